@@ -1,0 +1,239 @@
+import type { Day, Moment } from './time'
+
+/** Rows as the server sends them: the kinds of pull, snapshot and REST. Money is whole minor units. */
+interface Kept {
+  id: string
+  created_at: Moment
+  changed_at: Moment
+}
+
+export type Role = 'owner' | 'office' | 'mechanic'
+export type Stage =
+  | 'intake'
+  | 'diagnosis'
+  | 'repair'
+  | 'proving'
+  | 'ready'
+  | 'returned'
+  | 'closed'
+  | 'cancelled'
+export type Rank = 'safety' | 'needed' | 'advised'
+export type Decision = 'open' | 'accepted' | 'declined'
+export type How = 'glass' | 'link' | 'call' | 'in_person'
+export type Waits = 'approval' | 'parts' | 'customer'
+export type QuoteState = 'draft' | 'offered' | 'decided' | 'lapsed' | 'replaced' | 'withdrawn'
+
+/** Ink: strokes of points x, y, ms since the first point, and pressure where the glass tells it. */
+export type Strokes = (readonly [number, number, number] | readonly [number, number, number, number])[][]
+
+export type PriceBook = Readonly<Record<string, unknown>>
+export type QuoteLineFields = Readonly<{ kind: string; words: string }>
+export type Reckoning = Readonly<Record<string, unknown>>
+export interface Discount {
+  percent: string | null
+  minor: number | null
+}
+
+export interface Shop extends Kept {
+  name: string
+  address: string
+  phone: string
+  email: string
+  currency: string
+  zone: string
+  units: 'us' | 'metric'
+  paper: 'letter' | 'a4'
+  locale: string
+  book: PriceBook
+}
+
+export interface Member extends Kept {
+  name: string
+  role: Role
+  may_see_cost: boolean
+  active: boolean
+}
+
+export interface Customer extends Kept {
+  name: string
+  person: string
+  phone: string
+  email: string
+  address: string
+  notes: string
+  tax_exempt: boolean
+  exempt_reason: string
+  archived: boolean
+}
+
+export interface Site extends Kept {
+  customer_id: string
+  label: string
+  address: string
+  lat: number | null
+  lon: number | null
+  access_notes: string
+}
+
+export interface Machine extends Kept {
+  customer_id: string
+  kind: string
+  make: string
+  model: string
+  serial: string
+  year: number | null
+  engine_make: string
+  engine_model: string
+  engine_serial: string
+  tag: string
+  notes: string
+  archived: boolean
+}
+
+export interface MeterReading extends Kept {
+  machine_id: string
+  segment: number
+  hours: string
+  read_on: Day
+  noted_by_id: string | null
+}
+
+export interface Job extends Kept {
+  number: string | null
+  mark: string
+  customer_id: string
+  machine_id: string
+  site_id: string | null
+  stage: Stage
+  promised_on: Day | null
+  notes: string
+  waits_on: readonly Waits[]
+  opened_at: Moment
+}
+
+export interface Complaint extends Kept {
+  job_id: string
+  words: string
+  happens_when: string
+  taken_by_id: string | null
+}
+
+export interface Finding extends Kept {
+  job_id: string
+  words: string
+  consequence: string
+  rank: Rank
+  decided: Decision
+  found_by_id: string | null
+}
+
+export interface Paper {
+  state: 'none' | 'waiting' | 'ready' | 'failed'
+  reason: string | null
+  url: string | null
+  bytes: number | null
+}
+
+export interface Quote extends Kept {
+  job_id: string
+  number: string | null
+  mark: string
+  kind: 'first' | 'added'
+  revision: number
+  replaces_id: string | null
+  state: QuoteState
+  basis: PriceBook
+  discount: Discount
+  note: string
+  valid_until: Day | null
+  offered_at: Moment | null
+  offer_digest: string | null
+  totals: Reckoning | null
+  paper: Paper
+}
+
+export type QuoteLine = Kept & {
+  quote_id: string
+  finding_id: string | null
+  decided: Decision
+} & QuoteLineFields
+
+export interface Approval extends Kept {
+  quote_id: string
+  revision: number
+  how: How
+  decided_by_name: string
+  decided_at: Moment
+  zone: string
+  received_at: Moment | null
+  digest: string
+  matches: boolean
+  accepted_ids: readonly string[]
+  declined_ids: readonly string[]
+  accepted_total_minor: number
+  note: string
+  signature_id: string | null
+  member_id: string | null
+  device_id: string | null
+}
+
+export interface Signature extends Kept {
+  strokes: Strokes
+  width: number
+  height: number
+  signer_name: string
+  digest: string
+}
+
+export interface Issue extends Kept {
+  kind: 'conflict' | 'held' | 'rejected'
+  command_id: string
+  name: string
+  entity_kind: Kind | null
+  entity_id: string | null
+  theirs: Readonly<Record<string, unknown>>
+  ours: Readonly<Record<string, unknown>>
+  words: string
+  state: 'open' | 'resolved'
+  member_id: string | null
+}
+
+export interface Rows {
+  shop: Shop
+  member: Member
+  customer: Customer
+  site: Site
+  machine: Machine
+  meter_reading: MeterReading
+  job: Job
+  complaint: Complaint
+  finding: Finding
+  quote: Quote
+  quote_line: QuoteLine
+  approval: Approval
+  signature: Signature
+  issue: Issue
+}
+
+export type Kind = keyof Rows
+export type Row = Rows[Kind]
+
+/** Each kind with the fields that say which row it belongs to; rows can be asked for by them. */
+export const BELONGS = {
+  shop: [],
+  member: [],
+  customer: [],
+  site: ['customer_id'],
+  machine: ['customer_id'],
+  meter_reading: ['machine_id'],
+  job: ['customer_id', 'machine_id'],
+  complaint: ['job_id'],
+  finding: ['job_id'],
+  quote: ['job_id'],
+  quote_line: ['quote_id'],
+  approval: ['quote_id'],
+  signature: [],
+  issue: [],
+} as const satisfies Record<Kind, readonly string[]>
+
+export const KINDS = Object.keys(BELONGS) as Kind[]

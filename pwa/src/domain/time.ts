@@ -1,0 +1,28 @@
+/** A moment as `2026-11-25T09:23:34.120Z`; a day as `2026-11-25`. */
+export type Moment = string
+export type Day = string
+
+export function moment(ms: number): Moment {
+  return new Date(ms).toISOString()
+}
+
+/** The day it is in a zone (IANA name, such as `America/Boise`) at a moment in ms since 1970. */
+export function dayIn(zone: string, ms: number): Day {
+  const parts = new Intl.DateTimeFormat('en-US', {
+    timeZone: zone,
+    calendar: 'gregory',
+    numberingSystem: 'latn',
+    year: 'numeric',
+    month: '2-digit',
+    day: '2-digit',
+  }).formatToParts(ms)
+  const part = (type: string) => parts.find((found) => found.type === type)?.value ?? ''
+  return `${part('year').padStart(4, '0')}-${part('month')}-${part('day')}`
+}
+
+/** A day some days later (or earlier, when negative). */
+export function daysAfter(day: Day, days: number): Day {
+  const at = new Date(`${day}T00:00:00Z`)
+  at.setUTCDate(at.getUTCDate() + days)
+  return at.toISOString().slice(0, 10)
+}

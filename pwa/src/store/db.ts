@@ -1,0 +1,150 @@
+import {
+  deleteDB,
+  type DBSchema,
+  type IDBPDatabase,
+  type IDBPTransaction,
+  openDB,
+  type StoreNames,
+} from 'idb'
+import type { Kind, Row } from '../domain/rows'
+import type { Entry } from './entry'
+import type { Meta } from './meta'
+
+/** A row of the server's, stamped with the snapshot it came with, so that a newer one can sweep the rest. */
+export interface BaseRecord {
+  kind: Kind
+  id: string
+  generation: number
+  row: Row
+}
+
+export interface Schema extends DBSchema {
+  base: { key: [Kind, string]; value: BaseRecord; indexes: { generation: number } }
+  /** Commands not yet seen back from the server, by number. */
+  outbox: { key: number; value: Entry; indexes: { id: string } }
+  /** Commands the server has taken, until a backup of the server holds them too. */
+  kept: { key: string; value: Entry }
+  /** Refused commands a person has put aside. */
+  aside: { key: string; value: Entry }
+  meta: { key: keyof Meta; value: Meta[keyof Meta] }
+}
+
+type Name = StoreNames<Schema>
+export type Tx<Stores extends Name[], Mode extends IDBTransactionMode> = IDBPTransaction<Schema, Stores, Mode>
+
+/** Each step takes the database from one version to the next; a step that shipped is never changed. */
+const UPGRADES: ((db: IDBPDatabase<Schema>) => void)[] = [
+  (db) => {
+    db.createObjectStore('base', { keyPath: ['kind', 'id'] }).createIndex('generation', 'generation')
+    db.createObjectStore('outbox', { keyPath: 'no' }).createIndex('id', 'id', { unique: true })
+    db.createObjectStore('kept', { keyPath: 'id' })
+    db.createObjectStore('aside', { keyPath: 'id' })
+    db.createObjectStore('meta')
+  },
+]
+
+export const databaseName = (shop_id: string, member_id: string) => `drawbar:${shop_id}:${member_id}`
+
+/**
+ * One member's data of one shop on this device. The browser may drop the handle behind our back (phones
+ * do, in the background), so a piece of work that finds it dead opens it again and runs once more.
+ */
+export class ShopDatabase {
+  private handle: Promise<IDBPDatabase<Schema>> | null = null
+  readonly name: string
+
+  constructor(name: string) {
+    this.name = name
+  }
+
+  /**
+   * Runs `work` in one transaction and resolves after it is complete.
+   *
+   * @throws what `work` throws, after the transaction is aborted; `QuotaExceededError` when the phone is full
+   */
+  async run<Mode extends IDBTransactionMode, Stores extends Name[], Result>(
+    mode: Mode,
+    stores: Stores,
+    work: (tx: Tx<Stores, Mode>) => Promise<Result>,
+    durability: IDBTransactionDurability = 'default',
+  ): Promise<Result> {
+    try {
+      return await this.attempt(mode, stores, work, durability)
+    } catch (error) {
+      if (!isDeadHandle(error)) throw error
+      this.handle = null
+      return await this.attempt(mode, stores, work, durability)
+    }
+  }
+
+  async close(): Promise<void> {
+    const handle = this.handle
+    this.handle = null
+    await handle?.then(
+      (db) => db.close(),
+      () => undefined,
+    )
+  }
+
+  /** Takes the database off the phone, with all that is in it. */
+  async destroy(): Promise<void> {
+    await this.close()
+    await deleteDB(this.name)
+  }
+
+  private async attempt<Mode extends IDBTransactionMode, Stores extends Name[], Result>(
+    mode: Mode,
+    stores: Stores,
+    work: (tx: Tx<Stores, Mode>) => Promise<Result>,
+    durability: IDBTransactionDurability,
+  ): Promise<Result> {
+    const db = await this.open()
+    const tx = db.transaction(stores, mode, { durability })
+    try {
+      const result = await work(tx)
+      await tx.done
+      return result
+    } catch (error) {
+      abort(tx)
+      await tx.done.catch(() => undefined)
+      throw tx.error ?? error
+    }
+  }
+
+  private open(): Promise<IDBPDatabase<Schema>> {
+    this.handle ??= this.openNow().catch((error: unknown) => {
+      this.handle = null
+      throw error
+    })
+    return this.handle
+  }
+
+  private async openNow(): Promise<IDBPDatabase<Schema>> {
+    const db = await openDB<Schema>(this.name, UPGRADES.length, {
+      upgrade: (opened, from) => {
+        for (const step of UPGRADES.slice(from)) step(opened)
+      },
+      terminated: () => {
+        this.handle = null
+      },
+      // A newer version of the app in another tab needs the old handle gone.
+      blocking: () => {
+        db.close()
+        this.handle = null
+      },
+    })
+    return db
+  }
+}
+
+function abort(tx: { abort(): void }): void {
+  try {
+    tx.abort()
+  } catch {
+    // It was over already: that is what is wanted.
+  }
+}
+
+function isDeadHandle(error: unknown): boolean {
+  return error instanceof DOMException && (error.name === 'InvalidStateError' || error.name === 'UnknownError')
+}

@@ -1,0 +1,10 @@
+import { defineConfig } from 'vitest/config'
+
+export default defineConfig({
+  oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
+  test: {
+    include: ['src/**/*.test.{ts,tsx}'],
+    environment: 'node',
+    setupFiles: ['./vitest.setup.ts'],
+  },
+})
