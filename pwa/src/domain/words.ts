@@ -1,0 +1,40 @@
+import { quote } from './words.quote'
+import { shop } from './words.shop'
+import { work } from './words.work'
+
+/**
+ * Every word a person reads or hears from the app, in English.
+ *
+ * Another language is an object of the type `Messages`; a key it lacks does not compile.
+ */
+export const en = {
+  app: {
+    name: 'Drawbar',
+    back: 'Back',
+    today: 'Today',
+    settings: 'Settings',
+    skip: 'Skip to the work',
+    more: (count: number) => `Show ${count} more`,
+    saved: 'Saved',
+    savedHere: 'Saved on this phone',
+    notSaved: 'Not saved. What you wrote still stands here; try again.',
+    saving: 'Saving',
+    undo: 'Undo',
+    undone: 'Undone',
+    loading: 'Looking',
+    stale: (when: string) => `As of ${when}`,
+    failed: 'This could not be read from the phone',
+    tryAgain: 'Try again',
+    putRight: 'Please look at this',
+    notFound: 'Not on this phone',
+    notFoundHint: 'It may come with the next signal, or it was taken out.',
+    listed: (words: string[]) => words.join(', '),
+    noName: 'No name',
+    number: (text: string) => text,
+  },
+  ...work,
+  quote,
+  ...shop,
+}
+
+export type Messages = typeof en

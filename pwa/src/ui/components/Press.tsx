@@ -1,0 +1,75 @@
+import type { ComponentChildren } from 'preact'
+import { type Place, pathTo } from '../router'
+
+interface SlabProps {
+  words: string
+  hint?: string
+  to?: Place
+  busy?: boolean
+  onPress?: () => void
+}
+
+/** The main thing to do on a screen: as wide as the glass. Without `to` and `onPress` it sends its form. */
+export function Slab({ words, hint, to, busy, onPress }: SlabProps) {
+  const inside = (
+    <>
+      <b>{words}</b>
+      {hint && <small>{hint}</small>}
+    </>
+  )
+  if (to)
+    return (
+      <a class="slab" href={pathTo(to)}>
+        {inside}
+      </a>
+    )
+  return (
+    <button
+      class="slab"
+      type={onPress ? 'button' : 'submit'}
+      aria-busy={busy ? 'true' : undefined}
+      onClick={busy ? undefined : onPress}
+    >
+      {inside}
+    </button>
+  )
+}
+
+interface KeyProps {
+  words: ComponentChildren
+  hint?: string | undefined
+  to?: Place
+  /** An address outside the app: a telephone number, a letter, a file. */
+  href?: string
+  wide?: boolean
+  pressed?: boolean
+  label?: string
+  onPress?: () => void
+}
+
+/** Everything else that is pressed. */
+export function Key({ words, hint, to, href, wide, pressed, label, onPress }: KeyProps) {
+  const look = wide ? 'key wide' : 'key'
+  const inside = (
+    <>
+      {words}
+      {hint && <small>{hint}</small>}
+    </>
+  )
+  if (to || href)
+    return (
+      <a class={look} href={to ? pathTo(to) : href} aria-label={label}>
+        {inside}
+      </a>
+    )
+  return (
+    <button type="button" class={look} aria-pressed={pressed} aria-label={label} onClick={onPress}>
+      {inside}
+    </button>
+  )
+}
+
+/** Keys side by side, or one under the other where they are `tall`. */
+export function Keys({ tall, children }: { tall?: boolean; children: ComponentChildren }) {
+  return <div class={tall ? 'keys tall' : 'keys'}>{children}</div>
+}

@@ -1,0 +1,167 @@
+import { signal } from '@preact/signals'
+
+/** Where a person is. One member for every screen. */
+export type Place =
+  | { at: 'today' }
+  | { at: 'find' }
+  | { at: 'new-job'; customerId?: string; machineId?: string }
+  | { at: 'customer' | 'customer-edit' | 'customer-site' | 'customer-machine'; id: string }
+  | { at: 'site-edit'; id: string }
+  | { at: 'machine' | 'machine-edit' | 'machine-hours'; id: string }
+  | { at: 'job' | 'job-edit' | 'job-stage' | 'job-complaint' | 'job-finding'; id: string }
+  | { at: 'finding'; id: string }
+  | { at: 'quote' | 'quote-terms' | 'quote-offer' | 'quote-told'; id: string }
+  | { at: 'quote-add'; id: string; kind: string; findingId?: string }
+  | { at: 'quote-line'; id: string; lineId: string }
+  | { at: 'queue' }
+  | { at: 'issue'; id: string }
+  | { at: 'settings' | 'prices' | 'first-shop' }
+  | { at: 'nowhere' }
+
+/** The address of a place. */
+export function pathTo(place: Place): string {
+  switch (place.at) {
+    case 'today':
+    case 'nowhere':
+      return '/'
+    case 'new-job': {
+      const query = new URLSearchParams()
+      if (place.customerId) query.set('customer', place.customerId)
+      if (place.machineId) query.set('machine', place.machineId)
+      return query.size ? `/new-job?${query}` : '/new-job'
+    }
+    case 'quote-add':
+      return `/quotes/${place.id}/add/${place.kind}${place.findingId ? `?finding=${place.findingId}` : ''}`
+    case 'quote-line':
+      return `/quotes/${place.id}/lines/${place.lineId}`
+    case 'customer':
+    case 'machine':
+    case 'job':
+    case 'finding':
+    case 'quote':
+    case 'issue':
+      return `/${place.at}s/${place.id}`
+    case 'site-edit':
+      return `/sites/${place.id}`
+    case 'customer-edit':
+    case 'customer-site':
+    case 'customer-machine':
+    case 'machine-edit':
+    case 'machine-hours':
+    case 'job-edit':
+    case 'job-stage':
+    case 'job-complaint':
+    case 'job-finding':
+    case 'quote-terms':
+    case 'quote-offer':
+    case 'quote-told': {
+      const [noun, leaf] = place.at.split('-')
+      return `/${noun}s/${place.id}/${leaf}`
+    }
+    default:
+      return `/${place.at}`
+  }
+}
+
+/** The place an address names; `nowhere` when it names none. */
+export function placeAt(url: URL): Place {
+  const [noun = '', id = '', leaf = '', leafId = ''] = url.pathname.split('/').slice(1)
+  const asked = url.searchParams
+  if (!noun) return { at: 'today' }
+  if (!id) {
+    switch (noun) {
+      case 'find':
+      case 'queue':
+      case 'settings':
+      case 'prices':
+      case 'first-shop':
+        return { at: noun }
+      case 'new-job': {
+        const customerId = asked.get('customer')
+        const machineId = asked.get('machine')
+        return { at: noun, ...(customerId && { customerId }), ...(machineId && { machineId }) }
+      }
+      default:
+        return { at: 'nowhere' }
+    }
+  }
+  switch (`${noun}/${leaf}`) {
+    case 'customers/':
+      return { at: 'customer', id }
+    case 'customers/edit':
+      return { at: 'customer-edit', id }
+    case 'customers/site':
+      return { at: 'customer-site', id }
+    case 'customers/machine':
+      return { at: 'customer-machine', id }
+    case 'sites/':
+      return { at: 'site-edit', id }
+    case 'machines/':
+      return { at: 'machine', id }
+    case 'machines/edit':
+      return { at: 'machine-edit', id }
+    case 'machines/hours':
+      return { at: 'machine-hours', id }
+    case 'jobs/':
+      return { at: 'job', id }
+    case 'jobs/edit':
+      return { at: 'job-edit', id }
+    case 'jobs/stage':
+      return { at: 'job-stage', id }
+    case 'jobs/complaint':
+      return { at: 'job-complaint', id }
+    case 'jobs/finding':
+      return { at: 'job-finding', id }
+    case 'findings/':
+      return { at: 'finding', id }
+    case 'quotes/':
+      return { at: 'quote', id }
+    case 'quotes/terms':
+      return { at: 'quote-terms', id }
+    case 'quotes/offer':
+      return { at: 'quote-offer', id }
+    case 'quotes/told':
+      return { at: 'quote-told', id }
+    case 'quotes/lines':
+      return { at: 'quote-line', id, lineId: leafId }
+    case 'quotes/add': {
+      const findingId = asked.get('finding')
+      return { at: 'quote-add', id, kind: leafId, ...(findingId && { findingId }) }
+    }
+    case 'issues/':
+      return { at: 'issue', id }
+    default:
+      return { at: 'nowhere' }
+  }
+}
+
+export const place = signal<Place>({ at: 'today' })
+
+function arrive(): void {
+  place.value = placeAt(new URL(location.href))
+}
+
+/** Goes to a place; `instead` takes the one we are at out of the way back. */
+export function goTo(next: Place, how: { instead?: boolean } = {}): void {
+  const path = pathTo(next)
+  if (how.instead) history.replaceState(null, '', path)
+  else history.pushState(null, '', path)
+  arrive()
+  scrollTo(0, 0)
+}
+
+/** Starts to follow the address bar, the browser's back and forward, and plain links of the page. */
+export function startRouter(): void {
+  addEventListener('popstate', arrive)
+  document.addEventListener('click', (event) => {
+    if (event.defaultPrevented || event.button || event.metaKey || event.ctrlKey || event.shiftKey || event.altKey) return
+    const link = (event.target as Element | null)?.closest('a')
+    if (!link || link.target || link.hasAttribute('download') || link.origin !== location.origin) return
+    if (link.hash || link.pathname.startsWith('/api/')) return
+    event.preventDefault()
+    history.pushState(null, '', link.href)
+    arrive()
+    scrollTo(0, 0)
+  })
+  arrive()
+}
