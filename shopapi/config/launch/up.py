@@ -1,0 +1,185 @@
+"""`manage.py up`: everything on one machine, under one supervisor."""
+
+import errno
+import http.client
+import os
+import signal
+import socket
+from argparse import Namespace
+from collections.abc import Mapping
+from pathlib import Path
+from types import FrameType
+
+from shopapi.config.launch.install import LOCK, build_pwa, ensure_pango, install_packages
+from shopapi.config.launch.place import PACKAGES, PYTHON, ROOT, DataFolder, check_room
+from shopapi.config.launch.programs import run_program
+from shopapi.config.launch.say import say, step
+from shopapi.config.launch.servers import Postgres, Valkey, environment_of
+from shopapi.config.launch.supervise import Service, Supervisor, end_leftovers
+from shopapi.config.launch.trouble import Trouble
+
+STOP_ORDER = ("web", "beat", "worker", "valkey", "postgres")
+# The address that means all of the machine's, and the one to reach it by.
+EVERY_ADDRESS = {"0.0.0.0": "127.0.0.1", "::": "::1"}  # noqa: S104
+DEMO_SIGN_IN = "owner@demo.example, password drawbar-demo"
+
+
+def up(arguments: Namespace) -> int:
+    """Set up what is missing, run Drawbar until Ctrl-C or SIGTERM, stop it; returns the exit code.
+
+    Raises:
+        Trouble: something a person has to mend first.
+    """
+    data = DataFolder(arguments.data.resolve())
+    data.create()
+    origin = os.environ.get("DRAWBAR_ORIGIN") or _origin(arguments.host, arguments.port)
+    with data.held(origin):
+        for name in end_leftovers(data.run):
+            say(f"Ended {name}, left over from a run that was killed.")
+        check_port(arguments.host, arguments.port)
+        check_room(data.path, 200)
+        install_packages(LOCK, data.logs)
+        ensure_pango(data.logs)
+        build_pwa(data.logs)
+        return _run(data, arguments, origin)
+
+
+def _run(data: DataFolder, arguments: Namespace, origin: str) -> int:
+    supervisor = Supervisor(logs=data.logs, run=data.run, stop_order=STOP_ORDER, say=say)
+
+    def ask(_number: int, _frame: FrameType | None) -> None:
+        if not supervisor.is_asked():
+            say("\nStopping: letting requests and work in hand finish.")
+        supervisor.ask_to_stop()
+
+    before = {number: signal.signal(number, ask) for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)}
+    try:
+        environment = _start_servers(supervisor, data, origin)
+        _prepare(environment, data, demo=arguments.demo)
+        if not supervisor.is_asked():
+            with step("Starting"):
+                supervisor.start(_web(environment, arguments.host, arguments.port, origin))
+                supervisor.launch(_worker(environment))
+                supervisor.launch(_beat(environment, data.run))
+            say(f"\nDrawbar is ready: {origin}")
+            if arguments.demo:
+                say(f"Sign in to the invented demo shop as {DEMO_SIGN_IN}")
+            say(f"Stop it with Ctrl-C. Data and logs: {data.path}")
+            supervisor.watch()
+    finally:
+        supervisor.stop()
+        data.environment_file.unlink(missing_ok=True)
+        for number, handler in before.items():
+            signal.signal(number, handler)
+    say("Stopped.")
+    return 0
+
+
+def _start_servers(supervisor: Supervisor, data: DataFolder, origin: str) -> dict[str, str]:
+    """Start the embedded servers, unless the environment names others; the settings for Django."""
+    environment = {
+        "SECRET_KEY": os.environ.get("SECRET_KEY") or data.secret_key(),
+        "DRAWBAR_ORIGIN": origin,
+        "DRAWBAR_DATA": str(data.path),
+        "DRAWBAR_DEBUG": os.environ.get("DRAWBAR_DEBUG", "0"),
+    }
+    given = [name for name in ("DATABASE_URL", "MIGRATE_DATABASE_URL", "REDIS_URL") if os.environ.get(name)]
+    if len(given) == 3:
+        environment |= {name: os.environ[name] for name in given}
+    elif given:
+        raise Trouble("Set all of DATABASE_URL, MIGRATE_DATABASE_URL and REDIS_URL, or none of them.")
+    else:
+        postgres = Postgres(data.path / "postgres", PACKAGES)
+        valkey = Valkey(data.path / "valkey", PACKAGES)
+        with step("Starting the database"):
+            postgres.prepare()
+            supervisor.start(postgres.service(), attempts=8)
+            postgres.ensure_roles()
+            valkey.prepare()
+            supervisor.start(valkey.service())
+        environment |= environment_of(postgres, valkey)
+    data.write_environment(environment)
+    return dict(os.environ) | environment | {"DJANGO_SETTINGS_MODULE": "shopapi.config.settings"}
+
+
+def _prepare(environment: Mapping[str, str], data: DataFolder, *, demo: bool) -> None:
+    with step("Bringing the database up to date") as show:
+        command = [str(PYTHON), "-m", "shopapi.config.prepare", *(["--demo"] if demo else [])]
+        done = run_program(command, data.logs / "prepare.log", environment=environment, on_line=show)
+    done.require("bringing the database up to date")
+
+
+def _web(environment: Mapping[str, str], host: str, port: int, origin: str) -> Service:
+    options = [
+        *("--worker-class", "gthread", "--workers", "2", "--threads", "4"),
+        *("--bind", f"[{host}]:{port}" if ":" in host else f"{host}:{port}"),
+        *("--graceful-timeout", "10", "--no-control-socket"),
+    ]
+    return Service(
+        name="web",
+        command=[str(PYTHON), "-m", "gunicorn", *options, "shopapi.config.wsgi:application"],
+        environment=environment,
+        folder=ROOT,
+        stop_seconds=15,
+        ready=lambda: _answers(host, port, origin),
+    )
+
+
+def _worker(environment: Mapping[str, str]) -> Service:
+    options = ["--concurrency", "1", "--loglevel", "INFO", "--without-gossip", "--without-mingle"]
+    return Service(
+        name="worker",
+        command=[str(PYTHON), "-m", "celery", "-A", "shopapi.config.celery", "worker", *options],
+        environment=environment,
+        folder=ROOT,
+        stop_seconds=30,
+    )
+
+
+def _beat(environment: Mapping[str, str], run: Path) -> Service:
+    options = ["--loglevel", "WARNING", "--schedule", str(run / "beat-schedule"), "--pidfile="]
+    return Service(
+        name="beat",
+        command=[str(PYTHON), "-m", "celery", "-A", "shopapi.config.celery", "beat", *options],
+        environment=environment,
+        folder=ROOT,
+    )
+
+
+def check_port(host: str, port: int) -> None:
+    """Find out early whether the web server will get its address.
+
+    Raises:
+        Trouble: the address cannot be listened on.
+    """
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    with socket.socket(family) as probe:
+        probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((host, port))
+        except PermissionError:
+            raise Trouble(f"Port {port} is for root alone: choose another, such as --port 8000.") from None
+        except OSError as error:
+            if error.errno == errno.EADDRINUSE:
+                raise Trouble(
+                    f"Port {port} is taken by another program: stop that one, or choose another port, "
+                    f"such as --port {port + 1}."
+                ) from None
+            raise Trouble(f"--host {host} is not an address of this machine ({error.strerror}).") from None
+
+
+def _origin(host: str, port: int) -> str:
+    name = "localhost" if host in {"127.0.0.1", "::1"} | EVERY_ADDRESS.keys() else host
+    return f"http://{f'[{name}]' if ':' in name else name}:{port}"
+
+
+def _answers(host: str, port: int, origin: str) -> bool:
+    """Whether the first page comes."""
+    connection = http.client.HTTPConnection(EVERY_ADDRESS.get(host, host), port, timeout=5)
+    try:
+        connection.request("GET", "/", headers={"Host": origin.split("://", 1)[1]})
+        return connection.getresponse().status == 200
+    except OSError:
+        return False
+    finally:
+        connection.close()
