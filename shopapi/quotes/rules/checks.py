@@ -1,0 +1,164 @@
+"""What is refused before anything is reckoned: the rules across the fields of a book or a quote.
+
+What a single field may hold is said in its shape (`book.py`, `lines.py`); `core.shape.decode` refuses
+it first. Refusals come sorted by field, then code. Twin: `pwa/src/domain/checks.ts`.
+"""
+
+import re
+from collections.abc import Collection, Iterable, Sequence
+from datetime import timedelta
+from uuid import UUID
+
+from shopapi.core.errors import FieldError
+from shopapi.core.money import minor_digits
+from shopapi.quotes.rules.book import PartBand, PriceBook, TaxProfile
+from shopapi.quotes.rules.lines import ALL_FIGURES, FIGURES, Discount, QuoteLine
+from shopapi.quotes.rules.reckoning import (
+    add_up,
+    discounts_wanted,
+    in_order,
+    is_diagnosis_fee,
+    price_line,
+)
+from shopapi.quotes.rules.wording import refusal
+
+MOST_LINES = 200
+MOST_ON_A_LINE = 10**10
+CURRENCY = re.compile("[A-Z]{3}")
+
+
+def check_book(book: PriceBook) -> list[FieldError]:
+    """What is wrong with a price book, with paths such as "tax_profiles.1.from_on"; empty: nothing."""
+    found = []
+    if not CURRENCY.fullmatch(book.currency):
+        found.append(refusal("currency", "currency_unknown"))
+    elif book.minor_digits != minor_digits(book.currency):
+        found.append(refusal("minor_digits", "digits_wrong"))
+    if not book.labor_rates:
+        found.append(refusal("labor_rates", "rates_missing"))
+    found += _check_keys("labor_rates", [rate.key for rate in book.labor_rates])
+    found += _check_bands(book.part_bands)
+    supplies = book.supplies
+    if supplies.cap_minor is not None and supplies.cap_minor < supplies.floor_minor:
+        found.append(refusal("supplies.cap_minor", "cap_below_floor"))
+    if (supplies.percent or supplies.floor_minor) and not supplies.of:
+        found.append(refusal("supplies.of", "supplies_of_nothing"))
+    if book.travel.mode == "zone" and not book.travel.zones:
+        found.append(refusal("travel.zones", "zones_missing"))
+    found += _check_keys("travel.zones", [zone.key for zone in book.travel.zones])
+    found += _check_profiles(book.tax_profiles)
+    return _sorted(found)
+
+
+def check_lines(
+    book: PriceBook,
+    lines: Sequence[QuoteLine],
+    *,
+    accepted: Collection[UUID] | None = None,
+    discount: Discount | None = None,
+    currency: str | None = None,
+) -> list[FieldError]:
+    """What is wrong with a quote on its basis, with paths such as "lines.2.hours"; empty: nothing.
+
+    `currency` is the one the quote was written in, when it says so.
+    """
+    found = []
+    if currency is not None and currency != book.currency:
+        found.append(refusal("currency", "currency_foreign"))
+    if len(lines) > MOST_LINES:
+        found.append(refusal("lines", "lines_too_many"))
+    for at, line in enumerate(lines):
+        found += _check_line(book, line, f"lines.{at}")
+    seen: set[UUID] = set()
+    fee_seen = False
+    for at, line in enumerate(lines):
+        if line.id in seen:
+            found.append(refusal(f"lines.{at}.id", "line_twice"))
+        seen.add(line.id)
+        if is_diagnosis_fee(line):
+            if fee_seen:
+                found.append(refusal(f"lines.{at}.work", "fee_twice"))
+            fee_seen = True
+    if accepted is not None and not seen.issuperset(accepted):
+        found.append(refusal("accepted", "line_unknown"))
+    if discount is not None and discount.percent is not None and discount.minor is not None:
+        found.append(refusal("discount", "discount_twice"))
+    if not found and _discounts_exceed(book, lines, discount):
+        found.append(refusal("discount", "discount_exceeds_quote"))
+    return _sorted(found)
+
+
+def _check_line(book: PriceBook, line: QuoteLine, at: str) -> Iterable[FieldError]:
+    misplaced = [
+        name for name in ALL_FIGURES - FIGURES[line.kind] if getattr(line, name) is not None
+    ]
+    for name in misplaced:
+        yield refusal(f"{at}.{name}", "not_for_kind")
+    if line.discount_percent is not None and line.discount_minor is not None:
+        yield refusal(f"{at}.discount_minor", "discount_twice")
+    if line.kind == "discount":
+        if line.discount_percent is None and line.discount_minor is None:
+            yield refusal(at, "price_missing")
+        return
+    if line.fixed_minor is not None and line.unit_price_minor is not None:
+        yield refusal(f"{at}.fixed_minor", "price_twice")
+    if line.rate_key is not None and all(rate.key != line.rate_key for rate in book.labor_rates):
+        yield refusal(f"{at}.rate_key", "rate_unknown")
+        return
+    if line.zone_key is not None and all(zone.key != line.zone_key for zone in book.travel.zones):
+        yield refusal(f"{at}.zone_key", "zone_unknown")
+        return
+    price = None if misplaced else price_line(book, line)
+    if misplaced:
+        return
+    if price is None:
+        yield refusal(at, "price_missing")
+        return
+    if price.discount > price.gross:
+        yield refusal(f"{at}.discount_minor", "discount_exceeds_line")
+    if price.gross + price.core > MOST_ON_A_LINE:
+        yield refusal(at, "amount_out_of_range")
+
+
+def _discounts_exceed(book: PriceBook, lines: Sequence[QuoteLine], discount: Discount | None) -> bool:
+    whole = add_up(book, in_order(lines), None).whole
+    wanted = discounts_wanted(book, lines, discount, whole)
+    return sum(wanted.by_line.values()) + wanted.off_quote > whole
+
+
+def _check_keys(path: str, keys: Sequence[str]) -> Iterable[FieldError]:
+    for at, key in enumerate(keys):
+        if key in keys[:at]:
+            yield refusal(f"{path}.{at}.key", "key_twice")
+
+
+def _check_bands(bands: Sequence[PartBand]) -> Iterable[FieldError]:
+    for at, band in enumerate(bands):
+        if (band.up_to_minor is None) != (at == len(bands) - 1):
+            yield refusal(f"part_bands.{at}.up_to_minor", "bands_last_open")
+        before = bands[at - 1].up_to_minor if at else None
+        if before is not None and band.up_to_minor is not None and band.up_to_minor <= before:
+            yield refusal(f"part_bands.{at}.up_to_minor", "bands_not_ascending")
+
+
+def _check_profiles(profiles: Sequence[TaxProfile]) -> Iterable[FieldError]:
+    if not profiles:
+        yield refusal("tax_profiles", "profile_missing")
+    yield from _check_keys("tax_profiles", [profile.key for profile in profiles])
+    for at, profile in enumerate(profiles):
+        path = f"tax_profiles.{at}"
+        if profile.until_on is not None and profile.until_on < profile.from_on:
+            yield refusal(f"{path}.until_on", "dates_reversed")
+        yield from _check_keys(f"{path}.rates", [rate.key for rate in profile.rates])
+        if sum(rate.percent for rate in profile.rates) > 100:
+            yield refusal(f"{path}.rates", "rates_too_high")
+        if at:
+            until = profiles[at - 1].until_on
+            if until is None or profile.from_on <= until:
+                yield refusal(f"{path}.from_on", "profile_overlap")
+            elif profile.from_on - until > timedelta(days=1):
+                yield refusal(f"{path}.from_on", "profile_gap")
+
+
+def _sorted(found: Iterable[FieldError]) -> list[FieldError]:
+    return sorted(found, key=lambda error: (error.field, error.code))

@@ -1,0 +1,77 @@
+"""Quote lines and discounts as they are written, before any reckoning.
+
+Twin: `pwa/src/domain/lines.ts`.
+"""
+
+from typing import Annotated, Literal
+from uuid import UUID
+
+from pydantic import AfterValidator, Field
+
+from shopapi.core.shape import DecimalText, Shape, Text
+from shopapi.quotes.rules.book import Distance, Key, Percent, Price, not_blank, within
+
+LineKind = Literal["labor", "part", "travel", "fee", "supplies", "discount"]
+Rank = Literal["safety", "needed", "advised"]
+RANKS: tuple[Rank, ...] = ("safety", "needed", "advised")
+
+
+class QuoteLine(Shape):
+    """One line. Which figures it may carry depends on its kind (`FIGURES`); the others stay None.
+
+    words         what the owner reads
+    included      what the price covers and what not, as the owner reads it
+    work          the kind of work of labor ("repair" unless said otherwise), or "diagnosis" on a fee
+    hours         labor hours; priced at the rate named, else the member's, the work's, the standard
+    quantity      pieces or measure of a part, fee or supplies; None is one
+    unit_cost_minor   what the shop pays for one; hidden from members who may not see costs
+    unit_price_minor  a set price for one; it stands instead of cost and mark-up
+    core_minor    refundable charge for the old part, for each
+    distance      travel, in the book's unit
+    fixed_minor   a set price for the whole line; it stands instead of any other
+    discount_...  off this line, either way; on a discount line: off the quote
+    taxed         overrides what the tax profile says of this kind
+    """
+
+    id: UUID
+    position: Annotated[int, within(0, 100_000, "position_out_of_range")]
+    kind: LineKind
+    rank: Rank
+    words: Annotated[Text, Field(max_length=2000), AfterValidator(not_blank)]
+    included: Annotated[Text, Field(max_length=2000)] = ""
+    work: Key | None = None
+    hours: Annotated[DecimalText, within(0, 1000, "hours_out_of_range")] | None = None
+    rate_key: Key | None = None
+    member_id: UUID | None = None
+    quantity: Annotated[DecimalText, within(0, 10_000, "quantity_out_of_range")] | None = None
+    unit_cost_minor: Price | None = None
+    unit_price_minor: Price | None = None
+    core_minor: Price | None = None
+    distance: Distance | None = None
+    zone_key: Key | None = None
+    fixed_minor: Price | None = None
+    discount_percent: Percent | None = None
+    discount_minor: Price | None = None
+    taxed: bool | None = None
+
+
+_DISCOUNT = frozenset({"discount_percent", "discount_minor"})
+_EVERY_PRICE = _DISCOUNT | {"taxed"}
+FIGURES: dict[LineKind, frozenset[str]] = {
+    "labor": _EVERY_PRICE | {"work", "hours", "rate_key", "member_id", "fixed_minor"},
+    "part": _EVERY_PRICE | {"quantity", "unit_cost_minor", "unit_price_minor", "core_minor"},
+    "travel": _EVERY_PRICE | {"distance", "zone_key", "fixed_minor"},
+    "fee": _EVERY_PRICE | {"work", "quantity", "unit_price_minor", "fixed_minor"},
+    "supplies": _EVERY_PRICE | {"quantity", "unit_price_minor", "fixed_minor"},
+    "discount": _DISCOUNT,
+}
+"""The figures that a line of each kind may carry."""
+
+ALL_FIGURES = frozenset().union(*FIGURES.values())
+
+
+class Discount(Shape):
+    """Off the whole quote: a percentage or an amount, not both."""
+
+    percent: Percent | None = None
+    minor: Price | None = None

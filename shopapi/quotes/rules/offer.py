@@ -1,0 +1,162 @@
+"""The exact text and amounts that an owner is shown, as bytes to hash.
+
+An approval binds to the SHA-256 of these bytes, so phone and server must make the same ones.
+Twin: `pwa/src/domain/offer.ts`.
+"""
+
+import hashlib
+import json
+import re
+import unicodedata
+from collections.abc import Sequence
+from datetime import date
+from decimal import Decimal
+from typing import Any, Literal
+from uuid import UUID
+
+from shopapi.core.money import plain_decimal
+from shopapi.quotes.rules.book import PriceBook
+from shopapi.quotes.rules.lines import Discount, QuoteLine
+from shopapi.quotes.rules.reckoning import in_order, reckon
+from shopapi.quotes.rules.wording import ADDED
+
+FORMAT = "drawbar-offer-1"
+MOST_EXACT = 2**53 - 1
+_UNSTORABLE = re.compile("[\x00\ud800-\udfff]")
+
+
+class NotCanonical(ValueError):
+    """Something that has no one spelling in canonical JSON; `path` says where, in dots."""
+
+    def __init__(self, path: str, code: str) -> None:
+        super().__init__(f"{path or 'document'}: {code}")
+        self.path = path
+        self.code = code
+
+
+def offer_document(
+    *,
+    quote_id: UUID,
+    revision: int,
+    kind: Literal["first", "added"],
+    shop_name: str,
+    customer_name: str,
+    machine: str,
+    book: PriceBook,
+    lines: Sequence[QuoteLine],
+    discount: Discount | None,
+    exempt: bool,
+    valid_until: date,
+) -> dict[str, Any]:
+    """Everything an owner is shown before deciding, with all lines counted, as plain JSON values.
+
+    Screens and paper show these texts and amounts and no others. `machine` is the machine as the
+    owner reads it. Amounts are minor units; `quantity` is plain text ("1.5"), empty where the line has
+    one price for the whole; `unit` is "h", "each", "mi" or "km".
+    """
+    reckoned = reckon(book, lines, discount=discount, exempt=exempt)
+    (profile,) = book.tax_profiles
+    return {
+        "format": FORMAT,
+        "quote_id": str(quote_id),
+        "revision": revision,
+        "kind": kind,
+        "shop": shop_name,
+        "customer": customer_name,
+        "machine": machine,
+        "currency": book.currency,
+        "minor_digits": book.minor_digits,
+        "prices_hold_tax": profile.inclusive,
+        "exempt": exempt,
+        "lines": [
+            {
+                "id": str(line.id),
+                "kind": line.kind,
+                "rank": line.rank,
+                "words": line.words,
+                "included": line.included,
+                "quantity": _quantity(line) if price.unit_minor is not None else "",
+                "unit": _unit(book, line) if price.unit_minor is not None else "",
+                "unit_minor": price.unit_minor,
+                "discount_minor": price.discount_minor,
+                "core_minor": price.core_minor,
+                "amount_minor": price.amount_minor,
+            }
+            for line, price in zip(in_order(lines), reckoned.lines, strict=True)
+        ],
+        "added": [
+            {"key": row.key, "words": ADDED[row.key], "amount_minor": row.amount_minor}
+            for row in reckoned.added
+        ],
+        "by_rank": reckoned.by_rank.model_dump(),
+        "subtotal_minor": reckoned.subtotal_minor,
+        "net_minor": reckoned.net_minor,
+        "tax": [
+            {
+                "label": row.label,
+                "percent": plain_decimal(row.percent),
+                "base_minor": row.base_minor,
+                "tax_minor": row.tax_minor,
+            }
+            for row in reckoned.tax
+        ],
+        "tax_minor": reckoned.tax_minor,
+        "total_minor": reckoned.total_minor,
+        "deposit_minor": reckoned.deposit_minor,
+        "terms": book.terms,
+        "valid_until": valid_until.isoformat(),
+    }
+
+
+def _quantity(line: QuoteLine) -> str:
+    match line.kind:
+        case "labor":
+            counted = line.hours
+        case "travel":
+            counted = line.distance
+        case _:
+            counted = line.quantity
+    return plain_decimal(Decimal(1) if counted is None else counted)
+
+
+def _unit(book: PriceBook, line: QuoteLine) -> str:
+    return {"labor": "h", "travel": book.travel.unit}.get(line.kind, "each")
+
+
+def canonical(document: Any) -> bytes:
+    """The one spelling of a JSON value, as UTF-8.
+
+    Objects with ASCII keys in order, arrays, strings in Unicode form NFC, whole numbers of at most
+    2**53 - 1, booleans, null; no white space; in strings only ", \\ and the characters below U+0020
+    are escaped, as RFC 8785 does. Raises NotCanonical for floats and other types, for NUL and for
+    halves of surrogate pairs.
+    """
+    text = json.dumps(_checked(document, ""), ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    return text.encode()
+
+
+def _checked(value: Any, path: str) -> Any:
+    match value:
+        case None | bool():
+            return value
+        case int():
+            if abs(value) > MOST_EXACT:
+                raise NotCanonical(path, "number_too_large")
+            return value
+        case str():
+            if _UNSTORABLE.search(value):
+                raise NotCanonical(path, "unstorable_text")
+            return unicodedata.normalize("NFC", value)
+        case list() | tuple():
+            return [_checked(item, f"{path}.{at}".lstrip(".")) for at, item in enumerate(value)]
+        case dict():
+            for key in value:
+                if not isinstance(key, str) or not key.isascii():
+                    raise NotCanonical(path, "key_not_ascii")
+            return {key: _checked(item, f"{path}.{key}".lstrip(".")) for key, item in value.items()}
+    raise NotCanonical(path, "not_json")
+
+
+def digest(canonical_bytes: bytes) -> str:
+    """SHA-256 of the canonical bytes, 64 small hexadecimal digits."""
+    return hashlib.sha256(canonical_bytes).hexdigest()
