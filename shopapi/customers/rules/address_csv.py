@@ -1,0 +1,283 @@
+"""Reads an address book kept as a table: comma, semicolon or tab between cells, headers in people's own words. Pure."""
+
+import csv
+import re
+import unicodedata
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from .address_book import (
+    Book,
+    Card,
+    Fault,
+    UnreadableBook,
+    check_count,
+    check_size,
+    clean_line,
+    decode_lines,
+    format_address,
+    join_lines,
+    make_card,
+    split_lines,
+)
+
+DELIMITERS = (",", ";", "\t")
+
+# What a column may hold, each with the headers it goes by, as `_plain` writes them.
+FIELDS: Mapping[str, tuple[str, ...]] = {
+    "name": ("name", "full name", "customer", "display name", "contact name", "owner"),
+    "company": (
+        "company",
+        "company name",
+        "business",
+        "business name",
+        "organization",
+        "organisation",
+        "firm",
+    ),
+    "given": ("first name", "given name", "forename", "first"),
+    "further": ("middle name", "additional name", "middle"),
+    "family": ("last name", "family name", "surname", "last"),
+    "person": ("person", "contact", "contact person", "attention", "attn"),
+    "phone": (
+        "phone",
+        "phone number",
+        "telephone",
+        "telephone number",
+        "tel",
+        "landline",
+        "number",
+        "home",
+        "work",
+    ),
+    "mobile": ("mobile", "mobile phone", "mobile number", "cell", "cell phone", "cellphone", "cell number"),
+    "email": ("email", "email address", "mail"),
+    "address": (
+        "address",
+        "street address",
+        "full address",
+        "postal address",
+        "address line",
+        "street",
+        "road",
+    ),
+    "more": ("address two", "address line two", "street two", "unit", "apartment", "apt", "suite"),
+    "city": ("city", "town", "locality", "suburb", "post town"),
+    "region": ("state", "province", "region", "county", "state province"),
+    "postcode": ("zip", "zip code", "zipcode", "postal code", "postcode", "post code", "zip postal code"),
+    "country": ("country", "country region"),
+    "notes": ("notes", "note", "comments", "comment", "remarks", "remark", "memo"),
+    "tax_exempt": ("tax exempt", "exempt", "tax free"),
+    "exempt_reason": (
+        "exempt reason",
+        "tax exempt reason",
+        "exemption",
+        "certificate",
+        "exemption certificate",
+    ),
+    "skip": (),
+}
+_KNOWN = {header: field for field, headers in FIELDS.items() for header in headers}
+_LABELS = (
+    "home",
+    "work",
+    "business",
+    "billing",
+    "mailing",
+    "shipping",
+    "other",
+    "main",
+    "primary",
+    "customer",
+)
+_NAMING = {"name", "company", "given", "family"}
+_YES, _NO = {"yes", "y", "true", "1", "x"}, {"", "no", "n", "false", "0"}
+
+
+@dataclass(frozen=True, slots=True)
+class _Column:
+    """`label` tells columns of one field apart (home, work); `field` is empty when the header says nothing."""
+
+    place: int
+    header: str
+    label: str
+    field: str
+
+
+def read_csv(data: bytes, mapping: Mapping[str, str] | None = None) -> Book:
+    """The cards of a table. `mapping` says for a column's header which of `FIELDS` it holds, over the guess.
+
+    Raises `UnreadableBook` when the table cannot be taken apart, no column holds a name, the mapping names
+    what is not there, or a limit is passed.
+    """
+    check_size(len(data))
+    decoded, notices = decode_lines(enumerate(split_lines(data), start=1))
+    lines = [line + "\n" for _, line in decoded]
+    # A first line `sep=;` is a spreadsheet's own hint.
+    if hint := re.fullmatch(r"sep=(.)\n", lines[0], re.IGNORECASE):
+        delimiter, lines = hint.group(1), lines[1:]
+    else:
+        delimiter = max(DELIMITERS, key=lambda mark: _likeness(lines, mark))
+    rows = _rows(lines, delimiter)
+    header = next((cells for _, cells in rows if any(cells)), [])
+    columns = _columns(header, mapping or {})
+    if left := [column.header for column in columns if not column.field and column.header]:
+        named = f"{', '.join(left[:8])}{' and more' if len(left) > 8 else ''}"
+        notices += (f'Columns left out: {named}. To keep one: --map "{left[0]}=notes".',)
+    cards: list[Card] = []
+    for number, cells in rows:
+        if any(cells):
+            cards.append(_card(number, cells, columns))
+            check_count(len(cards))
+    if not cards:
+        raise UnreadableBook("The file holds a header and no rows. Export the address book again.")
+    return Book(tuple(cards), notices)
+
+
+def _rows(lines: Sequence[str], delimiter: str) -> Iterator[tuple[int, list[str]]]:
+    """Rows as a spreadsheet numbers them, cells stripped of blanks around."""
+    reader = csv.reader(lines, delimiter=delimiter, strict=True)
+    number = 0
+    while True:
+        begun = reader.line_num + 1
+        try:
+            cells = next(reader)
+        except StopIteration:
+            return
+        except csv.Error as error:
+            raise UnreadableBook(_trouble(str(error), begun, delimiter)) from None
+        number += 1
+        yield number, [cell.strip() for cell in cells]
+
+
+def _trouble(error: str, line: int, delimiter: str) -> str:
+    if "end of data" in error:
+        return f"The row that begins on line {line} opens a quote and never closes it. Mend it in the file."
+    if "field limit" in error:
+        return f"The row that begins on line {line} holds an endless cell, perhaps an unclosed quote. Mend it in the file."
+    mark = "a tab" if delimiter == "\t" else f"'{delimiter}'"
+    return f"The row that begins on line {line} has text between a closing quote and {mark}. Double the quotes inside it."
+
+
+def _likeness(lines: Sequence[str], delimiter: str) -> tuple[int, int]:
+    """How well the first row with text reads as a header with this delimiter: known headers, then cells."""
+    try:
+        header = next((cells for _, cells in _rows(lines, delimiter) if any(cells)), [])
+    except UnreadableBook:
+        return (-1, 0)
+    return sum(1 for cell in header if _guess(cell)[1]), len(header)
+
+
+def _plain(header: str) -> list[str]:
+    """Words of a header: small letters, no accents, no marks; `two` for 2, other digits and `value` dropped."""
+    letters = unicodedata.normalize("NFKD", header.casefold().replace("e-mail", "email"))
+    words = re.findall(
+        r"[a-z]+|[0-9]+", "".join(letter for letter in letters if not unicodedata.combining(letter))
+    )
+    return [
+        "two" if word == "2" else word
+        for word in words
+        if word == "2" or not (word.isdigit() or word == "value")
+    ]
+
+
+def _guess(header: str) -> tuple[str, str]:
+    """Label and field of a header; the field is empty when the header says nothing."""
+    words = _plain(header)
+    label = " ".join(word for word in words[:1] if word in _LABELS)
+    tries = [words, [word for word in words if word != "two"]]
+    if label:
+        tries += [one[1:] for one in tries]
+    # `Address 1 - City`
+    tries += [one[1:] for one in tries if one[:1] == ["address"]]
+    return label, next((_KNOWN[" ".join(one)] for one in tries if " ".join(one) in _KNOWN), "")
+
+
+def _columns(header: Sequence[str], mapping: Mapping[str, str]) -> list[_Column]:
+    given = {" ".join(_plain(column)): (column, field) for column, field in mapping.items()}
+    columns: list[_Column] = []
+    for place, text in enumerate(header):
+        label, guessed = _guess(text)
+        _, field = given.pop(" ".join(_plain(text)), ("", guessed))
+        if field not in FIELDS and field:
+            raise UnreadableBook(f"--map: there is no field '{field}'. Fields: {', '.join(FIELDS)}.")
+        columns.append(_Column(place, clean_line(text), label, field))
+    found = ", ".join(column.header or "(empty)" for column in columns[:12])
+    if given:
+        missing = next(column for column, _ in given.values())
+        raise UnreadableBook(f"--map: the file has no column '{clean_line(missing)}'. Columns: {found}.")
+    if not _NAMING & {column.field for column in columns}:
+        raise UnreadableBook(
+            f'No column holds a name. Columns: {found}. Say which does: --map "Column=name".'
+        )
+    return columns
+
+
+def _card(row: int, cells: Sequence[str], columns: Sequence[_Column]) -> Card:
+    faults: list[Fault] = []
+    if any(cells[len(columns) :]):
+        words = f"It has {len(cells)} cells and the header {len(columns)}. Put quotes around the cell with the extra mark."
+        faults.append(Fault("row", "too_many_cells", words))
+    filled = [
+        (column, cells[column.place])
+        for column in columns
+        if column.place < len(cells) and cells[column.place]
+    ]
+
+    def first(field: str) -> str:
+        return next((cell for column, cell in filled if column.field == field), "")
+
+    def labelled(field: str) -> list[tuple[str, str]]:
+        return [(column.label, cell) for column, cell in filled if column.field == field]
+
+    exempt = first("tax_exempt").casefold()
+    if exempt not in _YES | _NO:
+        faults.append(
+            Fault("tax_exempt", "not_yes_or_no", f"It says '{clean_line(exempt)[:40]}'. Write yes or no.")
+        )
+    parts = " ".join(part for part in (first("given"), first("further"), first("family")) if part)
+    name = first("name") or parts
+    person = first("person")
+    if not name and not first("company"):
+        # A table of contacts alone: the contact is the customer.
+        name, person = person, ""
+    return make_card(
+        row=row,
+        name=name,
+        company=first("company"),
+        person=person or (parts if first("name") and parts.casefold() != first("name").casefold() else ""),
+        phones=labelled("mobile") + labelled("phone"),
+        emails=labelled("email"),
+        addresses=_addresses(filled),
+        notes=join_lines(
+            cell
+            if len(_plain(column.header)) == 1 and column.header.casefold().startswith("note")
+            else f"{column.header}: {cell}"
+            for column, cell in filled
+            if column.field == "notes"
+        ),
+        tax_exempt=exempt in _YES,
+        exempt_reason=first("exempt_reason"),
+        faults=faults,
+    )
+
+
+def _addresses(filled: Sequence[tuple[_Column, str]]) -> list[tuple[str, str]]:
+    by_label: dict[str, dict[str, str]] = {}
+    for column, cell in filled:
+        if column.field in ("address", "more", "city", "region", "postcode", "country"):
+            by_label.setdefault(column.label, {}).setdefault(column.field, cell)
+    return [
+        (
+            label,
+            format_address(
+                street=parts.get("address", ""),
+                more=parts.get("more", ""),
+                city=parts.get("city", ""),
+                region=parts.get("region", ""),
+                postcode=parts.get("postcode", ""),
+                country=parts.get("country", ""),
+            ),
+        )
+        for label, parts in by_label.items()
+    ]

@@ -1,0 +1,222 @@
+"""What each card of an address book would do to the customers a shop has: add, leave, fill in, or be refused. Pure.
+
+Two are offered as one customer when a telephone number, an e-mail address or a vCard id is the same, or the
+name nearly so. The caller says what to do with such a duplicate, for the whole file and for single rows.
+"""
+
+import re
+import unicodedata
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from .address_book import Card, Fault
+
+# Words that say what a business is rather than what it is called.
+_FORMS = {
+    "and",
+    "inc",
+    "llc",
+    "ltd",
+    "co",
+    "corp",
+    "company",
+    "limited",
+    "gmbh",
+    "plc",
+    "the",
+    "mr",
+    "mrs",
+    "ms",
+    "dr",
+}
+# Shorter names differ by one letter too often (Jon and Jan).
+_NEAR_FROM = 8
+_NEAR_TO = 40
+
+
+class Take(StrEnum):
+    """What a duplicate does: nothing, become a customer of its own, or bring its words to the one there is."""
+
+    SKIP = "skip"
+    ADD = "add"
+    UPDATE = "update"
+
+
+class Does(StrEnum):
+    """What a card does."""
+
+    ADD = "add"
+    SKIP = "skip"
+    UPDATE = "update"
+    REFUSED = "refused"
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A customer to compare with. `key` is its id, or `row N` for one that this same file adds."""
+
+    key: str
+    name: str
+    person: str = ""
+    phone: str = ""
+    email: str = ""
+    address: str = ""
+    notes: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """The customer a card looks like, and why (same phone, same e-mail, same card id, near-same name)."""
+
+    key: str
+    name: str
+    why: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """What one card does. `sets` are the fields an update changes, as field -> (there, from the file)."""
+
+    card: Card
+    does: Does
+    match: Match | None = None
+    sets: Mapping[str, tuple[str, str]] | None = None
+    faults: tuple[Fault, ...] = ()
+
+
+def plan_import(
+    cards: Sequence[Card],
+    known: Sequence[Known],
+    *,
+    take: Take = Take.SKIP,
+    rows: Mapping[int, Take] | None = None,
+) -> tuple[Step, ...]:
+    """One step a card, in order. `rows` overrides `take` for single rows.
+
+    A card is compared with the shop's customers and with those that cards before it add.
+    """
+    index = _Index()
+    for one in known:
+        index.put(one, phones=[one.phone], emails=[one.email])
+    return tuple(_step(card, index, (rows or {}).get(card.row, take)) for card in cards)
+
+
+def _step(card: Card, index: "_Index", take: Take) -> Step:
+    if card.faults:
+        return Step(card, Does.REFUSED, faults=card.faults)
+    match = index.find(card)
+    if match is not None and take is Take.SKIP:
+        return Step(card, Does.SKIP, match)
+    if match is not None and take is Take.UPDATE:
+        there = index.known[match.key]
+        sets = _sets(card, there)
+        index.put(
+            replace(there, **{field: new for field, (_, new) in sets.items()}),
+            phones=card.phones,
+            emails=card.emails,
+            uid=card.uid,
+        )
+        return Step(card, Does.UPDATE, match, sets)
+    added = Known(f"row {card.row}", card.name, card.person, card.phone, card.email, card.address, card.notes)
+    index.put(added, phones=card.phones, emails=card.emails, uid=card.uid)
+    return Step(card, Does.ADD, match)
+
+
+def _sets(card: Card, there: Known) -> dict[str, tuple[str, str]]:
+    """What the card says and the customer does not. The name never changes; notes are added to.
+
+    A number written otherwise is no change.
+    """
+    sets: dict[str, tuple[str, str]] = {}
+    for field in ("person", "phone", "email", "address"):
+        old, new = getattr(there, field), getattr(card, field)
+        same = same_phone(old, new) if field == "phone" else old.casefold() == new.casefold()
+        if new and not same:
+            sets[field] = (old, new)
+    new_lines = [line for line in card.notes.split("\n") if line and line not in there.notes.split("\n")]
+    if new_lines:
+        sets["notes"] = (there.notes, "\n".join([*([there.notes] if there.notes else []), *new_lines]))
+    return sets
+
+
+class _Index:
+    """Customers by what they are compared on."""
+
+    def __init__(self) -> None:
+        self.known: dict[str, Known] = {}
+        self._phones: dict[str, list[tuple[str, str]]] = {}
+        self._emails: dict[str, str] = {}
+        self._uids: dict[str, str] = {}
+        self._names: dict[str, str] = {}
+
+    def put(self, one: Known, *, phones: Sequence[str], emails: Sequence[str], uid: str = "") -> None:
+        self.known[one.key] = one
+        for phone in phones:
+            if digits := phone_digits(phone):
+                self._phones.setdefault(digits[-7:], []).append((phone, one.key))
+        for email in emails:
+            if email:
+                self._emails.setdefault(email.casefold(), one.key)
+        if uid:
+            self._uids.setdefault(uid, one.key)
+        for form in _near_forms(one.name):
+            self._names.setdefault(form, one.key)
+
+    def find(self, card: Card) -> Match | None:
+        """The customer with the strongest likeness, with every reason that speaks for that one."""
+        reasons: dict[str, list[str]] = {}
+        for why, key in self._likenesses(card):
+            if why not in reasons.setdefault(key, []):
+                reasons[key].append(why)
+        if not reasons:
+            return None
+        key, why_all = next(iter(reasons.items()))
+        return Match(key, self.known[key].name, tuple(why_all))
+
+    def _likenesses(self, card: Card) -> Iterator[tuple[str, str]]:
+        if card.uid and card.uid in self._uids:
+            yield "same card id", self._uids[card.uid]
+        for phone in card.phones:
+            for other, key in self._phones.get(phone_digits(phone)[-7:], []):
+                if same_phone(phone, other):
+                    yield "same phone", key
+        for email in card.emails:
+            if email.casefold() in self._emails:
+                yield "same e-mail", self._emails[email.casefold()]
+        for form in _near_forms(card.name):
+            if form in self._names:
+                yield "near-same name", self._names[form]
+
+
+def phone_digits(phone: str) -> str:
+    """Digits that tell a number apart: no extension, no leading zeros; empty below seven of them."""
+    number = re.split(r"(?i)\s*(?:x|ext|extension|#)\.?\s*[0-9]", phone, maxsplit=1)[0]
+    digits = "".join(
+        letter for letter in unicodedata.normalize("NFKC", number) if letter in "0123456789"
+    ).lstrip("0")
+    return digits if len(digits) >= 7 else ""
+
+
+def same_phone(one: str, other: str) -> bool:
+    """Whether two numbers as typed are one: equal digits, or equal but for a country code of up to three digits."""
+    short, long = sorted((phone_digits(one), phone_digits(other)), key=len)
+    if not short or short == long:
+        return bool(short)
+    return len(short) >= 9 and len(long) - len(short) <= 3 and long.endswith(short)
+
+
+def _near_forms(name: str) -> set[str]:
+    """The forms of a name, two names being near-same when they share one.
+
+    Words in any order, without accents, marks and forms of business; a longer name also with any one letter
+    left out, so that one letter missing, added, changed or swapped with its neighbour still meets.
+    """
+    letters = unicodedata.normalize("NFKD", name.casefold())
+    words = re.findall(
+        r"\w+", "".join(letter for letter in letters if not unicodedata.combining(letter)).replace("'", "")
+    )
+    plain = " ".join(sorted(word for word in words if word not in _FORMS) or sorted(words))
+    if not _NEAR_FROM <= len(plain) <= _NEAR_TO:
+        return {plain} if plain else set()
+    return {plain, *(plain[:place] + plain[place + 1 :] for place in range(len(plain)))}
