@@ -175,7 +175,7 @@ class Valkey:
 
     @property
     def url(self) -> str:
-        return f"unix://{quote(str(self.socket), safe='/')}?db=0"
+        return f"unix://{quote(str(self.socket), safe='/')}"
 
 
 def environment_of(postgres: Postgres, valkey: Valkey) -> dict[str, str]:

@@ -1,26 +1,23 @@
 """`manage.py up`: everything on one machine, under one supervisor."""
 
 import errno
-import http.client
 import os
 import signal
 import socket
 from argparse import Namespace
 from collections.abc import Mapping
-from pathlib import Path
 from types import FrameType
 
 from shopapi.config.launch.install import LOCK, build_pwa, ensure_pango, install_packages
-from shopapi.config.launch.place import PACKAGES, PYTHON, ROOT, DataFolder, check_room
+from shopapi.config.launch.place import PACKAGES, PYTHON, DataFolder, check_room
+from shopapi.config.launch.processes import EVERY_ADDRESS, beat, web, worker
 from shopapi.config.launch.programs import run_program
 from shopapi.config.launch.say import say, step
 from shopapi.config.launch.servers import Postgres, Valkey, environment_of
-from shopapi.config.launch.supervise import Service, Supervisor, end_leftovers
+from shopapi.config.launch.supervise import Supervisor, end_leftovers
 from shopapi.config.launch.trouble import Trouble
 
 STOP_ORDER = ("web", "beat", "worker", "valkey", "postgres")
-# The address that means all of the machine's, and the one to reach it by.
-EVERY_ADDRESS = {"0.0.0.0": "127.0.0.1", "::": "::1"}  # noqa: S104
 DEMO_SIGN_IN = "owner@demo.example, password drawbar-demo"
 
 
@@ -58,9 +55,9 @@ def _run(data: DataFolder, arguments: Namespace, origin: str) -> int:
         _prepare(environment, data, demo=arguments.demo)
         if not supervisor.is_asked():
             with step("Starting"):
-                supervisor.start(_web(environment, arguments.host, arguments.port, origin))
-                supervisor.launch(_worker(environment))
-                supervisor.launch(_beat(environment, data.run))
+                supervisor.start(web(environment, arguments.host, arguments.port, origin))
+                supervisor.launch(worker(environment))
+                supervisor.launch(beat(environment))
             say(f"\nDrawbar is ready: {origin}")
             if arguments.demo:
                 say(f"Sign in to the invented demo shop as {DEMO_SIGN_IN}")
@@ -109,43 +106,6 @@ def _prepare(environment: Mapping[str, str], data: DataFolder, *, demo: bool) ->
     done.require("bringing the database up to date")
 
 
-def _web(environment: Mapping[str, str], host: str, port: int, origin: str) -> Service:
-    options = [
-        *("--worker-class", "gthread", "--workers", "2", "--threads", "4"),
-        *("--bind", f"[{host}]:{port}" if ":" in host else f"{host}:{port}"),
-        *("--graceful-timeout", "10", "--no-control-socket"),
-    ]
-    return Service(
-        name="web",
-        command=[str(PYTHON), "-m", "gunicorn", *options, "shopapi.config.wsgi:application"],
-        environment=environment,
-        folder=ROOT,
-        stop_seconds=15,
-        ready=lambda: _answers(host, port, origin),
-    )
-
-
-def _worker(environment: Mapping[str, str]) -> Service:
-    options = ["--concurrency", "1", "--loglevel", "INFO", "--without-gossip", "--without-mingle"]
-    return Service(
-        name="worker",
-        command=[str(PYTHON), "-m", "celery", "-A", "shopapi.config.celery", "worker", *options],
-        environment=environment,
-        folder=ROOT,
-        stop_seconds=30,
-    )
-
-
-def _beat(environment: Mapping[str, str], run: Path) -> Service:
-    options = ["--loglevel", "WARNING", "--schedule", str(run / "beat-schedule"), "--pidfile="]
-    return Service(
-        name="beat",
-        command=[str(PYTHON), "-m", "celery", "-A", "shopapi.config.celery", "beat", *options],
-        environment=environment,
-        folder=ROOT,
-    )
-
-
 def check_port(host: str, port: int) -> None:
     """Find out early whether the web server will get its address.
 
@@ -171,15 +131,3 @@ def check_port(host: str, port: int) -> None:
 def _origin(host: str, port: int) -> str:
     name = "localhost" if host in {"127.0.0.1", "::1"} | EVERY_ADDRESS.keys() else host
     return f"http://{f'[{name}]' if ':' in name else name}:{port}"
-
-
-def _answers(host: str, port: int, origin: str) -> bool:
-    """Whether the first page comes."""
-    connection = http.client.HTTPConnection(EVERY_ADDRESS.get(host, host), port, timeout=5)
-    try:
-        connection.request("GET", "/", headers={"Host": origin.split("://", 1)[1]})
-        return connection.getresponse().status == 200
-    except OSError:
-        return False
-    finally:
-        connection.close()

@@ -1,0 +1,86 @@
+"""The servers of one test run, and what a test may not do: reach the network."""
+
+import atexit
+import contextlib
+import os
+import secrets
+import shutil
+import sys
+import sysconfig
+from ipaddress import ip_address
+from pathlib import Path
+from typing import Any
+
+import django
+
+from shopapi.config.launch.place import ROOT, DataFolder
+from shopapi.config.launch.servers import Postgres, Valkey, environment_of
+from shopapi.config.launch.supervise import Supervisor, end_leftovers
+
+RUNS = ROOT / "var" / "test" / "runs"
+
+
+def begin() -> None:
+    """Set the environment for Django, with servers of this run's own unless DATABASE_URL names others.
+
+    Each run has its own folder and its own database, so that several may go on side by side.
+    """
+    folder = RUNS / f"{os.getpid()}-{secrets.token_hex(3)}"
+    _clear_abandoned()
+    data = DataFolder(folder)
+    data.create()
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    holding = contextlib.ExitStack()
+    holding.enter_context(data.held("a test run"))
+    atexit.register(holding.close)
+    environment = {
+        "SECRET_KEY": secrets.token_urlsafe(48),
+        "DRAWBAR_ORIGIN": "http://localhost:8000",
+        "DRAWBAR_DATA": str(folder),
+        "DRAWBAR_DEBUG": "0",
+        "DJANGO_SETTINGS_MODULE": "shopapi.config.settings",
+        # Playwright's loop runs in the test's own thread, where Django would refuse to work.
+        "DJANGO_ALLOW_ASYNC_UNSAFE": "1",
+    }
+    if not os.environ.get("DATABASE_URL"):
+        environment |= _start(data)
+    os.environ.update(environment)
+    sys.addaudithook(_keep_to_loopback)
+    django.setup()
+
+
+def _start(data: DataFolder) -> dict[str, str]:
+    packages = Path(sysconfig.get_path("purelib"))
+    postgres = Postgres(data.path / "postgres", packages, durable=False)
+    valkey = Valkey(data.path / "valkey", packages, durable=False)
+    supervisor = Supervisor(logs=data.logs, run=data.run, stop_order=("valkey", "postgres"), say=print)
+    atexit.register(supervisor.stop)
+    postgres.prepare()
+    valkey.prepare()
+    supervisor.start(postgres.service())
+    supervisor.start(valkey.service())
+    postgres.ensure_roles()
+    return environment_of(postgres, valkey)
+
+
+def _clear_abandoned() -> None:
+    """End and remove what killed runs have left."""
+    for folder in RUNS.glob("*-*"):
+        data = DataFolder(folder)
+        if data.lock.exists() and not data.is_held():
+            end_leftovers(data.run)
+            shutil.rmtree(folder, ignore_errors=True)
+
+
+def _keep_to_loopback(event: str, arguments: tuple[Any, ...]) -> None:
+    if event == "socket.connect" and isinstance(arguments[1], tuple):
+        host = arguments[1][0]
+        if host != "localhost" and not _is_loopback(host):
+            raise PermissionError(f"A test tried to reach {host}; tests stay on this machine.")
+
+
+def _is_loopback(host: str) -> bool:
+    try:
+        return ip_address(host).is_loopback
+    except ValueError:
+        return False
