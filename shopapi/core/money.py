@@ -4,6 +4,7 @@ Figures between those places are `Fraction`, so nothing is rounded that a docstr
 Twin: `pwa/src/domain/money.ts`; both are held together by `tests/quotes/test_twin.py`.
 """
 
+import re
 from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
@@ -17,15 +18,15 @@ half_down  towards zero, the half is disregarded (NZ Tax Administration / GST Ac
 half_away  away from zero, credits too (EN 16931, BR-CO-17)
 """
 
-_MINOR_DIGITS_NOT_TWO = {
-    **dict.fromkeys("BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX VND VUV XAF XOF XPF".split(), 0),
-    **dict.fromkeys("BHD IQD JOD KWD LYD OMR TND".split(), 3),
-}
+NO_DIGITS = re.compile("BIF|CLP|DJF|GNF|ISK|JPY|KMF|KRW|PYG|RWF|UGX|VND|VUV|XAF|XOF|XPF")
+THREE_DIGITS = re.compile("BHD|IQD|JOD|KWD|LYD|OMR|TND")
 
 
 def minor_digits(currency: str) -> int:
     """How many decimal digits `currency` (three capitals) has, by ISO 4217: JPY 0, USD 2, KWD 3."""
-    return _MINOR_DIGITS_NOT_TWO.get(currency, 2)
+    if NO_DIGITS.fullmatch(currency):
+        return 0
+    return 3 if THREE_DIGITS.fullmatch(currency) else 2
 
 
 def round_half(exact: Fraction, rounding: Rounding) -> int:

@@ -28,7 +28,7 @@ NOT_BLANK = re.compile(f"[^{BLANK}]")
 
 def refuse(code: str) -> PydanticCustomError:
     """The refusal of one field inside a shape; `decode` adds the full stop and the field's path."""
-    return PydanticCustomError(code, REFUSALS[code].removesuffix("."))  # type: ignore[arg-type]
+    return PydanticCustomError(code, REFUSALS[code].removesuffix("."))
 
 
 def within(low: int, high: int, code: str) -> AfterValidator:

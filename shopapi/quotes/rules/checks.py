@@ -13,13 +13,8 @@ from shopapi.core.errors import FieldError
 from shopapi.core.money import minor_digits
 from shopapi.quotes.rules.book import PartBand, PriceBook, TaxProfile
 from shopapi.quotes.rules.lines import ALL_FIGURES, FIGURES, Discount, QuoteLine
-from shopapi.quotes.rules.reckoning import (
-    add_up,
-    discounts_wanted,
-    in_order,
-    is_diagnosis_fee,
-    price_line,
-)
+from shopapi.quotes.rules.prices import price_line
+from shopapi.quotes.rules.reckoning import add_up, is_diagnosis_fee, want_discounts
 from shopapi.quotes.rules.wording import refusal
 
 MOST_LINES = 200
@@ -68,62 +63,55 @@ def check_lines(
     if len(lines) > MOST_LINES:
         found.append(refusal("lines", "lines_too_many"))
     for at, line in enumerate(lines):
-        found += _check_line(book, line, f"lines.{at}")
-    seen: set[UUID] = set()
-    fee_seen = False
-    for at, line in enumerate(lines):
-        if line.id in seen:
+        found += [refusal(f"lines.{at}{field}", code) for field, code in _check_line(book, line)]
+        if any(line.id == other.id for other in lines[:at]):
             found.append(refusal(f"lines.{at}.id", "line_twice"))
-        seen.add(line.id)
-        if is_diagnosis_fee(line):
-            if fee_seen:
-                found.append(refusal(f"lines.{at}.work", "fee_twice"))
-            fee_seen = True
-    if accepted is not None and not seen.issuperset(accepted):
+    for at in [at for at, line in enumerate(lines) if is_diagnosis_fee(line)][1:]:
+        found.append(refusal(f"lines.{at}.work", "fee_twice"))
+    if accepted is not None and not {line.id for line in lines}.issuperset(accepted):
         found.append(refusal("accepted", "line_unknown"))
     if discount is not None and discount.percent is not None and discount.minor is not None:
         found.append(refusal("discount", "discount_twice"))
-    if not found and _discounts_exceed(book, lines, discount):
-        found.append(refusal("discount", "discount_exceeds_quote"))
-    return _sorted(found)
+    return _sorted(found or _check_discounts(book, lines, discount))
 
 
-def _check_line(book: PriceBook, line: QuoteLine, at: str) -> Iterable[FieldError]:
-    misplaced = [
-        name for name in ALL_FIGURES - FIGURES[line.kind] if getattr(line, name) is not None
-    ]
-    for name in misplaced:
-        yield refusal(f"{at}.{name}", "not_for_kind")
+def _check_line(book: PriceBook, line: QuoteLine) -> list[tuple[str, str]]:
+    """Pairs of a field of the line (".hours", or "" for the line) and a code."""
+    strangers = [f".{name}" for name in ALL_FIGURES - FIGURES[line.kind] if getattr(line, name) is not None]
+    if strangers:
+        return [(field, "not_for_kind") for field in strangers]
     if line.discount_percent is not None and line.discount_minor is not None:
-        yield refusal(f"{at}.discount_minor", "discount_twice")
+        return [(".discount_minor", "discount_twice")]
+    if line.fixed_minor is not None and line.unit_price_minor is not None:
+        return [(".fixed_minor", "price_twice")]
+    if line.rate_key is not None and line.rate_key not in {rate.key for rate in book.labor_rates}:
+        return [(".rate_key", "rate_unknown")]
+    if line.zone_key is not None and line.zone_key not in {zone.key for zone in book.travel.zones}:
+        return [(".zone_key", "zone_unknown")]
+    return list(_check_price(book, line))
+
+
+def _check_price(book: PriceBook, line: QuoteLine) -> Iterable[tuple[str, str]]:
     if line.kind == "discount":
         if line.discount_percent is None and line.discount_minor is None:
-            yield refusal(at, "price_missing")
+            yield "", "price_missing"
         return
-    if line.fixed_minor is not None and line.unit_price_minor is not None:
-        yield refusal(f"{at}.fixed_minor", "price_twice")
-    if line.rate_key is not None and all(rate.key != line.rate_key for rate in book.labor_rates):
-        yield refusal(f"{at}.rate_key", "rate_unknown")
-        return
-    if line.zone_key is not None and all(zone.key != line.zone_key for zone in book.travel.zones):
-        yield refusal(f"{at}.zone_key", "zone_unknown")
-        return
-    price = None if misplaced else price_line(book, line)
-    if misplaced:
-        return
+    price = price_line(book, line)
     if price is None:
-        yield refusal(at, "price_missing")
+        yield "", "price_missing"
         return
     if price.discount > price.gross:
-        yield refusal(f"{at}.discount_minor", "discount_exceeds_line")
+        yield ".discount_minor", "discount_exceeds_line"
     if price.gross + price.core > MOST_ON_A_LINE:
-        yield refusal(at, "amount_out_of_range")
+        yield "", "amount_out_of_range"
 
 
-def _discounts_exceed(book: PriceBook, lines: Sequence[QuoteLine], discount: Discount | None) -> bool:
-    whole = add_up(book, in_order(lines), None).whole
-    wanted = discounts_wanted(book, lines, discount, whole)
-    return sum(wanted.by_line.values()) + wanted.off_quote > whole
+def _check_discounts(
+    book: PriceBook, lines: Sequence[QuoteLine], discount: Discount | None
+) -> Iterable[FieldError]:
+    whole = add_up(book, lines, None).whole
+    if want_discounts(book, lines, discount, whole).off > whole:
+        yield refusal("discount", "discount_exceeds_quote")
 
 
 def _check_keys(path: str, keys: Sequence[str]) -> Iterable[FieldError]:

@@ -13,6 +13,7 @@ from shopapi.quotes.rules.book import Distance, Key, Percent, Price, not_blank, 
 
 LineKind = Literal["labor", "part", "travel", "fee", "supplies", "discount"]
 Rank = Literal["safety", "needed", "advised"]
+LINE_KINDS: tuple[LineKind, ...] = ("labor", "part", "travel", "fee", "supplies", "discount")
 RANKS: tuple[Rank, ...] = ("safety", "needed", "advised")
 
 

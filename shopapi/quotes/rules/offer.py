@@ -124,10 +124,10 @@ def _unit(book: PriceBook, line: QuoteLine) -> str:
 
 
 def canonical(document: Any) -> bytes:
-    """The one spelling of a JSON value, as UTF-8.
+    r"""The one spelling of a JSON value, as UTF-8.
 
     Objects with ASCII keys in order, arrays, strings in Unicode form NFC, whole numbers of at most
-    2**53 - 1, booleans, null; no white space; in strings only ", \\ and the characters below U+0020
+    2**53 - 1, booleans, null; no white space; in strings only ", \ and the characters below U+0020
     are escaped, as RFC 8785 does. Raises NotCanonical for floats and other types, for NUL and for
     halves of surrogate pairs.
     """

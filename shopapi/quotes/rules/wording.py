@@ -6,11 +6,11 @@ Twin: `pwa/src/domain/wording.ts`, the same sentences.
 from shopapi.core.errors import FieldError
 
 REFUSALS = {
-    "amount_out_of_range": "This line comes to more than 100,000,000.00. Look for a slip in the quantity or the price.",
+    "amount_out_of_range": "This line comes to more than 100,000,000.00. Is one of its figures a slip?",
     "bands_last_open": "Leave the upper price of the last mark-up band open, and of that band only.",
     "bands_not_ascending": "Each mark-up band must end at a higher price than the one before it.",
-    "cap_below_floor": "The most that supplies may cost is below the least. Raise the one or lower the other.",
-    "currency_foreign": "This quote is in another currency than the shop's prices. Write it in the shop's currency.",
+    "cap_below_floor": "The cap on supplies is below the floor. Raise the one or lower the other.",
+    "currency_foreign": "The shop has its prices in another currency. Write the quote in that one.",
     "currency_unknown": "Give the currency as three capital letters, such as USD.",
     "dates_reversed": "This tax profile ends before it begins. Mend one of the two dates.",
     "digits_wrong": "This is not the number of decimal digits that the currency has.",
@@ -32,9 +32,9 @@ REFUSALS = {
     "position_out_of_range": "The position must be from 0 to 100,000.",
     "price_missing": "This line has no price. Set one.",
     "price_twice": "This line has two prices. Keep one of them.",
-    "profile_gap": "No tax profile holds between the one before and this one. Let this one begin a day after that one ends.",
+    "profile_gap": "No tax profile holds just before this one. Let it begin the day after the last one ends.",
     "profile_missing": "Set up one tax profile at least; without tax, one that has no rates.",
-    "profile_overlap": "This tax profile begins before the one before it ends. Let it begin a day after.",
+    "profile_overlap": "This tax profile begins before the last one ends. Let it begin the day after.",
     "quantity_out_of_range": "The quantity must be from 0 to 10,000.",
     "rate_unknown": "The shop has no labor rate with this key. Choose one of its rates.",
     "rates_missing": "Set up one labor rate at least. The first one is the standard rate.",
