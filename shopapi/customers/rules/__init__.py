@@ -1,1 +1,1 @@
-"""Rules of customers: who they are (`customer`), and how an address book becomes them (`address_book` and on)."""
+"""Rules of customers: who they are (`customer`) and how an address book becomes them (`address_*`)."""

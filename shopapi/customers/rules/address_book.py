@@ -8,7 +8,8 @@ import unicodedata
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-MAX_BYTES = 32 * 1024 * 1024
+MIB = 1024 * 1024
+MAX_BYTES = 32 * MIB
 MAX_CARDS = 10_000
 
 # Longest text a card may bring, in characters. The customer's own limits, told here with a way out that
@@ -17,10 +18,10 @@ LIMITS = {
     "name": 120,
     "person": 120,
     "phone": 120,
-    "email": 254,
+    "email": 120,
     "address": 2000,
     "notes": 4000,
-    "exempt_reason": 2000,
+    "exempt_reason": 120,
 }
 
 _CONTROL = {code for code in range(32) if code not in (9, 10)} | set(range(127, 160))
@@ -66,7 +67,7 @@ class Card:
 
 @dataclass(frozen=True, slots=True)
 class Book:
-    """The cards in the file's order, and notices on the file as a whole (what was guessed, what was left out)."""
+    """The cards in the file's order, and notices on the whole file: what was guessed, what was left out."""
 
     cards: tuple[Card, ...]
     notices: tuple[str, ...]
@@ -78,8 +79,8 @@ def check_size(byte_count: int) -> None:
         raise UnreadableBook("The file is empty. Export the address book again.")
     if byte_count > MAX_BYTES:
         raise UnreadableBook(
-            f"The file holds {byte_count / 1024 / 1024:.0f} MiB; {MAX_BYTES // 1024 // 1024} MiB is the most taken at "
-            "once. Split it, or export it without pictures."
+            f"The file holds {byte_count / MIB:.1f} MiB; {MAX_BYTES // MIB} MiB is the most taken at once. "
+            "Split it, or leave the pictures out."
         )
 
 
@@ -143,7 +144,7 @@ def name_rows(noun: str, numbers: list[int]) -> str:
 
 
 def clean_line(text: str) -> str:
-    """One line: composed letters, no direction marks, single blanks. Control characters stay, to be refused."""
+    """One line: composed letters, no direction marks, single blanks. NUL and its like stay, to be refused."""
     return " ".join(unicodedata.normalize("NFC", text).translate(_UNSEEN).split())
 
 
@@ -181,7 +182,7 @@ def make_card(
 ) -> Card:
     """A card out of what a reader found, best phone, e-mail and address first as (label, value).
 
-    A business pays for itself: with `company` given it is the customer's name, and the person stands beside it.
+    A business pays for itself: `company`, when given, is the customer's name, with the person beside it.
     What does not fit the customer's one phone, e-mail and address goes to the notes, so that nothing is lost.
     """
     name, company, person = clean_line(name), clean_line(company), clean_line(person)
@@ -204,7 +205,7 @@ def make_card(
         address=kept_addresses[0][1] if kept_addresses else "",
         notes=join_lines([clean_lines(notes), *extra]),
         tax_exempt=tax_exempt,
-        exempt_reason=clean_lines(exempt_reason),
+        exempt_reason=clean_line(exempt_reason),
         phones=tuple(value for _, value in kept_phones),
         emails=tuple(value for _, value in kept_emails),
         uid=uid.strip(),

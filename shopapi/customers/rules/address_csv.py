@@ -1,4 +1,4 @@
-"""Reads an address book kept as a table: comma, semicolon or tab between cells, headers in people's own words. Pure."""
+"""Reads an address book kept as a table: comma, semicolon or tab, headers in any words. Pure."""
 
 import csv
 import re
@@ -6,7 +6,7 @@ import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from .address_book import (
+from shopapi.customers.rules.address_book import (
     Book,
     Card,
     Fault,
@@ -96,7 +96,7 @@ _YES, _NO = {"yes", "y", "true", "1", "x"}, {"", "no", "n", "false", "0"}
 
 @dataclass(frozen=True, slots=True)
 class _Column:
-    """`label` tells columns of one field apart (home, work); `field` is empty when the header says nothing."""
+    """`label` tells columns of one field apart (home, work); `field` is empty for a header not known."""
 
     place: int
     header: str
@@ -154,9 +154,9 @@ def _trouble(error: str, line: int, delimiter: str) -> str:
     if "end of data" in error:
         return f"The row that begins on line {line} opens a quote and never closes it. Mend it in the file."
     if "field limit" in error:
-        return f"The row that begins on line {line} holds an endless cell, perhaps an unclosed quote. Mend it in the file."
+        return f"The row that begins on line {line} has an endless cell, perhaps an unclosed quote. Mend it."
     mark = "a tab" if delimiter == "\t" else f"'{delimiter}'"
-    return f"The row that begins on line {line} has text between a closing quote and {mark}. Double the quotes inside it."
+    return f"The row that begins on line {line} has text after a closing quote, before {mark}. Double it."
 
 
 def _likeness(lines: Sequence[str], delimiter: str) -> tuple[int, int]:
@@ -169,7 +169,7 @@ def _likeness(lines: Sequence[str], delimiter: str) -> tuple[int, int]:
 
 
 def _plain(header: str) -> list[str]:
-    """Words of a header: small letters, no accents, no marks; `two` for 2, other digits and `value` dropped."""
+    """Words of a header: small letters, no accents, no marks, no digits but `two`, no `value`."""
     letters = unicodedata.normalize("NFKD", header.casefold().replace("e-mail", "email"))
     words = re.findall(
         r"[a-z]+|[0-9]+", "".join(letter for letter in letters if not unicodedata.combining(letter))
@@ -216,7 +216,9 @@ def _columns(header: Sequence[str], mapping: Mapping[str, str]) -> list[_Column]
 def _card(row: int, cells: Sequence[str], columns: Sequence[_Column]) -> Card:
     faults: list[Fault] = []
     if any(cells[len(columns) :]):
-        words = f"It has {len(cells)} cells and the header {len(columns)}. Put quotes around the cell with the extra mark."
+        words = (
+            f"It has {len(cells)} cells and the header {len(columns)}. Quote the cell with the extra mark."
+        )
         faults.append(Fault("row", "too_many_cells", words))
     filled = [
         (column, cells[column.place])

@@ -1,4 +1,4 @@
-"""What each card of an address book would do to the customers a shop has: add, leave, fill in, or be refused. Pure.
+"""What each card of an address book would do to the customers a shop has. Pure.
 
 Two are offered as one customer when a telephone number, an e-mail address or a vCard id is the same, or the
 name nearly so. The caller says what to do with such a duplicate, for the whole file and for single rows.
@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from .address_book import Card, Fault
+from shopapi.customers.rules.address_book import Card, Fault
 
 # Words that say what a business is rather than what it is called.
 _FORMS = {
@@ -36,7 +36,7 @@ _NEAR_TO = 40
 
 
 class Take(StrEnum):
-    """What a duplicate does: nothing, become a customer of its own, or bring its words to the one there is."""
+    """What a duplicate does: nothing, become a customer of its own, or bring its words to the one there."""
 
     SKIP = "skip"
     ADD = "add"
@@ -191,23 +191,21 @@ class _Index:
 
 def phone_digits(phone: str) -> str:
     """Digits that tell a number apart: no extension, no leading zeros; empty below seven of them."""
-    number = re.split(r"(?i)\s*(?:x|ext|extension|#)\.?\s*[0-9]", phone, maxsplit=1)[0]
-    digits = "".join(
-        letter for letter in unicodedata.normalize("NFKC", number) if letter in "0123456789"
-    ).lstrip("0")
+    number = re.split(r"(?i)\s*(?:x|ext|extension|#)\.?\s*\d", phone, maxsplit=1)[0]
+    digits = "".join(str(unicodedata.decimal(letter, "")) for letter in number).lstrip("0")
     return digits if len(digits) >= 7 else ""
 
 
 def same_phone(one: str, other: str) -> bool:
-    """Whether two numbers as typed are one: equal digits, or equal but for a country code of up to three digits."""
+    """Whether two numbers as typed are one: equal digits, but for a country code of up to three of them."""
     short, long = sorted((phone_digits(one), phone_digits(other)), key=len)
     if not short or short == long:
         return bool(short)
     return len(short) >= 9 and len(long) - len(short) <= 3 and long.endswith(short)
 
 
-def _near_forms(name: str) -> set[str]:
-    """The forms of a name, two names being near-same when they share one.
+def _near_forms(name: str) -> list[str]:
+    """The forms of a name, itself first; two names are near-same when they share one.
 
     Words in any order, without accents, marks and forms of business; a longer name also with any one letter
     left out, so that one letter missing, added, changed or swapped with its neighbour still meets.
@@ -218,5 +216,5 @@ def _near_forms(name: str) -> set[str]:
     )
     plain = " ".join(sorted(word for word in words if word not in _FORMS) or sorted(words))
     if not _NEAR_FROM <= len(plain) <= _NEAR_TO:
-        return {plain} if plain else set()
-    return {plain, *(plain[:place] + plain[place + 1 :] for place in range(len(plain)))}
+        return [plain] if plain else []
+    return [plain, *(plain[:place] + plain[place + 1 :] for place in range(len(plain)))]

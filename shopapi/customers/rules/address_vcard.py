@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from urllib.parse import unquote
 
-from .address_book import (
+from shopapi.customers.rules.address_book import (
     Book,
     Card,
     Fault,
@@ -252,7 +252,7 @@ def _card(draft: _Draft) -> Card:
             Fault(
                 "card",
                 "version",
-                f"It is vCard {clean_line(version)[:10] or 'of no version'}; {', '.join(VERSIONS)} are read. Export it as one of these.",
+                f"It is vCard {clean_line(version)[:10] or 'without version'}. Export it as 4.0 or 3.0.",
             )
         )
     name, organisation = unescape(draft.first("FN")), split_value(draft.first("ORG"), ";")
