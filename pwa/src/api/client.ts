@@ -1,1 +1,62 @@
-export {}
+import { NoSignal, Problem } from './problem'
+
+const TIMEOUT_MS = 20_000
+
+let csrf: string | null = null
+
+/** The session answer carries the token that every later write must show. */
+export function keepCsrf(token: string | null): void {
+  csrf = token
+}
+
+/**
+ * Calls the server and decodes its answer; `null` for an answer without a body (204, 304).
+ *
+ * @throws NoSignal when the server did not answer; Problem when it refused
+ */
+export async function call<Answer>(
+  method: 'GET' | 'POST' | 'DELETE',
+  path: string,
+  { body, timeout_ms = TIMEOUT_MS }: { body?: unknown; timeout_ms?: number } = {},
+): Promise<Answer | null> {
+  const headers: Record<string, string> = { Accept: 'application/json' }
+  if (body !== undefined) headers['Content-Type'] = 'application/json'
+  if (method !== 'GET' && csrf !== null) headers['X-CSRF-Token'] = csrf
+  const response = await reach(path, {
+    method,
+    headers,
+    cache: 'no-store',
+    credentials: 'same-origin',
+    redirect: 'error',
+    signal: AbortSignal.timeout(timeout_ms),
+    ...(body === undefined ? {} : { body: JSON.stringify(body) }),
+  })
+  if (response.status === 204 || response.status === 304) return null
+  const answer = await decode(response)
+  if (response.ok) return answer as Answer
+  throw new Problem(response.status, answer, waitAsked(response))
+}
+
+async function reach(path: string, request: RequestInit): Promise<Response> {
+  try {
+    return await fetch(path, request)
+  } catch (error) {
+    throw new NoSignal(String(error))
+  }
+}
+
+/** Only JSON is the server's voice: a hotspot's page is answered with 200 and HTML, a gateway's with 502. */
+async function decode(response: Response): Promise<Record<string, unknown>> {
+  const type = response.headers.get('Content-Type') ?? ''
+  if (!/^application\/([\w.-]+\+)?json\b/.test(type)) throw new NoSignal(`answered with ${type || 'nothing'}`)
+  try {
+    return (await response.json()) as Record<string, unknown>
+  } catch (error) {
+    throw new NoSignal(String(error))
+  }
+}
+
+function waitAsked(response: Response): number | null {
+  const seconds = Number.parseInt(response.headers.get('Retry-After') ?? '', 10)
+  return Number.isFinite(seconds) && seconds >= 0 ? seconds : null
+}

@@ -20,8 +20,8 @@ export interface BaseRecord {
 
 export interface Schema extends DBSchema {
   base: { key: [Kind, string]; value: BaseRecord; indexes: { generation: number } }
-  /** Commands not yet seen back from the server, by number. */
-  outbox: { key: number; value: Entry; indexes: { id: string } }
+  /** Commands not yet seen back from the server, and those that need a person. */
+  outbox: { key: string; value: Entry }
   /** Commands the server has taken, until a backup of the server holds them too. */
   kept: { key: string; value: Entry }
   /** Refused commands a person has put aside. */
@@ -29,14 +29,14 @@ export interface Schema extends DBSchema {
   meta: { key: keyof Meta; value: Meta[keyof Meta] }
 }
 
-type Name = StoreNames<Schema>
+export type Name = StoreNames<Schema>
 export type Tx<Stores extends Name[], Mode extends IDBTransactionMode> = IDBPTransaction<Schema, Stores, Mode>
 
 /** Each step takes the database from one version to the next; a step that shipped is never changed. */
 const UPGRADES: ((db: IDBPDatabase<Schema>) => void)[] = [
   (db) => {
     db.createObjectStore('base', { keyPath: ['kind', 'id'] }).createIndex('generation', 'generation')
-    db.createObjectStore('outbox', { keyPath: 'no' }).createIndex('id', 'id', { unique: true })
+    db.createObjectStore('outbox', { keyPath: 'id' })
     db.createObjectStore('kept', { keyPath: 'id' })
     db.createObjectStore('aside', { keyPath: 'id' })
     db.createObjectStore('meta')

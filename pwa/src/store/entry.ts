@@ -14,10 +14,11 @@ export interface FieldFault {
 
 /** A command in the outbox, with what became of it so far. */
 export type Entry = Command & {
-  /** Without gaps on one device, from 1. */
-  no: number
   /** Names the command for good, wherever and however often it is sent. */
   id: string
+  /** Without gaps on one device, from 1. */
+  no: number
+  device_id: string
   v: 1
   /** The phone's clock, the same clock without jumps since the page opened, and which opening that was. */
   wall: string
@@ -36,6 +37,12 @@ export type Entry = Command & {
 /** The screen shows what these would do; of a held or rejected one it shows the server's truth. */
 export function isPending(entry: Entry): boolean {
   return entry.status === 'waiting' || entry.status === 'sent' || entry.status === 'applied'
+}
+
+/** In the order they were made: by number, those of a former numbering of this device first. */
+export function inOrder(entries: readonly Entry[], device_id: string): Entry[] {
+  const former = (entry: Entry) => (entry.device_id === device_id ? 1 : 0)
+  return entries.toSorted((a, b) => former(a) - former(b) || a.no - b.no)
 }
 
 /** The server may not have these yet. */

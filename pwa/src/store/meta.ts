@@ -1,6 +1,4 @@
-import type { Tx } from './db'
-
-/** This browser as the server knows it. `letter` is null until the server has answered. */
+/** This browser as the server knows it. `letter` and `epoch` are null until the server has answered. */
 export interface Device {
   id: string
   letter: string | null
@@ -8,6 +6,8 @@ export interface Device {
   epoch: string | null
   /** The server took this device off the shop's list. */
   retired: boolean
+  /** This phone's data was copied from another, so it numbers its commands anew. */
+  forked: boolean
 }
 
 /** A snapshot being fetched: where to go on, the cursor to pull from when done, and its generation. */
@@ -31,16 +31,27 @@ export interface Meta {
   /** Up to here a backup of the server holds this device's commands. */
   safe_no: number
   last_synced_at: string
-  /** This device was copied from another and has begun a number range of its own. */
-  forked: boolean
 }
 
-type Readable = Tx<['meta', ...never[]], IDBTransactionMode>
-
-export async function readMeta<Key extends keyof Meta>(tx: unknown, key: Key): Promise<Meta[Key] | undefined> {
-  return (await (tx as Readable).objectStore('meta').get(key)) as Meta[Key] | undefined
+interface ReadsMeta {
+  objectStore(name: 'meta'): { get(key: keyof Meta): Promise<Meta[keyof Meta] | undefined> }
 }
 
-export async function writeMeta<Key extends keyof Meta>(tx: unknown, key: Key, value: Meta[Key]): Promise<void> {
-  await (tx as Tx<['meta', ...never[]], 'readwrite'>).objectStore('meta').put(value, key)
+interface WritesMeta {
+  objectStore(name: 'meta'): { put(value: Meta[keyof Meta], key: keyof Meta): Promise<unknown> }
+}
+
+export async function readMeta<Key extends keyof Meta>(tx: ReadsMeta, key: Key): Promise<Meta[Key] | undefined> {
+  return (await tx.objectStore('meta').get(key)) as Meta[Key] | undefined
+}
+
+export async function writeMeta<Key extends keyof Meta>(tx: WritesMeta, key: Key, value: Meta[Key]): Promise<void> {
+  await tx.objectStore('meta').put(value, key)
+}
+
+/** The device, which is there from the moment a database was opened the first time. */
+export async function deviceIn(tx: ReadsMeta): Promise<Device> {
+  const device = await readMeta(tx, 'device')
+  if (!device) throw new TypeError('a database is opened before it is used')
+  return device
 }

@@ -42,6 +42,11 @@ export class View {
     return this.world.get(kind, id)
   }
 
+  /** As `get`, without subscribing. */
+  peek<K extends Kind>(kind: K, id: string): Rows[K] | undefined {
+    return this.world.get(kind, id)
+  }
+
   where<K extends Kind>(kind: K, field: Belonging<K>, owner: string): Rows[K][] {
     this.versions[kind].value
     return this.world.where(kind, field, owner)
@@ -52,10 +57,10 @@ export class View {
     return this.world.all(kind)
   }
 
-  /** A command just saved: its effect is laid on top of what is shown. */
-  append(entry: Entry): void {
-    replay(this.world, entry, this.who)
-    this.entries.value = [...this.entries.value, entry]
+  /** Commands just saved: their effect is laid on top of what is shown. */
+  append(entries: readonly Entry[]): void {
+    for (const entry of entries) replay(this.world, entry, this.who)
+    this.entries.value = [...this.entries.value, ...entries]
     this.tell()
   }
 
@@ -69,6 +74,12 @@ export class View {
     for (const entry of reading.outbox) if (isPending(entry)) replay(this.world, entry, this.who)
     this.entries.value = reading.outbox
     this.tell()
+  }
+
+  /** As `refresh`, with nothing left of the rows before. */
+  replaceAll(reading: Reading): void {
+    this.world.clearBase()
+    this.refresh(reading)
   }
 
   private tell(): void {

@@ -14,7 +14,7 @@ export interface World {
 
 /** The server's rows with a second layer on top, which holds what pending commands have changed. */
 export class LayeredWorld implements World {
-  private readonly base = makeTables()
+  private base = makeTables()
   private top = makeTables()
   /** Every row the top layer speaks for; null where it is taken out. */
   private laid = makeLaid()
@@ -68,6 +68,11 @@ export class LayeredWorld implements World {
   dropBase(kind: Kind, id: string): void {
     this.changed.add(kind)
     this.base[kind].drop(id)
+  }
+
+  clearBase(): void {
+    for (const kind of KINDS) if (this.base[kind].rows.size > 0) this.changed.add(kind)
+    this.base = makeTables()
   }
 
   /** Takes the top layer off. */

@@ -1,0 +1,58 @@
+import type { Role } from '../domain/rows'
+import { call, keepCsrf } from './client'
+
+export interface SignedInMember {
+  id: string
+  name: string
+  role: Role
+  permissions: readonly string[]
+}
+
+export interface SignedInShop {
+  id: string
+  name: string
+}
+
+export interface SessionAnswer {
+  signed_in: boolean
+  member?: SignedInMember
+  shop?: SignedInShop
+  csrf: string
+}
+
+export async function readSession(): Promise<SessionAnswer> {
+  return kept(await call<SessionAnswer>('GET', '/api/v1/session'))
+}
+
+/** @throws Problem `wrong_credentials` (400) or `too_many_tries` (429) */
+export async function openSession(email: string, password: string): Promise<SessionAnswer> {
+  await readSession()
+  return kept(await call<SessionAnswer>('POST', '/api/v1/session', { body: { email, password } }))
+}
+
+export async function endSession(): Promise<void> {
+  await readSession()
+  await call('DELETE', '/api/v1/session')
+  keepCsrf(null)
+}
+
+export interface FirstShop {
+  shop_name: string
+  zone: string
+  currency: string
+  name: string
+  email: string
+  password: string
+}
+
+/** Opens the first shop of a server that holds none. */
+export async function openFirstShop(shop: FirstShop): Promise<void> {
+  await readSession()
+  await call('POST', '/api/v1/shops', { body: shop })
+}
+
+function kept(answer: SessionAnswer | null): SessionAnswer {
+  if (answer === null) throw new TypeError('the session answer has a body')
+  keepCsrf(answer.csrf)
+  return answer
+}

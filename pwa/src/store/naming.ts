@@ -1,0 +1,87 @@
+import type { Command } from '../domain/commands'
+import { shownName } from '../domain/marks'
+import type { Customer, Kind, Rows } from '../domain/rows'
+import type { View } from './view'
+
+/**
+ * What each command is about, by the names people use: the owner, the machine, the mark of a job or a
+ * quote. Later commands may name rows that earlier ones of the same list make.
+ */
+export function namesIn(view: View, commands: readonly Command[]): string[] {
+  const made = new Map<string, string>()
+  return commands.map((command) => {
+    const name = nameOf(view, made, command)
+    made.set(command.args.id, name)
+    return name
+  })
+}
+
+function nameOf(view: View, made: ReadonlyMap<string, string>, { name, args }: Command): string {
+  const of = <K extends Kind>(kind: K, id: string, read: (row: Rows[K]) => string) => {
+    const row = view.peek(kind, id)
+    return row ? read(row) : (made.get(id) ?? '')
+  }
+  const customer = (id: string) => of('customer', id, (row: Customer) => row.name)
+  const machine = (id: string) => of('machine', id, (row) => machineName(row))
+  const quote = (id: string) => of('quote', id, shownName)
+  const job = (id: string) => of('job', id, (row) => joined(shownName(row), customer(row.customer_id)))
+  const finding = (id: string) => of('finding', id, (row) => joined(job(row.job_id), row.words))
+  switch (name) {
+    case 'add_customer':
+      return args.name
+    case 'edit_customer':
+    case 'remove_customer':
+      return customer(args.id)
+    case 'add_site':
+      return joined(customer(args.customer_id), args.label)
+    case 'edit_site':
+    case 'remove_site':
+      return of('site', args.id, (row) => joined(customer(row.customer_id), row.label))
+    case 'add_machine':
+      return joined(customer(args.customer_id), machineName(args))
+    case 'edit_machine':
+    case 'remove_machine':
+      return machine(args.id)
+    case 'record_meter':
+      return joined(machine(args.machine_id), args.hours)
+    case 'open_job':
+      return joined(args.mark, customer(args.customer_id), machine(args.machine_id))
+    case 'edit_job':
+    case 'move_job':
+      return job(args.id)
+    case 'add_complaint':
+    case 'record_finding':
+      return joined(job(args.job_id), args.words)
+    case 'edit_finding':
+    case 'remove_finding':
+      return finding(args.id)
+    case 'draft_quote':
+      return joined(args.mark, job(args.job_id))
+    case 'edit_quote':
+    case 'offer_quote':
+    case 'withdraw_quote':
+    case 'remake_paper':
+      return quote(args.id)
+    case 'put_quote_line':
+      return joined(quote(args.quote_id), args.words)
+    case 'remove_quote_line':
+      return of('quote_line', args.id, (row) => joined(quote(row.quote_id), row.words))
+    case 'decide_quote':
+      return joined(quote(args.quote_id), args.decided_by_name)
+    case 'edit_shop':
+      return of('shop', args.id, (row) => row.name)
+    case 'settle_issue':
+      return of('issue', args.id, (row) => row.words)
+  }
+}
+
+function machineName(row: { kind: string; make?: string; model?: string }): string {
+  return [row.make, row.model].filter(Boolean).join(' ') || row.kind
+}
+
+function joined(...parts: string[]): string {
+  return parts
+    .filter((part) => part !== '')
+    .map((part) => (part.length > 80 ? `${part.slice(0, 79)}…` : part))
+    .join(' · ')
+}

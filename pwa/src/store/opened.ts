@@ -1,0 +1,125 @@
+import { type ReadonlySignal, signal } from '@preact/signals'
+import { Channel, type Pulse, type Told } from './channel'
+import { newId } from './clock'
+import { databaseName, ShopDatabase, type Tx } from './db'
+import { type Device, readMeta, writeMeta } from './meta'
+import { readAll, readKeys, type Standing } from './reading'
+import { type Key, View } from './view'
+
+export interface Who {
+  shop_id: string
+  member_id: string
+}
+
+/** The shop's data of the member signed in here, while it is open. */
+export class Opened {
+  readonly who: Who
+  readonly db: ShopDatabase
+  readonly view: View
+  readonly channel: Channel
+  readonly standing: ReadonlySignal<Standing>
+  readonly pulse = signal<Pulse>({ signal: 'unknown', working: false, stopped: null })
+  private readonly stands
+  private last: Promise<unknown> = Promise.resolve()
+
+  constructor(who: Who, db: ShopDatabase, device: Device) {
+    this.who = who
+    this.db = db
+    this.stands = signal<Standing>({ device, ready: false, last_synced_at: null })
+    this.standing = this.stands
+    this.view = new View({ member_id: who.member_id, device_id: device.id })
+    this.channel = new Channel(db.name, (told) => this.hear(told))
+  }
+
+  /** Runs one piece of work after another, so that a reading never overtakes a save. */
+  inOrder<Result>(work: () => Promise<Result>): Promise<Result> {
+    const next = this.last.then(work, work)
+    this.last = next.catch(() => undefined)
+    return next
+  }
+
+  /** Changes the outbox and what belongs to it in one transaction, and shows the result in every tab. */
+  async change(work: (tx: Tx<('outbox' | 'aside' | 'kept' | 'meta')[], 'readwrite'>) => Promise<void>): Promise<void> {
+    await this.inOrder(() => this.db.run('readwrite', ['outbox', 'aside', 'kept', 'meta'], work, 'strict'))
+    await this.read([])
+    this.tellSaved()
+  }
+
+  /** Tells the other tabs, and the one that sends, that the outbox has grown or changed. */
+  tellSaved(): void {
+    this.channel.tell({ tell: 'rows', keys: [] })
+    this.wake()
+  }
+
+  wake(): void {
+    this.channel.tell({ tell: 'wake' })
+  }
+
+  /** Takes the server's rows off the phone. What was made here and not yet sent stays. */
+  async wipe(): Promise<void> {
+    this.channel.tell({ tell: 'session' })
+    await this.inOrder(() =>
+      this.db.run('readwrite', ['base', 'meta'], async (tx) => {
+        const meta = tx.objectStore('meta')
+        await Promise.all([tx.objectStore('base').clear(), meta.delete('cursor'), meta.delete('snapshot')])
+      }),
+    )
+  }
+
+  readEverything(): Promise<void> {
+    return this.inOrder(async () => {
+      const reading = await readAll(this.db)
+      this.view.replaceAll(reading)
+      this.stand(reading)
+    })
+  }
+
+  private read(keys: readonly Key[]): Promise<void> {
+    return this.inOrder(async () => {
+      const reading = await readKeys(this.db, keys)
+      this.view.refresh(reading)
+      this.stand(reading)
+    })
+  }
+
+  private stand({ device, ready, last_synced_at }: Standing): void {
+    this.stands.value = { device, ready, last_synced_at }
+  }
+
+  private hear(told: Told): void {
+    if (told.tell === 'rows') void this.read(told.keys)
+    else if (told.tell === 'everything') void this.readEverything()
+    else if (told.tell === 'pulse') this.pulse.value = told.pulse
+  }
+}
+
+export const opened = signal<Opened | null>(null)
+
+/** @throws Error when nobody is signed in: a screen that needs the shop is shown only to a member. */
+export function current(): Opened {
+  const found = opened.value
+  if (found === null) throw new Error('no shop is open')
+  return found
+}
+
+export async function openShop(who: Who): Promise<Opened> {
+  const db = new ShopDatabase(databaseName(who.shop_id, who.member_id))
+  const device = await db.run('readwrite', ['meta'], async (tx) => {
+    const known = await readMeta(tx, 'device')
+    if (known) return known
+    const fresh: Device = { id: newId(), letter: null, epoch: null, retired: false, forked: false }
+    await writeMeta(tx, 'device', fresh)
+    return fresh
+  })
+  const shop = new Opened(who, db, device)
+  await shop.readEverything()
+  opened.value = shop
+  return shop
+}
+
+export async function closeShop(): Promise<void> {
+  const shop = opened.peek()
+  opened.value = null
+  shop?.channel.close()
+  await shop?.db.close()
+}

@@ -1,0 +1,73 @@
+import type { Commands, QuoteFields } from '../domain/commands'
+import type { Quote, QuoteLine } from '../domain/rows'
+import { newId } from './clock'
+import { editOf } from './editing'
+import { current } from './opened'
+import { enqueue, mintMark } from './outbox'
+import { byAge, of, one } from './shown'
+
+export const quote = (id: string) => one('quote', id)
+
+/** A job's quotes with all their revisions, oldest first. */
+export const quotesOf = (job_id: string) => of('quote', 'job_id', job_id).sort(byAge)
+
+/** A quote's lines in the order they were put on. */
+export const linesOf = (quote_id: string): QuoteLine[] => of('quote_line', 'quote_id', quote_id).sort(byAge)
+
+export const approvalsOf = (quote_id: string) => of('approval', 'quote_id', quote_id).sort(byAge)
+export const signature = (id: string) => one('signature', id)
+
+/** Starts a quote, or a new revision of the one it replaces. */
+export async function draftQuote(quote: Omit<Commands['draft_quote'], 'id' | 'mark'>): Promise<string> {
+  const id = newId()
+  await enqueue('draft_quote', { id, ...quote, mark: await mintMark(current().db) })
+  return id
+}
+
+/** Changes the fields that differ from what the person saw. */
+export async function editQuote(seen: Quote, wanted: Partial<Pick<Quote, QuoteFields>>): Promise<void> {
+  const edit = editOf(seen, wanted)
+  if (edit) await enqueue('edit_quote', edit)
+}
+
+/** Puts a line on a quote, or writes over the whole line of that id. */
+export async function putQuoteLine(
+  line: Omit<Commands['put_quote_line'], 'id'> & { id?: string },
+): Promise<string> {
+  const id = line.id ?? newId()
+  await enqueue('put_quote_line', { ...line, id })
+  return id
+}
+
+export async function removeQuoteLine(id: string): Promise<void> {
+  await enqueue('remove_quote_line', { id })
+}
+
+/** Fixes what is written now: the digest and the total say what the owner is about to be shown. */
+export async function offerQuote(offer: Commands['offer_quote']): Promise<void> {
+  await enqueue('offer_quote', offer)
+}
+
+/** Records what the owner decided on a quote that lies before them. */
+export async function decideQuote(
+  decision: Omit<Commands['decide_quote'], 'id' | 'signature'> & {
+    signature?: Omit<NonNullable<Commands['decide_quote']['signature']>, 'id'>
+  },
+): Promise<string> {
+  const id = newId()
+  const { signature, ...rest } = decision
+  await enqueue('decide_quote', {
+    id,
+    ...rest,
+    ...(signature ? { signature: { id: newId(), ...signature } } : {}),
+  })
+  return id
+}
+
+export async function withdrawQuote(id: string): Promise<void> {
+  await enqueue('withdraw_quote', { id })
+}
+
+export async function remakePaper(id: string): Promise<void> {
+  await enqueue('remake_paper', { id })
+}
