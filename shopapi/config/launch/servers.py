@@ -16,7 +16,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from urllib.parse import quote
 
-from shopapi.config.launch.supervise import Service
+from shopapi.config.launch.supervise import Service, identity
 from shopapi.config.launch.trouble import Trouble
 
 ROLES_SQL = Path(__file__).with_name("roles.sql")
@@ -67,7 +67,7 @@ class Postgres:
         ]
         made = subprocess.run(
             [str(self.bin / "initdb"), "-D", str(fresh), *options],
-            user=self.account,
+            **identity(self.account),
             cwd="/",
             env=_plain_environment(),
             capture_output=True,

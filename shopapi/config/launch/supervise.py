@@ -3,6 +3,7 @@
 import contextlib
 import fcntl
 import os
+import pwd
 import shutil
 import signal
 import subprocess
@@ -11,6 +12,7 @@ import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from shopapi.config.launch.trouble import Trouble
 
@@ -46,6 +48,14 @@ class Service:
     ready: Callable[[], bool] = _at_once
 
 
+def identity(account: str | None) -> dict[str, Any]:
+    """The options by which `subprocess` runs a program under a system account, with its groups alone."""
+    if account is None:
+        return {}
+    entry = pwd.getpwnam(account)
+    return {"user": entry.pw_uid, "group": entry.pw_gid, "extra_groups": []}
+
+
 class Child:
     """A running `Service`, with its output in `logs` and its pid file in `run`.
 
@@ -65,7 +75,7 @@ class Child:
                     service.command,
                     env=service.environment,
                     cwd=service.folder,
-                    user=service.account,
+                    **identity(service.account),
                     stdin=subprocess.DEVNULL,
                     stdout=output,
                     stderr=subprocess.STDOUT,

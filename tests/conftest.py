@@ -1,0 +1,135 @@
+"""What every test stands on: servers of this run, the application's role, a browser, a line to cut."""
+
+from tests import servers
+
+# Before anything reads Django's settings.
+servers.begin()
+
+import os  # noqa: E402
+import shutil  # noqa: E402
+from collections.abc import Iterator  # noqa: E402
+from pathlib import Path  # noqa: E402
+from typing import Any  # noqa: E402
+
+import pytest  # noqa: E402
+from django.db import connections  # noqa: E402
+from pytest_django.plugin import DjangoDbBlocker  # noqa: E402
+
+from tests.database import empty_database, refuse_bypassing_role, rows_left_by_migrations  # noqa: E402
+from tests.line import Line  # noqa: E402
+from tests.site import LiveSite  # noqa: E402
+
+QUIET_CHROMIUM = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    # No test page may reach beyond this machine.
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE localhost, EXCLUDE 127.0.0.1",
+)
+skipped: list[str] = []
+
+
+# Nothing is skipped
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    for item in items:
+        mark = item.get_closest_marker("django_db")
+        fixtures = set(getattr(item, "fixturenames", ()))
+        if fixtures & {"transactional_db", "live_server"} or (mark and mark.kwargs.get("transaction")):
+            raise pytest.UsageError(
+                f"{item.nodeid}: pytest-django would TRUNCATE as the application, which has no right to. "
+                "Use committed_db, or live_site for a server."
+            )
+
+
+def pytest_runtest_logreport(report: pytest.TestReport) -> None:
+    if report.skipped and not hasattr(report, "wasxfail"):
+        skipped.append(report.nodeid)
+
+
+def pytest_collectreport(report: pytest.CollectReport) -> None:
+    if report.skipped:
+        skipped.append(report.nodeid)
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    if skipped and session.exitstatus == pytest.ExitCode.OK:
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+def pytest_terminal_summary(terminalreporter: Any) -> None:
+    for name in skipped:
+        terminalreporter.write_line(f"SKIPPED, which fails the run: {name}", red=True)
+
+
+# The database
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings() -> None:
+    """Several runs may share one server: each has a database of its own."""
+    connections["owner"].settings_dict["TEST"]["NAME"] = f"test_drawbar_{os.getpid()}"
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> None:
+    """The database is made and migrated by its owner; the suite works in it as the application."""
+    with django_db_blocker.unblock():
+        refuse_bypassing_role(connections["default"])
+        left = rows_left_by_migrations(connections["owner"])
+        connections["owner"].close()
+    assert not left, f"Migrations put rows into {left}, which committed_db would remove for good."
+
+
+@pytest.fixture
+def committed_db(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
+    """The database with real commits, for threads and other processes; afterwards all of it is removed."""
+    with django_db_blocker.unblock():
+        yield
+        connections.close_all()
+        empty_database(connections["owner"])
+        connections.close_all()
+
+
+@pytest.fixture(scope="session")
+def _site(
+    django_db_setup: None, django_db_blocker: DjangoDbBlocker, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[LiveSite]:
+    with django_db_blocker.unblock():
+        site = LiveSite(tmp_path_factory.mktemp("site"), connections["owner"].settings_dict["NAME"])
+    yield site
+    site.stop()
+
+
+@pytest.fixture
+def live_site(committed_db: None, _site: LiveSite) -> Iterator[LiveSite]:
+    """A running site (web; a worker by `start_worker()`) on the test database, empty at first."""
+    _site.start()
+    yield _site
+    _site.stop_worker()
+
+
+@pytest.fixture
+def line(live_site: LiveSite) -> Iterator[Line]:
+    """A line to `live_site` that can be refused, silenced, delayed or cut."""
+    line = Line(live_site.port)
+    yield line
+    line.close()
+
+
+# The browser
+
+
+@pytest.fixture(scope="session")
+def browser_type_launch_args() -> dict[str, Any]:
+    names = ("chromium", "chromium-browser", "google-chrome")
+    path = os.environ.get("DRAWBAR_CHROMIUM") or next(filter(None, map(shutil.which, names)), None)
+    if path is None or not Path(path).exists():
+        pytest.fail("No Chromium: `python3 manage.py test` finds or installs one; else set DRAWBAR_CHROMIUM.")
+    return {"executable_path": path, "args": list(QUIET_CHROMIUM)}

@@ -1,0 +1,78 @@
+"""A real web server and worker on the test database, which a test may kill and start again."""
+
+import os
+import signal
+import socket
+from dataclasses import replace
+from pathlib import Path
+from urllib.parse import urlsplit, urlunsplit
+
+from shopapi.config.launch.processes import web, worker
+from shopapi.config.launch.supervise import Child, Service, end_leftovers
+
+
+class LiveSite:
+    """Gunicorn on a free port of this machine, and Celery's worker when a test asks for it.
+
+    `base_url` stays the same across `kill` and `restart`.
+    """
+
+    def __init__(self, folder: Path, database: str) -> None:
+        self._folder = folder
+        with socket.socket() as probe:
+            probe.bind(("127.0.0.1", 0))
+            self.port: int = probe.getsockname()[1]
+        self.base_url = f"http://localhost:{self.port}"
+        self._environment = dict(os.environ) | {
+            "DATABASE_URL": _with_database(os.environ["DATABASE_URL"], database),
+            "MIGRATE_DATABASE_URL": _with_database(os.environ["MIGRATE_DATABASE_URL"], database),
+            "DRAWBAR_ORIGIN": self.base_url,
+        }
+        self._web: Child | None = None
+        self._worker: Child | None = None
+
+    def start(self) -> None:
+        """Start the web server unless it runs already; returns when it answers."""
+        if self._web is None or not self._web.is_running():
+            self._web = self._child(web(self._environment, "127.0.0.1", self.port, self.base_url))
+            self._web.wait_ready()
+
+    def kill(self) -> None:
+        """End the web server and its workers as a power cut would: SIGKILL, no goodbye."""
+        if self._web is not None:
+            os.killpg(self._web.process.pid, signal.SIGKILL)
+            self._web.stop()
+            end_leftovers(self._folder)
+
+    def restart(self) -> None:
+        """Stop in good order, start again."""
+        if self._web is not None:
+            self._web.stop()
+        self.start()
+
+    def start_worker(self) -> None:
+        """Start Celery's worker; it takes what is already waiting as well."""
+        if self._worker is None or not self._worker.is_running():
+            self._worker = self._child(replace(worker(self._environment), stop_seconds=10))
+
+    def stop_worker(self) -> None:
+        if self._worker is not None:
+            self._worker.stop()
+            self._worker = None
+
+    def stop(self) -> None:
+        self.stop_worker()
+        if self._web is not None:
+            self._web.stop()
+            self._web = None
+
+    def log(self, name: str = "web") -> str:
+        """What the web server (or the "worker") has written since the session began."""
+        return (self._folder / f"{name}.log").read_text()
+
+    def _child(self, service: Service) -> Child:
+        return Child(service, logs=self._folder, run=self._folder)
+
+
+def _with_database(url: str, name: str) -> str:
+    return urlunsplit(urlsplit(url)._replace(path=f"/{name}"))
