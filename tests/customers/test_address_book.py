@@ -423,7 +423,10 @@ def test_csv_quoted_cells_come_back(rows: list[tuple[str, str]], mark: str) -> N
             b"name,notes\nAda," + b"x" * 10_000_000 + b"\n",
             "The row that begins on line 2 has an endless cell, perhaps an unclosed quote. Mend it.",
         ),
-        ("Line 3 is neither UTF-8 nor Windows-1252 text. Save the file as UTF-8 and try again.",),
+        (
+            b"name\nAda\nB\x81\n",
+            "Line 3 is neither UTF-8 nor Windows-1252 text. Save the file as UTF-8 and try again.",
+        ),
         (b"\xff\xfen\x00a\x00m", "The file says it is UTF-16 but is damaged. Export it again."),
         (
             b"name\n" + b"Ada\n" * 10_001,
