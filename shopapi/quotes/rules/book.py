@@ -20,6 +20,7 @@ from shopapi.core.money import Rounding
 from shopapi.core.shape import DecimalText, Shape, Text
 from shopapi.quotes.rules.wording import REFUSALS
 
+CURRENCY = re.compile("[A-Z]{3}")
 PLAIN_KEY = re.compile("[a-z][a-z0-9_-]{0,39}")
 # Only these count as blank, so that both twins agree on what an empty text is.
 BLANK = "\t\n\v\f\r \u0085\u00a0\u1680\u2000-\u200b\u2028\u2029\u202f\u205f\u2060\u3000\ufeff"
@@ -42,6 +43,12 @@ def within(low: int, high: int, code: str) -> AfterValidator:
     return AfterValidator(check)
 
 
+def _currency(text: str) -> str:
+    if not CURRENCY.fullmatch(text):
+        raise refuse("currency_unknown")
+    return text
+
+
 def plain_key(text: str) -> str:
     """A short name for the machine, as `REFUSALS` describes it."""
     if not PLAIN_KEY.fullmatch(text):
@@ -56,6 +63,7 @@ def not_blank(text: str) -> str:
     return text
 
 
+Currency = Annotated[str, AfterValidator(_currency)]
 Key = Annotated[str, AfterValidator(plain_key)]
 Label = Annotated[Text, Field(max_length=120), AfterValidator(not_blank)]
 Price = Annotated[int, within(0, 10**9, "money_out_of_range")]
@@ -160,8 +168,8 @@ class PriceBook(Shape):
     needs a set price. `tolerance_percent` is how far the invoice may pass the quote without asking.
     """
 
-    currency: str
-    minor_digits: int
+    currency: Currency
+    minor_digits: Annotated[int, within(0, 3, "digits_wrong")]
     rounding: Rounding
     labor_rates: tuple[LaborRate, ...]
     labor_minimum_minor: Price

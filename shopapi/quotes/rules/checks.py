@@ -4,7 +4,6 @@ What a single field may hold is said in its shape (`book.py`, `lines.py`); `core
 it first. Refusals come sorted by field, then code. Twin: `pwa/src/domain/checks.ts`.
 """
 
-import re
 from collections.abc import Collection, Iterable, Sequence
 from datetime import timedelta
 from uuid import UUID
@@ -19,15 +18,12 @@ from shopapi.quotes.rules.wording import refusal
 
 MOST_LINES = 200
 MOST_ON_A_LINE = 10**10
-CURRENCY = re.compile("[A-Z]{3}")
 
 
 def check_book(book: PriceBook) -> list[FieldError]:
     """What is wrong with a price book, with paths such as "tax_profiles.1.from_on"; empty: nothing."""
     found = []
-    if not CURRENCY.fullmatch(book.currency):
-        found.append(refusal("currency", "currency_unknown"))
-    elif book.minor_digits != minor_digits(book.currency):
+    if book.minor_digits != minor_digits(book.currency):
         found.append(refusal("minor_digits", "digits_wrong"))
     if not book.labor_rates:
         found.append(refusal("labor_rates", "rates_missing"))

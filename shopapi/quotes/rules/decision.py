@@ -1,0 +1,43 @@
+"""Whether a decision is one about what is offered: pure."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+from uuid import UUID
+
+from shopapi.quotes.rules.states import QuoteState, may_become
+
+Doubt = Literal["shown_differs", "not_on_offer", "too_late", "lines_differ"]
+
+DOUBTS: dict[Doubt, str] = {
+    "shown_differs": "What was signed is not what the quote says now. The signature is kept; ask the owner again.",
+    "not_on_offer": "This quote is not on offer any more. The decision is kept; show the owner the newest revision.",
+    "too_late": "The decision came after the quote's last day. It is kept; offer the work anew.",
+    "lines_differ": "The decision does not name each line of the quote once. It is kept; ask the owner again.",
+}
+
+
+@dataclass(frozen=True)
+class OnOffer:
+    """What stands when a decision arrives. `lines`: the ids of all lines that are decided one by one."""
+
+    state: QuoteState
+    digest: str | None
+    valid_until: date | None
+    lines: frozenset[UUID]
+
+
+def doubt_about(
+    offer: OnOffer, *, digest: str, decided_on: date, accepted: Collection[UUID], declined: Collection[UUID]
+) -> Doubt | None:
+    """Why a decision cannot take effect, or None when it does. It is kept as evidence either way."""
+    if not may_become(offer.state, "decided"):
+        return "not_on_offer"
+    if digest != offer.digest:
+        return "shown_differs"
+    if offer.valid_until is not None and decided_on > offer.valid_until:
+        return "too_late"
+    if sorted([*accepted, *declined]) != sorted(offer.lines):
+        return "lines_differ"
+    return None

@@ -1,0 +1,185 @@
+"""Shapes of quotes, their lines, approvals and ink as they come in and go out."""
+
+from datetime import date
+from typing import Annotated, Literal
+from uuid import UUID
+
+from pydantic import AfterValidator, AwareDatetime, Field, WithJsonSchema
+
+from shopapi.core.shape import Aside, Minor, Name, Row, Shape, Text
+from shopapi.quotes.rules.book import PriceBook
+from shopapi.quotes.rules.lines import Discount, QuoteLine
+from shopapi.quotes.rules.reckoning import Reckoning
+
+Mark = Annotated[Text, Field(max_length=20)]
+Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+How = Literal["glass", "link", "call", "in_person"]
+
+MOST_STROKES = 400
+MOST_POINTS = 20_000
+BOX = 10_000
+
+
+def _ink(strokes: list[list[list[int]]]) -> list[list[list[int]]]:
+    points = [point for stroke in strokes for point in stroke]
+    if len(strokes) > MOST_STROKES or len(points) > MOST_POINTS:
+        raise ValueError("ink_too_long")
+    for x, y, *rest in (point if len(point) in (3, 4) else (-1, -1) for point in points):
+        if not (0 <= x <= BOX and 0 <= y <= BOX) or any(not 0 <= value <= 10**9 for value in rest):
+            raise ValueError("ink_malformed")
+    return strokes
+
+
+Strokes = Annotated[
+    list[list[list[int]]],
+    AfterValidator(_ink),
+    WithJsonSchema(
+        {
+            "type": "array",
+            "items": {"type": "array", "items": {"type": "array", "items": {"type": "integer"}}},
+            "description": "Strokes of points [x, y, milliseconds, pressure?]; x and y in 0 to 10000 of the box.",
+        }
+    ),
+]
+
+
+class NewQuote(Shape):
+    """A quote as it is begun. `basis` is the price book it is reckoned by, with the one tax profile of its day.
+
+    `replaces_id`: this is a revision of that quote, which stands until this one is offered.
+    """
+
+    id: UUID
+    job_id: UUID
+    kind: Literal["first", "added"] = "first"
+    mark: Mark = ""
+    basis: PriceBook
+    note: Aside = ""
+    replaces_id: UUID | None = None
+
+
+class QuoteEdits(Shape):
+    """What may be edited of a draft."""
+
+    note: Aside = ""
+    discount: Discount = Discount()
+    valid_until: date | None = None
+
+
+class PutLine(QuoteLine):
+    """One whole line, new or written over."""
+
+    quote_id: UUID
+    finding_id: UUID | None = None
+
+
+class Shown(Shape):
+    """The names as the owner read them, kept with the offer: later changes of them do not touch it."""
+
+    shop: Name
+    customer: Name
+    machine: Annotated[Text, Field(max_length=600)]
+    exempt: bool
+
+
+class Offer(Shape):
+    """What the phone showed: until when it holds, its digest and total, and the names it was shown with."""
+
+    id: UUID
+    valid_until: date
+    digest: Digest
+    total_minor: Minor
+    shown: Shown | None = None
+
+
+class Ink(Shape):
+    id: UUID
+    strokes: Strokes
+    width: Annotated[int, Field(ge=1, le=10_000)]
+    height: Annotated[int, Field(ge=1, le=10_000)]
+
+
+class DecisionRecord(Shape):
+    """What an owner decided, line by line, of exactly what `digest` stands for."""
+
+    id: UUID
+    quote_id: UUID
+    revision: Annotated[int, Field(ge=1, le=1000)]
+    how: How
+    decided_by_name: Name
+    decided_at: AwareDatetime
+    zone: Annotated[str, Field(max_length=60)]
+    digest: Digest
+    accepted_ids: Annotated[list[UUID], Field(max_length=200)]
+    declined_ids: Annotated[list[UUID], Field(max_length=200)]
+    note: Aside = ""
+    signature: Ink | None = None
+
+
+class PaperState(Shape):
+    """Where the PDF of a quote stands: none, waiting, ready or failed, with the reason."""
+
+    state: Literal["none", "waiting", "ready", "failed"]
+    reason: str | None
+    url: str | None
+    bytes: int | None
+
+
+class QuoteRow(Row):
+    """A quote as devices see it; `totals` counts all its lines, None while a line still lacks something."""
+
+    job_id: UUID
+    number: str | None
+    mark: str
+    kind: Literal["first", "added"]
+    revision: int
+    replaces_id: UUID | None
+    state: Literal["draft", "offered", "decided", "lapsed", "replaced", "withdrawn"]
+    basis: PriceBook
+    discount: Discount
+    note: str
+    valid_until: date | None
+    offered_at: AwareDatetime | None
+    offer_digest: str | None
+    shown: Shown | None
+    totals: Reckoning | None
+    paper: PaperState
+
+
+class QuoteLineRow(QuoteLine, Row):
+    """A line as devices see it: where costs are hidden it carries the price that came of them."""
+
+    quote_id: UUID
+    finding_id: UUID | None
+    decided: Literal["open", "accepted", "declined"]
+
+
+class ApprovalRow(Row):
+    """The evidence of a decision. `matches` is False where it was not of what is offered; then it changed nothing."""
+
+    quote_id: UUID
+    revision: int
+    how: How
+    decided_by_name: str
+    decided_at: AwareDatetime
+    zone: str
+    received_at: AwareDatetime
+    digest: str
+    matches: bool
+    accepted_ids: list[UUID]
+    declined_ids: list[UUID]
+    accepted_total_minor: int | None
+    note: str
+    signature_id: UUID | None
+    member_id: UUID | None
+    device_id: UUID | None
+
+
+class SignatureRow(Row):
+    strokes: list[list[list[int]]]
+    width: int
+    height: int
+    signer_name: str
+    digest: str
+
+
