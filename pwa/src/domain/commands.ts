@@ -11,6 +11,7 @@ import type {
   Quote,
   QuoteLineFields,
   Shop,
+  Shown,
   Site,
   Stage,
   Strokes,
@@ -81,7 +82,7 @@ export interface Commands {
   edit_quote: Edit<Quote, QuoteFields>
   put_quote_line: { id: string; quote_id: string; finding_id?: string | null } & QuoteLineFields
   remove_quote_line: { id: string }
-  offer_quote: { id: string; valid_until: Day; digest: string; total_minor: number }
+  offer_quote: { id: string; valid_until: Day; digest: string; total_minor: number; shown: Shown }
   decide_quote: {
     id: string
     quote_id: string

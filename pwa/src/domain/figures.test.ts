@@ -9,7 +9,7 @@ test('money is shown from minor units without passing through a float', () => {
   expect(us.money(9_007_199_254_740_991)).toBe('$90,071,992,547,409.91')
   expect(us.money(-5)).toBe('-$0.05')
   expect(de.money(123456)).toBe('1.234,56\u00a0€')
-  expect(jp.money(1500)).toBe('¥1,500')
+  expect(jp.money(1500)).toBe('￥1,500')
 })
 
 describe('typed numbers', () => {

@@ -18,6 +18,8 @@ export interface Figures {
   day(day: Day): string
   /** "Fri, Nov 27" */
   weekday(day: Day): string
+  /** "Wednesday, November 25" */
+  longDay(day: Day): string
   /** Day and time of a moment in the shop's zone. */
   moment(at: Moment): string
   /** "3 minutes ago" between two times in ms since 1970. */
@@ -61,6 +63,12 @@ function figures(locale: string, currency: string, zone: string): Figures {
     month: 'short',
     day: 'numeric',
   })
+  const longDay = new Intl.DateTimeFormat(locale, {
+    timeZone: 'UTC',
+    weekday: 'long',
+    month: 'long',
+    day: 'numeric',
+  })
   const moment = new Intl.DateTimeFormat(locale, { timeZone: zone, dateStyle: 'medium', timeStyle: 'short' })
   const since = new Intl.RelativeTimeFormat(locale, { numeric: 'auto' })
   const group = plain.formatToParts(1234567).find((part) => part.type === 'group')?.value ?? ''
@@ -81,6 +89,7 @@ function figures(locale: string, currency: string, zone: string): Figures {
     percent: (decimal) => percent.format(`${decimal}e-2` as Intl.StringNumericLiteral),
     day: (each) => day.format(Date.parse(each)),
     weekday: (each) => weekday.format(Date.parse(each)),
+    longDay: (each) => longDay.format(Date.parse(each)),
     moment: (at) => moment.format(Date.parse(at)),
     since(then_ms, now_ms) {
       const past = now_ms - then_ms

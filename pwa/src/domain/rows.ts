@@ -1,3 +1,7 @@
+import type { PriceBook } from './book'
+import type { QuoteLine as QuoteLineFields, Rank } from './lines'
+import type { Reckoning } from './reckoning'
+import type { QuoteState } from './states'
 import type { Day, Moment } from './time'
 
 /** Rows as the server sends them: the kinds of pull, snapshot and REST. Money is whole minor units. */
@@ -17,18 +21,15 @@ export type Stage =
   | 'returned'
   | 'closed'
   | 'cancelled'
-export type Rank = 'safety' | 'needed' | 'advised'
 export type Decision = 'open' | 'accepted' | 'declined'
 export type How = 'glass' | 'link' | 'call' | 'in_person'
 export type Waits = 'approval' | 'parts' | 'customer'
-export type QuoteState = 'draft' | 'offered' | 'decided' | 'lapsed' | 'replaced' | 'withdrawn'
 
 /** Ink: strokes of points x, y, ms since the first point, and pressure where the glass tells it. */
 export type Strokes = (readonly [number, number, number] | readonly [number, number, number, number])[][]
 
-export type PriceBook = Readonly<Record<string, unknown>>
-export type QuoteLineFields = Readonly<{ kind: string; words: string }>
-export type Reckoning = Readonly<Record<string, unknown>>
+export type { PriceBook, QuoteLineFields, QuoteState, Rank, Reckoning }
+
 export interface Discount {
   percent: string | null
   minor: number | null
@@ -134,6 +135,14 @@ export interface Paper {
   bytes: number | null
 }
 
+/** The names as the owner read them, kept with the offer. */
+export interface Shown {
+  shop: string
+  customer: string
+  machine: string
+  exempt: boolean
+}
+
 export interface Quote extends Kept {
   job_id: string
   number: string | null
@@ -148,6 +157,7 @@ export interface Quote extends Kept {
   valid_until: Day | null
   offered_at: Moment | null
   offer_digest: string | null
+  shown: Shown | null
   totals: Reckoning | null
   paper: Paper
 }
@@ -170,7 +180,7 @@ export interface Approval extends Kept {
   matches: boolean
   accepted_ids: readonly string[]
   declined_ids: readonly string[]
-  accepted_total_minor: number
+  accepted_total_minor: number | null
   note: string
   signature_id: string | null
   member_id: string | null

@@ -181,6 +181,8 @@ export const quote = {
     intro: 'Say yes or no to each. You pay only for what you say yes to.',
     yes: 'Yes',
     no: 'No',
+    saidYes: 'Yes ✓',
+    saidNo: 'No ✕',
     yesTo: (words: string) => `Yes to ${words}`,
     noTo: (words: string) => `No to ${words}`,
     allYes: 'Yes to everything',

@@ -41,6 +41,7 @@ export const shop = {
     sending: (count: number) => `Sending ${counted(count, 'thing', 'things')}`,
     waiting: (count: number) => `${counted(count, 'thing', 'things')} waiting for signal`,
     attention: (count: number) => `${counted(count, 'thing needs', 'things need')} you`,
+    cannotSave: 'This phone cannot save',
     signInAgain: (count: number) => `Sign in to send ${counted(count, 'thing', 'things')}`,
     empty: 'Everything is sent',
     emptyHint: 'The server holds what this phone holds.',

@@ -13,6 +13,7 @@ export const work = {
     promisedPast: 'Promised and past',
     nothing: 'No open jobs',
     nothingHint: 'Write down the first one: whose machine it is and what is wrong with it.',
+    count: (title: string, count: number) => `${title} · ${count}`,
     openJobs: (count: number) => counted(count, 'open job', 'open jobs'),
   },
   find: {
@@ -25,7 +26,7 @@ export const work = {
     none: (query: string) => `Nothing found for “${query}”`,
     noneHint: 'Try fewer letters, or another word you know of it.',
     found: (count: number) => counted(count, 'thing found', 'things found'),
-    startFor: 'New job',
+    openJobs: 'Open jobs',
   },
   customer: {
     title: 'Customer',
@@ -71,7 +72,9 @@ export const work = {
       accessHint: 'Gate, slope, dog, key',
     },
     save: 'Save place',
-    directions: 'Show on a map',
+    missing: 'Write what you call this place',
+    remove: 'Put this place away',
+    removed: 'Place put away',
   },
   machine: {
     title: 'Machine',
@@ -106,6 +109,7 @@ export const work = {
       notes: 'Notes',
     },
     save: 'Save machine',
+    missingYear: 'Write the year with four digits, or leave it empty',
   },
   meter: {
     title: 'Note the hours',
@@ -134,6 +138,8 @@ export const work = {
     whenHint: 'Cold, hot, under load, always',
     promised: 'Promised for',
     more: 'More about the machine',
+    orNew: 'Or write down another one:',
+    machines: (count: number) => counted(count, 'machine', 'machines'),
     save: 'Open the job',
     saveHint: 'Saved on this phone at once',
     missing: {
@@ -147,7 +153,8 @@ export const work = {
     stage: 'Stage',
     waitsOn: 'Waits on',
     promised: (date: string) => `Promised for ${date}`,
-    opened: (date: string) => `Opened ${date}`,
+    opened: 'Opened',
+    about: 'Who and what',
     complaints: 'What the owner says',
     noComplaints: 'Nothing written down yet',
     addComplaint: 'Add words of the owner',
@@ -185,6 +192,16 @@ export const work = {
     returned: 'Returned',
     closed: 'Closed',
     cancelled: 'Cancelled',
+  },
+  stageHints: {
+    intake: 'Waits its turn',
+    diagnosis: 'Looking for the fault',
+    repair: 'Being mended',
+    proving: 'Running it and checking its safety devices',
+    ready: 'Can go back to the owner',
+    returned: 'Back with the owner',
+    closed: 'Nothing left to do',
+    cancelled: 'Will not be done',
   },
   waits: {
     approval: 'waits on a yes',

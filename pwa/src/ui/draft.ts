@@ -1,12 +1,14 @@
-import { useState } from 'preact/hooks'
+import { useEffect, useState } from 'preact/hooks'
+import { noteDirty } from '../store/update'
 
 /**
  * What was typed into a form and is not saved yet. It outlives a reload, a failed save and a walk to
- * another screen, until it is dropped.
+ * another screen, until it is dropped. While the form is open and holds something, no new version of the
+ * app takes over.
  */
 export interface Draft<Fields> {
   fields: Fields
-  put: (fields: Partial<Fields>) => void
+  put: (changed: Partial<Fields>) => void
   drop: () => void
 }
 
@@ -14,29 +16,29 @@ const KEY = 'draft:'
 
 /** @param name which form on which thing, such as `finding:<job id>` */
 export function useDraft<Fields extends object>(name: string, blank: Fields): Draft<Fields> {
-  const [held, setHeld] = useState(() => ({ name, fields: { ...blank, ...readDraft(name) } as Fields }))
-  const now = held.name === name ? held : { name, fields: { ...blank, ...readDraft(name) } as Fields }
+  const [fields, setFields] = useState<Fields>(() => ({ ...blank, ...kept(name) }))
+  useEffect(() => {
+    noteDirty(name, kept(name) !== null)
+    return () => noteDirty(name, false)
+  }, [name])
   return {
-    fields: now.fields,
+    fields,
     put(changed) {
-      setHeld((before) => {
-        const fields = { ...(before.name === name ? before.fields : now.fields), ...changed }
-        sessionStorage.setItem(KEY + name, JSON.stringify(fields))
-        return { name, fields }
+      setFields((before) => {
+        const after = { ...before, ...changed }
+        sessionStorage.setItem(KEY + name, JSON.stringify(after))
+        noteDirty(name, true)
+        return after
       })
     },
     drop() {
       sessionStorage.removeItem(KEY + name)
+      noteDirty(name, false)
     },
   }
 }
 
-function readDraft(name: string): object {
-  const kept = sessionStorage.getItem(KEY + name)
-  return kept ? (JSON.parse(kept) as object) : {}
-}
-
-/** Whether any form stands half-filled on this phone. */
-export function anyDraft(): boolean {
-  return Object.keys(sessionStorage).some((key) => key.startsWith(KEY))
+function kept(name: string): object | null {
+  const text = sessionStorage.getItem(KEY + name)
+  return text === null ? null : (JSON.parse(text) as object)
 }

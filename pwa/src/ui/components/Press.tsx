@@ -5,12 +5,14 @@ interface SlabProps {
   words: string
   hint?: string
   to?: Place
+  /** The id of the form it sends. */
+  form?: string
   busy?: boolean
   onPress?: () => void
 }
 
-/** The main thing to do on a screen: as wide as the glass. Without `to` and `onPress` it sends its form. */
-export function Slab({ words, hint, to, busy, onPress }: SlabProps) {
+/** The main thing to do on a screen: as wide as the glass. It goes `to` a place, sends a `form`, or is pressed. */
+export function Slab({ words, hint, to, form, busy, onPress }: SlabProps) {
   const inside = (
     <>
       <b>{words}</b>
@@ -26,7 +28,8 @@ export function Slab({ words, hint, to, busy, onPress }: SlabProps) {
   return (
     <button
       class="slab"
-      type={onPress ? 'button' : 'submit'}
+      type={form && !busy ? 'submit' : 'button'}
+      form={form}
       aria-busy={busy ? 'true' : undefined}
       onClick={busy ? undefined : onPress}
     >

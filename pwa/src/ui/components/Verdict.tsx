@@ -1,0 +1,46 @@
+import { en } from '../../domain/words'
+
+export type Answer = 'yes' | 'no'
+
+interface Props {
+  words: string
+  amount: string
+  consequence?: string | undefined
+  also?: string | undefined
+  answer: Answer | null
+  onAnswer: (answer: Answer) => void
+}
+
+/** One line laid before the owner, with yes and no of one size. */
+export function Verdict({ words, amount, consequence, also, answer, onAnswer }: Props) {
+  return (
+    <article class="offered">
+      <div class="what">
+        <h3>{words}</h3>
+        <b>{amount}</b>
+      </div>
+      {also && <p>{also}</p>}
+      {consequence && <p>{en.quote.owner.consequence(consequence)}</p>}
+      <div class="verdict">
+        <button
+          type="button"
+          class="key"
+          aria-pressed={answer === 'yes'}
+          aria-label={en.quote.owner.yesTo(words)}
+          onClick={() => onAnswer('yes')}
+        >
+          {answer === 'yes' ? en.quote.owner.saidYes : en.quote.owner.yes}
+        </button>
+        <button
+          type="button"
+          class="key"
+          aria-pressed={answer === 'no'}
+          aria-label={en.quote.owner.noTo(words)}
+          onClick={() => onAnswer('no')}
+        >
+          {answer === 'no' ? en.quote.owner.saidNo : en.quote.owner.no}
+        </button>
+      </div>
+    </article>
+  )
+}

@@ -1,0 +1,28 @@
+import type { ComponentProps } from 'preact'
+import { useComputed } from '@preact/signals'
+import { en } from '../../domain/words'
+import { openIssues } from '../../store/issues'
+import { status } from '../../store/queue'
+import { trouble } from '../../store/storage'
+import { Page, type QueueLine } from '../components/Page'
+import { telling } from '../telling'
+
+/** What became of everything written here, in one line of plain words. */
+function queueLine(): QueueLine {
+  const { waiting, refused, stopped, signal, working } = status.value
+  const calling = refused + openIssues.value.length
+  if (trouble.value) return { words: en.queue.cannotSave, calls: true }
+  if (stopped && waiting) return { words: en.queue.signInAgain(waiting), calls: true }
+  if (calling) return { words: en.queue.attention(calling), calls: true }
+  if (!waiting) return { words: en.queue.allSent, calls: false }
+  const sending = working || signal === 'yes'
+  return { words: sending ? en.queue.sending(waiting) : en.queue.waiting(waiting), calls: false }
+}
+
+type Props = Omit<ComponentProps<typeof Page>, 'queue' | 'told'>
+
+/** A page of the shop's own: joined to the queue and to what was just told. */
+export function Sheet(props: Props) {
+  const line = useComputed(queueLine)
+  return <Page {...props} queue={line.value} told={telling.value} />
+}

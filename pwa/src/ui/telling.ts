@@ -1,0 +1,42 @@
+import { signal } from '@preact/signals'
+import { en } from '../domain/words'
+import type { Telling } from './components/Told'
+
+const STAYS_MS = 12_000
+
+export const telling = signal<Telling | null>(null)
+
+let clearing: ReturnType<typeof setTimeout> | undefined
+
+/** Says what happened, long enough to read it and to take it back. */
+export function tell(words: string, undo?: () => Promise<unknown>, undoWords?: string): void {
+  clearTimeout(clearing)
+  telling.value = {
+    words,
+    ...(undo && {
+      undo: () => {
+        telling.value = null
+        void saving(undo, en.app.undone)
+      },
+    }),
+    ...(undoWords !== undefined && { undoWords }),
+  }
+  clearing = setTimeout(() => {
+    telling.value = null
+  }, STAYS_MS)
+}
+
+/**
+ * Runs a save and says so only once the phone has really written it down. Gives whether it did; when
+ * it did not, that is said instead, and what was typed must stay.
+ */
+export async function saving(work: () => Promise<unknown>, words: string = en.app.savedHere): Promise<boolean> {
+  try {
+    await work()
+  } catch {
+    tell(en.app.notSaved)
+    return false
+  }
+  tell(words)
+  return true
+}
