@@ -1,8 +1,6 @@
 import type { Day, Moment } from './time'
 import type {
   Customer,
-  Decision,
-  Discount,
   Finding,
   How,
   Job,
@@ -80,7 +78,7 @@ export interface Commands {
     replaces_id?: string
   }
   edit_quote: Edit<Quote, QuoteFields>
-  put_quote_line: { id: string; quote_id: string; finding_id?: string | null } & QuoteLineFields
+  put_quote_line: { quote_id: string; finding_id?: string | null } & QuoteLineFields
   remove_quote_line: { id: string }
   offer_quote: { id: string; valid_until: Day; digest: string; total_minor: number; shown: Shown }
   decide_quote: {
@@ -115,5 +113,3 @@ export const FACTS: ReadonlySet<CommandName> = new Set<CommandName>([
   'record_finding',
   'decide_quote',
 ])
-
-export type { Decision, Discount }

@@ -1,9 +1,10 @@
-import type { Commands, QuoteFields } from '../domain/commands'
-import type { Quote, QuoteLine } from '../domain/rows'
+import type { Command, Commands, QuoteFields } from '../domain/commands'
+import { ALL_FIGURES, inOrder } from '../domain/lines'
+import type { PriceBook, Quote, QuoteLine } from '../domain/rows'
 import { newId } from './clock'
 import { editOf } from './editing'
 import { current } from './opened'
-import { enqueue, mintMark } from './outbox'
+import { enqueue, enqueueAll, mintMark } from './outbox'
 import { byAge, of, one } from './shown'
 
 export const quote = (id: string) => one('quote', id)
@@ -11,8 +12,8 @@ export const quote = (id: string) => one('quote', id)
 /** A job's quotes with all their revisions, oldest first. */
 export const quotesOf = (job_id: string) => of('quote', 'job_id', job_id).sort(byAge)
 
-/** A quote's lines in the order they were put on. */
-export const linesOf = (quote_id: string): QuoteLine[] => of('quote_line', 'quote_id', quote_id).sort(byAge)
+/** A quote's lines in the order of their positions. */
+export const linesOf = (quote_id: string): QuoteLine[] => inOrder(of('quote_line', 'quote_id', quote_id))
 
 export const approvalsOf = (quote_id: string) => of('approval', 'quote_id', quote_id).sort(byAge)
 export const signature = (id: string) => one('signature', id)
@@ -24,19 +25,55 @@ export async function draftQuote(quote: Omit<Commands['draft_quote'], 'id' | 'ma
   return id
 }
 
+/** Starts the next revision of a quote with the same lines; the one before stands until this one is offered. */
+export async function reviseQuote(before: Quote, basis: PriceBook): Promise<string> {
+  const id = newId()
+  const { job_id, kind, note, discount } = before
+  const mark = await mintMark(current().db)
+  const commands: Command[] = [
+    { name: 'draft_quote', args: { id, job_id, kind, mark, basis, note, replaces_id: before.id } },
+  ]
+  if (discount.percent !== null || discount.minor !== null)
+    commands.push({
+      name: 'edit_quote',
+      args: { id, base: { discount: { percent: null, minor: null } }, set: { discount } },
+    })
+  for (const line of linesOf(before.id))
+    commands.push({ name: 'put_quote_line', args: lineFields({ ...line, id: newId(), quote_id: id }) })
+  await enqueueAll(commands)
+  return id
+}
+
 /** Changes the fields that differ from what the person saw. */
 export async function editQuote(seen: Quote, wanted: Partial<Pick<Quote, QuoteFields>>): Promise<void> {
   const edit = editOf(seen, wanted)
   if (edit) await enqueue('edit_quote', edit)
 }
 
-/** Puts a line on a quote, or writes over the whole line of that id. */
-export async function putQuoteLine(
-  line: Omit<Commands['put_quote_line'], 'id'> & { id?: string },
-): Promise<string> {
+type Line = Commands['put_quote_line']
+
+const LINE_FIELDS: ReadonlySet<string> = new Set<keyof Line>([
+  'id',
+  'quote_id',
+  'finding_id',
+  'position',
+  'kind',
+  'rank',
+  'words',
+  'included',
+  ...ALL_FIGURES,
+])
+
+/** Puts a line on a quote, or writes over the whole line of that id; a stored row may be given as it is. */
+export async function putQuoteLine(line: Omit<Line, 'id'> & { id?: string }): Promise<string> {
   const id = line.id ?? newId()
-  await enqueue('put_quote_line', { ...line, id })
+  await enqueue('put_quote_line', lineFields({ ...line, id }))
   return id
+}
+
+function lineFields(line: Line): Line {
+  const fields = Object.entries(line).filter(([name, value]) => LINE_FIELDS.has(name) && value !== undefined)
+  return Object.fromEntries(fields) as unknown as Line
 }
 
 export async function removeQuoteLine(id: string): Promise<void> {

@@ -1,4 +1,7 @@
-import type { Decision, Quote } from '../domain/rows'
+import { checkLines } from '../domain/checks'
+import { reckon } from '../domain/reckoning'
+import type { Decision, Quote, Reckoning } from '../domain/rows'
+import { mayBecome } from '../domain/states'
 import { born, edit, type Made, type Replays } from './made'
 import type { World } from './world'
 
@@ -33,18 +36,28 @@ export const quoteReplays: Replays<QuoteCommands> = {
       paper: known?.paper ?? { state: 'none', reason: null, url: null, bytes: null },
     })
   },
-  edit_quote: (world, args, made) => edit(world, 'quote', args.id, args.set, made),
-  put_quote_line: (world, args, made) =>
+  edit_quote: (world, args, made) => {
+    edit(world, 'quote', args.id, args.set, made)
+    addUp(world, args.id, made)
+  },
+  put_quote_line: (world, args, made) => {
     world.put('quote_line', {
       ...born(world, 'quote_line', args.id, made),
       finding_id: null,
       decided: world.get('quote_line', args.id)?.decided ?? 'open',
       ...args,
-    }),
-  remove_quote_line: (world, args) => world.drop('quote_line', args.id),
+    })
+    addUp(world, args.quote_id, made)
+  },
+  remove_quote_line: (world, args, made) => {
+    const line = world.get('quote_line', args.id)
+    if (!line) return
+    world.drop('quote_line', line.id)
+    addUp(world, line.quote_id, made)
+  },
   offer_quote: (world, args, made) => {
     const quote = world.get('quote', args.id)
-    if (!quote || quote.state !== 'draft') return
+    if (!quote || !mayBecome(quote.state, 'offered')) return
     if (quote.replaces_id !== null) edit(world, 'quote', quote.replaces_id, { state: 'replaced' }, made)
     edit(
       world,
@@ -65,7 +78,7 @@ export const quoteReplays: Replays<QuoteCommands> = {
   decide_quote: (world, { signature, ...args }, made) => {
     const quote = world.get('quote', args.quote_id)
     if (!quote) return
-    const matches = args.digest === quote.offer_digest
+    const matches = args.digest === quote.offer_digest && (quote.state === 'decided' || mayBecome(quote.state, 'decided'))
     const known = world.get('approval', args.id)
     world.put('approval', {
       ...born(world, 'approval', args.id, made),
@@ -92,12 +105,28 @@ export const quoteReplays: Replays<QuoteCommands> = {
     deriveWaits(world, quote, made)
   },
   withdraw_quote: (world, args, made) => {
-    edit(world, 'quote', args.id, { state: 'withdrawn' }, made)
     const quote = world.get('quote', args.id)
-    if (quote) deriveWaits(world, quote, made)
+    if (!quote || !mayBecome(quote.state, 'withdrawn')) return
+    edit(world, 'quote', quote.id, { state: 'withdrawn' }, made)
+    deriveWaits(world, quote, made)
   },
   remake_paper: (world, args, made) =>
     edit(world, 'quote', args.id, { paper: { state: 'waiting', reason: null, url: null, bytes: null } }, made),
+}
+
+/** A draft's totals follow its lines; there are none while something on it is still wrong. */
+function addUp(world: World, quote_id: string, made: Made): void {
+  const quote = world.get('quote', quote_id)
+  if (quote?.state === 'draft') edit(world, 'quote', quote_id, { totals: reckoned(world, quote) }, made)
+}
+
+function reckoned(world: World, quote: Quote, accepted: ReadonlySet<string> | null = null): Reckoning | null {
+  const lines = world.where('quote_line', 'quote_id', quote.id)
+  const { basis, discount } = quote
+  if (lines.length === 0 || checkLines(basis, lines, { accepted, discount }).length > 0) return null
+  const job = world.get('job', quote.job_id)
+  const exempt = quote.shown?.exempt ?? (job && world.get('customer', job.customer_id)?.tax_exempt) ?? false
+  return reckon(basis, lines, { accepted, discount, exempt })
 }
 
 function decideLines(world: World, ids: readonly string[], decided: Decision, made: Made): void {
