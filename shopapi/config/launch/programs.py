@@ -22,6 +22,7 @@ NO_NETWORK = (
     "ECONNREFUSED",
     "ETIMEDOUT",
     "ConnectTimeoutError",
+    "NameResolutionError",
     "Temporary failure resolving",
 )
 
@@ -66,9 +67,9 @@ def run_program(
 ) -> Finished:
     """Run `command`, hand each line of its output to `on_line`, and keep all of it in `log`."""
     lines: list[str] = []
-    with log.open("a", encoding="utf-8") as record:
-        record.write(f"$ {' '.join(command)}\n")
-        process = subprocess.Popen(
+    with (
+        log.open("a", encoding="utf-8") as record,
+        subprocess.Popen(
             command,
             cwd=folder,
             env=environment,
@@ -78,15 +79,15 @@ def run_program(
             text=True,
             errors="replace",
             start_new_session=True,
-        )
+        ) as process,
+    ):
+        record.write(f"$ {' '.join(command)}\n")
         try:
             for line in process.stdout or ():
                 record.write(line)
                 lines.append(line)
                 on_line(line.strip())
-            code = process.wait()
-        finally:
-            if process.poll() is None:
-                os.killpg(process.pid, signal.SIGKILL)
-                process.wait()
-    return Finished(code, "".join(lines), log)
+        except BaseException:
+            os.killpg(process.pid, signal.SIGKILL)
+            raise
+    return Finished(process.returncode, "".join(lines), log)

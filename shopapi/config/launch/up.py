@@ -33,6 +33,7 @@ def up(arguments: Namespace) -> int:
     with data.held(origin):
         for name in end_leftovers(data.run):
             say(f"Ended {name}, left over from a run that was killed.")
+        given_servers()
         check_port(arguments.host, arguments.port)
         check_room(data.path, 200)
         install_packages(LOCK, data.logs)
@@ -80,11 +81,9 @@ def _start_servers(supervisor: Supervisor, data: DataFolder, origin: str) -> dic
         "DRAWBAR_DATA": str(data.path),
         "DRAWBAR_DEBUG": os.environ.get("DRAWBAR_DEBUG", "0"),
     }
-    given = [name for name in ("DATABASE_URL", "MIGRATE_DATABASE_URL", "REDIS_URL") if os.environ.get(name)]
-    if len(given) == 3:
-        environment |= {name: os.environ[name] for name in given}
-    elif given:
-        raise Trouble("Set all of DATABASE_URL, MIGRATE_DATABASE_URL and REDIS_URL, or none of them.")
+    given = given_servers()
+    if given:
+        environment |= given
     else:
         postgres = Postgres(data.path / "postgres", PACKAGES)
         valkey = Valkey(data.path / "valkey", PACKAGES)
@@ -97,6 +96,19 @@ def _start_servers(supervisor: Supervisor, data: DataFolder, origin: str) -> dic
         environment |= environment_of(postgres, valkey)
     data.write_environment(environment)
     return dict(os.environ) | environment | {"DJANGO_SETTINGS_MODULE": "shopapi.config.settings"}
+
+
+def given_servers() -> dict[str, str]:
+    """The servers that the environment names; empty when `up` is to bring its own.
+
+    Raises:
+        Trouble: it names some of them only.
+    """
+    names = ("DATABASE_URL", "MIGRATE_DATABASE_URL", "REDIS_URL")
+    given = {name: os.environ[name] for name in names if os.environ.get(name)}
+    if given and len(given) < len(names):
+        raise Trouble("Set all of DATABASE_URL, MIGRATE_DATABASE_URL and REDIS_URL, or none of them.")
+    return given
 
 
 def _prepare(environment: Mapping[str, str], data: DataFolder, *, demo: bool) -> None:
