@@ -73,8 +73,11 @@ def pytest_terminal_summary(terminalreporter: Any) -> None:
 
 @pytest.fixture(scope="session")
 def django_db_modify_db_settings() -> None:
-    """Several runs may share one server: each has a database of its own."""
-    connections["owner"].settings_dict["TEST"]["NAME"] = f"test_drawbar_{os.getpid()}"
+    """Several runs may share one server: each has a database of its own, made through "owner"."""
+    test = connections["owner"].settings_dict["TEST"]
+    test["NAME"] = f"test_drawbar_{os.getpid()}"
+    # Django would make "default" first, which is the mirror here.
+    test["DEPENDENCIES"] = []
 
 
 @pytest.fixture(scope="session")

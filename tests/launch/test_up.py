@@ -1,0 +1,134 @@
+"""`manage.py up` for real: on an empty folder, stopped, killed, and started once more."""
+
+import http.client
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from shopapi.config.launch.place import ROOT
+
+SERVICES = {"web", "beat", "worker", "valkey", "postgres"}
+
+
+def free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        port: int = probe.getsockname()[1]
+        return port
+
+
+@contextmanager
+def running(data: Path, port: int, output: Path) -> Iterator[subprocess.Popen[bytes]]:
+    """An `up` that has said it is ready."""
+    ours = {"DATABASE_URL", "MIGRATE_DATABASE_URL", "REDIS_URL", "DRAWBAR_ORIGIN"}
+    environment = {key: value for key, value in os.environ.items() if key not in ours}
+    command = [sys.executable, str(ROOT / "manage.py"), "up", "--port", str(port), "--data", str(data)]
+    with output.open("wb") as file:
+        process = subprocess.Popen(command, env=environment, stdout=file, stderr=file)
+    try:
+        limit = time.monotonic() + 120
+        while "Drawbar is ready" not in output.read_text():
+            assert process.poll() is None, output.read_text()
+            assert time.monotonic() < limit, output.read_text()
+            time.sleep(0.05)
+        yield process
+    finally:
+        process.terminate()
+        process.wait(60)
+
+
+def groups(data: Path) -> dict[str, int]:
+    return {path.stem: int(path.read_text()) for path in (data / "run").glob("*.pid")}
+
+
+def lives(group: int) -> bool:
+    try:
+        os.killpg(group, 0)
+    except ProcessLookupError:
+        return False
+    return True
+
+
+def get(port: int, path: str) -> tuple[int, str]:
+    connection = http.client.HTTPConnection("localhost", port, timeout=10)
+    try:
+        connection.request("GET", path)
+        answer = connection.getresponse()
+        return answer.status, answer.read().decode()
+    finally:
+        connection.close()
+
+
+def sign_in_to_demo(port: int) -> int:
+    """The status of signing in as the page does: first the session's CSRF token, then the password."""
+    connection = http.client.HTTPConnection("localhost", port, timeout=10)
+    try:
+        connection.request("GET", "/api/v1/session")
+        answer = connection.getresponse()
+        token = json.loads(answer.read())["csrf"]
+        cookies = [value.split(";")[0] for name, value in answer.getheaders() if name == "Set-Cookie"]
+        connection.request(
+            "POST",
+            "/api/v1/session",
+            json.dumps({"email": "owner@demo.example", "password": "drawbar-demo"}),
+            {
+                "Content-Type": "application/json",
+                "Cookie": "; ".join(cookies),
+                "Origin": f"http://localhost:{port}",
+                "X-CSRF-Token": token,
+            },
+        )
+        return connection.getresponse().status
+    finally:
+        connection.close()
+
+
+def test_up_stops_whole_and_comes_back_after_a_kill(tmp_path: Path) -> None:
+    data, port = tmp_path / "data", free_port()
+
+    with running(data, port, tmp_path / "first") as up:
+        assert get(port, "/")[0] == 200
+        assert get(port, "/readyz")[0] == 200
+        assert sign_in_to_demo(port) == 200
+        first = groups(data)
+        assert set(first) == SERVICES
+        assert all(map(lives, first.values()))
+        assert (data / "secret").stat().st_mode & 0o777 == 0o600
+        assert (data / "env").stat().st_mode & 0o777 == 0o600
+        up.send_signal(signal.SIGINT)
+        assert up.wait(60) == 0
+    said = (tmp_path / "first").read_text()
+    assert f"Drawbar is ready: http://localhost:{port}\n" in said
+    assert said.endswith("Stopped.\n")
+    assert not any(map(lives, first.values())), "a child outlived its supervisor"
+    assert groups(data) == {}
+
+    with running(data, port, tmp_path / "second") as up:
+        left = groups(data)
+        up.kill()
+        up.wait(10)
+        assert all(map(lives, left.values())), "only the supervisor was killed"
+
+        with running(data, port, tmp_path / "third") as again:
+            said = (tmp_path / "third").read_text()
+            for name in SERVICES:
+                assert f"Ended {name}, left over from a run that was killed.\n" in said
+            assert not any(map(lives, left.values()))
+            assert sign_in_to_demo(port) == 200
+            # The power fails for everything at once.
+            for group in (again.pid, *groups(data).values()):
+                (os.kill if group == again.pid else os.killpg)(group, signal.SIGKILL)
+
+    with running(data, port, tmp_path / "fourth") as up:
+        assert sign_in_to_demo(port) == 200
+        last = groups(data)
+        up.send_signal(signal.SIGTERM)
+        assert up.wait(60) == 0
+    assert not any(map(lives, last.values()))
