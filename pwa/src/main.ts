@@ -3,6 +3,7 @@ import { startSession } from './store/session'
 import { watchForSignal } from './store/syncing'
 import { keepApp } from './store/update'
 import { App } from './ui/app'
+import './ui/app.css'
 
 const root = document.getElementById('app')
 if (!root) throw new Error('the page has a place for the app')

@@ -110,7 +110,10 @@ function shifted(minor: number, places: number): Intl.StringNumericLiteral {
  * one, unless it is the shop's own mark of thousands with exactly three digits behind it.
  */
 function readDecimal(text: string, group: string): string | null {
-  const bare = text.trim().replace(/[\s'’]/gu, '').replace(/^\u2212/u, '-')
+  const bare = text
+    .trim()
+    .replace(/[\s'’]/gu, '')
+    .replace(/^\u2212/u, '-')
   if (!/^-?(\d[\d.,]*|[.,]\d+)$/u.test(bare)) return null
   const marks = [...bare].filter((sign) => sign === '.' || sign === ',')
   const last = marks.at(-1)
@@ -122,7 +125,8 @@ function readDecimal(text: string, group: string): string | null {
   const thousands = decimal ? (decimal === '.' ? ',' : '.') : last
   const [whole = '', fraction, ...rest] = decimal ? bare.split(decimal) : [bare]
   if (rest.length || fraction?.includes(thousands)) return null
-  if (whole.includes(thousands) && !new RegExp(`^-?\\d{1,3}([${thousands}]\\d{3})+$`, 'u').test(whole)) return null
+  if (whole.includes(thousands) && !new RegExp(`^-?\\d{1,3}([${thousands}]\\d{3})+$`, 'u').test(whole))
+    return null
   const units = whole.replaceAll(thousands, '') || '0'
   const signed = units === '-' ? '-0' : units
   return fraction ? `${signed}.${fraction}` : signed

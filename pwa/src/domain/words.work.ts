@@ -177,7 +177,12 @@ export const work = {
     editTitle: 'Change job',
     save: 'Save job',
     noMove: 'This job can go nowhere from here.',
-    fields: { promised: 'Promised for', promisedHint: 'Leave empty when nothing was promised', notes: 'Notes', site: 'Place' },
+    fields: {
+      promised: 'Promised for',
+      promisedHint: 'Leave empty when nothing was promised',
+      notes: 'Notes',
+      site: 'Place',
+    },
     atShop: 'At the shop',
     numberLater: 'Number follows with a signal',
     caution:

@@ -1,3 +1,45 @@
+import { effect } from '@preact/signals'
+import { en } from '../domain/words'
+import { scheme, textSize } from '../store/preferences'
+import { status } from '../store/queue'
+import { session } from '../store/session'
+import { Page } from './components/Page'
+import { handed } from './handed'
+import { watchForInstallOffer } from './install'
+import { pathTo, place, startRouter } from './router'
+import { OwnerView } from './screens/owner/OwnerView'
+import { screenAt } from './screens/screens'
+import { FirstShop } from './screens/session/FirstShop'
+import { SignIn } from './screens/session/SignIn'
+import { telling } from './telling'
+
+startRouter()
+watchForInstallOffer()
+effect(() => {
+  const page = document.documentElement
+  page.setAttribute('data-scheme', scheme.value)
+  page.setAttribute('data-text', textSize.value)
+})
+
+/** The one screen that is shown: the owner's while they hold the phone, sign-in until someone is known. */
 export function App() {
-  return <main />
+  const { state } = session.value
+  if (state === 'unknown') return <Wait words={en.app.loading} />
+  if (state === 'signed_out') return place.value.at === 'first-shop' ? <FirstShop /> : <SignIn />
+  if (!status.value.ready && !status.value.waiting)
+    return <Wait words={en.signIn.loading} hint={en.signIn.loadingHint} />
+  if (handed.value) return <OwnerView />
+  return <At key={pathTo(place.value)} />
+}
+
+function At() {
+  return screenAt(place.value)
+}
+
+function Wait({ words, hint }: { words: string; hint?: string }) {
+  return (
+    <Page title={en.app.name} under={words} queue={null} told={telling.value}>
+      <p role="status">{hint}</p>
+    </Page>
+  )
 }

@@ -15,7 +15,7 @@ export type Place =
   | { at: 'quote-line'; id: string; lineId: string }
   | { at: 'queue' }
   | { at: 'issue'; id: string }
-  | { at: 'settings' | 'prices' | 'first-shop' }
+  | { at: 'settings' | 'prices' | 'shop' | 'first-shop' | 'sign-in' }
   | { at: 'nowhere' }
 
 /** The address of a place. */
@@ -74,7 +74,9 @@ export function placeAt(url: URL): Place {
       case 'queue':
       case 'settings':
       case 'prices':
+      case 'shop':
       case 'first-shop':
+      case 'sign-in':
         return { at: noun }
       case 'new-job': {
         const customerId = asked.get('customer')
@@ -154,7 +156,15 @@ export function goTo(next: Place, how: { instead?: boolean } = {}): void {
 export function startRouter(): void {
   addEventListener('popstate', arrive)
   document.addEventListener('click', (event) => {
-    if (event.defaultPrevented || event.button || event.metaKey || event.ctrlKey || event.shiftKey || event.altKey) return
+    if (
+      event.defaultPrevented ||
+      event.button ||
+      event.metaKey ||
+      event.ctrlKey ||
+      event.shiftKey ||
+      event.altKey
+    )
+      return
     const link = (event.target as Element | null)?.closest('a')
     if (!link || link.target || link.hasAttribute('download') || link.origin !== location.origin) return
     if (link.hash || link.pathname.startsWith('/api/')) return

@@ -1,6 +1,6 @@
 import { computed } from '@preact/signals'
 import { figuresFor } from '../domain/figures'
-import { dayIn, type Day } from '../domain/time'
+import { type Day, dayIn } from '../domain/time'
 import { shop } from '../store/shop'
 
 const zone = computed(() => shop.value?.zone ?? Intl.DateTimeFormat().resolvedOptions().timeZone)

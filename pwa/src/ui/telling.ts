@@ -30,7 +30,10 @@ export function tell(words: string, undo?: () => Promise<unknown>, undoWords?: s
  * Runs a save and says so only once the phone has really written it down. Gives whether it did; when
  * it did not, that is said instead, and what was typed must stay.
  */
-export async function saving(work: () => Promise<unknown>, words: string = en.app.savedHere): Promise<boolean> {
+export async function saving(
+  work: () => Promise<unknown>,
+  words: string = en.app.savedHere,
+): Promise<boolean> {
   try {
     await work()
   } catch {

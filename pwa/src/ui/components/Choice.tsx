@@ -10,7 +10,14 @@ interface Props<Value extends string> {
 }
 
 /** One of a few, each in sight. */
-export function Choice<Value extends string>({ label, value, options, onValue, across, wrong }: Props<Value>) {
+export function Choice<Value extends string>({
+  label,
+  value,
+  options,
+  onValue,
+  across,
+  wrong,
+}: Props<Value>) {
   const name = useId()
   return (
     <fieldset class="choice">

@@ -19,14 +19,28 @@ interface FieldProps {
 /** A ruled box with its label inside. */
 export function Field(props: FieldProps) {
   const id = useId()
-  const { label, value, onValue, hint, wrong, area, type = 'text', decimal, autocomplete, capital, enter } = props
+  const {
+    label,
+    value,
+    onValue,
+    hint,
+    wrong,
+    area,
+    type = 'text',
+    decimal,
+    autocomplete,
+    capital,
+    enter,
+  } = props
   const shared = {
     id,
     value,
     name: autocomplete ?? id,
     autocomplete: autocomplete ?? 'off',
-    'aria-invalid': wrong ? true : undefined,
-    'aria-describedby': [hint && `${id}-hint`, wrong && `${id}-wrong`].filter(Boolean).join(' ') || undefined,
+    ...(wrong && { 'aria-invalid': true }),
+    ...((hint || wrong) && {
+      'aria-describedby': [hint && `${id}-hint`, wrong && `${id}-wrong`].filter(Boolean).join(' '),
+    }),
     onInput: (event: { currentTarget: { value: string } }) => onValue(event.currentTarget.value),
   } as const
   return (
@@ -42,12 +56,11 @@ export function Field(props: FieldProps) {
       ) : (
         <input
           {...shared}
-          type={type}
-          inputMode={decimal ? 'decimal' : undefined}
-          autocapitalize={capital}
-          autocorrect={capital === 'off' || capital === 'characters' ? 'off' : undefined}
-          spellcheck={capital === 'off' || capital === 'characters' ? false : undefined}
-          enterkeyhint={enter}
+          type={type as 'text'}
+          {...(decimal && { inputMode: 'decimal' as const })}
+          {...(capital && { autocapitalize: capital })}
+          {...((capital === 'off' || capital === 'characters') && { autocorrect: 'off', spellcheck: false })}
+          {...(enter && { enterkeyhint: enter })}
         />
       )}
       <span class="wrong" id={`${id}-wrong`}>

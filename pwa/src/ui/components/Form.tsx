@@ -13,7 +13,8 @@ interface Props {
 export function Form({ id, wrong, onSend, children }: Props) {
   const form = useRef<HTMLFormElement>(null)
   useEffect(() => {
-    if (Object.values(wrong).some(Boolean)) form.current?.querySelector<HTMLElement>('[aria-invalid]')?.focus()
+    if (Object.values(wrong).some(Boolean))
+      form.current?.querySelector<HTMLElement>('[aria-invalid]')?.focus()
   }, [wrong])
   return (
     <form

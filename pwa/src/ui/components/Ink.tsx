@@ -1,5 +1,5 @@
 import { useEffect, useRef } from 'preact/hooks'
-import SignaturePad from 'signature_pad'
+import SignaturePad, { type PointGroup } from 'signature_pad'
 
 /** What was drawn, in whole steps of a box 10000 by 10000: x, y, ms since the first point, pressure. */
 export type Drawn = (readonly [number, number, number, number])[][]
@@ -9,13 +9,23 @@ interface Props {
   hint: string
   /** Raised each time the glass is to be wiped. */
   wipes: number
+  /** What was drawn before, to go on with. */
+  kept: Drawn
   onDrawn: (strokes: Drawn, box: { width: number; height: number }) => void
 }
 
 const BOX = 10_000
+const PEN = {
+  minWidth: 1.2,
+  maxWidth: 3.2,
+  dotSize: 2,
+  penColor: '#000',
+  velocityFilterWeight: 0.7,
+  compositeOperation: 'source-over',
+} as const
 
 /** Glass to sign on. It is always ink on white, as it will be on the paper. */
-export function Ink({ label, hint, wipes, onDrawn }: Props) {
+export function Ink({ label, hint, wipes, kept, onDrawn }: Props) {
   const canvas = useRef<HTMLCanvasElement>(null)
   const pad = useRef<SignaturePad | null>(null)
   const tell = useRef(onDrawn)
@@ -24,9 +34,9 @@ export function Ink({ label, hint, wipes, onDrawn }: Props) {
   useEffect(() => {
     const glass = canvas.current
     if (!glass) return
-    const made = new SignaturePad(glass, { minWidth: 1.2, maxWidth: 3.2, penColor: '#000', backgroundColor: '#fff' })
+    const made = new SignaturePad(glass, { ...PEN, backgroundColor: '#fff' })
     pad.current = made
-    const fit = () => {
+    const resize = () => {
       const { width, height } = glass.getBoundingClientRect()
       const drawn = made.toData()
       glass.width = width * devicePixelRatio
@@ -35,12 +45,14 @@ export function Ink({ label, hint, wipes, onDrawn }: Props) {
       made.clear()
       made.fromData(drawn)
     }
-    const drawn = () => tell.current(strokesOf(made, glass), { width: glass.clientWidth, height: glass.clientHeight })
-    fit()
+    const drawn = () =>
+      tell.current(strokesOf(made, glass), { width: glass.clientWidth, height: glass.clientHeight })
+    resize()
+    made.fromData(groupsOf(kept, glass))
     made.addEventListener('endStroke', drawn)
-    addEventListener('resize', fit)
+    addEventListener('resize', resize)
     return () => {
-      removeEventListener('resize', fit)
+      removeEventListener('resize', resize)
       made.off()
     }
   }, [])
@@ -55,6 +67,18 @@ export function Ink({ label, hint, wipes, onDrawn }: Props) {
       <p aria-hidden="true">{hint}</p>
     </div>
   )
+}
+
+function groupsOf(strokes: Drawn, glass: HTMLCanvasElement): PointGroup[] {
+  return strokes.map((stroke) => ({
+    ...PEN,
+    points: stroke.map(([x, y, time, pressure]) => ({
+      x: (x / BOX) * glass.clientWidth,
+      y: (y / BOX) * glass.clientHeight,
+      time,
+      pressure: pressure / BOX,
+    })),
+  }))
 }
 
 function strokesOf(pad: SignaturePad, glass: HTMLCanvasElement): Drawn {
@@ -75,7 +99,17 @@ function strokesOf(pad: SignaturePad, glass: HTMLCanvasElement): Drawn {
 }
 
 /** Kept ink, drawn from its strokes. */
-export function InkPicture({ strokes, width, height, label }: { strokes: Drawn | readonly (readonly (readonly number[])[])[]; width: number; height: number; label: string }) {
+export function InkPicture({
+  strokes,
+  width,
+  height,
+  label,
+}: {
+  strokes: Drawn | readonly (readonly (readonly number[])[])[]
+  width: number
+  height: number
+  label: string
+}) {
   const x = (value: number | undefined) => (((value ?? 0) / BOX) * width).toFixed(1)
   const y = (value: number | undefined) => (((value ?? 0) / BOX) * height).toFixed(1)
   return (

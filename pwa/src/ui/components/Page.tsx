@@ -2,7 +2,7 @@ import type { ComponentChildren } from 'preact'
 import { useEffect, useRef } from 'preact/hooks'
 import { en } from '../../domain/words'
 import { type Place, pathTo } from '../router'
-import { Told, type Telling } from './Told'
+import { type Telling, Told } from './Told'
 
 export interface QueueLine {
   words: string
@@ -29,7 +29,8 @@ export function Page({ title, over, under, plate, back, queue, told, dock, kind,
   const heading = useRef<HTMLHeadingElement>(null)
   useEffect(() => {
     document.title = `${title} · ${en.app.name}`
-    if (!document.activeElement || document.activeElement === document.body) heading.current?.focus({ preventScroll: true })
+    if (!document.activeElement || document.activeElement === document.body)
+      heading.current?.focus({ preventScroll: true })
   }, [title])
   return (
     <div class={kind ? `sheet ${kind}` : 'sheet'}>

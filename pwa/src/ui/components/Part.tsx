@@ -2,7 +2,15 @@ import type { ComponentChildren } from 'preact'
 import { useId } from 'preact/hooks'
 
 /** A part of the ticket under its printed tab. */
-export function Part({ title, hint, children }: { title: string; hint?: string; children: ComponentChildren }) {
+export function Part({
+  title,
+  hint,
+  children,
+}: {
+  title: string
+  hint?: string
+  children: ComponentChildren
+}) {
   const id = useId()
   return (
     <section class="part" aria-labelledby={id}>
@@ -32,7 +40,11 @@ export function Caution({ words }: { words: string }) {
 }
 
 /** Names and what stands beside them; what is empty is left out. */
-export function Facts({ facts }: { facts: readonly (readonly [name: string, words: string | null | undefined])[] }) {
+export function Facts({
+  facts,
+}: {
+  facts: readonly (readonly [name: string, words: string | null | undefined])[]
+}) {
   const known = facts.filter(([, words]) => words)
   if (!known.length) return null
   return (

@@ -44,6 +44,8 @@ interface KeyProps {
   to?: Place
   /** An address outside the app: a telephone number, a letter, a file. */
   href?: string
+  /** It opens beside the app instead of in its place. */
+  opens?: boolean
   wide?: boolean
   pressed?: boolean
   label?: string
@@ -51,7 +53,7 @@ interface KeyProps {
 }
 
 /** Everything else that is pressed. */
-export function Key({ words, hint, to, href, wide, pressed, label, onPress }: KeyProps) {
+export function Key({ words, hint, to, href, opens, wide, pressed, label, onPress }: KeyProps) {
   const look = wide ? 'key wide' : 'key'
   const inside = (
     <>
@@ -59,9 +61,10 @@ export function Key({ words, hint, to, href, wide, pressed, label, onPress }: Ke
       {hint && <small>{hint}</small>}
     </>
   )
-  if (to || href)
+  const address = to ? pathTo(to) : href
+  if (address !== undefined)
     return (
-      <a class={look} href={to ? pathTo(to) : href} aria-label={label}>
+      <a class={look} href={address} aria-label={label} {...(opens && { target: '_blank', rel: 'noopener' })}>
         {inside}
       </a>
     )

@@ -5,22 +5,24 @@ export type Answer = 'yes' | 'no'
 interface Props {
   words: string
   amount: string
-  consequence?: string | undefined
+  /** How the amount comes about. */
+  price?: string | undefined
   also?: string | undefined
+  id?: string
   answer: Answer | null
   onAnswer: (answer: Answer) => void
 }
 
 /** One line laid before the owner, with yes and no of one size. */
-export function Verdict({ words, amount, consequence, also, answer, onAnswer }: Props) {
+export function Verdict({ words, amount, price, also, id, answer, onAnswer }: Props) {
   return (
-    <article class="offered">
+    <article class="offered" id={id}>
       <div class="what">
         <h3>{words}</h3>
         <b>{amount}</b>
       </div>
+      {price && <p>{price}</p>}
       {also && <p>{also}</p>}
-      {consequence && <p>{en.quote.owner.consequence(consequence)}</p>}
       <div class="verdict">
         <button
           type="button"

@@ -1,5 +1,5 @@
-import type { ComponentProps } from 'preact'
 import { useComputed } from '@preact/signals'
+import type { ComponentProps } from 'preact'
 import { en } from '../../domain/words'
 import { openIssues } from '../../store/issues'
 import { status } from '../../store/queue'

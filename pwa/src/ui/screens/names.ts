@@ -1,5 +1,5 @@
-import { en } from '../../domain/words'
 import type { Job, Machine } from '../../domain/rows'
+import { en } from '../../domain/words'
 
 /** "Thornfield GT-48 garden tractor": make, model and what it is, as far as known. */
 export function machineName(machine: Pick<Machine, 'make' | 'model' | 'kind'> | undefined): string {

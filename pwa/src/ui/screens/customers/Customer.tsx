@@ -6,8 +6,8 @@ import { Facts, Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { JobRow } from '../jobs/JobRow'
-import { machineName } from '../names'
 import { Nowhere } from '../Nowhere'
+import { machineName } from '../names'
 import { Sheet } from '../Sheet'
 
 const its = en.customer
@@ -21,19 +21,22 @@ export function Customer({ id }: { id: string }) {
       title={row.name || en.app.noName}
       under={row.person}
       back={{ at: 'find' }}
-      dock={
-        <Slab words={its.newJob} hint={its.newJobFor(row.name)} to={{ at: 'new-job', customerId: id }} />
-      }
+      dock={<Slab words={its.newJob} hint={its.newJobFor(row.name)} to={{ at: 'new-job', customerId: id }} />}
     >
       <Keys tall>
-        {row.phone && <Key wide words={its.call(row.phone)} href={`tel:${row.phone.replace(/[^\d+]/g, '')}`} />}
+        {row.phone && (
+          <Key wide words={its.call(row.phone)} href={`tel:${row.phone.replace(/[^\d+]/g, '')}`} />
+        )}
         {row.email && <Key wide words={its.write(row.email)} href={`mailto:${row.email}`} />}
       </Keys>
       <Facts
         facts={[
           [its.fields.address, row.address],
           [its.notes, row.notes],
-          [its.fields.exempt, row.tax_exempt ? [its.exempt, row.exempt_reason].filter(Boolean).join(': ') : null],
+          [
+            its.fields.exempt,
+            row.tax_exempt ? [its.exempt, row.exempt_reason].filter(Boolean).join(': ') : null,
+          ],
         ]}
       />
       <Keys tall>

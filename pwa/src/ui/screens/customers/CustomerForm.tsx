@@ -74,7 +74,12 @@ function Change({ row }: { row: Customer }) {
           value={fields.email}
           onValue={(email) => put({ email })}
         />
-        <Field area label={its.fields.address} value={fields.address} onValue={(address) => put({ address })} />
+        <Field
+          area
+          label={its.fields.address}
+          value={fields.address}
+          onValue={(address) => put({ address })}
+        />
         <Field area label={its.fields.notes} value={fields.notes} onValue={(notes) => put({ notes })} />
         <Choice
           label={its.fields.exempt}

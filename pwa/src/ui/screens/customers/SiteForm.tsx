@@ -63,7 +63,12 @@ function SiteForm({ customerId, seen }: { customerId: string; seen: Site | null 
           wrong={wrong.label}
           onValue={(label) => put({ label })}
         />
-        <Field area label={its.fields.address} value={fields.address} onValue={(address) => put({ address })} />
+        <Field
+          area
+          label={its.fields.address}
+          value={fields.address}
+          onValue={(address) => put({ address })}
+        />
         <Field
           area
           label={its.fields.access}

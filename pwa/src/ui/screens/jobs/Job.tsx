@@ -7,8 +7,8 @@ import { Caution, Facts, Part, Plate } from '../../components/Part'
 import { Key, Keys } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { figures } from '../../shopFigures'
-import { machineName, waitingWords } from '../names'
 import { Nowhere } from '../Nowhere'
+import { machineName, waitingWords } from '../names'
 import { JobQuotes, QuoteSlab } from '../quotes/JobQuotes'
 import { Sheet } from '../Sheet'
 
@@ -65,7 +65,11 @@ export function Job({ id }: { id: string }) {
       </Part>
       <JobQuotes job={row} />
       <Part title={its.about}>
-        <Row lead={owner?.name || en.app.noName} also={owner?.phone} to={{ at: 'customer', id: row.customer_id }} />
+        <Row
+          lead={owner?.name || en.app.noName}
+          also={owner?.phone}
+          to={{ at: 'customer', id: row.customer_id }}
+        />
         <Row
           lead={machineName(machine(row.machine_id))}
           also={machine(row.machine_id)?.serial}
@@ -75,7 +79,10 @@ export function Job({ id }: { id: string }) {
           facts={[
             [its.opened, figures.value.day(row.opened_at.slice(0, 10))],
             [its.fields.promised, row.promised_on && figures.value.weekday(row.promised_on)],
-            [its.fields.site, place ? [place.label, place.access_notes].filter(Boolean).join('\n') : its.atShop],
+            [
+              its.fields.site,
+              place ? [place.label, place.access_notes].filter(Boolean).join('\n') : its.atShop,
+            ],
             [its.notes, row.notes],
           ]}
         />

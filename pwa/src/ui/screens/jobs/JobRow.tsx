@@ -19,7 +19,9 @@ export function JobRow({ job, by }: { job: Job; by?: 'customer' | 'machine' }) {
   return (
     <Row
       to={{ at: 'job', id: job.id }}
-      lead={by === 'customer' ? its : by === 'machine' ? figures.value.day(job.opened_at.slice(0, 10)) : whose}
+      lead={
+        by === 'customer' ? its : by === 'machine' ? figures.value.day(job.opened_at.slice(0, 10)) : whose
+      }
       figure={shownName(job)}
       also={
         <>

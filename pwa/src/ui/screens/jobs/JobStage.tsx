@@ -1,5 +1,5 @@
-import { mayMove } from '../../../domain/stages'
 import type { Stage } from '../../../domain/rows'
+import { mayMove } from '../../../domain/stages'
 import { en } from '../../../domain/words'
 import { customer } from '../../../store/customers'
 import { job, moveJob } from '../../../store/jobs'
@@ -33,7 +33,13 @@ export function JobStage({ id }: { id: string }) {
       dock={
         <Keys tall>
           {next.map((stage) => (
-            <Key key={stage} wide words={en.stages[stage]} hint={en.stageHints[stage]} onPress={() => void move(stage)} />
+            <Key
+              key={stage}
+              wide
+              words={en.stages[stage]}
+              hint={en.stageHints[stage]}
+              onPress={() => void move(stage)}
+            />
           ))}
         </Keys>
       }

@@ -12,7 +12,7 @@ import { goTo } from '../../router'
 import { useSend } from '../../send'
 import { BLANK_MACHINE, faultsOf, machineOf } from '../machines/MachineFields'
 import { Sheet } from '../Sheet'
-import { MachineChoice, type Intake, OwnerChoice } from './intake'
+import { type Intake, MachineChoice, OwnerChoice } from './intake'
 
 const its = en.newJob
 
@@ -27,12 +27,7 @@ const BLANK: Intake = {
   promised_on: '',
 }
 
-interface Faults {
-  owner?: string
-  kind?: string
-  year?: string
-  words?: string
-}
+type Faults = { owner?: string; kind?: string; year?: string; words?: string }
 
 /** Owner, machine and what is wrong on one ticket; all of it is saved together or not at all. */
 export function NewJob({ customerId, machineId }: { customerId?: string; machineId?: string }) {

@@ -35,7 +35,10 @@ export function OwnerChoice({ fields, put, wrong }: Props & { wrong: string | un
   if (known)
     return (
       <>
-        <Row lead={known.name || en.app.noName} also={[known.person, known.phone].filter(Boolean).join(' · ')} />
+        <Row
+          lead={known.name || en.app.noName}
+          also={[known.person, known.phone].filter(Boolean).join(' · ')}
+        />
         <Keys tall>
           <Key wide words={its.other} onPress={() => put({ customerId: null, machineId: null, owner: '' })} />
         </Keys>
@@ -63,7 +66,9 @@ export function OwnerChoice({ fields, put, wrong }: Props & { wrong: string | un
                 key={owner.id}
                 wide
                 words={owner.name || en.app.noName}
-                hint={[owner.phone, en.newJob.machines(machinesOf(owner.id).length)].filter(Boolean).join(' · ')}
+                hint={[owner.phone, en.newJob.machines(machinesOf(owner.id).length)]
+                  .filter(Boolean)
+                  .join(' · ')}
                 onPress={() => put({ customerId: owner.id, owner: '' })}
               />
             ))}

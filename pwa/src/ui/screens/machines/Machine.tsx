@@ -7,8 +7,8 @@ import { Key, Keys, Slab } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { figures } from '../../shopFigures'
 import { JobRow } from '../jobs/JobRow'
-import { machineName } from '../names'
 import { Nowhere } from '../Nowhere'
+import { machineName } from '../names'
 import { Sheet } from '../Sheet'
 
 const its = en.machine
@@ -31,7 +31,11 @@ export function Machine({ id }: { id: string }) {
         />
       }
     >
-      <Row lead={owner?.name || en.app.noName} also={its.owner} to={{ at: 'customer', id: row.customer_id }} />
+      <Row
+        lead={owner?.name || en.app.noName}
+        also={its.owner}
+        to={{ at: 'customer', id: row.customer_id }}
+      />
       <Facts
         facts={[
           [its.serial, row.serial],

@@ -47,7 +47,12 @@ export function FirstFields({ fields, wrong, put }: Props) {
       />
       <div class="pair">
         <Field label={its.make} value={fields.make} capital="words" onValue={(make) => put({ make })} />
-        <Field label={its.model} value={fields.model} capital="characters" onValue={(model) => put({ model })} />
+        <Field
+          label={its.model}
+          value={fields.model}
+          capital="characters"
+          onValue={(model) => put({ model })}
+        />
       </div>
     </>
   )
@@ -63,7 +68,13 @@ export function PlateFields({ fields, wrong, put }: Props) {
         capital="characters"
         onValue={(serial) => put({ serial })}
       />
-      <Field label={its.year} decimal value={fields.year} wrong={wrong.year} onValue={(year) => put({ year })} />
+      <Field
+        label={its.year}
+        decimal
+        value={fields.year}
+        wrong={wrong.year}
+        onValue={(year) => put({ year })}
+      />
       <div class="pair">
         <Field
           label={its.engineMake}

@@ -10,7 +10,14 @@ import { goTo } from '../../router'
 import { useSend } from '../../send'
 import { Nowhere } from '../Nowhere'
 import { Sheet } from '../Sheet'
-import { BLANK_MACHINE, FirstFields, faultsOf, machineOf, PlateFields, type TypedMachine } from './MachineFields'
+import {
+  BLANK_MACHINE,
+  FirstFields,
+  faultsOf,
+  machineOf,
+  PlateFields,
+  type TypedMachine,
+} from './MachineFields'
 
 const its = en.machine
 
@@ -26,7 +33,17 @@ export function ChangeMachine({ id }: { id: string }) {
 
 function typed(row: Machine): TypedMachine {
   const { kind, make, model, serial, year, engine_make, engine_model, engine_serial, notes } = row
-  return { kind, make, model, serial, year: year?.toString() ?? '', engine_make, engine_model, engine_serial, notes }
+  return {
+    kind,
+    make,
+    model,
+    serial,
+    year: year?.toString() ?? '',
+    engine_make,
+    engine_model,
+    engine_serial,
+    notes,
+  }
 }
 
 function MachineForm({ customerId, seen }: { customerId: string; seen: Machine | null }) {
@@ -36,7 +53,9 @@ function MachineForm({ customerId, seen }: { customerId: string; seen: Machine |
   )
   const [wrong, setWrong] = useState<{ kind?: string; year?: string }>({})
   const { busy, send } = useSend()
-  const back = seen ? ({ at: 'machine', id: seen.id } as const) : ({ at: 'customer', id: customerId } as const)
+  const back = seen
+    ? ({ at: 'machine', id: seen.id } as const)
+    : ({ at: 'customer', id: customerId } as const)
 
   function save() {
     const faults = faultsOf(fields)

@@ -9,8 +9,8 @@ import { useDraft } from '../../draft'
 import { goTo } from '../../router'
 import { useSend } from '../../send'
 import { figures, today } from '../../shopFigures'
-import { machineName } from '../names'
 import { Nowhere } from '../Nowhere'
+import { machineName } from '../names'
 import { Sheet } from '../Sheet'
 
 const its = en.meter

@@ -27,7 +27,6 @@ const PARTS = [
 
 export function Today() {
   const now = today()
-  const parts = Map.groupBy(openJobs.value, (job) => partOf(job, now))
   return (
     <Sheet
       kind="today"
@@ -55,9 +54,9 @@ export function Today() {
         </Rows>
       )}
       {PARTS.map(([part, title]) => {
-        const jobs = parts.get(part)
+        const jobs = openJobs.value.filter((job) => partOf(job, now) === part)
         return (
-          jobs && (
+          jobs.length > 0 && (
             <Part key={part} title={en.today.count(title, jobs.length)}>
               <Rows items={jobs} keyOf={(job) => job.id} empty={en.today.nothing}>
                 {(job) => <JobRow job={job} />}

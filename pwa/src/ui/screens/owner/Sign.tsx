@@ -1,0 +1,90 @@
+import { useState } from 'preact/hooks'
+import { en } from '../../../domain/words'
+import { Field } from '../../components/Field'
+import { Form } from '../../components/Form'
+import { Ink } from '../../components/Ink'
+import { Page } from '../../components/Page'
+import { Key, Keys, Slab } from '../../components/Press'
+import type { Draft } from '../../draft'
+import { figures } from '../../shopFigures'
+import { telling } from '../../telling'
+import { WhatItComesTo } from '../quotes/Lines'
+import type { Owned, OwnedQuote } from './owned'
+
+const its = en.quote.owner
+
+interface Props {
+  offer: OwnedQuote
+  draft: Draft<Owned>
+  wrong: { name?: string; ink?: string }
+  busy: boolean
+  onDecide: () => void
+}
+
+/** Name and ink under what was said; a no needs no more than a name. */
+export function Sign({ offer, draft: { fields, put }, wrong, busy, onDecide }: Props) {
+  const [wipes, setWipes] = useState(0)
+  const { document, sums, yes, no } = offer
+  const inked = yes.length > 0 && !fields.noInk
+  const wipe = () => {
+    setWipes(wipes + 1)
+    put({ strokes: [] })
+  }
+  return (
+    <Page
+      kind="owner"
+      over={its.title(document.shop)}
+      title={its.signTitle}
+      under={its.recap(yes.length, no.length)}
+      queue={null}
+      told={telling.value}
+      dock={
+        <Slab
+          words={yes.length ? its.agreeYes(figures.value.money(sums.total_minor)) : its.agreeNo}
+          form="sign"
+          busy={busy}
+        />
+      }
+    >
+      <Form id="sign" wrong={wrong} onSend={onDecide}>
+        {yes.length > 0 && <WhatItComesTo sums={sums} inclusive={document.prices_hold_tax} />}
+        <Field
+          label={its.name}
+          value={fields.name}
+          wrong={wrong.name}
+          capital="words"
+          autocomplete="off"
+          enter="done"
+          onValue={(name) => put({ name })}
+        />
+        {inked && (
+          <>
+            {wrong.ink && (
+              <p class="wrong" role="alert">
+                {wrong.ink}
+              </p>
+            )}
+            <Ink
+              label={its.inkLabel}
+              hint={its.ink}
+              wipes={wipes}
+              kept={fields.strokes}
+              onDrawn={(strokes, box) => put({ strokes, box })}
+            />
+          </>
+        )}
+        <Keys>
+          {inked && <Key words={its.clear} onPress={wipe} />}
+          {yes.length > 0 && (
+            <Key
+              words={its.cannotDraw}
+              pressed={fields.noInk}
+              onPress={() => put({ noInk: !fields.noInk, strokes: [] })}
+            />
+          )}
+          <Key words={its.backToLines} onPress={() => put({ step: 'lines' })} />
+        </Keys>
+      </Form>
+    </Page>
+  )
+}

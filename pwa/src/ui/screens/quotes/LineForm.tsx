@@ -1,0 +1,201 @@
+import { useState } from 'preact/hooks'
+import { LINE_KINDS, type LineKind } from '../../../domain/lines'
+import { priceLine } from '../../../domain/prices'
+import type { Quote, QuoteLine, Rank } from '../../../domain/rows'
+import { en } from '../../../domain/words'
+import { findingsOf } from '../../../store/jobs'
+import { linesOf, putQuoteLine, quote, removeQuoteLine } from '../../../store/quotes'
+import { permissions } from '../../../store/session'
+import { Choice } from '../../components/Choice'
+import { Field, Select } from '../../components/Field'
+import { Form } from '../../components/Form'
+import { Key, Keys, Slab } from '../../components/Press'
+import { Tally } from '../../components/Sums'
+import { useDraft } from '../../draft'
+import { goTo } from '../../router'
+import { useSend } from '../../send'
+import { figures } from '../../shopFigures'
+import { saving, tell } from '../../telling'
+import { Nowhere } from '../Nowhere'
+import { Sheet } from '../Sheet'
+import { LineFields } from './LineFields'
+import { blankLine, type LineFaults, readLine, type TypedLine, typedLine } from './typedLine'
+
+const its = en.quote.line
+const NO_ID = '00000000-0000-0000-0000-000000000000'
+
+export function AddLine({ quoteId, kind, findingId }: { quoteId: string; kind: string; findingId?: string }) {
+  const row = quote(quoteId)
+  const known = LINE_KINDS.find((each) => each === kind)
+  if (!row || !known) return <Nowhere />
+  return <LineForm row={row} kind={known} seen={null} findingId={findingId ?? ''} />
+}
+
+export function ChangeLine({ quoteId, lineId }: { quoteId: string; lineId: string }) {
+  const row = quote(quoteId)
+  const line = linesOf(quoteId).find(({ id }) => id === lineId)
+  const [seen] = useState(line)
+  return row && seen ? <LineForm row={row} kind={seen.kind} seen={seen} findingId="" /> : <Nowhere />
+}
+
+interface Props {
+  row: Quote
+  kind: LineKind
+  seen: QuoteLine | null
+  findingId: string
+}
+
+function LineForm({ row, kind, seen, findingId }: Props) {
+  const read = figures.value
+  const findings = findingsOf(row.job_id)
+  const maySeeCost = permissions.value.has('see_cost')
+  const blank = { ...blankLine(kind, row.basis, maySeeCost), ...aboutFinding(findingId) }
+  const { fields, put, drop } = useDraft<TypedLine>(
+    `line:${seen?.id ?? `${row.id}:${kind}:${findingId}`}`,
+    seen ? typedLine(seen, blank, read) : blank,
+  )
+  const [faults, setFaults] = useState<LineFaults>({})
+  const { busy, send } = useSend()
+  const back = { at: 'quote', id: row.id } as const
+  const leave = () => {
+    drop()
+    goTo(back, { instead: true })
+  }
+  const typed = readLine(kind, fields, row.basis, read).figures
+  const price =
+    typed && kind !== 'discount' ? priceLine(row.basis, { id: NO_ID, position: 0, ...typed }) : null
+
+  function aboutFinding(id: string): Partial<TypedLine> {
+    const found = findings.find((finding) => finding.id === id)
+    if (!found) return { findingId: '' }
+    const included = found.consequence && en.quote.owner.consequence(found.consequence)
+    return { findingId: id, rank: found.rank, words: fields?.words || found.words, included }
+  }
+  function save() {
+    const { figures: line, faults: found } = readLine(kind, fields, row.basis, read)
+    setFaults(found ?? {})
+    if (!line) return
+    const last = Math.max(0, ...linesOf(row.id).map(({ position }) => position))
+    const placed = {
+      quote_id: row.id,
+      finding_id: fields.findingId || null,
+      position: seen?.position ?? last + 1,
+    }
+    void send(() => putQuoteLine({ ...(seen && { id: seen.id }), ...placed, ...line }), leave)
+  }
+  async function remove(line: QuoteLine) {
+    if (!(await saving(() => removeQuoteLine(line.id)))) return
+    const { id, created_at, changed_at, decided, ...whole } = line
+    tell(en.quote.builder.dropped, () => putQuoteLine(whole), en.quote.builder.droppedUndo)
+    leave()
+  }
+  return (
+    <Sheet
+      over={en.quote.builder.title}
+      title={seen ? its.editTitle(en.quote.kinds[kind]) : its.addTitle(en.quote.kinds[kind])}
+      back={back}
+      dock={
+        <>
+          {price && <Tally name={its.thisLine} amount={read.money(price.amount)} />}
+          <Slab words={seen ? its.saveChange : its.save} form="line" busy={busy} />
+        </>
+      }
+    >
+      <Form id="line" wrong={faults} onSend={save}>
+        <Field
+          area
+          label={its.wordsOf[kind]}
+          hint={its.words}
+          value={fields.words}
+          wrong={faults.words}
+          onValue={(words) => put({ words })}
+        />
+        <LineFields
+          kind={kind}
+          typed={fields}
+          faults={faults}
+          book={row.basis}
+          maySeeCost={maySeeCost}
+          figures={read}
+          put={put}
+        />
+        <OffFields kind={kind} typed={fields} faults={faults} put={put} />
+        {kind !== 'discount' && findings.length > 0 && (
+          <Select
+            label={its.forFinding}
+            value={fields.findingId}
+            options={[
+              ['', en.quote.builder.wholeJob],
+              ...findings.map(({ id, words }) => [id, words] as const),
+            ]}
+            onValue={(id) => put(aboutFinding(id))}
+          />
+        )}
+        {kind !== 'discount' && !fields.findingId && (
+          <Choice
+            label={its.rankLabel}
+            value={fields.rank ?? 'needed'}
+            options={(Object.keys(en.ranks) as Rank[]).map((value) => ({ value, words: en.ranks[value] }))}
+            onValue={(rank) => put({ rank })}
+          />
+        )}
+        <Field
+          area
+          label={its.included}
+          hint={its.includedHint}
+          value={fields.included}
+          onValue={(included) => put({ included })}
+        />
+        {seen && (
+          <Keys tall>
+            <Key wide words={its.remove} onPress={() => void remove(seen)} />
+          </Keys>
+        )}
+      </Form>
+    </Sheet>
+  )
+}
+
+interface OffProps {
+  kind: LineKind
+  typed: TypedLine
+  faults: LineFaults
+  put: (changed: Partial<TypedLine>) => void
+}
+
+/** What is taken off: of the line, or, on a discount line, of the quote. */
+function OffFields({ kind, typed, faults, put }: OffProps) {
+  const either = [
+    { value: 'percent', words: its.offPercent },
+    { value: 'amount', words: its.offAmount },
+  ] as const
+  return (
+    <>
+      <Choice
+        across
+        label={kind === 'discount' ? its.offQuote : its.off}
+        value={typed.off}
+        options={kind === 'discount' ? either : [{ value: 'none', words: its.offNone }, ...either]}
+        onValue={(off) => put({ off })}
+      />
+      {typed.off === 'percent' && (
+        <Field
+          decimal
+          label={its.percent}
+          value={typed.offPercent}
+          wrong={faults.offPercent}
+          onValue={(offPercent) => put({ offPercent })}
+        />
+      )}
+      {typed.off === 'amount' && (
+        <Field
+          decimal
+          label={its.amount}
+          value={typed.offAmount}
+          wrong={faults.offAmount}
+          onValue={(offAmount) => put({ offAmount })}
+        />
+      )}
+    </>
+  )
+}

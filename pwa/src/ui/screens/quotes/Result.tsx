@@ -1,0 +1,158 @@
+import { basisOn } from '../../../domain/book'
+import type { Approval, Quote, QuoteLine } from '../../../domain/rows'
+import { en } from '../../../domain/words'
+import {
+  approvalsOf,
+  linesOf,
+  remakePaper,
+  reviseQuote,
+  signature,
+  withdrawQuote,
+} from '../../../store/quotes'
+import { InkPicture } from '../../components/Ink'
+import { Caution, Facts, Part } from '../../components/Part'
+import { Key, Keys, Slab } from '../../components/Press'
+import { Row, Rows } from '../../components/Rows'
+import { handOver } from '../../handed'
+import { goTo } from '../../router'
+import { figures, today } from '../../shopFigures'
+import { saving, tell } from '../../telling'
+import { priceWords, WhatItComesTo } from './Lines'
+import { QuoteSheet } from './QuoteSheet'
+import { basisToday, documentOf, reckonWanted, usualEnd } from './reckoned'
+
+const its = en.quote.result
+
+/** A quote once it was shown: the decision, the lines by what was said to them, the paper. */
+export function Result({ row }: { row: Quote }) {
+  const lines = linesOf(row.id)
+  const approvals = approvalsOf(row.id)
+  const wanted = row.state === 'decided' ? lines.filter(({ decided }) => decided === 'accepted') : lines
+  const sums = lines.length ? reckonWanted(row, lines, new Set(wanted.map(({ id }) => id))) : null
+  const by = (decided: QuoteLine['decided']) =>
+    lines.filter((line) => line.kind !== 'discount' && line.decided === decided)
+  return (
+    <QuoteSheet row={row} dock={<Dock row={row} />}>
+      {row.state === 'replaced' && <p class="lines">{its.replaces}</p>}
+      {row.state === 'lapsed' && row.valid_until && (
+        <p class="lines">{its.lapsedOn(figures.value.day(row.valid_until))}</p>
+      )}
+      {approvals.map((approval) => (
+        <Decision key={approval.id} approval={approval} />
+      ))}
+      <Said row={row} title={its.accepted} lines={by('accepted')} />
+      <Said row={row} title={its.declined} lines={by('declined')} />
+      <Said row={row} title={its.open} lines={by('open')} />
+      {sums && (
+        <Part title={row.state === 'decided' ? its.agreed : en.quote.builder.comesTo}>
+          <WhatItComesTo sums={sums} inclusive={row.basis.tax_profiles[0]?.inclusive ?? false} />
+        </Part>
+      )}
+      <Paper row={row} />
+      <MoreKeys row={row} />
+    </QuoteSheet>
+  )
+}
+
+function Decision({ approval }: { approval: Approval }) {
+  const ink = approval.signature_id ? signature(approval.signature_id) : undefined
+  return (
+    <Part title={its.decision}>
+      {!approval.matches && <Caution words={its.mismatch} />}
+      <Facts
+        facts={[
+          [its.who, approval.decided_by_name],
+          [its.how, its.hows[approval.how]],
+          [its.when, figures.value.moment(approval.decided_at)],
+          [its.said, approval.note],
+        ]}
+      />
+      {ink && (
+        <InkPicture
+          strokes={ink.strokes}
+          width={ink.width}
+          height={ink.height}
+          label={its.signatureOf(ink.signer_name)}
+        />
+      )}
+    </Part>
+  )
+}
+
+function Said({ row, title, lines }: { row: Quote; title: string; lines: readonly QuoteLine[] }) {
+  if (!lines.length) return null
+  const shown = documentOf(row, usualEnd(row)).lines
+  return (
+    <Part title={title}>
+      <Rows items={lines} keyOf={(line) => line.id} empty="">
+        {(line) => {
+          const priced = shown.find(({ id }) => id === line.id)
+          return (
+            <Row
+              lead={line.words}
+              figure={priced && figures.value.money(priced.amount_minor)}
+              also={[en.ranks[line.rank], priced && priceWords(priced)].filter(Boolean).join(' · ')}
+            />
+          )
+        }}
+      </Rows>
+    </Part>
+  )
+}
+
+function Paper({ row }: { row: Quote }) {
+  const { state, url, reason } = row.paper
+  const words = {
+    none: its.paperNone,
+    waiting: row.number ? its.paperWaiting : its.paperNone,
+    ready: its.paperReady,
+    failed: its.paperFailed(reason ?? ''),
+  }[state]
+  return (
+    <Part title={its.paper}>
+      <p class="lines" role="status">
+        {words}
+      </p>
+      <Keys tall>
+        {state === 'ready' && url && <Key wide words={its.paperOpen} href={url} opens />}
+        {(state === 'failed' || state === 'ready') && (
+          <Key wide words={its.paperAgain} onPress={() => void saving(() => remakePaper(row.id))} />
+        )}
+      </Keys>
+    </Part>
+  )
+}
+
+async function revise(row: Quote): Promise<void> {
+  const basis = basisOn(row.basis, today()) ?? basisToday()
+  if (!basis) return tell(en.quote.builder.noTax)
+  let id = ''
+  const saved = await saving(async () => {
+    id = await reviseQuote(row, basis)
+  }, en.quote.builder.started)
+  if (saved) goTo({ at: 'quote', id })
+}
+
+function MoreKeys({ row }: { row: Quote }) {
+  const open = row.state === 'offered' || row.state === 'lapsed'
+  if (!open && row.state !== 'decided') return null
+  return (
+    <Keys tall>
+      {row.state === 'offered' && <Key wide words={its.told} to={{ at: 'quote-told', id: row.id }} />}
+      <Key wide words={its.newVersion} hint={its.newVersionHint} onPress={() => void revise(row)} />
+      {open && (
+        <Key
+          wide
+          words={its.withdraw}
+          onPress={() => void saving(() => withdrawQuote(row.id), its.withdrawn)}
+        />
+      )}
+    </Keys>
+  )
+}
+
+function Dock({ row }: { row: Quote }) {
+  if (row.state === 'offered')
+    return <Slab words={its.showAgain} hint={its.showAgainHint} onPress={() => handOver(row.id)} />
+  return <Slab words={its.toJob} to={{ at: 'job', id: row.job_id }} />
+}

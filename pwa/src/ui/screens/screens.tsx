@@ -1,0 +1,95 @@
+import type { JSX } from 'preact'
+import type { Place } from '../router'
+import { Customer } from './customers/Customer'
+import { CustomerForm } from './customers/CustomerForm'
+import { ChangeSite, NewSite } from './customers/SiteForm'
+import { Find } from './find/Find'
+import { Complaint } from './jobs/Complaint'
+import { ChangeFinding, NewFinding } from './jobs/FindingForm'
+import { Job } from './jobs/Job'
+import { JobForm } from './jobs/JobForm'
+import { JobStage } from './jobs/JobStage'
+import { NewJob } from './jobs/NewJob'
+import { Machine } from './machines/Machine'
+import { ChangeMachine, NewMachine } from './machines/MachineForm'
+import { Meter } from './machines/Meter'
+import { Nowhere } from './Nowhere'
+import { IssueView } from './queue/IssueView'
+import { Queue } from './queue/Queue'
+import { AddLine, ChangeLine } from './quotes/LineForm'
+import { Offer } from './quotes/Offer'
+import { Quote } from './quotes/Quote'
+import { Terms } from './quotes/Terms'
+import { Told } from './quotes/Told'
+import { SignIn } from './session/SignIn'
+import { Prices } from './settings/Prices'
+import { Settings } from './settings/Settings'
+import { ShopForm } from './settings/ShopForm'
+import { Today } from './today/Today'
+
+/** The screen of a place. */
+export function screenAt(place: Place): JSX.Element {
+  switch (place.at) {
+    case 'today':
+      return <Today />
+    case 'find':
+      return <Find />
+    case 'new-job':
+      return <NewJob {...place} />
+    case 'customer':
+      return <Customer id={place.id} />
+    case 'customer-edit':
+      return <CustomerForm id={place.id} />
+    case 'customer-site':
+      return <NewSite customerId={place.id} />
+    case 'customer-machine':
+      return <NewMachine customerId={place.id} />
+    case 'site-edit':
+      return <ChangeSite id={place.id} />
+    case 'machine':
+      return <Machine id={place.id} />
+    case 'machine-edit':
+      return <ChangeMachine id={place.id} />
+    case 'machine-hours':
+      return <Meter id={place.id} />
+    case 'job':
+      return <Job id={place.id} />
+    case 'job-edit':
+      return <JobForm id={place.id} />
+    case 'job-stage':
+      return <JobStage id={place.id} />
+    case 'job-complaint':
+      return <Complaint jobId={place.id} />
+    case 'job-finding':
+      return <NewFinding jobId={place.id} />
+    case 'finding':
+      return <ChangeFinding id={place.id} />
+    case 'quote':
+      return <Quote id={place.id} />
+    case 'quote-terms':
+      return <Terms id={place.id} />
+    case 'quote-offer':
+      return <Offer id={place.id} />
+    case 'quote-told':
+      return <Told id={place.id} />
+    case 'quote-add':
+      return <AddLine {...place} quoteId={place.id} />
+    case 'quote-line':
+      return <ChangeLine quoteId={place.id} lineId={place.lineId} />
+    case 'queue':
+      return <Queue />
+    case 'issue':
+      return <IssueView id={place.id} />
+    case 'settings':
+      return <Settings />
+    case 'prices':
+      return <Prices />
+    case 'shop':
+      return <ShopForm />
+    case 'sign-in':
+      return <SignIn />
+    case 'first-shop':
+    case 'nowhere':
+      return <Nowhere />
+  }
+}
