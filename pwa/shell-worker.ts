@@ -26,7 +26,10 @@ export function shellWorker({ entry }: { entry: string }): Plugin {
           url: name === 'index.html' ? '/' : `/${name}`,
           revision: name.startsWith(HASHED)
             ? null
-            : createHash('sha256').update(await readFile(join(dir, name))).digest('hex').slice(0, 16),
+            : createHash('sha256')
+                .update(await readFile(join(dir, name)))
+                .digest('hex')
+                .slice(0, 16),
         })),
       )
       await build({

@@ -1,7 +1,9 @@
 import { defineConfig } from 'vite'
+import about from './package.json' with { type: 'json' }
 import { shellWorker } from './shell-worker.ts'
 
 export default defineConfig({
+  define: { __BUILD__: JSON.stringify(about.version) },
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
   plugins: [shellWorker({ entry: 'src/sw/sw.ts' })],
   build: { target: 'es2023', modulePreload: { polyfill: false }, assetsInlineLimit: 0 },

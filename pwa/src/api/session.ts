@@ -1,23 +1,14 @@
-import type { Role } from '../domain/rows'
+import type { Member, Shop } from '../domain/rows'
 import { call, keepCsrf } from './client'
-
-export interface SignedInMember {
-  id: string
-  name: string
-  role: Role
-  permissions: readonly string[]
-}
-
-export interface SignedInShop {
-  id: string
-  name: string
-}
 
 export interface SessionAnswer {
   signed_in: boolean
-  member?: SignedInMember
-  shop?: SignedInShop
   csrf: string
+  /** The server holds no shop yet. */
+  first_shop_needed: boolean
+  member: Member | null
+  shop: Shop | null
+  permissions: readonly string[]
 }
 
 export async function readSession(): Promise<SessionAnswer> {
@@ -45,10 +36,10 @@ export interface FirstShop {
   password: string
 }
 
-/** Opens the first shop of a server that holds none. */
-export async function openFirstShop(shop: FirstShop): Promise<void> {
+/** Opens the first shop of a server that holds none, and signs its owner in. */
+export async function openFirstShop(shop: FirstShop): Promise<SessionAnswer> {
   await readSession()
-  await call('POST', '/api/v1/shops', { body: shop })
+  return kept(await call<SessionAnswer>('POST', '/api/v1/shops', { body: shop }))
 }
 
 function kept(answer: SessionAnswer | null): SessionAnswer {

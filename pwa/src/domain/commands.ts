@@ -1,4 +1,3 @@
-import type { Day, Moment } from './time'
 import type {
   Customer,
   Finding,
@@ -14,6 +13,7 @@ import type {
   Stage,
   Strokes,
 } from './rows'
+import type { Day, Moment } from './time'
 
 /** A change of some fields: what the person saw in them, and what they are to be. */
 export interface Edit<Row, Fields extends keyof Row> {
@@ -22,7 +22,15 @@ export interface Edit<Row, Fields extends keyof Row> {
   set: Partial<Pick<Row, Fields>>
 }
 
-export type CustomerFields = 'name' | 'person' | 'phone' | 'email' | 'address' | 'notes' | 'tax_exempt' | 'exempt_reason'
+export type CustomerFields =
+  | 'name'
+  | 'person'
+  | 'phone'
+  | 'email'
+  | 'address'
+  | 'notes'
+  | 'tax_exempt'
+  | 'exempt_reason'
 export type SiteFields = 'label' | 'address' | 'lat' | 'lon' | 'access_notes'
 export type MachineFields =
   | 'kind'
@@ -37,9 +45,19 @@ export type MachineFields =
 export type JobFields = 'site_id' | 'promised_on' | 'notes'
 export type FindingFields = 'words' | 'consequence' | 'rank'
 export type QuoteFields = 'note' | 'discount' | 'valid_until'
-export type ShopFields = 'name' | 'address' | 'phone' | 'email' | 'zone' | 'units' | 'paper' | 'locale' | 'book'
+export type ShopFields =
+  | 'name'
+  | 'address'
+  | 'phone'
+  | 'email'
+  | 'zone'
+  | 'units'
+  | 'paper'
+  | 'locale'
+  | 'book'
 
-type Made<Row, Must extends keyof Row, May extends keyof Row> = { id: string } & Pick<Row, Must> & Partial<Pick<Row, May>>
+type Made<Row, Must extends keyof Row, May extends keyof Row> = { id: string } & Pick<Row, Must> &
+  Partial<Pick<Row, May>>
 
 /** What each command carries. Every `id` is minted on the phone and is the id of the row it makes. */
 export interface Commands {

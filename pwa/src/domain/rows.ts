@@ -196,15 +196,17 @@ export interface Signature extends Kept {
 }
 
 export interface Issue extends Kept {
-  kind: 'conflict' | 'held' | 'rejected'
-  command_id: string
+  kind: 'conflict' | 'held'
+  command_id: string | null
   name: string
-  entity_kind: Kind | null
+  /** A kind of row, or `command` where the command itself is what must be looked at. */
+  entity_kind: string
   entity_id: string | null
   theirs: Readonly<Record<string, unknown>>
   ours: Readonly<Record<string, unknown>>
   words: string
   state: 'open' | 'resolved'
+  choice: '' | 'theirs' | 'ours'
   member_id: string | null
 }
 
@@ -247,3 +249,7 @@ export const BELONGS = {
 } as const satisfies Record<Kind, readonly string[]>
 
 export const KINDS = Object.keys(BELONGS) as Kind[]
+
+export function isKind(name: string): name is Kind {
+  return name in BELONGS
+}

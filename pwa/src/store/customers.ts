@@ -24,7 +24,10 @@ export async function addCustomer(customer: Omit<Commands['add_customer'], 'id'>
 }
 
 /** Changes the fields that differ from what the person saw. */
-export async function editCustomer(seen: Customer, wanted: Partial<Pick<Customer, CustomerFields>>): Promise<void> {
+export async function editCustomer(
+  seen: Customer,
+  wanted: Partial<Pick<Customer, CustomerFields>>,
+): Promise<void> {
   const edit = editOf(seen, wanted)
   if (edit) await enqueue('edit_customer', edit)
 }

@@ -1,6 +1,6 @@
 import {
-  deleteDB,
   type DBSchema,
+  deleteDB,
   type IDBPDatabase,
   type IDBPTransaction,
   openDB,
@@ -43,7 +43,13 @@ const UPGRADES: ((db: IDBPDatabase<Schema>) => void)[] = [
   },
 ]
 
-export const databaseName = (shop_id: string, member_id: string) => `drawbar:${shop_id}:${member_id}`
+/** Whose data a database holds: one member's of one shop. */
+export interface Who {
+  shop_id: string
+  member_id: string
+}
+
+export const databaseName = ({ shop_id, member_id }: Who) => `drawbar:${shop_id}:${member_id}`
 
 /**
  * One member's data of one shop on this device. The browser may drop the handle behind our back (phones
@@ -137,6 +143,17 @@ export class ShopDatabase {
   }
 }
 
+/** Takes the server's rows out, and with them the places to go on fetching from. */
+export async function clearRows(
+  tx: Pick<Tx<('base' | 'meta')[], 'readwrite'>, 'objectStore'>,
+): Promise<void> {
+  const meta = tx.objectStore('meta')
+  const places = (['cursor', 'snapshot', 'generation', 'last_synced_at'] as const).map((key) =>
+    meta.delete(key),
+  )
+  await Promise.all([tx.objectStore('base').clear(), ...places])
+}
+
 function abort(tx: { abort(): void }): void {
   try {
     tx.abort()
@@ -146,5 +163,7 @@ function abort(tx: { abort(): void }): void {
 }
 
 function isDeadHandle(error: unknown): boolean {
-  return error instanceof DOMException && (error.name === 'InvalidStateError' || error.name === 'UnknownError')
+  return (
+    error instanceof DOMException && (error.name === 'InvalidStateError' || error.name === 'UnknownError')
+  )
 }

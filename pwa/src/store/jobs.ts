@@ -17,7 +17,8 @@ export const openJobs = computed(() =>
 )
 
 export const job = (id: string) => one('job', id)
-export const jobsOfCustomer = (customer_id: string) => of('job', 'customer_id', customer_id).sort(byAge).reverse()
+export const jobsOfCustomer = (customer_id: string) =>
+  of('job', 'customer_id', customer_id).sort(byAge).reverse()
 export const jobsOfMachine = (machine_id: string) => of('job', 'machine_id', machine_id).sort(byAge).reverse()
 export const complaintsOf = (job_id: string) => of('complaint', 'job_id', job_id).sort(byAge)
 export const findingsOf = (job_id: string) => of('finding', 'job_id', job_id).sort(byAge)
@@ -76,7 +77,10 @@ export async function recordFinding(finding: Omit<Commands['record_finding'], 'i
 }
 
 /** Changes the fields that differ from what the person saw. */
-export async function editFinding(seen: Finding, wanted: Partial<Pick<Finding, FindingFields>>): Promise<void> {
+export async function editFinding(
+  seen: Finding,
+  wanted: Partial<Pick<Finding, FindingFields>>,
+): Promise<void> {
   const edit = editOf(seen, wanted)
   if (edit) await enqueue('edit_finding', edit)
 }

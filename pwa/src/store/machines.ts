@@ -25,7 +25,10 @@ export async function addMachine(machine: Omit<Commands['add_machine'], 'id'>): 
 }
 
 /** Changes the fields that differ from what the person saw. */
-export async function editMachine(seen: Machine, wanted: Partial<Pick<Machine, MachineFields>>): Promise<void> {
+export async function editMachine(
+  seen: Machine,
+  wanted: Partial<Pick<Machine, MachineFields>>,
+): Promise<void> {
   const edit = editOf(seen, wanted)
   if (edit) await enqueue('edit_machine', edit)
 }

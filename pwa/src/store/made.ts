@@ -17,7 +17,13 @@ export function born(world: World, kind: Kind, id: string, made: Made) {
   return { id, created_at: world.get(kind, id)?.created_at ?? made.at, changed_at: made.at }
 }
 
-export function edit<K extends Kind>(world: World, kind: K, id: string, set: Partial<Rows[K]>, made: Made): void {
+export function edit<K extends Kind>(
+  world: World,
+  kind: K,
+  id: string,
+  set: Partial<Rows[K]>,
+  made: Made,
+): void {
   const row = world.get(kind, id)
   if (row) world.put(kind, { ...row, ...set, changed_at: made.at })
 }

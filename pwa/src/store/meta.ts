@@ -26,7 +26,7 @@ export interface Meta {
   marks: number
   cursor: string
   snapshot: SnapshotProgress
-  /** The generation of the rows last swept. */
+  /** The generation of the rows last fetched whole; absent until that has happened once. */
   generation: number
   /** Up to here a backup of the server holds this device's commands. */
   safe_no: number
@@ -41,11 +41,18 @@ interface WritesMeta {
   objectStore(name: 'meta'): { put(value: Meta[keyof Meta], key: keyof Meta): Promise<unknown> }
 }
 
-export async function readMeta<Key extends keyof Meta>(tx: ReadsMeta, key: Key): Promise<Meta[Key] | undefined> {
+export async function readMeta<Key extends keyof Meta>(
+  tx: ReadsMeta,
+  key: Key,
+): Promise<Meta[Key] | undefined> {
   return (await tx.objectStore('meta').get(key)) as Meta[Key] | undefined
 }
 
-export async function writeMeta<Key extends keyof Meta>(tx: WritesMeta, key: Key, value: Meta[Key]): Promise<void> {
+export async function writeMeta<Key extends keyof Meta>(
+  tx: WritesMeta,
+  key: Key,
+  value: Meta[Key],
+): Promise<void> {
   await tx.objectStore('meta').put(value, key)
 }
 

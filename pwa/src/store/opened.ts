@@ -1,15 +1,11 @@
 import { type ReadonlySignal, signal } from '@preact/signals'
 import { Channel, type Pulse, type Told } from './channel'
 import { newId } from './clock'
-import { databaseName, ShopDatabase, type Tx } from './db'
+import { clearRows, databaseName, ShopDatabase, type Tx, type Who } from './db'
+import { LocalDatabase } from './local'
 import { type Device, readMeta, writeMeta } from './meta'
 import { readAll, readKeys, type Standing } from './reading'
 import { type Key, View } from './view'
-
-export interface Who {
-  shop_id: string
-  member_id: string
-}
 
 /** The shop's data of the member signed in here, while it is open. */
 export class Opened {
@@ -19,6 +15,8 @@ export class Opened {
   readonly channel: Channel
   readonly standing: ReadonlySignal<Standing>
   readonly pulse = signal<Pulse>({ signal: 'unknown', working: false, stopped: null })
+  /** The member has signed out in another tab. */
+  readonly left = signal(false)
   private readonly stands
   private last: Promise<unknown> = Promise.resolve()
 
@@ -39,7 +37,9 @@ export class Opened {
   }
 
   /** Changes the outbox and what belongs to it in one transaction, and shows the result in every tab. */
-  async change(work: (tx: Tx<('outbox' | 'aside' | 'kept' | 'meta')[], 'readwrite'>) => Promise<void>): Promise<void> {
+  async change(
+    work: (tx: Tx<('outbox' | 'aside' | 'kept' | 'meta')[], 'readwrite'>) => Promise<void>,
+  ): Promise<void> {
     await this.inOrder(() => this.db.run('readwrite', ['outbox', 'aside', 'kept', 'meta'], work, 'strict'))
     await this.read([])
     this.tellSaved()
@@ -58,12 +58,18 @@ export class Opened {
   /** Takes the server's rows off the phone. What was made here and not yet sent stays. */
   async wipe(): Promise<void> {
     this.channel.tell({ tell: 'session' })
-    await this.inOrder(() =>
-      this.db.run('readwrite', ['base', 'meta'], async (tx) => {
-        const meta = tx.objectStore('meta')
-        await Promise.all([tx.objectStore('base').clear(), meta.delete('cursor'), meta.delete('snapshot')])
-      }),
-    )
+    await this.inOrder(() => this.db.run('readwrite', ['base', 'meta'], clearRows))
+  }
+
+  /** A member who signs in on a device that was taken off the list begins anew with it; nothing unsent is lost. */
+  async comeBack(): Promise<void> {
+    if (!this.standing.peek().device.retired) return
+    const local = new LocalDatabase(this.db, (told) => {
+      this.hear(told)
+      this.channel.tell(told)
+    })
+    await local.beginAnew()
+    this.wake()
   }
 
   readEverything(): Promise<void> {
@@ -90,6 +96,7 @@ export class Opened {
     if (told.tell === 'rows') void this.read(told.keys)
     else if (told.tell === 'everything') void this.readEverything()
     else if (told.tell === 'pulse') this.pulse.value = told.pulse
+    else if (told.tell === 'session') this.left.value = true
   }
 }
 
@@ -103,7 +110,7 @@ export function current(): Opened {
 }
 
 export async function openShop(who: Who): Promise<Opened> {
-  const db = new ShopDatabase(databaseName(who.shop_id, who.member_id))
+  const db = new ShopDatabase(databaseName(who))
   const device = await db.run('readwrite', ['meta'], async (tx) => {
     const known = await readMeta(tx, 'device')
     if (known) return known

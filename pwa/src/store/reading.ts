@@ -22,19 +22,32 @@ export function readAll(db: ShopDatabase): Promise<Reading & Standing> {
 /** Some rows and the whole outbox, in one consistent reading. */
 export function readKeys(db: ShopDatabase, keys: readonly Key[]): Promise<Reading & Standing> {
   return read(db, (base) =>
-    Promise.all(keys.map(async ([kind, id]) => [kind, id, (await base.get([kind, id]))?.row ?? null] as const)),
+    Promise.all(
+      keys.map(async ([kind, id]) => [kind, id, (await base.get([kind, id]))?.row ?? null] as const),
+    ),
   )
 }
 
-function read(db: ShopDatabase, rowsOf: (base: IDBPObjectStore<Schema, ['base', 'outbox', 'meta'], 'base', 'readonly'>) => Promise<Reading['rows']>): Promise<Reading & Standing> {
+function read(
+  db: ShopDatabase,
+  rowsOf: (
+    base: IDBPObjectStore<Schema, ['base', 'outbox', 'meta'], 'base', 'readonly'>,
+  ) => Promise<Reading['rows']>,
+): Promise<Reading & Standing> {
   return db.run('readonly', ['base', 'outbox', 'meta'], async (tx) => {
-    const [rows, outbox, device, cursor, last_synced_at] = await Promise.all([
+    const [rows, outbox, device, generation, last_synced_at] = await Promise.all([
       rowsOf(tx.objectStore('base')),
       tx.objectStore('outbox').getAll(),
       deviceIn(tx),
-      readMeta(tx, 'cursor'),
+      readMeta(tx, 'generation'),
       readMeta(tx, 'last_synced_at'),
     ])
-    return { rows, outbox: inOrder(outbox, device.id), device, ready: cursor !== undefined, last_synced_at: last_synced_at ?? null }
+    return {
+      rows,
+      outbox: inOrder(outbox, device.id),
+      device,
+      ready: generation !== undefined,
+      last_synced_at: last_synced_at ?? null,
+    }
   })
 }

@@ -78,7 +78,8 @@ export const quoteReplays: Replays<QuoteCommands> = {
   decide_quote: (world, { signature, ...args }, made) => {
     const quote = world.get('quote', args.quote_id)
     if (!quote) return
-    const matches = args.digest === quote.offer_digest && (quote.state === 'decided' || mayBecome(quote.state, 'decided'))
+    const matches =
+      args.digest === quote.offer_digest && (quote.state === 'decided' || mayBecome(quote.state, 'decided'))
     const known = world.get('approval', args.id)
     world.put('approval', {
       ...born(world, 'approval', args.id, made),
@@ -111,7 +112,13 @@ export const quoteReplays: Replays<QuoteCommands> = {
     deriveWaits(world, quote, made)
   },
   remake_paper: (world, args, made) =>
-    edit(world, 'quote', args.id, { paper: { state: 'waiting', reason: null, url: null, bytes: null } }, made),
+    edit(
+      world,
+      'quote',
+      args.id,
+      { paper: { state: 'waiting', reason: null, url: null, bytes: null } },
+      made,
+    ),
 }
 
 /** A draft's totals follow its lines; there are none while something on it is still wrong. */

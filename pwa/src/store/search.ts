@@ -1,7 +1,7 @@
 import { computed, type ReadonlySignal } from '@preact/signals'
 import type { Customer, Job, Kind, Machine, Rows } from '../domain/rows'
 import { all } from './shown'
-import { distanceWithin, plainText, wordsIn } from './spelling'
+import { distanceWithin, plainText, wordsIn, wordsToFind } from './spelling'
 
 export interface Found {
   customers: Customer[]
@@ -25,7 +25,16 @@ const customers = indexed('customer', (row) => ({
 }))
 
 const machines = indexed('machine', (row) => ({
-  text: [row.kind, row.make, row.model, row.serial, row.engine_make, row.engine_model, row.engine_serial, row.tag],
+  text: [
+    row.kind,
+    row.make,
+    row.model,
+    row.serial,
+    row.engine_make,
+    row.engine_model,
+    row.engine_serial,
+    row.tag,
+  ],
   digits: [row.serial, row.engine_serial],
 }))
 
@@ -122,7 +131,7 @@ function indexed<K extends Kind>(
       const { text, digits } = read(row)
       const fresh = {
         row,
-        words: wordsIn(text.join(' ')),
+        words: wordsToFind(text.join(' ')),
         digits: digits.map((part) => plainText(part).replaceAll(/\D/g, '')).join(' '),
       }
       known.set(row, fresh)

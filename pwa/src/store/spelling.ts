@@ -3,13 +3,19 @@ export function plainText(text: string): string {
   return text.normalize('NFKD').replaceAll(/\p{M}/gu, '').toLowerCase()
 }
 
-/** The words and numbers of a text, each once; `J-1042` is `j`, `1042` and `j1042`. */
+/** The words and numbers of a text: `J-1042` is `j` and `1042`. */
 export function wordsIn(text: string): string[] {
+  return plainText(text)
+    .split(/[^\p{L}\p{N}]+/u)
+    .filter(Boolean)
+}
+
+/** As `wordsIn`, each once, and what is written in one piece also in one: `J-1042` is `j1042` too. */
+export function wordsToFind(text: string): string[] {
   const words = new Set<string>()
-  for (const part of plainText(text).split(/\s+/)) {
-    const pieces = part.split(/[^\p{L}\p{N}]+/u).filter(Boolean)
-    for (const piece of pieces) words.add(piece)
-    if (pieces.length > 1) words.add(pieces.join(''))
+  for (const piece of text.split(/\s+/)) {
+    const parts = wordsIn(piece)
+    for (const part of [...parts, parts.join('')]) if (part !== '') words.add(part)
   }
   return [...words]
 }
