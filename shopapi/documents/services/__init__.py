@@ -1,0 +1,62 @@
+"""Paper from a template and plain data. Knows no noun of the apps above."""
+
+from collections.abc import Mapping
+from typing import Literal
+
+from django.template import Context, Engine
+
+from shopapi.core.errors import Unavailable
+from shopapi.documents.rules import box_undrawn, clean, families, name_points
+
+Paper = Literal["letter", "a4"]
+
+_PAGE_SIZES: Mapping[Paper, str] = {"letter": "letter", "a4": "A4"}
+
+
+class _Refuse(str):
+    """Makes the template engine refuse a name that the data lacks, where it would print nothing."""
+
+    __slots__ = ()
+
+    def __mod__(self, name: object) -> str:
+        raise LookupError(f"the template names {name}, which the data lacks")
+
+
+def render_paper(template: str, data: Mapping[str, object], *, paper: Paper, language: str) -> bytes:
+    """A tagged PDF (PDF/UA-1) of `template` filled with `data`, on `paper`, in `language` (BCP 47).
+
+    The template extends `documents/paper.html`. Whatever `data` holds is text, never markup. Nothing is
+    read but the fonts shipped here and those of the machine, nothing is sent, and nothing of the clock or
+    of chance goes in: the same arguments give the same bytes on the same installation.
+
+    Raises Unavailable `paper_failed`, whose words give the reason, when a library is missing or the page
+    asks for a file or an address; LookupError when the template names what the data lacks.
+    """
+    try:
+        # Loads Pango, some 2 s and 60 MB: for the worker alone. A web process must run without it.
+        from shopapi.documents.services.press import print_html  # noqa: PLC0415
+    except OSError as error:
+        raise Unavailable(
+            "paper_failed",
+            "This machine lacks the text library Pango, so no paper can be made. Install it (Debian: "
+            "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0; macOS: pango) and make the paper again.",
+        ) from error
+
+    page = Engine(app_dirs=True, string_if_invalid=_Refuse("%s")).get_template(template)
+    context = {
+        **data,
+        "paper_size": _PAGE_SIZES[paper],
+        "language": language,
+        "letters": families(),
+        "undrawn": (),
+    }
+    html = clean(page.render(Context(context)))
+    try:
+        pdf, undrawn = print_html(html)
+        if undrawn:
+            # A glyph that is not there breaks PDF/UA and tells the reader nothing: draw a box and say so.
+            html = clean(page.render(Context(context | {"undrawn": name_points(undrawn)})))
+            pdf, _ = print_html(box_undrawn(html, undrawn))
+    except PermissionError as refused:
+        raise Unavailable("paper_failed", f"The paper was not made: {refused}.") from refused
+    return pdf

@@ -1,0 +1,109 @@
+"""What was decided, on paper: who, how, when, to what, and the ink."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC
+from itertools import pairwise
+
+from shopapi.documents.rules import Figures
+from shopapi.quotes.rules.paper.facts import INK_BOX, Decision, How, Ink
+from shopapi.quotes.rules.paper.lines import RankGroup
+
+HOWS: Mapping[How, str] = {
+    "glass": "by hand on the shop's screen",
+    "link": "through the shop's link",
+    "call": "on the phone, written down by the shop",
+    "in_person": "in person, written down by the shop",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """Something under a label."""
+
+    label: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
+class InkPicture:
+    """An SVG path with its view box, and what it shows in words."""
+
+    path: str
+    width: int
+    height: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class DecisionPart:
+    title: str
+    aside: str
+    facts: tuple[Fact, ...]
+    ink: InkPicture | None
+    digest: str
+
+
+def tell_decision(decision: Decision, groups: Sequence[RankGroup], figures: Figures) -> DecisionPart:
+    places = [(line.place, line.answer) for group in groups for line in group.lines]
+
+    def numbers(answer: str) -> str:
+        return _runs([place for place, given in places if given == answer]) or "none"
+
+    there = figures.moment(decision.at, decision.zone)
+    facts = [
+        Fact("How", HOWS[decision.how]),
+        Fact("When", f"{there} ({decision.at.astimezone(UTC):%Y-%m-%d %H:%M:%S} UTC)"),
+    ]
+    if there != figures.moment(decision.at):
+        facts.append(Fact("In the shop's zone", figures.moment(decision.at)))
+    facts.append(Fact("In the shop's records since", figures.moment(decision.received_at)))
+    if decision.matches:
+        facts.append(Fact("Yes to", f"{numbers('Yes')}; no to {numbers('No')}"))
+    if decision.accepted_total_minor is not None:
+        facts.append(Fact("Agreed amount", figures.money(decision.accepted_total_minor)))
+    if decision.note.strip():
+        facts.append(Fact("What was said", decision.note.strip()))
+    return DecisionPart(
+        title=f"Decided by {decision.name}",
+        aside="" if decision.matches else "An answer to another text than this one: kept, but not applied.",
+        facts=tuple(facts),
+        ink=_picture(decision.ink, there) if decision.ink else None,
+        digest=decision.digest,
+    )
+
+
+def _runs(places: Sequence[int]) -> str:
+    """Ascending numbers, runs of three or more drawn together: [1, 2, 4, 5, 6] is "1, 2, 4 to 6"."""
+    runs: list[list[int]] = []
+    for place in places:
+        if runs and runs[-1][-1] == place - 1:
+            runs[-1].append(place)
+        else:
+            runs.append([place])
+    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
+
+
+def _picture(ink: Ink, when: str) -> InkPicture:
+    """Strokes as one path through the midpoints of their points, in the glass's own proportions."""
+    width, height = max(ink.width, 1), max(ink.height, 1)
+
+    def at(point: Sequence[int]) -> tuple[float, float]:
+        return round(point[0] / INK_BOX * width, 1), round(point[1] / INK_BOX * height, 1)
+
+    path = []
+    for stroke in ink.strokes:
+        points = [at(point) for point in stroke]
+        if not points:
+            continue
+        path.append(f"M{points[0][0]} {points[0][1]}")
+        for (x, y), (then_x, then_y) in pairwise(points):
+            path.append(f"Q{x} {y} {round((x + then_x) / 2, 1)} {round((y + then_y) / 2, 1)}")
+        # The last point, and a dot where the stroke is only one.
+        path.append(f"L{points[-1][0] + 0.1 * (len(points) == 1)} {points[-1][1]}")
+    return InkPicture(
+        path=" ".join(path),
+        width=width,
+        height=height,
+        words=f"Signature of {ink.signer_name}, drawn by hand in {len(ink.strokes)} strokes, {when}",
+    )

@@ -1,0 +1,143 @@
+"""The lines of a quote on paper by rank, and the sums that follow from them."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any, Literal
+from uuid import UUID
+
+from shopapi.documents.rules import Figures
+from shopapi.quotes.rules.lines import RANKS, Rank
+from shopapi.quotes.rules.paper.facts import Decision
+from shopapi.quotes.rules.reckoning import Reckoning
+from shopapi.quotes.rules.wording import ADDED
+
+RANK_TITLES: Mapping[Rank, tuple[str, str]] = {
+    "safety": ("Safety", "someone can get hurt"),
+    "needed": ("Needed", "to make it work"),
+    "advised": ("Advised", "worth doing"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class LineRow:
+    """`place` is the line's number on this paper; `answer` "Yes", "No", "Open", or empty: to be marked."""
+
+    place: int
+    words: str
+    included: str
+    notes: tuple[str, ...]
+    how_much: str
+    amount: str
+    answer: str
+
+    @property
+    def declined(self) -> bool:
+        return self.answer == "No"
+
+
+@dataclass(frozen=True, slots=True)
+class RankGroup:
+    title: str
+    plain: str
+    lines: tuple[LineRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SumRow:
+    """`weight`: "" for what is added up, "total" for what it comes to, "after" for what is said of it."""
+
+    label: str
+    amount: str
+    weight: Literal["", "total", "after"] = ""
+
+
+def group_lines(
+    offer: Mapping[str, Any], figures: Figures, answered: Decision | None, *, unanswered: str
+) -> tuple[RankGroup, ...]:
+    groups, place = [], 0
+    for rank in RANKS:
+        rows = []
+        for line in offer["lines"]:
+            if line["rank"] == rank and line["kind"] != "discount":
+                place += 1
+                rows.append(_row(line, place, figures, _answer(line, answered) or unanswered))
+        if rows:
+            groups.append(RankGroup(*RANK_TITLES[rank], lines=tuple(rows)))
+    return tuple(groups)
+
+
+def _answer(line: Mapping[str, Any], answered: Decision | None) -> str:
+    if answered and UUID(line["id"]) in answered.accepted_ids:
+        return "Yes"
+    return "No" if answered and UUID(line["id"]) in answered.declined_ids else ""
+
+
+def _row(line: Mapping[str, Any], place: int, figures: Figures, answer: str) -> LineRow:
+    notes = []
+    if line["discount_minor"]:
+        notes.append(f"Less {figures.money(line['discount_minor'])}, in the amount.")
+    if line["core_minor"]:
+        notes.append(f"{figures.money(line['core_minor'])} of it comes back for the old part.")
+    return LineRow(
+        place=place,
+        words=line["words"],
+        included=line["included"],
+        notes=tuple(notes),
+        how_much=_how_much(line, figures),
+        amount=figures.money(line["amount_minor"]),
+        answer=answer,
+    )
+
+
+def _how_much(line: Mapping[str, Any], figures: Figures) -> str:
+    """As in "1.5 h at $95.00"; the price of one only where it makes the amount (free miles do not)."""
+    if not line["quantity"]:
+        return ""
+    quantity = Decimal(line["quantity"])
+    counted = figures.number(quantity)
+    if line["unit"] != "each":
+        counted += f"\u00a0{line['unit']}"
+    gross = line["amount_minor"] + line["discount_minor"] - line["core_minor"]
+    if line["unit_minor"] is None or abs(Fraction(quantity) * line["unit_minor"] - gross) >= 1:
+        return counted
+    return f"{counted} at {figures.money(line['unit_minor'])}"
+
+
+def sum_up(
+    offer: Mapping[str, Any], reckoning: Reckoning, figures: Figures, answered: Decision | None
+) -> tuple[SumRow, ...]:
+    """Rows that add up from the top: ranks, discount lines, what is added, tax; then what is said of it."""
+    by_rank = reckoning.by_rank.model_dump()
+    ranked = {line["rank"] for line in offer["lines"] if line["kind"] != "discount"}
+    rows = [SumRow(RANK_TITLES[rank][0], figures.money(by_rank[rank])) for rank in RANKS if rank in ranked]
+    words = {line["id"]: line["words"] for line in offer["lines"] if line["kind"] == "discount"}
+    rows += [
+        SumRow(words[str(line.id)], figures.money(line.amount_minor))
+        for line in reckoning.lines
+        if line.accepted and str(line.id) in words
+    ]
+    rows += [SumRow(ADDED[added.key], figures.money(added.amount_minor)) for added in reckoning.added]
+
+    tax = [
+        (f"{row.label}, {figures.percent(row.percent)} of {figures.money(row.base_minor)}", row.tax_minor)
+        for row in reckoning.tax
+    ]
+    inside = offer["prices_hold_tax"]
+    if tax and not inside:
+        rows.append(SumRow("Before tax", figures.money(reckoning.net_minor)))
+        rows += [SumRow(label, figures.money(minor)) for label, minor in tax]
+    total = "Total of what was agreed" if answered else "Total"
+    rows.append(SumRow(total, figures.money(reckoning.total_minor), "total"))
+    if tax and inside:
+        rows += [SumRow(f"Inside it: {label}", figures.money(minor), "after") for label, minor in tax]
+        rows.append(SumRow("Without tax", figures.money(reckoning.net_minor), "after"))
+    if reckoning.deposit_minor:
+        rows.append(SumRow("Asked up front", figures.money(reckoning.deposit_minor), "after"))
+        rows.append(
+            SumRow("Still owed after that", figures.money(reckoning.owed_after_deposit_minor), "after")
+        )
+    if answered and reckoning.total_minor != offer["total_minor"]:
+        rows.append(SumRow("Everything offered came to", figures.money(offer["total_minor"]), "after"))
+    return tuple(rows)

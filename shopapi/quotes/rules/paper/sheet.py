@@ -1,0 +1,220 @@
+"""What the paper of a quote says, word for word and figure for figure.
+
+The offer document is what the owner was shown and what an approval's digest stands for: the lines'
+texts and prices come from it alone. A shop's costs are in neither of the two and so on no paper.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from shopapi.documents.rules import Figures
+from shopapi.quotes.rules.paper.decision import DecisionPart, Fact, tell_decision
+from shopapi.quotes.rules.paper.facts import (
+    CustomerFacts,
+    Decision,
+    MachineFacts,
+    QuoteFacts,
+    ShopHead,
+    SiteFacts,
+    Told,
+)
+from shopapi.quotes.rules.paper.lines import RankGroup, SumRow, group_lines, sum_up
+from shopapi.quotes.rules.reckoning import Reckoning
+from shopapi.quotes.rules.states import QuoteState
+
+CAUTIONS = (
+    "The maker's book for the machine and its engine comes before this paper.",
+    "Local codes on fuel, noise, spark arresters, waste oil and towing hold: check those of the place.",
+    "A finding tells what was seen and measured that day, not what will come.",
+)
+SAFETY_CAUTION = "Please leave the machine standing until what is listed under Safety is mended."
+
+ROOM_BESIDE = 420
+LINE_BESIDE = 55
+"""Signs of text that stand beside the sums without making the page longer, and in one line there."""
+
+
+@dataclass(frozen=True, slots=True)
+class Party:
+    """One of: who it is for, where the machine stands, which machine."""
+
+    title: str
+    name: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class QuotePaper:
+    """Everything the template prints, as text. Sums are of the accepted lines once there is a decision."""
+
+    language: str
+    title: str
+    name: str
+    number: str
+    asides: tuple[str, ...]
+    foot: str
+    shop_name: str
+    shop_lines: tuple[str, ...]
+    facts: tuple[Fact, ...]
+    parties: tuple[Party, ...]
+    told: tuple[Told, ...]
+    groups: tuple[RankGroup, ...]
+    sums: tuple[SumRow, ...]
+    cautions: tuple[str, ...]
+    beside: tuple[Fact, ...]
+    below: tuple[Fact, ...]
+    digest: str
+    decision: DecisionPart | None
+    sign_here: bool
+
+    @property
+    def roomy(self) -> bool:
+        """Whether larger letters still leave it one page."""
+        lines = [line for group in self.groups for line in group.lines]
+        texts = [line.words + line.included for line in lines] + [told.words for told in self.told]
+        return len(lines) <= 6 and sum(map(len, texts)) <= 900 and not self.below
+
+
+def lay_out(
+    *,
+    offer: Mapping[str, Any],
+    reckoning: Reckoning,
+    quote: QuoteFacts,
+    shop: ShopHead,
+    customer: CustomerFacts,
+    machine: MachineFacts,
+    site: SiteFacts | None,
+    told: Sequence[Told],
+    decision: Decision | None,
+) -> QuotePaper:
+    """Lay a quote out for printing.
+
+    offer      what `offer_document` gives: the quote as it was shown, all lines counted
+    reckoning  the same lines reckoned: all of them, or those accepted by a decision that matches
+    """
+    figures = Figures(shop.locale, offer["currency"], shop.zone)
+    answered = decision if decision is not None and decision.matches else None
+    sign_here = quote.state == "offered" and decision is None
+    groups = group_lines(offer, figures, answered, unanswered="" if sign_here else "Open")
+    number = quote.number or quote.mark
+    name = "Quote for added work" if offer["kind"] == "added" else "Quote"
+    title = f"{name} {number}"
+    if offer["revision"] > 1:
+        title += f", revision {offer['revision']}"
+    unmended = any(line["rank"] == "safety" for line in offer["lines"])
+    beside, below = _remarks(quote.note, offer["terms"])
+    foot = [shop.name, title]
+    if quote.digest:
+        foot.append(f"shown text {short_digest(quote.digest)}")
+    return QuotePaper(
+        language=shop.locale if shop.locale.startswith("en-") else "en",
+        title=title,
+        name=name,
+        number=number,
+        asides=_asides(offer, quote, figures),
+        foot=" · ".join(foot),
+        shop_name=shop.name,
+        shop_lines=_filled(_one_line(shop.address), " · ".join(_filled(shop.phone, shop.email))),
+        facts=_facts(offer, quote, figures),
+        parties=_parties(customer, site, machine),
+        told=tuple(told),
+        groups=groups,
+        sums=sum_up(offer, reckoning, figures, answered),
+        cautions=_filled(
+            _tax_words(offer, reckoning, customer), SAFETY_CAUTION if unmended else "", *CAUTIONS
+        ),
+        beside=beside,
+        below=below,
+        digest=quote.digest or "",
+        decision=tell_decision(decision, groups, figures) if decision else None,
+        sign_here=sign_here,
+    )
+
+
+def short_digest(digest: str) -> str:
+    """The first eight digits of a digest in two fours, to read out: "3f9a 61c2"."""
+    return f"{digest[:4]} {digest[4:8]}"
+
+
+def _filled(*texts: str) -> tuple[str, ...]:
+    return tuple(text.strip() for text in texts if text.strip())
+
+
+def _one_line(address: str) -> str:
+    return ", ".join(_filled(*(line.rstrip(" ,") for line in address.splitlines())))
+
+
+def _asides(offer: Mapping[str, Any], quote: QuoteFacts, figures: Figures) -> tuple[str, ...]:
+    """What must be known of this paper before it is read."""
+    until = figures.day(date.fromisoformat(offer["valid_until"]))
+    by_state: Mapping[QuoteState, str] = {
+        "draft": "A draft, not an offer yet.",
+        "lapsed": f"Run out: these prices held until {until}.",
+        "replaced": "Replaced by a later revision.",
+        "withdrawn": "Taken back by the shop.",
+    }
+    return _filled(
+        by_state.get(quote.state, ""),
+        "" if quote.number else "Provisional mark; the shop's records will give it a number.",
+    )
+
+
+def _facts(offer: Mapping[str, Any], quote: QuoteFacts, figures: Figures) -> tuple[Fact, ...]:
+    facts = [Fact("Prices hold until", figures.day(date.fromisoformat(offer["valid_until"])))]
+    if quote.offered_at:
+        facts.append(Fact("Offered", figures.moment(quote.offered_at)))
+    facts += [Fact("Job", quote.job), Fact("Revision", str(offer["revision"]))]
+    return tuple(facts)
+
+
+def _parties(customer: CustomerFacts, site: SiteFacts | None, machine: MachineFacts) -> tuple[Party, ...]:
+    parties = [
+        Party(
+            "For",
+            customer.name,
+            _filled(customer.person, _one_line(customer.address), customer.phone, customer.email),
+        )
+    ]
+    if site:
+        parties.append(Party("Where it stands", site.label, _filled(_one_line(site.address))))
+    made = " ".join(_filled(machine.make, machine.model))
+    year = str(machine.year) if machine.year else ""
+    tag = f"tag {machine.tag}" if machine.tag else ""
+    engine = " ".join(_filled(machine.engine_make, machine.engine_model))
+    engine_serial = f"serial {machine.engine_serial}" if machine.engine_serial else ""
+    parties.append(
+        Party(
+            "Machine",
+            made or machine.kind,
+            _filled(
+                ", ".join(_filled(machine.kind if made else "", year, tag)),
+                f"Serial {machine.serial}" if machine.serial else "",
+                f"Engine {', '.join(_filled(engine, engine_serial))}" if engine or engine_serial else "",
+            ),
+        )
+    )
+    return tuple(parties)
+
+
+def _tax_words(offer: Mapping[str, Any], reckoning: Reckoning, customer: CustomerFacts) -> str:
+    if offer["exempt"]:
+        reason = customer.exempt_reason.strip()
+        return f"No tax: the customer is exempt ({reason})." if reason else "No tax: the customer is exempt."
+    if not reckoning.tax:
+        return "No tax falls on this."
+    return "The prices hold the tax." if offer["prices_hold_tax"] else "Tax comes on top of the prices."
+
+
+def _remarks(note: str, terms: str) -> tuple[tuple[Fact, ...], tuple[Fact, ...]]:
+    """The note and the terms: beside the sums what fits there, below them what does not."""
+    beside: list[Fact] = []
+    below: list[Fact] = []
+    room = ROOM_BESIDE
+    for label, text in (("Note", note.strip()), ("Terms", terms.strip())):
+        if not text:
+            continue
+        room -= len(text) + LINE_BESIDE * (1 + text.count("\n"))
+        (beside if room >= 0 else below).append(Fact(label, text))
+    return tuple(beside), tuple(below)
