@@ -12,6 +12,7 @@ export const handed = signal<string | null>(recall(KEY))
 export function handOver(quoteId: string): void {
   remember(KEY, quoteId)
   handed.value = quoteId
+  scrollTo(0, 0)
 }
 
 export function takeBack(): void {

@@ -44,9 +44,7 @@ export function Page({ title, over, under, plate, back, queue, told, dock, kind,
               <span>← {back.at === 'today' ? en.app.today : en.app.back}</span>
             </a>
           ) : (
-            <a class="maker" href="/settings" aria-label={en.app.settings}>
-              <span>{en.app.name}</span>
-            </a>
+            <span class="maker">{en.app.name}</span>
           )}
           {queue && (
             <a href="/queue" class={queue.calls ? 'calls' : undefined}>

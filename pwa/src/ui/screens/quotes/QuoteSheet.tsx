@@ -21,14 +21,18 @@ export function QuoteSheet({ row, dock, children }: Props) {
   const owner = its && customer(its.customer_id)
   return (
     <Sheet
-      over={[owner?.name, its && machineName(machine(its.machine_id))].filter(Boolean).join(' · ')}
+      over={owner?.name ?? ''}
       title={row.kind === 'added' ? en.quote.builder.addedTitle : en.quote.builder.title}
       under={
-        row.state === 'draft' && row.revision === 1
-          ? undefined
-          : [en.quote.states[row.state], row.revision > 1 && en.quote.builder.revision(row.revision)]
-              .filter(Boolean)
-              .join(' · ')
+        <>
+          <p>{its && machineName(machine(its.machine_id))}</p>
+          {(row.state !== 'draft' || row.revision > 1) && (
+            <p>
+              <b>{en.quote.states[row.state]}</b>
+              {row.revision > 1 && ` · ${en.quote.builder.revision(row.revision)}`}
+            </p>
+          )}
+        </>
       }
       plate={<Plate words={shownName(row)} />}
       back={{ at: 'job', id: row.job_id }}

@@ -76,7 +76,7 @@ export function SignIn() {
         />
         <Keys tall>
           <Key wide words={shown ? its.hide : its.show} onPress={() => setShown(!shown)} />
-          {!again && <Key wide words={its.firstShop} to={{ at: 'first-shop' }} />}
+          {session.value.first_shop_needed && <Key wide words={its.firstShop} to={{ at: 'first-shop' }} />}
         </Keys>
       </Form>
     </Page>
