@@ -38,7 +38,7 @@ function nameOf(view: View, made: ReadonlyMap<string, string>, { name, args }: C
     case 'remove_site':
       return of('site', args.id, (row) => joined(customer(row.customer_id), row.label))
     case 'add_machine':
-      return joined(customer(args.customer_id), machineName(args))
+      return machineName(args)
     case 'edit_machine':
     case 'remove_machine':
       return machine(args.id)

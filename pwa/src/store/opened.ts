@@ -92,7 +92,8 @@ export class Opened {
     this.stands.value = { device, ready, last_synced_at }
   }
 
-  private hear(told: Told): void {
+  /** What another tab, or the one that syncs, has to say. */
+  hear(told: Told): void {
     if (told.tell === 'rows') void this.read(told.keys)
     else if (told.tell === 'everything') void this.readEverything()
     else if (told.tell === 'pulse') this.pulse.value = told.pulse

@@ -87,7 +87,10 @@ export const quoteReplays: Replays<QuoteCommands> = {
       ...args,
       received_at: known?.received_at ?? null,
       matches,
-      accepted_total_minor: known?.accepted_total_minor ?? null,
+      accepted_total_minor:
+        known?.accepted_total_minor ??
+        reckoned(world, quote, new Set(args.accepted_ids))?.total_minor ??
+        null,
       signature_id: signature?.id ?? null,
       member_id: made.member_id,
       device_id: made.device_id,

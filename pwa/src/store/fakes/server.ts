@@ -1,0 +1,204 @@
+import { NoSignal, Problem } from '../../api/problem'
+import { FACTS } from '../../domain/commands'
+import { KINDS, type Kind, type Row, type Rows } from '../../domain/rows'
+import type { Entry } from '../entry'
+import type { Outcome, Page, Registered, RemotePort, Resync, RowsByKind, SnapshotPage } from '../ports'
+import { replay } from '../replay'
+import { LayeredWorld, type World } from '../world'
+
+/** drop: the request never arrives. lose: it is carried out, the answer never arrives. */
+export type Fault = 'drop' | 'lose' | 'busy' | 'signed_out' | 'too_old'
+
+interface State {
+  epoch: number
+  seq: number
+  horizon: number
+  rows: Map<string, { kind: Kind; row: Row | null; seq: number }>
+  devices: Map<string, { letter: string; next_no: number; retired: boolean }>
+  commands: Map<string, { digest: string; outcome: Outcome }>
+  safe_no: number
+}
+
+/**
+ * A whole shop server in memory, with the numbering, the log and the cursors of the real one. It carries
+ * commands out by the same replay as the phone. It refuses a customer named `BAD`, and holds hours of `-1`.
+ */
+export class FakeServer {
+  state: State = {
+    epoch: 1,
+    seq: 0,
+    horizon: 0,
+    rows: new Map(),
+    devices: new Map(),
+    commands: new Map(),
+    safe_no: 0,
+  }
+  /** Rows on a page of a pull or a snapshot. */
+  page_rows = 500
+  view = 'v1'
+  /** Faults of the next calls, first come first served; a call without one goes well. */
+  faults: (Fault | null)[] = []
+  /** How often each command was carried out. */
+  readonly carried = new Map<string, number>()
+  readonly calls: string[] = []
+
+  rows<K extends Kind>(kind: K): Rows[K][] {
+    return [...this.state.rows.values()].flatMap((found) =>
+      found.kind === kind && found.row ? [found.row as Rows[K]] : [],
+    )
+  }
+
+  /** A write from somewhere else than a phone's queue. */
+  put<K extends Kind>(kind: K, row: Rows[K]): void {
+    this.state.seq += 1
+    this.state.rows.set(`${kind} ${row.id}`, { kind, row, seq: this.state.seq })
+  }
+
+  drop(kind: Kind, id: string): void {
+    this.state.seq += 1
+    this.state.rows.set(`${kind} ${id}`, { kind, row: null, seq: this.state.seq })
+  }
+
+  backup(): State {
+    return structuredClone(this.state)
+  }
+
+  restore(from: State): void {
+    this.state = { ...structuredClone(from), epoch: this.state.epoch + 1 }
+  }
+
+  /** The server as one member's browser sees it. */
+  for(member_id: string | null): RemotePort {
+    const reached = <Answer>(call: string, work: () => Answer) => this.reach(call, work)
+    return {
+      whoIsSignedIn: () => reached('session', () => member_id),
+      register: (id) => reached('register', () => this.register(id)),
+      push: (id, entries) => reached('push', () => this.push(id, structuredClone(entries))),
+      pull: (id, cursor) => reached('pull', () => structuredClone(this.pull(id, cursor))),
+      snapshot: (_, after) => reached('snapshot', () => structuredClone(this.snapshot(after))),
+      outcome: (id) => reached('outcome', () => this.state.commands.get(id)?.outcome ?? null),
+    }
+  }
+
+  private async reach<Answer>(call: string, work: () => Answer): Promise<Answer> {
+    this.calls.push(call)
+    const fault = this.faults.shift() ?? null
+    await new Promise((resolve) => setTimeout(resolve, 0))
+    if (fault === 'drop') throw new NoSignal('dropped')
+    if (fault === 'busy') throw new Problem(503, { code: 'busy' }, 7)
+    if (fault === 'signed_out') throw new Problem(401, { code: 'not_authenticated' }, null)
+    if (fault === 'too_old') throw new Problem(426, { code: 'upgrade' }, null)
+    const answer = work()
+    if (fault === 'lose') throw new NoSignal('answer lost')
+    return answer
+  }
+
+  private register(id: string): Registered {
+    const letter = String.fromCharCode(65 + this.state.devices.size)
+    const device = this.state.devices.get(id) ?? { letter, next_no: 1, retired: false }
+    this.state.devices.set(id, device)
+    return { letter: device.letter, epoch: String(this.state.epoch) }
+  }
+
+  private push(device_id: string, entries: readonly Entry[]): Outcome[] {
+    const device = this.device(device_id)
+    if (device.retired) throw new Problem(410, { code: 'device_retired' }, null)
+    this.state.seq += 1
+    return entries.map((entry) => {
+      const digest = JSON.stringify([entry.id, entry.no, entry.name, entry.args])
+      const known = this.state.commands.get(entry.id)
+      if (known && known.digest !== digest) throw new Problem(409, { code: 'fork' }, null)
+      if (known) return known.outcome
+      if (entry.no > device.next_no) throw new Problem(409, { code: 'gap', expect: device.next_no }, null)
+      if (entry.no < device.next_no) throw new Problem(409, { code: 'fork' }, null)
+      const outcome = this.carryOut(entry, device_id)
+      this.state.commands.set(entry.id, { digest, outcome })
+      device.next_no += 1
+      return outcome
+    })
+  }
+
+  private carryOut(entry: Entry, device_id: string): Outcome {
+    const { id } = entry
+    if (entry.name === 'add_customer' && entry.args.name === 'BAD')
+      return { id, status: 'rejected', code: 'bad', words: 'No such name.', fields: [] }
+    if (FACTS.has(entry.name) && 'hours' in entry.args && entry.args.hours === '-1')
+      return { id, status: 'held', code: 'doubted', words: 'A person must look.', fields: [] }
+    this.carried.set(id, (this.carried.get(id) ?? 0) + 1)
+    replay(this.writing(), entry, { member_id: 'member', device_id })
+    return { id, status: 'applied', code: null, words: null, fields: [] }
+  }
+
+  private writing(): World {
+    const world = new LayeredWorld()
+    for (const kind of KINDS) for (const row of this.rows(kind)) world.putBase(kind, row)
+    return {
+      get: (kind, id) => world.get(kind, id),
+      where: (kind, field, owner) => world.where(kind, field, owner),
+      put: (kind, row) => {
+        world.put(kind, row)
+        this.state.rows.set(`${kind} ${row.id}`, { kind, row, seq: this.state.seq })
+      },
+      drop: (kind, id) => {
+        world.drop(kind, id)
+        this.state.rows.set(`${kind} ${id}`, { kind, row: null, seq: this.state.seq })
+      },
+    }
+  }
+
+  private pull(device_id: string, text: string): Page | { resync: Resync } | null {
+    const device = this.device(device_id)
+    const [epoch, since = 0, view] = text.split('.').map((part, at) => (at < 2 ? Number(part) : part)) as [
+      number,
+      number,
+      string,
+    ]
+    if (epoch !== this.state.epoch || since > this.state.seq) return { resync: 'fork' }
+    if (since < this.state.horizon) return { resync: 'horizon' }
+    if (view !== this.view) return { resync: 'view' }
+    if (since === this.state.seq) return null
+    const changed = [...this.state.rows]
+      .filter(([, { seq }]) => seq > since)
+      .sort((a, b) => a[1].seq - b[1].seq)
+    const last = changed[this.page_rows - 1]?.[1].seq ?? this.state.seq
+    const cut = changed.filter(([, { seq }]) => seq <= last)
+    return {
+      rows: byKind(cut.flatMap(([, { kind, row }]) => (row ? [[kind, row] as const] : []))),
+      gone: cut.flatMap(([key, { kind, row }]) => (row ? [] : [[kind, key.split(' ')[1] ?? ''] as const])),
+      acks: { [device_id]: device.next_no - 1 },
+      cursor: this.cursor(cut.length < changed.length ? last : this.state.seq),
+      more: cut.length < changed.length,
+      safe_no: this.state.safe_no,
+    }
+  }
+
+  private snapshot(after: string | null): SnapshotPage {
+    const all = [...this.state.rows].filter(([, { row }]) => row).sort(([a], [b]) => (a < b ? -1 : 1))
+    const rest = all.filter(([key]) => after === null || key > after)
+    const page = rest.slice(0, this.page_rows)
+    return {
+      rows: byKind(page.map(([, { kind, row }]) => [kind, row as Row] as const)),
+      after: rest.length > page.length ? (page.at(-1)?.[0] ?? null) : null,
+      cursor: this.cursor(this.state.seq),
+    }
+  }
+
+  private cursor(seq: number): string {
+    return `${this.state.epoch}.${seq}.${this.view}`
+  }
+
+  private device(id: string) {
+    const device = this.state.devices.get(id)
+    if (!device) throw new Problem(404, { code: 'not_found' }, null)
+    return device
+  }
+}
+
+function byKind(rows: readonly (readonly [Kind, Row])[]): RowsByKind {
+  const found: { [kind in Kind]?: Row[] } = {}
+  for (const [kind, row] of rows) {
+    found[kind] ??= []
+    found[kind].push(row)
+  }
+  return found
+}
