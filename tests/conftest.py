@@ -13,6 +13,7 @@ from typing import Any  # noqa: E402
 
 import pytest  # noqa: E402
 from django.db import connections  # noqa: E402
+from django.test.utils import setup_databases, teardown_databases  # noqa: E402
 from pytest_django.plugin import DjangoDbBlocker  # noqa: E402
 
 from tests.database import empty_database, refuse_bypassing_role, rows_left_by_migrations  # noqa: E402
@@ -72,22 +73,26 @@ def pytest_terminal_summary(terminalreporter: Any) -> None:
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings() -> None:
-    """Several runs may share one server: each has a database of its own, made through "owner"."""
+def django_db_setup(django_test_environment: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
+    """The database is made and migrated by its owner; the suite works in it as the application.
+
+    Both connections lead there from the start, whatever a test asks for: none may ever reach the real one.
+    """
     test = connections["owner"].settings_dict["TEST"]
+    # Several runs may share one server.
     test["NAME"] = f"test_drawbar_{os.getpid()}"
     # Django would make "default" first, which is the mirror here.
     test["DEPENDENCIES"] = []
-
-
-@pytest.fixture(scope="session")
-def django_db_setup(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> None:
-    """The database is made and migrated by its owner; the suite works in it as the application."""
     with django_db_blocker.unblock():
+        made = setup_databases(verbosity=0, interactive=False, serialized_aliases=())
         refuse_bypassing_role(connections["default"])
         left = rows_left_by_migrations(connections["owner"])
-        connections["owner"].close()
+        connections.close_all()
     assert not left, f"Migrations put rows into {left}, which committed_db would remove for good."
+    yield
+    with django_db_blocker.unblock():
+        connections.close_all()
+        teardown_databases(made, verbosity=0)
 
 
 @pytest.fixture

@@ -38,6 +38,7 @@ def rows_left_by_migrations(connection: BaseDatabaseWrapper) -> list[str]:
 
 def empty_database(connection: BaseDatabaseWrapper) -> None:
     """Remove every row (as the owner: the application may not TRUNCATE)."""
+    assert connection.settings_dict["NAME"].startswith("test_"), "Only a test database is ever emptied."
     names = sql.SQL(", ").join(map(sql.Identifier, _tables(connection)))
     with connection.cursor() as cursor:
         cursor.execute(sql.SQL("TRUNCATE {} RESTART IDENTITY CASCADE").format(names))

@@ -41,8 +41,9 @@ class LiveSite:
         """End the web server and its workers as a power cut would: SIGKILL, no goodbye."""
         if self._web is not None:
             os.killpg(self._web.process.pid, signal.SIGKILL)
-            self._web.stop()
-            end_leftovers(self._folder)
+            self._web.process.wait()
+            # Until the last of its workers is gone too.
+            end_leftovers(self._folder / "web")
 
     def restart(self) -> None:
         """Stop in good order, start again."""
@@ -71,7 +72,9 @@ class LiveSite:
         return (self._folder / f"{name}.log").read_text()
 
     def _child(self, service: Service) -> Child:
-        return Child(service, logs=self._folder, run=self._folder)
+        run = self._folder / service.name
+        run.mkdir(exist_ok=True)
+        return Child(service, logs=self._folder, run=run)
 
 
 def _with_database(url: str, name: str) -> str:

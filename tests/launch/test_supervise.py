@@ -51,6 +51,34 @@ def test_child_that_ends_is_started_again(tmp_path: Path) -> None:
     assert (tmp_path / "clock.log").read_text().startswith("gone\ngone\n")
 
 
+def test_orphans_of_an_ended_child_are_ended_before_it_starts_again(tmp_path: Path) -> None:
+    said: list[str] = []
+    program = (
+        "import os, time\n"
+        "if os.fork(): os._exit(9)\n"
+        f"open({str(tmp_path)!r} + '/' + str(os.getpid()) + '.orphan', 'w')\n"
+        "time.sleep(60)\n"
+    )
+    boss = supervisor(tmp_path, ("web",), said)
+    boss.launch(service("web", program))
+    watching = threading.Thread(target=boss.watch)
+    watching.start()
+    wait_for(lambda: len(list(tmp_path.glob("*.orphan"))) == 2)
+    boss.ask_to_stop()
+    watching.join()
+    boss.stop()
+    orphans = [int(path.stem) for path in tmp_path.glob("*.orphan")]
+    wait_for(lambda: not any(map(process_lives, orphans)))
+
+
+def process_lives(number: int) -> bool:
+    try:
+        os.kill(number, 0)
+    except ProcessLookupError:
+        return False
+    return True
+
+
 def test_stop_goes_in_the_order_given(tmp_path: Path) -> None:
     ended = tmp_path / "ended"
     program = (

@@ -156,7 +156,8 @@ def build_pwa(logs: Path) -> None:
         return
     with step("Building the app for phones") as show:
         command, environment = npm("run", "build")
-        built_by_npm = run_program(command, log, environment=environment, folder=PWA, on_line=show)
+        plain = environment | {"NO_COLOR": "1"}
+        built_by_npm = run_program(command, log, environment=plain, folder=PWA, on_line=show)
         built_by_npm.require("building the app")
         compress = [str(PYTHON), "-m", "whitenoise.compress", "--quiet", str(PWA / "dist")]
         run_program(compress, log).require("compressing the app")

@@ -67,6 +67,9 @@ class Child:
         self.service = service
         self.log = logs / f"{service.name}.log"
         self._pid_file = run / f"{service.name}.pid"
+        if self._pid_file.exists():
+            # The last one ended by itself; what it had started must not keep its address from the next.
+            end_leftover(self._pid_file)
         mark = os.open(self._pid_file, os.O_RDWR | os.O_CREAT, 0o600)
         try:
             fcntl.flock(mark, fcntl.LOCK_EX | fcntl.LOCK_NB)
@@ -112,7 +115,7 @@ class Child:
             os.truncate(self.log, 0)
 
     def stop(self) -> None:
-        """Ask the child to end; after `stop_seconds` end its whole session."""
+        """Ask the child to end; after `stop_seconds` end it. Nothing it has started outlives it."""
         if self.is_running():
             self.process.send_signal(self.service.stop_signal)
             try:
@@ -120,7 +123,8 @@ class Child:
             except subprocess.TimeoutExpired:
                 _end_group(self.process.pid, signal.SIGKILL)
                 self.process.wait()
-        self._pid_file.unlink(missing_ok=True)
+        if self._pid_file.exists():
+            end_leftover(self._pid_file, patience=2)
 
 
 class Supervisor:
@@ -199,26 +203,27 @@ class Supervisor:
                 child.stop()
 
 
-def end_leftovers(run: Path, patience: float = 15) -> list[str]:
+def end_leftovers(run: Path) -> list[str]:
     """End what a killed run has left; returns the names of the services that were ended."""
-    ended = []
-    for pid_file in sorted(run.glob("*.pid")):
-        with pid_file.open("r+b") as mark:
-            if not _is_locked(mark.fileno()):
-                pid_file.unlink()
-                continue
-            ended.append(pid_file.stem)
-            group = int(mark.read() or b"0")
+    return [pid_file.stem for pid_file in sorted(run.glob("*.pid")) if end_leftover(pid_file)]
+
+
+def end_leftover(pid_file: Path, patience: float = 15) -> bool:
+    """End what still holds this pid file, and remove it; whether anything did."""
+    with pid_file.open("r+b") as mark:
+        was_running = _is_locked(mark.fileno())
+        group = int(mark.read() or b"0")
+        if was_running:
             # SIGINT ends every one of them quickly and cleanly (for PostgreSQL: a fast shutdown).
             _end_group(group, signal.SIGINT)
-            limit = time.monotonic() + patience
-            while _is_locked(mark.fileno()):
-                if time.monotonic() > limit:
-                    _end_group(group, signal.SIGKILL)
-                    limit = time.monotonic() + patience
-                time.sleep(0.05)
-            pid_file.unlink()
-    return ended
+        limit = time.monotonic() + patience
+        while _is_locked(mark.fileno()):
+            if time.monotonic() > limit:
+                _end_group(group, signal.SIGKILL)
+                limit = time.monotonic() + patience
+            time.sleep(0.02)
+    pid_file.unlink()
+    return was_running
 
 
 def _is_locked(descriptor: int) -> bool:

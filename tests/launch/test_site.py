@@ -1,0 +1,50 @@
+"""The site, the line and the browser that tests are given, and what keeps all of them on this machine."""
+
+import http.client
+import socket
+
+import pytest
+from playwright.sync_api import Error, Page
+
+from tests.line import Line
+from tests.site import LiveSite
+
+
+def status(port: int, path: str) -> int:
+    connection = http.client.HTTPConnection("localhost", port, timeout=10)
+    try:
+        connection.request("GET", path)
+        return connection.getresponse().status
+    finally:
+        connection.close()
+
+
+def test_site_comes_back_on_its_port_after_a_kill(live_site: LiveSite) -> None:
+    assert status(live_site.port, "/readyz") == 200
+    live_site.kill()
+    with pytest.raises(ConnectionRefusedError):
+        status(live_site.port, "/readyz")
+    live_site.start()
+    assert status(live_site.port, "/readyz") == 200
+
+
+def test_browser_over_a_line(live_site: LiveSite, line: Line, page: Page) -> None:
+    page.goto(f"{line.url}/livez")
+    assert page.inner_text("body").strip() == "alive"
+    line.refuse()
+    with pytest.raises(Error, match="ERR_CONNECTION_REFUSED"):
+        page.goto(f"{line.url}/livez")
+    line.open()
+    page.goto(f"{line.url}/livez")
+    assert page.inner_text("body").strip() == "alive"
+
+
+def test_browser_stays_on_this_machine(page: Page) -> None:
+    with pytest.raises(Error, match="ERR_NAME_NOT_RESOLVED"):
+        page.goto("http://drawbar.example/")
+
+
+def test_python_stays_on_this_machine() -> None:
+    # An address set aside for documentation (RFC 5737).
+    with pytest.raises(PermissionError, match=r"192\.0\.2\.1"):
+        socket.create_connection(("192.0.2.1", 80), timeout=1)
