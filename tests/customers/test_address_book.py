@@ -429,8 +429,8 @@ def test_csv_quoted_cells_come_back(rows: list[tuple[str, str]], mark: str) -> N
         ),
         (b"\xff\xfen\x00a\x00m", "The file says it is UTF-16 but is damaged. Export it again."),
         (
-            b"name\n" + b"Ada\n" * 10_001,
-            "The file holds more than 10000 rows, the most taken at once. Split it.",
+            b"name\n" + b"Ada\n" * 5_001,
+            "The file holds more than 5000 rows, the most taken at once. Split it.",
         ),
         (
             b"x" * (address_book.MAX_BYTES + 1),

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 MIB = 1024 * 1024
 MAX_BYTES = 32 * MIB
-MAX_CARDS = 10_000
+MAX_CARDS = 5_000
 
 # Longest text a card may bring, in characters. The customer's own limits, told here with a way out that
 # fits a file.

@@ -1,0 +1,349 @@
+"""Tells the demo shop's story to an empty installation, in the order it happened, through services alone."""
+
+import hashlib
+import json
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, time, timedelta
+from functools import partial
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from shopapi.accounts.queries import actor_of, shop_of, system_actor
+from shopapi.accounts.rules import FirstShop, NewDevice, NewMember, Role
+from shopapi.accounts.services import add_member, make_first_shop, register_device
+from shopapi.config.demo import ink
+from shopapi.config.demo.story import DecisionTold, JobTold, LineTold, Person, Story, moments
+from shopapi.core import clock
+from shopapi.core.actor import Actor
+from shopapi.core.commands import Command
+from shopapi.core.ids import VARIANT, VERSION
+from shopapi.core.shape import Edit, decode, plain
+from shopapi.core.tenancy import in_shop
+from shopapi.customers.services import add_customer, add_site
+from shopapi.jobs.rules import Stage
+from shopapi.jobs.services import add_complaint, move_job, open_job, record_finding
+from shopapi.machines.services import add_machine, record_meter
+from shopapi.quotes.models import Quote
+from shopapi.quotes.queries import basis_of, discount_of, lines_of, quotes, shown_for
+from shopapi.quotes.rules import PriceBook, basis_on, canonical, digest, offer_document
+from shopapi.quotes.services.deciding import decide_quote
+from shopapi.quotes.services.writing import (
+    draft_quote,
+    edit_quote,
+    edit_shop,
+    lapse_quotes,
+    offer_quote,
+    put_quote_line,
+    withdraw_quote,
+)
+
+# The way of a job to each stage.
+_FORWARD = (Stage.DIAGNOSIS, Stage.REPAIR, Stage.PROVING, Stage.READY, Stage.RETURNED, Stage.CLOSED)
+WAY: dict[Stage, tuple[Stage, ...]] = {
+    Stage.INTAKE: (),
+    Stage.CANCELLED: (Stage.DIAGNOSIS, Stage.CANCELLED),
+    **{stage: _FORWARD[: at + 1] for at, stage in enumerate(_FORWARD)},
+}
+_LOOKING = timedelta(minutes=20)
+_WRITING = timedelta(minutes=8)
+_THINKING = timedelta(hours=3)
+
+Event = tuple[datetime, Callable[[], None]]
+
+
+def tell_story(story: Story, *, today: date) -> None:
+    """Open the demo shop as if its last day had been the day before `today`; all of it or nothing.
+
+    Raises Conflict `shop_exists` where there is a shop already.
+    """
+    with transaction.atomic():
+        _Telling.begin(story, today).tell()
+
+
+def steady_id(kind: str, key: str, at: datetime) -> UUID:
+    """The same UUIDv7 for the same thing of the story at the same time."""
+    drawn = int.from_bytes(hashlib.sha256(f"{kind}/{key}".encode()).digest()[:10], "big")
+    low = VERSION | (drawn >> 68) << 64 | VARIANT | drawn & (1 << 62) - 1
+    return UUID(int=int(at.timestamp() * 1000) << 80 | low)
+
+
+@dataclass
+class _Telling:
+    """What is known while the story is told: who acts, how far its days are moved, what was made."""
+
+    story: Story
+    moved: timedelta
+    zone: ZoneInfo
+    actors: dict[str, Actor]
+    book: PriceBook
+    customers: dict[str, UUID] = field(default_factory=dict)
+    machines: dict[str, tuple[UUID, UUID]] = field(default_factory=dict)
+    sites: dict[str, UUID] = field(default_factory=dict)
+
+    @classmethod
+    def begin(cls, story: Story, today: date) -> "_Telling":
+        """Open the shop with its members, their devices and its price book."""
+        opening, moved = story.opening, today - timedelta(days=1) - story.newest
+        zone = ZoneInfo(opening.shop["zone"])
+        start = datetime.combine(story.jobs[0].opened_at.date() + moved, time(), zone)
+        owner, *others = opening.members
+        signed_in = {"name": owner.name, "email": owner.email, "password": opening.password}
+        named = {"shop_name": opening.shop["name"], "zone": zone.key, "currency": opening.shop["currency"]}
+        actor = make_first_shop(data=decode(FirstShop, named | signed_in))
+        actors = {owner.key: actor}
+        for teller in others:
+            member_id = steady_id("member", teller.key, start)
+            told = {"id": str(member_id), "password": opening.password, **teller.model_dump(exclude={"key"})}
+            add_member(actor=actor, data=decode(NewMember, told))
+            actors[teller.key] = actor_of(actor.shop_id, member_id, Role(teller.role), may_see_cost=False)
+        # In the order of the letters on the story's marks: A, B, C.
+        for key in ("owner", "mechanic", "office"):
+            device = NewDevice(id=steady_id("device", key, start), label=f"Demo, {key}")
+            register_device(actor=actors[key], data=device)
+            actors[key] = replace(actors[key], device_id=device.id)
+        book = _book(
+            opening.book, {key: one.member_id for key, one in actors.items() if one.member_id}, moved
+        )
+        settings = {
+            key: value for key, value in opening.shop.items() if key not in ("name", "zone", "currency")
+        }
+        _set_up(actor, {**settings, "book": plain(book)})
+        return cls(story, moved, zone, actors, book)
+
+    def tell(self) -> None:
+        """Everybody and everything first, then all that happened in the order in which it did."""
+        for person in self.story.people:
+            self._introduce(person)
+        events = [event for job in self.story.jobs for event in self._events_of(job)]
+        for at, happen in sorted(events, key=lambda event: event[0]):
+            with clock.held_at(at):
+                happen()
+        # The days since, in which some offers ran out.
+        shop_id, today = self.actors["owner"].shop_id, self.story.newest + self.moved + timedelta(days=1)
+        with in_shop(shop_id):
+            lapse_quotes(actor=system_actor(shop_id), today=today)
+
+    def _instant(self, local: datetime) -> datetime:
+        return (local + self.moved).replace(tzinfo=self.zone)
+
+    def _do(self, who: str, command: Command[Any, Any], **args: object) -> Any:
+        """One command as the phone would send it, told in plain values."""
+        return command(actor=self.actors[who], data=decode(command.shape, plain(args)))
+
+    def _introduce(self, person: Person) -> None:
+        first = min(
+            (
+                job.opened_at
+                for job in self.story.jobs
+                if job.machine in {machine.key for machine in person.machines}
+            ),
+            default=self.story.jobs[0].opened_at,
+        )
+        at = self._instant(first - timedelta(minutes=12))
+        customer_id = self.customers[person.key] = steady_id("customer", person.key, at)
+        told = person.model_dump(exclude={"key", "sites", "machines"})
+        self._do("office", add_customer, id=customer_id, **told)
+        for site in person.sites:
+            site_id = self.sites[site.key] = steady_id("site", site.key, at)
+            self._do(
+                "office", add_site, id=site_id, customer_id=customer_id, **site.model_dump(exclude={"key"})
+            )
+        for machine in person.machines:
+            machine_id = steady_id("machine", machine.key, at)
+            self.machines[machine.key] = (customer_id, machine_id)
+            known = machine.model_dump(exclude={"key", "readings"})
+            self._do("office", add_machine, id=machine_id, customer_id=customer_id, **known)
+            for count, reading in enumerate(machine.readings):
+                on = reading.on + self.moved
+                self._do(
+                    "mechanic",
+                    record_meter,
+                    id=steady_id("reading", f"{machine.key}/{count}", at),
+                    machine_id=machine_id,
+                    hours=reading.hours,
+                    read_on=on,
+                    new_segment=reading.new_segment,
+                )
+
+    def _events_of(self, job: JobTold) -> Iterator[Event]:
+        yield self._instant(job.opened_at), partial(self._open, job)
+        if job.quotes:
+            looked = max(job.opened_at, job.moment(job.quotes[0].at) - _LOOKING)
+            yield self._instant(looked), partial(self._find, job)
+        for count, quote in enumerate(job.quotes):
+            shown = self._instant(job.moment(quote.at))
+            yield shown - _WRITING, partial(self._draft, job, count)
+            if quote.offered is not None:
+                yield shown, partial(self._offer, job, count)
+            if quote.decision is not None:
+                yield (
+                    self._instant(job.moment(quote.decision)),
+                    partial(self._decide, job, quote.decision, count),
+                )
+            if quote.state == "withdrawn":
+                yield shown + _THINKING, partial(self._withdraw, job, count)
+        yield self._instant(max(moments(job))), partial(self._move, job)
+
+    def _id_of(self, job: JobTold, kind: str, count: int = 0) -> UUID:
+        """Of the job itself, or of what it counts: findings, quotes ..."""
+        local = job.moment(job.quotes[count].at) if kind == "quote" else job.opened_at
+        return steady_id(kind, f"{job.mark}/{count}", self._instant(local))
+
+    def _open(self, job: JobTold) -> None:
+        customer_id, machine_id = self.machines[job.machine]
+        promised = None
+        if job.promised_day is not None:
+            promised = self._instant(job.opened_at).date() + timedelta(days=job.promised_day)
+        self._do(
+            job.taken_by,
+            open_job,
+            id=self._id_of(job, "job"),
+            customer_id=customer_id,
+            machine_id=machine_id,
+            site_id=None if job.site is None else self.sites[job.site],
+            promised_on=promised,
+            notes=job.notes,
+            mark=job.mark,
+        )
+        for count, said in enumerate(job.complaints):
+            told = {
+                "id": self._id_of(job, "complaint", count),
+                "job_id": self._id_of(job, "job"),
+                **plain(said),
+            }
+            self._do(job.taken_by, add_complaint, **told)
+
+    def _find(self, job: JobTold) -> None:
+        for count, found in enumerate(job.findings):
+            told = {
+                "id": self._id_of(job, "finding", count),
+                "job_id": self._id_of(job, "job"),
+                **plain(found),
+            }
+            self._do(job.by, record_finding, **told)
+
+    def _move(self, job: JobTold) -> None:
+        for stage in WAY[job.stage]:
+            self._do(job.by, move_job, id=self._id_of(job, "job"), stage=stage)
+
+    def _draft(self, job: JobTold, count: int) -> None:
+        told, quote_id = job.quotes[count], self._id_of(job, "quote", count)
+        self._do(
+            job.by,
+            draft_quote,
+            id=quote_id,
+            job_id=self._id_of(job, "job"),
+            kind=told.kind,
+            mark=f"{job.mark}-{count + 1}",
+            basis=basis_on(self.book, clock.now().astimezone(self.zone).date()),
+            note=told.note,
+            replaces_id=None if told.replaces is None else self._id_of(job, "quote", told.replaces),
+        )
+        for position, line in enumerate(told.lines):
+            self._do(
+                job.by,
+                put_quote_line,
+                quote_id=quote_id,
+                position=position,
+                **self._line(job, count, position, line),
+            )
+        if told.discount:
+            self._do(job.by, edit_quote, id=quote_id, base={"discount": {}}, set={"discount": told.discount})
+
+    def _line(self, job: JobTold, count: int, position: int, line: LineTold) -> dict[str, Any]:
+        values = line.model_dump(exclude={"finding", "member"})
+        values["id"] = steady_id("line", f"{job.mark}/{count}/{position}", clock.now())
+        if line.finding is not None:
+            values["finding_id"] = self._id_of(job, "finding", line.finding)
+            values["rank"] = line.rank or job.findings[line.finding].rank
+        if line.member is not None:
+            values["member_id"] = self.actors[line.member].member_id
+        return values
+
+    def _offer(self, job: JobTold, count: int) -> None:
+        """Show it as the phone does, and send what was shown."""
+        actor, told = self.actors[job.by], job.quotes[count]
+        quote = self._quote(job, count)
+        shown = shown_for(actor, quote.job)
+        valid_days = told.valid_days or self.book.valid_days
+        document = offer_document(
+            quote_id=quote.id,
+            revision=quote.revision,
+            kind=told.kind,
+            shop_name=shown.shop,
+            customer_name=shown.customer,
+            machine=shown.machine,
+            book=basis_of(quote),
+            lines=lines_of(quote),
+            discount=discount_of(quote),
+            exempt=shown.exempt,
+            valid_until=clock.now().astimezone(self.zone).date() + timedelta(days=valid_days),
+        )
+        self._do(
+            job.by,
+            offer_quote,
+            id=quote.id,
+            valid_until=document["valid_until"],
+            digest=digest(canonical(document)),
+            total_minor=document["total_minor"],
+        )
+
+    def _decide(self, job: JobTold, told: DecisionTold, count: int) -> None:
+        quote = self._quote(job, count)
+        asked = [line.id for line in lines_of(quote) if line.kind != "discount"]
+        taken = asked if told.accepted == "all" else [lines_of(quote)[at].id for at in told.accepted]
+        signature = None
+        if told.how == "glass":
+            signature = {
+                "id": steady_id("signature", f"{job.mark}/{count}", clock.now()),
+                "strokes": ink.sign(told.name),
+                "width": ink.WIDTH,
+                "height": ink.HEIGHT,
+            }
+        self._do(
+            "office" if told.how == "link" else job.by,
+            decide_quote,
+            id=steady_id("approval", f"{job.mark}/{count}", clock.now()),
+            quote_id=quote.id,
+            revision=quote.revision,
+            how=told.how,
+            decided_by_name=told.name,
+            decided_at=clock.now(),
+            zone=self.zone.key,
+            digest=quote.offer_digest,
+            accepted_ids=taken,
+            declined_ids=[line_id for line_id in asked if line_id not in taken],
+            note=told.note,
+            signature=signature,
+        )
+
+    def _withdraw(self, job: JobTold, count: int) -> None:
+        self._do(job.by, withdraw_quote, id=self._id_of(job, "quote", count))
+
+    def _quote(self, job: JobTold, count: int) -> Quote:
+        return quotes(self.actors[job.by]).get(id=self._id_of(job, "quote", count))
+
+
+def _book(told: dict[str, Any], members: dict[str, UUID], moved: timedelta) -> PriceBook:
+    """The told price book, its members by id and the days of its tax profiles moved with the story."""
+    book = json.loads(json.dumps(told))
+    for rate in book["labor_rates"]:
+        if rate["member_id"] is not None:
+            rate["member_id"] = str(members[rate["member_id"]])
+    for profile in book["tax_profiles"]:
+        for key in ("from_on", "until_on"):
+            if profile[key] is not None:
+                profile[key] = (date.fromisoformat(profile[key]) + moved).isoformat()
+    return decode(PriceBook, book)
+
+
+def _set_up(actor: Actor, values: dict[str, Any]) -> None:
+    """The owner's first edit of the shop."""
+    with in_shop(actor.shop_id):
+        shop = shop_of(actor)
+        base = {key: plain(getattr(shop, key)) for key in values}
+    edit_shop(actor=actor, data=Edit(id=actor.shop_id, base=base, set=values))

@@ -1,0 +1,208 @@
+"""Take customers in from an address book: a CSV file, or vCards."""
+
+import argparse
+import csv
+from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+from django.core.management.base import BaseCommand, CommandError
+from django.db import transaction
+
+from shopapi.accounts.queries import every_shop, shop_of, system_actor
+from shopapi.core.actor import Actor
+from shopapi.core.errors import DomainError
+from shopapi.core.ids import uuid7
+from shopapi.core.shape import Edit, decode
+from shopapi.core.tenancy import in_shop
+from shopapi.customers.queries import customers
+from shopapi.customers.rules.address_book import (
+    MAX_BYTES,
+    MAX_CARDS,
+    MIB,
+    Book,
+    Fault,
+    UnreadableBook,
+    check_size,
+)
+from shopapi.customers.rules.address_csv import FIELDS, read_csv
+from shopapi.customers.rules.address_plan import Does, Known, Step, Take, plan_import
+from shopapi.customers.rules.address_report import closing_words, printed_row, table
+from shopapi.customers.rules.address_vcard import read_vcards
+from shopapi.customers.rules.customer import NewCustomer
+from shopapi.customers.services import add_customer, edit_customer
+
+_KEPT_OF_CARD = ("name", "person", "phone", "email", "address", "notes", "tax_exempt", "exempt_reason")
+
+
+class Command(BaseCommand):
+    help = (
+        "Take customers in from an address book: CSV (comma, semicolon or tab; UTF-8, UTF-16 or Windows-1252) "
+        f"or vCard 4.0, 3.0, 2.1. At most {MAX_BYTES // MIB} MiB and {MAX_CARDS} rows at once. "
+        "All of it is written in one transaction or none of it; try it with --dry-run first."
+    )
+
+    def add_arguments(self, parser: argparse.ArgumentParser) -> None:
+        parser.add_argument("file", type=Path, help="the .csv or .vcf file")
+        parser.add_argument("--shop", help="name or id of the shop; needed only when there are several")
+        parser.add_argument(
+            "--dry-run", action="store_true", help="say what each row would do and write nothing"
+        )
+        parser.add_argument(
+            "--map",
+            action="append",
+            default=[],
+            type=_pair,
+            metavar="COLUMN=FIELD",
+            help=f"what a CSV column holds, over the guess; may be repeated. Fields: {', '.join(FIELDS)}",
+        )
+        parser.add_argument(
+            "--take-duplicates",
+            choices=[take.value for take in Take],
+            default=Take.SKIP.value,
+            help="what a row does that looks like a customer there already, or like a row before it: "
+            "be left out (skip, the default), become a customer of its own (add), or bring what is new (update)",
+        )
+        parser.add_argument(
+            "--row",
+            action="append",
+            default=[],
+            type=_row_choice,
+            metavar="N=skip|add|update",
+            help="the same for one row alone; may be repeated",
+        )
+        parser.add_argument(
+            "--leave-refused", action="store_true", help="write the other rows though some are refused"
+        )
+        parser.add_argument(
+            "--report", type=Path, metavar="OUT.csv", help="write the report as a table, to a new file"
+        )
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        actor = system_actor(_find_shop(options["shop"]))
+        try:
+            book = _read(options["file"], dict(options["map"]))
+        except UnreadableBook as refused:
+            raise CommandError(f"{options['file']}: {refused}", returncode=2) from None
+        for notice in book.notices:
+            self.stdout.write(notice)
+        with transaction.atomic():
+            steps = _plan(actor, book, Take(options["take_duplicates"]), dict(options["row"]))
+            steps = carry_out(actor, steps)
+            if options["report"] is not None:
+                _write_report(options["report"], steps)
+            for step in steps:
+                self.stdout.write(printed_row(step))
+            refused = any(step.does is Does.REFUSED for step in steps)
+            written = not options["dry_run"] and (options["leave_refused"] or not refused)
+            transaction.set_rollback(not written)
+        self.stdout.write(closing_words(steps, dry_run=options["dry_run"], written=written))
+        if refused and not written and not options["dry_run"]:
+            raise SystemExit(1)
+
+
+def _pair(text: str) -> tuple[str, str]:
+    column, equals, field = text.rpartition("=")
+    if not equals or not column.strip():
+        raise argparse.ArgumentTypeError(f"'{text}' is not COLUMN=FIELD")
+    return column.strip(), field.strip()
+
+
+def _row_choice(text: str) -> tuple[int, Take]:
+    row, _, take = text.partition("=")
+    if not row.isdecimal() or take not in list(Take):
+        raise argparse.ArgumentTypeError(f"'{text}' is not N=skip, N=add or N=update")
+    return int(row), Take(take)
+
+
+def _find_shop(wanted: str | None) -> UUID:
+    shops = {}
+    for shop_id in every_shop():
+        with in_shop(shop_id):
+            shops[shop_id] = shop_of(system_actor(shop_id)).name
+    if not shops:
+        raise CommandError("There is no shop yet: open one with make_shop first.", returncode=2)
+    found = [one for one, name in shops.items() if wanted is None or wanted in (str(one), name)]
+    if len(found) == 1:
+        return found[0]
+    known = ", ".join(f"{name} ({one})" for one, name in shops.items())
+    if wanted is None or len(found) > 1:
+        raise CommandError(f"Say which shop by its id: --shop ID. Shops: {known}.", returncode=2)
+    raise CommandError(f"There is no shop '{wanted}'. Shops: {known}.", returncode=2)
+
+
+def _read(path: Path, mapping: dict[str, str]) -> Book:
+    try:
+        check_size(path.stat().st_size)
+        data = path.read_bytes()
+    except OSError as error:
+        raise UnreadableBook(f"{error.strerror}. Check the name and that you may read it.") from None
+    if path.suffix.lower() in (".vcf", ".vcard"):
+        if mapping:
+            raise UnreadableBook("vCards name their own fields; --map is for CSV files. Leave it out.")
+        return read_vcards(data)
+    return read_csv(data, mapping)
+
+
+def _plan(actor: Actor, book: Book, take: Take, rows: dict[int, Take]) -> tuple[Step, ...]:
+    if strangers := sorted(rows.keys() - {card.row for card in book.cards}):
+        raise CommandError(f"--row: there is no row {strangers[0]} in the file.", returncode=2)
+    with in_shop(actor.shop_id):
+        known = [
+            Known(str(one.id), one.name, one.person, one.phone, one.email, one.address, one.notes)
+            for one in customers(actor).order_by("created_at", "id")
+        ]
+    return plan_import(book.cards, known, take=take, rows=rows)
+
+
+def carry_out(actor: Actor, steps: Iterable[Step]) -> tuple[Step, ...]:
+    """Do what was planned, through the services; a step that a service refuses comes back refused.
+
+    The caller holds the transaction, and ends a dry run by rolling it back: so both say the same.
+    """
+    made: dict[str, UUID] = {}
+    done: list[Step] = []
+    for step in steps:
+        try:
+            # A savepoint: what one row breaks, the next must not feel.
+            with transaction.atomic():
+                _carry_out_one(actor, step, made)
+            done.append(step)
+        except DomainError as refused:
+            faults = tuple(Fault(fault.field, fault.code, fault.words) for fault in refused.fields)
+            done.append(
+                replace(
+                    step, does=Does.REFUSED, faults=faults or (Fault("row", refused.code, refused.words),)
+                )
+            )
+    return tuple(done)
+
+
+def _carry_out_one(actor: Actor, step: Step, made: dict[str, UUID]) -> None:
+    card, match = step.card, step.match
+    if step.does is Does.ADD:
+        customer_id = uuid7()
+        fields = {name: getattr(card, name) for name in _KEPT_OF_CARD}
+        add_customer(actor=actor, data=decode(NewCustomer, {"id": str(customer_id), **fields}))
+        made[f"row {card.row}"] = customer_id
+    elif step.does is Does.UPDATE and match is not None and step.sets:
+        customer_id = made[match.key] if match.key.startswith("row ") else UUID(match.key)
+        base = {field: there for field, (there, _) in step.sets.items()}
+        sets = {field: new for field, (_, new) in step.sets.items()}
+        edit_customer(actor=actor, data=Edit(id=customer_id, base=base, set=sets))
+
+
+def _write_report(path: Path, steps: Iterable[Step]) -> None:
+    try:
+        with path.open("x", encoding="utf-8-sig", newline="") as file:
+            csv.writer(file).writerows(table(steps))
+    except FileExistsError:
+        raise CommandError(
+            f"There is a file {path} already; name another for the report.", returncode=2
+        ) from None
+    except OSError as error:
+        raise CommandError(
+            f"The report cannot be written to {path}: {error.strerror}.", returncode=2
+        ) from None

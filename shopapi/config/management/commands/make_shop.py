@@ -1,0 +1,74 @@
+"""Open the first shop of an installation, with its owner."""
+
+import argparse
+import sys
+from getpass import getpass
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from shopapi.accounts.rules import FirstShop
+from shopapi.accounts.services import make_first_shop
+from shopapi.core.errors import DomainError, FieldError
+from shopapi.core.shape import decode
+
+_ASKED = {
+    "shop_name": "Name of the shop",
+    "zone": "Time zone, such as America/Chicago",
+    "currency": "Currency, such as USD",
+    "name": "Your name",
+    "email": "Your e-mail address, to sign in with",
+}
+_FLAGS = {
+    "shop_name": "--shop-name",
+    "zone": "--zone",
+    "currency": "--currency",
+    "name": "--name",
+    "email": "--email",
+}
+
+
+class Command(BaseCommand):
+    help = "Open the first shop of an installation, with its owner. What no flag says is asked for."
+
+    def add_arguments(self, parser: argparse.ArgumentParser) -> None:
+        for field, flag in _FLAGS.items():
+            parser.add_argument(flag, dest=field, help=_ASKED[field])
+        parser.add_argument(
+            "--password-stdin", action="store_true", help="read the password from the first line of input"
+        )
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        given = {field: options[field] or _ask(field) for field in _ASKED}
+        given["password"] = (
+            sys.stdin.readline().rstrip("\r\n") if options["password_stdin"] else _ask_password()
+        )
+        try:
+            make_first_shop(data=decode(FirstShop, given))
+        except DomainError as refused:
+            words = " ".join(map(_refusal, refused.fields)) or refused.words
+            raise CommandError(words, returncode=2) from None
+        self.stdout.write(f"“{given['shop_name']}” is open; {given['email']} signs in as its owner.")
+
+
+def _ask(field: str) -> str:
+    if not sys.stdin.isatty():
+        raise CommandError(f"Say {_FLAGS[field]}: there is nobody here to ask.", returncode=2)
+    return input(f"{_ASKED[field]}: ").strip()
+
+
+def _ask_password() -> str:
+    if not sys.stdin.isatty():
+        raise CommandError(
+            "Give the password with --password-stdin: there is nobody here to ask.", returncode=2
+        )
+    password = getpass("Password, 12 characters or more: ")
+    if getpass("The same again: ") != password:
+        raise CommandError("The two passwords differ. Try again.", returncode=2)
+    return password
+
+
+def _refusal(fault: FieldError) -> str:
+    if fault.code == "unknown_zone":
+        return "zone: This is no time zone known here. Take a name such as America/Chicago or Europe/Berlin."
+    return f"{fault.field}: {fault.words}"

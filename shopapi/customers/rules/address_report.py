@@ -1,0 +1,78 @@
+"""What an import says of each row, to a person at a terminal and as a table for a spreadsheet. Pure."""
+
+from collections.abc import Iterable, Iterator
+
+from shopapi.customers.rules.address_plan import Does, Match, Step
+
+COLUMNS = ("row", "outcome", "name", "phone", "e-mail", "duplicate of", "why", "changes", "refused")
+_OUTCOMES = {Does.ADD: "new", Does.SKIP: "left out", Does.UPDATE: "update", Does.REFUSED: "refused"}
+# What makes a spreadsheet take a cell for a formula; the full-width forms do too in some.
+_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+
+
+def printed_row(step: Step) -> str:
+    """One line for the terminal, with nothing in it that a terminal would obey."""
+    told = f"row {step.card.row:>4}  {_OUTCOMES[step.does]:<8}  {step.card.name or '(no name)'}"
+    if step.match is not None:
+        told += f"  <- {', '.join(step.match.why)} as {_named(step.match)}"
+    if changes := "; ".join(_changes(step)):
+        told += f"  ({changes})"
+    if step.does is Does.REFUSED:
+        told += "  -> " + " ".join(_refusals(step))
+    return "".join(letter if letter.isprintable() else "?" for letter in told.replace("\n", " / "))
+
+
+def table(steps: Iterable[Step]) -> Iterator[tuple[str, ...]]:
+    """The header and one row a step, every cell plain text to a spreadsheet."""
+    yield COLUMNS
+    for step in steps:
+        card, match = step.card, step.match
+        cells = (
+            str(card.row),
+            _OUTCOMES[step.does],
+            card.name,
+            card.phone,
+            card.email,
+            "" if match is None else _named(match),
+            "" if match is None else ", ".join(match.why),
+            "; ".join(_changes(step)),
+            " ".join(_refusals(step)),
+        )
+        yield tuple(plain_cell(cell) for cell in cells)
+
+
+def plain_cell(text: str) -> str:
+    """Text that no spreadsheet takes for a formula: an apostrophe goes before what would begin one.
+
+    >>> plain_cell("+1 555 014 2210"), plain_cell("Ada")
+    ("'+1 555 014 2210", 'Ada')
+    """
+    text = text.replace("\0", "")
+    return f"'{text}" if text.lstrip(" ").startswith(_FORMULA) or text.startswith(_FORMULA) else text
+
+
+def closing_words(steps: Iterable[Step], *, dry_run: bool, written: bool) -> str:
+    """How many rows did what, and whether anything was written."""
+    counts = dict.fromkeys(Does, 0)
+    for step in steps:
+        counts[step.does] += 1
+    told = ", ".join(f"{count} {_OUTCOMES[does]}" for does, count in counts.items())
+    if dry_run:
+        return f"{told}. Dry run: nothing was written."
+    if not written:
+        return f"{told}. Nothing was written: mend the refused rows, or leave them out with --leave-refused."
+    return f"{told}. All of it is written."
+
+
+def _named(match: Match) -> str:
+    return f"{match.name} ({match.key})" if match.key.startswith("row ") else match.name
+
+
+def _changes(step: Step) -> Iterator[str]:
+    for field, (there, new) in (step.sets or {}).items():
+        yield f"{field} '{there}' becomes '{new}'" if there else f"{field} '{new}'"
+
+
+def _refusals(step: Step) -> Iterator[str]:
+    for fault in step.faults:
+        yield f"{fault.field}: {fault.words}"
