@@ -1,5 +1,6 @@
 """WeasyPrint with its doors shut. Imported only where paper is really made."""
 
+import logging
 from collections.abc import Iterator
 from functools import cache
 from hashlib import sha256
@@ -13,6 +14,10 @@ from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
 from shopapi.documents.rules import FACES, Face
+
+# One line for each page and step of a rendering tells an operator nothing.
+for chatty in ("fontTools", "weasyprint.progress"):
+    logging.getLogger(chatty).setLevel(logging.WARNING)
 
 _FONTS = Path(__file__).parent.parent / "fonts"
 

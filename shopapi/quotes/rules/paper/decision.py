@@ -74,14 +74,14 @@ def tell_decision(decision: Decision, groups: Sequence[RankGroup], figures: Figu
 
 
 def _runs(places: Sequence[int]) -> str:
-    """Ascending numbers, runs of three or more drawn together: [1, 2, 4, 5, 6] is "1, 2, 4 to 6"."""
+    """Ascending numbers, runs of three or more drawn together: [1, 2, 4, 5, 6] is "1, 2, 4-6"."""
     runs: list[list[int]] = []
     for place in places:
         if runs and runs[-1][-1] == place - 1:
             runs[-1].append(place)
         else:
             runs.append([place])
-    return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
+    return ", ".join(f"{run[0]}-{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
 
 
 def _picture(ink: Ink, when: str) -> InkPicture:

@@ -16,7 +16,6 @@ INK_BOX = 10_000
 
 @dataclass(frozen=True, slots=True)
 class ShopHead:
-    name: str
     address: str
     phone: str
     email: str
@@ -41,7 +40,6 @@ class QuoteFacts:
 class CustomerFacts:
     """`exempt_reason` counts where the offer says that the customer is exempt from tax."""
 
-    name: str
     person: str
     phone: str
     email: str
@@ -57,10 +55,8 @@ class SiteFacts:
 
 @dataclass(frozen=True, slots=True)
 class MachineFacts:
-    kind: str
-    make: str
-    model: str
-    serial: str
+    """What the offer does not already say of the machine."""
+
     year: int | None
     engine_make: str
     engine_model: str

@@ -50,6 +50,7 @@ class SumRow:
 
     label: str
     amount: str
+    detail: str = ""
     weight: Literal["", "total", "after"] = ""
 
 
@@ -120,24 +121,27 @@ def sum_up(
     ]
     rows += [SumRow(ADDED[added.key], figures.money(added.amount_minor)) for added in reckoning.added]
 
+    inside = offer["prices_hold_tax"]
     tax = [
-        (f"{row.label}, {figures.percent(row.percent)} of {figures.money(row.base_minor)}", row.tax_minor)
+        SumRow(
+            f"{row.label},",
+            figures.money(row.tax_minor),
+            f"{figures.percent(row.percent)} of {figures.money(row.base_minor)}"
+            + (", inside it" if inside else ""),
+            "after" if inside else "",
+        )
         for row in reckoning.tax
     ]
-    inside = offer["prices_hold_tax"]
     if tax and not inside:
-        rows.append(SumRow("Before tax", figures.money(reckoning.net_minor)))
-        rows += [SumRow(label, figures.money(minor)) for label, minor in tax]
+        rows += [SumRow("Before tax", figures.money(reckoning.net_minor)), *tax]
     total = "Total of what was agreed" if answered else "Total"
-    rows.append(SumRow(total, figures.money(reckoning.total_minor), "total"))
-    if tax and inside:
-        rows += [SumRow(f"Inside it: {label}", figures.money(minor), "after") for label, minor in tax]
-        rows.append(SumRow("Without tax", figures.money(reckoning.net_minor), "after"))
+    rows.append(SumRow(total, figures.money(reckoning.total_minor), weight="total"))
+    said = [("Without tax", reckoning.net_minor)] if tax and inside else []
     if reckoning.deposit_minor:
-        rows.append(SumRow("Asked up front", figures.money(reckoning.deposit_minor), "after"))
-        rows.append(
-            SumRow("Still owed after that", figures.money(reckoning.owed_after_deposit_minor), "after")
-        )
+        said.append(("Asked up front", reckoning.deposit_minor))
+        said.append(("Still owed after that", reckoning.owed_after_deposit_minor))
     if answered and reckoning.total_minor != offer["total_minor"]:
-        rows.append(SumRow("Everything offered came to", figures.money(offer["total_minor"]), "after"))
+        said.append(("Everything offered came to", offer["total_minor"]))
+    rows += tax if inside else []
+    rows += [SumRow(label, figures.money(minor), weight="after") for label, minor in said]
     return tuple(rows)

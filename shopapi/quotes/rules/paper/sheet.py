@@ -105,7 +105,7 @@ def lay_out(
         title += f", revision {offer['revision']}"
     unmended = any(line["rank"] == "safety" for line in offer["lines"])
     beside, below = _remarks(quote.note, offer["terms"])
-    foot = [shop.name, title]
+    foot = [offer["shop"], title]
     if quote.digest:
         foot.append(f"shown text {short_digest(quote.digest)}")
     return QuotePaper(
@@ -115,10 +115,10 @@ def lay_out(
         number=number,
         asides=_asides(offer, quote, figures),
         foot=" · ".join(foot),
-        shop_name=shop.name,
+        shop_name=offer["shop"],
         shop_lines=_filled(_one_line(shop.address), " · ".join(_filled(shop.phone, shop.email))),
         facts=_facts(offer, quote, figures),
-        parties=_parties(customer, site, machine),
+        parties=_parties(offer, customer, site, machine),
         told=tuple(told),
         groups=groups,
         sums=sum_up(offer, reckoning, figures, answered),
@@ -169,32 +169,23 @@ def _facts(offer: Mapping[str, Any], quote: QuoteFacts, figures: Figures) -> tup
     return tuple(facts)
 
 
-def _parties(customer: CustomerFacts, site: SiteFacts | None, machine: MachineFacts) -> tuple[Party, ...]:
-    parties = [
-        Party(
-            "For",
-            customer.name,
-            _filled(customer.person, _one_line(customer.address), customer.phone, customer.email),
-        )
-    ]
+def _parties(
+    offer: Mapping[str, Any], customer: CustomerFacts, site: SiteFacts | None, machine: MachineFacts
+) -> tuple[Party, ...]:
+    reach = _filled(customer.person, _one_line(customer.address), customer.phone, customer.email)
+    parties = [Party("For", offer["customer"], reach)]
     if site:
         parties.append(Party("Where it stands", site.label, _filled(_one_line(site.address))))
-    made = " ".join(_filled(machine.make, machine.model))
-    year = str(machine.year) if machine.year else ""
-    tag = f"tag {machine.tag}" if machine.tag else ""
-    engine = " ".join(_filled(machine.engine_make, machine.engine_model))
-    engine_serial = f"serial {machine.engine_serial}" if machine.engine_serial else ""
-    parties.append(
-        Party(
-            "Machine",
-            made or machine.kind,
-            _filled(
-                ", ".join(_filled(machine.kind if made else "", year, tag)),
-                f"Serial {machine.serial}" if machine.serial else "",
-                f"Engine {', '.join(_filled(engine, engine_serial))}" if engine or engine_serial else "",
-            ),
-        )
+    made = (f"Made {machine.year}" if machine.year else "", f"Tag {machine.tag}" if machine.tag else "")
+    engine = (
+        " ".join(_filled(machine.engine_make, machine.engine_model)),
+        f"serial {machine.engine_serial}" if machine.engine_serial else "",
     )
+    details = _filled(
+        ", ".join(_filled(*made)),
+        f"Engine {', '.join(_filled(*engine))}" if any(engine) else "",
+    )
+    parties.append(Party("Machine", offer["machine"], details))
     return tuple(parties)
 
 
