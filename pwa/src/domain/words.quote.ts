@@ -14,7 +14,7 @@ export const quote = {
     empty: 'Nothing on it yet',
     emptyHint: 'Put on labor and parts; the total follows at the bottom.',
     hand: 'Show it to the owner',
-    handHint: 'Fixes what is written now',
+    handHint: 'Once more at a glance first',
     cannotHand: 'Put at least one line on the quote first',
     wrong: 'This has to be put right first',
     dropped: 'Line taken off',

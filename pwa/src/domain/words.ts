@@ -26,6 +26,9 @@ export const en = {
     failed: 'This could not be read from the phone',
     tryAgain: 'Try again',
     putRight: 'Please look at this',
+    broken: 'This screen broke',
+    brokenHint:
+      'Nothing you saved is lost, and what you typed is kept. Try once more; if it breaks again, copy out what waits under “To send” and tell the owner of the shop.',
     notFound: 'Not on this phone',
     notFoundHint: 'It may come with the next signal, or it was taken out.',
     listed: (words: string[]) => words.join(', '),

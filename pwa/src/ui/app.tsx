@@ -1,9 +1,11 @@
 import { effect } from '@preact/signals'
+import { useErrorBoundary } from 'preact/hooks'
 import { en } from '../domain/words'
 import { scheme, textSize } from '../store/preferences'
 import { status } from '../store/queue'
 import { session } from '../store/session'
 import { Page } from './components/Page'
+import { Slab } from './components/Press'
 import { handed } from './handed'
 import { watchForInstallOffer } from './install'
 import { pathTo, place, startRouter } from './router'
@@ -28,12 +30,24 @@ export function App() {
   if (state === 'signed_out') return place.value.at === 'first-shop' ? <FirstShop /> : <SignIn />
   if (!status.value.ready && !status.value.waiting)
     return <Wait words={en.signIn.loading} hint={en.signIn.loadingHint} />
-  if (handed.value) return <OwnerView />
-  return <At key={pathTo(place.value)} />
+  return <At key={handed.value ?? pathTo(place.value)} />
 }
 
+/** Where a screen breaks, what was typed and saved is still there; another try starts it anew. */
 function At() {
-  return screenAt(place.value)
+  const [broken, again] = useErrorBoundary()
+  if (!broken) return handed.value ? <OwnerView /> : screenAt(place.value)
+  return (
+    <Page
+      title={en.app.broken}
+      back={{ at: 'today' }}
+      queue={null}
+      told={telling.value}
+      dock={<Slab words={en.app.tryAgain} onPress={again} />}
+    >
+      <p>{en.app.brokenHint}</p>
+    </Page>
+  )
 }
 
 function Wait({ words, hint }: { words: string; hint?: string }) {

@@ -1,5 +1,6 @@
 import { signal } from '@preact/signals'
 import { recall, remember } from '../store/guarded'
+import { hush } from './telling'
 
 const KEY = 'drawbar.handed'
 
@@ -12,6 +13,7 @@ export const handed = signal<string | null>(recall(KEY))
 export function handOver(quoteId: string): void {
   remember(KEY, quoteId)
   handed.value = quoteId
+  hush()
   scrollTo(0, 0)
 }
 

@@ -2,15 +2,23 @@ import { signal } from '@preact/signals'
 import { en } from '../domain/words'
 import type { Telling } from './components/Told'
 
-const STAYS_MS = 12_000
+/** Long enough to read it; longer where it can still be taken back. */
+const STAYS_MS = 5_000
+const UNDO_STAYS_MS = 15_000
 
 export const telling = signal<Telling | null>(null)
 
 let clearing: ReturnType<typeof setTimeout> | undefined
 
+/** Takes back what was said, such as before someone else looks at the glass. */
+export function hush(): void {
+  clearTimeout(clearing)
+  telling.value = null
+}
+
 /** Says what happened, long enough to read it and to take it back. */
 export function tell(words: string, undo?: () => Promise<unknown>, undoWords?: string): void {
-  clearTimeout(clearing)
+  hush()
   telling.value = {
     words,
     ...(undo && {
@@ -21,9 +29,7 @@ export function tell(words: string, undo?: () => Promise<unknown>, undoWords?: s
     }),
     ...(undoWords !== undefined && { undoWords }),
   }
-  clearing = setTimeout(() => {
-    telling.value = null
-  }, STAYS_MS)
+  clearing = setTimeout(hush, undo ? UNDO_STAYS_MS : STAYS_MS)
 }
 
 /**

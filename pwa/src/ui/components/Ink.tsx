@@ -120,7 +120,7 @@ export function InkPicture({
           points={stroke.map((point) => `${x(point[0])},${y(point[1])}`).join(' ')}
           fill="none"
           stroke="currentColor"
-          stroke-width="2.5"
+          stroke-width="3"
           stroke-linecap="round"
           stroke-linejoin="round"
         />

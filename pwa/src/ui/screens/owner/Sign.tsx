@@ -4,6 +4,7 @@ import { Field } from '../../components/Field'
 import { Form } from '../../components/Form'
 import { Ink } from '../../components/Ink'
 import { Page } from '../../components/Page'
+import { Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
 import type { Draft } from '../../draft'
 import { figures } from '../../shopFigures'
@@ -47,7 +48,6 @@ export function Sign({ offer, draft: { fields, put }, wrong, busy, onDecide }: P
       }
     >
       <Form id="sign" wrong={wrong} onSend={onDecide}>
-        {yes.length > 0 && <WhatItComesTo sums={sums} inclusive={document.prices_hold_tax} />}
         <Field
           label={its.name}
           value={fields.name}
@@ -84,6 +84,11 @@ export function Sign({ offer, draft: { fields, put }, wrong, busy, onDecide }: P
           )}
           <Key words={its.backToLines} onPress={() => put({ step: 'lines' })} />
         </Keys>
+        {yes.length > 0 && (
+          <Part title={its.youPay}>
+            <WhatItComesTo sums={sums} inclusive={document.prices_hold_tax} />
+          </Part>
+        )}
       </Form>
     </Page>
   )

@@ -1,7 +1,7 @@
 import { useState } from 'preact/hooks'
 import { LINE_KINDS, type LineKind } from '../../../domain/lines'
 import { priceLine } from '../../../domain/prices'
-import type { Quote, QuoteLine, Rank } from '../../../domain/rows'
+import type { Finding, Quote, QuoteLine, Rank } from '../../../domain/rows'
 import { en } from '../../../domain/words'
 import { findingsOf } from '../../../store/jobs'
 import { linesOf, putQuoteLine, quote, removeQuoteLine } from '../../../store/quotes'
@@ -49,7 +49,7 @@ function LineForm({ row, kind, seen, findingId }: Props) {
   const read = figures.value
   const findings = findingsOf(row.job_id)
   const maySeeCost = permissions.value.has('see_cost')
-  const blank = { ...blankLine(kind, row.basis, maySeeCost), ...aboutFinding(findingId) }
+  const blank = { ...blankLine(kind, row.basis, maySeeCost), ...aboutFinding(findings, findingId, '') }
   const { fields, put, drop } = useDraft<TypedLine>(
     `line:${seen?.id ?? `${row.id}:${kind}:${findingId}`}`,
     seen ? typedLine(seen, blank, read) : blank,
@@ -65,12 +65,6 @@ function LineForm({ row, kind, seen, findingId }: Props) {
   const price =
     typed && kind !== 'discount' ? priceLine(row.basis, { id: NO_ID, position: 0, ...typed }) : null
 
-  function aboutFinding(id: string): Partial<TypedLine> {
-    const found = findings.find((finding) => finding.id === id)
-    if (!found) return { findingId: '' }
-    const included = found.consequence && en.quote.owner.consequence(found.consequence)
-    return { findingId: id, rank: found.rank, words: fields?.words || found.words, included }
-  }
   function save() {
     const { figures: line, faults: found } = readLine(kind, fields, row.basis, read)
     setFaults(found ?? {})
@@ -128,7 +122,7 @@ function LineForm({ row, kind, seen, findingId }: Props) {
               ['', en.quote.builder.wholeJob],
               ...findings.map(({ id, words }) => [id, words] as const),
             ]}
-            onValue={(id) => put(aboutFinding(id))}
+            onValue={(id) => put(aboutFinding(findings, id, fields.words))}
           />
         )}
         {kind !== 'discount' && !fields.findingId && (
@@ -154,6 +148,14 @@ function LineForm({ row, kind, seen, findingId }: Props) {
       </Form>
     </Sheet>
   )
+}
+
+/** A line for a finding takes its rank, what happens if it stays, and its words where there are none yet. */
+function aboutFinding(findings: readonly Finding[], id: string, words: string): Partial<TypedLine> {
+  const found = findings.find((finding) => finding.id === id)
+  if (!found) return { findingId: '' }
+  const included = found.consequence && en.quote.owner.consequence(found.consequence)
+  return { findingId: id, rank: found.rank, words: words || found.words, included }
 }
 
 interface OffProps {
