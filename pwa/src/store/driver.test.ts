@@ -1,0 +1,95 @@
+import { expect, test } from 'vitest'
+import { NoSignal, Problem } from '../api/problem'
+import type { Pulse } from './channel'
+import { Driver } from './driver'
+import { Stopped } from './sync'
+
+/** A driver whose rounds end as told, on a clock that stands still. */
+function drive(...ends: (Error | null)[]) {
+  const waits: number[] = []
+  const pulses: Pulse[] = []
+  let rounds = 0
+  let due: () => void = () => undefined
+  const driver = new Driver({
+    round: async () => {
+      const end = ends[rounds++] ?? null
+      if (end) throw end
+    },
+    tell: (pulse) => pulses.push(pulse),
+    after: (ms, then) => {
+      waits.push(ms)
+      due = then
+      return () => {
+        due = () => undefined
+      }
+    },
+    random: () => 0.5,
+  })
+  const settle = () => new Promise((resolve) => setTimeout(resolve, 0))
+  return {
+    driver,
+    waits,
+    rounds: () => rounds,
+    last: () => pulses.at(-1),
+    wake: () => {
+      driver.wake()
+      return settle()
+    },
+    whenDue: () => {
+      due()
+      return settle()
+    },
+  }
+}
+
+test('goes on by itself every 45 seconds, give or take', async () => {
+  const { wake, whenDue, waits, rounds, last } = drive()
+  await wake()
+  await whenDue()
+  expect(rounds()).toBe(2)
+  expect(waits).toEqual([45_000, 45_000])
+  expect(last()).toEqual({ signal: 'yes', working: false, stopped: null })
+})
+
+test('waits longer after each failure, at most five minutes, and starts afresh after success', async () => {
+  const dead = Array.from({ length: 10 }, () => new NoSignal('dead line'))
+  const { wake, whenDue, waits, last } = drive(...dead, null, new NoSignal('again'))
+  await wake()
+  for (let at = 0; at < 11; at++) await whenDue()
+  expect(waits.map((ms) => ms / 1000)).toEqual([1.5, 3, 6, 12, 24, 48, 96, 192, 225, 225, 45, 1.5])
+  expect(last()).toMatchObject({ signal: 'no' })
+})
+
+test('waits at least as long as the server asks', async () => {
+  const { wake, waits, last } = drive(new Problem(503, {}, 90))
+  await wake()
+  expect(waits).toEqual([90_000])
+  expect(last()).toMatchObject({ signal: 'yes' })
+})
+
+test('a wake in the middle of a round makes one more round, however many there were', async () => {
+  const { driver, wake, rounds } = drive()
+  driver.wake()
+  driver.wake()
+  driver.wake()
+  await wake()
+  expect(rounds()).toBe(2)
+})
+
+test('being woken during a long wait tries at once', async () => {
+  const { wake, rounds, last } = drive(new NoSignal('dead line'))
+  await wake()
+  await wake()
+  expect(rounds()).toBe(2)
+  expect(last()).toMatchObject({ signal: 'yes' })
+})
+
+test('says why it waits for a person, until a round goes well again', async () => {
+  const { wake, last } = drive(new Stopped('signed_out'), new NoSignal('dead line'), null)
+  await wake()
+  expect(last()).toMatchObject({ stopped: 'signed_out', signal: 'yes' })
+  await wake()
+  expect(last()).toMatchObject({ stopped: 'signed_out', signal: 'no' })
+  await wake()
+  expect(last()).toMatchObject({ stopped: null, signal: 'yes' })
+})
