@@ -171,7 +171,7 @@ def _install_npm(folder: Path, log: Path) -> None:
         return
     check_room(ROOT, 700)
     with step("Installing what builds the app (first time only)") as show:
-        command, environment = npm("ci")
+        command, environment = npm("ci", "--fetch-retries=1", "--fetch-retry-mintimeout=2000")
         run_program(command, log, environment=environment, folder=folder, on_line=show).require("npm ci")
     stamp.write_text(mark)
 

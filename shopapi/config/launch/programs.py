@@ -53,7 +53,8 @@ class Finished:
 
 def _last_words(output: str) -> str:
     lines = [line.strip() for line in output.splitlines() if line.strip()]
-    errors = [line for line in lines if "error" in line.lower()]
+    # npm ends with the place of a log of its own, after the reason.
+    errors = [line for line in lines if "error" in line.lower() and "complete log" not in line]
     return ((errors or lines or ["no reason given"])[-1])[:200]
 
 
