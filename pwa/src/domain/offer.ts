@@ -6,8 +6,8 @@
  */
 import type { PriceBook } from './book.ts'
 import { plainDecimal } from './decimal.ts'
-import { type Discount, inOrder, type LineKind, type QuoteLine } from './lines.ts'
-import { reckon } from './reckoning.ts'
+import { type Discount, inOrder, type QuoteLine } from './lines.ts'
+import { isDiagnosisFee, reckon } from './reckoning.ts'
 import { isStorable } from './shape.ts'
 import type { Day } from './time.ts'
 import { ADDED } from './wording.ts'
@@ -34,9 +34,10 @@ export interface Offer {
 /**
  * Everything an owner is shown before deciding, with all lines counted, as plain JSON values.
  *
- * Screens and paper show these texts and amounts and no others. Amounts are minor units; `quantity` is
- * plain text ("1.5"), empty where the line has one price for the whole; `unit` is "h", "each", "mi"
- * or "km".
+ * Screens and paper show these texts and amounts and no others. Amounts are minor units. `quantity` is
+ * plain text ("1.5") and `unit` is "h", "each", "mi" or "km", both empty where the line has a price for
+ * the whole; `unit_minor` is the price of one, null where it does not make the amount by itself (free
+ * distance, minimum).
  */
 export function offerDocument(offer: Offer) {
   const { book, discount, exempt } = offer
@@ -56,15 +57,13 @@ export function offerDocument(offer: Offer) {
     exempt,
     lines: reckoned.lines.map((price, at) => {
       const line = lines[at] as QuoteLine
-      const counted = price.unit_minor !== null
       return {
         id: line.id,
         kind: line.kind,
         rank: line.rank,
         words: line.words,
         included: line.included ?? '',
-        quantity: counted ? quantityOf(line) : '',
-        unit: counted ? unitOf(book, line.kind) : '',
+        ...counted(book, line),
         unit_minor: price.unit_minor,
         discount_minor: price.discount_minor,
         core_minor: price.core_minor,
@@ -91,14 +90,15 @@ export function offerDocument(offer: Offer) {
 
 export type OfferDocument = ReturnType<typeof offerDocument>
 
-function quantityOf(line: QuoteLine): string {
-  const counted = line.kind === 'labor' ? line.hours : line.kind === 'travel' ? line.distance : line.quantity
-  return plainDecimal(counted ?? '1')
-}
-
-function unitOf(book: PriceBook, kind: LineKind): string {
-  if (kind === 'labor') return 'h'
-  return kind === 'travel' ? book.travel.unit : 'each'
+/** How much of what a line is for, both texts empty where it has a price for the whole. */
+function counted(book: PriceBook, line: QuoteLine): { quantity: string; unit: string } {
+  const byZone = line.kind === 'travel' && book.travel.mode === 'zone'
+  const byBook = isDiagnosisFee(line) && line.unit_price_minor == null
+  if (line.fixed_minor != null || byZone || byBook || line.kind === 'discount')
+    return { quantity: '', unit: '' }
+  if (line.kind === 'labor') return { quantity: plainDecimal(line.hours ?? '1'), unit: 'h' }
+  if (line.kind === 'travel') return { quantity: plainDecimal(line.distance ?? '1'), unit: book.travel.unit }
+  return { quantity: plainDecimal(line.quantity ?? '1'), unit: 'each' }
 }
 
 /** Something that has no one spelling in canonical JSON; `path` says where, in dots. */

@@ -8,8 +8,12 @@ import { compare, type Exact, exact, minus, plus, times } from './decimal.ts'
 import type { QuoteLine } from './lines.ts'
 import { type Minor, percentOf, roundHalf } from './money.ts'
 
-/** What one line costs; `unit` is null where nothing is counted. */
+/** What one line costs. */
 export interface LinePrice {
+  /**
+   * The price of one hour, piece or unit of distance; null where quantity x unit is not what the line
+   * costs: a price for the whole, or travel with a free distance or a minimum in it.
+   */
   readonly unit: Minor | null
   readonly gross: Minor
   readonly discount: Minor
@@ -101,11 +105,14 @@ function travelPrice(book: PriceBook, line: QuoteLine): Gross | null {
     return zone ? { unit: null, gross: zone.minor } : null
   }
   if (line.distance == null) return null
+  const free = exact(travel.free_units)
+  const pastFree = minus(exact(line.distance), free)
+  if (compare(pastFree, exact(0)) <= 0) return { unit: null, gross: 0 }
   const unit = travel.minor_per_unit
-  const pastFree = minus(exact(line.distance), exact(travel.free_units))
-  if (compare(pastFree, exact(0)) <= 0) return { unit, gross: 0 }
   const charge = roundHalf(times(pastFree, exact(unit)), book.rounding)
-  return { unit, gross: Math.max(charge, travel.minimum_minor) }
+  if (free.n || charge < travel.minimum_minor)
+    return { unit: null, gross: Math.max(charge, travel.minimum_minor) }
+  return { unit, gross: charge }
 }
 
 function quantityOf(line: QuoteLine): Exact {

@@ -47,7 +47,7 @@ export function text(most: number): Check {
   return first(
     isText,
     must((value) => isStorable(value as string), 'unstorable_text'),
-    must((value) => [...(value as string)].length <= most, 'string_too_long'),
+    must((value) => [...(value as string)].length <= most, 'text_too_long'),
   )
 }
 

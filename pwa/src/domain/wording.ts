@@ -47,6 +47,7 @@ export const REFUSALS: Readonly<Record<string, string>> = {
   rates_too_high: 'The rates of this tax profile come to more than 100 percent.',
   step_out_of_range: 'The deposit must be rounded to a step from 1 to 1,000,000 minor units.',
   supplies_of_nothing: 'Say what the supplies percentage is taken of: labor, parts or both.',
+  text_too_long: 'This text is too long. Shorten it.',
   valid_days_out_of_range: 'A quote must hold for 1 to 365 days.',
   words_empty: 'Say in words what this is.',
   zone_unknown: 'The shop has no travel zone with this key. Choose one of its zones.',
@@ -58,7 +59,6 @@ const FORM: Readonly<Record<string, string>> = {
   decimal_text: 'Write a plain number, such as 1.25.',
   int_type: 'Write a whole number.',
   missing: 'This is needed.',
-  string_too_long: 'This is too long.',
   unstorable_text: 'This text holds a character that cannot be kept (NUL or half of a pair); take it out.',
 }
 const MALFORMED = 'This is not a value that can stand here.'

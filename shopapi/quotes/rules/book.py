@@ -13,7 +13,7 @@ from decimal import Decimal
 from typing import Annotated, Literal
 from uuid import UUID
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator
 from pydantic_core import PydanticCustomError
 
 from shopapi.core.money import Rounding
@@ -43,6 +43,17 @@ def within(low: int, high: int, code: str) -> AfterValidator:
     return AfterValidator(check)
 
 
+def at_most(characters: int) -> AfterValidator:
+    """A text of that many characters at most."""
+
+    def check(text: str) -> str:
+        if len(text) > characters:
+            raise refuse("text_too_long")
+        return text
+
+    return AfterValidator(check)
+
+
 def _currency(text: str) -> str:
     if not CURRENCY.fullmatch(text):
         raise refuse("currency_unknown")
@@ -65,7 +76,7 @@ def not_blank(text: str) -> str:
 
 Currency = Annotated[str, AfterValidator(_currency)]
 Key = Annotated[str, AfterValidator(plain_key)]
-Label = Annotated[Text, Field(max_length=120), AfterValidator(not_blank)]
+Label = Annotated[Text, at_most(120), AfterValidator(not_blank)]
 Price = Annotated[int, within(0, 10**9, "money_out_of_range")]
 Percent = Annotated[DecimalText, within(0, 100, "percent_out_of_range")]
 Markup = Annotated[DecimalText, within(0, 1000, "markup_out_of_range")]
@@ -180,7 +191,7 @@ class PriceBook(Shape):
     travel: Travel
     deposit: DepositRule
     tolerance_percent: Percent
-    terms: Annotated[Text, Field(max_length=4000)]
+    terms: Annotated[Text, at_most(4000)]
     valid_days: Annotated[int, within(1, 365, "valid_days_out_of_range")]
     tax_profiles: tuple[TaxProfile, ...]
 

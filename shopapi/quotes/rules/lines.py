@@ -6,10 +6,10 @@ Twin: `pwa/src/domain/lines.ts`.
 from typing import Annotated, Literal
 from uuid import UUID
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator
 
 from shopapi.core.shape import DecimalText, Shape, Text
-from shopapi.quotes.rules.book import Distance, Key, Percent, Price, not_blank, within
+from shopapi.quotes.rules.book import Distance, Key, Percent, Price, at_most, not_blank, within
 
 LineKind = Literal["labor", "part", "travel", "fee", "supplies", "discount"]
 Rank = Literal["safety", "needed", "advised"]
@@ -38,8 +38,8 @@ class QuoteLine(Shape):
     position: Annotated[int, within(0, 100_000, "position_out_of_range")]
     kind: LineKind
     rank: Rank
-    words: Annotated[Text, Field(max_length=2000), AfterValidator(not_blank)]
-    included: Annotated[Text, Field(max_length=2000)] = ""
+    words: Annotated[Text, at_most(2000), AfterValidator(not_blank)]
+    included: Annotated[Text, at_most(2000)] = ""
     work: Key | None = None
     hours: Annotated[DecimalText, within(0, 1000, "hours_out_of_range")] | None = None
     rate_key: Key | None = None

@@ -17,7 +17,7 @@ from uuid import UUID
 from shopapi.core.money import plain_decimal
 from shopapi.quotes.rules.book import PriceBook
 from shopapi.quotes.rules.lines import Discount, QuoteLine
-from shopapi.quotes.rules.reckoning import in_order, reckon
+from shopapi.quotes.rules.reckoning import in_order, is_diagnosis_fee, reckon
 from shopapi.quotes.rules.wording import ADDED
 
 FORMAT = "drawbar-offer-1"
@@ -51,8 +51,9 @@ def offer_document(
     """Everything an owner is shown before deciding, with all lines counted, as plain JSON values.
 
     Screens and paper show these texts and amounts and no others. `machine` is the machine as the
-    owner reads it. Amounts are minor units; `quantity` is plain text ("1.5"), empty where the line has
-    one price for the whole; `unit` is "h", "each", "mi" or "km".
+    owner reads it. Amounts are minor units. `quantity` is plain text ("1.5") and `unit` is "h", "each",
+    "mi" or "km", both empty where the line has a price for the whole; `unit_minor` is the price of one,
+    null where it does not make the amount by itself (free distance, minimum).
     """
     reckoned = reckon(book, lines, discount=discount, exempt=exempt)
     (profile,) = book.tax_profiles
@@ -75,8 +76,7 @@ def offer_document(
                 "rank": line.rank,
                 "words": line.words,
                 "included": line.included,
-                "quantity": _quantity(line) if price.unit_minor is not None else "",
-                "unit": _unit(book, line) if price.unit_minor is not None else "",
+                **_counted(book, line),
                 "unit_minor": price.unit_minor,
                 "discount_minor": price.discount_minor,
                 "core_minor": price.core_minor,
@@ -108,19 +108,17 @@ def offer_document(
     }
 
 
-def _quantity(line: QuoteLine) -> str:
-    match line.kind:
-        case "labor":
-            counted = line.hours
-        case "travel":
-            counted = line.distance
-        case _:
-            counted = line.quantity
-    return plain_decimal(Decimal(1) if counted is None else counted)
-
-
-def _unit(book: PriceBook, line: QuoteLine) -> str:
-    return {"labor": "h", "travel": book.travel.unit}.get(line.kind, "each")
+def _counted(book: PriceBook, line: QuoteLine) -> dict[str, str]:
+    """How much of what a line is for, both texts empty where it has a price for the whole."""
+    by_zone = line.kind == "travel" and book.travel.mode == "zone"
+    by_book = is_diagnosis_fee(line) and line.unit_price_minor is None
+    if line.fixed_minor is not None or by_zone or by_book or line.kind == "discount":
+        return {"quantity": "", "unit": ""}
+    quantity, unit = {
+        "labor": (line.hours, "h"),
+        "travel": (line.distance, book.travel.unit),
+    }.get(line.kind, (line.quantity, "each"))
+    return {"quantity": plain_decimal(Decimal(1) if quantity is None else quantity), "unit": unit}
 
 
 def canonical(document: Any) -> bytes:

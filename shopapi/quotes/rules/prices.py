@@ -13,7 +13,11 @@ from shopapi.quotes.rules.lines import QuoteLine
 
 @dataclass(frozen=True)
 class LinePrice:
-    """What one line costs, in minor units; `unit` is None where nothing is counted."""
+    """What one line costs, in minor units.
+
+    `unit` is the price of one hour, piece or unit of distance, None where quantity x unit is not what
+    the line costs: a price for the whole, or travel with a free distance or a minimum in it.
+    """
 
     unit: int | None
     gross: int
@@ -43,19 +47,19 @@ def price_line(book: PriceBook, line: QuoteLine) -> LinePrice | None:
     return LinePrice(unit, gross, discount, core)
 
 
-def labor_rate(book: PriceBook, line: QuoteLine) -> LaborRate:
+def labor_rate(book: PriceBook, line: QuoteLine) -> LaborRate | None:
     """The rate of a labor line: the one it names; else the nearest of member and work; else the first.
 
     Nearest: made for this member and this work, then for the member, then for the work.
     """
     if line.rate_key is not None:
-        return next(rate for rate in book.labor_rates if rate.key == line.rate_key)
+        return next((rate for rate in book.labor_rates if rate.key == line.rate_key), None)
     work = line.work or "repair"
     for wanted in ((line.member_id, work), (line.member_id, None), (None, work)):
         for rate in book.labor_rates:
             if wanted != (None, None) and (rate.member_id, rate.work) == wanted:
                 return rate
-    return book.labor_rates[0]
+    return next(iter(book.labor_rates), None)
 
 
 def part_price(book: PriceBook, line: QuoteLine) -> int | None:
@@ -88,10 +92,11 @@ def _gross(book: PriceBook, line: QuoteLine) -> tuple[int | None, int | None]:
 
 
 def _hours_price(book: PriceBook, line: QuoteLine) -> tuple[int | None, int | None]:
-    if line.hours is None:
+    rate = labor_rate(book, line)
+    if line.hours is None or rate is None:
         return None, None
-    rate = labor_rate(book, line).minor_per_hour
-    return rate, round_half(Fraction(line.hours) * rate, book.rounding)
+    unit = rate.minor_per_hour
+    return unit, round_half(Fraction(line.hours) * unit, book.rounding)
 
 
 def _travel_price(book: PriceBook, line: QuoteLine) -> tuple[int | None, int | None]:
@@ -102,9 +107,12 @@ def _travel_price(book: PriceBook, line: QuoteLine) -> tuple[int | None, int | N
         return None, None
     past_free = Fraction(line.distance) - Fraction(travel.free_units)
     if past_free <= 0:
-        return travel.minor_per_unit, 0
-    charge = round_half(past_free * travel.minor_per_unit, book.rounding)
-    return travel.minor_per_unit, max(charge, travel.minimum_minor)
+        return None, 0
+    unit = travel.minor_per_unit
+    charge = round_half(past_free * unit, book.rounding)
+    if travel.free_units or charge < travel.minimum_minor:
+        return None, max(charge, travel.minimum_minor)
+    return unit, charge
 
 
 def _quantity(line: QuoteLine) -> Fraction:

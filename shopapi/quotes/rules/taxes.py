@@ -5,10 +5,9 @@ Twin: `pwa/src/domain/taxes.ts`.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from fractions import Fraction
 
-from shopapi.core.money import plain_decimal, round_half, share_out
+from shopapi.core.money import round_half, share_out
 from shopapi.core.shape import DecimalText, Shape
 from shopapi.quotes.rules.book import TaxProfile
 from shopapi.quotes.rules.lines import LineKind
@@ -90,7 +89,7 @@ def _rows(profile: TaxProfile, base: int, whole: int) -> tuple[TaxRow, ...]:
         TaxRow(
             key=rate.key,
             label=rate.label,
-            percent=Decimal(plain_decimal(rate.percent)),
+            percent=rate.percent,
             base_minor=base - whole if profile.inclusive else base,
             tax_minor=share,
         )

@@ -41,6 +41,7 @@ REFUSALS = {
     "rates_too_high": "The rates of this tax profile come to more than 100 percent.",
     "step_out_of_range": "The deposit must be rounded to a step from 1 to 1,000,000 minor units.",
     "supplies_of_nothing": "Say what the supplies percentage is taken of: labor, parts or both.",
+    "text_too_long": "This text is too long. Shorten it.",
     "valid_days_out_of_range": "A quote must hold for 1 to 365 days.",
     "words_empty": "Say in words what this is.",
     "zone_unknown": "The shop has no travel zone with this key. Choose one of its zones.",
