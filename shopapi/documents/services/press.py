@@ -2,6 +2,7 @@
 
 import logging
 from collections.abc import Iterator
+from contextlib import suppress
 from functools import cache
 from hashlib import sha256
 from io import BytesIO
@@ -50,12 +51,17 @@ def _faces_for(text: str) -> Iterator[Face]:
 
 
 class _ShutFetcher(URLFetcher):  # type: ignore[misc]
-    """Gives out our fonts by name. Anything else, on disk or on a network, ends the printing."""
+    """Gives out our fonts by name and refuses anything else, on disk or on a network."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.refused: list[str] = []
 
     def fetch(self, url: str, headers: object = None) -> URLFetcherResponse:
         files = {f"font:{face.file}": face.file for face in FACES}
         if url not in files:
-            raise FatalURLFetchingError(f"a paper may not fetch {url[:200]}")
+            self.refused.append(url)
+            raise FatalURLFetchingError
         return URLFetcherResponse(url, _unpacked(files[url]), {"Content-Type": "font/ttf"})
 
 
@@ -75,14 +81,15 @@ def print_html(html: str) -> tuple[bytes, frozenset[int]]:
         f' src: url("font:{face.file}") }}'
         for face in _faces_for(html)
     )
-    try:
-        pdf = HTML(string=html, url_fetcher=fetcher).write_pdf(
+    # Most of a page ends at a refusal; a drawing swallows it, so the list is asked too.
+    with suppress(FatalURLFetchingError):
+        pdf: bytes = HTML(string=html, url_fetcher=fetcher).write_pdf(
             stylesheets=[CSS(string=faces, font_config=fonts, url_fetcher=fetcher)],
             font_config=fonts,
             finisher=look_for_undrawn,
             pdf_variant="pdf/ua-1",
             pdf_identifier=sha256(html.encode()).hexdigest()[:32].encode(),
         )
-    except FatalURLFetchingError as refused:
-        raise PermissionError(str(refused)) from refused
+    if fetcher.refused:
+        raise PermissionError(f"a paper may not fetch {fetcher.refused[0][:200]}")
     return pdf, frozenset(undrawn)

@@ -3,7 +3,6 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
-from fractions import Fraction
 from typing import Any, Literal
 from uuid import UUID
 
@@ -93,15 +92,13 @@ def _row(line: Mapping[str, Any], place: int, figures: Figures, answer: str) -> 
 
 
 def _how_much(line: Mapping[str, Any], figures: Figures) -> str:
-    """As in "1.5 h at $95.00"; the price of one only where it makes the amount (free miles do not)."""
+    """As in "1.5 h at $95.00"; only "24 mi" where the price of one does not make the amount."""
     if not line["quantity"]:
         return ""
-    quantity = Decimal(line["quantity"])
-    counted = figures.number(quantity)
+    counted = figures.number(Decimal(line["quantity"]))
     if line["unit"] != "each":
         counted += f"\u00a0{line['unit']}"
-    gross = line["amount_minor"] + line["discount_minor"] - line["core_minor"]
-    if line["unit_minor"] is None or abs(Fraction(quantity) * line["unit_minor"] - gross) >= 1:
+    if line["unit_minor"] is None:
         return counted
     return f"{counted} at {figures.money(line['unit_minor'])}"
 

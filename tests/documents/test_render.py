@@ -1,0 +1,39 @@
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from shopapi.documents.services import render_paper
+
+ROOT = Path(__file__).parents[2]
+
+
+def test_a_name_that_the_data_lacks_is_refused() -> None:
+    with pytest.raises(LookupError, match="the template names quote"):
+        render_paper("quotes/quote.html", {}, paper="a4", language="en")
+
+
+def test_without_pango_the_reason_says_what_to_install() -> None:
+    """A machine without Pango is one whose loader does not find it: cffi raises OSError."""
+    program = (
+        "import cffi, django\n"
+        "def lost(self, name, flags=0): raise OSError(f'cannot load library {name!r}')\n"
+        "cffi.FFI.dlopen = lost\n"
+        "from django.conf import settings; settings.configure(); django.setup()\n"
+        "from shopapi.documents.services import render_paper\n"
+        "from shopapi.core.errors import Unavailable\n"
+        "try: render_paper('x.html', {}, paper='a4', language='en')\n"
+        "except Unavailable as error: print(error.code, error.words)\n"
+    )
+    run = subprocess.run(
+        [sys.executable, "-W", "error", "-c", program],
+        env={"PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    # WeasyPrint says its own piece first.
+    last = run.stdout.splitlines()[-1]
+    assert last.startswith("paper_failed This machine lacks the text library Pango")
+    assert "libpango-1.0-0" in last
