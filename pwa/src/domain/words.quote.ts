@@ -184,6 +184,7 @@ export const quote = {
     inPerson: 'In person, without ink',
     who: 'Who decided',
     note: 'What they said',
+    lines: 'Line by line',
     save: 'Write it down',
     missingWho: 'Write who decided',
     missingNote: 'Write what they said',

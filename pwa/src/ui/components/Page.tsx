@@ -66,10 +66,10 @@ export function Page({ title, over, under, plate, back, queue, told, dock, kind,
         </header>
         {children}
       </main>
-      <div class="dock">
+      <footer class="dock">
         <Told telling={told} />
         {dock}
-      </div>
+      </footer>
     </div>
   )
 }

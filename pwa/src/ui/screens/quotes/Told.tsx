@@ -8,6 +8,7 @@ import { shop } from '../../../store/shop'
 import { Choice } from '../../components/Choice'
 import { Field } from '../../components/Field'
 import { Form } from '../../components/Form'
+import { Part } from '../../components/Part'
 import { Slab } from '../../components/Press'
 import { Tally } from '../../components/Sums'
 import { type Answer, Verdict } from '../../components/Verdict'
@@ -112,15 +113,17 @@ function Note({ row }: { row: Quote }) {
           wrong={wrong.note}
           onValue={(note) => put({ note })}
         />
-        {shown.map((line) => (
-          <Verdict
-            key={line.id}
-            words={line.words}
-            amount={figures.value.money(line.amount_minor)}
-            answer={fields.answers[line.id] ?? null}
-            onAnswer={(answer) => put({ answers: { ...fields.answers, [line.id]: answer } })}
-          />
-        ))}
+        <Part title={its.lines}>
+          {shown.map((line) => (
+            <Verdict
+              key={line.id}
+              words={line.words}
+              amount={figures.value.money(line.amount_minor)}
+              answer={fields.answers[line.id] ?? null}
+              onAnswer={(answer) => put({ answers: { ...fields.answers, [line.id]: answer } })}
+            />
+          ))}
+        </Part>
         {wrong.answers && <p class="wrong">{wrong.answers}</p>}
       </Form>
     </Sheet>
