@@ -1,22 +1,18 @@
 import { useState } from 'preact/hooks'
 import { en } from '../../../domain/words'
-import type { Entry } from '../../../store/entry'
 import { openIssues } from '../../../store/issues'
-import { bringBack, copyOut, dismiss, queue, status, tryAgain, tryNow } from '../../../store/queue'
+import { copyOut, queue, status, tryNow } from '../../../store/queue'
 import { trouble } from '../../../store/storage'
 import { Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { figures } from '../../shopFigures'
-import { saving, tell } from '../../telling'
+import { tell } from '../../telling'
 import { Sheet } from '../Sheet'
-import { issueTitle } from './issueWords'
+import { commandTitle, issueTitle } from './issueWords'
+import { LetGo, Refused } from './Refused'
 
 const its = en.queue
-
-function title(entry: Entry): string {
-  return en.commands[entry.name] ?? en.unknownCommand
-}
 
 function told(): string[] {
   const { forked, stopped, last_synced_at } = status.value
@@ -88,7 +84,10 @@ export function Queue() {
           <Rows items={held} keyOf={(entry) => entry.id} empty="">
             {(entry) => (
               <>
-                <Row lead={title(entry)} also={[entry.made_words, entry.words].filter(Boolean).join(' · ')} />
+                <Row
+                  lead={commandTitle(entry)}
+                  also={[entry.made_words, entry.words].filter(Boolean).join(' · ')}
+                />
                 <Keys>
                   <LetGo entry={entry} />
                 </Keys>
@@ -102,7 +101,7 @@ export function Queue() {
           <Rows items={waiting} keyOf={(entry) => entry.id} empty="">
             {(entry) => (
               <Row
-                lead={title(entry)}
+                lead={commandTitle(entry)}
                 also={[
                   entry.made_words,
                   its.since(figures.value.since(Date.parse(entry.wall), Date.now())),
@@ -125,35 +124,4 @@ export function Queue() {
       )}
     </Sheet>
   )
-}
-
-/** Why the server said no, and what can be done about it. */
-function Refused({ entry }: { entry: Entry }) {
-  const because = entry.fields.length ? entry.fields.map(({ words }) => words) : [entry.words ?? '']
-  return (
-    <>
-      <Row
-        lead={title(entry)}
-        also={
-          <>
-            {entry.made_words}
-            {because.map((words) => (
-              <p key={words}>{its.because(words)}</p>
-            ))}
-          </>
-        }
-      />
-      <Keys>
-        <Key words={its.tryAgain} onPress={() => void saving(() => tryAgain(entry.id))} />
-        <LetGo entry={entry} />
-      </Keys>
-    </>
-  )
-}
-
-function LetGo({ entry }: { entry: Entry }) {
-  async function letGo() {
-    if (await saving(() => dismiss(entry.id))) tell(its.dismissed, () => bringBack(entry.id), its.bring)
-  }
-  return <Key words={its.dismiss} onPress={() => void letGo()} />
 }

@@ -2,10 +2,14 @@ import { BELONGS, type Issue, type Kind } from '../../../domain/rows'
 import { en } from '../../../domain/words'
 import { one } from '../../../store/shown'
 
+/** What a command did, in the words of the queue. */
+export function commandTitle({ name }: { name: string }): string {
+  return en.commands[name] ?? en.unknownCommand
+}
+
 /** What an issue is about, by the name people use for it. */
 export function issueTitle(issue: Issue): string {
-  const what = en.commands[issue.name] ?? en.unknownCommand
-  return [what, about(issue)].filter(Boolean).join(' · ')
+  return [commandTitle(issue), about(issue)].filter(Boolean).join(' · ')
 }
 
 function about({ entity_kind: kind, entity_id: id }: Issue): string {

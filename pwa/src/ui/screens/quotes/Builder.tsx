@@ -1,4 +1,5 @@
 import { RANKS } from '../../../domain/lines'
+import type { OfferDocument } from '../../../domain/offer'
 import type { Quote, QuoteLine, Rank } from '../../../domain/rows'
 import { en } from '../../../domain/words'
 import { findingsOf } from '../../../store/jobs'
@@ -8,9 +9,9 @@ import { Row, Rows } from '../../components/Rows'
 import { Tally } from '../../components/Sums'
 import { figures } from '../../shopFigures'
 import { tell } from '../../telling'
-import { lineWords, WhatItComesTo } from './Lines'
+import { priceWords, WhatItComesTo } from './Lines'
 import { QuoteSheet } from './QuoteSheet'
-import { type Standing, standing } from './reckoned'
+import { documentOf, type Standing, standing, usualEnd } from './reckoned'
 
 const its = en.quote.builder
 const ADDABLE = ['labor', 'part', 'travel', 'fee', 'supplies', 'discount'] as const
@@ -19,13 +20,14 @@ const ADDABLE = ['labor', 'part', 'travel', 'fee', 'supplies', 'discount'] as co
 export function Builder({ row }: { row: Quote }) {
   const now = standing(row)
   const { lines, sums, faults } = now
+  const shown = sums ? documentOf(row, usualEnd(row)).lines : []
   const of = (rank: Rank) => lines.filter((line) => line.rank === rank && line.kind !== 'discount')
   const discounts = lines.filter((line) => line.kind === 'discount')
   const quoted = new Set(lines.map((line) => line.finding_id))
   const unquoted = findingsOf(row.job_id).filter(({ id, decided }) => decided === 'open' && !quoted.has(id))
   const list = (of: readonly QuoteLine[]) => (
     <Rows items={of} keyOf={(line) => line.id} empty="">
-      {(line) => <LineRow row={row} line={line} now={now} />}
+      {(line) => <LineRow row={row} line={line} shown={shown.find(({ id }) => id === line.id)} />}
     </Rows>
   )
   return (
@@ -74,15 +76,22 @@ export function Builder({ row }: { row: Quote }) {
   )
 }
 
-function LineRow({ row, line, now }: { row: Quote; line: QuoteLine; now: Standing }) {
-  const price = now.sums?.lines.find(({ id }) => id === line.id)
+function LineRow({
+  row,
+  line,
+  shown,
+}: {
+  row: Quote
+  line: QuoteLine
+  shown: OfferDocument['lines'][number] | undefined
+}) {
   const finding = line.finding_id && findingsOf(row.job_id).find(({ id }) => id === line.finding_id)
-  const also = [en.quote.kinds[line.kind], lineWords(line, now.sums, row.basis)]
+  const also = [en.quote.kinds[line.kind], shown && priceWords(shown)]
   return (
     <Row
       to={{ at: 'quote-line', id: row.id, lineId: line.id }}
       lead={line.words}
-      figure={price && figures.value.money(price.amount_minor)}
+      figure={shown && figures.value.money(shown.amount_minor)}
       also={[...also, finding && finding.words !== line.words && its.forFinding(finding.words)]
         .filter(Boolean)
         .join(' · ')}

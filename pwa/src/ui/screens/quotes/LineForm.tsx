@@ -19,6 +19,7 @@ import { saving, tell } from '../../telling'
 import { Nowhere } from '../Nowhere'
 import { Sheet } from '../Sheet'
 import { LineFields } from './LineFields'
+import { OffFields } from './OffFields'
 import { blankLine, type LineFaults, readLine, type TypedLine, typedLine } from './typedLine'
 
 const its = en.quote.line
@@ -156,48 +157,4 @@ function aboutFinding(findings: readonly Finding[], id: string, words: string): 
   if (!found) return { findingId: '' }
   const included = found.consequence && en.quote.owner.consequence(found.consequence)
   return { findingId: id, rank: found.rank, words: words || found.words, included }
-}
-
-interface OffProps {
-  kind: LineKind
-  typed: TypedLine
-  faults: LineFaults
-  put: (changed: Partial<TypedLine>) => void
-}
-
-/** What is taken off: of the line, or, on a discount line, of the quote. */
-function OffFields({ kind, typed, faults, put }: OffProps) {
-  const either = [
-    { value: 'percent', words: its.offPercent },
-    { value: 'amount', words: its.offAmount },
-  ] as const
-  return (
-    <>
-      <Choice
-        across
-        label={kind === 'discount' ? its.offQuote : its.off}
-        value={typed.off}
-        options={kind === 'discount' ? either : [{ value: 'none', words: its.offNone }, ...either]}
-        onValue={(off) => put({ off })}
-      />
-      {typed.off === 'percent' && (
-        <Field
-          decimal
-          label={its.percent}
-          value={typed.offPercent}
-          wrong={faults.offPercent}
-          onValue={(offPercent) => put({ offPercent })}
-        />
-      )}
-      {typed.off === 'amount' && (
-        <Field
-          decimal
-          label={its.amount}
-          value={typed.offAmount}
-          wrong={faults.offAmount}
-          onValue={(offAmount) => put({ offAmount })}
-        />
-      )}
-    </>
-  )
 }

@@ -1,7 +1,5 @@
-import type { PriceBook } from '../../../domain/book'
 import type { OfferDocument } from '../../../domain/offer'
 import type { Reckoning } from '../../../domain/reckoning'
-import type { QuoteLine } from '../../../domain/rows'
 import { ADDED } from '../../../domain/wording'
 import { en } from '../../../domain/words'
 import { Sums } from '../../components/Sums'
@@ -24,16 +22,6 @@ export function priceWords({ quantity, unit, unit_minor, discount_minor, core_mi
   ]
     .filter(Boolean)
     .join(' · ')
-}
-
-/** How a line of a draft is priced, in the words its owner will read. */
-export function lineWords(line: QuoteLine, sums: Reckoning | null, book: PriceBook): string {
-  const price = sums?.lines.find(({ id }) => id === line.id)
-  if (!price) return ''
-  const quantity =
-    (line.kind === 'labor' ? line.hours : line.kind === 'travel' ? line.distance : line.quantity) ?? '1'
-  const unit = line.kind === 'labor' ? 'h' : line.kind === 'travel' ? book.travel.unit : 'each'
-  return priceWords({ ...price, quantity, unit })
 }
 
 /** From the lines to what is to be paid. */

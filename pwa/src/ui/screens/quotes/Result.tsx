@@ -1,22 +1,15 @@
 import { basisOn } from '../../../domain/book'
-import type { Approval, Quote, QuoteLine } from '../../../domain/rows'
+import type { Quote, QuoteLine } from '../../../domain/rows'
 import { en } from '../../../domain/words'
-import {
-  approvalsOf,
-  linesOf,
-  remakePaper,
-  reviseQuote,
-  signature,
-  withdrawQuote,
-} from '../../../store/quotes'
-import { InkPicture } from '../../components/Ink'
-import { Caution, Facts, Part } from '../../components/Part'
+import { approvalsOf, linesOf, remakePaper, reviseQuote, withdrawQuote } from '../../../store/quotes'
+import { Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { handOver } from '../../handed'
 import { goTo } from '../../router'
 import { figures, today } from '../../shopFigures'
 import { saving, tell } from '../../telling'
+import { Decision } from './Decision'
 import { priceWords, WhatItComesTo } from './Lines'
 import { QuoteSheet } from './QuoteSheet'
 import { basisToday, documentOf, reckonWanted, usualEnd } from './reckoned'
@@ -51,31 +44,6 @@ export function Result({ row }: { row: Quote }) {
       <Paper row={row} />
       <MoreKeys row={row} />
     </QuoteSheet>
-  )
-}
-
-function Decision({ approval }: { approval: Approval }) {
-  const ink = approval.signature_id ? signature(approval.signature_id) : undefined
-  return (
-    <Part title={its.decision}>
-      {!approval.matches && <Caution words={its.mismatch} />}
-      <Facts
-        facts={[
-          [its.who, approval.decided_by_name],
-          [its.how, its.hows[approval.how]],
-          [its.when, figures.value.moment(approval.decided_at)],
-          [its.said, approval.note],
-        ]}
-      />
-      {ink && (
-        <InkPicture
-          strokes={ink.strokes}
-          width={ink.width}
-          height={ink.height}
-          label={its.signatureOf(ink.signer_name)}
-        />
-      )}
-    </Part>
   )
 }
 
