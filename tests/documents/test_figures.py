@@ -65,6 +65,8 @@ def test_money_numbers_and_percents_are_those_of_the_phone(intl: Any) -> None:
             "number": [figures.number(Decimal(number)) for number in NUMBERS],
             "percent": [figures.percent(Decimal(percent)) for percent in PERCENTS],
         }
+        # The wide sign of Japanese is in no font of ours; the paper has the narrow one.
+        phone["money"] = [money.replace("\uffe5", "¥") for money in phone["money"]]
         assert (locale, currency, paper) == (locale, currency, phone)
 
 

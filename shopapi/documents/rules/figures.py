@@ -61,7 +61,7 @@ _SYMBOLS = {
 """Where a currency is a foreign one; others go by their three letters."""
 
 _AT_HOME = {
-    ("AU", "AUD"): "$", ("CA", "CAD"): "$", ("CZ", "CZK"): "Kč", ("DK", "DKK"): "kr.", ("JP", "JPY"): "￥",
+    ("AU", "AUD"): "$", ("CA", "CAD"): "$", ("CZ", "CZK"): "Kč", ("DK", "DKK"): "kr.", ("JP", "JPY"): "¥",
     ("MX", "MXN"): "$", ("NO", "NOK"): "kr", ("NZ", "NZD"): "$", ("PL", "PLN"): "zł", ("SE", "SEK"): "kr",
     ("US", "JPY"): "¥", ("US", "USD"): "$", ("ZA", "ZAR"): "R",
 }  # fmt: skip

@@ -68,7 +68,7 @@ def tell_decision(decision: Decision, groups: Sequence[RankGroup], figures: Figu
         title=f"Decided by {decision.name}",
         aside="" if decision.matches else "An answer to another text than this one: kept, but not applied.",
         facts=tuple(facts),
-        ink=_picture(decision.ink, there) if decision.ink else None,
+        ink=draw(decision.ink, there) if decision.ink else None,
         digest=decision.digest,
     )
 
@@ -84,7 +84,7 @@ def _runs(places: Sequence[int]) -> str:
     return ", ".join(f"{run[0]}-{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
 
 
-def _picture(ink: Ink, when: str) -> InkPicture:
+def draw(ink: Ink, when: str) -> InkPicture:
     """Strokes as one path through the midpoints of their points, in the glass's own proportions."""
     width, height = max(ink.width, 1), max(ink.height, 1)
 

@@ -45,7 +45,10 @@ class RankGroup:
 
 @dataclass(frozen=True, slots=True)
 class SumRow:
-    """`weight`: "" for what is added up, "total" for what it comes to, "after" for what is said of it."""
+    """`detail` follows the label in a voice of its own: a label may run from right to left.
+
+    `weight`: "" for what is added up, "total" for what it comes to, "after" for what is said of it.
+    """
 
     label: str
     amount: str
@@ -110,12 +113,11 @@ def sum_up(
     by_rank = reckoning.by_rank.model_dump()
     ranked = {line["rank"] for line in offer["lines"] if line["kind"] != "discount"}
     rows = [SumRow(RANK_TITLES[rank][0], figures.money(by_rank[rank])) for rank in RANKS if rank in ranked]
-    words = {line["id"]: line["words"] for line in offer["lines"] if line["kind"] == "discount"}
-    rows += [
-        SumRow(words[str(line.id)], figures.money(line.amount_minor))
-        for line in reckoning.lines
-        if line.accepted and str(line.id) in words
-    ]
+    texts = {line["id"]: line for line in offer["lines"] if line["kind"] == "discount"}
+    for line in reckoning.lines:
+        text = texts.get(str(line.id))
+        if text and line.accepted:
+            rows.append(SumRow(text["words"], figures.money(line.amount_minor), text["included"]))
     rows += [SumRow(ADDED[added.key], figures.money(added.amount_minor)) for added in reckoning.added]
 
     inside = offer["prices_hold_tax"]
