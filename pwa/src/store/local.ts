@@ -1,9 +1,10 @@
 import { KINDS, type Kind, type Row } from '../domain/rows'
+import { beginAnew } from './anew'
 import type { Told } from './channel'
-import { newId, stamp } from './clock'
+import { stamp } from './clock'
 import { type BaseRecord, clearRows, type ShopDatabase, type Tx } from './db'
 import { type Entry, inOrder, isUnsent } from './entry'
-import { type Device, deviceIn, readMeta, type SnapshotProgress, writeMeta } from './meta'
+import { deviceIn, readMeta, type SnapshotProgress, writeMeta } from './meta'
 import type { LocalPort, Outcome, Page, Registered, RowsByKind, SnapshotPage, Standpoint } from './ports'
 import type { Key } from './view'
 
@@ -145,30 +146,7 @@ export class LocalDatabase implements LocalPort {
   }
 
   async beginAnew(): Promise<void> {
-    await this.db.run(
-      'readwrite',
-      ['outbox', 'meta'],
-      async (tx) => {
-        const before = await deviceIn(tx)
-        const device: Device = {
-          id: newId(),
-          letter: null,
-          epoch: null,
-          retired: false,
-          forked: !before.retired,
-        }
-        const outbox = tx.objectStore('outbox')
-        const unsent = inOrder(await outbox.getAll(), before.id).filter(isUnsent)
-        await Promise.all(
-          unsent.map((entry, at) =>
-            outbox.put({ ...entry, device_id: device.id, no: at + 1, status: 'waiting' }),
-          ),
-        )
-        await writeMeta(tx, 'next_no', unsent.length + 1)
-        await writeMeta(tx, 'device', device)
-      },
-      'strict',
-    )
+    await beginAnew(this.db)
     this.tellRows([])
   }
 

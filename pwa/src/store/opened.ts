@@ -1,8 +1,8 @@
 import { type ReadonlySignal, signal } from '@preact/signals'
+import { beginAnew } from './anew'
 import { Channel, type Pulse, type Told } from './channel'
 import { newId } from './clock'
 import { clearRows, databaseName, ShopDatabase, type Tx, type Who } from './db'
-import { LocalDatabase } from './local'
 import { type Device, readMeta, writeMeta } from './meta'
 import { readAll, readKeys, type Standing } from './reading'
 import { type Key, View } from './view'
@@ -64,12 +64,9 @@ export class Opened {
   /** A member who signs in on a device that was taken off the list begins anew with it; nothing unsent is lost. */
   async comeBack(): Promise<void> {
     if (!this.standing.peek().device.retired) return
-    const local = new LocalDatabase(this.db, (told) => {
-      this.hear(told)
-      this.channel.tell(told)
-    })
-    await local.beginAnew()
-    this.wake()
+    await this.inOrder(() => beginAnew(this.db))
+    await this.read([])
+    this.tellSaved()
   }
 
   readEverything(): Promise<void> {

@@ -5,7 +5,7 @@ import { FakeServer } from './fakes/server'
 import { takeIn } from './jobs'
 import { addMachine } from './machines'
 import { search } from './search'
-import { distanceWithin } from './spelling'
+import { beginsWithin } from './spelling'
 
 let phone: Phone
 
@@ -80,5 +80,5 @@ test.each([
   ['walker', 'tanker', 1, false],
   ['walkers', 'walker', 0, true],
 ])('%s and %s are within %i: %s', (word, asked, most, expected) => {
-  expect(distanceWithin(word, asked, most)).toBe(expected)
+  expect(beginsWithin(word, asked, most)).toBe(expected)
 })

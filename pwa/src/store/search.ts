@@ -1,7 +1,7 @@
 import { computed, type ReadonlySignal } from '@preact/signals'
 import type { Customer, Job, Kind, Machine, Rows } from '../domain/rows'
 import { all } from './shown'
-import { distanceWithin, plainText, wordsIn, wordsToFind } from './spelling'
+import { likeness, plainText, wordsIn, wordsToFind } from './spelling'
 
 export interface Found {
   customers: Customer[]
@@ -12,16 +12,9 @@ export interface Found {
 /** How many of each kind are given back at most. */
 const MOST = 60
 
-interface Indexed<Row> {
-  row: Row
-  words: readonly string[]
-  /** Digits of phone and serial numbers, in which any run may be asked for. */
-  digits: string
-}
-
 const customers = indexed('customer', (row) => ({
   text: [row.name, row.person, row.email, row.address],
-  digits: [row.phone],
+  numbers: [row.phone],
 }))
 
 const machines = indexed('machine', (row) => ({
@@ -35,13 +28,10 @@ const machines = indexed('machine', (row) => ({
     row.engine_serial,
     row.tag,
   ],
-  digits: [row.serial, row.engine_serial],
+  numbers: [row.serial, row.engine_serial],
 }))
 
-const jobs = indexed('job', (row) => ({
-  text: [row.number ?? '', row.mark],
-  digits: [row.number ?? ''],
-}))
+const jobs = indexed('job', (row) => ({ text: [row.number ?? '', row.mark], numbers: [row.number ?? ''] }))
 
 /**
  * Customers, machines and jobs that answer to what was typed, best first: names and numbers by their
@@ -51,69 +41,82 @@ const jobs = indexed('job', (row) => ({
 export function search(query: string): Found {
   const asked = wordsIn(query)
   if (asked.length === 0) return { customers: [], machines: [], jobs: [] }
-  const ofCustomers = scores(customers.value, asked)
-  const owned = (id: string) => ofCustomers.get(id) ?? NONE
-  const ofMachines = scores(machines.value, asked, (row) => [owned(row.customer_id)])
-  const known = (id: string) => ofMachines.get(id) ?? NONE
-  const ofJobs = scores(jobs.value, asked, (row) => [owned(row.customer_id), known(row.machine_id)])
+  const byCustomer = asked.map((word) => answers(customers.value, word))
+  const byMachine = asked.map((word, at) =>
+    through(machines.value, answers(machines.value, word), [
+      [customers.value, byCustomer[at], (row) => row.customer_id],
+    ]),
+  )
+  const byJob = asked.map((word, at) =>
+    through(jobs.value, answers(jobs.value, word), [
+      [customers.value, byCustomer[at], (row) => row.customer_id],
+      [machines.value, byMachine[at], (row) => row.machine_id],
+    ]),
+  )
   return {
-    customers: best(customers.value, ofCustomers, (row) => !row.archived),
-    machines: best(machines.value, ofMachines, (row) => !row.archived),
-    jobs: best(jobs.value, ofJobs, () => true),
+    customers: best(customers.value, byCustomer, (row) => !row.archived),
+    machines: best(machines.value, byMachine, (row) => !row.archived),
+    jobs: best(jobs.value, byJob, () => true),
   }
 }
 
-/** For each word asked, how well a row answers it: 0 not at all, 1 by digits, up to 4 for the whole word. */
-type Score = readonly number[]
-const NONE: Score = []
-/** What a row answers through its owner or its machine counts a little less than what it answers itself. */
-const SECOND_HAND = 0.5
+/** How well each row of an index answers one word: 0 not at all. */
+type Answers = Uint8Array
+const BY_DIGITS = 2
 
-function scores<Row extends { id: string }>(
-  index: readonly Indexed<Row>[],
-  asked: readonly string[],
-  through: (row: Row) => readonly Score[] = () => [],
-): Map<string, Score> {
-  const found = new Map<string, Score>()
-  for (const entry of index) {
-    const others = through(entry.row)
-    const score = asked.map((word, at) =>
-      Math.max(answer(entry, word), ...others.map((other) => (other[at] ?? 0) * SECOND_HAND)),
-    )
-    if (score.some((part) => part > 0)) found.set(entry.row.id, score)
+interface Index<Row> {
+  rows: readonly Row[]
+  places: ReadonlyMap<string, number>
+  /** Each word with the places of the rows that have it. */
+  words: ReadonlyMap<string, readonly number[]>
+  /** The digits of each row's numbers, in which any run may be asked for. */
+  digits: readonly string[]
+}
+
+function answers({ rows, words, digits }: Index<unknown>, asked: string): Answers {
+  const found = new Uint8Array(rows.length)
+  for (const [word, places] of words) {
+    const like = likeness(word, asked)
+    if (like > 0) for (const place of places) if ((found[place] ?? 0) < like) found[place] = like
   }
+  if (/^\d{3,}$/.test(asked))
+    for (const [place, run] of digits.entries())
+      if (found[place] === 0 && run.includes(asked)) found[place] = BY_DIGITS
   return found
 }
 
-function answer({ words, digits }: Indexed<unknown>, asked: string): number {
-  let most = 0
-  for (const word of words) {
-    if (word === asked) return 4
-    if (word.startsWith(asked)) most = Math.max(most, 3)
-    else if (most < 2 && isNear(word, asked)) most = 2
+type Way<Row> = readonly [Index<unknown>, Answers | undefined, (row: Row) => string]
+
+/** What a row answers through its owner or its machine counts half of what these answer themselves. */
+function through<Row>({ rows }: Index<Row>, own: Answers, ways: readonly Way<Row>[]): Answers {
+  for (const [{ places }, theirs, idOf] of ways) {
+    if (!theirs?.some((like) => like > 0)) continue
+    for (const [place, row] of rows.entries()) {
+      const half = (theirs[places.get(idOf(row)) ?? -1] ?? 0) >> 1
+      if ((own[place] ?? 0) < half) own[place] = half
+    }
   }
-  if (most === 0 && /^\d{3,}$/.test(asked) && digits.includes(asked)) return 1
-  return most
+  return own
 }
 
-/** One slip in a word of four signs or more, two from eight on; never in a number. */
-function isNear(word: string, asked: string): boolean {
-  const slips = asked.length >= 8 ? 2 : asked.length >= 4 ? 1 : 0
-  if (slips === 0 || /\d/.test(asked) || word.length < asked.length - slips) return false
-  return distanceWithin(word.slice(0, asked.length + slips), asked, slips)
-}
-
-/** Rows that answer every word asked, best first; an older row gives way to a newer one. */
+/** Rows that answer every word asked, best first, newer before older. */
 function best<Row extends { id: string }>(
-  index: readonly Indexed<Row>[],
-  found: ReadonlyMap<string, Score>,
+  { rows }: Index<Row>,
+  words: readonly Answers[],
   wanted: (row: Row) => boolean,
 ): Row[] {
   const hits: { row: Row; sum: number }[] = []
-  for (const { row } of index) {
-    const score = found.get(row.id)
-    if (score?.every((part) => part > 0) && wanted(row))
-      hits.push({ row, sum: score.reduce((sum, part) => sum + part, 0) })
+  for (const [place, row] of rows.entries()) {
+    let sum = 0
+    for (const word of words) {
+      const like = word[place] ?? 0
+      if (like === 0) {
+        sum = 0
+        break
+      }
+      sum += like
+    }
+    if (sum > 0 && wanted(row)) hits.push({ row, sum })
   }
   hits.sort((a, b) => b.sum - a.sum || (a.row.id < b.row.id ? 1 : -1))
   return hits.slice(0, MOST).map(({ row }) => row)
@@ -121,21 +124,35 @@ function best<Row extends { id: string }>(
 
 function indexed<K extends Kind>(
   kind: K,
-  read: (row: Rows[K]) => { text: string[]; digits: string[] },
-): ReadonlySignal<Indexed<Rows[K]>[]> {
-  const known = new WeakMap<object, Indexed<Rows[K]>>()
-  return computed(() =>
-    all(kind).map((row) => {
-      const before = known.get(row)
-      if (before) return before
-      const { text, digits } = read(row)
-      const fresh = {
-        row,
-        words: wordsToFind(text.join(' ')),
-        digits: digits.map((part) => plainText(part).replaceAll(/\D/g, '')).join(' '),
+  read: (row: Rows[K]) => { text: string[]; numbers: string[] },
+): ReadonlySignal<Index<Rows[K]>> {
+  const known = new WeakMap<object, { words: string[]; digits: string }>()
+  const spell = (row: Rows[K]) => {
+    const before = known.get(row)
+    if (before) return before
+    const { text, numbers } = read(row)
+    const fresh = {
+      words: wordsToFind(text.join(' ')),
+      digits: numbers.map((part) => plainText(part).replaceAll(/\D/g, '')).join(' '),
+    }
+    known.set(row, fresh)
+    return fresh
+  }
+  return computed(() => {
+    const rows = all(kind)
+    const places = new Map<string, number>()
+    const words = new Map<string, number[]>()
+    const digits: string[] = []
+    for (const [place, row] of rows.entries()) {
+      const spelt = spell(row)
+      places.set(row.id, place)
+      digits.push(spelt.digits)
+      for (const word of spelt.words) {
+        const found = words.get(word)
+        if (found) found.push(place)
+        else words.set(word, [place])
       }
-      known.set(row, fresh)
-      return fresh
-    }),
-  )
+    }
+    return { rows, places, words, digits }
+  })
 }

@@ -15,32 +15,48 @@ export function wordsToFind(text: string): string[] {
   const words = new Set<string>()
   for (const piece of text.split(/\s+/)) {
     const parts = wordsIn(piece)
-    for (const part of [...parts, parts.join('')]) if (part !== '') words.add(part)
+    for (const part of parts) words.add(part)
+    if (parts.length > 1) words.add(parts.join(''))
   }
   return [...words]
 }
 
+/** How well a word answers what was asked: 8 the whole of it, 6 its beginning, 4 with slips, 0 not at all. */
+export function likeness(word: string, asked: string): number {
+  if (word.startsWith(asked)) return word.length === asked.length ? 8 : 6
+  return isNear(word, asked) ? 4 : 0
+}
+
+/** One slip in a word of four letters or more, two from eight on; never in a number. */
+function isNear(word: string, asked: string): boolean {
+  const slips = asked.length >= 8 ? 2 : asked.length >= 4 ? 1 : 0
+  if (slips === 0 || word.length < asked.length - slips) return false
+  if (/\d/.test(asked) || /\d/.test(word)) return false
+  return beginsWithin(word, asked, slips)
+}
+
 /**
- * Whether some beginning of `word` can be turned into `asked` with at most `most` slips: a sign too many,
- * one missing, one wrong, or two neighbours exchanged.
+ * Whether some beginning of `word` can be turned into `asked` with at most `most` slips: a letter too
+ * many, one missing, one wrong, or two neighbours exchanged.
  */
-export function distanceWithin(word: string, asked: string, most: number): boolean {
+export function beginsWithin(word: string, asked: string, most: number): boolean {
+  const width = Math.min(word.length, asked.length + most)
   let beforeLast: number[] = []
-  let last = Array.from({ length: word.length + 1 }, (_, at) => at)
+  let last = Array.from({ length: width + 1 }, (_, at) => at)
   for (let a = 1; a <= asked.length; a++) {
     const row = [a]
     let least = a
-    for (let w = 1; w <= word.length; w++) {
+    for (let w = 1; w <= width; w++) {
       const wrong = asked[a - 1] === word[w - 1] ? 0 : 1
-      let cost = Math.min((last[w] ?? 0) + 1, (row[w - 1] ?? 0) + 1, (last[w - 1] ?? 0) + wrong)
-      if (a > 1 && w > 1 && asked[a - 1] === word[w - 2] && asked[a - 2] === word[w - 1])
-        cost = Math.min(cost, (beforeLast[w - 2] ?? 0) + 1)
-      row.push(cost)
-      if (cost < least) least = cost
+      let slips = Math.min((last[w] ?? 0) + 1, (row[w - 1] ?? 0) + 1, (last[w - 1] ?? 0) + wrong)
+      const exchanged = a > 1 && w > 1 && asked[a - 1] === word[w - 2] && asked[a - 2] === word[w - 1]
+      if (exchanged) slips = Math.min(slips, (beforeLast[w - 2] ?? 0) + 1)
+      row.push(slips)
+      if (slips < least) least = slips
     }
     if (least > most) return false
     beforeLast = last
     last = row
   }
-  return last.some((cost) => cost <= most)
+  return last.some((slips) => slips <= most)
 }
