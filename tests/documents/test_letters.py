@@ -35,6 +35,7 @@ def test_clean_leaves_no_control_and_nothing_that_cannot_be_encoded() -> None:
 def test_box_undrawn_and_their_names() -> None:
     assert box_undrawn("a中b", [0x4E2D]) == f"a{UNDRAWN}b"
     assert name_points({0x1F9F0, 0x4E2D}) == ["U+4E2D", "U+1F9F0"]
+    assert name_points(range(0x4E00, 0x4E00 + 100))[-2:] == ["U+4E17", "76 more"]
 
 
 def test_every_font_is_a_face_of_its_own_family_with_its_licence_and_all_are_small() -> None:

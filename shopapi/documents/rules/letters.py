@@ -59,5 +59,6 @@ def box_undrawn(text: str, undrawn: Iterable[int]) -> str:
 
 
 def name_points(points: Iterable[int]) -> list[str]:
-    """Code points in the usual notation, ascending: [0x20AC] is ["U+20AC"]."""
-    return [f"U+{point:04X}" for point in sorted(points)]
+    """Code points in the usual notation, ascending, the first 24 of them: [0x20AC] is ["U+20AC"]."""
+    named = [f"U+{point:04X}" for point in sorted(points)]
+    return named if len(named) <= 24 else [*named[:24], f"{len(named) - 24} more"]
