@@ -1,0 +1,129 @@
+"""Phones, a shop for them to work in, and the checker of accessibility."""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser
+
+from shopapi.accounts.queries import shop_of
+from shopapi.accounts.rules import FirstShop, NewMember
+from shopapi.accounts.services import add_member, make_first_shop
+from shopapi.config.demo.story import Story, read_story
+from shopapi.config.demo.telling import tell_story
+from shopapi.core import clock
+from shopapi.core.actor import Actor
+from shopapi.core.shape import Edit, decode
+from shopapi.core.tenancy import in_shop
+from shopapi.quotes.services.writing import edit_shop
+from tests.browser.phone import PASSWORD, Phone
+from tests.site import LiveSite
+
+ROOT = Path(__file__).resolve().parents[2]
+OWNER = "owner@demo.example"
+MECHANIC = "mechanic@demo.example"
+
+NewPhone = Callable[..., Phone]
+
+
+@pytest.fixture
+def new_phone(browser: Browser) -> Iterator[NewPhone]:
+    """Makes phones: `new_phone(url, color_scheme="dark")`."""
+    phones: list[Phone] = []
+
+    def make(url: str, **options: Any) -> Phone:
+        size = {"width": options.pop("width", 360), "height": 740}
+        settings = {"locale": "en-US", "timezone_id": "America/Boise", "has_touch": True, "is_mobile": True}
+        phone = Phone(browser.new_context(viewport=size, **(settings | options)), url)
+        phones.append(phone)
+        return phone
+
+    yield make
+    for phone in phones:
+        phone.close()
+
+
+@pytest.fixture(scope="session")
+def story() -> Story:
+    return read_story(ROOT / "fixtures" / "demo")
+
+
+@pytest.fixture
+def shop(live_site: LiveSite) -> Actor:
+    """A shop with an owner, a mechanic and a price book, and nothing else yet."""
+    opening = {
+        "shop_name": "Kettle Ford Small Engine",
+        "zone": "America/Boise",
+        "currency": "USD",
+        "name": "Ines Okafor",
+        "email": OWNER,
+        "password": PASSWORD,
+    }
+    owner = make_first_shop(data=decode(FirstShop, opening))
+    mechanic = {"name": "Bram Aldous", "email": MECHANIC, "password": PASSWORD, "role": "mechanic"}
+    add_member(actor=owner, data=decode(NewMember, mechanic))
+    with in_shop(owner.shop_id):
+        now = shop_of(owner)
+    edit_shop(actor=owner, data=Edit(id=owner.shop_id, base={"book": now.book}, set={"book": BOOK}))
+    return owner
+
+
+@pytest.fixture
+def demo_shop(live_site: LiveSite, story: Story) -> Story:
+    """The invented demo shop with its two seasons of work."""
+    tell_story(story, today=clock.today(story.opening.shop["zone"]))
+    return story
+
+
+@pytest.fixture(scope="session")
+def axe_source() -> str:
+    return (ROOT / "pwa" / "node_modules" / "axe-core" / "axe.min.js").read_text()
+
+
+BOOK = {
+    "currency": "USD",
+    "minor_digits": 2,
+    "rounding": "half_up",
+    "labor_rates": [
+        {"key": "bench", "label": "Bench", "minor_per_hour": 9500, "member_id": None, "work": None},
+    ],
+    "labor_minimum_minor": 0,
+    "diagnosis_fee_minor": 6000,
+    "credit_diagnosis": True,
+    "part_bands": [
+        {"up_to_minor": 5000, "markup_percent": "45"},
+        {"up_to_minor": None, "markup_percent": "30"},
+    ],
+    "supplies": {"percent": "5", "of": ["labor"], "floor_minor": 200, "cap_minor": 2000},
+    "travel": {
+        "mode": "distance",
+        "minor_per_unit": 135,
+        "unit": "mi",
+        "free_units": "4",
+        "minimum_minor": 1000,
+        "zones": [],
+    },
+    "deposit": {"percent": "0", "of": "parts", "from_total_minor": 0, "rounding_to_minor": 100},
+    "tolerance_percent": "10",
+    "terms": "An offer for the work as written. We ask before we do more.",
+    "valid_days": 14,
+    "tax_profiles": [
+        {
+            "key": "first",
+            "label": "Sales tax as entered",
+            "from_on": "2020-01-01",
+            "until_on": None,
+            "inclusive": False,
+            "per": "invoice",
+            "rounding": "half_up",
+            "rates": [{"key": "state", "label": "State", "percent": "6"}],
+            "labor": "never_when_separate",
+            "part": True,
+            "supplies": True,
+            "travel": False,
+            "fee": False,
+            "lumped": False,
+        }
+    ],
+}

@@ -1,0 +1,81 @@
+"""A new job with the keyboard alone."""
+
+from playwright.sync_api import Page, expect
+
+from shopapi.core.actor import Actor
+from shopapi.core.tenancy import in_shop
+from shopapi.jobs.models import Job
+from tests.browser.conftest import MECHANIC, NewPhone
+from tests.site import LiveSite
+
+MOST_TABS = 40
+# The name of what has the focus; whether it can be seen to have it; whether a bar lies over it.
+FOCUSED = """() => {
+    const at = document.activeElement
+    const label = at.labels?.[0]?.textContent ?? at.getAttribute('aria-label') ?? at.textContent
+    const ring = [at, at.closest('.field'), at.closest('.pick')].some(
+        (each) => each && getComputedStyle(each).outlineStyle !== 'none',
+    )
+    const { left, top, width, height } = at.getBoundingClientRect()
+    const seen = document.elementFromPoint(left + width / 2, top + Math.min(height, 40) / 2)
+    return { words: label.trim(), ring, clear: at.contains(seen) || at.closest('.field')?.contains(seen) === true }
+}"""
+
+
+def test_new_job_needs_no_pointer(live_site: LiveSite, shop: Actor, new_phone: NewPhone) -> None:
+    phone = new_phone(live_site.base_url, has_touch=False, is_mobile=False)
+    page = phone.page
+    phone.open()
+    _tab_to(page, "Email")
+    page.keyboard.type(MECHANIC)
+    _tab_to(page, "Password")
+    page.keyboard.type("drawbar-demo")
+    page.keyboard.press("Enter")
+    phone.all_sent()
+
+    _tab_to(page, "New job")
+    page.keyboard.press("Enter")
+    phone.heading("New job")
+    for label, words in (
+        ("Owner’s name or phone", "Wim Aarden"),
+        ("Phone", "555 014 4242"),
+        ("What it is", "mower"),
+        ("Make", "Hartvale"),
+        ("Model", "M 20"),
+        ("In the owner’s words", "Stops when it is hot"),
+    ):
+        _tab_to(page, label)
+        page.keyboard.type(words)
+    _tab_to(page, "Open the job")
+    page.keyboard.press("Enter")
+    phone.heading("Wim Aarden")
+    phone.all_sent()
+    with in_shop(shop.shop_id):
+        job = Job.objects.get()
+        assert (job.customer.name, job.machine.make, job.machine.model) == ("Wim Aarden", "Hartvale", "M 20")
+
+
+def test_refused_form_puts_the_focus_on_what_is_missing(
+    live_site: LiveSite, shop: Actor, new_phone: NewPhone
+) -> None:
+    phone = new_phone(live_site.base_url)
+    phone.sign_in(MECHANIC)
+    phone.open("/new-job")
+    phone.fill("Owner’s name or phone", "Wim Aarden")
+    phone.press("Open the job")
+    expect(phone.page.get_by_label("What it is", exact=True)).to_be_focused()
+    phone.says("Pick the machine, or write what it is")
+    phone.page.reload()
+    expect(phone.page.get_by_label("Owner’s name or phone", exact=True)).to_have_value("Wim Aarden")
+
+
+def _tab_to(page: Page, words: str) -> None:
+    """Tab until this has the focus; on the way the focus must be in sight and uncovered each time."""
+    for _ in range(MOST_TABS):
+        page.keyboard.press("Tab")
+        focused = page.evaluate(FOCUSED)
+        assert focused["ring"], f"{focused['words']}: the focus is not to be seen"
+        assert focused["clear"], f"{focused['words']}: something lies over the focus"
+        if focused["words"].startswith(words):
+            return
+    raise AssertionError(f"{words} is not reached with Tab")
