@@ -23,7 +23,8 @@ RUN = """async () => {
         runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
         rules: { 'color-contrast-enhanced': { enabled: true }, 'target-size': { enabled: true } },
     })
-    return found.violations.flatMap(({ id, nodes }) => nodes.map(({ html }) => `${id}: ${html.slice(0, 160)}`))
+    return found.violations.flatMap(({ id, nodes }) =>
+        nodes.map(({ html }) => `${id}: ${html.slice(0, 160)}`))
 }"""
 SIDEWAYS = "() => document.documentElement.scrollWidth > innerWidth"
 
@@ -115,7 +116,8 @@ ROWS = """async () => {
     const all = db.transaction('base').objectStore('base').getAll()
     const records = await new Promise((done) => { all.onsuccess = () => done(all.result) })
     db.close()
-    const find = (kind, fits = () => true) => records.find((each) => each.kind === kind && fits(each.row))?.row
+    const find = (kind, fits = () => true) =>
+        records.find((each) => each.kind === kind && fits(each.row))?.row
     const draft = find('quote', ({ state, id }) =>
         state === 'draft' && records.some(({ kind, row }) => kind === 'quote_line' && row.quote_id === id))
     return {

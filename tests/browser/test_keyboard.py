@@ -18,7 +18,8 @@ FOCUSED = """() => {
     )
     const { left, top, width, height } = at.getBoundingClientRect()
     const seen = document.elementFromPoint(left + width / 2, top + Math.min(height, 40) / 2)
-    return { words: label.trim(), ring, clear: at.contains(seen) || at.closest('.field')?.contains(seen) === true }
+    const clear = at.contains(seen) || at.closest('.field')?.contains(seen) === true
+    return { words: label.trim(), ring, clear }
 }"""
 
 

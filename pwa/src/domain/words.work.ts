@@ -125,10 +125,8 @@ export const work = {
     owner: 'Owner',
     ownerField: 'Owner’s name or phone',
     ownerHint: 'Known owners show up as you type.',
-    isNew: 'New owner',
     phone: 'Phone',
     known: 'Known owners',
-    knownMachines: 'Known machines',
     other: 'Somebody else',
     machine: 'Machine',
     otherMachine: 'Another machine',
@@ -151,7 +149,6 @@ export const work = {
   job: {
     title: 'Job',
     stage: 'Stage',
-    waitsOn: 'Waits on',
     promised: (date: string) => `Promised for ${date}`,
     opened: 'Opened',
     about: 'Who and what',

@@ -17,6 +17,8 @@ interface Props {
   book: PriceBook
   maySeeCost: boolean
   figures: Figures
+  /** What one comes to, as far as typed. */
+  unitPrice: number | null
   put: (changed: Partial<TypedLine>) => void
 }
 
@@ -95,7 +97,7 @@ function LaborFields(props: Props) {
 }
 
 function PartFields(props: Props) {
-  const { typed, faults, book, maySeeCost, figures, put } = props
+  const { typed, faults, book, maySeeCost, figures, unitPrice, put } = props
   return (
     <>
       <Stepper
@@ -123,6 +125,7 @@ function PartFields(props: Props) {
         <Field
           decimal
           label={its.unitCost}
+          hint={unitPrice === null ? undefined : its.givesPrice(figures.money(unitPrice))}
           value={typed.unitCost}
           wrong={faults.unitCost}
           onValue={(unitCost) => put({ unitCost })}

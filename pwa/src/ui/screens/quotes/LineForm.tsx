@@ -112,6 +112,7 @@ function LineForm({ row, kind, seen, findingId }: Props) {
           book={row.basis}
           maySeeCost={maySeeCost}
           figures={read}
+          unitPrice={price?.unit ?? null}
           put={put}
         />
         <OffFields kind={kind} typed={fields} faults={faults} put={put} />

@@ -6,7 +6,7 @@ import { shop } from '../../../store/shop'
 import { Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
 import { Rows } from '../../components/Rows'
-import { figures, today } from '../../shopFigures'
+import { age, figures, today } from '../../shopFigures'
 import { JobRow } from '../jobs/JobRow'
 import { Sheet } from '../Sheet'
 import { Update } from '../settings/Update'
@@ -27,11 +27,13 @@ const PARTS = [
 
 export function Today() {
   const now = today()
+  const old = age()
   return (
     <Sheet
       kind="today"
       over={shop.value?.name ?? en.app.name}
       title={figures.value.longDay(now)}
+      under={old && <p>{en.app.stale(old)}</p>}
       dock={
         <>
           <Keys>

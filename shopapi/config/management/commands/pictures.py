@@ -1,0 +1,130 @@
+"""The README's pictures, taken anew from a running demo shop."""
+
+import shutil
+from collections.abc import Callable
+from math import cos, sin
+from typing import Any
+from urllib.error import URLError
+from urllib.request import urlopen
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+
+from shopapi.config.demo.story import read_story
+
+SIZE = {"width": 360, "height": 740}
+SCHEMES = ("light", "dark")
+QUIET = ("--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking")
+BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+# The screens hold still before they are drawn: nothing is being fetched, the letters are there.
+SETTLED = "() => document.fonts.status === 'loaded'"
+
+
+class Command(BaseCommand):
+    help = "Take the phone-size pictures of the README anew, from the demo shop of a running `up`."
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            from playwright.sync_api import sync_playwright  # noqa: PLC0415 only developers have it
+        except ImportError:
+            raise CommandError(
+                "Playwright is missing: run python3 manage.py test once.", returncode=2
+            ) from None
+        _require(settings.ORIGIN)
+        folder = settings.ROOT / "pwa" / "pictures"
+        folder.mkdir(exist_ok=True)
+        with sync_playwright() as playwright:
+            browser = playwright.chromium.launch(executable_path=_browser(), args=list(QUIET))
+            for scheme in SCHEMES:
+                phone = browser.new_context(
+                    viewport=SIZE, color_scheme=scheme, is_mobile=True, has_touch=True, locale="en-US"
+                )
+                page = phone.new_page()
+
+                def take(name: str, page: Any = page, scheme: str = scheme) -> None:
+                    page.wait_for_function(SETTLED)
+                    page.wait_for_timeout(200)
+                    page.screenshot(path=folder / f"{name}-{scheme}.png")
+                    self.stdout.write(f"pwa/pictures/{name}-{scheme}.png")
+
+                _walk(page, take)
+                phone.close()
+            browser.close()
+
+
+def _require(origin: str) -> None:
+    try:
+        urlopen(f"{origin}/livez", timeout=5).close()  # noqa: S310 the origin is checked by the settings
+    except (URLError, OSError):
+        words = (
+            f"Nothing answers at {origin}: start python3 manage.py up in another window, with the demo shop."
+        )
+        raise CommandError(words, returncode=2) from None
+
+
+def _browser() -> str:
+    found = next(filter(None, map(shutil.which, BROWSERS)), None)
+    if found is None:
+        raise CommandError(
+            "No Chromium here: run python3 manage.py test once, it installs one.", returncode=2
+        )
+    return found
+
+
+def _walk(page: Any, take: Callable[[str], None]) -> None:
+    """From signing in to the ink. What is written on the way stays on the phone: it ends without a signal."""
+    story = read_story(settings.ROOT / "fixtures" / "demo")
+    page.goto(settings.ORIGIN)
+    page.get_by_label("Email", exact=True).fill(story.opening.members[0].email)
+    page.get_by_label("Password", exact=True).fill(story.opening.password)
+    page.get_by_role("button", name="Sign in").click()
+    page.locator(".row").first.wait_for()
+    take("today")
+    page.get_by_role("link", name="New job").click()
+    page.get_by_label("Owner’s name or phone", exact=True).fill("adey")  # noqa: RUF001 as the screen writes it
+    take("new-job")
+    page.get_by_role("link", name="Today").click()
+    _open_job(page, "Gus Penhallow")
+    take("job")
+    page.get_by_role("link", name="Go on with the quote").click()
+    take("quote")
+    _open_job(page, "Ilse Kessler")
+    page.get_by_role("link", name="See the quote").click()
+    take("decided")
+    page.context.set_offline(True)
+    _open_job(page, "Northgate")
+    page.get_by_role("link", name="Add words of the owner").click()
+    page.get_by_label("In the owner’s words", exact=True).fill("Runs rough again since yesterday")  # noqa: RUF001
+    page.get_by_role("button", name="Save").click()
+    page.locator(".strip a[href='/queue']").click()
+    take("queue")
+    _open_job(page, "Northgate")
+    page.get_by_role("link", name="See the quote").click()
+    page.get_by_role("button", name="Show it to the owner").click()
+    page.locator(".verdict").nth(0).get_by_role("button", name="Yes").click()
+    page.locator(".verdict").nth(1).get_by_role("button", name="No").click()
+    page.evaluate("scrollTo(0, 320)")
+    take("owner")
+    page.get_by_role("button", name="Yes to everything").click()
+    page.get_by_role("button", name="Go on to sign").click()
+    page.get_by_label("Your name", exact=True).fill("Ruth Amberley")
+    _ink(page)
+    take("signature")
+
+
+def _open_job(page: Any, owner: str) -> None:
+    """The open job of an owner, by way of today's list."""
+    while page.locator(".today").count() == 0:
+        page.locator(".strip a").first.click()
+    page.locator(".row").filter(has_text=owner).first.click()
+    page.get_by_text("What the owner says", exact=True).wait_for()
+
+
+def _ink(page: Any) -> None:
+    box = page.locator("canvas").bounding_box()
+    at = [(30 + 6.5 * step, 95 + 34 * sin(step / 1.7) * cos(step / 11)) for step in range(38)]
+    page.mouse.move(box["x"] + at[0][0], box["y"] + at[0][1])
+    page.mouse.down()
+    for x, y in at:
+        page.mouse.move(box["x"] + x, box["y"] + y)
+    page.mouse.up()
