@@ -16,20 +16,21 @@ from shopapi.accounts.queries import actor_of, shop_of, system_actor
 from shopapi.accounts.rules import FirstShop, NewDevice, NewMember, Role
 from shopapi.accounts.services import add_member, make_first_shop, register_device
 from shopapi.config.demo import ink
-from shopapi.config.demo.story import DecisionTold, JobTold, LineTold, Person, Story, moments
+from shopapi.config.demo.story import DecisionTold, JobTold, Person, QuoteTold, Story, moments
 from shopapi.core import clock
 from shopapi.core.actor import Actor
 from shopapi.core.commands import Command
+from shopapi.core.feed import lock_head
 from shopapi.core.ids import VARIANT, VERSION
 from shopapi.core.shape import Edit, decode, plain
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.services import add_customer, add_site
 from shopapi.jobs.rules import Stage
 from shopapi.jobs.services import add_complaint, move_job, open_job, record_finding
+from shopapi.machines.rules import machine_text
 from shopapi.machines.services import add_machine, record_meter
-from shopapi.quotes.models import Quote
-from shopapi.quotes.queries import basis_of, discount_of, lines_of, quotes, shown_for
-from shopapi.quotes.rules import PriceBook, basis_on, canonical, digest, offer_document
+from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, basis_on, canonical, digest, offer_document
+from shopapi.quotes.rules.records import Shown
 from shopapi.quotes.services.deciding import decide_quote
 from shopapi.quotes.services.writing import (
     draft_quote,
@@ -61,7 +62,14 @@ def tell_story(story: Story, *, today: date) -> None:
     Raises Conflict `shop_exists` where there is a shop already.
     """
     with transaction.atomic():
-        _Telling.begin(story, today).tell()
+        telling = _Telling.begin(story, today)
+        shop_id = telling.actors["owner"].shop_id
+        # One place in line for the whole story, not one a command.
+        with in_shop(shop_id):
+            lock_head(shop_id)
+            telling.tell()
+            # The days since, in which some offers ran out.
+            lapse_quotes(actor=system_actor(shop_id), today=today)
 
 
 def steady_id(kind: str, key: str, at: datetime) -> UUID:
@@ -73,7 +81,7 @@ def steady_id(kind: str, key: str, at: datetime) -> UUID:
 
 @dataclass
 class _Telling:
-    """What is known while the story is told: who acts, how far its days are moved, what was made."""
+    """What is known while it is told: who acts, how far the days are moved, what was made and shown."""
 
     story: Story
     moved: timedelta
@@ -83,6 +91,7 @@ class _Telling:
     customers: dict[str, UUID] = field(default_factory=dict)
     machines: dict[str, tuple[UUID, UUID]] = field(default_factory=dict)
     sites: dict[str, UUID] = field(default_factory=dict)
+    offered: dict[UUID, str] = field(default_factory=dict)
 
     @classmethod
     def begin(cls, story: Story, today: date) -> "_Telling":
@@ -122,17 +131,13 @@ class _Telling:
         for at, happen in sorted(events, key=lambda event: event[0]):
             with clock.held_at(at):
                 happen()
-        # The days since, in which some offers ran out.
-        shop_id, today = self.actors["owner"].shop_id, self.story.newest + self.moved + timedelta(days=1)
-        with in_shop(shop_id):
-            lapse_quotes(actor=system_actor(shop_id), today=today)
 
     def _instant(self, local: datetime) -> datetime:
         return (local + self.moved).replace(tzinfo=self.zone)
 
     def _do(self, who: str, command: Command[Any, Any], **args: object) -> Any:
         """One command as the phone would send it, told in plain values."""
-        return command(actor=self.actors[who], data=decode(command.shape, plain(args)))
+        return command.within(actor=self.actors[who], data=decode(command.shape, plain(args)))
 
     def _introduce(self, person: Person) -> None:
         first = min(
@@ -239,67 +244,91 @@ class _Telling:
             job_id=self._id_of(job, "job"),
             kind=told.kind,
             mark=f"{job.mark}-{count + 1}",
-            basis=basis_on(self.book, clock.now().astimezone(self.zone).date()),
+            basis=self._basis(job, told),
             note=told.note,
             replaces_id=None if told.replaces is None else self._id_of(job, "quote", told.replaces),
         )
-        for position, line in enumerate(told.lines):
+        for line, told_line in zip(self._lines(job, count), told.lines, strict=True):
+            finding = told_line.finding
             self._do(
                 job.by,
                 put_quote_line,
                 quote_id=quote_id,
-                position=position,
-                **self._line(job, count, position, line),
+                finding_id=None if finding is None else self._id_of(job, "finding", finding),
+                **plain(line),
             )
         if told.discount:
-            self._do(job.by, edit_quote, id=quote_id, base={"discount": {}}, set={"discount": told.discount})
+            discount = decode(Discount, told.discount)
+            self._do(
+                job.by, edit_quote, id=quote_id, base={"discount": Discount()}, set={"discount": discount}
+            )
 
-    def _line(self, job: JobTold, count: int, position: int, line: LineTold) -> dict[str, Any]:
-        values = line.model_dump(exclude={"finding", "member"})
-        values["id"] = steady_id("line", f"{job.mark}/{count}/{position}", clock.now())
-        if line.finding is not None:
-            values["finding_id"] = self._id_of(job, "finding", line.finding)
-            values["rank"] = line.rank or job.findings[line.finding].rank
-        if line.member is not None:
-            values["member_id"] = self.actors[line.member].member_id
-        return values
+    def _lines(self, job: JobTold, count: int) -> list[QuoteLine]:
+        shown = self._instant(job.moment(job.quotes[count].at))
+        lines = []
+        for position, line in enumerate(job.quotes[count].lines):
+            values = line.model_dump(exclude={"finding", "member"})
+            values["id"] = steady_id("line", f"{job.mark}/{count}/{position}", shown)
+            values["position"] = position
+            if line.finding is not None:
+                values["rank"] = line.rank or job.findings[line.finding].rank
+            if line.member is not None:
+                values["member_id"] = self.actors[line.member].member_id
+            lines.append(decode(QuoteLine, plain(values)))
+        return lines
+
+    def _basis(self, job: JobTold, told: QuoteTold) -> PriceBook:
+        basis = basis_on(self.book, self._instant(job.moment(told.at)).date())
+        if basis is None:
+            raise ValueError(f"no tax profile holds on the day of a quote of {job.mark}")
+        return basis
 
     def _offer(self, job: JobTold, count: int) -> None:
-        """Show it as the phone does, and send what was shown."""
-        actor, told = self.actors[job.by], job.quotes[count]
-        quote = self._quote(job, count)
-        shown = shown_for(actor, quote.job)
-        valid_days = told.valid_days or self.book.valid_days
+        """Show it as the phone does, from what is at hand, and send what was shown."""
+        told, quote_id = job.quotes[count], self._id_of(job, "quote", count)
+        owner, machine = next((p, m) for p in self.story.people for m in p.machines if m.key == job.machine)
+        shown = Shown(
+            shop=self.story.opening.shop["name"],
+            customer=owner.name,
+            machine=machine_text(
+                kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial
+            ),
+            exempt=owner.tax_exempt,
+        )
+        today = clock.now().astimezone(self.zone).date()
         document = offer_document(
-            quote_id=quote.id,
-            revision=quote.revision,
+            quote_id=quote_id,
+            revision=_revision(job, count),
             kind=told.kind,
             shop_name=shown.shop,
             customer_name=shown.customer,
             machine=shown.machine,
-            book=basis_of(quote),
-            lines=lines_of(quote),
-            discount=discount_of(quote),
+            book=self._basis(job, told),
+            lines=self._lines(job, count),
+            discount=decode(Discount, told.discount),
             exempt=shown.exempt,
-            valid_until=clock.now().astimezone(self.zone).date() + timedelta(days=valid_days),
+            valid_until=today + timedelta(days=told.valid_days or self.book.valid_days),
         )
+        self.offered[quote_id] = digest(canonical(document))
         self._do(
             job.by,
             offer_quote,
-            id=quote.id,
+            id=quote_id,
             valid_until=document["valid_until"],
-            digest=digest(canonical(document)),
+            digest=self.offered[quote_id],
             total_minor=document["total_minor"],
+            shown=shown,
         )
 
     def _decide(self, job: JobTold, told: DecisionTold, count: int) -> None:
-        quote = self._quote(job, count)
-        asked = [line.id for line in lines_of(quote) if line.kind != "discount"]
-        taken = asked if told.accepted == "all" else [lines_of(quote)[at].id for at in told.accepted]
+        quote_id, key = self._id_of(job, "quote", count), f"{job.mark}/{count}"
+        lines = self._lines(job, count)
+        asked = [line.id for line in lines if line.kind != "discount"]
+        taken = asked if told.accepted == "all" else [lines[at].id for at in told.accepted]
         signature = None
         if told.how == "glass":
             signature = {
-                "id": steady_id("signature", f"{job.mark}/{count}", clock.now()),
+                "id": steady_id("signature", key, clock.now()),
                 "strokes": ink.sign(told.name),
                 "width": ink.WIDTH,
                 "height": ink.HEIGHT,
@@ -307,14 +336,14 @@ class _Telling:
         self._do(
             "office" if told.how == "link" else job.by,
             decide_quote,
-            id=steady_id("approval", f"{job.mark}/{count}", clock.now()),
-            quote_id=quote.id,
-            revision=quote.revision,
+            id=steady_id("approval", key, clock.now()),
+            quote_id=quote_id,
+            revision=_revision(job, count),
             how=told.how,
             decided_by_name=told.name,
             decided_at=clock.now(),
             zone=self.zone.key,
-            digest=quote.offer_digest,
+            digest=self.offered[quote_id],
             accepted_ids=taken,
             declined_ids=[line_id for line_id in asked if line_id not in taken],
             note=told.note,
@@ -324,8 +353,10 @@ class _Telling:
     def _withdraw(self, job: JobTold, count: int) -> None:
         self._do(job.by, withdraw_quote, id=self._id_of(job, "quote", count))
 
-    def _quote(self, job: JobTold, count: int) -> Quote:
-        return quotes(self.actors[job.by]).get(id=self._id_of(job, "quote", count))
+
+def _revision(job: JobTold, count: int) -> int:
+    replaced = job.quotes[count].replaces
+    return 1 if replaced is None else _revision(job, replaced) + 1
 
 
 def _book(told: dict[str, Any], members: dict[str, UUID], moved: timedelta) -> PriceBook:

@@ -13,7 +13,8 @@ from django.db import transaction
 
 from shopapi.accounts.queries import every_shop, shop_of, system_actor
 from shopapi.core.actor import Actor
-from shopapi.core.errors import DomainError
+from shopapi.core.errors import DomainError, Invalid
+from shopapi.core.feed import lock_head
 from shopapi.core.ids import uuid7
 from shopapi.core.shape import Edit, decode
 from shopapi.core.tenancy import in_shop
@@ -39,7 +40,7 @@ _KEPT_OF_CARD = ("name", "person", "phone", "email", "address", "notes", "tax_ex
 
 class Command(BaseCommand):
     help = (
-        "Take customers in from an address book: CSV (comma, semicolon or tab; UTF-8, UTF-16 or Windows-1252) "
+        "Take customers in from an address book: CSV (comma, semicolon, tab; UTF-8, UTF-16, Windows-1252) "
         f"or vCard 4.0, 3.0, 2.1. At most {MAX_BYTES // MIB} MiB and {MAX_CARDS} rows at once. "
         "All of it is written in one transaction or none of it; try it with --dry-run first."
     )
@@ -63,7 +64,7 @@ class Command(BaseCommand):
             choices=[take.value for take in Take],
             default=Take.SKIP.value,
             help="what a row does that looks like a customer there already, or like a row before it: "
-            "be left out (skip, the default), become a customer of its own (add), or bring what is new (update)",
+            "be left out (skip, the default), become one of its own (add), or bring what is new (update)",
         )
         parser.add_argument(
             "--row",
@@ -88,7 +89,8 @@ class Command(BaseCommand):
             raise CommandError(f"{options['file']}: {refused}", returncode=2) from None
         for notice in book.notices:
             self.stdout.write(notice)
-        with transaction.atomic():
+        with in_shop(actor.shop_id):
+            lock_head(actor.shop_id)
             steps = _plan(actor, book, Take(options["take_duplicates"]), dict(options["row"]))
             steps = carry_out(actor, steps)
             if options["report"] is not None:
@@ -149,18 +151,17 @@ def _read(path: Path, mapping: dict[str, str]) -> Book:
 def _plan(actor: Actor, book: Book, take: Take, rows: dict[int, Take]) -> tuple[Step, ...]:
     if strangers := sorted(rows.keys() - {card.row for card in book.cards}):
         raise CommandError(f"--row: there is no row {strangers[0]} in the file.", returncode=2)
-    with in_shop(actor.shop_id):
-        known = [
-            Known(str(one.id), one.name, one.person, one.phone, one.email, one.address, one.notes)
-            for one in customers(actor).order_by("created_at", "id")
-        ]
+    known = [
+        Known(str(one.id), one.name, one.person, one.phone, one.email, one.address, one.notes)
+        for one in customers(actor).order_by("created_at", "id")
+    ]
     return plan_import(book.cards, known, take=take, rows=rows)
 
 
 def carry_out(actor: Actor, steps: Iterable[Step]) -> tuple[Step, ...]:
     """Do what was planned, through the services; a step that a service refuses comes back refused.
 
-    The caller holds the transaction, and ends a dry run by rolling it back: so both say the same.
+    The caller holds the shop's transaction, and ends a dry run by rolling it back: so both say the same.
     """
     made: dict[str, UUID] = {}
     done: list[Step] = []
@@ -182,16 +183,25 @@ def carry_out(actor: Actor, steps: Iterable[Step]) -> tuple[Step, ...]:
 
 def _carry_out_one(actor: Actor, step: Step, made: dict[str, UUID]) -> None:
     card, match = step.card, step.match
+    if (
+        step.does in (Does.SKIP, Does.UPDATE)
+        and match
+        and match.key.startswith("row ")
+        and match.key not in made
+    ):
+        raise Invalid(
+            "duplicate_of_refused", f"It looks like {match.key}, which is refused. Mend that one first."
+        )
     if step.does is Does.ADD:
         customer_id = uuid7()
         fields = {name: getattr(card, name) for name in _KEPT_OF_CARD}
-        add_customer(actor=actor, data=decode(NewCustomer, {"id": str(customer_id), **fields}))
+        add_customer.within(actor=actor, data=decode(NewCustomer, {"id": str(customer_id), **fields}))
         made[f"row {card.row}"] = customer_id
     elif step.does is Does.UPDATE and match is not None and step.sets:
         customer_id = made[match.key] if match.key.startswith("row ") else UUID(match.key)
         base = {field: there for field, (there, _) in step.sets.items()}
         sets = {field: new for field, (_, new) in step.sets.items()}
-        edit_customer(actor=actor, data=Edit(id=customer_id, base=base, set=sets))
+        edit_customer.within(actor=actor, data=Edit(id=customer_id, base=base, set=sets))
 
 
 def _write_report(path: Path, steps: Iterable[Step]) -> None:
