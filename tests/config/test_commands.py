@@ -286,10 +286,8 @@ def test_import_takes_a_duplicate_as_told(shop: UUID, tmp_path: Path) -> None:
     book = tmp_path / "book.csv"
     book.write_text("Name,Phone,Email,Notes\nAda Lovell,555 014 7001,,Ramp.\n", "utf-8")
     run("import_customers", book)
-    book.write_text(
-        "Name,Phone,Email,Notes\nA. Lovell,(555) 014-7001,ada@lovell.example,Dog.\nAda Lovell,555 014 7002,,\n",
-        "utf-8",
-    )
+    rows = ("A. Lovell,(555) 014-7001,ada@lovell.example,Dog.", "Ada Lovell,555 014 7002,,")
+    book.write_text("\n".join(["Name,Phone,Email,Notes", *rows]), "utf-8")
     told = run("import_customers", book, "--take-duplicates=update", "--row=3=add").splitlines()
     assert told == [
         (
