@@ -8,7 +8,7 @@ import {
 } from 'idb'
 import type { Kind, Row } from '../domain/rows'
 import type { Entry } from './entry'
-import type { Meta } from './meta'
+import { freshDevice, type Meta } from './meta'
 
 /** A row of the server's, stamped with the snapshot it came with, so that a newer one can sweep the rest. */
 export interface BaseRecord {
@@ -32,14 +32,18 @@ export interface Schema extends DBSchema {
 export type Name = StoreNames<Schema>
 export type Tx<Stores extends Name[], Mode extends IDBTransactionMode> = IDBPTransaction<Schema, Stores, Mode>
 
+type Upgrading = IDBPTransaction<Schema, Name[], 'versionchange'>
+
 /** Each step takes the database from one version to the next; a step that shipped is never changed. */
-const UPGRADES: ((db: IDBPDatabase<Schema>) => void)[] = [
-  (db) => {
+const UPGRADES: ((db: IDBPDatabase<Schema>, tx: Upgrading) => void)[] = [
+  (db, tx) => {
     db.createObjectStore('base', { keyPath: ['kind', 'id'] }).createIndex('generation', 'generation')
     db.createObjectStore('outbox', { keyPath: 'id' })
     db.createObjectStore('kept', { keyPath: 'id' })
     db.createObjectStore('aside', { keyPath: 'id' })
     db.createObjectStore('meta')
+    // A browser that evicts the data makes the next opening a new device, whose numbers begin at 1.
+    void tx.objectStore('meta').put(freshDevice(), 'device')
   },
 ]
 
@@ -127,8 +131,8 @@ export class ShopDatabase {
 
   private async openNow(): Promise<IDBPDatabase<Schema>> {
     const db = await openDB<Schema>(this.name, UPGRADES.length, {
-      upgrade: (opened, from) => {
-        for (const step of UPGRADES.slice(from)) step(opened)
+      upgrade: (opened, from, _, tx) => {
+        for (const step of UPGRADES.slice(from)) step(opened, tx)
       },
       terminated: () => {
         this.handle = null

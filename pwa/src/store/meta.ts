@@ -1,3 +1,5 @@
+import { newId } from './clock'
+
 /** This browser as the server knows it. `letter` and `epoch` are null until the server has answered. */
 export interface Device {
   id: string
@@ -8,6 +10,10 @@ export interface Device {
   retired: boolean
   /** This phone's data was copied from another, so it numbers its commands anew. */
   forked: boolean
+}
+
+export function freshDevice({ forked = false } = {}): Device {
+  return { id: newId(), letter: null, epoch: null, retired: false, forked }
 }
 
 /** A snapshot being fetched: where to go on, the cursor to pull from when done, and its generation. */
@@ -56,9 +62,9 @@ export async function writeMeta<Key extends keyof Meta>(
   await tx.objectStore('meta').put(value, key)
 }
 
-/** The device, which is there from the moment a database was opened the first time. */
+/** The device, which is there from the moment the database was made. */
 export async function deviceIn(tx: ReadsMeta): Promise<Device> {
   const device = await readMeta(tx, 'device')
-  if (!device) throw new TypeError('a database is opened before it is used')
+  if (!device) throw new TypeError('a database is made with a device in it')
   return device
 }

@@ -1,9 +1,9 @@
 import { type ReadonlySignal, signal } from '@preact/signals'
-import { beginAnew } from './anew'
+import { beginAnew, rescue } from './anew'
 import { Channel, type Pulse, type Told } from './channel'
-import { newId } from './clock'
 import { clearRows, databaseName, ShopDatabase, type Tx, type Who } from './db'
-import { type Device, readMeta, writeMeta } from './meta'
+import type { Entry } from './entry'
+import { type Device, deviceIn } from './meta'
 import { readAll, readKeys, type Standing } from './reading'
 import { type Key, View } from './view'
 
@@ -71,18 +71,39 @@ export class Opened {
 
   readEverything(): Promise<void> {
     return this.inOrder(async () => {
-      const reading = await readAll(this.db)
+      const reading = await this.whole(() => readAll(this.db))
       this.view.replaceAll(reading)
       this.stand(reading)
     })
   }
 
-  private read(keys: readonly Key[]): Promise<void> {
+  /** Saves new entries by `work`, behind those that an eviction of the storage may have taken. */
+  save(work: () => Promise<Entry[]>): Promise<Entry[]> {
     return this.inOrder(async () => {
-      const reading = await readKeys(this.db, keys)
-      this.view.refresh(reading)
-      this.stand(reading)
+      const device = await this.db.run('readonly', ['meta'], deviceIn)
+      if (device.id !== this.stands.peek().device.id) await this.readNow([])
+      const entries = await work()
+      this.view.append(entries)
+      return entries
     })
+  }
+
+  private read(keys: readonly Key[]): Promise<void> {
+    return this.inOrder(() => this.readNow(keys))
+  }
+
+  private async readNow(keys: readonly Key[]): Promise<void> {
+    const reading = await this.whole(() => readKeys(this.db, keys))
+    this.view.refresh(reading)
+    // Rows in memory stay good to work with even if the browser has evicted them from the storage.
+    this.stand({ ...reading, ready: reading.ready || this.stands.peek().ready })
+  }
+
+  /** A reading in which nothing is missing that was saved on this page and not sent yet. */
+  private async whole<R extends Standing>(read: () => Promise<R>): Promise<R> {
+    const reading = await read()
+    if (reading.device.id === this.stands.peek().device.id) return reading
+    return (await rescue(this.db, this.view.outbox.peek())) > 0 ? read() : reading
   }
 
   private stand({ device, ready, last_synced_at }: Standing): void {
@@ -109,13 +130,7 @@ export function current(): Opened {
 
 export async function openShop(who: Who): Promise<Opened> {
   const db = new ShopDatabase(databaseName(who))
-  const device = await db.run('readwrite', ['meta'], async (tx) => {
-    const known = await readMeta(tx, 'device')
-    if (known) return known
-    const fresh: Device = { id: newId(), letter: null, epoch: null, retired: false, forked: false }
-    await writeMeta(tx, 'device', fresh)
-    return fresh
-  })
+  const device = await db.run('readonly', ['meta'], deviceIn)
   const shop = new Opened(who, db, device)
   await shop.readEverything()
   opened.value = shop

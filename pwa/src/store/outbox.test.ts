@@ -1,5 +1,6 @@
+import { deleteDB } from 'idb'
 import { afterEach, beforeEach, expect, test } from 'vitest'
-import { addCustomer } from './customers'
+import { addCustomer, customers } from './customers'
 import { ShopDatabase } from './db'
 import { Phone } from './fakes/phone'
 import { FakeServer } from './fakes/server'
@@ -70,6 +71,23 @@ test('a handle that the browser closed in the background is opened again', async
   handle?.close()
   await phone.does(() => addCustomer({ name: 'after' }))
   expect((await phone.stored('outbox')).map(({ made_words }) => made_words)).toEqual(['before', 'after'])
+})
+
+test('what was not sent outlives the eviction of the storage while the app is open', async () => {
+  await phone.does(() => addCustomer({ name: 'before' }))
+  const former = phone.shop.standing.value.device.id
+  await deleteDB(phone.shop.db.name)
+  await phone.does(() => addCustomer({ name: 'after' }))
+  const entries = await phone.stored('outbox')
+  expect(entries.map(({ no, made_words }) => [no, made_words])).toEqual([
+    [1, 'before'],
+    [2, 'after'],
+  ])
+  expect(new Set(entries.map(({ device_id }) => device_id))).not.toContain(former)
+  expect(customers.value.map(({ name }) => name)).toEqual(['after', 'before'])
+  await phone.sync()
+  expect(phone.outbox).toEqual([])
+  expect(customers.value.map(({ name }) => name)).toEqual(['after', 'before'])
 })
 
 test('a job is taken in with its owner, machine and complaint in one save, and shows at once', async () => {

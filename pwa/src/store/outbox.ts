@@ -25,11 +25,7 @@ export async function enqueueAll(commands: readonly Command[]): Promise<Entry[]>
   const names = namesIn(shop.view, commands)
   const drafts = commands.map((command, at) => ({ ...command, made_words: names[at] ?? '' }))
   try {
-    const entries = await shop.inOrder(async () => {
-      const saved = await append(shop.db, drafts)
-      shop.view.append(saved)
-      return saved
-    })
+    const entries = await shop.save(() => append(shop.db, drafts))
     shop.tellSaved()
     noteSaved()
     return entries

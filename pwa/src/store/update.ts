@@ -31,10 +31,14 @@ export function takeOver(): boolean {
   return true
 }
 
-/** Keeps the app on the phone for starts without a signal, and watches for new versions of it. */
+/**
+ * Keeps the app on the phone for starts without a signal, and watches for new versions of it. A browser
+ * that refuses runs the app all the same, with a signal.
+ */
 export async function keepApp(): Promise<void> {
   if (!('serviceWorker' in navigator)) return
-  const registration = await navigator.serviceWorker.register('/sw.js')
+  const registration = await navigator.serviceWorker.register('/sw.js').catch(() => null)
+  if (registration === null) return
   const look = () => {
     if (registration.waiting && navigator.serviceWorker.controller) waiting.value = registration.waiting
   }
