@@ -103,7 +103,7 @@ class _Telling:
         signed_in = {"name": owner.name, "email": owner.email, "password": opening.password}
         named = {"shop_name": opening.shop["name"], "zone": zone.key, "currency": opening.shop["currency"]}
         actor = make_first_shop(data=decode(FirstShop, named | signed_in))
-        actors = {owner.key: actor}
+        actors: dict[str, Actor] = {owner.key: actor}
         for teller in others:
             member_id = steady_id("member", teller.key, start)
             told = {"id": str(member_id), "password": opening.password, **teller.model_dump(exclude={"key"})}
