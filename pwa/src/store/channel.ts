@@ -7,6 +7,8 @@ export interface Pulse {
   working: boolean
   /** Why syncing waits for a person; null when it does not. */
   stopped: 'signed_out' | 'retired' | 'upgrade' | 'other_member' | null
+  /** What came could not be written down: the phone is full. */
+  no_room: boolean
 }
 
 /** What tabs and the syncing worker tell each other. */

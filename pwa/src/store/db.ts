@@ -171,3 +171,8 @@ function isDeadHandle(error: unknown): boolean {
     error instanceof DOMException && (error.name === 'InvalidStateError' || error.name === 'UnknownError')
   )
 }
+
+/** Whether a write failed because the browser grants no more room. */
+export function isFull(error: unknown): boolean {
+  return error instanceof Error && error.name === 'QuotaExceededError'
+}

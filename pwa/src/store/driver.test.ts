@@ -48,7 +48,7 @@ test('goes on by itself every 45 seconds, give or take', async () => {
   await whenDue()
   expect(rounds()).toBe(2)
   expect(waits).toEqual([45_000, 45_000])
-  expect(last()).toEqual({ signal: 'yes', working: false, stopped: null })
+  expect(last()).toEqual({ signal: 'yes', working: false, stopped: null, no_room: false })
 })
 
 test('waits longer after each failure, at most five minutes, and starts afresh after success', async () => {
@@ -92,4 +92,13 @@ test('says why it waits for a person, until a round goes well again', async () =
   expect(last()).toMatchObject({ stopped: 'signed_out', signal: 'no' })
   await wake()
   expect(last()).toMatchObject({ stopped: null, signal: 'yes' })
+})
+
+test('a phone too full for what comes says so, until there is room', async () => {
+  const full = new DOMException('no room', 'QuotaExceededError')
+  const { wake, last } = drive(full, null)
+  await wake()
+  expect(last()).toMatchObject({ no_room: true })
+  await wake()
+  expect(last()).toMatchObject({ no_room: false })
 })

@@ -1,5 +1,6 @@
 import { NoSignal, Problem } from '../api/problem'
 import type { Pulse } from './channel'
+import { isFull } from './db'
 import { Stopped } from './sync'
 
 const EVERY_MS = 45_000
@@ -22,7 +23,7 @@ export interface DriverPorts {
  */
 export class Driver {
   private readonly ports: DriverPorts
-  private pulse: Pulse = { signal: 'unknown', working: false, stopped: null }
+  private pulse: Pulse = { signal: 'unknown', working: false, stopped: null, no_room: false }
   private running = false
   private woken = false
   private failures = 0
@@ -65,13 +66,14 @@ export class Driver {
     try {
       await this.ports.round()
       this.failures = 0
-      this.show({ signal: 'yes', stopped: null })
+      this.show({ signal: 'yes', stopped: null, no_room: false })
       return EVERY_MS * (2 / 3 + (2 / 3) * this.ports.random())
     } catch (error) {
       this.failures += 1
       if (error instanceof Stopped) this.show({ signal: 'yes', stopped: error.because })
       else if (error instanceof NoSignal) this.show({ signal: 'no' })
       else if (error instanceof Problem) this.show({ signal: 'yes' })
+      else if (isFull(error)) this.show({ no_room: true })
       const asked_ms = error instanceof Problem ? (error.retry_after_s ?? 0) * 1000 : 0
       const longest = Math.min(LONGEST_RETRY_MS, FIRST_RETRY_MS * 2 ** (this.failures - 1))
       return Math.max(asked_ms, longest * (0.5 + 0.5 * this.ports.random()))

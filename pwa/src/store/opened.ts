@@ -5,7 +5,10 @@ import { clearRows, databaseName, ShopDatabase, type Tx, type Who } from './db'
 import type { Entry } from './entry'
 import { type Device, deviceIn } from './meta'
 import { readAll, readKeys, type Standing } from './reading'
+import { trouble } from './storage'
 import { type Key, View } from './view'
+
+export const AT_REST: Pulse = { signal: 'unknown', working: false, stopped: null, no_room: false }
 
 /** The shop's data of the member signed in here, while it is open. */
 export class Opened {
@@ -14,11 +17,12 @@ export class Opened {
   readonly view: View
   readonly channel: Channel
   readonly standing: ReadonlySignal<Standing>
-  readonly pulse = signal<Pulse>({ signal: 'unknown', working: false, stopped: null })
+  readonly pulse = signal<Pulse>(AT_REST)
   /** The member has signed out in another tab. */
   readonly left = signal(false)
   private readonly stands
   private last: Promise<unknown> = Promise.resolve()
+  private due: Key[] | null = null
 
   constructor(who: Who, db: ShopDatabase, device: Device) {
     this.who = who
@@ -92,6 +96,20 @@ export class Opened {
     return this.inOrder(() => this.readNow(keys))
   }
 
+  /** What is told of while an earlier reading is under way is read together, once. */
+  private async readSoon(keys: readonly Key[]): Promise<void> {
+    if (this.due) {
+      this.due.push(...keys)
+      return
+    }
+    this.due = [...keys]
+    await this.inOrder(async () => {
+      const due = this.due ?? []
+      this.due = null
+      await this.readNow(due)
+    })
+  }
+
   private async readNow(keys: readonly Key[]): Promise<void> {
     const reading = await this.whole(() => readKeys(this.db, keys))
     this.view.refresh(reading)
@@ -112,10 +130,12 @@ export class Opened {
 
   /** What another tab, or the one that syncs, has to say. */
   hear(told: Told): void {
-    if (told.tell === 'rows') void this.read(told.keys)
+    if (told.tell === 'rows') void this.readSoon(told.keys)
     else if (told.tell === 'everything') void this.readEverything()
-    else if (told.tell === 'pulse') this.pulse.value = told.pulse
-    else if (told.tell === 'session') this.left.value = true
+    else if (told.tell === 'pulse') {
+      this.pulse.value = told.pulse
+      if (told.pulse.no_room) trouble.value = 'no_room'
+    } else if (told.tell === 'session') this.left.value = true
   }
 }
 

@@ -1,7 +1,7 @@
 import { computed, type ReadonlySignal } from '@preact/signals'
 import type { Pulse } from './channel'
 import { type Entry, isUnsent } from './entry'
-import { current, type Opened, opened } from './opened'
+import { AT_REST, current, type Opened, opened } from './opened'
 import { appendIn } from './outbox'
 import { compare } from './shown'
 import { noteTrouble } from './storage'
@@ -24,7 +24,7 @@ export interface QueueStatus extends Pulse {
 
 export const status: ReadonlySignal<QueueStatus> = computed(() => {
   const shop = opened.value
-  const pulse = shop?.pulse.value ?? { signal: 'unknown', working: false, stopped: null }
+  const pulse = shop?.pulse.value ?? AT_REST
   const standing = shop?.standing.value
   return {
     ...pulse,

@@ -141,7 +141,9 @@ test('a sign-in that has run out is asked for again, and the work stays open', a
 test('the worker that finds nobody signed in makes the app ask again', async () => {
   const app = await reopened()
   await app.signIn('ada@shop.example', 'x')
-  app.current().hear({ tell: 'pulse', pulse: { signal: 'yes', working: false, stopped: 'signed_out' } })
+  app
+    .current()
+    .hear({ tell: 'pulse', pulse: { signal: 'yes', working: false, stopped: 'signed_out', no_room: false } })
   expect(app.session.value.state).toBe('expired')
 })
 

@@ -1,4 +1,5 @@
 import { signal } from '@preact/signals'
+import { isFull } from './db'
 
 /** Why the phone could not save: it is full, or something else; null while it saves. */
 export const trouble = signal<'no_room' | 'unsaved' | null>(null)
@@ -17,8 +18,7 @@ export function noteSaved(): void {
 }
 
 export function noteTrouble(error: unknown): void {
-  const full = error instanceof DOMException && error.name === 'QuotaExceededError'
-  trouble.value = full ? 'no_room' : 'unsaved'
+  trouble.value = isFull(error) ? 'no_room' : 'unsaved'
 }
 
 /** Bytes used and granted, where the browser tells. */

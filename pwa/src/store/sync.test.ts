@@ -77,15 +77,33 @@ test('whatever request is dropped, lost or refused as busy, later rounds end wit
 })
 
 test('a queue longer than a push goes out in order, and a wish to wait is passed on', async () => {
-  for (let at = 0; at < 120; at++) await add(`customer ${at}`)
+  for (let at = 0; at < 220; at++) await add(`customer ${at}`)
   server.faults = [null, null, null, 'busy']
   await expect(phone.sync()).rejects.toMatchObject({ status: 503, retry_after_s: 7 })
-  expect(serverNames()).toHaveLength(50)
+  expect(serverNames()).toHaveLength(100)
   await phone.sync()
   expectSettled()
   expect(server.rows('customer').map(({ name }) => name)).toEqual(
-    Array.from({ length: 120 }, (_, at) => `customer ${at}`),
+    Array.from({ length: 220 }, (_, at) => `customer ${at}`),
   )
+})
+
+test('a push stays under the size a server takes, whatever the letters weigh', async () => {
+  const sizes: number[] = []
+  const push = phone.remote.push
+  phone.remote = {
+    ...phone.remote,
+    push: (id, entries) => {
+      sizes.push(new TextEncoder().encode(JSON.stringify(entries)).length)
+      return push(id, entries)
+    },
+  }
+  const notes = '日'.repeat(4000)
+  for (let at = 0; at < 60; at++) await phone.does(() => addCustomer({ name: `${at}`, notes }))
+  await phone.sync()
+  expect(sizes.length).toBeGreaterThan(1)
+  expect(Math.max(...sizes)).toBeLessThan(512 * 1024)
+  expectSettled()
 })
 
 test('a pending value does not flicker back between the push and the pull', async () => {

@@ -2,9 +2,9 @@ import { Problem } from '../api/problem'
 import type { Entry } from './entry'
 import type { LocalPort, RemotePort, Resync } from './ports'
 
-/** At most this many commands, and about this many characters of them, go in one push. */
-const MOST_COMMANDS = 50
-const MOST_CHARACTERS = 300_000
+/** At most this many commands, and this many bytes of them, go in one push; a longer one goes alone. */
+const MOST_COMMANDS = 100
+const MOST_BYTES = 400_000
 /** A round that has to set things right more often than this cannot do it by itself. */
 const MOST_REPAIRS = 4
 
@@ -177,10 +177,10 @@ class Round {
 /** The first of these that fit into one push. */
 function cut(entries: readonly Entry[]): Entry[] {
   const batch: Entry[] = []
-  let characters = 0
+  let bytes = 0
   for (const entry of entries.slice(0, MOST_COMMANDS)) {
-    characters += JSON.stringify(entry.args).length
-    if (batch.length > 0 && characters > MOST_CHARACTERS) break
+    bytes += new TextEncoder().encode(JSON.stringify(entry)).length
+    if (batch.length > 0 && bytes > MOST_BYTES) break
     batch.push(entry)
   }
   return batch
