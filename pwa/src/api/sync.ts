@@ -43,6 +43,7 @@ export interface WirePage {
   more: boolean
   safe_no: number
   time: string
+  resync: null
 }
 
 export interface WireResync {

@@ -40,7 +40,8 @@ export class HttpRemote implements RemotePort {
 
   async pull(device_id: string, cursor: string): Promise<Page | { resync: Resync } | null> {
     const answer = await getPull(device_id, cursor)
-    if (answer === null || 'resync' in answer) return answer
+    if (answer === null) return null
+    if (answer.resync !== null) return { resync: answer.resync }
     return { ...answer, rows: answer.rows as RowsByKind, gone: answer.gone as Page['gone'] }
   }
 
