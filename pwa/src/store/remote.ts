@@ -42,7 +42,8 @@ export class HttpRemote implements RemotePort {
     const answer = await getPull(device_id, cursor)
     if (answer === null) return null
     if (answer.resync !== null) return { resync: answer.resync }
-    return { ...answer, rows: answer.rows as RowsByKind, gone: answer.gone as Page['gone'] }
+    const { resync: _, rows, gone, ...page } = answer
+    return { ...page, rows: rows as RowsByKind, gone: gone as Page['gone'] }
   }
 
   async snapshot(device_id: string, after: string | null): Promise<SnapshotPage> {
