@@ -1,13 +1,18 @@
 /** Text as it is compared: small letters, without accents. */
-export function plainText(text: string): string {
-  return text.normalize('NFKD').replaceAll(/\p{M}/gu, '').toLowerCase()
+function plainText(text: string): string {
+  const small = text.toLowerCase()
+  return isPlain(small) ? small : small.normalize('NFKD').replaceAll(/\p{M}/gu, '')
+}
+
+/** Most names need no look at accents. */
+function isPlain(text: string): boolean {
+  for (let at = 0; at < text.length; at++) if (text.charCodeAt(at) > 127) return false
+  return true
 }
 
 /** The words and numbers of a text: `J-1042` is `j` and `1042`. */
 export function wordsIn(text: string): string[] {
-  return plainText(text)
-    .split(/[^\p{L}\p{N}]+/u)
-    .filter(Boolean)
+  return plainText(text).match(/[\p{L}\p{N}]+/gu) ?? []
 }
 
 /** As `wordsIn`, each once, and what is written in one piece also in one: `J-1042` is `j1042` too. */
