@@ -1,9 +1,11 @@
 import { afterEach, beforeEach, expect, test } from 'vitest'
-import { NoSignal, Problem } from '../api/problem'
+import { NoSignal } from '../api/problem'
 import type { Customer } from '../domain/rows'
 import { addCustomer, customers, editCustomer } from './customers'
 import { Phone } from './fakes/phone'
+import { customerRow } from './fakes/rows'
 import { FakeServer } from './fakes/server'
+import { expectSettled } from './fakes/settled'
 import { addMachine, recordMeter } from './machines'
 import { bringBack, dismiss, putAside, queue, status, tryAgain } from './queue'
 
@@ -25,13 +27,6 @@ const serverNames = () =>
     .map(({ name }) => name)
     .sort()
 
-/** The phone shows what the server holds, and has nothing left to send. */
-function expectSettled(): void {
-  expect(phone.outbox).toEqual([])
-  const held = new Map([...server.state.rows].flatMap(([key, { row }]) => (row ? [[key, row] as const] : [])))
-  expect(phone.shown()).toEqual(held)
-}
-
 test('what was written without a signal is on the server once there is one, and on a second phone', async () => {
   server.faults = ['drop']
   const id = await add('Ada Quill')
@@ -40,7 +35,7 @@ test('what was written without a signal is on the server once there is one, and 
   expect(names()).toEqual(['Ada Quill'])
   expect(status.value).toMatchObject({ waiting: 2, ready: false })
   await phone.sync()
-  expectSettled()
+  expectSettled(phone, server)
   expect(status.value).toMatchObject({ waiting: 0, ready: true, letter: 'A' })
   const second = await Phone.open(server, { ...phone.shop.who, member_id: 'another' })
   await second.sync()
@@ -57,7 +52,7 @@ test('a push whose answer is lost has one effect', async () => {
   expect((await phone.stored('outbox')).map(({ status, tries }) => [status, tries])).toEqual([['sent', 1]])
   await phone.sync()
   expect([...server.carried.values()]).toEqual([1])
-  expectSettled()
+  expectSettled(phone, server)
 })
 
 test('whatever request is dropped, lost or refused as busy, later rounds end with everything in place', async () => {
@@ -71,7 +66,7 @@ test('whatever request is dropped, lost or refused as busy, later rounds end wit
     }
   }
   await phone.sync()
-  expectSettled()
+  expectSettled(phone, server)
   expect(serverNames()).toHaveLength(18)
   expect([...server.carried.values()].every((times) => times === 1)).toBe(true)
 })
@@ -82,7 +77,7 @@ test('a queue longer than a push goes out in order, and a wish to wait is passed
   await expect(phone.sync()).rejects.toMatchObject({ status: 503, retry_after_s: 7 })
   expect(serverNames()).toHaveLength(100)
   await phone.sync()
-  expectSettled()
+  expectSettled(phone, server)
   expect(server.rows('customer').map(({ name }) => name)).toEqual(
     Array.from({ length: 220 }, (_, at) => `customer ${at}`),
   )
@@ -103,7 +98,7 @@ test('a push stays under the size a server takes, whatever the letters weigh', a
   await phone.sync()
   expect(sizes.length).toBeGreaterThan(1)
   expect(Math.max(...sizes)).toBeLessThan(512 * 1024)
-  expectSettled()
+  expectSettled(phone, server)
 })
 
 test('a pending value does not flicker back between the push and the pull', async () => {
@@ -121,13 +116,13 @@ test('a pending value does not flicker back between the push and the pull', asyn
   await phone.sync()
   stop()
   expect(shown).toEqual(new Set(['Ada Quill-Moss']))
-  expectSettled()
+  expectSettled(phone, server)
 })
 
 test('what an earlier page of a long pull brings does not acknowledge what comes on a later one', async () => {
   await phone.sync()
   server.page_rows = 2
-  for (let at = 0; at < 5; at++) server.put('customer', row(`other ${at}`))
+  for (let at = 0; at < 5; at++) server.put('customer', customerRow(`other ${at}`))
   await add('mine')
   const missing: number[] = []
   const stop = customers.subscribe((rows) => {
@@ -136,7 +131,7 @@ test('what an earlier page of a long pull brings does not acknowledge what comes
   await phone.sync()
   stop()
   expect(missing).toEqual([])
-  expectSettled()
+  expectSettled(phone, server)
 })
 
 test('a refused intent stays in the queue with its reason; the rest goes on; it can be tried again', async () => {
@@ -183,7 +178,7 @@ test('a held fact is seen in the queue until a person has settled it', async () 
     digest: recorded?.digest ?? '',
     outcome: { id, status: 'applied', code: null, words: null, fields: [] },
   })
-  server.put('customer', row('settled elsewhere'))
+  server.put('customer', customerRow('settled elsewhere'))
   await phone.sync()
   await phone.sync()
   expect(queue.value).toEqual([])
@@ -191,64 +186,17 @@ test('a held fact is seen in the queue until a person has settled it', async () 
 
 test('the first fetch goes on at the page where it stopped, and what changes meanwhile is not missed', async () => {
   server.page_rows = 10
-  for (let at = 0; at < 35; at++) server.put('customer', row(`customer ${at}`))
+  for (let at = 0; at < 35; at++) server.put('customer', customerRow(`customer ${at}`))
   server.faults = [null, null, null, null, 'drop']
   await expect(phone.sync()).rejects.toThrow(NoSignal)
   expect(status.value.ready).toBe(false)
-  server.put('customer', row('meanwhile'))
+  server.put('customer', customerRow('meanwhile'))
   server.drop('customer', 'id of customer 3')
   server.calls.length = 0
   await phone.sync()
   expect(server.calls.filter((call) => call === 'snapshot')).toHaveLength(2)
-  expectSettled()
+  expectSettled(phone, server)
   expect(names()).toHaveLength(35)
-})
-
-test.each(['horizon', 'view', 'fork'] as const)(
-  'told to fetch anew (%s), the phone keeps its outbox and ends like the server',
-  async (why) => {
-    await add('before')
-    server.put('customer', row('to be gone'))
-    await phone.sync()
-    expect(names()).toHaveLength(2)
-    await add('while away')
-    server.drop('customer', 'id of to be gone')
-    if (why === 'horizon') server.state.horizon = server.state.seq + 1
-    else if (why === 'view') server.view = 'v2'
-    else server.state.epoch += 1
-    await phone.sync()
-    expectSettled()
-    expect(names()).toEqual(['before', 'while away'])
-    expect([...server.carried.values()].every((times) => times === 1)).toBe(true)
-  },
-)
-
-test('after the server came back from a backup it gets again what it had lost, once', async () => {
-  await add('in the backup')
-  await phone.sync()
-  const backup = server.backup()
-  await add('lost one')
-  await add('lost two')
-  await phone.sync()
-  expect((await phone.stored('kept')).map(({ no }) => no)).toEqual([1, 2, 3])
-  server.restore(backup)
-  expect(serverNames()).toEqual(['in the backup'])
-  await add('written after')
-  await phone.sync()
-  expectSettled()
-  expect(serverNames()).toEqual(['in the backup', 'lost one', 'lost two', 'written after'])
-})
-
-test('a phone with nothing new to send also gives back what the server had lost', async () => {
-  await add('in the backup')
-  await phone.sync()
-  const backup = server.backup()
-  await add('lost')
-  await phone.sync()
-  server.restore(backup)
-  await phone.sync()
-  expectSettled()
-  expect(serverNames()).toEqual(['in the backup', 'lost'])
 })
 
 test('what is saved while a pull is under way stays to be sent', async () => {
@@ -267,176 +215,11 @@ test('what is saved while a pull is under way stays to be sent', async () => {
   expect(serverNames()).toEqual(['in between'])
 })
 
-test('a server restored to before it knew the device is told of the device again', async () => {
-  const empty = server.backup()
-  await add('one')
-  await phone.sync()
-  server.restore(empty)
-  await add('two')
-  await phone.sync()
-  expectSettled()
-  expect(serverNames()).toEqual(['one', 'two'])
-})
-
-test('commands that a backup of the server holds are not kept any longer', async () => {
-  await add('one')
-  await add('two')
-  await phone.sync()
-  server.state.safe_no = 1
-  server.put('customer', row('news'))
-  await phone.sync()
-  expect((await phone.stored('kept')).map(({ no }) => no)).toEqual([2])
-})
-
-test('a phone copied from another goes on as a new device, and nothing is lost or done twice', async () => {
-  await add('shared past')
-  await phone.sync()
-  const device = server.state.devices.get(phone.shop.standing.value.device.id)
-  if (device) device.next_no += 1
-  await add('mine one')
-  await add('mine two')
-  await phone.sync()
-  expectSettled()
-  expect(serverNames()).toEqual(['mine one', 'mine two', 'shared past'])
-  expect(server.state.devices.size).toBe(2)
-  expect(status.value).toMatchObject({ forked: true, letter: 'B' })
-  await add('later')
-  await phone.sync()
-  expectSettled()
-})
-
-test('a fork after a lost answer does not send again what the server has', async () => {
-  await phone.sync()
-  await add('arrived')
-  server.faults = [null, 'lose']
-  await expect(phone.sync()).rejects.toThrow(NoSignal)
-  await add('not yet')
-  const device = server.state.devices.get(phone.shop.standing.value.device.id)
-  if (device) device.next_no += 1
-  await phone.sync()
-  expectSettled()
-  expect(serverNames()).toEqual(['arrived', 'not yet'])
-  expect([...server.carried.values()]).toEqual([1, 1])
-})
-
-test('a gap is closed with the commands that the server has forgotten', async () => {
-  await add('one')
-  await add('two')
-  await phone.sync()
-  const device = server.state.devices.get(phone.shop.standing.value.device.id)
-  if (device) device.next_no = 2
-  for (const [id, { digest }] of server.state.commands)
-    if (digest.includes('"two"')) server.state.commands.delete(id)
-  await add('three')
-  await phone.sync()
-  expectSettled()
-  expect(serverNames()).toEqual(['one', 'three', 'two'])
-  expect(status.value.forked).toBe(false)
-})
-
-test('nobody signed in: the round stops, everything stays, and goes on after signing in', async () => {
-  await phone.sync()
-  await add('waits')
-  phone.remote = server.for(null)
-  await expect(phone.sync()).rejects.toMatchObject({ because: 'signed_out' })
-  phone.remote = server.for(phone.shop.who.member_id)
-  server.faults = [null, 'signed_out']
-  await expect(phone.sync()).rejects.toMatchObject({ because: 'signed_out' })
-  expect(names()).toEqual(['waits'])
-  await phone.sync()
-  expectSettled()
-})
-
-test("another member's sign-in never sends this member's commands", async () => {
-  await add('mine')
-  phone.remote = server.for('somebody else')
-  await expect(phone.sync()).rejects.toMatchObject({ because: 'other_member' })
-  expect(server.calls).toEqual(['session'])
-})
-
-test('a device taken off the list stops, gives up the rows and keeps what was not sent', async () => {
-  await add('known')
-  await phone.sync()
-  await add('unsent')
-  const device = server.state.devices.get(phone.shop.standing.value.device.id)
-  if (device) device.retired = true
-  await expect(phone.sync()).rejects.toMatchObject({ because: 'retired' })
-  await phone.quiet()
-  expect(names()).toEqual(['unsent'])
-  expect(phone.outbox).toHaveLength(1)
-  server.calls.length = 0
-  await expect(phone.sync()).rejects.toMatchObject({ because: 'retired' })
-  expect(server.calls).toEqual([])
-
-  await phone.shop.comeBack()
-  await phone.sync()
-  expectSettled()
-  expect(serverNames()).toEqual(['known', 'unsent'])
-})
-
-test('an app too old to fetch says so after its commands are through', async () => {
-  await phone.sync()
-  await add('old but true')
-  server.faults = [null, null, 'too_old']
-  await expect(phone.sync()).rejects.toMatchObject({ because: 'upgrade' })
-  expect(serverNames()).toEqual(['old but true'])
-})
-
-test('a server that asks to begin anew again and again is left alone until later', async () => {
-  await phone.sync()
-  const pull = phone.remote.pull
-  phone.remote = { ...phone.remote, pull: async () => ({ resync: 'horizon' }) }
-  await expect(phone.sync()).rejects.toThrow(/again and again/)
-  phone.remote = { ...phone.remote, pull }
-  await phone.sync()
-  expectSettled()
-})
-
-test('rows wiped at signing out do not come back with a page that was on its way', async () => {
-  server.put('customer', row('private'))
-  await phone.sync()
-  const { cursor } = await phone.local.read()
-  await phone.shop.wipe()
-  await phone.local.keepPage(
-    { rows: { customer: [row('late')] }, gone: [], acks: {}, cursor: 'c', more: false, safe_no: 0 },
-    cursor ?? '',
-  )
-  const rows = await phone.shop.db.run('readonly', ['base'], (tx) => tx.objectStore('base').count())
-  expect(rows).toBe(0)
-})
-
 test('a thousand rows in one pull page are all written', async () => {
   await phone.sync()
   server.page_rows = 2000
-  for (let at = 0; at < 1000; at++) server.put('customer', row(`customer ${at}`))
+  for (let at = 0; at < 1000; at++) server.put('customer', customerRow(`customer ${at}`))
   await phone.sync()
-  expectSettled()
+  expectSettled(phone, server)
   expect(names()).toHaveLength(1000)
 })
-
-test('a refusal that is none of these is passed on as it is', async () => {
-  phone.remote = {
-    ...phone.remote,
-    register: async () => {
-      throw new Problem(403, { code: 'forbidden' }, null)
-    },
-  }
-  await expect(phone.sync()).rejects.toMatchObject({ status: 403, code: 'forbidden' })
-})
-
-function row(name: string): Customer {
-  return {
-    id: `id of ${name}`,
-    created_at: '2026-04-01T08:00:00.000Z',
-    changed_at: '2026-04-01T08:00:00.000Z',
-    name,
-    person: '',
-    phone: '',
-    email: '',
-    address: '',
-    notes: '',
-    tax_exempt: false,
-    exempt_reason: '',
-    archived: false,
-  }
-}

@@ -1,0 +1,101 @@
+import fc from 'fast-check'
+import type { Command } from '../../domain/commands'
+import { basis } from './book'
+
+/** Few, so that commands often meet the same row. */
+export const IDS = ['a', 'b', 'c'].map(uuid)
+export const id = fc.constantFrom(...IDS)
+export const words = fc.constantFrom('left', 'right', 'both')
+
+/** Every kind of command, over few ids, so that they often meet the same row. */
+export const command: fc.Arbitrary<Command> = fc.oneof(
+  made('add_customer', { id, name: words }),
+  edited('edit_customer', { name: words, tax_exempt: fc.boolean() }),
+  made('remove_customer', { id }),
+  made('add_site', { id, customer_id: id, label: words }),
+  edited('edit_site', { label: words }),
+  made('remove_site', { id }),
+  made('add_machine', { id, customer_id: id, kind: words }),
+  edited('edit_machine', { model: words }),
+  made('remove_machine', { id }),
+  made('record_meter', {
+    id,
+    machine_id: id,
+    hours: fc.constantFrom('1', '2.5'),
+    read_on: day(),
+    new_segment: fc.boolean(),
+  }),
+  made('open_job', { id, customer_id: id, machine_id: id, mark: words }),
+  edited('edit_job', { notes: words }),
+  made('move_job', { id, stage: fc.constantFrom('diagnosis', 'repair', 'closed') }),
+  made('add_complaint', { id, job_id: id, words }),
+  made('record_finding', { id, job_id: id, words, rank: fc.constantFrom('safety', 'needed', 'advised') }),
+  edited('edit_finding', { words }),
+  made('remove_finding', { id }),
+  made('draft_quote', { id, job_id: id, kind: fc.constant('first'), mark: words, basis: fc.constant(basis) }),
+  edited('edit_quote', { discount: fc.constant({ percent: '10', minor: null }) }),
+  made('put_quote_line', {
+    id,
+    quote_id: id,
+    finding_id: fc.option(id),
+    position: fc.constantFrom(1, 2),
+    kind: fc.constant('labor'),
+    rank: fc.constant('needed'),
+    words,
+    hours: fc.constantFrom('1', '2.5'),
+  }),
+  made('remove_quote_line', { id }),
+  made('offer_quote', {
+    id,
+    valid_until: day(),
+    digest: fc.constantFrom('x', 'y'),
+    total_minor: fc.constant(1),
+    shown: fc.constant({ shop: 's', customer: 'c', machine: 'm', exempt: false }),
+  }),
+  made('decide_quote', {
+    id,
+    quote_id: id,
+    revision: fc.constant(1),
+    how: fc.constant('glass'),
+    decided_by_name: words,
+    decided_at: fc.constant('2026-05-01T10:00:00.000Z'),
+    zone: fc.constant('UTC'),
+    digest: fc.constantFrom('x', 'y'),
+    accepted_ids: fc.subarray(IDS),
+    declined_ids: fc.subarray(IDS),
+    signature: fc.record({
+      id,
+      strokes: fc.constant([[[0, 0, 0]]]),
+      width: fc.constant(10),
+      height: fc.constant(10),
+    }),
+  }),
+  made('withdraw_quote', { id }),
+  made('remake_paper', { id }),
+  edited('edit_shop', { name: words }),
+  made('settle_issue', { id, choice: fc.constantFrom('theirs', 'ours') }),
+)
+
+export function uuid(last: string): string {
+  return `01900000-0000-7000-8000-00000000000${last}`
+}
+
+function day() {
+  return fc.constantFrom('2026-05-01', '2026-05-02')
+}
+
+function made<Name extends Command['name']>(
+  name: Name,
+  args: Record<string, fc.Arbitrary<unknown>>,
+): fc.Arbitrary<Command> {
+  return fc.record(args).map((found) => ({ name, args: found }) as unknown as Command)
+}
+
+function edited<Name extends Command['name']>(
+  name: Name,
+  set: Record<string, fc.Arbitrary<unknown>>,
+): fc.Arbitrary<Command> {
+  return fc
+    .record({ id, set: fc.record(set, { requiredKeys: [] }) })
+    .map((found) => ({ name, args: { ...found, base: {} } }) as unknown as Command)
+}

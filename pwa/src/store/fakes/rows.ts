@@ -1,0 +1,19 @@
+import type { Customer } from '../../domain/rows'
+
+/** A customer as another phone or the office made one. */
+export function customerRow(name: string): Customer {
+  return {
+    id: `id of ${name}`,
+    created_at: '2026-04-01T08:00:00.000Z',
+    changed_at: '2026-04-01T08:00:00.000Z',
+    name,
+    person: '',
+    phone: '',
+    email: '',
+    address: '',
+    notes: '',
+    tax_exempt: false,
+    exempt_reason: '',
+    archived: false,
+  }
+}
