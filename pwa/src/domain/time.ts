@@ -8,16 +8,27 @@ export function moment(ms: number): Moment {
 
 /** The day it is in a zone (IANA name, such as `America/Boise`) at a moment in ms since 1970. */
 export function dayIn(zone: string, ms: number): Day {
-  const parts = new Intl.DateTimeFormat('en-US', {
+  const parts = calendarOf(zone).formatToParts(ms)
+  const part = (type: string) => parts.find((found) => found.type === type)?.value ?? ''
+  return `${part('year').padStart(4, '0')}-${part('month')}-${part('day')}`
+}
+
+const calendars = new Map<string, Intl.DateTimeFormat>()
+
+/** Making one takes a phone many milliseconds, asking it hardly any. */
+function calendarOf(zone: string): Intl.DateTimeFormat {
+  const known = calendars.get(zone)
+  if (known) return known
+  const fresh = new Intl.DateTimeFormat('en-US', {
     timeZone: zone,
     calendar: 'gregory',
     numberingSystem: 'latn',
     year: 'numeric',
     month: '2-digit',
     day: '2-digit',
-  }).formatToParts(ms)
-  const part = (type: string) => parts.find((found) => found.type === type)?.value ?? ''
-  return `${part('year').padStart(4, '0')}-${part('month')}-${part('day')}`
+  })
+  calendars.set(zone, fresh)
+  return fresh
 }
 
 /** A day some days later (or earlier, when negative). */

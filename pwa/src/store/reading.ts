@@ -1,4 +1,5 @@
 import type { IDBPObjectStore } from 'idb'
+import type { Kind, Row } from '../domain/rows'
 import type { Schema, ShopDatabase } from './db'
 import { inOrder } from './entry'
 import { type Device, deviceIn, readMeta } from './meta'
@@ -12,11 +13,22 @@ export interface Standing {
   last_synced_at: string | null
 }
 
+/** Rows taken out of the storage at once; more would keep the thumb waiting. */
+const AT_ONCE = 300
+
 /** Everything the phone holds, in one consistent reading. */
 export function readAll(db: ShopDatabase): Promise<Reading & Standing> {
-  return read(db, (base) =>
-    base.getAll().then((records) => records.map(({ kind, id, row }) => [kind, id, row] as const)),
-  )
+  return read(db, async (base) => {
+    const rows: (readonly [Kind, string, Row])[] = []
+    let from: IDBKeyRange | undefined
+    for (;;) {
+      const records = await base.getAll(from, AT_ONCE)
+      for (const { kind, id, row } of records) rows.push([kind, id, row])
+      const last = records.at(-1)
+      if (last === undefined || records.length < AT_ONCE) return rows
+      from = IDBKeyRange.lowerBound([last.kind, last.id], true)
+    }
+  })
 }
 
 /** Some rows and the whole outbox, in one consistent reading. */
