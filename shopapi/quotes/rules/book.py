@@ -13,7 +13,7 @@ from decimal import Decimal
 from typing import Annotated, Literal
 from uuid import UUID
 
-from pydantic import AfterValidator
+from pydantic import AfterValidator, BeforeValidator
 from pydantic_core import PydanticCustomError
 
 from shopapi.core.money import Rounding
@@ -21,6 +21,7 @@ from shopapi.core.shape import DecimalText, Shape, Text
 from shopapi.quotes.rules.wording import REFUSALS
 
 CURRENCY = re.compile("[A-Z]{3}")
+PLAIN_DAY = re.compile("[0-9]{4}-[0-9]{2}-[0-9]{2}")
 PLAIN_KEY = re.compile("[a-z][a-z0-9_-]{0,39}")
 # Only these count as blank, so that both twins agree on what an empty text is.
 BLANK = "\t\n\v\f\r \u0085\u00a0\u1680\u2000-\u200b\u2028\u2029\u202f\u205f\u2060\u3000\ufeff"
@@ -54,6 +55,16 @@ def at_most(characters: int) -> AfterValidator:
     return AfterValidator(check)
 
 
+def _plain_day(raw: object) -> object:
+    """A day from its text; the shape checker would also take a number's for seconds since 1970."""
+    if not isinstance(raw, str):
+        return raw
+    try:
+        return date.fromisoformat(raw if PLAIN_DAY.fullmatch(raw) else "")
+    except ValueError:
+        raise PydanticCustomError("date_parsing", "Write a day such as 2026-01-31") from None
+
+
 def _currency(text: str) -> str:
     if not CURRENCY.fullmatch(text):
         raise refuse("currency_unknown")
@@ -75,6 +86,7 @@ def not_blank(text: str) -> str:
 
 
 Currency = Annotated[str, AfterValidator(_currency)]
+Day = Annotated[date, BeforeValidator(_plain_day)]
 Key = Annotated[str, AfterValidator(plain_key)]
 Label = Annotated[Text, at_most(120), AfterValidator(not_blank)]
 Price = Annotated[int, within(0, 10**9, "money_out_of_range")]
@@ -156,8 +168,8 @@ class TaxProfile(Shape):
 
     key: Key
     label: Label
-    from_on: date
-    until_on: date | None
+    from_on: Day
+    until_on: Day | None
     inclusive: bool
     per: Literal["line", "invoice"]
     rounding: Rounding

@@ -1,0 +1,117 @@
+"""Signing in and out, and the first shop by page. Everything else of this app stands in `nouns`."""
+
+from uuid import UUID
+
+from django.contrib.auth import login, logout
+from django.db import transaction
+from django.middleware.csrf import get_token
+from django.utils.decorators import method_decorator
+from drf_spectacular.utils import extend_schema
+from rest_framework.permissions import AllowAny
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from shopapi.accounts import queries, services
+from shopapi.accounts.models import User
+from shopapi.accounts.rules import Email, FirstShop, MemberRow, ShopRow
+from shopapi.core.actor import Actor
+from shopapi.core.http import PROBLEMS
+from shopapi.core.shape import Shape, Text, decode, plain
+from shopapi.core.tenancy import in_shop
+
+
+class Credentials(Shape):
+    email: Email
+    password: Text
+
+
+class SessionState(Shape):
+    """Who is signed in, and the token that every write carries in `X-CSRF-Token`."""
+
+    signed_in: bool
+    csrf: str
+    first_shop_needed: bool
+    member: MemberRow | None = None
+    shop: ShopRow | None = None
+    shop_id: UUID | None = None
+    permissions: list[str] = []
+
+
+def session_state(request: Request, actor: Actor | None) -> dict[str, object]:
+    """The state of a session as it stands on the wire."""
+    csrf = get_token(request._request)
+    if actor is None or actor.member_id is None:
+        return plain(SessionState(signed_in=False, csrf=csrf, first_shop_needed=not queries.every_shop()))
+    with in_shop(actor.shop_id):
+        return plain(
+            SessionState(
+                signed_in=True,
+                csrf=csrf,
+                first_shop_needed=False,
+                member=queries.show_member(actor, queries.members(actor).get(id=actor.member_id)),
+                shop=queries.show_shop(actor, queries.shop_of(actor)),
+                shop_id=actor.shop_id,
+                permissions=sorted(actor.permissions),
+            )
+        )
+
+
+# A wrong password must be counted although the answer is a refusal, so no transaction goes around these.
+@method_decorator(transaction.non_atomic_requests, name="dispatch")
+class SessionView(APIView):
+    """The session of this browser."""
+
+    permission_classes = [AllowAny]
+
+    @extend_schema(responses={200: SessionState}, operation_id="read_session", summary="Who is signed in", tags=["session"])
+    def get(self, request: Request) -> Response:
+        return Response(session_state(request, request.auth))
+
+    @extend_schema(
+        request=Credentials,
+        responses={200: SessionState, **PROBLEMS},
+        operation_id="sign_in",
+        summary="Sign in",
+        tags=["session"],
+    )
+    def post(self, request: Request) -> Response:
+        credentials = decode(Credentials, request.data)
+        user = services.check_sign_in(
+            email=credentials.email,
+            password=credentials.password,
+            network=request.META["REMOTE_ADDR"],
+        )
+        return _signed_in(request, user)
+
+    @extend_schema(responses={200: SessionState}, operation_id="sign_out", summary="Sign out", tags=["session"])
+    def delete(self, request: Request) -> Response:
+        logout(request._request)
+        return Response(session_state(request, None), headers={"Clear-Site-Data": '"cache"'})
+
+
+def _signed_in(request: Request, user: User) -> Response:
+    login(request._request, user)
+    return Response(session_state(request, queries.actor_for_user(user.pk)))
+
+
+@method_decorator(transaction.non_atomic_requests, name="dispatch")
+class FirstShopView(APIView):
+    """The first shop of an installation."""
+
+    permission_classes = [AllowAny]
+
+    @extend_schema(
+        request=FirstShop,
+        responses={201: SessionState, **PROBLEMS},
+        operation_id="open_first_shop",
+        summary="Open the first shop, while there is none",
+        tags=["session"],
+    )
+    def post(self, request: Request) -> Response:
+        data = decode(FirstShop, request.data)
+        services.make_first_shop(data=data)
+        user = services.check_sign_in(email=data.email, password=data.password, network=request.META["REMOTE_ADDR"])
+        response = _signed_in(request, user)
+        response.status_code = 201
+        return response

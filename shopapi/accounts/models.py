@@ -1,0 +1,135 @@
+"""The tenant, its people and its signed-in browsers."""
+
+from typing import Any
+
+from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.db import models
+from django.db.models.functions import Lower, Now
+
+from shopapi.accounts.rules import Role
+from shopapi.core.ids import uuid7
+
+
+class Shop(models.Model):
+    """The tenant. Made once by `make_first_shop`; every other row of the shop points here."""
+
+    id = models.UUIDField(primary_key=True, default=uuid7)
+    name = models.CharField(max_length=120)
+    address = models.TextField(default="", blank=True)
+    phone = models.CharField(max_length=120, default="", blank=True)
+    email = models.CharField(max_length=120, default="", blank=True)
+    currency = models.CharField(max_length=3)
+    zone = models.CharField(max_length=60)
+    units = models.CharField(max_length=6, default="us")
+    paper = models.CharField(max_length=6, default="letter")
+    locale = models.CharField(max_length=20, default="en-US")
+    book = models.JSONField(default=dict)
+    created_at = models.DateTimeField(db_default=Now())
+    changed_at = models.DateTimeField(db_default=Now())
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class ShopOwned(models.Model):
+    """Base of every row that belongs to a shop; its table also gets `ShopTable` in the migration."""
+
+    id = models.UUIDField(primary_key=True, default=uuid7)
+    shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="+")
+    created_at = models.DateTimeField(db_default=Now())
+    changed_at = models.DateTimeField(db_default=Now())
+
+    class Meta:
+        abstract = True
+
+
+class WithinShop(models.ForeignKey[Any, Any]):
+    """A foreign key that cannot leave the shop: the database compares (shop_id, id) on both sides.
+
+    PostgreSQL's own checks run past row-level security, so a plain key could point into another shop.
+    """
+
+    within_shop = True
+
+    def __init__(self, to: Any, **options: Any) -> None:
+        options.setdefault("on_delete", models.PROTECT)
+        options["db_constraint"] = False
+        super().__init__(to, **options)
+
+    def deconstruct(self) -> Any:
+        name, path, args, options = super().deconstruct()
+        options.pop("db_constraint", None)
+        return name, path, args, options
+
+
+class UserManager(BaseUserManager["User"]):
+    def get_by_natural_key(self, username: str | None) -> "User":
+        return self.get(email__iexact=username)
+
+
+class User(AbstractBaseUser):
+    """A sign-in. Knows no shop and nothing else of the person: it is looked up before the shop is known."""
+
+    id = models.UUIDField(primary_key=True, default=uuid7)
+    email = models.CharField(max_length=254, unique=True)
+    is_active = models.BooleanField(default=True)
+
+    USERNAME_FIELD = "email"
+    objects = UserManager()
+
+    class Meta:
+        constraints = (models.UniqueConstraint(Lower("email"), name="one_sign_in_per_email"),)
+
+    def __str__(self) -> str:
+        return self.email
+
+
+class Member(ShopOwned):
+    """One person of a shop with a role. Leaves by `active`, never by deletion: their work keeps their name."""
+
+    user = models.ForeignKey(User, on_delete=models.PROTECT, related_name="memberships")
+    name = models.CharField(max_length=120)
+    role = models.CharField(max_length=10, choices=[(role.value, role.value) for role in Role])
+    may_see_cost = models.BooleanField(default=False)
+    active = models.BooleanField(default=True)
+
+    class Meta:
+        constraints = (models.UniqueConstraint(fields=["shop", "user"], name="one_membership_per_user_and_shop"),)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Device(ShopOwned):
+    """One signed-in browser of one member. `next_no` is the number its next command must carry."""
+
+    member = WithinShop(Member, related_name="devices")
+    letter = models.CharField(max_length=8)
+    label = models.CharField(max_length=120, default="", blank=True)
+    build = models.CharField(max_length=120, default="", blank=True)
+    next_no = models.BigIntegerField(default=1)
+    skew_ms = models.BigIntegerField(default=0)
+    revoked_at = models.DateTimeField(null=True)
+
+    class Meta:
+        constraints = (models.UniqueConstraint(fields=["shop", "letter"], name="one_letter_per_device"),)
+
+
+class ApiToken(ShopOwned):
+    """A member's key for an API client. Only its SHA-256 is kept; the key is shown once."""
+
+    member = WithinShop(Member, related_name="tokens")
+    label = models.CharField(max_length=120)
+    digest = models.CharField(max_length=64, unique=True)
+    revoked_at = models.DateTimeField(null=True)
+
+
+class SignInTry(models.Model):
+    """A failed sign-in, kept for a few minutes to slow down guessing. `about` is a digest, never the address itself."""
+
+    about = models.CharField(max_length=64)
+    at = models.DateTimeField(db_default=Now())
+
+    class Meta:
+        # How often about this address or this network lately?
+        indexes = (models.Index(fields=["about", "at"], name="tries_about"),)

@@ -1,0 +1,200 @@
+"""Who may do what, and the shapes of shops, members and devices."""
+
+import string
+from collections.abc import Mapping
+from enum import StrEnum
+from typing import Annotated, Any, Literal
+from uuid import UUID
+from zoneinfo import available_timezones
+
+from pydantic import AfterValidator, Field
+
+from shopapi.core.shape import Aside, Label, Name, Row, Shape, Text
+
+
+class Role(StrEnum):
+    OWNER = "owner"
+    OFFICE = "office"
+    MECHANIC = "mechanic"
+
+
+class Permission(StrEnum):
+    """What a role may be allowed. Values are stable: they stand on the wire and in the tables of tests."""
+
+    READ = "read"
+    SEE_COST = "see_cost"
+    EDIT_SHOP = "edit_shop"
+    MANAGE_MEMBERS = "manage_members"
+    MANAGE_CUSTOMERS = "manage_customers"
+    MANAGE_MACHINES = "manage_machines"
+    WORK_JOBS = "work_jobs"
+    QUOTE = "quote"
+    OFFER = "offer"
+    RECORD_DECISION = "record_decision"
+    SETTLE_ISSUES = "settle_issues"
+    SEE_AUDIT = "see_audit"
+
+
+_MECHANIC = frozenset(
+    {
+        Permission.READ,
+        Permission.MANAGE_CUSTOMERS,
+        Permission.MANAGE_MACHINES,
+        Permission.WORK_JOBS,
+        Permission.QUOTE,
+        Permission.OFFER,
+        Permission.RECORD_DECISION,
+        Permission.SETTLE_ISSUES,
+    }
+)
+_OFFICE = _MECHANIC | {Permission.SEE_COST, Permission.SEE_AUDIT}
+
+PERMISSIONS: Mapping[Role, frozenset[Permission]] = {
+    Role.MECHANIC: _MECHANIC,
+    Role.OFFICE: _OFFICE,
+    Role.OWNER: frozenset(Permission),
+}
+
+
+def permissions_of(role: Role, *, may_see_cost: bool) -> frozenset[str]:
+    """What a member may do: the role's row of the table, and costs where the owner allowed them."""
+    extra = {Permission.SEE_COST} if may_see_cost else set()
+    return frozenset(PERMISSIONS[role] | extra)
+
+
+def letter_of(ordinal: int) -> str:
+    """The mark of the n-th device of a shop, counted from 0: A to Z, then AA, AB ...
+
+    >>> [letter_of(n) for n in (0, 25, 26, 701, 702)]
+    ['A', 'Z', 'AA', 'ZZ', 'AAA']
+    """
+    letters = ""
+    ordinal += 1
+    while ordinal:
+        ordinal, rest = divmod(ordinal - 1, 26)
+        letters = string.ascii_uppercase[rest] + letters
+    return letters
+
+
+def _known_zone(value: str) -> str:
+    if value not in available_timezones():
+        raise ValueError("unknown_zone")
+    return value
+
+
+Zone = Annotated[str, Field(max_length=60), AfterValidator(_known_zone)]
+Currency = Annotated[str, Field(pattern=r"^[A-Z]{3}$")]
+Email = Annotated[Text, Field(max_length=254, pattern=r"^[^@\s]+@[^@\s]+\.[^@\s]+$")]
+
+
+class FirstShop(Shape):
+    """What opens the first shop of an installation: the shop, and its owner's sign-in."""
+
+    shop_name: Name
+    zone: Zone
+    currency: Currency = "USD"
+    name: Name
+    email: Email
+    password: Annotated[Text, Field(min_length=12, max_length=128)]
+
+
+class ShopFields(Shape):
+    """What may be edited of a shop, besides its price book."""
+
+    name: Name = ""
+    address: Aside = ""
+    phone: Label = ""
+    email: Label = ""
+    zone: Zone = "UTC"
+    units: Literal["us", "metric"] = "us"
+    paper: Literal["letter", "a4"] = "letter"
+    locale: Annotated[str, Field(max_length=20, pattern=r"^[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*$")] = "en-US"
+    book: dict[str, Any] = {}
+
+
+class ShopRow(Row):
+    """The shop as its devices see it; `book` is its price book, without mark-ups where costs are hidden."""
+
+    name: str
+    address: str
+    phone: str
+    email: str
+    currency: str
+    zone: str
+    units: str
+    paper: str
+    locale: str
+    book: dict[str, Any]
+
+
+class MemberRow(Row):
+    name: str
+    role: str
+    may_see_cost: bool
+    active: bool
+
+
+class NewMember(Shape):
+    """A person who joins the shop, with a first password that they should change."""
+
+    id: UUID
+    name: Name
+    email: Email
+    role: Role
+    may_see_cost: bool = False
+    password: Annotated[Text, Field(min_length=12, max_length=128)]
+
+
+class NewDevice(Shape):
+    """A browser that registers itself: its own id, what it calls itself and the build it runs."""
+
+    id: UUID
+    label: Label = ""
+    build: Label = ""
+
+
+STARTING_BOOK: Mapping[str, Any] = {
+    "minor_digits": 2,
+    "rounding": "half_up",
+    "labor_rates": [{"key": "standard", "label": "Standard", "minor_per_hour": 9000, "member_id": None, "work": None}],
+    "labor_minimum_minor": 0,
+    "diagnosis_fee_minor": 0,
+    "credit_diagnosis": True,
+    "part_bands": [{"up_to_minor": None, "markup_percent": "40"}],
+    "supplies": {"percent": "0", "of": ["labor"], "floor_minor": 0, "cap_minor": None},
+    "travel": {
+        "mode": "distance",
+        "minor_per_unit": 0,
+        "unit": "mi",
+        "free_units": "0",
+        "minimum_minor": 0,
+        "zones": [],
+    },
+    "deposit": {"percent": "0", "of": "parts", "from_total_minor": 0, "rounding_to_minor": 1},
+    "tolerance_percent": "0",
+    "terms": "",
+    "valid_days": 30,
+    "tax_profiles": [
+        {
+            "key": "none",
+            "label": "No tax entered yet",
+            "from_on": "2020-01-01",
+            "until_on": None,
+            "inclusive": False,
+            "per": "invoice",
+            "rounding": "half_up",
+            "rates": [],
+            "labor": "always",
+            "part": True,
+            "supplies": True,
+            "travel": True,
+            "fee": True,
+            "lumped": False,
+        }
+    ],
+}
+
+
+def starting_book(currency: str) -> dict[str, Any]:
+    """A plain price book for a new shop: every figure is for the owner to change."""
+    return {"currency": currency, **STARTING_BOOK}

@@ -1,0 +1,159 @@
+"""Shops, members, devices and keys: the only writer of this app."""
+
+import hashlib
+import secrets
+from datetime import timedelta
+from uuid import UUID
+
+from django.contrib.auth.hashers import check_password, make_password
+from django.db import IntegrityError, transaction
+
+from shopapi.accounts import queries
+from shopapi.accounts.models import ApiToken, Device, Member, Shop, SignInTry, User
+from shopapi.accounts.rules import FirstShop, NewDevice, NewMember, Permission, Role, letter_of, starting_book
+from shopapi.core.actor import Actor
+from shopapi.core.audit import record
+from shopapi.core.clock import now
+from shopapi.core.commands import command
+from shopapi.core.errors import Conflict, FieldError, Forbidden, Invalid, NotFound
+from shopapi.core.ids import uuid7
+from shopapi.core.tenancy import in_shop
+
+TRY_WINDOW = timedelta(minutes=5)
+TRIES_PER_ADDRESS = 5
+TRIES_PER_NETWORK = 25
+
+
+def make_first_shop(*, data: FirstShop) -> Actor:
+    """Open the first shop of an installation with its owner; raises Conflict once there is one."""
+    with transaction.atomic():
+        if queries.every_shop():
+            raise Conflict("shop_exists", "There is a shop already; its owner can add members.")
+        return make_shop(data=data)
+
+
+def make_shop(*, data: FirstShop) -> Actor:
+    """Open a shop with its owner, and act as that owner."""
+    shop_id, member_id = uuid7(), uuid7()
+    with in_shop(shop_id):
+        shop = Shop.objects.create(
+            id=shop_id,
+            name=data.shop_name,
+            zone=data.zone,
+            currency=data.currency,
+            book=starting_book(data.currency),
+        )
+        user = _make_user(data.email, data.password)
+        Member.objects.create(id=member_id, shop=shop, user=user, name=data.name, role=Role.OWNER)
+        actor = queries.actor_of(shop_id, member_id, Role.OWNER, may_see_cost=True)
+        record(actor, "shop opened", ("shop", shop_id), name=data.shop_name)
+    return actor
+
+
+@command(needs=Permission.MANAGE_MEMBERS)
+def add_member(*, actor: Actor, data: NewMember) -> Member:
+    """Let a person join the shop."""
+    user = _make_user(data.email, data.password)
+    member = Member.objects.create(
+        id=data.id,
+        shop_id=actor.shop_id,
+        user=user,
+        name=data.name,
+        role=data.role,
+        may_see_cost=data.may_see_cost,
+    )
+    record(actor, "member added", ("member", member.id), role=data.role)
+    return member
+
+
+def _make_user(email: str, password: str) -> User:
+    try:
+        with transaction.atomic():
+            return User.objects.create(email=email, password=make_password(password))
+    except IntegrityError:
+        words = "This address signs in somebody already; take another."
+        raise Invalid("email_taken", words, fields=[FieldError("email", "email_taken", words)]) from None
+
+
+def change_shop(*, actor: Actor, shop: Shop, fields: list[str]) -> Shop:
+    """Write named fields of a shop that the caller has set; the caller holds the transaction."""
+    actor.require(Permission.EDIT_SHOP)
+    shop.save(update_fields=fields)
+    return shop
+
+
+def check_sign_in(*, email: str, password: str, network: str) -> User:
+    """The user of an address and password. Raises Forbidden `too_many_tries` or Invalid `wrong_credentials`.
+
+    Failures are counted in the database, per address and per network, so that every web process sees them.
+    """
+    address_mark, network_mark = _mark("email", email.lower()), _mark("network", network)
+    since = now() - TRY_WINDOW
+    for mark, most in ((address_mark, TRIES_PER_ADDRESS), (network_mark, TRIES_PER_NETWORK)):
+        if SignInTry.objects.filter(about=mark, at__gt=since).count() >= most:
+            raise Forbidden("too_many_tries", "Too many wrong passwords. Wait five minutes, then try again.")
+    user = User.objects.filter(email__iexact=email, is_active=True).first()
+    # An unknown address costs the same work as a known one.
+    right = check_password(password, user.password if user else make_password(None))
+    if user is None or not right:
+        SignInTry.objects.bulk_create([SignInTry(about=address_mark), SignInTry(about=network_mark)])
+        SignInTry.objects.filter(at__lt=since).delete()
+        raise Invalid("wrong_credentials", "This address and password do not belong together.")
+    SignInTry.objects.filter(about=address_mark).delete()
+    return user
+
+
+def _mark(kind: str, value: str) -> str:
+    return hashlib.sha256(f"{kind}:{value}".encode()).hexdigest()
+
+
+def register_device(*, actor: Actor, data: NewDevice) -> Device:
+    """Make a browser known and give it its letter; the same id again gives the same device."""
+    if actor.member_id is None:
+        raise Forbidden("forbidden", "Only a member can register a device.")
+    with in_shop(actor.shop_id):
+        Shop.objects.select_for_update().get(id=actor.shop_id)
+        device = Device.objects.filter(id=data.id).first()
+        if device is not None and device.member_id != actor.member_id:
+            raise NotFound("device", data.id)
+        if device is None:
+            device = Device.objects.create(
+                id=data.id,
+                shop_id=actor.shop_id,
+                member_id=actor.member_id,
+                letter=letter_of(Device.objects.count()),
+                label=data.label,
+                build=data.build,
+            )
+            record(actor, "device registered", ("device", device.id), letter=device.letter)
+    return device
+
+
+def revoke_device(*, actor: Actor, device_id: UUID) -> Device:
+    """Stop a browser from sending: what it still holds is kept aside for the owner."""
+    actor.require(Permission.MANAGE_MEMBERS)
+    with in_shop(actor.shop_id):
+        device = Device.objects.select_for_update().filter(id=device_id).first()
+        if device is None:
+            raise NotFound("device", device_id)
+        device.revoked_at = device.revoked_at or now()
+        device.save(update_fields=["revoked_at"])
+        record(actor, "device revoked", ("device", device.id))
+    return device
+
+
+def make_token(*, actor: Actor, member_id: UUID, label: str) -> str:
+    """A new key for an API client of a member; it is shown once and kept only as a digest."""
+    actor.require(Permission.MANAGE_MEMBERS)
+    key = secrets.token_urlsafe(32)
+    with in_shop(actor.shop_id):
+        if not Member.objects.filter(id=member_id).exists():
+            raise NotFound("member", member_id)
+        token = ApiToken.objects.create(
+            shop_id=actor.shop_id,
+            member_id=member_id,
+            label=label,
+            digest=hashlib.sha256(key.encode()).hexdigest(),
+        )
+        record(actor, "token made", ("token", token.id), label=label)
+    return key

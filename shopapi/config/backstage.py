@@ -1,0 +1,38 @@
+"""The admin for the owner's repairs: one shop at a time, under the same row-level security as everything else."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.contrib import admin
+from django.http import HttpRequest
+
+from shopapi.accounts import queries
+from shopapi.accounts.rules import Permission
+from shopapi.core.tenancy import in_shop
+
+
+class ShopAdminSite(admin.AdminSite):
+    site_header = "Drawbar: the owner's back room"
+    site_title = "Drawbar"
+    index_title = "Repairs"
+
+    def has_permission(self, request: HttpRequest) -> bool:
+        """Owners only."""
+        if not request.user.is_authenticated:
+            return False
+        actor = queries.actor_for_user(request.user.pk)
+        return actor is not None and actor.may(Permission.EDIT_SHOP)
+
+    def admin_view(self, view: Callable[..., Any], cacheable: bool = False) -> Callable[..., Any]:
+        inner = super().admin_view(view, cacheable)
+
+        def within_shop(request: HttpRequest, *args: Any, **kwargs: Any) -> Any:
+            actor = queries.actor_for_user(request.user.pk) if request.user.is_authenticated else None
+            if actor is None:
+                return inner(request, *args, **kwargs)
+            with in_shop(actor.shop_id):
+                response = inner(request, *args, **kwargs)
+                # A page is rendered while its shop is still in sight, not after the transaction has ended.
+                return response.render() if hasattr(response, "render") else response
+
+        return within_shop

@@ -1,0 +1,22 @@
+"""Cache headers: what is hashed is kept for ever, what is private is never kept."""
+
+from collections.abc import Callable, MutableMapping
+
+from django.http import HttpRequest, HttpResponse
+
+
+def never_store(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
+    """Answers of the API and the admin are nobody else's: no cache keeps them."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        response = get_response(request)
+        if not response.has_header("Cache-Control"):
+            response["Cache-Control"] = "no-store"
+        return response
+
+    return middleware
+
+
+def cache_headers(headers: MutableMapping[str, str], path: str, url: str) -> None:
+    """For WhiteNoise: files with a hash in their name never change, the others are asked for anew each time."""
+    headers["Cache-Control"] = "public, max-age=31536000, immutable" if url.startswith("/assets/") else "no-cache"

@@ -1,0 +1,229 @@
+"""Settings, read strictly from the environment: what is missing or ill-formed stops the start with one line."""
+
+import os
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+from urllib.parse import unquote, urlparse
+
+from csp.constants import NONE, SELF
+from django.core.exceptions import ImproperlyConfigured
+
+from shopapi.config.middleware import cache_headers
+
+ROOT = Path(__file__).resolve().parent.parent.parent
+
+
+def _need(name: str) -> str:
+    try:
+        return os.environ[name]
+    except KeyError:
+        raise ImproperlyConfigured(f"Set {name} in the environment (see README, “Running it for real”).") from None
+
+
+def _flag(name: str) -> bool:
+    text = os.environ.get(name, "0")
+    if text not in {"0", "1"}:
+        raise ImproperlyConfigured(f"{name} must be 0 or 1, not {text!r}.")
+    return text == "1"
+
+
+def _database(name: str) -> dict[str, Any]:
+    url = urlparse(_need(name))
+    if url.scheme not in {"postgres", "postgresql"}:
+        raise ImproperlyConfigured(f"{name} must begin with postgresql://")
+    query = dict(part.split("=", 1) for part in url.query.split("&") if part)
+    return {
+        "ENGINE": "django.db.backends.postgresql",
+        "NAME": unquote(url.path.lstrip("/")),
+        "USER": unquote(url.username or ""),
+        "PASSWORD": unquote(url.password or ""),
+        # A socket's folder travels in the query: ?host=/run/postgresql
+        "HOST": unquote(query.get("host", url.hostname or "")),
+        "PORT": query.get("port", str(url.port or "")),
+        "OPTIONS": {"options": "-c lock_timeout=8s -c statement_timeout=60s"},
+    }
+
+
+SECRET_KEY = _need("SECRET_KEY")
+SECRET_KEY_FALLBACKS = [key for key in os.environ.get("SECRET_KEY_FALLBACKS", "").split(",") if key]
+DEBUG = _flag("DRAWBAR_DEBUG")
+ORIGIN = os.environ.get("DRAWBAR_ORIGIN", "http://localhost:8000").rstrip("/")
+DATA_DIR = Path(os.environ.get("DRAWBAR_DATA", ROOT / "var"))
+REDIS_URL = _need("REDIS_URL")
+
+_origin = urlparse(ORIGIN)
+if _origin.scheme not in {"http", "https"} or not _origin.hostname:
+    raise ImproperlyConfigured("DRAWBAR_ORIGIN must be an address such as https://shop.example")
+SECURE = _origin.scheme == "https"
+# Browsers take secure cookies from their own machine without TLS too; anywhere else TLS is needed for them.
+HOST_COOKIES = SECURE or _origin.hostname in {"localhost", "127.0.0.1", "::1"}
+ALLOWED_HOSTS = [_origin.hostname, "localhost", "127.0.0.1", "[::1]"]
+CSRF_TRUSTED_ORIGINS = [ORIGIN]
+
+DATABASES = {"default": _database("DATABASE_URL"), "owner": _database("MIGRATE_DATABASE_URL")}
+# The suite makes its database as the owner and then works in it as the application.
+DATABASES["default"]["TEST"] = {"MIRROR": "owner"}
+DATABASES["default"]["ATOMIC_REQUESTS"] = True
+if _flag("DRAWBAR_POOL"):
+    # For web processes only: a pool does not survive Celery's forks and task boundaries.
+    DATABASES["default"]["OPTIONS"]["pool"] = {"min_size": 1, "max_size": 8, "timeout": 5}
+else:
+    DATABASES["default"]["CONN_MAX_AGE"] = 60
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+INSTALLED_APPS = [
+    "shopapi.config.apps.ShopAdminConfig",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.messages",
+    "django.contrib.postgres",
+    "django.contrib.sessions",
+    "django.contrib.staticfiles",
+    "csp",
+    "drf_spectacular",
+    "drf_spectacular_sidecar",
+    "rest_framework",
+    "shopapi.core",
+    "shopapi.accounts",
+    "shopapi.documents",
+    "shopapi.customers",
+    "shopapi.machines",
+    "shopapi.jobs",
+    "shopapi.quotes",
+    "shopapi.sync",
+    "shopapi.config",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "shopapi.config.middleware.never_store",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+]
+ROOT_URLCONF = "shopapi.config.urls"
+WSGI_APPLICATION = "shopapi.config.wsgi.application"
+APPEND_SLASH = False
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ]
+        },
+    }
+]
+
+# Signing in
+AUTH_USER_MODEL = "accounts.User"
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
+AUTHENTICATION_BACKENDS = ["django.contrib.auth.backends.ModelBackend"]
+SESSION_COOKIE_NAME = "__Host-session" if HOST_COOKIES else "session"
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HOST_COOKIES
+SESSION_COOKIE_AGE = int(timedelta(days=90).total_seconds())
+CSRF_COOKIE_NAME = "__Host-csrf" if HOST_COOKIES else "csrf"
+CSRF_COOKIE_HTTPONLY = True
+CSRF_HEADER_NAME = "HTTP_X_CSRF_TOKEN"
+
+# The browser's own defences
+SECURE_SSL_REDIRECT = False
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if SECURE else None
+SECURE_HSTS_SECONDS = int(timedelta(days=365).total_seconds()) if SECURE else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE
+SECURE_REFERRER_POLICY = "same-origin"
+SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "img-src": [SELF, "data:", "blob:"],
+        "font-src": [SELF],
+        "connect-src": [SELF],
+        "manifest-src": [SELF],
+        "worker-src": [SELF],
+        "form-action": [SELF],
+        "base-uri": [NONE],
+        "frame-ancestors": [NONE],
+    }
+}
+
+# Files: the built app at the root, hashed assets for ever, everything else asked anew
+STATIC_URL = "/static/"
+STATIC_ROOT = DATA_DIR / "static"
+WHITENOISE_USE_FINDERS = True
+WHITENOISE_ROOT = ROOT / "pwa" / "dist"
+WHITENOISE_MIMETYPES = {".webmanifest": "application/manifest+json"}
+WHITENOISE_ADD_HEADERS_FUNCTION = cache_headers
+SHELL = WHITENOISE_ROOT / "index.html"
+DATA_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
+
+LANGUAGE_CODE = "en-us"
+USE_I18N = False
+TIME_ZONE = "UTC"
+USE_TZ = True
+
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": [
+        "shopapi.accounts.api.authentication.KeySignIn",
+        "shopapi.accounts.api.authentication.SessionSignIn",
+    ],
+    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.AllowAny"],
+    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "EXCEPTION_HANDLER": "shopapi.core.http.handle_error",
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Drawbar",
+    "DESCRIPTION": "The whole job of an independent mechanic of outdoor power equipment.",
+    "VERSION": "1",
+    "OAS_VERSION": "3.1.1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "SERVE_AUTHENTICATION": [],
+    "SERVE_PERMISSIONS": ["rest_framework.permissions.AllowAny"],
+    "COMPONENT_SPLIT_REQUEST": True,
+    "SWAGGER_UI_DIST": "SIDECAR",
+    "SWAGGER_UI_FAVICON_HREF": "/icon.svg",
+    "SCHEMA_PATH_PREFIX": "/api/v1",
+}
+
+# Work after the commit: the broker is a doorbell, the outbox the record
+# Celery has its own name for a Redis socket.
+# The client calls a socket unix://, Celery redis+socket://.
+CELERY_BROKER_URL = REDIS_URL.replace("unix://", "redis+socket://", 1)
+CELERY_BROKER_TRANSPORT_OPTIONS = {
+    "visibility_timeout": 600,
+    "unacked_restore_interval": 2,
+    "unacked_restore_throttle": 1,
+    "socket_timeout": 3,
+    "socket_connect_timeout": 2,
+}
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_ACKS_LATE = True
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_BEAT_SCHEDULE = {
+    "sweep the outbox": {"task": "core.sweep_outbox", "schedule": timedelta(seconds=3)},
+    "lapse quotes": {"task": "quotes.lapse_quotes", "schedule": timedelta(minutes=10)},
+}
+CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat")
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["console"], "level": "INFO"},
+}

@@ -1,0 +1,26 @@
+"""Where everything stands. What is not the API, the admin or a file is the app's shell."""
+
+from django.contrib import admin
+from django.urls import include, path, re_path
+from drf_spectacular.views import SpectacularJSONAPIView
+
+from shopapi.config import views
+
+API = [
+    path("", include("shopapi.accounts.api.urls")),
+    path("", include("shopapi.customers.api.urls")),
+    path("", include("shopapi.machines.api.urls")),
+    path("", include("shopapi.jobs.api.urls")),
+    path("", include("shopapi.quotes.api.urls")),
+    path("", include("shopapi.sync.api.urls")),
+]
+
+urlpatterns = [
+    path("api/v1/", include(API)),
+    path("api/v1/openapi.json", SpectacularJSONAPIView.as_view(), name="openapi"),
+    path("api/docs", views.api_docs, name="api_docs"),
+    path("admin/", admin.site.urls),
+    path("livez", views.livez, name="livez"),
+    path("readyz", views.readyz, name="readyz"),
+    re_path(r"^(?!api/|admin/|static/|assets/|sw\.js)", views.shell, name="shell"),
+]

@@ -1,0 +1,44 @@
+"""The app's shell, the API's page for people, and the two questions a load balancer asks."""
+
+from csp.decorators import csp_update
+from django.conf import settings
+from django.db import DatabaseError, connection, transaction
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.views.decorators.http import require_safe
+from drf_spectacular.views import SpectacularSwaggerSplitView
+
+
+@require_safe
+@transaction.non_atomic_requests
+def shell(request: HttpRequest) -> HttpResponse:
+    """The installed app starts from this page, whatever its path."""
+    try:
+        return HttpResponse(settings.SHELL.read_bytes(), headers={"Cache-Control": "no-cache"})
+    except FileNotFoundError:
+        return HttpResponse("The app is not built yet: run `python3 manage.py up`.", status=503, content_type="text/plain")
+
+
+@require_safe
+@transaction.non_atomic_requests
+def livez(request: HttpRequest) -> HttpResponse:
+    """Touches nothing: the process answers."""
+    return HttpResponse("alive\n", content_type="text/plain")
+
+
+@require_safe
+@transaction.non_atomic_requests
+def readyz(request: HttpRequest) -> HttpResponse:
+    """Ready when the database answers; a broker that is down only delays paper and mail."""
+    try:
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT 1")
+    except DatabaseError:
+        return JsonResponse({"ready": False, "database": "away"}, status=503)
+    return JsonResponse({"ready": True, "database": "answers"})
+
+
+_swagger = SpectacularSwaggerSplitView.as_view(url_name="openapi")
+# The reference page's own style sheet is set from script.
+api_docs = transaction.non_atomic_requests(
+    csp_update({"style-src": ["'unsafe-inline'"], "img-src": ["data:"]})(_swagger)
+)

@@ -1,0 +1,85 @@
+"""Work after the commit: a row first, a task second. The broker is a doorbell; the outbox is the record.
+
+A task is named `app.verb_noun`, takes (shop_id, outbox_id), and marks its row done in the transaction of its effect.
+What the broker loses, the sweep sends again.
+"""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import timedelta
+from typing import Any
+from uuid import UUID
+
+from celery import current_app
+from django.db import connection, transaction
+
+from shopapi.core.clock import now
+from shopapi.core.models import Outbox
+from shopapi.core.shape import plain
+from shopapi.core.tenancy import in_shop
+
+MAX_ATTEMPTS = 8
+# The commit itself rings once; the sweep takes over if nothing has come of it by then.
+FIRST_SWEEP = timedelta(seconds=10)
+
+# Rows of every shop that are due: claimed for a growing while, so that a lost send is only late, never lost.
+# The application sees the outbox of one shop at a time; this function gives the sweep ids and names, no content.
+DUE_FUNCTION = """
+CREATE FUNCTION outbox_due(most integer, max_attempts integer) RETURNS TABLE (id uuid, shop_id uuid, task varchar)
+LANGUAGE sql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+    WITH spent AS (
+        UPDATE core_outbox SET given_up_at = now()
+        WHERE done_at IS NULL AND given_up_at IS NULL AND run_after <= now() AND attempts >= max_attempts
+    )
+    UPDATE core_outbox o SET attempts = o.attempts + 1,
+        run_after = now() + least(3 * 2 ^ o.attempts, 60) * interval '1 second'
+    WHERE o.id IN (
+        SELECT d.id FROM core_outbox d
+        WHERE d.done_at IS NULL AND d.given_up_at IS NULL AND d.run_after <= now() AND d.attempts < max_attempts
+        ORDER BY d.run_after LIMIT most FOR UPDATE SKIP LOCKED
+    )
+    RETURNING o.id, o.shop_id, o.task;
+$$;
+"""
+
+
+def after_commit(task: str, *, shop_id: UUID, **args: object) -> None:
+    """Promise that the named task runs after the running transaction commits, with these arguments."""
+    row = Outbox.objects.create(shop_id=shop_id, task=task, args=plain(args), attempts=1, run_after=now() + FIRST_SWEEP)
+    transaction.on_commit(lambda: ring(task, shop_id, row.id))
+
+
+def ring(task: str, shop_id: UUID, outbox_id: UUID) -> None:
+    """Tell a worker that a row waits. A broker that is down is no error: the sweep rings again."""
+    try:
+        current_app.send_task(task, args=[str(shop_id), str(outbox_id)], retry=False)
+    except current_app.connection_for_write().recoverable_connection_errors:
+        return
+
+
+@contextmanager
+def claimed(shop_id: str, outbox_id: str) -> Iterator[dict[str, Any] | None]:
+    """Hold one outbox row for a task: yields its arguments, or None when it is done, given up or held elsewhere.
+
+    Leaving the block without an error marks the row done in the same transaction as the effect.
+    """
+    with in_shop(UUID(shop_id)):
+        row = (
+            Outbox.objects.select_for_update(skip_locked=True)
+            .filter(id=outbox_id, done_at__isnull=True, given_up_at__isnull=True)
+            .first()
+        )
+        yield None if row is None else row.args
+        if row is not None:
+            row.done_at = now()
+            row.save(update_fields=["done_at"])
+
+
+def sweep(most: int = 100) -> int:
+    """Ring for every row that is due; returns how many. Two sweeps at once are harmless."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT id, shop_id, task FROM outbox_due(%s, %s)", [most, MAX_ATTEMPTS])
+        due = cursor.fetchall()
+    for outbox_id, shop_id, task in due:
+        ring(task, shop_id, outbox_id)
+    return len(due)

@@ -1,0 +1,113 @@
+"""The change feed: one counter per shop, raised by triggers in the writer's own transaction.
+
+No writer can forget it (ORM, bulk, raw SQL, admin, task): the triggers are the only way into the index.
+"""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db import connection
+
+from shopapi.core.errors import NotFound
+from shopapi.core.models import Issue, SyncHead
+
+# One number per transaction and shop. The newest commit is ours exactly when we hold the head's lock already.
+FUNCTIONS = """
+CREATE FUNCTION feed_seq(of_shop uuid) RETURNS bigint
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+DECLARE
+    mine bigint := pg_current_xact_id()::text::bigint;
+    n bigint;
+BEGIN
+    SELECT c.seq INTO n FROM core_synchead h
+        JOIN core_synccommit c ON c.shop_id = h.shop_id AND c.seq = h.seq
+        WHERE h.shop_id = of_shop AND c.transaction = mine;
+    IF n IS NOT NULL THEN RETURN n; END IF;
+    INSERT INTO core_synchead (shop_id, epoch, seq, horizon) VALUES (of_shop, 1, 1, 0)
+        ON CONFLICT (shop_id) DO UPDATE SET seq = core_synchead.seq + 1 RETURNING seq INTO n;
+    INSERT INTO core_synccommit (shop_id, seq, token, transaction) VALUES (of_shop, n, gen_random_uuid(), mine);
+    RETURN n;
+END $$;
+
+CREATE FUNCTION feed_write(of_shop uuid, of_kind text, of_row uuid, gone boolean) RETURNS void
+LANGUAGE sql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+    INSERT INTO core_syncchange (shop_id, kind, row_id, seq, dead)
+        VALUES (of_shop, of_kind, of_row, feed_seq(of_shop), gone)
+        ON CONFLICT (shop_id, kind, row_id) DO UPDATE SET seq = excluded.seq, dead = excluded.dead;
+$$;
+
+CREATE FUNCTION feed_note() RETURNS trigger LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+BEGIN
+    IF TG_OP = 'DELETE' THEN PERFORM feed_write(OLD.shop_id, TG_ARGV[0], OLD.id, true);
+    ELSE PERFORM feed_write(NEW.shop_id, TG_ARGV[0], NEW.id, false);
+    END IF;
+    RETURN NULL;
+END $$;
+
+CREATE FUNCTION feed_note_shop() RETURNS trigger
+LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
+BEGIN
+    IF TG_OP = 'DELETE' THEN PERFORM feed_write(OLD.id, TG_ARGV[0], OLD.id, true);
+    ELSE PERFORM feed_write(NEW.id, TG_ARGV[0], NEW.id, false);
+    END IF;
+    RETURN NULL;
+END $$;
+
+CREATE FUNCTION touch_changed_at() RETURNS trigger LANGUAGE plpgsql AS $$
+BEGIN NEW.changed_at := clock_timestamp(); RETURN NEW; END $$;
+
+-- Only the triggers write the index. (Raising the counter by hand is harmless: an empty commit.)
+REVOKE EXECUTE ON FUNCTION feed_write(uuid, text, uuid, boolean) FROM PUBLIC;
+"""
+
+
+@dataclass(frozen=True)
+class Head:
+    """Where a shop's history stands."""
+
+    epoch: int
+    seq: int
+
+
+def lock_head(shop_id: UUID) -> Head:
+    """Take the shop's place in line: every writer does this first, so no two can wait on each other in a ring."""
+    head = SyncHead.objects.select_for_update().filter(shop_id=shop_id).first()
+    if head is None:
+        raise NotFound("shop", shop_id)
+    return Head(epoch=head.epoch, seq=head.seq)
+
+
+def take_number(shop_id: UUID) -> int:
+    """The number of the running commit, taken (with the shop's place in line) even if no row will change."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT feed_seq(%s)", [shop_id])
+        (seq,) = cursor.fetchone()
+    return int(seq)
+
+
+def lay_before_people(
+    *,
+    shop_id: UUID,
+    kind: Issue.Kind,
+    command_id: UUID | None,
+    name: str,
+    entity: tuple[str, UUID | None],
+    words: str,
+    theirs: dict[str, object],
+    ours: dict[str, object],
+    member_id: UUID | None,
+) -> Issue:
+    """File an issue that every device of the shop shows until someone settles it."""
+    entity_kind, entity_id = entity
+    return Issue.objects.create(
+        shop_id=shop_id,
+        kind=kind,
+        command_id=command_id,
+        name=name,
+        entity_kind=entity_kind,
+        entity_id=entity_id,
+        words=words,
+        theirs=theirs,
+        ours=ours,
+        member_id=member_id,
+    )

@@ -1,0 +1,145 @@
+"""Tables that no noun owns: the change feed, the issues laid before people, the audit trail, the outbox.
+
+They carry `shop_id` as a bare column: `core` stands below `accounts` and knows no Shop.
+"""
+
+from django.db import models
+from django.db.models.functions import Now
+
+from shopapi.core.ids import uuid7
+
+
+class SyncHead(models.Model):
+    """One row a shop: the counter of its commits. Every writer locks it first, so commit order is counter order.
+
+    `epoch` rises when an operator restores a backup; below `horizon` tombstones have been dropped.
+    `safe_at` is the moment up to which a verified backup holds everything (null: there is none).
+    """
+
+    shop_id = models.UUIDField(primary_key=True)
+    epoch = models.PositiveIntegerField(default=1)
+    seq = models.BigIntegerField(default=0)
+    horizon = models.BigIntegerField(default=0)
+    safe_at = models.DateTimeField(null=True)
+
+
+class SyncCommit(models.Model):
+    """One committed transaction of a shop. Its random token shows a cursor from another history for what it is."""
+
+    pk = models.CompositePrimaryKey("shop_id", "seq")
+    shop_id = models.UUIDField()
+    seq = models.BigIntegerField()
+    token = models.UUIDField()
+    transaction = models.BigIntegerField()
+    at = models.DateTimeField(db_default=Now())
+
+
+class SyncChange(models.Model):
+    """The last change of every row ever synced. Written by triggers only; the application may not write here."""
+
+    pk = models.CompositePrimaryKey("shop_id", "kind", "row_id")
+    shop_id = models.UUIDField()
+    kind = models.CharField(max_length=40)
+    row_id = models.UUIDField()
+    seq = models.BigIntegerField()
+    dead = models.BooleanField(default=False)
+
+    class Meta:
+        # A pull reads what follows a cursor, in commit order.
+        indexes = (models.Index(fields=["shop_id", "seq"], name="change_by_seq"),)
+
+
+class Issue(models.Model):
+    """Something two people or two devices disagree about, or a fact that could not be applied: for a person to settle.
+
+    `theirs` is what the server holds, `ours` what the command wanted; neither is thrown away.
+    """
+
+    class Kind(models.TextChoices):
+        CONFLICT = "conflict"
+        HELD = "held"
+
+    class State(models.TextChoices):
+        OPEN = "open"
+        RESOLVED = "resolved"
+
+    id = models.UUIDField(primary_key=True, default=uuid7)
+    shop_id = models.UUIDField()
+    kind = models.CharField(max_length=10, choices=Kind)
+    command_id = models.UUIDField(null=True)
+    name = models.CharField(max_length=40)
+    entity_kind = models.CharField(max_length=40)
+    entity_id = models.UUIDField(null=True)
+    theirs = models.JSONField(default=dict)
+    ours = models.JSONField(default=dict)
+    words = models.TextField()
+    state = models.CharField(max_length=10, choices=State, default=State.OPEN)
+    choice = models.CharField(max_length=10, default="", blank=True)
+    member_id = models.UUIDField(null=True)
+    created_at = models.DateTimeField(db_default=Now())
+    changed_at = models.DateTimeField(db_default=Now())
+
+
+class AuditEvent(models.Model):
+    """Who did what to which row, when. Only ever added to: the application may not change or remove one."""
+
+    id = models.UUIDField(primary_key=True, default=uuid7)
+    shop_id = models.UUIDField()
+    at = models.DateTimeField(db_default=Now())
+    event = models.CharField(max_length=60)
+    member_id = models.UUIDField(null=True)
+    device_id = models.UUIDField(null=True)
+    command_id = models.UUIDField(null=True)
+    subject_kind = models.CharField(max_length=40)
+    subject_id = models.UUIDField()
+    details = models.JSONField(default=dict)
+
+    class Meta:
+        # The history of one row, newest last.
+        indexes = (models.Index(fields=["shop_id", "subject_id", "at"], name="audit_by_subject"),)
+
+
+class Outbox(models.Model):
+    """Work promised by a committed transaction. The task that does it marks it done in its own transaction."""
+
+    id = models.UUIDField(primary_key=True, default=uuid7)
+    shop_id = models.UUIDField()
+    task = models.CharField(max_length=80)
+    args = models.JSONField(default=dict)
+    run_after = models.DateTimeField(db_default=Now())
+    attempts = models.PositiveIntegerField(default=0)
+    last_error = models.TextField(default="", blank=True)
+    done_at = models.DateTimeField(null=True)
+    given_up_at = models.DateTimeField(null=True)
+    created_at = models.DateTimeField(db_default=Now())
+
+    class Meta:
+        # The sweep looks only at what is still owed.
+        indexes = (
+            models.Index(
+                fields=["run_after"],
+                name="outbox_owed",
+                condition=models.Q(done_at__isnull=True, given_up_at__isnull=True),
+            ),
+        )
+
+
+class Receipt(models.Model):
+    """The recorded answer to one REST write, by its Idempotency-Key: a retry gets it back and does nothing more."""
+
+    pk = models.CompositePrimaryKey("shop_id", "key")
+    shop_id = models.UUIDField()
+    key = models.UUIDField()
+    digest = models.CharField(max_length=64)
+    status = models.PositiveSmallIntegerField(null=True)
+    body = models.JSONField(null=True)
+    created_at = models.DateTimeField(db_default=Now())
+
+
+class Counter(models.Model):
+    """The last number given out in a series of a shop ("job", "quote"): without gaps, since a rollback gives it back."""
+
+    pk = models.CompositePrimaryKey("shop_id", "series")
+    shop_id = models.UUIDField()
+    series = models.CharField(max_length=20)
+    last = models.PositiveIntegerField(default=0)

@@ -1,0 +1,25 @@
+"""Rows with ids minted elsewhere."""
+
+from uuid import UUID
+
+from django.db import models
+from django.db.models import ProtectedError
+
+from shopapi.core.errors import Conflict, FieldError
+
+
+def refuse_known_id(model: type[models.Model], row_id: UUID) -> None:
+    """Raise Conflict when the id names a row already. (An id of another shop's row is refused by the key itself.)"""
+    if model._default_manager.filter(pk=row_id).exists():
+        words = "There is a row with this id already; take a new one."
+        raise Conflict("id_taken", words, fields=[FieldError("id", "id_taken", words)])
+
+
+def remove_row(row: models.Model, words: str) -> None:
+    """Delete a row that nothing points at, keeping its id on the instance; raise Conflict with `words` otherwise."""
+    row_id = row.pk
+    try:
+        row.delete()
+    except ProtectedError:
+        raise Conflict("in_use", words) from None
+    row.pk = row_id

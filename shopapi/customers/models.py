@@ -1,0 +1,50 @@
+"""Who pays, and where their machines stand."""
+
+from django.db import models
+
+from shopapi.accounts.models import ShopOwned, WithinShop
+
+
+class Customer(ShopOwned):
+    """A person or business that brings machines. Archived rather than removed once there is work for them."""
+
+    name = models.CharField(max_length=120)
+    person = models.CharField(max_length=120, default="", blank=True)
+    phone = models.CharField(max_length=120, default="", blank=True)
+    phone_digits = models.CharField(max_length=120, default="", blank=True)
+    email = models.CharField(max_length=120, default="", blank=True)
+    address = models.TextField(default="", blank=True)
+    notes = models.TextField(default="", blank=True)
+    tax_exempt = models.BooleanField(default=False)
+    exempt_reason = models.CharField(max_length=120, default="", blank=True)
+    archived = models.BooleanField(default=False)
+
+    class Meta:
+        # Telephone look-up within the shop.
+        indexes = (models.Index(fields=["shop", "phone_digits"], name="customer_by_phone"),)
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Site(ShopOwned):
+    """A place of a customer: position, gate, slope, dog, key."""
+
+    customer = WithinShop(Customer, related_name="sites")
+    label = models.CharField(max_length=120)
+    address = models.TextField(default="", blank=True)
+    lat = models.DecimalField(max_digits=9, decimal_places=6, null=True)
+    lon = models.DecimalField(max_digits=9, decimal_places=6, null=True)
+    access_notes = models.TextField(default="", blank=True)
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(
+                name="site_has_both_coordinates_or_neither",
+                condition=models.Q(lat__isnull=True, lon__isnull=True)
+                | models.Q(lat__isnull=False, lon__isnull=False),
+            ),
+        )
+
+    def __str__(self) -> str:
+        return self.label

@@ -1,0 +1,86 @@
+"""Customers and sites: the only writer of this app."""
+
+from shopapi.accounts.rules import Permission
+from shopapi.core.actor import Actor
+from shopapi.core.audit import record
+from shopapi.core.commands import command
+from shopapi.core.edits import edit_row
+from shopapi.core.errors import Conflict, FieldError, Invalid
+from shopapi.core.rows import refuse_known_id, remove_row
+from shopapi.core.shape import Edit, Target
+from shopapi.customers import queries
+from shopapi.customers.models import Customer, Site
+from shopapi.customers.rules.customer import CustomerEdits, NewCustomer, NewSite, SiteEdits, digits_of
+
+
+@command(needs=Permission.MANAGE_CUSTOMERS)
+def add_customer(*, actor: Actor, data: NewCustomer) -> Customer:
+    """Write down who pays."""
+    refuse_known_id(Customer, data.id)
+    customer = Customer.objects.create(
+        shop_id=actor.shop_id, phone_digits=digits_of(data.phone), **data.model_dump()
+    )
+    record(actor, "customer added", ("customer", customer.id))
+    return customer
+
+
+@command(needs=Permission.MANAGE_CUSTOMERS)
+def edit_customer(*, actor: Actor, data: Edit) -> Customer:
+    """Change what is known of a customer."""
+    customer = queries.customer_for(actor, data.id, field="id")
+    edit_row(actor=actor, kind="customer", row=customer, edit=data, fields=CustomerEdits)
+    digits = digits_of(customer.phone)
+    if digits != customer.phone_digits:
+        customer.phone_digits = digits
+        customer.save(update_fields=["phone_digits"])
+    return customer
+
+
+@command(needs=Permission.MANAGE_CUSTOMERS)
+def remove_customer(*, actor: Actor, data: Target) -> Customer:
+    """Remove a customer who has nothing here yet."""
+    customer = queries.customer_for(actor, data.id, field="id")
+    remove_row(customer, "This customer has sites, machines or jobs; archive them instead.")
+    record(actor, "customer removed", ("customer", data.id), name=customer.name)
+    return customer
+
+
+@command(needs=Permission.MANAGE_CUSTOMERS)
+def add_site(*, actor: Actor, data: NewSite) -> Site:
+    """Write down a place of a customer."""
+    refuse_known_id(Site, data.id)
+    queries.customer_for(actor, data.customer_id)
+    _check_position(data.lat, data.lon)
+    site = Site.objects.create(shop_id=actor.shop_id, **data.model_dump())
+    record(actor, "site added", ("site", site.id))
+    return site
+
+
+@command(needs=Permission.MANAGE_CUSTOMERS)
+def edit_site(*, actor: Actor, data: Edit) -> Site:
+    """Change what is known of a place."""
+    site = queries.site_for(actor, data.id, field="id")
+    if ("lat" in data.set) != ("lon" in data.set):
+        _refuse_half_position()
+    if "lat" in data.set:
+        _check_position(data.set["lat"], data.set["lon"])
+    return edit_row(actor=actor, kind="site", row=site, edit=data, fields=SiteEdits)
+
+
+@command(needs=Permission.MANAGE_CUSTOMERS)
+def remove_site(*, actor: Actor, data: Target) -> Site:
+    """Remove a place that no job uses."""
+    site = queries.site_for(actor, data.id, field="id")
+    remove_row(site, "A job uses this site; leave it.")
+    record(actor, "site removed", ("site", data.id), label=site.label)
+    return site
+
+
+def _check_position(lat: object, lon: object) -> None:
+    if (lat is None) != (lon is None):
+        _refuse_half_position()
+
+
+def _refuse_half_position() -> None:
+    words = "Give both latitude and longitude, or neither."
+    raise Invalid("invalid", words, fields=[FieldError("lat", "half_position", words)])

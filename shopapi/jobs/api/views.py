@@ -1,0 +1,46 @@
+"""The one search."""
+
+from uuid import UUID
+
+from drf_spectacular.utils import OpenApiParameter, extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from shopapi.accounts.rules import Permission
+from shopapi.core.errors import FieldError, Invalid
+from shopapi.core.http import PROBLEMS, ShopView
+from shopapi.core.shape import Shape, plain
+from shopapi.jobs import queries
+
+LONGEST_QUERY = 100
+
+
+class HitRow(Shape):
+    kind: str
+    id: UUID
+    title: str
+    detail: str
+
+
+class Hits(Shape):
+    rows: list[HitRow]
+
+
+class SearchView(ShopView):
+    needs = {"GET": Permission.READ}
+
+    @extend_schema(
+        operation_id="search",
+        summary="Customers, machines and jobs by name, phone, serial or number",
+        parameters=[OpenApiParameter("q", str, OpenApiParameter.QUERY, required=True)],
+        responses={200: Hits, **PROBLEMS},
+        tags=["search"],
+    )
+    def get(self, request: Request) -> Response:
+        q = request.query_params.get("q", "").strip()
+        if not q or len(q) > LONGEST_QUERY or "\x00" in q:
+            words = f"Say what to look for, in 1 to {LONGEST_QUERY} characters."
+            raise Invalid("invalid", words, fields=[FieldError("q", "bad_query", words)])
+        found = queries.search(self.actor, q)
+        rows = [HitRow(kind=hit.kind, id=hit.id, title=hit.title, detail=hit.detail) for hit in found]
+        return Response(plain(Hits(rows=rows)))

@@ -1,0 +1,56 @@
+"""Jobs with what the owner said and what was found."""
+
+from django.contrib.postgres.fields import ArrayField
+from django.db import models
+from django.db.models.functions import Now
+
+from shopapi.accounts.models import Member, ShopOwned, WithinShop
+from shopapi.customers.models import Customer, Site
+from shopapi.jobs.rules import Decision, FindingRank, Stage
+from shopapi.machines.models import Machine
+
+
+class Job(ShopOwned):
+    """One ticket for one machine. The server numbers it ("J-1042"); `mark` is what it was called before that.
+
+    `waits_on` is derived by the apps above (quotes, parts) whenever what it derives from changes.
+    """
+
+    number = models.CharField(max_length=20, null=True)
+    mark = models.CharField(max_length=20, default="", blank=True)
+    customer = WithinShop(Customer, related_name="jobs")
+    machine = WithinShop(Machine, related_name="jobs")
+    site = WithinShop(Site, related_name="jobs", null=True, blank=True)
+    stage = models.CharField(max_length=10, default=Stage.INTAKE, choices=[(s.value, s.value) for s in Stage])
+    promised_on = models.DateField(null=True, blank=True)
+    notes = models.TextField(default="", blank=True)
+    waits_on = ArrayField(models.CharField(max_length=10), default=list, blank=True)
+    opened_at = models.DateTimeField(db_default=Now())
+
+    class Meta:
+        constraints = (models.UniqueConstraint(fields=["shop", "number"], name="one_job_per_number"),)
+        # Today's list: what is open, by stage.
+        indexes = (models.Index(fields=["shop", "stage"], name="job_by_stage"),)
+
+    def __str__(self) -> str:
+        return self.number or self.mark
+
+
+class Complaint(ShopOwned):
+    """What the owner said, word for word. Only ever added to."""
+
+    job = WithinShop(Job, related_name="complaints")
+    words = models.TextField()
+    happens_when = models.TextField(default="", blank=True)
+    taken_by = WithinShop(Member, related_name="+", null=True)
+
+
+class Finding(ShopOwned):
+    """A fault found. `decided` follows from the quotes that offer to mend it."""
+
+    job = WithinShop(Job, related_name="findings")
+    words = models.TextField()
+    consequence = models.TextField(default="", blank=True)
+    rank = models.CharField(max_length=8, choices=[(r.value, r.value) for r in FindingRank])
+    decided = models.CharField(max_length=8, default=Decision.OPEN, choices=[(d.value, d.value) for d in Decision])
+    found_by = WithinShop(Member, related_name="+", null=True)

@@ -1,0 +1,111 @@
+"""Reads of jobs, and the one search over customers, machines and jobs."""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db import connection
+from django.db.models import QuerySet
+
+from shopapi.core.actor import Actor
+from shopapi.core.errors import NotFound
+from shopapi.customers.rules.customer import digits_of
+from shopapi.jobs.models import Complaint, Finding, Job
+from shopapi.jobs.rules import ComplaintRow, FindingRow, JobRow
+
+MOST_HITS = 30
+FEWEST_DIGITS = 3
+# Share of a word's trigrams that must be there: lets one letter in five be wrong, keeps chance hits out.
+NEAR_ENOUGH = 0.45
+SEARCH = """
+WITH said AS (
+    SELECT 'customer' AS kind, id, name AS title, concat_ws(' ', person, phone, email) AS detail,
+        concat_ws(' ', name, person, email) AS text, phone_digits AS digits
+    FROM customers_customer WHERE shop_id = %(shop)s
+    UNION ALL
+    SELECT 'machine', id, concat_ws(' ', kind, make, model), concat_ws(' ', serial, tag),
+        concat_ws(' ', kind, make, model, serial, engine_make, engine_model, engine_serial, tag), ''
+    FROM machines_machine WHERE shop_id = %(shop)s
+    UNION ALL
+    SELECT 'job', j.id, coalesce(j.number, j.mark), concat_ws(' ', c.name, m.kind, m.make, m.model),
+        concat_ws(' ', j.number, j.mark), ''
+    FROM jobs_job j
+        JOIN customers_customer c ON c.shop_id = j.shop_id AND c.id = j.customer_id
+        JOIN machines_machine m ON m.shop_id = j.shop_id AND m.id = j.machine_id
+    WHERE j.shop_id = %(shop)s
+), scored AS (
+    SELECT kind, id, title, detail, CASE
+        WHEN %(digits)s <> '' AND strpos(digits, %(digits)s) > 0 THEN 1.0
+        WHEN strpos(lower(text), lower(%(q)s)) > 0 THEN 1.0
+        ELSE strict_word_similarity(lower(%(q)s), lower(text))
+    END AS score
+    FROM said
+)
+SELECT kind, id, title, detail, score FROM scored WHERE score >= %(near)s
+ORDER BY score DESC, title, id LIMIT %(most)s
+"""
+
+
+def jobs(actor: Actor) -> QuerySet[Job]:
+    return Job.objects.filter(shop=actor.shop_id)
+
+
+def complaints(actor: Actor) -> QuerySet[Complaint]:
+    return Complaint.objects.filter(shop=actor.shop_id)
+
+
+def findings(actor: Actor) -> QuerySet[Finding]:
+    return Finding.objects.filter(shop=actor.shop_id)
+
+
+def job_for(actor: Actor, job_id: UUID, *, field: str = "job_id") -> Job:
+    """A job of the shop, locked. Raises NotFound."""
+    found = jobs(actor).select_for_update().filter(id=job_id).first()
+    if found is None:
+        raise NotFound("job", job_id, field=field)
+    return found
+
+
+def finding_for(actor: Actor, finding_id: UUID, *, field: str = "finding_id") -> Finding:
+    """A finding of the shop, locked. Raises NotFound."""
+    found = findings(actor).select_for_update().filter(id=finding_id).first()
+    if found is None:
+        raise NotFound("finding", finding_id, field=field)
+    return found
+
+
+def show_job(actor: Actor, job: Job) -> JobRow:
+    return JobRow.of(job)
+
+
+def show_complaint(actor: Actor, complaint: Complaint) -> ComplaintRow:
+    return ComplaintRow.of(complaint)
+
+
+def show_finding(actor: Actor, finding: Finding) -> FindingRow:
+    return FindingRow.of(finding)
+
+
+@dataclass(frozen=True)
+class Hit:
+    """Something found: what it is, and the words that tell it apart. `score` is from 0 to 1."""
+
+    kind: str
+    id: UUID
+    title: str
+    detail: str
+    score: float
+
+
+def search(actor: Actor, q: str) -> list[Hit]:
+    """Customers, machines and jobs by name, phone, serial or number; a slip of the finger is forgiven."""
+    digits = digits_of(q)
+    values = {
+        "shop": actor.shop_id,
+        "q": q.strip(),
+        "digits": digits if len(digits) >= FEWEST_DIGITS else "",
+        "near": NEAR_ENOUGH,
+        "most": MOST_HITS,
+    }
+    with connection.cursor() as cursor:
+        cursor.execute(SEARCH, values)
+        return [Hit(*row) for row in cursor.fetchall()]

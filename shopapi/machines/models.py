@@ -1,0 +1,41 @@
+"""The machines in the shop's care and their hour meters."""
+
+from django.db import models
+
+from shopapi.accounts.models import Member, ShopOwned, WithinShop
+from shopapi.customers.models import Customer
+
+
+class Machine(ShopOwned):
+    """One machine of one customer. Its serial and its engine's serial are two things."""
+
+    customer = WithinShop(Customer, related_name="machines")
+    kind = models.CharField(max_length=120)
+    make = models.CharField(max_length=120, default="", blank=True)
+    model = models.CharField(max_length=120, default="", blank=True)
+    serial = models.CharField(max_length=120, default="", blank=True)
+    year = models.PositiveSmallIntegerField(null=True, blank=True)
+    engine_make = models.CharField(max_length=120, default="", blank=True)
+    engine_model = models.CharField(max_length=120, default="", blank=True)
+    engine_serial = models.CharField(max_length=120, default="", blank=True)
+    tag = models.CharField(max_length=120, default="", blank=True)
+    notes = models.TextField(default="", blank=True)
+    archived = models.BooleanField(default=False)
+
+    def __str__(self) -> str:
+        return " ".join(part for part in (self.kind, self.make, self.model) if part)
+
+
+class MeterReading(ShopOwned):
+    """An hour meter as read. A replaced meter begins a new segment; a reading is never changed, only added to."""
+
+    machine = WithinShop(Machine, related_name="readings")
+    segment = models.PositiveIntegerField(default=1)
+    hours = models.DecimalField(max_digits=8, decimal_places=2)
+    read_on = models.DateField()
+    noted_by = WithinShop(Member, related_name="+", null=True)
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(name="meter_hours_are_not_negative", condition=models.Q(hours__gte=0)),
+        )

@@ -1,0 +1,81 @@
+"""Shapes of machines and their hour meters."""
+
+from datetime import date
+from decimal import Decimal
+from typing import Annotated
+from uuid import UUID
+
+from pydantic import Field
+
+from shopapi.core.shape import DecimalText, Label, Name, Notes, Row, Shape
+
+Year = Annotated[int, Field(ge=1880, le=2200)]
+Hours = Annotated[DecimalText, Field(ge=0, le=Decimal("999999.99"), decimal_places=2)]
+
+
+class MachineFields(Shape):
+    """What may be edited of a machine. The engine has a make, model and serial of its own."""
+
+    kind: Name
+    make: Label = ""
+    model: Label = ""
+    serial: Label = ""
+    year: Year | None = None
+    engine_make: Label = ""
+    engine_model: Label = ""
+    engine_serial: Label = ""
+    tag: Label = ""
+    notes: Notes = ""
+    archived: bool = False
+
+
+class NewMachine(MachineFields):
+    id: UUID
+    customer_id: UUID
+
+
+class MachineEdits(MachineFields):
+    kind: Name = " "
+
+
+class MachineRow(Row):
+    customer_id: UUID
+    kind: str
+    make: str
+    model: str
+    serial: str
+    year: int | None
+    engine_make: str
+    engine_model: str
+    engine_serial: str
+    tag: str
+    notes: str
+    archived: bool
+
+
+class MeterRecord(Shape):
+    """A reading of the hour meter. `new_segment`: the meter was replaced or rolled over since the last one."""
+
+    id: UUID
+    machine_id: UUID
+    hours: Hours
+    read_on: date
+    new_segment: bool = False
+
+
+class MeterReadingRow(Row):
+    machine_id: UUID
+    segment: int
+    hours: DecimalText
+    read_on: date
+    noted_by_id: UUID | None
+
+
+def machine_text(*, kind: str, make: str, model: str, serial: str) -> str:
+    """The machine as the owner reads it. Twin: `machineText` in `pwa/src/domain/machine.ts`.
+
+    >>> machine_text(kind="garden tractor", make="Hartvale", model="GT 18", serial="0042")
+    'garden tractor Hartvale GT 18, serial 0042'
+    """
+    name = " ".join(part for part in (kind, make, model) if part)
+    return f"{name}, serial {serial}" if serial else name

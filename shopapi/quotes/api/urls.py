@@ -1,0 +1,68 @@
+from typing import Literal
+from uuid import UUID
+
+from django.urls import path
+
+from shopapi.accounts import queries as accounts
+from shopapi.accounts.rules import Permission, ShopRow
+from shopapi.core.http import Filters, Noun
+from shopapi.quotes import queries
+from shopapi.quotes.api.views import PaperView
+from shopapi.quotes.rules.records import ApprovalRow, QuoteLineRow, QuoteRow
+from shopapi.quotes.services import deciding, writing
+
+
+class QuoteFilters(Filters):
+    job_id: UUID | None = None
+    state: Literal["draft", "offered", "decided", "lapsed", "replaced", "withdrawn"] | None = None
+
+
+class OfQuote(Filters):
+    quote_id: UUID | None = None
+
+
+quotes = Noun(
+    "quotes",
+    QuoteRow,
+    queries.quotes,
+    queries.show_quote,
+    Permission.READ,
+    filters=QuoteFilters,
+    add=writing.draft_quote,
+    verbs={
+        "edit": writing.edit_quote,
+        "offer": writing.offer_quote,
+        "withdraw": writing.withdraw_quote,
+        "remake-paper": writing.remake_paper,
+    },
+)
+quote_lines = Noun(
+    "quote-lines",
+    QuoteLineRow,
+    queries.lines,
+    queries.show_line,
+    Permission.READ,
+    filters=OfQuote,
+    add=writing.put_quote_line,
+    verbs={"remove": writing.remove_quote_line},
+)
+approvals = Noun(
+    "approvals",
+    ApprovalRow,
+    queries.approvals,
+    queries.show_approval,
+    Permission.READ,
+    filters=OfQuote,
+    add=deciding.decide_quote,
+)
+shop = Noun(
+    "shop", ShopRow, accounts.shops, accounts.show_shop, Permission.READ, verbs={"edit": writing.edit_shop}
+)
+
+urlpatterns = [
+    path("quotes/<uuid:row_id>/paper", PaperView.as_view(), name="quotes_paper"),
+    *quotes.urls(),
+    *quote_lines.urls(),
+    *approvals.urls(),
+    *shop.urls(),
+]

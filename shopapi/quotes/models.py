@@ -1,0 +1,124 @@
+"""Quotes with their lines, and the evidence of what was decided."""
+
+from django.contrib.postgres.fields import ArrayField
+from django.db import models
+from django.db.models.functions import Now
+
+from shopapi.accounts.models import Device, Member, ShopOwned, WithinShop
+from shopapi.documents.models import Document
+from shopapi.jobs.models import Finding, Job
+from shopapi.jobs.rules import Decision
+from shopapi.quotes.rules import QUOTE_TRANSITIONS
+
+
+def no_discount() -> dict[str, None]:
+    """A discount of nothing, as it stands on the wire."""
+    return {"percent": None, "minor": None}
+
+
+class Quote(ShopOwned):
+    """One revision of an offer of work on a job. Once offered, its lines and basis never change: a change is a revision.
+
+    `basis` is the price book it is reckoned by; `shown` the names as the owner read them. A number is given when it
+    is first offered; revisions share it.
+    """
+
+    job = WithinShop(Job, related_name="quotes")
+    number = models.CharField(max_length=20, null=True)
+    mark = models.CharField(max_length=20, default="", blank=True)
+    kind = models.CharField(max_length=5, choices=[("first", "first"), ("added", "added")])
+    revision = models.PositiveIntegerField(default=1)
+    replaces = WithinShop("self", related_name="replaced_by", null=True)
+    state = models.CharField(max_length=9, default="draft", choices=[(s, s) for s in QUOTE_TRANSITIONS])
+    basis = models.JSONField()
+    discount = models.JSONField(default=no_discount)
+    note = models.TextField(default="", blank=True)
+    valid_until = models.DateField(null=True)
+    offered_at = models.DateTimeField(null=True)
+    offer_digest = models.CharField(max_length=64, null=True)
+    shown = models.JSONField(null=True)
+    totals = models.JSONField(null=True)
+    paper_state = models.CharField(max_length=7, default="none")
+    paper_reason = models.TextField(null=True)
+    paper = WithinShop(Document, related_name="+", null=True)
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=["shop", "number", "revision"], name="one_quote_per_number_and_revision"),
+            models.CheckConstraint(
+                name="offered_quote_has_time_digest_and_number",
+                condition=models.Q(state__in=["draft", "withdrawn"])
+                | models.Q(offered_at__isnull=False, offer_digest__isnull=False, number__isnull=False),
+            ),
+        )
+        # What is on offer and may lapse.
+        indexes = (models.Index(fields=["shop", "state", "valid_until"], name="quote_by_state"),)
+
+    def __str__(self) -> str:
+        return f"{self.number or self.mark} revision {self.revision}"
+
+
+class Line(ShopOwned):
+    """One line of a quote; its figures are those of `rules.QuoteLine`.
+
+    `asked_unit_minor` is the price of one that came of cost and mark-up, for those who may not see costs.
+    """
+
+    quote = WithinShop(Quote, related_name="lines")
+    finding = WithinShop(Finding, related_name="+", null=True)
+    decided = models.CharField(max_length=8, default=Decision.OPEN, choices=[(d.value, d.value) for d in Decision])
+    position = models.IntegerField()
+    kind = models.CharField(max_length=8)
+    rank = models.CharField(max_length=8)
+    words = models.TextField()
+    included = models.TextField(default="", blank=True)
+    work = models.CharField(max_length=40, null=True)
+    hours = models.DecimalField(max_digits=10, decimal_places=6, null=True)
+    rate_key = models.CharField(max_length=40, null=True)
+    member_id = models.UUIDField(null=True)
+    quantity = models.DecimalField(max_digits=11, decimal_places=6, null=True)
+    unit_cost_minor = models.BigIntegerField(null=True)
+    unit_price_minor = models.BigIntegerField(null=True)
+    asked_unit_minor = models.BigIntegerField(null=True)
+    core_minor = models.BigIntegerField(null=True)
+    distance = models.DecimalField(max_digits=11, decimal_places=6, null=True)
+    zone_key = models.CharField(max_length=40, null=True)
+    fixed_minor = models.BigIntegerField(null=True)
+    discount_percent = models.DecimalField(max_digits=9, decimal_places=6, null=True)
+    discount_minor = models.BigIntegerField(null=True)
+    taxed = models.BooleanField(null=True)
+
+    class Meta:
+        # The lines of one quote, in their order.
+        indexes = (models.Index(fields=["shop", "quote", "position"], name="line_by_quote"),)
+
+
+class Signature(ShopOwned):
+    """Ink, stroke by stroke, with the digest of what it was put under. Never changed."""
+
+    strokes = models.JSONField()
+    width = models.PositiveIntegerField()
+    height = models.PositiveIntegerField()
+    signer_name = models.CharField(max_length=120)
+    digest = models.CharField(max_length=64)
+
+
+class Approval(ShopOwned):
+    """The evidence of one decision. Never changed: what was decided differently later is another row."""
+
+    quote = WithinShop(Quote, related_name="approvals")
+    revision = models.PositiveIntegerField()
+    how = models.CharField(max_length=9)
+    decided_by_name = models.CharField(max_length=120)
+    decided_at = models.DateTimeField()
+    zone = models.CharField(max_length=60)
+    received_at = models.DateTimeField(db_default=Now())
+    digest = models.CharField(max_length=64)
+    matches = models.BooleanField()
+    accepted_ids = ArrayField(models.UUIDField())
+    declined_ids = ArrayField(models.UUIDField())
+    accepted_total_minor = models.BigIntegerField(null=True)
+    note = models.TextField(default="", blank=True)
+    signature = WithinShop(Signature, related_name="+", null=True)
+    member = WithinShop(Member, related_name="+", null=True)
+    device = WithinShop(Device, related_name="+", null=True)

@@ -1,0 +1,131 @@
+"""Reads of quotes: rows as devices see them, and the plain figures that the rules reckon with."""
+
+from collections.abc import Sequence
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from shopapi.accounts.models import Shop
+from shopapi.accounts.queries import without_margin
+from shopapi.accounts.rules import Permission
+from shopapi.core.actor import Actor
+from shopapi.core.errors import NotFound
+from shopapi.core.shape import decode
+from shopapi.jobs.models import Job
+from shopapi.machines.rules import machine_text
+from shopapi.quotes.models import Approval, Line, Quote, Signature
+from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, Reckoning
+from shopapi.quotes.rules.records import (
+    ApprovalRow,
+    PaperState,
+    QuoteLineRow,
+    QuoteRow,
+    Shown,
+    SignatureRow,
+)
+
+FIGURES_OF_LINE = tuple(QuoteLine.model_fields)
+
+
+def quotes(actor: Actor) -> QuerySet[Quote]:
+    return Quote.objects.filter(shop=actor.shop_id).select_related("paper")
+
+
+def lines(actor: Actor) -> QuerySet[Line]:
+    return Line.objects.filter(shop=actor.shop_id)
+
+
+def approvals(actor: Actor) -> QuerySet[Approval]:
+    return Approval.objects.filter(shop=actor.shop_id)
+
+
+def signatures(actor: Actor) -> QuerySet[Signature]:
+    return Signature.objects.filter(shop=actor.shop_id)
+
+
+def quote_for(actor: Actor, quote_id: UUID, *, field: str = "quote_id") -> Quote:
+    """A quote of the shop, locked. Raises NotFound."""
+    found = Quote.objects.filter(shop=actor.shop_id).select_for_update().filter(id=quote_id).first()
+    if found is None:
+        raise NotFound("quote", quote_id, field=field)
+    return found
+
+
+def lines_of(quote: Quote) -> list[QuoteLine]:
+    """The lines of a quote as the rules take them, in order."""
+    rows = Line.objects.filter(shop=quote.shop_id, quote=quote.id).order_by("position", "id")
+    return [QuoteLine(**{name: getattr(row, name) for name in FIGURES_OF_LINE}) for row in rows]
+
+
+def basis_of(quote: Quote) -> PriceBook:
+    return decode(PriceBook, quote.basis)
+
+
+def discount_of(quote: Quote) -> Discount:
+    return decode(Discount, quote.discount)
+
+
+def shown_for(actor: Actor, job: Job) -> Shown:
+    """The names as an offer made now would show them."""
+    machine = job.machine
+    return Shown(
+        shop=Shop.objects.get(id=actor.shop_id).name,
+        customer=job.customer.name,
+        machine=machine_text(kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial),
+        exempt=job.customer.tax_exempt,
+    )
+
+
+def show_quote(actor: Actor, quote: Quote) -> QuoteRow:
+    basis = quote.basis if actor.may(Permission.SEE_COST) else without_margin(quote.basis)
+    ready = quote.paper_state == "ready" and quote.paper is not None
+    return QuoteRow(
+        id=quote.id,
+        created_at=quote.created_at,
+        changed_at=quote.changed_at,
+        job_id=quote.job_id,
+        number=quote.number,
+        mark=quote.mark,
+        kind=quote.kind,
+        revision=quote.revision,
+        replaces_id=quote.replaces_id,
+        state=quote.state,
+        basis=decode(PriceBook, basis),
+        discount=discount_of(quote),
+        note=quote.note,
+        valid_until=quote.valid_until,
+        offered_at=quote.offered_at,
+        offer_digest=quote.offer_digest,
+        shown=None if quote.shown is None else decode(Shown, quote.shown),
+        totals=None if quote.totals is None else decode(Reckoning, quote.totals),
+        paper=PaperState(
+            state=quote.paper_state,
+            reason=quote.paper_reason,
+            url=f"/api/v1/quotes/{quote.id}/paper" if ready else None,
+            bytes=quote.paper.size if ready else None,
+        ),
+    )
+
+
+def show_line(actor: Actor, line: Line) -> QuoteLineRow:
+    row = QuoteLineRow.of(line)
+    if actor.may(Permission.SEE_COST) or line.unit_cost_minor is None:
+        return row
+    return row.model_copy(update={"unit_cost_minor": None, "unit_price_minor": line.asked_unit_minor})
+
+
+def show_approval(actor: Actor, approval: Approval) -> ApprovalRow:
+    return ApprovalRow.of(approval)
+
+
+def show_signature(actor: Actor, signature: Signature) -> SignatureRow:
+    return SignatureRow.of(signature)
+
+
+def lapsing(shop_id: UUID, today: object) -> Sequence[UUID]:
+    """Quotes on offer whose last day is over."""
+    return list(
+        Quote.objects.filter(shop=shop_id, state="offered", valid_until__lt=today)
+        .order_by("id")
+        .values_list("id", flat=True)
+    )

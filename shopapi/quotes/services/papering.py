@@ -1,0 +1,174 @@
+"""From an offered quote to its PDF."""
+
+from datetime import date
+from typing import Any, Literal
+from uuid import UUID
+
+from shopapi.accounts.models import Shop
+from shopapi.core.actor import Actor
+from shopapi.core.audit import record
+from shopapi.core.errors import Unavailable
+from shopapi.core.feed import lock_head
+from shopapi.core.shape import decode
+from shopapi.documents.services import render_paper
+from shopapi.documents.services.shelf import keep_document
+from shopapi.jobs.models import Complaint, Job
+from shopapi.quotes import queries
+from shopapi.quotes.models import Approval, Quote
+from shopapi.quotes.rules import QuoteLine, Reckoning, offer_document, reckon
+from shopapi.quotes.rules.paper import (
+    CustomerFacts,
+    Decision,
+    Ink,
+    MachineFacts,
+    QuoteFacts,
+    QuotePaper,
+    ShopHead,
+    SiteFacts,
+    Told,
+    lay_out,
+)
+from shopapi.quotes.rules.records import Shown
+
+TEMPLATE = "quotes/quote.html"
+
+
+def make_paper(*, actor: Actor, quote_id: UUID) -> Quote | None:
+    """Make the PDF of a quote and keep it, or keep the reason why that failed. None: there is no such quote.
+
+    The caller holds the transaction. The shop's place in line is taken only once the page is drawn: drawing takes
+    half a second or more, and nobody of the shop should wait for it.
+    """
+    quote = queries.quotes(actor).filter(id=quote_id).first()
+    if quote is None or quote.offer_digest is None:
+        return None
+    shop = Shop.objects.get(id=actor.shop_id)
+    page = page_of(quote, shop)
+    try:
+        content = render_paper(TEMPLATE, {"quote": page}, paper=_paper(shop), language=page.language)
+        document = keep_document(actor=actor, content=content, media_type="application/pdf")
+    except Unavailable as error:
+        return note_paper_failed(actor=actor, quote_id=quote_id, reason=error.words)
+    lock_head(actor.shop_id)
+    quote = queries.quote_for(actor, quote_id)
+    if page_of(quote, Shop.objects.get(id=actor.shop_id)) != page:
+        # It changed while the page was drawn; whoever changed it has promised a new one.
+        return quote
+    quote.paper, quote.paper_state, quote.paper_reason = document, "ready", None
+    quote.save(update_fields=["paper", "paper_state", "paper_reason"])
+    record(actor, "paper made", ("quote", quote.id), document=document.id, sha256=document.sha256)
+    return quote
+
+
+def note_paper_failed(*, actor: Actor, quote_id: UUID, reason: str) -> Quote:
+    """Keep why no paper could be made, so that every device can say it. The caller holds the transaction."""
+    lock_head(actor.shop_id)
+    quote = queries.quote_for(actor, quote_id)
+    quote.paper_state, quote.paper_reason = "failed", reason
+    quote.save(update_fields=["paper_state", "paper_reason"])
+    record(actor, "paper failed", ("quote", quote.id), reason=reason)
+    return quote
+
+
+def _paper(shop: Shop) -> Literal["letter", "a4"]:
+    return "a4" if shop.paper == "a4" else "letter"
+
+
+def page_of(quote: Quote, shop: Shop) -> QuotePaper:
+    """Everything that the paper of an offered quote says, at this moment."""
+    lines = queries.lines_of(quote)
+    job = Job.objects.select_related("customer", "machine", "site").get(id=quote.job_id)
+    approval = Approval.objects.filter(quote=quote, matches=True).select_related("signature").first()
+    complaints = Complaint.objects.filter(job=job).order_by("created_at", "id")
+    shown = decode(Shown, quote.shown)
+    return lay_out(
+        offer=_offer_of(quote, shown, lines),
+        reckoning=_reckoned(quote, shown, lines, approval),
+        quote=QuoteFacts(
+            number=quote.number,
+            mark=quote.mark,
+            job=str(job),
+            state=quote.state,
+            offered_at=quote.offered_at,
+            digest=quote.offer_digest,
+            note=quote.note,
+        ),
+        shop=ShopHead(
+            address=shop.address,
+            phone=shop.phone,
+            email=shop.email,
+            locale=shop.locale,
+            zone=shop.zone,
+        ),
+        customer=_customer_facts(job),
+        machine=_machine_facts(job),
+        site=None if job.site is None else SiteFacts(label=job.site.label, address=job.site.address),
+        told=[Told(words=told.words, happens_when=told.happens_when) for told in complaints],
+        decision=None if approval is None else _decision(approval),
+    )
+
+
+def _offer_of(quote: Quote, shown: Shown, lines: list[QuoteLine]) -> dict[str, Any]:
+    return offer_document(
+        quote_id=quote.id,
+        revision=quote.revision,
+        kind="added" if quote.kind == "added" else "first",
+        shop_name=shown.shop,
+        customer_name=shown.customer,
+        machine=shown.machine,
+        book=queries.basis_of(quote),
+        lines=lines,
+        discount=queries.discount_of(quote),
+        exempt=shown.exempt,
+        valid_until=quote.valid_until or date.max,
+    )
+
+
+def _reckoned(quote: Quote, shown: Shown, lines: list[QuoteLine], approval: Approval | None) -> Reckoning:
+    accepted = None
+    if approval is not None:
+        accepted = {*approval.accepted_ids, *(line.id for line in lines if line.kind == "discount")}
+    discount = queries.discount_of(quote)
+    return reckon(queries.basis_of(quote), lines, accepted=accepted, discount=discount, exempt=shown.exempt)
+
+
+def _customer_facts(job: Job) -> CustomerFacts:
+    customer = job.customer
+    return CustomerFacts(
+        person=customer.person,
+        phone=customer.phone,
+        email=customer.email,
+        address=customer.address,
+        exempt_reason=customer.exempt_reason,
+    )
+
+
+def _machine_facts(job: Job) -> MachineFacts:
+    machine = job.machine
+    return MachineFacts(
+        year=machine.year,
+        engine_make=machine.engine_make,
+        engine_model=machine.engine_model,
+        engine_serial=machine.engine_serial,
+        tag=machine.tag,
+    )
+
+
+def _decision(approval: Approval) -> Decision:
+    ink = approval.signature
+    return Decision(
+        how=approval.how,
+        name=approval.decided_by_name,
+        at=approval.decided_at,
+        zone=approval.zone,
+        received_at=approval.received_at,
+        digest=approval.digest,
+        matches=approval.matches,
+        accepted_ids=frozenset(approval.accepted_ids),
+        declined_ids=frozenset(approval.declined_ids),
+        accepted_total_minor=approval.accepted_total_minor,
+        note=approval.note,
+        ink=None
+        if ink is None
+        else Ink(strokes=ink.strokes, width=ink.width, height=ink.height, signer_name=ink.signer_name),
+    )

@@ -1,0 +1,35 @@
+"""Background work of quotes. No rule lives here."""
+
+import logging
+from uuid import UUID
+
+from celery import shared_task
+
+from shopapi.accounts.queries import every_shop, shop_of, system_actor
+from shopapi.core.background import claimed
+from shopapi.core.clock import today
+from shopapi.core.feed import lock_head
+from shopapi.core.tenancy import in_shop
+from shopapi.quotes.services import papering, writing
+
+log = logging.getLogger("shopapi.quotes")
+
+
+@shared_task(name="quotes.make_paper", soft_time_limit=60, time_limit=90, ignore_result=True)
+def make_paper(shop_id: str, outbox_id: str) -> None:
+    """Make the PDF of one quote."""
+    with claimed(shop_id, outbox_id) as args:
+        if args is not None:
+            papering.make_paper(actor=system_actor(UUID(shop_id)), quote_id=UUID(args["quote_id"]))
+
+
+@shared_task(name="quotes.lapse_quotes", soft_time_limit=240, time_limit=300, ignore_result=True)
+def lapse_quotes() -> None:
+    """In each shop, let lapse what has passed its last day there."""
+    for shop_id in every_shop():
+        actor = system_actor(shop_id)
+        with in_shop(shop_id):
+            lock_head(shop_id)
+            lapsed = writing.lapse_quotes(actor=actor, today=today(shop_of(actor).zone))
+        if lapsed:
+            log.info("%s quotes lapsed", lapsed)

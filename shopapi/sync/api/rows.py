@@ -1,0 +1,26 @@
+"""The rows of an answer by kind, for the schema: each list is there when it has rows."""
+
+from shopapi.accounts.rules import MemberRow, ShopRow
+from shopapi.core.shape import Shape
+from shopapi.customers.rules.customer import CustomerRow, SiteRow
+from shopapi.jobs.rules import ComplaintRow, FindingRow, JobRow
+from shopapi.machines.rules import MachineRow, MeterReadingRow
+from shopapi.quotes.rules.records import ApprovalRow, QuoteLineRow, QuoteRow, SignatureRow
+from shopapi.sync.rules import IssueRow
+
+
+class Rows(Shape):
+    shop: list[ShopRow] = []
+    member: list[MemberRow] = []
+    customer: list[CustomerRow] = []
+    site: list[SiteRow] = []
+    machine: list[MachineRow] = []
+    job: list[JobRow] = []
+    complaint: list[ComplaintRow] = []
+    finding: list[FindingRow] = []
+    quote: list[QuoteRow] = []
+    quote_line: list[QuoteLineRow] = []
+    approval: list[ApprovalRow] = []
+    signature: list[SignatureRow] = []
+    issue: list[IssueRow] = []
+    meter_reading: list[MeterReadingRow] = []

@@ -1,0 +1,1 @@
+"""Carrying out what phones send, and settling what people must decide."""

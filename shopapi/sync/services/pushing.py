@@ -1,0 +1,135 @@
+"""Pushes: numbered commands of one device, each carried out once, in order, and answered from the log ever after."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from uuid import UUID
+
+from django.db import OperationalError
+
+from shopapi.accounts.models import Device
+from shopapi.core.actor import Actor
+from shopapi.core.clock import now
+from shopapi.core.errors import Conflict, NotFound, Unavailable
+from shopapi.core.feed import take_number
+from shopapi.core.tenancy import in_shop
+from shopapi.sync import queries
+from shopapi.sync.models import LoggedCommand
+from shopapi.sync.rules import CHUNK, Envelope, Outcome, OutcomeField, Push, Status, digest_of
+from shopapi.sync.services.carrying import Verdict, carry_out, release
+from shopapi.sync.services.catalog import COMMANDS
+from shopapi.sync.services.settling import settle_issue
+
+KNOWN = {**COMMANDS, settle_issue.name: settle_issue}
+MOST_KEPT_OF_RETIRED = 1000
+RETIRED = "This device was signed off by the owner. What it had not sent yet is kept for the owner to look at."
+
+
+@dataclass(frozen=True)
+class Pushed:
+    """What became of each command, and the number that the device's next one must carry."""
+
+    results: list[Outcome]
+    next_no: int
+    retired: bool = False
+
+
+def push_commands(*, actor: Actor, data: Push) -> Pushed:
+    """Carry out a device's commands in chunks: a chunk is one transaction, a command one savepoint in it.
+
+    Raises Conflict `gap` (with `expect`) when the first number is not the next one, Conflict `fork` when an id or a
+    number was used for something else, Unavailable when the database is busy: then nothing of the chunk is recorded.
+    The commands of a retired device are kept unexecuted.
+    """
+    pushed = Pushed([], 0)
+    for first in range(0, max(len(data.commands), 1), CHUNK):
+        chunk = data.commands[first : first + CHUNK]
+        try:
+            with in_shop(actor.shop_id):
+                done = _push_chunk(actor, data, chunk, resumes=bool(pushed.results))
+        except OperationalError:
+            raise Unavailable("busy", "The database is busy; send this again in a moment.") from None
+        pushed = Pushed([*pushed.results, *done.results], done.next_no, done.retired)
+        if len(done.results) < len(chunk):
+            break
+    return pushed
+
+
+def _push_chunk(actor: Actor, data: Push, chunk: Sequence[Envelope], *, resumes: bool) -> Pushed:
+    seq = take_number(actor.shop_id)
+    device = Device.objects.select_for_update().filter(id=data.device, member=actor.member_id).first()
+    if device is None:
+        raise NotFound("device", data.device, field="device")
+    skew_ms = round((data.sent_wall - now()).total_seconds() * 1000)
+    known = queries.logged(actor.shop_id, [envelope.id for envelope in chunk])
+    results: list[Outcome] = []
+    for envelope in chunk:
+        recorded = known.get(envelope.id)
+        if recorded is not None:
+            results.append(_repetition(recorded, envelope))
+            continue
+        if envelope.no < device.next_no:
+            raise Conflict("fork", f"Number {envelope.no} of this device was used for another command.")
+        if envelope.no > device.next_no:
+            if not results and not resumes:
+                words = f"Command {device.next_no} comes before this one; send from there."
+                raise Conflict("gap", words, more={"expect": device.next_no})
+            break
+        acting = replace(actor, device_id=device.id, command_id=envelope.id)
+        verdict = _kept_unexecuted(device) if device.revoked_at else carry_out(acting, KNOWN.get(envelope.name), envelope.args)
+        logged = _record(acting, device, envelope, verdict, skew_ms, seq)
+        known[envelope.id] = logged
+        results.append(outcome_of(logged))
+        device.next_no += 1
+        if verdict.status == Status.APPLIED:
+            release(actor.shop_id, UUID(envelope.args["id"]), seq)
+    device.skew_ms, device.build = skew_ms, data.build
+    device.save(update_fields=["next_no", "skew_ms", "build"])
+    return Pushed(results, device.next_no, retired=device.revoked_at is not None)
+
+
+def _kept_unexecuted(device: Device) -> Verdict:
+    if device.next_no > MOST_KEPT_OF_RETIRED and LoggedCommand.objects.filter(
+        device=device, code="device_retired"
+    ).count() >= MOST_KEPT_OF_RETIRED:
+        raise Conflict("device_retired", RETIRED)
+    return Verdict(Status.HELD, "device_retired", RETIRED)
+
+
+def _repetition(recorded: LoggedCommand, envelope: Envelope) -> Outcome:
+    if recorded.digest != digest_of(envelope):
+        raise Conflict("fork", "This id was used for another command; the device must register anew.")
+    return outcome_of(recorded).model_copy(
+        update={"status": Status.DUPLICATE, "first": Status(recorded.status), "no": envelope.no}
+    )
+
+
+def _record(
+    actor: Actor, device: Device, envelope: Envelope, verdict: Verdict, skew_ms: int, seq: int
+) -> LoggedCommand:
+    return LoggedCommand.objects.create(
+        shop_id=actor.shop_id,
+        device=device,
+        member_id=actor.member_id,
+        digest=digest_of(envelope),
+        skew_ms=skew_ms,
+        status=verdict.status,
+        code=verdict.code,
+        words=verdict.words,
+        fields=[{"field": f.field, "code": f.code, "words": f.words} for f in verdict.fields],
+        waits_for=verdict.waits_for,
+        seq=seq if verdict.status == Status.APPLIED else None,
+        **envelope.model_dump(),
+    )
+
+
+def outcome_of(logged: LoggedCommand) -> Outcome:
+    """The recorded outcome of a command as it stands on the wire."""
+    return Outcome(
+        id=logged.id,
+        no=logged.no,
+        status=Status(logged.status),
+        code=logged.code,
+        words=logged.words,
+        fields=[OutcomeField(**fault) for fault in logged.fields],
+        seq=logged.seq,
+    )
