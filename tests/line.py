@@ -95,9 +95,7 @@ class Line:
             server, to_server = await asyncio.open_connection("127.0.0.1", self._target)
             self._ends.add(to_server)
             try:
-                await asyncio.gather(
-                    self._pump(client, to_server, "up"), self._pump(server, to_client, "down")
-                )
+                await asyncio.gather(self._pump(client, to_server, "up"), self._pump(server, to_client, "down"))
             finally:
                 self._ends.discard(to_server)
                 to_server.close()

@@ -1,5 +1,10 @@
 from django.apps import AppConfig
-from django.contrib.admin import apps as admin
+from django.contrib.admin.apps import AdminConfig
+
+# Loaded with the app, so that work promised by a web request or a command is sent to our broker.
+from shopapi.config.celery import app as celery_app
+
+__all__ = ["DrawbarConfig", "ShopAdminConfig", "celery_app"]
 
 
 class DrawbarConfig(AppConfig):
@@ -7,8 +12,7 @@ class DrawbarConfig(AppConfig):
     label = "config"
 
 
-class ShopAdminConfig(admin.AdminConfig):
+class ShopAdminConfig(AdminConfig):
     """The admin of one shop at a time."""
 
-    default = False
     default_site = "shopapi.config.backstage.ShopAdminSite"

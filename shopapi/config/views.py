@@ -15,7 +15,9 @@ def shell(request: HttpRequest) -> HttpResponse:
     try:
         return HttpResponse(settings.SHELL.read_bytes(), headers={"Cache-Control": "no-cache"})
     except FileNotFoundError:
-        return HttpResponse("The app is not built yet: run `python3 manage.py up`.", status=503, content_type="text/plain")
+        return HttpResponse(
+            "The app is not built yet: run `python3 manage.py up`.", status=503, content_type="text/plain"
+        )
 
 
 @require_safe

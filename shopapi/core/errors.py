@@ -21,7 +21,12 @@ class DomainError(Exception):
     """A refusal that a person can understand. Never caught inside a service. `more` are figures that go with it."""
 
     def __init__(
-        self, code: str, words: str, *, fields: Sequence[FieldError] = (), more: Mapping[str, int | str] | None = None
+        self,
+        code: str,
+        words: str,
+        *,
+        fields: Sequence[FieldError] = (),
+        more: Mapping[str, int | str] | None = None,
     ) -> None:
         super().__init__(words)
         self.code = code

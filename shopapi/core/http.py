@@ -34,7 +34,13 @@ from shopapi.core.tenancy import see_shop
 
 log = logging.getLogger("shopapi.http")
 
-STATUS_OF: Mapping[type[DomainError], int] = {NotFound: 404, Forbidden: 403, Conflict: 409, Invalid: 422, Unavailable: 503}
+STATUS_OF: Mapping[type[DomainError], int] = {
+    NotFound: 404,
+    Forbidden: 403,
+    Conflict: 409,
+    Invalid: 422,
+    Unavailable: 503,
+}
 PAGE_DEFAULT, PAGE_MOST = 50, 200
 
 
@@ -59,7 +65,13 @@ class Problem(Shape):
 
 
 def problem(
-    status: int, code: str, detail: str, *, fields: tuple[FieldError, ...] = (), trace: str = "", **more: object
+    status: int,
+    code: str,
+    detail: str,
+    *,
+    fields: tuple[FieldError, ...] = (),
+    trace: str = "",
+    **more: object,
 ) -> Response:
     """A refusal as `application/problem+json`."""
     body = {
@@ -195,7 +207,9 @@ def _decode_cursor(text: str) -> UUID:
         raise Invalid("invalid", words, fields=[FieldError("cursor", "bad_cursor", words)]) from None
 
 
-def run_once(request: Request, actor: Actor, command: Command[Any, Any], answer: Callable[[Any], Any], status: int) -> Response:
+def run_once(
+    request: Request, actor: Actor, command: Command[Any, Any], answer: Callable[[Any], Any], status: int
+) -> Response:
     """Run a command under its Idempotency-Key: the same key again gives the recorded answer and does nothing.
 
     The receipt commits with the effect; another body under the same key is refused (422), and a refusal
@@ -259,9 +273,13 @@ class Noun:
         return self.plural.replace("-", " ")
 
 
-PROBLEMS = {status: Problem for status in (400, 401, 403, 404, 409, 415, 422)}
+PROBLEMS = dict.fromkeys((400, 401, 403, 404, 409, 415, 422), Problem)
 KEY_HEADER = OpenApiParameter(
-    "Idempotency-Key", UUID, OpenApiParameter.HEADER, required=True, description="A new UUID; a retry sends the same."
+    "Idempotency-Key",
+    UUID,
+    OpenApiParameter.HEADER,
+    required=True,
+    description="A new UUID; a retry sends the same.",
 )
 
 

@@ -38,7 +38,12 @@ class ShopTable(Operation):
     reversible = False
 
     def __init__(
-        self, model: str, *, synced_as: str | None = None, append_only: bool = False, shop_column: str = "shop_id"
+        self,
+        model: str,
+        *,
+        synced_as: str | None = None,
+        append_only: bool = False,
+        shop_column: str = "shop_id",
     ) -> None:
         self.model = model
         self.synced_as = synced_as

@@ -41,8 +41,7 @@ class Site(ShopOwned):
         constraints = (
             models.CheckConstraint(
                 name="site_has_both_coordinates_or_neither",
-                condition=models.Q(lat__isnull=True, lon__isnull=True)
-                | models.Q(lat__isnull=False, lon__isnull=False),
+                condition=models.Q(lat__isnull=True, lon__isnull=True) | models.Q(lat__isnull=False, lon__isnull=False),
             ),
         )
 

@@ -5,7 +5,7 @@ from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row
-from shopapi.core.errors import Conflict, FieldError, Invalid
+from shopapi.core.errors import FieldError, Invalid
 from shopapi.core.rows import refuse_known_id, remove_row
 from shopapi.core.shape import Edit, Target
 from shopapi.customers import queries
@@ -17,9 +17,7 @@ from shopapi.customers.rules.customer import CustomerEdits, NewCustomer, NewSite
 def add_customer(*, actor: Actor, data: NewCustomer) -> Customer:
     """Write down who pays."""
     refuse_known_id(Customer, data.id)
-    customer = Customer.objects.create(
-        shop_id=actor.shop_id, phone_digits=digits_of(data.phone), **data.model_dump()
-    )
+    customer = Customer.objects.create(shop_id=actor.shop_id, phone_digits=digits_of(data.phone), **data.model_dump())
     record(actor, "customer added", ("customer", customer.id))
     return customer
 

@@ -85,9 +85,7 @@ def add_complaint(*, actor: Actor, data: ComplaintRecord) -> Complaint:
     """Keep the owner's words."""
     refuse_known_id(Complaint, data.id)
     queries.job_for(actor, data.job_id)
-    complaint = Complaint.objects.create(
-        shop_id=actor.shop_id, taken_by_id=actor.member_id, **data.model_dump()
-    )
+    complaint = Complaint.objects.create(shop_id=actor.shop_id, taken_by_id=actor.member_id, **data.model_dump())
     record(actor, "complaint taken", ("job", data.job_id), complaint=complaint.id)
     return complaint
 

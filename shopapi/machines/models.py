@@ -36,6 +36,4 @@ class MeterReading(ShopOwned):
     noted_by = WithinShop(Member, related_name="+", null=True)
 
     class Meta:
-        constraints = (
-            models.CheckConstraint(name="meter_hours_are_not_negative", condition=models.Q(hours__gte=0)),
-        )
+        constraints = (models.CheckConstraint(name="meter_hours_are_not_negative", condition=models.Q(hours__gte=0)),)

@@ -37,6 +37,8 @@ class LoggedCommand(ShopOwned):
         # Commands that wait for a row to appear.
         indexes = (
             models.Index(
-                fields=["shop", "waits_for"], name="command_waiting", condition=models.Q(waits_for__isnull=False)
+                fields=["shop", "waits_for"],
+                name="command_waiting",
+                condition=models.Q(waits_for__isnull=False),
             ),
         )

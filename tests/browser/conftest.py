@@ -14,6 +14,7 @@ from shopapi.config.demo.story import Story, read_story
 from shopapi.config.demo.telling import tell_story
 from shopapi.core import clock
 from shopapi.core.actor import Actor
+from shopapi.core.ids import uuid7
 from shopapi.core.shape import Edit, decode
 from shopapi.core.tenancy import in_shop
 from shopapi.quotes.services.writing import edit_shop
@@ -61,7 +62,13 @@ def shop(live_site: LiveSite) -> Actor:
         "password": PASSWORD,
     }
     owner = make_first_shop(data=decode(FirstShop, opening))
-    mechanic = {"name": "Bram Aldous", "email": MECHANIC, "password": PASSWORD, "role": "mechanic"}
+    mechanic = {
+        "id": str(uuid7()),
+        "name": "Bram Aldous",
+        "email": MECHANIC,
+        "password": PASSWORD,
+        "role": "mechanic",
+    }
     add_member(actor=owner, data=decode(NewMember, mechanic))
     with in_shop(owner.shop_id):
         now = shop_of(owner)

@@ -1,11 +1,13 @@
 """A front to the site that can hand out a newer version of the app, and keep what phones send waiting."""
 
 import threading
+from contextlib import closing, suppress
 from http.client import HTTPConnection
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from typing import Any
 
 HOP = {"connection", "keep-alive", "transfer-encoding", "content-length"}
+CONDITIONS = {"if-none-match", "if-modified-since"}
 
 
 class Front:
@@ -18,6 +20,11 @@ class Front:
 
         class Handler(BaseHTTPRequestHandler):
             protocol_version = "HTTP/1.1"
+
+            def handle(self) -> None:
+                # A browser hangs up as it likes.
+                with suppress(ConnectionError):
+                    super().handle()
 
             def do_GET(self) -> None:
                 front._carry(self, port)
@@ -45,17 +52,17 @@ class Front:
         if self.busy and asked.path.endswith("/sync/push"):
             _answer(asked, 503, {"Retry-After": "1", "Content-Type": "application/problem+json"}, b"{}")
             return
-        onward = HTTPConnection("127.0.0.1", port, timeout=30)
-        headers = {name: value for name, value in asked.headers.items() if name.lower() not in HOP}
+        left_out = HOP | CONDITIONS
+        headers = {name: value for name, value in asked.headers.items() if name.lower() not in left_out}
         headers["Accept-Encoding"] = "identity"
-        onward.request(asked.command, asked.path, body or None, headers)
-        answer = onward.getresponse()
-        content = answer.read()
+        with closing(HTTPConnection("127.0.0.1", port, timeout=30)) as onward:
+            onward.request(asked.command, asked.path, body or None, headers)
+            answer = onward.getresponse()
+            content = answer.read()
         if self.newer and asked.path == "/sw.js":
             content += b"\n// a newer version"
         kept = {name: value for name, value in answer.getheaders() if name.lower() not in HOP}
         _answer(asked, answer.status, kept, content)
-        onward.close()
 
 
 def _answer(asked: BaseHTTPRequestHandler, status: int, headers: dict[str, str], content: bytes) -> None:

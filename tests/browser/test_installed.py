@@ -23,9 +23,7 @@ def front(live_site: LiveSite) -> Iterator[Front]:
     front.close()
 
 
-def test_app_starts_and_works_with_no_signal(
-    live_site: LiveSite, line: Line, shop: Actor, new_phone: NewPhone
-) -> None:
+def test_app_starts_and_works_with_no_signal(live_site: LiveSite, line: Line, shop: Actor, new_phone: NewPhone) -> None:
     phone = new_phone(line.url)
     phone.sign_in(MECHANIC)
     _take_in(phone)
@@ -52,9 +50,7 @@ def test_app_starts_and_works_with_no_signal(
     phone.says("It also pulls to the left")
 
 
-def test_new_version_waits_for_unsent_work_and_for_a_person(
-    front: Front, shop: Actor, new_phone: NewPhone
-) -> None:
+def test_new_version_waits_for_unsent_work_and_for_a_person(front: Front, shop: Actor, new_phone: NewPhone) -> None:
     phone = new_phone(front.url)
     phone.sign_in(MECHANIC)
     phone.page.reload()

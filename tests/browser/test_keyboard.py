@@ -56,9 +56,7 @@ def test_new_job_needs_no_pointer(live_site: LiveSite, shop: Actor, new_phone: N
         assert (job.customer.name, job.machine.make, job.machine.model) == ("Wim Aarden", "Hartvale", "M 20")
 
 
-def test_refused_form_puts_the_focus_on_what_is_missing(
-    live_site: LiveSite, shop: Actor, new_phone: NewPhone
-) -> None:
+def test_refused_form_puts_the_focus_on_what_is_missing(live_site: LiveSite, shop: Actor, new_phone: NewPhone) -> None:
     phone = new_phone(live_site.base_url)
     phone.sign_in(MECHANIC)
     phone.open("/new-job")

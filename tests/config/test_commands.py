@@ -64,9 +64,7 @@ def shop() -> UUID:
 def open_shop(name: str) -> UUID:
     email = f"{name.split(maxsplit=1)[0].lower()}@shop.example"
     return make_shop(
-        data=FirstShop(
-            shop_name=name, zone="America/Chicago", name="Ada", email=email, password="a long password"
-        )
+        data=FirstShop(shop_name=name, zone="America/Chicago", name="Ada", email=email, password="a long password")
     ).shop_id
 
 
@@ -79,9 +77,7 @@ def test_demo_is_told_whole() -> None:
     assert "owner@demo.example with drawbar-demo" in said
     (shop_id,) = every_shop()
     with in_shop(shop_id):
-        counted = {
-            model.__name__: model.objects.count() for model in (Member, Device, Customer, Site, Machine)
-        }
+        counted = {model.__name__: model.objects.count() for model in (Member, Device, Customer, Site, Machine)}
         assert counted == {"Member": 3, "Device": 3, "Customer": 40, "Site": 27, "Machine": 60}
         assert MeterReading.objects.count() == 68
         assert Counter(Job.objects.values_list("stage", flat=True)) == {
@@ -189,9 +185,7 @@ def test_make_shop(monkeypatch: pytest.MonkeyPatch) -> None:
         ("--name=", "a long password", "Say --name: there is nobody here to ask."),
     ],
 )
-def test_make_shop_says_what_is_amiss(
-    monkeypatch: pytest.MonkeyPatch, instead: str, password: str, words: str
-) -> None:
+def test_make_shop_says_what_is_amiss(monkeypatch: pytest.MonkeyPatch, instead: str, password: str, words: str) -> None:
     monkeypatch.setattr("sys.stdin", io.StringIO(password + "\n"))
     assert refusal(*OPENING, instead).startswith(words)
     assert every_shop() == []
@@ -298,9 +292,7 @@ def test_import_takes_a_duplicate_as_told(shop: UUID, tmp_path: Path) -> None:
         "1 new, 0 left out, 1 update, 0 refused. All of it is written.",
     ]
     with in_shop(shop):
-        kept = list(
-            Customer.objects.order_by("created_at", "id").values_list("name", "phone", "email", "notes")
-        )
+        kept = list(Customer.objects.order_by("created_at", "id").values_list("name", "phone", "email", "notes"))
         assert kept == [
             ("Ada Lovell", "555 014 7001", "ada@lovell.example", "Ramp.\nDog."),
             ("Ada Lovell", "555 014 7002", "", ""),

@@ -178,10 +178,7 @@ def test_nobody_says_the_same_twice(story: Story) -> None:
     said = Counter(told.words for job in story.jobs for told in job.complaints)
     found = Counter(told.words for job in story.jobs for told in job.findings)
     noted = Counter(
-        text
-        for person in story.people
-        for text in (person.notes, *(s.access_notes for s in person.sites))
-        if text
+        text for person in story.people for text in (person.notes, *(s.access_notes for s in person.sites)) if text
     )
     for counts in (said, found, noted):
         assert max(counts.values()) == 1, counts.most_common(3)
@@ -192,16 +189,12 @@ def test_nobody_says_the_same_twice(story: Story) -> None:
 def test_numbers_and_addresses_are_invented(story: Story) -> None:
     """Area code 555 is given to nobody; `.example` is reserved by RFC 2606 section 2 (both from memory)."""
     for person in story.people:
-        assert not person.phone or re.sub(r"\D", "", person.phone).removeprefix("1").startswith("555014"), (
-            person.key
-        )
+        assert not person.phone or re.sub(r"\D", "", person.phone).removeprefix("1").startswith("555014"), person.key
         assert not person.email or person.email.endswith(".example"), person.key
 
 
 def test_ink_is_steady_and_fits_the_glass(story: Story) -> None:
-    signed = {
-        quote.decision.name for _, quote in quotes(story) if quote.decision and quote.decision.how == "glass"
-    }
+    signed = {quote.decision.name for _, quote in quotes(story) if quote.decision and quote.decision.how == "glass"}
     drawn = {name: ink.sign(name) for name in signed}
     assert len({json.dumps(strokes) for strokes in drawn.values()}) == len(signed)
     for name, strokes in drawn.items():

@@ -71,10 +71,7 @@ def test_vcard_address_beats_its_label_and_label_stands_in() -> None:
         " Mail Drop: TNE QB\\n123 Main Street\\nAny Town, CA  91921-1234\\n\r\n"
         ' U.S.A.":;;123 Main Street;Any Town;CA;91921-1234;U.S.A.'
     )
-    assert (
-        only(read_vcards(vcard("FN:A B", printed))).address
-        == "123 Main Street\nAny Town, CA 91921-1234\nU.S.A."
-    )
+    assert only(read_vcards(vcard("FN:A B", printed))).address == "123 Main Street\nAny Town, CA 91921-1234\nU.S.A."
     label_only = printed.partition('U.S.A.":')[0] + 'U.S.A.":;;;;;;'
     assert only(read_vcards(vcard("FN:A B", label_only))).address == (
         "Mr. John Q. Public, Esq.\nMail Drop: TNE QB\n123 Main Street\nAny Town, CA 91921-1234\nU.S.A."
@@ -102,9 +99,7 @@ def test_vcard_telephones() -> None:
 def test_vcard_emails() -> None:
     """RFC 6350 section 6.4.2: both EMAIL examples; the preferred one is kept."""
     card = only(
-        read_vcards(
-            vcard("FN:A B", "EMAIL;TYPE=work:jqpublic@xyz.example.com", "EMAIL;PREF=1:jane_doe@example.com")
-        )
+        read_vcards(vcard("FN:A B", "EMAIL;TYPE=work:jqpublic@xyz.example.com", "EMAIL;PREF=1:jane_doe@example.com"))
     )
     assert (card.email, card.notes) == (
         "jane_doe@example.com",
@@ -126,10 +121,7 @@ def test_vcard_organisation_is_the_customer() -> None:
     assert (card.name, card.person, card.notes) == (
         "ABC, Inc.",
         "Jane Doe",
-        (
-            "This fax number is operational 0800 to 1715 EST, Mon-Fri.\n"
-            "Department: North American Division, Marketing"
-        ),
+        ("This fax number is operational 0800 to 1715 EST, Mon-Fri.\nDepartment: North American Division, Marketing"),
     )
 
 
@@ -172,9 +164,7 @@ def test_vcard_authors_card() -> None:
 
 def test_vcard_group_of_contacts_is_left_out() -> None:
     """RFC 6350 section 6.1.4, KIND:group (the MEMBER line shortened)."""
-    book = read_vcards(
-        vcard("KIND:group", "FN:The Doe family", "MEMBER:urn:uuid:03a0e51f") + vcard("FN:John Doe")
-    )
+    book = read_vcards(vcard("KIND:group", "FN:The Doe family", "MEMBER:urn:uuid:03a0e51f") + vcard("FN:John Doe"))
     assert [card.name for card in book.cards] == ["John Doe"]
     assert book.notices == ("Card 1: a group of contacts, left out.", "Not taken from the cards: MEMBER.")
 
@@ -217,9 +207,7 @@ def test_vcard_agrees_with_vobject_on_the_whole_file() -> None:
 
 
 TEXT = st.text(
-    st.characters(
-        codec="utf-8", exclude_categories=("Cc", "Cf", "Cs", "Zl", "Zp", "Zs"), include_characters=' ,;\\"'
-    ),
+    st.characters(codec="utf-8", exclude_categories=("Cc", "Cf", "Cs", "Zl", "Zp", "Zs"), include_characters=' ,;\\"'),
     max_size=60,
 )
 
@@ -286,9 +274,7 @@ def test_csv_shop_list() -> None:
                 phone="555 014 2299",
                 notes="no name on this one",
                 phones=("555 014 2299",),
-                faults=(
-                    Fault("name", "missing", "There is no name here. Give it one, or leave the row out."),
-                ),
+                faults=(Fault("name", "missing", "There is no name here. Give it one, or leave the row out."),),
             ),
             Card(
                 row=7,
@@ -390,9 +376,7 @@ CELL = st.text(st.characters(exclude_categories=("Cc", "Cs", "Cf"), include_char
 @given(st.lists(st.tuples(CELL, CELL), min_size=1, max_size=8), st.sampled_from(",;\t"))
 def test_csv_quoted_cells_come_back(rows: list[tuple[str, str]], mark: str) -> None:
     """Any cells, quoted as RFC 4180 section 2 says (rules 5 to 7), with line breaks in them."""
-    quoted = [
-        mark.join('"' + cell.replace('"', '""') + '"' for cell in ("x" + name, note)) for name, note in rows
-    ]
+    quoted = [mark.join('"' + cell.replace('"', '""') + '"' for cell in ("x" + name, note)) for name, note in rows]
     book = read_csv(("\r\n".join([f"name{mark}notes", *quoted]) + "\r\n").encode())
     assert [(card.name, card.notes) for card in book.cards] == [
         (address_book.clean_line("x" + name), address_book.clean_lines(note)) for name, note in rows
@@ -560,10 +544,7 @@ def test_file_without_a_card_says_why() -> None:
         read_vcards(b"name,phone\nAda,1\n")
 
 
-@given(
-    st.binary(max_size=400)
-    | st.text(alphabet='name,;:"\n\r\t =ABDEGINRVC.04\\\0', max_size=400).map(str.encode)
-)
+@given(st.binary(max_size=400) | st.text(alphabet='name,;:"\n\r\t =ABDEGINRVC.04\\\0', max_size=400).map(str.encode))
 def test_no_bytes_break_the_readers(data: bytes) -> None:
     """Whatever comes, a reader gives a book or refuses it by name."""
     for read in (read_csv, read_vcards):
@@ -596,9 +577,7 @@ def test_same_phone(one: str, other: str, *, same: bool) -> None:
 
 
 def test_phone_digits_as_any_script_types_them() -> None:
-    assert (
-        phone_digits("\u0665\u0665\u0665 \u0660\u0661\u0664 \u0662\u0662\u0661\u0660 ext 7") == "5550142210"
-    )
+    assert phone_digits("\u0665\u0665\u0665 \u0660\u0661\u0664 \u0662\u0662\u0661\u0660 ext 7") == "5550142210"
     assert phone_digits("\uff15\uff15\uff15 \uff10\uff11\uff14 \uff12\uff12\uff11\uff10") == "5550142210"
 
 

@@ -52,9 +52,7 @@ def test_images_are_pinned_to_a_version(compose: dict[str, Any]) -> None:
 
 
 def test_only_the_one_shot_signs_in_as_owner(compose: dict[str, Any]) -> None:
-    with_owner = {
-        name for name, service in compose["services"].items() if "drawbar_owner" in yaml.safe_dump(service)
-    }
+    with_owner = {name for name, service in compose["services"].items() if "drawbar_owner" in yaml.safe_dump(service)}
     assert with_owner == {"migrate"}
 
 

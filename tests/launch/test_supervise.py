@@ -45,8 +45,7 @@ def test_child_that_ends_is_started_again(tmp_path: Path) -> None:
     watching.join()
     boss.stop()
     assert said[:2] == [
-        f"clock ended (code 3), starting it again in {delay} s; its log: {tmp_path / 'clock.log'}"
-        for delay in (1, 2)
+        f"clock ended (code 3), starting it again in {delay} s; its log: {tmp_path / 'clock.log'}" for delay in (1, 2)
     ]
     assert (tmp_path / "clock.log").read_text().startswith("gone\ngone\n")
 
@@ -154,9 +153,7 @@ def test_leftovers_are_ended_and_a_reused_number_is_not(tmp_path: Path) -> None:
     assert not list(tmp_path.glob("*.pid"))
 
 
-def test_grown_log_is_moved_aside_while_its_child_writes(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_grown_log_is_moved_aside_while_its_child_writes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(supervise, "LOG_BYTES", 3)
     go = tmp_path / "go"
     program = (

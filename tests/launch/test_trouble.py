@@ -56,8 +56,7 @@ def test_port_taken(tmp_path: Path) -> None:
         port = other.getsockname()[1]
         done = manage("up", "--port", str(port), "--data", str(tmp_path))
     assert complaint(done) == (
-        f"Port {port} is taken by another program: stop that one, or choose another port, "
-        f"such as --port {port + 1}."
+        f"Port {port} is taken by another program: stop that one, or choose another port, such as --port {port + 1}."
     )
 
 
@@ -162,16 +161,13 @@ def test_pango_missing_names_the_package_per_system(tmp_path: Path, monkeypatch:
 def test_django_command_without_a_running_server(tmp_path: Path) -> None:
     done = manage("showmigrations", DRAWBAR_DATA=str(tmp_path))
     assert complaint(done) == (
-        f"No database runs on {tmp_path}: start it with python3 manage.py up in another window, "
-        "or set DATABASE_URL."
+        f"No database runs on {tmp_path}: start it with python3 manage.py up in another window, or set DATABASE_URL."
     )
 
 
 def test_half_given_servers(tmp_path: Path) -> None:
     done = manage("up", "--data", str(tmp_path), "--port", "8001", REDIS_URL="redis://localhost")
-    assert complaint(done) == (
-        "Set all of DATABASE_URL, MIGRATE_DATABASE_URL and REDIS_URL, or none of them."
-    )
+    assert complaint(done) == ("Set all of DATABASE_URL, MIGRATE_DATABASE_URL and REDIS_URL, or none of them.")
 
 
 @pytest.mark.parametrize("port", ["0", "65536", "-1", "http"])

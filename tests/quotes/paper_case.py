@@ -37,9 +37,7 @@ CUSTOMER = CustomerFacts(
     address="77 Ditch Lane\nHagerstone, ID 83332",
     exempt_reason="",
 )
-MACHINE = MachineFacts(
-    year=2009, engine_make="Corvane", engine_model="V2-18", engine_serial="C18-0042219", tag="T-52"
-)
+MACHINE = MachineFacts(year=2009, engine_make="Corvane", engine_model="V2-18", engine_serial="C18-0042219", tag="T-52")
 SITE = SiteFacts(label="Orchard barn", address="North gate, 2 mi past the bridge")
 TOLD = Told(
     words="It screeches when I put the blades in and will not stop turning when I let them out.",
@@ -177,9 +175,7 @@ def book(**changed: Any) -> PriceBook:
             minimum_minor=0,
             zones=(),
         ),
-        "deposit": DepositRule(
-            percent=Decimal(50), of="parts", from_total_minor=20000, rounding_to_minor=100
-        ),
+        "deposit": DepositRule(percent=Decimal(50), of="parts", from_total_minor=20000, rounding_to_minor=100),
         "tolerance_percent": Decimal(10),
         "terms": "Pay at pickup, by card, check or cash.",
         "valid_days": 30,

@@ -216,9 +216,7 @@ def test_a_decision_gives_each_line_its_answer_and_the_sums_of_what_was_agreed()
     assert answers == {place: "No" if place in (9, 11) else "Yes" for place in range(1, 13)}
     assert [line.place for group in paper.groups for line in group.lines if line.declined] == [9, 11]
     assert not paper.sign_here
-    assert paper.sums[-1] == SumRow(
-        "Everything offered came to", made_of(made.offer["total_minor"]), weight="after"
-    )
+    assert paper.sums[-1] == SumRow("Everything offered came to", made_of(made.offer["total_minor"]), weight="after")
     (total,) = [row for row in paper.sums if row.weight == "total"]
     assert total == SumRow("Total of what was agreed", made_of(made.reckoning.total_minor), weight="total")
     part = paper.decision
@@ -232,9 +230,7 @@ def test_a_decision_gives_each_line_its_answer_and_the_sums_of_what_was_agreed()
         Fact("Agreed amount", made_of(made.reckoning.total_minor)),
     )
     assert part.ink is not None
-    assert part.ink.words == (
-        "Signature of Marla Quist, drawn by hand in 4 strokes, Nov 25, 2026, 2:14 PM MST"
-    )
+    assert part.ink.words == ("Signature of Marla Quist, drawn by hand in 4 strokes, Nov 25, 2026, 2:14 PM MST")
 
 
 def test_everything_declined() -> None:
@@ -276,9 +272,7 @@ def test_ink_becomes_a_path_in_the_proportions_of_its_glass() -> None:
     strokes = [[(0, 0), (5000, 10000), (10000, 0)], [(5000, 5000)], []]
     picture = draw(Ink(strokes=strokes, width=200, height=100, signer_name="A"), "then")
     assert (picture.width, picture.height) == (200, 100)
-    assert picture.path == (
-        "M0.0 0.0 Q0.0 0.0 50.0 50.0 Q100.0 100.0 150.0 50.0 L200.0 0.0 M100.0 50.0 L100.1 50.0"
-    )
+    assert picture.path == ("M0.0 0.0 Q0.0 0.0 50.0 50.0 Q100.0 100.0 150.0 50.0 L200.0 0.0 M100.0 50.0 L100.1 50.0")
 
 
 def test_ink_of_a_glass_without_size_is_still_a_picture() -> None:

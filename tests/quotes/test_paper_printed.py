@@ -229,9 +229,7 @@ def structure(root: DictionaryObject) -> Iterator[tuple[str, DictionaryObject]]:
 def test_the_ink_has_words_and_is_drawn() -> None:
     reader = read(decided())
     (figure,) = [node for kind, node in structure(reader.trailer["/Root"]) if kind == "/Figure"]
-    assert figure["/Alt"] == (
-        "Signature of Marla Quist, drawn by hand in 4 strokes, Nov 25, 2026, 2:14 PM MST"
-    )
+    assert figure["/Alt"] == ("Signature of Marla Quist, drawn by hand in 4 strokes, Nov 25, 2026, 2:14 PM MST")
     contents = reader.pages[0].get_contents()
     without = read(printed(case(declined={8, 11}, with_ink=False))).pages[0].get_contents()
     assert contents is not None
@@ -325,9 +323,7 @@ def typed_everywhere(text: Callable[[], str]) -> tuple[Case, list[str]]:
         shop_name=next_text(120),
         customer_name=next_text(120),
         machine_text=next_text(600),
-        the_book=book(
-            terms=next_text(4000), rates=(TaxRate(key="t", label=next_text(120), percent=Decimal(6)),)
-        ),
+        the_book=book(terms=next_text(4000), rates=(TaxRate(key="t", label=next_text(120), percent=Decimal(6)),)),
         shop=ShopHead(next_text(300), next_text(120), next_text(120), "en-US", "America/Boise"),
         customer=CustomerFacts(next_text(120), next_text(120), next_text(120), next_text(300), ""),
         machine=MachineFacts(2009, next_text(120), next_text(120), next_text(120), next_text(120)),

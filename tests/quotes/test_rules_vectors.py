@@ -84,9 +84,7 @@ def outcome(reckoned: Reckoning) -> dict[str, Any]:
     }
 
 
-@pytest.mark.parametrize(
-    ("basis", "vector"), [*vectors("outside.json"), *vectors("lines.json"), *vectors("sums.json")]
-)
+@pytest.mark.parametrize(("basis", "vector"), [*vectors("outside.json"), *vectors("lines.json"), *vectors("sums.json")])
 def test_reckon_gives_the_figures_of_the_vector(basis: dict[str, Any], vector: dict[str, Any]) -> None:
     quote = quote_of(basis, vector)
     assert refusals_of(quote, None) == []

@@ -7,7 +7,19 @@
 import { distance, percent, price } from './book.ts'
 import type { DecimalText } from './decimal.ts'
 import type { Minor } from './money.ts'
-import { decimal, key, oneOf, optional, record, text, uuid, whole, words, yesOrNo } from './shape.ts'
+import {
+  decimal,
+  key,
+  omissible,
+  oneOf,
+  optional,
+  record,
+  text,
+  uuid,
+  whole,
+  words,
+  yesOrNo,
+} from './shape.ts'
 
 export const LINE_KINDS = ['labor', 'part', 'travel', 'fee', 'supplies', 'discount'] as const
 export const RANKS = ['safety', 'needed', 'advised'] as const
@@ -82,7 +94,7 @@ export const lineForm = record<QuoteLine>({
   kind: oneOf(...LINE_KINDS),
   rank: oneOf(...RANKS),
   words: words(2000),
-  included: optional(text(2000)),
+  included: omissible(text(2000)),
   work: optional(key),
   hours: optional(decimal(0, 1000, 'hours_out_of_range')),
   rate_key: optional(key),

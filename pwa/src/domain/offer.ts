@@ -139,7 +139,7 @@ export function canonical(value: Json, path = ''): string {
   // biome-ignore lint/suspicious/noControlCharactersInRegex: ASCII begins with them.
   if (entries.some(([key]) => !/^[\x00-\x7f]*$/.test(key))) throw new NotCanonical(path, 'key_not_ascii')
   const spelled = entries
-    .toSorted(([a], [b]) => (a < b ? -1 : 1))
-    .map(([key, item]) => `${JSON.stringify(key)}:${canonical(item, below(key))}`)
-  return `{${spelled.join(',')}}`
+    .map(([key, item]) => ({ key, text: `${JSON.stringify(key)}:${canonical(item, below(key))}` }))
+    .toSorted((a, b) => (a.key < b.key ? -1 : 1))
+  return `{${spelled.map(({ text }) => text).join(',')}}`
 }

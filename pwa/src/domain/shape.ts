@@ -71,15 +71,27 @@ export const currency = first(
   must((value) => CURRENCY.test(value as string), 'currency_unknown'),
 )
 
-export const uuid = must((value) => typeof value === 'string' && UUID.test(value), 'uuid_parsing')
+export const uuid = first(
+  must((value) => typeof value === 'string', 'uuid_type'),
+  must((value) => UUID.test(value as string), 'uuid_parsing'),
+)
 
 export const yesOrNo = must((value) => typeof value === 'boolean', 'bool_type')
 
-export const day = must((value) => {
-  if (typeof value !== 'string' || !DAY.test(value)) return false
-  const at = new Date(`${value}T00:00:00Z`)
-  return !Number.isNaN(at.getTime()) && at.toISOString().startsWith(value) && !value.startsWith('0000')
-}, 'date_parsing')
+export const day = first(
+  must((value) => typeof value === 'string', 'date_type'),
+  must((value) => isDay(value as string), 'date_parsing'),
+)
+
+function isDay(text: string): boolean {
+  const at = new Date(`${text}T00:00:00Z`)
+  return (
+    DAY.test(text) &&
+    !text.startsWith('0000') &&
+    !Number.isNaN(at.getTime()) &&
+    at.toISOString().startsWith(text)
+  )
+}
 
 /** A whole number from `low` to `high`, both allowed. */
 export function whole(low: number, high: number, code: string): Check {
@@ -110,9 +122,17 @@ export function orNull(check: Check): Check {
   }
 }
 
+type Omissible = Check & { readonly omissible: true }
+
+/** A field that may be left out, but is never null. */
+export function omissible(check: Check): Omissible {
+  const own: Check = (value, path, found) => check(value, path, found)
+  return Object.assign(own, { omissible: true as const })
+}
+
 /** A field that may be null or left out. */
-export function optional(check: Check): Check & { readonly optional: true } {
-  return Object.assign(orNull(check), { optional: true as const })
+export function optional(check: Check): Omissible {
+  return omissible(orNull(check))
 }
 
 export function listOf(check: Check): Check {
@@ -124,7 +144,7 @@ export function listOf(check: Check): Check {
 
 /** A record with these fields; others are left alone, the compiler and the server see to them. */
 export function record<T>(fields: { readonly [K in keyof Required<T>]: Check }): Check {
-  const checks: [string, Check & { optional?: true }][] = Object.entries(fields)
+  const checks: [string, Check & { omissible?: true }][] = Object.entries(fields)
   return (value, path, found) => {
     if (typeof value !== 'object' || value === null || Array.isArray(value)) {
       found.push(refusal(path, 'model_type'))
@@ -134,7 +154,7 @@ export function record<T>(fields: { readonly [K in keyof Required<T>]: Check }):
       const field: unknown = (value as Record<string, unknown>)[name]
       const at = path ? `${path}.${name}` : name
       if (field !== undefined) check(field, at, found)
-      else if (!check.optional) found.push(refusal(at, 'missing'))
+      else if (!check.omissible) found.push(refusal(at, 'missing'))
     }
   }
 }

@@ -64,7 +64,12 @@ class SessionView(APIView):
 
     permission_classes = [AllowAny]
 
-    @extend_schema(responses={200: SessionState}, operation_id="read_session", summary="Who is signed in", tags=["session"])
+    @extend_schema(
+        responses={200: SessionState},
+        operation_id="read_session",
+        summary="Who is signed in",
+        tags=["session"],
+    )
     def get(self, request: Request) -> Response:
         return Response(session_state(request, request.auth))
 

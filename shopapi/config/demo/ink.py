@@ -121,8 +121,7 @@ def _fitted(strokes: Sequence[Sequence[Point]]) -> list[list[Point]]:
     left = (WIDTH - scale * (max(xs) - min(xs))) / 2 - scale * min(xs)
     top = (HEIGHT + scale * (max(ys) - min(ys))) / 2 + scale * min(ys)
     return [
-        [((left + scale * x) / WIDTH * BOX, (top - scale * y) / HEIGHT * BOX) for x, y in stroke]
-        for stroke in leaning
+        [((left + scale * x) / WIDTH * BOX, (top - scale * y) / HEIGHT * BOX) for x, y in stroke] for stroke in leaning
     ]
 
 

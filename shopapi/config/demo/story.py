@@ -213,8 +213,5 @@ def moments(job: JobTold) -> Iterator[datetime]:
 
 def read_story(folder: Path) -> Story:
     """The story in a folder of three files. Raises Invalid naming the field that is amiss."""
-    told = {
-        name: json.loads((folder / f"{name}.json").read_text("utf-8"))
-        for name in ("shop", "customers", "jobs")
-    }
+    told = {name: json.loads((folder / f"{name}.json").read_text("utf-8")) for name in ("shop", "customers", "jobs")}
     return decode(Story, {"opening": told["shop"], "people": told["customers"], "jobs": told["jobs"]})

@@ -114,12 +114,8 @@ class _Telling:
             device = NewDevice(id=steady_id("device", key, start), label=f"Demo, {key}")
             register_device(actor=actors[key], data=device)
             actors[key] = replace(actors[key], device_id=device.id)
-        book = _book(
-            opening.book, {key: one.member_id for key, one in actors.items() if one.member_id}, moved
-        )
-        settings = {
-            key: value for key, value in opening.shop.items() if key not in ("name", "zone", "currency")
-        }
+        book = _book(opening.book, {key: one.member_id for key, one in actors.items() if one.member_id}, moved)
+        settings = {key: value for key, value in opening.shop.items() if key not in ("name", "zone", "currency")}
         _set_up(actor, {**settings, "book": plain(book)})
         return cls(story, moved, zone, actors, book)
 
@@ -141,11 +137,7 @@ class _Telling:
 
     def _introduce(self, person: Person) -> None:
         first = min(
-            (
-                job.opened_at
-                for job in self.story.jobs
-                if job.machine in {machine.key for machine in person.machines}
-            ),
+            (job.opened_at for job in self.story.jobs if job.machine in {machine.key for machine in person.machines}),
             default=self.story.jobs[0].opened_at,
         )
         at = self._instant(first - timedelta(minutes=12))
@@ -154,9 +146,7 @@ class _Telling:
         self._do("office", add_customer, id=customer_id, **told)
         for site in person.sites:
             site_id = self.sites[site.key] = steady_id("site", site.key, at)
-            self._do(
-                "office", add_site, id=site_id, customer_id=customer_id, **site.model_dump(exclude={"key"})
-            )
+            self._do("office", add_site, id=site_id, customer_id=customer_id, **site.model_dump(exclude={"key"}))
         for machine in person.machines:
             machine_id = steady_id("machine", machine.key, at)
             self.machines[machine.key] = (customer_id, machine_id)
@@ -259,9 +249,7 @@ class _Telling:
             )
         if told.discount:
             discount = decode(Discount, told.discount)
-            self._do(
-                job.by, edit_quote, id=quote_id, base={"discount": Discount()}, set={"discount": discount}
-            )
+            self._do(job.by, edit_quote, id=quote_id, base={"discount": Discount()}, set={"discount": discount})
 
     def _lines(self, job: JobTold, count: int) -> list[QuoteLine]:
         shown = self._instant(job.moment(job.quotes[count].at))
@@ -290,9 +278,7 @@ class _Telling:
         shown = Shown(
             shop=self.story.opening.shop["name"],
             customer=owner.name,
-            machine=machine_text(
-                kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial
-            ),
+            machine=machine_text(kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial),
             exempt=owner.tax_exempt,
         )
         today = clock.now().astimezone(self.zone).date()

@@ -119,9 +119,7 @@ def check_room(folder: Path, megabytes: int) -> None:
     """
     free = shutil.disk_usage(folder).free // 1_000_000
     if free < megabytes:
-        raise Trouble(
-            f"The disk of {folder} is nearly full: {free} MB left, {megabytes} MB needed. Make room."
-        )
+        raise Trouble(f"The disk of {folder} is nearly full: {free} MB left, {megabytes} MB needed. Make room.")
 
 
 def disk_full(error: OSError) -> Trouble | None:

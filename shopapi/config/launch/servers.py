@@ -215,8 +215,7 @@ def _ensure_account(name: str) -> None:
         busybox = ["adduser", "-S", "-D", "-H", "-s", "/bin/false", name]
         if not _try(usual) and not _try(busybox):
             raise Trouble(
-                f"PostgreSQL refuses to run as root and the account {name} could not be made: "
-                "run this as another user."
+                f"PostgreSQL refuses to run as root and the account {name} could not be made: run this as another user."
             ) from None
 
 

@@ -130,9 +130,7 @@ class Child:
 class Supervisor:
     """The children of one run: started one by one, started again when they end, stopped in order."""
 
-    def __init__(
-        self, *, logs: Path, run: Path, stop_order: Sequence[str], say: Callable[[str], None]
-    ) -> None:
+    def __init__(self, *, logs: Path, run: Path, stop_order: Sequence[str], say: Callable[[str], None]) -> None:
         self._logs = logs
         self._run = run
         self._stop_order = stop_order

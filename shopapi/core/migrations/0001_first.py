@@ -1,133 +1,171 @@
 import django.db.models.functions.datetime
-import shopapi.core.ids
+from django.contrib.postgres.operations import BtreeGistExtension, TrigramExtension
 from django.db import migrations, models
 
-from django.contrib.postgres.operations import BtreeGistExtension, TrigramExtension
+import shopapi.core.ids
 from shopapi.core.background import DUE_FUNCTION
 from shopapi.core.feed import FUNCTIONS
 from shopapi.core.tenancy import ShopTable, revoke
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
-    dependencies = [
-    ]
+    dependencies = []
 
     operations = [
         BtreeGistExtension(),
         TrigramExtension(),
         migrations.CreateModel(
-            name='Counter',
+            name="Counter",
             fields=[
-                ('pk', models.CompositePrimaryKey('shop_id', 'series', blank=True, editable=False, primary_key=True, serialize=False)),
-                ('shop_id', models.UUIDField()),
-                ('series', models.CharField(max_length=20)),
-                ('last', models.PositiveIntegerField(default=0)),
+                (
+                    "pk",
+                    models.CompositePrimaryKey(
+                        "shop_id", "series", blank=True, editable=False, primary_key=True, serialize=False
+                    ),
+                ),
+                ("shop_id", models.UUIDField()),
+                ("series", models.CharField(max_length=20)),
+                ("last", models.PositiveIntegerField(default=0)),
             ],
         ),
         migrations.CreateModel(
-            name='Issue',
+            name="Issue",
             fields=[
-                ('id', models.UUIDField(default=shopapi.core.ids.uuid7, primary_key=True, serialize=False)),
-                ('shop_id', models.UUIDField()),
-                ('kind', models.CharField(choices=[('conflict', 'Conflict'), ('held', 'Held')], max_length=10)),
-                ('command_id', models.UUIDField(null=True)),
-                ('name', models.CharField(max_length=40)),
-                ('entity_kind', models.CharField(max_length=40)),
-                ('entity_id', models.UUIDField(null=True)),
-                ('theirs', models.JSONField(default=dict)),
-                ('ours', models.JSONField(default=dict)),
-                ('words', models.TextField()),
-                ('state', models.CharField(choices=[('open', 'Open'), ('resolved', 'Resolved')], default='open', max_length=10)),
-                ('choice', models.CharField(blank=True, default='', max_length=10)),
-                ('member_id', models.UUIDField(null=True)),
-                ('created_at', models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
-                ('changed_at', models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
+                ("id", models.UUIDField(default=shopapi.core.ids.uuid7, primary_key=True, serialize=False)),
+                ("shop_id", models.UUIDField()),
+                (
+                    "kind",
+                    models.CharField(choices=[("conflict", "Conflict"), ("held", "Held")], max_length=10),
+                ),
+                ("command_id", models.UUIDField(null=True)),
+                ("name", models.CharField(max_length=40)),
+                ("entity_kind", models.CharField(max_length=40)),
+                ("entity_id", models.UUIDField(null=True)),
+                ("theirs", models.JSONField(default=dict)),
+                ("ours", models.JSONField(default=dict)),
+                ("words", models.TextField()),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[("open", "Open"), ("resolved", "Resolved")], default="open", max_length=10
+                    ),
+                ),
+                ("choice", models.CharField(blank=True, default="", max_length=10)),
+                ("member_id", models.UUIDField(null=True)),
+                ("created_at", models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
+                ("changed_at", models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
             ],
         ),
         migrations.CreateModel(
-            name='Receipt',
+            name="Receipt",
             fields=[
-                ('pk', models.CompositePrimaryKey('shop_id', 'key', blank=True, editable=False, primary_key=True, serialize=False)),
-                ('shop_id', models.UUIDField()),
-                ('key', models.UUIDField()),
-                ('digest', models.CharField(max_length=64)),
-                ('status', models.PositiveSmallIntegerField(null=True)),
-                ('body', models.JSONField(null=True)),
-                ('created_at', models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
+                (
+                    "pk",
+                    models.CompositePrimaryKey(
+                        "shop_id", "key", blank=True, editable=False, primary_key=True, serialize=False
+                    ),
+                ),
+                ("shop_id", models.UUIDField()),
+                ("key", models.UUIDField()),
+                ("digest", models.CharField(max_length=64)),
+                ("status", models.PositiveSmallIntegerField(null=True)),
+                ("body", models.JSONField(null=True)),
+                ("created_at", models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
             ],
         ),
         migrations.CreateModel(
-            name='SyncCommit',
+            name="SyncCommit",
             fields=[
-                ('pk', models.CompositePrimaryKey('shop_id', 'seq', blank=True, editable=False, primary_key=True, serialize=False)),
-                ('shop_id', models.UUIDField()),
-                ('seq', models.BigIntegerField()),
-                ('token', models.UUIDField()),
-                ('transaction', models.BigIntegerField()),
-                ('at', models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
+                (
+                    "pk",
+                    models.CompositePrimaryKey(
+                        "shop_id", "seq", blank=True, editable=False, primary_key=True, serialize=False
+                    ),
+                ),
+                ("shop_id", models.UUIDField()),
+                ("seq", models.BigIntegerField()),
+                ("token", models.UUIDField()),
+                ("transaction", models.BigIntegerField()),
+                ("at", models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
             ],
         ),
         migrations.CreateModel(
-            name='SyncHead',
+            name="SyncHead",
             fields=[
-                ('shop_id', models.UUIDField(primary_key=True, serialize=False)),
-                ('epoch', models.PositiveIntegerField(default=1)),
-                ('seq', models.BigIntegerField(default=0)),
-                ('horizon', models.BigIntegerField(default=0)),
-                ('safe_at', models.DateTimeField(null=True)),
+                ("shop_id", models.UUIDField(primary_key=True, serialize=False)),
+                ("epoch", models.PositiveIntegerField(default=1)),
+                ("seq", models.BigIntegerField(default=0)),
+                ("horizon", models.BigIntegerField(default=0)),
+                ("safe_at", models.DateTimeField(null=True)),
             ],
         ),
         migrations.CreateModel(
-            name='AuditEvent',
+            name="AuditEvent",
             fields=[
-                ('id', models.UUIDField(default=shopapi.core.ids.uuid7, primary_key=True, serialize=False)),
-                ('shop_id', models.UUIDField()),
-                ('at', models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
-                ('event', models.CharField(max_length=60)),
-                ('member_id', models.UUIDField(null=True)),
-                ('device_id', models.UUIDField(null=True)),
-                ('command_id', models.UUIDField(null=True)),
-                ('subject_kind', models.CharField(max_length=40)),
-                ('subject_id', models.UUIDField()),
-                ('details', models.JSONField(default=dict)),
+                ("id", models.UUIDField(default=shopapi.core.ids.uuid7, primary_key=True, serialize=False)),
+                ("shop_id", models.UUIDField()),
+                ("at", models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
+                ("event", models.CharField(max_length=60)),
+                ("member_id", models.UUIDField(null=True)),
+                ("device_id", models.UUIDField(null=True)),
+                ("command_id", models.UUIDField(null=True)),
+                ("subject_kind", models.CharField(max_length=40)),
+                ("subject_id", models.UUIDField()),
+                ("details", models.JSONField(default=dict)),
             ],
             options={
-                'indexes': [models.Index(fields=['shop_id', 'subject_id', 'at'], name='audit_by_subject')],
+                "indexes": [models.Index(fields=["shop_id", "subject_id", "at"], name="audit_by_subject")],
             },
         ),
         migrations.CreateModel(
-            name='Outbox',
+            name="Outbox",
             fields=[
-                ('id', models.UUIDField(default=shopapi.core.ids.uuid7, primary_key=True, serialize=False)),
-                ('shop_id', models.UUIDField()),
-                ('task', models.CharField(max_length=80)),
-                ('args', models.JSONField(default=dict)),
-                ('run_after', models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
-                ('attempts', models.PositiveIntegerField(default=0)),
-                ('last_error', models.TextField(blank=True, default='')),
-                ('done_at', models.DateTimeField(null=True)),
-                ('given_up_at', models.DateTimeField(null=True)),
-                ('created_at', models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
+                ("id", models.UUIDField(default=shopapi.core.ids.uuid7, primary_key=True, serialize=False)),
+                ("shop_id", models.UUIDField()),
+                ("task", models.CharField(max_length=80)),
+                ("args", models.JSONField(default=dict)),
+                ("run_after", models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
+                ("attempts", models.PositiveIntegerField(default=0)),
+                ("last_error", models.TextField(blank=True, default="")),
+                ("done_at", models.DateTimeField(null=True)),
+                ("given_up_at", models.DateTimeField(null=True)),
+                ("created_at", models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
             ],
             options={
-                'indexes': [models.Index(condition=models.Q(('done_at__isnull', True), ('given_up_at__isnull', True)), fields=['run_after'], name='outbox_owed')],
+                "indexes": [
+                    models.Index(
+                        condition=models.Q(("done_at__isnull", True), ("given_up_at__isnull", True)),
+                        fields=["run_after"],
+                        name="outbox_owed",
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='SyncChange',
+            name="SyncChange",
             fields=[
-                ('pk', models.CompositePrimaryKey('shop_id', 'kind', 'row_id', blank=True, editable=False, primary_key=True, serialize=False)),
-                ('shop_id', models.UUIDField()),
-                ('kind', models.CharField(max_length=40)),
-                ('row_id', models.UUIDField()),
-                ('seq', models.BigIntegerField()),
-                ('dead', models.BooleanField(default=False)),
+                (
+                    "pk",
+                    models.CompositePrimaryKey(
+                        "shop_id",
+                        "kind",
+                        "row_id",
+                        blank=True,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                ("shop_id", models.UUIDField()),
+                ("kind", models.CharField(max_length=40)),
+                ("row_id", models.UUIDField()),
+                ("seq", models.BigIntegerField()),
+                ("dead", models.BooleanField(default=False)),
             ],
             options={
-                'indexes': [models.Index(fields=['shop_id', 'seq'], name='change_by_seq')],
+                "indexes": [models.Index(fields=["shop_id", "seq"], name="change_by_seq")],
             },
         ),
         migrations.RunSQL(FUNCTIONS, elidable=False),

@@ -119,9 +119,7 @@ def decode_lines(lines: Iterable[tuple[int, bytes]]) -> tuple[list[tuple[int, st
             decoded.append((number, _from_windows(line, number)))
     if not guessed:
         return decoded, ()
-    return decoded, (
-        f"{name_rows('Line', guessed)} not UTF-8, read as Windows-1252: look at the accented letters.",
-    )
+    return decoded, (f"{name_rows('Line', guessed)} not UTF-8, read as Windows-1252: look at the accented letters.",)
 
 
 def _from_windows(line: bytes, number: int) -> str:
@@ -227,9 +225,7 @@ def _extra(noun: str, label: str, value: str) -> str:
 
 def _faults_of(card: Card) -> list[Fault]:
     faults = (
-        []
-        if card.name
-        else [Fault("name", "missing", "There is no name here. Give it one, or leave the row out.")]
+        [] if card.name else [Fault("name", "missing", "There is no name here. Give it one, or leave the row out.")]
     )
     for field, limit in LIMITS.items():
         text: str = getattr(card, field)

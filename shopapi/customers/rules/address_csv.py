@@ -171,14 +171,8 @@ def _likeness(lines: Sequence[str], delimiter: str) -> tuple[int, int]:
 def _plain(header: str) -> list[str]:
     """Words of a header: small letters, no accents, no marks, no digits but `two`, no `value`."""
     letters = unicodedata.normalize("NFKD", header.casefold().replace("e-mail", "email"))
-    words = re.findall(
-        r"[a-z]+|[0-9]+", "".join(letter for letter in letters if not unicodedata.combining(letter))
-    )
-    return [
-        "two" if word == "2" else word
-        for word in words
-        if word == "2" or not (word.isdigit() or word == "value")
-    ]
+    words = re.findall(r"[a-z]+|[0-9]+", "".join(letter for letter in letters if not unicodedata.combining(letter)))
+    return ["two" if word == "2" else word for word in words if word == "2" or not (word.isdigit() or word == "value")]
 
 
 def _guess(header: str) -> tuple[str, str]:
@@ -207,24 +201,16 @@ def _columns(header: Sequence[str], mapping: Mapping[str, str]) -> list[_Column]
         missing = next(column for column, _ in given.values())
         raise UnreadableBook(f"--map: the file has no column '{clean_line(missing)}'. Columns: {found}.")
     if not _NAMING & {column.field for column in columns}:
-        raise UnreadableBook(
-            f'No column holds a name. Columns: {found}. Say which does: --map "Column=name".'
-        )
+        raise UnreadableBook(f'No column holds a name. Columns: {found}. Say which does: --map "Column=name".')
     return columns
 
 
 def _card(row: int, cells: Sequence[str], columns: Sequence[_Column]) -> Card:
     faults: list[Fault] = []
     if any(cells[len(columns) :]):
-        words = (
-            f"It has {len(cells)} cells and the header {len(columns)}. Quote the cell with the extra mark."
-        )
+        words = f"It has {len(cells)} cells and the header {len(columns)}. Quote the cell with the extra mark."
         faults.append(Fault("row", "too_many_cells", words))
-    filled = [
-        (column, cells[column.place])
-        for column in columns
-        if column.place < len(cells) and cells[column.place]
-    ]
+    filled = [(column, cells[column.place]) for column in columns if column.place < len(cells) and cells[column.place]]
 
     def first(field: str) -> str:
         return next((cell for column, cell in filled if column.field == field), "")
@@ -234,9 +220,7 @@ def _card(row: int, cells: Sequence[str], columns: Sequence[_Column]) -> Card:
 
     exempt = first("tax_exempt").casefold()
     if exempt not in _YES | _NO:
-        faults.append(
-            Fault("tax_exempt", "not_yes_or_no", f"It says '{clean_line(exempt)[:40]}'. Write yes or no.")
-        )
+        faults.append(Fault("tax_exempt", "not_yes_or_no", f"It says '{clean_line(exempt)[:40]}'. Write yes or no."))
     parts = " ".join(part for part in (first("given"), first("further"), first("family")) if part)
     name = first("name") or parts
     person = first("person")

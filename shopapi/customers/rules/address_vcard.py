@@ -86,15 +86,11 @@ def read_vcards(data: bytes) -> Book:
         else:
             cards.append(_card(draft))
     if not cards and not groups:
-        raise UnreadableBook(
-            "The file holds no vCard (no line BEGIN:VCARD). Export the contacts as vCard 4.0 or 3.0."
-        )
+        raise UnreadableBook("The file holds no vCard (no line BEGIN:VCARD). Export the contacts as vCard 4.0 or 3.0.")
     if groups:
         notices += (f"{name_rows('Card', groups)}: a group of contacts, left out.",)
     if left := sorted(untaken - {"PRODID", "REV"}):
-        notices += (
-            f"Not taken from the cards: {', '.join(left[:12])}{' and more' if len(left) > 12 else ''}.",
-        )
+        notices += (f"Not taken from the cards: {', '.join(left[:12])}{' and more' if len(left) > 12 else ''}.",)
     return Book(tuple(cards), notices)
 
 
@@ -157,9 +153,7 @@ def _take_line(draft: _Draft, line: str, number: int) -> None:
     try:
         found = parse_line(line)
     except ValueError as error:
-        draft.faults.append(
-            Fault("card", "broken_line", f"Line {number}: {error}. Mend that line or export it again.")
-        )
+        draft.faults.append(Fault("card", "broken_line", f"Line {number}: {error}. Mend that line or export it again."))
         return
     if found.name in _TAKEN and len(found.value) > _MAX_VALUE:
         draft.faults.append(
@@ -191,9 +185,7 @@ def parse_line(line: str) -> Property:
         for one in _split_quoted(given, ","):
             text = re.sub(r"\^[\^nN']", lambda found: _CARET[found.group()], one.strip().strip('"'))
             # TYPE="voice,home" quotes the list as a whole (RFC 6350 section 6.4.1).
-            values.extend(
-                piece.strip().lower() for piece in text.split(",")
-            ) if key == "TYPE" else values.append(text)
+            values.extend(piece.strip().lower() for piece in text.split(",")) if key == "TYPE" else values.append(text)
     if params.get("ENCODING", [""])[0].upper() == "QUOTED-PRINTABLE":
         value = _from_quoted_printable(value, params.get("CHARSET", ["utf-8"])[0])
     return Property(name, params, value)
@@ -264,9 +256,7 @@ def _card(draft: _Draft) -> Card:
         row=draft.row,
         name=name if name.strip() else written_name,
         company=company,
-        person=written_name
-        if company and clean_line(name).casefold() == clean_line(company).casefold()
-        else "",
+        person=written_name if company and clean_line(name).casefold() == clean_line(company).casefold() else "",
         phones=numbers,
         emails=((_label(one), unescape(one.value).removeprefix("mailto:")) for one in draft.all("EMAIL")),
         addresses=((_label(one), _address(one)) for one in draft.all("ADR")),
@@ -298,9 +288,7 @@ def _numbers(found: list[Property]) -> tuple[list[tuple[str, str]], list[str]]:
     """Telephone numbers, best first (a stated preference, then a mobile), and fax numbers apart."""
     spoken = [one for one in found if "fax" not in one.types()]
     spoken.sort(key=lambda one: (one.rank(), "cell" not in one.types()))
-    return [(_label(one), _number(one)) for one in spoken], [
-        _number(one) for one in found if "fax" in one.types()
-    ]
+    return [(_label(one), _number(one)) for one in spoken], [_number(one) for one in found if "fax" in one.types()]
 
 
 def _number(one: Property) -> str:

@@ -77,8 +77,7 @@ def print_html(html: str) -> tuple[bytes, frozenset[int]]:
             undrawn.update(font.missing)
 
     faces = "".join(
-        f'@font-face {{ font-family: "{face.family}"; font-weight: {face.weight};'
-        f' src: url("font:{face.file}") }}'
+        f'@font-face {{ font-family: "{face.family}"; font-weight: {face.weight}; src: url("font:{face.file}") }}'
         for face in _faces_for(html)
     )
     # Most of a page ends at a refusal; a drawing swallows it, so the list is asked too.

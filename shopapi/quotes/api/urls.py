@@ -55,9 +55,7 @@ approvals = Noun(
     filters=OfQuote,
     add=deciding.decide_quote,
 )
-shop = Noun(
-    "shop", ShopRow, accounts.shops, accounts.show_shop, Permission.READ, verbs={"edit": writing.edit_shop}
-)
+shop = Noun("shop", ShopRow, accounts.shops, accounts.show_shop, Permission.READ, verbs={"edit": writing.edit_shop})
 
 urlpatterns = [
     path("quotes/<uuid:row_id>/paper", PaperView.as_view(), name="quotes_paper"),

@@ -34,5 +34,8 @@ class PaperView(ShopView):
         return HttpResponse(
             content,
             content_type="application/pdf",
-            headers={"Content-Disposition": f'inline; filename="{name}"', "Cache-Control": "private, no-store"},
+            headers={
+                "Content-Disposition": f'inline; filename="{name}"',
+                "Cache-Control": "private, no-store",
+            },
         )

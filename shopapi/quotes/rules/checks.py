@@ -102,9 +102,7 @@ def _check_price(book: PriceBook, line: QuoteLine) -> Iterable[tuple[str, str]]:
         yield "", "amount_out_of_range"
 
 
-def _check_discounts(
-    book: PriceBook, lines: Sequence[QuoteLine], discount: Discount | None
-) -> Iterable[FieldError]:
+def _check_discounts(book: PriceBook, lines: Sequence[QuoteLine], discount: Discount | None) -> Iterable[FieldError]:
     whole = add_up(book, lines, None).whole
     if want_discounts(book, lines, discount, whole).off > whole:
         yield refusal("discount", "discount_exceeds_quote")

@@ -85,8 +85,7 @@ def offer_document(
             for line, price in zip(in_order(lines), reckoned.lines, strict=True)
         ],
         "added": [
-            {"key": row.key, "words": ADDED[row.key], "amount_minor": row.amount_minor}
-            for row in reckoned.added
+            {"key": row.key, "words": ADDED[row.key], "amount_minor": row.amount_minor} for row in reckoned.added
         ],
         "by_rank": reckoned.by_rank.model_dump(),
         "subtotal_minor": reckoned.subtotal_minor,

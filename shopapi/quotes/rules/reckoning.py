@@ -260,9 +260,7 @@ class Discounts:
     off: int
 
 
-def want_discounts(
-    book: PriceBook, lines: Sequence[QuoteLine], discount: Discount | None, whole: int
-) -> Discounts:
+def want_discounts(book: PriceBook, lines: Sequence[QuoteLine], discount: Discount | None, whole: int) -> Discounts:
     """What the discounts come to (R8), each taken of the whole, before they are held to it."""
 
     def wanted(percent: Decimal | None, minor: int | None) -> int:
@@ -270,11 +268,7 @@ def want_discounts(
             return round_half(percent_of(whole, percent), book.rounding)
         return minor or 0
 
-    by_line = {
-        line.id: wanted(line.discount_percent, line.discount_minor)
-        for line in lines
-        if line.kind == "discount"
-    }
+    by_line = {line.id: wanted(line.discount_percent, line.discount_minor) for line in lines if line.kind == "discount"}
     off_quote = wanted(discount.percent, discount.minor) if discount else 0
     return Discounts(by_line, off_quote, sum(by_line.values()) + off_quote)
 

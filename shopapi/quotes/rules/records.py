@@ -181,5 +181,3 @@ class SignatureRow(Row):
     height: int
     signer_name: str
     digest: str
-
-

@@ -49,7 +49,11 @@ def decide_quote(*, actor: Actor, data: DecisionRecord) -> Approval:
         counted = {*data.accepted_ids, *(line.id for line in lines if line.kind == "discount")}
         exempt = bool(quote.shown and quote.shown["exempt"])
         reckoned = reckon(
-            queries.basis_of(quote), lines, accepted=counted, discount=queries.discount_of(quote), exempt=exempt
+            queries.basis_of(quote),
+            lines,
+            accepted=counted,
+            discount=queries.discount_of(quote),
+            exempt=exempt,
         )
         total = reckoned.total_minor
     approval = Approval.objects.create(

@@ -4,9 +4,9 @@ from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
+from shopapi.accounts.models import Shop
 from shopapi.accounts.queries import shop_of
 from shopapi.accounts.rules import Permission, ShopFields
-from shopapi.accounts.models import Shop
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.background import after_commit
@@ -135,7 +135,9 @@ def put_quote_line(*, actor: Actor, data: PutLine) -> Line:
     basis = queries.basis_of(quote)
     faults = [fault for fault in check_lines(basis, [line]) if fault.field.startswith("lines.0")]
     if faults:
-        fields = [FieldError(fault.field.removeprefix("lines.0").lstrip("."), fault.code, fault.words) for fault in faults]
+        fields = [
+            FieldError(fault.field.removeprefix("lines.0").lstrip("."), fault.code, fault.words) for fault in faults
+        ]
         raise Invalid("invalid", "This line needs mending.", fields=fields)
     asked = part_price(basis, line) if line.unit_cost_minor is not None else None
     values = {**figures, "finding_id": data.finding_id, "quote": quote, "asked_unit_minor": asked}
@@ -208,7 +210,14 @@ def offer_quote(*, actor: Actor, data: Offer) -> Quote:
     if quote.replaces is not None:
         quote.replaces.state = "replaced"
         quote.replaces.save(update_fields=["state"])
-    record(actor, "quote offered", ("quote", quote.id), number=quote.number, digest=data.digest, total=data.total_minor)
+    record(
+        actor,
+        "quote offered",
+        ("quote", quote.id),
+        number=quote.number,
+        digest=data.digest,
+        total=data.total_minor,
+    )
     derive_waits(actor, quote.job)
     ask_for_paper(actor, quote)
     return quote

@@ -7,9 +7,7 @@ from shopapi.sync.api.views import CommandView, DevicesView, PullView, PushView,
 from shopapi.sync.rules import IssueRow
 from shopapi.sync.services.settling import settle_issue
 
-issues = Noun(
-    "issues", IssueRow, queries.issues, queries.show_issue, Permission.READ, verbs={"settle": settle_issue}
-)
+issues = Noun("issues", IssueRow, queries.issues, queries.show_issue, Permission.READ, verbs={"settle": settle_issue})
 
 urlpatterns = [
     path("sync/devices", DevicesView.as_view(), name="sync_devices"),

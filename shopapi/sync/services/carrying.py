@@ -76,9 +76,7 @@ def _our_fault(name: str) -> Verdict:
     return Verdict(Status.HELD, "internal", f"Something failed here, not with you. It is kept under {trace}.")
 
 
-def _refused(
-    actor: Actor, command: Command[Any, Any], args: Mapping[str, Any], error: DomainError
-) -> Verdict:
+def _refused(actor: Actor, command: Command[Any, Any], args: Mapping[str, Any], error: DomainError) -> Verdict:
     if not command.fact:
         return Verdict(Status.REJECTED, error.code, error.words, error.fields)
     lay_before_people(
@@ -97,9 +95,7 @@ def _refused(
 
 def _made_by_a_refused_command(shop_id: UUID, row_id: str) -> UUID | None:
     """The id, if some command of the shop was to make this row and has not been accepted yet."""
-    refused = LoggedCommand.objects.filter(
-        shop=shop_id, args__id=row_id, status__in=[Status.REJECTED, Status.HELD]
-    )
+    refused = LoggedCommand.objects.filter(shop=shop_id, args__id=row_id, status__in=[Status.REJECTED, Status.HELD])
     return UUID(row_id) if refused.exists() else None
 
 

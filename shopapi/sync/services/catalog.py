@@ -12,11 +12,8 @@ from shopapi.machines import services as machines
 from shopapi.quotes.services import deciding, writing
 
 
-
 def _commands_in(*modules: ModuleType) -> dict[str, Command[Any, Any]]:
-    return {
-        found.name: found for module in modules for found in vars(module).values() if isinstance(found, Command)
-    }
+    return {found.name: found for module in modules for found in vars(module).values() if isinstance(found, Command)}
 
 
 COMMANDS: Mapping[str, Command[Any, Any]] = _commands_in(accounts, customers, machines, jobs, writing, deciding)

@@ -75,7 +75,11 @@ def _push_chunk(actor: Actor, data: Push, chunk: Sequence[Envelope], *, resumes:
                 raise Conflict("gap", words, more={"expect": device.next_no})
             break
         acting = replace(actor, device_id=device.id, command_id=envelope.id)
-        verdict = _kept_unexecuted(device) if device.revoked_at else carry_out(acting, KNOWN.get(envelope.name), envelope.args)
+        verdict = (
+            _kept_unexecuted(device)
+            if device.revoked_at
+            else carry_out(acting, KNOWN.get(envelope.name), envelope.args)
+        )
         logged = _record(acting, device, envelope, verdict, skew_ms, seq)
         known[envelope.id] = logged
         results.append(outcome_of(logged))
@@ -88,9 +92,10 @@ def _push_chunk(actor: Actor, data: Push, chunk: Sequence[Envelope], *, resumes:
 
 
 def _kept_unexecuted(device: Device) -> Verdict:
-    if device.next_no > MOST_KEPT_OF_RETIRED and LoggedCommand.objects.filter(
-        device=device, code="device_retired"
-    ).count() >= MOST_KEPT_OF_RETIRED:
+    if (
+        device.next_no > MOST_KEPT_OF_RETIRED
+        and LoggedCommand.objects.filter(device=device, code="device_retired").count() >= MOST_KEPT_OF_RETIRED
+    ):
         raise Conflict("device_retired", RETIRED)
     return Verdict(Status.HELD, "device_retired", RETIRED)
 

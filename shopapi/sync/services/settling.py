@@ -39,7 +39,9 @@ def _carry_out_ours(actor: Actor, issue: Issue) -> None:
         return
     logged = LoggedCommand.objects.filter(shop=actor.shop_id, id=issue.command_id, status=Status.HELD).first()
     if logged is None or logged.code == "doubted":
-        words = "This is kept as evidence and cannot take effect by itself; make a new revision and ask the owner again."
+        words = (
+            "This is kept as evidence and cannot take effect by itself; make a new revision and ask the owner again."
+        )
         raise Conflict("evidence_only", words)
     if rerun(logged, take_number(actor.shop_id)).status != Status.APPLIED:
         raise Conflict("still_refused", logged.words or "This still cannot be carried out.")

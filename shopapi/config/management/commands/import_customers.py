@@ -48,9 +48,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser: argparse.ArgumentParser) -> None:
         parser.add_argument("file", type=Path, help="the .csv or .vcf file")
         parser.add_argument("--shop", help="name or id of the shop; needed only when there are several")
-        parser.add_argument(
-            "--dry-run", action="store_true", help="say what each row would do and write nothing"
-        )
+        parser.add_argument("--dry-run", action="store_true", help="say what each row would do and write nothing")
         parser.add_argument(
             "--map",
             action="append",
@@ -74,12 +72,8 @@ class Command(BaseCommand):
             metavar="N=skip|add|update",
             help="the same for one row alone; may be repeated",
         )
-        parser.add_argument(
-            "--leave-refused", action="store_true", help="write the other rows though some are refused"
-        )
-        parser.add_argument(
-            "--report", type=Path, metavar="OUT.csv", help="write the report as a table, to a new file"
-        )
+        parser.add_argument("--leave-refused", action="store_true", help="write the other rows though some are refused")
+        parser.add_argument("--report", type=Path, metavar="OUT.csv", help="write the report as a table, to a new file")
 
     def handle(self, *args: Any, **options: Any) -> None:
         actor = system_actor(_find_shop(options["shop"]))
@@ -173,25 +167,14 @@ def carry_out(actor: Actor, steps: Iterable[Step]) -> tuple[Step, ...]:
             done.append(step)
         except DomainError as refused:
             faults = tuple(Fault(fault.field, fault.code, fault.words) for fault in refused.fields)
-            done.append(
-                replace(
-                    step, does=Does.REFUSED, faults=faults or (Fault("row", refused.code, refused.words),)
-                )
-            )
+            done.append(replace(step, does=Does.REFUSED, faults=faults or (Fault("row", refused.code, refused.words),)))
     return tuple(done)
 
 
 def _carry_out_one(actor: Actor, step: Step, made: dict[str, UUID]) -> None:
     card, match = step.card, step.match
-    if (
-        step.does in (Does.SKIP, Does.UPDATE)
-        and match
-        and match.key.startswith("row ")
-        and match.key not in made
-    ):
-        raise Invalid(
-            "duplicate_of_refused", f"It looks like {match.key}, which is refused. Mend that one first."
-        )
+    if step.does in (Does.SKIP, Does.UPDATE) and match and match.key.startswith("row ") and match.key not in made:
+        raise Invalid("duplicate_of_refused", f"It looks like {match.key}, which is refused. Mend that one first.")
     if step.does is Does.ADD:
         customer_id = uuid7()
         fields = {name: getattr(card, name) for name in _KEPT_OF_CARD}
@@ -209,10 +192,6 @@ def _write_report(path: Path, steps: Iterable[Step]) -> None:
         with path.open("x", encoding="utf-8-sig", newline="") as file:
             csv.writer(file).writerows(table(steps))
     except FileExistsError:
-        raise CommandError(
-            f"There is a file {path} already; name another for the report.", returncode=2
-        ) from None
+        raise CommandError(f"There is a file {path} already; name another for the report.", returncode=2) from None
     except OSError as error:
-        raise CommandError(
-            f"The report cannot be written to {path}: {error.strerror}.", returncode=2
-        ) from None
+        raise CommandError(f"The report cannot be written to {path}: {error.strerror}.", returncode=2) from None

@@ -23,9 +23,7 @@ class Command(BaseCommand):
         except Conflict as refused:
             if refused.code != "shop_exists":
                 raise
-            raise CommandError(
-                f"The demo needs an empty installation: {refused.words}", returncode=2
-            ) from None
+            raise CommandError(f"The demo needs an empty installation: {refused.words}", returncode=2) from None
         machines = sum(len(person.machines) for person in story.people)
         self.stdout.write(
             f"Demo shop “{story.opening.shop['name']}”: {len(story.people)} customers, {machines} machines, "

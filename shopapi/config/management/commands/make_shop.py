@@ -40,9 +40,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         given = {field: options[field] or _ask(field) for field in _ASKED}
-        given["password"] = (
-            sys.stdin.readline().rstrip("\r\n") if options["password_stdin"] else _ask_password()
-        )
+        given["password"] = sys.stdin.readline().rstrip("\r\n") if options["password_stdin"] else _ask_password()
         try:
             make_first_shop(data=decode(FirstShop, given))
         except DomainError as refused:
@@ -59,9 +57,7 @@ def _ask(field: str) -> str:
 
 def _ask_password() -> str:
     if not sys.stdin.isatty():
-        raise CommandError(
-            "Give the password with --password-stdin: there is nobody here to ask.", returncode=2
-        )
+        raise CommandError("Give the password with --password-stdin: there is nobody here to ask.", returncode=2)
     password = getpass("Password, 12 characters or more: ")
     if getpass("The same again: ") != password:
         raise CommandError("The two passwords differ. Try again.", returncode=2)

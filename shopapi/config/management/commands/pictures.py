@@ -27,9 +27,7 @@ class Command(BaseCommand):
         try:
             from playwright.sync_api import sync_playwright  # noqa: PLC0415 only developers have it
         except ImportError:
-            raise CommandError(
-                "Playwright is missing: run python3 manage.py test once.", returncode=2
-            ) from None
+            raise CommandError("Playwright is missing: run python3 manage.py test once.", returncode=2) from None
         _require(settings.ORIGIN)
         folder = settings.ROOT / "pwa" / "pictures"
         folder.mkdir(exist_ok=True)
@@ -56,18 +54,14 @@ def _require(origin: str) -> None:
     try:
         urlopen(f"{origin}/livez", timeout=5).close()  # noqa: S310 the origin is checked by the settings
     except (URLError, OSError):
-        words = (
-            f"Nothing answers at {origin}: start python3 manage.py up in another window, with the demo shop."
-        )
+        words = f"Nothing answers at {origin}: start python3 manage.py up in another window, with the demo shop."
         raise CommandError(words, returncode=2) from None
 
 
 def _browser() -> str:
     found = next(filter(None, map(shutil.which, BROWSERS)), None)
     if found is None:
-        raise CommandError(
-            "No Chromium here: run python3 manage.py test once, it installs one.", returncode=2
-        )
+        raise CommandError("No Chromium here: run python3 manage.py test once, it installs one.", returncode=2)
     return found
 
 

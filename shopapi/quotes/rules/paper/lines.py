@@ -125,8 +125,7 @@ def sum_up(
         SumRow(
             f"{row.label},",
             figures.money(row.tax_minor),
-            f"{figures.percent(row.percent)} of {figures.money(row.base_minor)}"
-            + (", inside it" if inside else ""),
+            f"{figures.percent(row.percent)} of {figures.money(row.base_minor)}" + (", inside it" if inside else ""),
             "after" if inside else "",
         )
         for row in reckoning.tax

@@ -122,9 +122,7 @@ def lay_out(
         told=tuple(told),
         groups=groups,
         sums=sum_up(offer, reckoning, figures, answered),
-        cautions=_filled(
-            _tax_words(offer, reckoning, customer), SAFETY_CAUTION if unmended else "", *CAUTIONS
-        ),
+        cautions=_filled(_tax_words(offer, reckoning, customer), SAFETY_CAUTION if unmended else "", *CAUTIONS),
         beside=beside,
         below=below,
         digest=quote.digest or "",
