@@ -45,7 +45,7 @@ def actor_for_token(token: str) -> Actor | None:
     return _actor("SELECT * FROM membership_by_token(%s)", hashlib.sha256(token.encode()).hexdigest())
 
 
-def _actor(sql: str, key: object) -> Actor | None:
+def _actor(sql: str, key: UUID | str) -> Actor | None:
     with connection.cursor() as cursor:
         cursor.execute(sql, [key])
         found = cursor.fetchone()

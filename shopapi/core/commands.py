@@ -10,15 +10,15 @@ from shopapi.core.shape import Shape
 from shopapi.core.tenancy import in_shop
 
 S = TypeVar("S", bound=Shape)
-Takes = TypeVar("Takes", bound=Shape, contravariant=True)
+Takes_contra = TypeVar("Takes_contra", bound=Shape, contravariant=True)
 R = TypeVar("R")
-Gives = TypeVar("Gives", covariant=True)
+Gives_co = TypeVar("Gives_co", covariant=True)
 
 
-class Service(Protocol[Takes, Gives]):
+class Service(Protocol[Takes_contra, Gives_co]):
     """`verb_noun(*, actor, data)`: checks, asks the rules, writes, records; returns the row it made or changed."""
 
-    def __call__(self, *, actor: Actor, data: Takes) -> Gives: ...
+    def __call__(self, *, actor: Actor, data: Takes_contra) -> Gives_co: ...
 
 
 @dataclass(frozen=True)

@@ -82,7 +82,7 @@ def problem(
         "code": code,
         "fields": [{"field": f.field, "code": f.code, "words": f.words} for f in fields],
         "trace": trace,
-        **more,
+        **(more or {}),
     }
     return Response(body, status=status, content_type="application/problem+json")
 
@@ -92,7 +92,7 @@ def handle_error(error: Exception, context: dict[str, Any]) -> Response:
     set_rollback()
     if isinstance(error, DomainError):
         status = next(STATUS_OF[family] for family in type(error).__mro__ if family in STATUS_OF)
-        response = problem(status, error.code, error.words, fields=error.fields, **error.more)
+        response = problem(status, error.code, error.words, fields=error.fields, more=error.more)
         if status == 503:
             response["Retry-After"] = "5"
         return response
@@ -107,7 +107,7 @@ def handle_error(error: Exception, context: dict[str, Any]) -> Response:
         response["Retry-After"] = "2"
         return response
     trace = uuid.uuid4().hex
-    log.exception("unexpected error", extra={"trace": trace})
+    log.error("unexpected error %s", trace, exc_info=error)
     return problem(500, "internal", "Something failed here, not with you. It has been noted.", trace=trace)
 
 
@@ -117,8 +117,6 @@ def _framework_problem(error: exceptions.APIException) -> Response:
     response = problem(error.status_code, code, str(error.detail))
     if isinstance(error, exceptions.NotAuthenticated | exceptions.AuthenticationFailed):
         response["WWW-Authenticate"] = getattr(error, "auth_header", "Session")
-    if isinstance(error, exceptions.Throttled) and error.wait is not None:
-        response["Retry-After"] = str(int(error.wait))
     return response
 
 

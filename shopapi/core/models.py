@@ -137,7 +137,7 @@ class Receipt(models.Model):
 
 
 class Counter(models.Model):
-    """The last number given out in a series of a shop ("job", "quote"): without gaps, since a rollback gives it back."""
+    """The last number given out in a series of a shop ("job", "quote"). No gaps: a rollback gives it back."""
 
     pk = models.CompositePrimaryKey("shop_id", "series")
     shop_id = models.UUIDField()

@@ -9,7 +9,7 @@ from shopapi.core.errors import Conflict, FieldError
 
 
 def refuse_known_id(model: type[models.Model], row_id: UUID) -> None:
-    """Raise Conflict when the id names a row already. (An id of another shop's row is refused by the key itself.)"""
+    """Raise Conflict when the id names a row already; an id of another shop's row is refused by the key itself."""
     if model._default_manager.filter(pk=row_id).exists():
         words = "There is a row with this id already; take a new one."
         raise Conflict("id_taken", words, fields=[FieldError("id", "id_taken", words)])

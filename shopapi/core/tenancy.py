@@ -67,8 +67,10 @@ class ShopTable(Operation):
         sql = [
             f"ALTER TABLE {table} ENABLE ROW LEVEL SECURITY",
             f"ALTER TABLE {table} FORCE ROW LEVEL SECURITY",
-            f"CREATE POLICY {table}_of_one_shop ON {table}"
-            f" USING ({column} = {SHOP_SEEN}) WITH CHECK ({column} = {SHOP_SEEN})",
+            (
+                f"CREATE POLICY {table}_of_one_shop ON {table}"
+                f" USING ({column} = {SHOP_SEEN}) WITH CHECK ({column} = {SHOP_SEEN})"
+            ),
         ]
         fields = {field.column for field in model._meta.concrete_fields}
         if {"id", "shop_id"} <= fields:

@@ -99,7 +99,7 @@ class Hit:
 def search(actor: Actor, q: str) -> list[Hit]:
     """Customers, machines and jobs by name, phone, serial or number; a slip of the finger is forgiven."""
     digits = digits_of(q)
-    values = {
+    values: dict[str, UUID | str | float] = {
         "shop": actor.shop_id,
         "q": q.strip(),
         "digits": digits if len(digits) >= FEWEST_DIGITS else "",

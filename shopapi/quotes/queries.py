@@ -1,6 +1,7 @@
 """Reads of quotes: rows as devices see them, and the plain figures that the rules reckon with."""
 
 from collections.abc import Sequence
+from typing import Literal, cast
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -14,9 +15,10 @@ from shopapi.core.shape import decode
 from shopapi.jobs.models import Job
 from shopapi.machines.rules import machine_text
 from shopapi.quotes.models import Approval, Line, Quote, Signature
-from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, Reckoning
+from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, QuoteState, Reckoning
 from shopapi.quotes.rules.records import (
     ApprovalRow,
+    PaperStands,
     PaperState,
     QuoteLineRow,
     QuoteRow,
@@ -57,6 +59,14 @@ def lines_of(quote: Quote) -> list[QuoteLine]:
     return [QuoteLine(**{name: getattr(row, name) for name in FIGURES_OF_LINE}) for row in rows]
 
 
+def state_of(quote: Quote) -> QuoteState:
+    return cast("QuoteState", quote.state)
+
+
+def kind_of(quote: Quote) -> Literal["first", "added"]:
+    return "added" if quote.kind == "added" else "first"
+
+
 def basis_of(quote: Quote) -> PriceBook:
     return decode(PriceBook, quote.basis)
 
@@ -86,10 +96,10 @@ def show_quote(actor: Actor, quote: Quote) -> QuoteRow:
         job_id=quote.job_id,
         number=quote.number,
         mark=quote.mark,
-        kind=quote.kind,
+        kind=kind_of(quote),
         revision=quote.revision,
         replaces_id=quote.replaces_id,
-        state=quote.state,
+        state=state_of(quote),
         basis=decode(PriceBook, basis),
         discount=discount_of(quote),
         note=quote.note,
@@ -99,7 +109,7 @@ def show_quote(actor: Actor, quote: Quote) -> QuoteRow:
         shown=None if quote.shown is None else decode(Shown, quote.shown),
         totals=None if quote.totals is None else decode(Reckoning, quote.totals),
         paper=PaperState(
-            state=quote.paper_state,
+            state=cast("PaperStands", quote.paper_state),
             reason=quote.paper_reason,
             url=f"/api/v1/quotes/{quote.id}/paper" if ready else None,
             bytes=quote.paper.size if ready else None,

@@ -116,10 +116,13 @@ class DecisionRecord(Shape):
     signature: Ink | None = None
 
 
+PaperStands = Literal["none", "waiting", "ready", "failed"]
+
+
 class PaperState(Shape):
     """Where the PDF of a quote stands: none, waiting, ready or failed, with the reason."""
 
-    state: Literal["none", "waiting", "ready", "failed"]
+    state: PaperStands
     reason: str | None
     url: str | None
     bytes: int | None

@@ -32,7 +32,7 @@ def decide_quote(*, actor: Actor, data: DecisionRecord) -> Approval:
     lines = queries.lines_of(quote)
     zone = ZoneInfo(Shop.objects.values_list("zone", flat=True).get(id=actor.shop_id))
     offer = OnOffer(
-        state=quote.state,
+        state=queries.state_of(quote),
         digest=quote.offer_digest,
         valid_until=quote.valid_until,
         lines=frozenset(line.id for line in lines if line.kind != "discount"),

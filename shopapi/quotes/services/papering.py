@@ -1,7 +1,7 @@
 """From an offered quote to its PDF."""
 
 from datetime import date
-from typing import Any, Literal
+from typing import Any, Literal, cast
 from uuid import UUID
 
 from shopapi.accounts.models import Shop
@@ -28,7 +28,7 @@ from shopapi.quotes.rules.paper import (
     Told,
     lay_out,
 )
-from shopapi.quotes.rules.records import Shown
+from shopapi.quotes.rules.records import How, Shown
 
 TEMPLATE = "quotes/quote.html"
 
@@ -88,7 +88,7 @@ def page_of(quote: Quote, shop: Shop) -> QuotePaper:
             number=quote.number,
             mark=quote.mark,
             job=str(job),
-            state=quote.state,
+            state=queries.state_of(quote),
             offered_at=quote.offered_at,
             digest=quote.offer_digest,
             note=quote.note,
@@ -112,7 +112,7 @@ def _offer_of(quote: Quote, shown: Shown, lines: list[QuoteLine]) -> dict[str, A
     return offer_document(
         quote_id=quote.id,
         revision=quote.revision,
-        kind="added" if quote.kind == "added" else "first",
+        kind=queries.kind_of(quote),
         shop_name=shown.shop,
         customer_name=shown.customer,
         machine=shown.machine,
@@ -157,7 +157,7 @@ def _machine_facts(job: Job) -> MachineFacts:
 def _decision(approval: Approval) -> Decision:
     ink = approval.signature
     return Decision(
-        how=approval.how,
+        how=cast("How", approval.how),
         name=approval.decided_by_name,
         at=approval.decided_at,
         zone=approval.zone,

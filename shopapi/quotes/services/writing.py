@@ -86,7 +86,7 @@ def _quote_to_replace(actor: Actor, data: NewQuote, job: Job) -> Quote | None:
     if before.job_id != job.id or before.kind != data.kind:
         words = "A revision belongs to the same job and is of the same kind as the quote it replaces."
         raise Invalid("invalid", words, fields=[FieldError("replaces_id", "another_job", words)])
-    if not may_become(before.state, "replaced"):
+    if not may_become(queries.state_of(before), "replaced"):
         words = f"A quote that is {before.state} is not replaced by a revision."
         raise Conflict("not_replaceable", words, fields=[FieldError("replaces_id", "not_replaceable", words)])
     if before.replaced_by.exclude(state="withdrawn").exists():
@@ -228,7 +228,7 @@ def _check_shown(quote: Quote, data: Offer, shown: Shown, lines: list[QuoteLine]
     document = offer_document(
         quote_id=quote.id,
         revision=quote.revision,
-        kind="first" if quote.kind == "first" else "added",
+        kind=queries.kind_of(quote),
         shop_name=shown.shop,
         customer_name=shown.customer,
         machine=shown.machine,
@@ -250,7 +250,7 @@ def _check_shown(quote: Quote, data: Offer, shown: Shown, lines: list[QuoteLine]
 def withdraw_quote(*, actor: Actor, data: Target) -> Quote:
     """Take a quote back that nobody has decided."""
     quote = queries.quote_for(actor, data.id, field="id")
-    if not may_become(quote.state, "withdrawn"):
+    if not may_become(queries.state_of(quote), "withdrawn"):
         words = f"A quote that is {quote.state} cannot be withdrawn."
         raise Conflict("not_withdrawable", words)
     quote.state = "withdrawn"

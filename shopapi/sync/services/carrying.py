@@ -37,10 +37,11 @@ class Verdict:
 
 
 def carry_out(actor: Actor, command: Command[Any, Any] | None, args: Mapping[str, Any]) -> Verdict:
-    """Run a command (None: one that this server does not know) in a savepoint of the caller's transaction, which holds the shop's place in line.
+    """Run a command in a savepoint of the caller's transaction, which holds the shop's place in line.
 
-    A refused intent is rejected, a refused fact held and laid before people; what waits for a refused command is held
-    with it; a fault of ours is held too. Only a busy database passes through, as OperationalError.
+    None stands for a command that this server does not know. A refused intent is rejected, a refused fact held and
+    laid before people; what waits for a refused command is held with it; a fault of ours is held too. Only a busy
+    database passes through, as OperationalError.
     """
     if command is None:
         return Verdict(Status.HELD, "unknown_command", "This server does not know this command yet; it is kept.")
@@ -62,17 +63,17 @@ def carry_out(actor: Actor, command: Command[Any, Any] | None, args: Mapping[str
         if "pkey" in str(error):
             words = "There is a row with this id already; take a new one."
             return Verdict(Status.REJECTED, "id_taken", words, [FieldError("id", "id_taken", words)])
-        return _our_fault(command.name)
-    except Exception:  # noqa: BLE001 - one command's fault must not stop the queue behind it
-        return _our_fault(command.name)
+        return _our_fault(command.name, error)
+    except Exception as error:  # noqa: BLE001 - one command's fault must not stop the queue behind it
+        return _our_fault(command.name, error)
     if doubted:
         return Verdict(Status.HELD, "doubted", "This is kept, but a person must look at it.")
     return Verdict(Status.APPLIED)
 
 
-def _our_fault(name: str) -> Verdict:
+def _our_fault(name: str, error: Exception) -> Verdict:
     trace = uuid.uuid4().hex
-    log.exception("command %s failed", name, extra={"trace": trace})
+    log.error("command %s failed: %s", name, trace, exc_info=error)
     return Verdict(Status.HELD, "internal", f"Something failed here, not with you. It is kept under {trace}.")
 
 

@@ -80,7 +80,7 @@ def _push_chunk(actor: Actor, data: Push, chunk: Sequence[Envelope], *, resumes:
             if device.revoked_at
             else carry_out(acting, KNOWN.get(envelope.name), envelope.args)
         )
-        logged = _record(acting, device, envelope, verdict, skew_ms, seq)
+        logged = _record(acting, envelope, verdict, device=device, skew_ms=skew_ms, seq=seq)
         known[envelope.id] = logged
         results.append(outcome_of(logged))
         device.next_no += 1
@@ -109,12 +109,12 @@ def _repetition(recorded: LoggedCommand, envelope: Envelope) -> Outcome:
 
 
 def _record(
-    actor: Actor, device: Device, envelope: Envelope, verdict: Verdict, skew_ms: int, seq: int
+    actor: Actor, envelope: Envelope, verdict: Verdict, *, device: Device, skew_ms: int, seq: int
 ) -> LoggedCommand:
     return LoggedCommand.objects.create(
         shop_id=actor.shop_id,
         device=device,
-        member_id=actor.member_id,
+        member_id=device.member_id,
         digest=digest_of(envelope),
         skew_ms=skew_ms,
         status=verdict.status,

@@ -33,11 +33,11 @@ def settle_issue(*, actor: Actor, data: Choice) -> Issue:
 
 
 def _carry_out_ours(actor: Actor, issue: Issue) -> None:
-    if issue.kind == Issue.Kind.CONFLICT:
+    if issue.kind == Issue.Kind.CONFLICT and issue.entity_id is not None:
         edit: Any = COMMANDS[issue.name]
         edit.within(actor=actor, data=Edit(id=issue.entity_id, base=issue.theirs, set=issue.ours))
         return
-    logged = LoggedCommand.objects.filter(shop=actor.shop_id, id=issue.command_id, status=Status.HELD).first()
+    logged = LoggedCommand.objects.filter(shop=actor.shop_id, id__in=[issue.command_id], status=Status.HELD).first()
     if logged is None or logged.code == "doubted":
         words = (
             "This is kept as evidence and cannot take effect by itself; make a new revision and ask the owner again."
