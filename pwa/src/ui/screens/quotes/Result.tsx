@@ -1,7 +1,7 @@
 import { basisOn } from '../../../domain/book'
 import type { Quote, QuoteLine } from '../../../domain/rows'
 import { en } from '../../../domain/words'
-import { approvalsOf, linesOf, remakePaper, reviseQuote, withdrawQuote } from '../../../store/quotes'
+import { approvalsOf, linesOf, reviseQuote, withdrawQuote } from '../../../store/quotes'
 import { Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
@@ -11,6 +11,7 @@ import { figures, today } from '../../shopFigures'
 import { saving, tell } from '../../telling'
 import { Decision } from './Decision'
 import { priceWords, WhatItComesTo } from './Lines'
+import { Paper } from './Paper'
 import { QuoteSheet } from './QuoteSheet'
 import { basisToday, documentOf, reckonWanted, usualEnd } from './reckoned'
 
@@ -64,29 +65,6 @@ function Said({ row, title, lines }: { row: Quote; title: string; lines: readonl
           )
         }}
       </Rows>
-    </Part>
-  )
-}
-
-function Paper({ row }: { row: Quote }) {
-  const { state, url, reason } = row.paper
-  const words = {
-    none: its.paperNone,
-    waiting: row.number ? its.paperWaiting : its.paperNone,
-    ready: its.paperReady,
-    failed: its.paperFailed(reason ?? ''),
-  }[state]
-  return (
-    <Part title={its.paper}>
-      <p class="lines" role="status">
-        {words}
-      </p>
-      <Keys tall>
-        {state === 'ready' && url && <Key wide words={its.paperOpen} href={url} opens />}
-        {(state === 'failed' || state === 'ready') && (
-          <Key wide words={its.paperAgain} onPress={() => void saving(() => remakePaper(row.id))} />
-        )}
-      </Keys>
     </Part>
   )
 }
