@@ -71,7 +71,7 @@ def problem(
     *,
     fields: tuple[FieldError, ...] = (),
     trace: str = "",
-    **more: object,
+    more: Mapping[str, int | str] | None = None,
 ) -> Response:
     """A refusal as `application/problem+json`."""
     body = {
