@@ -7,8 +7,8 @@ from uuid import UUID
 from django.db import connection
 from django.db.models import QuerySet
 
-from shopapi.accounts.models import Member, Shop
-from shopapi.accounts.rules import MemberRow, Permission, Role, ShopRow, permissions_of
+from shopapi.accounts.models import Device, Member, Shop
+from shopapi.accounts.rules import DeviceRow, MemberRow, Permission, Role, ShopRow, permissions_of
 from shopapi.core.actor import Actor
 
 # Answers which shop a sign-in or a key belongs to. Runs as the owner of the tables, so it gives as little as it can.
@@ -84,6 +84,14 @@ def shop_of(actor: Actor) -> Shop:
 
 def members(actor: Actor) -> QuerySet[Member]:
     return Member.objects.filter(shop=actor.shop_id)
+
+
+def devices(actor: Actor) -> QuerySet[Device]:
+    return Device.objects.filter(shop=actor.shop_id)
+
+
+def show_device(actor: Actor, device: Device) -> DeviceRow:
+    return DeviceRow.of(device)
 
 
 def show_shop(actor: Actor, shop: Shop) -> ShopRow:

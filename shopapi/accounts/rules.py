@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal
 from uuid import UUID
 from zoneinfo import available_timezones
 
-from pydantic import AfterValidator, Field
+from pydantic import AfterValidator, AwareDatetime, Field
 
 from shopapi.core.shape import Aside, Label, Name, Row, Shape, Text
 
@@ -143,6 +143,18 @@ class NewMember(Shape):
     role: Role
     may_see_cost: bool = False
     password: Annotated[Text, Field(min_length=12, max_length=128)]
+
+
+class DeviceRow(Row):
+    """A signed-in browser. `skew_ms`: how far its clock was ahead of the server's when it last sent."""
+
+    member_id: UUID
+    letter: str
+    label: str
+    build: str
+    next_no: int
+    skew_ms: int
+    revoked_at: AwareDatetime | None
 
 
 class NewDevice(Shape):

@@ -17,6 +17,7 @@ from shopapi.core.clock import now
 from shopapi.core.commands import command
 from shopapi.core.errors import Conflict, FieldError, Forbidden, Invalid, NotFound
 from shopapi.core.ids import uuid7
+from shopapi.core.shape import Target
 from shopapi.core.tenancy import in_shop
 
 TRY_WINDOW = timedelta(minutes=5)
@@ -129,16 +130,15 @@ def register_device(*, actor: Actor, data: NewDevice) -> Device:
     return device
 
 
-def revoke_device(*, actor: Actor, device_id: UUID) -> Device:
+@command(needs=Permission.MANAGE_MEMBERS)
+def revoke_device(*, actor: Actor, data: Target) -> Device:
     """Stop a browser from sending: what it still holds is kept aside for the owner."""
-    actor.require(Permission.MANAGE_MEMBERS)
-    with in_shop(actor.shop_id):
-        device = Device.objects.select_for_update().filter(id=device_id).first()
-        if device is None:
-            raise NotFound("device", device_id)
-        device.revoked_at = device.revoked_at or now()
-        device.save(update_fields=["revoked_at"])
-        record(actor, "device revoked", ("device", device.id))
+    device = queries.devices(actor).select_for_update().filter(id=data.id).first()
+    if device is None:
+        raise NotFound("device", data.id)
+    device.revoked_at = device.revoked_at or now()
+    device.save(update_fields=["revoked_at"])
+    record(actor, "device revoked", ("device", device.id))
     return device
 
 

@@ -2,14 +2,16 @@
 
 from uuid import UUID
 
-from django.db.models import F
-
-from shopapi.core.models import Counter
+from django.db import connection
 
 
 def next_number(shop_id: UUID, series: str, *, first: int) -> int:
     """The next number of a series; the caller holds the shop's head lock."""
-    Counter.objects.get_or_create(shop_id=shop_id, series=series, defaults={"last": first - 1})
-    counters = Counter.objects.filter(shop_id=shop_id, series=series)
-    counters.update(last=F("last") + 1)
-    return counters.values_list("last", flat=True).get()
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "INSERT INTO core_counter (shop_id, series, last) VALUES (%s, %s, %s)"
+            " ON CONFLICT (shop_id, series) DO UPDATE SET last = core_counter.last + 1 RETURNING last",
+            [shop_id, series, first],
+        )
+        (last,) = cursor.fetchone()
+    return int(last)

@@ -11,6 +11,7 @@ from shopapi.accounts.queries import without_margin
 from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.core.errors import NotFound
+from shopapi.core.models import Outbox
 from shopapi.core.shape import decode
 from shopapi.jobs.models import Job
 from shopapi.machines.rules import machine_text
@@ -47,7 +48,8 @@ def signatures(actor: Actor) -> QuerySet[Signature]:
 
 def quote_for(actor: Actor, quote_id: UUID, *, field: str = "quote_id") -> Quote:
     """A quote of the shop, locked. Raises NotFound."""
-    found = Quote.objects.filter(shop=actor.shop_id).select_for_update().filter(id=quote_id).first()
+    locked = Quote.objects.filter(shop=actor.shop_id).select_for_update(of=("self",))
+    found = locked.select_related("job__customer").filter(id=quote_id).first()
     if found is None:
         raise NotFound("quote", quote_id, field=field)
     return found
@@ -130,6 +132,15 @@ def show_approval(actor: Actor, approval: Approval) -> ApprovalRow:
 
 def show_signature(actor: Actor, signature: Signature) -> SignatureRow:
     return SignatureRow.of(signature)
+
+
+def quotes_with_lost_paper(actor: Actor) -> list[UUID]:
+    """Quotes that wait for a paper which nobody is going to make any more."""
+    promised = Outbox.objects.filter(shop_id=actor.shop_id, task="quotes.make_paper", done_at=None)
+    given_up = set(promised.exclude(given_up_at=None).values_list("args__quote_id", flat=True))
+    owed = set(promised.filter(given_up_at=None).values_list("args__quote_id", flat=True))
+    waiting = Quote.objects.filter(shop=actor.shop_id, paper_state="waiting", id__in=given_up - owed)
+    return list(waiting.order_by("id").values_list("id", flat=True))
 
 
 def lapsing(shop_id: UUID, today: object) -> Sequence[UUID]:

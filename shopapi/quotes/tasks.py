@@ -23,6 +23,14 @@ def make_paper(shop_id: str, outbox_id: str) -> None:
             papering.make_paper(actor=system_actor(UUID(shop_id)), quote_id=UUID(args["quote_id"]))
 
 
+@shared_task(name="quotes.give_up_papers", soft_time_limit=50, time_limit=60, ignore_result=True)
+def give_up_papers() -> None:
+    """In each shop, say so where a paper could not be made however often it was tried."""
+    for shop_id in every_shop():
+        with in_shop(shop_id):
+            papering.give_up_papers(actor=system_actor(shop_id))
+
+
 @shared_task(name="quotes.lapse_quotes", soft_time_limit=240, time_limit=300, ignore_result=True)
 def lapse_quotes() -> None:
     """In each shop, let lapse what has passed its last day there."""

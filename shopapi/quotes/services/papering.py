@@ -7,7 +7,7 @@ from uuid import UUID
 from shopapi.accounts.models import Shop
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
-from shopapi.core.errors import Unavailable
+from shopapi.core.errors import Conflict, Unavailable
 from shopapi.core.feed import lock_head
 from shopapi.core.shape import decode
 from shopapi.documents.services import render_paper
@@ -37,7 +37,8 @@ def make_paper(*, actor: Actor, quote_id: UUID) -> Quote | None:
     """Make the PDF of a quote and keep it, or keep the reason why that failed. None: there is no such quote.
 
     The caller holds the transaction. The shop's place in line is taken only once the page is drawn: drawing takes
-    half a second or more, and nobody of the shop should wait for it.
+    half a second or more, and nobody of the shop should wait for it. Raises Conflict `paper_outdated` when the quote
+    changed meanwhile: the promise stays owed and is kept on the next ring.
     """
     quote = queries.quotes(actor).filter(id=quote_id).first()
     if quote is None or quote.offer_digest is None:
@@ -52,8 +53,7 @@ def make_paper(*, actor: Actor, quote_id: UUID) -> Quote | None:
     lock_head(actor.shop_id)
     quote = queries.quote_for(actor, quote_id)
     if page_of(quote, Shop.objects.get(id=actor.shop_id)) != page:
-        # It changed while the page was drawn; whoever changed it has promised a new one.
-        return quote
+        raise Conflict("paper_outdated", "The quote changed while its page was drawn; it is drawn again.")
     quote.paper, quote.paper_state, quote.paper_reason = document, "ready", None
     quote.save(update_fields=["paper", "paper_state", "paper_reason"])
     record(actor, "paper made", ("quote", quote.id), document=document.id, sha256=document.sha256)
@@ -68,6 +68,15 @@ def note_paper_failed(*, actor: Actor, quote_id: UUID, reason: str) -> Quote:
     quote.save(update_fields=["paper_state", "paper_reason"])
     record(actor, "paper failed", ("quote", quote.id), reason=reason)
     return quote
+
+
+def give_up_papers(*, actor: Actor) -> int:
+    """Mark as failed each paper whose promise was given up. The caller holds the transaction; returns how many."""
+    lost = queries.quotes_with_lost_paper(actor)
+    for quote_id in lost:
+        reason = "Making this paper failed again and again. Try once more; if it fails again, tell whoever runs this."
+        note_paper_failed(actor=actor, quote_id=quote_id, reason=reason)
+    return len(lost)
 
 
 def _paper(shop: Shop) -> Literal["letter", "a4"]:

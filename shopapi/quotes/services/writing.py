@@ -140,9 +140,11 @@ def put_quote_line(*, actor: Actor, data: PutLine) -> Line:
         ]
         raise Invalid("invalid", "This line needs mending.", fields=fields)
     asked = part_price(basis, line) if line.unit_cost_minor is not None else None
-    values = {**figures, "finding_id": data.finding_id, "quote": quote, "asked_unit_minor": asked}
-    row, made = Line.objects.update_or_create(id=data.id, shop_id=actor.shop_id, defaults=values)
-    record(actor, "quote line put", ("quote", quote.id), line=row.id, new=made)
+    row = known or Line(id=data.id, shop_id=actor.shop_id, quote=quote)
+    for name, value in {**figures, "finding_id": data.finding_id, "asked_unit_minor": asked}.items():
+        setattr(row, name, value)
+    row.save(force_insert=known is None)
+    record(actor, "quote line put", ("quote", quote.id), line=row.id, new=known is None)
     _with_totals(actor, quote)
     return row
 

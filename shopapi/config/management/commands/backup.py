@@ -1,0 +1,39 @@
+"""`backup noted` and `backup restored`: what phones must know about backups."""
+
+from argparse import ArgumentParser
+from datetime import UTC, datetime
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from shopapi.core.clock import now
+from shopapi.sync.services import history
+
+
+class Command(BaseCommand):
+    help = (
+        "Tell phones about backups. After a verified backup: backup noted [--made-at 2026-01-31T02:00Z]. "
+        "After restoring one: backup restored."
+    )
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("what", choices=["noted", "restored"])
+        parser.add_argument("--made-at", default="", help="when the backup was begun (ISO 8601, UTC); now, if left out")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if options["what"] == "restored":
+            shops = history.note_restore()
+            print(f"{shops} shops: phones take everything anew and send again what they kept.")
+            return
+        shops = history.note_backup(made_at=_moment(options["made_at"]))
+        print(f"{shops} shops: phones may forget what this backup holds.")
+
+
+def _moment(text: str) -> datetime:
+    if not text:
+        return now()
+    try:
+        moment = datetime.fromisoformat(text)
+    except ValueError:
+        raise CommandError(f"--made-at {text!r} is no moment; write 2026-01-31T02:00Z") from None
+    return moment if moment.tzinfo else moment.replace(tzinfo=UTC)
