@@ -1,0 +1,63 @@
+"""What every door of the API has: a permission for each method, and its place in the description."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from django.core.management import call_command
+from django.urls import URLPattern, URLResolver, get_resolver
+
+from shopapi.accounts.rules import Permission
+from shopapi.core.http import ShopView
+from tests.structure.house import ROOT
+
+# Whoever comes may ask these; what they give is for everybody.
+PUBLIC = {
+    "api/v1/session",
+    "api/v1/shops",
+    "api/v1/openapi.json",
+    "api/docs",
+    "livez",
+    "readyz",
+    r"^(?!api/|admin/|static/|assets/|sw\.js)",
+}
+METHODS = ("get", "post", "put", "patch", "delete")
+
+
+def doors() -> Iterator[tuple[str, URLPattern]]:
+    """Each route with its whole path, the admin's apart."""
+    return _walk("", get_resolver().url_patterns)
+
+
+def _walk(before: str, patterns: list[URLPattern | URLResolver]) -> Iterator[tuple[str, URLPattern]]:
+    for pattern in patterns:
+        path = before + str(pattern.pattern)
+        if isinstance(pattern, URLPattern):
+            yield path, pattern
+        elif path != "admin/":
+            yield from _walk(path, pattern.url_patterns)
+
+
+def test_every_door_that_is_not_public_names_a_permission_for_each_method() -> None:
+    guarded = 0
+    for path, pattern in doors():
+        view = getattr(pattern.callback, "cls", None)
+        if path in PUBLIC:
+            continue
+        assert view is not None, path
+        assert issubclass(view, ShopView), path
+        methods = {method.upper() for method in METHODS if hasattr(view, method)}
+        assert methods == set(view.needs), path
+        assert set(view.needs.values()) <= set(Permission), path
+        guarded += 1
+    assert guarded > 40
+
+
+def test_the_public_list_holds_nothing_that_is_gone() -> None:
+    assert {path for path, _ in doors()} >= PUBLIC
+
+
+def test_the_api_describes_itself_as_the_file_says(tmp_path: Path) -> None:
+    fresh = tmp_path / "openapi.yaml"
+    call_command("spectacular", file=str(fresh), validate=True, fail_on_warn=True)
+    kept = ROOT / "pwa" / "openapi" / "openapi.yaml"
+    assert fresh.read_text() == kept.read_text(), "Run `manage.py spectacular --file pwa/openapi/openapi.yaml`."

@@ -1,0 +1,109 @@
+"""What the source may say where: writes in services, errors outside transactions, tasks with limits, pure rules."""
+
+import ast
+
+from celery import current_app
+
+from tests.structure.house import LADDER, calls, keyword, trees
+
+WRITE_VERBS = {
+    "save",
+    "create",
+    "bulk_create",
+    "bulk_update",
+    "update",
+    "delete",
+    "get_or_create",
+    "update_or_create",
+}
+# A folder made, a digest fed, a set filled: no rows.
+NO_ROWS = {
+    ("config/launch/install.py", "update"),
+    ("config/launch/suite.py", "create"),
+    ("config/launch/up.py", "create"),
+    ("customers/rules/address_vcard.py", "update"),
+}
+DATABASE_ERRORS = {"IntegrityError", "DatabaseError", "OperationalError", "DataError", "ProtectedError", "Error"}
+# Where a database error may be caught: around an inner transaction or outside any, each for one reason.
+CATCHERS = {
+    "accounts/services.py:_make_user": "around a savepoint of its own",
+    "config/views.py:readyz": "the question whether the database answers, outside any transaction",
+    "core/background.py:ring": "the broker's error, not the database's",
+    "core/rows.py:remove_row": "found by Django before any SQL that would fail",
+    "sync/services/carrying.py:carry_out": "around a savepoint of its own",
+    "sync/services/pushing.py:push_commands": "around the whole transaction",
+}
+IMPURE = ("django", "rest_framework", "celery", "os", "time", "random", "secrets", "socket", "pathlib")
+
+
+def test_rows_are_written_by_services_alone() -> None:
+    elsewhere = {
+        (str(path), verb)
+        for path, tree in trees()
+        for verb, _ in calls(tree)
+        if verb in WRITE_VERBS and path.parts[0] != "core" and "services" not in f"{path.with_suffix('')}".split("/")
+    }
+    assert elsewhere == NO_ROWS
+
+
+def test_database_errors_are_caught_in_named_places_alone() -> None:
+    found = set()
+    for path, tree in trees():
+        for function in (node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)):
+            for handler in (node for node in ast.walk(function) if isinstance(node, ast.ExceptHandler)):
+                caught = {node.id for node in ast.walk(handler.type) if isinstance(node, ast.Name)}
+                if caught & DATABASE_ERRORS:
+                    found.add(f"{path}:{function.name}")
+    assert found == set(CATCHERS)
+
+
+def test_tasks_are_named_after_their_app_and_limited() -> None:
+    tasks = [
+        (path.parts[0], call)
+        for path, tree in trees()
+        for name, call in calls(tree)
+        if name in {"shared_task", "task"} and path.name == "tasks.py"
+    ]
+    assert len(tasks) >= 4
+    for app, call in tasks:
+        name = str(keyword(call, "name"))
+        assert name.startswith(f"{app}.")
+        soft, hard = keyword(call, "soft_time_limit"), keyword(call, "time_limit")
+        assert isinstance(soft, int), name
+        assert isinstance(hard, int), name
+        assert 0 < soft < hard, name
+    bare = [path for path, tree in trees() for node in ast.walk(tree) if _is_bare_task(node)]
+    assert bare == []
+
+
+def _is_bare_task(node: ast.AST) -> bool:
+    return isinstance(node, ast.FunctionDef) and any(
+        isinstance(decorator, ast.Name) and decorator.id == "shared_task" for decorator in node.decorator_list
+    )
+
+
+def test_promised_work_is_a_known_task_of_the_same_app_or_one_below() -> None:
+    current_app.loader.import_default_modules()
+    promised = 0
+    for path, tree in trees():
+        for name, call in calls(tree):
+            if name != "after_commit":
+                continue
+            task = call.args[0]
+            assert isinstance(task, ast.Constant), f"{path}: a task is promised by its name"
+            assert task.value in current_app.tasks, f"{path}: {task.value}"
+            assert LADDER.index(task.value.split(".")[0]) <= LADDER.index(path.parts[0]), f"{path}: {task.value}"
+            promised += 1
+    assert promised >= 1
+
+
+def test_rules_read_nothing_but_what_they_are_given() -> None:
+    pure = [(path, tree) for path, tree in trees() if "rules" in f"{path.with_suffix('')}".split("/")]
+    assert len(pure) > 15
+    for path, tree in pure:
+        for node in ast.walk(tree):
+            names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
+            if isinstance(node, ast.ImportFrom):
+                names = [node.module or ""]
+            assert not [name for name in names if name.split(".")[0] in IMPURE], path
+        assert not {"now", "today", "utcnow", "open", "print"} & {name for name, _ in calls(tree)}, path
