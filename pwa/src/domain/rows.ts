@@ -71,8 +71,8 @@ export interface Site extends Kept {
   customer_id: string
   label: string
   address: string
-  lat: number | null
-  lon: number | null
+  lat: string | null
+  lon: string | null
   access_notes: string
 }
 
