@@ -209,6 +209,12 @@ def command_for(actor: Actor, command_id: UUID) -> LoggedCommand:
     return found
 
 
+def rows_waited_for(shop_id: UUID) -> set[UUID]:
+    """The ids of rows that held commands wait for."""
+    waiting = LoggedCommand.objects.filter(shop=shop_id, waits_for__isnull=False)
+    return {row_id for row_id in waiting.values_list("waits_for", flat=True) if row_id is not None}
+
+
 def logged(shop_id: UUID, ids: Sequence[UUID]) -> dict[UUID, LoggedCommand]:
     """The commands of the shop that are recorded already, by id."""
     return {row.id: row for row in LoggedCommand.objects.filter(shop=shop_id, id__in=ids)}

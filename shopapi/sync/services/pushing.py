@@ -61,6 +61,7 @@ def _push_chunk(actor: Actor, data: Push, chunk: Sequence[Envelope], *, resumes:
         raise NotFound("device", data.device, field="device")
     skew_ms = round((data.sent_wall - now()).total_seconds() * 1000)
     known = queries.logged(actor.shop_id, [envelope.id for envelope in chunk])
+    waited_for = queries.rows_waited_for(actor.shop_id)
     results: list[Outcome] = []
     for envelope in chunk:
         recorded = known.get(envelope.id)
@@ -84,7 +85,9 @@ def _push_chunk(actor: Actor, data: Push, chunk: Sequence[Envelope], *, resumes:
         known[envelope.id] = logged
         results.append(outcome_of(logged))
         device.next_no += 1
-        if verdict.status == Status.APPLIED:
+        if verdict.waits_for is not None:
+            waited_for.add(verdict.waits_for)
+        if verdict.status == Status.APPLIED and UUID(envelope.args["id"]) in waited_for:
             release(actor.shop_id, UUID(envelope.args["id"]), seq)
     device.skew_ms, device.build = skew_ms, data.build
     device.save(update_fields=["next_no", "skew_ms", "build"])
