@@ -1,15 +1,8 @@
-import type { Member, Shop } from '../domain/rows'
 import { call, keepCsrf } from './client'
+import type { SchemaFirstShopRequest, SchemaSessionState as SessionAnswer } from './schema'
 
-export interface SessionAnswer {
-  signed_in: boolean
-  csrf: string
-  /** The server holds no shop yet. */
-  first_shop_needed: boolean
-  member: Member | null
-  shop: Shop | null
-  permissions: readonly string[]
-}
+export type { SessionAnswer }
+export type FirstShop = Required<SchemaFirstShopRequest>
 
 export async function readSession(): Promise<SessionAnswer> {
   return kept(await call<SessionAnswer>('GET', '/api/v1/session'))
@@ -25,15 +18,6 @@ export async function endSession(): Promise<void> {
   await readSession()
   await call('DELETE', '/api/v1/session')
   keepCsrf(null)
-}
-
-export interface FirstShop {
-  shop_name: string
-  zone: string
-  currency: string
-  name: string
-  email: string
-  password: string
 }
 
 /** Opens the first shop of a server that holds none, and signs its owner in. */

@@ -6,8 +6,8 @@ import {
   getSnapshot,
   postDevice,
   postPush,
-  type WireCommand,
-  type WireResult,
+  type SchemaEnvelope,
+  type SchemaOutcome,
 } from '../api/sync'
 import { stamp } from './clock'
 import type { Entry } from './entry'
@@ -30,25 +30,36 @@ export class HttpRemote implements RemotePort {
 
   async register(device_id: string): Promise<Registered> {
     const { letter, epoch } = await postDevice(device_id, this.label, this.build)
-    return { letter, epoch }
+    return { letter, epoch: String(epoch) }
   }
 
   async push(device_id: string, entries: readonly Entry[]): Promise<Outcome[]> {
-    const results = await postPush(device_id, this.build, stamp().wall, entries.map(wireCommand))
+    const results = await postPush({
+      device: device_id,
+      build: this.build,
+      sent_wall: stamp().wall,
+      commands: entries.map(envelopeOf),
+    })
     return results.map(outcomeOf)
   }
 
   async pull(device_id: string, cursor: string): Promise<Page | { resync: Resync } | null> {
     const answer = await getPull(device_id, cursor)
     if (answer === null) return null
-    if (answer.resync !== null) return { resync: answer.resync }
-    const { resync: _, rows, gone, ...page } = answer
-    return { ...page, rows: rows as RowsByKind, gone: gone as Page['gone'] }
+    if (answer.resync) return { resync: answer.resync as Resync }
+    return {
+      rows: rowsOf(answer.rows ?? {}),
+      gone: (answer.gone ?? []) as Page['gone'],
+      acks: answer.acks ?? {},
+      cursor: answer.cursor ?? cursor,
+      more: answer.more ?? false,
+      safe_no: answer.safe_no ?? 0,
+    }
   }
 
   async snapshot(device_id: string, after: string | null): Promise<SnapshotPage> {
-    const answer = await getSnapshot(device_id, after)
-    return { ...answer, rows: answer.rows as RowsByKind }
+    const { rows, after: next, cursor } = await getSnapshot(device_id, after)
+    return { rows: rowsOf(rows), after: next, cursor }
   }
 
   async outcome(command_id: string): Promise<Outcome | null> {
@@ -61,11 +72,18 @@ export class HttpRemote implements RemotePort {
   }
 }
 
-function wireCommand({ id, no, name, v, args, wall, mono_ms, session }: Entry): WireCommand {
-  return { id, no, name, v, args, wall, mono_ms, session }
+/** The wire's rows are ours, field by field: `api/agreement.ts` does not compile when they are not. */
+function rowsOf(rows: object): RowsByKind {
+  return rows as RowsByKind
 }
 
-function outcomeOf({ id, status, first, code, words, fields }: WireResult): Outcome {
-  const recorded = status === 'duplicate' ? (first ?? 'applied') : status
-  return { id, status: recorded, code, words, fields }
+function envelopeOf({ id, no, name, v, args, wall, mono_ms, session }: Entry): SchemaEnvelope {
+  return { id, no, name, v, args: { ...args }, wall, mono_ms, session }
+}
+
+/** A repetition tells what was recorded the first time. */
+function outcomeOf({ id, status, first, code, words, fields }: SchemaOutcome): Outcome {
+  const recorded = status === 'duplicate' ? first : status
+  if (!recorded || recorded === 'duplicate') throw new TypeError('a repetition names its first outcome')
+  return { id, status: recorded, code: code ?? null, words: words ?? null, fields: fields ?? [] }
 }

@@ -8,7 +8,7 @@ import {
   readSession,
   type SessionAnswer,
 } from '../api/session'
-import type { Member, Shop } from '../domain/rows'
+import type { Member, Role, Shop } from '../domain/rows'
 import { type FieldFault, isUnsent } from './entry'
 import { recall, remember } from './guarded'
 import { closeShop, opened, openShop } from './opened'
@@ -162,7 +162,11 @@ function outside(known: Known | null): Session {
 function knownFrom({ signed_in, member, shop, permissions }: SessionAnswer): Known | null {
   if (!signed_in || !member || !shop) return null
   const { id, name, role } = member
-  return { member: { id, name, role }, shop: { id: shop.id, name: shop.name }, permissions }
+  return {
+    member: { id, name, role: role as Role },
+    shop: { id: shop.id, name: shop.name },
+    permissions: permissions ?? [],
+  }
 }
 
 function recalled(): Known | null {
