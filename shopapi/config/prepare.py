@@ -1,10 +1,7 @@
-"""Bring the database up to date in one process: migrations, and the demo shop where there is no shop.
+"""Bring the database up to date, and say whether it holds a shop.
 
 Run by `manage.py up` and by the one-shot service of docker-compose.yml, before web and worker start.
 """
-
-import sys
-from collections.abc import Sequence
 
 import django
 from django.apps import apps
@@ -13,15 +10,14 @@ from django.db import connections
 from django.db.migrations.executor import MigrationExecutor
 
 
-def main(arguments: Sequence[str]) -> None:
+def main() -> None:
     django.setup()
     executor = MigrationExecutor(connections["owner"])
     if executor.migration_plan(executor.loader.graph.leaf_nodes()):
         call_command("migrate", database="owner", interactive=False)
-    shops = apps.get_model("accounts", "Shop")
-    if "--demo" in arguments and not shops.objects.using("owner").exists():
-        call_command("load_demo")
+    if not apps.get_model("accounts", "Shop").objects.using("owner").exists():
+        print("There is no shop yet.")  # noqa: T201
 
 
 if __name__ == "__main__":
-    main(sys.argv[1:])
+    main()

@@ -112,10 +112,15 @@ def given_servers() -> dict[str, str]:
 
 
 def _prepare(environment: Mapping[str, str], data: DataFolder, *, demo: bool) -> None:
+    log = data.logs / "prepare.log"
     with step("Bringing the database up to date") as show:
-        command = [str(PYTHON), "-m", "shopapi.config.prepare", *(["--demo"] if demo else [])]
-        done = run_program(command, data.logs / "prepare.log", environment=environment, on_line=show)
-    done.require("bringing the database up to date")
+        command = [str(PYTHON), "-m", "shopapi.config.prepare"]
+        prepared = run_program(command, log, environment=environment, on_line=show)
+        prepared.require("bringing the database up to date")
+    if demo and "There is no shop yet." in prepared.output:
+        with step("Opening the invented demo shop (first time only)"):
+            command = [str(PYTHON), "-m", "django", "load_demo"]
+            run_program(command, log, environment=environment).require("opening the demo shop")
 
 
 def check_port(host: str, port: int) -> None:
