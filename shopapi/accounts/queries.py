@@ -8,8 +8,9 @@ from django.db import connection
 from django.db.models import QuerySet
 
 from shopapi.accounts.models import Device, Member, Shop
-from shopapi.accounts.rules import DeviceRow, MemberRow, Permission, Role, ShopRow, permissions_of
+from shopapi.accounts.rules import AuditRow, DeviceRow, MemberRow, Permission, Role, ShopRow, permissions_of
 from shopapi.core.actor import Actor
+from shopapi.core.models import AuditEvent
 
 # Answers which shop a sign-in or a key belongs to. Runs as the owner of the tables, so it gives as little as it can.
 FUNCTIONS = """
@@ -92,6 +93,14 @@ def devices(actor: Actor) -> QuerySet[Device]:
 
 def show_device(actor: Actor, device: Device) -> DeviceRow:
     return DeviceRow.of(device)
+
+
+def audit_events(actor: Actor) -> QuerySet[AuditEvent]:
+    return AuditEvent.objects.filter(shop_id=actor.shop_id)
+
+
+def show_audit_event(actor: Actor, event: AuditEvent) -> AuditRow:
+    return AuditRow.model_validate(event)
 
 
 def show_shop(actor: Actor, shop: Shop) -> ShopRow:

@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal
 from uuid import UUID
 from zoneinfo import available_timezones
 
-from pydantic import AfterValidator, AwareDatetime, Field
+from pydantic import AfterValidator, AwareDatetime, ConfigDict, Field
 
 from shopapi.core.shape import Aside, Label, Name, Row, Shape, Text
 
@@ -155,6 +155,22 @@ class DeviceRow(Row):
     next_no: int
     skew_ms: int
     revoked_at: AwareDatetime | None
+
+
+class AuditRow(Shape):
+    """Who did what to which row, when."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, from_attributes=True)
+
+    id: UUID
+    at: AwareDatetime
+    event: str
+    member_id: UUID | None
+    device_id: UUID | None
+    command_id: UUID | None
+    subject_kind: str
+    subject_id: UUID
+    details: dict[str, Any]
 
 
 class NewDevice(Shape):
