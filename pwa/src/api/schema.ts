@@ -54,6 +54,50 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/audit-events": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The audit events, oldest first, a page at a time
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["list_audit_events"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/audit-events/{row_id}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * One of the audit events
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_audit_events"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/api/v1/complaints": {
         readonly parameters: {
             readonly query?: never;
@@ -1383,6 +1427,51 @@ export interface components {
         readonly ApprovalRowPage: {
             /** Rows */
             readonly rows: readonly components["schemas"]["ApprovalRow"][];
+            /**
+             * Next
+             * @default null
+             */
+            readonly next?: string | null;
+        };
+        /**
+         * AuditRow
+         * @description Who did what to which row, when.
+         */
+        readonly AuditRow: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * At
+             * Format: date-time
+             */
+            readonly at: string;
+            /** Event */
+            readonly event: string;
+            /** Member Id */
+            readonly member_id: string | null;
+            /** Device Id */
+            readonly device_id: string | null;
+            /** Command Id */
+            readonly command_id: string | null;
+            /** Subject Kind */
+            readonly subject_kind: string;
+            /**
+             * Subject Id
+             * Format: uuid
+             */
+            readonly subject_id: string;
+            /** Details */
+            readonly details: {
+                readonly [key: string]: unknown;
+            };
+        };
+        /** AuditRowPage */
+        readonly AuditRowPage: {
+            /** Rows */
+            readonly rows: readonly components["schemas"]["AuditRow"][];
             /**
              * Next
              * @default null
@@ -3541,6 +3630,8 @@ export interface components {
 export type SchemaAdded = components['schemas']['Added'];
 export type SchemaApprovalRow = components['schemas']['ApprovalRow'];
 export type SchemaApprovalRowPage = components['schemas']['ApprovalRowPage'];
+export type SchemaAuditRow = components['schemas']['AuditRow'];
+export type SchemaAuditRowPage = components['schemas']['AuditRowPage'];
 export type SchemaChoiceRequest = components['schemas']['ChoiceRequest'];
 export type SchemaComplaintRecordRequest = components['schemas']['ComplaintRecordRequest'];
 export type SchemaComplaintRow = components['schemas']['ComplaintRow'];
@@ -3802,6 +3893,163 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["ApprovalRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly list_audit_events: {
+        readonly parameters: {
+            readonly query?: {
+                readonly cursor?: string;
+                readonly limit?: number;
+                readonly member_id?: string;
+                readonly subject_id?: string;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["AuditRowPage"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_audit_events: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["AuditRow"];
                 };
             };
             readonly 400: {
@@ -7821,6 +8069,14 @@ export interface operations {
                 };
             };
             readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 429: {
                 headers: {
                     readonly [name: string]: unknown;
                 };
