@@ -244,7 +244,7 @@ export const shop = {
     offers: 'Quotes',
     validity: 'They hold for this many days',
     terms: 'Terms printed on them',
-    tax: 'Tax',
+    taxOf: (name: string) => `Tax: ${name}`,
     taxName: 'Name of this entry',
     taxFrom: 'First day',
     taxUntil: 'Last day; empty until further notice',

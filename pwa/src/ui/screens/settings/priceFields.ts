@@ -125,7 +125,7 @@ function taxPart(profile: PriceBook['tax_profiles'][number], at: number, last: b
   const path = `tax_profiles.${at}`
   const taxed = (field: string, label: string) => ({ path: `${path}.${field}`, label, options: YES_NO })
   return {
-    title: its.tax,
+    title: its.taxOf(profile.label || profile.key),
     ...(last && { adds: 'profile' as const }),
     fields: [
       { path: `${path}.label`, label: its.taxName, as: 'words' },
