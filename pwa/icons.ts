@@ -31,7 +31,7 @@ function svg(): string {
       ? `<rect x="${shape.x}" y="${shape.y}" width="${shape.width}" height="${shape.height}" fill="${fill}"/>`
       : `<circle cx="${shape.x}" cy="${shape.y}" r="${shape.radius}" fill="${fill}"/>`
   })
-  return `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${SIZE} ${SIZE}"><rect width="${SIZE}" height="${SIZE}"/>${drawn.join('')}</svg>\n`
+  return `<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 ${SIZE} ${SIZE}"><title>Drawbar</title><rect width="${SIZE}" height="${SIZE}"/>${drawn.join('')}</svg>\n`
 }
 
 function valueAt(x: number, y: number): number {
