@@ -1,8 +1,10 @@
 """The README's pictures, taken anew from a running demo shop."""
 
 import shutil
+from argparse import ArgumentParser
 from collections.abc import Callable
 from math import cos, sin
+from pathlib import Path
 from typing import Any
 from urllib.error import URLError
 from urllib.request import urlopen
@@ -23,14 +25,19 @@ SETTLED = "() => document.fonts.status === 'loaded'"
 class Command(BaseCommand):
     help = "Take the phone-size pictures of the README anew, from the demo shop of a running `up`."
 
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument(
+            "--folder", type=Path, default=settings.ROOT / "pwa" / "pictures", help="where they go (pwa/pictures)"
+        )
+
     def handle(self, *args: Any, **options: Any) -> None:
         try:
             from playwright.sync_api import sync_playwright  # noqa: PLC0415 only developers have it
         except ImportError:
             raise CommandError("Playwright is missing: run python3 manage.py test once.", returncode=2) from None
         _require(settings.ORIGIN)
-        folder = settings.ROOT / "pwa" / "pictures"
-        folder.mkdir(exist_ok=True)
+        folder: Path = options["folder"]
+        folder.mkdir(parents=True, exist_ok=True)
         with sync_playwright() as playwright:
             browser = playwright.chromium.launch(executable_path=_browser(), args=list(QUIET))
             for scheme in SCHEMES:
@@ -43,7 +50,7 @@ class Command(BaseCommand):
                     page.wait_for_function(SETTLED)
                     page.wait_for_timeout(200)
                     page.screenshot(path=folder / f"{name}-{scheme}.png")
-                    self.stdout.write(f"pwa/pictures/{name}-{scheme}.png")
+                    self.stdout.write(str(folder / f"{name}-{scheme}.png"))
 
                 _walk(page, take)
                 phone.close()
