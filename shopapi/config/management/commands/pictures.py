@@ -3,7 +3,6 @@
 import shutil
 from argparse import ArgumentParser
 from collections.abc import Callable
-from math import cos, sin
 from pathlib import Path
 from typing import Any
 from urllib.error import URLError
@@ -12,8 +11,11 @@ from urllib.request import urlopen
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
+from shopapi.config.demo.ink import sign
 from shopapi.config.demo.story import read_story
+from shopapi.quotes.rules.records import BOX
 
+SIGNER = "Ruth Amberley"
 SIZE = {"width": 360, "height": 740}
 SCHEMES = ("light", "dark")
 QUIET = ("--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking")
@@ -108,8 +110,8 @@ def _walk(page: Any, take: Callable[[str], None]) -> None:
     take("owner")
     page.get_by_role("button", name="Yes to everything").click()
     page.get_by_role("button", name="Go on to sign").click()
-    page.get_by_label("Your name", exact=True).fill("Ruth Amberley")
-    _ink(page)
+    page.get_by_label("Your name", exact=True).fill(SIGNER)
+    _ink(page, SIGNER)
     take("signature")
 
 
@@ -121,11 +123,12 @@ def _open_job(page: Any, owner: str) -> None:
     page.get_by_text("What the owner says", exact=True).wait_for()
 
 
-def _ink(page: Any) -> None:
+def _ink(page: Any, name: str) -> None:
     box = page.locator("canvas").bounding_box()
-    at = [(30 + 6.5 * step, 95 + 34 * sin(step / 1.7) * cos(step / 11)) for step in range(38)]
-    page.mouse.move(box["x"] + at[0][0], box["y"] + at[0][1])
-    page.mouse.down()
-    for x, y in at:
-        page.mouse.move(box["x"] + x, box["y"] + y)
-    page.mouse.up()
+    for stroke in sign(name):
+        points = [(box["x"] + x / BOX * box["width"], box["y"] + y / BOX * box["height"]) for x, y, *_ in stroke]
+        page.mouse.move(*points[0])
+        page.mouse.down()
+        for x, y in points:
+            page.mouse.move(x, y)
+        page.mouse.up()
