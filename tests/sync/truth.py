@@ -1,0 +1,148 @@
+"""What the database really holds, read as its owner, and what must always be true of it."""
+
+import hashlib
+import json
+from collections.abc import Collection, Iterable
+from typing import Any
+from uuid import UUID
+
+from django.db import connections
+
+from shopapi.core.shape import decode
+from shopapi.quotes.rules import PriceBook, QuoteLine, reckon
+from shopapi.sync.services.pushing import KNOWN
+from tests.sync.phone import Phone
+
+TABLES = {
+    "shop": "accounts_shop",
+    "member": "accounts_member",
+    "customer": "customers_customer",
+    "site": "customers_site",
+    "machine": "machines_machine",
+    "meter_reading": "machines_meterreading",
+    "job": "jobs_job",
+    "complaint": "jobs_complaint",
+    "finding": "jobs_finding",
+    "quote": "quotes_quote",
+    "quote_line": "quotes_line",
+    "approval": "quotes_approval",
+    "signature": "quotes_signature",
+    "issue": "core_issue",
+}
+# What differs between two runs of the same commands without meaning anything.
+OF_THE_RUN = {"created_at", "changed_at", "opened_at", "offered_at", "received_at", "seq", "wall", "skew_ms"}
+# Minted by the server.
+MINTED = {"issue": {"id"}}
+PEOPLE = {"shop_id", "member_id", "device_id", "taken_by_id", "found_by_id", "noted_by_id"}
+
+
+def ask(sql: str, *values: Any) -> list[tuple[Any, ...]]:
+    """Rows of a query past every policy."""
+    with connections["owner"].cursor() as cursor:
+        cursor.execute(sql, values)
+        return cursor.fetchall() if cursor.description else []
+
+
+def tell(sql: str, *values: Any) -> None:
+    """A change past every policy: what an operator or an accident may do."""
+    with connections["owner"].cursor() as cursor:
+        cursor.execute(sql, values)
+
+
+def table(name: str, shop_id: UUID) -> list[dict[str, Any]]:
+    column = "id" if name == "accounts_shop" else "shop_id"
+    found = ask(f"SELECT to_jsonb(t)::text FROM {name} t WHERE {column} = %s", shop_id)
+    return [json.loads(text) for (text,) in found]
+
+
+def content(shop_id: UUID, *, same_people: bool = True) -> str:
+    """A hash of all that a shop's commands have made, the log of outcomes included."""
+    left_out = OF_THE_RUN | (set() if same_people else PEOPLE)
+    held = {}
+    for kind, name in TABLES.items():
+        if kind in ("shop", "member") and not same_people:
+            continue
+        dropped = left_out | MINTED.get(kind, set())
+        held[kind] = sorted(json.dumps(_without(row, dropped), sort_keys=True) for row in table(name, shop_id))
+    log = [_without(row, left_out) for row in table("sync_loggedcommand", shop_id)]
+    held["log"] = sorted(json.dumps(row, sort_keys=True) for row in log)
+    held["counter"] = sorted(json.dumps(_without(row, left_out)) for row in table("core_counter", shop_id))
+    held["owed"] = [json.dumps(sorted(row["task"] for row in table("core_outbox", shop_id)))]
+    return hashlib.sha256(json.dumps(held).encode()).hexdigest()
+
+
+def _without(row: dict[str, Any], keys: Collection[str]) -> dict[str, Any]:
+    return {key: value for key, value in row.items() if key not in keys}
+
+
+def assert_sound(shop_id: UUID) -> None:
+    """The invariants that need no phone: I3, I8, I9, I14, I15."""
+    _assert_numbers_have_outcomes(shop_id)
+    _assert_feed_is_whole(shop_id)
+    _assert_facts_are_kept(shop_id)
+    _assert_money_is_right(shop_id)
+
+
+def _assert_numbers_have_outcomes(shop_id: UUID) -> None:
+    for device_id, next_no in ask("SELECT id, next_no FROM accounts_device WHERE shop_id = %s", shop_id):
+        numbers = ask("SELECT no FROM sync_loggedcommand WHERE device_id = %s ORDER BY no", device_id)
+        assert [no for (no,) in numbers] == list(range(1, next_no))
+
+
+def _assert_feed_is_whole(shop_id: UUID) -> None:
+    ((seq,),) = ask("SELECT seq FROM core_synchead WHERE shop_id = %s", shop_id)
+    commits = ask("SELECT seq, transaction FROM core_synccommit WHERE shop_id = %s ORDER BY seq", shop_id)
+    assert [n for n, _ in commits] == list(range(1, seq + 1))
+    assert len({transaction for _, transaction in commits}) == seq
+    changes = ask("SELECT kind, row_id::text, dead, seq FROM core_syncchange WHERE shop_id = %s", shop_id)
+    assert all(1 <= change_seq <= seq for *_, change_seq in changes)
+    living = {(kind, row_id) for kind, row_id, dead, _ in changes if not dead}
+    assert living == {(kind, row["id"]) for kind, name in TABLES.items() for row in table(name, shop_id)}
+
+
+def _assert_facts_are_kept(shop_id: UUID) -> None:
+    for row in table("sync_loggedcommand", shop_id):
+        fact = row["name"] in KNOWN and KNOWN[row["name"]].fact
+        assert row["status"] in (("applied", "held") if fact else ("applied", "held", "rejected")), row
+        assert (row["seq"] is not None) == (row["status"] == "applied")
+
+
+def _assert_money_is_right(shop_id: UUID) -> None:
+    quotes = {row["id"]: row for row in table("quotes_quote", shop_id)}
+    lines = table("quotes_line", shop_id)
+    for row in table("quotes_approval", shop_id):
+        quote = quotes[row["quote_id"]]
+        if row["matches"]:
+            assert row["digest"] == quote["offer_digest"]
+            own = [line for line in lines if line["quote_id"] == quote["id"]]
+            assert row["accepted_total_minor"] == _total(quote, own, row["accepted_ids"])
+        else:
+            assert row["accepted_total_minor"] is None
+    for quote in quotes.values():
+        matching = [r for r in table("quotes_approval", shop_id) if r["quote_id"] == quote["id"] and r["matches"]]
+        assert len(matching) == (1 if quote["state"] == "decided" else 0)
+
+
+def _total(quote: dict[str, Any], lines: Iterable[dict[str, Any]], accepted: Collection[str]) -> int:
+    names = set(QuoteLine.model_fields)
+    figures = [{k: None if v is None else _text(v) for k, v in line.items() if k in names} for line in lines]
+    read = [decode(QuoteLine, line) for line in figures]
+    book = decode(PriceBook, quote["basis"])
+    return reckon(book, read, accepted={line.id for line in read if str(line.id) in accepted}).total_minor
+
+
+def _text(value: Any) -> Any:
+    return format(value, "f") if isinstance(value, float) else value
+
+
+def assert_nothing_lost(shop_id: UUID, phones: Iterable[Phone], written: Collection[str]) -> None:
+    """I5: every command that was ever written down is in the log or in an outbox."""
+    kept = {row["id"] for row in table("sync_loggedcommand", shop_id)}
+    assert set(written) <= kept | {entry.id for phone in phones for entry in phone.outbox}
+
+
+def assert_shows_everything(phone: Phone) -> None:
+    """I7: what a phone has gathered by pulls is what a snapshot of this moment gives."""
+    mirror = Phone(phone.send, phone.rng, id=phone.id, letter=phone.letter)
+    mirror.snapshot()
+    assert phone.base == mirror.base
