@@ -103,8 +103,11 @@ def _made_by_a_refused_command(shop_id: UUID, row_id: str) -> UUID | None:
 def release(shop_id: UUID, row_id: UUID, seq: int) -> None:
     """Carry out, in order, what has waited for a row that exists now, and what waited for that in turn."""
     waiting = LoggedCommand.objects.filter(shop=shop_id, waits_for=row_id, status=Status.HELD)
-    for logged in waiting.order_by("received_at", "device", "no"):
-        rerun(logged, seq)
+    for command_id in list(waiting.order_by("received_at", "device", "no").values_list("id", flat=True)):
+        # One released before it may have released this one too.
+        logged = waiting.filter(id=command_id).first()
+        if logged is not None:
+            rerun(logged, seq)
 
 
 def rerun(logged: LoggedCommand, seq: int) -> LoggedCommand:
