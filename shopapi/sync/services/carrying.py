@@ -20,7 +20,7 @@ from shopapi.core.models import Issue
 from shopapi.core.shape import decode
 from shopapi.sync.models import LoggedCommand
 from shopapi.sync.rules import Status
-from shopapi.sync.services.catalog import COMMANDS
+from shopapi.sync.services.catalog import CHANGERS, COMMANDS
 
 log = logging.getLogger("shopapi.sync")
 
@@ -97,7 +97,7 @@ def _refused(actor: Actor, command: Command[Any, Any], args: Mapping[str, Any], 
 def _made_by_a_refused_command(shop_id: UUID, row_id: str) -> UUID | None:
     """The id, if some command of the shop was to make this row and has not been accepted yet."""
     refused = LoggedCommand.objects.filter(shop=shop_id, args__id=row_id, status__in=[Status.REJECTED, Status.HELD])
-    return UUID(row_id) if refused.exists() else None
+    return UUID(row_id) if refused.exclude(name__in=CHANGERS).exists() else None
 
 
 def release(shop_id: UUID, row_id: UUID, seq: int) -> None:

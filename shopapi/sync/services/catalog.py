@@ -17,3 +17,23 @@ def _commands_in(*modules: ModuleType) -> dict[str, Command[Any, Any]]:
 
 
 COMMANDS: Mapping[str, Command[Any, Any]] = _commands_in(accounts, customers, machines, jobs, writing, deciding)
+
+MAKERS = frozenset(
+    {
+        "add_member",
+        "add_customer",
+        "add_site",
+        "add_machine",
+        "record_meter",
+        "open_job",
+        "add_complaint",
+        "record_finding",
+        "draft_quote",
+        "put_quote_line",
+        "decide_quote",
+    }
+)
+"""The commands whose `id` is that of a row they make."""
+
+CHANGERS = (frozenset(COMMANDS) - MAKERS) | {"settle_issue"}
+"""The commands whose `id` is that of a row which must be there already."""
