@@ -2,6 +2,7 @@
 
 import base64
 import json
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 from hashlib import sha256
@@ -10,7 +11,8 @@ from uuid import UUID
 
 from pydantic import AwareDatetime, Field
 
-from shopapi.core.shape import Label, Row, Shape
+from shopapi.core.errors import Invalid
+from shopapi.core.shape import UNSTORABLE, Label, Row, Shape
 
 MOST_COMMANDS = 100
 CHUNK = 50
@@ -125,6 +127,31 @@ def why_resync(
     if cursor.view != view:
         return "view"
     return None
+
+
+def storable(body: Any) -> Any:
+    """A push with U+FFFD for each character, and null for each number, that cannot be kept.
+
+    One such character in one command would otherwise refuse the whole push, for ever. Raises Invalid when the body
+    is nested too deeply.
+
+    >>> storable({"words": "half a pair: \\ud83d", "at": [float("inf")]})
+    {'words': 'half a pair: \ufffd', 'at': [None]}
+    """
+    try:
+        return _storable(body)
+    except RecursionError:
+        raise Invalid("too_deep", "This is nested too deeply.") from None
+
+
+def _storable(value: Any) -> Any:
+    if isinstance(value, str):
+        return UNSTORABLE.sub("\ufffd", value)
+    if isinstance(value, dict):
+        return {_storable(key): _storable(item) for key, item in value.items()}
+    if isinstance(value, list):
+        return [_storable(item) for item in value]
+    return None if isinstance(value, float) and not math.isfinite(value) else value
 
 
 def digest_of(envelope: Envelope) -> str:

@@ -20,7 +20,7 @@ from shopapi.core.shape import Shape, decode, plain
 from shopapi.core.tenancy import in_shop, in_shop_snapshot
 from shopapi.sync import queries
 from shopapi.sync.api.rows import Rows
-from shopapi.sync.rules import MIN_BUILD, Outcome, Push
+from shopapi.sync.rules import MIN_BUILD, Outcome, Push, storable
 from shopapi.sync.services import pushing
 from shopapi.sync.services.pushing import outcome_of
 
@@ -111,7 +111,7 @@ class PushView(ShopView):
         tags=["sync"],
     )
     def post(self, request: Request) -> Response:
-        pushed = pushing.push_commands(actor=self.actor, data=decode(Push, request.data))
+        pushed = pushing.push_commands(actor=self.actor, data=decode(Push, storable(request.data)))
         if pushed.retired:
             return problem(410, "device_retired", pushing.RETIRED)
         return Response(plain(PushAnswer(results=pushed.results, next_no=pushed.next_no, time=now())))
