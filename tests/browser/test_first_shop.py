@@ -1,0 +1,34 @@
+"""A server that holds no shop yet is opened from the page."""
+
+from playwright.sync_api import expect
+
+from shopapi.accounts.models import Shop
+from shopapi.accounts.queries import every_shop
+from shopapi.core.tenancy import in_shop
+from tests.browser.conftest import NewPhone
+from tests.site import LiveSite
+
+
+def test_first_shop_is_opened_from_the_page_and_only_once(live_site: LiveSite, new_phone: NewPhone) -> None:
+    phone = new_phone(live_site.base_url)
+    phone.open()
+    phone.press("Set up a new shop")
+    phone.heading("New shop")
+    phone.press("Open the shop")
+    expect(phone.page.get_by_label("Name of the shop", exact=True)).to_be_focused()
+    phone.fill("Name of the shop", "Millrace Mower Repair")
+    phone.fill("Currency", "usd")
+    phone.fill("Your name", "Tove Lindqvist")
+    phone.fill("Your email", "tove@millrace.example")
+    phone.fill("Password", "under the bench")
+    phone.press("Open the shop")
+    phone.says("No open jobs", seconds=20)
+    (shop_id,) = every_shop()
+    with in_shop(shop_id):
+        shop = Shop.objects.get()
+        assert (shop.name, shop.currency, shop.zone) == ("Millrace Mower Repair", "USD", "America/Boise")
+
+    second = new_phone(live_site.base_url)
+    second.open()
+    expect(second.page.get_by_label("Email", exact=True)).to_be_visible()
+    expect(second.page.get_by_role("link", name="Set up a new shop")).to_have_count(0)
