@@ -46,7 +46,7 @@ def test_same_field_changed_on_two_phones_is_laid_before_both_and_settled(
     with in_shop(shop.shop_id):
         assert Customer.objects.get().phone == "555 014 2222"
 
-    first.press("Take this one")
+    first.press("Take what was written")
     first.all_sent()
     second.open("/queue")
     second.press("Try now")

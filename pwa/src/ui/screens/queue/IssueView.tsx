@@ -17,6 +17,7 @@ export function IssueView({ id }: { id: string }) {
   const { send } = useSend()
   if (!row) return <Nowhere back={{ at: 'queue' }} />
   const conflict = row.kind === 'conflict'
+  const both = answers(row)
   const settle = (choice: 'theirs' | 'ours') =>
     void send(
       () => settleIssue(id, choice),
@@ -33,15 +34,27 @@ export function IssueView({ id }: { id: string }) {
       dock={
         row.state === 'open' && (
           <Keys tall>
-            {conflict && <Key wide words={its.keepOurs} onPress={() => settle('ours')} />}
-            <Key wide words={conflict ? its.keepTheirs : its.seen} onPress={() => settle('theirs')} />
+            <Key
+              wide
+              words={conflict ? its.keepTheirs : its.seen}
+              hint={conflict ? en.app.listed(both.map(({ theirs }) => theirs)) : undefined}
+              onPress={() => settle('theirs')}
+            />
+            {conflict && (
+              <Key
+                wide
+                words={its.keepOurs}
+                hint={en.app.listed(both.map(({ ours }) => ours))}
+                onPress={() => settle('ours')}
+              />
+            )}
           </Keys>
         )
       }
     >
       <p class="lines">{conflict ? its.explain : row.words || its.explainHeld}</p>
       {conflict &&
-        answers(row).map(({ field, name, theirs, ours }) => (
+        both.map(({ field, name, theirs, ours }) => (
           <Part key={field} title={name}>
             <div class="versus">
               <div class="ticket">
