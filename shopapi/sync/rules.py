@@ -130,13 +130,13 @@ def why_resync(
 
 
 def storable(body: Any) -> Any:
-    """A push with U+FFFD for each character, and null for each number, that cannot be kept.
+    r"""A push with U+FFFD for each character, and null for each number, that cannot be kept.
 
     One such character in one command would otherwise refuse the whole push, for ever. Raises Invalid when the body
     is nested too deeply.
 
-    >>> storable({"words": "half a pair: \\ud83d", "at": [float("inf")]})
-    {'words': 'half a pair: \ufffd', 'at': [None]}
+    >>> storable({"words": "half a pair: \ud83d", "at": [float("inf")]})
+    {'words': 'half a pair: �', 'at': [None]}
     """
     try:
         return _storable(body)
