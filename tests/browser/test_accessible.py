@@ -1,36 +1,15 @@
 """Every screen against axe-core: WCAG 2.2 A and AA, contrast 7:1, targets of 44 px, no sideways scroll."""
 
-from typing import Any
-
-from playwright.sync_api import Page, expect
+from playwright.sync_api import expect
 
 from shopapi.config.demo.story import Story
+from tests.browser.axe import faults
 from tests.browser.conftest import OWNER, NewPhone
 from tests.browser.phone import Phone
 from tests.site import LiveSite
 
-# Sticky bars cover what lies under them until it is scrolled to; a target is measured uncovered.
-UNSTICK = """() => {
-    const sheet = new CSSStyleSheet()
-    sheet.replaceSync('.dock, .strip { position: static !important }')
-    document.adoptedStyleSheets = [sheet]
-}"""
 # As a press on a link does, without starting the app anew.
 WALK = "path => { history.pushState(null, '', path); dispatchEvent(new PopStateEvent('popstate')) }"
-RUN = """async () => {
-    axe.configure({ checks: [
-        { id: 'target-size', options: { minSize: 44 } },
-        { id: 'target-offset', options: { minOffset: 44 } },
-    ] })
-    const found = await axe.run(document, {
-        runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
-        rules: { 'color-contrast-enhanced': { enabled: true }, 'target-size': { enabled: true } },
-    })
-    return found.violations.flatMap(({ id, nodes }) =>
-        nodes.map(({ html }) => `${id}: ${html.slice(0, 160)}`))
-}"""
-SIDEWAYS = "() => document.documentElement.scrollWidth > screen.width"
-
 MODES = {
     "light": {"color_scheme": "light"},
     "dark": {"color_scheme": "dark"},
@@ -48,7 +27,7 @@ def test_every_screen_is_accessible(
         phone = new_phone(live_site.base_url, **options)
         phone.context.add_init_script(axe_source)
         phone.open()
-        found += _faults(phone.page, f"{mode}, sign in")
+        found += faults(phone.page, f"{mode}, sign in")
         phone.sign_in(OWNER)
         if mode == "double text":
             phone.open("/settings")
@@ -56,17 +35,9 @@ def test_every_screen_is_accessible(
         for path in _paths(phone):
             phone.page.evaluate(WALK, path)
             assert (path == "/nowhere") == (phone.page.get_by_text("Not on this phone").count() > 0), path
-            found += _faults(phone.page, f"{mode}, {path}")
+            found += faults(phone.page, f"{mode}, {path}")
         found += _owners_faults(phone, mode)
     assert found == []
-
-
-def _faults(page: Page, where: str) -> list[str]:
-    page.evaluate(UNSTICK)
-    faults: list[Any] = page.evaluate(RUN)
-    if page.evaluate(SIDEWAYS):
-        faults.append("scrolls sideways")
-    return [f"{where}: {fault}" for fault in faults]
 
 
 def _paths(phone: Phone) -> list[str]:
@@ -104,14 +75,14 @@ def _owners_faults(phone: Phone, mode: str) -> list[str]:
     phone.open(f"/quotes/{phone.page.evaluate(ROWS)['offered']}")
     phone.press("Show it to the owner")
     phone.press("Yes to everything")
-    faults = _faults(phone.page, f"{mode}, the owner's lines")
+    found = faults(phone.page, f"{mode}, the owner's lines")
     phone.press("Go on to sign")
     phone.heading("Your name and signature")
-    faults += _faults(phone.page, f"{mode}, the owner's signature")
+    found += faults(phone.page, f"{mode}, the owner's signature")
     phone.press("Back to the lines")
     phone.press("Hand the phone back undecided")
     phone.heading("Thank you")
-    return faults + _faults(phone.page, f"{mode}, the hand-back")
+    return found + faults(phone.page, f"{mode}, the hand-back")
 
 
 ROWS = """async () => {
@@ -159,7 +130,7 @@ def test_checker_finds_planted_faults(live_site: LiveSite, new_phone: NewPhone, 
     phone.context.add_init_script(axe_source)
     phone.open()
     phone.page.evaluate(PLANT)
-    found = {fault.split(": ")[1] for fault in _faults(phone.page, "planted")}
+    found = {fault.split(": ")[1] for fault in faults(phone.page, "planted")}
     assert found == {"color-contrast-enhanced", "target-size", "button-name", "scrolls sideways"}
 
 

@@ -3,6 +3,7 @@
 from playwright.sync_api import expect
 
 from shopapi.core.actor import Actor
+from tests.browser.axe import faults
 from tests.browser.conftest import MECHANIC, OWNER, NewPhone
 from tests.browser.phone import Phone
 from tests.line import Line
@@ -10,9 +11,10 @@ from tests.site import LiveSite
 
 
 def test_refused_change_is_told_tried_again_let_go_and_brought_back(
-    live_site: LiveSite, line: Line, shop: Actor, new_phone: NewPhone
+    live_site: LiveSite, line: Line, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
     office, van = new_phone(live_site.base_url), new_phone(line.url)
+    van.context.add_init_script(axe_source)
     office.sign_in(OWNER)
     office.take_in(
         owner="Odell Varga", phone="555 014 8080", kind="tiller", make="Fenlark", model="T5", words="Will not turn"
@@ -34,6 +36,7 @@ def test_refused_change_is_told_tried_again_let_go_and_brought_back(
     refused = van.page.get_by_role("region", name="Not taken")
     expect(refused.locator(".row")).to_contain_text("Stage changed")
     expect(refused.locator(".row")).to_contain_text("Because:")
+    assert faults(van.page, "a refused change") == []
     van.press("Try again")
     expect(van.queue_line()).to_have_text("1 thing needs you", timeout=30_000)
     van.press("Let it go")

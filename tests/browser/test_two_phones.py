@@ -5,6 +5,7 @@ from playwright.sync_api import expect
 from shopapi.core.actor import Actor
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Customer
+from tests.browser.axe import faults
 from tests.browser.conftest import MECHANIC, OWNER, NewPhone
 from tests.browser.phone import Phone
 from tests.line import Line
@@ -12,9 +13,10 @@ from tests.site import LiveSite
 
 
 def test_same_field_changed_on_two_phones_is_laid_before_both_and_settled(
-    live_site: LiveSite, line: Line, shop: Actor, new_phone: NewPhone
+    live_site: LiveSite, line: Line, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
     first, second = new_phone(live_site.base_url), new_phone(line.url)
+    second.context.add_init_script(axe_source)
     first.sign_in(OWNER)
     first.take_in(
         owner="Ada Brightwater",
@@ -43,6 +45,7 @@ def test_same_field_changed_on_two_phones_is_laid_before_both_and_settled(
         phone.heading("Which one holds?")
         shown = phone.page.locator(".versus p")
         expect(shown).to_have_text(["555 014 2222", "555 014 3333"])
+    assert faults(second.page, "two answers") == []
     with in_shop(shop.shop_id):
         assert Customer.objects.get().phone == "555 014 2222"
 
