@@ -12,7 +12,7 @@ from shopapi.core.edits import edit_row
 from shopapi.core.errors import Conflict, FieldError, Invalid
 from shopapi.core.numbering import next_number
 from shopapi.core.rows import refuse_known_id, remove_row
-from shopapi.core.shape import Edit, Target
+from shopapi.core.shape import Edit, Target, decode
 from shopapi.customers.queries import customer_for, site_for
 from shopapi.jobs import queries
 from shopapi.jobs.models import Complaint, Finding, Job
@@ -53,8 +53,7 @@ def open_job(*, actor: Actor, data: NewJob) -> Job:
 def edit_job(*, actor: Actor, data: Edit) -> Job:
     """Change a job's site, promised date or notes."""
     job = queries.job_for(actor, data.id, field="id")
-    if data.set.get("site_id") is not None:
-        _check_site(actor, UUID(str(data.set["site_id"])), job.customer_id)
+    _check_site(actor, decode(JobFields, data.set).site_id, job.customer_id)
     return edit_row(actor=actor, kind="job", row=job, edit=data, fields=JobFields)
 
 
