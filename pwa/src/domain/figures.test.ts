@@ -10,6 +10,8 @@ test('money is shown from minor units without passing through a float', () => {
   expect(us.money(-5)).toBe('-$0.05')
   expect(de.money(123456)).toBe('1.234,56\u00a0€')
   expect(jp.money(1500)).toBe('￥1,500')
+  // The platform would show no fillér and take 1234 for forints.
+  expect(figuresFor('en-US', 'HUF', 'Europe/Budapest').money(1234)).toBe('HUF\u00a012.34')
 })
 
 describe('typed numbers', () => {

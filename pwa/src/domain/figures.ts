@@ -1,3 +1,4 @@
+import { minorDigits } from './money.ts'
 import type { Day, Moment } from './time'
 
 /** Shows and reads numbers, money and dates the way one shop writes them. */
@@ -46,14 +47,15 @@ export function figuresFor(locale: string, currency: string, zone: string): Figu
 
 function figures(locale: string, currency: string, zone: string): Figures {
   const digits = { numberingSystem: 'latn' } as const
-  const money = new Intl.NumberFormat(locale, { ...digits, style: 'currency', currency })
-  const places = money.resolvedOptions().maximumFractionDigits ?? 2
+  // Not the platform's own count: it drops digits no longer paid in coin (HUF, COP) that amounts still have.
+  const places = minorDigits(currency)
+  const fixed = { minimumFractionDigits: places, maximumFractionDigits: places }
+  const money = new Intl.NumberFormat(locale, { ...digits, ...fixed, style: 'currency', currency })
   const plain = new Intl.NumberFormat(locale, { ...digits, maximumFractionDigits: 20 })
   const typed = new Intl.NumberFormat(locale, {
     ...digits,
+    ...fixed,
     useGrouping: false,
-    minimumFractionDigits: places,
-    maximumFractionDigits: places,
   })
   const percent = new Intl.NumberFormat(locale, { ...digits, style: 'percent', maximumFractionDigits: 6 })
   const day = new Intl.DateTimeFormat(locale, { timeZone: 'UTC', dateStyle: 'medium' })

@@ -145,13 +145,17 @@ def _checked(value: Any, path: str) -> Any:
                 raise NotCanonical(path, "unstorable_text")
             return unicodedata.normalize("NFC", value)
         case list() | tuple():
-            return [_checked(item, f"{path}.{at}".lstrip(".")) for at, item in enumerate(value)]
+            return [_checked(item, _below(path, at)) for at, item in enumerate(value)]
         case dict():
             for key in value:
                 if not isinstance(key, str) or not key.isascii():
                     raise NotCanonical(path, "key_not_ascii")
-            return {key: _checked(item, f"{path}.{key}".lstrip(".")) for key, item in value.items()}
+            return {key: _checked(item, _below(path, key)) for key, item in value.items()}
     raise NotCanonical(path, "not_json")
+
+
+def _below(path: str, name: str | int) -> str:
+    return f"{path}.{name}" if path else str(name)
 
 
 def digest(canonical_bytes: bytes) -> str:

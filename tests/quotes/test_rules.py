@@ -1,0 +1,292 @@
+"""The pricing rules where a vector does not reach: dates, states, shares, whole documents, the offer."""
+
+import hashlib
+import json
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from itertools import product
+from pathlib import Path
+from typing import Any, get_args
+from uuid import UUID
+
+import pytest
+
+from shopapi.core.money import plain_amount, plain_decimal, round_to_step, share_out
+from shopapi.core.shape import decode
+from shopapi.quotes.rules import (
+    QUOTE_TRANSITIONS,
+    Discount,
+    NotCanonical,
+    PriceBook,
+    QuoteLine,
+    QuoteState,
+    TaxProfile,
+    basis_on,
+    canonical,
+    check_book,
+    check_lines,
+    digest,
+    may_become,
+    offer_document,
+    profile_on,
+    reckon,
+)
+from shopapi.quotes.rules.book import TaxRate
+from shopapi.quotes.rules.taxes import tax_of
+from shopapi.quotes.rules.wording import REFUSALS
+
+PRICING = Path(__file__).parents[2] / "fixtures" / "pricing"
+
+
+@pytest.fixture
+def offer() -> dict[str, Any]:
+    return json.loads((PRICING / "offer.json").read_text())
+
+
+@pytest.fixture
+def book(offer: dict[str, Any]) -> PriceBook:
+    return decode(PriceBook, offer["basis"])
+
+
+@pytest.fixture
+def lines(offer: dict[str, Any]) -> list[QuoteLine]:
+    return [decode(QuoteLine, line) for line in offer["lines"]]
+
+
+def profile(key: str, from_on: date, until_on: date | None) -> TaxProfile:
+    return TaxProfile(
+        key=key,
+        label=key,
+        from_on=from_on,
+        until_on=until_on,
+        inclusive=False,
+        per="invoice",
+        rounding="half_away",
+        rates=(),
+        labor="always",
+        part=True,
+        supplies=True,
+        travel=True,
+        fee=True,
+        lumped=False,
+    )
+
+
+# Dates
+
+
+@pytest.mark.parametrize(
+    ("on", "key"),
+    [
+        (date(2025, 12, 31), None),
+        (date(2026, 1, 1), "first"),
+        (date(2026, 6, 30), "first"),
+        (date(2026, 7, 1), "second"),
+        (date(2027, 1, 1), "third"),
+        (date(9999, 12, 31), "third"),
+    ],
+)
+def test_profile_on_a_day_both_ends_included(book: PriceBook, on: date, key: str | None) -> None:
+    profiles = (
+        profile("first", date(2026, 1, 1), date(2026, 6, 30)),
+        profile("second", date(2026, 7, 1), date(2026, 12, 31)),
+        profile("third", date(2027, 1, 1), None),
+    )
+    whole = book.model_copy(update={"tax_profiles": profiles})
+    assert check_book(whole) == []
+    found = profile_on(profiles, on)
+    assert (found and found.key) == key
+    basis = basis_on(whole, on)
+    assert (basis and [one.key for one in basis.tax_profiles]) == (key and [key])
+
+
+# States
+
+
+def test_a_quote_goes_through_these_states_and_no_others() -> None:
+    states = get_args(QuoteState)
+    assert set(QUOTE_TRANSITIONS) == set(states)
+    allowed = {(state, then) for state, then in product(states, states) if may_become(state, then)}
+    assert allowed == {
+        ("draft", "offered"),
+        ("draft", "withdrawn"),
+        ("offered", "decided"),
+        ("offered", "lapsed"),
+        ("offered", "replaced"),
+        ("offered", "withdrawn"),
+        ("decided", "replaced"),
+        ("lapsed", "decided"),
+        ("lapsed", "replaced"),
+        ("lapsed", "withdrawn"),
+    }
+
+
+# Money
+
+
+@pytest.mark.parametrize(
+    ("amount", "weights", "shares"),
+    [
+        (0, [], []),
+        (0, [0, 0], [0, 0]),
+        (100, [1, 1, 1], [34, 33, 33]),
+        (2, [1, 1, 1], [1, 1, 0]),
+        (5, [0, 3, 0, 2], [0, 3, 0, 2]),
+        (10, [1, 2, 4], [1, 3, 6]),
+        (7, [7], [7]),
+    ],
+)
+def test_share_out_loses_nothing(amount: int, weights: list[int], shares: list[int]) -> None:
+    assert share_out(amount, weights) == shares
+
+
+def test_share_out_among_nothing_is_refused() -> None:
+    with pytest.raises(ValueError, match="nothing to share"):
+        share_out(1, [0, 0])
+
+
+def test_round_to_step_rounds_once() -> None:
+    # By way of 250 whole cents, 249.5 would become 300.
+    assert round_to_step(Fraction("249.5"), 100, "half_up") == 200
+    assert round_to_step(Fraction(250), 100, "half_up") == 300
+    assert round_to_step(Fraction(250), 100, "half_down") == 200
+
+
+@pytest.mark.parametrize(
+    ("minor", "digits", "text"),
+    [(0, 2, "0.00"), (-5, 2, "-0.05"), (123456, 2, "1234.56"), (1500, 0, "1500"), (-7, 3, "-0.007")],
+)
+def test_plain_amount(minor: int, digits: int, text: str) -> None:
+    assert plain_amount(minor, digits) == text
+
+
+@pytest.mark.parametrize(
+    ("number", "text"),
+    [("1.50", "1.5"), ("100", "100"), ("-0", "0"), ("0.000", "0"), ("-0.250", "-0.25"), ("1E+2", "100")],
+)
+def test_plain_decimal(number: str, text: str) -> None:
+    assert plain_decimal(Decimal(number)) == text
+
+
+# Whole documents (EN 16931 validation artefacts 1.3.16, ubl/examples)
+
+
+def vat(amount: int, percent: str) -> int:
+    rate = TaxRate(key="vat", label="VAT", percent=Decimal(percent))
+    untaxed = profile("vat", date(2026, 1, 1), None)
+    return tax_of(amount, untaxed.model_copy(update={"rates": (rate,)}))
+
+
+@pytest.mark.parametrize(
+    ("breakdown", "net", "tax", "total"),
+    [
+        pytest.param([(146050, "25"), (100, "15"), (-2500, "0")], 143650, 36528, 180178, id="ubl-tc434-example2"),
+        pytest.param([(18323, "6"), (4637, "21")], 22960, 2073, 25033, id="ubl-tc434-example1"),
+        pytest.param([(62574354, "25")], 62574354, 15643589, 78217943, id="BIS3_Invoice_positive"),
+        pytest.param([(-62574354, "25")], -62574354, -15643589, -78217943, id="BIS3_Invoice_negativ"),
+    ],
+)
+def test_tax_of_each_rate_comes_to_the_printed_totals(
+    breakdown: list[tuple[int, str]], net: int, tax: int, total: int
+) -> None:
+    assert sum(amount for amount, _ in breakdown) == net
+    assert sum(vat(amount, percent) for amount, percent in breakdown) == tax
+    assert net + tax == total
+
+
+# Refusals
+
+
+def test_every_refusal_has_a_vector_but_that_of_too_many_lines() -> None:
+    vectors = json.loads((PRICING / "refusals.json").read_text())["vectors"]
+    shown = {code for vector in vectors for _, code in vector["expect"]["refused"]}
+    assert set(REFUSALS) - shown == {"lines_too_many"}
+
+
+def test_more_lines_than_a_quote_holds(book: PriceBook, lines: list[QuoteLine]) -> None:
+    labor = next(line for line in lines if line.kind == "labor")
+    many = [labor.model_copy(update={"id": UUID(int=at)}) for at in range(201)]
+    assert check_lines(book, many[:200]) == []
+    (refusal,) = check_lines(book, many)
+    assert (refusal.field, refusal.code) == ("lines", "lines_too_many")
+    assert refusal.words == "A quote holds at most 200 lines. Make a second quote for the rest."
+
+
+def test_reckon_of_a_line_without_a_price_is_a_programming_error(book: PriceBook, lines: list[QuoteLine]) -> None:
+    bare = lines[1].model_copy(update={"hours": None})
+    with pytest.raises(ValueError, match="check_lines comes before reckon"):
+        reckon(book, [bare])
+
+
+def test_reckon_takes_a_basis_of_one_tax_profile(book: PriceBook, lines: list[QuoteLine]) -> None:
+    with pytest.raises(ValueError, match="unpack"):
+        reckon(book.model_copy(update={"tax_profiles": book.tax_profiles * 2}), lines)
+
+
+# The offer
+
+
+def test_offer_is_spelled_as_in_the_fixture(offer: dict[str, Any], book: PriceBook, lines: list[QuoteLine]) -> None:
+    spelled = canonical(shown(offer, book, lines))
+    assert spelled.decode() == offer["canonical"]
+    assert digest(spelled) == offer["sha256"] == hashlib.sha256(offer["canonical"].encode()).hexdigest()
+
+
+def test_offer_is_the_same_where_costs_are_hidden(
+    offer: dict[str, Any], book: PriceBook, lines: list[QuoteLine]
+) -> None:
+    units = {line.id: line.unit_minor for line in reckon(book, lines).lines}
+    hidden = [
+        line.model_copy(update={"unit_cost_minor": None, "unit_price_minor": units[line.id]})
+        if line.kind == "part"
+        else line
+        for line in reversed(lines)
+    ]
+    bare = book.model_copy(update={"part_bands": ()})
+    assert check_book(bare) == []
+    assert canonical(shown(offer, bare, hidden)).decode() == offer["canonical"]
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"revision": 3},
+        {"customer_name": "Ada O'Hara"},
+        {"valid_until": date(2026, 12, 26)},
+        {"discount": Discount()},
+        {"exempt": True},
+    ],
+)
+def test_offer_with_anything_else_shown_has_another_digest(
+    offer: dict[str, Any], book: PriceBook, lines: list[QuoteLine], change: dict[str, Any]
+) -> None:
+    assert digest(canonical(shown(offer, book, lines, **change))) != offer["sha256"]
+
+
+@pytest.mark.parametrize(
+    ("document", "path", "code"),
+    [
+        ({"a": [1, 0.5]}, "a.1", "not_json"),
+        ({"a": Decimal(1)}, "a", "not_json"),
+        ({"a": float("nan")}, "a", "not_json"),
+        ({"é": 1}, "", "key_not_ascii"),
+        ({1: 1}, "", "key_not_ascii"),
+        ([2**53], "0", "number_too_large"),
+        ("\ud800", "", "unstorable_text"),
+    ],
+)
+def test_canonical_refuses_what_has_no_one_spelling(document: object, path: str, code: str) -> None:
+    with pytest.raises(NotCanonical) as refused:
+        canonical(document)
+    assert (refused.value.path, refused.value.code) == (path, code)
+
+
+def shown(offer: dict[str, Any], book: PriceBook, lines: list[QuoteLine], **change: object) -> dict[str, Any]:
+    heading = offer["heading"] | {
+        "quote_id": UUID(offer["heading"]["quote_id"]),
+        "valid_until": date.fromisoformat(offer["heading"]["valid_until"]),
+        "discount": decode(Discount, offer["discount"]),
+        "exempt": offer["exempt"],
+    }
+    return offer_document(book=book, lines=lines, **heading | change)

