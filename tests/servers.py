@@ -29,6 +29,8 @@ def begin() -> None:
     _clear_abandoned()
     data = DataFolder(folder)
     data.create()
+    # Where no page is asked for, there are no static files either; WhiteNoise wants the folder.
+    (folder / "static").mkdir()
     atexit.register(shutil.rmtree, folder, ignore_errors=True)
     holding = contextlib.ExitStack()
     holding.enter_context(data.held("a test run"))

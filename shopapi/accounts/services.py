@@ -15,7 +15,7 @@ from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.clock import now
 from shopapi.core.commands import command
-from shopapi.core.errors import Conflict, FieldError, Forbidden, Invalid, NotFound
+from shopapi.core.errors import Conflict, FieldError, Forbidden, Invalid, NotFound, TooMany
 from shopapi.core.ids import uuid7
 from shopapi.core.shape import Target
 from shopapi.core.tenancy import in_shop
@@ -84,7 +84,7 @@ def change_shop(*, actor: Actor, shop: Shop, fields: list[str]) -> Shop:
 
 
 def check_sign_in(*, email: str, password: str, network: str) -> User:
-    """The user of an address and password. Raises Forbidden `too_many_tries` or Invalid `wrong_credentials`.
+    """The user of an address and password. Raises TooMany `too_many_tries` or Invalid `wrong_credentials`.
 
     Failures are counted in the database, per address and per network, so that every web process sees them.
     """
@@ -92,7 +92,11 @@ def check_sign_in(*, email: str, password: str, network: str) -> User:
     since = now() - TRY_WINDOW
     for mark, most in ((address_mark, TRIES_PER_ADDRESS), (network_mark, TRIES_PER_NETWORK)):
         if SignInTry.objects.filter(about=mark, at__gt=since).count() >= most:
-            raise Forbidden("too_many_tries", "Too many wrong passwords. Wait five minutes, then try again.")
+            raise TooMany(
+                "too_many_tries",
+                "Too many wrong passwords. Wait five minutes, then try again.",
+                seconds=int(TRY_WINDOW.total_seconds()),
+            )
     user = User.objects.filter(email__iexact=email, is_active=True).first()
     # An unknown address costs the same work as a known one.
     right = check_password(password, user.password if user else make_password(None))

@@ -1,4 +1,4 @@
-"""The five families of refusal. Each has a stable `code`, plain words, and names the fields at fault.
+"""The families of refusal. Each has a stable `code`, plain words, and names the fields at fault.
 
 HTTP statuses are chosen in `core.http` alone: a service knows nothing of them.
 """
@@ -55,6 +55,14 @@ class Conflict(DomainError):
 
 class Invalid(DomainError):
     """What was sent is not well formed or breaks a rule; the fields say where and how to mend it."""
+
+
+class TooMany(DomainError):
+    """The same was tried too often; after `seconds` it may be tried again."""
+
+    def __init__(self, code: str, words: str, *, seconds: int) -> None:
+        super().__init__(code, words)
+        self.seconds = seconds
 
 
 class Unavailable(DomainError):

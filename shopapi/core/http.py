@@ -13,28 +13,31 @@ from dataclasses import dataclass, field, replace
 from typing import Any, ClassVar
 from uuid import UUID
 
-from django.core.exceptions import PermissionDenied
-from django.db import OperationalError
+from django.core.exceptions import PermissionDenied, RequestDataTooBig
+from django.db import IntegrityError, OperationalError
 from django.db.models import Q, QuerySet
 from django.http import Http404
 from django.urls import URLPattern, path
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from pydantic import BaseModel, ConfigDict, ValidationError, create_model
 from rest_framework import exceptions
+from rest_framework.parsers import JSONParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView, set_rollback
 
 from shopapi.core.actor import Actor
 from shopapi.core.commands import Command
-from shopapi.core.errors import Conflict, DomainError, FieldError, Forbidden, Invalid, NotFound, Unavailable
+from shopapi.core.errors import Conflict, DomainError, FieldError, Forbidden, Invalid, NotFound, TooMany, Unavailable
 from shopapi.core.models import Receipt
-from shopapi.core.shape import Row, Shape, decode, plain
+from shopapi.core.rows import ID_TAKEN, takes_known_id
+from shopapi.core.shape import Shape, decode, plain
 from shopapi.core.tenancy import see_shop
 
 log = logging.getLogger("shopapi.http")
 
 STATUS_OF: Mapping[type[DomainError], int] = {
+    TooMany: 429,
     NotFound: 404,
     Forbidden: 403,
     Conflict: 409,
@@ -95,17 +98,23 @@ def handle_error(error: Exception, context: dict[str, Any]) -> Response:
         response = problem(status, error.code, error.words, fields=error.fields, more=error.more)
         if status == 503:
             response["Retry-After"] = "5"
+        if isinstance(error, TooMany):
+            response["Retry-After"] = str(error.seconds)
         return response
     if isinstance(error, Http404):
         return problem(404, "not_found", "Nothing is here.")
     if isinstance(error, PermissionDenied):
         return problem(403, "forbidden", "Your role does not include this.")
+    if isinstance(error, RequestDataTooBig):
+        return problem(413, "too_large", "This is more than one request may carry; send less at a time.")
     if isinstance(error, exceptions.APIException):
         return _framework_problem(error)
     if isinstance(error, OperationalError):
         response = problem(503, "database_busy", "The database is busy or away; try again shortly.")
         response["Retry-After"] = "2"
         return response
+    if isinstance(error, IntegrityError) and takes_known_id(error):
+        return problem(409, "id_taken", ID_TAKEN, fields=(FieldError("id", "id_taken", ID_TAKEN),))
     trace = uuid.uuid4().hex
     log.error("unexpected error %s", trace, exc_info=error)
     return problem(500, "internal", "Something failed here, not with you. It has been noted.", trace=trace)
@@ -120,6 +129,16 @@ def _framework_problem(error: exceptions.APIException) -> Response:
     return response
 
 
+class Json(JSONParser):
+    """JSON whose nesting cannot exhaust the stack."""
+
+    def parse(self, stream: Any, media_type: str | None = None, parser_context: Any = None) -> Any:
+        try:
+            return super().parse(stream, media_type, parser_context)
+        except RecursionError:
+            raise exceptions.ParseError("This is nested too deeply.", code="too_deep") from None
+
+
 class ShopView(APIView):
     """Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
 
@@ -131,8 +150,11 @@ class ShopView(APIView):
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         super().initial(request, *args, **kwargs)
         actor = self.actor
+        needed = self.needs.get("GET" if request.method == "HEAD" else request.method or "")
+        if needed is None:
+            raise exceptions.MethodNotAllowed(request.method or "")
         see_shop(actor.shop_id)
-        actor.require(self.needs[request.method or ""])
+        actor.require(needed)
 
     @property
     def actor(self) -> Actor:
@@ -246,9 +268,9 @@ class Noun:
     """
 
     plural: str
-    row: type[Row]
+    row: type[Shape]
     rows: Callable[[Actor], QuerySet[Any]]
-    show: Callable[[Actor, Any], Row]
+    show: Callable[[Actor, Any], Shape]
     reads: str
     filters: type[Filters] = Filters
     add: Command[Any, Any] | None = None

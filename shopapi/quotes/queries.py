@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import Literal, cast
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import Max, QuerySet
 
 from shopapi.accounts.models import Shop
 from shopapi.accounts.queries import without_margin
@@ -53,6 +53,12 @@ def quote_for(actor: Actor, quote_id: UUID, *, field: str = "quote_id") -> Quote
     if found is None:
         raise NotFound("quote", quote_id, field=field)
     return found
+
+
+def last_revision(quote: Quote) -> int:
+    """The highest revision that the number of this quote has had, withdrawn ones too."""
+    revisions = Quote.objects.filter(shop=quote.shop_id, number=quote.number)
+    return int(revisions.aggregate(last=Max("revision"))["last"])
 
 
 def lines_of(quote: Quote) -> list[QuoteLine]:

@@ -16,7 +16,7 @@ from shopapi.accounts import queries, services
 from shopapi.accounts.models import User
 from shopapi.accounts.rules import Email, FirstShop, MemberRow, ShopRow
 from shopapi.core.actor import Actor
-from shopapi.core.http import PROBLEMS
+from shopapi.core.http import PROBLEMS, Problem
 from shopapi.core.shape import Shape, Text, decode, plain
 from shopapi.core.tenancy import in_shop
 
@@ -75,7 +75,7 @@ class SessionView(APIView):
 
     @extend_schema(
         request=Credentials,
-        responses={200: SessionState, **PROBLEMS},
+        responses={200: SessionState, 429: Problem, **PROBLEMS},
         operation_id="sign_in",
         summary="Sign in",
         tags=["session"],

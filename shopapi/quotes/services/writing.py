@@ -62,7 +62,7 @@ def draft_quote(*, actor: Actor, data: NewQuote) -> Quote:
         basis=plain(basis),
         note=data.note,
         replaces=before,
-        revision=before.revision + 1 if before else 1,
+        revision=queries.last_revision(before) + 1 if before else 1,
         number=before.number if before else None,
     )
     record(actor, "quote drafted", ("quote", quote.id), kind=data.kind, revision=quote.revision)

@@ -1,0 +1,22 @@
+"""UUID version 7 against the specification's own example."""
+
+from uuid import UUID
+
+from shopapi.core.ids import millis_of, uuid7
+
+
+def test_the_example_of_the_specification() -> None:
+    # RFC 9562, appendix A.6: 2022-02-22T19:22:22Z.
+    example = UUID("017F22E2-79B0-7CC3-98C4-DC0C0C07398F")
+    assert millis_of(example) == 1_645_557_742_000
+    ours = uuid7(1_645_557_742_000)
+    assert str(ours).startswith("017f22e2-79b0-7")
+    assert (ours.version, ours.variant) == (7, example.variant)
+
+
+def test_ids_sort_by_their_time_and_do_not_repeat() -> None:
+    stamps = [0, 1, 1_645_557_742_000, 2**48 - 1]
+    ids = [uuid7(stamp) for stamp in stamps]
+    assert sorted(ids) == ids
+    assert [millis_of(one) for one in ids] == stamps
+    assert len({uuid7(5) for _ in range(10_000)}) == 10_000

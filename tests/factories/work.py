@@ -1,0 +1,154 @@
+"""What a shop has in its care, written down through the services as the phone sends it."""
+
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from shopapi.accounts.rules import starting_book
+from shopapi.core.actor import Actor
+from shopapi.core.commands import Command
+from shopapi.core.ids import uuid7
+from shopapi.core.shape import decode, plain
+from shopapi.core.tenancy import in_shop
+from shopapi.customers.services import add_customer, add_site
+from shopapi.jobs.services import add_complaint, open_job, record_finding
+from shopapi.machines.services import add_machine, record_meter
+from shopapi.quotes import queries
+from shopapi.quotes.models import Quote
+from shopapi.quotes.rules import canonical, digest, offer_document
+from shopapi.quotes.services.deciding import decide_quote
+from shopapi.quotes.services.writing import draft_quote, offer_quote, put_quote_line
+
+INK = [[[100, 200, 0], [4000, 5000, 60], [9000, 300, 130]]]
+
+
+def do(actor: Actor, command: Command[Any, Any], **args: object) -> Any:
+    """One command in plain values; its result."""
+    return command(actor=actor, data=decode(command.shape, plain(args)))
+
+
+def a_customer(actor: Actor, **more: object) -> UUID:
+    told = {"id": uuid7(), "name": "Winnie Stroud", "phone": "(555) 014-2210", "email": "winnie@stroud.example"}
+    return do(actor, add_customer, **{**told, **more}).id
+
+
+def a_site(actor: Actor, customer_id: UUID, **more: object) -> UUID:
+    told = {"id": uuid7(), "customer_id": customer_id, "label": "Packing barn", "lat": "40.3125", "lon": "-98.441"}
+    return do(actor, add_site, **{**told, **more}).id
+
+
+def a_machine(actor: Actor, customer_id: UUID, **more: object) -> UUID:
+    told = {"id": uuid7(), "customer_id": customer_id, "kind": "garden tractor", "make": "Hartvale", "model": "GT 22"}
+    return do(actor, add_machine, **{**told, "serial": "HV22H-104877", **more}).id
+
+
+def a_reading(actor: Actor, machine_id: UUID, **more: object) -> UUID:
+    told = {"id": uuid7(), "machine_id": machine_id, "hours": "612.4", "read_on": "2026-03-17"}
+    return do(actor, record_meter, **{**told, **more}).id
+
+
+def a_job(actor: Actor, **more: object) -> UUID:
+    """A job of a new customer with a new machine, unless told otherwise."""
+    customer_id = more.pop("customer_id", None) or a_customer(actor)
+    machine_id = more.pop("machine_id", None) or a_machine(actor, customer_id)  # type: ignore[arg-type]
+    told = {"id": uuid7(), "customer_id": customer_id, "machine_id": machine_id, "mark": "B-7"}
+    return do(actor, open_job, **{**told, **more}).id
+
+
+def a_complaint(actor: Actor, job_id: UUID) -> UUID:
+    return do(actor, add_complaint, id=uuid7(), job_id=job_id, words="It will not turn over.").id
+
+
+def a_finding(actor: Actor, job_id: UUID, **more: object) -> UUID:
+    told = {"id": uuid7(), "job_id": job_id, "words": "The starter's brushes are worn.", "rank": "needed"}
+    return do(actor, record_finding, **{**told, **more}).id
+
+
+def a_draft(actor: Actor, job_id: UUID, **more: object) -> UUID:
+    """A draft without lines, on the price book that a new shop starts with: labor 90.00, parts + 40 %, no tax."""
+    told = {"id": uuid7(), "job_id": job_id, "mark": "B-7-1", "basis": starting_book("USD")}
+    return do(actor, draft_quote, **{**told, **more}).id
+
+
+def labor(**more: object) -> dict[str, object]:
+    """An hour and a half at the standard rate: 135.00."""
+    told = {"id": uuid7(), "position": 0, "kind": "labor", "rank": "needed", "words": "Fit new brushes", "hours": "1.5"}
+    return {**told, **more}
+
+
+def part(**more: object) -> dict[str, object]:
+    """Two at a cost of 10.00 each, asked 14.00: 28.00."""
+    told = {"id": uuid7(), "position": 1, "kind": "part", "rank": "needed", "words": "Brush set", "quantity": "2"}
+    return {**told, "unit_cost_minor": 1000, **more}
+
+
+def a_quote(actor: Actor, job_id: UUID, **more: object) -> UUID:
+    """A draft of 163.00: one line of labor, one of parts."""
+    quote_id = a_draft(actor, job_id, **more)
+    for line in (labor(), part()):
+        do(actor, put_quote_line, quote_id=quote_id, **line)
+    return quote_id
+
+
+def offer_of(actor: Actor, quote_id: UUID, *, days: int = 30) -> dict[str, Any]:
+    """The arguments of an offer of a draft as it stands, valid `days` from today."""
+    with in_shop(actor.shop_id):
+        quote = Quote.objects.select_related("job__customer", "job__machine").get(id=quote_id)
+        shown = queries.shown_for(actor, quote.job)
+        document = offer_document(
+            quote_id=quote.id,
+            revision=quote.revision,
+            kind=queries.kind_of(quote),
+            shop_name=shown.shop,
+            customer_name=shown.customer,
+            machine=shown.machine,
+            book=queries.basis_of(quote),
+            lines=queries.lines_of(quote),
+            discount=queries.discount_of(quote),
+            exempt=shown.exempt,
+            valid_until=datetime.now(UTC).date() + timedelta(days=days),
+        )
+    return {
+        "id": quote_id,
+        "valid_until": document["valid_until"],
+        "digest": digest(canonical(document)),
+        "total_minor": document["total_minor"],
+    }
+
+
+def an_offer(actor: Actor, job_id: UUID, **more: object) -> UUID:
+    quote_id = a_quote(actor, job_id, **more)
+    do(actor, offer_quote, **offer_of(actor, quote_id))
+    return quote_id
+
+
+def decision_on(actor: Actor, quote_id: UUID, *, accept: int | None = None, **more: object) -> dict[str, Any]:
+    """The arguments of a decision on an offer: the first `accept` lines taken (None: all), the others not."""
+    with in_shop(actor.shop_id):
+        quote = Quote.objects.get(id=quote_id)
+        ids = list(quote.lines.order_by("position").values_list("id", flat=True))
+    taken = ids if accept is None else ids[:accept]
+    told = {
+        "id": uuid7(),
+        "quote_id": quote_id,
+        "revision": quote.revision,
+        "how": "glass",
+        "decided_by_name": "Winnie Stroud",
+        "decided_at": datetime.now(UTC),
+        "zone": "America/Chicago",
+        "digest": quote.offer_digest,
+        "accepted_ids": taken,
+        "declined_ids": [one for one in ids if one not in taken],
+        "signature": {"id": uuid7(), "strokes": INK, "width": 320, "height": 120},
+    }
+    return plain(
+        {**told, "decided_at": told["decided_at"].isoformat().replace("+00:00", "Z"), **more}  # type: ignore[attr-defined]
+    )
+
+
+def a_decision(actor: Actor, quote_id: UUID, **more: object) -> UUID:
+    return do(actor, decide_quote, **decision_on(actor, quote_id, **more)).id  # type: ignore[arg-type]
+
+
+def today() -> date:
+    return datetime.now(UTC).date()
