@@ -1,7 +1,7 @@
 """A shop with people and keys, and phones that reach it."""
 
 import random
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from uuid import UUID, uuid4
 
@@ -15,7 +15,7 @@ from tests.site import LiveSite
 from tests.sync.phone import Phone, Wire
 
 SHOP = "Larkspur Small Engine"
-PASSWORD = "five-quiet-tractors"  # noqa: S105 - of people who exist in tests alone
+PASSWORD = "five-quiet-tractors"
 
 
 @dataclass(frozen=True)
@@ -63,7 +63,7 @@ def house(live_site: LiveSite) -> House:
 
 
 @pytest.fixture
-def phone_of(live_site: LiveSite) -> Iterator[Callable[..., Phone]]:
+def phone_of(live_site: LiveSite) -> Callable[..., Phone]:
     """A new, registered phone of the member with a key; each draws its ids from its own seed."""
 
     def make(key: str, *, seed: int = 1, port: int | None = None) -> Phone:
@@ -71,7 +71,7 @@ def phone_of(live_site: LiveSite) -> Iterator[Callable[..., Phone]]:
         assert phone.register().status == 200
         return phone
 
-    yield make
+    return make
 
 
 @pytest.fixture

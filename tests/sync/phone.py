@@ -211,10 +211,10 @@ class Phone:
         """Fetch everything anew; the outbox stays."""
         rows: dict[tuple[str, str], Row] = {}
         page = first = self.get("sync/snapshot")
-        self._take(rows, page["rows"])
+        self.take(rows, page["rows"])
         while page["after"] is not None:
             page = self.get("sync/snapshot", after=page["after"])
-            self._take(rows, page["rows"])
+            self.take(rows, page["rows"])
         self.base, self.cursor = rows, first["cursor"]
         # Later pages hold at least what the first one's moment did.
         self._acknowledge(first["acks"])
@@ -238,7 +238,7 @@ class Phone:
             raise NoAnswer
         if answer.status == 200 and answer.body["resync"] is None:
             body = answer.body
-            self._take(self.base, body["rows"])
+            self.take(self.base, body["rows"])
             for kind, row_id in body["gone"]:
                 self.base.pop((kind, row_id), None)
             self.cursor, self.safe_no = body["cursor"], body["safe_no"]
@@ -275,7 +275,7 @@ class Phone:
             self.pull()
 
     @staticmethod
-    def _take(into: dict[tuple[str, str], Row], rows: dict[str, list[Row]]) -> None:
+    def take(into: dict[tuple[str, str], Row], rows: dict[str, list[Row]]) -> None:
         for kind, found in rows.items():
             into.update({(kind, row["id"]): row for row in found})
 
