@@ -24,3 +24,5 @@ urlpatterns = [
     path("readyz", views.readyz, name="readyz"),
     re_path(r"^(?!api/|admin/|static/|assets/|sw\.js)", views.shell, name="shell"),
 ]
+
+handler404 = views.not_found

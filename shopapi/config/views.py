@@ -5,7 +5,10 @@ from django.conf import settings
 from django.db import DatabaseError, connection, transaction
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.views.decorators.http import require_safe
+from django.views.defaults import page_not_found
 from drf_spectacular.views import SpectacularSwaggerSplitView
+
+from shopapi.core.http import problem
 
 
 @require_safe
@@ -18,6 +21,14 @@ def shell(request: HttpRequest) -> HttpResponse:
         return HttpResponse(
             "The app is not built yet: run `python3 manage.py up`.", status=503, content_type="text/plain"
         )
+
+
+def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """No such path: in the words of the API below /api/, in Django's elsewhere."""
+    if not request.path.startswith("/api/"):
+        return page_not_found(request, exception)
+    body = problem(404, "not_found", "Nothing is here.").data
+    return JsonResponse(body, status=404, content_type="application/problem+json")
 
 
 @require_safe

@@ -21,7 +21,6 @@ from django.urls import URLPattern, path
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from pydantic import BaseModel, ConfigDict, ValidationError, create_model
 from rest_framework import exceptions
-from rest_framework.parsers import JSONParser
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView, set_rollback
@@ -43,6 +42,12 @@ STATUS_OF: Mapping[type[DomainError], int] = {
     Conflict: 409,
     Invalid: 422,
     Unavailable: 503,
+}
+DJANGO_SAYS: Mapping[type[Exception], tuple[int, str, str]] = {
+    Http404: (404, "not_found", "Nothing is here."),
+    PermissionDenied: (403, "forbidden", "Your role does not include this."),
+    RequestDataTooBig: (413, "too_large", "This is more than one request may carry; send less at a time."),
+    RecursionError: (400, "too_deep", "This is nested too deeply."),
 }
 PAGE_DEFAULT, PAGE_MOST = 50, 200
 
@@ -101,12 +106,9 @@ def handle_error(error: Exception, context: dict[str, Any]) -> Response:
         if isinstance(error, TooMany):
             response["Retry-After"] = str(error.seconds)
         return response
-    if isinstance(error, Http404):
-        return problem(404, "not_found", "Nothing is here.")
-    if isinstance(error, PermissionDenied):
-        return problem(403, "forbidden", "Your role does not include this.")
-    if isinstance(error, RequestDataTooBig):
-        return problem(413, "too_large", "This is more than one request may carry; send less at a time.")
+    for family, told in DJANGO_SAYS.items():
+        if isinstance(error, family):
+            return problem(*told)
     if isinstance(error, exceptions.APIException):
         return _framework_problem(error)
     if isinstance(error, OperationalError):
@@ -127,16 +129,6 @@ def _framework_problem(error: exceptions.APIException) -> Response:
     if isinstance(error, exceptions.NotAuthenticated | exceptions.AuthenticationFailed):
         response["WWW-Authenticate"] = getattr(error, "auth_header", "Session")
     return response
-
-
-class Json(JSONParser):
-    """JSON whose nesting cannot exhaust the stack."""
-
-    def parse(self, stream: Any, media_type: str | None = None, parser_context: Any = None) -> Any:
-        try:
-            return super().parse(stream, media_type, parser_context)
-        except RecursionError:
-            raise exceptions.ParseError("This is nested too deeply.", code="too_deep") from None
 
 
 class ShopView(APIView):

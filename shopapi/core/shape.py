@@ -32,6 +32,8 @@ WORDS_FOR = {
     "extra_forbidden": "This field is not known here; leave it out.",
     "string_too_long": "Too long: at most {max_length} characters.",
     "string_too_short": "This may not be empty.",
+    "too_long": "Too long: at most {max_length} are taken.",
+    "too_short": "This may not be empty.",
     "decimal_text": 'Write a plain number in quotes, such as "1.25".',
     "unstorable_text": "This text holds a character that cannot be kept (NUL or half of a pair); take it out.",
 }
@@ -131,7 +133,8 @@ def _faults(error: ValidationError) -> list[FieldError]:
         code = fault["type"]
         if code == "value_error":
             code = str(fault["ctx"]["error"])
-        words = WORDS_FOR.get(code, fault["msg"] + ".").format(**fault.get("ctx", {}))
+        # Only our own words have places to fill in: pydantic's may quote a pattern with braces.
+        words = WORDS_FOR[code].format(**fault.get("ctx", {})) if code in WORDS_FOR else fault["msg"] + "."
         faults.append(FieldError(".".join(str(part) for part in fault["loc"]), code, words))
     return faults
 

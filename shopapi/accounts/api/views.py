@@ -13,6 +13,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from shopapi.accounts import queries, services
+from shopapi.accounts.api.authentication import SessionSignIn
 from shopapi.accounts.models import User
 from shopapi.accounts.rules import Email, FirstShop, MemberRow, ShopRow
 from shopapi.core.actor import Actor
@@ -60,7 +61,11 @@ def session_state(request: Request, actor: Actor | None) -> dict[str, object]:
 # A wrong password must be counted although the answer is a refusal, so no transaction goes around these.
 @method_decorator(transaction.non_atomic_requests, name="dispatch")
 class SessionView(APIView):
-    """The session of this browser."""
+    """The session of this browser.
+
+    DRF asks for the CSRF header only of whom it knows; here it is asked of everybody, or another site could sign a
+    browser in as somebody else.
+    """
 
     permission_classes = [AllowAny]
 
@@ -81,6 +86,7 @@ class SessionView(APIView):
         tags=["session"],
     )
     def post(self, request: Request) -> Response:
+        SessionSignIn().enforce_csrf(request)
         credentials = decode(Credentials, request.data)
         user = services.check_sign_in(
             email=credentials.email,
@@ -114,6 +120,7 @@ class FirstShopView(APIView):
         tags=["session"],
     )
     def post(self, request: Request) -> Response:
+        SessionSignIn().enforce_csrf(request)
         data = decode(FirstShop, request.data)
         services.make_first_shop(data=data)
         user = services.check_sign_in(email=data.email, password=data.password, network=request.META["REMOTE_ADDR"])

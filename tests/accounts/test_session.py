@@ -1,0 +1,228 @@
+"""Signing in and out: who gets in, what is demanded, and what slows guessing down."""
+
+import hashlib
+from typing import Any
+
+import pytest
+from django.conf import settings
+from django.test import Client
+
+from shopapi.accounts.models import ApiToken, Member, User
+from shopapi.accounts.services import make_token
+from shopapi.core.clock import now
+from shopapi.core.tenancy import in_shop
+from tests.factories.crews import PASSWORD, Browser, Crew, open_crew
+
+OPENING = {
+    "shop_name": "Bench & Bar",
+    "zone": "America/Chicago",
+    "currency": "USD",
+    "name": "Ada",
+    "email": "ada@bench.example",
+    "password": PASSWORD,
+}
+
+
+@pytest.fixture
+def crew(committed_db: None) -> Crew:
+    return open_crew()
+
+
+def sign_in(browser: Browser, email: str = "owner@bench.example", password: str = PASSWORD, **headers: str) -> Any:
+    return browser.post("session", {"email": email, "password": password}, **headers)
+
+
+def test_signing_in_and_out(crew: Crew) -> None:
+    browser = Browser()
+    before = browser.get("session").json()
+    assert (before["signed_in"], before["first_shop_needed"], before["member"]) == (False, False, None)
+    signed = sign_in(browser, "OWNER@bench.example")
+    body = signed.json()
+    assert (signed.status_code, body["signed_in"], body["member"]["role"]) == (200, True, "owner")
+    assert body["shop_id"] == str(crew.shop_id)
+    assert browser.get("customers").status_code == 200
+    assert browser.client.delete("/api/v1/session").json()["signed_in"] is False
+    assert browser.get("customers").status_code == 401
+    assert browser.get("session").json()["signed_in"] is False
+
+
+def test_a_session_that_has_ended_is_of_no_use_to_whom_kept_it(crew: Crew) -> None:
+    browser = Browser()
+    sign_in(browser)
+    kept = browser.client.cookies[settings.SESSION_COOKIE_NAME].value
+    browser.client.delete("/api/v1/session")
+    thief = Browser()
+    thief.client.cookies[settings.SESSION_COOKIE_NAME] = kept
+    assert thief.get("customers").status_code == 401
+
+
+def test_signing_in_takes_a_new_session(crew: Crew) -> None:
+    browser = Browser()
+    sign_in(browser)
+    first = browser.client.cookies[settings.SESSION_COOKIE_NAME].value
+    sign_in(browser, "office@bench.example")
+    assert browser.client.cookies[settings.SESSION_COOKIE_NAME].value != first
+
+
+def test_cookies_stay_with_this_host_and_out_of_scripts(crew: Crew) -> None:
+    browser = Browser()
+    sign_in(browser)
+    assert set(browser.client.cookies) == {"__Host-session", "__Host-csrf"}
+    for cookie in browser.client.cookies.values():
+        assert cookie["httponly"] is True
+        assert cookie["secure"] is True
+        assert (cookie["path"], cookie["domain"], cookie["samesite"]) == ("/", "", "Lax")
+
+
+def test_a_signed_out_caller_is_told_to_sign_in(crew: Crew) -> None:
+    answer = Browser().get("customers")
+    assert answer.status_code == 401
+    assert answer["Content-Type"] == "application/problem+json"
+    assert answer["WWW-Authenticate"]
+    assert answer.json()["code"] == "not_authenticated"
+
+
+def test_a_write_needs_the_token_of_the_session(crew: Crew) -> None:
+    browser = Browser(checks_csrf=True)
+    sign_in(browser, **{"X-CSRF-Token": browser.get("session").json()["csrf"]})
+    token = browser.get("session").json()["csrf"]
+    body = {"id": "01890000-0000-7000-8000-000000000001", "name": "A"}
+    without = browser.post("customers", body)
+    assert (without.status_code, without["Content-Type"]) == (403, "application/problem+json")
+    assert browser.post("customers", body, **{"X-CSRF-Token": "a" * 64}).status_code == 403
+    assert browser.post("customers", body, **{"X-CSRF-Token": token}).status_code == 201
+
+
+def test_another_site_cannot_sign_somebody_in_or_out(crew: Crew) -> None:
+    browser = Browser(checks_csrf=True)
+    assert sign_in(browser).status_code == 403
+    sign_in(browser, **{"X-CSRF-Token": browser.get("session").json()["csrf"]})
+    assert browser.client.delete("/api/v1/session").status_code == 403
+    assert browser.get("session").json()["signed_in"] is True
+
+
+def test_guessing_is_slowed_for_one_address(crew: Crew) -> None:
+    browser = Browser()
+    for _ in range(5):
+        assert sign_in(browser, password="not the password").json()["code"] == "wrong_credentials"
+    sixth = sign_in(browser)
+    assert (sixth.status_code, sixth.json()["code"], sixth["Retry-After"]) == (429, "too_many_tries", "300")
+    assert sign_in(browser, "office@bench.example").status_code == 200
+
+
+def test_guessing_is_slowed_for_one_network_whatever_it_claims_to_be(crew: Crew) -> None:
+    statuses = [
+        sign_in(Browser(), f"nobody{count}@bench.example", **{"X-Forwarded-For": f"10.0.0.{count}"}).status_code
+        for count in range(26)
+    ]
+    assert statuses == [422] * 25 + [429]
+
+
+def test_a_right_password_forgets_the_wrong_ones(crew: Crew) -> None:
+    browser = Browser()
+    for _ in range(2):
+        for _ in range(4):
+            sign_in(browser, password="not the password")
+        assert sign_in(browser).status_code == 200
+
+
+def test_unknown_address_and_wrong_password_are_told_alike(crew: Crew) -> None:
+    known, unknown = sign_in(Browser(), password="no"), sign_in(Browser(), "nobody@bench.example", "no")
+    assert (known.status_code, known.content) == (unknown.status_code, unknown.content)
+
+
+def test_passwords_are_kept_as_argon2(crew: Crew) -> None:
+    kept = set(User.objects.values_list("password", flat=True))
+    assert len(kept) == 3
+    assert all(password.startswith("argon2$argon2id$") for password in kept)
+
+
+def test_who_has_left_is_out_at_once(crew: Crew) -> None:
+    browser = Browser(crew.mechanic)
+    with in_shop(crew.shop_id):
+        token = make_token(actor=crew.owner, member_id=crew.mechanic.member_id, label="own")  # type: ignore[arg-type]
+    assert browser.get("customers").status_code == 200
+    with in_shop(crew.shop_id):
+        Member.objects.filter(id=crew.mechanic.member_id).update(active=False)
+    assert browser.get("customers").status_code == 401
+    assert by_key(token).status_code == 401
+
+
+def by_key(key: str) -> Any:
+    return Client().get("/api/v1/customers", headers={"Authorization": f"Token {key}"})
+
+
+def test_a_key_acts_as_its_member_until_it_is_revoked(crew: Crew) -> None:
+    key = make_token(actor=crew.owner, member_id=crew.mechanic.member_id, label="scale")  # type: ignore[arg-type]
+    assert by_key(key).status_code == 200
+    # No cookie, so nothing that another site could ride on: no CSRF header is asked for.
+    client = Client(enforce_csrf_checks=True)
+    answer = client.post(
+        "/api/v1/customers",
+        {"id": "01890000-0000-7000-8000-000000000001", "name": "A"},
+        content_type="application/json",
+        headers={"Authorization": f"Token {key}", "Idempotency-Key": "01890000-0000-7000-8000-000000000002"},
+    )
+    assert answer.status_code == 201
+    with in_shop(crew.shop_id):
+        kept = ApiToken.objects.get()
+        assert kept.digest == hashlib.sha256(key.encode()).hexdigest()
+        kept.revoked_at = now()
+        kept.save()
+    for wrong in (key, key + "x", "", "x" * 5000):
+        answer = by_key(wrong)
+        assert (answer.status_code, answer.json()["code"]) == (401, "bad_token")
+
+
+def test_the_first_shop_is_opened_by_page_while_there_is_none(committed_db: None) -> None:
+    browser = Browser()
+    assert browser.get("session").json()["first_shop_needed"] is True
+    opened = browser.post("shops", OPENING)
+    assert (opened.status_code, opened.json()["member"]["role"]) == (201, "owner")
+    assert browser.get("customers").status_code == 200
+    again = Browser().post("shops", OPENING | {"email": "eve@bench.example"})
+    assert (again.status_code, again.json()["code"]) == (409, "shop_exists")
+    assert User.objects.count() == 1
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [("password", "short"), ("zone", "Mars/Base"), ("currency", "dollars"), ("email", "ada"), ("shop_name", "")],
+)
+def test_a_first_shop_that_cannot_be(committed_db: None, field: str, value: str) -> None:
+    answer = Browser().post("shops", OPENING | {field: value})
+    assert (answer.status_code, [fault["field"] for fault in answer.json()["fields"]]) == (422, [field])
+    assert User.objects.count() == 0
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/",
+        "/jobs/1",
+        "/api/v1/session",
+        "/api/v1/customers",
+        "/api/v1/openapi.json",
+        "/api/docs",
+        "/livez",
+        "/readyz",
+        "/admin/login/",
+        "/api/nothing",
+        "/static/nothing.css",
+    ],
+)
+def test_every_answer_carries_the_browsers_defences(crew: Crew, path: str) -> None:
+    answer = Browser(crew.owner).client.get(path)
+    policy = answer["Content-Security-Policy"]
+    assert "default-src 'none'" in policy
+    assert "frame-ancestors 'none'" in policy
+    assert "base-uri 'none'" in policy
+    assert "script-src 'self'" in policy
+    script = next(part for part in policy.split(";") if part.strip().startswith("script-src"))
+    assert "unsafe" not in script
+    assert answer["X-Content-Type-Options"] == "nosniff"
+    assert answer["Referrer-Policy"] == "same-origin"
+    assert answer["Cross-Origin-Opener-Policy"] == "same-origin"
+    assert answer["X-Frame-Options"] == "DENY"
+    if path.startswith(("/api/v1", "/admin")):
+        assert "no-store" in answer["Cache-Control"]
