@@ -27,6 +27,13 @@ class Answering(http.server.BaseHTTPRequestHandler):
         pass
 
 
+class Patient(http.server.ThreadingHTTPServer):
+    """A server that takes a lost connection in silence: losing them is the point here."""
+
+    def handle_error(self, *_: object) -> None:
+        pass
+
+
 @pytest.fixture
 def seen() -> list[str]:
     return []
@@ -34,7 +41,7 @@ def seen() -> list[str]:
 
 @pytest.fixture
 def relay(seen: list[str]) -> Iterator[Line]:
-    with http.server.ThreadingHTTPServer(("127.0.0.1", 0), Answering) as server:
+    with Patient(("127.0.0.1", 0), Answering) as server:
         server.seen = seen  # type: ignore[attr-defined]
         serving = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.01})
         serving.start()

@@ -23,7 +23,7 @@ import { isTaxed, type TaxRow, taxOn } from './taxes.ts'
 export interface ReckonedLine {
   readonly id: string
   readonly accepted: boolean
-  /** The price of one hour, piece or unit of distance, where the line has one. */
+  /** The price of one hour, piece or unit of distance, where it makes the amount by itself. */
   readonly unit_minor: Minor | null
   readonly gross_minor: Minor
   readonly discount_minor: Minor

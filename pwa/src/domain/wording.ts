@@ -65,11 +65,11 @@ const MALFORMED = 'This is not a value that can stand here.'
 
 /** What the owner reads beside each amount that the reckoning adds to the lines. */
 export const ADDED = {
-  labor_minimum: 'Minimum labor charge, the part not reached',
+  labor_minimum: "Up to the shop's minimum for labor",
   supplies: 'Shop supplies',
   diagnosis_credit: 'Diagnosis fee credited against the repair',
   discount: 'Discount',
-  exemption: 'Tax taken out of the prices, exempt',
+  exemption: 'Tax taken out of the prices (exempt)',
 } as const
 
 /** The refusal of a field, a path in dots, with the words of its code. */

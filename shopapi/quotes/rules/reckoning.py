@@ -47,7 +47,7 @@ AddedKey = Literal["labor_minimum", "supplies", "diagnosis_credit", "discount", 
 class ReckonedLine(Shape):
     """One line in minor units: amount = gross - discount + core. A discount line's amount is negative.
 
-    `unit_minor` is the price of one hour, piece or unit of distance where the line has one.
+    `unit_minor` is the price of one hour, piece or unit of distance where it makes the amount by itself.
     `taxable` is what the profile, or the line's override, says; an exempt customer pays none of it.
     `tax_minor` only where tax is rounded for each line and this one counts: after all discounts.
     """

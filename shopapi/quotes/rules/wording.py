@@ -49,11 +49,11 @@ REFUSALS = {
 }
 
 ADDED = {
-    "labor_minimum": "Minimum labor charge, the part not reached",
+    "labor_minimum": "Up to the shop's minimum for labor",
     "supplies": "Shop supplies",
     "diagnosis_credit": "Diagnosis fee credited against the repair",
     "discount": "Discount",
-    "exemption": "Tax taken out of the prices, exempt",
+    "exemption": "Tax taken out of the prices (exempt)",
 }
 """What the owner reads beside each amount that the reckoning adds to the lines."""
 
