@@ -4,10 +4,12 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib import admin
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
 
 from shopapi.accounts import queries
 from shopapi.accounts.rules import Permission
+from shopapi.core.backstage import Table
 from shopapi.core.tenancy import in_shop
 
 
@@ -22,6 +24,15 @@ class ShopAdminSite(admin.AdminSite):
             return False
         actor = queries.actor_for_user(request.user.pk)
         return actor is not None and actor.may(Permission.EDIT_SHOP)
+
+    def register(self, models: Any, admin_class: Any = None, **options: Any) -> None:
+        """Only tables of a shop are shown; what Django itself brings along (groups) means nothing here."""
+        if admin_class is not None and issubclass(admin_class, Table):
+            super().register(models, admin_class, **options)
+
+    def login(self, request: HttpRequest, extra_context: dict[str, Any] | None = None) -> HttpResponse:
+        """Passwords are asked for in the app alone, where guessing is slowed down."""
+        return redirect("/")
 
     def admin_view(self, view: Callable[..., Any], cacheable: bool = False) -> Callable[..., Any]:
         inner = super().admin_view(view, cacheable)
