@@ -61,11 +61,7 @@ def session_state(request: Request, actor: Actor | None) -> dict[str, object]:
 # A wrong password must be counted although the answer is a refusal, so no transaction goes around these.
 @method_decorator(transaction.non_atomic_requests, name="dispatch")
 class SessionView(APIView):
-    """The session of this browser.
-
-    DRF asks for the CSRF header only of whom it knows; here it is asked of everybody, or another site could sign a
-    browser in as somebody else.
-    """
+    """The session of this browser."""
 
     permission_classes = [AllowAny]
 
@@ -86,6 +82,7 @@ class SessionView(APIView):
         tags=["session"],
     )
     def post(self, request: Request) -> Response:
+        # DRF asks for the CSRF header only of whom it knows; without it another site could sign somebody in here.
         SessionSignIn().enforce_csrf(request)
         credentials = decode(Credentials, request.data)
         user = services.check_sign_in(
