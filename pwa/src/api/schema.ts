@@ -1351,12 +1351,12 @@ export interface components {
              * Taxable
              * @default false
              */
-            readonly taxable: boolean;
+            readonly taxable?: boolean;
             /**
              * Tax Minor
              * @default null
              */
-            readonly tax_minor: number | null;
+            readonly tax_minor?: number | null;
         };
         /**
          * ApprovalRow
@@ -1431,7 +1431,7 @@ export interface components {
              * Next
              * @default null
              */
-            readonly next: string | null;
+            readonly next?: string | null;
         };
         /**
          * AuditRow
@@ -1476,7 +1476,7 @@ export interface components {
              * Next
              * @default null
              */
-            readonly next: string | null;
+            readonly next?: string | null;
         };
         /**
          * Choice
@@ -1515,7 +1515,7 @@ export interface components {
              * Happens When
              * @default
              */
-            readonly happens_when: string;
+            readonly happens_when?: string;
         };
         /** ComplaintRow */
         readonly ComplaintRow: {
@@ -1554,7 +1554,7 @@ export interface components {
              * Next
              * @default null
              */
-            readonly next: string | null;
+            readonly next?: string | null;
         };
         /** Credentials */
         readonly CredentialsRequest: {
@@ -1607,7 +1607,7 @@ export interface components {
              * Next
              * @default null
              */
-            readonly next: string | null;
+            readonly next?: string | null;
         };
         /**
          * DecisionRecord
@@ -1650,9 +1650,9 @@ export interface components {
              * Note
              * @default
              */
-            readonly note: string;
+            readonly note?: string;
             /** @default null */
-            readonly signature: components["schemas"]["Ink"] | null;
+            readonly signature?: components["schemas"]["Ink"] | null;
         };
         /**
          * DepositRule
@@ -1721,7 +1721,7 @@ export interface components {
              * Next
              * @default null
              */
-            readonly next: string | null;
+            readonly next?: string | null;
         };
         /**
          * Discount
@@ -1732,12 +1732,12 @@ export interface components {
              * Percent
              * @default null
              */
-            readonly percent: string | null;
+            readonly percent?: string | null;
             /**
              * Minor
              * @default null
              */
-            readonly minor: number | null;
+            readonly minor?: number | null;
         };
         /**
          * Edit
@@ -1778,7 +1778,7 @@ export interface components {
              * V
              * @default 1
              */
-            readonly v: number;
+            readonly v?: number;
             /** Args */
             readonly args: {
                 readonly [key: string]: unknown;
@@ -1792,12 +1792,12 @@ export interface components {
              * Mono Ms
              * @default 0
              */
-            readonly mono_ms: number;
+            readonly mono_ms?: number;
             /**
              * Session
              * @default
              */
-            readonly session: string;
+            readonly session?: string;
         };
         /**
          * Fault
@@ -1837,7 +1837,7 @@ export interface components {
              * Consequence
              * @default
              */
-            readonly consequence: string;
+            readonly consequence?: string;
             readonly rank: components["schemas"]["FindingRank"];
         };
         /** FindingRow */
@@ -1881,7 +1881,7 @@ export interface components {
              * Next
              * @default null
              */
-            readonly next: string | null;
+            readonly next?: string | null;
         };
         /**
          * FirstShop
@@ -1896,7 +1896,7 @@ export interface components {
              * Currency
              * @default USD
              */
-            readonly currency: string;
+            readonly currency?: string;
             /** Name */
             readonly name: string;
             /** Email */
@@ -2001,7 +2001,7 @@ export interface components {
              * Next
              * @default null
              */
-            readonly next: string | null;
+            readonly next?: string | null;
         };
         /** JobMove */
         readonly JobMoveRequest: {
@@ -2067,7 +2067,7 @@ export interface components {
              * Next
              * @default null
              */
-            readonly next: string | null;
+            readonly next?: string | null;
         };
         /**
          * LaborRate
@@ -2084,12 +2084,12 @@ export interface components {
              * Member Id
              * @default null
              */
-            readonly member_id: string | null;
+            readonly member_id?: string | null;
             /**
              * Work
              * @default null
              */
-            readonly work: string | null;
+            readonly work?: string | null;
         };
         /** MachineRow */
         readonly MachineRow: {
@@ -2144,7 +2144,7 @@ export interface components {
              * Next
              * @default null
              */
-            readonly next: string | null;
+            readonly next?: string | null;
         };
         /** MemberRow */
         readonly MemberRow: {
@@ -2180,7 +2180,7 @@ export interface components {
              * Next
              * @default null
              */
-            readonly next: string | null;
+            readonly next?: string | null;
         };
         /** MeterReadingRow */
         readonly MeterReadingRow: {
@@ -2228,7 +2228,7 @@ export interface components {
              * Next
              * @default null
              */
-            readonly next: string | null;
+            readonly next?: string | null;
         };
         /**
          * MeterRecord
@@ -2260,7 +2260,7 @@ export interface components {
              * New Segment
              * @default false
              */
-            readonly new_segment: boolean;
+            readonly new_segment?: boolean;
         };
         /** NewCustomer */
         readonly NewCustomerRequest: {
@@ -2270,42 +2270,42 @@ export interface components {
              * Person
              * @default
              */
-            readonly person: string;
+            readonly person?: string;
             /**
              * Phone
              * @default
              */
-            readonly phone: string;
+            readonly phone?: string;
             /**
              * Email
              * @default
              */
-            readonly email: string;
+            readonly email?: string;
             /**
              * Address
              * @default
              */
-            readonly address: string;
+            readonly address?: string;
             /**
              * Notes
              * @default
              */
-            readonly notes: string;
+            readonly notes?: string;
             /**
              * Tax Exempt
              * @default false
              */
-            readonly tax_exempt: boolean;
+            readonly tax_exempt?: boolean;
             /**
              * Exempt Reason
              * @default
              */
-            readonly exempt_reason: string;
+            readonly exempt_reason?: string;
             /**
              * Archived
              * @default false
              */
-            readonly archived: boolean;
+            readonly archived?: boolean;
             /**
              * Id
              * Format: uuid
@@ -2326,12 +2326,12 @@ export interface components {
              * Label
              * @default
              */
-            readonly label: string;
+            readonly label?: string;
             /**
              * Build
              * @default
              */
-            readonly build: string;
+            readonly build?: string;
         };
         /**
          * NewJob
@@ -2342,17 +2342,17 @@ export interface components {
              * Site Id
              * @default null
              */
-            readonly site_id: string | null;
+            readonly site_id?: string | null;
             /**
              * Promised On
              * @default null
              */
-            readonly promised_on: string | null;
+            readonly promised_on?: string | null;
             /**
              * Notes
              * @default
              */
-            readonly notes: string;
+            readonly notes?: string;
             /**
              * Id
              * Format: uuid
@@ -2372,7 +2372,7 @@ export interface components {
              * Mark
              * @default
              */
-            readonly mark: string;
+            readonly mark?: string;
         };
         /** NewMachine */
         readonly NewMachineRequest: {
@@ -2382,52 +2382,52 @@ export interface components {
              * Make
              * @default
              */
-            readonly make: string;
+            readonly make?: string;
             /**
              * Model
              * @default
              */
-            readonly model: string;
+            readonly model?: string;
             /**
              * Serial
              * @default
              */
-            readonly serial: string;
+            readonly serial?: string;
             /**
              * Year
              * @default null
              */
-            readonly year: number | null;
+            readonly year?: number | null;
             /**
              * Engine Make
              * @default
              */
-            readonly engine_make: string;
+            readonly engine_make?: string;
             /**
              * Engine Model
              * @default
              */
-            readonly engine_model: string;
+            readonly engine_model?: string;
             /**
              * Engine Serial
              * @default
              */
-            readonly engine_serial: string;
+            readonly engine_serial?: string;
             /**
              * Tag
              * @default
              */
-            readonly tag: string;
+            readonly tag?: string;
             /**
              * Notes
              * @default
              */
-            readonly notes: string;
+            readonly notes?: string;
             /**
              * Archived
              * @default false
              */
-            readonly archived: boolean;
+            readonly archived?: boolean;
             /**
              * Id
              * Format: uuid
@@ -2458,7 +2458,7 @@ export interface components {
              * May See Cost
              * @default false
              */
-            readonly may_see_cost: boolean;
+            readonly may_see_cost?: boolean;
             /** Password */
             readonly password: string;
         };
@@ -2484,23 +2484,23 @@ export interface components {
              * @default first
              * @enum {string}
              */
-            readonly kind: "first" | "added";
+            readonly kind?: "first" | "added";
             /**
              * Mark
              * @default
              */
-            readonly mark: string;
+            readonly mark?: string;
             readonly basis: components["schemas"]["PriceBook"];
             /**
              * Note
              * @default
              */
-            readonly note: string;
+            readonly note?: string;
             /**
              * Replaces Id
              * @default null
              */
-            readonly replaces_id: string | null;
+            readonly replaces_id?: string | null;
         };
         /** NewSite */
         readonly NewSiteRequest: {
@@ -2510,22 +2510,22 @@ export interface components {
              * Address
              * @default
              */
-            readonly address: string;
+            readonly address?: string;
             /**
              * Lat
              * @default null
              */
-            readonly lat: string | null;
+            readonly lat?: string | null;
             /**
              * Lon
              * @default null
              */
-            readonly lon: string | null;
+            readonly lon?: string | null;
             /**
              * Access Notes
              * @default
              */
-            readonly access_notes: string;
+            readonly access_notes?: string;
             /**
              * Id
              * Format: uuid
@@ -2557,7 +2557,7 @@ export interface components {
             /** Total Minor */
             readonly total_minor: number;
             /** @default null */
-            readonly shown: components["schemas"]["Shown"] | null;
+            readonly shown?: components["schemas"]["Shown"] | null;
         };
         /**
          * Outcome
@@ -2573,27 +2573,27 @@ export interface components {
             readonly no: number;
             readonly status: components["schemas"]["Status"];
             /** @default null */
-            readonly first: components["schemas"]["Status"] | null;
+            readonly first?: components["schemas"]["Status"] | null;
             /**
              * Code
              * @default null
              */
-            readonly code: string | null;
+            readonly code?: string | null;
             /**
              * Words
              * @default null
              */
-            readonly words: string | null;
+            readonly words?: string | null;
             /**
              * Fields
              * @default []
              */
-            readonly fields: readonly components["schemas"]["OutcomeField"][];
+            readonly fields?: readonly components["schemas"]["OutcomeField"][];
             /**
              * Seq
              * @default null
              */
-            readonly seq: number | null;
+            readonly seq?: number | null;
         };
         /** OutcomeField */
         readonly OutcomeField: {
@@ -2699,12 +2699,12 @@ export interface components {
              * Fields
              * @default []
              */
-            readonly fields: readonly components["schemas"]["Fault"][];
+            readonly fields?: readonly components["schemas"]["Fault"][];
             /**
              * Trace
              * @default
              */
-            readonly trace: string;
+            readonly trace?: string;
         };
         /**
          * PullAnswer
@@ -2712,12 +2712,12 @@ export interface components {
          */
         readonly PullAnswer: {
             /** @default null */
-            readonly rows: components["schemas"]["Rows"] | null;
+            readonly rows?: components["schemas"]["Rows"] | null;
             /**
              * Gone
              * @default []
              */
-            readonly gone: readonly (readonly [
+            readonly gone?: readonly (readonly [
                 string,
                 string
             ])[];
@@ -2725,34 +2725,34 @@ export interface components {
              * Acks
              * @default {}
              */
-            readonly acks: {
+            readonly acks?: {
                 readonly [key: string]: number;
             };
             /**
              * Cursor
              * @default null
              */
-            readonly cursor: string | null;
+            readonly cursor?: string | null;
             /**
              * More
              * @default false
              */
-            readonly more: boolean;
+            readonly more?: boolean;
             /**
              * Safe No
              * @default 0
              */
-            readonly safe_no: number;
+            readonly safe_no?: number;
             /**
              * Time
              * @default null
              */
-            readonly time: string | null;
+            readonly time?: string | null;
             /**
              * Resync
              * @default null
              */
-            readonly resync: string | null;
+            readonly resync?: string | null;
         };
         /** PushAnswer */
         readonly PushAnswer: {
@@ -2777,7 +2777,7 @@ export interface components {
              * Build
              * @default
              */
-            readonly build: string;
+            readonly build?: string;
             /**
              * Sent Wall
              * Format: date-time
@@ -2814,77 +2814,77 @@ export interface components {
              * Included
              * @default
              */
-            readonly included: string;
+            readonly included?: string;
             /**
              * Work
              * @default null
              */
-            readonly work: string | null;
+            readonly work?: string | null;
             /**
              * Hours
              * @default null
              */
-            readonly hours: string | null;
+            readonly hours?: string | null;
             /**
              * Rate Key
              * @default null
              */
-            readonly rate_key: string | null;
+            readonly rate_key?: string | null;
             /**
              * Member Id
              * @default null
              */
-            readonly member_id: string | null;
+            readonly member_id?: string | null;
             /**
              * Quantity
              * @default null
              */
-            readonly quantity: string | null;
+            readonly quantity?: string | null;
             /**
              * Unit Cost Minor
              * @default null
              */
-            readonly unit_cost_minor: number | null;
+            readonly unit_cost_minor?: number | null;
             /**
              * Unit Price Minor
              * @default null
              */
-            readonly unit_price_minor: number | null;
+            readonly unit_price_minor?: number | null;
             /**
              * Core Minor
              * @default null
              */
-            readonly core_minor: number | null;
+            readonly core_minor?: number | null;
             /**
              * Distance
              * @default null
              */
-            readonly distance: string | null;
+            readonly distance?: string | null;
             /**
              * Zone Key
              * @default null
              */
-            readonly zone_key: string | null;
+            readonly zone_key?: string | null;
             /**
              * Fixed Minor
              * @default null
              */
-            readonly fixed_minor: number | null;
+            readonly fixed_minor?: number | null;
             /**
              * Discount Percent
              * @default null
              */
-            readonly discount_percent: string | null;
+            readonly discount_percent?: string | null;
             /**
              * Discount Minor
              * @default null
              */
-            readonly discount_minor: number | null;
+            readonly discount_minor?: number | null;
             /**
              * Taxed
              * @default null
              */
-            readonly taxed: boolean | null;
+            readonly taxed?: boolean | null;
             /**
              * Quote Id
              * Format: uuid
@@ -2894,7 +2894,7 @@ export interface components {
              * Finding Id
              * @default null
              */
-            readonly finding_id: string | null;
+            readonly finding_id?: string | null;
         };
         /**
          * QuoteLineRow
@@ -2934,77 +2934,77 @@ export interface components {
              * Included
              * @default
              */
-            readonly included: string;
+            readonly included?: string;
             /**
              * Work
              * @default null
              */
-            readonly work: string | null;
+            readonly work?: string | null;
             /**
              * Hours
              * @default null
              */
-            readonly hours: string | null;
+            readonly hours?: string | null;
             /**
              * Rate Key
              * @default null
              */
-            readonly rate_key: string | null;
+            readonly rate_key?: string | null;
             /**
              * Member Id
              * @default null
              */
-            readonly member_id: string | null;
+            readonly member_id?: string | null;
             /**
              * Quantity
              * @default null
              */
-            readonly quantity: string | null;
+            readonly quantity?: string | null;
             /**
              * Unit Cost Minor
              * @default null
              */
-            readonly unit_cost_minor: number | null;
+            readonly unit_cost_minor?: number | null;
             /**
              * Unit Price Minor
              * @default null
              */
-            readonly unit_price_minor: number | null;
+            readonly unit_price_minor?: number | null;
             /**
              * Core Minor
              * @default null
              */
-            readonly core_minor: number | null;
+            readonly core_minor?: number | null;
             /**
              * Distance
              * @default null
              */
-            readonly distance: string | null;
+            readonly distance?: string | null;
             /**
              * Zone Key
              * @default null
              */
-            readonly zone_key: string | null;
+            readonly zone_key?: string | null;
             /**
              * Fixed Minor
              * @default null
              */
-            readonly fixed_minor: number | null;
+            readonly fixed_minor?: number | null;
             /**
              * Discount Percent
              * @default null
              */
-            readonly discount_percent: string | null;
+            readonly discount_percent?: string | null;
             /**
              * Discount Minor
              * @default null
              */
-            readonly discount_minor: number | null;
+            readonly discount_minor?: number | null;
             /**
              * Taxed
              * @default null
              */
-            readonly taxed: boolean | null;
+            readonly taxed?: boolean | null;
             /**
              * Quote Id
              * Format: uuid
@@ -3026,7 +3026,7 @@ export interface components {
              * Next
              * @default null
              */
-            readonly next: string | null;
+            readonly next?: string | null;
         };
         /**
          * QuoteRow
@@ -3093,7 +3093,7 @@ export interface components {
              * Next
              * @default null
              */
-            readonly next: string | null;
+            readonly next?: string | null;
         };
         /**
          * RankTotals
@@ -3206,72 +3206,72 @@ export interface components {
              * Shop
              * @default []
              */
-            readonly shop: readonly components["schemas"]["ShopRow"][];
+            readonly shop?: readonly components["schemas"]["ShopRow"][];
             /**
              * Member
              * @default []
              */
-            readonly member: readonly components["schemas"]["MemberRow"][];
+            readonly member?: readonly components["schemas"]["MemberRow"][];
             /**
              * Customer
              * @default []
              */
-            readonly customer: readonly components["schemas"]["CustomerRow"][];
+            readonly customer?: readonly components["schemas"]["CustomerRow"][];
             /**
              * Site
              * @default []
              */
-            readonly site: readonly components["schemas"]["SiteRow"][];
+            readonly site?: readonly components["schemas"]["SiteRow"][];
             /**
              * Machine
              * @default []
              */
-            readonly machine: readonly components["schemas"]["MachineRow"][];
+            readonly machine?: readonly components["schemas"]["MachineRow"][];
             /**
              * Job
              * @default []
              */
-            readonly job: readonly components["schemas"]["JobRow"][];
+            readonly job?: readonly components["schemas"]["JobRow"][];
             /**
              * Complaint
              * @default []
              */
-            readonly complaint: readonly components["schemas"]["ComplaintRow"][];
+            readonly complaint?: readonly components["schemas"]["ComplaintRow"][];
             /**
              * Finding
              * @default []
              */
-            readonly finding: readonly components["schemas"]["FindingRow"][];
+            readonly finding?: readonly components["schemas"]["FindingRow"][];
             /**
              * Quote
              * @default []
              */
-            readonly quote: readonly components["schemas"]["QuoteRow"][];
+            readonly quote?: readonly components["schemas"]["QuoteRow"][];
             /**
              * Quote Line
              * @default []
              */
-            readonly quote_line: readonly components["schemas"]["QuoteLineRow"][];
+            readonly quote_line?: readonly components["schemas"]["QuoteLineRow"][];
             /**
              * Approval
              * @default []
              */
-            readonly approval: readonly components["schemas"]["ApprovalRow"][];
+            readonly approval?: readonly components["schemas"]["ApprovalRow"][];
             /**
              * Signature
              * @default []
              */
-            readonly signature: readonly components["schemas"]["SignatureRow"][];
+            readonly signature?: readonly components["schemas"]["SignatureRow"][];
             /**
              * Issue
              * @default []
              */
-            readonly issue: readonly components["schemas"]["IssueRow"][];
+            readonly issue?: readonly components["schemas"]["IssueRow"][];
             /**
              * Meter Reading
              * @default []
              */
-            readonly meter_reading: readonly components["schemas"]["MeterReadingRow"][];
+            readonly meter_reading?: readonly components["schemas"]["MeterReadingRow"][];
         };
         /**
          * SessionState
@@ -3285,19 +3285,19 @@ export interface components {
             /** First Shop Needed */
             readonly first_shop_needed: boolean;
             /** @default null */
-            readonly member: components["schemas"]["MemberRow"] | null;
+            readonly member?: components["schemas"]["MemberRow"] | null;
             /** @default null */
-            readonly shop: components["schemas"]["ShopRow"] | null;
+            readonly shop?: components["schemas"]["ShopRow"] | null;
             /**
              * Shop Id
              * @default null
              */
-            readonly shop_id: string | null;
+            readonly shop_id?: string | null;
             /**
              * Permissions
              * @default []
              */
-            readonly permissions: readonly string[];
+            readonly permissions?: readonly string[];
         };
         /**
          * ShopRow
@@ -3350,7 +3350,7 @@ export interface components {
              * Next
              * @default null
              */
-            readonly next: string | null;
+            readonly next?: string | null;
         };
         /**
          * Shown
@@ -3435,7 +3435,7 @@ export interface components {
              * Next
              * @default null
              */
-            readonly next: string | null;
+            readonly next?: string | null;
         };
         /** SnapshotAnswer */
         readonly SnapshotAnswer: {
