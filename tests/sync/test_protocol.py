@@ -339,6 +339,8 @@ def test_a_revoked_device_is_kept_unexecuted(house: House, phone: Phone, phone_o
     revoke_device(actor=house.owner, data=Target(id=UUID(lost.id)))
     lost.sync()
     assert lost.retired
+    assert lost.call("GET", f"sync/pull?device={lost.id}&cursor={lost.cursor}").status == 410
+    assert lost.call("GET", f"sync/snapshot?device={lost.id}").status == 410
     assert truth.table("customers_customer", house.id) == []
     (logged,) = truth.table("sync_loggedcommand", house.id)
     assert (logged["status"], logged["code"]) == ("held", "device_retired")

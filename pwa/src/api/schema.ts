@@ -9053,6 +9053,14 @@ export interface operations {
                     readonly "application/json": components["schemas"]["Problem"];
                 };
             };
+            readonly 410: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
             readonly 415: {
                 headers: {
                     readonly [name: string]: unknown;
@@ -9219,6 +9227,14 @@ export interface operations {
                 };
             };
             readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 410: {
                 headers: {
                     readonly [name: string]: unknown;
                 };

@@ -8,7 +8,7 @@ export async function readSession(): Promise<SessionAnswer> {
   return kept(await call<SessionAnswer>('GET', '/api/v1/session'))
 }
 
-/** @throws Problem `wrong_credentials` (400) or `too_many_tries` (429) */
+/** @throws Problem `wrong_credentials` (422) or `too_many_tries` (429) */
 export async function openSession(email: string, password: string): Promise<SessionAnswer> {
   await readSession()
   return kept(await call<SessionAnswer>('POST', '/api/v1/session', { body: { email, password } }))

@@ -113,7 +113,7 @@ class PushView(ShopView):
     def post(self, request: Request) -> Response:
         pushed = pushing.push_commands(actor=self.actor, data=decode(Push, storable(request.data)))
         if pushed.retired:
-            return problem(410, "device_retired", pushing.RETIRED)
+            return _retired()
         return Response(plain(PushAnswer(results=pushed.results, next_no=pushed.next_no, time=now())))
 
 
@@ -129,7 +129,7 @@ class PullView(ShopView):
             OpenApiParameter("max_bytes", int, OpenApiParameter.QUERY),
             DEVICE,
         ],
-        responses={200: PullAnswer, 304: None, **PROBLEMS},
+        responses={200: PullAnswer, 304: None, 410: Problem, **PROBLEMS},
         tags=["sync"],
     )
     def get(self, request: Request) -> Response:
@@ -137,6 +137,8 @@ class PullView(ShopView):
         cursor = request.query_params.get("cursor", "")
         with in_shop_snapshot(self.actor.shop_id):
             device = queries.device_for(self.actor, device_id)
+            if device.revoked_at is not None:
+                return _retired()
             pulled = queries.pull(self.actor, cursor, max_bytes=_max_bytes(request))
             if pulled is None:
                 return Response(status=304)
@@ -163,13 +165,15 @@ class SnapshotView(ShopView):
         operation_id="snapshot",
         summary="Everything, a page at a time",
         parameters=[OpenApiParameter("after", str, OpenApiParameter.QUERY), DEVICE],
-        responses={200: SnapshotAnswer, **PROBLEMS},
+        responses={200: SnapshotAnswer, 410: Problem, **PROBLEMS},
         tags=["sync"],
     )
     def get(self, request: Request) -> Response:
         device_id = _device_id(request)
         with in_shop_snapshot(self.actor.shop_id):
             device = queries.device_for(self.actor, device_id)
+            if device.revoked_at is not None:
+                return _retired()
             page = queries.snapshot(self.actor, request.query_params.get("after", ""))
         body = {
             "rows": page.rows,
@@ -192,6 +196,11 @@ class CommandView(ShopView):
     )
     def get(self, request: Request, row_id: UUID) -> Response:
         return Response(plain(outcome_of(queries.command_for(self.actor, row_id))))
+
+
+def _retired() -> Response:
+    """A device that the owner signed off gets nothing more, whatever it asks."""
+    return problem(410, "device_retired", pushing.RETIRED)
 
 
 def plain_time() -> str:
