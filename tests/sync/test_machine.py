@@ -12,7 +12,7 @@ from collections.abc import Callable
 from itertools import count
 from typing import Any, ClassVar
 
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, rule, run_state_machine_as_test
 
@@ -243,6 +243,9 @@ def test_valley(live_site: LiveSite, line: Line) -> None:
             stateful_step_count=80 if LONG else 30,
             derandomize=not LONG,
             deadline=None,
+            # Each attempt at a smaller day takes seconds: worth it to a person who looks for a fault.
+            phases=tuple(Phase) if LONG else (Phase.generate,),
+            report_multiple_bugs=False,
             database=None,
             suppress_health_check=list(HealthCheck),
         ),

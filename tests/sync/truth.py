@@ -10,6 +10,7 @@ from django.db import connections
 
 from shopapi.core.shape import decode
 from shopapi.quotes.rules import PriceBook, QuoteLine, reckon
+from shopapi.sync.services.catalog import MAKERS
 from shopapi.sync.services.pushing import KNOWN
 from tests.sync.phone import Phone
 
@@ -105,6 +106,16 @@ def _assert_facts_are_kept(shop_id: UUID) -> None:
         fact = row["name"] in KNOWN and KNOWN[row["name"]].fact
         assert row["status"] in (("applied", "held") if fact else ("applied", "held", "rejected")), row
         assert (row["seq"] is not None) == (row["status"] == "applied")
+    _assert_nothing_ran_twice_or_waits_in_vain(shop_id)
+
+
+def _assert_nothing_ran_twice_or_waits_in_vain(shop_id: UUID) -> None:
+    log = table("sync_loggedcommand", shop_id)
+    making = [row for row in log if row["name"] in MAKERS]
+    made = {row["args"].get("id") for row in making if row["status"] == "applied" or row["code"] == "doubted"}
+    refused = {row["args"].get("id") for row in making} - made
+    assert all(row["args"]["id"] in made for row in log if row["code"] == "id_taken")
+    assert {row["waits_for"] for row in log if row["waits_for"]} <= refused
 
 
 def _assert_money_is_right(shop_id: UUID) -> None:
