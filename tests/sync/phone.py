@@ -255,6 +255,9 @@ class Phone:
                 answer = self.pull_once(**query)
             if answer.status == 304 or (answer.status == 200 and answer.body["resync"] is None):
                 return
+            if answer.status == 410:
+                self.retired = True
+                return
             if answer.status == 404:
                 self._send_again()
                 self.push()
