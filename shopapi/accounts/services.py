@@ -76,13 +76,6 @@ def _make_user(email: str, password: str) -> User:
         raise Invalid("email_taken", words, fields=[FieldError("email", "email_taken", words)]) from None
 
 
-def change_shop(*, actor: Actor, shop: Shop, fields: list[str]) -> Shop:
-    """Write named fields of a shop that the caller has set; the caller holds the transaction."""
-    actor.require(Permission.EDIT_SHOP)
-    shop.save(update_fields=fields)
-    return shop
-
-
 def check_sign_in(*, email: str, password: str, network: str) -> User:
     """The user of an address and password. Raises TooMany `too_many_tries` or Invalid `wrong_credentials`.
 
