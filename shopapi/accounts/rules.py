@@ -99,17 +99,17 @@ class FirstShop(Shape):
 
 
 class ShopFields(Shape):
-    """What may be edited of a shop, besides its price book."""
+    """What may be edited of a shop. What its price book may hold is checked by `quotes`."""
 
-    name: Name = ""
-    address: Aside = ""
-    phone: Label = ""
-    email: Label = ""
-    zone: Zone = "UTC"
-    units: Literal["us", "metric"] = "us"
-    paper: Literal["letter", "a4"] = "letter"
-    locale: Annotated[str, Field(max_length=20, pattern=r"^[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*$")] = "en-US"
-    book: dict[str, Any] = {}
+    name: Name
+    address: Aside
+    phone: Label
+    email: Label
+    zone: Zone
+    units: Literal["us", "metric"]
+    paper: Literal["letter", "a4"]
+    locale: Annotated[str, Field(max_length=20, pattern=r"^[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*$")]
+    book: dict[str, Any]
 
 
 class ShopRow(Row):

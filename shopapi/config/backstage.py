@@ -1,4 +1,4 @@
-"""The admin for the owner's repairs: one shop at a time, under the same row-level security as everything else."""
+"""The admin: owners look through the tables of their shop, under the same row-level security as everything else."""
 
 from collections.abc import Callable
 from typing import Any
@@ -16,7 +16,7 @@ from shopapi.core.tenancy import in_shop
 class ShopAdminSite(admin.AdminSite):
     site_header = "Drawbar: the owner's back room"
     site_title = "Drawbar"
-    index_title = "Repairs"
+    index_title = "Tables"
 
     def has_permission(self, request: HttpRequest) -> bool:
         """Owners only."""

@@ -52,6 +52,9 @@ ORIGIN = os.environ.get("DRAWBAR_ORIGIN", "http://localhost:8000").rstrip("/")
 DATA_DIR = Path(os.environ.get("DRAWBAR_DATA", ROOT / "var"))
 REDIS_URL = _need("REDIS_URL")
 
+# How many proxies of our own stand in front: the last of them tells from where a request came. 0 believes no header.
+PROXIES = int(os.environ.get("DRAWBAR_PROXIES", "0"))
+
 _origin = urlparse(ORIGIN)
 if _origin.scheme not in {"http", "https"} or not _origin.hostname:
     raise ImproperlyConfigured("DRAWBAR_ORIGIN must be an address such as https://shop.example")

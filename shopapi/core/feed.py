@@ -11,7 +11,8 @@ from django.db import connection
 from shopapi.core.errors import NotFound
 from shopapi.core.models import Issue, SyncHead
 
-# One number per transaction and shop. The newest commit is ours exactly when we hold the head's lock already.
+# One number per transaction and shop. The newest commit is ours exactly when we hold the head's lock already. Ids of
+# transactions begin anew where a backup is restored, so the moment must be that of this transaction as well.
 FUNCTIONS = """
 CREATE FUNCTION feed_seq(of_shop uuid) RETURNS bigint
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
@@ -21,11 +22,12 @@ DECLARE
 BEGIN
     SELECT c.seq INTO n FROM core_synchead h
         JOIN core_synccommit c ON c.shop_id = h.shop_id AND c.seq = h.seq
-        WHERE h.shop_id = of_shop AND c.transaction = mine;
+        WHERE h.shop_id = of_shop AND c.transaction = mine AND c.at = now();
     IF n IS NOT NULL THEN RETURN n; END IF;
     INSERT INTO core_synchead (shop_id, epoch, seq, horizon) VALUES (of_shop, 1, 1, 0)
         ON CONFLICT (shop_id) DO UPDATE SET seq = core_synchead.seq + 1 RETURNING seq INTO n;
-    INSERT INTO core_synccommit (shop_id, seq, token, transaction) VALUES (of_shop, n, gen_random_uuid(), mine);
+    INSERT INTO core_synccommit (shop_id, seq, token, transaction, at)
+        VALUES (of_shop, n, gen_random_uuid(), mine, now());
     RETURN n;
 END $$;
 

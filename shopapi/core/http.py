@@ -9,7 +9,7 @@ import json
 import logging
 import uuid
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import asdict, dataclass, field, replace
 from typing import Any, ClassVar
 from uuid import UUID
 
@@ -29,7 +29,7 @@ from shopapi.core.actor import Actor
 from shopapi.core.commands import Command
 from shopapi.core.errors import Conflict, DomainError, FieldError, Forbidden, Invalid, NotFound, TooMany, Unavailable
 from shopapi.core.models import Receipt
-from shopapi.core.rows import ID_TAKEN, takes_known_id
+from shopapi.core.rows import id_taken, takes_known_id
 from shopapi.core.shape import Shape, decode, plain
 from shopapi.core.tenancy import see_shop
 
@@ -88,7 +88,7 @@ def problem(
         "status": status,
         "detail": detail,
         "code": code,
-        "fields": [{"field": f.field, "code": f.code, "words": f.words} for f in fields],
+        "fields": [asdict(fault) for fault in fields],
         "trace": trace,
         **(more or {}),
     }
@@ -98,6 +98,8 @@ def problem(
 def handle_error(error: Exception, context: dict[str, Any]) -> Response:
     """DRF's exception handler: each family of refusal has one status; anything else is a 500 with a trace id."""
     set_rollback()
+    if isinstance(error, IntegrityError) and takes_known_id(error):
+        error = id_taken()
     if isinstance(error, DomainError):
         status = next(STATUS_OF[family] for family in type(error).__mro__ if family in STATUS_OF)
         response = problem(status, error.code, error.words, fields=error.fields, more=error.more)
@@ -115,8 +117,6 @@ def handle_error(error: Exception, context: dict[str, Any]) -> Response:
         response = problem(503, "database_busy", "The database is busy or away; try again shortly.")
         response["Retry-After"] = "2"
         return response
-    if isinstance(error, IntegrityError) and takes_known_id(error):
-        return problem(409, "id_taken", ID_TAKEN, fields=(FieldError("id", "id_taken", ID_TAKEN),))
     trace = uuid.uuid4().hex
     log.error("unexpected error %s", trace, exc_info=error)
     return problem(500, "internal", "Something failed here, not with you. It has been noted.", trace=trace)

@@ -17,10 +17,15 @@ def takes_known_id(error: IntegrityError) -> bool:
     return isinstance(cause, UniqueViolation) and (cause.diag.constraint_name or "").endswith("_pkey")
 
 
+def id_taken() -> Conflict:
+    """The refusal of an id that names a row already, in the same words whosever row it is."""
+    return Conflict("id_taken", ID_TAKEN, fields=[FieldError("id", "id_taken", ID_TAKEN)])
+
+
 def refuse_known_id(model: type[models.Model], row_id: UUID) -> None:
     """Raise Conflict when the id names a row already; an id of another shop's row is refused by the key itself."""
     if model._default_manager.filter(pk=row_id).exists():
-        raise Conflict("id_taken", ID_TAKEN, fields=[FieldError("id", "id_taken", ID_TAKEN)])
+        raise id_taken()
 
 
 def remove_row(row: models.Model, words: str) -> None:

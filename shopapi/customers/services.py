@@ -10,7 +10,9 @@ from shopapi.core.rows import refuse_known_id, remove_row
 from shopapi.core.shape import Edit, Target
 from shopapi.customers import queries
 from shopapi.customers.models import Customer, Site
-from shopapi.customers.rules.customer import CustomerEdits, NewCustomer, NewSite, SiteEdits, digits_of
+from shopapi.customers.rules.customer import CustomerFields, NewCustomer, NewSite, SiteFields, digits_of
+
+POSITION = ("lat", "lon")
 
 
 @command(needs=Permission.MANAGE_CUSTOMERS)
@@ -26,7 +28,7 @@ def add_customer(*, actor: Actor, data: NewCustomer) -> Customer:
 def edit_customer(*, actor: Actor, data: Edit) -> Customer:
     """Change what is known of a customer."""
     customer = queries.customer_for(actor, data.id, field="id")
-    edit_row(actor=actor, kind="customer", row=customer, edit=data, fields=CustomerEdits)
+    edit_row(actor=actor, kind="customer", row=customer, edit=data, fields=CustomerFields)
     digits = digits_of(customer.phone)
     if digits != customer.phone_digits:
         customer.phone_digits = digits
@@ -62,7 +64,7 @@ def edit_site(*, actor: Actor, data: Edit) -> Site:
         _refuse_half_position()
     if "lat" in data.set:
         _check_position(data.set["lat"], data.set["lon"])
-    return edit_row(actor=actor, kind="site", row=site, edit=data, fields=SiteEdits)
+    return edit_row(actor=actor, kind="site", row=site, edit=data, fields=SiteFields, together=POSITION)
 
 
 @command(needs=Permission.MANAGE_CUSTOMERS)

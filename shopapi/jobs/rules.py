@@ -114,22 +114,19 @@ class ComplaintRow(Row):
     taken_by_id: UUID | None
 
 
-class FindingRecord(Shape):
-    """A fault found, what happens if it is left, and how much it matters."""
+class FindingFields(Shape):
+    """What may be edited of a finding: the fault, what happens if it is left, and how much it matters."""
 
-    id: UUID
-    job_id: UUID
     words: Words
     consequence: Aside = ""
     rank: FindingRank
 
 
-class FindingEdits(Shape):
-    """What may be edited of a finding."""
+class FindingRecord(FindingFields):
+    """A fault found on a job."""
 
-    words: Words = " "
-    consequence: Aside = ""
-    rank: FindingRank = FindingRank.NEEDED
+    id: UUID
+    job_id: UUID
 
 
 class FindingRow(Row):

@@ -19,7 +19,7 @@ from shopapi.jobs.models import Complaint, Finding, Job
 from shopapi.jobs.rules import (
     ComplaintRecord,
     Decision,
-    FindingEdits,
+    FindingFields,
     FindingRecord,
     JobFields,
     JobMove,
@@ -103,7 +103,7 @@ def record_finding(*, actor: Actor, data: FindingRecord) -> Finding:
 def edit_finding(*, actor: Actor, data: Edit) -> Finding:
     """Put a finding into better words, or another rank."""
     finding = queries.finding_for(actor, data.id, field="id")
-    return edit_row(actor=actor, kind="finding", row=finding, edit=data, fields=FindingEdits)
+    return edit_row(actor=actor, kind="finding", row=finding, edit=data, fields=FindingFields)
 
 
 @command(needs=Permission.WORK_JOBS)

@@ -34,10 +34,6 @@ class NewMachine(MachineFields):
     customer_id: UUID
 
 
-class MachineEdits(MachineFields):
-    kind: Name = " "
-
-
 class MachineRow(Row):
     customer_id: UUID
     kind: str

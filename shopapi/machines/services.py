@@ -12,7 +12,7 @@ from shopapi.core.shape import Edit, Target
 from shopapi.customers.queries import customer_for
 from shopapi.machines import queries
 from shopapi.machines.models import Machine, MeterReading
-from shopapi.machines.rules import MachineEdits, MeterRecord, NewMachine
+from shopapi.machines.rules import MachineFields, MeterRecord, NewMachine
 
 
 @command(needs=Permission.MANAGE_MACHINES)
@@ -29,7 +29,7 @@ def add_machine(*, actor: Actor, data: NewMachine) -> Machine:
 def edit_machine(*, actor: Actor, data: Edit) -> Machine:
     """Change what is known of a machine."""
     machine = queries.machine_for(actor, data.id, field="id")
-    return edit_row(actor=actor, kind="machine", row=machine, edit=data, fields=MachineEdits)
+    return edit_row(actor=actor, kind="machine", row=machine, edit=data, fields=MachineFields)
 
 
 @command(needs=Permission.MANAGE_MACHINES)

@@ -1,7 +1,8 @@
 """Reads of quotes: rows as devices see them, and the plain figures that the rules reckon with."""
 
-from collections.abc import Sequence
-from typing import Literal, cast
+from collections.abc import Collection, Sequence
+from datetime import date
+from typing import Any, Literal, cast
 from uuid import UUID
 
 from django.db.models import Max, QuerySet
@@ -16,7 +17,7 @@ from shopapi.core.shape import decode
 from shopapi.jobs.models import Job
 from shopapi.machines.rules import machine_text
 from shopapi.quotes.models import Approval, Line, Quote, Signature
-from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, QuoteState, Reckoning
+from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, QuoteState, Reckoning, offer_document, reckon
 from shopapi.quotes.rules.records import (
     ApprovalRow,
     PaperStands,
@@ -81,6 +82,30 @@ def basis_of(quote: Quote) -> PriceBook:
 
 def discount_of(quote: Quote) -> Discount:
     return decode(Discount, quote.discount)
+
+
+def offer_of(quote: Quote, shown: Shown, lines: list[QuoteLine], *, valid_until: date) -> dict[str, Any]:
+    """The exact text and amounts of a quote under the names it is shown with."""
+    return offer_document(
+        quote_id=quote.id,
+        revision=quote.revision,
+        kind=kind_of(quote),
+        shop_name=shown.shop,
+        customer_name=shown.customer,
+        machine=shown.machine,
+        book=basis_of(quote),
+        lines=lines,
+        discount=discount_of(quote),
+        exempt=shown.exempt,
+        valid_until=valid_until,
+    )
+
+
+def reckoned_as_decided(quote: Quote, lines: list[QuoteLine], accepted_ids: Collection[UUID]) -> Reckoning:
+    """An offered quote reckoned with the lines that were accepted; discounts are not decided one by one."""
+    counted = {*accepted_ids, *(line.id for line in lines if line.kind == "discount")}
+    exempt = decode(Shown, quote.shown).exempt
+    return reckon(basis_of(quote), lines, accepted=counted, discount=discount_of(quote), exempt=exempt)
 
 
 def shown_for(actor: Actor, job: Job) -> Shown:
@@ -149,7 +174,7 @@ def quotes_with_lost_paper(actor: Actor) -> list[UUID]:
     return list(waiting.order_by("id").values_list("id", flat=True))
 
 
-def lapsing(shop_id: UUID, today: object) -> Sequence[UUID]:
+def lapsing(shop_id: UUID, today: date) -> Sequence[UUID]:
     """Quotes on offer whose last day is over."""
     return list(
         Quote.objects.filter(shop=shop_id, state="offered", valid_until__lt=today)

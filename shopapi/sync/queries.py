@@ -209,6 +209,11 @@ def command_for(actor: Actor, command_id: UUID) -> LoggedCommand:
     return found
 
 
+def kept_of_retired(device: Device) -> int:
+    """How many commands of a device were kept since its owner signed it off."""
+    return LoggedCommand.objects.filter(shop=device.shop_id, device=device, code="device_retired").count()
+
+
 def rows_waited_for(shop_id: UUID) -> set[UUID]:
     """The ids of rows that held commands wait for."""
     waiting = LoggedCommand.objects.filter(shop=shop_id, waits_for__isnull=False)

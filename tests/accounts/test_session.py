@@ -118,6 +118,17 @@ def test_guessing_is_slowed_for_one_network_whatever_it_claims_to_be(crew: Crew)
     assert statuses == [422] * 25 + [429]
 
 
+def test_behind_a_proxy_of_ours_the_address_is_the_one_that_it_saw(crew: Crew, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(settings, "PROXIES", 1)
+    guesser = [
+        sign_in(Browser(), f"nobody{count}@bench.example", **{"X-Forwarded-For": f"10.0.0.{count}, 198.51.100.7"})
+        for count in range(26)
+    ]
+    assert [answer.status_code for answer in guesser] == [422] * 25 + [429]
+    elsewhere = sign_in(Browser(), "nobody@bench.example", **{"X-Forwarded-For": "203.0.113.9"})
+    assert elsewhere.status_code == 422
+
+
 def test_a_right_password_forgets_the_wrong_ones(crew: Crew) -> None:
     browser = Browser()
     for _ in range(2):

@@ -90,3 +90,15 @@ def test_a_site_is_moved(crew: Crew) -> None:
         kept = Site.objects.get()
         assert (str(kept.lat), str(kept.lon)) == ("41.000000", "-98.500000")
         assert not Issue.objects.exists()
+
+
+def test_a_position_of_two_people_is_never_mixed(crew: Crew) -> None:
+    """Both move the site, to places on one meridian: the second clashes in its latitude alone."""
+    site = work.a_site(crew.owner, work.a_customer(crew.owner))
+    base = {"lat": "40.3125", "lon": "-98.441"}
+    do(crew.office, edit_site, id=site, base=base, set={"lat": "41", "lon": "-98.441"})
+    do(crew.mechanic, edit_site, id=site, base=base, set={"lat": "42", "lon": "-98.5"})
+    with in_shop(crew.shop_id):
+        kept, issue = Site.objects.get(), Issue.objects.get()
+        assert (str(kept.lat), str(kept.lon)) == ("41.000000", "-98.441000")
+        assert issue.ours == {"lat": "42", "lon": "-98.5"}

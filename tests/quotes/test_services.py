@@ -122,6 +122,15 @@ def test_a_revision_belongs_to_the_same_job_and_the_newest_quote(crew: Crew) -> 
     work.a_draft(crew.owner, job, replaces_id=first)
 
 
+def test_a_quote_taken_back_stays_so_when_its_revision_is_offered(crew: Crew) -> None:
+    job = work.a_job(crew.owner)
+    first = work.an_offer(crew.owner, job)
+    revision = work.a_quote(crew.owner, job, replaces_id=first)
+    do(crew.office, withdraw_quote, id=first)
+    do(crew.owner, offer_quote, **work.offer_of(crew.owner, revision))
+    assert [stored(crew, quote).state for quote in (first, revision)] == ["withdrawn", "offered"]
+
+
 def test_what_has_been_offered_does_not_change(crew: Crew) -> None:
     job = work.a_job(crew.owner)
     quote = work.an_offer(crew.owner, job)

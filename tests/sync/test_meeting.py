@@ -264,16 +264,25 @@ def test_an_id_that_another_shop_has_used_is_refused_and_moves_nothing(
     house: House, phone: Phone, phone_of: Make
 ) -> None:
     customer_id = story.fresh(phone, "add_customer", name="Ours")
+    machine_id = story.fresh(phone, "add_machine", customer_id=customer_id, kind="tiller")
+    reading_id = story.fresh(phone, "record_meter", machine_id=machine_id, hours="3", read_on="2026-05-01")
     phone.sync()
     squatter = phone_of(open_house().owner_key, seed=8)
     squatter.write("add_customer", id=customer_id, name="Squatter")
     squatter.sync()
     assert [entry.status for entry in squatter.outbox] == ["rejected"]
     assert [row["name"] for row in truth.table("customers_customer", house.id)] == ["Ours"]
+    # A fact is kept all the same, and somebody is told.
+    theirs = story.fresh(squatter, "add_customer", name="Theirs")
+    machine = story.fresh(squatter, "add_machine", customer_id=theirs, kind="tiller")
+    squatter.write("record_meter", id=reading_id, machine_id=machine, hours="7", read_on="2026-05-01")
+    squatter.sync()
+    assert squatter.outbox[-1].status == "held"
+    assert [issue["ours"]["hours"] for issue in squatter.rows("issue").values()] == ["7"]
     borrowed = squatter.write("add_customer", id=squatter.mint(), name="Under a known command id")
     borrowed.id = phone.outbox[0].id
     refused = squatter.push_raw([borrowed])
     assert (refused.status, refused.body["code"]) == (409, "id_taken")
     squatter.pull()
-    assert not squatter.rows("customer")
+    assert list(squatter.rows("customer")) == [theirs]
     truth.assert_sound(house.id)

@@ -13,14 +13,18 @@ from uuid import UUID
 import pytest
 from django.db import connections
 
+from shopapi.accounts.queries import actor_of
+from shopapi.accounts.rules import Role
 from shopapi.accounts.services import revoke_device
 from shopapi.core.actor import Actor
+from shopapi.core.clock import now
 from shopapi.core.feed import take_number
 from shopapi.core.shape import Target, decode
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Customer
 from shopapi.sync.models import LoggedCommand
-from shopapi.sync.rules import Push
+from shopapi.sync.rules import Envelope, Push
+from shopapi.sync.services import pushing
 from shopapi.sync.services.carrying import rerun
 from shopapi.sync.services.catalog import COMMANDS
 from shopapi.sync.services.pushing import KNOWN, push_commands
@@ -346,4 +350,32 @@ def test_a_revoked_device_is_kept_unexecuted(house: House, phone: Phone, phone_o
     assert (logged["status"], logged["code"]) == ("held", "device_retired")
     phone.sync()
     assert not phone.rows("customer")
+    # The owner sees what the lost phone still held, and may have it carried out after all.
+    (issue,) = phone.rows("issue").values()
+    assert (issue["kind"], issue["name"], issue["ours"]["name"]) == (
+        "held",
+        "add_customer",
+        "Written on the lost phone",
+    )
+    phone.write("settle_issue", id=issue["id"], choice="ours")
+    phone.sync()
+    assert [row["name"] for row in phone.rows("customer").values()] == ["Written on the lost phone"]
+    assert [row["state"] for row in phone.rows("issue").values()] == ["resolved"]
     truth.assert_sound(house.id)
+
+
+def test_a_revoked_device_cannot_fill_the_shop(
+    house: House, phone_of: Callable[..., Phone], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lost = phone_of(house.mechanic_key, seed=2)
+    lost.sync()
+    for count in range(5):
+        lost.write("add_customer", id=lost.mint(), name=f"Customer {count}")
+    revoke_device(actor=house.owner, data=Target(id=UUID(lost.id)))
+    monkeypatch.setattr(pushing, "MOST_KEPT_OF_RETIRED", 3)
+    sent = [decode(Envelope, entry.on_wire()) for entry in lost.outbox]
+    actor = actor_of(house.id, house.mechanic_id, Role.MECHANIC, may_see_cost=False)
+    for _ in range(2):
+        pushed = push_commands(actor=actor, data=Push(device=UUID(lost.id), sent_wall=now(), commands=sent))
+        assert (pushed.retired, pushed.next_no) == (True, 4)
+    assert len(truth.table("sync_loggedcommand", house.id)) == 3

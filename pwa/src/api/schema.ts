@@ -1818,9 +1818,17 @@ export interface components {
         readonly FindingRank: "safety" | "needed" | "advised";
         /**
          * FindingRecord
-         * @description A fault found, what happens if it is left, and how much it matters.
+         * @description A fault found on a job.
          */
         readonly FindingRecordRequest: {
+            /** Words */
+            readonly words: string;
+            /**
+             * Consequence
+             * @default
+             */
+            readonly consequence?: string;
+            readonly rank: components["schemas"]["FindingRank"];
             /**
              * Id
              * Format: uuid
@@ -1831,14 +1839,6 @@ export interface components {
              * Format: uuid
              */
             readonly job_id: string;
-            /** Words */
-            readonly words: string;
-            /**
-             * Consequence
-             * @default
-             */
-            readonly consequence?: string;
-            readonly rank: components["schemas"]["FindingRank"];
         };
         /** FindingRow */
         readonly FindingRow: {

@@ -2,6 +2,7 @@
 
 from uuid import UUID
 
+from django.conf import settings
 from django.contrib.auth import login, logout
 from django.db import transaction
 from django.middleware.csrf import get_token
@@ -58,6 +59,17 @@ def session_state(request: Request, actor: Actor | None) -> dict[str, object]:
         )
 
 
+def network_of(request: Request) -> str:
+    """From where a request came: the connection, or what the outermost of our own proxies saw.
+
+    Whatever a caller claims in front of that is not believed.
+    """
+    hops = [hop.strip() for hop in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",")]
+    if 0 < settings.PROXIES <= len(hops):
+        return hops[-settings.PROXIES]
+    return request.META["REMOTE_ADDR"]
+
+
 # A wrong password must be counted although the answer is a refusal, so no transaction goes around these.
 @method_decorator(transaction.non_atomic_requests, name="dispatch")
 class SessionView(APIView):
@@ -88,7 +100,7 @@ class SessionView(APIView):
         user = services.check_sign_in(
             email=credentials.email,
             password=credentials.password,
-            network=request.META["REMOTE_ADDR"],
+            network=network_of(request),
         )
         return _signed_in(request, user)
 
@@ -120,7 +132,7 @@ class FirstShopView(APIView):
         SessionSignIn().enforce_csrf(request)
         data = decode(FirstShop, request.data)
         services.make_first_shop(data=data)
-        user = services.check_sign_in(email=data.email, password=data.password, network=request.META["REMOTE_ADDR"])
+        user = services.check_sign_in(email=data.email, password=data.password, network=network_of(request))
         response = _signed_in(request, user)
         response.status_code = 201
         return response

@@ -30,10 +30,6 @@ class NewCustomer(CustomerFields):
     id: UUID
 
 
-class CustomerEdits(CustomerFields):
-    name: Name = " "
-
-
 class CustomerRow(Row):
     name: str
     person: str
@@ -59,10 +55,6 @@ class SiteFields(Shape):
 class NewSite(SiteFields):
     id: UUID
     customer_id: UUID
-
-
-class SiteEdits(SiteFields):
-    label: Name = " "
 
 
 class SiteRow(Row):

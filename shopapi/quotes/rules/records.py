@@ -58,7 +58,7 @@ class NewQuote(Shape):
     replaces_id: UUID | None = None
 
 
-class QuoteEdits(Shape):
+class QuoteFields(Shape):
     """What may be edited of a draft."""
 
     note: Aside = ""

@@ -15,7 +15,6 @@ from shopapi.jobs.rules import Decision
 from shopapi.jobs.services import decide_findings
 from shopapi.quotes import queries
 from shopapi.quotes.models import Approval, Line, Quote, Signature
-from shopapi.quotes.rules import reckon
 from shopapi.quotes.rules.decision import DOUBTS, Doubt, OnOffer, doubt_about
 from shopapi.quotes.rules.records import DecisionRecord
 from shopapi.quotes.services.writing import ask_for_paper, derive_waits
@@ -46,16 +45,7 @@ def decide_quote(*, actor: Actor, data: DecisionRecord) -> Approval:
     )
     total = None
     if doubt is None:
-        counted = {*data.accepted_ids, *(line.id for line in lines if line.kind == "discount")}
-        exempt = bool(quote.shown and quote.shown["exempt"])
-        reckoned = reckon(
-            queries.basis_of(quote),
-            lines,
-            accepted=counted,
-            discount=queries.discount_of(quote),
-            exempt=exempt,
-        )
-        total = reckoned.total_minor
+        total = queries.reckoned_as_decided(quote, lines, data.accepted_ids).total_minor
     approval = Approval.objects.create(
         shop_id=actor.shop_id,
         received_at=now(),

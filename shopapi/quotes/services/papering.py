@@ -1,7 +1,7 @@
 """From an offered quote to its PDF."""
 
 from datetime import date
-from typing import Any, Literal, cast
+from typing import Literal, cast
 from uuid import UUID
 
 from shopapi.accounts.models import Shop
@@ -15,7 +15,6 @@ from shopapi.documents.services.shelf import keep_document
 from shopapi.jobs.models import Complaint, Job
 from shopapi.quotes import queries
 from shopapi.quotes.models import Approval, Quote
-from shopapi.quotes.rules import QuoteLine, Reckoning, offer_document, reckon
 from shopapi.quotes.rules.paper import (
     CustomerFacts,
     Decision,
@@ -90,9 +89,11 @@ def page_of(quote: Quote, shop: Shop) -> QuotePaper:
     approval = Approval.objects.filter(quote=quote, matches=True).select_related("signature").first()
     complaints = Complaint.objects.filter(job=job).order_by("created_at", "id")
     shown = decode(Shown, quote.shown)
+    # While nothing is decided, everything on offer counts.
+    accepted_ids = [line.id for line in lines] if approval is None else approval.accepted_ids
     return lay_out(
-        offer=_offer_of(quote, shown, lines),
-        reckoning=_reckoned(quote, shown, lines, approval),
+        offer=queries.offer_of(quote, shown, lines, valid_until=quote.valid_until or date.max),
+        reckoning=queries.reckoned_as_decided(quote, lines, accepted_ids),
         quote=QuoteFacts(
             number=quote.number,
             mark=quote.mark,
@@ -115,30 +116,6 @@ def page_of(quote: Quote, shop: Shop) -> QuotePaper:
         told=[Told(words=told.words, happens_when=told.happens_when) for told in complaints],
         decision=None if approval is None else _decision(approval),
     )
-
-
-def _offer_of(quote: Quote, shown: Shown, lines: list[QuoteLine]) -> dict[str, Any]:
-    return offer_document(
-        quote_id=quote.id,
-        revision=quote.revision,
-        kind=queries.kind_of(quote),
-        shop_name=shown.shop,
-        customer_name=shown.customer,
-        machine=shown.machine,
-        book=queries.basis_of(quote),
-        lines=lines,
-        discount=queries.discount_of(quote),
-        exempt=shown.exempt,
-        valid_until=quote.valid_until or date.max,
-    )
-
-
-def _reckoned(quote: Quote, shown: Shown, lines: list[QuoteLine], approval: Approval | None) -> Reckoning:
-    accepted = None
-    if approval is not None:
-        accepted = {*approval.accepted_ids, *(line.id for line in lines if line.kind == "discount")}
-    discount = queries.discount_of(quote)
-    return reckon(queries.basis_of(quote), lines, accepted=accepted, discount=discount, exempt=shown.exempt)
 
 
 def _customer_facts(job: Job) -> CustomerFacts:

@@ -1,11 +1,10 @@
 """From the first line to the offer: drafts, their lines, revisions."""
 
-from datetime import timedelta
-from typing import Any
+from datetime import date, timedelta
 from uuid import UUID
 
 from shopapi.accounts.models import Shop
-from shopapi.accounts.queries import shop_of
+from shopapi.accounts.queries import shop_of, shops
 from shopapi.accounts.rules import Permission, ShopFields
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
@@ -31,11 +30,10 @@ from shopapi.quotes.rules import (
     check_lines,
     digest,
     may_become,
-    offer_document,
     reckon,
 )
 from shopapi.quotes.rules.prices import part_price
-from shopapi.quotes.rules.records import NewQuote, Offer, PutLine, QuoteEdits, Shown
+from shopapi.quotes.rules.records import NewQuote, Offer, PutLine, QuoteFields, Shown
 
 FIRST_NUMBER = 301
 LONGEST_VALIDITY = timedelta(days=400)
@@ -99,15 +97,8 @@ def _quote_to_replace(actor: Actor, data: NewQuote, job: Job) -> Quote | None:
 def edit_quote(*, actor: Actor, data: Edit) -> Quote:
     """Change a draft's note, discount or last day."""
     quote = _draft(actor, data.id, field="id")
-    if "discount" in data.set:
-        # Kept as plain JSON, so that it compares with what came over the wire.
-        decode(QuoteEdits, {"discount": data.set["discount"]})
-    edit_row(actor=actor, kind="quote", row=quote, edit=data, fields=_PlainQuoteEdits)
+    edit_row(actor=actor, kind="quote", row=quote, edit=data, fields=QuoteFields)
     return _with_totals(actor, quote)
-
-
-class _PlainQuoteEdits(QuoteEdits):
-    discount: dict[str, Any] = {}  # type: ignore[assignment]
 
 
 def _draft(actor: Actor, quote_id: UUID, *, field: str) -> Quote:
@@ -209,7 +200,8 @@ def offer_quote(*, actor: Actor, data: Offer) -> Quote:
     quote.shown = plain(shown)
     quote.totals = plain(reckon(basis, lines, discount=discount, exempt=shown.exempt))
     quote.save()
-    if quote.replaces is not None:
+    if quote.replaces is not None and may_become(queries.state_of(quote.replaces), "replaced"):
+        # One that was withdrawn since the revision was begun stays so.
         quote.replaces.state = "replaced"
         quote.replaces.save(update_fields=["state"])
     record(
@@ -227,19 +219,7 @@ def offer_quote(*, actor: Actor, data: Offer) -> Quote:
 
 def _check_shown(quote: Quote, data: Offer, shown: Shown, lines: list[QuoteLine]) -> None:
     """Refuse an offer whose text or amounts differ from what this server makes of the same lines."""
-    document = offer_document(
-        quote_id=quote.id,
-        revision=quote.revision,
-        kind=queries.kind_of(quote),
-        shop_name=shown.shop,
-        customer_name=shown.customer,
-        machine=shown.machine,
-        book=queries.basis_of(quote),
-        lines=lines,
-        discount=queries.discount_of(quote),
-        exempt=shown.exempt,
-        valid_until=data.valid_until,
-    )
+    document = queries.offer_of(quote, shown, lines, valid_until=data.valid_until)
     if document["total_minor"] != data.total_minor or digest(canonical(document)) != data.digest:
         words = "What was shown is not what the quote says here; look at it again, then offer it."
         faults = [FieldError("digest", "shown_differs", words)]
@@ -262,7 +242,7 @@ def withdraw_quote(*, actor: Actor, data: Target) -> Quote:
     return quote
 
 
-def lapse_quotes(*, actor: Actor, today: Any) -> int:
+def lapse_quotes(*, actor: Actor, today: date) -> int:
     """Let lapse what has passed its last day; the caller holds the transaction. Returns how many."""
     lapsing = queries.lapsing(actor.shop_id, today)
     for quote_id in lapsing:
@@ -301,7 +281,7 @@ def remake_paper(*, actor: Actor, data: Target) -> Quote:
 @command(needs=Permission.EDIT_SHOP)
 def edit_shop(*, actor: Actor, data: Edit) -> Shop:
     """Change what the shop is called and what it charges."""
-    shop = Shop.objects.select_for_update().filter(id=data.id, pk=actor.shop_id).first()
+    shop = shops(actor).select_for_update().filter(id=data.id).first()
     if shop is None:
         raise NotFound("shop", data.id)
     if "book" in data.set:

@@ -3,7 +3,7 @@
 import logging
 import uuid
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 from uuid import UUID
 
@@ -17,6 +17,7 @@ from shopapi.core.commands import Command
 from shopapi.core.errors import DomainError, FieldError, NotFound
 from shopapi.core.feed import lay_before_people
 from shopapi.core.models import Issue
+from shopapi.core.rows import id_taken, takes_known_id
 from shopapi.core.shape import decode
 from shopapi.sync.models import LoggedCommand
 from shopapi.sync.rules import Status
@@ -60,9 +61,8 @@ def carry_out(actor: Actor, command: Command[Any, Any] | None, args: Mapping[str
     except OperationalError:
         raise
     except IntegrityError as error:
-        if "pkey" in str(error):
-            words = "There is a row with this id already; take a new one."
-            return Verdict(Status.REJECTED, "id_taken", words, [FieldError("id", "id_taken", words)])
+        if takes_known_id(error):
+            return _refused(actor, command, args, id_taken())
         return _our_fault(command.name, error)
     except Exception as error:  # noqa: BLE001 - one command's fault must not stop the queue behind it
         return _our_fault(command.name, error)
@@ -80,11 +80,16 @@ def _our_fault(name: str, error: Exception) -> Verdict:
 def _refused(actor: Actor, command: Command[Any, Any], args: Mapping[str, Any], error: DomainError) -> Verdict:
     if not command.fact:
         return Verdict(Status.REJECTED, error.code, error.words, error.fields)
+    return hold(actor, command.name, args, error)
+
+
+def hold(actor: Actor, name: str, args: Mapping[str, Any], error: DomainError) -> Verdict:
+    """Keep a command unexecuted and lay it before people, who may have it carried out after all."""
     lay_before_people(
         shop_id=actor.shop_id,
         kind=Issue.Kind.HELD,
         command_id=actor.command_id,
-        name=command.name,
+        name=name,
         entity=("command", actor.command_id),
         words=error.words,
         theirs={},
@@ -117,7 +122,7 @@ def rerun(logged: LoggedCommand, seq: int) -> LoggedCommand:
     acting = replace(actor, device_id=logged.device_id, command_id=logged.id)
     verdict = carry_out(acting, COMMANDS.get(logged.name), logged.args)
     logged.status, logged.code, logged.words = verdict.status, verdict.code, verdict.words
-    logged.fields = [{"field": f.field, "code": f.code, "words": f.words} for f in verdict.fields]
+    logged.fields = [asdict(fault) for fault in verdict.fields]
     logged.waits_for = verdict.waits_for
     logged.seq = seq if verdict.status == Status.APPLIED else None
     logged.save(update_fields=["status", "code", "words", "fields", "waits_for", "seq"])

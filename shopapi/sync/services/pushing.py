@@ -1,7 +1,7 @@
 """Pushes: numbered commands of one device, each carried out once, in order, and answered from the log ever after."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from uuid import UUID
 
 from django.db import OperationalError
@@ -15,7 +15,7 @@ from shopapi.core.tenancy import in_shop
 from shopapi.sync import queries
 from shopapi.sync.models import LoggedCommand
 from shopapi.sync.rules import CHUNK, Envelope, Outcome, OutcomeField, Push, Status, digest_of
-from shopapi.sync.services.carrying import Verdict, carry_out, release
+from shopapi.sync.services.carrying import Verdict, carry_out, hold, release
 from shopapi.sync.services.catalog import COMMANDS
 from shopapi.sync.services.settling import settle_issue
 
@@ -38,7 +38,7 @@ def push_commands(*, actor: Actor, data: Push) -> Pushed:
 
     Raises Conflict `gap` (with `expect`) when the first number is not the next one, Conflict `fork` when an id or a
     number was used for something else, Unavailable when the database is busy: then nothing of the chunk is recorded.
-    The commands of a retired device are kept unexecuted.
+    The commands of a retired device are held and laid before people, up to a limit.
     """
     pushed = Pushed([], 0)
     for first in range(0, max(len(data.commands), 1), CHUNK):
@@ -56,12 +56,11 @@ def push_commands(*, actor: Actor, data: Push) -> Pushed:
 
 def _push_chunk(actor: Actor, data: Push, chunk: Sequence[Envelope], *, resumes: bool) -> Pushed:
     seq = take_number(actor.shop_id)
-    device = Device.objects.select_for_update().filter(id=data.device, member=actor.member_id).first()
-    if device is None:
-        raise NotFound("device", data.device, field="device")
+    device = _locked_device(actor, data.device)
     skew_ms = round((data.sent_wall - now()).total_seconds() * 1000)
     known = queries.logged(actor.shop_id, [envelope.id for envelope in chunk])
     waited_for = queries.rows_waited_for(actor.shop_id)
+    room = MOST_KEPT_OF_RETIRED - queries.kept_of_retired(device) if device.revoked_at else 0
     results: list[Outcome] = []
     for envelope in chunk:
         recorded = known.get(envelope.id)
@@ -76,11 +75,13 @@ def _push_chunk(actor: Actor, data: Push, chunk: Sequence[Envelope], *, resumes:
                 raise Conflict("gap", words, more={"expect": device.next_no})
             break
         acting = replace(actor, device_id=device.id, command_id=envelope.id)
-        verdict = (
-            _kept_unexecuted(device)
-            if device.revoked_at
-            else carry_out(acting, KNOWN.get(envelope.name), envelope.args)
-        )
+        if device.revoked_at is None:
+            verdict = carry_out(acting, KNOWN.get(envelope.name), envelope.args)
+        elif room <= 0:
+            break
+        else:
+            room -= 1
+            verdict = hold(acting, envelope.name, envelope.args, Conflict("device_retired", RETIRED))
         logged = _record(acting, envelope, verdict, device=device, skew_ms=skew_ms, seq=seq)
         known[envelope.id] = logged
         results.append(outcome_of(logged))
@@ -94,13 +95,11 @@ def _push_chunk(actor: Actor, data: Push, chunk: Sequence[Envelope], *, resumes:
     return Pushed(results, device.next_no, retired=device.revoked_at is not None)
 
 
-def _kept_unexecuted(device: Device) -> Verdict:
-    if (
-        device.next_no > MOST_KEPT_OF_RETIRED
-        and LoggedCommand.objects.filter(device=device, code="device_retired").count() >= MOST_KEPT_OF_RETIRED
-    ):
-        raise Conflict("device_retired", RETIRED)
-    return Verdict(Status.HELD, "device_retired", RETIRED)
+def _locked_device(actor: Actor, device_id: UUID) -> Device:
+    device = Device.objects.select_for_update().filter(id=device_id, member=actor.member_id).first()
+    if device is None:
+        raise NotFound("device", device_id, field="device")
+    return device
 
 
 def _repetition(recorded: LoggedCommand, envelope: Envelope) -> Outcome:
@@ -123,7 +122,7 @@ def _record(
         status=verdict.status,
         code=verdict.code,
         words=verdict.words,
-        fields=[{"field": f.field, "code": f.code, "words": f.words} for f in verdict.fields],
+        fields=[asdict(fault) for fault in verdict.fields],
         waits_for=verdict.waits_for,
         seq=seq if verdict.status == Status.APPLIED else None,
         **envelope.model_dump(),

@@ -85,7 +85,7 @@ function MoreKeys({ row }: { row: Quote }) {
   return (
     <Keys tall>
       {row.state === 'offered' && <Key wide words={its.told} to={{ at: 'quote-told', id: row.id }} />}
-      <Key wide words={its.newVersion} hint={its.newVersionHint} onPress={() => void revise(row)} />
+      <Key wide words={its.writeRevision} hint={its.revisionHint} onPress={() => void revise(row)} />
       {open && (
         <Key
           wide
