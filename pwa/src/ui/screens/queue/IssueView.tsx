@@ -1,12 +1,12 @@
 import { en } from '../../../domain/words'
 import { issue, settleIssue } from '../../../store/issues'
-import { Part } from '../../components/Part'
+import { Facts, Part } from '../../components/Part'
 import { Key, Keys } from '../../components/Press'
 import { goTo, type Place } from '../../router'
 import { useSend } from '../../send'
 import { Nowhere } from '../Nowhere'
 import { Sheet } from '../Sheet'
-import { answers, issueTitle } from './issueWords'
+import { answers, issueTitle, written } from './issueWords'
 
 const its = en.issue
 const SHOWN = { customer: 'customer', machine: 'machine', job: 'job', quote: 'quote' } as const
@@ -17,6 +17,8 @@ export function IssueView({ id }: { id: string }) {
   const { send } = useSend()
   if (!row) return <Nowhere back={{ at: 'queue' }} />
   const conflict = row.kind === 'conflict'
+  // Evidence of a decision stands by itself; only a command that was held can still be carried out.
+  const waits = !conflict && row.entity_kind === 'command'
   const both = answers(row)
   const settle = (choice: 'theirs' | 'ours') =>
     void send(
@@ -36,7 +38,7 @@ export function IssueView({ id }: { id: string }) {
           <Keys tall>
             <Key
               wide
-              words={conflict ? its.keepTheirs : its.seen}
+              words={conflict ? its.keepTheirs : waits ? its.leaveOut : its.seen}
               hint={conflict ? en.app.listed(both.map(({ theirs }) => theirs)) : undefined}
               onPress={() => settle('theirs')}
             />
@@ -48,6 +50,7 @@ export function IssueView({ id }: { id: string }) {
                 onPress={() => settle('ours')}
               />
             )}
+            {waits && <Key wide words={its.carryOut} onPress={() => settle('ours')} />}
           </Keys>
         )
       }
@@ -68,6 +71,11 @@ export function IssueView({ id }: { id: string }) {
             </div>
           </Part>
         ))}
+      {waits && (
+        <Part title={its.written}>
+          <Facts facts={written(row)} />
+        </Part>
+      )}
       {about && (
         <Keys tall>
           <Key wide words={its.lookAt} to={about} />

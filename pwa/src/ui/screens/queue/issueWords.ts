@@ -33,6 +33,15 @@ export function answers(issue: Issue): { field: string; name: string; theirs: st
   }))
 }
 
+/** What a held command carries for people to read; the ids it refers by say nothing to them. */
+export function written(issue: Issue): [name: string, words: string][] {
+  // An edit carries its fields one step in, beside what the person saw before.
+  const { set } = issue.ours
+  return Object.entries(typeof set === 'object' && set !== null ? set : issue.ours)
+    .filter(([field]) => en.fieldNames[field] && !field.endsWith('_id'))
+    .map(([field, value]) => [en.fieldNames[field] ?? field, valueWords(value)])
+}
+
 function valueWords(value: unknown): string {
   if (value === null || value === undefined || value === '') return en.issue.nothing
   if (typeof value === 'boolean') return value ? en.issue.yes : en.issue.no
