@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class LaborConfig(AppConfig):
+    name = "shopapi.labor"
+    label = "labor"
