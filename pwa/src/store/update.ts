@@ -22,11 +22,32 @@ export function noteDirty(form: string, is_dirty: boolean): void {
   dirty.value = forms
 }
 
-/** Changes to the new version, which starts the page anew. Does nothing while something would be lost. */
+/**
+ * Changes to the new version, which starts the page anew. Does nothing while something would be lost.
+ *
+ * The page hears of the change in more than one way: a browser may have let the new worker take over by itself
+ * between two pages, and then no change of controller comes any more.
+ */
 export function takeOver(): boolean {
   const worker = waiting.peek()
   if (worker === null || !mayTakeOver.peek()) return false
-  navigator.serviceWorker.addEventListener('controllerchange', () => location.reload(), { once: true })
+  if (worker.state !== 'installed') {
+    location.reload()
+    return true
+  }
+  const heard = new AbortController()
+  const startAnew = () => {
+    heard.abort()
+    location.reload()
+  }
+  navigator.serviceWorker.addEventListener('controllerchange', startAnew, { signal: heard.signal })
+  worker.addEventListener(
+    'statechange',
+    () => {
+      if (worker.state === 'activated' || worker.state === 'redundant') startAnew()
+    },
+    { signal: heard.signal },
+  )
   worker.postMessage('take-over')
   return true
 }
