@@ -21,6 +21,8 @@ from shopapi.config.launch.programs import run_program
 from shopapi.config.launch.say import say, step
 from shopapi.config.launch.trouble import Trouble
 
+# Each core has servers and a database of its own.
+EVERY_CORE = ("-n", "logical", "--dist", "worksteal")
 CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 MAC_CHROMIUM = (
     Path("/Applications/Chromium.app/Contents/MacOS/Chromium"),
@@ -32,7 +34,7 @@ ASK_PLAYWRIGHT = (
 
 
 def test(pytest_arguments: Sequence[str]) -> int:
-    """Set up, then run the front end's tests and pytest; with arguments pytest alone.
+    """Set up, then run the front end's tests and pytest on every core; with arguments pytest alone, on one.
 
     Returns the exit code: 0 only when nothing failed.
 
@@ -47,7 +49,7 @@ def test(pytest_arguments: Sequence[str]) -> int:
         front = subprocess.run(command, cwd=PWA, env=node_environment, check=False).returncode
     say("Tests of the server, the whole in a browser (pytest)")
     back = subprocess.run(
-        [str(PYTHON), "-m", "pytest", *pytest_arguments], cwd=ROOT, env=environment, check=False
+        [str(PYTHON), "-m", "pytest", *(pytest_arguments or EVERY_CORE)], cwd=ROOT, env=environment, check=False
     ).returncode
     return back or front
 
