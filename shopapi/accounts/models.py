@@ -1,5 +1,6 @@
 """The tenant, its people and its signed-in browsers."""
 
+from decimal import Decimal
 from typing import Any
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
@@ -23,6 +24,9 @@ class Shop(models.Model):
     units = models.CharField(max_length=6, default="us")
     paper = models.CharField(max_length=6, default="letter")
     locale = models.CharField(max_length=20, default="en-US")
+    week_start = models.CharField(max_length=9, default="monday")
+    overtime_after_hours = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(40))
+    overtime_multiplier = models.DecimalField(max_digits=4, decimal_places=2, default=Decimal("1.5"))
     book = models.JSONField(default=dict)
     created_at = models.DateTimeField(db_default=Now())
     changed_at = models.DateTimeField(db_default=Now())

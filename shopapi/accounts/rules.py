@@ -9,7 +9,7 @@ from zoneinfo import available_timezones
 
 from pydantic import AfterValidator, AwareDatetime, ConfigDict, Field
 
-from shopapi.core.shape import Aside, Label, Name, Row, Shape, Text
+from shopapi.core.shape import Aside, DecimalText, Label, Name, Row, Shape, Text
 
 
 class Role(StrEnum):
@@ -32,6 +32,7 @@ class Permission(StrEnum):
     OFFER = "offer"
     RECORD_DECISION = "record_decision"
     SETTLE_ISSUES = "settle_issues"
+    SEE_HOURS = "see_hours"
     SEE_AUDIT = "see_audit"
 
 
@@ -47,7 +48,7 @@ _MECHANIC = frozenset(
         Permission.SETTLE_ISSUES,
     }
 )
-_OFFICE = _MECHANIC | {Permission.SEE_COST, Permission.SEE_AUDIT}
+_OFFICE = _MECHANIC | {Permission.SEE_COST, Permission.SEE_HOURS, Permission.SEE_AUDIT}
 
 PERMISSIONS: Mapping[Role, frozenset[Permission]] = {
     Role.MECHANIC: _MECHANIC,
@@ -82,6 +83,10 @@ def _known_zone(value: str) -> str:
     return value
 
 
+WEEK_DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+WeekDay = Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
+WeekHours = Annotated[DecimalText, Field(ge=1, le=168, decimal_places=2)]
+Multiplier = Annotated[DecimalText, Field(ge=1, le=9, decimal_places=2)]
 Zone = Annotated[str, Field(max_length=60), AfterValidator(_known_zone)]
 Currency = Annotated[str, Field(pattern=r"^[A-Z]{3}$")]
 Email = Annotated[Text, Field(max_length=254, pattern=r"^[^@\s]+@[^@\s]+\.[^@\s]+$")]
@@ -109,11 +114,18 @@ class ShopFields(Shape):
     units: Literal["us", "metric"]
     paper: Literal["letter", "a4"]
     locale: Annotated[str, Field(max_length=20, pattern=r"^[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*$")]
+    week_start: WeekDay
+    overtime_after_hours: WeekHours
+    overtime_multiplier: Multiplier
     book: dict[str, Any]
 
 
 class ShopRow(Row):
-    """The shop as its devices see it; `book` is its price book, without mark-ups where costs are hidden."""
+    """The shop as its devices see it; `book` is its price book, without mark-ups where costs are hidden.
+
+    `week_start` is the day on which its weeks begin; hours of a week beyond `overtime_after_hours` earn
+    `overtime_multiplier`.
+    """
 
     name: str
     address: str
@@ -124,6 +136,9 @@ class ShopRow(Row):
     units: str
     paper: str
     locale: str
+    week_start: str
+    overtime_after_hours: DecimalText
+    overtime_multiplier: DecimalText
     book: dict[str, Any]
 
 

@@ -3302,6 +3302,9 @@ export interface components {
         /**
          * ShopRow
          * @description The shop as its devices see it; `book` is its price book, without mark-ups where costs are hidden.
+         *
+         *     `week_start` is the day on which its weeks begin; hours of a week beyond `overtime_after_hours` earn
+         *     `overtime_multiplier`.
          */
         readonly ShopRow: {
             /**
@@ -3337,6 +3340,20 @@ export interface components {
             readonly paper: string;
             /** Locale */
             readonly locale: string;
+            /** Week Start */
+            readonly week_start: string;
+            /**
+             * Overtime After Hours
+             * Format: decimal
+             * @example 1.25
+             */
+            readonly overtime_after_hours: string;
+            /**
+             * Overtime Multiplier
+             * Format: decimal
+             * @example 1.25
+             */
+            readonly overtime_multiplier: string;
             /** Book */
             readonly book: {
                 readonly [key: string]: unknown;

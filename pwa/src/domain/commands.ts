@@ -54,6 +54,9 @@ export type ShopFields =
   | 'units'
   | 'paper'
   | 'locale'
+  | 'week_start'
+  | 'overtime_after_hours'
+  | 'overtime_multiplier'
   | 'book'
 
 type Made<Row, Must extends keyof Row, May extends keyof Row> = { id: string } & Pick<Row, Must> &

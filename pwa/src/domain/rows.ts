@@ -1,8 +1,10 @@
 import type { PriceBook } from './book'
+import type { DecimalText } from './decimal'
 import type { QuoteLine as QuoteLineFields, Rank } from './lines'
 import type { Reckoning } from './reckoning'
 import type { QuoteState } from './states'
 import type { Day, Moment } from './time'
+import type { WeekDay } from './worked'
 
 /** Rows as the server sends them: the kinds of pull, snapshot and REST. Money is whole minor units. */
 interface Kept {
@@ -45,6 +47,10 @@ export interface Shop extends Kept {
   units: 'us' | 'metric'
   paper: 'letter' | 'a4'
   locale: string
+  /** The day on which the shop's weeks begin; hours of a week beyond the threshold earn the multiplier. */
+  week_start: WeekDay
+  overtime_after_hours: DecimalText
+  overtime_multiplier: DecimalText
   book: PriceBook
 }
 

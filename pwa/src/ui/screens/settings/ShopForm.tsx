@@ -1,15 +1,18 @@
 import { useState } from 'preact/hooks'
+import { plainDecimal } from '../../../domain/decimal'
 import type { Shop } from '../../../domain/rows'
 import { en } from '../../../domain/words'
+import { WEEK_DAYS } from '../../../domain/worked'
 import { permissions } from '../../../store/session'
 import { editShop, shop } from '../../../store/shop'
 import { Choice } from '../../components/Choice'
-import { Field } from '../../components/Field'
+import { Field, Select } from '../../components/Field'
 import { Form } from '../../components/Form'
 import { Slab } from '../../components/Press'
 import { useDraft } from '../../draft'
 import { goTo } from '../../router'
 import { useSend } from '../../send'
+import { figures } from '../../shopFigures'
 import { Nowhere } from '../Nowhere'
 import { Sheet } from '../Sheet'
 
@@ -27,7 +30,7 @@ export function ShopForm() {
 /** What the paper says of the shop, and how it writes. */
 function Change({ row }: { row: Shop }) {
   const [seen] = useState(row)
-  const { name, address, phone, email, paper, units, locale } = row
+  const { name, address, phone, email, paper, units, locale, week_start } = row
   const { fields, put, drop } = useDraft(`shop:${row.id}`, {
     name,
     address,
@@ -36,19 +39,26 @@ function Change({ row }: { row: Shop }) {
     paper,
     units,
     locale,
+    week_start,
+    overtime_after_hours: figures.value.number(row.overtime_after_hours),
+    overtime_multiplier: figures.value.number(row.overtime_multiplier),
   })
-  const [wrong, setWrong] = useState<{ name?: string; locale?: string }>({})
+  const [wrong, setWrong] = useState<{ name?: string; locale?: string; hours?: string; times?: string }>({})
   const { busy, send } = useSend()
 
   function save() {
+    const hours = numberWithin(fields.overtime_after_hours, 1, 168)
+    const times = numberWithin(fields.overtime_multiplier, 1, 9)
     const found = {
       ...(!fields.name.trim() && { name: its.missingName }),
       ...(!isLocale(fields.locale) && { locale: its.missingLocale }),
+      ...(hours === null && { hours: its.missingHours }),
+      ...(times === null && { times: its.missingTimes }),
     }
     setWrong(found)
-    if (Object.keys(found).length) return
+    if (hours === null || times === null || Object.keys(found).length) return
     void send(
-      () => editShop(seen, fields),
+      () => editShop(seen, { ...fields, overtime_after_hours: hours, overtime_multiplier: times }),
       () => {
         drop()
         goTo({ at: 'settings' }, { instead: true })
@@ -100,9 +110,37 @@ function Change({ row }: { row: Shop }) {
           wrong={wrong.locale}
           onValue={(locale) => put({ locale })}
         />
+        <Select
+          label={its.weekStart}
+          value={fields.week_start}
+          options={WEEK_DAYS.map((day) => [day, its.weekDays[day]])}
+          onValue={(day) => put({ week_start: WEEK_DAYS.find((each) => each === day) ?? row.week_start })}
+        />
+        <Field
+          decimal
+          label={its.overtimeAfter}
+          hint={its.overtimeHint}
+          value={fields.overtime_after_hours}
+          wrong={wrong.hours}
+          onValue={(overtime_after_hours) => put({ overtime_after_hours })}
+        />
+        <Field
+          decimal
+          label={its.overtimeTimes}
+          value={fields.overtime_multiplier}
+          wrong={wrong.times}
+          onValue={(overtime_multiplier) => put({ overtime_multiplier })}
+        />
       </Form>
     </Sheet>
   )
+}
+
+/** Typed text as the plain number the server keeps, with two places at most. */
+function numberWithin(typed: string, least: number, most: number): string | null {
+  const decimal = figures.value.readNumber(typed)
+  if (decimal === null || !/^\d+(\.\d{1,2})?$/u.test(decimal)) return null
+  return Number(decimal) >= least && Number(decimal) <= most ? plainDecimal(decimal) : null
 }
 
 function isLocale(text: string): boolean {

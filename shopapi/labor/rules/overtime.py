@@ -1,0 +1,58 @@
+"""Hours beyond the week's threshold, and what a week comes to by the regular rate.
+
+The regular rate is all pay of the week, at whatever rates and with the bonus, over all its hours; each hour beyond the
+threshold earns the multiplier less one of it on top (29 CFR 778.109, .110, .115). Daily overtime of some states is not
+reckoned here: check local law.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+
+HOUR = 3600
+
+
+@dataclass(frozen=True)
+class Paid:
+    """Seconds at one rate in minor units an hour."""
+
+    seconds: int
+    minor_per_hour: Fraction
+
+
+@dataclass(frozen=True)
+class Week:
+    """What a week comes to. Amounts in minor units; the regular rate is exact, an hour."""
+
+    seconds: int
+    over_seconds: int
+    straight_minor: Fraction
+    regular_rate: Fraction
+    premium_minor: Fraction
+
+    @property
+    def total_minor(self) -> int:
+        """All of it, rounded once, half up."""
+        return whole(self.straight_minor + self.premium_minor)
+
+
+def over(seconds: int, after_hours: Decimal) -> int:
+    """Seconds of a week beyond so many hours."""
+    return max(0, seconds - int(after_hours * HOUR))
+
+
+def week_pay(paid: Sequence[Paid], *, bonus_minor: int, after_hours: Decimal, multiplier: Decimal) -> Week:
+    """Reckon one member's week; an empty one comes to its bonus."""
+    seconds = sum(part.seconds for part in paid)
+    straight = sum((Fraction(part.seconds, HOUR) * part.minor_per_hour for part in paid), Fraction(bonus_minor))
+    rate = straight * HOUR / seconds if seconds else Fraction(0)
+    beyond = over(seconds, after_hours)
+    premium = Fraction(beyond, HOUR) * rate * (Fraction(multiplier) - 1)
+    return Week(seconds, beyond, straight, rate, premium)
+
+
+def whole(amount: Fraction) -> int:
+    """Whole minor units, half up."""
+    exact = Decimal(amount.numerator) / Decimal(amount.denominator)
+    return int(exact.quantize(Decimal(1), rounding=ROUND_HALF_UP))
