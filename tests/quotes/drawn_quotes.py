@@ -184,6 +184,8 @@ def _labor(random: Random, book: dict[str, Any]) -> dict[str, Any]:
         "work": random.choice(WORKS),
         "member_id": random.choice((None, *MEMBERS)),
     }
+    if random.random() < 0.3:
+        line["operation"] = random.choice(("deck belt", "carburetor clean"))
     if random.random() < 0.2:
         line["rate_key"] = random.choice(book["labor_rates"])["key"]
     if random.random() < 0.1:
@@ -301,6 +303,7 @@ WRONG_TEXTS = (
 )
 WRONG_NUMBERS = (None, -1, 0, 1.5, 366, 10**6 + 1, 10**9, 10**9 + 1, 10**12, True, "5")
 LINE_FIGURES = {
+    "operation": "deck belt",
     "hours": "1000.5",
     "rate_key": "r9",
     "member_id": MEMBERS[1],

@@ -2821,6 +2821,11 @@ export interface components {
              */
             readonly work?: string | null;
             /**
+             * Operation
+             * @default null
+             */
+            readonly operation?: string | null;
+            /**
              * Hours
              * @default null
              */
@@ -2940,6 +2945,11 @@ export interface components {
              * @default null
              */
             readonly work?: string | null;
+            /**
+             * Operation
+             * @default null
+             */
+            readonly operation?: string | null;
             /**
              * Hours
              * @default null

@@ -36,6 +36,7 @@ export interface QuoteLine {
   /** What the price covers and what not, as the owner reads it. */
   readonly included?: string
   readonly work?: string | null
+  readonly operation?: string | null
   readonly hours?: DecimalText | null
   readonly rate_key?: string | null
   readonly member_id?: string | null
@@ -56,6 +57,7 @@ export interface QuoteLine {
 export const FIGURES = {
   labor: [
     'work',
+    'operation',
     'hours',
     'rate_key',
     'member_id',
@@ -96,6 +98,7 @@ export const lineForm = record<QuoteLine>({
   words: words(2000),
   included: omissible(text(2000)),
   work: optional(key),
+  operation: optional(words(60)),
   hours: optional(decimal(0, 1000, 'hours_out_of_range')),
   rate_key: optional(key),
   member_id: optional(uuid),

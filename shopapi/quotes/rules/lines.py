@@ -23,6 +23,7 @@ class QuoteLine(Shape):
     words         what the owner reads
     included      what the price covers and what not, as the owner reads it
     work          the kind of work of labor ("repair" unless said otherwise), or "diagnosis" on a fee
+    operation     the name of the work, by which clocked hours gather ("carburetor clean"); the owner never reads it
     hours         labor hours; priced at the rate named, else the member's, the work's, the standard
     quantity      pieces or measure of a part, fee or supplies; None is one
     unit_cost_minor   what the shop pays for one; hidden from members who may not see costs
@@ -41,6 +42,7 @@ class QuoteLine(Shape):
     words: Annotated[Text, at_most(2000), AfterValidator(not_blank)]
     included: Annotated[Text, at_most(2000)] = ""
     work: Key | None = None
+    operation: Annotated[Text, at_most(60), AfterValidator(not_blank)] | None = None
     hours: Annotated[DecimalText, within(0, 1000, "hours_out_of_range")] | None = None
     rate_key: Key | None = None
     member_id: UUID | None = None
@@ -59,7 +61,7 @@ class QuoteLine(Shape):
 _DISCOUNT = frozenset({"discount_percent", "discount_minor"})
 _EVERY_PRICE = _DISCOUNT | {"taxed"}
 FIGURES: dict[LineKind, frozenset[str]] = {
-    "labor": _EVERY_PRICE | {"work", "hours", "rate_key", "member_id", "fixed_minor"},
+    "labor": _EVERY_PRICE | {"work", "operation", "hours", "rate_key", "member_id", "fixed_minor"},
     "part": _EVERY_PRICE | {"quantity", "unit_cost_minor", "unit_price_minor", "core_minor"},
     "travel": _EVERY_PRICE | {"distance", "zone_key", "fixed_minor"},
     "fee": _EVERY_PRICE | {"work", "quantity", "unit_price_minor", "fixed_minor"},

@@ -46,6 +46,7 @@ describe('a line shown as text and read back is the same line', () => {
   test.each<QuoteLine & { finding_id: string | null }>([
     line({ kind: 'labor', hours: '1.75', rate_key: 'look', work: 'diagnosis' }),
     line({ kind: 'labor', hours: '0.4', rate_key: null, work: 'repair', discount_percent: '12.5' }),
+    line({ kind: 'labor', hours: '2', rate_key: null, work: 'repair', operation: 'deck belt' }),
     line({ kind: 'labor', fixed_minor: 12000, discount_minor: 500 }),
     line({ kind: 'part', quantity: '2', unit_cost_minor: 3140, core_minor: null }),
     line({ kind: 'part', quantity: '0.5', unit_price_minor: 123456, core_minor: 3000 }),

@@ -12,6 +12,8 @@ export interface TypedLine {
   findingId: string
   /** hours: labor by the hour; cost: a part by cost and mark-up; set: a set price; book: the diagnosis fee. */
   priced: 'hours' | 'cost' | 'set' | 'book'
+  /** The name of the work, by which clocked hours gather. */
+  operation: string
   hours: string
   rateKey: string
   quantity: string
@@ -38,6 +40,7 @@ export function blankLine(kind: LineKind, book: PriceBook, maySeeCost: boolean):
     rank: null,
     findingId: '',
     priced: kind === 'labor' || kind === 'part' ? priced[kind] : 'set',
+    operation: '',
     hours: '1',
     rateKey: '',
     quantity: '1',
@@ -68,6 +71,7 @@ export function typedLine(
     rank: line.rank,
     findingId: line.finding_id ?? '',
     priced: set == null ? pricedBy(line) : 'set',
+    operation: line.operation ?? '',
     hours: number(line.hours ?? '1'),
     rateKey: line.rate_key ?? '',
     quantity: number(line.quantity ?? '1'),
@@ -129,9 +133,12 @@ function priceFigures(
   const set = typed.priced === 'set'
   switch (kind) {
     case 'labor':
-      return set
-        ? { fixed_minor: money('price') }
-        : { hours: number('hours'), rate_key: typed.rateKey || null, work: workOf(typed.rateKey, book) }
+      return {
+        ...(typed.operation.trim() && { operation: typed.operation.trim() }),
+        ...(set
+          ? { fixed_minor: money('price') }
+          : { hours: number('hours'), rate_key: typed.rateKey || null, work: workOf(typed.rateKey, book) }),
+      }
     case 'part':
       return {
         quantity: number('quantity'),
