@@ -28,6 +28,7 @@ class Shop(models.Model):
     overtime_after_hours = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(40))
     overtime_multiplier = models.DecimalField(max_digits=4, decimal_places=2, default=Decimal("1.5"))
     book = models.JSONField(default=dict)
+    clock_hours = models.PositiveSmallIntegerField(default=10)
     created_at = models.DateTimeField(db_default=Now())
     changed_at = models.DateTimeField(db_default=Now())
 

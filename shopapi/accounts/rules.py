@@ -28,6 +28,8 @@ class Permission(StrEnum):
     MANAGE_CUSTOMERS = "manage_customers"
     MANAGE_MACHINES = "manage_machines"
     WORK_JOBS = "work_jobs"
+    CLOCK = "clock"
+    CORRECT_TIME = "correct_time"
     QUOTE = "quote"
     OFFER = "offer"
     RECORD_DECISION = "record_decision"
@@ -42,13 +44,19 @@ _MECHANIC = frozenset(
         Permission.MANAGE_CUSTOMERS,
         Permission.MANAGE_MACHINES,
         Permission.WORK_JOBS,
+        Permission.CLOCK,
         Permission.QUOTE,
         Permission.OFFER,
         Permission.RECORD_DECISION,
         Permission.SETTLE_ISSUES,
     }
 )
-_OFFICE = _MECHANIC | {Permission.SEE_COST, Permission.SEE_HOURS, Permission.SEE_AUDIT}
+_OFFICE = _MECHANIC | {
+    Permission.CORRECT_TIME,
+    Permission.SEE_COST,
+    Permission.SEE_HOURS,
+    Permission.SEE_AUDIT,
+}
 
 PERMISSIONS: Mapping[Role, frozenset[Permission]] = {
     Role.MECHANIC: _MECHANIC,
@@ -118,6 +126,7 @@ class ShopFields(Shape):
     overtime_after_hours: WeekHours
     overtime_multiplier: Multiplier
     book: dict[str, Any]
+    clock_hours: Annotated[int, Field(ge=1, le=24)]
 
 
 class ShopRow(Row):
@@ -125,6 +134,7 @@ class ShopRow(Row):
 
     `week_start` is the day on which its weeks begin; hours of a week beyond `overtime_after_hours` earn
     `overtime_multiplier`.
+    `clock_hours`: after so many hours a running clock is asked about.
     """
 
     name: str
@@ -140,6 +150,7 @@ class ShopRow(Row):
     overtime_after_hours: DecimalText
     overtime_multiplier: DecimalText
     book: dict[str, Any]
+    clock_hours: int
 
 
 class MemberRow(Row):

@@ -11,6 +11,7 @@ API = [
     path("", include("shopapi.customers.api.urls")),
     path("", include("shopapi.machines.api.urls")),
     path("", include("shopapi.jobs.api.urls")),
+    path("", include("shopapi.labor.api.urls")),
     path("", include("shopapi.quotes.api.urls")),
     path("", include("shopapi.sync.api.urls")),
 ]

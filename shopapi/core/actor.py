@@ -11,6 +11,7 @@ class Actor:
     """One member (or the system, `member_id` None) acting in one shop.
 
     `command_id` is the id of the command being carried out: the phone's, or the Idempotency-Key on REST.
+    `skew_ms`: how far the device's clock was ahead of ours when it sent the command.
     """
 
     shop_id: UUID
@@ -18,6 +19,7 @@ class Actor:
     permissions: frozenset[str]
     device_id: UUID | None = None
     command_id: UUID | None = None
+    skew_ms: int = field(default=0, compare=False)
     view: str = field(default="", compare=False)
 
     def may(self, permission: str) -> bool:

@@ -17,6 +17,7 @@ from shopapi.core.models import Issue, SyncChange, SyncCommit, SyncHead
 from shopapi.core.shape import Row, plain
 from shopapi.customers import queries as customers
 from shopapi.jobs import queries as jobs
+from shopapi.labor import queries as labor
 from shopapi.machines import queries as machines
 from shopapi.quotes import queries as quotes
 from shopapi.sync.models import LoggedCommand
@@ -53,6 +54,7 @@ KINDS: Mapping[str, Kind] = {
     "job": Kind(jobs.jobs, jobs.show_job),
     "complaint": Kind(jobs.complaints, jobs.show_complaint),
     "finding": Kind(jobs.findings, jobs.show_finding),
+    "time_entry": Kind(labor.time_entries, labor.show_entry),
     "quote": Kind(quotes.quotes, quotes.show_quote),
     "quote_line": Kind(quotes.lines, quotes.show_line),
     "approval": Kind(quotes.approvals, quotes.show_approval),
@@ -101,11 +103,13 @@ def pull(actor: Actor, cursor_text: str, *, max_bytes: int) -> Pulled | str | No
     used, last = 0, cursor.seq
     for seq, group in groupby(changes, key=lambda change: change.seq):
         of_commit = list(group)
-        size = sum(shown[change.kind, change.row_id][1] for change in of_commit if not change.dead)
+        # A change may be of a row that is not this member's to see.
+        seen = [change for change in of_commit if change.dead or (change.kind, change.row_id) in shown]
+        size = sum(shown[change.kind, change.row_id][1] for change in seen if not change.dead)
         if last != cursor.seq and used + size > max_bytes:
             break
         used, last = used + size, seq
-        for change in of_commit:
+        for change in seen:
             if change.dead:
                 gone.append((change.kind, change.row_id))
             else:

@@ -41,6 +41,7 @@ def open_busy(name: str) -> Busy:
         "meter-readings": work.a_reading(actor, machine),
         "complaints": work.a_complaint(actor, job),
         "findings": work.a_finding(actor, job),
+        "time-entries": work.a_clock(actor, job),
         "approvals": work.a_decision(actor, quote),
         "members": actor.member_id or uuid7(),
         "devices": actor.device_id or uuid7(),

@@ -26,6 +26,7 @@ BUDGETS = {
     "quotes": BEFORE + 1,
     "shop": BEFORE + 1,
     "sites": BEFORE + 1,
+    "time-entries": BEFORE + 1,
 }
 
 

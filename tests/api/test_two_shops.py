@@ -41,7 +41,9 @@ def body_for(route: str, row_id: object) -> dict[str, object]:
         },
         "move": {"stage": "repair"},
         "offer": {"valid_until": "2026-12-31", "digest": "0" * 64, "total_minor": 1},
-        "settle": {"choice": "theirs"},
+        "settle": {} if route.startswith("time-entries/") else {"choice": "theirs"},
+        "stop": {"ended_at": "2026-05-01T10:00:00Z"},
+        "drop": {"reason": "a slip"},
     }
     if route.startswith("quotes/") and verb == "edit":
         more["edit"] = {"base": {"note": "a"}, "set": {"note": "b"}}

@@ -12,6 +12,7 @@ from shopapi.core.shape import decode, plain
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.services import add_customer, add_site
 from shopapi.jobs.services import add_complaint, open_job, record_finding
+from shopapi.labor.services import start_clock
 from shopapi.machines.services import add_machine, record_meter
 from shopapi.quotes import queries
 from shopapi.quotes.models import Quote
@@ -62,6 +63,12 @@ def a_complaint(actor: Actor, job_id: UUID) -> UUID:
 def a_finding(actor: Actor, job_id: UUID, **more: object) -> UUID:
     told = {"id": uuid7(), "job_id": job_id, "words": "The starter's brushes are worn.", "rank": "needed"}
     return do(actor, record_finding, **{**told, **more}).id
+
+
+def a_clock(actor: Actor, job_id: UUID | None, **more: object) -> UUID:
+    """A clock started now, for repair."""
+    told = {"id": uuid7(), "kind": "repair", "job_id": job_id, "started_at": datetime.now(UTC)}
+    return do(actor, start_clock, **{**told, **more}).id
 
 
 def a_draft(actor: Actor, job_id: UUID, **more: object) -> UUID:

@@ -33,7 +33,11 @@ ADDED_TO_ONLY = {
     "quotes_signature",
 }
 WRITTEN_BY_TRIGGERS_ONLY = {"core_syncchange", "core_synccommit"}
-TABLES_OF_KINDS = {"quote_line": "quotes_line", "meter_reading": "machines_meterreading"}
+TABLES_OF_KINDS = {
+    "time_entry": "labor_timeentry",
+    "quote_line": "quotes_line",
+    "meter_reading": "machines_meterreading",
+}
 
 ours = [model for model in apps.get_models() if model.__module__.startswith("shopapi.")]
 with_shop = [model._meta.db_table for model in ours if model._meta.db_table not in SHOPLESS]

@@ -24,6 +24,7 @@ def test_writes_of_every_kind_reach_the_feed(house: House, phone: Phone) -> None
     """I9 for each synced table: an update by raw SQL and by the ORM's bulk ways raises the row's number."""
     story.visit(phone, shop=SHOP)
     phone.write("record_finding", id=phone.mint(), job_id=phone.mint(), words="Nowhere", rank="needed")
+    phone.write("start_clock", id=phone.mint(), kind="errand", started_at="2026-05-01T09:00:00Z")
     phone.sync()
     for kind, table in truth.TABLES.items():
         column = "id" if kind == "shop" else "shop_id"

@@ -9,6 +9,7 @@ import random
 import threading
 import time
 from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
 from itertools import count
 from typing import Any, ClassVar
 
@@ -49,6 +50,7 @@ class Valley(RuleBasedStateMachine):
             phone.register()
         # Ids as people on any of the phones know them, whether they have been sent or not.
         self.made: dict[str, list[str]] = {"customer": [], "site": [], "machine": [], "job": [], "finding": []}
+        self.made["time_entry"] = []
         self.owner_of: dict[str, str] = {}
         self.drawn: list[story.Drawn] = []
         self.written: list[str] = []
@@ -140,6 +142,36 @@ class Valley(RuleBasedStateMachine):
         if issues:
             self.write(who, "settle_issue", id=issues[pick % len(issues)], choice=choice)
 
+    @rule(who=WHO, pick=PICK, kind=st.sampled_from(["repair", "diagnosis", "errand", "shop"]), seen=st.booleans())
+    def start_clock(self, who: int, pick: int, kind: str, *, seen: bool) -> None:
+        """A clock started up to a day ago; `seen`: what this phone shows as running ends with it."""
+        running = [row_id for row_id, row in self.phones[who].rows("time_entry").items() if row["ended_at"] is None]
+        started_at = datetime.now(UTC) - timedelta(minutes=pick)
+        job_id = self.some("job", pick) if kind in ("repair", "diagnosis") else None
+        self.make(
+            who,
+            "time_entry",
+            "start_clock",
+            kind=kind,
+            job_id=job_id,
+            started_at=started_at.isoformat(),
+            ends_ids=running if seen else [],
+        )
+
+    @rule(who=WHO, pick=PICK)
+    def stop_clock(self, who: int, pick: int) -> None:
+        ended_at = datetime.now(UTC) - timedelta(minutes=pick % 300)
+        self.write(who, "stop_clock", id=self.some("time_entry", pick), ended_at=ended_at.isoformat())
+
+    @rule(who=WHO, pick=PICK, drops=st.booleans())
+    def settle_clocks(self, who: int, pick: int, *, drops: bool) -> None:
+        entries = sorted(self.phones[who].rows("time_entry"))
+        if drops or len(entries) < 2:
+            self.write(who, "drop_entry", id=self.some("time_entry", pick), reason="A slip of the thumb")
+        else:
+            one, other = entries[pick % len(entries)], entries[(pick + 1) % len(entries)]
+            self.write(who, "settle_entries", id=one, other_id=other)
+
     # How it is sent
 
     def attempt(self, act: Callable[[], Any]) -> None:
@@ -219,7 +251,10 @@ class Valley(RuleBasedStateMachine):
         truth.assert_nothing_lost(house.id, self.phones, self.written)
         owners, second, mechanic = self.phones
         assert owners.base == second.base
-        assert owners.base.keys() == mechanic.base.keys()
+        # Of time that is on no job a mechanic sees their own alone.
+        assert {key for key in owners.base if key[0] != "time_entry"} == {
+            key for key in mechanic.base if key[0] != "time_entry"
+        }
         for phone in self.phones:
             assert not phone.unsent()
             assert all(entry.acked for entry in phone.outbox)

@@ -24,6 +24,7 @@ TABLES = {
     "job": "jobs_job",
     "complaint": "jobs_complaint",
     "finding": "jobs_finding",
+    "time_entry": "labor_timeentry",
     "quote": "quotes_quote",
     "quote_line": "quotes_line",
     "approval": "quotes_approval",
@@ -82,6 +83,7 @@ def assert_sound(shop_id: UUID) -> None:
     _assert_feed_is_whole(shop_id)
     _assert_facts_are_kept(shop_id)
     _assert_money_is_right(shop_id)
+    _assert_no_time_counts_twice(shop_id)
 
 
 def _assert_numbers_have_outcomes(shop_id: UUID) -> None:
@@ -116,6 +118,19 @@ def _assert_nothing_ran_twice_or_waits_in_vain(shop_id: UUID) -> None:
     refused = {row["args"].get("id") for row in making} - made
     assert all(row["args"]["id"] in made for row in log if row["code"] == "id_taken")
     assert {row["waits_for"] for row in log if row["waits_for"]} <= refused
+
+
+def _assert_no_time_counts_twice(shop_id: UUID) -> None:
+    """I13: entries are in dispute exactly while they share a moment with another of the member or are doubtful."""
+    twice = ask(
+        "WITH live AS (SELECT *, CASE WHEN doubt = 'ends_first' THEN 'empty'::tstzrange"
+        " ELSE tstzrange(started_at, ended_at) END AS span FROM labor_timeentry"
+        " WHERE shop_id = %s AND state <> 'replaced')"
+        " SELECT a.id FROM live a WHERE (a.state = 'disputed') <> (a.doubt <> '' OR EXISTS (SELECT FROM live b"
+        " WHERE b.member_id = a.member_id AND b.id <> a.id AND a.span && b.span))",
+        shop_id,
+    )
+    assert twice == []
 
 
 def _assert_money_is_right(shop_id: UUID) -> None:

@@ -39,6 +39,7 @@ export const rowsAgree: { [Kind in keyof Rows]: Agree<OfRow<Rows[Kind], WireRows
   job: true,
   complaint: true,
   finding: true,
+  time_entry: true,
   quote: true,
   quote_line: true,
   approval: true,
@@ -64,6 +65,12 @@ interface WireCommands {
   record_finding: Wire.SchemaFindingRecordRequest
   edit_finding: Wire.SchemaEditRequest
   remove_finding: Wire.SchemaTargetRequest
+  start_clock: Wire.SchemaClockStartRequest
+  stop_clock: Wire.SchemaClockStopRequest
+  add_entry: Wire.SchemaEntryByHandRequest
+  correct_entry: Wire.SchemaCorrectionRequest
+  drop_entry: Wire.SchemaEntryDropRequest
+  settle_entries: Wire.SchemaSettlementRequest
   draft_quote: Wire.SchemaNewQuoteRequest
   edit_quote: Wire.SchemaEditRequest
   put_quote_line: Wire.SchemaPutLineRequest
@@ -111,6 +118,12 @@ export const commandsAgree: {
   record_finding: true,
   edit_finding: true,
   remove_finding: true,
+  start_clock: true,
+  stop_clock: true,
+  add_entry: true,
+  correct_entry: true,
+  drop_entry: true,
+  settle_entries: true,
   draft_quote: true,
   edit_quote: true,
   put_quote_line: true,

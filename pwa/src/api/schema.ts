@@ -1328,6 +1328,166 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/time-entries": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The time entries, oldest first, a page at a time
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["list_time_entries"];
+        readonly put?: never;
+        /**
+         * Start a clock; what ran before on this device, or was shown there as running, ends at that moment
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["start_clock"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/time-entries/{row_id}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * One of the time entries
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_time_entries"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/time-entries/{row_id}/drop": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Let an entry count no more: it should never have been started
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["drop_entry"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/time-entries/{row_id}/settle": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Settle a dispute: one entry holds and the other gives way, or both do at a time
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["settle_entries"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/time-entries/{row_id}/stop": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Stop a clock. If it has ended already at another moment, both ends are kept and are in dispute
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["stop_clock"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/time-entries/by-hand": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Write down time that no clock was running for
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["add_entry"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/time-entries/corrections": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Put an entry right: a new one replaces it, and says why
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["correct_entry"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1479,6 +1639,12 @@ export interface components {
             readonly next?: string | null;
         };
         /**
+         * Cause
+         * @description Why work had to be done again.
+         * @enum {string}
+         */
+        readonly Cause: "wrong_gauge" | "wrong_part" | "torque" | "missed_step" | "part_failed" | "other";
+        /**
          * Choice
          * @description How an issue is settled: keep what stands, or carry out what was wanted.
          */
@@ -1493,6 +1659,68 @@ export interface components {
              * @enum {string}
              */
             readonly choice: "theirs" | "ours";
+        };
+        /**
+         * ClockStart
+         * @description A clock as it was started. `ends_ids`: the clocks the phone showed as running, which this ends.
+         *
+         *     `started_at` is what the device's own clock said.
+         */
+        readonly ClockStartRequest: {
+            readonly kind: components["schemas"]["Kind"];
+            /**
+             * Job Id
+             * @default null
+             */
+            readonly job_id?: string | null;
+            /**
+             * Operation
+             * @default
+             */
+            readonly operation?: string;
+            /**
+             * Line Id
+             * @default null
+             */
+            readonly line_id?: string | null;
+            /** @default null */
+            readonly cause?: components["schemas"]["Cause"] | null;
+            /**
+             * Repairs Id
+             * @default null
+             */
+            readonly repairs_id?: string | null;
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Started At
+             * Format: date-time
+             */
+            readonly started_at: string;
+            /**
+             * Ends Ids
+             * @default []
+             */
+            readonly ends_ids?: readonly string[];
+        };
+        /**
+         * ClockStop
+         * @description A clock as it was stopped; `ended_at` is what the device's own clock said.
+         */
+        readonly ClockStopRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Ended At
+             * Format: date-time
+             */
+            readonly ended_at: string;
         };
         /**
          * ComplaintRecord
@@ -1555,6 +1783,56 @@ export interface components {
              * @default null
              */
             readonly next?: string | null;
+        };
+        /**
+         * Correction
+         * @description An entry as it should have been, under its own id; `entry_id` is the one it replaces.
+         *
+         *     `ended_at` None: it is running still.
+         */
+        readonly CorrectionRequest: {
+            readonly kind: components["schemas"]["Kind"];
+            /**
+             * Job Id
+             * @default null
+             */
+            readonly job_id?: string | null;
+            /**
+             * Operation
+             * @default
+             */
+            readonly operation?: string;
+            /**
+             * Line Id
+             * @default null
+             */
+            readonly line_id?: string | null;
+            /** @default null */
+            readonly cause?: components["schemas"]["Cause"] | null;
+            /**
+             * Repairs Id
+             * @default null
+             */
+            readonly repairs_id?: string | null;
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Entry Id
+             * Format: uuid
+             */
+            readonly entry_id: string;
+            /**
+             * Started At
+             * Format: date-time
+             */
+            readonly started_at: string;
+            /** Ended At */
+            readonly ended_at: string | null;
+            /** Reason */
+            readonly reason: string;
         };
         /** Credentials */
         readonly CredentialsRequest: {
@@ -1759,6 +2037,70 @@ export interface components {
             readonly set: {
                 readonly [key: string]: unknown;
             };
+        };
+        /**
+         * EntryByHand
+         * @description Time that no clock was running for, written down afterwards. `member_id` None: the actor's own.
+         */
+        readonly EntryByHandRequest: {
+            readonly kind: components["schemas"]["Kind"];
+            /**
+             * Job Id
+             * @default null
+             */
+            readonly job_id?: string | null;
+            /**
+             * Operation
+             * @default
+             */
+            readonly operation?: string;
+            /**
+             * Line Id
+             * @default null
+             */
+            readonly line_id?: string | null;
+            /** @default null */
+            readonly cause?: components["schemas"]["Cause"] | null;
+            /**
+             * Repairs Id
+             * @default null
+             */
+            readonly repairs_id?: string | null;
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Member Id
+             * @default null
+             */
+            readonly member_id?: string | null;
+            /**
+             * Started At
+             * Format: date-time
+             */
+            readonly started_at: string;
+            /**
+             * Ended At
+             * Format: date-time
+             */
+            readonly ended_at: string;
+            /** Reason */
+            readonly reason: string;
+        };
+        /**
+         * EntryDrop
+         * @description An entry that should not be: a tap in the pocket. It is kept and counts no more.
+         */
+        readonly EntryDropRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /** Reason */
+            readonly reason: string;
         };
         /**
          * Envelope
@@ -2069,6 +2411,11 @@ export interface components {
              */
             readonly next?: string | null;
         };
+        /**
+         * Kind
+         * @enum {string}
+         */
+        readonly Kind: "repair" | "diagnosis" | "travel" | "errand" | "rework" | "shop";
         /**
          * LaborRate
          * @description What an hour of labor costs; for one member or one kind of work alone when it names them.
@@ -3253,6 +3600,11 @@ export interface components {
              */
             readonly finding?: readonly components["schemas"]["FindingRow"][];
             /**
+             * Time Entry
+             * @default []
+             */
+            readonly time_entry?: readonly components["schemas"]["TimeEntryRow"][];
+            /**
              * Quote
              * @default []
              */
@@ -3310,11 +3662,37 @@ export interface components {
             readonly permissions?: readonly string[];
         };
         /**
+         * Settlement
+         * @description How a dispute ends: the entry `id` holds and `other_id` gives way, or both do at a time.
+         *
+         *     Without `other_id` the entry is taken as it stands.
+         */
+        readonly SettlementRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Other Id
+             * @default null
+             */
+            readonly other_id?: string | null;
+            /** @default null */
+            readonly split?: components["schemas"]["Split"] | null;
+            /**
+             * Reason
+             * @default
+             */
+            readonly reason?: string;
+        };
+        /**
          * ShopRow
          * @description The shop as its devices see it; `book` is its price book, without mark-ups where costs are hidden.
          *
          *     `week_start` is the day on which its weeks begin; hours of a week beyond `overtime_after_hours` earn
          *     `overtime_multiplier`.
+         *     `clock_hours`: after so many hours a running clock is asked about.
          */
         readonly ShopRow: {
             /**
@@ -3368,6 +3746,8 @@ export interface components {
             readonly book: {
                 readonly [key: string]: unknown;
             };
+            /** Clock Hours */
+            readonly clock_hours: number;
         };
         /** ShopRowPage */
         readonly ShopRowPage: {
@@ -3480,6 +3860,27 @@ export interface components {
              * Format: date-time
              */
             readonly time: string;
+        };
+        /**
+         * Split
+         * @description Where one clock gave way to the other, and the ids of the two entries that come of it.
+         */
+        readonly Split: {
+            /**
+             * At
+             * Format: date-time
+             */
+            readonly at: string;
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Other Id
+             * Format: uuid
+             */
+            readonly other_id: string;
         };
         /**
          * Stage
@@ -3608,6 +4009,82 @@ export interface components {
             readonly tax_minor: number;
         };
         /**
+         * TimeEntryRow
+         * @description An entry as devices see it.
+         *
+         *     `started_at` and `ended_at` are what counts; `device_…` what the device's clock said (None: written by hand);
+         *     `…_skew_ms` how far that clock was ahead, where it was far enough to be put right.
+         */
+        readonly TimeEntryRow: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             */
+            readonly changed_at: string;
+            /**
+             * Member Id
+             * Format: uuid
+             */
+            readonly member_id: string;
+            /** Device Id */
+            readonly device_id: string | null;
+            /** Job Id */
+            readonly job_id: string | null;
+            /** Kind */
+            readonly kind: string;
+            /** Operation */
+            readonly operation: string;
+            /** Line Id */
+            readonly line_id: string | null;
+            /**
+             * Started At
+             * Format: date-time
+             */
+            readonly started_at: string;
+            /** Ended At */
+            readonly ended_at: string | null;
+            /** Device Started At */
+            readonly device_started_at: string | null;
+            /** Device Ended At */
+            readonly device_ended_at: string | null;
+            /** Start Skew Ms */
+            readonly start_skew_ms: number;
+            /** End Skew Ms */
+            readonly end_skew_ms: number;
+            /** State */
+            readonly state: string;
+            /** Doubt */
+            readonly doubt: string;
+            /** Corrects Id */
+            readonly corrects_id: string | null;
+            /** Reason */
+            readonly reason: string;
+            /** Cause */
+            readonly cause: string;
+            /** Repairs Id */
+            readonly repairs_id: string | null;
+        };
+        /** TimeEntryRowPage */
+        readonly TimeEntryRowPage: {
+            /** Rows */
+            readonly rows: readonly components["schemas"]["TimeEntryRow"][];
+            /**
+             * Next
+             * @default null
+             */
+            readonly next?: string | null;
+        };
+        /**
          * Travel
          * @description How coming out is charged: by distance past the free units, or by zone.
          */
@@ -3659,10 +4136,14 @@ export type SchemaApprovalRow = components['schemas']['ApprovalRow'];
 export type SchemaApprovalRowPage = components['schemas']['ApprovalRowPage'];
 export type SchemaAuditRow = components['schemas']['AuditRow'];
 export type SchemaAuditRowPage = components['schemas']['AuditRowPage'];
+export type SchemaCause = components['schemas']['Cause'];
 export type SchemaChoiceRequest = components['schemas']['ChoiceRequest'];
+export type SchemaClockStartRequest = components['schemas']['ClockStartRequest'];
+export type SchemaClockStopRequest = components['schemas']['ClockStopRequest'];
 export type SchemaComplaintRecordRequest = components['schemas']['ComplaintRecordRequest'];
 export type SchemaComplaintRow = components['schemas']['ComplaintRow'];
 export type SchemaComplaintRowPage = components['schemas']['ComplaintRowPage'];
+export type SchemaCorrectionRequest = components['schemas']['CorrectionRequest'];
 export type SchemaCredentialsRequest = components['schemas']['CredentialsRequest'];
 export type SchemaCustomerRow = components['schemas']['CustomerRow'];
 export type SchemaCustomerRowPage = components['schemas']['CustomerRowPage'];
@@ -3672,6 +4153,8 @@ export type SchemaDeviceRow = components['schemas']['DeviceRow'];
 export type SchemaDeviceRowPage = components['schemas']['DeviceRowPage'];
 export type SchemaDiscount = components['schemas']['Discount'];
 export type SchemaEditRequest = components['schemas']['EditRequest'];
+export type SchemaEntryByHandRequest = components['schemas']['EntryByHandRequest'];
+export type SchemaEntryDropRequest = components['schemas']['EntryDropRequest'];
 export type SchemaEnvelope = components['schemas']['Envelope'];
 export type SchemaFault = components['schemas']['Fault'];
 export type SchemaFindingRank = components['schemas']['FindingRank'];
@@ -3687,6 +4170,7 @@ export type SchemaIssueRowPage = components['schemas']['IssueRowPage'];
 export type SchemaJobMoveRequest = components['schemas']['JobMoveRequest'];
 export type SchemaJobRow = components['schemas']['JobRow'];
 export type SchemaJobRowPage = components['schemas']['JobRowPage'];
+export type SchemaKind = components['schemas']['Kind'];
 export type SchemaLaborRate = components['schemas']['LaborRate'];
 export type SchemaMachineRow = components['schemas']['MachineRow'];
 export type SchemaMachineRowPage = components['schemas']['MachineRowPage'];
@@ -3724,6 +4208,7 @@ export type SchemaRegistered = components['schemas']['Registered'];
 export type SchemaRole = components['schemas']['Role'];
 export type SchemaRows = components['schemas']['Rows'];
 export type SchemaSessionState = components['schemas']['SessionState'];
+export type SchemaSettlementRequest = components['schemas']['SettlementRequest'];
 export type SchemaShopRow = components['schemas']['ShopRow'];
 export type SchemaShopRowPage = components['schemas']['ShopRowPage'];
 export type SchemaShown = components['schemas']['Shown'];
@@ -3731,6 +4216,7 @@ export type SchemaSignatureRow = components['schemas']['SignatureRow'];
 export type SchemaSiteRow = components['schemas']['SiteRow'];
 export type SchemaSiteRowPage = components['schemas']['SiteRowPage'];
 export type SchemaSnapshotAnswer = components['schemas']['SnapshotAnswer'];
+export type SchemaSplit = components['schemas']['Split'];
 export type SchemaStage = components['schemas']['Stage'];
 export type SchemaStatus = components['schemas']['Status'];
 export type SchemaSupplies = components['schemas']['Supplies'];
@@ -3738,6 +4224,8 @@ export type SchemaTargetRequest = components['schemas']['TargetRequest'];
 export type SchemaTaxProfile = components['schemas']['TaxProfile'];
 export type SchemaTaxRate = components['schemas']['TaxRate'];
 export type SchemaTaxRow = components['schemas']['TaxRow'];
+export type SchemaTimeEntryRow = components['schemas']['TimeEntryRow'];
+export type SchemaTimeEntryRowPage = components['schemas']['TimeEntryRowPage'];
 export type SchemaTravel = components['schemas']['Travel'];
 export type SchemaZone = components['schemas']['Zone'];
 export type $defs = Record<string, never>;
@@ -9262,6 +9750,663 @@ export interface operations {
                 };
             };
             readonly 410: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly list_time_entries: {
+        readonly parameters: {
+            readonly query?: {
+                readonly cursor?: string;
+                readonly job_id?: string;
+                readonly kind?: string;
+                readonly limit?: number;
+                readonly member_id?: string;
+                readonly state?: string;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TimeEntryRowPage"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly start_clock: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["ClockStartRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TimeEntryRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_time_entries: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TimeEntryRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly drop_entry: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["EntryDropRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TimeEntryRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly settle_entries: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["SettlementRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TimeEntryRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly stop_clock: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["ClockStopRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TimeEntryRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly add_entry: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["EntryByHandRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TimeEntryRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly correct_entry: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["CorrectionRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TimeEntryRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
                 headers: {
                     readonly [name: string]: unknown;
                 };

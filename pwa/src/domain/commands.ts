@@ -12,6 +12,7 @@ import type {
   Site,
   Stage,
   Strokes,
+  TimeEntry,
 } from './rows'
 import type { Day, Moment } from './time'
 
@@ -58,9 +59,20 @@ export type ShopFields =
   | 'overtime_after_hours'
   | 'overtime_multiplier'
   | 'book'
+  | 'clock_hours'
 
 type Made<Row, Must extends keyof Row, May extends keyof Row> = { id: string } & Pick<Row, Must> &
   Partial<Pick<Row, May>>
+
+/** What clocked time was for. */
+export interface Work {
+  kind: TimeEntry['kind']
+  job_id: string | null
+  operation: string
+  line_id: string | null
+  cause: Exclude<TimeEntry['cause'], ''> | null
+  repairs_id: string | null
+}
 
 /** What each command carries. Every `id` is minted on the phone and is the id of the row it makes. */
 export interface Commands {
@@ -89,6 +101,23 @@ export interface Commands {
   record_finding: Made<Finding, 'job_id' | 'words' | 'rank', 'consequence'>
   edit_finding: Edit<Finding, FindingFields>
   remove_finding: { id: string }
+  start_clock: { id: string; started_at: Moment; ends_ids: string[] } & Work
+  stop_clock: { id: string; ended_at: Moment }
+  add_entry: { id: string; started_at: Moment; ended_at: Moment; reason: string } & Work
+  correct_entry: {
+    id: string
+    entry_id: string
+    started_at: Moment
+    ended_at: Moment | null
+    reason: string
+  } & Work
+  drop_entry: { id: string; reason: string }
+  settle_entries: {
+    id: string
+    other_id?: string
+    split?: { at: Moment; id: string; other_id: string }
+    reason?: string
+  }
   draft_quote: {
     id: string
     job_id: string
@@ -132,5 +161,7 @@ export const FACTS: ReadonlySet<CommandName> = new Set<CommandName>([
   'record_meter',
   'add_complaint',
   'record_finding',
+  'start_clock',
+  'stop_clock',
   'decide_quote',
 ])

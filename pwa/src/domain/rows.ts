@@ -52,6 +52,8 @@ export interface Shop extends Kept {
   overtime_after_hours: DecimalText
   overtime_multiplier: DecimalText
   book: PriceBook
+  /** After so many hours a running clock is asked about. */
+  clock_hours: number
 }
 
 export interface Member extends Kept {
@@ -132,6 +134,33 @@ export interface Finding extends Kept {
   rank: Rank
   decided: Decision
   found_by_id: string | null
+}
+
+export type TimeKind = 'repair' | 'diagnosis' | 'travel' | 'errand' | 'rework' | 'shop'
+export type Cause = 'wrong_gauge' | 'wrong_part' | 'torque' | 'missed_step' | 'part_failed' | 'other'
+export type TimeState = 'open' | 'closed' | 'disputed' | 'replaced'
+export type Doubt = 'ends_first' | 'in_future' | 'too_long'
+
+/** A span of one member's time. `device_…` is what the device's clock said, null where it was written by hand. */
+export interface TimeEntry extends Kept {
+  member_id: string
+  device_id: string | null
+  job_id: string | null
+  kind: TimeKind
+  operation: string
+  line_id: string | null
+  started_at: Moment
+  ended_at: Moment | null
+  device_started_at: Moment | null
+  device_ended_at: Moment | null
+  start_skew_ms: number
+  end_skew_ms: number
+  state: TimeState
+  doubt: Doubt | ''
+  corrects_id: string | null
+  reason: string
+  cause: Cause | ''
+  repairs_id: string | null
 }
 
 export interface Paper {
@@ -226,6 +255,7 @@ export interface Rows {
   job: Job
   complaint: Complaint
   finding: Finding
+  time_entry: TimeEntry
   quote: Quote
   quote_line: QuoteLine
   approval: Approval
@@ -247,6 +277,7 @@ export const BELONGS = {
   job: ['customer_id', 'machine_id'],
   complaint: ['job_id'],
   finding: ['job_id'],
+  time_entry: ['job_id', 'member_id'],
   quote: ['job_id'],
   quote_line: ['quote_id'],
   approval: ['quote_id'],

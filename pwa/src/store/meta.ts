@@ -39,11 +39,11 @@ export interface Meta {
   last_synced_at: string
 }
 
-interface ReadsMeta {
+export interface ReadsMeta {
   objectStore(name: 'meta'): { get(key: keyof Meta): Promise<Meta[keyof Meta] | undefined> }
 }
 
-interface WritesMeta {
+export interface WritesMeta {
   objectStore(name: 'meta'): { put(value: Meta[keyof Meta], key: keyof Meta): Promise<unknown> }
 }
 

@@ -26,6 +26,7 @@ function nameOf(view: View, made: ReadonlyMap<string, string>, { name, args }: C
   const quote = (id: string) => of('quote', id, shownName)
   const job = (id: string) => of('job', id, (row) => joined(shownName(row), customer(row.customer_id)))
   const finding = (id: string) => of('finding', id, (row) => joined(job(row.job_id), row.words))
+  const time = (id: string) => of('time_entry', id, (row) => (row.job_id === null ? '' : job(row.job_id)))
   switch (name) {
     case 'add_customer':
       return args.name
@@ -55,6 +56,14 @@ function nameOf(view: View, made: ReadonlyMap<string, string>, { name, args }: C
     case 'edit_finding':
     case 'remove_finding':
       return finding(args.id)
+    case 'start_clock':
+    case 'add_entry':
+    case 'correct_entry':
+      return joined(args.job_id === null ? '' : job(args.job_id), args.operation)
+    case 'stop_clock':
+    case 'drop_entry':
+    case 'settle_entries':
+      return time(args.id)
     case 'draft_quote':
       return joined(args.mark, job(args.job_id))
     case 'edit_quote':

@@ -1,9 +1,9 @@
 import type { Command, CommandName, Commands } from '../domain/commands'
 import { ownLetter, provisionalMark } from '../domain/marks'
 import { newId, stamp } from './clock'
-import type { ShopDatabase, Tx } from './db'
+import type { ShopDatabase } from './db'
 import type { Entry } from './entry'
-import { deviceIn, readMeta, writeMeta } from './meta'
+import { deviceIn, type ReadsMeta, readMeta, type WritesMeta, writeMeta } from './meta'
 import { namesIn } from './naming'
 import { current } from './opened'
 import { noteSaved, noteTrouble } from './storage'
@@ -43,11 +43,13 @@ export function append(db: ShopDatabase, drafts: readonly Draft[]): Promise<Entr
   return db.run('readwrite', ['outbox', 'meta'], (tx) => appendIn(tx, drafts), 'strict')
 }
 
+interface Appends {
+  objectStore(name: 'meta'): ReturnType<ReadsMeta['objectStore']> & ReturnType<WritesMeta['objectStore']>
+  objectStore(name: 'outbox'): { add(entry: Entry): Promise<unknown> }
+}
+
 /** As `append`, inside a transaction that does more. */
-export async function appendIn(
-  tx: Pick<Tx<('outbox' | 'meta')[], 'readwrite'>, 'objectStore'>,
-  drafts: readonly Draft[],
-): Promise<Entry[]> {
+export async function appendIn(tx: Appends, drafts: readonly Draft[]): Promise<Entry[]> {
   const [first = 1, device] = await Promise.all([readMeta(tx, 'next_no'), deviceIn(tx)])
   const entries = drafts.map(
     ({ name, args, made_words }, at) =>

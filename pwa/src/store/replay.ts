@@ -1,12 +1,13 @@
 import type { CommandName } from '../domain/commands'
 import type { Entry } from './entry'
 import type { Replay, Replays } from './made'
+import { laborReplays } from './replay.labor'
 import { quoteReplays } from './replay.quotes'
 import { shopReplays } from './replay.shop'
 import { workReplays } from './replay.work'
 import type { World } from './world'
 
-const replays: Replays<CommandName> = { ...workReplays, ...quoteReplays, ...shopReplays }
+const replays: Replays<CommandName> = { ...workReplays, ...laborReplays, ...quoteReplays, ...shopReplays }
 
 /**
  * Shows what a pending command will do, before the server has done it. Replay never fails: a command

@@ -4,6 +4,7 @@ from shopapi.accounts.rules import MemberRow, ShopRow
 from shopapi.core.shape import Shape
 from shopapi.customers.rules.customer import CustomerRow, SiteRow
 from shopapi.jobs.rules import ComplaintRow, FindingRow, JobRow
+from shopapi.labor.rules.entry import TimeEntryRow
 from shopapi.machines.rules import MachineRow, MeterReadingRow
 from shopapi.quotes.rules.records import ApprovalRow, QuoteLineRow, QuoteRow, SignatureRow
 from shopapi.sync.rules import IssueRow
@@ -18,6 +19,7 @@ class Rows(Shape):
     job: list[JobRow] = []
     complaint: list[ComplaintRow] = []
     finding: list[FindingRow] = []
+    time_entry: list[TimeEntryRow] = []
     quote: list[QuoteRow] = []
     quote_line: list[QuoteLineRow] = []
     approval: list[ApprovalRow] = []

@@ -8,6 +8,7 @@ from shopapi.accounts import services as accounts
 from shopapi.core.commands import Command
 from shopapi.customers import services as customers
 from shopapi.jobs import services as jobs
+from shopapi.labor import services as labor
 from shopapi.machines import services as machines
 from shopapi.quotes.services import deciding, writing
 
@@ -16,7 +17,7 @@ def _commands_in(*modules: ModuleType) -> dict[str, Command[Any, Any]]:
     return {found.name: found for module in modules for found in vars(module).values() if isinstance(found, Command)}
 
 
-COMMANDS: Mapping[str, Command[Any, Any]] = _commands_in(accounts, customers, machines, jobs, writing, deciding)
+COMMANDS: Mapping[str, Command[Any, Any]] = _commands_in(accounts, customers, machines, jobs, labor, writing, deciding)
 
 MAKERS = frozenset(
     {
@@ -28,6 +29,9 @@ MAKERS = frozenset(
         "open_job",
         "add_complaint",
         "record_finding",
+        "start_clock",
+        "correct_entry",
+        "add_entry",
         "draft_quote",
         "put_quote_line",
         "decide_quote",

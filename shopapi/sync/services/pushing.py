@@ -74,7 +74,7 @@ def _push_chunk(actor: Actor, data: Push, chunk: Sequence[Envelope], *, resumes:
                 words = f"Command {device.next_no} comes before this one; send from there."
                 raise Conflict("gap", words, more={"expect": device.next_no})
             break
-        acting = replace(actor, device_id=device.id, command_id=envelope.id)
+        acting = replace(actor, device_id=device.id, command_id=envelope.id, skew_ms=skew_ms)
         if device.revoked_at is None:
             verdict = carry_out(acting, KNOWN.get(envelope.name), envelope.args)
         elif room <= 0:

@@ -1,11 +1,22 @@
 import fc from 'fast-check'
 import type { Command } from '../../domain/commands'
+import { moment } from '../../domain/time'
 import { basis } from './book'
 
 /** Few, so that commands often meet the same row. */
 export const IDS = ['a', 'b', 'c'].map(uuid)
 export const id = fc.constantFrom(...IDS)
 export const words = fc.constantFrom('left', 'right', 'both')
+
+const instant = fc.integer({ min: 0, max: 20 }).map((hours) => moment(Date.UTC(2026, 4, 1, hours)))
+const work = {
+  kind: fc.constant('repair'),
+  job_id: id,
+  operation: words,
+  line_id: fc.constant(null),
+  cause: fc.constant(null),
+  repairs_id: fc.constant(null),
+}
 
 /** Every kind of command, over few ids, so that they often meet the same row. */
 export const command: fc.Arbitrary<Command> = fc.oneof(
@@ -32,6 +43,19 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
   made('record_finding', { id, job_id: id, words, rank: fc.constantFrom('safety', 'needed', 'advised') }),
   edited('edit_finding', { words }),
   made('remove_finding', { id }),
+  made('start_clock', { id, started_at: instant, ends_ids: fc.uniqueArray(id), ...work }),
+  made('stop_clock', { id, ended_at: instant }),
+  made('add_entry', { id, started_at: instant, ended_at: instant, reason: words, ...work }),
+  made('correct_entry', {
+    id,
+    entry_id: id,
+    started_at: instant,
+    ended_at: fc.option(instant),
+    reason: words,
+    ...work,
+  }),
+  made('drop_entry', { id, reason: words }),
+  made('settle_entries', { id, other_id: id }),
   made('draft_quote', { id, job_id: id, kind: fc.constant('first'), mark: words, basis: fc.constant(basis) }),
   edited('edit_quote', { discount: fc.constant({ percent: '10', minor: null }) }),
   made('put_quote_line', {

@@ -1,0 +1,68 @@
+import type { Work } from './commands'
+import type { Doubt, TimeEntry, TimeKind, TimeState } from './rows'
+
+/** How clocks meet. Twin of `shopapi/labor/rules/clock.py` and of `faults_of` in `entry.py`. */
+
+export type Span = Pick<TimeEntry, 'id' | 'started_at' | 'ended_at' | 'doubt'>
+
+export const KINDS_OF_TIME: readonly TimeKind[] = [
+  'repair',
+  'diagnosis',
+  'travel',
+  'errand',
+  'rework',
+  'shop',
+]
+export const CAUSES = ['wrong_gauge', 'wrong_part', 'torque', 'missed_step', 'part_failed', 'other'] as const
+
+/** Work on a machine is work on a job. */
+export const OF_A_JOB: ReadonlySet<TimeKind> = new Set<TimeKind>(['repair', 'diagnosis', 'rework'])
+
+const AHEAD_MS = 5 * 60_000
+export const LONGEST_MS = 24 * 3_600_000
+
+/** Whether two spans share a moment; one without an end goes on for ever, one that ended first has no time. */
+export function overlap(one: Span, other: Span): boolean {
+  if (one.doubt === 'ends_first' || other.doubt === 'ends_first') return false
+  return (
+    (other.ended_at === null || Date.parse(one.started_at) < Date.parse(other.ended_at)) &&
+    (one.ended_at === null || Date.parse(other.started_at) < Date.parse(one.ended_at))
+  )
+}
+
+/** What is amiss with a span by itself, told at a moment in ms since 1970. */
+export function doubtAbout(started_at: string, ended_at: string | null, now: number): Doubt | '' {
+  const start = Date.parse(started_at)
+  const end = ended_at === null ? null : Date.parse(ended_at)
+  if (end !== null && end <= start) return 'ends_first'
+  if (Math.max(start, end ?? start) > now + AHEAD_MS) return 'in_future'
+  if (end !== null && end - start > LONGEST_MS) return 'too_long'
+  return ''
+}
+
+/** The state of a span that counts, beside the others of its member that do. */
+export function stateOf(span: Span, others: readonly Span[]): TimeState {
+  if (span.doubt !== '' || others.some((other) => other.id !== span.id && overlap(span, other)))
+    return 'disputed'
+  return span.ended_at === null ? 'open' : 'closed'
+}
+
+/** Runs, as far as anyone knows. */
+export function isRunning(entry: TimeEntry): boolean {
+  return entry.ended_at === null && entry.state !== 'replaced' && entry.doubt !== 'ends_first'
+}
+
+/** The fields that are missing or too much. */
+export function faultsOf(work: Pick<Work, 'kind' | 'job_id' | 'cause' | 'repairs_id'>): (keyof Work)[] {
+  const faults: (keyof Work)[] = []
+  const rework = work.kind === 'rework'
+  if (rework ? work.cause === null : work.cause !== null || work.repairs_id !== null) faults.push('cause')
+  if (OF_A_JOB.has(work.kind) ? work.job_id === null : work.kind === 'shop' && work.job_id !== null)
+    faults.push('job_id')
+  return faults
+}
+
+/** Whole minutes from one moment to another, both in ms; never fewer than none. */
+export function minutesBetween(from: number, to: number): number {
+  return Math.max(0, Math.floor((to - from) / 60_000))
+}

@@ -1,0 +1,89 @@
+"""Clocked time."""
+
+from typing import Any
+
+from django.contrib.postgres.constraints import ExclusionConstraint
+from django.contrib.postgres.fields import DateTimeRangeField, RangeBoundary, RangeOperators
+from django.db import models
+
+from shopapi.accounts.models import Device, Member, ShopOwned, WithinShop
+from shopapi.jobs.models import Job
+from shopapi.labor.rules.entry import Cause, Doubt, Kind, State
+
+
+class Span(models.Func):
+    """The time of an entry, its end not included; without an end it goes on for ever."""
+
+    function = "TSTZRANGE"
+    output_field: Any = DateTimeRangeField()
+
+
+class TimeEntry(ShopOwned):
+    """A span of one member's time. Only ever added to: a correction is a new row that names the old in `corrects`.
+
+    What changes of a row is its end, once, and its state. `started_at` and `ended_at` count; the stamps of the device
+    stay beside them with the skew that was taken off. `line_id` is a line of a quote, which stands above.
+    """
+
+    member = WithinShop(Member, related_name="time_entries")
+    device = WithinShop(Device, related_name="+", null=True)
+    job = WithinShop(Job, related_name="time_entries", null=True)
+    kind = models.CharField(max_length=9, choices=[(k.value, k.value) for k in Kind])
+    operation = models.CharField(max_length=60, default="", blank=True)
+    line_id = models.UUIDField(null=True)
+    started_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True)
+    device_started_at = models.DateTimeField(null=True)
+    device_ended_at = models.DateTimeField(null=True)
+    start_skew_ms = models.BigIntegerField(default=0)
+    end_skew_ms = models.BigIntegerField(default=0)
+    state = models.CharField(max_length=8, choices=[(s.value, s.value) for s in State])
+    doubt = models.CharField(max_length=10, default="", blank=True, choices=[(d.value, d.value) for d in Doubt])
+    corrects = WithinShop("self", related_name="corrected_by", null=True)
+    reason = models.TextField(default="", blank=True)
+    cause = models.CharField(max_length=11, default="", blank=True, choices=[(c.value, c.value) for c in Cause])
+    repairs = WithinShop("self", related_name="repaired_by", null=True)
+
+    class Meta:
+        constraints = (
+            ExclusionConstraint(
+                name="time_of_one_member_does_not_overlap",
+                expressions=(
+                    ("shop", RangeOperators.EQUAL),
+                    ("member", RangeOperators.EQUAL),
+                    (Span("started_at", "ended_at", RangeBoundary()), RangeOperators.OVERLAPS),
+                ),
+                condition=models.Q(state__in=["open", "closed"]),
+            ),
+            models.UniqueConstraint(
+                fields=["shop", "member"], name="one_running_clock_per_member", condition=models.Q(state="open")
+            ),
+            models.CheckConstraint(
+                name="time_ends_after_it_begins",
+                condition=models.Q(ended_at__isnull=True) | models.Q(ended_at__gt=models.F("started_at")),
+            ),
+            models.CheckConstraint(
+                name="open_time_has_no_end_and_closed_time_has_one",
+                condition=models.Q(state="open", ended_at__isnull=True)
+                | models.Q(state="closed", ended_at__isnull=False)
+                | models.Q(state__in=["disputed", "replaced"]),
+            ),
+            models.CheckConstraint(
+                name="rework_alone_has_a_cause",
+                condition=models.Q(kind="rework") & ~models.Q(cause="")
+                | ~models.Q(kind="rework") & models.Q(cause="", repairs__isnull=True),
+            ),
+            models.CheckConstraint(
+                name="work_on_a_machine_is_on_a_job",
+                condition=~models.Q(kind__in=["repair", "diagnosis", "rework"]) | models.Q(job__isnull=False),
+            ),
+        )
+        indexes = (
+            # A member's day or week.
+            models.Index(fields=["shop", "member", "started_at"], name="time_by_member"),
+            # Days and weeks of the whole shop.
+            models.Index(fields=["shop", "started_at"], name="time_by_start"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.kind} from {self.started_at:%Y-%m-%d %H:%M}"

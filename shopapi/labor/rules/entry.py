@@ -1,0 +1,191 @@
+"""One span of one member's time: its kinds, its states, and the shapes of the commands that make and mend it."""
+
+from enum import StrEnum
+from typing import Annotated
+from uuid import UUID
+
+from pydantic import AwareDatetime, Field
+
+from shopapi.core.errors import FieldError
+from shopapi.core.shape import Row, Shape, Text
+
+
+class Kind(StrEnum):
+    REPAIR = "repair"
+    DIAGNOSIS = "diagnosis"
+    TRAVEL = "travel"
+    ERRAND = "errand"
+    REWORK = "rework"
+    SHOP = "shop"
+
+
+# Work on a machine is work on a job; the shop's own time is on none.
+OF_A_JOB = frozenset({Kind.REPAIR, Kind.DIAGNOSIS, Kind.REWORK})
+# What an owner may be billed for at all. Rework never is, and always counts.
+BILLABLE = frozenset({Kind.REPAIR, Kind.DIAGNOSIS, Kind.TRAVEL})
+
+
+class Cause(StrEnum):
+    """Why work had to be done again."""
+
+    WRONG_GAUGE = "wrong_gauge"
+    WRONG_PART = "wrong_part"
+    TORQUE = "torque"
+    MISSED_STEP = "missed_step"
+    PART_FAILED = "part_failed"
+    OTHER = "other"
+
+
+class State(StrEnum):
+    """`open` runs, `closed` has ended, `disputed` must be settled, `replaced` counts no more."""
+
+    OPEN = "open"
+    CLOSED = "closed"
+    DISPUTED = "disputed"
+    REPLACED = "replaced"
+
+
+class Doubt(StrEnum):
+    """What is amiss with one entry by itself."""
+
+    ENDS_FIRST = "ends_first"
+    IN_FUTURE = "in_future"
+    TOO_LONG = "too_long"
+
+
+DOUBTS: dict[Doubt, str] = {
+    Doubt.ENDS_FIRST: "This time ends before it begins: the phone's clock was set meanwhile. Say when it really ended.",
+    Doubt.IN_FUTURE: "This time lies in the future: the phone's clock is ahead. Say when it really was.",
+    Doubt.TOO_LONG: "This clock ran for more than 24 hours. Say when the work stopped.",
+}
+COLLIDES = "Two clocks of one person ran at the same time. Both are kept; say which holds, or where one gave way."
+
+Operation = Annotated[Text, Field(max_length=60)]
+Reason = Annotated[Text, Field(min_length=1, max_length=500)]
+
+
+class Work(Shape):
+    """What the time was for. `operation` names the work ("carburetor clean"); `line_id` is the quote's line, if any.
+
+    `repairs_id` is the entry whose work had to be done again.
+    """
+
+    kind: Kind
+    job_id: UUID | None = None
+    operation: Operation = ""
+    line_id: UUID | None = None
+    cause: Cause | None = None
+    repairs_id: UUID | None = None
+
+
+class ClockStart(Work):
+    """A clock as it was started. `ends_ids`: the clocks the phone showed as running, which this ends.
+
+    `started_at` is what the device's own clock said.
+    """
+
+    id: UUID
+    started_at: AwareDatetime
+    ends_ids: Annotated[list[UUID], Field(max_length=20)] = []
+
+
+class ClockStop(Shape):
+    """A clock as it was stopped; `ended_at` is what the device's own clock said."""
+
+    id: UUID
+    ended_at: AwareDatetime
+
+
+class EntryByHand(Work):
+    """Time that no clock was running for, written down afterwards. `member_id` None: the actor's own."""
+
+    id: UUID
+    member_id: UUID | None = None
+    started_at: AwareDatetime
+    ended_at: AwareDatetime
+    reason: Reason
+
+
+class Correction(Work):
+    """An entry as it should have been, under its own id; `entry_id` is the one it replaces.
+
+    `ended_at` None: it is running still.
+    """
+
+    id: UUID
+    entry_id: UUID
+    started_at: AwareDatetime
+    ended_at: AwareDatetime | None
+    reason: Reason
+
+
+class EntryDrop(Shape):
+    """An entry that should not be: a tap in the pocket. It is kept and counts no more."""
+
+    id: UUID
+    reason: Reason
+
+
+class Split(Shape):
+    """Where one clock gave way to the other, and the ids of the two entries that come of it."""
+
+    at: AwareDatetime
+    id: UUID
+    other_id: UUID
+
+
+class Settlement(Shape):
+    """How a dispute ends: the entry `id` holds and `other_id` gives way, or both do at a time.
+
+    Without `other_id` the entry is taken as it stands.
+    """
+
+    id: UUID
+    other_id: UUID | None = None
+    split: Split | None = None
+    reason: Annotated[Text, Field(max_length=500)] = ""
+
+
+class TimeEntryRow(Row):
+    """An entry as devices see it.
+
+    `started_at` and `ended_at` are what counts; `device_…` what the device's clock said (None: written by hand);
+    `…_skew_ms` how far that clock was ahead, where it was far enough to be put right.
+    """
+
+    member_id: UUID
+    device_id: UUID | None
+    job_id: UUID | None
+    kind: str
+    operation: str
+    line_id: UUID | None
+    started_at: AwareDatetime
+    ended_at: AwareDatetime | None
+    device_started_at: AwareDatetime | None
+    device_ended_at: AwareDatetime | None
+    start_skew_ms: int
+    end_skew_ms: int
+    state: str
+    doubt: str
+    corrects_id: UUID | None
+    reason: str
+    cause: str
+    repairs_id: UUID | None
+
+
+def faults_of(work: Work) -> list[FieldError]:
+    """What is missing or too much. Twin: `faultsOf` in `pwa/src/domain/clock.ts`.
+
+    >>> [fault.field for fault in faults_of(Work(kind=Kind.REWORK))]
+    ['cause', 'job_id']
+    """
+    faults = []
+    if work.kind is Kind.REWORK and work.cause is None:
+        faults.append(FieldError("cause", "cause_needed", "Say why it had to be done again."))
+    if work.kind is not Kind.REWORK and (work.cause is not None or work.repairs_id is not None):
+        faults.append(FieldError("cause", "not_rework", "Only rework has a cause and an entry it repairs."))
+    if work.kind in OF_A_JOB and work.job_id is None:
+        faults.append(FieldError("job_id", "job_needed", "Say which job this time is for."))
+    if work.kind is Kind.SHOP and work.job_id is not None:
+        faults.append(FieldError("job_id", "no_job", "Time for the shop itself is on no job; take another kind."))
+    return faults
