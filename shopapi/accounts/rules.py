@@ -34,7 +34,6 @@ class Permission(StrEnum):
     OFFER = "offer"
     RECORD_DECISION = "record_decision"
     SETTLE_ISSUES = "settle_issues"
-    SEE_HOURS = "see_hours"
     SEE_AUDIT = "see_audit"
 
 
@@ -54,7 +53,6 @@ _MECHANIC = frozenset(
 _OFFICE = _MECHANIC | {
     Permission.CORRECT_TIME,
     Permission.SEE_COST,
-    Permission.SEE_HOURS,
     Permission.SEE_AUDIT,
 }
 

@@ -227,6 +227,7 @@ CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_BEAT_SCHEDULE = {
     "sweep the outbox": {"task": "core.sweep_outbox", "schedule": timedelta(seconds=3)},
     "give up papers": {"task": "quotes.give_up_papers", "schedule": timedelta(minutes=1)},
+    "gather histories": {"task": "labor.gather_histories", "schedule": timedelta(minutes=10)},
     "lapse quotes": {"task": "quotes.lapse_quotes", "schedule": timedelta(minutes=10)},
 }
 CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat")

@@ -10,13 +10,13 @@ import logging
 import uuid
 from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, field, replace
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Self
 from uuid import UUID
 
 from django.core.exceptions import PermissionDenied, RequestDataTooBig
 from django.db import IntegrityError, OperationalError
 from django.db.models import Q, QuerySet
-from django.http import Http404
+from django.http import Http404, HttpResponse
 from django.urls import URLPattern, path
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from pydantic import BaseModel, ConfigDict, ValidationError, create_model
@@ -157,16 +157,13 @@ class ShopView(APIView):
         return actor
 
 
-class Filters(BaseModel):
-    """Base of a noun's list filters: a query parameter is a field, its lookup the field's `json_schema_extra`."""
+class Parameters(BaseModel):
+    """Base of what stands behind the question mark: a query parameter is a field."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
-    cursor: str = ""
-    limit: int = PAGE_DEFAULT
-
     @classmethod
-    def read(cls, request: Request) -> "Filters":
+    def read(cls, request: Request) -> Self:
         """Raise Invalid for an unknown, doubled or ill-formed parameter."""
         faults = [
             FieldError(key, "given_twice", "Give this once.")
@@ -183,6 +180,13 @@ class Filters(BaseModel):
                 for fault in error.errors(include_url=False, include_input=False)
             ]
             raise Invalid("invalid", "Some parameters need mending.", fields=faults) from None
+
+
+class Filters(Parameters):
+    """Base of a noun's list filters; the lookup of a field is its `json_schema_extra`."""
+
+    cursor: str = ""
+    limit: int = PAGE_DEFAULT
 
     def narrow(self) -> Q:
         """The conditions that the given filters stand for."""
@@ -379,15 +383,31 @@ def _summary(command: Command[Any, Any]) -> str:
     return (command.service.__doc__ or command.name.replace("_", " ")).strip().splitlines()[0].rstrip(".")
 
 
-def parameters_of(filters: type[Filters]) -> list[OpenApiParameter]:
-    """The query parameters of a filter class, for the schema."""
-    properties = filters.model_json_schema()["properties"]
+def parameters_of(filters: type[Parameters]) -> list[OpenApiParameter]:
+    """The query parameters of a class of them, for the schema."""
+    schema = filters.model_json_schema()
+    needed = schema.get("required", [])
     return [
-        OpenApiParameter(name, _openapi_type(info), OpenApiParameter.QUERY, required=False, enum=info.get("enum"))
-        for name, info in properties.items()
+        OpenApiParameter(
+            name, _openapi_type(info), OpenApiParameter.QUERY, required=name in needed, enum=info.get("enum")
+        )
+        for name, info in schema["properties"].items()
     ]
 
 
 def _openapi_type(info: Mapping[str, Any]) -> Any:
     schema = {key: info[key] for key in ("type", "format") if key in info}
     return schema or {"type": "string"}
+
+
+def table_file(content: bytes, name: str) -> HttpResponse:
+    """A table to be saved: whole, not streamed, since its rows are of this transaction."""
+    return HttpResponse(
+        content,
+        content_type="text/csv; charset=utf-8",
+        headers={
+            "Content-Disposition": f'attachment; filename="{name}"',
+            "Cache-Control": "private, no-store",
+            "X-Content-Type-Options": "nosniff",
+        },
+    )

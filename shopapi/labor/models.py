@@ -3,7 +3,7 @@
 from typing import Any
 
 from django.contrib.postgres.constraints import ExclusionConstraint
-from django.contrib.postgres.fields import DateTimeRangeField, RangeBoundary, RangeOperators
+from django.contrib.postgres.fields import ArrayField, DateTimeRangeField, RangeBoundary, RangeOperators
 from django.db import models
 
 from shopapi.accounts.models import Device, Member, ShopOwned, WithinShop
@@ -87,3 +87,25 @@ class TimeEntry(ShopOwned):
 
     def __str__(self) -> str:
         return f"{self.kind} from {self.started_at:%Y-%m-%d %H:%M}"
+
+
+class WorkHistory(ShopOwned):
+    """What one work took on one kind of machine, gathered from finished jobs for every device to quote by.
+
+    `minutes` are those of the latest jobs, shortest first; `reworked` of them had rework. Names in small letters.
+    """
+
+    operation = models.CharField(max_length=60)
+    machine_kind = models.CharField(max_length=120)
+    minutes = ArrayField(models.PositiveIntegerField())
+    reworked = models.PositiveIntegerField()
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(
+                fields=["shop", "operation", "machine_kind"], name="one_history_per_work_and_kind_of_machine"
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.operation}, {self.machine_kind}"

@@ -18,6 +18,7 @@ from shopapi.core.shape import Row, plain
 from shopapi.customers import queries as customers
 from shopapi.jobs import queries as jobs
 from shopapi.labor import queries as labor
+from shopapi.labor.queries.history import show_work_history, work_histories
 from shopapi.machines import queries as machines
 from shopapi.quotes import queries as quotes
 from shopapi.sync.models import LoggedCommand
@@ -59,6 +60,7 @@ KINDS: Mapping[str, Kind] = {
     "quote_line": Kind(quotes.lines, quotes.show_line),
     "approval": Kind(quotes.approvals, quotes.show_approval),
     "signature": Kind(quotes.signatures, quotes.show_signature),
+    "work_history": Kind(work_histories, show_work_history),
     "issue": Kind(issues, show_issue),
     "meter_reading": Kind(machines.meter_readings, machines.show_reading),
 }

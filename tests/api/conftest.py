@@ -14,6 +14,7 @@ from shopapi.core.tenancy import in_shop
 from shopapi.quotes.models import Line, Signature
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
+from tests.factories.hours import a_history
 
 
 @dataclass(frozen=True)
@@ -42,6 +43,7 @@ def open_busy(name: str) -> Busy:
         "complaints": work.a_complaint(actor, job),
         "findings": work.a_finding(actor, job),
         "time-entries": work.a_clock(actor, job),
+        "work-histories": a_history(actor).id,
         "approvals": work.a_decision(actor, quote),
         "members": actor.member_id or uuid7(),
         "devices": actor.device_id or uuid7(),

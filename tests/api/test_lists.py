@@ -27,6 +27,7 @@ BUDGETS = {
     "shop": BEFORE + 1,
     "sites": BEFORE + 1,
     "time-entries": BEFORE + 1,
+    "work-histories": BEFORE + 1,
 }
 
 

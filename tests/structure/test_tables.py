@@ -35,6 +35,7 @@ ADDED_TO_ONLY = {
 WRITTEN_BY_TRIGGERS_ONLY = {"core_syncchange", "core_synccommit"}
 TABLES_OF_KINDS = {
     "time_entry": "labor_timeentry",
+    "work_history": "labor_workhistory",
     "quote_line": "quotes_line",
     "meter_reading": "machines_meterreading",
 }

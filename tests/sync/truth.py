@@ -25,6 +25,7 @@ TABLES = {
     "complaint": "jobs_complaint",
     "finding": "jobs_finding",
     "time_entry": "labor_timeentry",
+    "work_history": "labor_workhistory",
     "quote": "quotes_quote",
     "quote_line": "quotes_line",
     "approval": "quotes_approval",

@@ -40,6 +40,7 @@ export const rowsAgree: { [Kind in keyof Rows]: Agree<OfRow<Rows[Kind], WireRows
   complaint: true,
   finding: true,
   time_entry: true,
+  work_history: true,
   quote: true,
   quote_line: true,
   approval: true,

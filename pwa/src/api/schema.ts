@@ -988,6 +988,160 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/reports/held": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * How often the hours told before a job held what it then took
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["held_report"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/reports/hours": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * Hours by day, member and kind, with what runs or is in dispute beside them
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["hours_report"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/reports/hours.csv": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The same as a table for a spreadsheet (CSV)
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["hours_sheet"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/reports/overtime": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * What a member's week comes to with overtime, at rates that are not kept
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["overtime_pay"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/reports/quoted": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * Quoted against clocked by job and line, with efficiency and recovery
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["quoted_report"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/reports/quoted.csv": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The same as a table for a spreadsheet (CSV)
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["quoted_sheet"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/reports/rounding": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * What rounding to 5, 6 or 15 minutes would take from or give to each member
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["rounding_report"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/api/v1/search": {
         readonly parameters: {
             readonly query?: never;
@@ -1488,6 +1642,50 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/work-histories": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The work histories, oldest first, a page at a time
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["list_work_histories"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/work-histories/{row_id}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * One of the work histories
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_work_histories"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1517,6 +1715,37 @@ export interface components {
              * @default null
              */
             readonly tax_minor?: number | null;
+        };
+        /**
+         * ApartRow
+         * @description Time that is in no sum: it runs (`ended_at` None) or is in dispute.
+         */
+        readonly ApartRow: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Member Id
+             * Format: uuid
+             */
+            readonly member_id: string;
+            /** Name */
+            readonly name: string;
+            /** Job Id */
+            readonly job_id: string | null;
+            /** Kind */
+            readonly kind: string;
+            /** State */
+            readonly state: string;
+            /**
+             * Started At
+             * Format: date-time
+             */
+            readonly started_at: string;
+            /** Ended At */
+            readonly ended_at: string | null;
         };
         /**
          * ApprovalRow
@@ -2246,6 +2475,31 @@ export interface components {
             /** Password */
             readonly password: string;
         };
+        /** HeldReport */
+        readonly HeldReport: {
+            /** Works */
+            readonly works: number;
+            /** Rows */
+            readonly rows: readonly components["schemas"]["HeldRow"][];
+        };
+        /**
+         * HeldRow
+         * @description How often past intervals held: `promised` is how many of the asked should have, by what was stated.
+         */
+        readonly HeldRow: {
+            /** Level */
+            readonly level: string;
+            /** Asked */
+            readonly asked: number;
+            /** Held */
+            readonly held: number;
+            /**
+             * Promised
+             * Format: decimal
+             * @example 1.25
+             */
+            readonly promised: string;
+        };
         /** HitRow */
         readonly HitRow: {
             /** Kind */
@@ -2264,6 +2518,28 @@ export interface components {
         readonly Hits: {
             /** Rows */
             readonly rows: readonly components["schemas"]["HitRow"][];
+        };
+        /** HoursReport */
+        readonly HoursReport: {
+            /** Zone */
+            readonly zone: string;
+            /**
+             * First
+             * Format: date
+             */
+            readonly first: string;
+            /**
+             * Last
+             * Format: date
+             */
+            readonly last: string;
+            /** Days */
+            readonly days: readonly components["schemas"]["MemberDayRow"][];
+            /** Members */
+            readonly members: readonly components["schemas"]["TotalRow"][];
+            readonly all: components["schemas"]["TotalRow"];
+            /** Apart */
+            readonly apart: readonly components["schemas"]["ApartRow"][];
         };
         /** Ink */
         readonly Ink: {
@@ -2354,6 +2630,35 @@ export interface components {
             readonly id: string;
             readonly stage: components["schemas"]["Stage"];
         };
+        /**
+         * JobProgressRow
+         * @description A job whole, whenever its hours were clocked. `elsewhere_seconds`: for no line that stands.
+         */
+        readonly JobProgressRow: {
+            /**
+             * Job Id
+             * Format: uuid
+             */
+            readonly job_id: string;
+            /** Number */
+            readonly number: string;
+            /** Machine */
+            readonly machine: string;
+            /** Stage */
+            readonly stage: string;
+            /** Quoted Seconds */
+            readonly quoted_seconds: number;
+            /** Billed Seconds */
+            readonly billed_seconds: number;
+            /** Clocked Seconds */
+            readonly clocked_seconds: number;
+            /** Efficiency Percent */
+            readonly efficiency_percent: string | null;
+            /** Lines */
+            readonly lines: readonly components["schemas"]["LineProgressRow"][];
+            /** Elsewhere Seconds */
+            readonly elsewhere_seconds: number;
+        };
         /** JobRow */
         readonly JobRow: {
             /**
@@ -2416,6 +2721,13 @@ export interface components {
          * @enum {string}
          */
         readonly Kind: "repair" | "diagnosis" | "travel" | "errand" | "rework" | "shop";
+        /** KindSeconds */
+        readonly KindSeconds: {
+            /** Kind */
+            readonly kind: string;
+            /** Seconds */
+            readonly seconds: number;
+        };
         /**
          * LaborRate
          * @description What an hour of labor costs; for one member or one kind of work alone when it names them.
@@ -2437,6 +2749,27 @@ export interface components {
              * @default null
              */
             readonly work?: string | null;
+        };
+        /**
+         * LineProgressRow
+         * @description A line of labor with what was clocked for it. `quoted_seconds` None: a set price that names no hours.
+         */
+        readonly LineProgressRow: {
+            /**
+             * Line Id
+             * Format: uuid
+             */
+            readonly line_id: string;
+            /** Words */
+            readonly words: string;
+            /** Operation */
+            readonly operation: string;
+            /** Accepted */
+            readonly accepted: boolean;
+            /** Quoted Seconds */
+            readonly quoted_seconds: number | null;
+            /** Clocked Seconds */
+            readonly clocked_seconds: number;
         };
         /** MachineRow */
         readonly MachineRow: {
@@ -2492,6 +2825,38 @@ export interface components {
              * @default null
              */
             readonly next?: string | null;
+        };
+        /**
+         * MemberDayRow
+         * @description One member's day: when work began and ended in it.
+         */
+        readonly MemberDayRow: {
+            /**
+             * Member Id
+             * Format: uuid
+             */
+            readonly member_id: string;
+            /** Name */
+            readonly name: string;
+            /**
+             * On
+             * Format: date
+             */
+            readonly on: string;
+            /**
+             * Began At
+             * Format: date-time
+             */
+            readonly began_at: string;
+            /**
+             * Ended At
+             * Format: date-time
+             */
+            readonly ended_at: string;
+            /** Seconds */
+            readonly seconds: number;
+            /** Kinds */
+            readonly kinds: readonly components["schemas"]["KindSeconds"][];
         };
         /** MemberRow */
         readonly MemberRow: {
@@ -2950,6 +3315,59 @@ export interface components {
             readonly code: string;
             /** Words */
             readonly words: string;
+        };
+        /**
+         * OvertimePay
+         * @description What a week comes to at the rates given. Nothing of it is kept. `note` says what is not reckoned.
+         */
+        readonly OvertimePay: {
+            /**
+             * Member Id
+             * Format: uuid
+             */
+            readonly member_id: string;
+            /**
+             * First
+             * Format: date
+             */
+            readonly first: string;
+            /**
+             * Last
+             * Format: date
+             */
+            readonly last: string;
+            /** Seconds */
+            readonly seconds: number;
+            /** Over Seconds */
+            readonly over_seconds: number;
+            /**
+             * After Hours
+             * Format: decimal
+             * @example 1.25
+             */
+            readonly after_hours: string;
+            /**
+             * Multiplier
+             * Format: decimal
+             * @example 1.25
+             */
+            readonly multiplier: string;
+            /** Straight Minor */
+            readonly straight_minor: number;
+            /**
+             * Regular Rate Minor
+             * Format: decimal
+             * @example 1.25
+             */
+            readonly regular_rate_minor: string;
+            /** Premium Minor */
+            readonly premium_minor: number;
+            /** Total Minor */
+            readonly total_minor: number;
+            /** Apart */
+            readonly apart: readonly components["schemas"]["ApartRow"][];
+            /** Note */
+            readonly note: string;
         };
         /**
          * PaperState
@@ -3453,6 +3871,41 @@ export interface components {
             readonly next?: string | null;
         };
         /**
+         * QuotedReport
+         * @description Quoted against clocked in a period.
+         *
+         *     `billed_seconds` are the accepted hours of the `finished` jobs last worked on in it; efficiency is these in percent
+         *     of all hours clocked on those jobs, recovery in percent of all hours paid in the period.
+         */
+        readonly QuotedReport: {
+            /** Zone */
+            readonly zone: string;
+            /**
+             * First
+             * Format: date
+             */
+            readonly first: string;
+            /**
+             * Last
+             * Format: date
+             */
+            readonly last: string;
+            /** Jobs */
+            readonly jobs: readonly components["schemas"]["JobProgressRow"][];
+            /** Finished */
+            readonly finished: number;
+            /** Billed Seconds */
+            readonly billed_seconds: number;
+            /** Efficiency Percent */
+            readonly efficiency_percent: string | null;
+            /** Paid Seconds */
+            readonly paid_seconds: number | null;
+            /** Recovery Percent */
+            readonly recovery_percent: string | null;
+            /** Apart */
+            readonly apart: readonly components["schemas"]["ApartRow"][];
+        };
+        /**
          * RankTotals
          * @description The accepted lines' amounts as they stand under each rank, discount lines not among them.
          */
@@ -3557,6 +4010,46 @@ export interface components {
          * @enum {string}
          */
         readonly Role: "owner" | "office" | "mechanic";
+        /**
+         * RoundingReport
+         * @description `warning` is empty unless a step would take time from somebody.
+         */
+        readonly RoundingReport: {
+            /** Zone */
+            readonly zone: string;
+            /**
+             * First
+             * Format: date
+             */
+            readonly first: string;
+            /**
+             * Last
+             * Format: date
+             */
+            readonly last: string;
+            /** Members */
+            readonly members: readonly components["schemas"]["RoundingRow"][];
+            /** Warning */
+            readonly warning: string;
+            /** Apart */
+            readonly apart: readonly components["schemas"]["ApartRow"][];
+        };
+        /** RoundingRow */
+        readonly RoundingRow: {
+            /**
+             * Member Id
+             * Format: uuid
+             */
+            readonly member_id: string;
+            /** Name */
+            readonly name: string;
+            /** Spans */
+            readonly spans: number;
+            /** Seconds */
+            readonly seconds: number;
+            /** Steps */
+            readonly steps: readonly components["schemas"]["StepRow"][];
+        };
         /** Rows */
         readonly Rows: {
             /**
@@ -3624,6 +4117,11 @@ export interface components {
              * @default []
              */
             readonly signature?: readonly components["schemas"]["SignatureRow"][];
+            /**
+             * Work History
+             * @default []
+             */
+            readonly work_history?: readonly components["schemas"]["WorkHistoryRow"][];
             /**
              * Issue
              * @default []
@@ -3893,6 +4391,20 @@ export interface components {
          */
         readonly Status: "applied" | "held" | "rejected" | "duplicate";
         /**
+         * StepRow
+         * @description What rounding to a step of minutes would make of a member's time; `bias` below zero goes against them.
+         */
+        readonly StepRow: {
+            /** Minutes */
+            readonly minutes: number;
+            /** Seconds */
+            readonly seconds: number;
+            /** Bias */
+            readonly bias: number;
+            /** Against */
+            readonly against: boolean;
+        };
+        /**
          * Supplies
          * @description Shop supplies as a share of labor, parts or both, never below the floor or above the cap.
          */
@@ -4085,6 +4597,24 @@ export interface components {
             readonly next?: string | null;
         };
         /**
+         * TotalRow
+         * @description Sums of one member, or of all (`member_id` None). `over_seconds`: beyond the week's threshold (weeks only).
+         */
+        readonly TotalRow: {
+            /** Member Id */
+            readonly member_id: string | null;
+            /** Name */
+            readonly name: string;
+            /** Seconds */
+            readonly seconds: number;
+            /** Kinds */
+            readonly kinds: readonly components["schemas"]["KindSeconds"][];
+            /** Over Seconds */
+            readonly over_seconds: number | null;
+            /** Rework Per Hundred */
+            readonly rework_per_hundred: string | null;
+        };
+        /**
          * Travel
          * @description How coming out is charged: by distance past the free units, or by zone.
          */
@@ -4113,6 +4643,47 @@ export interface components {
             readonly zones: readonly components["schemas"]["Zone"][];
         };
         /**
+         * WorkHistoryRow
+         * @description What one work took on one kind of machine: minutes of its latest finished jobs, shortest first.
+         *
+         *     Both names are in small letters; `reworked` of the jobs had rework, which is in their minutes.
+         */
+        readonly WorkHistoryRow: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             */
+            readonly changed_at: string;
+            /** Operation */
+            readonly operation: string;
+            /** Machine Kind */
+            readonly machine_kind: string;
+            /** Minutes */
+            readonly minutes: readonly number[];
+            /** Reworked */
+            readonly reworked: number;
+        };
+        /** WorkHistoryRowPage */
+        readonly WorkHistoryRowPage: {
+            /** Rows */
+            readonly rows: readonly components["schemas"]["WorkHistoryRow"][];
+            /**
+             * Next
+             * @default null
+             */
+            readonly next?: string | null;
+        };
+        /**
          * Zone
          * @description A region that costs the same wherever in it the machine stands.
          */
@@ -4132,6 +4703,7 @@ export interface components {
     pathItems: never;
 }
 export type SchemaAdded = components['schemas']['Added'];
+export type SchemaApartRow = components['schemas']['ApartRow'];
 export type SchemaApprovalRow = components['schemas']['ApprovalRow'];
 export type SchemaApprovalRowPage = components['schemas']['ApprovalRowPage'];
 export type SchemaAuditRow = components['schemas']['AuditRow'];
@@ -4162,18 +4734,25 @@ export type SchemaFindingRecordRequest = components['schemas']['FindingRecordReq
 export type SchemaFindingRow = components['schemas']['FindingRow'];
 export type SchemaFindingRowPage = components['schemas']['FindingRowPage'];
 export type SchemaFirstShopRequest = components['schemas']['FirstShopRequest'];
+export type SchemaHeldReport = components['schemas']['HeldReport'];
+export type SchemaHeldRow = components['schemas']['HeldRow'];
 export type SchemaHitRow = components['schemas']['HitRow'];
 export type SchemaHits = components['schemas']['Hits'];
+export type SchemaHoursReport = components['schemas']['HoursReport'];
 export type SchemaInk = components['schemas']['Ink'];
 export type SchemaIssueRow = components['schemas']['IssueRow'];
 export type SchemaIssueRowPage = components['schemas']['IssueRowPage'];
 export type SchemaJobMoveRequest = components['schemas']['JobMoveRequest'];
+export type SchemaJobProgressRow = components['schemas']['JobProgressRow'];
 export type SchemaJobRow = components['schemas']['JobRow'];
 export type SchemaJobRowPage = components['schemas']['JobRowPage'];
 export type SchemaKind = components['schemas']['Kind'];
+export type SchemaKindSeconds = components['schemas']['KindSeconds'];
 export type SchemaLaborRate = components['schemas']['LaborRate'];
+export type SchemaLineProgressRow = components['schemas']['LineProgressRow'];
 export type SchemaMachineRow = components['schemas']['MachineRow'];
 export type SchemaMachineRowPage = components['schemas']['MachineRowPage'];
+export type SchemaMemberDayRow = components['schemas']['MemberDayRow'];
 export type SchemaMemberRow = components['schemas']['MemberRow'];
 export type SchemaMemberRowPage = components['schemas']['MemberRowPage'];
 export type SchemaMeterReadingRow = components['schemas']['MeterReadingRow'];
@@ -4189,6 +4768,7 @@ export type SchemaNewSiteRequest = components['schemas']['NewSiteRequest'];
 export type SchemaOfferRequest = components['schemas']['OfferRequest'];
 export type SchemaOutcome = components['schemas']['Outcome'];
 export type SchemaOutcomeField = components['schemas']['OutcomeField'];
+export type SchemaOvertimePay = components['schemas']['OvertimePay'];
 export type SchemaPaperState = components['schemas']['PaperState'];
 export type SchemaPartBand = components['schemas']['PartBand'];
 export type SchemaPriceBook = components['schemas']['PriceBook'];
@@ -4201,11 +4781,14 @@ export type SchemaQuoteLineRow = components['schemas']['QuoteLineRow'];
 export type SchemaQuoteLineRowPage = components['schemas']['QuoteLineRowPage'];
 export type SchemaQuoteRow = components['schemas']['QuoteRow'];
 export type SchemaQuoteRowPage = components['schemas']['QuoteRowPage'];
+export type SchemaQuotedReport = components['schemas']['QuotedReport'];
 export type SchemaRankTotals = components['schemas']['RankTotals'];
 export type SchemaReckonedLine = components['schemas']['ReckonedLine'];
 export type SchemaReckoning = components['schemas']['Reckoning'];
 export type SchemaRegistered = components['schemas']['Registered'];
 export type SchemaRole = components['schemas']['Role'];
+export type SchemaRoundingReport = components['schemas']['RoundingReport'];
+export type SchemaRoundingRow = components['schemas']['RoundingRow'];
 export type SchemaRows = components['schemas']['Rows'];
 export type SchemaSessionState = components['schemas']['SessionState'];
 export type SchemaSettlementRequest = components['schemas']['SettlementRequest'];
@@ -4219,6 +4802,7 @@ export type SchemaSnapshotAnswer = components['schemas']['SnapshotAnswer'];
 export type SchemaSplit = components['schemas']['Split'];
 export type SchemaStage = components['schemas']['Stage'];
 export type SchemaStatus = components['schemas']['Status'];
+export type SchemaStepRow = components['schemas']['StepRow'];
 export type SchemaSupplies = components['schemas']['Supplies'];
 export type SchemaTargetRequest = components['schemas']['TargetRequest'];
 export type SchemaTaxProfile = components['schemas']['TaxProfile'];
@@ -4226,7 +4810,10 @@ export type SchemaTaxRate = components['schemas']['TaxRate'];
 export type SchemaTaxRow = components['schemas']['TaxRow'];
 export type SchemaTimeEntryRow = components['schemas']['TimeEntryRow'];
 export type SchemaTimeEntryRowPage = components['schemas']['TimeEntryRowPage'];
+export type SchemaTotalRow = components['schemas']['TotalRow'];
 export type SchemaTravel = components['schemas']['Travel'];
+export type SchemaWorkHistoryRow = components['schemas']['WorkHistoryRow'];
+export type SchemaWorkHistoryRowPage = components['schemas']['WorkHistoryRowPage'];
 export type SchemaZone = components['schemas']['Zone'];
 export type $defs = Record<string, never>;
 export interface operations {
@@ -8418,6 +9005,555 @@ export interface operations {
             };
         };
     };
+    readonly held_report: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HeldReport"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly hours_report: {
+        readonly parameters: {
+            readonly query?: {
+                readonly day?: string;
+                readonly member_id?: string;
+                readonly span?: "day" | "week";
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HoursReport"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly hours_sheet: {
+        readonly parameters: {
+            readonly query?: {
+                readonly day?: string;
+                readonly member_id?: string;
+                readonly span?: "day" | "week";
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "text/csv": string;
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly overtime_pay: {
+        readonly parameters: {
+            readonly query: {
+                readonly bonus_minor?: number;
+                readonly day?: string;
+                readonly member_id: string;
+                readonly rate_minor: number;
+                readonly rates?: string;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["OvertimePay"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly quoted_report: {
+        readonly parameters: {
+            readonly query?: {
+                readonly first?: string;
+                readonly last?: string;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["QuotedReport"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly quoted_sheet: {
+        readonly parameters: {
+            readonly query?: {
+                readonly first?: string;
+                readonly last?: string;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "text/csv": string;
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly rounding_report: {
+        readonly parameters: {
+            readonly query?: {
+                readonly first?: string;
+                readonly last?: string;
+                readonly member_id?: string;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["RoundingReport"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     readonly search: {
         readonly parameters: {
             readonly query: {
@@ -10372,6 +11508,163 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["TimeEntryRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly list_work_histories: {
+        readonly parameters: {
+            readonly query?: {
+                readonly cursor?: string;
+                readonly limit?: number;
+                readonly machine_kind?: string;
+                readonly operation?: string;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["WorkHistoryRowPage"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_work_histories: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["WorkHistoryRow"];
                 };
             };
             readonly 400: {

@@ -2,6 +2,7 @@
 import { readFileSync } from 'node:fs'
 import { describe, expect, test } from 'vitest'
 import { familyOf, type Kept, ranks, type Typical, typical, upperRank } from './history.ts'
+import { type ClockedWork, progressOf, type QuotedLabor } from './progress.ts'
 import { biases, rounded } from './rounding.ts'
 import { memberWeeks, reworkPerHundred } from './week.ts'
 import { byDay, daysFrom, firstMoment, firstOfWeek, secondsOf, type WeekDay, type Worked } from './worked.ts'
@@ -78,5 +79,17 @@ describe('rounding', () => {
   }>(rounding.biases)('$says', (each) => {
     const [found] = biases(each.spans, each.zone)
     expect(found).toMatchObject({ seconds: each.seconds, rounded: each.rounded, against: each.against })
+  })
+})
+
+describe('quoted against clocked', () => {
+  test.each<{
+    says: string
+    lines: QuotedLabor[]
+    clocked: ClockedWork[]
+    is: { lines: [string, number][] }
+  }>(read('progress'))('$says', ({ lines, clocked, is }) => {
+    const found = progressOf(lines, clocked)
+    expect({ ...found, lines: found.lines.map((each) => [each.line.id, each.clocked]) }).toEqual(is)
   })
 })

@@ -245,6 +245,14 @@ export interface Issue extends Kept {
   member_id: string | null
 }
 
+/** What one work took on one kind of machine: minutes of its latest finished jobs, shortest first. */
+export interface WorkHistory extends Kept {
+  operation: string
+  machine_kind: string
+  minutes: number[]
+  reworked: number
+}
+
 export interface Rows {
   shop: Shop
   member: Member
@@ -256,6 +264,7 @@ export interface Rows {
   complaint: Complaint
   finding: Finding
   time_entry: TimeEntry
+  work_history: WorkHistory
   quote: Quote
   quote_line: QuoteLine
   approval: Approval
@@ -278,6 +287,7 @@ export const BELONGS = {
   complaint: ['job_id'],
   finding: ['job_id'],
   time_entry: ['job_id', 'member_id'],
+  work_history: ['operation'],
   quote: ['job_id'],
   quote_line: ['quote_id'],
   approval: ['quote_id'],

@@ -5,8 +5,12 @@ from django.urls import path
 from shopapi.accounts.rules import Permission
 from shopapi.core.http import Filters, Noun
 from shopapi.labor import queries, services
+from shopapi.labor.api.reports import HeldView, HoursSheetView, HoursView, OvertimeView, RoundingView
 from shopapi.labor.api.views import ByHandView, CorrectionsView
+from shopapi.labor.queries.history import show_work_history
+from shopapi.labor.queries.history import work_histories as work_histories_of
 from shopapi.labor.rules.entry import Kind, State, TimeEntryRow
+from shopapi.labor.rules.records import WorkHistoryRow
 
 
 class TimeEntryFilters(Filters):
@@ -14,6 +18,11 @@ class TimeEntryFilters(Filters):
     job_id: UUID | None = None
     kind: Kind | None = None
     state: State | None = None
+
+
+class WorkHistoryFilters(Filters):
+    operation: str | None = None
+    machine_kind: str | None = None
 
 
 time_entries = Noun(
@@ -27,8 +36,23 @@ time_entries = Noun(
     verbs={"stop": services.stop_clock, "drop": services.drop_entry, "settle": services.settle_entries},
 )
 
+work_histories = Noun(
+    "work-histories",
+    WorkHistoryRow,
+    work_histories_of,
+    show_work_history,
+    Permission.READ,
+    filters=WorkHistoryFilters,
+)
+
 urlpatterns = [
     path("time-entries/by-hand", ByHandView.as_view(), name="time_entries_by_hand"),
     path("time-entries/corrections", CorrectionsView.as_view(), name="time_entries_corrections"),
     *time_entries.urls(),
+    *work_histories.urls(),
+    path("reports/hours", HoursView.as_view(), name="hours_report"),
+    path("reports/hours.csv", HoursSheetView.as_view(), name="hours_sheet"),
+    path("reports/rounding", RoundingView.as_view(), name="rounding_report"),
+    path("reports/overtime", OvertimeView.as_view(), name="overtime_pay"),
+    path("reports/held", HeldView.as_view(), name="held_report"),
 ]

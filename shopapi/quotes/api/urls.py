@@ -7,6 +7,7 @@ from shopapi.accounts import queries as accounts
 from shopapi.accounts.rules import Permission, ShopRow
 from shopapi.core.http import Filters, Noun
 from shopapi.quotes import queries
+from shopapi.quotes.api.reports import QuotedSheetView, QuotedView
 from shopapi.quotes.api.views import PaperView
 from shopapi.quotes.rules.records import ApprovalRow, QuoteLineRow, QuoteRow
 from shopapi.quotes.services import deciding, writing
@@ -58,6 +59,8 @@ approvals = Noun(
 shop = Noun("shop", ShopRow, accounts.shops, accounts.show_shop, Permission.READ, verbs={"edit": writing.edit_shop})
 
 urlpatterns = [
+    path("reports/quoted", QuotedView.as_view(), name="quoted_report"),
+    path("reports/quoted.csv", QuotedSheetView.as_view(), name="quoted_sheet"),
     path("quotes/<uuid:row_id>/paper", PaperView.as_view(), name="quotes_paper"),
     *quotes.urls(),
     *quote_lines.urls(),

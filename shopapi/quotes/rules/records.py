@@ -6,7 +6,8 @@ from uuid import UUID
 
 from pydantic import AfterValidator, AwareDatetime, Field, WithJsonSchema
 
-from shopapi.core.shape import Aside, Minor, Name, Row, Shape, Text
+from shopapi.core.shape import Aside, DecimalText, Minor, Name, Row, Shape, Text
+from shopapi.labor.rules.records import ApartRow
 from shopapi.quotes.rules.book import PriceBook
 from shopapi.quotes.rules.lines import Discount, QuoteLine
 from shopapi.quotes.rules.reckoning import Reckoning
@@ -184,3 +185,48 @@ class SignatureRow(Row):
     height: int
     signer_name: str
     digest: str
+
+
+class LineProgressRow(Shape):
+    """A line of labor with what was clocked for it. `quoted_seconds` None: a set price that names no hours."""
+
+    line_id: UUID
+    words: str
+    operation: str
+    accepted: bool
+    quoted_seconds: int | None
+    clocked_seconds: int
+
+
+class JobProgressRow(Shape):
+    """A job whole, whenever its hours were clocked. `elsewhere_seconds`: for no line that stands."""
+
+    job_id: UUID
+    number: str
+    machine: str
+    stage: str
+    quoted_seconds: int
+    billed_seconds: int
+    clocked_seconds: int
+    efficiency_percent: DecimalText | None
+    lines: list[LineProgressRow]
+    elsewhere_seconds: int
+
+
+class QuotedReport(Shape):
+    """Quoted against clocked in a period.
+
+    `billed_seconds` are the accepted hours of the `finished` jobs last worked on in it; efficiency is these in percent
+    of all hours clocked on those jobs, recovery in percent of all hours paid in the period.
+    """
+
+    zone: str
+    first: date
+    last: date
+    jobs: list[JobProgressRow]
+    finished: int
+    billed_seconds: int
+    efficiency_percent: DecimalText | None
+    paid_seconds: int | None
+    recovery_percent: DecimalText | None
+    apart: list[ApartRow]

@@ -5,6 +5,7 @@ from shopapi.core.shape import Shape
 from shopapi.customers.rules.customer import CustomerRow, SiteRow
 from shopapi.jobs.rules import ComplaintRow, FindingRow, JobRow
 from shopapi.labor.rules.entry import TimeEntryRow
+from shopapi.labor.rules.records import WorkHistoryRow
 from shopapi.machines.rules import MachineRow, MeterReadingRow
 from shopapi.quotes.rules.records import ApprovalRow, QuoteLineRow, QuoteRow, SignatureRow
 from shopapi.sync.rules import IssueRow
@@ -24,5 +25,6 @@ class Rows(Shape):
     quote_line: list[QuoteLineRow] = []
     approval: list[ApprovalRow] = []
     signature: list[SignatureRow] = []
+    work_history: list[WorkHistoryRow] = []
     issue: list[IssueRow] = []
     meter_reading: list[MeterReadingRow] = []

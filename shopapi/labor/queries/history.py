@@ -1,0 +1,100 @@
+"""What finished jobs say of how long a work takes."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+from django.db.models import Count, DurationField, ExpressionWrapper, F, Max, Q, QuerySet, Sum
+
+from shopapi.core.actor import Actor
+from shopapi.jobs.rules import Stage
+from shopapi.labor.models import TimeEntry, WorkHistory
+from shopapi.labor.rules.entry import OF_A_JOB, State
+from shopapi.labor.rules.history import MOST_KEPT, name_key
+from shopapi.labor.rules.records import WorkHistoryRow
+
+# Work on a machine that has gone home, or could: what its jobs took is known.
+FINISHED = (Stage.READY, Stage.RETURNED, Stage.CLOSED)
+
+
+@dataclass(frozen=True)
+class Done:
+    """One work on one finished job: whole minutes, at least one; `reworked` if some of them were rework."""
+
+    operation: str
+    machine_kind: str
+    job_id: UUID
+    minutes: int
+    reworked: bool
+    ended_at: datetime
+
+
+def work_histories(actor: Actor) -> QuerySet[WorkHistory]:
+    return WorkHistory.objects.filter(shop=actor.shop_id)
+
+
+def show_work_history(actor: Actor, history: WorkHistory) -> WorkHistoryRow:
+    return WorkHistoryRow.of(history)
+
+
+def done(actor: Actor) -> list[Done]:
+    """Every named work on finished jobs, in the order of its end.
+
+    Rework counts as part of what the work took. A work with time that is in dispute or running is left out until that
+    is settled: its hours are not known yet.
+    """
+    took = ExpressionWrapper(F("ended_at") - F("started_at"), output_field=DurationField())
+    settled = Q(state=State.CLOSED)
+    entries = (
+        TimeEntry.objects.filter(
+            ~Q(operation=""),
+            shop=actor.shop_id,
+            kind__in=OF_A_JOB,
+            state__in=[State.OPEN, State.CLOSED, State.DISPUTED],
+            job__stage__in=FINISHED,
+        )
+        .values_list("job", "job__machine__kind", "operation")
+        .annotate(
+            took=Sum(took, filter=settled),
+            unsettled=Count("id", filter=~settled),
+            again=Count("id", filter=Q(kind="rework")),
+            last=Max("ended_at"),
+        )
+    )
+    found: dict[tuple[UUID, str], Done] = {}
+    left_out = set()
+    for job_id, kind, operation, duration, unsettled, again, last in entries:
+        key = (job_id, name_key(operation))
+        if unsettled or duration is None:
+            left_out.add(key)
+            continue
+        minutes = max(1, round(duration.total_seconds() / 60))
+        one = Done(key[1], name_key(kind), job_id, minutes, again > 0, last)
+        found[key] = one if key not in found else _together(found[key], one)
+    kept = [one for key, one in found.items() if key not in left_out]
+    return sorted(kept, key=lambda one: (one.ended_at, one.job_id))
+
+
+def _together(one: Done, other: Done) -> Done:
+    # The same work under two spellings.
+    return Done(
+        one.operation,
+        one.machine_kind,
+        one.job_id,
+        one.minutes + other.minutes,
+        one.reworked or other.reworked,
+        max(one.ended_at, other.ended_at),
+    )
+
+
+def summaries(jobs: Iterable[Done]) -> dict[tuple[str, str], tuple[list[int], int]]:
+    """By work and kind of machine: the minutes of its latest jobs, shortest first, and how many had rework."""
+    groups: dict[tuple[str, str], list[Done]] = {}
+    for one in jobs:
+        groups.setdefault((one.operation, one.machine_kind), []).append(one)
+    return {key: _summary(theirs[-MOST_KEPT:]) for key, theirs in groups.items()}
+
+
+def _summary(jobs: Sequence[Done]) -> tuple[list[int], int]:
+    return sorted(one.minutes for one in jobs), sum(one.reworked for one in jobs)

@@ -1,0 +1,113 @@
+"""Clocked hours for reports: what counts, and apart from it what runs or is in dispute."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from uuid import UUID
+
+from django.db.models import F, Func, Q, QuerySet, Value
+
+from shopapi.accounts.models import Member, Shop
+from shopapi.accounts.queries import members, shop_of
+from shopapi.accounts.rules import Permission
+from shopapi.core.actor import Actor
+from shopapi.core.clock import today
+from shopapi.core.errors import FieldError, Invalid, NotFound
+from shopapi.labor.models import Span, TimeEntry
+from shopapi.labor.rules.entry import State
+from shopapi.labor.rules.worked import DAYS_OF_WEEK, Day, Worked, days_from, first_of_week
+
+FIELDS = ("member_id", "kind", "started_at", "ended_at", "job_id", "operation", "line_id")
+LONGEST_PERIOD = 371
+
+
+@dataclass(frozen=True)
+class Period:
+    """Days of a shop in a row."""
+
+    shop: Shop
+    days: list[Day]
+
+    @property
+    def zone(self) -> str:
+        return self.shop.zone
+
+    @property
+    def begins_at(self) -> datetime:
+        return self.days[0].begins_at
+
+    @property
+    def ends_at(self) -> datetime:
+        return self.days[-1].ends_at
+
+
+def week_with(actor: Actor, day: date | None) -> Period:
+    """The shop's week that a day lies in; the present one without a day."""
+    shop = shop_of(actor)
+    first = first_of_week(day or today(shop.zone), shop.week_start)
+    return Period(shop, days_from(first, DAYS_OF_WEEK, shop.zone))
+
+
+def day_of(actor: Actor, day: date | None) -> Period:
+    """One day of the shop; the present one when none is named."""
+    shop = shop_of(actor)
+    return Period(shop, days_from(day or today(shop.zone), 1, shop.zone))
+
+
+def period(actor: Actor, first: date | None, last: date | None) -> Period:
+    """From one day to another, both included: the present week unless told. Raises Invalid."""
+    shop = shop_of(actor)
+    begin = first or first_of_week(last or today(shop.zone), shop.week_start)
+    end = last or begin + timedelta(days=DAYS_OF_WEEK - 1)
+    if end < begin or (end - begin).days >= LONGEST_PERIOD:
+        words = f"Take a last day that is not before the first, and at most {LONGEST_PERIOD} days in all."
+        raise Invalid("bad_period", words, fields=[FieldError("last", "bad_period", words)])
+    return Period(shop, days_from(begin, (end - begin).days + 1, shop.zone))
+
+
+def whose(actor: Actor, member_id: UUID | None) -> UUID | None:
+    """Whose hours are shown: one member's, or everybody's (None) to those who may see them.
+
+    Without that permission only one's own. Raises Forbidden for another's, NotFound for nobody's.
+    """
+    if not actor.may(Permission.CORRECT_TIME):
+        if member_id not in {None, actor.member_id}:
+            actor.require(Permission.CORRECT_TIME)
+        return actor.member_id
+    if member_id is not None and not members(actor).filter(id=member_id).exists():
+        raise NotFound("member", member_id, field="member_id")
+    return member_id
+
+
+def worked(actor: Actor, within: Period, member_id: UUID | None) -> Iterator[Worked]:
+    """The ended spans that count and share a moment with the period, whole. `member_id` None: everybody's."""
+    entries = _overlapping(actor, within, member_id).filter(
+        state__in=[State.OPEN, State.CLOSED],  # what the exclusion constraint's index holds
+        ended_at__isnull=False,
+    )
+    return (Worked(*row) for row in entries.order_by("started_at", "id").values_list(*FIELDS))
+
+
+def apart(actor: Actor, within: Period, member_id: UUID | None) -> list[TimeEntry]:
+    """What runs or is in dispute in the period: shown, never summed."""
+    entries = _of(actor, member_id).filter(
+        Q(state__in=[State.OPEN, State.DISPUTED]),
+        Q(ended_at=None) | Q(ended_at__gt=within.begins_at),
+        started_at__lt=within.ends_at,
+    )
+    return list(entries.order_by("started_at", "id"))
+
+
+def names_of_members(actor: Actor) -> dict[UUID, str]:
+    return dict(Member.objects.filter(shop=actor.shop_id).values_list("id", "name"))
+
+
+def _of(actor: Actor, member_id: UUID | None) -> QuerySet[TimeEntry]:
+    entries = TimeEntry.objects.filter(shop=actor.shop_id)
+    return entries if member_id is None else entries.filter(member=member_id)
+
+
+def _overlapping(actor: Actor, within: Period, member_id: UUID | None) -> QuerySet[TimeEntry]:
+    asked = Func(Value(within.begins_at), Value(within.ends_at), function="TSTZRANGE")
+    spans = _of(actor, member_id).annotate(span=Span(F("started_at"), F("ended_at"), Value("[)")))
+    return spans.filter(span__overlap=asked)

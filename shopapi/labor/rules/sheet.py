@@ -1,0 +1,31 @@
+"""Reports as tables for a spreadsheet."""
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+
+from shopapi.customers.rules.address_report import plain_cell
+
+Cell = str | int | float | None
+
+
+def sheet(columns: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
+    """A CSV file (RFC 4180, UTF-8 with its mark) in which no text can begin a formula; numbers stay numbers.
+
+    >>> sheet(["who", "h"], [["=1+1", -0.5]]).decode("utf-8-sig").splitlines()[1]
+    "'=1+1,-0.5"
+    """
+    text = io.StringIO(newline="")
+    writer = csv.writer(text)
+    for row in (columns, *rows):
+        writer.writerow([plain_cell(cell) if isinstance(cell, str) else cell for cell in row])
+    return text.getvalue().encode("utf-8-sig")
+
+
+def hours(seconds: int) -> float:
+    """Hours with two places, for the eye: sums are made of seconds.
+
+    >>> hours(2700), hours(100)
+    (0.75, 0.03)
+    """
+    return round(seconds / 3600, 2)
