@@ -22,6 +22,14 @@ python3 manage.py COMMAND ...
     any Django command, in .venv, on the database of a running `up` or of DATABASE_URL
 """
 INTERRUPTED = 130
+# Commands that ask no database. The settings want addresses all the same, so these get ones that lead nowhere.
+NO_DATABASE = {"help", "plan"}
+NOWHERE = {
+    "SECRET_KEY": "nothing is signed",
+    "DATABASE_URL": "postgresql://nobody@localhost:1/nothing",
+    "MIGRATE_DATABASE_URL": "postgresql://nobody@localhost:1/nothing",
+    "REDIS_URL": "redis://localhost:1/0",
+}
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -85,7 +93,9 @@ def _django(arguments: Sequence[str]) -> int:
     if not PYTHON.exists():
         raise Trouble("Nothing is installed yet: run python3 manage.py up first.")
     environment = {"DJANGO_SETTINGS_MODULE": "shopapi.config.settings", "PYTHONPATH": str(ROOT)} | os.environ
-    if arguments[0] != "help" and not os.environ.get("DATABASE_URL"):
+    if arguments[0] in NO_DATABASE or arguments[:2] == ["bench", "dispatch"]:
+        environment = NOWHERE | environment
+    elif not os.environ.get("DATABASE_URL"):
         data = DataFolder(Path(os.environ.get("DRAWBAR_DATA") or ROOT / "var").resolve())
         if not data.is_held() or not data.environment_file.exists():
             raise Trouble(

@@ -1,0 +1,144 @@
+"""Order on the deck: the deck is loaded and unloaded from its rear, so the first drop has to stand last.
+
+A deck has lanes side by side. A machine stands in one lane, or over several when it is wider than one; it can be
+driven off only while nothing stands behind it in any of its lanes. A machine that is picked up goes on at the rear.
+Lengths are centimetres from the front of the deck.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import product
+
+
+@dataclass(frozen=True)
+class Piece:
+    """One machine as it stands on the deck. Its weight counts as acting in its middle."""
+
+    kg: int
+    length_cm: int
+    width_cm: int = 0
+
+
+@dataclass(frozen=True)
+class Deck:
+    """`gap_cm` is what stays free between two machines."""
+
+    length_cm: int
+    width_cm: int
+    lanes: int = 1
+    gap_cm: int = 0
+
+    @property
+    def lane_cm(self) -> int:
+        return self.width_cm // self.lanes
+
+
+@dataclass(frozen=True)
+class Placed:
+    """Where a machine stands: from `front_cm` on, in the lanes from `lane` to `lane + span - 1`."""
+
+    key: str
+    piece: Piece
+    front_cm: int
+    lane: int
+    span: int
+
+    @property
+    def middle_cm(self) -> int:
+        return self.front_cm + self.piece.length_cm // 2
+
+
+@dataclass(frozen=True)
+class Move:
+    """What a stop does to the deck: the machine `key` goes on (`on`) or comes off."""
+
+    key: str
+    on: bool
+
+
+Standing = tuple[Placed, ...]
+
+
+@dataclass(frozen=True)
+class Blocked:
+    """No order on the deck works: `key` cannot come off because `by` stands behind it, or does not fit (`by` None)."""
+
+    key: str
+    by: str | None
+
+
+def standings(
+    deck: Deck,
+    pieces: Mapping[str, Piece],
+    at_start: Sequence[str],
+    moves: Sequence[Move],
+    *,
+    fixed: bool = False,
+    gaps: Mapping[str, int] | None = None,
+) -> Iterator[tuple[Standing, ...] | Blocked]:
+    """Each way to use the lanes: what stands where on each leg (before the first move, after each), or why not.
+
+    `at_start` are the machines on the deck at the start. They are loaded for their drops: the last drop first.
+    `fixed`: they already stand there, in that order from the front. `gaps`: centimetres left free in front of a
+    machine, beyond the deck's own gap.
+    """
+    keys = [*at_start, *(move.key for move in moves if move.on)]
+    spans = {key: _span(deck, pieces[key]) for key in keys}
+    if narrow := next((key for key in keys if spans[key] > deck.lanes), None):
+        yield Blocked(narrow, None)
+        return
+    drops = {move.key: number for number, move in enumerate(moves) if not move.on}
+    order = list(at_start) if fixed else sorted(at_start, key=lambda key: -drops.get(key, len(moves)))
+    for lanes in product(*(range(deck.lanes - spans[key] + 1) for key in keys)):
+        yield _play(deck, pieces, order, moves, lanes=dict(zip(keys, lanes, strict=True)), spans=spans, gaps=gaps or {})
+
+
+def _span(deck: Deck, piece: Piece) -> int:
+    return max(1, -(-piece.width_cm // max(1, deck.lane_cm)))
+
+
+def _play(
+    deck: Deck,
+    pieces: Mapping[str, Piece],
+    order: Sequence[str],
+    moves: Sequence[Move],
+    *,
+    lanes: Mapping[str, int],
+    spans: Mapping[str, int],
+    gaps: Mapping[str, int],
+) -> tuple[Standing, ...] | Blocked:
+    standing: list[Placed] = []
+    legs: list[Standing] = []
+    for move in (*(Move(key, on=True) for key in order), None, *moves):
+        if move is None or not move.on:
+            if move is not None:
+                here = next(placed for placed in standing if placed.key == move.key)
+                if behind := next((other for other in standing if _behind(other, here)), None):
+                    return Blocked(move.key, behind.key)
+                standing.remove(here)
+            legs.append(tuple(standing))
+            continue
+        lane, span = lanes[move.key], spans[move.key]
+        front = _rear(deck, standing, lane, span) + gaps.get(move.key, 0)
+        placed = Placed(move.key, pieces[move.key], front, lane, span)
+        if placed.front_cm + placed.piece.length_cm > deck.length_cm:
+            return Blocked(move.key, None)
+        standing.append(placed)
+        if legs:
+            legs.append(tuple(standing))
+    return tuple(legs)
+
+
+def _rear(deck: Deck, standing: Sequence[Placed], lane: int, span: int) -> int:
+    """Where the next machine may begin in these lanes."""
+    ahead = [
+        other.front_cm + other.piece.length_cm + deck.gap_cm
+        for other in standing
+        if other.lane < lane + span and lane < other.lane + other.span
+    ]
+    return max(ahead, default=0)
+
+
+def _behind(other: Placed, here: Placed) -> bool:
+    beside = other.lane + other.span <= here.lane or here.lane + here.span <= other.lane
+    return not beside and other.front_cm > here.front_cm

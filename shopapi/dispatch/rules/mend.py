@@ -1,0 +1,170 @@
+"""What the search cannot know is put right here.
+
+Stops that fail the check come out of their route and go back in wherever the check lets them, cheapest place first.
+The same tries give the reason of each stop that stays out.
+"""
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from shopapi.dispatch.rules.check import Broken, Timed, check_route
+from shopapi.dispatch.rules.problem import LeftOut, Problem, Route, StopTask, can_serve
+
+# Of several rules that fail, in different places, the one that says most about what could be done comes last here.
+NEARNESS = (
+    "barred", "access", "pinned", "on_another_rig", "aboard_first", "not_aboard", "one_trip_only", "load", "deck_space",
+    "straps", "rating", "tongue", "daylight", "longest", "shift", "order", "deck_order", "window", "break",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Mended:
+    """Routes that all hold; the stops that could not be kept; pairs of which the second was blocked by the first."""
+
+    routes: tuple[Route, ...]
+    out: tuple[str, ...]
+    blocked: frozenset[tuple[str, str]]
+    touched: bool
+
+
+def mend(problem: Problem, routes: Sequence[Route]) -> Mended:
+    """Take out what breaks a rule, put back what can be kept: required stops first, then the dearest to leave out."""
+    held: dict[str, Timed] = {}
+    blocked: set[tuple[str, str]] = set()
+    seen: set[str] = set()
+    touched = False
+    for route in routes:
+        trips = tuple(tuple(key for key in trip if key not in seen) for trip in route.trips)
+        seen |= set(route.keys)
+        now = Route(route.rig, trips)
+        while now.keys:
+            checked = check_route(problem, now)
+            if isinstance(checked, Timed):
+                held[now.rig] = checked
+                break
+            touched = True
+            if checked.code == "deck_order":
+                blocked.add((str(checked.facts["behind"]), str(checked.facts["stop"])))
+            now = without(problem, now, _culprit(problem, now, checked))
+    placed = {key for timed in held.values() for key in timed.route.keys}
+    loose = sorted(
+        (stop for stop in problem.stops if stop.key not in placed),
+        key=lambda stop: (not stop.required, -stop.prize, stop.key),
+    )
+    out = []
+    # What follows another stop can only be put back after it.
+    for stop in [*(one for one in loose if one.follows is None), *(one for one in loose if one.follows is not None)]:
+        found = _cheapest(problem, held, stop)
+        if found is None:
+            out.append(stop.key)
+        else:
+            held[found.route.rig] = found
+            touched = True
+    found_routes = tuple(held[rig.key].route for rig in problem.rigs if rig.key in held)
+    return Mended(found_routes, tuple(out), frozenset(blocked), touched)
+
+
+def without(problem: Problem, route: Route, key: str) -> Route:
+    """The route with one stop taken out; an empty first trip stays where the rig begins on the road."""
+    on_road = problem.rig_by_key[route.rig].start is not None
+    trips = tuple(tuple(each for each in trip if each != key) for trip in route.trips)
+    return Route(route.rig, tuple(trip for at, trip in enumerate(trips) if trip or (at == 0 and on_road)))
+
+
+def _culprit(problem: Problem, route: Route, broken: Broken) -> str:
+    if broken.stop is not None and broken.stop in route.keys:
+        stop = problem.by_key[broken.stop]
+        if not stop.required or broken.code not in ("shift", "longest", "break"):
+            return broken.stop
+    # Too long a day is no single stop's fault: an optional one goes first, the least missed, the last of equals.
+    return min(reversed(route.keys), key=lambda key: (problem.by_key[key].required, problem.by_key[key].prize))
+
+
+def places_for(problem: Problem, routes: dict[str, Route], stop: StopTask) -> Iterator[Route]:
+    """Every route that serves one more stop: each position of each trip, each new trip, each rig that stands idle."""
+    idle: set[object] = set()
+    for rig in problem.rigs:
+        if not can_serve(rig, stop):
+            continue
+        route = routes.get(rig.key)
+        if route is None or not route.keys:
+            # Idle rigs that differ in nothing but their name are one try.
+            alike = (rig.capacity, rig.shift, rig.longest, rig.has, rig.roads, rig.start, rig.aboard, rig.breaks,
+                     rig.deck, rig.trailer, rig.straps, rig.barred, stop.only_rigs is None)  # fmt: skip
+            if alike in idle:
+                continue
+            idle.add(alike)
+            yield Route(rig.key, ((stop.key,),))
+            if rig.start is not None:
+                yield Route(rig.key, ((), (stop.key,)))
+            continue
+        for number, trip in enumerate(route.trips):
+            for at in range(len(trip) + 1):
+                grown = (*trip[:at], stop.key, *trip[at:])
+                yield Route(rig.key, (*route.trips[:number], grown, *route.trips[number + 1 :]))
+        if rig.reload:
+            for number in range(len(route.trips) + 1):
+                yield Route(rig.key, (*route.trips[:number], (stop.key,), *route.trips[number:]))
+
+
+def _cheapest(problem: Problem, held: dict[str, Timed], stop: StopTask) -> Timed | None:
+    routes = {key: timed.route for key, timed in held.items()}
+    best: tuple[int, Timed] | None = None
+    for route in places_for(problem, routes, stop):
+        checked = check_route(problem, route)
+        if isinstance(checked, Timed):
+            before = held[route.rig].cost if route.rig in held else 0
+            more = checked.cost - before
+            if best is None or more < best[0]:
+                best = (more, checked)
+    if best is None or (not stop.required and best[0] >= stop.prize):
+        return None
+    return best[1]
+
+
+def reasons(problem: Problem, routes: Sequence[Route], out: Sequence[str]) -> tuple[LeftOut, ...]:
+    """For each stop left out: the first rule that fails, tried alone and then at each position of each route."""
+    by_rig = {route.rig: route for route in routes}
+    return tuple(_reason(problem, by_rig, problem.by_key[key]) for key in out)
+
+
+def _reason(problem: Problem, routes: dict[str, Route], stop: StopTask) -> LeftOut:
+    if not problem.rigs:
+        return LeftOut(stop.key, "no_rig", {})
+    alone: list[Broken] = []
+    for rig in problem.rigs:
+        trips = ((stop.key,),) if rig.start is None or stop.key in rig.aboard else ((), (stop.key,))
+        checked = check_route(problem, Route(rig.key, trips))
+        if isinstance(checked, Broken):
+            alone.append(checked)
+    if len(alone) == len(problem.rigs):
+        nearest = max(alone, key=lambda broken: _nearness(broken.code))
+        return LeftOut(stop.key, nearest.code, {**nearest.facts, "rig": nearest.rig, "alone": 1})
+    failed: list[Broken] = []
+    cheapest: tuple[int, str] | None = None
+    for route in places_for(problem, routes, stop):
+        checked = check_route(problem, route)
+        if isinstance(checked, Broken):
+            failed.append(checked)
+            continue
+        before = routes.get(route.rig)
+        now = check_route(problem, before) if before is not None and before.keys else None
+        more = checked.cost - (now.cost if isinstance(now, Timed) else 0)
+        if cheapest is None or more < cheapest[0]:
+            cheapest = (more, route.rig)
+    if cheapest is not None:
+        # It can be served, it is only not worth it; the person decides with both figures in sight.
+        return LeftOut(stop.key, "not_worth_it", {"more": cheapest[0], "prize": stop.prize, "rig": cheapest[1]})
+    if not failed:
+        return LeftOut(stop.key, "no_rig_free", {})
+    code = max(Counter(broken.code for broken in failed).items(), key=lambda item: (item[1], _nearness(item[0])))[0]
+    nearest = min(
+        (broken for broken in failed if broken.code == code),
+        key=lambda broken: (int(broken.facts.get("late", 0)), broken.rig),
+    )
+    return LeftOut(stop.key, code, {**nearest.facts, "rig": nearest.rig})
+
+
+def _nearness(code: str) -> int:
+    return NEARNESS.index(code) if code in NEARNESS else len(NEARNESS)

@@ -1,0 +1,172 @@
+"""What is planned: places and roads, rigs, stops, and the plan that answers it.
+
+Everything is a whole number in SI: seconds since the start of the planned day (or of the shop's own zero), metres,
+kilograms, centimetres of deck. A load is one figure a dimension, the same dimensions for every rig and stop.
+Keys are the caller's own (ids as text); places are rows of the road tables.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from shopapi.dispatch.rules.deck import Deck, Piece
+from shopapi.dispatch.rules.load import Trailer
+
+Load = tuple[int, ...]
+
+# A day is never longer than this for the planner; a figure past it is a slip of the keyboard.
+FOREVER = 10**9
+
+
+@dataclass(frozen=True)
+class Window:
+    """Work may start from `opens` to `closes`, both included; coming earlier means waiting."""
+
+    opens: int = 0
+    closes: int = FOREVER
+
+
+@dataclass(frozen=True)
+class Roads:
+    """Metres and seconds from each place to each place. Rigs that drive alike share one."""
+
+    metres: Sequence[Sequence[int]]
+    seconds: Sequence[Sequence[int]]
+
+
+@dataclass(frozen=True)
+class StopTask:
+    """One stop to make: a return brings something from the shop, a pickup takes something there, a visit neither.
+
+    `release`: not out of the shop before (a return whose job is ready at two). `prize`: what leaving an optional stop
+    for another day costs, in units of the plan's cost. `only_rigs`: pinned to these; None: any. `follows`: this stop
+    comes on the same run somewhere after that one. `piece`: what stands on the deck, for its order there.
+    `by_daylight`: the work begins and ends in the problem's daylight. `needs`: of the rig ("winch", "ramp",
+    "two_people").
+    """
+
+    key: str
+    place: int
+    brings: Load = ()
+    takes: Load = ()
+    windows: tuple[Window, ...] = (Window(),)
+    service: int = 0
+    release: int = 0
+    required: bool = True
+    prize: int = 0
+    needs: frozenset[str] = frozenset()
+    only_rigs: frozenset[str] | None = None
+    follows: str | None = None
+    piece: Piece | None = None
+    by_daylight: bool = False
+
+    @property
+    def leaves_shop(self) -> bool:
+        return any(self.brings)
+
+
+@dataclass(frozen=True)
+class Break:
+    """A rest of `seconds` that starts from `opens` to `closes`, between two stops or while waiting."""
+
+    opens: int
+    closes: int
+    seconds: int
+
+
+@dataclass(frozen=True)
+class Rig:
+    """One truck (with trailer) and its shift. `reload`: it may come back to the shop and go again.
+
+    `start` is where it stands at `shift.opens`; None: the shop. `aboard`: returns already on its deck at the start
+    front first
+    (away from the shop only these may be dropped before it has been there). `carries`: load that it brings to the shop
+    from before the plan begins. `deck` None: the order on the deck is not looked at; `trailer` None: nor what the
+    load does to tongue and axles. `straps`: tie-downs that it carries.
+    """
+
+    key: str
+    capacity: Load
+    shift: Window
+    longest: int | None = None
+    reload: bool = True
+    has: frozenset[str] = frozenset()
+    roads: int = 0
+    start: int | None = None
+    aboard: tuple[str, ...] = ()
+    carries: Load = ()
+    breaks: tuple[Break, ...] = ()
+    deck: Deck | None = None
+    trailer: Trailer | None = None
+    straps: int | None = None
+    # Stops that this rig is kept from, beyond its equipment: what a check sent back to the search.
+    barred: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Costs:
+    """What a metre and a second under way (driving, working, waiting) cost, in whole units."""
+
+    metre: int = 1
+    second: int = 0
+
+
+@dataclass(frozen=True)
+class Problem:
+    """`shop` is the place that every run comes home to, open during `hours`; `loading` seconds go into each trip."""
+
+    roads: tuple[Roads, ...]
+    rigs: tuple[Rig, ...]
+    stops: tuple[StopTask, ...]
+    shop: int = 0
+    hours: Window = field(default_factory=Window)
+    daylight: Window | None = None
+    loading: int = 0
+    costs: Costs = field(default_factory=Costs)
+
+    @cached_property
+    def by_key(self) -> Mapping[str, StopTask]:
+        return {stop.key: stop for stop in self.stops}
+
+    @cached_property
+    def rig_by_key(self) -> Mapping[str, Rig]:
+        return {rig.key: rig for rig in self.rigs}
+
+
+@dataclass(frozen=True)
+class Route:
+    """What one rig does: trips out of the shop, each the keys of its stops in order."""
+
+    rig: str
+    trips: tuple[tuple[str, ...], ...]
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        return tuple(key for trip in self.trips for key in trip)
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """A stop that no run serves, the first rule that fails where it comes closest, and the figures of it."""
+
+    stop: str
+    code: str
+    facts: Mapping[str, int | str]
+
+
+@dataclass(frozen=True)
+class Plan:
+    """The answer. `proven`: no better one exists. `cost` as the checker adds it up, never the engine's own figure."""
+
+    routes: tuple[Route, ...]
+    cost: int
+    feasible: bool
+    proven: bool = False
+    left_out: tuple[LeftOut, ...] = ()
+
+
+def can_serve(rig: Rig, stop: StopTask) -> bool:
+    """Whether the rig has what the stop needs and nobody pinned the stop to another one."""
+    return (
+        stop.needs <= rig.has and (stop.only_rigs is None or rig.key in stop.only_rigs) and stop.key not in rig.barred
+    )

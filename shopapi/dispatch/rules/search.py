@@ -1,0 +1,106 @@
+"""The search around the engine's local search: late acceptance with penalties that begin near where they end.
+
+PyVRP's own loop begins with penalties of 50,000 a unit and needs tens of thousands of rounds to come down to the
+handful that serves it; at our scale (seconds, not minutes) that is the whole budget. Small perturbations and a
+first penalty in proportion to the problem are what makes the difference; the figures are in DEVELOPERS.md.
+"""
+
+import warnings
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from pyvrp import CostEvaluator, PenaltyManager, PenaltyParams, RandomNumberGenerator, Solution
+from pyvrp.exceptions import PenaltyBoundWarning
+from pyvrp.search import (
+    OPERATORS,
+    LocalSearch,
+    NeighbourhoodParams,
+    PerturbationManager,
+    PerturbationParams,
+    compute_neighbours,
+)
+
+from shopapi.dispatch.rules.model import Model, scale_of
+
+
+@dataclass(frozen=True)
+class Settings:
+    """How one search goes about it. `warp` and `load` are the first penalties, in units of `scale_of`."""
+
+    neighbours: int = 30
+    perturbations: int = 8
+    warp: float = 20
+    load: float = 0.3
+    history: int = 300
+
+
+class Search:
+    """One search on one processor. `run` may be called again and goes on from where it stood."""
+
+    def __init__(self, model: Model, settings: Settings, seed: int, start: Solution | None = None) -> None:
+        self.model = model
+        data = model.data
+        self.rng = RandomNumberGenerator(seed=seed)
+        neighbours = compute_neighbours(data, NeighbourhoodParams(num_neighbours=settings.neighbours))
+        perturbation = PerturbationManager(PerturbationParams(1, settings.perturbations))
+        self.local = LocalSearch(data, self.rng, neighbours, perturbation)
+        for operator in OPERATORS:
+            if operator.supports(data):
+                self.local.add_operator(operator(data))
+        loads, second = scale_of(model.problem)
+        first = ([settings.load * each for each in loads], settings.warp * second, 1.0)
+        self.penalties = PenaltyManager(first, PenaltyParams())
+        self.history: list[Solution] = []
+        self.length = settings.history
+        self.rounds = self.turn = 0
+        if start is None:
+            start = Solution.make_random(data, self.rng)
+        self.best = self.current = self.first = self.local(start, self.penalties.max_cost_evaluator(), exhaustive=True)
+
+    @property
+    def cost(self) -> float:
+        """What the best answer costs; infinite while none keeps every rule that the engine knows."""
+        return float(self.penalties.cost_evaluator().cost(self.best))
+
+    def adopt(self, solution: Solution) -> None:
+        """Go on from someone else's answer."""
+        self.best = self.current = self.first = solution
+        self.history.clear()
+        self.turn = 0
+
+    def run(self, over: Callable[[int], bool], on_best: Callable[["Search"], None] | None = None) -> None:
+        """Search until `over(rounds so far)`."""
+        with warnings.catch_warnings():
+            # Said of tight days that have an answer too; the check decides, not the warning.
+            warnings.simplefilter("ignore", PenaltyBoundWarning)
+            while not over(self.rounds):
+                if self._round() and on_best is not None:
+                    on_best(self)
+
+    def _round(self) -> bool:
+        """One step; whether it found a new best."""
+        judge = self.penalties.cost_evaluator()
+        tried = self.local(self.current, judge, exhaustive=False)
+        self.penalties.register(tried)
+        better = judge.cost(tried) < judge.cost(self.best)
+        if better:
+            self.best = tried
+            thorough = self.local(tried, judge, exhaustive=True)
+            if thorough.is_feasible():
+                self.best = tried = thorough
+        self._accept(tried, judge)
+        self.rounds += 1
+        return bool(better)
+
+    def _accept(self, tried: Solution, judge: CostEvaluator) -> None:
+        """Late acceptance: as good as the present answer, or as the one `length` rounds ago."""
+        at = self.turn % self.length
+        self.turn += 1
+        late = self.history[at] if at < len(self.history) else self.first
+        cost, late_cost = judge.penalised_cost(tried), judge.penalised_cost(late)
+        if cost < late_cost or cost < judge.penalised_cost(self.current):
+            self.current = tried
+        if at >= len(self.history):
+            self.history.append(self.current)
+        elif judge.penalised_cost(self.current) < late_cost:
+            self.history[at] = self.current

@@ -1,0 +1,217 @@
+"""The proven best plan of a small day, by exhaustive dynamic programming.
+
+Every way to serve every set of stops is looked at, rig by rig and trip by trip, keeping only ways that no other way
+beats in everything that matters later. What it does not know (deck, breaks, order pins) only ever forbids more: when
+its answer passes the check at the same cost, it is the best there is, and that is said. It gives up, with None,
+when there is too much to look at.
+"""
+
+from dataclasses import replace
+from typing import NamedTuple
+
+from shopapi.dispatch.rules.problem import Problem, Rig, Route, StopTask, can_serve
+
+MOST_STOPS = 9
+MOST_STATES = 400_000
+
+
+class _Way(NamedTuple):
+    """A way to have served a set: what it cost, when it is over, how long it took, how late it may have begun."""
+
+    cost: int
+    end: int
+    took: int
+    latest: int
+    trips: tuple[tuple[int, ...], ...] = ()
+
+
+class _TooMuch(Exception):
+    """More states than a small day has."""
+
+
+def best_of_small(problem: Problem) -> tuple[Route, ...] | None:
+    """The routes of a proven best plan; None when the day is not small or nothing serves every required stop."""
+    if len(problem.stops) > MOST_STOPS or any(rig.start is not None for rig in problem.rigs):
+        return None
+    try:
+        return _Day(problem).solve()
+    except _TooMuch:
+        return None
+
+
+class _Day:
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        self.stops = problem.stops
+        self.released = [stop.release for stop in problem.stops]
+        self.left = MOST_STATES
+        self.loads: dict[tuple[tuple[int, ...], int, int], bool] = {}
+        self.trips: dict[tuple[Rig, int, int], list[_Way]] = {}
+        # What waiting costs, or a longest run, makes the moment of starting matter.
+        self.durations = problem.costs.second > 0 or any(rig.longest is not None for rig in problem.rigs)
+
+    def solve(self) -> tuple[Route, ...] | None:
+        required = sum(1 << at for at, stop in enumerate(self.stops) if stop.required)
+        # best[set] = (cost, routes) of the rigs so far.
+        best: dict[int, tuple[int, tuple[Route, ...]]] = {0: (0, ())}
+        done: dict[Rig, dict[int, _Way]] = {}
+        for rig in self.problem.rigs:
+            alike = replace(rig, key="")
+            servable = sum(1 << at for at, stop in enumerate(self.stops) if can_serve(rig, stop))
+            alone = done.get(alike)
+            if alone is None or any(stop.only_rigs is not None for stop in self.stops):
+                alone = done[alike] = self._one_rig(rig, servable)
+            merged = dict(best)
+            for served, (cost, routes) in best.items():
+                for subset, way in alone.items():
+                    if served & subset:
+                        continue
+                    total = cost + way.cost
+                    if served | subset not in merged or total < merged[served | subset][0]:
+                        keys = tuple(tuple(self.stops[at].key for at in trip) for trip in way.trips)
+                        merged[served | subset] = (total, (*routes, Route(rig.key, keys)))
+            best = merged
+        finished = [
+            (cost + self._forgone(served), routes)
+            for served, (cost, routes) in best.items()
+            if served & required == required
+        ]
+        return min(finished, key=lambda found: found[0])[1] if finished else None
+
+    def _forgone(self, served: int) -> int:
+        return sum(stop.prize for at, stop in enumerate(self.stops) if not served >> at & 1)
+
+    def _one_rig(self, rig: Rig, servable: int) -> dict[int, _Way]:
+        """For each set of stops, the cheapest day of this rig alone that serves exactly that set."""
+        problem = self.problem
+        opens = max(rig.shift.opens, problem.hours.opens)
+        closes = min(rig.shift.closes, problem.hours.closes)
+        trips = [subset for subset in _subsets(servable) if subset and self._fits(rig, subset, subset)]
+        # Trips are chained in order of time, so a set is complete before a larger one begins.
+        fronts: dict[int, list[_Way]] = {0: [_Way(0, opens, 0, closes)]}
+        finished: dict[int, _Way] = {}
+        for done in sorted(_subsets(servable), key=int.bit_count):
+            for way in fronts.get(done, ()):
+                for trip in trips:
+                    if trip & done or (done and not rig.reload):
+                        continue
+                    for after in self._trip(rig, trip, way, closes):
+                        self._put(fronts.setdefault(done | trip, []), after)
+            for way in fronts.get(done, ()):
+                if done and (rig.longest is None or way.took <= rig.longest):
+                    cost = way.cost + way.took * problem.costs.second
+                    if done not in finished or cost < finished[done].cost:
+                        finished[done] = _Way(cost, way.end, way.took, way.latest, way.trips)
+        return finished
+
+    def _fits(self, rig: Rig, trip: int, aboard: int) -> bool:
+        """Whether the load fits when, of the trip's set, the stops `aboard` are still to be made."""
+        known = self.loads.get((rig.capacity, trip, aboard))
+        if known is None:
+            known = self.loads[rig.capacity, trip, aboard] = all(
+                self._load(trip, aboard, dimension) <= most for dimension, most in enumerate(rig.capacity)
+            )
+        return known
+
+    def _load(self, trip: int, aboard: int, dimension: int) -> int:
+        load = 0
+        for at, stop in enumerate(self.stops):
+            if trip >> at & 1:
+                amounts = stop.brings if aboard >> at & 1 else stop.takes
+                load += amounts[dimension] if dimension < len(amounts) else 0
+        return load
+
+    def _trip(self, rig: Rig, trip: int, way: _Way, closes: int) -> list[_Way]:
+        """Every way to make this set as the next trip after `way`, home again, beaten ones left out."""
+        released = max(self.released[at] for at in range(len(self.stops)) if trip >> at & 1)
+        gone = self._wait(way, max(released, self.problem.hours.opens), self.problem.loading)
+        if self.durations:
+            return [_Way(*home[:4], (*way.trips, home.trips[0])) for home in self._orders(rig, trip, gone, closes)]
+        # Only the clock at the start matters: the same trip at the same time is worked out once.
+        known = self.trips.get((rig, trip, gone.end))
+        if known is None:
+            fresh = _Way(0, gone.end, 0, gone.end)
+            known = self.trips[rig, trip, gone.end] = self._orders(rig, trip, fresh, closes)
+        return [_Way(way.cost + home.cost, home.end, 0, 0, (*way.trips, home.trips[0])) for home in known]
+
+    def _orders(self, rig: Rig, trip: int, gone: _Way, closes: int) -> list[_Way]:
+        """Every order of one trip that nothing beats; `trips` of the answer holds that one trip."""
+        problem = self.problem
+        roads = problem.roads[rig.roads]
+        members = [at for at in range(len(self.stops)) if trip >> at & 1]
+        # (made, last) -> ways
+        layer: dict[tuple[int, int], list[_Way]] = {(0, -1): [_Way(gone.cost, gone.end, gone.took, gone.latest, ((),))]}
+        for _ in members:
+            after: dict[tuple[int, int], list[_Way]] = {}
+            for (made, last), ways in layer.items():
+                here = problem.shop if last < 0 else self.stops[last].place
+                for at in members:
+                    bit = 1 << at
+                    if made & bit or not self._fits(rig, trip, trip & ~(made | bit)):
+                        continue
+                    stop = self.stops[at]
+                    cost = roads.metres[here][stop.place] * problem.costs.metre
+                    seconds = roads.seconds[here][stop.place]
+                    front = after.setdefault((made | bit, at), [])
+                    for one in ways:
+                        for there in self._visit(stop, one, cost, seconds):
+                            self._keep(front, there, (*one.trips[0], at))
+            layer = after
+        home: list[_Way] = []
+        for (_, last), ways in layer.items():
+            place = self.stops[last].place
+            cost = roads.metres[place][problem.shop] * problem.costs.metre
+            seconds = roads.seconds[place][problem.shop]
+            for one in ways:
+                if one.end + seconds <= closes:
+                    back = (one.cost + cost, one.end + seconds, one.took + seconds, one.latest)
+                    self._keep(home, back, one.trips[0])
+        return home
+
+    def _visit(self, stop: StopTask, way: _Way, cost: int, drive: int) -> list[tuple[int, int, int, int]]:
+        there = []
+        arrives = way.end + drive
+        for window in stop.windows:
+            opens, closes = window.opens, window.closes
+            if stop.by_daylight and self.problem.daylight is not None:
+                opens = max(opens, self.problem.daylight.opens)
+                closes = min(closes, self.problem.daylight.closes - stop.service)
+            if arrives > closes:
+                continue
+            latest = min(way.latest, closes - way.took - drive)
+            took = max(way.took + drive, opens - latest) + stop.service
+            there.append((way.cost + cost, max(arrives, opens) + stop.service, took, latest))
+        return there
+
+    def _wait(self, way: _Way, until: int, work: int) -> _Way:
+        """Not before `until`, then `work` seconds. A later start waits less, as far as `latest` lets it."""
+        took = max(way.took, until - way.latest)
+        return _Way(way.cost, max(way.end, until) + work, took + work, way.latest, way.trips)
+
+    def _keep(self, front: list[_Way], way: tuple[int, int, int, int], order: tuple[int, ...]) -> None:
+        """Put one more way into a front, unless another beats it; take out those that it beats."""
+        self._put(front, _Way(*way, (order,)))
+
+    def _put(self, front: list[_Way], way: _Way) -> None:
+        self.left -= 1
+        if self.left < 0:
+            raise _TooMuch
+        for other in front:
+            if self._beats(other, way):
+                return
+        front[:] = [other for other in front if not self._beats(way, other)]
+        front.append(way)
+
+    def _beats(self, one: _Way, other: _Way) -> bool:
+        if one.cost > other.cost or one.end > other.end:
+            return False
+        return not self.durations or (one.took <= other.took and one.latest >= other.latest)
+
+
+def _subsets(mask: int) -> list[int]:
+    found, subset = [], mask
+    while True:
+        found.append(subset)
+        if not subset:
+            return found[::-1]
+        subset = (subset - 1) & mask

@@ -1,0 +1,254 @@
+"""The planner: the one way from a problem to a plan that has passed the check.
+
+Small days are solved to a proven best. For others two searches run on two processors, one here and one in a helper
+process (the engine holds Python's lock, so threads gain nothing), and tell each other their best four times.
+What the search does not know is then mended, sent back as roads that may not be driven, and searched again. The
+same problem, seed and number of rounds give the same plan; with a limit in seconds the clock decides.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+from shopapi.dispatch.rules.check import Timed, check_plan, check_route
+from shopapi.dispatch.rules.mend import Mended, mend, reasons
+from shopapi.dispatch.rules.problem import Plan, Problem, Rig, Route, StopTask
+from shopapi.dispatch.rules.search import Search, Settings
+from shopapi.dispatch.rules.small import MOST_STOPS, best_of_small
+from shopapi.dispatch.rules.teamwork import Clock, Helper, Task, Told, work
+
+# Below this a helper process costs more time than it brings.
+ALONE_STOPS = 25
+ALONE_SECONDS = 1.5
+HERE = Settings(neighbours=30, perturbations=8, warp=20, load=0.3)
+THERE = Settings(neighbours=50, perturbations=12, warp=100, load=3)
+# How the time is shared among passes when the check may send something back.
+PASSES = (0.5, 0.3, 0.2)
+WATCH_EVERY = 0.2
+
+
+@dataclass(frozen=True)
+class Budget:
+    """How long to search: `seconds` in use, `rounds` where the answer has to be the same each time."""
+
+    seconds: float | None = None
+    rounds: int | None = None
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far the search is: the share of its time, and the best routes so far (None: none keeps every rule yet)."""
+
+    share: float
+    cost: float | None
+    routes: tuple[Route, ...] | None
+
+
+Watch = Callable[[Progress], bool]
+Hire = Callable[[Task], Helper]
+
+
+class Cancelled(Exception):
+    """Whoever watched wanted no plan any more."""
+
+
+def make_plan(
+    problem: Problem,
+    budget: Budget,
+    *,
+    seed: int = 0,
+    before: Sequence[Route] = (),
+    watch: Watch | None = None,
+    clock: Clock,
+    hire: Hire | None = None,
+) -> Plan:
+    """The best plan found in the budget, checked. `before`: routes to begin from. `watch` may stop it with False.
+
+    `hire` starts a second search somewhere; without it one searches alone.
+
+    A stop that cannot be held is left out with its reason, a required one too: then `feasible` is False.
+
+    Raises:
+        Cancelled: `watch` said so.
+    """
+    began = clock()
+    able, impossible = _possible(problem)
+    if not able.stops or not able.rigs:
+        return _plan(problem, (), proven=not problem.stops)
+    if len(able.stops) <= MOST_STOPS:
+        exact = best_of_small(able)
+        if exact is not None:
+            verdict = check_plan(able, exact)
+            if verdict.holds and verdict.cost == _relaxed_cost(able, exact):
+                return _plan(problem, exact, proven=not impossible)
+    return _Rounds(able, budget, seed, watch, clock=clock, hire=hire, began=began).plan(problem, before)
+
+
+class _Rounds:
+    """Search, mend, send back, search again."""
+
+    def __init__(
+        self,
+        able: Problem,
+        budget: Budget,
+        seed: int,
+        watch: Watch | None,
+        *,
+        clock: Clock,
+        hire: Hire | None,
+        began: float,
+    ) -> None:
+        self.able = able
+        self.budget = budget
+        self.seed = seed
+        self.watch = watch
+        self.clock = clock
+        self.hire = hire
+        self.began = began
+        # (required stops that are missing, cost, routes): the least is the best.
+        self.found: list[tuple[int, int, tuple[Route, ...]]] = []
+
+    def plan(self, problem: Problem, before: Sequence[Route]) -> Plan:
+        start = _known(self.able, before)
+        if start:
+            self._keep(mend(self.able, start))
+        forbidden: frozenset[tuple[str, str]] = frozenset()
+        passes = PASSES if _beyond_engine(self.able) else (1.0,)
+        for number in range(len(passes)):
+            mended = mend(self.able, self._search(self._task(number, passes, forbidden, start)))
+            self._keep(mended)
+            if not mended.touched:
+                break
+            forbidden |= _sent_back(self.able, mended)
+            start = self._best()
+        return _plan(problem, self._best())
+
+    def _task(
+        self, number: int, passes: Sequence[float], forbidden: frozenset[tuple[str, str]], start: tuple[Route, ...]
+    ) -> Task:
+        now = self.clock()
+        until = rounds = None
+        if self.budget.seconds is not None:
+            left = max(0.05, self.began + self.budget.seconds - now)
+            until = now + left * passes[number] / sum(passes[number:])
+        if self.budget.rounds is not None:
+            rounds = max(1, int(self.budget.rounds * passes[number]))
+        return Task(self.able, HERE, self.seed + number, now, until, rounds, forbidden, start)
+
+    def _search(self, task: Task) -> tuple[Route, ...]:
+        short = task.until is not None and task.until - task.began < ALONE_SECONDS
+        helper = None
+        if self.hire is not None and not short and len(self.able.stops) >= ALONE_STOPS:
+            helper = self.hire(replace(task, settings=THERE, seed=task.seed + 1_000_003))
+
+        def exchange(mine: Told) -> Told | None:
+            return None if helper is None else helper.exchange(mine)
+
+        try:
+            found = work(task, self.clock, exchange, _Teller(task, self.watch, self.clock))
+        finally:
+            if helper is not None:
+                helper.end()
+        return found.model.routes(found.best)
+
+    def _keep(self, mended: Mended) -> None:
+        missing = sum(self.able.by_key[key].required for key in mended.out)
+        self.found.append((missing, check_plan(self.able, mended.routes).cost, mended.routes))
+
+    def _best(self) -> tuple[Route, ...]:
+        return min(self.found, key=lambda one: one[:2])[2]
+
+
+class _Teller:
+    """Tells the watcher of new bests from inside the search, not too often."""
+
+    def __init__(self, task: Task, watch: Watch | None, clock: Clock) -> None:
+        self.task = task
+        self.clock = clock
+        self.watch = watch
+        self.last = float("-inf")
+
+    def __call__(self, search: Search) -> None:
+        now = self.clock()
+        if self.watch is None or now - self.last < WATCH_EVERY:
+            return
+        self.last = now
+        if self.task.until is None:
+            share = search.rounds / max(1, self.task.rounds or 1)
+        else:
+            share = (now - self.task.began) / max(1e-9, self.task.until - self.task.began)
+        holds = search.cost != float("inf")
+        routes = search.model.routes(search.best) if holds else None
+        if not self.watch(Progress(min(1.0, share), search.cost if holds else None, routes)):
+            raise Cancelled
+
+
+def _possible(problem: Problem) -> tuple[Problem, tuple[str, ...]]:
+    """The problem without the stops that no rig can serve even alone, and rigs barred from what they cannot."""
+    loose = replace(problem, stops=tuple(replace(stop, follows=None, required=False) for stop in problem.stops))
+    able: set[str] = set()
+    rigs = []
+    known: dict[Rig, frozenset[str]] = {}
+    pins = any(stop.only_rigs is not None for stop in problem.stops)
+    for rig in problem.rigs:
+        alike = rig if pins or rig.start is not None else replace(rig, key="")
+        cannot = known.get(alike)
+        if cannot is None:
+            cannot = known[alike] = frozenset(
+                stop.key for stop in loose.stops if not isinstance(check_route(loose, _alone(rig, stop)), Timed)
+            )
+        able |= {stop.key for stop in problem.stops} - cannot
+        rigs.append(replace(rig, barred=rig.barred | cannot))
+    impossible = tuple(stop.key for stop in problem.stops if stop.key not in able)
+    stops = tuple(stop for stop in problem.stops if stop.key in able)
+    # What follows a stop that cannot be made cannot be made either.
+    while orphans := {one.key for one in stops if one.follows and one.follows not in {two.key for two in stops}}:
+        stops = tuple(stop for stop in stops if stop.key not in orphans)
+        impossible += tuple(sorted(orphans))
+    return replace(problem, stops=stops, rigs=tuple(rigs)), impossible
+
+
+def _alone(rig: Rig, stop: StopTask) -> Route:
+    if rig.start is None or stop.key in rig.aboard or not stop.leaves_shop:
+        return Route(rig.key, ((stop.key,),))
+    return Route(rig.key, ((), (stop.key,)))
+
+
+def _beyond_engine(problem: Problem) -> bool:
+    return any(rig.deck or rig.breaks or rig.straps is not None for rig in problem.rigs) or any(
+        stop.follows for stop in problem.stops
+    )
+
+
+def _relaxed_cost(problem: Problem, routes: Sequence[Route]) -> int:
+    """What the routes cost where nothing is known of breaks, decks and order: what the exact search proved best."""
+    bare = replace(
+        problem,
+        rigs=tuple(replace(rig, breaks=(), deck=None, trailer=None, straps=None) for rig in problem.rigs),
+        stops=tuple(replace(stop, follows=None) for stop in problem.stops),
+    )
+    return check_plan(bare, routes).cost
+
+
+def _sent_back(problem: Problem, mended: Mended) -> frozenset[tuple[str, str]]:
+    """Roads closed to the next search: from a machine that stood in the way to every later drop it would block."""
+    pairs = set(mended.blocked)
+    drops = [stop.key for stop in problem.stops if stop.leaves_shop]
+    for behind, _ in mended.blocked:
+        if not problem.by_key[behind].leaves_shop:
+            pairs |= {(behind, drop) for drop in drops if drop != behind}
+    return frozenset(pairs)
+
+
+def _known(problem: Problem, routes: Sequence[Route]) -> tuple[Route, ...]:
+    """Routes of an older plan, as far as rigs and stops still exist."""
+    return tuple(
+        Route(route.rig, tuple(tuple(key for key in trip if key in problem.by_key) for trip in route.trips))
+        for route in routes
+        if route.rig in problem.rig_by_key
+    )
+
+
+def _plan(problem: Problem, routes: tuple[Route, ...], *, proven: bool = False) -> Plan:
+    verdict = check_plan(problem, routes)
+    left = reasons(problem, routes, verdict.left_out)
+    return Plan(routes, verdict.cost, verdict.holds, proven, left)

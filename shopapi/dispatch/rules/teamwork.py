@@ -1,0 +1,86 @@
+"""Two searches that tell each other their best: what one is asked to do, and how it does it.
+
+Where the second one runs, and what time it is, is handed in: this file knows neither processes nor a clock.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Protocol
+
+from shopapi.dispatch.rules.model import Model
+from shopapi.dispatch.rules.problem import Problem, Route
+from shopapi.dispatch.rules.search import Search, Settings
+
+# Where in their time the two tell each other their best, as shares of it.
+EXCHANGES = (0.35, 0.6, 0.8, 0.92)
+# From this share on an overfull day may leave required stops out, at a high price.
+BEND_FROM = 0.5
+
+
+# Seconds that only ever grow, the same for both searches.
+Clock = Callable[[], float]
+
+
+@dataclass(frozen=True)
+class Task:
+    """What one search is to do, and until when: a moment of the clock it is given with, or after `rounds`."""
+
+    problem: Problem
+    settings: Settings
+    seed: int
+    began: float
+    until: float | None
+    rounds: int | None
+    forbidden: frozenset[tuple[str, str]] = frozenset()
+    start: tuple[Route, ...] = ()
+
+    def over_at(self, share: float, clock: Clock) -> Callable[[int], bool]:
+        """Whether this share of the task's time is used up, asked with the rounds so far."""
+        if self.until is None:
+            last = int((self.rounds or 0) * share)
+            return lambda rounds: rounds >= last
+        moment = self.began + (self.until - self.began) * share
+        return lambda _rounds: clock() >= moment
+
+
+@dataclass(frozen=True)
+class Told:
+    """What one search tells the other: its best, and whether it keeps every rule."""
+
+    cost: float
+    routes: tuple[Route, ...]
+
+
+Exchange = Callable[[Told], Told | None]
+
+
+class Helper(Protocol):
+    """A second search at work elsewhere."""
+
+    def exchange(self, mine: Told) -> Told | None:
+        """Tell it one's best and hear its own; None once it is gone."""
+
+    def end(self) -> None:
+        """Stop it, whatever it does."""
+
+
+def work(task: Task, clock: Clock, exchange: Exchange, on_best: Callable[[Search], None] | None = None) -> Search:
+    """Do the task; at each exchange tell `exchange` one's best and take over what it answers, when that is better."""
+    model = Model(task.problem, forbidden=task.forbidden)
+    search = Search(model, task.settings, task.seed, model.solution(task.start) if task.start else None)
+    if on_best is not None:
+        on_best(search)
+    before = 0
+    for share in (*EXCHANGES, 1.0):
+        over = task.over_at(share, clock)
+        search.run(lambda rounds, over=over, before=before: over(before + rounds), on_best)  # type: ignore[misc]
+        theirs = exchange(Told(search.cost, search.model.routes(search.best)))
+        if theirs is not None and theirs.cost < search.cost:
+            search.adopt(search.model.solution(theirs.routes))
+        nobody = search.cost == float("inf") and (theirs is None or theirs.cost == float("inf"))
+        if nobody and share >= BEND_FROM and not search.model.bend:
+            before += search.rounds
+            bent = Model(task.problem, forbidden=task.forbidden, bend=True)
+            start = bent.solution(search.model.routes(search.best))
+            search = Search(bent, task.settings, task.seed, start)
+    return search

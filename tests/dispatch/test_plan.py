@@ -1,0 +1,150 @@
+"""The planner: proven small days, plans of a fixed number of rounds, stops left out with their reason."""
+
+import itertools
+import random
+
+import pytest
+
+from shopapi.dispatch.rules.check import Timed, check_plan, check_route
+from shopapi.dispatch.rules.problem import Costs, Plan, Problem, Rig, Roads, Route, StopTask, Window
+from shopapi.dispatch.rules.small import best_of_small
+from shopapi.dispatch.rules.solve import Budget, Cancelled, Progress, make_plan
+from shopapi.dispatch.services.partner import Partner
+from tests.dispatch.routing import BEST_KNOWN, TINY, problem
+
+
+def still() -> float:
+    """A clock that stands still: only rounds count."""
+    return 0.0
+
+
+def plan(instance: Problem, rounds: int = 300) -> Plan:
+    return make_plan(instance, Budget(rounds=rounds), clock=still)
+
+
+def drawn(seed: int, stops: int, *, second: int = 0, longest: int | None = None) -> Problem:
+    """A small day with everything in it, from a seed."""
+    chance = random.Random(seed)  # noqa: S311 - a drawn day, no secret
+    points = [(chance.random(), chance.random()) for _ in range(stops + 1)]
+    metres = tuple(
+        tuple(int(3600 * ((ax - bx) ** 2 + (ay - by) ** 2) ** 0.5) for bx, by in points) for ax, ay in points
+    )
+    tasks = []
+    for number in range(1, stops + 1):
+        load, kind = (chance.randint(100, 400),), chance.choice(["return", "pickup", "visit"])
+        opens = chance.randrange(0, 9000, 600)
+        windows = (Window(opens, opens + 4000),)
+        if chance.random() < 0.3:
+            windows += (Window(opens + 6000, opens + 8000),)
+        required = chance.random() < 0.6
+        tasks.append(
+            StopTask(
+                key=str(number),
+                place=number,
+                brings=load if kind == "return" else (),
+                takes=load if kind == "pickup" else (),
+                windows=windows,
+                service=chance.randrange(300, 1500, 300),
+                release=chance.choice([0, 0, 3000]) if kind == "return" else 0,
+                required=required,
+                prize=0 if required else chance.randint(500, 4000),
+                needs=frozenset({"winch"}) if chance.random() < 0.2 else frozenset(),
+            )
+        )
+    rigs = (
+        Rig("big", (800,), Window(0, 20_000), longest, has=frozenset({"winch"})),
+        Rig("small", (400,), Window(0, 15_000), longest),
+    )
+    return Problem((Roads(metres, metres),), rigs, tuple(tasks), costs=Costs(1, second), loading=60)
+
+
+def by_brute_force(day: Problem) -> int | None:
+    """The least cost over every order of every choice of stops, cut into trips and shared between rigs in every way."""
+    alone: dict[str, dict[frozenset[str], int]] = {}
+    for rig in day.rigs:
+        found = alone[rig.key] = {frozenset(): 0}
+        keys = [stop.key for stop in day.stops]
+        for size in range(1, len(keys) + 1):
+            for order in itertools.permutations(keys, size):
+                for cuts in range(2 ** (size - 1)):
+                    trips, trip = [], [order[0]]
+                    for at, key in enumerate(order[1:]):
+                        if cuts >> at & 1:
+                            trips.append(tuple(trip))
+                            trip = []
+                        trip.append(key)
+                    checked = check_route(day, Route(rig.key, (*trips, tuple(trip))))
+                    served = frozenset(order)
+                    if isinstance(checked, Timed) and checked.cost < found.get(served, 10**12):
+                        found[served] = checked.cost
+    required = {stop.key for stop in day.stops if stop.required}
+    prizes = {stop.key: stop.prize for stop in day.stops}
+    costs = [
+        one + other + sum(prize for key, prize in prizes.items() if key not in served | more)
+        for served, one in alone["big"].items()
+        for more, other in alone["small"].items()
+        if not served & more and required <= served | more
+    ]
+    return min(costs, default=None)
+
+
+@pytest.mark.parametrize("name", TINY)
+def test_tiny_days_are_proven_best(name: str) -> None:
+    found = plan(problem(name))
+
+    assert (found.cost, found.feasible, found.proven) == (BEST_KNOWN[name]["cost"], True, True)
+
+
+@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize(("second", "longest"), [(0, None), (2, None), (0, 6000), (1, 7000)])
+def test_the_exact_search_finds_what_trying_everything_finds(seed: int, second: int, longest: int | None) -> None:
+    day = drawn(seed, 5, second=second, longest=longest)
+
+    routes = best_of_small(day)
+    best = by_brute_force(day)
+
+    assert (None if routes is None else check_plan(day, routes).cost) == best
+    assert routes is None or check_plan(day, routes).holds
+
+
+@pytest.mark.parametrize("name", ["rcdp1001", "rcdp2504", "PR11", "CMT01H", "R101.25.8"])
+def test_plans_hold_and_come_near_the_best_known(name: str) -> None:
+    found = plan(problem(name), rounds=1500)
+
+    verdict = check_plan(problem(name), found.routes)
+    assert (verdict.broken, verdict.cost) == ((), found.cost)
+    assert BEST_KNOWN[name]["cost"] <= found.cost <= 1.03 * BEST_KNOWN[name]["cost"]
+
+
+def test_same_rounds_and_seed_give_the_same_plan_with_two_searches() -> None:
+    instance = problem("R201R0.5")
+
+    one, other = (make_plan(instance, Budget(rounds=150), seed=7, clock=still, hire=Partner) for _ in range(2))
+
+    assert one == other
+    assert check_plan(instance, one.routes).holds == one.feasible
+
+
+def test_a_helper_that_dies_does_not_end_the_search() -> None:
+    class Dying(Partner):
+        def __init__(self, task: object) -> None:
+            super().__init__(task)  # type: ignore[arg-type]
+            self._process.kill()
+
+    found = make_plan(problem("rcdp5001"), Budget(rounds=100), clock=still, hire=Dying)
+
+    assert check_plan(problem("rcdp5001"), found.routes).cost == found.cost
+
+
+def test_whoever_watches_sees_plans_and_may_stop_it() -> None:
+    seen: list[Progress] = []
+    tick = itertools.count()
+
+    def watch(progress: Progress) -> bool:
+        seen.append(progress)
+        return len(seen) < 3
+
+    with pytest.raises(Cancelled):
+        make_plan(problem("rdp105"), Budget(rounds=5000), watch=watch, clock=lambda: float(next(tick)))
+    assert len(seen) == 3
+    assert all(0 <= progress.share <= 1 for progress in seen)
