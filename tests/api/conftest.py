@@ -43,7 +43,7 @@ def open_busy(name: str) -> Busy:
         "complaints": work.a_complaint(actor, job),
         "findings": work.a_finding(actor, job),
         "time-entries": work.a_clock(actor, job),
-        "work-histories": a_history(actor).id,
+        "work-histories": a_history(crew.shop_id).id,
         "approvals": work.a_decision(actor, quote),
         "members": actor.member_id or uuid7(),
         "devices": actor.device_id or uuid7(),

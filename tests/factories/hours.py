@@ -40,9 +40,9 @@ def finish(actor: Actor, job: UUID) -> None:
         Job.objects.filter(id=job).update(stage="closed")
 
 
-def a_history(actor: Actor, **more: object) -> WorkHistory:
+def a_history(shop_id: UUID, **more: object) -> WorkHistory:
     """What cleaning a carburetor took on nine garden tractors: 30 minutes to 2 hours."""
     told = {"operation": "carburetor clean", "machine_kind": "garden tractor", "reworked": 0}
     minutes = [30, 40, 45, 50, 60, 70, 80, 95, 120]
-    with in_shop(actor.shop_id):
-        return WorkHistory.objects.create(**{**told, "minutes": minutes, **more}, shop_id=actor.shop_id)
+    with in_shop(shop_id):
+        return WorkHistory.objects.create(**{**told, "minutes": minutes, **more}, shop_id=shop_id)

@@ -15,6 +15,7 @@ from django.db.utils import IntegrityError, ProgrammingError
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Customer, Site
+from tests.factories.hours import a_history
 from tests.sync import story, truth
 from tests.sync.conftest import SHOP, House
 from tests.sync.phone import Phone
@@ -26,6 +27,7 @@ def test_writes_of_every_kind_reach_the_feed(house: House, phone: Phone) -> None
     phone.write("record_finding", id=phone.mint(), job_id=phone.mint(), words="Nowhere", rank="needed")
     phone.write("start_clock", id=phone.mint(), kind="errand", started_at="2026-05-01T09:00:00Z")
     phone.sync()
+    a_history(house.id)
     for kind, table in truth.TABLES.items():
         column = "id" if kind == "shop" else "shop_id"
         before = _numbers(house)
