@@ -182,6 +182,7 @@ export const shop = {
     text: 'Text size',
     texts: { usual: 'Usual', large: 'Large', huge: 'Double' },
     shop: 'Shop',
+    hoursHint: 'By week, against quotes, rounded, with overtime',
     prices: 'Price book',
     pricesHint: 'Labor rates, mark-up, tax, travel',
     install: 'Put it on the home screen',

@@ -1,3 +1,4 @@
+import { hours } from './words.hours'
 import { quote } from './words.quote'
 import { shop } from './words.shop'
 import { work } from './words.work'
@@ -34,6 +35,7 @@ export const en = {
     number: (text: string) => text,
   },
   ...work,
+  hours,
   quote,
   ...shop,
 }

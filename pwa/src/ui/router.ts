@@ -14,6 +14,7 @@ export type Place =
   | { at: 'quote-add'; id: string; kind: string; findingId?: string }
   | { at: 'quote-line'; id: string; lineId: string }
   | { at: 'queue' }
+  | { at: 'reports'; of?: string }
   | { at: 'issue'; id: string }
   | { at: 'settings' | 'prices' | 'shop' | 'first-shop' | 'sign-in' }
   | { at: 'nowhere' }
@@ -32,6 +33,8 @@ export function pathTo(place: Place): string {
     }
     case 'quote-add':
       return `/quotes/${place.id}/add/${place.kind}${place.findingId ? `?finding=${place.findingId}` : ''}`
+    case 'reports':
+      return place.of ? `/reports/${place.of}` : '/reports'
     case 'quote-line':
       return `/quotes/${place.id}/lines/${place.lineId}`
     case 'customer':
@@ -72,6 +75,7 @@ export function placeAt(url: URL): Place {
     switch (noun) {
       case 'find':
       case 'queue':
+      case 'reports':
       case 'settings':
       case 'prices':
       case 'shop':
@@ -130,6 +134,8 @@ export function placeAt(url: URL): Place {
       const findingId = asked.get('finding')
       return { at: 'quote-add', id, kind: leafId, ...(findingId && { findingId }) }
     }
+    case 'reports/':
+      return { at: 'reports', of: id }
     case 'issues/':
       return { at: 'issue', id }
     default:

@@ -4,6 +4,7 @@ import { Customer } from './customers/Customer'
 import { CustomerForm } from './customers/CustomerForm'
 import { ChangeSite, NewSite } from './customers/SiteForm'
 import { Find } from './find/Find'
+import { Reports } from './hours/Reports'
 import { Complaint } from './jobs/Complaint'
 import { ChangeFinding, NewFinding } from './jobs/FindingForm'
 import { Job } from './jobs/Job'
@@ -78,6 +79,8 @@ export function screenAt(place: Place): JSX.Element {
       return <ChangeLine quoteId={place.id} lineId={place.lineId} />
     case 'queue':
       return <Queue />
+    case 'reports':
+      return <Reports {...place} />
     case 'issue':
       return <IssueView id={place.id} />
     case 'settings':

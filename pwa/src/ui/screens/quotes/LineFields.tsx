@@ -1,3 +1,4 @@
+import type { ComponentChildren } from 'preact'
 import type { PriceBook } from '../../../domain/book'
 import type { Figures } from '../../../domain/figures'
 import type { LineKind } from '../../../domain/lines'
@@ -20,6 +21,8 @@ interface Props {
   /** What one comes to, as far as typed. */
   unitPrice: number | null
   put: (changed: Partial<TypedLine>) => void
+  /** What stands under the hours of labor. */
+  underHours?: ComponentChildren
 }
 
 /** The figures a line of this kind is priced by. */
@@ -82,6 +85,7 @@ function LaborFields(props: Props) {
             onValue={(hours) => put({ hours })}
             onStep={(direction) => put({ hours: stepped(typed.hours, 0.25 * direction, figures) })}
           />
+          {props.underHours}
           {rates.length > 1 && (
             <Select
               label={its.rate}

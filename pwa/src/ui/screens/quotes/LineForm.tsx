@@ -3,7 +3,8 @@ import { LINE_KINDS, type LineKind } from '../../../domain/lines'
 import { priceLine } from '../../../domain/prices'
 import type { Finding, Quote, QuoteLine, Rank } from '../../../domain/rows'
 import { en } from '../../../domain/words'
-import { findingsOf } from '../../../store/jobs'
+import { findingsOf, job } from '../../../store/jobs'
+import { machine } from '../../../store/machines'
 import { linesOf, putQuoteLine, quote, removeQuoteLine } from '../../../store/quotes'
 import { permissions } from '../../../store/session'
 import { Choice } from '../../components/Choice'
@@ -21,6 +22,7 @@ import { Sheet } from '../Sheet'
 import { LineFields } from './LineFields'
 import { OffFields } from './OffFields'
 import { blankLine, type LineFaults, readLine, type TypedLine, typedLine } from './typedLine'
+import { TypicalHours, WorkName } from './WorkName'
 
 const its = en.quote.line
 const NO_ID = '00000000-0000-0000-0000-000000000000'
@@ -49,6 +51,7 @@ interface Props {
 function LineForm({ row, kind, seen, findingId }: Props) {
   const read = figures.value
   const findings = findingsOf(row.job_id)
+  const machineKind = machine(job(row.job_id)?.machine_id ?? '')?.kind ?? ''
   const maySeeCost = permissions.value.has('see_cost')
   const blank = { ...blankLine(kind, row.basis, maySeeCost), ...aboutFinding(findings, findingId, '') }
   const { fields, put, drop } = useDraft<TypedLine>(
@@ -105,6 +108,13 @@ function LineForm({ row, kind, seen, findingId }: Props) {
           wrong={faults.words}
           onValue={(words) => put({ words })}
         />
+        {kind === 'labor' && (
+          <WorkName
+            operation={fields.operation}
+            machineKind={machineKind}
+            onOperation={(operation) => put({ operation })}
+          />
+        )}
         <LineFields
           kind={kind}
           typed={fields}
@@ -114,6 +124,13 @@ function LineForm({ row, kind, seen, findingId }: Props) {
           figures={read}
           unitPrice={price?.unit ?? null}
           put={put}
+          underHours={
+            <TypicalHours
+              operation={fields.operation}
+              machineKind={machineKind}
+              onTake={(hours) => put({ hours })}
+            />
+          }
         />
         <OffFields kind={kind} typed={fields} faults={faults} put={put} />
         {kind !== 'discount' && findings.length > 0 && (
