@@ -5,6 +5,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from datetime import timedelta
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 from uuid import UUID
@@ -12,9 +13,11 @@ from uuid import UUID
 import pytest
 
 from shopapi.config.demo import ink
+from shopapi.config.demo.clocking import CLOSES, OPENS, clocked
 from shopapi.config.demo.story import JobTold, QuoteTold, Story, moments, read_story
 from shopapi.core.shape import decode
 from shopapi.jobs.rules import Stage
+from shopapi.labor.rules.entry import Kind
 from shopapi.quotes.rules import QUOTE_TRANSITIONS, PriceBook, QuoteLine, basis_on, check_book, check_lines
 from shopapi.quotes.rules.decision import OnOffer
 from shopapi.quotes.rules.records import Ink
@@ -207,3 +210,20 @@ def test_ink_is_steady_and_fits_the_glass(story: Story) -> None:
         ys = [point[1] for stroke in strokes for point in stroke]
         assert 500 <= min(xs) < max(xs) <= 9_500, name
         assert 500 <= min(ys) < max(ys) <= 9_500, name
+
+
+def test_nobody_clocks_two_things_at_once_or_by_night(story: Story) -> None:
+    entries = clocked(story)
+    assert clocked(story) == entries
+    assert {entry.work.kind for entry in entries} == set(Kind)
+    assert {entry.work.who for entry in entries} == {"mechanic", "owner"}
+    for who in ("mechanic", "owner"):
+        own = [entry for entry in entries if entry.work.who == who]
+        assert all(one.ended_at <= other.started_at for one, other in pairwise(own))
+    for entry in entries:
+        assert entry.started_at < entry.ended_at
+        assert entry.started_at.time() >= OPENS
+        assert entry.ended_at.time() <= CLOSES
+        assert entry.started_at.weekday() < 6
+    operations = Counter(entry.work.operation for entry in entries if entry.work.operation)
+    assert operations.most_common(1)[0][1] >= 9

@@ -16,6 +16,7 @@ from shopapi.accounts.queries import actor_of, shop_of, system_actor
 from shopapi.accounts.rules import FirstShop, NewDevice, NewMember, Role
 from shopapi.accounts.services import add_member, make_first_shop, register_device
 from shopapi.config.demo import ink
+from shopapi.config.demo.clocking import Clocked, clocked
 from shopapi.config.demo.story import DecisionTold, JobTold, Person, QuoteTold, Story, moments
 from shopapi.core import clock
 from shopapi.core.actor import Actor
@@ -27,6 +28,8 @@ from shopapi.core.tenancy import in_shop
 from shopapi.customers.services import add_customer, add_site
 from shopapi.jobs.rules import Stage
 from shopapi.jobs.services import add_complaint, move_job, open_job, record_finding
+from shopapi.labor.rules.entry import ClockedElsewhere
+from shopapi.labor.services import take_over_entries
 from shopapi.machines.rules import machine_text
 from shopapi.machines.services import add_machine, record_meter
 from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, basis_on, canonical, digest, offer_document
@@ -127,6 +130,7 @@ class _Telling:
         for at, happen in sorted(events, key=lambda event: event[0]):
             with clock.held_at(at):
                 happen()
+        take_over_entries(actor=self.actors["owner"], data=[self._entry(one) for one in clocked(self.story)])
 
     def _instant(self, local: datetime) -> datetime:
         return (local + self.moved).replace(tzinfo=self.zone)
@@ -134,6 +138,26 @@ class _Telling:
     def _do(self, who: str, command: Command[Any, Any], **args: object) -> Any:
         """One command as the phone would send it, told in plain values."""
         return command.within(actor=self.actors[who], data=decode(command.shape, plain(args)))
+
+    def _entry(self, told: Clocked) -> ClockedElsewhere:
+        work, actor = told.work, self.actors[told.work.who]
+        started_at = self._instant(told.started_at)
+        line_id = None
+        if work.job is not None and work.line is not None:
+            line_id = self._line_id(work.job, *work.line)
+        plainly = {
+            "id": steady_id("time", f"{work.who}/{told.started_at}", started_at),
+            "member_id": actor.member_id,
+            "device_id": actor.device_id,
+            "kind": work.kind,
+            "job_id": None if work.job is None else self._id_of(work.job, "job"),
+            "operation": work.operation,
+            "line_id": line_id,
+            "cause": work.cause,
+            "started_at": started_at,
+            "ended_at": self._instant(told.ended_at),
+        }
+        return decode(ClockedElsewhere, plain(plainly))
 
     def _introduce(self, person: Person) -> None:
         first = min(
@@ -252,11 +276,10 @@ class _Telling:
             self._do(job.by, edit_quote, id=quote_id, base={"discount": Discount()}, set={"discount": discount})
 
     def _lines(self, job: JobTold, count: int) -> list[QuoteLine]:
-        shown = self._instant(job.moment(job.quotes[count].at))
         lines = []
         for position, line in enumerate(job.quotes[count].lines):
             values = line.model_dump(exclude={"finding", "member"})
-            values["id"] = steady_id("line", f"{job.mark}/{count}/{position}", shown)
+            values["id"] = self._line_id(job, count, position)
             values["position"] = position
             if line.finding is not None:
                 values["rank"] = line.rank or job.findings[line.finding].rank
@@ -264,6 +287,10 @@ class _Telling:
                 values["member_id"] = self.actors[line.member].member_id
             lines.append(decode(QuoteLine, plain(values)))
         return lines
+
+    def _line_id(self, job: JobTold, count: int, position: int) -> UUID:
+        shown = self._instant(job.moment(job.quotes[count].at))
+        return steady_id("line", f"{job.mark}/{count}/{position}", shown)
 
     def _basis(self, job: JobTold, told: QuoteTold) -> PriceBook:
         basis = basis_on(self.book, self._instant(job.moment(told.at)).date())

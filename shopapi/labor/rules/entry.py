@@ -106,6 +106,16 @@ class EntryByHand(Work):
     reason: Reason
 
 
+class ClockedElsewhere(Work):
+    """An ended span that was clocked before it came here, with the device it was clocked on."""
+
+    id: UUID
+    member_id: UUID
+    device_id: UUID | None = None
+    started_at: AwareDatetime
+    ended_at: AwareDatetime
+
+
 class Correction(Work):
     """An entry as it should have been, under its own id; `entry_id` is the one it replaces.
 

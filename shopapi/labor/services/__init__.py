@@ -1,6 +1,6 @@
 """Clocked time: the only writer of this app."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -22,6 +22,7 @@ from shopapi.labor.rules.clock import doubt_about, ends_alike, overlap, repair_o
 from shopapi.labor.rules.entry import (
     COLLIDES,
     DOUBTS,
+    ClockedElsewhere,
     ClockStart,
     ClockStop,
     Correction,
@@ -226,6 +227,32 @@ def _split(actor: Actor, entry: TimeEntry, other: TimeEntry, data: Settlement) -
     _weigh(actor, entry, other, *made, fresh=made)
     record(actor, "time split", ("time_entry", entry.id), other=other.id, at=at, reason=data.reason)
     return next(one for one in made if one.id == data.split.id)
+
+
+# Time kept elsewhere before
+
+
+def take_over_entries(*, actor: Actor, data: Sequence[ClockedElsewhere]) -> int:
+    """Write down many ended spans at once, all or none: the history of a shop that begins here. Returns how many.
+
+    The caller holds the transaction. Spans that overlap are refused by the database itself.
+    """
+    actor.require(Permission.CORRECT_TIME)
+    faults = [fault for one in data for fault in faults_of(one)]
+    if faults:
+        raise Invalid("invalid", "Some fields need mending.", fields=faults)
+    TimeEntry.objects.bulk_create(
+        TimeEntry(
+            shop_id=actor.shop_id,
+            state=State.CLOSED,
+            device_started_at=one.started_at,
+            device_ended_at=one.ended_at,
+            **{**one.model_dump(), "cause": one.cause or ""},
+        )
+        for one in data
+    )
+    record(actor, "time taken over", ("shop", actor.shop_id), entries=len(data))
+    return len(data)
 
 
 # What they share
