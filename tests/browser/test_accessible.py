@@ -62,6 +62,7 @@ def _paths(phone: Phone) -> list[str]:
         f"/quotes/{offered}",
         f"/quotes/{offered}/told",
         f"/quotes/{decided}",
+        *(f"/reports{leaf}" for leaf in ("", "/week", "/quoted", "/rounding", "/held", "/pay")),
         "/queue",
         "/settings",
         "/prices",

@@ -75,9 +75,9 @@ export function TypicalHours({
   return (
     <section class="typical">
       <p>
-        <b>{its.usual(write(usual))}</b>
+        <b>{its.usual(write(usual))}</b>{' '}
         {low !== null && high !== null && of_ten !== null && (
-          <span>{its.between(write(hoursDown(low)), write(hoursUp(high)), of_ten)}</span>
+          <span>{its.between(figures.value.number(hoursDown(low)), write(hoursUp(high)), of_ten)}</span>
         )}
       </p>
       <p class="hint">{behind[said.level]}</p>
