@@ -177,6 +177,31 @@ WHITENOISE_ADD_HEADERS_FUNCTION = cache_headers
 SHELL = WHITENOISE_ROOT / "index.html"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
 
+
+# Pictures: on this disk, or in a bucket of any store that speaks S3
+def _picture_store() -> dict[str, Any]:
+    bucket = os.environ.get("DRAWBAR_FILES_BUCKET")
+    if not bucket:
+        # The same picture made again stands in the place of the first.
+        options = {"location": DATA_DIR / "pictures", "allow_overwrite": True}
+        return {"BACKEND": "django.core.files.storage.FileSystemStorage", "OPTIONS": options}
+    options = {
+        "bucket_name": bucket,
+        "endpoint_url": os.environ.get("DRAWBAR_FILES_ENDPOINT") or None,
+        "region_name": os.environ.get("DRAWBAR_FILES_REGION") or None,
+        "access_key": _need("DRAWBAR_FILES_KEY"),
+        "secret_key": _need("DRAWBAR_FILES_SECRET"),
+        "default_acl": None,
+        "querystring_auth": True,
+    }
+    return {"BACKEND": "storages.backends.s3.S3Storage", "OPTIONS": options}
+
+
+STORAGES = {
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+    "pictures": _picture_store(),
+}
+
 LANGUAGE_CODE = "en-us"
 USE_I18N = False
 TIME_ZONE = "UTC"
@@ -225,6 +250,7 @@ CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_BEAT_SCHEDULE = {
+    "tidy uploads": {"task": "files.tidy_uploads", "schedule": timedelta(hours=1)},
     "sweep the outbox": {"task": "core.sweep_outbox", "schedule": timedelta(seconds=3)},
     "give up papers": {"task": "quotes.give_up_papers", "schedule": timedelta(minutes=1)},
     "gather histories": {"task": "labor.gather_histories", "schedule": timedelta(minutes=10)},

@@ -8,6 +8,7 @@ from shopapi.config import views
 
 API = [
     path("", include("shopapi.accounts.api.urls")),
+    path("", include("shopapi.files.api.urls")),
     path("", include("shopapi.customers.api.urls")),
     path("", include("shopapi.machines.api.urls")),
     path("", include("shopapi.jobs.api.urls")),

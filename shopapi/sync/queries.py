@@ -16,6 +16,7 @@ from shopapi.core.errors import Invalid, NotFound
 from shopapi.core.models import Issue, SyncChange, SyncCommit, SyncHead
 from shopapi.core.shape import Row, plain
 from shopapi.customers import queries as customers
+from shopapi.files import queries as files
 from shopapi.jobs import queries as jobs
 from shopapi.labor import queries as labor
 from shopapi.labor.queries.history import show_work_history, work_histories
@@ -62,6 +63,7 @@ KINDS: Mapping[str, Kind] = {
     "signature": Kind(quotes.signatures, quotes.show_signature),
     "work_history": Kind(work_histories, show_work_history),
     "issue": Kind(issues, show_issue),
+    "attachment": Kind(files.attachments, files.show_attachment),
     "meter_reading": Kind(machines.meter_readings, machines.show_reading),
 }
 

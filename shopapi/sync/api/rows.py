@@ -3,6 +3,7 @@
 from shopapi.accounts.rules import MemberRow, ShopRow
 from shopapi.core.shape import Shape
 from shopapi.customers.rules.customer import CustomerRow, SiteRow
+from shopapi.files.rules import AttachmentRow
 from shopapi.jobs.rules import ComplaintRow, FindingRow, JobRow
 from shopapi.labor.rules.entry import TimeEntryRow
 from shopapi.labor.rules.records import WorkHistoryRow
@@ -27,4 +28,5 @@ class Rows(Shape):
     signature: list[SignatureRow] = []
     work_history: list[WorkHistoryRow] = []
     issue: list[IssueRow] = []
+    attachment: list[AttachmentRow] = []
     meter_reading: list[MeterReadingRow] = []

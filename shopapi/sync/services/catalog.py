@@ -7,6 +7,7 @@ from typing import Any
 from shopapi.accounts import services as accounts
 from shopapi.core.commands import Command
 from shopapi.customers import services as customers
+from shopapi.files.services import attaching
 from shopapi.jobs import services as jobs
 from shopapi.labor import services as labor
 from shopapi.machines import services as machines
@@ -17,7 +18,9 @@ def _commands_in(*modules: ModuleType) -> dict[str, Command[Any, Any]]:
     return {found.name: found for module in modules for found in vars(module).values() if isinstance(found, Command)}
 
 
-COMMANDS: Mapping[str, Command[Any, Any]] = _commands_in(accounts, customers, machines, jobs, labor, writing, deciding)
+COMMANDS: Mapping[str, Command[Any, Any]] = _commands_in(
+    accounts, attaching, customers, machines, jobs, labor, writing, deciding
+)
 
 MAKERS = frozenset(
     {
@@ -29,6 +32,7 @@ MAKERS = frozenset(
         "open_job",
         "add_complaint",
         "record_finding",
+        "add_attachment",
         "start_clock",
         "correct_entry",
         "add_entry",

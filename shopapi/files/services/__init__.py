@@ -1,0 +1,1 @@
+"""Attachments, their uploads and the pictures made of them: the only writers of this app."""

@@ -1,0 +1,111 @@
+"""The bytes of a picture on their way: begun, added to at the right place, checked when whole.
+
+Not commands: bytes come with signal alone, apart from the queue.
+"""
+
+import hashlib
+from datetime import datetime, timedelta
+from uuid import UUID
+
+from shopapi.core.actor import Actor
+from shopapi.core.background import after_commit
+from shopapi.core.clock import now
+from shopapi.core.errors import Conflict, FieldError, Invalid
+from shopapi.core.feed import lock_head
+from shopapi.files import queries
+from shopapi.files.models import Attachment, Upload, UploadPart
+from shopapi.files.rules import DAYS_KEPT_UNFINISHED, AttachmentState
+
+
+class WrongOffset(Conflict):
+    """The bytes do not begin where the ones before them end."""
+
+    def __init__(self, stands_at: int) -> None:
+        words = f"The next byte awaited is number {stands_at}; ask where the upload stands and go on from there."
+        super().__init__("wrong_offset", words, more={"offset": stands_at})
+
+
+def begin_upload(*, actor: Actor, attachment_id: UUID, length: int) -> Attachment:
+    """Make ready to take the bytes of an attachment. Beginning again goes on with what has come already.
+
+    Raises NotFound while the words of the picture are not here, Invalid when another length was announced.
+    """
+    attachment = queries.attachment_for(actor, attachment_id, field="Upload-Metadata")
+    if length != attachment.bytes:
+        words = f"This picture was announced with {attachment.bytes} bytes, not {length}."
+        raise Invalid("length_differs", words, fields=[FieldError("Upload-Length", "length_differs", words)])
+    if attachment.state == AttachmentState.WAITING and queries.upload_of(actor, attachment_id) is None:
+        Upload.objects.create(shop_id=actor.shop_id, attachment=attachment, expires_at=_expiry())
+    return attachment
+
+
+def add_bytes(*, actor: Actor, attachment_id: UUID, offset: int, content: bytes) -> int:
+    """Keep the next bytes of an upload; returns the offset after them. The last ones set off the making of the picture.
+
+    It is 0 again when the whole has another SHA-256 than announced: then nothing of it is kept.
+    Raises NotFound for no attachment, WrongOffset (with the right one), Invalid for too many bytes.
+    """
+    # The row of the last byte changes what devices see, so the shop's place in line is taken first, as everywhere.
+    lock_head(actor.shop_id)
+    attachment = queries.attachment_for(actor, attachment_id)
+    upload = queries.upload_of(actor, attachment_id, lock=True)
+    stands_at = offset_of(attachment, upload)
+    if offset != stands_at:
+        raise WrongOffset(stands_at)
+    if offset + len(content) > attachment.bytes:
+        words = f"Only {attachment.bytes - offset} more bytes belong to this picture."
+        raise Invalid("too_many_bytes", words, fields=[FieldError("Upload-Offset", "too_many_bytes", words)])
+    if upload is None or not content:
+        return stands_at
+    UploadPart.objects.create(shop_id=actor.shop_id, upload=upload, offset=offset, content=content)
+    upload.offset += len(content)
+    upload.expires_at = _expiry()
+    upload.save(update_fields=["offset", "expires_at"])
+    if upload.offset < attachment.bytes:
+        return upload.offset
+    if hashlib.sha256(bytes_of(upload)).hexdigest() != attachment.sha256:
+        upload.delete()
+        return 0
+    attachment.state = AttachmentState.RECEIVED
+    attachment.save(update_fields=["state"])
+    after_commit("files.clean_picture", shop_id=actor.shop_id, attachment_id=attachment_id)
+    return attachment.bytes
+
+
+def offset_of(attachment: Attachment, upload: Upload | None) -> int:
+    """How many bytes have come: all of them once they were taken."""
+    if attachment.state != AttachmentState.WAITING:
+        return attachment.bytes
+    return 0 if upload is None else upload.offset
+
+
+def bytes_of(upload: Upload) -> bytes:
+    """The bytes of an upload that have come, joined."""
+    parts = UploadPart.objects.filter(shop=upload.shop_id, upload=upload).order_by("offset")
+    return b"".join(bytes(part) for part in parts.values_list("content", flat=True))
+
+
+def drop_upload(*, actor: Actor, attachment_id: UUID) -> None:
+    """Forget the bytes that have come of an upload not yet whole."""
+    queries.attachment_for(actor, attachment_id)
+    Upload.objects.filter(shop=actor.shop_id, attachment=attachment_id).delete()
+
+
+def drop_stale_uploads(*, actor: Actor) -> int:
+    """Forget uploads that nobody has gone on with for long; returns how many. The phone may begin again."""
+    stale = Upload.objects.filter(shop=actor.shop_id, expires_at__lt=now(), attachment__state=AttachmentState.WAITING)
+    count = stale.count()
+    stale.delete()
+    return count
+
+
+def promise_again(*, actor: Actor) -> int:
+    """Have pictures made that were received and given up (a full disk, say); returns how many there are."""
+    left = list(queries.attachments(actor).filter(state=AttachmentState.RECEIVED).values_list("id", flat=True))
+    for attachment_id in left:
+        after_commit("files.clean_picture", shop_id=actor.shop_id, attachment_id=attachment_id)
+    return len(left)
+
+
+def _expiry() -> datetime:
+    return now() + timedelta(days=DAYS_KEPT_UNFINISHED)
