@@ -42,6 +42,7 @@ def open_busy(name: str) -> Busy:
         "meter-readings": work.a_reading(actor, machine),
         "complaints": work.a_complaint(actor, job),
         "findings": work.a_finding(actor, job),
+        "attachments": work.a_picture(actor, uuid7()),
         "time-entries": work.a_clock(actor, job),
         "work-histories": a_history(crew.shop_id).id,
         "approvals": work.a_decision(actor, quote),

@@ -12,6 +12,7 @@ from tests.factories.crews import Browser
 BEFORE = 4
 BUDGETS = {
     "approvals": BEFORE + 1,
+    "attachments": BEFORE + 1,
     "audit-events": BEFORE + 1,
     "complaints": BEFORE + 1,
     "customers": BEFORE + 1,

@@ -11,6 +11,7 @@ from shopapi.core.ids import uuid7
 from shopapi.core.shape import decode, plain
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.services import add_customer, add_site
+from shopapi.files.services.attaching import add_attachment
 from shopapi.jobs.services import add_complaint, open_job, record_finding
 from shopapi.labor.services import start_clock
 from shopapi.machines.services import add_machine, record_meter
@@ -54,6 +55,17 @@ def a_job(actor: Actor, **more: object) -> UUID:
     machine_id = more.pop("machine_id", None) or a_machine(actor, customer_id)  # type: ignore[arg-type]
     told = {"id": uuid7(), "customer_id": customer_id, "machine_id": machine_id, "mark": "B-7"}
     return do(actor, open_job, **{**told, **more}).id
+
+
+def a_picture(actor: Actor, about_id: UUID, **more: object) -> UUID:
+    """The words of a picture of a finding; its bytes have not come."""
+    told = {
+        "id": uuid7(),
+        "about_kind": "finding",
+        "about_id": about_id,
+        "taken_at": datetime(2026, 5, 1, 10, tzinfo=UTC),
+    }
+    return do(actor, add_attachment, **{**told, "sha256": "ab" * 32, "bytes": 1000, **more}).id
 
 
 def a_complaint(actor: Actor, job_id: UUID) -> UUID:

@@ -25,11 +25,8 @@ TABLES = {
     "complaint": "jobs_complaint",
     "finding": "jobs_finding",
     "time_entry": "labor_timeentry",
-<<<<<<< HEAD
     "work_history": "labor_workhistory",
-=======
     "attachment": "files_attachment",
->>>>>>> 525bd4c (Attachments: words by the queue, bytes by tus, pictures made clean by a worker)
     "quote": "quotes_quote",
     "quote_line": "quotes_line",
     "approval": "quotes_approval",

@@ -21,6 +21,7 @@ from rest_framework.views import APIView
 from shopapi.accounts.rules import Permission
 from shopapi.core.errors import FieldError, Invalid, NotFound
 from shopapi.core.http import PROBLEMS, Problem, ShopView, problem
+from shopapi.core.tenancy import see_shop
 from shopapi.files import queries
 from shopapi.files.models import Attachment
 from shopapi.files.rules import MOST_BYTES, MOST_BYTES_AT_ONCE, read_checksum, read_metadata
@@ -85,8 +86,9 @@ class _Tus(ShopView):
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         if request.method == "OPTIONS":
-            # What this server can do is no secret of a shop's.
+            # What can be done here is told to everyone who is signed in.
             APIView.initial(self, request, *args, **kwargs)
+            see_shop(self.actor.shop_id)
             return
         super().initial(request, *args, **kwargs)
         if request.headers.get("Tus-Resumable") != VERSION:
