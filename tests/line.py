@@ -55,6 +55,7 @@ class Line:
 
     def close(self) -> None:
         self.refuse()
+        self._do(self._see_all_off())
         self._loop.call_soon_threadsafe(self._loop.stop)
         self._thread.join()
         self._loop.close()
@@ -80,6 +81,13 @@ class Line:
                 end.get_extra_info("socket").setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, reset)
             end.transport.abort()
         self._flows.set()
+
+    async def _see_all_off(self) -> None:
+        """What was cut is gone before the loop is: a socket it leaves behind would fail some later test."""
+        others = asyncio.all_tasks() - {asyncio.current_task()}
+        if others:
+            await asyncio.wait(others, timeout=5)
+        await asyncio.sleep(0.05)
 
     async def _silence(self) -> None:
         await self._open(0)

@@ -54,7 +54,12 @@ def _paths(phone: Phone) -> list[str]:
         *(f"/customers/{customer}{leaf}" for leaf in ("", "/edit", "/site", "/machine")),
         f"/sites/{rows['site']}",
         *(f"/machines/{machine}{leaf}" for leaf in ("", "/edit", "/hours")),
-        *(f"/jobs/{job}{leaf}" for leaf in ("", "/edit", "/stage", "/complaint", "/finding")),
+        *(f"/jobs/{job}{leaf}" for leaf in ("", "/edit", "/stage", "/complaint", "/finding", "/clock", "/rework")),
+        "/clock",
+        "/my-time",
+        "/add-time",
+        f"/times/{rows['time']}/fix",
+        f"/times/{rows['time']}/settle",
         f"/findings/{rows['finding']}",
         *(f"/quotes/{draft}{leaf}" for leaf in ("", "/terms", "/offer")),
         *(f"/quotes/{draft}/add/{kind}" for kind in kinds),
@@ -107,6 +112,7 @@ ROWS = """async () => {
         customer: find('site').customer_id,
         site: find('site').id,
         machine: find('meter_reading').machine_id,
+        time: find('time_entry', ({ kind }) => kind === 'rework').id,
     }
 }"""
 

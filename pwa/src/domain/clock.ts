@@ -1,5 +1,6 @@
 import type { Work } from './commands'
 import type { Doubt, TimeEntry, TimeKind, TimeState } from './rows'
+import { dayIn } from './time.ts'
 
 /** How clocks meet. Twin of `shopapi/labor/rules/clock.py` and of `faults_of` in `entry.py`. */
 
@@ -65,4 +66,51 @@ export function faultsOf(work: Pick<Work, 'kind' | 'job_id' | 'cause' | 'repairs
 /** Whole minutes from one moment to another, both in ms; never fewer than none. */
 export function minutesBetween(from: number, to: number): number {
   return Math.max(0, Math.floor((to - from) / 60_000))
+}
+
+/** A day and a time of day, `2026-03-08` and `02:30`, as a clock on the wall in a zone showed it. */
+export interface Wall {
+  day: string
+  time: string
+}
+
+/** What the clock on the wall showed at a moment in ms since 1970. */
+export function wallAt(zone: string, ms: number): Wall {
+  const parts = wallClock(zone).formatToParts(ms)
+  const part = (type: string) => parts.find((found) => found.type === type)?.value ?? ''
+  return { day: dayIn(zone, ms), time: `${part('hour')}:${part('minute')}` }
+}
+
+/**
+ * When the wall showed a day and time, in ms since 1970; null where that is no day or no time. What it showed twice
+ * is the first of the two; what it skipped is as much later as was skipped.
+ */
+export function instantOf(zone: string, { day, time }: Wall): number | null {
+  const typed = /^\d{4}-\d\d-\d\d$/.test(day) && /^\d\d:\d\d$/.test(time)
+  const wanted = typed ? Date.parse(`${day}T${time}:00Z`) : Number.NaN
+  if (Number.isNaN(wanted)) return null
+  const offsetAt = (ms: number) => {
+    const shown = wallAt(zone, ms)
+    return Date.parse(`${shown.day}T${shown.time}:00Z`) - ms
+  }
+  const before = offsetAt(wanted - 86_400_000)
+  const after = offsetAt(wanted + 86_400_000)
+  const found = [wanted - before, wanted - after].filter((ms) => ms + offsetAt(ms) === wanted)
+  return found.length > 0 ? Math.min(...found) : wanted - before
+}
+
+const wallClocks = new Map<string, Intl.DateTimeFormat>()
+
+function wallClock(zone: string): Intl.DateTimeFormat {
+  const known = wallClocks.get(zone)
+  if (known) return known
+  const fresh = new Intl.DateTimeFormat('en-GB', {
+    timeZone: zone,
+    numberingSystem: 'latn',
+    hourCycle: 'h23',
+    hour: '2-digit',
+    minute: '2-digit',
+  })
+  wallClocks.set(zone, fresh)
+  return fresh
 }

@@ -21,6 +21,8 @@ export interface Figures {
   weekday(day: Day): string
   /** "Wednesday, November 25" */
   longDay(day: Day): string
+  /** Time of day of a moment in the shop's zone. */
+  time(at: Moment): string
   /** Day and time of a moment in the shop's zone. */
   moment(at: Moment): string
   /** "3 minutes ago" between two times in ms since 1970. */
@@ -72,6 +74,7 @@ function figures(locale: string, currency: string, zone: string): Figures {
     day: 'numeric',
   })
   const moment = new Intl.DateTimeFormat(locale, { timeZone: zone, dateStyle: 'medium', timeStyle: 'short' })
+  const time = new Intl.DateTimeFormat(locale, { timeZone: zone, timeStyle: 'short' })
   const since = new Intl.RelativeTimeFormat(locale, { numeric: 'auto' })
   const group = plain.formatToParts(1234567).find((part) => part.type === 'group')?.value ?? ''
   const readNumber = (text: string) => readDecimal(text, group)
@@ -92,6 +95,7 @@ function figures(locale: string, currency: string, zone: string): Figures {
     day: (each) => day.format(Date.parse(each)),
     weekday: (each) => weekday.format(Date.parse(each)),
     longDay: (each) => longDay.format(Date.parse(each)),
+    time: (at) => time.format(Date.parse(at)),
     moment: (at) => moment.format(Date.parse(at)),
     since(then_ms, now_ms) {
       const past = now_ms - then_ms

@@ -1,3 +1,4 @@
+import { clock } from './words.clock'
 import { hours } from './words.hours'
 import { quote } from './words.quote'
 import { shop } from './words.shop'
@@ -31,11 +32,13 @@ export const en = {
     notFound: 'Not on this phone',
     notFoundHint: 'It may come with the next signal, or it was taken out.',
     listed: (words: string[]) => words.join(', '),
+    joined: (words: readonly (string | undefined)[]) => words.filter(Boolean).join(' · '),
     noName: 'No name',
     number: (text: string) => text,
   },
   ...work,
   hours,
+  clock,
   quote,
   ...shop,
 }

@@ -15,6 +15,15 @@ export const quotesOf = (job_id: string) => of('quote', 'job_id', job_id).sort(b
 /** A quote's lines in the order of their positions. */
 export const linesOf = (quote_id: string): QuoteLine[] => inOrder(of('quote_line', 'quote_id', quote_id))
 
+export const quoteLine = (id: string) => one('quote_line', id)
+
+/** The labor of a job that its owner said yes to. */
+export const agreedLabor = (job_id: string): QuoteLine[] =>
+  quotesOf(job_id)
+    .filter((row) => row.state === 'decided')
+    .flatMap((row) => linesOf(row.id))
+    .filter((line) => line.kind === 'labor' && line.decided === 'accepted')
+
 export const approvalsOf = (quote_id: string) => of('approval', 'quote_id', quote_id).sort(byAge)
 export const signature = (id: string) => one('signature', id)
 

@@ -8,7 +8,12 @@ export type Place =
   | { at: 'customer' | 'customer-edit' | 'customer-site' | 'customer-machine'; id: string }
   | { at: 'site-edit'; id: string }
   | { at: 'machine' | 'machine-edit' | 'machine-hours'; id: string }
-  | { at: 'job' | 'job-edit' | 'job-stage' | 'job-complaint' | 'job-finding'; id: string }
+  | {
+      at: 'job' | 'job-edit' | 'job-stage' | 'job-complaint' | 'job-finding' | 'job-clock' | 'job-rework'
+      id: string
+    }
+  | { at: 'clock' | 'my-time' | 'add-time' }
+  | { at: 'time-fix' | 'time-settle'; id: string }
   | { at: 'finding'; id: string }
   | { at: 'quote' | 'quote-terms' | 'quote-offer' | 'quote-told'; id: string }
   | { at: 'quote-add'; id: string; kind: string; findingId?: string }
@@ -55,6 +60,10 @@ export function pathTo(place: Place): string {
     case 'job-stage':
     case 'job-complaint':
     case 'job-finding':
+    case 'job-clock':
+    case 'job-rework':
+    case 'time-fix':
+    case 'time-settle':
     case 'quote-terms':
     case 'quote-offer':
     case 'quote-told': {
@@ -76,6 +85,9 @@ export function placeAt(url: URL): Place {
       case 'find':
       case 'queue':
       case 'reports':
+      case 'clock':
+      case 'my-time':
+      case 'add-time':
       case 'settings':
       case 'prices':
       case 'shop':
@@ -118,6 +130,14 @@ export function placeAt(url: URL): Place {
       return { at: 'job-complaint', id }
     case 'jobs/finding':
       return { at: 'job-finding', id }
+    case 'jobs/clock':
+      return { at: 'job-clock', id }
+    case 'jobs/rework':
+      return { at: 'job-rework', id }
+    case 'times/fix':
+      return { at: 'time-fix', id }
+    case 'times/settle':
+      return { at: 'time-settle', id }
     case 'findings/':
       return { at: 'finding', id }
     case 'quotes/':

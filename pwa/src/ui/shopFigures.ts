@@ -4,7 +4,8 @@ import { type Day, dayIn } from '../domain/time'
 import { status } from '../store/queue'
 import { shop } from '../store/shop'
 
-const zone = computed(() => shop.value?.zone ?? Intl.DateTimeFormat().resolvedOptions().timeZone)
+/** The zone of the shop, in which its days and times are shown. */
+export const zone = computed(() => shop.value?.zone ?? Intl.DateTimeFormat().resolvedOptions().timeZone)
 
 /** How this shop writes numbers, money and dates. */
 export const figures = computed(() =>

@@ -131,12 +131,17 @@ def _of_line(job: JobTold, at: tuple[int, int], line: LineTold, wish: datetime) 
     """Mostly near the hours quoted, now and then far above; one line in sixteen is done again."""
     key = f"{job.mark}/{at}"
     percent = 75 + _draw("pace", key, 50) + (_draw("snag", key, 60) if _draw("luck", key, 6) == 0 else 0)
-    operation = next((name for word, name in OPERATIONS if word in line.words), "")
+    operation = operation_of(line.words)
     minutes = max(5, round(float(line.hours or 0) * 60 * percent / 100))
     yield Work(job.by, Kind.REPAIR, wish, minutes, job, operation, at)
     if _draw("again", key, 16) == 0:
         cause = list(Cause)[_draw("cause", key, len(Cause))]
         yield Work(job.by, Kind.REWORK, wish + timedelta(days=1), max(10, minutes // 3), job, operation, at, cause)
+
+
+def operation_of(words: str) -> str:
+    """What the work of a line is called; empty where it has no name."""
+    return next((name for word, name in OPERATIONS if word in words), "")
 
 
 def _draw(what: str, key: str, below: int) -> int:

@@ -16,7 +16,7 @@ from shopapi.accounts.queries import actor_of, shop_of, system_actor
 from shopapi.accounts.rules import FirstShop, NewDevice, NewMember, Role
 from shopapi.accounts.services import add_member, make_first_shop, register_device
 from shopapi.config.demo import ink
-from shopapi.config.demo.clocking import Clocked, clocked
+from shopapi.config.demo.clocking import Clocked, clocked, operation_of
 from shopapi.config.demo.story import DecisionTold, JobTold, Person, QuoteTold, Story, moments
 from shopapi.core import clock
 from shopapi.core.actor import Actor
@@ -281,6 +281,8 @@ class _Telling:
             values = line.model_dump(exclude={"finding", "member"})
             values["id"] = self._line_id(job, count, position)
             values["position"] = position
+            if line.kind == "labor":
+                values["operation"] = operation_of(line.words) or None
             if line.finding is not None:
                 values["rank"] = line.rank or job.findings[line.finding].rank
             if line.member is not None:

@@ -8,7 +8,7 @@ interface FieldProps {
   /** What is wrong with it and the way out; empty when nothing is. */
   wrong?: string | undefined
   area?: boolean
-  type?: 'text' | 'tel' | 'email' | 'password' | 'date' | 'search'
+  type?: 'text' | 'tel' | 'email' | 'password' | 'date' | 'time' | 'search'
   /** The keyboard a number wants; the text itself is read by the reckoning's own rules. */
   decimal?: boolean
   autocomplete?: string
@@ -75,21 +75,30 @@ interface SelectProps {
   value: string
   options: readonly (readonly [value: string, words: string])[]
   onValue: (value: string) => void
+  wrong?: string | undefined
 }
 
 /** One of many, where there are too many to lay out side by side. */
-export function Select({ label, value, options, onValue }: SelectProps) {
+export function Select({ label, value, options, onValue, wrong }: SelectProps) {
   const id = useId()
   return (
-    <div class="field">
+    <div class="field" data-wrong={wrong ? '' : undefined}>
       <label for={id}>{label}</label>
-      <select id={id} value={value} onChange={(event) => onValue(event.currentTarget.value)}>
+      <select
+        id={id}
+        value={value}
+        {...(wrong && { 'aria-invalid': true, 'aria-describedby': `${id}-wrong` })}
+        onChange={(event) => onValue(event.currentTarget.value)}
+      >
         {options.map(([each, words]) => (
           <option key={each} value={each}>
             {words}
           </option>
         ))}
       </select>
+      <span class="wrong" id={`${id}-wrong`}>
+        {wrong}
+      </span>
     </div>
   )
 }

@@ -1,5 +1,10 @@
 import type { JSX } from 'preact'
 import type { Place } from '../router'
+import { ChooseWork } from './clock/ChooseWork'
+import { AddTime, FixTime } from './clock/FixTime'
+import { MyTime } from './clock/MyTime'
+import { Rework } from './clock/Rework'
+import { SettleTime } from './clock/SettleTime'
 import { Customer } from './customers/Customer'
 import { CustomerForm } from './customers/CustomerForm'
 import { ChangeSite, NewSite } from './customers/SiteForm'
@@ -63,6 +68,20 @@ export function screenAt(place: Place): JSX.Element {
       return <Complaint jobId={place.id} />
     case 'job-finding':
       return <NewFinding jobId={place.id} />
+    case 'clock':
+      return <ChooseWork jobId={null} />
+    case 'job-clock':
+      return <ChooseWork jobId={place.id} />
+    case 'job-rework':
+      return <Rework jobId={place.id} />
+    case 'my-time':
+      return <MyTime />
+    case 'add-time':
+      return <AddTime />
+    case 'time-fix':
+      return <FixTime id={place.id} />
+    case 'time-settle':
+      return <SettleTime id={place.id} />
     case 'finding':
       return <ChangeFinding id={place.id} />
     case 'quote':

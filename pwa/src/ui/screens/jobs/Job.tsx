@@ -7,6 +7,7 @@ import { Caution, Facts, Part, Plate } from '../../components/Part'
 import { Key, Keys } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { figures } from '../../shopFigures'
+import { Clock } from '../clock/Clock'
 import { Nowhere } from '../Nowhere'
 import { machineName, waitingWords } from '../names'
 import { JobQuotes, QuoteSlab } from '../quotes/JobQuotes'
@@ -39,6 +40,7 @@ export function Job({ id }: { id: string }) {
         </p>
         <Key words={its.move} to={{ at: 'job-stage', id }} />
       </div>
+      <Clock jobId={id} />
       {AT_WORK.has(row.stage) && <Caution words={its.caution} />}
       <Part title={its.complaints}>
         <Rows items={complaintsOf(id)} keyOf={(complaint) => complaint.id} empty={its.noComplaints}>

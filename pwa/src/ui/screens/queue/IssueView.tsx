@@ -4,6 +4,7 @@ import { Facts, Part } from '../../components/Part'
 import { Key, Keys } from '../../components/Press'
 import { goTo, type Place } from '../../router'
 import { useSend } from '../../send'
+import { SettleTime } from '../clock/SettleTime'
 import { Nowhere } from '../Nowhere'
 import { Sheet } from '../Sheet'
 import { answers, issueTitle, written } from './issueWords'
@@ -16,6 +17,8 @@ export function IssueView({ id }: { id: string }) {
   const row = issue(id)
   const { send } = useSend()
   if (!row) return <Nowhere back={{ at: 'queue' }} />
+  // Clocks are settled where both are shown.
+  if (row.entity_kind === 'time_entry' && row.entity_id) return <SettleTime id={row.entity_id} />
   const conflict = row.kind === 'conflict'
   // Evidence of a decision stands by itself; only a command that was held can still be carried out.
   const waits = !conflict && row.entity_kind === 'command'

@@ -27,10 +27,12 @@ export function ShopForm() {
   )
 }
 
+const CLOCK_HOURS = [4, 6, 8, 9, 10, 11, 12, 14, 16]
+
 /** What the paper says of the shop, and how it writes. */
 function Change({ row }: { row: Shop }) {
   const [seen] = useState(row)
-  const { name, address, phone, email, paper, units, locale, week_start } = row
+  const { name, address, phone, email, paper, units, locale, week_start, clock_hours } = row
   const { fields, put, drop } = useDraft(`shop:${row.id}`, {
     name,
     address,
@@ -40,6 +42,7 @@ function Change({ row }: { row: Shop }) {
     units,
     locale,
     week_start,
+    clock_hours,
     overtime_after_hours: figures.value.number(row.overtime_after_hours),
     overtime_multiplier: figures.value.number(row.overtime_multiplier),
   })
@@ -115,6 +118,12 @@ function Change({ row }: { row: Shop }) {
           value={fields.week_start}
           options={WEEK_DAYS.map((day) => [day, its.weekDays[day]])}
           onValue={(day) => put({ week_start: WEEK_DAYS.find((each) => each === day) ?? row.week_start })}
+        />
+        <Select
+          label={en.clock.hoursSetting}
+          value={String(fields.clock_hours)}
+          options={CLOCK_HOURS.map((hours) => [String(hours), en.clock.hours(hours)])}
+          onValue={(hours) => put({ clock_hours: Number(hours) })}
         />
         <Field
           decimal

@@ -7,6 +7,7 @@ import { Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
 import { Rows } from '../../components/Rows'
 import { age, figures, today } from '../../shopFigures'
+import { Clock } from '../clock/Clock'
 import { JobRow } from '../jobs/JobRow'
 import { Sheet } from '../Sheet'
 import { Update } from '../settings/Update'
@@ -45,6 +46,7 @@ export function Today() {
       }
     >
       <Update />
+      <Clock jobId={null} />
       {!openJobs.value.length && (
         <Rows
           items={status.value.ready ? openJobs.value : undefined}

@@ -1,0 +1,150 @@
+import { computed } from '@preact/signals'
+import { isRunning, OF_A_JOB, overlap, type Span } from '../domain/clock'
+import type { Work } from '../domain/commands'
+import type { TimeEntry } from '../domain/rows'
+import { type Moment, moment } from '../domain/time'
+import { newId } from './clock'
+import { job } from './jobs'
+import { opened } from './opened'
+import { enqueue, enqueueAll } from './outbox'
+import { compare, of, one } from './shown'
+
+export const entry = (id: string) => one('time_entry', id)
+
+const byStart = (a: TimeEntry, b: TimeEntry) => compare(a.started_at, b.started_at) || compare(a.id, b.id)
+
+/** Whether an entry was clocked on this phone. */
+export const isOfThisPhone = (row: TimeEntry) => row.device_id === opened.value?.standing.value.device.id
+
+/** One's own entries that count or must be settled, oldest first. */
+export const ownTime = computed(() => {
+  const me = opened.value?.who.member_id
+  if (me === undefined) return []
+  return of('time_entry', 'member_id', me)
+    .filter((row) => row.state !== 'replaced')
+    .sort(byStart)
+})
+
+/** One's clocks without an end, the latest last: one, or more while two phones disagree. */
+export const running = computed(() => ownTime.value.filter(isRunning))
+
+/** Entries on a job that count, everybody's, oldest first. */
+export const timeOf = (job_id: string) =>
+  of('time_entry', 'job_id', job_id)
+    .filter((row) => row.state !== 'replaced')
+    .sort(byStart)
+
+/** Others of the same member that an entry shares a moment with. */
+export function beside(
+  row: Span & Pick<TimeEntry, 'member_id'>,
+  without: readonly string[] = [],
+): TimeEntry[] {
+  return of('time_entry', 'member_id', row.member_id)
+    .filter((other) => other.state !== 'replaced' && other.id !== row.id && !without.includes(other.id))
+    .filter((other) => overlap(row, other))
+    .sort(byStart)
+}
+
+export function workOf({ kind, job_id, operation, line_id, cause, repairs_id }: TimeEntry): Work {
+  return { kind, job_id, operation, line_id, cause: cause === '' ? null : cause, repairs_id }
+}
+
+export function plainWork(kind: Work['kind'], job_id: string | null): Work {
+  return { kind, job_id, operation: '', line_id: null, cause: null, repairs_id: null }
+}
+
+/** What a tap on the clock starts: on a job the kind last clocked on it, else what was last worked on. */
+export function likely(job_id: string | null): Work | null {
+  if (job_id !== null) {
+    const last = ownTime.value.findLast((row) => row.job_id === job_id && row.kind !== 'rework')
+    if (last) return workOf(last)
+    const stage = job(job_id)?.stage
+    return plainWork(stage === 'intake' || stage === 'diagnosis' ? 'diagnosis' : 'repair', job_id)
+  }
+  const last = ownTime.value.findLast((row) => OF_A_JOB.has(row.kind) && row.kind !== 'rework')
+  const open = last?.job_id && job(last.job_id)
+  if (!last || !open || ['returned', 'closed', 'cancelled'].includes(open.stage)) return null
+  return workOf(last)
+}
+
+/** Starts a clock now; what runs, on whichever phone, ends with it. Gives what takes it back. */
+export async function startClock(work: Work): Promise<() => Promise<void>> {
+  const id = newId()
+  const before = running.value
+  await enqueue('start_clock', {
+    ...work,
+    id,
+    started_at: moment(Date.now()),
+    ends_ids: before.map((row) => row.id),
+  })
+  return async () => {
+    const goesOn = before.at(-1)
+    await enqueueAll([
+      { name: 'drop_entry', args: { id, reason: TAKEN_BACK } },
+      ...(goesOn ? [runsOn(goesOn)] : []),
+    ])
+  }
+}
+
+/** Stops what runs. Gives what takes it back. */
+export async function stopClock(): Promise<() => Promise<void>> {
+  const stopped = running.value
+  const ended_at = moment(Date.now())
+  await enqueueAll(stopped.map(({ id }) => ({ name: 'stop_clock', args: { id, ended_at } })))
+  return async () => {
+    const last = stopped.at(-1)
+    if (last) await enqueueAll([runsOn(last)])
+  }
+}
+
+const TAKEN_BACK = 'Taken back at once'
+
+function runsOn(row: TimeEntry) {
+  return {
+    name: 'correct_entry',
+    args: {
+      ...workOf(row),
+      id: newId(),
+      entry_id: row.id,
+      started_at: row.started_at,
+      ended_at: null,
+      reason: TAKEN_BACK,
+    },
+  } as const
+}
+
+export interface Mended {
+  work: Work
+  started_at: Moment
+  ended_at: Moment | null
+  reason: string
+}
+
+export async function correctEntry(entry_id: string, { work, ...times }: Mended): Promise<void> {
+  await enqueue('correct_entry', { ...work, ...times, id: newId(), entry_id })
+}
+
+export async function addEntry({ work, ended_at, ...rest }: Mended & { ended_at: Moment }): Promise<void> {
+  await enqueue('add_entry', { ...work, ...rest, ended_at, id: newId() })
+}
+
+/** Takes an entry out. Gives what puts it back. */
+export async function dropEntry(row: TimeEntry, reason: string): Promise<() => Promise<void>> {
+  await enqueue('drop_entry', { id: row.id, reason })
+  return async () => {
+    const { started_at, ended_at } = row
+    const work = workOf(row)
+    if (ended_at !== null) await addEntry({ work, started_at, ended_at, reason: TAKEN_BACK })
+    else await enqueue('start_clock', { ...work, id: newId(), started_at, ends_ids: [] })
+  }
+}
+
+/** Of two in dispute the first holds. */
+export async function letHold(id: string, other_id: string | null): Promise<void> {
+  await enqueue('settle_entries', { id, ...(other_id !== null && { other_id }) })
+}
+
+/** Of two in dispute the earlier gave way to the later at a time. */
+export async function splitAt(id: string, other_id: string, at: Moment): Promise<void> {
+  await enqueue('settle_entries', { id, other_id, split: { at, id: newId(), other_id: newId() } })
+}

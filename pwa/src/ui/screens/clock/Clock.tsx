@@ -1,0 +1,94 @@
+import type { Work } from '../../../domain/commands'
+import { en } from '../../../domain/words'
+import { permissions } from '../../../store/session'
+import { shop } from '../../../store/shop'
+import { likely, running, startClock, stopClock } from '../../../store/time'
+import { ClockFace, ClockRest } from '../../components/ClockFace'
+import { Key, Keys, Slab } from '../../components/Press'
+import { figures } from '../../shopFigures'
+import { saving, tell } from '../../telling'
+import { useNow } from '../../ticking'
+import { minutesOf, workWords } from './about'
+
+const its = en.clock
+const HOURS = 10
+
+/** Starts a clock and offers to take it back. Gives whether the phone has it. */
+export async function start(work: Work): Promise<boolean> {
+  let undo = async () => {}
+  const saved = await saving(async () => {
+    undo = await startClock(work)
+  })
+  if (saved) tell(its.started(en.clock.kinds[work.kind]), undo)
+  return saved
+}
+
+async function stop(minutes: number): Promise<void> {
+  let undo = async () => {}
+  const saved = await saving(async () => {
+    undo = await stopClock()
+  })
+  if (saved) tell(its.stopped(minutes), undo)
+}
+
+/** The clock on a job's screen, or on today's: one press does the likely thing. */
+export function Clock({ jobId }: { jobId: string | null }) {
+  const now = useNow()
+  if (!permissions.value.has('clock')) return null
+  const runs = running.value.at(-1)
+  const work = likely(jobId)
+  const others = jobId === null ? ({ at: 'clock' } as const) : ({ at: 'job-clock', id: jobId } as const)
+  const keys = (
+    <Keys>
+      <Key words={jobId === null ? its.otherWork : its.otherKind} to={others} />
+      {jobId === null && <Key words={its.myTime} to={{ at: 'my-time' }} />}
+    </Keys>
+  )
+  if (!runs)
+    return (
+      <ClockRest>
+        {work ? (
+          <Slab words={its.start} hint={workWords(work, jobId)} onPress={() => void start(work)} />
+        ) : (
+          <Slab words={its.start} hint={its.choose} to={others} />
+        )}
+        {keys}
+      </ClockRest>
+    )
+  const minutes = minutesOf(runs, now)
+  const limit = shop.value?.clock_hours ?? HOURS
+  const forgotten = minutes >= limit * 60
+  const elsewhere = jobId !== null && runs.job_id !== jobId
+  const words = en.app.joined([workWords(runs, jobId), its.since(figures.value.time(runs.started_at))])
+  const calls = (
+    <>
+      {running.value.length > 1 && <p class="caution">{its.twoRun}</p>}
+      {forgotten && (
+        <>
+          <p class="caution">{its.longHint(limit)}</p>
+          <Keys tall>
+            <Key wide words={its.stoppedAt} to={{ at: 'time-fix', id: runs.id }} />
+          </Keys>
+        </>
+      )}
+    </>
+  )
+  return (
+    <ClockFace minutes={minutes} words={words} calls={calls}>
+      {elsewhere && work ? (
+        <>
+          <Slab words={its.switchTo} hint={workWords(work, jobId)} onPress={() => void start(work)} />
+          <Keys>
+            <Key words={its.stop} onPress={() => void stop(minutes)} />
+            <Key words={its.otherKind} to={others} />
+          </Keys>
+        </>
+      ) : (
+        <>
+          <Slab words={its.stop} onPress={() => void stop(minutes)} />
+          {keys}
+        </>
+      )}
+    </ClockFace>
+  )
+}

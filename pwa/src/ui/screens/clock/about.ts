@@ -1,0 +1,38 @@
+import { minutesBetween } from '../../../domain/clock'
+import { shownName } from '../../../domain/marks'
+import type { TimeEntry } from '../../../domain/rows'
+import { en } from '../../../domain/words'
+import { customer } from '../../../store/customers'
+import { job } from '../../../store/jobs'
+import { quoteLine } from '../../../store/quotes'
+import { figures } from '../../shopFigures'
+
+type About = Pick<TimeEntry, 'kind' | 'job_id' | 'operation' | 'line_id'>
+
+/** Whose job it is on: "J-1042 Stroud"; empty for none. */
+export function jobWords(job_id: string | null): string {
+  const row = job_id === null ? undefined : job(job_id)
+  return row ? [shownName(row), customer(row.customer_id)?.name].filter(Boolean).join(' ') : ''
+}
+
+/** "Repair · carburetor clean · J-1042 Stroud"; the job is left out on its own screen. */
+export function workWords(work: About, on: string | null = null): string {
+  const line = work.line_id === null ? undefined : quoteLine(work.line_id)
+  return en.app.joined([
+    en.clock.kinds[work.kind],
+    work.operation || line?.words || '',
+    work.job_id === on ? '' : jobWords(work.job_id),
+  ])
+}
+
+/** "9:05 AM – 10:20 AM", with the day where it is not given. */
+export function spanWords(row: Pick<TimeEntry, 'started_at' | 'ended_at' | 'device_ended_at'>): string {
+  const { time } = figures.value
+  const end = row.ended_at ?? row.device_ended_at
+  return end === null ? en.clock.fromOn(time(row.started_at)) : en.clock.from(time(row.started_at), time(end))
+}
+
+export function minutesOf(row: Pick<TimeEntry, 'started_at' | 'ended_at' | 'doubt'>, now: number): number {
+  if (row.doubt === 'ends_first') return 0
+  return minutesBetween(Date.parse(row.started_at), row.ended_at === null ? now : Date.parse(row.ended_at))
+}

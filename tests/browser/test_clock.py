@@ -1,0 +1,152 @@
+"""The clock on real phones: a cut network and a killed browser, and two phones of one member that disagree."""
+
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import BrowserContext, BrowserType, expect
+
+from shopapi.core.actor import Actor
+from shopapi.core.tenancy import in_shop
+from shopapi.labor.models import TimeEntry
+from tests.browser.axe import faults
+from tests.browser.conftest import MECHANIC, OWNER, NewPhone
+from tests.browser.phone import Phone
+from tests.factories import work
+from tests.line import Line
+from tests.site import LiveSite
+
+CONTROLLED = "() => navigator.serviceWorker.controller !== null"
+
+
+@pytest.fixture
+def switch_on(
+    browser_type: BrowserType, browser_type_launch_args: dict[str, Any], tmp_path: Path
+) -> Callable[[], BrowserContext]:
+    """Starts a browser of its own with what it held when it was last switched off."""
+    size = {"width": 360, "height": 740}
+    return lambda: browser_type.launch_persistent_context(
+        tmp_path, **browser_type_launch_args, viewport=size, locale="en-US"
+    )
+
+
+def test_a_clock_survives_a_cut_network_and_a_killed_browser(
+    live_site: LiveSite, line: Line, shop: Actor, switch_on: Callable[[], BrowserContext]
+) -> None:
+    phone = Phone(switch_on(), line.url)
+    phone.sign_in(MECHANIC)
+    _take_in(phone)
+    phone.all_sent()
+    phone.page.reload()
+    phone.page.wait_for_function(CONTROLLED)
+
+    line.refuse()
+    phone.press("Start the clock")
+    phone.says("Clock runs: Finding the fault")
+    phone.press("Undo")
+    expect(phone.page.get_by_role("button", name="Start the clock")).to_be_visible()
+    phone.press("Start the clock")
+    expect(phone.page.get_by_label("Clock", exact=True)).to_contain_text("0:00")
+    # The whole browser goes, as when the battery does.
+    phone.close()
+
+    phone = Phone(switch_on(), line.url)
+    phone.open()
+    expect(phone.page.get_by_label("Clock", exact=True)).to_contain_text("Finding the fault")
+    phone.press("Other work")
+    phone.press("Errand")
+    phone.says("Clock runs: Errand")
+    phone.press("Stop", exact=True)
+    expect(phone.page.get_by_role("button", name="Start the clock")).to_be_visible()
+    with in_shop(shop.shop_id):
+        assert not TimeEntry.objects.exists()
+
+    line.open()
+    phone.page.evaluate("dispatchEvent(new Event('online'))")
+    phone.all_sent()
+    with in_shop(shop.shop_id):
+        found = TimeEntry.objects.order_by("started_at").values_list("kind", "state")
+        assert list(found) == [("diagnosis", "replaced"), ("diagnosis", "closed"), ("errand", "closed")]
+    phone.close()
+
+
+def test_two_phones_of_one_member_disagree_and_the_member_settles_it(
+    live_site: LiveSite, line: Line, shop: Actor, new_phone: NewPhone, axe_source: str
+) -> None:
+    first, second = new_phone(live_site.base_url), new_phone(line.url)
+    for phone in (first, second):
+        phone.context.add_init_script(axe_source)
+    first.sign_in(MECHANIC)
+    _take_in(first)
+    first.all_sent()
+    second.sign_in(MECHANIC)
+    second.row("June Castellan").click()
+
+    line.refuse()
+    second.press("Start the clock")
+    second.says("Clock runs: Finding the fault")
+    first.press("Other work on this")
+    first.press("Repair")
+    first.says("Clock runs: Repair")
+    first.all_sent()
+    line.open()
+    second.page.evaluate("dispatchEvent(new Event('online'))")
+    expect(second.queue_line()).to_have_text("1 thing needs you", timeout=30_000)
+    second.says("Two of your clocks run at once")
+    assert faults(second.page, "two clocks") == []
+
+    second.open("/queue")
+    second.row("Clock started").click()
+    second.heading("Which one holds?")
+    expect(second.page.locator(".versus h2")).to_have_text(["Clocked on this phone", "Clocked on another phone"])
+    assert faults(second.page, "settle") == []
+    second.press("This one holds: Repair")
+    second.heading("My time")
+    second.all_sent()
+    with in_shop(shop.shop_id):
+        found = TimeEntry.objects.order_by("started_at").values_list("kind", "state")
+        assert list(found) == [("diagnosis", "replaced"), ("repair", "open")]
+
+
+def test_a_forgotten_clock_is_asked_about_and_put_right(live_site: LiveSite, shop: Actor, new_phone: NewPhone) -> None:
+    started_at = datetime.now(UTC) - timedelta(hours=11)
+    work.a_clock(shop, None, kind="errand", started_at=started_at)
+    phone = new_phone(live_site.base_url)
+    phone.sign_in(OWNER)
+    phone.says("Running for more than 10 hours")
+    phone.press("I stopped at …")
+    phone.heading("When did you stop?")
+    phone.press("Save")
+    phone.says("Give a day and a time")
+    began = phone.page.get_by_label("Began at", exact=True).input_value()
+    phone.fill("I stopped at", began)
+    phone.press("Save")
+    phone.says("This ends before it begins")
+    day = phone.page.get_by_label("Began on", exact=True).input_value()
+    later = datetime.fromisoformat(f"{day}T{began}") + timedelta(minutes=95)
+    phone.fill("I stopped at", f"{later:%H:%M}")
+    phone.fill("Stopped on", f"{later:%Y-%m-%d}")
+    phone.press("Save")
+    phone.heading("My time")
+    phone.says("Put right: Forgot to stop the clock")
+    phone.all_sent()
+    with in_shop(shop.shop_id):
+        old, new = TimeEntry.objects.order_by("created_at")
+        assert (old.state, new.state, new.corrects_id) == ("replaced", "closed", old.id)
+        assert new.device_started_at == started_at
+        assert new.ended_at is not None
+        # The beginning keeps its seconds, the end was typed to the minute.
+        assert timedelta(minutes=94) < new.ended_at - started_at <= timedelta(minutes=95)
+
+
+def _take_in(phone: Phone) -> None:
+    phone.take_in(
+        owner="June Castellan",
+        phone="555 014 7070",
+        kind="zero-turn mower",
+        make="Bexmoor",
+        model="ZT 54",
+        words="Pulls to the right",
+    )
