@@ -40,6 +40,7 @@ export const rowsAgree: { [Kind in keyof Rows]: Agree<OfRow<Rows[Kind], WireRows
   complaint: true,
   finding: true,
   time_entry: true,
+  attachment: true,
   work_history: true,
   quote: true,
   quote_line: true,
@@ -66,6 +67,9 @@ interface WireCommands {
   record_finding: Wire.SchemaFindingRecordRequest
   edit_finding: Wire.SchemaEditRequest
   remove_finding: Wire.SchemaTargetRequest
+  add_attachment: Wire.SchemaAttachmentRecordRequest
+  edit_attachment: Wire.SchemaEditRequest
+  remove_attachment: Wire.SchemaTargetRequest
   start_clock: Wire.SchemaClockStartRequest
   stop_clock: Wire.SchemaClockStopRequest
   add_entry: Wire.SchemaEntryByHandRequest
@@ -119,6 +123,9 @@ export const commandsAgree: {
   record_finding: true,
   edit_finding: true,
   remove_finding: true,
+  add_attachment: true,
+  edit_attachment: true,
+  remove_attachment: true,
   start_clock: true,
   stop_clock: true,
   add_entry: true,

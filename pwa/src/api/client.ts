@@ -37,6 +37,37 @@ export async function call<Answer>(
   throw new Problem(response.status, answer, waitAsked(response))
 }
 
+/**
+ * Calls the server for what is no JSON: bytes up or down, and what the headers say.
+ *
+ * @throws NoSignal when the server did not answer; Problem when it refused
+ */
+export async function exchange(
+  method: 'GET' | 'HEAD' | 'POST' | 'PATCH',
+  path: string,
+  { headers = {}, body, timeout_ms = TIMEOUT_MS }: Exchanged = {},
+): Promise<Response> {
+  const reads = method === 'GET' || method === 'HEAD'
+  const response = await reach(path, {
+    method,
+    headers: { ...headers, ...(reads || csrf === null ? {} : { 'X-CSRF-Token': csrf }) },
+    cache: 'no-store',
+    credentials: 'same-origin',
+    redirect: 'error',
+    signal: AbortSignal.timeout(timeout_ms),
+    ...(body && { body }),
+  })
+  if (response.ok) return response
+  // An answer to HEAD has no body that could say more.
+  throw new Problem(response.status, method === 'HEAD' ? {} : await decode(response), waitAsked(response))
+}
+
+interface Exchanged {
+  headers?: Record<string, string>
+  body?: Uint8Array<ArrayBuffer>
+  timeout_ms?: number
+}
+
 async function reach(path: string, request: RequestInit): Promise<Response> {
   try {
     return await fetch(path, request)

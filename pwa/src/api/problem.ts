@@ -21,6 +21,8 @@ export class Problem extends Error {
   readonly retry_after_s: number | null
   /** The number the server expects next; null unless the refusal is a gap. */
   readonly expect: number | null
+  /** The byte an upload goes on from; null unless the refusal is of another one. */
+  readonly offset: number | null
 
   constructor(status: number, body: Record<string, unknown>, retry_after_s: number | null) {
     super(text(body['detail']) ?? text(body['title']) ?? `refused with ${status}`)
@@ -29,10 +31,15 @@ export class Problem extends Error {
     this.code = text(body['code']) ?? 'unknown'
     this.fields = Array.isArray(body['fields']) ? (body['fields'] as ProblemField[]) : []
     this.retry_after_s = retry_after_s
-    this.expect = typeof body['expect'] === 'number' ? body['expect'] : null
+    this.expect = number(body['expect'])
+    this.offset = number(body['offset'])
   }
 }
 
 function text(value: unknown): string | null {
   return typeof value === 'string' && value !== '' ? value : null
+}
+
+function number(value: unknown): number | null {
+  return typeof value === 'number' ? value : null
 }

@@ -1,4 +1,5 @@
 import type {
+  Attachment,
   Customer,
   Finding,
   How,
@@ -45,6 +46,7 @@ export type MachineFields =
   | 'notes'
 export type JobFields = 'site_id' | 'promised_on' | 'notes'
 export type FindingFields = 'words' | 'consequence' | 'rank'
+export type AttachmentFields = 'caption'
 export type QuoteFields = 'note' | 'discount' | 'valid_until'
 export type ShopFields =
   | 'name'
@@ -101,6 +103,9 @@ export interface Commands {
   record_finding: Made<Finding, 'job_id' | 'words' | 'rank', 'consequence'>
   edit_finding: Edit<Finding, FindingFields>
   remove_finding: { id: string }
+  add_attachment: Made<Attachment, 'about_kind' | 'about_id' | 'taken_at' | 'sha256' | 'bytes', 'caption'>
+  edit_attachment: Edit<Attachment, AttachmentFields>
+  remove_attachment: { id: string }
   start_clock: { id: string; started_at: Moment; ends_ids: string[] } & Work
   stop_clock: { id: string; ended_at: Moment }
   add_entry: { id: string; started_at: Moment; ended_at: Moment; reason: string } & Work
@@ -161,6 +166,7 @@ export const FACTS: ReadonlySet<CommandName> = new Set<CommandName>([
   'record_meter',
   'add_complaint',
   'record_finding',
+  'add_attachment',
   'start_clock',
   'stop_clock',
   'decide_quote',

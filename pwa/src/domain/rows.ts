@@ -230,6 +230,24 @@ export interface Signature extends Kept {
   digest: string
 }
 
+/** What pictures are taken of. */
+export type About = 'finding' | 'machine' | 'job' | 'stop' | 'part'
+
+/** A picture. `sha256` and `bytes` are of what the phone sends, `width` and `height` of what is made of it. */
+export interface Attachment extends Kept {
+  about_kind: About
+  about_id: string
+  caption: string
+  taken_at: Moment
+  sha256: string
+  bytes: number
+  state: 'waiting' | 'received' | 'ready' | 'refused'
+  reason: string
+  width: number | null
+  height: number | null
+  added_by_id: string | null
+}
+
 export interface Issue extends Kept {
   kind: 'conflict' | 'held'
   command_id: string | null
@@ -264,6 +282,7 @@ export interface Rows {
   complaint: Complaint
   finding: Finding
   time_entry: TimeEntry
+  attachment: Attachment
   work_history: WorkHistory
   quote: Quote
   quote_line: QuoteLine
@@ -287,6 +306,7 @@ export const BELONGS = {
   complaint: ['job_id'],
   finding: ['job_id'],
   time_entry: ['job_id', 'member_id'],
+  attachment: ['about_id'],
   work_history: ['operation'],
   quote: ['job_id'],
   quote_line: ['quote_id'],

@@ -1,5 +1,6 @@
 import { clock } from './words.clock'
 import { hours } from './words.hours'
+import { pictures } from './words.pictures'
 import { quote } from './words.quote'
 import { shop } from './words.shop'
 import { work } from './words.work'
@@ -39,6 +40,7 @@ export const en = {
   ...work,
   hours,
   clock,
+  pictures,
   quote,
   ...shop,
 }

@@ -16,6 +16,8 @@ export type Told =
   /** These rows, or the outbox, are new in storage. */
   | { tell: 'rows'; keys: readonly Key[] }
   | { tell: 'everything' }
+  /** How far the pictures taken here have come. */
+  | { tell: 'pictures' }
   | { tell: 'pulse'; pulse: Pulse }
   /** Somebody wants a round now: a command was saved, the screen woke up, the line came back. */
   | { tell: 'wake' }

@@ -18,6 +18,31 @@ export interface BaseRecord {
   row: Row
 }
 
+/** The picture as it was taken here or made by the server, or the server's small one of it. */
+export type Size = 'picture' | 'thumbnail'
+
+export interface PictureRecord {
+  id: string
+  size: Size
+  type: string
+  content: ArrayBuffer
+  bytes: number
+  /** When it was last looked at, as milliseconds of this phone's clock; the longest unseen go first. */
+  used_at: number
+}
+
+/** A picture taken here that the server has not made yet. Its content is never dropped to make room. */
+export interface Sending {
+  id: string
+  bytes: number
+  sha256: string
+  /** How many bytes the server has told it holds. */
+  sent: number
+  added_at: number
+  /** Why it cannot be sent, by code and in the server's words; null while it can. */
+  trouble: { code: string; words: string } | null
+}
+
 export interface Schema extends DBSchema {
   base: { key: [Kind, string]; value: BaseRecord; indexes: { generation: number } }
   /** Commands not yet seen back from the server, and those that need a person. */
@@ -27,6 +52,9 @@ export interface Schema extends DBSchema {
   /** Refused commands a person has put aside. */
   aside: { key: string; value: Entry }
   meta: { key: keyof Meta; value: Meta[keyof Meta] }
+  /** Pictures by the id of their attachment. The index tells age and size without reading what they hold. */
+  pictures: { key: [string, Size]; value: PictureRecord; indexes: { age: [number, number] } }
+  sending: { key: string; value: Sending }
 }
 
 export type Name = StoreNames<Schema>
@@ -44,6 +72,10 @@ const UPGRADES: ((db: IDBPDatabase<Schema>, tx: Upgrading) => void)[] = [
     db.createObjectStore('meta')
     // A browser that evicts the data makes the next opening a new device, whose numbers begin at 1.
     void tx.objectStore('meta').put(freshDevice(), 'device')
+  },
+  (db) => {
+    db.createObjectStore('pictures', { keyPath: ['id', 'size'] }).createIndex('age', ['used_at', 'bytes'])
+    db.createObjectStore('sending', { keyPath: 'id' })
   },
 ]
 

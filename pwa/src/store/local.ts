@@ -1,4 +1,5 @@
 import { KINDS, type Kind, type Row } from '../domain/rows'
+import { clearSent } from './album'
 import { beginAnew } from './anew'
 import type { Told } from './channel'
 import { stamp } from './clock'
@@ -151,8 +152,8 @@ export class LocalDatabase implements LocalPort {
   }
 
   async retire(): Promise<void> {
-    await this.db.run('readwrite', ['base', 'meta'], async (tx) => {
-      await clearRows(tx)
+    await this.db.run('readwrite', ['base', 'meta', 'pictures', 'sending'], async (tx) => {
+      await Promise.all([clearRows(tx), clearSent(tx)])
       await writeMeta(tx, 'device', { ...(await deviceIn(tx)), retired: true })
     })
     this.tell({ tell: 'everything' })

@@ -1,6 +1,6 @@
 import type { Command } from '../domain/commands'
 import { shownName } from '../domain/marks'
-import type { Customer, Kind, Rows } from '../domain/rows'
+import type { About, Customer, Kind, Rows } from '../domain/rows'
 import type { View } from './view'
 
 /**
@@ -26,6 +26,10 @@ function nameOf(view: View, made: ReadonlyMap<string, string>, { name, args }: C
   const quote = (id: string) => of('quote', id, shownName)
   const job = (id: string) => of('job', id, (row) => joined(shownName(row), customer(row.customer_id)))
   const finding = (id: string) => of('finding', id, (row) => joined(job(row.job_id), row.words))
+  const about = (kind: About, id: string) => {
+    if (kind === 'finding') return finding(id)
+    return kind === 'machine' ? machine(id) : kind === 'job' ? job(id) : ''
+  }
   const time = (id: string) => of('time_entry', id, (row) => (row.job_id === null ? '' : job(row.job_id)))
   switch (name) {
     case 'add_customer':
@@ -56,6 +60,11 @@ function nameOf(view: View, made: ReadonlyMap<string, string>, { name, args }: C
     case 'edit_finding':
     case 'remove_finding':
       return finding(args.id)
+    case 'add_attachment':
+      return joined(about(args.about_kind, args.about_id), args.caption ?? '')
+    case 'edit_attachment':
+    case 'remove_attachment':
+      return of('attachment', args.id, (row) => joined(about(row.about_kind, row.about_id), row.caption))
     case 'start_clock':
     case 'add_entry':
     case 'correct_entry':

@@ -1,7 +1,8 @@
 import { type ReadonlySignal, signal } from '@preact/signals'
+import { clearSent, readSending } from './album'
 import { beginAnew, rescue } from './anew'
 import { Channel, type Pulse, type Told } from './channel'
-import { clearRows, databaseName, ShopDatabase, type Tx, type Who } from './db'
+import { clearRows, databaseName, type Sending, ShopDatabase, type Tx, type Who } from './db'
 import type { Entry } from './entry'
 import { type Device, deviceIn } from './meta'
 import { readAll, readKeys, type Standing } from './reading'
@@ -18,6 +19,8 @@ export class Opened {
   readonly channel: Channel
   readonly standing: ReadonlySignal<Standing>
   readonly pulse = signal<Pulse>(AT_REST)
+  /** The pictures taken here that the server has not made yet, oldest first. */
+  readonly sending = signal<readonly Sending[]>([])
   /** The member has signed out in another tab. */
   readonly left = signal(false)
   private readonly stands
@@ -59,10 +62,14 @@ export class Opened {
     this.channel.tell({ tell: 'wake' })
   }
 
-  /** Takes the server's rows off the phone. What was made here and not yet sent stays. */
+  /** Takes the server's rows and pictures off the phone. What was made here and not yet sent stays. */
   async wipe(): Promise<void> {
     this.channel.tell({ tell: 'session' })
-    await this.inOrder(() => this.db.run('readwrite', ['base', 'meta'], clearRows))
+    await this.inOrder(() =>
+      this.db.run('readwrite', ['base', 'meta', 'pictures', 'sending'], async (tx) => {
+        await Promise.all([clearRows(tx), clearSent(tx)])
+      }),
+    )
   }
 
   /** A member who signs in on a device that was taken off the list begins anew with it; nothing unsent is lost. */
@@ -90,6 +97,17 @@ export class Opened {
       this.view.append(entries)
       return entries
     })
+  }
+
+  async readSending(): Promise<void> {
+    this.sending.value = await readSending(this.db)
+  }
+
+  /** A picture was taken, or taken out: every tab shows it, and the one that sends begins. */
+  async tellPictures(): Promise<void> {
+    await this.readSending()
+    this.channel.tell({ tell: 'pictures' })
+    this.wake()
   }
 
   private read(keys: readonly Key[]): Promise<void> {
@@ -132,6 +150,7 @@ export class Opened {
   hear(told: Told): void {
     if (told.tell === 'rows') void this.readSoon(told.keys)
     else if (told.tell === 'everything') void this.readEverything()
+    else if (told.tell === 'pictures') void this.readSending()
     else if (told.tell === 'pulse') {
       this.pulse.value = told.pulse
       if (told.pulse.no_room) trouble.value = 'no_room'
@@ -152,7 +171,7 @@ export async function openShop(who: Who): Promise<Opened> {
   const db = new ShopDatabase(databaseName(who))
   const device = await db.run('readonly', ['meta'], deviceIn)
   const shop = new Opened(who, db, device)
-  await shop.readEverything()
+  await Promise.all([shop.readEverything(), shop.readSending()])
   opened.value = shop
   return shop
 }

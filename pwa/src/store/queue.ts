@@ -1,5 +1,6 @@
 import { computed, type ReadonlySignal } from '@preact/signals'
 import type { Pulse } from './channel'
+import type { Sending } from './db'
 import { type Entry, isUnsent } from './entry'
 import { AT_REST, current, type Opened, opened } from './opened'
 import { appendIn } from './outbox'
@@ -9,9 +10,19 @@ import { noteTrouble } from './storage'
 /** Every command not yet seen back from the server, and those that need a person, in order of number. */
 export const queue = computed((): readonly Entry[] => opened.value?.view.outbox.value ?? [])
 
+/** The pictures taken here of which the server does not have every byte yet, oldest first. */
+export const unsentPictures = computed((): readonly Sending[] =>
+  (opened.value?.sending.value ?? []).filter(({ sent, bytes }) => sent < bytes),
+)
+
+const stuck = ({ trouble }: Sending) => trouble !== null
+
 export interface QueueStatus extends Pulse {
   /** Commands the server may not have yet. */
   waiting: number
+  /** Pictures the server does not have whole, and those of them that cannot be sent as they are. */
+  pictures: number
+  stuck: number
   held: number
   refused: number
   last_synced_at: string | null
@@ -29,6 +40,8 @@ export const status: ReadonlySignal<QueueStatus> = computed(() => {
   return {
     ...pulse,
     waiting: queue.value.filter(isUnsent).length,
+    pictures: unsentPictures.value.length,
+    stuck: unsentPictures.value.filter(stuck).length,
     held: queue.value.filter((entry) => entry.status === 'held').length,
     refused: queue.value.filter((entry) => entry.status === 'rejected').length,
     last_synced_at: standing?.last_synced_at ?? null,

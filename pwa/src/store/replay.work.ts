@@ -3,7 +3,7 @@ import { born, edit, type Replays } from './made'
 
 export type WorkCommands = Extract<
   CommandName,
-  `${string}_${'customer' | 'site' | 'machine' | 'meter' | 'job' | 'complaint' | 'finding'}`
+  `${string}_${'customer' | 'site' | 'machine' | 'meter' | 'job' | 'complaint' | 'finding' | 'attachment'}`
 >
 
 export const workReplays: Replays<WorkCommands> = {
@@ -99,4 +99,22 @@ export const workReplays: Replays<WorkCommands> = {
     }),
   edit_finding: (world, args, made) => edit(world, 'finding', args.id, args.set, made),
   remove_finding: (world, args) => world.drop('finding', args.id),
+
+  add_attachment: (world, args, made) => {
+    // What the server has made of it already is not put back to the beginning.
+    const known = world.get('attachment', args.id)
+    world.put('attachment', {
+      ...born(world, 'attachment', args.id, made),
+      state: 'waiting',
+      reason: '',
+      width: null,
+      height: null,
+      added_by_id: made.member_id,
+      ...known,
+      caption: '',
+      ...args,
+    })
+  },
+  edit_attachment: (world, args, made) => edit(world, 'attachment', args.id, args.set, made),
+  remove_attachment: (world, args) => world.drop('attachment', args.id),
 }

@@ -12,7 +12,7 @@ import type { Member, Role, Shop } from '../domain/rows'
 import { type FieldFault, isUnsent } from './entry'
 import { recall, remember } from './guarded'
 import { closeShop, opened, openShop } from './opened'
-import { queue } from './queue'
+import { queue, unsentPictures } from './queue'
 import { startSyncing, stopSyncing } from './syncing'
 
 export interface Session {
@@ -87,7 +87,7 @@ export type SignedOut = { done: true } | { done: false; unsent: number }
  * same member signs in here again; so long as there is any, `anyway` must say that the member knows.
  */
 export async function signOut({ anyway = false }: { anyway?: boolean } = {}): Promise<SignedOut> {
-  const unsent = queue.peek().filter(isUnsent).length
+  const unsent = queue.peek().filter(isUnsent).length + unsentPictures.peek().length
   if (unsent > 0 && !anyway) return { done: false, unsent }
   stopSyncing()
   await opened.peek()?.wipe()

@@ -4,6 +4,10 @@ import { Driver } from './driver'
 import { LocalDatabase } from './local'
 import { HttpRemote } from './remote'
 import { syncOnce } from './sync'
+import { httpUploads, sendPictures } from './uploading'
+
+/** A server that is not busy has made a picture of the bytes by then, and the rows say so. */
+const MADE_AFTER_MS = 3_000
 
 /** What the page hands over when it starts the worker. */
 export interface Start {
@@ -23,13 +27,30 @@ async function begin({ who, label, build }: Start): Promise<void> {
   await alone(db.name, () => {
     const remote = new HttpRemote(label, build)
     const local = new LocalDatabase(db, (told) => channel.tell(told))
+    // Pictures have a turn of their own, so that a long one never makes words wait for more than one part of it.
+    let words_are_sent = false
     const driver = new Driver({
-      round: () => syncOnce(who.member_id, local, remote),
-      tell: (pulse) => channel.tell({ tell: 'pulse', pulse }),
-      after: (ms, then) => {
-        const timer = setTimeout(then, ms)
-        return () => clearTimeout(timer)
+      round: async () => {
+        words_are_sent = false
+        await syncOnce(who.member_id, local, remote)
+        words_are_sent = true
+        pictures.wake()
       },
+      tell: (pulse) => channel.tell({ tell: 'pulse', pulse }),
+      after,
+      random: Math.random,
+    })
+    const pictures = new Driver({
+      round: async () => {
+        if (!words_are_sent) return
+        const whole = await sendPictures(db, httpUploads, {
+          mayGoOn: () => words_are_sent,
+          tell: () => channel.tell({ tell: 'pictures' }),
+        })
+        if (whole > 0) after(MADE_AFTER_MS, () => driver.wake())
+      },
+      tell: () => undefined,
+      after,
       random: Math.random,
     })
     const hear = (told: Told) => {
@@ -41,6 +62,11 @@ async function begin({ who, label, build }: Start): Promise<void> {
     const channel = new Channel(db.name, hear)
     driver.wake()
   })
+}
+
+function after(ms: number, then: () => void): () => void {
+  const timer = setTimeout(then, ms)
+  return () => clearTimeout(timer)
 }
 
 async function alone(name: string, work: () => void): Promise<void> {

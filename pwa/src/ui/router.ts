@@ -14,7 +14,7 @@ export type Place =
     }
   | { at: 'clock' | 'my-time' | 'add-time' }
   | { at: 'time-fix' | 'time-settle'; id: string }
-  | { at: 'finding'; id: string }
+  | { at: 'finding' | 'picture'; id: string }
   | { at: 'quote' | 'quote-terms' | 'quote-offer' | 'quote-told'; id: string }
   | { at: 'quote-add'; id: string; kind: string; findingId?: string }
   | { at: 'quote-line'; id: string; lineId: string }
@@ -46,6 +46,7 @@ export function pathTo(place: Place): string {
     case 'machine':
     case 'job':
     case 'finding':
+    case 'picture':
     case 'quote':
     case 'issue':
       return `/${place.at}s/${place.id}`
@@ -140,6 +141,8 @@ export function placeAt(url: URL): Place {
       return { at: 'time-settle', id }
     case 'findings/':
       return { at: 'finding', id }
+    case 'pictures/':
+      return { at: 'picture', id }
     case 'quotes/':
       return { at: 'quote', id }
     case 'quotes/terms':

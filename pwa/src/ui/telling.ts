@@ -32,6 +32,17 @@ export function tell(words: string, undo?: () => Promise<unknown>, undoWords?: s
   clearing = setTimeout(hush, undo ? UNDO_STAYS_MS : STAYS_MS)
 }
 
+/** Says what happened, and offers what is often done next. */
+export function offer(words: string, nextWords: string, next: () => void): void {
+  hush()
+  const undo = () => {
+    hush()
+    next()
+  }
+  telling.value = { words, undo, undoWords: nextWords }
+  clearing = setTimeout(hush, UNDO_STAYS_MS)
+}
+
 /**
  * Runs a save and says so only once the phone has really written it down. Gives whether it did; when
  * it did not, that is said instead, and what was typed must stay.

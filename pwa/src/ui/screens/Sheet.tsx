@@ -9,14 +9,16 @@ import { telling } from '../telling'
 
 /** What became of everything written here, in one line of plain words. */
 function queueLine(): QueueLine {
-  const { waiting, refused, stopped, signal, working } = status.value
-  const calling = refused + openIssues.value.length
+  const { waiting, pictures, stuck, refused, stopped, signal, working } = status.value
+  const calling = refused + stuck + openIssues.value.length
   if (trouble.value) return { words: en.queue.cannotSave, calls: true }
-  if (stopped && waiting) return { words: en.queue.signInAgain(waiting), calls: true }
+  if (stopped && waiting + pictures) return { words: en.queue.signInAgain(waiting + pictures), calls: true }
   if (calling) return { words: en.queue.attention(calling), calls: true }
-  if (!waiting) return { words: en.queue.allSent, calls: false }
-  const sending = working || signal === 'yes'
-  return { words: sending ? en.queue.sending(waiting) : en.queue.waiting(waiting), calls: false }
+  if (!waiting && !pictures) return { words: en.queue.allSent, calls: false }
+  const its = working || signal === 'yes' ? 'sending' : 'waiting'
+  if (!waiting) return { words: en.pictures.toSend[its](pictures), calls: false }
+  const words = en.queue[its](waiting)
+  return { words: pictures ? en.pictures.toSend.also(words, pictures) : words, calls: false }
 }
 
 type Props = Omit<ComponentProps<typeof Page>, 'queue' | 'told'>

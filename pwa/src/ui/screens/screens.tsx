@@ -20,6 +20,7 @@ import { Machine } from './machines/Machine'
 import { ChangeMachine, NewMachine } from './machines/MachineForm'
 import { Meter } from './machines/Meter'
 import { Nowhere } from './Nowhere'
+import { PictureView } from './pictures/Pictures'
 import { IssueView } from './queue/IssueView'
 import { Queue } from './queue/Queue'
 import { AddLine, ChangeLine } from './quotes/LineForm'
@@ -84,6 +85,8 @@ export function screenAt(place: Place): JSX.Element {
       return <SettleTime id={place.id} />
     case 'finding':
       return <ChangeFinding id={place.id} />
+    case 'picture':
+      return <PictureView id={place.id} />
     case 'quote':
       return <Quote id={place.id} />
     case 'quote-terms':

@@ -11,8 +11,9 @@ import { Key, Keys, Slab } from '../../components/Press'
 import { useDraft } from '../../draft'
 import { goTo } from '../../router'
 import { useSend } from '../../send'
-import { saving, tell } from '../../telling'
+import { offer, saving, tell } from '../../telling'
 import { Nowhere } from '../Nowhere'
+import { Pictures } from '../pictures/Pictures'
 import { Sheet } from '../Sheet'
 
 const its = en.finding
@@ -62,7 +63,15 @@ function FindingForm({ jobId, seen }: { jobId: string; seen: Finding | null }) {
         ...(!rank && { rank: its.missingRank }),
       })
     const typed = { words, consequence, rank }
-    void send(() => (seen ? editFinding(seen, typed) : recordFinding({ job_id: jobId, ...typed })), leave)
+    if (seen) return void send(() => editFinding(seen, typed), leave)
+    let id = ''
+    const record = async () => {
+      id = await recordFinding({ job_id: jobId, ...typed })
+    }
+    void send(record, () => {
+      leave()
+      offer(en.app.savedHere, en.pictures.add, () => goTo({ at: 'finding', id }))
+    })
   }
   async function remove({ id, job_id, words, consequence, rank }: Finding) {
     if (!(await saving(() => removeFinding(id)))) return
@@ -76,6 +85,7 @@ function FindingForm({ jobId, seen }: { jobId: string; seen: Finding | null }) {
       back={back}
       dock={<Slab words={its.save} form="finding" busy={busy} />}
     >
+      {seen && <Pictures about_kind="finding" about_id={seen.id} />}
       <Form id="finding" wrong={wrong} onSend={save}>
         <Field
           area

@@ -10,6 +10,7 @@ import { figures } from '../../shopFigures'
 import { Clock } from '../clock/Clock'
 import { Nowhere } from '../Nowhere'
 import { machineName, waitingWords } from '../names'
+import { Pictures } from '../pictures/Pictures'
 import { JobQuotes, QuoteSlab } from '../quotes/JobQuotes'
 import { Sheet } from '../Sheet'
 
@@ -65,6 +66,7 @@ export function Job({ id }: { id: string }) {
           <Key wide words={its.addFinding} to={{ at: 'job-finding', id }} />
         </Keys>
       </Part>
+      <Pictures about_kind="job" about_id={id} />
       <JobQuotes job={row} />
       <Part title={its.about}>
         <Row

@@ -9,6 +9,7 @@ import { figures } from '../../shopFigures'
 import { JobRow } from '../jobs/JobRow'
 import { Nowhere } from '../Nowhere'
 import { machineName } from '../names'
+import { Pictures } from '../pictures/Pictures'
 import { Sheet } from '../Sheet'
 
 const its = en.machine
@@ -59,6 +60,7 @@ export function Machine({ id }: { id: string }) {
           <Key wide words={its.noteHours} to={{ at: 'machine-hours', id }} />
         </Keys>
       </Part>
+      <Pictures about_kind="machine" about_id={id} />
       <Part title={its.jobs}>
         <Rows items={jobsOfMachine(id)} keyOf={(job) => job.id} empty={its.noJobs}>
           {(job) => <JobRow job={job} by="machine" />}

@@ -10,6 +10,7 @@ import { figures } from '../../shopFigures'
 import { tell } from '../../telling'
 import { Sheet } from '../Sheet'
 import { commandTitle, issueTitle } from './issueWords'
+import { PicturesToSend } from './PicturesToSend'
 import { LetGo, Refused } from './Refused'
 
 const its = en.queue
@@ -24,6 +25,13 @@ function told(): string[] {
     forked && its.forked,
     since ? its.lastSeen(since) : its.neverSeen,
   ].filter((words): words is string => Boolean(words))
+}
+
+function under(waiting: number): string {
+  const { pictures } = status.value
+  if (!waiting && !pictures) return its.empty
+  if (!waiting) return en.pictures.toSend.waiting(pictures)
+  return pictures ? en.pictures.toSend.also(its.waiting(waiting), pictures) : its.waiting(waiting)
 }
 
 /** Everything written here that the server may not have yet, and what became of the rest. */
@@ -48,7 +56,7 @@ export function Queue() {
   return (
     <Sheet
       title={its.title}
-      under={waiting.length ? its.waiting(waiting.length) : its.empty}
+      under={under(waiting.length)}
       back={{ at: 'today' }}
       dock={
         signedOut ? (
@@ -111,6 +119,7 @@ export function Queue() {
           </Rows>
         </Part>
       )}
+      <PicturesToSend />
       {entries.length > 0 && (
         <Keys tall>
           <Key wide words={its.copy} onPress={() => void copy()} />

@@ -1,0 +1,63 @@
+import { exchange } from './client'
+import { NoSignal } from './problem'
+
+/**
+ * Pictures by the tus protocol, version 1.0.0 (creation and checksum), and the clean ones back.
+ *
+ * An upload is named by its attachment, so beginning it again goes on with it.
+ */
+const UPLOADS = '/api/v1/uploads'
+const TUS = { 'Tus-Resumable': '1.0.0' }
+/** A part may have to go over a line that carries 5 kB a second. */
+const PART_TIMEOUT_MS = 60_000
+
+/**
+ * Begins the upload of an attachment, or goes on with it. Returns the byte to go on from.
+ *
+ * @throws Problem 404 while the server does not have the words of the picture, 413 when it is too large
+ */
+export async function beginUpload(id: string, bytes: number): Promise<number> {
+  const headers = { ...TUS, 'Upload-Length': String(bytes), 'Upload-Metadata': `attachment ${btoa(id)}` }
+  return offsetIn(await exchange('POST', UPLOADS, { headers }))
+}
+
+/** How many bytes of an upload the server has. */
+export async function uploadOffset(id: string): Promise<number> {
+  return offsetIn(await exchange('HEAD', `${UPLOADS}/${id}`, { headers: TUS }))
+}
+
+/**
+ * Sends the next bytes of an upload. Returns the byte to go on from.
+ *
+ * @throws Problem 409 `wrong_offset` with the right one; 460 `checksum_mismatch` when this part came changed,
+ * `upload_differs` when the whole is not what was announced and begins anew
+ */
+export async function addBytes(id: string, offset: number, part: Uint8Array<ArrayBuffer>): Promise<number> {
+  const digest = new Uint8Array(await crypto.subtle.digest('SHA-256', part))
+  const headers = {
+    ...TUS,
+    'Content-Type': 'application/offset+octet-stream',
+    'Upload-Offset': String(offset),
+    'Upload-Checksum': `sha256 ${btoa(String.fromCharCode(...digest))}`,
+  }
+  const sent = exchange('PATCH', `${UPLOADS}/${id}`, { headers, body: part, timeout_ms: PART_TIMEOUT_MS })
+  return offsetIn(await sent)
+}
+
+/** The clean picture of an attachment, a JPEG. Throws Problem 409 while there is none. */
+export async function getPicture(id: string, size: 'picture' | 'thumbnail'): Promise<ArrayBuffer> {
+  const response = await exchange('GET', `/api/v1/attachments/${id}/${size}`)
+  // A hotspot's page is answered with 200 as well.
+  if (response.headers.get('Content-Type') !== 'image/jpeg') throw new NoSignal('answered with no picture')
+  try {
+    return await response.arrayBuffer()
+  } catch (error) {
+    throw new NoSignal(String(error))
+  }
+}
+
+function offsetIn(response: Response): number {
+  const text = response.headers.get('Upload-Offset')
+  if (text === null || !/^\d+$/.test(text)) throw new NoSignal('answered without an offset')
+  return Number(text)
+}

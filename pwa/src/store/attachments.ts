@@ -1,0 +1,28 @@
+import type { AttachmentFields } from '../domain/commands'
+import type { About, Attachment } from '../domain/rows'
+import type { Sending } from './db'
+import { editOf } from './editing'
+import { opened } from './opened'
+import { enqueue } from './outbox'
+import { compare, of, one } from './shown'
+
+/** The pictures of one thing, in the order they were taken. */
+export const attachmentsAbout = (kind: About, id: string) =>
+  of('attachment', 'about_id', id)
+    .filter((row) => row.about_kind === kind)
+    .sort((a, b) => compare(a.taken_at, b.taken_at) || compare(a.id, b.id))
+
+export const attachment = (id: string) => one('attachment', id)
+
+/** How far a picture taken here has come; undefined when the server has made it, or another phone took it. */
+export const sendingOf = (id: string): Sending | undefined =>
+  opened.value?.sending.value.find((sending) => sending.id === id)
+
+/** Changes the words of a picture where they differ from what the person saw. */
+export async function editAttachment(
+  seen: Attachment,
+  wanted: Partial<Pick<Attachment, AttachmentFields>>,
+): Promise<void> {
+  const edit = editOf(seen, wanted)
+  if (edit) await enqueue('edit_attachment', edit)
+}

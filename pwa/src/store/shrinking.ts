@@ -1,0 +1,56 @@
+import type { Picture } from './album'
+
+/** What a customer's screen and a sheet of paper can show; more only costs signal. */
+const LONGEST_SIDE = 2048
+const QUALITY = 0.82
+/** The server takes no more. */
+const MOST_BYTES = 20 * 1024 * 1024
+/** Formats the server reads and some browsers do not. */
+const READ_ELSEWHERE = /^image\/hei[cf]$|\.hei[cf]$/i
+
+/** Why a file is not taken as a picture. */
+export class NoPicture extends Error {
+  readonly because: 'no_picture' | 'too_large'
+
+  constructor(because: NoPicture['because']) {
+    super(because)
+    this.because = because
+  }
+}
+
+/**
+ * A picture made ready to be sent: upright, at most 2048 pixels long, as JPEG and with nothing else of the file
+ * in it. What this browser cannot read but the server can goes as it is.
+ *
+ * @throws NoPicture
+ */
+export async function shrink(file: File): Promise<Picture> {
+  let bitmap: ImageBitmap
+  try {
+    bitmap = await createImageBitmap(file, { imageOrientation: 'from-image' })
+  } catch {
+    if (!READ_ELSEWHERE.test(file.type) && !READ_ELSEWHERE.test(file.name)) throw new NoPicture('no_picture')
+    if (file.size > MOST_BYTES) throw new NoPicture('too_large')
+    return { type: file.type || 'image/heic', content: await file.arrayBuffer() }
+  }
+  try {
+    const blob = await redraw(bitmap)
+    return { type: 'image/jpeg', content: await blob.arrayBuffer() }
+  } finally {
+    bitmap.close()
+  }
+}
+
+function redraw(bitmap: ImageBitmap): Promise<Blob> {
+  const scale = Math.min(1, LONGEST_SIDE / Math.max(bitmap.width, bitmap.height))
+  const [width, height] = [bitmap.width, bitmap.height].map((side) => Math.max(1, Math.round(side * scale)))
+  const canvas = new OffscreenCanvas(width ?? 1, height ?? 1)
+  const pen = canvas.getContext('2d')
+  if (!pen) throw new NoPicture('no_picture')
+  // JPEG has no holes: what is see-through is white, not black.
+  pen.fillStyle = '#fff'
+  pen.fillRect(0, 0, canvas.width, canvas.height)
+  pen.imageSmoothingQuality = 'high'
+  pen.drawImage(bitmap, 0, 0, canvas.width, canvas.height)
+  return canvas.convertToBlob({ type: 'image/jpeg', quality: QUALITY })
+}

@@ -1,0 +1,61 @@
+import { type Place, pathTo } from '../router'
+
+interface ThumbnailProps {
+  to: Place
+  url: string | null
+  alt: string
+  /** What is said in its place while there is nothing to show. */
+  instead: string
+  caption: string
+  /** Where it is on its way; empty when it has arrived. */
+  stands: string
+  onUnreadable: () => void
+}
+
+/** A small picture that opens the large one. */
+export function Thumbnail({ to, url, alt, instead, caption, stands, onUnreadable }: ThumbnailProps) {
+  return (
+    <a class="thumbnail" href={pathTo(to)}>
+      {url ? (
+        <img src={url} alt={alt} onError={onUnreadable} />
+      ) : (
+        <span class="frame">
+          <span class="unseen">{alt}</span>
+          {instead}
+        </span>
+      )}
+      {/* The picture is called by it already. */}
+      {caption && <b aria-hidden="true">{caption}</b>}
+      {stands && <small>{stands}</small>}
+    </a>
+  )
+}
+
+interface FileKeyProps {
+  words: string
+  /** It opens the camera where there is one. */
+  camera?: boolean
+  many?: boolean
+  onFiles: (files: readonly File[]) => void
+}
+
+/** A key that asks the phone for pictures. */
+export function FileKey({ words, camera, many, onFiles }: FileKeyProps) {
+  return (
+    <label class="key file">
+      {words}
+      <input
+        type="file"
+        accept="image/*"
+        multiple={many}
+        {...(camera && { capture: 'environment' })}
+        onChange={(event) => {
+          const files = [...(event.currentTarget.files ?? [])]
+          // The same picture may be chosen again.
+          event.currentTarget.value = ''
+          if (files.length > 0) onFiles(files)
+        }}
+      />
+    </label>
+  )
+}
