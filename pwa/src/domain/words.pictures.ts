@@ -44,9 +44,11 @@ export const pictures = {
   toSend: {
     title: 'Pictures to send',
     hint: 'Words go first. Pictures follow by themselves, and go on where the line was cut.',
-    count: (count: number) => counted(count, 'picture', 'pictures'),
     sending: (count: number) => `Sending ${counted(count, 'picture', 'pictures')}`,
     waiting: (count: number) => `${counted(count, 'picture', 'pictures')} waiting for signal`,
-    also: (words: string, count: number) => `${words}, ${counted(count, 'picture', 'pictures')}`,
+    sendingBoth: (things: number, count: number) =>
+      `Sending ${counted(things, 'thing', 'things')}, ${counted(count, 'picture', 'pictures')}`,
+    waitingBoth: (things: number, count: number) =>
+      `${counted(things, 'thing', 'things')}, ${counted(count, 'picture', 'pictures')} to send`,
   },
 }

@@ -2,6 +2,7 @@ import type { AttachmentFields } from '../domain/commands'
 import type { About, Attachment } from '../domain/rows'
 import type { Sending } from './db'
 import { editOf } from './editing'
+import { namesIn } from './naming'
 import { opened } from './opened'
 import { enqueue } from './outbox'
 import { compare, of, one } from './shown'
@@ -17,6 +18,12 @@ export const attachment = (id: string) => one('attachment', id)
 /** How far a picture taken here has come; undefined when the server has made it, or another phone took it. */
 export const sendingOf = (id: string): Sending | undefined =>
   opened.value?.sending.value.find((sending) => sending.id === id)
+
+/** What a picture is of, by the names people use for it. */
+export const aboutWords = (id: string): string => {
+  const view = opened.value?.view
+  return view ? (namesIn(view, [{ name: 'remove_attachment', args: { id } }])[0] ?? '') : ''
+}
 
 /** Changes the words of a picture where they differ from what the person saw. */
 export async function editAttachment(

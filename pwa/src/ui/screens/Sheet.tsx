@@ -16,9 +16,9 @@ function queueLine(): QueueLine {
   if (calling) return { words: en.queue.attention(calling), calls: true }
   if (!waiting && !pictures) return { words: en.queue.allSent, calls: false }
   const its = working || signal === 'yes' ? 'sending' : 'waiting'
+  if (!pictures) return { words: en.queue[its](waiting), calls: false }
   if (!waiting) return { words: en.pictures.toSend[its](pictures), calls: false }
-  const words = en.queue[its](waiting)
-  return { words: pictures ? en.pictures.toSend.also(words, pictures) : words, calls: false }
+  return { words: en.pictures.toSend[`${its}Both`](waiting, pictures), calls: false }
 }
 
 type Props = Omit<ComponentProps<typeof Page>, 'queue' | 'told'>

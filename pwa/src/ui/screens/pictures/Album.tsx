@@ -40,9 +40,7 @@ export function Album({ about_kind, about_id }: { about_kind: About; about_id: s
         </ul>
       )}
       {rows.length === 0 && !busy && <p class="blank">{its.none}</p>}
-      <p class="lines" role="status">
-        {busy && `${its.keeping} …`}
-      </p>
+      <p role="status">{busy && `${its.keeping} …`}</p>
       {wrong && (
         <p class="wrong" role="alert">
           {wrong}

@@ -1,5 +1,5 @@
 import { en } from '../../../domain/words'
-import { attachment } from '../../../store/attachments'
+import { aboutWords, attachment } from '../../../store/attachments'
 import { unsentPictures } from '../../../store/queue'
 import { Part } from '../../components/Part'
 import { Row, Rows } from '../../components/Rows'
@@ -18,8 +18,8 @@ export function PicturesToSend() {
           const row = attachment(id)
           return (
             <Row
-              lead={row?.caption || its.one}
-              also={row ? standing(row) : its.stands.here}
+              lead={row ? standing(row) : its.stands.here}
+              also={aboutWords(id)}
               {...(row && { to: { at: 'picture', id } as const })}
             />
           )

@@ -29,9 +29,8 @@ function told(): string[] {
 
 function under(waiting: number): string {
   const { pictures } = status.value
-  if (!waiting && !pictures) return its.empty
-  if (!waiting) return en.pictures.toSend.waiting(pictures)
-  return pictures ? en.pictures.toSend.also(its.waiting(waiting), pictures) : its.waiting(waiting)
+  if (!pictures) return waiting ? its.waiting(waiting) : its.empty
+  return waiting ? en.pictures.toSend.waitingBoth(waiting, pictures) : en.pictures.toSend.waiting(pictures)
 }
 
 /** Everything written here that the server may not have yet, and what became of the rest. */

@@ -1,0 +1,152 @@
+import { afterEach, beforeEach, expect, test, vi } from 'vitest'
+import { keepFetched, keepNew, makeRoom, noteSending, readPicture, readSending } from './album'
+import { newId } from './clock'
+import type { ShopDatabase } from './db'
+import { recordFinding } from './jobs'
+import { closeShop, type Opened, openShop } from './opened'
+import { addTaken, pictureOf, removePicture } from './pictures'
+import { status } from './queue'
+
+let shop: Opened
+let db: ShopDatabase
+
+beforeEach(async () => {
+  shop = await openShop({ shop_id: newId(), member_id: newId() })
+  db = shop.db
+})
+
+afterEach(async () => {
+  vi.restoreAllMocks()
+  vi.unstubAllGlobals()
+  vi.useRealTimers()
+  await closeShop()
+})
+
+const picture = (bytes: number) => ({ type: 'image/jpeg', content: new Uint8Array(bytes).buffer })
+const words = {
+  about_kind: 'finding',
+  about_id: newId(),
+  taken_at: '2026-04-01T08:00:00.000Z',
+  caption: '',
+} as const
+
+/** A phone with room for so many bytes of pictures, as a browser that grants no more. */
+function roomFor(bytes: number) {
+  const put = IDBObjectStore.prototype.put
+  const held = new Map<string, number>()
+  vi.spyOn(IDBObjectStore.prototype, 'delete').mockImplementation(function (this: IDBObjectStore, key) {
+    if (this.name === 'pictures') held.delete(String(key))
+    return Reflect.apply(remove, this, [key])
+  })
+  vi.spyOn(IDBObjectStore.prototype, 'put').mockImplementation(function (
+    this: IDBObjectStore,
+    value,
+    ...rest
+  ) {
+    if (this.name === 'pictures') {
+      held.set(String([value.id, value.size]), value.bytes)
+      if ([...held.values()].reduce((sum, each) => sum + each, 0) > bytes) {
+        held.delete(String([value.id, value.size]))
+        throw new DOMException('no room', 'QuotaExceededError')
+      }
+    }
+    return Reflect.apply(put, this, [value, ...rest])
+  })
+}
+const remove = IDBObjectStore.prototype.delete
+
+test('a picture is written down before its words, and both are shown and counted at once', async () => {
+  const added = await addTaken(words, picture(1000))
+  if (!added.done) throw new Error(added.because)
+  expect(shop.view.get('attachment', added.id)).toMatchObject({
+    state: 'waiting',
+    bytes: 1000,
+    about_id: words.about_id,
+  })
+  expect(await readSending(db)).toMatchObject([{ id: added.id, sent: 0, bytes: 1000 }])
+  expect(status.value).toMatchObject({ waiting: 1, pictures: 1, stuck: 0 })
+})
+
+test('a full phone says so, keeps no words of the picture, and still saves other words', async () => {
+  roomFor(1500)
+  expect(await addTaken(words, picture(1000))).toMatchObject({ done: true })
+  expect(await addTaken(words, picture(1000))).toEqual({ done: false, because: 'no_room' })
+  expect(shop.view.where('attachment', 'about_id', words.about_id)).toHaveLength(1)
+  expect(await readSending(db)).toHaveLength(1)
+  await recordFinding({ job_id: newId(), words: 'Belt frayed', rank: 'needed' })
+  expect(status.value).toMatchObject({ waiting: 2, pictures: 1 })
+})
+
+test('what the server has as well makes room for what was taken here', async () => {
+  roomFor(1500)
+  await keepFetched(db, 'fetched', 'picture', picture(1000))
+  expect(await addTaken(words, picture(1000))).toMatchObject({ done: true })
+  expect(await readPicture(db, 'fetched', 'picture')).toBeNull()
+})
+
+test('a fetched picture that does not fit is shown all the same', async () => {
+  roomFor(0)
+  vi.stubGlobal('fetch', () =>
+    Promise.resolve(new Response(new Uint8Array([1, 2, 3]), { headers: { 'Content-Type': 'image/jpeg' } })),
+  )
+  const found = await pictureOf({ id: 'a', state: 'ready' }, 'thumbnail')
+  expect(found?.content.byteLength).toBe(3)
+})
+
+test('of what the server has, the longest unseen goes first; what is unsent is never dropped', async () => {
+  vi.useFakeTimers({ toFake: ['Date'], now: 1_000 })
+  await keepNew(db, 'unsent', picture(500), '')
+  for (const [at, id] of ['old', 'middle', 'new'].entries()) {
+    vi.setSystemTime(2_000 + at)
+    await keepFetched(db, id, 'thumbnail', picture(100))
+  }
+  expect(await makeRoom(db, 250)).toBe(1)
+  expect(await readPicture(db, 'old', 'thumbnail')).toBeNull()
+  expect(await readPicture(db, 'middle', 'thumbnail')).not.toBeNull()
+  expect(await makeRoom(db, 0)).toBe(2)
+  expect(await readPicture(db, 'unsent', 'picture')).not.toBeNull()
+})
+
+test('a picture of another phone is fetched once and then here without a signal', async () => {
+  const fetched = vi.fn(() =>
+    Promise.resolve(new Response(new Uint8Array([7]), { headers: { 'Content-Type': 'image/jpeg' } })),
+  )
+  vi.stubGlobal('fetch', fetched)
+  expect(await pictureOf({ id: 'a', state: 'waiting' }, 'thumbnail')).toBeNull()
+  expect(fetched).not.toHaveBeenCalled()
+  await pictureOf({ id: 'a', state: 'ready' }, 'thumbnail')
+  await pictureOf({ id: 'a', state: 'ready' }, 'thumbnail')
+  expect(fetched).toHaveBeenCalledTimes(1)
+  vi.stubGlobal('fetch', () => Promise.reject(new TypeError('failed to fetch')))
+  expect(await pictureOf({ id: 'a', state: 'ready' }, 'thumbnail')).not.toBeNull()
+  expect(await pictureOf({ id: 'b', state: 'ready' }, 'thumbnail')).toBeNull()
+})
+
+test('a page of a hotspot is not taken for a picture', async () => {
+  vi.stubGlobal('fetch', () =>
+    Promise.resolve(new Response('<p>Sign in</p>', { headers: { 'Content-Type': 'text/html' } })),
+  )
+  expect(await pictureOf({ id: 'a', state: 'ready' }, 'picture')).toBeNull()
+  expect(await readPicture(db, 'a', 'picture')).toBeNull()
+})
+
+test('taken out, a picture leaves this phone at once', async () => {
+  const added = await addTaken(words, picture(10))
+  if (!added.done) throw new Error(added.because)
+  await removePicture(added.id)
+  expect(shop.view.get('attachment', added.id)).toBeUndefined()
+  expect(await readPicture(db, added.id, 'picture')).toBeNull()
+  expect(status.value.pictures).toBe(0)
+})
+
+test('signing out takes the pictures off that the server has, and keeps the unsent', async () => {
+  await keepNew(db, 'unsent', picture(10), '')
+  await keepNew(db, 'whole', picture(10), '')
+  await noteSending(db, 'whole', { sent: 10 })
+  await keepFetched(db, 'fetched', 'thumbnail', picture(10))
+  await shop.wipe()
+  expect((await readSending(db)).map(({ id }) => id)).toEqual(['unsent'])
+  expect(await readPicture(db, 'unsent', 'picture')).not.toBeNull()
+  expect(await readPicture(db, 'whole', 'picture')).toBeNull()
+  expect(await readPicture(db, 'fetched', 'thumbnail')).toBeNull()
+})

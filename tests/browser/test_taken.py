@@ -1,0 +1,160 @@
+"""A picture taken in a valley without signal, on its way to everybody."""
+
+import time
+from collections.abc import Callable
+from uuid import UUID
+
+from PIL import Image
+from playwright.sync_api import FilePayload, Locator, expect
+
+from shopapi.core.actor import Actor
+from shopapi.core.tenancy import in_shop
+from shopapi.files.models import Attachment, Upload, UploadPart
+from shopapi.files.queries import read_picture
+from shopapi.jobs.models import Finding
+from tests.browser.axe import faults
+from tests.browser.conftest import MECHANIC, OWNER, NewPhone
+from tests.browser.phone import Phone
+from tests.files.pictures import CANARY, exif, saved
+from tests.line import Line
+from tests.site import LiveSite
+
+PART = 256 * 1024
+SHOWS = "Belt frayed at the idler"
+WAKE = "() => dispatchEvent(new Event('online'))"
+
+
+def test_picture_taken_offline_follows_its_words_goes_on_after_a_cut_and_reaches_the_other_phone(
+    live_site: LiveSite, line: Line, shop: Actor, new_phone: NewPhone, axe_source: str
+) -> None:
+    phone = new_phone(line.url)
+    phone.context.add_init_script(axe_source)
+    phone.sign_in(MECHANIC)
+    phone.take_in(
+        owner="Marlow Teague",
+        phone="555 014 7703",
+        kind="garden tractor",
+        make="Fenlark",
+        model="T14",
+        words="Squeals under load",
+    )
+    phone.all_sent()
+    line.refuse()
+    _take(phone)
+
+    # Words and the first part come through, then the line is cut in the middle of the second.
+    line.cut_after(PART + PART // 2, "up")
+    phone.page.evaluate(WAKE)
+    attachment = _when(shop, lambda row: _offset(row.id) == PART)
+    assert (attachment.caption, attachment.about_kind, attachment.state) == (SHOWS, "finding", "waiting")
+    with in_shop(shop.shop_id):
+        assert attachment.about_id == Finding.objects.get().id
+        first_part = UploadPart.objects.get().id
+    phone.says("Being sent,")
+    expect(phone.queue_line()).to_contain_text("1 picture")
+
+    line.open()
+    phone.page.evaluate(WAKE)
+    _when(shop, lambda row: row.state == "received")
+    with in_shop(shop.shop_id):
+        parts = list(UploadPart.objects.order_by("offset"))
+    assert (parts[0].id, parts[1].offset) == (first_part, PART)
+    assert sum(len(part.content) for part in parts) == attachment.bytes
+    # What the camera packed along did not even leave the phone.
+    assert CANARY.encode() not in b"".join(bytes(part.content) for part in parts)
+    phone.says("Being made")
+    phone.all_sent()
+
+    live_site.start_worker()
+    made = _when(shop, lambda row: row.state == "ready")
+    # It was held upright, and noted by the camera as lying on its side.
+    assert (made.width, made.height) == (1365, 2048)
+    for small in (False, True):
+        assert CANARY.encode() not in read_picture(made, small=small)
+    phone.page.evaluate(WAKE)
+    expect(phone.page.get_by_text("Being made")).to_have_count(0)
+
+    other = new_phone(live_site.base_url)
+    other.sign_in(OWNER)
+    path = phone.page.url.removeprefix(line.url)
+    other.open(path)
+    _is_shown(other.page.get_by_role("img", name=SHOWS))
+    other.context.set_offline(True)
+    other.page.reload()
+    _is_shown(other.page.get_by_role("img", name=SHOWS))
+    other.context.set_offline(False)
+
+    _take_out_and_bring_back(phone)
+
+
+def _take(phone: Phone) -> None:
+    """A finding with a picture and what it shows; ends on the finding."""
+    phone.press("Write down a finding")
+    phone.fill("What you found", "Drive belt is worn")
+    phone.pick("Needed")
+    phone.press("Save finding")
+    phone.heading("Marlow Teague")
+    phone.press("Add a picture")
+    phone.heading("Change finding")
+    expect(phone.queue_line()).to_have_text("1 thing waiting for signal")
+    phone.page.get_by_label("Take a picture").set_input_files(_camera_picture())
+    phone.says("On this phone only")
+    expect(phone.queue_line()).to_have_text("2 things, 1 picture to send")
+    assert _faults(phone, "finding with a picture") == []
+    phone.page.get_by_role("link", name="Picture 1 of 1").click()
+    phone.heading("Picture 1 of 1")
+    _is_shown(phone.page.get_by_role("img", name="Picture 1 of 1"))
+    assert _faults(phone, "picture") == []
+    phone.fill("What it shows", SHOWS)
+    phone.press("Save words")
+    phone.heading("Change finding")
+    _is_shown(phone.page.get_by_role("img", name=SHOWS))
+
+
+def _take_out_and_bring_back(phone: Phone) -> None:
+    phone.page.get_by_role("link", name=SHOWS).click()
+    phone.heading(SHOWS)
+    phone.press("Take this picture out")
+    phone.heading("Change finding")
+    phone.says("No picture yet")
+    phone.press("Undo")
+    _is_shown(phone.page.get_by_role("img", name=SHOWS))
+    phone.all_sent()
+
+
+def _camera_picture() -> FilePayload:
+    """Three thousand pixels of grain, with a place, an author and a comment packed along."""
+    image = Image.effect_noise((3000, 2000), 60).convert("RGB")
+    content = saved(image, "JPEG", quality=85, exif=exif(orientation=6), comment=CANARY)
+    assert content.count(CANARY.encode()) >= 3
+    return {"name": "belt.jpg", "mimeType": "image/jpeg", "buffer": content}
+
+
+def _offset(attachment_id: UUID) -> int:
+    upload = Upload.objects.filter(attachment=attachment_id).first()
+    return 0 if upload is None else upload.offset
+
+
+def _when(shop: Actor, fits: Callable[[Attachment], bool], seconds: float = 40) -> Attachment:
+    """The attachment, once it is as awaited."""
+    until = time.monotonic() + seconds
+    while True:
+        with in_shop(shop.shop_id):
+            found = Attachment.objects.first()
+            if found is not None and fits(found):
+                return found
+        assert time.monotonic() < until, f"still {found}"
+        time.sleep(0.1)
+
+
+def _is_shown(image: Locator) -> None:
+    expect(image).to_be_visible(timeout=15_000)
+    assert image.evaluate("image => image.decode().then(() => image.naturalWidth > 0)")
+
+
+def _faults(phone: Phone, where: str) -> list[str]:
+    found = faults(phone.page, where)
+    phone.page.emulate_media(color_scheme="dark")
+    found += faults(phone.page, f"{where}, dark")
+    phone.page.emulate_media(color_scheme="light")
+    return found
