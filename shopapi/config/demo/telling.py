@@ -30,6 +30,7 @@ from shopapi.jobs.rules import Stage
 from shopapi.jobs.services import add_complaint, move_job, open_job, record_finding
 from shopapi.labor.rules.entry import ClockedElsewhere
 from shopapi.labor.services import take_over_entries
+from shopapi.labor.services.history import gather_history
 from shopapi.machines.rules import machine_text
 from shopapi.machines.services import add_machine, record_meter
 from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, basis_on, canonical, digest, offer_document
@@ -73,6 +74,7 @@ def tell_story(story: Story, *, today: date) -> None:
             telling.tell()
             # The days since, in which some offers ran out.
             lapse_quotes(actor=system_actor(shop_id), today=today)
+            gather_history(actor=system_actor(shop_id))
 
 
 def steady_id(kind: str, key: str, at: datetime) -> UUID:

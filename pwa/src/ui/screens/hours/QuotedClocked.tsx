@@ -62,7 +62,7 @@ function Beside({ job, progress }: { job: Job; progress: JobProgress }) {
           {its.efficiency(figures.value.percent(`${Math.round((1000 * billed) / clocked) / 10}`))}
         </p>
       )}
-      <Row lead={shownName(job)} to={{ at: 'job', id: job.id }} />
+      <Row lead={its.openJob} to={{ at: 'job', id: job.id }} />
     </Part>
   )
 }

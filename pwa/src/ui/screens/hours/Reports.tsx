@@ -1,6 +1,5 @@
 import { en } from '../../../domain/words'
 import { seesAll } from '../../../store/hours'
-import { Part } from '../../components/Part'
 import { Row } from '../../components/Rows'
 import { Sheet } from '../Sheet'
 import { Held } from './Held'
@@ -32,13 +31,13 @@ export function Reports({ of }: { of?: string }) {
 function List() {
   return (
     <Sheet title={its.title} back={{ at: 'today' }}>
-      <Part title={en.app.listed([its.title])}>
+      <nav aria-label={its.title}>
         <Row lead={its.week} also={its.weekHint} to={{ at: 'reports', of: 'week' }} />
         <Row lead={its.quoted} also={its.quotedHint} to={{ at: 'reports', of: 'quoted' }} />
         <Row lead={its.rounding} also={its.roundingHint} to={{ at: 'reports', of: 'rounding' }} />
         <Row lead={its.pay} also={its.payHint} to={{ at: 'reports', of: 'pay' }} />
         <Row lead={its.held} also={its.heldHint} to={{ at: 'reports', of: 'held' }} />
-      </Part>
+      </nav>
       {!seesAll() && <p class="hint">{its.own}</p>}
     </Sheet>
   )

@@ -75,7 +75,7 @@ export function TypicalHours({
   return (
     <section class="typical">
       <p>
-        <b>{its.usual(write(usual))}</b>{' '}
+        <b>{said.level === 'none' ? its.about(write(usual)) : its.usual(write(usual))}</b>{' '}
         {low !== null && high !== null && of_ten !== null && (
           <span>{its.between(figures.value.number(hoursDown(low)), write(hoursUp(high)), of_ten)}</span>
         )}
