@@ -83,6 +83,12 @@ class TimeEntry(ShopOwned):
             models.Index(fields=["shop", "member", "started_at"], name="time_by_member"),
             # Days and weeks of the whole shop.
             models.Index(fields=["shop", "started_at"], name="time_by_start"),
+            # What stands beside the sums: it runs or is in dispute.
+            models.Index(
+                fields=["shop", "started_at"],
+                name="time_unsettled",
+                condition=models.Q(state__in=["open", "disputed"]),
+            ),
         )
 
     def __str__(self) -> str:

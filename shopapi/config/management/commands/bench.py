@@ -3,7 +3,8 @@
 import json
 import time
 from argparse import ArgumentParser
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from pathlib import Path
 from statistics import median
 from typing import Any
 from uuid import UUID
@@ -12,6 +13,8 @@ from django.core.management.base import BaseCommand
 
 from shopapi.accounts.rules import FirstShop, NewDevice
 from shopapi.accounts.services import make_shop, register_device
+from shopapi.config.bench.figures import Figures
+from shopapi.config.bench.labor import bench_labor
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
@@ -22,16 +25,26 @@ from shopapi.sync.services.pushing import push_commands
 
 REPEATS = 5
 A_PUSH = 100
+# What else can be timed; each bench sets up what it needs.
+BENCHES: Mapping[str, Sequence[Callable[[Figures], None]]] = {"labor": [bench_labor]}
 
 
 class Command(BaseCommand):
-    help = "Time the protocol on a shop of its own, which stays in the database: use a scratch folder (up --data DIR)."
+    help = "Time work on a shop of its own, which stays in the database: use a scratch folder (up --data DIR)."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("what", choices=["sync"])
+        parser.add_argument("what", choices=["sync", *BENCHES])
+        parser.add_argument("--json", type=Path, help="write the figures to this file too (not for sync)")
         parser.add_argument("--rows", type=int, nargs="*", default=[1_000, 10_000], help="sizes of the shop to time")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if options["what"] != "sync":
+            figures = Figures(options["what"], self.stdout.write)
+            for bench in BENCHES[options["what"]]:
+                bench(figures)
+            if options["json"]:
+                figures.write_to(options["json"])
+            return
         actor, device = _new_shop()
         numbers = iter(range(1, 10**9))
         held = 0

@@ -56,6 +56,7 @@ export function MyTime() {
           </Rows>
         </Part>
       ))}
+      <Row lead={en.hours.reports.title} also={en.settings.hoursHint} to={{ at: 'reports' }} />
     </Sheet>
   )
 }

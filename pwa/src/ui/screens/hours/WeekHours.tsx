@@ -73,7 +73,7 @@ function Member({ of, ended, week, most }: { of: MemberWeek; ended: Ended[]; wee
         .filter((part) => part.on === on && part.span.kind === kind)
         .reduce((sum, part) => sum + secondsOf(part), 0),
     })).filter(({ value }) => value > 0)
-    const told = parts.map(({ kind, value }) => its.partTold(its.kinds[kind], hoursTold(value)))
+    const told = parts.map(({ kind, value }) => its.partTold(en.clock.kinds[kind], hoursTold(value)))
     return {
       name: figures.value.weekday(on),
       parts,
@@ -91,9 +91,9 @@ function Member({ of, ended, week, most }: { of: MemberWeek; ended: Ended[]; wee
         title={en.app.listed([memberName(of.member_id), week.words])}
         bars={bars}
         most={most}
-        legend={kinds.map(({ kind }) => ({ ink: INKS[kind], words: its.kinds[kind] }))}
+        legend={kinds.map(({ kind }) => ({ ink: INKS[kind], words: en.clock.kinds[kind] }))}
       />
-      <Facts facts={kinds.map(({ kind, seconds }) => [its.kinds[kind], hoursTold(seconds)])} />
+      <Facts facts={kinds.map(({ kind, seconds }) => [en.clock.kinds[kind], hoursTold(seconds)])} />
       <p class="lines">
         <b>{its.total(hoursTold(of.seconds))}</b>
       </p>

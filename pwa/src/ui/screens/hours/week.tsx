@@ -56,7 +56,8 @@ export function Apart({ entries }: { entries: readonly TimeEntry[] }) {
         return (
           <Row
             key={entry.id}
-            lead={en.app.listed([memberName(entry.member_id), its.kinds[entry.kind]])}
+            lead={en.app.listed([memberName(entry.member_id), en.clock.kinds[entry.kind]])}
+            {...(entry.state === 'disputed' && { to: { at: 'time-settle', id: entry.id } as const })}
             also={entry.state === 'open' ? its.running(when) : its.disputed(when)}
           />
         )

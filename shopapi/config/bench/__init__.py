@@ -1,0 +1,1 @@
+"""What `manage.py bench NAME` measures, one file a name."""
