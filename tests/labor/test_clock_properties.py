@@ -5,7 +5,7 @@ from contextlib import suppress
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
-from uuid import UUID
+from uuid import UUID, uuid4
 
 import pytest
 from django.db import transaction
@@ -89,7 +89,7 @@ def carry(
     if what in ("start", "switch"):
         running = [one.id for one in known if one.ended_at is None and one.state != State.REPLACED]
         told = {"kind": "repair", "job_id": job, "started_at": at, "ends_ids": running if what == "switch" else []}
-        entry = kept(lambda: do(actor, start_clock, id=uuid7(), **told))
+        entry = kept(lambda: do(actor, start_clock, id=uuid4(), **told))
         facts[entry.id] = [at]
         return
     if not known:
@@ -99,11 +99,11 @@ def carry(
         kept(lambda: do(actor, stop_clock, id=chosen.id, ended_at=at))
     elif what == "correct":
         span = {"started_at": at, "ended_at": at + timedelta(hours=1)}
-        do(actor, correct_entry, id=uuid7(), entry_id=chosen.id, kind="repair", job_id=job, reason="Mended", **span)
+        do(actor, correct_entry, id=uuid4(), entry_id=chosen.id, kind="repair", job_id=job, reason="Mended", **span)
     elif what == "drop":
         do(actor, drop_entry, id=chosen.id, reason="A slip")
     else:
-        split = {"at": at, "id": uuid7(), "other_id": uuid7()} if what == "split" else None
+        split = {"at": at, "id": uuid4(), "other_id": uuid4()} if what == "split" else None
         do(actor, settle_entries, id=chosen.id, other_id=other.id, split=split)
 
 

@@ -248,6 +248,8 @@ class Valley(RuleBasedStateMachine):
                 phone.sync()
         house: House = self.house
         truth.assert_sound(house.id)
+        faults = truth.ask("SELECT name, words FROM sync_loggedcommand WHERE code = 'internal'")
+        assert faults == []
         truth.assert_nothing_lost(house.id, self.phones, self.written)
         owners, second, mechanic = self.phones
         assert owners.base == second.base

@@ -111,6 +111,7 @@ export const clock = {
   settleTitle: 'Which one holds?',
   settleHint:
     'Two clocks of one person ran at the same time. Nothing is lost: what gives way stays on record.',
+  notYours: 'The one whose time it is settles this, or the owner.',
   settleDone: 'This is settled',
   holds: 'This one holds',
   asItIs: 'It is right as it stands',

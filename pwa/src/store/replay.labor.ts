@@ -1,6 +1,7 @@
 import { doubtAbout, isRunning, overlap, stateOf } from '../domain/clock'
 import type { CommandName, Work } from '../domain/commands'
 import type { TimeEntry } from '../domain/rows'
+import { moment } from '../domain/time'
 import { born, type Made, type Replays } from './made'
 import type { World } from './world'
 
@@ -105,9 +106,16 @@ function living(world: World, id: string): TimeEntry | undefined {
   return follower && living(world, follower.id)
 }
 
-function end(world: World, entry: TimeEntry, at: string, made: Made): void {
+/** Ends an entry; what was taken off the beginning for a wrong clock is taken off the end by the same phone too. */
+function end(world: World, entry: TimeEntry, stamp: string, made: Made): void {
+  const skew = entry.device_id === made.device_id ? entry.start_skew_ms : 0
+  const at = skew === 0 ? stamp : moment(Date.parse(stamp) - skew)
   const doubt = doubtAbout(entry.started_at, at, Date.parse(made.at))
-  weigh(world, { ...entry, ended_at: doubt === 'ends_first' ? null : at, device_ended_at: at, doubt }, made)
+  weigh(
+    world,
+    { ...entry, ended_at: doubt === 'ends_first' ? null : at, device_ended_at: stamp, doubt },
+    made,
+  )
 }
 
 type Rest = Pick<TimeEntry, 'member_id' | 'device_id' | 'started_at' | 'ended_at'> & Partial<TimeEntry>

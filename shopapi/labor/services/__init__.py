@@ -350,7 +350,8 @@ def _replace(entry: TimeEntry) -> None:
 def _weigh(actor: Actor, *touched: TimeEntry, fresh: Iterable[TimeEntry] = ()) -> None:
     """Write the entries a command touched, and the state of every entry of the member that they meet.
 
-    Those that come into dispute are written first: the database takes no two that overlap, not even for a moment.
+    The database takes no two that overlap, not even for a moment. So those that come into dispute are written first,
+    then those that got an end, those that are free of them now, and the new ones last.
     """
     new = {entry.id for entry in fresh}
     member_id = touched[0].member_id
@@ -365,11 +366,10 @@ def _weigh(actor: Actor, *touched: TimeEntry, fresh: Iterable[TimeEntry] = ()) -
     } | near
     known = {entry_id: entry for entry_id, entry in wider.items() if entry.state != State.REPLACED}
     states = states_of(queries.span_of(entry) for entry in known.values())
-    for disputed in (True, False):
-        for entry_id in sorted(known):
-            state = states[entry_id]
-            if (state is State.DISPUTED) is disputed and (entry_id in live or known[entry_id].state != state):
-                _write(known[entry_id], state, is_new=entry_id in new)
+    in_turn = sorted(known, key=lambda one: (states[one] is not State.DISPUTED, one in new, one not in live, one))
+    for entry_id in in_turn:
+        if entry_id in live or known[entry_id].state != states[entry_id]:
+            _write(known[entry_id], states[entry_id], is_new=entry_id in new)
     _keep_issues(actor, known.values())
 
 

@@ -4,6 +4,8 @@ import { instantOf, wallAt } from '../../../domain/clock'
 import type { TimeEntry } from '../../../domain/rows'
 import { moment } from '../../../domain/time'
 import { en } from '../../../domain/words'
+import { opened } from '../../../store/opened'
+import { permissions } from '../../../store/session'
 import { members } from '../../../store/shop'
 import { beside, entry, isOfThisPhone, letHold, splitAt } from '../../../store/time'
 import { Field } from '../../components/Field'
@@ -27,6 +29,12 @@ export function SettleTime({ id }: { id: string }) {
   if (row.state !== 'disputed')
     return (
       <Sheet title={its.settleDone} back={BACK}>
+        <Ticket row={row} />
+      </Sheet>
+    )
+  if (row.member_id !== opened.value?.who.member_id && !permissions.value.has('correct_time'))
+    return (
+      <Sheet over={nameOf(row)} title={its.settleTitle} under={its.notYours} back={BACK}>
         <Ticket row={row} />
       </Sheet>
     )

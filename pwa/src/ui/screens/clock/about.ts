@@ -5,6 +5,7 @@ import { en } from '../../../domain/words'
 import { customer } from '../../../store/customers'
 import { job } from '../../../store/jobs'
 import { quoteLine } from '../../../store/quotes'
+import { isOfThisPhone } from '../../../store/time'
 import { figures } from '../../shopFigures'
 
 type About = Pick<TimeEntry, 'kind' | 'job_id' | 'operation' | 'line_id'>
@@ -32,7 +33,10 @@ export function spanWords(row: Pick<TimeEntry, 'started_at' | 'ended_at' | 'devi
   return end === null ? en.clock.fromOn(time(row.started_at)) : en.clock.from(time(row.started_at), time(end))
 }
 
-export function minutesOf(row: Pick<TimeEntry, 'started_at' | 'ended_at' | 'doubt'>, now: number): number {
+/** How long an entry is. What runs on this phone is measured by this phone's clock alone, right or wrong. */
+export function minutesOf(row: TimeEntry, now: number): number {
   if (row.doubt === 'ends_first') return 0
-  return minutesBetween(Date.parse(row.started_at), row.ended_at === null ? now : Date.parse(row.ended_at))
+  if (row.ended_at !== null) return minutesBetween(Date.parse(row.started_at), Date.parse(row.ended_at))
+  const began = isOfThisPhone(row) ? (row.device_started_at ?? row.started_at) : row.started_at
+  return minutesBetween(Date.parse(began), now)
 }
