@@ -30,6 +30,8 @@ class Permission(StrEnum):
     WORK_JOBS = "work_jobs"
     CLOCK = "clock"
     CORRECT_TIME = "correct_time"
+    PLAN_RUNS = "plan_runs"
+    DRIVE_RUNS = "drive_runs"
     QUOTE = "quote"
     OFFER = "offer"
     RECORD_DECISION = "record_decision"
@@ -44,6 +46,7 @@ _MECHANIC = frozenset(
         Permission.MANAGE_MACHINES,
         Permission.WORK_JOBS,
         Permission.CLOCK,
+        Permission.DRIVE_RUNS,
         Permission.QUOTE,
         Permission.OFFER,
         Permission.RECORD_DECISION,
@@ -52,6 +55,7 @@ _MECHANIC = frozenset(
 )
 _OFFICE = _MECHANIC | {
     Permission.CORRECT_TIME,
+    Permission.PLAN_RUNS,
     Permission.SEE_COST,
     Permission.SEE_AUDIT,
 }

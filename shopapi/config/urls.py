@@ -14,6 +14,7 @@ API = [
     path("", include("shopapi.jobs.api.urls")),
     path("", include("shopapi.labor.api.urls")),
     path("", include("shopapi.quotes.api.urls")),
+    path("", include("shopapi.dispatch.api.urls")),
     path("", include("shopapi.sync.api.urls")),
 ]
 

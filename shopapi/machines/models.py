@@ -7,7 +7,10 @@ from shopapi.customers.models import Customer
 
 
 class Machine(ShopOwned):
-    """One machine of one customer. Its serial and its engine's serial are two things."""
+    """One machine of one customer. Its serial and its engine's serial are two things.
+
+    Its size is that of the machine as it is carried; null where nobody has entered it.
+    """
 
     customer = WithinShop(Customer, related_name="machines")
     kind = models.CharField(max_length=120)
@@ -21,6 +24,13 @@ class Machine(ShopOwned):
     tag = models.CharField(max_length=120, default="", blank=True)
     notes = models.TextField(default="", blank=True)
     archived = models.BooleanField(default=False)
+    mass_kg = models.PositiveIntegerField(null=True, blank=True)
+    length_cm = models.PositiveIntegerField(null=True, blank=True)
+    width_cm = models.PositiveIntegerField(null=True, blank=True)
+    height_cm = models.PositiveIntegerField(null=True, blank=True)
+    wheelbase_cm = models.PositiveIntegerField(null=True, blank=True)
+    clearance_cm = models.PositiveIntegerField(null=True, blank=True)
+    tie_points = models.PositiveSmallIntegerField(null=True, blank=True)
 
     def __str__(self) -> str:
         return " ".join(part for part in (self.kind, self.make, self.model) if part)

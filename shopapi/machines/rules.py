@@ -10,11 +10,18 @@ from pydantic import Field
 from shopapi.core.shape import DecimalText, Label, Name, Notes, Row, Shape
 
 Year = Annotated[int, Field(ge=1880, le=2200)]
+Kilograms = Annotated[int, Field(ge=1, le=60_000)]
+Centimeters = Annotated[int, Field(ge=1, le=3_000)]
+TiePoints = Annotated[int, Field(ge=0, le=20)]
 Hours = Annotated[DecimalText, Field(ge=0, le=Decimal("999999.99"), decimal_places=2)]
 
 
 class MachineFields(Shape):
-    """What may be edited of a machine. The engine has a make, model and serial of its own."""
+    """What may be edited of a machine. The engine has a make, model and serial of its own.
+
+    Its size as it is carried: `mass_kg`, outer measures, wheelbase, `clearance_cm` under its belly between the axles,
+    and how many points it has to tie it down by. None: nobody has measured or looked it up.
+    """
 
     kind: Name
     make: Label = ""
@@ -27,6 +34,13 @@ class MachineFields(Shape):
     tag: Label = ""
     notes: Notes = ""
     archived: bool = False
+    mass_kg: Kilograms | None = None
+    length_cm: Centimeters | None = None
+    width_cm: Centimeters | None = None
+    height_cm: Centimeters | None = None
+    wheelbase_cm: Centimeters | None = None
+    clearance_cm: Centimeters | None = None
+    tie_points: TiePoints | None = None
 
 
 class NewMachine(MachineFields):
@@ -47,6 +61,13 @@ class MachineRow(Row):
     tag: str
     notes: str
     archived: bool
+    mass_kg: int | None
+    length_cm: int | None
+    width_cm: int | None
+    height_cm: int | None
+    wheelbase_cm: int | None
+    clearance_cm: int | None
+    tie_points: int | None
 
 
 class MeterRecord(Shape):

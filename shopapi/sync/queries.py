@@ -16,6 +16,7 @@ from shopapi.core.errors import Invalid, NotFound
 from shopapi.core.models import Issue, SyncChange, SyncCommit, SyncHead
 from shopapi.core.shape import Row, plain
 from shopapi.customers import queries as customers
+from shopapi.dispatch import queries as dispatch
 from shopapi.files import queries as files
 from shopapi.jobs import queries as jobs
 from shopapi.labor import queries as labor
@@ -62,6 +63,12 @@ KINDS: Mapping[str, Kind] = {
     "approval": Kind(quotes.approvals, quotes.show_approval),
     "signature": Kind(quotes.signatures, quotes.show_signature),
     "work_history": Kind(work_histories, show_work_history),
+    "yard": Kind(dispatch.yards, dispatch.show_yard),
+    "rig": Kind(dispatch.rigs, dispatch.show_rig),
+    "run": Kind(dispatch.runs, dispatch.show_run),
+    "stop": Kind(dispatch.stops, dispatch.show_stop),
+    "hand_over": Kind(dispatch.hand_overs, dispatch.show_hand_over),
+    "plan_request": Kind(dispatch.plans, dispatch.show_plan),
     "issue": Kind(issues, show_issue),
     "attachment": Kind(files.attachments, files.show_attachment),
     "meter_reading": Kind(machines.meter_readings, machines.show_reading),

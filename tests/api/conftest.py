@@ -15,6 +15,7 @@ from shopapi.quotes.models import Line, Signature
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
 from tests.factories.hours import a_history
+from tests.factories.rigs import a_day_out
 
 
 @dataclass(frozen=True)
@@ -46,6 +47,7 @@ def open_busy(name: str) -> Busy:
         "time-entries": work.a_clock(actor, job),
         "work-histories": a_history(crew.shop_id).id,
         "approvals": work.a_decision(actor, quote),
+        **a_day_out(actor, job, site),
         "members": actor.member_id or uuid7(),
         "devices": actor.device_id or uuid7(),
         "shop": crew.shop_id,

@@ -18,17 +18,23 @@ BUDGETS = {
     "customers": BEFORE + 1,
     "devices": BEFORE + 1,
     "findings": BEFORE + 1,
+    "hand-overs": BEFORE + 1,
     "issues": BEFORE + 1,
     "jobs": BEFORE + 1,
     "machines": BEFORE + 1,
     "members": BEFORE + 1,
     "meter-readings": BEFORE + 1,
+    "plan-requests": BEFORE + 1,
     "quote-lines": BEFORE + 1,
     "quotes": BEFORE + 1,
+    "rigs": BEFORE + 1,
+    "runs": BEFORE + 1,
     "shop": BEFORE + 1,
     "sites": BEFORE + 1,
+    "stops": BEFORE + 1,
     "time-entries": BEFORE + 1,
     "work-histories": BEFORE + 1,
+    "yards": BEFORE + 1,
 }
 
 

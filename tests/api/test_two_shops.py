@@ -39,6 +39,7 @@ def body_for(route: str, row_id: object) -> dict[str, object]:
     verb = route.rsplit("/", 1)[-1]
     field = {"customers": "name", "sites": "label", "machines": "make", "findings": "words", "shop": "name"}
     field["attachments"] = "caption"
+    field |= {"yards": "opens", "rigs": "name"}
     more: dict[str, dict[str, object]] = {
         "edit": {
             "base": {field.get(route.split("/", maxsplit=1)[0], "notes"): "a"},
@@ -49,9 +50,14 @@ def body_for(route: str, row_id: object) -> dict[str, object]:
         "settle": {} if route.startswith("time-entries/") else {"choice": "theirs"},
         "stop": {"ended_at": "2026-05-01T10:00:00Z"},
         "drop": {"reason": "a slip"},
+        "tell": {"opens": "2026-05-01T10:00:00Z", "closes": "2026-05-01T10:30:00Z"},
+        "fail": {"at": "2026-05-01T10:00:00Z", "reason": "nobody_home"},
+        **{verb: {"at": "2026-05-01T10:00:00Z"} for verb in ("arrive", "leave", "start", "end", "break-down")},
     }
     if route.startswith("quotes/") and verb == "edit":
         more["edit"] = {"base": {"note": "a"}, "set": {"note": "b"}}
+    if route.startswith("stops/") and verb == "move":
+        more["move"] = {}
     return {"id": str(row_id), **more.get(verb, {})}
 
 

@@ -17,6 +17,7 @@ LADDER = (
     "jobs",
     "labor",
     "quotes",
+    "dispatch",
     "sync",
     "config",
 )

@@ -27,6 +27,8 @@ BARE = {
 # What happened is kept as it was.
 ADDED_TO_ONLY = {
     "core_auditevent",
+    "dispatch_drivenleg",
+    "dispatch_handover",
     "jobs_complaint",
     "machines_meterreading",
     "quotes_approval",

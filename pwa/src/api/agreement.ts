@@ -46,6 +46,12 @@ export const rowsAgree: { [Kind in keyof Rows]: Agree<OfRow<Rows[Kind], WireRows
   quote_line: true,
   approval: true,
   signature: true,
+  yard: true,
+  rig: true,
+  run: true,
+  stop: true,
+  hand_over: true,
+  plan_request: true,
   issue: true,
 }
 
@@ -85,6 +91,31 @@ interface WireCommands {
   withdraw_quote: Wire.SchemaTargetRequest
   remake_paper: Wire.SchemaTargetRequest
   edit_shop: Wire.SchemaEditRequest
+  set_up_yard: Wire.SchemaNewYardRequest
+  edit_yard: Wire.SchemaEditRequest
+  add_rig: Wire.SchemaNewRigRequest
+  edit_rig: Wire.SchemaEditRequest
+  report_breakdown: Wire.SchemaBreakdownRequest
+  mend_rig: Wire.SchemaTargetRequest
+  ask_stop: Wire.SchemaNewStopRequest
+  edit_stop: Wire.SchemaEditRequest
+  drop_stop: Wire.SchemaStopDropRequest
+  restore_stop: Wire.SchemaTargetRequest
+  pin_stop: Wire.SchemaStopPinRequest
+  move_stop: Wire.SchemaStopMoveRequest
+  tell_arrival: Wire.SchemaTellingRequest
+  open_run: Wire.SchemaNewRunRequest
+  lock_run: Wire.SchemaTargetRequest
+  unlock_run: Wire.SchemaTargetRequest
+  cancel_run: Wire.SchemaTargetRequest
+  start_run: Wire.SchemaRunStampRequest
+  end_run: Wire.SchemaRunStampRequest
+  arrive_stop: Wire.SchemaStopArrivalRequest
+  leave_stop: Wire.SchemaStopLeavingRequest
+  fail_stop: Wire.SchemaStopFailureRequest
+  hand_over: Wire.SchemaHandOverRecordRequest
+  request_plan: Wire.SchemaNewPlanRequest
+  cancel_plan: Wire.SchemaTargetRequest
   settle_issue: Wire.SchemaChoiceRequest
 }
 
@@ -141,5 +172,30 @@ export const commandsAgree: {
   withdraw_quote: true,
   remake_paper: true,
   edit_shop: true,
+  set_up_yard: true,
+  edit_yard: true,
+  add_rig: true,
+  edit_rig: true,
+  report_breakdown: true,
+  mend_rig: true,
+  ask_stop: true,
+  edit_stop: true,
+  drop_stop: true,
+  restore_stop: true,
+  pin_stop: true,
+  move_stop: true,
+  tell_arrival: true,
+  open_run: true,
+  lock_run: true,
+  unlock_run: true,
+  cancel_run: true,
+  start_run: true,
+  end_run: true,
+  arrive_stop: true,
+  leave_stop: true,
+  fail_stop: true,
+  hand_over: true,
+  request_plan: true,
+  cancel_plan: true,
   settle_issue: true,
 }

@@ -540,6 +540,56 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/hand-overs": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The hand overs, oldest first, a page at a time
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["list_hand_overs"];
+        readonly put?: never;
+        /**
+         * Keep how a machine was when it changed hands, with the ink put under it
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["hand_over"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/hand-overs/{row_id}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * One of the hand overs
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_hand_overs"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/api/v1/issues": {
         readonly parameters: {
             readonly query?: never;
@@ -888,6 +938,78 @@ export interface paths {
         readonly get: operations["read_meter_readings"];
         readonly put?: never;
         readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/plan-requests": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The plan requests, oldest first, a page at a time
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["list_plan_requests"];
+        readonly put?: never;
+        /**
+         * Ask for a plan of one day or several
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["request_plan"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/plan-requests/{row_id}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * One of the plan requests
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_plan_requests"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/plan-requests/{row_id}/cancel": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Stop a planning that is not done yet
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["cancel_plan"];
         readonly delete?: never;
         readonly options?: never;
         readonly head?: never;
@@ -1280,6 +1402,282 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/rigs": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The rigs, oldest first, a page at a time
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["list_rigs"];
+        readonly put?: never;
+        /**
+         * Write down a truck with its trailer
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["add_rig"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/rigs/{row_id}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * One of the rigs
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_rigs"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/rigs/{row_id}/break-down": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Keep that a rig cannot go on: its runs of today end, and what they had not done is to be planned again
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["report_breakdown"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/rigs/{row_id}/edit": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Change what is known of a rig, or put it away
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["edit_rig"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/rigs/{row_id}/mend": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Say that a rig runs again
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["mend_rig"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/runs": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The runs, oldest first, a page at a time
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["list_runs"];
+        readonly put?: never;
+        /**
+         * Make a run by hand: a rig on a day, no stops yet
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["open_run"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/runs/{row_id}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * One of the runs
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_runs"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/runs/{row_id}/cancel": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Call a run off: its stops are to be planned again
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["cancel_run"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/runs/{row_id}/end": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Keep that a rig is home; what it did not get to is to be planned again
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["end_run"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/runs/{row_id}/lock": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Keep a run as it is: no plan and no hand moves its stops
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["lock_run"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/runs/{row_id}/start": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Keep that a run left the yard
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["start_run"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/runs/{row_id}/unlock": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Let plans and hands change a run again
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["unlock_run"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/api/v1/search": {
         readonly parameters: {
             readonly query?: never;
@@ -1504,6 +1902,254 @@ export interface paths {
          *     `needs` names the permission of each method; a method without one does not exist.
          */
         readonly post: operations["remove_site"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/stops": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The stops, oldest first, a page at a time
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["list_stops"];
+        readonly put?: never;
+        /**
+         * Ask for a machine to be fetched, brought back or worked on where it stands
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["ask_stop"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/stops/{row_id}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * One of the stops
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_stops"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/stops/{row_id}/arrive": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Keep that somebody is at a stop; the travel clock ends
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["arrive_stop"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/stops/{row_id}/drop": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Take a stop out: it is not needed any more
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["drop_stop"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/stops/{row_id}/edit": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Change when, where or how a stop is to be made
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["edit_stop"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/stops/{row_id}/fail": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Keep that a stop came to nothing, and why; it is asked for again as a stop of its own
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["fail_stop"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/stops/{row_id}/leave": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Keep that a stop is done and the rig goes on; the travel clock begins
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["leave_stop"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/stops/{row_id}/move": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Put a stop elsewhere by hand: up, down, on another run, or back to be planned
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["move_stop"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/stops/{row_id}/pin": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Say what every plan must keep of a stop: its rig, its time, what it comes after
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["pin_stop"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/stops/{row_id}/restore": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Ask again for a stop that was taken out
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["restore_stop"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/stops/{row_id}/tell": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Keep what the owner was told of the arrival: a promise that plans keep
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["tell_arrival"];
         readonly delete?: never;
         readonly options?: never;
         readonly head?: never;
@@ -1872,6 +2518,78 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/yards": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The yards, oldest first, a page at a time
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["list_yards"];
+        readonly put?: never;
+        /**
+         * Say where runs begin and end. A shop has one yard
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["set_up_yard"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/yards/{row_id}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * One of the yards
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_yards"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/yards/{row_id}/edit": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Change where runs begin, or how this shop drives and works
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["edit_yard"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -2157,11 +2875,52 @@ export interface components {
             readonly next?: string | null;
         };
         /**
+         * Breakdown
+         * @description A rig that cannot go on. `plan_id`: plan the rest of the day anew under this id.
+         */
+        readonly BreakdownRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * At
+             * Format: date-time
+             */
+            readonly at: string;
+            /**
+             * Note
+             * @default
+             */
+            readonly note?: string;
+            /**
+             * Plan Id
+             * @default null
+             */
+            readonly plan_id?: string | null;
+        };
+        /**
          * Cause
          * @description Why work had to be done again.
          * @enum {string}
          */
         readonly Cause: "wrong_gauge" | "wrong_part" | "torque" | "missed_step" | "part_failed" | "other";
+        /**
+         * Caution
+         * @description Something to look at before driving, in words; `stop_id` where it is about one.
+         */
+        readonly Caution: {
+            /** Code */
+            readonly code: string;
+            /** Words */
+            readonly words: string;
+            /**
+             * Stop Id
+             * @default null
+             */
+            readonly stop_id?: string | null;
+        };
         /**
          * Choice
          * @description How an issue is settled: keep what stands, or carry out what was wanted.
@@ -2301,6 +3060,24 @@ export interface components {
              * @default null
              */
             readonly next?: string | null;
+        };
+        /**
+         * ConditionItem
+         * @description One thing looked at: `part` is a key of the list on the phone ("hood") or words typed.
+         */
+        readonly ConditionItem: {
+            /** Part */
+            readonly part: string;
+            /**
+             * State
+             * @enum {string}
+             */
+            readonly state: "good" | "worn" | "damaged" | "missing";
+            /**
+             * Note
+             * @default
+             */
+            readonly note?: string;
         };
         /**
          * Correction
@@ -2449,6 +3226,59 @@ export interface components {
             readonly note?: string;
             /** @default null */
             readonly signature?: components["schemas"]["Ink"] | null;
+        };
+        /**
+         * DeckFields
+         * @description The trailer's deck. `height_cm`: ground to deck, hitched; `slots`: machines at most; `lanes`: side by side.
+         */
+        readonly DeckFields: {
+            /**
+             * Length Cm
+             * @default null
+             */
+            readonly length_cm?: number | null;
+            /**
+             * Width Cm
+             * @default null
+             */
+            readonly width_cm?: number | null;
+            /**
+             * Height Cm
+             * @default null
+             */
+            readonly height_cm?: number | null;
+            /**
+             * Slots
+             * @default 1
+             */
+            readonly slots?: number;
+            /**
+             * Lanes
+             * @default 1
+             */
+            readonly lanes?: number;
+        };
+        /**
+         * DeckRow
+         * @description The deck on one leg, drawn to scale. Figures are None where the trailer's were not entered.
+         */
+        readonly DeckRow: {
+            /** Trip */
+            readonly trip: number;
+            /** Leg */
+            readonly leg: number;
+            /** Words */
+            readonly words: string;
+            /** Svg */
+            readonly svg: string;
+            /** Gross Kg */
+            readonly gross_kg: number | null;
+            /** Tongue Kg */
+            readonly tongue_kg: number | null;
+            /** Tongue Permille */
+            readonly tongue_permille: number | null;
+            /** Tie Downs */
+            readonly tie_downs: number;
         };
         /**
          * DepositRule
@@ -2764,6 +3594,178 @@ export interface components {
             /** Password */
             readonly password: string;
         };
+        /**
+         * HandOverRecord
+         * @description A machine that changed hands, as both looked at it. `runs` None: not tried.
+         *
+         *     `acknowledged`: the open safety items that the owner was shown, in words. `digest`: of everything here but
+         *     `signature` and itself, as canonical JSON; a signature is put under exactly that.
+         */
+        readonly HandOverRecordRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Stop Id
+             * Format: uuid
+             */
+            readonly stop_id: string;
+            /**
+             * At
+             * Format: date-time
+             */
+            readonly at: string;
+            /**
+             * Condition
+             * @default []
+             */
+            readonly condition?: readonly components["schemas"]["ConditionItem"][];
+            /** @default null */
+            readonly meter?: components["schemas"]["MeterTold"] | null;
+            /**
+             * Keys
+             * @default
+             */
+            readonly keys?: string;
+            /**
+             * Fuel
+             * @default unknown
+             * @enum {string}
+             */
+            readonly fuel?: "unknown" | "empty" | "low" | "half" | "full" | "electric";
+            /**
+             * Accessories
+             * @default
+             */
+            readonly accessories?: string;
+            /**
+             * Runs
+             * @default null
+             */
+            readonly runs?: boolean | null;
+            /**
+             * Made Safe
+             * @default []
+             */
+            readonly made_safe?: readonly string[];
+            /**
+             * As Left
+             * @default []
+             */
+            readonly as_left?: readonly string[];
+            /**
+             * Acknowledged
+             * @default []
+             */
+            readonly acknowledged?: readonly string[];
+            /**
+             * Amount Due Minor
+             * @default null
+             */
+            readonly amount_due_minor?: number | null;
+            /**
+             * Signer Name
+             * @default
+             */
+            readonly signer_name?: string;
+            /**
+             * Digest
+             * @default null
+             */
+            readonly digest?: string | null;
+            /** @default null */
+            readonly signature?: components["schemas"]["Ink"] | null;
+        };
+        /**
+         * HandOverRow
+         * @description A hand-over as devices see it. `matches`: the digest that was signed is that of what is kept here.
+         *
+         *     `meter_doubt`: the meter was read "lower" than before, or more hours than went by ("too_fast").
+         */
+        readonly HandOverRow: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             */
+            readonly changed_at: string;
+            /**
+             * Stop Id
+             * Format: uuid
+             */
+            readonly stop_id: string;
+            /**
+             * Job Id
+             * Format: uuid
+             */
+            readonly job_id: string;
+            /**
+             * Kind
+             * @enum {string}
+             */
+            readonly kind: "pickup" | "return" | "visit";
+            /**
+             * At
+             * Format: date-time
+             */
+            readonly at: string;
+            /** Member Id */
+            readonly member_id: string | null;
+            /** Condition */
+            readonly condition: readonly components["schemas"]["ConditionItem"][];
+            /** Reading Id */
+            readonly reading_id: string | null;
+            /**
+             * Meter Doubt
+             * @enum {string}
+             */
+            readonly meter_doubt: "" | "lower" | "too_fast";
+            /** Keys */
+            readonly keys: string;
+            /** Fuel */
+            readonly fuel: string;
+            /** Accessories */
+            readonly accessories: string;
+            /** Runs */
+            readonly runs: boolean | null;
+            /** Made Safe */
+            readonly made_safe: readonly string[];
+            /** As Left */
+            readonly as_left: readonly string[];
+            /** Acknowledged */
+            readonly acknowledged: readonly string[];
+            /** Amount Due Minor */
+            readonly amount_due_minor: number | null;
+            /** Signer Name */
+            readonly signer_name: string;
+            /** Digest */
+            readonly digest: string | null;
+            /** Matches */
+            readonly matches: boolean | null;
+            /** Signature Id */
+            readonly signature_id: string | null;
+        };
+        /** HandOverRowPage */
+        readonly HandOverRowPage: {
+            /** Rows */
+            readonly rows: readonly components["schemas"]["HandOverRow"][];
+            /**
+             * Next
+             * @default null
+             */
+            readonly next?: string | null;
+        };
         /** HeldReport */
         readonly HeldReport: {
             /** Works */
@@ -3040,6 +4042,80 @@ export interface components {
             readonly work?: string | null;
         };
         /**
+         * Learned
+         * @description What this shop's own days say.
+         *
+         *     Minutes between arriving and leaving by kind of stop with how many they come of, and how driven legs compare with
+         *     the rule: `drive_permille` of its seconds, with an interval.
+         */
+        readonly Learned: {
+            /**
+             * Pickup Minutes
+             * @default null
+             */
+            readonly pickup_minutes?: number | null;
+            /**
+             * Pickup Count
+             * @default 0
+             */
+            readonly pickup_count?: number;
+            /**
+             * Return Minutes
+             * @default null
+             */
+            readonly return_minutes?: number | null;
+            /**
+             * Return Count
+             * @default 0
+             */
+            readonly return_count?: number;
+            /**
+             * Visit Minutes
+             * @default null
+             */
+            readonly visit_minutes?: number | null;
+            /**
+             * Visit Count
+             * @default 0
+             */
+            readonly visit_count?: number;
+            /**
+             * Drive Permille
+             * @default null
+             */
+            readonly drive_permille?: number | null;
+            /**
+             * Drive Low Permille
+             * @default null
+             */
+            readonly drive_low_permille?: number | null;
+            /**
+             * Drive High Permille
+             * @default null
+             */
+            readonly drive_high_permille?: number | null;
+            /**
+             * Drive Count
+             * @default 0
+             */
+            readonly drive_count?: number;
+        };
+        /**
+         * LeftOutRow
+         * @description A stop that no run serves: the rule that fails where it comes closest, told in words.
+         */
+        readonly LeftOutRow: {
+            /**
+             * Stop Id
+             * Format: uuid
+             */
+            readonly stop_id: string;
+            /** Code */
+            readonly code: string;
+            /** Words */
+            readonly words: string;
+        };
+        /**
          * LineProgressRow
          * @description A line of labor with what was clocked for it. `quoted_seconds` None: a set price that names no hours.
          */
@@ -3104,6 +4180,20 @@ export interface components {
             readonly notes: string;
             /** Archived */
             readonly archived: boolean;
+            /** Mass Kg */
+            readonly mass_kg: number | null;
+            /** Length Cm */
+            readonly length_cm: number | null;
+            /** Width Cm */
+            readonly width_cm: number | null;
+            /** Height Cm */
+            readonly height_cm: number | null;
+            /** Wheelbase Cm */
+            readonly wheelbase_cm: number | null;
+            /** Clearance Cm */
+            readonly clearance_cm: number | null;
+            /** Tie Points */
+            readonly tie_points: number | null;
         };
         /** MachineRowPage */
         readonly MachineRowPage: {
@@ -3114,6 +4204,24 @@ export interface components {
              * @default null
              */
             readonly next?: string | null;
+        };
+        /**
+         * MarginRow
+         * @description What is left to one rating on one leg (0: as it leaves the yard); below zero it is passed.
+         */
+        readonly MarginRow: {
+            /** Trip */
+            readonly trip: number;
+            /** Leg */
+            readonly leg: number;
+            /** Rating */
+            readonly rating: string;
+            /** Limit Kg */
+            readonly limit_kg: number;
+            /** Load Kg */
+            readonly load_kg: number;
+            /** Left Kg */
+            readonly left_kg: number;
         };
         /**
          * MemberDayRow
@@ -3257,6 +4365,28 @@ export interface components {
              * Format: date
              */
             readonly read_on: string;
+            /**
+             * New Segment
+             * @default false
+             */
+            readonly new_segment?: boolean;
+        };
+        /**
+         * MeterTold
+         * @description The hour meter at the hand-over, kept as a reading under its own id.
+         */
+        readonly MeterTold: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Hours
+             * Format: decimal
+             * @example 1.25
+             */
+            readonly hours: string;
             /**
              * New Segment
              * @default false
@@ -3430,6 +4560,41 @@ export interface components {
              */
             readonly archived?: boolean;
             /**
+             * Mass Kg
+             * @default null
+             */
+            readonly mass_kg?: number | null;
+            /**
+             * Length Cm
+             * @default null
+             */
+            readonly length_cm?: number | null;
+            /**
+             * Width Cm
+             * @default null
+             */
+            readonly width_cm?: number | null;
+            /**
+             * Height Cm
+             * @default null
+             */
+            readonly height_cm?: number | null;
+            /**
+             * Wheelbase Cm
+             * @default null
+             */
+            readonly wheelbase_cm?: number | null;
+            /**
+             * Clearance Cm
+             * @default null
+             */
+            readonly clearance_cm?: number | null;
+            /**
+             * Tie Points
+             * @default null
+             */
+            readonly tie_points?: number | null;
+            /**
              * Id
              * Format: uuid
              */
@@ -3462,6 +4627,34 @@ export interface components {
             readonly may_see_cost?: boolean;
             /** Password */
             readonly password: string;
+        };
+        /**
+         * NewPlan
+         * @description Plan one day or several. `from_now`: begin where the rigs are, keep what was told. Same seed, same plan.
+         */
+        readonly NewPlanRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /** Days */
+            readonly days: readonly string[];
+            /**
+             * Seed
+             * @default 0
+             */
+            readonly seed?: number;
+            /**
+             * Seconds
+             * @default 5
+             */
+            readonly seconds?: number;
+            /**
+             * From Now
+             * @default false
+             */
+            readonly from_now?: boolean;
         };
         /**
          * NewQuote
@@ -3503,6 +4696,113 @@ export interface components {
              */
             readonly replaces_id?: string | null;
         };
+        /** NewRig */
+        readonly NewRigRequest: {
+            /** Name */
+            readonly name: string;
+            /**
+             * Driver Id
+             * @default null
+             */
+            readonly driver_id?: string | null;
+            /**
+             * Crew
+             * @default 1
+             */
+            readonly crew?: number;
+            /** Payload Kg */
+            readonly payload_kg: number;
+            /**
+             * @default {
+             *       "length_cm": null,
+             *       "width_cm": null,
+             *       "height_cm": null,
+             *       "slots": 1,
+             *       "lanes": 1
+             *     }
+             */
+            readonly deck?: components["schemas"]["DeckFields"];
+            /** @default null */
+            readonly trailer?: components["schemas"]["TrailerFields"] | null;
+            /** @default null */
+            readonly truck?: components["schemas"]["TruckFields"] | null;
+            /**
+             * Winch
+             * @default false
+             */
+            readonly winch?: boolean;
+            /**
+             * Ramp Length Cm
+             * @default null
+             */
+            readonly ramp_length_cm?: number | null;
+            /**
+             * Ramp Full Width
+             * @default false
+             */
+            readonly ramp_full_width?: boolean;
+            /**
+             * Straps
+             * @default null
+             */
+            readonly straps?: number | null;
+            /**
+             * Home Lat
+             * @default null
+             */
+            readonly home_lat?: string | null;
+            /**
+             * Home Lon
+             * @default null
+             */
+            readonly home_lon?: string | null;
+            /**
+             * Shift Opens
+             * @default 07:00
+             */
+            readonly shift_opens?: string;
+            /**
+             * Shift Closes
+             * @default 17:00
+             */
+            readonly shift_closes?: string;
+            /**
+             * Breaks
+             * @default []
+             */
+            readonly breaks?: readonly components["schemas"]["Rest"][];
+            /**
+             * Active
+             * @default true
+             */
+            readonly active?: boolean;
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+        };
+        /**
+         * NewRun
+         * @description A run made by hand: a rig on a day, no stops on it yet.
+         */
+        readonly NewRunRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Rig Id
+             * Format: uuid
+             */
+            readonly rig_id: string;
+            /**
+             * Day
+             * Format: date
+             */
+            readonly day: string;
+        };
         /** NewSite */
         readonly NewSiteRequest: {
             /** Label */
@@ -3537,6 +4837,161 @@ export interface components {
              * Format: uuid
              */
             readonly customer_id: string;
+        };
+        /**
+         * NewStop
+         * @description A stop that is asked for. Without a site it is at the job's. `plan_id`: urgent, plan the day anew.
+         */
+        readonly NewStopRequest: {
+            /**
+             * Site Id
+             * @default null
+             */
+            readonly site_id?: string | null;
+            /**
+             * Windows
+             * @default []
+             */
+            readonly windows?: readonly components["schemas"]["StopWindow"][];
+            /**
+             * Service Minutes
+             * @default null
+             */
+            readonly service_minutes?: number | null;
+            /**
+             * Needs
+             * @default []
+             */
+            readonly needs?: readonly ("winch" | "ramp" | "two_people")[];
+            /**
+             * Priority
+             * @default usual
+             * @enum {string}
+             */
+            readonly priority?: "usual" | "soon" | "first";
+            /**
+             * Earliest On
+             * @default null
+             */
+            readonly earliest_on?: string | null;
+            /**
+             * Promised On
+             * @default null
+             */
+            readonly promised_on?: string | null;
+            /**
+             * Wait Until
+             * @default null
+             */
+            readonly wait_until?: string | null;
+            /**
+             * By Daylight
+             * @default false
+             */
+            readonly by_daylight?: boolean;
+            /**
+             * Notes
+             * @default
+             */
+            readonly notes?: string;
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Job Id
+             * Format: uuid
+             */
+            readonly job_id: string;
+            /**
+             * Kind
+             * @enum {string}
+             */
+            readonly kind: "pickup" | "return" | "visit";
+            /**
+             * Plan Id
+             * @default null
+             */
+            readonly plan_id?: string | null;
+        };
+        /** NewYard */
+        readonly NewYardRequest: {
+            /**
+             * Lat
+             * @default null
+             */
+            readonly lat?: string | null;
+            /**
+             * Lon
+             * @default null
+             */
+            readonly lon?: string | null;
+            /**
+             * Opens
+             * @default 07:00
+             */
+            readonly opens?: string;
+            /**
+             * Closes
+             * @default 18:00
+             */
+            readonly closes?: string;
+            /**
+             * Loading Minutes
+             * @default 10
+             */
+            readonly loading_minutes?: number;
+            /**
+             * Pickup Minutes
+             * @default 20
+             */
+            readonly pickup_minutes?: number;
+            /**
+             * Return Minutes
+             * @default 15
+             */
+            readonly return_minutes?: number;
+            /**
+             * Visit Minutes
+             * @default 45
+             */
+            readonly visit_minutes?: number;
+            /**
+             * Speed Kmh
+             * @default null
+             */
+            readonly speed_kmh?: number | null;
+            /**
+             * Trailer Percent
+             * @default 10
+             */
+            readonly trailer_percent?: number;
+            /**
+             * Turn In Minutes
+             * @default 4
+             */
+            readonly turn_in_minutes?: number;
+            /**
+             * Tongue Low Permille
+             * @default 100
+             */
+            readonly tongue_low_permille?: number;
+            /**
+             * Tongue High Permille
+             * @default 150
+             */
+            readonly tongue_high_permille?: number;
+            /**
+             * Least Tie Downs
+             * @default 4
+             */
+            readonly least_tie_downs?: number;
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
         };
         /**
          * Offer
@@ -3688,6 +5143,167 @@ export interface components {
              * @example 1.25
              */
             readonly markup_percent: string;
+        };
+        /**
+         * PlanAnswer
+         * @description A plan that has passed the check. `proven`: no better one exists. `roads`: whence the travel times come.
+         */
+        readonly PlanAnswer: {
+            /** Runs */
+            readonly runs: readonly components["schemas"]["PlannedRun"][];
+            /** Left Out */
+            readonly left_out: readonly components["schemas"]["LeftOutRow"][];
+            /** Metres */
+            readonly metres: number;
+            /** Proven */
+            readonly proven: boolean;
+            /** Complete */
+            readonly complete: boolean;
+            /**
+             * Roads
+             * @enum {string}
+             */
+            readonly roads: "rule" | "service" | "fallback";
+            /** Words */
+            readonly words: readonly string[];
+        };
+        /**
+         * PlanRequestRow
+         * @description A planning as it goes: `permille` done, then its answer or why there is none. `taken_at`: made into runs.
+         */
+        readonly PlanRequestRow: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             */
+            readonly changed_at: string;
+            /** Asked By Id */
+            readonly asked_by_id: string | null;
+            /** Days */
+            readonly days: readonly string[];
+            /** Seed */
+            readonly seed: number;
+            /** Seconds */
+            readonly seconds: number;
+            /** From Now */
+            readonly from_now: boolean;
+            /**
+             * Cause
+             * @enum {string}
+             */
+            readonly cause: "asked" | "no_show" | "breakdown" | "urgent";
+            /**
+             * State
+             * @enum {string}
+             */
+            readonly state: "waiting" | "running" | "done" | "failed" | "cancelled";
+            /** Permille */
+            readonly permille: number;
+            readonly answer: components["schemas"]["PlanAnswer"] | null;
+            /** Error */
+            readonly error: string;
+            /** Taken At */
+            readonly taken_at: string | null;
+        };
+        /** PlanRequestRowPage */
+        readonly PlanRequestRowPage: {
+            /** Rows */
+            readonly rows: readonly components["schemas"]["PlanRequestRow"][];
+            /**
+             * Next
+             * @default null
+             */
+            readonly next?: string | null;
+        };
+        /**
+         * PlannedRun
+         * @description One run as it would be. `run_id`: a run that is there already, or the id that it gets.
+         */
+        readonly PlannedRun: {
+            /**
+             * Run Id
+             * Format: uuid
+             */
+            readonly run_id: string;
+            /**
+             * Rig Id
+             * Format: uuid
+             */
+            readonly rig_id: string;
+            /**
+             * Day
+             * Format: date
+             */
+            readonly day: string;
+            /**
+             * Leaves At
+             * Format: date-time
+             */
+            readonly leaves_at: string;
+            /**
+             * Home At
+             * Format: date-time
+             */
+            readonly home_at: string;
+            /** Metres */
+            readonly metres: number;
+            /** Drive Seconds */
+            readonly drive_seconds: number;
+            /** Stops */
+            readonly stops: readonly components["schemas"]["PlannedStop"][];
+            /** Cautions */
+            readonly cautions: readonly components["schemas"]["Caution"][];
+            /** Margins */
+            readonly margins: readonly components["schemas"]["MarginRow"][];
+            /** Decks */
+            readonly decks: readonly components["schemas"]["DeckRow"][];
+        };
+        /** PlannedStop */
+        readonly PlannedStop: {
+            /**
+             * Stop Id
+             * Format: uuid
+             */
+            readonly stop_id: string;
+            /** Trip */
+            readonly trip: number;
+            /** Position */
+            readonly position: number;
+            /**
+             * Arrives From
+             * Format: date-time
+             */
+            readonly arrives_from: string;
+            /**
+             * Arrives At
+             * Format: date-time
+             */
+            readonly arrives_at: string;
+            /**
+             * Arrives To
+             * Format: date-time
+             */
+            readonly arrives_to: string;
+            /**
+             * Starts At
+             * Format: date-time
+             */
+            readonly starts_at: string;
+            /**
+             * Leaves At
+             * Format: date-time
+             */
+            readonly leaves_at: string;
         };
         /**
          * PriceBook
@@ -4295,6 +5911,84 @@ export interface components {
             readonly shop_id: string;
         };
         /**
+         * Rest
+         * @description A break of some minutes that starts from `opens` to `closes`.
+         */
+        readonly Rest: {
+            /** Opens */
+            readonly opens: string;
+            /** Closes */
+            readonly closes: string;
+            /** Minutes */
+            readonly minutes: number;
+        };
+        /**
+         * RigRow
+         * @description A rig as devices see it. `out_at`: since then it is broken down, `out_note` says how.
+         */
+        readonly RigRow: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             */
+            readonly changed_at: string;
+            /** Name */
+            readonly name: string;
+            /** Driver Id */
+            readonly driver_id: string | null;
+            /** Crew */
+            readonly crew: number;
+            /** Payload Kg */
+            readonly payload_kg: number;
+            readonly deck: components["schemas"]["DeckFields"];
+            readonly trailer: components["schemas"]["TrailerFields"] | null;
+            readonly truck: components["schemas"]["TruckFields"] | null;
+            /** Winch */
+            readonly winch: boolean;
+            /** Ramp Length Cm */
+            readonly ramp_length_cm: number | null;
+            /** Ramp Full Width */
+            readonly ramp_full_width: boolean;
+            /** Straps */
+            readonly straps: number | null;
+            /** Home Lat */
+            readonly home_lat: string | null;
+            /** Home Lon */
+            readonly home_lon: string | null;
+            /** Shift Opens */
+            readonly shift_opens: string;
+            /** Shift Closes */
+            readonly shift_closes: string;
+            /** Breaks */
+            readonly breaks: readonly components["schemas"]["Rest"][];
+            /** Active */
+            readonly active: boolean;
+            /** Out At */
+            readonly out_at: string | null;
+            /** Out Note */
+            readonly out_note: string;
+        };
+        /** RigRowPage */
+        readonly RigRowPage: {
+            /** Rows */
+            readonly rows: readonly components["schemas"]["RigRow"][];
+            /**
+             * Next
+             * @default null
+             */
+            readonly next?: string | null;
+        };
+        /**
          * Role
          * @enum {string}
          */
@@ -4412,6 +6106,36 @@ export interface components {
              */
             readonly work_history?: readonly components["schemas"]["WorkHistoryRow"][];
             /**
+             * Yard
+             * @default []
+             */
+            readonly yard?: readonly components["schemas"]["YardRow"][];
+            /**
+             * Rig
+             * @default []
+             */
+            readonly rig?: readonly components["schemas"]["RigRow"][];
+            /**
+             * Run
+             * @default []
+             */
+            readonly run?: readonly components["schemas"]["RunRow"][];
+            /**
+             * Stop
+             * @default []
+             */
+            readonly stop?: readonly components["schemas"]["StopRow"][];
+            /**
+             * Hand Over
+             * @default []
+             */
+            readonly hand_over?: readonly components["schemas"]["HandOverRow"][];
+            /**
+             * Plan Request
+             * @default []
+             */
+            readonly plan_request?: readonly components["schemas"]["PlanRequestRow"][];
+            /**
              * Issue
              * @default []
              */
@@ -4426,6 +6150,95 @@ export interface components {
              * @default []
              */
             readonly meter_reading?: readonly components["schemas"]["MeterReadingRow"][];
+        };
+        /**
+         * RunRow
+         * @description A run as devices see it. `margins` hold the smallest of each leg; `plan_id` is the planning that made it.
+         */
+        readonly RunRow: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             */
+            readonly changed_at: string;
+            /**
+             * Rig Id
+             * Format: uuid
+             */
+            readonly rig_id: string;
+            /** Driver Id */
+            readonly driver_id: string | null;
+            /**
+             * Day
+             * Format: date
+             */
+            readonly day: string;
+            /**
+             * State
+             * @enum {string}
+             */
+            readonly state: "planned" | "locked" | "driving" | "done" | "cancelled";
+            /** Leaves At */
+            readonly leaves_at: string | null;
+            /** Home At */
+            readonly home_at: string | null;
+            /** Started At */
+            readonly started_at: string | null;
+            /** Ended At */
+            readonly ended_at: string | null;
+            /** Metres */
+            readonly metres: number | null;
+            /** Drive Seconds */
+            readonly drive_seconds: number | null;
+            /** Cautions */
+            readonly cautions: readonly components["schemas"]["Caution"][];
+            /** Margins */
+            readonly margins: readonly components["schemas"]["MarginRow"][];
+            /** Decks */
+            readonly decks: readonly components["schemas"]["DeckRow"][];
+            /** Plan Id */
+            readonly plan_id: string | null;
+        };
+        /** RunRowPage */
+        readonly RunRowPage: {
+            /** Rows */
+            readonly rows: readonly components["schemas"]["RunRow"][];
+            /**
+             * Next
+             * @default null
+             */
+            readonly next?: string | null;
+        };
+        /**
+         * RunStamp
+         * @description `at` is what the device's clock said; `clock_id`: the travel clock that begins, or ends.
+         */
+        readonly RunStampRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * At
+             * Format: date-time
+             */
+            readonly at: string;
+            /**
+             * Clock Id
+             * @default null
+             */
+            readonly clock_id?: string | null;
         };
         /**
          * SessionState
@@ -4699,6 +6512,285 @@ export interface components {
             readonly against: boolean;
         };
         /**
+         * StopArrival
+         * @description `at`: what the device's clock said; `run_id`: the run it was driven on; `clock_id`: the clock that ends.
+         */
+        readonly StopArrivalRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * At
+             * Format: date-time
+             */
+            readonly at: string;
+            /**
+             * Run Id
+             * @default null
+             */
+            readonly run_id?: string | null;
+            /**
+             * Clock Id
+             * @default null
+             */
+            readonly clock_id?: string | null;
+        };
+        /**
+         * StopDrop
+         * @description A stop that is not needed any more.
+         */
+        readonly StopDropRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Reason
+             * @default
+             */
+            readonly reason?: string;
+        };
+        /**
+         * StopFailure
+         * @description A stop that came to nothing. `again_id`: the new stop that asks for it once more; `plan_id`: plan anew.
+         */
+        readonly StopFailureRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * At
+             * Format: date-time
+             */
+            readonly at: string;
+            /**
+             * Reason
+             * @enum {string}
+             */
+            readonly reason: "nobody_home" | "gate_locked" | "too_wet" | "machine_not_ready" | "other";
+            /**
+             * Note
+             * @default
+             */
+            readonly note?: string;
+            /**
+             * Again Id
+             * @default null
+             */
+            readonly again_id?: string | null;
+            /**
+             * Plan Id
+             * @default null
+             */
+            readonly plan_id?: string | null;
+        };
+        /**
+         * StopLeaving
+         * @description `clock_id`: the travel clock that begins; None: none does.
+         */
+        readonly StopLeavingRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * At
+             * Format: date-time
+             */
+            readonly at: string;
+            /**
+             * Clock Id
+             * @default null
+             */
+            readonly clock_id?: string | null;
+        };
+        /**
+         * StopMove
+         * @description Where a stop goes by hand: run, trip and place in it, counted from 0. No run: back to be planned.
+         */
+        readonly StopMoveRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Run Id
+             * @default null
+             */
+            readonly run_id?: string | null;
+            /**
+             * Trip
+             * @default 0
+             */
+            readonly trip?: number;
+            /**
+             * Position
+             * @default 0
+             */
+            readonly position?: number;
+        };
+        /**
+         * StopPin
+         * @description What a plan must keep of a stop; None frees it. `after_id`: on the same run, somewhere after that stop.
+         */
+        readonly StopPinRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Rig Id
+             * @default null
+             */
+            readonly rig_id?: string | null;
+            /**
+             * At
+             * @default null
+             */
+            readonly at?: string | null;
+            /**
+             * After Id
+             * @default null
+             */
+            readonly after_id?: string | null;
+        };
+        /**
+         * StopRow
+         * @description A stop as devices see it. `arrives_from`, `arrives_to`: when somebody will be there, as an interval.
+         *
+         *     `trip` and `position` count from 0 within its run. `again_of_id`: the stop that came to nothing before.
+         */
+        readonly StopRow: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             */
+            readonly changed_at: string;
+            /**
+             * Job Id
+             * Format: uuid
+             */
+            readonly job_id: string;
+            /**
+             * Kind
+             * @enum {string}
+             */
+            readonly kind: "pickup" | "return" | "visit";
+            /**
+             * Site Id
+             * Format: uuid
+             */
+            readonly site_id: string;
+            /** Windows */
+            readonly windows: readonly components["schemas"]["StopWindow"][];
+            /** Service Minutes */
+            readonly service_minutes: number | null;
+            /** Needs */
+            readonly needs: readonly ("winch" | "ramp" | "two_people")[];
+            /**
+             * Priority
+             * @enum {string}
+             */
+            readonly priority: "usual" | "soon" | "first";
+            /** Earliest On */
+            readonly earliest_on: string | null;
+            /** Promised On */
+            readonly promised_on: string | null;
+            /** Wait Until */
+            readonly wait_until: string | null;
+            /** By Daylight */
+            readonly by_daylight: boolean;
+            /** Notes */
+            readonly notes: string;
+            /** Pin Rig Id */
+            readonly pin_rig_id: string | null;
+            /** Pin At */
+            readonly pin_at: string | null;
+            /** Pin After Id */
+            readonly pin_after_id: string | null;
+            /**
+             * State
+             * @enum {string}
+             */
+            readonly state: "asked" | "planned" | "driving" | "arrived" | "left" | "failed" | "dropped";
+            /** Run Id */
+            readonly run_id: string | null;
+            /** Trip */
+            readonly trip: number;
+            /** Position */
+            readonly position: number;
+            /** Arrives From */
+            readonly arrives_from: string | null;
+            /** Arrives At */
+            readonly arrives_at: string | null;
+            /** Arrives To */
+            readonly arrives_to: string | null;
+            /** Leaves At */
+            readonly leaves_at: string | null;
+            /** Told From */
+            readonly told_from: string | null;
+            /** Told To */
+            readonly told_to: string | null;
+            /** Told At */
+            readonly told_at: string | null;
+            /** Arrived At */
+            readonly arrived_at: string | null;
+            /** Left At */
+            readonly left_at: string | null;
+            /** Failure */
+            readonly failure: string;
+            /** Failure Note */
+            readonly failure_note: string;
+            /** Failed At */
+            readonly failed_at: string | null;
+            /** Again Of Id */
+            readonly again_of_id: string | null;
+        };
+        /** StopRowPage */
+        readonly StopRowPage: {
+            /** Rows */
+            readonly rows: readonly components["schemas"]["StopRow"][];
+            /**
+             * Next
+             * @default null
+             */
+            readonly next?: string | null;
+        };
+        /**
+         * StopWindow
+         * @description Work may begin from `opens` to `closes`.
+         */
+        readonly StopWindow: {
+            /**
+             * Opens
+             * Format: date-time
+             */
+            readonly opens: string;
+            /**
+             * Closes
+             * Format: date-time
+             */
+            readonly closes: string;
+        };
+        /**
          * Supplies
          * @description Shop supplies as a share of labor, parts or both, never below the floor or above the cap.
          */
@@ -4815,6 +6907,38 @@ export interface components {
             readonly tax_minor: number;
         };
         /**
+         * Telling
+         * @description An arrival told to the owner, as an interval: a promise that plans keep. `notice_id`: the message's own id.
+         */
+        readonly TellingRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Opens
+             * Format: date-time
+             */
+            readonly opens: string;
+            /**
+             * Closes
+             * Format: date-time
+             */
+            readonly closes: string;
+            /**
+             * Channel
+             * @default by_hand
+             * @enum {string}
+             */
+            readonly channel?: "email" | "sms" | "by_hand";
+            /**
+             * Notice Id
+             * @default null
+             */
+            readonly notice_id?: string | null;
+        };
+        /**
          * TimeEntryRow
          * @description An entry as devices see it.
          *
@@ -4909,6 +7033,65 @@ export interface components {
             readonly rework_per_hundred: string | null;
         };
         /**
+         * TrailerFields
+         * @description The empty trailer and its plates.
+         *
+         *     `tongue_kg`: on the ball when empty; `axle_cm`, `deck_cm`: from the ball to the middle of the axles, and to the
+         *     front of the deck; `gawr_kg` is of one axle, `tires_kg` of all tires together.
+         */
+        readonly TrailerFields: {
+            /**
+             * Empty Kg
+             * @default null
+             */
+            readonly empty_kg?: number | null;
+            /**
+             * Tongue Kg
+             * @default null
+             */
+            readonly tongue_kg?: number | null;
+            /**
+             * Axle Cm
+             * @default null
+             */
+            readonly axle_cm?: number | null;
+            /**
+             * Deck Cm
+             * @default null
+             */
+            readonly deck_cm?: number | null;
+            /**
+             * Axles
+             * @default 1
+             */
+            readonly axles?: number;
+            /**
+             * Track Cm
+             * @default null
+             */
+            readonly track_cm?: number | null;
+            /**
+             * Gvwr Kg
+             * @default null
+             */
+            readonly gvwr_kg?: number | null;
+            /**
+             * Gawr Kg
+             * @default null
+             */
+            readonly gawr_kg?: number | null;
+            /**
+             * Tires Kg
+             * @default null
+             */
+            readonly tires_kg?: number | null;
+            /**
+             * Coupler Kg
+             * @default null
+             */
+            readonly coupler_kg?: number | null;
+        };
+        /**
          * Travel
          * @description How coming out is charged: by distance past the free units, or by zone.
          */
@@ -4935,6 +7118,62 @@ export interface components {
             readonly minimum_minor: number;
             /** Zones */
             readonly zones: readonly components["schemas"]["Zone"][];
+        };
+        /**
+         * TruckFields
+         * @description The truck as it leaves, with people, fuel and tools, and its plates. `overhang_cm`: rear axle to ball.
+         */
+        readonly TruckFields: {
+            /**
+             * Ready Kg
+             * @default null
+             */
+            readonly ready_kg?: number | null;
+            /**
+             * Gvwr Kg
+             * @default null
+             */
+            readonly gvwr_kg?: number | null;
+            /**
+             * Gcwr Kg
+             * @default null
+             */
+            readonly gcwr_kg?: number | null;
+            /**
+             * Hitch Kg
+             * @default null
+             */
+            readonly hitch_kg?: number | null;
+            /**
+             * Hitch Tongue Kg
+             * @default null
+             */
+            readonly hitch_tongue_kg?: number | null;
+            /**
+             * Ball Kg
+             * @default null
+             */
+            readonly ball_kg?: number | null;
+            /**
+             * Rear Ready Kg
+             * @default null
+             */
+            readonly rear_ready_kg?: number | null;
+            /**
+             * Rear Gawr Kg
+             * @default null
+             */
+            readonly rear_gawr_kg?: number | null;
+            /**
+             * Wheelbase Cm
+             * @default null
+             */
+            readonly wheelbase_cm?: number | null;
+            /**
+             * Overhang Cm
+             * @default null
+             */
+            readonly overhang_cm?: number | null;
         };
         /**
          * WorkHistoryRow
@@ -4977,6 +7216,63 @@ export interface components {
              */
             readonly next?: string | null;
         };
+        /** YardRow */
+        readonly YardRow: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             */
+            readonly changed_at: string;
+            /** Lat */
+            readonly lat: string | null;
+            /** Lon */
+            readonly lon: string | null;
+            /** Opens */
+            readonly opens: string;
+            /** Closes */
+            readonly closes: string;
+            /** Loading Minutes */
+            readonly loading_minutes: number;
+            /** Pickup Minutes */
+            readonly pickup_minutes: number;
+            /** Return Minutes */
+            readonly return_minutes: number;
+            /** Visit Minutes */
+            readonly visit_minutes: number;
+            /** Speed Kmh */
+            readonly speed_kmh: number | null;
+            /** Trailer Percent */
+            readonly trailer_percent: number;
+            /** Turn In Minutes */
+            readonly turn_in_minutes: number;
+            /** Tongue Low Permille */
+            readonly tongue_low_permille: number;
+            /** Tongue High Permille */
+            readonly tongue_high_permille: number;
+            /** Least Tie Downs */
+            readonly least_tie_downs: number;
+            readonly learned: components["schemas"]["Learned"];
+        };
+        /** YardRowPage */
+        readonly YardRowPage: {
+            /** Rows */
+            readonly rows: readonly components["schemas"]["YardRow"][];
+            /**
+             * Next
+             * @default null
+             */
+            readonly next?: string | null;
+        };
         /**
          * Zone
          * @description A region that costs the same wherever in it the machine stands.
@@ -5005,18 +7301,23 @@ export type SchemaAttachmentRow = components['schemas']['AttachmentRow'];
 export type SchemaAttachmentRowPage = components['schemas']['AttachmentRowPage'];
 export type SchemaAuditRow = components['schemas']['AuditRow'];
 export type SchemaAuditRowPage = components['schemas']['AuditRowPage'];
+export type SchemaBreakdownRequest = components['schemas']['BreakdownRequest'];
 export type SchemaCause = components['schemas']['Cause'];
+export type SchemaCaution = components['schemas']['Caution'];
 export type SchemaChoiceRequest = components['schemas']['ChoiceRequest'];
 export type SchemaClockStartRequest = components['schemas']['ClockStartRequest'];
 export type SchemaClockStopRequest = components['schemas']['ClockStopRequest'];
 export type SchemaComplaintRecordRequest = components['schemas']['ComplaintRecordRequest'];
 export type SchemaComplaintRow = components['schemas']['ComplaintRow'];
 export type SchemaComplaintRowPage = components['schemas']['ComplaintRowPage'];
+export type SchemaConditionItem = components['schemas']['ConditionItem'];
 export type SchemaCorrectionRequest = components['schemas']['CorrectionRequest'];
 export type SchemaCredentialsRequest = components['schemas']['CredentialsRequest'];
 export type SchemaCustomerRow = components['schemas']['CustomerRow'];
 export type SchemaCustomerRowPage = components['schemas']['CustomerRowPage'];
 export type SchemaDecisionRecordRequest = components['schemas']['DecisionRecordRequest'];
+export type SchemaDeckFields = components['schemas']['DeckFields'];
+export type SchemaDeckRow = components['schemas']['DeckRow'];
 export type SchemaDepositRule = components['schemas']['DepositRule'];
 export type SchemaDeviceRow = components['schemas']['DeviceRow'];
 export type SchemaDeviceRowPage = components['schemas']['DeviceRowPage'];
@@ -5031,6 +7332,9 @@ export type SchemaFindingRecordRequest = components['schemas']['FindingRecordReq
 export type SchemaFindingRow = components['schemas']['FindingRow'];
 export type SchemaFindingRowPage = components['schemas']['FindingRowPage'];
 export type SchemaFirstShopRequest = components['schemas']['FirstShopRequest'];
+export type SchemaHandOverRecordRequest = components['schemas']['HandOverRecordRequest'];
+export type SchemaHandOverRow = components['schemas']['HandOverRow'];
+export type SchemaHandOverRowPage = components['schemas']['HandOverRowPage'];
 export type SchemaHeldReport = components['schemas']['HeldReport'];
 export type SchemaHeldRow = components['schemas']['HeldRow'];
 export type SchemaHitRow = components['schemas']['HitRow'];
@@ -5046,28 +7350,42 @@ export type SchemaJobRowPage = components['schemas']['JobRowPage'];
 export type SchemaKind = components['schemas']['Kind'];
 export type SchemaKindSeconds = components['schemas']['KindSeconds'];
 export type SchemaLaborRate = components['schemas']['LaborRate'];
+export type SchemaLearned = components['schemas']['Learned'];
+export type SchemaLeftOutRow = components['schemas']['LeftOutRow'];
 export type SchemaLineProgressRow = components['schemas']['LineProgressRow'];
 export type SchemaMachineRow = components['schemas']['MachineRow'];
 export type SchemaMachineRowPage = components['schemas']['MachineRowPage'];
+export type SchemaMarginRow = components['schemas']['MarginRow'];
 export type SchemaMemberDayRow = components['schemas']['MemberDayRow'];
 export type SchemaMemberRow = components['schemas']['MemberRow'];
 export type SchemaMemberRowPage = components['schemas']['MemberRowPage'];
 export type SchemaMeterReadingRow = components['schemas']['MeterReadingRow'];
 export type SchemaMeterReadingRowPage = components['schemas']['MeterReadingRowPage'];
 export type SchemaMeterRecordRequest = components['schemas']['MeterRecordRequest'];
+export type SchemaMeterTold = components['schemas']['MeterTold'];
 export type SchemaNewCustomerRequest = components['schemas']['NewCustomerRequest'];
 export type SchemaNewDeviceRequest = components['schemas']['NewDeviceRequest'];
 export type SchemaNewJobRequest = components['schemas']['NewJobRequest'];
 export type SchemaNewMachineRequest = components['schemas']['NewMachineRequest'];
 export type SchemaNewMemberRequest = components['schemas']['NewMemberRequest'];
+export type SchemaNewPlanRequest = components['schemas']['NewPlanRequest'];
 export type SchemaNewQuoteRequest = components['schemas']['NewQuoteRequest'];
+export type SchemaNewRigRequest = components['schemas']['NewRigRequest'];
+export type SchemaNewRunRequest = components['schemas']['NewRunRequest'];
 export type SchemaNewSiteRequest = components['schemas']['NewSiteRequest'];
+export type SchemaNewStopRequest = components['schemas']['NewStopRequest'];
+export type SchemaNewYardRequest = components['schemas']['NewYardRequest'];
 export type SchemaOfferRequest = components['schemas']['OfferRequest'];
 export type SchemaOutcome = components['schemas']['Outcome'];
 export type SchemaOutcomeField = components['schemas']['OutcomeField'];
 export type SchemaOvertimePay = components['schemas']['OvertimePay'];
 export type SchemaPaperState = components['schemas']['PaperState'];
 export type SchemaPartBand = components['schemas']['PartBand'];
+export type SchemaPlanAnswer = components['schemas']['PlanAnswer'];
+export type SchemaPlanRequestRow = components['schemas']['PlanRequestRow'];
+export type SchemaPlanRequestRowPage = components['schemas']['PlanRequestRowPage'];
+export type SchemaPlannedRun = components['schemas']['PlannedRun'];
+export type SchemaPlannedStop = components['schemas']['PlannedStop'];
 export type SchemaPriceBook = components['schemas']['PriceBook'];
 export type SchemaProblem = components['schemas']['Problem'];
 export type SchemaPullAnswer = components['schemas']['PullAnswer'];
@@ -5083,10 +7401,16 @@ export type SchemaRankTotals = components['schemas']['RankTotals'];
 export type SchemaReckonedLine = components['schemas']['ReckonedLine'];
 export type SchemaReckoning = components['schemas']['Reckoning'];
 export type SchemaRegistered = components['schemas']['Registered'];
+export type SchemaRest = components['schemas']['Rest'];
+export type SchemaRigRow = components['schemas']['RigRow'];
+export type SchemaRigRowPage = components['schemas']['RigRowPage'];
 export type SchemaRole = components['schemas']['Role'];
 export type SchemaRoundingReport = components['schemas']['RoundingReport'];
 export type SchemaRoundingRow = components['schemas']['RoundingRow'];
 export type SchemaRows = components['schemas']['Rows'];
+export type SchemaRunRow = components['schemas']['RunRow'];
+export type SchemaRunRowPage = components['schemas']['RunRowPage'];
+export type SchemaRunStampRequest = components['schemas']['RunStampRequest'];
 export type SchemaSessionState = components['schemas']['SessionState'];
 export type SchemaSettlementRequest = components['schemas']['SettlementRequest'];
 export type SchemaShopRow = components['schemas']['ShopRow'];
@@ -5100,17 +7424,31 @@ export type SchemaSplit = components['schemas']['Split'];
 export type SchemaStage = components['schemas']['Stage'];
 export type SchemaStatus = components['schemas']['Status'];
 export type SchemaStepRow = components['schemas']['StepRow'];
+export type SchemaStopArrivalRequest = components['schemas']['StopArrivalRequest'];
+export type SchemaStopDropRequest = components['schemas']['StopDropRequest'];
+export type SchemaStopFailureRequest = components['schemas']['StopFailureRequest'];
+export type SchemaStopLeavingRequest = components['schemas']['StopLeavingRequest'];
+export type SchemaStopMoveRequest = components['schemas']['StopMoveRequest'];
+export type SchemaStopPinRequest = components['schemas']['StopPinRequest'];
+export type SchemaStopRow = components['schemas']['StopRow'];
+export type SchemaStopRowPage = components['schemas']['StopRowPage'];
+export type SchemaStopWindow = components['schemas']['StopWindow'];
 export type SchemaSupplies = components['schemas']['Supplies'];
 export type SchemaTargetRequest = components['schemas']['TargetRequest'];
 export type SchemaTaxProfile = components['schemas']['TaxProfile'];
 export type SchemaTaxRate = components['schemas']['TaxRate'];
 export type SchemaTaxRow = components['schemas']['TaxRow'];
+export type SchemaTellingRequest = components['schemas']['TellingRequest'];
 export type SchemaTimeEntryRow = components['schemas']['TimeEntryRow'];
 export type SchemaTimeEntryRowPage = components['schemas']['TimeEntryRowPage'];
 export type SchemaTotalRow = components['schemas']['TotalRow'];
+export type SchemaTrailerFields = components['schemas']['TrailerFields'];
 export type SchemaTravel = components['schemas']['Travel'];
+export type SchemaTruckFields = components['schemas']['TruckFields'];
 export type SchemaWorkHistoryRow = components['schemas']['WorkHistoryRow'];
 export type SchemaWorkHistoryRowPage = components['schemas']['WorkHistoryRowPage'];
+export type SchemaYardRow = components['schemas']['YardRow'];
+export type SchemaYardRowPage = components['schemas']['YardRowPage'];
 export type SchemaZone = components['schemas']['Zone'];
 export type $defs = Record<string, never>;
 export interface operations {
@@ -7360,6 +9698,245 @@ export interface operations {
             };
         };
     };
+    readonly list_hand_overs: {
+        readonly parameters: {
+            readonly query?: {
+                readonly cursor?: string;
+                readonly job_id?: string;
+                readonly limit?: number;
+                readonly stop_id?: string;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HandOverRowPage"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly hand_over: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["HandOverRecordRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HandOverRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_hand_overs: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["HandOverRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     readonly list_issues: {
         readonly parameters: {
             readonly query?: {
@@ -8829,6 +11406,327 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["MeterReadingRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly list_plan_requests: {
+        readonly parameters: {
+            readonly query?: {
+                readonly cursor?: string;
+                readonly limit?: number;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["PlanRequestRowPage"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly request_plan: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["NewPlanRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["PlanRequestRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_plan_requests: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["PlanRequestRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly cancel_plan: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TargetRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["PlanRequestRow"];
                 };
             };
             readonly 400: {
@@ -10412,6 +13310,1156 @@ export interface operations {
             };
         };
     };
+    readonly list_rigs: {
+        readonly parameters: {
+            readonly query?: {
+                readonly active?: string;
+                readonly cursor?: string;
+                readonly limit?: number;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["RigRowPage"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly add_rig: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["NewRigRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["RigRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_rigs: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["RigRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly report_breakdown: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["BreakdownRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["RigRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly edit_rig: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["EditRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["RigRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly mend_rig: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TargetRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["RigRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly list_runs: {
+        readonly parameters: {
+            readonly query?: {
+                readonly cursor?: string;
+                readonly day?: string;
+                readonly limit?: number;
+                readonly rig_id?: string;
+                readonly state?: string;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["RunRowPage"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly open_run: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["NewRunRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["RunRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_runs: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["RunRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly cancel_run: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TargetRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["RunRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly end_run: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["RunStampRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["RunRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly lock_run: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TargetRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["RunRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly start_run: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["RunStampRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["RunRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly unlock_run: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TargetRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["RunRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     readonly search: {
         readonly parameters: {
             readonly query: {
@@ -11278,6 +15326,1002 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["SiteRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly list_stops: {
+        readonly parameters: {
+            readonly query?: {
+                readonly cursor?: string;
+                readonly job_id?: string;
+                readonly limit?: number;
+                readonly run_id?: string;
+                readonly state?: string;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["StopRowPage"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly ask_stop: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["NewStopRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["StopRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_stops: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["StopRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly arrive_stop: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["StopArrivalRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["StopRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly drop_stop: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["StopDropRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["StopRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly edit_stop: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["EditRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["StopRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly fail_stop: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["StopFailureRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["StopRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly leave_stop: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["StopLeavingRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["StopRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly move_stop: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["StopMoveRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["StopRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly pin_stop: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["StopPinRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["StopRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly restore_stop: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TargetRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["StopRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly tell_arrival: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TellingRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["StopRow"];
                 };
             };
             readonly 400: {
@@ -12905,6 +17949,327 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["WorkHistoryRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly list_yards: {
+        readonly parameters: {
+            readonly query?: {
+                readonly cursor?: string;
+                readonly limit?: number;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["YardRowPage"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly set_up_yard: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["NewYardRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["YardRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_yards: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["YardRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly edit_yard: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["EditRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["YardRow"];
                 };
             };
             readonly 400: {

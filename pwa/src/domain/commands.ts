@@ -1,19 +1,25 @@
 import type {
   Attachment,
+  ConditionItem,
   Customer,
+  Failure,
   Finding,
+  Fuel,
   How,
   Job,
   Machine,
   PriceBook,
   Quote,
   QuoteLineFields,
+  Rig,
   Shop,
   Shown,
   Site,
   Stage,
+  Stop,
   Strokes,
   TimeEntry,
+  Yard,
 } from './rows'
 import type { Day, Moment } from './time'
 
@@ -44,6 +50,13 @@ export type MachineFields =
   | 'engine_model'
   | 'engine_serial'
   | 'notes'
+  | 'mass_kg'
+  | 'length_cm'
+  | 'width_cm'
+  | 'height_cm'
+  | 'wheelbase_cm'
+  | 'clearance_cm'
+  | 'tie_points'
 export type JobFields = 'site_id' | 'promised_on' | 'notes'
 export type FindingFields = 'words' | 'consequence' | 'rank'
 export type AttachmentFields = 'caption'
@@ -62,6 +75,27 @@ export type ShopFields =
   | 'overtime_multiplier'
   | 'book'
   | 'clock_hours'
+
+export type YardFields = Exclude<keyof Yard, 'id' | 'created_at' | 'changed_at' | 'learned'>
+export type RigFields = Exclude<keyof Rig, 'id' | 'created_at' | 'changed_at' | 'out_at' | 'out_note'>
+export type StopFields =
+  | 'site_id'
+  | 'windows'
+  | 'service_minutes'
+  | 'needs'
+  | 'priority'
+  | 'earliest_on'
+  | 'promised_on'
+  | 'wait_until'
+  | 'by_daylight'
+  | 'notes'
+
+/** When a run left or is home; `clock_id` is the travel clock that begins or ends with it. */
+interface Stamp {
+  id: string
+  at: Moment
+  clock_id: string | null
+}
 
 type Made<Row, Must extends keyof Row, May extends keyof Row> = { id: string } & Pick<Row, Must> &
   Partial<Pick<Row, May>>
@@ -153,6 +187,66 @@ export interface Commands {
   withdraw_quote: { id: string }
   remake_paper: { id: string }
   edit_shop: Edit<Shop, ShopFields>
+  set_up_yard: Made<Yard, never, YardFields>
+  edit_yard: Edit<Yard, YardFields>
+  add_rig: Made<Rig, 'name' | 'payload_kg', Exclude<RigFields, 'name' | 'payload_kg'>>
+  edit_rig: Edit<Rig, RigFields>
+  /** `plan_id`: the rest of today is planned anew under this id. */
+  report_breakdown: { id: string; at: Moment; note: string; plan_id: string | null }
+  mend_rig: { id: string }
+  /** Without a site it is at the job's. `plan_id`: it is urgent, today is planned anew. */
+  ask_stop: Made<Stop, 'job_id' | 'kind', StopFields> & { plan_id: string | null }
+  edit_stop: Edit<Stop, StopFields>
+  drop_stop: { id: string; reason: string }
+  restore_stop: { id: string }
+  pin_stop: { id: string; rig_id: string | null; at: Moment | null; after_id: string | null }
+  /** Trip and place in it count from 0; without a run it is back to be planned. */
+  move_stop: { id: string; run_id: string | null; trip: number; position: number }
+  tell_arrival: {
+    id: string
+    opens: Moment
+    closes: Moment
+    channel: 'email' | 'sms' | 'by_hand'
+    notice_id: string | null
+  }
+  open_run: { id: string; rig_id: string; day: Day }
+  lock_run: { id: string }
+  unlock_run: { id: string }
+  cancel_run: { id: string }
+  start_run: Stamp
+  end_run: Stamp
+  arrive_stop: Stamp & { run_id: string | null }
+  leave_stop: Stamp
+  /** `again_id`: the stop that asks for it once more. `plan_id`: the rest of today is planned anew. */
+  fail_stop: {
+    id: string
+    at: Moment
+    reason: Failure
+    note: string
+    again_id: string | null
+    plan_id: string | null
+  }
+  hand_over: {
+    id: string
+    stop_id: string
+    at: Moment
+    condition: ConditionItem[]
+    meter: { id: string; hours: string; new_segment: boolean } | null
+    keys: string
+    fuel: Fuel
+    accessories: string
+    runs: boolean | null
+    made_safe: string[]
+    as_left: string[]
+    acknowledged: string[]
+    amount_due_minor: number | null
+    signer_name: string
+    /** Of all of the above as canonical JSON; the ink is put under exactly that. */
+    digest: string | null
+    signature: { id: string; strokes: Strokes; width: number; height: number } | null
+  }
+  request_plan: { id: string; days: Day[]; seed: number; seconds: number; from_now: boolean }
+  cancel_plan: { id: string }
   settle_issue: { id: string; choice: 'theirs' | 'ours' }
 }
 
@@ -170,4 +264,11 @@ export const FACTS: ReadonlySet<CommandName> = new Set<CommandName>([
   'start_clock',
   'stop_clock',
   'decide_quote',
+  'report_breakdown',
+  'start_run',
+  'end_run',
+  'arrive_stop',
+  'leave_stop',
+  'fail_stop',
+  'hand_over',
 ])

@@ -31,6 +31,8 @@ function nameOf(view: View, made: ReadonlyMap<string, string>, { name, args }: C
     return kind === 'machine' ? machine(id) : kind === 'job' ? job(id) : ''
   }
   const time = (id: string) => of('time_entry', id, (row) => (row.job_id === null ? '' : job(row.job_id)))
+  const rig = (id: string) => of('rig', id, (row) => row.name)
+  const stop = (id: string) => of('stop', id, (row) => job(row.job_id))
   switch (name) {
     case 'add_customer':
       return args.name
@@ -86,6 +88,41 @@ function nameOf(view: View, made: ReadonlyMap<string, string>, { name, args }: C
       return of('quote_line', args.id, (row) => joined(quote(row.quote_id), row.words))
     case 'decide_quote':
       return joined(quote(args.quote_id), args.decided_by_name)
+    case 'set_up_yard':
+    case 'edit_yard':
+      return ''
+    case 'add_rig':
+      return args.name
+    case 'edit_rig':
+    case 'report_breakdown':
+    case 'mend_rig':
+      return rig(args.id)
+    case 'ask_stop':
+      return job(args.job_id)
+    case 'edit_stop':
+    case 'drop_stop':
+    case 'restore_stop':
+    case 'pin_stop':
+    case 'move_stop':
+    case 'tell_arrival':
+    case 'arrive_stop':
+    case 'leave_stop':
+    case 'fail_stop':
+      return stop(args.id)
+    case 'hand_over':
+      return stop(args.stop_id)
+    case 'open_run':
+      return joined(rig(args.rig_id), args.day)
+    case 'lock_run':
+    case 'unlock_run':
+    case 'cancel_run':
+    case 'start_run':
+    case 'end_run':
+      return of('run', args.id, (row) => joined(rig(row.rig_id), row.day))
+    case 'request_plan':
+      return args.days.join(', ')
+    case 'cancel_plan':
+      return of('plan_request', args.id, (row) => row.days.join(', '))
     case 'edit_shop':
       return of('shop', args.id, (row) => row.name)
     case 'settle_issue':

@@ -1,13 +1,22 @@
 import type { CommandName } from '../domain/commands'
 import type { Entry } from './entry'
 import type { Replay, Replays } from './made'
+import { drivingReplays } from './replay.driving'
 import { laborReplays } from './replay.labor'
+import { planningReplays } from './replay.planning'
 import { quoteReplays } from './replay.quotes'
 import { shopReplays } from './replay.shop'
 import { workReplays } from './replay.work'
 import type { World } from './world'
 
-const replays: Replays<CommandName> = { ...workReplays, ...laborReplays, ...quoteReplays, ...shopReplays }
+const replays: Replays<CommandName> = {
+  ...workReplays,
+  ...laborReplays,
+  ...quoteReplays,
+  ...planningReplays,
+  ...drivingReplays,
+  ...shopReplays,
+}
 
 /**
  * Shows what a pending command will do, before the server has done it. Replay never fails: a command

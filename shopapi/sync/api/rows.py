@@ -3,6 +3,7 @@
 from shopapi.accounts.rules import MemberRow, ShopRow
 from shopapi.core.shape import Shape
 from shopapi.customers.rules.customer import CustomerRow, SiteRow
+from shopapi.dispatch.rules.records import HandOverRow, PlanRequestRow, RigRow, RunRow, StopRow, YardRow
 from shopapi.files.rules import AttachmentRow
 from shopapi.jobs.rules import ComplaintRow, FindingRow, JobRow
 from shopapi.labor.rules.entry import TimeEntryRow
@@ -27,6 +28,12 @@ class Rows(Shape):
     approval: list[ApprovalRow] = []
     signature: list[SignatureRow] = []
     work_history: list[WorkHistoryRow] = []
+    yard: list[YardRow] = []
+    rig: list[RigRow] = []
+    run: list[RunRow] = []
+    stop: list[StopRow] = []
+    hand_over: list[HandOverRow] = []
+    plan_request: list[PlanRequestRow] = []
     issue: list[IssueRow] = []
     attachment: list[AttachmentRow] = []
     meter_reading: list[MeterReadingRow] = []

@@ -7,6 +7,7 @@ from typing import Any
 from shopapi.accounts import services as accounts
 from shopapi.core.commands import Command
 from shopapi.customers import services as customers
+from shopapi.dispatch.services import asking, driving, rigs, stops
 from shopapi.files.services import attaching
 from shopapi.jobs import services as jobs
 from shopapi.labor import services as labor
@@ -19,7 +20,7 @@ def _commands_in(*modules: ModuleType) -> dict[str, Command[Any, Any]]:
 
 
 COMMANDS: Mapping[str, Command[Any, Any]] = _commands_in(
-    accounts, attaching, customers, machines, jobs, labor, writing, deciding
+    accounts, attaching, customers, machines, jobs, labor, writing, deciding, rigs, stops, driving, asking
 )
 
 MAKERS = frozenset(
@@ -39,6 +40,12 @@ MAKERS = frozenset(
         "draft_quote",
         "put_quote_line",
         "decide_quote",
+        "set_up_yard",
+        "add_rig",
+        "ask_stop",
+        "open_run",
+        "hand_over",
+        "request_plan",
     }
 )
 """The commands whose `id` is that of a row they make."""

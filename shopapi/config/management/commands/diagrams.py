@@ -5,12 +5,16 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
+from shopapi.dispatch.rules.states import PLAN_TRANSITIONS, RUN_TRANSITIONS, STOP_TRANSITIONS
 from shopapi.jobs.rules import JOB_TRANSITIONS
 from shopapi.quotes.rules import QUOTE_TRANSITIONS
 
 TABLES: Mapping[str, Mapping[str, Collection[str]]] = {
     "The stages of a job": JOB_TRANSITIONS,
     "The states of a quote": QUOTE_TRANSITIONS,
+    "The states of a run": RUN_TRANSITIONS,
+    "The states of a stop": STOP_TRANSITIONS,
+    "The states of a planning": PLAN_TRANSITIONS,
 }
 
 

@@ -1,0 +1,114 @@
+from datetime import date
+from typing import Literal
+from uuid import UUID
+
+from shopapi.accounts.rules import Permission
+from shopapi.core.http import Filters, Noun
+from shopapi.dispatch import queries
+from shopapi.dispatch.rules.records import HandOverRow, PlanRequestRow, RigRow, RunRow, StopRow, YardRow
+from shopapi.dispatch.services import asking, driving, rigs, stops
+
+
+class RigFilters(Filters):
+    active: bool | None = None
+
+
+class RunFilters(Filters):
+    day: date | None = None
+    rig_id: UUID | None = None
+    state: Literal["planned", "locked", "driving", "done", "cancelled"] | None = None
+
+
+class StopFilters(Filters):
+    job_id: UUID | None = None
+    run_id: UUID | None = None
+    state: Literal["asked", "planned", "driving", "arrived", "left", "failed", "dropped"] | None = None
+
+
+class HandOverFilters(Filters):
+    job_id: UUID | None = None
+    stop_id: UUID | None = None
+
+
+yards = Noun(
+    "yards",
+    YardRow,
+    queries.yards,
+    queries.show_yard,
+    Permission.READ,
+    add=rigs.set_up_yard,
+    verbs={"edit": rigs.edit_yard},
+)
+rigs_of = Noun(
+    "rigs",
+    RigRow,
+    queries.rigs,
+    queries.show_rig,
+    Permission.READ,
+    filters=RigFilters,
+    add=rigs.add_rig,
+    verbs={"edit": rigs.edit_rig, "break-down": rigs.report_breakdown, "mend": rigs.mend_rig},
+)
+runs = Noun(
+    "runs",
+    RunRow,
+    queries.runs,
+    queries.show_run,
+    Permission.READ,
+    filters=RunFilters,
+    add=stops.open_run,
+    verbs={
+        "lock": stops.lock_run,
+        "unlock": stops.unlock_run,
+        "cancel": stops.cancel_run,
+        "start": driving.start_run,
+        "end": driving.end_run,
+    },
+)
+stops_of = Noun(
+    "stops",
+    StopRow,
+    queries.stops,
+    queries.show_stop,
+    Permission.READ,
+    filters=StopFilters,
+    add=stops.ask_stop,
+    verbs={
+        "edit": stops.edit_stop,
+        "drop": stops.drop_stop,
+        "restore": stops.restore_stop,
+        "pin": stops.pin_stop,
+        "move": stops.move_stop,
+        "arrive": driving.arrive_stop,
+        "leave": driving.leave_stop,
+        "fail": driving.fail_stop,
+        "tell": stops.tell_arrival,
+    },
+)
+hand_overs = Noun(
+    "hand-overs",
+    HandOverRow,
+    queries.hand_overs,
+    queries.show_hand_over,
+    Permission.READ,
+    filters=HandOverFilters,
+    add=driving.hand_over,
+)
+plan_requests = Noun(
+    "plan-requests",
+    PlanRequestRow,
+    queries.plans,
+    queries.show_plan,
+    Permission.READ,
+    add=asking.request_plan,
+    verbs={"cancel": asking.cancel_plan},
+)
+
+urlpatterns = [
+    *yards.urls(),
+    *rigs_of.urls(),
+    *runs.urls(),
+    *stops_of.urls(),
+    *hand_overs.urls(),
+    *plan_requests.urls(),
+]

@@ -1,0 +1,261 @@
+"""Rigs, their runs, the stops on them, what changed hands there, and the plannings that made them."""
+
+from typing import Any
+
+from django.contrib.postgres.fields import ArrayField
+from django.db import models
+
+from shopapi.accounts.models import Member, ShopOwned, WithinShop
+from shopapi.customers.models import Site
+from shopapi.dispatch.rules.states import PLAN_TRANSITIONS, RUN_TRANSITIONS, STOP_TRANSITIONS
+from shopapi.jobs.models import Job
+from shopapi.machines.models import MeterReading
+from shopapi.quotes.models import Signature
+
+
+def nothing_learned() -> dict[str, Any]:
+    return {}
+
+
+class Yard(ShopOwned):
+    """Where a shop's runs begin and end, and how it drives and works; one a shop, made by `set_up_yard`.
+
+    `learned` is gathered from the shop's own days by a task.
+    """
+
+    lat = models.DecimalField(max_digits=9, decimal_places=6, null=True)
+    lon = models.DecimalField(max_digits=9, decimal_places=6, null=True)
+    opens = models.CharField(max_length=5)
+    closes = models.CharField(max_length=5)
+    loading_minutes = models.PositiveSmallIntegerField()
+    pickup_minutes = models.PositiveSmallIntegerField()
+    return_minutes = models.PositiveSmallIntegerField()
+    visit_minutes = models.PositiveSmallIntegerField()
+    speed_kmh = models.PositiveSmallIntegerField(null=True)
+    trailer_percent = models.PositiveSmallIntegerField()
+    turn_in_minutes = models.PositiveSmallIntegerField()
+    tongue_low_permille = models.PositiveSmallIntegerField()
+    tongue_high_permille = models.PositiveSmallIntegerField()
+    least_tie_downs = models.PositiveSmallIntegerField()
+    learned = models.JSONField(default=nothing_learned)
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=["shop"], name="one_yard_a_shop"),
+            models.CheckConstraint(
+                name="yard_has_both_coordinates_or_neither",
+                condition=models.Q(lat__isnull=True, lon__isnull=True) | models.Q(lat__isnull=False, lon__isnull=False),
+            ),
+        )
+
+
+class Rig(ShopOwned):
+    """One truck with its trailer. `deck`, `trailer` and `truck` are figures as `rules.records` has them.
+
+    Leaves by `active`, never by deletion. `out_at`: broken down since then.
+    """
+
+    name = models.CharField(max_length=120)
+    driver = WithinShop(Member, related_name="rigs", null=True)
+    crew = models.PositiveSmallIntegerField()
+    payload_kg = models.PositiveIntegerField()
+    deck = models.JSONField()
+    trailer = models.JSONField(null=True)
+    truck = models.JSONField(null=True)
+    winch = models.BooleanField(default=False)
+    ramp_length_cm = models.PositiveIntegerField(null=True)
+    ramp_full_width = models.BooleanField(default=False)
+    straps = models.PositiveSmallIntegerField(null=True)
+    home_lat = models.DecimalField(max_digits=9, decimal_places=6, null=True)
+    home_lon = models.DecimalField(max_digits=9, decimal_places=6, null=True)
+    shift_opens = models.CharField(max_length=5)
+    shift_closes = models.CharField(max_length=5)
+    breaks = models.JSONField(default=list)
+    active = models.BooleanField(default=True)
+    out_at = models.DateTimeField(null=True)
+    out_note = models.TextField(default="", blank=True)
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(name="rig_carries_something", condition=models.Q(payload_kg__gt=0)),
+            models.CheckConstraint(
+                name="rig_home_has_both_coordinates_or_neither",
+                condition=models.Q(home_lat__isnull=True, home_lon__isnull=True)
+                | models.Q(home_lat__isnull=False, home_lon__isnull=False),
+            ),
+        )
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class PlanRequest(ShopOwned):
+    """A planning that somebody asked for, and its answer. Shown to every device as it goes.
+
+    `basis` names every row it was planned from with a digest of what counts of it: an answer is taken only while all
+    of them still hold.
+    """
+
+    asked_by = WithinShop(Member, related_name="+", null=True)
+    days = ArrayField(models.DateField())
+    seed = models.PositiveIntegerField()
+    seconds = models.PositiveSmallIntegerField()
+    from_now = models.BooleanField(default=False)
+    cause = models.CharField(max_length=9, default="asked")
+    state = models.CharField(max_length=9, default="waiting", choices=[(s, s) for s in PLAN_TRANSITIONS])
+    permille = models.PositiveSmallIntegerField(default=0)
+    answer = models.JSONField(null=True)
+    error = models.TextField(default="", blank=True)
+    basis = models.JSONField(default=dict)
+    taken_at = models.DateTimeField(null=True)
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(
+                name="done_planning_has_an_answer",
+                condition=~models.Q(state="done") | models.Q(answer__isnull=False),
+            ),
+        )
+
+
+class Run(ShopOwned):
+    """One outing of a rig on a day. Its stops name it; what is figured here is of their order when it was last checked.
+
+    `cautions`, `margins` and `decks` are rows as `rules.records` has them.
+    """
+
+    rig = WithinShop(Rig, related_name="runs")
+    driver = WithinShop(Member, related_name="runs", null=True)
+    day = models.DateField()
+    state = models.CharField(max_length=9, default="planned", choices=[(s, s) for s in RUN_TRANSITIONS])
+    leaves_at = models.DateTimeField(null=True)
+    home_at = models.DateTimeField(null=True)
+    started_at = models.DateTimeField(null=True)
+    ended_at = models.DateTimeField(null=True)
+    metres = models.PositiveIntegerField(null=True)
+    drive_seconds = models.PositiveIntegerField(null=True)
+    cautions = models.JSONField(default=list)
+    margins = models.JSONField(default=list)
+    decks = models.JSONField(default=list)
+    plan = WithinShop(PlanRequest, related_name="runs", null=True)
+
+    class Meta:
+        constraints = (
+            # What broke down and was mended may go out again: only what is ahead is one a day.
+            models.UniqueConstraint(
+                fields=["shop", "rig", "day"],
+                name="one_live_run_per_rig_and_day",
+                condition=models.Q(state__in=["planned", "locked", "driving"]),
+            ),
+        )
+        # The runs of a day, and of a week.
+        indexes = (models.Index(fields=["shop", "day"], name="run_by_day"),)
+
+    def __str__(self) -> str:
+        return f"{self.rig_id} on {self.day}"
+
+
+class Stop(ShopOwned):
+    """A pickup, a return or a visit, from the moment it is asked for. One that failed stays so; `again_of` begins anew.
+
+    Told times are promises: a plan keeps them. Stamps are repaired by the device's skew.
+    """
+
+    job = WithinShop(Job, related_name="stops")
+    kind = models.CharField(max_length=6)
+    site = WithinShop(Site, related_name="stops")
+    windows = models.JSONField(default=list)
+    service_minutes = models.PositiveSmallIntegerField(null=True)
+    needs = ArrayField(models.CharField(max_length=10), default=list)
+    priority = models.CharField(max_length=5, default="usual")
+    earliest_on = models.DateField(null=True)
+    promised_on = models.DateField(null=True)
+    wait_until = models.DateField(null=True)
+    by_daylight = models.BooleanField(default=False)
+    notes = models.TextField(default="", blank=True)
+    pin_rig = WithinShop(Rig, related_name="+", null=True)
+    pin_at = models.DateTimeField(null=True)
+    pin_after = WithinShop("self", related_name="+", null=True)
+    state = models.CharField(max_length=8, default="asked", choices=[(s, s) for s in STOP_TRANSITIONS])
+    run = WithinShop(Run, related_name="stops", null=True)
+    trip = models.PositiveSmallIntegerField(default=0)
+    position = models.PositiveSmallIntegerField(default=0)
+    arrives_from = models.DateTimeField(null=True)
+    arrives_at = models.DateTimeField(null=True)
+    arrives_to = models.DateTimeField(null=True)
+    leaves_at = models.DateTimeField(null=True)
+    told_from = models.DateTimeField(null=True)
+    told_to = models.DateTimeField(null=True)
+    told_at = models.DateTimeField(null=True)
+    arrived_at = models.DateTimeField(null=True)
+    left_at = models.DateTimeField(null=True)
+    failure = models.CharField(max_length=17, default="", blank=True)
+    failure_note = models.TextField(default="", blank=True)
+    failed_at = models.DateTimeField(null=True)
+    again_of = WithinShop("self", related_name="again", null=True)
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(
+                name="failed_stop_has_a_reason_and_a_time",
+                condition=~models.Q(state="failed") | ~models.Q(failure="") & models.Q(failed_at__isnull=False),
+            ),
+            models.CheckConstraint(
+                name="planned_stop_is_on_a_run",
+                condition=~models.Q(state__in=["planned", "driving"]) | models.Q(run__isnull=False),
+            ),
+        )
+        # What is to be planned, and the stops of a run.
+        indexes = (models.Index(fields=["shop", "state"], name="stop_by_state"),)
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.state}"
+
+
+class HandOver(ShopOwned):
+    """What both sides saw when a machine changed hands. Only ever added to: a second look is a second row."""
+
+    stop = WithinShop(Stop, related_name="hand_overs")
+    job = WithinShop(Job, related_name="hand_overs")
+    kind = models.CharField(max_length=6)
+    at = models.DateTimeField()
+    member = WithinShop(Member, related_name="+", null=True)
+    condition = models.JSONField(default=list)
+    reading = WithinShop(MeterReading, related_name="+", null=True)
+    meter_doubt = models.CharField(max_length=8, default="", blank=True)
+    keys = models.CharField(max_length=120, default="", blank=True)
+    fuel = models.CharField(max_length=8, default="unknown")
+    accessories = models.TextField(default="", blank=True)
+    runs = models.BooleanField(null=True)
+    made_safe = ArrayField(models.CharField(max_length=60), default=list)
+    as_left = ArrayField(models.CharField(max_length=60), default=list)
+    acknowledged = ArrayField(models.TextField(), default=list)
+    amount_due_minor = models.BigIntegerField(null=True)
+    signer_name = models.CharField(max_length=120, default="", blank=True)
+    digest = models.CharField(max_length=64, null=True)
+    matches = models.BooleanField(null=True)
+    signature = WithinShop(Signature, related_name="+", null=True)
+
+
+class DrivenLeg(ShopOwned):
+    """A leg as it was driven, beside what the rule says of it: what the shop's speeds are learned from."""
+
+    run = WithinShop(Run, related_name="legs")
+    stop = WithinShop(Stop, related_name="+")
+    from_lat = models.DecimalField(max_digits=9, decimal_places=6)
+    from_lon = models.DecimalField(max_digits=9, decimal_places=6)
+    to_lat = models.DecimalField(max_digits=9, decimal_places=6)
+    to_lon = models.DecimalField(max_digits=9, decimal_places=6)
+    left_at = models.DateTimeField()
+    seconds = models.PositiveIntegerField()
+
+    class Meta:
+        constraints = (models.UniqueConstraint(fields=["shop", "run", "stop"], name="one_leg_to_a_stop_of_a_run"),)
+
+
+class CalendarFeed(ShopOwned):
+    """A member's calendar address. Only the hash of its secret is kept."""
+
+    member = WithinShop(Member, related_name="calendars")
+    digest = models.CharField(max_length=64)
+    revoked_at = models.DateTimeField(null=True)

@@ -1,0 +1,262 @@
+"""Stops as they are asked for, pinned and moved by hand."""
+
+from datetime import date
+from uuid import UUID
+
+from shopapi.accounts.queries import shop_of
+from shopapi.accounts.rules import Permission
+from shopapi.core.actor import Actor
+from shopapi.core.audit import record
+from shopapi.core.clock import now, today
+from shopapi.core.commands import command
+from shopapi.core.edits import edit_row
+from shopapi.core.errors import Conflict, FieldError, Invalid
+from shopapi.core.rows import refuse_known_id
+from shopapi.core.shape import Edit, Target, decode, plain
+from shopapi.customers.queries import site_for
+from shopapi.dispatch import queries
+from shopapi.dispatch.models import Run, Stop
+from shopapi.dispatch.rules.records import (
+    NewRun,
+    NewStop,
+    StopDrop,
+    StopFields,
+    StopMove,
+    StopPin,
+    Telling,
+    faults_of_stop,
+)
+from shopapi.dispatch.rules.states import OPEN_STOPS, RunState, run_may_become, stop_may_become
+from shopapi.dispatch.services.asking import plan_today_anew
+from shopapi.jobs.models import Job
+from shopapi.jobs.queries import job_for
+
+
+@command(needs=Permission.DRIVE_RUNS)
+def ask_stop(*, actor: Actor, data: NewStop) -> Stop:
+    """Ask for a machine to be fetched, brought back or worked on where it stands."""
+    refuse_known_id(Stop, data.id)
+    job = job_for(actor, data.job_id)
+    _refuse_faults(data)
+    site_id = data.site_id or job.site_id
+    if site_id is None:
+        words = "Say where: this job has no place of its own."
+        raise Invalid("invalid", words, fields=[FieldError("site_id", "site_needed", words)])
+    _check_site(actor, data, job)
+    told = data.model_dump(exclude={"plan_id", "site_id", "windows"})
+    stop = Stop.objects.create(shop_id=actor.shop_id, site_id=site_id, windows=plain(data.windows), **told)
+    record(actor, "stop asked for", ("stop", stop.id), job=job.id, kind=data.kind)
+    plan_today_anew(actor, data.plan_id, "urgent")
+    return stop
+
+
+@command(needs=Permission.DRIVE_RUNS)
+def edit_stop(*, actor: Actor, data: Edit) -> Stop:
+    """Change when, where or how a stop is to be made."""
+    stop = _open_stop(actor, data.id)
+    wanted = decode(StopFields, {name: plain(getattr(stop, name)) for name in StopFields.model_fields} | data.set)
+    _refuse_faults(wanted)
+    if wanted.site_id is None:
+        words = "A stop needs a place."
+        raise Invalid("invalid", words, fields=[FieldError("site_id", "site_needed", words)])
+    _check_site(actor, wanted, stop.job)
+    return edit_row(actor=actor, kind="stop", row=stop, edit=data, fields=StopFields)
+
+
+def _refuse_faults(data: StopFields) -> None:
+    faults = faults_of_stop(data)
+    if faults:
+        raise Invalid("invalid", "Some fields need mending.", fields=faults)
+
+
+def _check_site(actor: Actor, data: StopFields, job: Job) -> None:
+    if data.site_id is not None and site_for(actor, data.site_id).customer_id != job.customer_id:
+        words = "This site belongs to another customer."
+        raise Invalid("invalid", words, fields=[FieldError("site_id", "another_customer", words)])
+
+
+def _open_stop(actor: Actor, stop_id: UUID) -> Stop:
+    """A stop that nobody has been to yet, locked. Raises NotFound or Conflict."""
+    stop = queries.stop_for(actor, stop_id)
+    if stop.state not in OPEN_STOPS:
+        words = f"This stop is {stop.state} already; it stays as it is."
+        raise Conflict("stop_over", words, fields=[FieldError("id", "stop_over", words)])
+    return stop
+
+
+@command(needs=Permission.DRIVE_RUNS)
+def drop_stop(*, actor: Actor, data: StopDrop) -> Stop:
+    """Take a stop out: it is not needed any more."""
+    stop = queries.stop_for(actor, data.id)
+    if stop.state == "dropped":
+        return stop
+    if not stop_may_become(stop.state, "dropped"):
+        words = f"This stop is {stop.state}; it can no longer be taken out."
+        raise Conflict("stop_over", words, fields=[FieldError("id", "stop_over", words)])
+    free(stop)
+    stop.state = "dropped"
+    stop.save()
+    record(actor, "stop dropped", ("stop", stop.id), reason=data.reason)
+    return stop
+
+
+@command(needs=Permission.DRIVE_RUNS)
+def restore_stop(*, actor: Actor, data: Target) -> Stop:
+    """Ask again for a stop that was taken out."""
+    stop = queries.stop_for(actor, data.id)
+    if stop.state == "dropped":
+        stop.state = "asked"
+        stop.save(update_fields=["state"])
+        record(actor, "stop asked for again", ("stop", stop.id))
+    return stop
+
+
+@command(needs=Permission.PLAN_RUNS)
+def pin_stop(*, actor: Actor, data: StopPin) -> Stop:
+    """Say what every plan must keep of a stop: its rig, its time, what it comes after."""
+    stop = _open_stop(actor, data.id)
+    if data.rig_id is not None:
+        queries.rig_for(actor, data.rig_id, field="rig_id")
+    if data.after_id is not None:
+        _refuse_ring(actor, stop, data)
+    stop.pin_rig_id, stop.pin_at, stop.pin_after_id = data.rig_id, data.at, data.after_id
+    stop.save(update_fields=["pin_rig", "pin_at", "pin_after"])
+    record(actor, "stop pinned", ("stop", stop.id), rig=data.rig_id, at=data.at, after=data.after_id)
+    return stop
+
+
+def _refuse_ring(actor: Actor, stop: Stop, data: StopPin) -> None:
+    """Raise Invalid when a stop would have to come after itself."""
+    seen = {stop.id}
+    after: Stop | None = queries.stop_for(actor, data.after_id or stop.id, field="after_id")
+    while after is not None:
+        if after.id in seen:
+            words = "These stops would have to come after each other in a ring; free one of them."
+            raise Invalid("invalid", words, fields=[FieldError("after_id", "order_ring", words)])
+        seen.add(after.id)
+        after = after.pin_after
+
+
+@command(needs=Permission.DRIVE_RUNS)
+def move_stop(*, actor: Actor, data: StopMove) -> Stop:
+    """Put a stop elsewhere by hand: up, down, on another run, or back to be planned."""
+    stop = _open_stop(actor, data.id)
+    before = stop.run
+    if data.run_id is None:
+        free(stop)
+        stop.save()
+    else:
+        run = queries.run_for(actor, data.run_id, field="run_id")
+        _refuse_shut(run, "run_id")
+        rest = [one for one in queries.stops_of(run) if one.id != stop.id]
+        ahead = sum(one.trip == data.trip and one.state not in OPEN_STOPS for one in rest)
+        stop.run, stop.trip = run, data.trip
+        if stop.state == "asked":
+            stop.state = "planned"
+        trip = [one for one in rest if one.trip == data.trip]
+        trip.insert(min(max(data.position, ahead), len(trip)), stop)
+        # The moved one is saved whole, the others in their place alone.
+        for position, one in enumerate(trip):
+            if one.id == stop.id or one.position != position:
+                one.position = position
+                one.save()
+        forget_figures(run)
+    if before is not None and before.id != data.run_id:
+        forget_figures(before)
+    record(actor, "stop moved", ("stop", stop.id), run=data.run_id, trip=data.trip, position=data.position)
+    return stop
+
+
+def free(stop: Stop) -> None:
+    """Take a stop off its run; the caller saves it."""
+    if stop.state in ("planned", "driving"):
+        stop.state = "asked"
+    stop.run, stop.trip, stop.position = None, 0, 0
+    stop.arrives_from = stop.arrives_at = stop.arrives_to = stop.leaves_at = None
+
+
+def forget_figures(run: Run) -> None:
+    """The order of a run changed by hand: what was figured of the old one holds no more, and is figured anew."""
+    from_hand = {"code": "moved_by_hand", "words": "Moved by hand since it was figured.", "stop_id": None}
+    run.cautions, run.margins, run.decks = [from_hand], [], []
+    run.save(update_fields=["cautions", "margins", "decks"])
+
+
+@command(needs=Permission.DRIVE_RUNS)
+def open_run(*, actor: Actor, data: NewRun) -> Run:
+    """Make a run by hand: a rig on a day, no stops yet."""
+    refuse_known_id(Run, data.id)
+    rig = queries.rig_for(actor, data.rig_id, field="rig_id")
+    _refuse_past(data.day, today(shop_of(actor).zone))
+    if not rig.active or rig.out_at is not None:
+        words = f"{rig.name} is not on the road; take another rig."
+        raise Conflict("rig_out", words, fields=[FieldError("rig_id", "rig_out", words)])
+    if queries.live_run(actor, rig.id, data.day) is not None:
+        words = f"{rig.name} has a run on this day already; put the stops on that one."
+        raise Conflict("run_exists", words, fields=[FieldError("rig_id", "run_exists", words)])
+    run = Run.objects.create(
+        id=data.id, shop_id=actor.shop_id, rig=rig, driver_id=rig.driver_id, day=data.day, state="planned"
+    )
+    record(actor, "run opened", ("run", run.id), day=data.day)
+    return run
+
+
+def _refuse_past(day: date, present: date) -> None:
+    if day < present:
+        words = "This day is over; take today or a later one."
+        raise Invalid("invalid", words, fields=[FieldError("day", "day_over", words)])
+
+
+def _refuse_shut(run: Run, field: str) -> None:
+    if run.state in ("done", "cancelled", "locked"):
+        words = "This run is locked; unlock it first." if run.state == "locked" else f"This run is {run.state}."
+        raise Conflict("run_shut", words, fields=[FieldError(field, "run_shut", words)])
+
+
+@command(needs=Permission.PLAN_RUNS)
+def lock_run(*, actor: Actor, data: Target) -> Run:
+    """Keep a run as it is: no plan and no hand moves its stops."""
+    return _turn(actor, data, "locked")
+
+
+@command(needs=Permission.PLAN_RUNS)
+def unlock_run(*, actor: Actor, data: Target) -> Run:
+    """Let plans and hands change a run again."""
+    return _turn(actor, data, "planned")
+
+
+@command(needs=Permission.PLAN_RUNS)
+def cancel_run(*, actor: Actor, data: Target) -> Run:
+    """Call a run off: its stops are to be planned again."""
+    run = _turn(actor, data, "cancelled")
+    for stop in queries.stops_of(run):
+        if stop.state in ("planned", "driving"):
+            free(stop)
+            stop.save()
+    return run
+
+
+def _turn(actor: Actor, data: Target, state: RunState) -> Run:
+    run = queries.run_for(actor, data.id)
+    if run.state == state:
+        return run
+    if not run_may_become(run.state, state):
+        words = f"A run that is {run.state} does not become {state}."
+        raise Conflict("run_not_next", words, fields=[FieldError("id", "run_not_next", words)])
+    run.state = state
+    run.save(update_fields=["state"])
+    record(actor, f"run {state}", ("run", run.id))
+    return run
+
+
+@command(needs=Permission.DRIVE_RUNS)
+def tell_arrival(*, actor: Actor, data: Telling) -> Stop:
+    """Keep what the owner was told of the arrival: a promise that plans keep."""
+    stop = _open_stop(actor, data.id)
+    if data.closes < data.opens:
+        words = "The interval must end after it begins."
+        raise Invalid("invalid", words, fields=[FieldError("closes", "window_ends_first", words)])
+    stop.told_from, stop.told_to, stop.told_at = data.opens, data.closes, now()
+    stop.save(update_fields=["told_from", "told_to", "told_at"])
+    record(actor, "arrival told", ("stop", stop.id), opens=data.opens, closes=data.closes, channel=data.channel)
+    return stop
