@@ -11,7 +11,15 @@ import { all, byAge, compare, of, one } from './shown'
 export type Ended = TimeEntry & { ended_at: string }
 
 const ON_JOBS: ReadonlySet<string> = new Set(['repair', 'diagnosis', 'rework'])
+const FINISHED: ReadonlySet<string> = new Set(['ready', 'returned', 'closed'])
 const STANDING: ReadonlySet<string> = new Set(['offered', 'decided'])
+
+export interface WorkedOn {
+  job: Job
+  progress: JobProgress
+  /** It is finished, and was last worked on in the days asked for: it counts among what they brought. */
+  finished: boolean
+}
 
 /** Whether everybody's hours are shown to this member; their own always are. */
 export const seesAll = () => permissions.value.has('correct_time')
@@ -29,7 +37,7 @@ export function apartIn(days: readonly ShopDay[]): TimeEntry[] {
 }
 
 /** The jobs whose machines were worked on in the days, each whole: all its hours beside all its lines. */
-export function jobsIn(days: readonly ShopDay[]): { job: Job; progress: JobProgress }[] {
+export function jobsIn(days: readonly ShopDay[]): WorkedOn[] {
   const [begins, ends] = edges(days)
   const ids = new Set(
     all('time_entry')
@@ -41,10 +49,22 @@ export function jobsIn(days: readonly ShopDay[]): { job: Job; progress: JobProgr
   return [...ids]
     .flatMap((id) => one('job', id) ?? [])
     .sort(byAge)
-    .map((job) => ({ job, progress: progressOn(job.id) }))
+    .map((job) => {
+      const worked = workedOn(job.id)
+      const last = Math.max(...worked.map(({ ended_at }) => Date.parse(ended_at)))
+      return {
+        job,
+        progress: progressOn(job.id, worked),
+        finished: FINISHED.has(job.stage) && last > begins && last <= ends,
+      }
+    })
 }
 
-function progressOn(jobId: string): JobProgress {
+function workedOn(jobId: string): Ended[] {
+  return of('time_entry', 'job_id', jobId).filter((row): row is Ended => ON_JOBS.has(row.kind) && counts(row))
+}
+
+function progressOn(jobId: string, worked: readonly Ended[]): JobProgress {
   const lines = of('quote', 'job_id', jobId)
     .filter(({ state }) => STANDING.has(state))
     .sort(byAge)
@@ -57,13 +77,11 @@ function progressOn(jobId: string): JobProgress {
       seconds: line.hours == null ? null : Math.round(Number(line.hours) * 3600),
       accepted: line.decided === 'accepted',
     }))
-  const clocked = of('time_entry', 'job_id', jobId)
-    .filter((row): row is Ended => ON_JOBS.has(row.kind) && counts(row))
-    .map(({ line_id, operation, started_at, ended_at }) => ({
-      line_id,
-      operation,
-      seconds: secondsOf({ begins: Date.parse(started_at), ends: Date.parse(ended_at) }),
-    }))
+  const clocked = worked.map(({ line_id, operation, started_at, ended_at }) => ({
+    line_id,
+    operation,
+    seconds: secondsOf({ begins: Date.parse(started_at), ends: Date.parse(ended_at) }),
+  }))
   return progressOf(lines, clocked)
 }
 

@@ -51,6 +51,7 @@ export function WeekHours() {
       <Keys tall>
         <Key
           wide
+          opens
           words={its.table}
           hint={its.tableHint}
           href={`/api/v1/reports/hours.csv?day=${week.first}`}
