@@ -10,6 +10,7 @@ from shopapi.core.tenancy import in_shop
 from shopapi.labor.models import TimeEntry
 from shopapi.labor.queries.history import Done, summaries, work_histories
 from shopapi.labor.services.history import gather_history
+from shopapi.labor.tasks import gather_histories
 from tests.factories import work
 from tests.factories.crews import Browser, Crew, open_crew
 from tests.factories.hours import an_entry, finish
@@ -80,6 +81,16 @@ def test_the_summary_follows_the_entries_and_nothing_is_written_twice(crew: Crew
 def test_only_the_latest_jobs_are_kept() -> None:
     jobs = [Done("oil", "tiller", UUID(int=day), day + 1, day == 0, FIRST + timedelta(days=day)) for day in range(120)]
     assert summaries(jobs) == {("oil", "tiller"): (list(range(22, 121)), 0)}
+
+
+def test_the_task_goes_through_every_shop(crew: Crew) -> None:
+    clocked(crew, 0, 60)
+    other = open_crew("Other Yard")
+    clocked(other, 0, 30)
+    gather_histories()
+    for shop, minutes in ((crew, [60]), (other, [30])):
+        with in_shop(shop.shop_id):
+            assert [row.minutes for row in work_histories(shop.owner)] == [minutes]
 
 
 def test_looking_back_says_how_well_past_intervals_held(crew: Crew) -> None:

@@ -155,7 +155,8 @@ def test_no_text_of_a_table_can_begin_a_formula(crew: Crew, begins: str) -> None
     with in_shop(crew.shop_id):
         Member.objects.filter(id=crew.mechanic.member_id).update(name=name)
     an_entry(crew.mechanic, at("2026-11-23T14:00"), at("2026-11-23T15:30"))
-    an_entry(crew.mechanic, at("2026-11-23T16:00"), at("2026-11-23T17:00"), state="disputed")
+    # Ten in the evening of the day before, in New York.
+    an_entry(crew.mechanic, at("2026-11-24T03:00"), at("2026-11-24T04:00"), state="disputed")
     answer = Browser(crew.owner).get("reports/hours.csv", day="2026-11-23")
     assert answer["Content-Type"] == "text/csv; charset=utf-8"
     assert answer["Content-Disposition"] == 'attachment; filename="hours-2026-11-23-2026-11-29.csv"'

@@ -3,6 +3,7 @@
 from datetime import date
 from typing import Annotated, Literal
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from django.http import HttpResponse
 from drf_spectacular.types import OpenApiTypes
@@ -98,7 +99,11 @@ class HoursSheetView(ShopView):
             for part in day.kinds
         ]
         # Beside the sums, never in them: their hours stay empty.
-        rows += [(one.started_at.date().isoformat(), one.name, one.kind, "", "", one.state) for one in report.apart]
+        zone = ZoneInfo(report.zone)
+        rows += [
+            (one.started_at.astimezone(zone).date().isoformat(), one.name, one.kind, "", "", one.state)
+            for one in report.apart
+        ]
         columns = ("day", "member", "kind", "hours", "seconds", "state")
         return table_file(sheet(columns, rows), f"hours-{report.first}-{report.last}.csv")
 
