@@ -13,7 +13,7 @@ from shopapi.core.tenancy import in_shop
 from shopapi.customers.services import add_customer, add_site
 from shopapi.files.services.attaching import add_attachment
 from shopapi.jobs.services import add_complaint, open_job, record_finding
-from shopapi.labor.services import start_clock
+from shopapi.labor.services.clocking import start_clock
 from shopapi.machines.services import add_machine, record_meter
 from shopapi.quotes import queries
 from shopapi.quotes.models import Quote

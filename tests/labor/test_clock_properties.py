@@ -22,7 +22,8 @@ from shopapi.core.tenancy import in_shop
 from shopapi.labor.models import TimeEntry
 from shopapi.labor.rules.clock import Span, doubt_about, overlap, state_of
 from shopapi.labor.rules.entry import State
-from shopapi.labor.services import correct_entry, drop_entry, settle_entries, start_clock, stop_clock
+from shopapi.labor.services.clocking import start_clock, stop_clock
+from shopapi.labor.services.mending import correct_entry, drop_entry, settle_entries
 from tests.factories import work
 from tests.factories.crews import open_crew
 from tests.factories.work import do

@@ -16,13 +16,8 @@ from shopapi.core.models import Issue
 from shopapi.core.tenancy import in_shop
 from shopapi.labor import queries
 from shopapi.labor.models import TimeEntry
-from shopapi.labor.services import (
-    add_entry,
-    correct_entry,
-    drop_entry,
-    settle_entries,
-    stop_clock,
-)
+from shopapi.labor.services.clocking import stop_clock
+from shopapi.labor.services.mending import add_entry, correct_entry, drop_entry, settle_entries
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
 from tests.factories.work import do
@@ -265,3 +260,12 @@ def test_the_database_itself_takes_no_time_twice(crew: Crew, job: UUID, way: str
             ended_at=None if ends is None else at(ends),
             state=state,
         )
+
+
+def test_two_entries_that_share_no_moment_are_in_no_dispute(crew: Crew, job: UUID) -> None:
+    first = start(crew.mechanic, job, 9)
+    second = start(crew.mechanic, job, 10)
+    with pytest.raises(Invalid) as refused:
+        do(crew.mechanic, settle_entries, id=first, other_id=second)
+    assert [(fault.field, fault.code) for fault in refused.value.fields] == [("other_id", "not_in_dispute")]
+    assert told(crew) == {first: ("closed", 9, 10), second: ("open", 10, None)}

@@ -21,7 +21,7 @@ from shopapi.jobs.services import move_job, open_job
 from shopapi.labor.queries.hours import week_with
 from shopapi.labor.queries.reports import hours_report, rounding_report
 from shopapi.labor.rules.entry import ClockedElsewhere, Kind
-from shopapi.labor.services import take_over_entries
+from shopapi.labor.services.clocking import take_over_entries
 from shopapi.labor.services.history import gather_history
 from shopapi.machines.rules import NewMachine
 from shopapi.machines.services import add_machine

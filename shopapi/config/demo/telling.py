@@ -29,7 +29,7 @@ from shopapi.customers.services import add_customer, add_site
 from shopapi.jobs.rules import Stage
 from shopapi.jobs.services import add_complaint, move_job, open_job, record_finding
 from shopapi.labor.rules.entry import ClockedElsewhere
-from shopapi.labor.services import take_over_entries
+from shopapi.labor.services.clocking import take_over_entries
 from shopapi.labor.services.history import gather_history
 from shopapi.machines.rules import machine_text
 from shopapi.machines.services import add_machine, record_meter

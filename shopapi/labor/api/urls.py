@@ -4,13 +4,14 @@ from django.urls import path
 
 from shopapi.accounts.rules import Permission
 from shopapi.core.http import Filters, Noun
-from shopapi.labor import queries, services
+from shopapi.labor import queries
 from shopapi.labor.api.reports import HeldView, HoursSheetView, HoursView, OvertimeView, RoundingView
 from shopapi.labor.api.views import ByHandView, CorrectionsView
 from shopapi.labor.queries.history import show_work_history
 from shopapi.labor.queries.history import work_histories as work_histories_of
 from shopapi.labor.rules.entry import Kind, State, TimeEntryRow
 from shopapi.labor.rules.records import WorkHistoryRow
+from shopapi.labor.services import clocking, mending
 
 
 class TimeEntryFilters(Filters):
@@ -32,8 +33,8 @@ time_entries = Noun(
     queries.show_entry,
     Permission.READ,
     filters=TimeEntryFilters,
-    add=services.start_clock,
-    verbs={"stop": services.stop_clock, "drop": services.drop_entry, "settle": services.settle_entries},
+    add=clocking.start_clock,
+    verbs={"stop": clocking.stop_clock, "drop": mending.drop_entry, "settle": mending.settle_entries},
 )
 
 work_histories = Noun(

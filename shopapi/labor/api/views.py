@@ -8,7 +8,7 @@ from shopapi.accounts.rules import Permission
 from shopapi.core.http import KEY_HEADER, PROBLEMS, ShopView, run_once
 from shopapi.labor import queries
 from shopapi.labor.rules.entry import Correction, EntryByHand, TimeEntryRow
-from shopapi.labor.services import add_entry, correct_entry
+from shopapi.labor.services.mending import add_entry, correct_entry
 
 TAGS = ["time entries"]
 

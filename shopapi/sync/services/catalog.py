@@ -10,7 +10,7 @@ from shopapi.customers import services as customers
 from shopapi.dispatch.services import asking, driving, rigs, stops
 from shopapi.files.services import attaching
 from shopapi.jobs import services as jobs
-from shopapi.labor import services as labor
+from shopapi.labor.services import clocking, mending
 from shopapi.machines import services as machines
 from shopapi.quotes.services import deciding, writing
 
@@ -20,7 +20,7 @@ def _commands_in(*modules: ModuleType) -> dict[str, Command[Any, Any]]:
 
 
 COMMANDS: Mapping[str, Command[Any, Any]] = _commands_in(
-    accounts, attaching, customers, machines, jobs, labor, writing, deciding, rigs, stops, driving, asking
+    accounts, attaching, customers, machines, jobs, clocking, mending, writing, deciding, rigs, stops, driving, asking
 )
 
 MAKERS = frozenset(

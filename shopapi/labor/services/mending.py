@@ -1,0 +1,166 @@
+"""What people put right: time by hand, corrections, and disputes that end."""
+
+from datetime import datetime
+from uuid import UUID
+
+from shopapi.accounts.rules import Permission
+from shopapi.core.actor import Actor
+from shopapi.core.audit import record
+from shopapi.core.clock import now
+from shopapi.core.commands import command
+from shopapi.core.errors import Conflict, FieldError, Invalid
+from shopapi.core.rows import refuse_known_id
+from shopapi.labor import queries
+from shopapi.labor.models import TimeEntry
+from shopapi.labor.rules.clock import doubt_about, overlap
+from shopapi.labor.rules.entry import (
+    Correction,
+    Doubt,
+    EntryByHand,
+    EntryDrop,
+    Settlement,
+)
+from shopapi.labor.services.checking import checked_work, correctable_entry, member_for
+from shopapi.labor.services.weighing import meets, replace, weigh
+
+
+@command(needs=Permission.CLOCK)
+def add_entry(*, actor: Actor, data: EntryByHand) -> TimeEntry:
+    """Write down time that no clock was running for."""
+    refuse_known_id(TimeEntry, data.id)
+    member_id = member_for(actor, data.member_id)
+    entry = TimeEntry(
+        id=data.id,
+        shop_id=actor.shop_id,
+        member_id=member_id,
+        started_at=data.started_at,
+        ended_at=data.ended_at,
+        reason=data.reason,
+        **checked_work(actor, data),
+    )
+    _refuse_doubtful(data.started_at, data.ended_at)
+    _refuse_taken(actor, entry, allowed=frozenset())
+    weigh(actor, entry, fresh=[entry])
+    record(actor, "time added by hand", ("time_entry", entry.id), reason=data.reason)
+    return entry
+
+
+@command(needs=Permission.CLOCK)
+def correct_entry(*, actor: Actor, data: Correction) -> TimeEntry:
+    """Put an entry right: a new one replaces it, and says why."""
+    refuse_known_id(TimeEntry, data.id)
+    old = correctable_entry(actor, data.entry_id, field="entry_id")
+    entry = _successor(old, data.id, data.started_at, data.ended_at, data.reason)
+    for name, value in checked_work(actor, data).items():
+        setattr(entry, name, value)
+    _refuse_doubtful(data.started_at, data.ended_at)
+    in_dispute = [other.id for other in _beside(actor, old)]
+    _refuse_taken(actor, entry, allowed=frozenset([old.id, *in_dispute]))
+    replace(old)
+    weigh(actor, entry, old, fresh=[entry])
+    record(actor, "time corrected", ("time_entry", entry.id), corrects=old.id, reason=data.reason)
+    return entry
+
+
+@command(needs=Permission.CLOCK)
+def drop_entry(*, actor: Actor, data: EntryDrop) -> TimeEntry:
+    """Let an entry count no more: it should never have been started."""
+    entry = correctable_entry(actor, data.id)
+    replace(entry)
+    entry.reason = data.reason
+    entry.save(update_fields=["reason"])
+    weigh(actor, entry)
+    record(actor, "time dropped", ("time_entry", entry.id), reason=data.reason)
+    return entry
+
+
+@command(needs=Permission.CLOCK)
+def settle_entries(*, actor: Actor, data: Settlement) -> TimeEntry:
+    """Settle a dispute: one entry holds and the other gives way, or both do at a time."""
+    entry = correctable_entry(actor, data.id)
+    if data.other_id is None:
+        return _take_as_it_stands(actor, entry, data)
+    other = correctable_entry(actor, data.other_id, field="other_id")
+    if other.id == entry.id or other.member_id != entry.member_id or not meets(entry, other):
+        words = "Name two entries of one person that are in dispute."
+        raise Invalid("invalid", words, fields=[FieldError("other_id", "not_in_dispute", words)])
+    if data.split is not None:
+        return _split(actor, entry, other, data)
+    replace(other)
+    entry.doubt = "" if entry.doubt != Doubt.ENDS_FIRST else entry.doubt
+    weigh(actor, entry, other)
+    record(actor, "time settled", ("time_entry", entry.id), gives_way=other.id, reason=data.reason)
+    return entry
+
+
+def _take_as_it_stands(actor: Actor, entry: TimeEntry, data: Settlement) -> TimeEntry:
+    if entry.doubt == Doubt.ENDS_FIRST:
+        words = "This entry has no end to take; say when it ended."
+        raise Conflict("end_needed", words, fields=[FieldError("id", "end_needed", words)])
+    entry.doubt = ""
+    weigh(actor, entry)
+    record(actor, "time taken as it stands", ("time_entry", entry.id), reason=data.reason)
+    return entry
+
+
+def _split(actor: Actor, entry: TimeEntry, other: TimeEntry, data: Settlement) -> TimeEntry:
+    """The one that began first ends at the time, the other begins then."""
+    assert data.split is not None  # noqa: S101 - for the type checker: its one caller has looked
+    refuse_known_id(TimeEntry, data.split.id)
+    refuse_known_id(TimeEntry, data.split.other_id)
+    first, second = sorted((entry, other), key=lambda one: (one.started_at, one.id != entry.id))
+    at = data.split.at
+    if not first.started_at < at or (second.ended_at is not None and second.ended_at <= at) or at > now():
+        words = "Give a time after the first began and before the second ended."
+        raise Invalid("invalid", words, fields=[FieldError("split.at", "outside_of_both", words)])
+    ids = {entry.id: data.split.id, other.id: data.split.other_id}
+    made = [
+        _successor(first, ids[first.id], first.started_at, at, data.reason),
+        _successor(second, ids[second.id], at, second.ended_at, data.reason),
+    ]
+    replace(entry)
+    replace(other)
+    weigh(actor, entry, other, *made, fresh=made)
+    record(actor, "time split", ("time_entry", entry.id), other=other.id, at=at, reason=data.reason)
+    return next(one for one in made if one.id == data.split.id)
+
+
+def _refuse_doubtful(started_at: datetime, ended_at: datetime | None) -> None:
+    doubt = doubt_about(started_at, ended_at, now())
+    if doubt is not None:
+        field = "started_at" if doubt is Doubt.IN_FUTURE and started_at > now() else "ended_at"
+        raise Invalid("invalid", "Some fields need mending.", fields=[FieldError(field, doubt, REFUSED[doubt])])
+
+
+REFUSED = {
+    Doubt.ENDS_FIRST: "This ends before it begins; give a later end.",
+    Doubt.IN_FUTURE: "This lies in the future; give a time that has been.",
+    Doubt.TOO_LONG: "This is longer than 24 hours; write down each day by itself.",
+}
+
+
+def _beside(actor: Actor, entry: TimeEntry) -> list[TimeEntry]:
+    """The live entries of the same member that share a moment with one."""
+    span = queries.span_of(entry)
+    near = queries.around(actor, entry.member_id, [span])
+    return [other for other in near if other.id != entry.id and overlap(span, queries.span_of(other))]
+
+
+def _refuse_taken(actor: Actor, entry: TimeEntry, *, allowed: frozenset[UUID]) -> None:
+    """Raise Conflict when an entry would take time that another has, those in dispute with it already apart."""
+    taken = [other for other in _beside(actor, entry) if other.id not in allowed]
+    if taken:
+        words = "Another entry has this time already; end before it begins, or put that one right first."
+        more = {"entry_id": str(taken[0].id)}
+        raise Conflict("time_taken", words, fields=[FieldError("started_at", "time_taken", words)], more=more)
+
+
+def _successor(old: TimeEntry, new_id: UUID, started_at: datetime, ended_at: datetime | None, reason: str) -> TimeEntry:
+    """A row in place of another; the device's stamp stays beside what was left as it was."""
+    names = ["shop_id", "member_id", "device_id", "job_id", "kind", "operation", "line_id", "cause", "repairs_id"]
+    if started_at == old.started_at:
+        names += ["device_started_at", "start_skew_ms"]
+    if ended_at is not None and ended_at == old.ended_at:
+        names += ["device_ended_at", "end_skew_ms"]
+    kept = {name: getattr(old, name) for name in names}
+    return TimeEntry(id=new_id, corrects_id=old.id, started_at=started_at, ended_at=ended_at, reason=reason, **kept)
