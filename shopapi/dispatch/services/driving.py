@@ -33,7 +33,7 @@ from shopapi.jobs.services import move_job
 from shopapi.labor import queries as labor
 from shopapi.labor.rules.clock import repaired
 from shopapi.labor.rules.entry import ClockStart, ClockStop, Kind
-from shopapi.labor.services import start_clock, stop_clock
+from shopapi.labor.services.clocking import start_clock, stop_clock
 from shopapi.machines.queries import meter_readings
 from shopapi.machines.rules import MeterRecord
 from shopapi.machines.services import record_meter
