@@ -2,7 +2,7 @@
 
 import json
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from statistics import median
 
@@ -27,9 +27,15 @@ class Figures:
         self.say(f"{self.name}.{figure:34} {least:10.1f} {middle:10.1f} {most:10.1f}  ms")
         return middle
 
+    def add(self, figure: str, values: Sequence[float], unit: str) -> None:
+        """A figure measured elsewhere, once or several times."""
+        least, middle, most = min(values), median(values), max(values)
+        self.rows[figure] = {"min": least, "median": middle, "max": most, "unit": unit}
+        self.say(f"{self.name}.{figure:34} {least:10.2f} {middle:10.2f} {most:10.2f}  {unit}")
+
     def ratio(self, figure: str, value: float) -> None:
         self.ratios[figure] = value
-        self.say(f"{self.name}.{figure:34} {value:10.2f}")
+        self.say(f"{self.name}.{figure:34} {value:10.3f}")
 
     def write_to(self, path: Path) -> None:
         """Write all of it as JSON."""

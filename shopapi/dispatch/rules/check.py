@@ -204,7 +204,10 @@ def _stand(problem: Problem, rig: Rig, route: Route, stowed: list[Stowed]) -> Br
         fixed = number == 0 and rig.start is not None
         at_start = tuple(stop.key for stop in stops if stop.leaves_shop)
         if fixed:
-            at_start = tuple(key for key in rig.aboard if key in at_start)
+            # All that is on the deck stands there, whether this trip drops it or not.
+            known = dict(rig.on_deck) | {key: problem.by_key[key].piece for key in rig.aboard if key in problem.by_key}
+            at_start = tuple(key for key in rig.aboard if known.get(key) is not None)
+            pieces = tuple((dict(pieces) | {key: known[key] for key in at_start}).items())
         found = _stow(rig, pieces, at_start, moves, fixed=fixed)
         if isinstance(found, Unstowed):
             at = str(found.facts["stop"]) if "stop" in found.facts else (stops[-1].key if stops else None)

@@ -108,7 +108,8 @@ class Model:
             types.append(self._type(rigs, start, profiles[rig.roads, cannot]))
         for _ in homes:
             self.clients.append(None)
-            clients.append(Client(location=problem.shop, required=True, tw_late=FOREVER))
+            nothing = _figures((), problem)
+            clients.append(Client(problem.shop, nothing, nothing, required=True, tw_late=FOREVER))
         places = len(problem.roads[0].metres)
         return ProblemData([Location(0, 0)] * places, clients, depots, types, metres, seconds, alternatives)
 

@@ -76,13 +76,13 @@ class Break:
 
 @dataclass(frozen=True)
 class Rig:
-    """One truck (with trailer) and its shift. `reload`: it may come back to the shop and go again.
+    """One truck (with trailer) and its shift.
 
-    `start` is where it stands at `shift.opens`; None: the shop. `aboard`: returns already on its deck at the start
-    front first
-    (away from the shop only these may be dropped before it has been there). `carries`: load that it brings to the shop
-    from before the plan begins. `deck` None: the order on the deck is not looked at; `trailer` None: nor what the
-    load does to tongue and axles. `straps`: tie-downs that it carries.
+    `start` is where it stands at `shift.opens`; None: the shop. `aboard`: what stands on its deck at the start, front
+    first; of the returns only these may be dropped before it has been at the shop. `reload`: it may come back to the
+    shop and go again. `carries`: load that it brings to the shop from before the plan begins. `deck` None: the order
+    on the deck is not looked at; `trailer` None: nor what the load does to tongue and axles. `straps`: tie-downs that
+    it carries.
     """
 
     key: str
@@ -94,6 +94,8 @@ class Rig:
     roads: int = 0
     start: int | None = None
     aboard: tuple[str, ...] = ()
+    # Of `aboard`, the machines that go to the shop and are no stop of this problem any more.
+    on_deck: tuple[tuple[str, Piece], ...] = ()
     carries: Load = ()
     breaks: tuple[Break, ...] = ()
     deck: Deck | None = None

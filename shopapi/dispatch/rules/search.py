@@ -37,7 +37,9 @@ class Settings:
 class Search:
     """One search on one processor. `run` may be called again and goes on from where it stood."""
 
-    def __init__(self, model: Model, settings: Settings, seed: int, start: Solution | None = None) -> None:
+    def __init__(
+        self, model: Model, settings: Settings, seed: int, *, start: Solution | None = None, rounds: int = 0
+    ) -> None:
         self.model = model
         data = model.data
         self.rng = RandomNumberGenerator(seed=seed)
@@ -47,12 +49,11 @@ class Search:
         for operator in OPERATORS:
             if operator.supports(data):
                 self.local.add_operator(operator(data))
-        loads, second = scale_of(model.problem)
-        first = ([settings.load * each for each in loads], settings.warp * second, 1.0)
-        self.penalties = PenaltyManager(first, PenaltyParams())
+        self.settings = settings
+        self.penalties = PenaltyManager(PenaltyParams().midpoint_penalties(data), PenaltyParams())
         self.history: list[Solution] = []
         self.length = settings.history
-        self.rounds = self.turn = 0
+        self.rounds, self.turn = rounds, 0
         if start is None:
             start = Solution.make_random(data, self.rng)
         self.best = self.current = self.first = self.local(start, self.penalties.max_cost_evaluator(), exhaustive=True)
@@ -63,10 +64,23 @@ class Search:
         return float(self.penalties.cost_evaluator().cost(self.best))
 
     def adopt(self, solution: Solution) -> None:
-        """Go on from someone else's answer."""
-        self.best = self.current = self.first = solution
-        self.history.clear()
-        self.turn = 0
+        """Go on from someone else's better answer. Who has none yet keeps it, and goes on from where it is."""
+        if self.best.is_feasible():
+            self.current = self.first = solution
+            self.history.clear()
+            self.turn = 0
+        self.best = solution
+
+    def relax(self) -> None:
+        """From penalties that let nothing pass, which find some answer, to the first ones of the settings."""
+        loads, second = scale_of(self.model.problem)
+        first = ([self.settings.load * each for each in loads], self.settings.warp * second, 1.0)
+        self.penalties = PenaltyManager(first, PenaltyParams())
+
+    def press(self) -> None:
+        """Make every broken rule weigh ten times as much: nothing was found yet that keeps them all."""
+        loads, warp, far = self.penalties.penalties()
+        self.penalties = PenaltyManager(([10 * each for each in loads], 10 * warp, far), PenaltyParams())
 
     def run(self, over: Callable[[int], bool], on_best: Callable[["Search"], None] | None = None) -> None:
         """Search until `over(rounds so far)`."""

@@ -57,12 +57,16 @@ def make_plan(
     *,
     seed: int = 0,
     before: Sequence[Route] = (),
+    locked: Sequence[Route] = (),
+    keep: int = 0,
     watch: Watch | None = None,
     clock: Clock,
     hire: Hire | None = None,
 ) -> Plan:
-    """The best plan found in the budget, checked. `before`: routes to begin from. `watch` may stop it with False.
+    """The best plan found in the budget, checked. `before`: the plan until now, to begin from. `watch` may stop it.
 
+    `locked`: routes that stay as they are, stops and rig. `keep`: what a stop that changes its rig, or the stop before
+    it, against `before` counts in units of cost; a cheaper plan is taken only when it saves more than its changes.
     `hire` starts a second search somewhere; without it one searches alone.
 
     A stop that cannot be held is left out with its reason, a required one too: then `feasible` is False.
@@ -71,16 +75,19 @@ def make_plan(
         Cancelled: `watch` said so.
     """
     began = clock()
-    able, impossible = _possible(problem)
+    locked = tuple(route for route in locked if route.rig in problem.rig_by_key)
+    able, impossible = _possible(_unlocked(problem, locked))
     if not able.stops or not able.rigs:
-        return _plan(problem, (), proven=not problem.stops)
-    if len(able.stops) <= MOST_STOPS:
+        return _plan(problem, locked, proven=not problem.stops)
+    if len(able.stops) <= MOST_STOPS and not (keep and before):
         exact = best_of_small(able)
         if exact is not None:
             verdict = check_plan(able, exact)
             if verdict.holds and verdict.cost == _relaxed_cost(able, exact):
-                return _plan(problem, exact, proven=not impossible)
-    return _Rounds(able, budget, seed, watch, clock=clock, hire=hire, began=began).plan(problem, before)
+                return _plan(problem, (*exact, *locked), proven=not impossible and not locked)
+    known = _known(able, before)
+    routes = _Rounds(able, budget, seed, watch, clock=clock, hire=hire, began=began).plan(known, keep)
+    return _plan(problem, (*routes, *locked))
 
 
 class _Rounds:
@@ -104,11 +111,15 @@ class _Rounds:
         self.clock = clock
         self.hire = hire
         self.began = began
+        self.before: tuple[Route, ...] = ()
+        self.worth = 0
         # (required stops that are missing, cost, routes): the least is the best.
         self.found: list[tuple[int, int, tuple[Route, ...]]] = []
 
-    def plan(self, problem: Problem, before: Sequence[Route]) -> Plan:
-        start = _known(self.able, before)
+    def plan(self, before: tuple[Route, ...], keep: int) -> tuple[Route, ...]:
+        """The best routes found, from `before` on where there is one."""
+        self.before, self.worth = before, keep
+        start = before
         if start:
             self._keep(mend(self.able, start))
         forbidden: frozenset[tuple[str, str]] = frozenset()
@@ -120,7 +131,7 @@ class _Rounds:
                 break
             forbidden |= _sent_back(self.able, mended)
             start = self._best()
-        return _plan(problem, self._best())
+        return self._best()
 
     def _task(
         self, number: int, passes: Sequence[float], forbidden: frozenset[tuple[str, str]], start: tuple[Route, ...]
@@ -152,7 +163,10 @@ class _Rounds:
 
     def _keep(self, mended: Mended) -> None:
         missing = sum(self.able.by_key[key].required for key in mended.out)
-        self.found.append((missing, check_plan(self.able, mended.routes).cost, mended.routes))
+        cost = check_plan(self.able, mended.routes).cost
+        if self.worth and self.before:
+            cost += self.worth * changes(self.before, mended.routes)
+        self.found.append((missing, cost, mended.routes))
 
     def _best(self) -> tuple[Route, ...]:
         return min(self.found, key=lambda one: one[:2])[2]
@@ -184,7 +198,12 @@ class _Teller:
 
 def _possible(problem: Problem) -> tuple[Problem, tuple[str, ...]]:
     """The problem without the stops that no rig can serve even alone, and rigs barred from what they cannot."""
-    loose = replace(problem, stops=tuple(replace(stop, follows=None, required=False) for stop in problem.stops))
+    # What already stands on a deck may be off it by the time a stop's turn comes: alone, the deck says nothing there.
+    loose = replace(
+        problem,
+        stops=tuple(replace(stop, follows=None) for stop in problem.stops),
+        rigs=tuple(rig if rig.start is None else replace(rig, deck=None) for rig in problem.rigs),
+    )
     able: set[str] = set()
     rigs = []
     known: dict[Rig, frozenset[str]] = {}
@@ -211,6 +230,44 @@ def _alone(rig: Rig, stop: StopTask) -> Route:
     if rig.start is None or stop.key in rig.aboard or not stop.leaves_shop:
         return Route(rig.key, ((stop.key,),))
     return Route(rig.key, ((), (stop.key,)))
+
+
+def changes(before: Sequence[Route], after: Sequence[Route]) -> int:
+    """How many stops have another rig, or another stop before them, than they had; new and dropped ones aside."""
+    was, now = _sequel(before), _sequel(after)
+    gone = was.keys() - now.keys()
+    changed = 0
+    for key in was.keys() & now.keys():
+        rig, earlier = was[key]
+        # A stop whose forerunner was dropped keeps its place when it follows the one before that.
+        while earlier in gone:
+            earlier = was[earlier][1]
+        fresh_rig, fresh = now[key]
+        while fresh and fresh not in was:
+            fresh = now[fresh][1]
+        changed += (rig, earlier) != (fresh_rig, fresh)
+    return changed
+
+
+def _sequel(routes: Sequence[Route]) -> dict[str, tuple[str, str]]:
+    found = {}
+    for route in routes:
+        earlier = ""
+        for key in route.keys:
+            found[key] = (route.rig, earlier)
+            earlier = key
+    return found
+
+
+def _unlocked(problem: Problem, locked: Sequence[Route]) -> Problem:
+    if not locked:
+        return problem
+    rigs, keys = {route.rig for route in locked}, {key for route in locked for key in route.keys}
+    return replace(
+        problem,
+        rigs=tuple(rig for rig in problem.rigs if rig.key not in rigs),
+        stops=tuple(stop for stop in problem.stops if stop.key not in keys),
+    )
 
 
 def _beyond_engine(problem: Problem) -> bool:

@@ -13,6 +13,8 @@ from shopapi.dispatch.rules.search import Search, Settings
 
 # Where in their time the two tell each other their best, as shares of it.
 EXCHANGES = (0.35, 0.6, 0.8, 0.92)
+# How much of the time may go into finding some answer first.
+SOME_ANSWER = 0.08
 # From this share on an overfull day may leave required stops out, at a high price.
 BEND_FROM = 0.5
 
@@ -52,6 +54,7 @@ class Told:
 
 
 Exchange = Callable[[Told], Told | None]
+OnBest = Callable[[Search], None]
 
 
 class Helper(Protocol):
@@ -64,23 +67,25 @@ class Helper(Protocol):
         """Stop it, whatever it does."""
 
 
-def work(task: Task, clock: Clock, exchange: Exchange, on_best: Callable[[Search], None] | None = None) -> Search:
+def work(task: Task, clock: Clock, exchange: Exchange, on_best: OnBest | None = None) -> Search:
     """Do the task; at each exchange tell `exchange` one's best and take over what it answers, when that is better."""
     model = Model(task.problem, forbidden=task.forbidden)
-    search = Search(model, task.settings, task.seed, model.solution(task.start) if task.start else None)
+    search = Search(model, task.settings, task.seed, start=model.solution(task.start) if task.start else None)
     if on_best is not None:
         on_best(search)
-    before = 0
+    some = task.over_at(SOME_ANSWER, clock)
+    search.run(lambda rounds: search.best.is_feasible() or some(rounds), on_best)
+    search.relax()
     for share in (*EXCHANGES, 1.0):
-        over = task.over_at(share, clock)
-        search.run(lambda rounds, over=over, before=before: over(before + rounds), on_best)  # type: ignore[misc]
+        search.run(task.over_at(share, clock), on_best)
         theirs = exchange(Told(search.cost, search.model.routes(search.best)))
         if theirs is not None and theirs.cost < search.cost:
             search.adopt(search.model.solution(theirs.routes))
         nobody = search.cost == float("inf") and (theirs is None or theirs.cost == float("inf"))
+        if nobody:
+            search.press()
         if nobody and share >= BEND_FROM and not search.model.bend:
-            before += search.rounds
             bent = Model(task.problem, forbidden=task.forbidden, bend=True)
             start = bent.solution(search.model.routes(search.best))
-            search = Search(bent, task.settings, task.seed, start)
+            search = Search(bent, task.settings, task.seed, start=start, rounds=search.rounds)
     return search

@@ -9,11 +9,28 @@ from shopapi.dispatch.services.partner import Partner
 
 
 def plan_problem(
-    problem: Problem, budget: Budget, *, seed: int = 0, before: Sequence[Route] = (), watch: Watch | None = None
+    problem: Problem,
+    budget: Budget,
+    *,
+    seed: int = 0,
+    before: Sequence[Route] = (),
+    locked: Sequence[Route] = (),
+    keep: int = 0,
+    watch: Watch | None = None,
 ) -> Plan:
     """The best checked plan within the budget, on two processors. Reads and writes no row.
 
     Raises:
         Cancelled: `watch` answered False.
     """
-    return make_plan(problem, budget, seed=seed, before=before, watch=watch, clock=time.monotonic, hire=Partner)
+    return make_plan(
+        problem,
+        budget,
+        seed=seed,
+        before=before,
+        locked=locked,
+        keep=keep,
+        watch=watch,
+        clock=time.monotonic,
+        hire=Partner,
+    )

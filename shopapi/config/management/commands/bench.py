@@ -13,6 +13,7 @@ from django.core.management.base import BaseCommand
 
 from shopapi.accounts.rules import FirstShop, NewDevice
 from shopapi.accounts.services import make_shop, register_device
+from shopapi.config.bench.dispatch import GROWTH, bench_dispatch
 from shopapi.config.bench.figures import Figures
 from shopapi.config.bench.labor import bench_labor
 from shopapi.core.actor import Actor
@@ -30,17 +31,27 @@ BENCHES: Mapping[str, Sequence[Callable[[Figures], None]]] = {"labor": [bench_la
 
 
 class Command(BaseCommand):
-    help = "Time work on a shop of its own, which stays in the database: use a scratch folder (up --data DIR)."
+    help = (
+        "Time work on a shop of its own, which stays in the database: use a scratch folder (up --data DIR). "
+        "dispatch times the planner on published instances, against PyVRP as it comes, and asks no database."
+    )
+    # What asks no database is run without one.
+    requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("what", choices=["sync", *BENCHES])
+        parser.add_argument("what", choices=["sync", "dispatch", *BENCHES])
         parser.add_argument("--json", type=Path, help="write the figures to this file too (not for sync)")
+        parser.add_argument("--seconds", type=float, default=10.0, help="dispatch: for a plan of over 50 stops (10)")
+        parser.add_argument("--repeats", type=int, default=1, help="dispatch: how many seeds (1)")
+        parser.add_argument("--grow", type=int, nargs="*", default=list(GROWTH), help="dispatch: sizes of drawn days")
         parser.add_argument("--rows", type=int, nargs="*", default=[1_000, 10_000], help="sizes of the shop to time")
 
     def handle(self, *args: Any, **options: Any) -> None:
         if options["what"] != "sync":
             figures = Figures(options["what"], self.stdout.write)
-            for bench in BENCHES[options["what"]]:
+            if options["what"] == "dispatch":
+                bench_dispatch(figures, options["seconds"], options["repeats"], options["grow"])
+            for bench in BENCHES.get(options["what"], ()):
                 bench(figures)
             if options["json"]:
                 figures.write_to(options["json"])

@@ -1,0 +1,139 @@
+"""The loaded deck as a picture: seen from above, to scale, front to the left, with the weights on ball and axles.
+
+Data first, SVG text second, so that a screen, the run sheet and a test read the same shapes. Lines and words alone
+carry meaning, no colour does. Units are centimetres of the real thing.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from html import escape
+
+from shopapi.dispatch.rules.deck import Deck, Standing
+from shopapi.dispatch.rules.load import Towing, Trailer
+
+# Room around the deck for the words, and the height of its letters.
+MARGIN_CM = 60
+LETTERS_CM = 22
+TIRE_CM = (66, 20)
+
+
+@dataclass(frozen=True)
+class Box:
+    """A rectangle with up to two lines of words in its middle. `kind`: deck, machine or tire."""
+
+    kind: str
+    left: float
+    top: float
+    width: float
+    height: float
+    words: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Line:
+    """A straight line: the tongue's two bars, an axle, or the mark of the load's middle."""
+
+    kind: str
+    x1: float
+    y1: float
+    x2: float
+    y2: float
+
+
+@dataclass(frozen=True)
+class Words:
+    """A line of words whose middle is at x; y is their base line."""
+
+    x: float
+    y: float
+    text: str
+
+
+@dataclass(frozen=True)
+class Drawing:
+    width: float
+    height: float
+    title: str
+    boxes: tuple[Box, ...]
+    lines: tuple[Line, ...]
+    words: tuple[Words, ...]
+
+
+def draw(
+    deck: Deck, trailer: Trailer, standing: Standing, towing: Towing, names: Mapping[str, str], *, pounds: bool = False
+) -> Drawing:
+    """One leg's load. `names`: what to call each machine. `pounds`: how the shop reads weights."""
+    left, top = MARGIN_CM, 2 * MARGIN_CM
+    deck_left = left + trailer.deck_cm
+    middle = top + deck.width_cm / 2
+    boxes = [Box("deck", deck_left, top, deck.length_cm, deck.width_cm)]
+    lines = [
+        Line("tongue", left, middle, deck_left, top + deck.width_cm * 0.2),
+        Line("tongue", left, middle, deck_left, top + deck.width_cm * 0.8),
+    ]
+    spread = TIRE_CM[0] * 1.2
+    for axle in range(trailer.axles):
+        x = left + trailer.axle_cm + (axle - (trailer.axles - 1) / 2) * spread
+        # Short, so that it runs through nobody's name.
+        edges = (top, top + deck.width_cm)
+        lines += [Line("axle", x, edge - TIRE_CM[1], x, edge + TIRE_CM[1]) for edge in edges]
+        above, below = top - TIRE_CM[1], top + deck.width_cm
+        boxes += [Box("tire", x - TIRE_CM[0] / 2, y, *TIRE_CM) for y in (above, below)]
+    for placed in standing:
+        wide = min(placed.piece.width_cm or deck.lane_cm, placed.span * deck.lane_cm)
+        lane_top = top + placed.lane * deck.lane_cm + (placed.span * deck.lane_cm - wide) / 2
+        inside = (names.get(placed.key, placed.key), weight_words(placed.piece.kg, pounds=pounds))
+        boxes.append(Box("machine", deck_left + placed.front_cm, lane_top, placed.piece.length_cm, wide, inside))
+    share = f"{100 * towing.tongue_share:.1f} %"
+    bottom = top + deck.width_cm + TIRE_CM[1] + 1.5 * LETTERS_CM
+    words = [
+        Words(left + trailer.deck_cm / 2, top - MARGIN_CM, f"ball {weight_words(towing.tongue_kg, pounds=pounds)}"),
+        Words(left + trailer.deck_cm / 2, top - MARGIN_CM + 1.2 * LETTERS_CM, share),
+        Words(left + trailer.axle_cm, bottom, f"axles {weight_words(towing.axles_kg, pounds=pounds)}"),
+    ]
+    width = max(left + trailer.axle_cm + spread * trailer.axles, deck_left + deck.length_cm) + MARGIN_CM
+    title = f"Deck from above, {len(standing)} loaded, {weight_words(towing.gross_kg, pounds=pounds)} in all"
+    return Drawing(width, bottom + MARGIN_CM, title, tuple(boxes), tuple(lines), tuple(words))
+
+
+def weight_words(kg: float, *, pounds: bool) -> str:
+    return f"{round(kg / 0.45359237):,} lb" if pounds else f"{round(kg):,} kg"
+
+
+def svg(drawing: Drawing) -> str:
+    """The drawing as an SVG element of its own; it takes the text colour of where it stands."""
+    size = f"0 0 {_n(drawing.width)} {_n(drawing.height)}"
+    look = f'font-size="{LETTERS_CM}" fill="none" stroke="currentColor" stroke-width="3"'
+    parts = [f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="{size}" {look}>']
+    parts.append(f"<title>{escape(drawing.title)}</title>")
+    parts += [
+        f'<line class="{line.kind}" x1="{_n(line.x1)}" y1="{_n(line.y1)}" x2="{_n(line.x2)}" y2="{_n(line.y2)}"/>'
+        for line in drawing.lines
+    ]
+    for box in drawing.boxes:
+        heavy = ' stroke-width="6"' if box.kind == "machine" else ""
+        parts.append(
+            f'<rect class="{box.kind}" x="{_n(box.left)}" y="{_n(box.top)}" width="{_n(box.width)}"'
+            f' height="{_n(box.height)}"{heavy}/>'
+        )
+        x, y = box.left + box.width / 2, box.top + box.height / 2 - (len(box.words) - 2) * LETTERS_CM * 0.6
+        # Long names are squeezed into their machine rather than run over the next one.
+        room = box.width - LETTERS_CM / 2
+        for number, text in enumerate(box.words):
+            wide = len(text) * LETTERS_CM * 0.6 > room
+            fit = f' textLength="{_n(room)}" lengthAdjust="spacingAndGlyphs"' if wide else ""
+            at = y + (number - 0.6) * LETTERS_CM * 1.2
+            parts.append(_text(x, at, text, fit))
+    parts += [_text(words.x, words.y, words.text) for words in drawing.words]
+    return "".join([*parts, "</svg>"])
+
+
+def _text(x: float, y: float, text: str, more: str = "") -> str:
+    return (
+        f'<text x="{_n(x)}" y="{_n(y)}" text-anchor="middle" fill="currentColor" stroke="none"{more}>'
+        f"{escape(text)}</text>"
+    )
+
+
+def _n(number: float) -> str:
+    return f"{number:.1f}".rstrip("0").rstrip(".")

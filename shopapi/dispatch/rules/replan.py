@@ -1,0 +1,108 @@
+"""The rest of a day that has begun: what is done stays done, what was promised is kept, the rest is planned anew."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from shopapi.dispatch.rules.problem import Problem, Rig, Route, StopTask, Window
+
+
+@dataclass(frozen=True)
+class Where:
+    """Where a rig is now. `place` None: at the shop. `free_at`: when it can move on from there.
+
+    `underway`: the stops that it is on its way to, in order, and that nothing may change any more; it is planned from
+    the last of them on. `aboard`: what stands on its deck, front first; what machines for the shop weigh is reckoned.
+    `out`: it broke down; it goes nowhere, and what stands on it stays there.
+    """
+
+    place: int | None
+    free_at: int
+    underway: tuple[str, ...] = ()
+    aboard: tuple[str, ...] = ()
+    out: bool = False
+
+
+@dataclass(frozen=True)
+class Rest:
+    """The problem of the rest of the day, and the old routes as far as they still concern it."""
+
+    problem: Problem
+    before: tuple[Route, ...]
+
+
+def rest_of_day(
+    problem: Problem,
+    routes: Sequence[Route],
+    where: Mapping[str, Where],
+    *,
+    done: frozenset[str] = frozenset(),
+    cancelled: frozenset[str] = frozenset(),
+    promised: Mapping[str, Window] | None = None,
+) -> Rest:
+    """What is still to be planned. `promised`: the window told to a customer; it narrows the stop's own windows.
+
+    A promise that no longer meets any window of its stop is kept as the one window there is: the check then names it.
+    """
+    underway = {key for each in where.values() for key in each.underway}
+    gone = done | cancelled | underway
+    stops = tuple(
+        _promised(_after_done(stop, gone), (promised or {}).get(stop.key))
+        for stop in problem.stops
+        if stop.key not in gone
+    )
+    rigs = tuple(_moved(problem, rig, where[rig.key]) if rig.key in where else rig for rig in problem.rigs)
+    before = []
+    for route in routes:
+        trips = [tuple(key for key in trip if key not in gone) for trip in route.trips]
+        begun = route.rig in where and where[route.rig].place is not None
+        # Trips that are over fall away; the one under way stays first, even if only the road home is left of it.
+        while len(trips) > 1 and not trips[0] and not (begun and _is_under_way(route, trips, done)):
+            trips.pop(0)
+        if any(trips):
+            kept = tuple(trip for number, trip in enumerate(trips) if trip or (number == 0 and begun))
+            before.append(Route(route.rig, kept))
+    return Rest(replace(problem, stops=stops, rigs=rigs), tuple(before))
+
+
+def _is_under_way(route: Route, trips: Sequence[tuple[str, ...]], done: frozenset[str]) -> bool:
+    """Whether the first of what is left is the trip that the rig is on: nothing of a later one is done."""
+    later = route.trips[len(route.trips) - len(trips) + 1 :]
+    return not any(key in done for trip in later for key in trip)
+
+
+def _after_done(stop: StopTask, gone: frozenset[str]) -> StopTask:
+    return replace(stop, follows=None) if stop.follows in gone else stop
+
+
+def _promised(stop: StopTask, told: Window | None) -> StopTask:
+    if told is None:
+        return stop
+    windows = tuple(Window(max(window.opens, told.opens), min(window.closes, told.closes)) for window in stop.windows)
+    return replace(stop, windows=tuple(window for window in windows if window.opens <= window.closes) or (told,))
+
+
+def _moved(problem: Problem, rig: Rig, where: Where) -> Rig:
+    opens = max(rig.shift.opens, where.free_at)
+    if where.out:
+        return replace(rig, shift=Window(opens, opens), aboard=where.aboard, barred=frozenset(problem.by_key))
+    start, free = where.place, opens
+    for key in where.underway:
+        stop = problem.by_key[key]
+        here = problem.shop if start is None else start
+        arrives = free + problem.roads[rig.roads].seconds[here][stop.place]
+        window = next((one for one in stop.windows if arrives <= one.closes), stop.windows[-1])
+        free = max(arrives, window.opens) + stop.service
+        start = stop.place
+    # A shift that is over by then leaves no way home in time; the check says so instead of the search.
+    shift = Window(free, max(free, rig.shift.closes))
+    breaks = tuple(one for one in rig.breaks if one.closes >= free)
+    off = {key for key in where.underway if problem.by_key[key].leaves_shop}
+    on = tuple(key for key in where.underway if any(problem.by_key[key].takes))
+    aboard = (*(key for key in where.aboard if key not in off), *on)
+    for_shop = [problem.by_key[key] for key in aboard if key in problem.by_key and any(problem.by_key[key].takes)]
+    carries = tuple(
+        sum(stop.takes[dimension] if dimension < len(stop.takes) else 0 for stop in for_shop)
+        for dimension in range(len(rig.capacity))
+    )
+    on_deck = tuple((stop.key, stop.piece) for stop in for_shop if stop.piece is not None)
+    return replace(rig, start=start, shift=shift, aboard=aboard, on_deck=on_deck, carries=carries, breaks=breaks)
