@@ -179,6 +179,19 @@ class ApprovalRow(Row):
     device_id: UUID | None
 
 
+class AgreedRow(Shape):
+    """What was agreed on a job (with tax), and how far its work is beyond that, in the prices of the book.
+
+    Of `over_minor` the price book allows `allowed_minor`; where `beyond_minor` is above 0 the owner has to be asked.
+    """
+
+    job_id: UUID
+    total_minor: int
+    over_minor: int
+    allowed_minor: int
+    beyond_minor: int
+
+
 class SignatureRow(Row):
     strokes: list[list[list[int]]]
     width: int
