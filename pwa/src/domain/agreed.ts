@@ -5,7 +5,7 @@
  * `fixtures/pricing/agreed.json`.
  */
 import type { PriceBook } from './book.ts'
-import { exact, over as dividedBy } from './decimal.ts'
+import { over as dividedBy, exact } from './decimal.ts'
 import type { Discount, QuoteLine } from './lines.ts'
 import { type Minor, percentOf, roundHalf, sum } from './money.ts'
 import { laborRate, priceLine } from './prices.ts'

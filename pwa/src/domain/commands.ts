@@ -181,6 +181,8 @@ export interface Commands {
     digest: string
     accepted_ids: string[]
     declined_ids: string[]
+    number_called?: string
+    conditions?: string
     note?: string
     signature?: { id: string; strokes: Strokes; width: number; height: number }
   }

@@ -224,6 +224,10 @@ export interface Approval extends Kept {
   accepted_ids: readonly string[]
   declined_ids: readonly string[]
   accepted_total_minor: number | null
+  accepted_labor_minor: number | null
+  accepted_parts_minor: number | null
+  number_called: string
+  conditions: string
   note: string
   signature_id: string | null
   member_id: string | null

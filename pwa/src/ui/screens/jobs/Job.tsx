@@ -11,6 +11,7 @@ import { Clock } from '../clock/Clock'
 import { Nowhere } from '../Nowhere'
 import { machineName, waitingWords } from '../names'
 import { Pictures } from '../pictures/Pictures'
+import { Agreed } from '../quotes/Agreed'
 import { JobQuotes, QuoteSlab } from '../quotes/JobQuotes'
 import { Sheet } from '../Sheet'
 
@@ -67,6 +68,7 @@ export function Job({ id }: { id: string }) {
         </Keys>
       </Part>
       <Pictures about_kind="job" about_id={id} />
+      <Agreed job={row} />
       <JobQuotes job={row} />
       <Part title={its.about}>
         <Row
