@@ -3574,7 +3574,7 @@ export interface components {
         readonly FindingRank: "safety" | "needed" | "advised";
         /**
          * FindingRecord
-         * @description A fault found on a job.
+         * @description A fault found on a job; `again_of_id` is one that was declined on an earlier visit and is taken up again.
          */
         readonly FindingRecordRequest: {
             /** Words */
@@ -3595,6 +3595,11 @@ export interface components {
              * Format: uuid
              */
             readonly job_id: string;
+            /**
+             * Again Of Id
+             * @default null
+             */
+            readonly again_of_id?: string | null;
         };
         /** FindingRow */
         readonly FindingRow: {
@@ -3628,6 +3633,8 @@ export interface components {
             readonly decided: string;
             /** Found By Id */
             readonly found_by_id: string | null;
+            /** Again Of Id */
+            readonly again_of_id: string | null;
         };
         /** FindingRowPage */
         readonly FindingRowPage: {

@@ -142,6 +142,8 @@ export interface Finding extends Kept {
   rank: Rank
   decided: Decision
   found_by_id: string | null
+  /** A finding of an earlier visit, declined then, that this one takes up again. */
+  again_of_id: string | null
 }
 
 export type TimeKind = 'repair' | 'diagnosis' | 'travel' | 'errand' | 'rework' | 'shop'
@@ -599,7 +601,7 @@ export const BELONGS = {
   meter_reading: ['machine_id'],
   job: ['customer_id', 'machine_id'],
   complaint: ['job_id'],
-  finding: ['job_id'],
+  finding: ['job_id', 'again_of_id'],
   time_entry: ['job_id', 'member_id'],
   attachment: ['about_id'],
   work_history: ['operation'],

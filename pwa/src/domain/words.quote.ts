@@ -248,6 +248,14 @@ export const quote = {
   },
 }
 
+/** What was declined on an earlier visit. */
+export const before = {
+  title: 'Declined before',
+  intro: 'The owner said no to these on an earlier visit. Look again, and offer what still stands.',
+  take: (words: string) => `Take up “${words}”`,
+  taken: 'Taken up on this job',
+}
+
 /** What the owner has agreed to on a job, and work beyond it. */
 export const agreed = {
   agreed: 'Agreed with the owner',

@@ -1,7 +1,7 @@
 import { clock } from './words.clock'
 import { hours } from './words.hours'
 import { pictures } from './words.pictures'
-import { agreed, quote } from './words.quote'
+import { agreed, before, quote } from './words.quote'
 import { shop } from './words.shop'
 import { work } from './words.work'
 
@@ -43,6 +43,7 @@ export const en = {
   pictures,
   quote,
   agreed,
+  before,
   ...shop,
 }
 

@@ -14,6 +14,7 @@ import { Pictures } from '../pictures/Pictures'
 import { Agreed } from '../quotes/Agreed'
 import { JobQuotes, QuoteSlab } from '../quotes/JobQuotes'
 import { Sheet } from '../Sheet'
+import { DeclinedBefore } from './DeclinedBefore'
 
 const its = en.job
 
@@ -68,6 +69,7 @@ export function Job({ id }: { id: string }) {
         </Keys>
       </Part>
       <Pictures about_kind="job" about_id={id} />
+      <DeclinedBefore job={row} />
       <Agreed job={row} />
       <JobQuotes job={row} />
       <Part title={its.about}>
