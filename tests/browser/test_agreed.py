@@ -17,7 +17,7 @@ from tests.factories import work
 from tests.site import LiveSite
 
 
-def test_work_beyond_what_was_agreed(live_site: LiveSite, shop: Actor, new_phone: NewPhone) -> None:
+def test_work_beyond_what_was_agreed(live_site: LiveSite, shop: Actor, new_phone: NewPhone, axe_source: str) -> None:
     customer = work.a_customer(shop)
     machine = work.a_machine(shop, customer)
     earlier = work.a_job(shop, customer_id=customer, machine_id=machine)
@@ -33,6 +33,7 @@ def test_work_beyond_what_was_agreed(live_site: LiveSite, shop: Actor, new_phone
     work.do(shop, add_entry, id=uuid7(), kind="repair", job_id=job, reason="Noted afterwards", **span)
 
     phone = new_phone(live_site.base_url)
+    phone.context.add_init_script(axe_source)
     phone.sign_in(MECHANIC)
     phone.open(f"/jobs/{job}")
     # The line of an hour and a half was agreed; two hours were clocked for no line, at the 95.00 of the shop.
@@ -51,4 +52,4 @@ def test_work_beyond_what_was_agreed(live_site: LiveSite, shop: Actor, new_phone
     with in_shop(shop.shop_id):
         assert Finding.objects.get(job=job).again_of_id == finding
     phone.press("Ask for more")
-    phone.heading("Quote")
+    phone.heading("Added work")
