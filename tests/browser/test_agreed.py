@@ -8,7 +8,7 @@ from shopapi.core.actor import Actor
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
 from shopapi.jobs.models import Finding
-from shopapi.labor.services import add_entry
+from shopapi.labor.services.mending import add_entry
 from shopapi.quotes.services.deciding import decide_quote
 from shopapi.quotes.services.writing import offer_quote, put_quote_line
 from tests.browser.axe import faults

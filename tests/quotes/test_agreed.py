@@ -15,7 +15,7 @@ from shopapi.core.ids import uuid7
 from shopapi.core.shape import decode
 from shopapi.core.tenancy import in_shop
 from shopapi.labor.models import TimeEntry
-from shopapi.labor.services import add_entry
+from shopapi.labor.services.mending import add_entry
 from shopapi.quotes.models import Line
 from shopapi.quotes.queries.agreed import agreed
 from shopapi.quotes.rules import Discount, PriceBook, QuoteLine
