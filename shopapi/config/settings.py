@@ -52,6 +52,11 @@ ORIGIN = os.environ.get("DRAWBAR_ORIGIN", "http://localhost:8000").rstrip("/")
 DATA_DIR = Path(os.environ.get("DRAWBAR_DATA", ROOT / "var"))
 REDIS_URL = _need("REDIS_URL")
 
+# A service for travel times in the OSRM table format; without one the shop's own rule tells them.
+MATRIX_URL = os.environ.get("DRAWBAR_MATRIX_URL", "").rstrip("/")
+if MATRIX_URL and urlparse(MATRIX_URL).scheme not in {"http", "https"}:
+    raise ImproperlyConfigured("DRAWBAR_MATRIX_URL must be an address such as http://localhost:5000")
+
 # How many proxies of our own stand in front: the last of them tells from where a request came. 0 believes no header.
 PROXIES = int(os.environ.get("DRAWBAR_PROXIES", "0"))
 
@@ -238,6 +243,8 @@ SPECTACULAR_SETTINGS = {
 # Celery has its own name for a Redis socket.
 # The client calls a socket unix://, Celery redis+socket://.
 CELERY_BROKER_URL = REDIS_URL.replace("unix://", "redis+socket://", 1)
+# What a service for travel times said; losing it costs nothing but asking again.
+CACHES = {"default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}}
 CELERY_BROKER_TRANSPORT_OPTIONS = {
     "visibility_timeout": 600,
     "unacked_restore_interval": 2,
@@ -250,6 +257,7 @@ CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_BEAT_SCHEDULE = {
+    "give up plans": {"task": "dispatch.give_up_plans", "schedule": timedelta(minutes=1)},
     "tidy uploads": {"task": "files.tidy_uploads", "schedule": timedelta(hours=1)},
     "sweep the outbox": {"task": "core.sweep_outbox", "schedule": timedelta(seconds=3)},
     "give up papers": {"task": "quotes.give_up_papers", "schedule": timedelta(minutes=1)},

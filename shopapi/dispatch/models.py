@@ -100,6 +100,7 @@ class PlanRequest(ShopOwned):
     days = ArrayField(models.DateField())
     seed = models.PositiveIntegerField()
     seconds = models.PositiveSmallIntegerField()
+    rounds = models.PositiveIntegerField(null=True)
     from_now = models.BooleanField(default=False)
     cause = models.CharField(max_length=9, default="asked")
     state = models.CharField(max_length=9, default="waiting", choices=[(s, s) for s in PLAN_TRANSITIONS])

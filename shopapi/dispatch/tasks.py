@@ -1,17 +1,39 @@
 """Background work of dispatch. No rule lives here."""
 
+import logging
+from datetime import timedelta
 from uuid import UUID
 
 from celery import shared_task
 
-from shopapi.accounts.queries import system_actor
+from shopapi.accounts.queries import every_shop, system_actor
 from shopapi.core.background import claimed
+from shopapi.core.clock import now
+from shopapi.core.feed import lock_head
+from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.services import making
+
+log = logging.getLogger("shopapi.dispatch")
+
+# A plan tells of itself several times a second; past this nobody is making it.
+SILENT = timedelta(minutes=3)
 
 
 @shared_task(name="dispatch.make_plan", soft_time_limit=120, time_limit=150, ignore_result=True)
 def make_plan(shop_id: str, outbox_id: str) -> None:
-    """Make one plan that was asked for."""
+    """Make one plan that was asked for. One that is lost on the way is given up by the sweep below."""
     with claimed(shop_id, outbox_id) as args:
-        if args is not None:
-            making.make_plan(actor=system_actor(UUID(shop_id)), plan_id=UUID(args["plan_id"]))
+        plan_id = None if args is None else UUID(args["plan_id"])
+    if plan_id is not None:
+        making.make_plan(shop_id=UUID(shop_id), plan_id=plan_id)
+
+
+@shared_task(name="dispatch.give_up_plans", soft_time_limit=50, time_limit=60, ignore_result=True)
+def give_up_plans() -> None:
+    """In each shop, say so where a plan got lost with its worker."""
+    for shop_id in every_shop():
+        with in_shop(shop_id):
+            lock_head(shop_id)
+            lost = making.give_up_plans(actor=system_actor(shop_id), before=now() - SILENT)
+        if lost:
+            log.warning("%s plans were lost with their worker", lost)

@@ -123,11 +123,10 @@ class FindingFields(Shape):
 
 
 class FindingRecord(FindingFields):
-    """A fault found on a job; `again_of_id` is one that was declined on an earlier visit and is taken up again."""
+    """A fault found on a job."""
 
     id: UUID
     job_id: UUID
-    again_of_id: UUID | None = None
 
 
 class FindingRow(Row):
@@ -137,4 +136,3 @@ class FindingRow(Row):
     rank: str
     decided: str
     found_by_id: UUID | None
-    again_of_id: UUID | None

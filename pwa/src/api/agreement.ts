@@ -116,6 +116,7 @@ interface WireCommands {
   hand_over: Wire.SchemaHandOverRecordRequest
   request_plan: Wire.SchemaNewPlanRequest
   cancel_plan: Wire.SchemaTargetRequest
+  take_plan: Wire.SchemaTargetRequest
   settle_issue: Wire.SchemaChoiceRequest
 }
 
@@ -197,5 +198,6 @@ export const commandsAgree: {
   hand_over: true,
   request_plan: true,
   cancel_plan: true,
+  take_plan: true,
   settle_issue: true,
 }

@@ -133,6 +133,7 @@ export const shop = {
     hand_over: 'Machine handed over',
     request_plan: 'Plan asked for',
     cancel_plan: 'Planning stopped',
+    take_plan: 'Plan taken',
     edit_shop: 'Shop changed',
     settle_issue: 'Answer picked',
   } as Record<string, string>,

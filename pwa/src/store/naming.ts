@@ -122,6 +122,7 @@ function nameOf(view: View, made: ReadonlyMap<string, string>, { name, args }: C
     case 'request_plan':
       return args.days.join(', ')
     case 'cancel_plan':
+    case 'take_plan':
       return of('plan_request', args.id, (row) => row.days.join(', '))
     case 'edit_shop':
       return of('shop', args.id, (row) => row.name)

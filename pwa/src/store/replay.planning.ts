@@ -147,6 +147,12 @@ export const planningReplays: Replays<PlanningCommands> = {
   },
 
   request_plan: (world, args, made) => putPlan(world, { ...args, cause: 'asked' }, made),
+  // The runs come from the server: they are what it has checked.
+  take_plan: (world, args, made) => {
+    const plan = world.get('plan_request', args.id)
+    if (plan?.state === 'done' && plan.taken_at === null)
+      edit(world, 'plan_request', plan.id, { taken_at: made.at }, made)
+  },
   cancel_plan: (world, args, made) => {
     const plan = world.get('plan_request', args.id)
     if (plan?.state === 'waiting' || plan?.state === 'running')
@@ -237,6 +243,7 @@ function putPlan(world: World, asked: Asked, made: Made): void {
     ...born(world, 'plan_request', asked.id, made),
     ...asked,
     asked_by_id: made.member_id,
+    rounds: null,
     state: 'waiting',
     permille: 0,
     answer: null,

@@ -1,8 +1,7 @@
-import type { Shrunk } from './album'
+import type { Picture } from './album'
 
 /** What a customer's screen and a sheet of paper can show; more only costs signal. */
 const LONGEST_SIDE = 2048
-const LONGEST_SIDE_SMALL = 320
 const QUALITY = 0.82
 /** The server takes no more. */
 const MOST_BYTES = 20 * 1024 * 1024
@@ -25,36 +24,25 @@ export class NoPicture extends Error {
  *
  * @throws NoPicture
  */
-export async function shrink(file: File): Promise<Shrunk> {
+export async function shrink(file: File): Promise<Picture> {
   let bitmap: ImageBitmap
   try {
-    bitmap = await decode(file)
+    bitmap = await createImageBitmap(file, { imageOrientation: 'from-image' })
   } catch {
     if (!READ_ELSEWHERE.test(file.type) && !READ_ELSEWHERE.test(file.name)) throw new NoPicture('no_picture')
     if (file.size > MOST_BYTES) throw new NoPicture('too_large')
-    const picture = { type: file.type || 'image/heic', content: await file.arrayBuffer() }
-    return { picture, small: null }
+    return { type: file.type || 'image/heic', content: await file.arrayBuffer() }
   }
   try {
-    const [content, small] = [await redraw(bitmap, LONGEST_SIDE), await redraw(bitmap, LONGEST_SIDE_SMALL)]
-    return { picture: { type: 'image/jpeg', content }, small }
+    const blob = await redraw(bitmap)
+    return { type: 'image/jpeg', content: await blob.arrayBuffer() }
   } finally {
     bitmap.close()
   }
 }
 
-async function decode(file: File): Promise<ImageBitmap> {
-  try {
-    return await createImageBitmap(file, { imageOrientation: 'from-image' })
-  } catch (error) {
-    if (!(error instanceof TypeError)) throw error
-    // An older browser that does not know the word may still turn it upright by itself.
-    return createImageBitmap(file)
-  }
-}
-
-async function redraw(bitmap: ImageBitmap, longest: number): Promise<ArrayBuffer> {
-  const scale = Math.min(1, longest / Math.max(bitmap.width, bitmap.height))
+function redraw(bitmap: ImageBitmap): Promise<Blob> {
+  const scale = Math.min(1, LONGEST_SIDE / Math.max(bitmap.width, bitmap.height))
   const [width, height] = [bitmap.width, bitmap.height].map((side) => Math.max(1, Math.round(side * scale)))
   const canvas = new OffscreenCanvas(width ?? 1, height ?? 1)
   const pen = canvas.getContext('2d')
@@ -64,5 +52,5 @@ async function redraw(bitmap: ImageBitmap, longest: number): Promise<ArrayBuffer
   pen.fillRect(0, 0, canvas.width, canvas.height)
   pen.imageSmoothingQuality = 'high'
   pen.drawImage(bitmap, 0, 0, canvas.width, canvas.height)
-  return (await canvas.convertToBlob({ type: 'image/jpeg', quality: QUALITY })).arrayBuffer()
+  return canvas.convertToBlob({ type: 'image/jpeg', quality: QUALITY })
 }

@@ -6,7 +6,7 @@ from shopapi.accounts.rules import Permission
 from shopapi.core.http import Filters, Noun
 from shopapi.dispatch import queries
 from shopapi.dispatch.rules.records import HandOverRow, PlanRequestRow, RigRow, RunRow, StopRow, YardRow
-from shopapi.dispatch.services import asking, driving, rigs, stops
+from shopapi.dispatch.services import asking, driving, making, rigs, stops
 
 
 class RigFilters(Filters):
@@ -101,7 +101,7 @@ plan_requests = Noun(
     queries.show_plan,
     Permission.READ,
     add=asking.request_plan,
-    verbs={"cancel": asking.cancel_plan},
+    verbs={"cancel": asking.cancel_plan, "take": making.take_plan},
 )
 
 urlpatterns = [

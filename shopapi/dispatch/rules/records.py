@@ -499,12 +499,16 @@ class HandOverRow(Row):
 
 
 class NewPlan(Shape):
-    """Plan one day or several. `from_now`: begin where the rigs are, keep what was told. Same seed, same plan."""
+    """Plan one day or several. `from_now`: begin where the rigs are, keep what was told.
+
+    With `rounds` the search ends after so many and not by the clock: the same seed then gives the same plan.
+    """
 
     id: UUID
     days: Annotated[list[date], Field(min_length=1, max_length=7)]
     seed: Annotated[int, Field(ge=0, le=2**31 - 1)] = 0
     seconds: Annotated[int, Field(ge=1, le=60)] = 5
+    rounds: Annotated[int, Field(ge=1, le=100_000)] | None = None
     from_now: bool = False
 
 
@@ -562,6 +566,7 @@ class PlanRequestRow(Row):
     days: list[date]
     seed: int
     seconds: int
+    rounds: int | None
     from_now: bool
     cause: Cause
     state: PlanState

@@ -6,7 +6,7 @@ What the search does not know is then mended, sent back as roads that may not be
 same problem, seed and number of rounds give the same plan; with a limit in seconds the clock decides.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from shopapi.dispatch.rules.check import Timed, check_plan, check_route
@@ -24,8 +24,6 @@ THERE = Settings(neighbours=50, perturbations=12, warp=100, load=3)
 # How the time is shared among passes when the check may send something back.
 PASSES = (0.5, 0.3, 0.2)
 WATCH_EVERY = 0.2
-# A day this small is as good as it gets when so many rounds found nothing better: some seconds.
-IDLE = 20_000
 
 
 @dataclass(frozen=True)
@@ -152,8 +150,6 @@ class _Rounds:
         helper = None
         if self.hire is not None and not short and len(self.able.stops) >= ALONE_STOPS:
             helper = self.hire(replace(task, settings=THERE, seed=task.seed + 1_000_003))
-        if helper is None and len(self.able.stops) < ALONE_STOPS:
-            task = replace(task, idle=IDLE)
 
         def exchange(mine: Told) -> Told | None:
             return None if helper is None else helper.exchange(mine)
@@ -217,7 +213,9 @@ def _possible(problem: Problem) -> tuple[Problem, tuple[str, ...]]:
         cannot = known.get(alike)
         if cannot is None:
             cannot = known[alike] = frozenset(
-                stop.key for stop in loose.stops if not isinstance(check_route(loose, _alone(rig, stop)), Timed)
+                stop.key
+                for stop in loose.stops
+                if not any(isinstance(check_route(loose, route), Timed) for route in _alone(rig, stop))
             )
         able |= {stop.key for stop in problem.stops} - cannot
         rigs.append(replace(rig, barred=rig.barred | cannot))
@@ -230,10 +228,12 @@ def _possible(problem: Problem) -> tuple[Problem, tuple[str, ...]]:
     return replace(problem, stops=stops, rigs=tuple(rigs)), impossible
 
 
-def _alone(rig: Rig, stop: StopTask) -> Route:
+def _alone(rig: Rig, stop: StopTask) -> Iterator[Route]:
+    """The ways to serve one stop and nothing else; a rig on the road may have to bring home first what it carries."""
     if rig.start is None or stop.key in rig.aboard or not stop.leaves_shop:
-        return Route(rig.key, ((stop.key,),))
-    return Route(rig.key, ((), (stop.key,)))
+        yield Route(rig.key, ((stop.key,),))
+    if rig.start is not None and stop.key not in rig.aboard:
+        yield Route(rig.key, ((), (stop.key,)))
 
 
 def changes(before: Sequence[Route], after: Sequence[Route]) -> int:

@@ -28,7 +28,11 @@ def request_plan(*, actor: Actor, data: NewPlan) -> PlanRequest:
     if len(set(data.days)) != len(data.days):
         words = "Name each day once."
         raise Invalid("invalid", words, fields=[FieldError("days", "day_twice", words)])
-    if data.from_now and data.days != [today(shop_of(actor).zone)]:
+    present = today(shop_of(actor).zone)
+    if min(data.days) < present:
+        words = "A day that is over cannot be planned; take today or a later one."
+        raise Invalid("invalid", words, fields=[FieldError("days", "day_over", words)])
+    if data.from_now and data.days != [present]:
         words = "Only today can be planned from where the rigs are."
         raise Invalid("invalid", words, fields=[FieldError("days", "not_today", words)])
     return ask_for_plan(
@@ -38,6 +42,7 @@ def request_plan(*, actor: Actor, data: NewPlan) -> PlanRequest:
         cause="asked",
         seed=data.seed,
         seconds=data.seconds,
+        rounds=data.rounds,
         from_now=data.from_now,
     )
 
@@ -51,6 +56,7 @@ def ask_for_plan(
     from_now: bool,
     seed: int = 0,
     seconds: int = SECONDS,
+    rounds: int | None = None,
 ) -> PlanRequest:
     """Write the request down and promise the work. The caller holds the transaction."""
     refuse_known_id(PlanRequest, plan_id)
@@ -61,6 +67,7 @@ def ask_for_plan(
         days=list(days),
         seed=seed,
         seconds=seconds,
+        rounds=rounds,
         from_now=from_now,
         cause=cause,
     )

@@ -57,7 +57,7 @@ def start_run(*, actor: Actor, data: RunStamp) -> Run:
     if run_may_become(run.state, "driving"):
         run.state = "driving"
     run.save(update_fields=["state", "started_at"])
-    ahead = _head_for_next(run)
+    ahead = head_for_next(run)
     _begin_travel(actor, data.clock_id, data.at, ahead)
     record(actor, "run started", ("run", run.id), at=data.at)
     return run
@@ -91,7 +91,7 @@ def leave_stop(*, actor: Actor, data: StopLeaving) -> Stop:
     if stop_may_become(stop.state, "left"):
         stop.state = "left"
     stop.save()
-    ahead = _head_for_next(stop.run) if stop.run is not None else None
+    ahead = head_for_next(stop.run) if stop.run is not None else None
     _begin_travel(actor, data.clock_id, data.at, ahead)
     record(actor, "stop left", ("stop", stop.id), at=data.at)
     return stop
@@ -112,7 +112,7 @@ def fail_stop(*, actor: Actor, data: StopFailure) -> Stop:
         if data.again_id is not None:
             _ask_again(actor, stop, data.again_id)
     if stop.run is not None:
-        _head_for_next(stop.run)
+        head_for_next(stop.run)
     plan_today_anew(actor, data.plan_id, "no_show")
     return stop
 
@@ -137,7 +137,7 @@ def end_run(*, actor: Actor, data: RunStamp) -> Run:
     return run
 
 
-def _head_for_next(run: Run) -> Stop | None:
+def head_for_next(run: Run) -> Stop | None:
     """Let the first stop of a driving run that nobody has been to be the one that is driven to."""
     if run.state != "driving":
         return None

@@ -7,7 +7,7 @@ from typing import Any
 from shopapi.accounts import services as accounts
 from shopapi.core.commands import Command
 from shopapi.customers import services as customers
-from shopapi.dispatch.services import asking, driving, rigs, stops
+from shopapi.dispatch.services import asking, driving, making, rigs, stops
 from shopapi.files.services import attaching
 from shopapi.jobs import services as jobs
 from shopapi.labor.services import clocking, mending
@@ -20,7 +20,20 @@ def _commands_in(*modules: ModuleType) -> dict[str, Command[Any, Any]]:
 
 
 COMMANDS: Mapping[str, Command[Any, Any]] = _commands_in(
-    accounts, attaching, customers, machines, jobs, clocking, mending, writing, deciding, rigs, stops, driving, asking
+    accounts,
+    attaching,
+    customers,
+    machines,
+    jobs,
+    clocking,
+    mending,
+    writing,
+    deciding,
+    rigs,
+    stops,
+    driving,
+    asking,
+    making,
 )
 
 MAKERS = frozenset(

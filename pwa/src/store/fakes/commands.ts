@@ -170,6 +170,7 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
     from_now: fc.boolean(),
   }),
   made('cancel_plan', { id }),
+  made('take_plan', { id }),
   made('settle_issue', { id, choice: fc.constantFrom('theirs', 'ours') }),
 )
 

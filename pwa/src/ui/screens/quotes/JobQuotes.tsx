@@ -13,8 +13,7 @@ import { basisToday, standing } from './reckoned'
 
 const its = en.job
 
-/** Starts a quote on today's prices and goes to it; says what is missing where that cannot be. */
-export async function startQuote(job: Job, kind: Quote['kind']): Promise<void> {
+async function start(job: Job, kind: Quote['kind']): Promise<void> {
   if (!shop.value) return tell(en.quote.builder.noBook)
   const basis = basisToday()
   if (!basis) return tell(en.quote.builder.noTax)
@@ -55,7 +54,7 @@ export function JobQuotes({ job }: { job: Job }) {
       </Rows>
       {decided && !drafting && (
         <Keys tall>
-          <Key wide words={its.addedQuote} onPress={() => void startQuote(job, 'added')} />
+          <Key wide words={its.addedQuote} onPress={() => void start(job, 'added')} />
         </Keys>
       )}
     </Part>
@@ -68,7 +67,7 @@ export function QuoteSlab({ job }: { job: Job }) {
     .filter((quote) => quote.state !== 'withdrawn' && quote.state !== 'replaced')
     .at(-1)
   if (!newest)
-    return <Slab words={its.startQuote} hint={its.quoteHint} onPress={() => void startQuote(job, 'first')} />
+    return <Slab words={its.startQuote} hint={its.quoteHint} onPress={() => void start(job, 'first')} />
   const hint = [totalOf(newest), en.quote.states[newest.state]].filter(Boolean).join(' · ')
   return (
     <Slab

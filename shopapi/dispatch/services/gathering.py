@@ -1,0 +1,329 @@
+"""What a plan is made from, read in one moment: rigs, stops, where everything is, and a digest of each row."""
+
+import hashlib
+from collections import defaultdict
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from typing import cast
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.db.models import Q, Sum
+
+from shopapi.accounts.queries import shop_of
+from shopapi.core.actor import Actor
+from shopapi.core.errors import Conflict, FieldError
+from shopapi.core.ids import uuid7
+from shopapi.core.shape import decode
+from shopapi.dispatch import queries
+from shopapi.dispatch.models import Rig, Run, Stop, Yard
+from shopapi.dispatch.rules.outing import Outing, RigFacts, Size, StopFacts, YardFacts, rig_key
+from shopapi.dispatch.rules.problem import Route
+from shopapi.dispatch.rules.records import (
+    DeckFields,
+    Learned,
+    Need,
+    Priority,
+    Rest,
+    StopKind,
+    TrailerFields,
+    TruckFields,
+)
+from shopapi.dispatch.rules.replan import Where
+from shopapi.dispatch.rules.states import LIVE_RUNS
+from shopapi.dispatch.rules.telling import Place
+from shopapi.dispatch.rules.travel import Habits, Position
+from shopapi.jobs.models import Job
+from shopapi.jobs.rules import Stage
+from shopapi.quotes.models import Line
+
+# So many stops of a kind say more than a setting.
+ENOUGH_STOPS = 5
+LONGEST_STOP = 720
+DONE = ("arrived", "left", "failed")
+
+
+@dataclass(frozen=True)
+class Gathered:
+    """The days as they stand.
+
+    `routes`: what is planned so far; `where`: rigs that are out already, if the rest of the day is planned; `begins`:
+    the run of each rig and day; `basis`: a digest of each row that counts, with its name in `names`.
+    """
+
+    outing: Outing
+    routes: tuple[Route, ...]
+    where: Mapping[str, Where]
+    begins: Mapping[str, Place]
+    basis: Mapping[str, str]
+    names: Mapping[str, str]
+
+
+def gather(actor: Actor, days: Sequence[date], *, from_now: bool, now: datetime) -> Gathered:
+    """Read everything that a plan of these days is made from. Raises Conflict while there is no yard or no rig."""
+    zone = ZoneInfo(shop_of(actor).zone)
+    yard = queries.yards(actor).first()
+    if yard is None or yard.lat is None or yard.lon is None:
+        words = "Say first where the yard is: runs begin and end there."
+        raise Conflict("yard_missing", words, fields=[FieldError("days", "yard_missing", words)])
+    rigs = list(queries.rigs(actor).filter(active=True).order_by("id"))
+    if not rigs:
+        words = "There is no rig to plan for; write one down first."
+        raise Conflict("rig_missing", words, fields=[FieldError("days", "rig_missing", words)])
+    runs = list(queries.runs(actor).filter(day__in=days, state__in=LIVE_RUNS).order_by("id"))
+    free = {run.id: run for run in runs if run.state == "planned" or (run.state == "driving" and from_now)}
+    stops = _stops(actor, free, days)
+    on_road = [run for run in free.values() if run.state == "driving"]
+    done = {stop.id for stop in stops if stop.state in DONE}
+    facts = _facts(stops, yard)
+    outing = Outing(
+        yard=_yard_facts(yard),
+        rigs=tuple(map(_rig_facts, rigs)),
+        stops=tuple(facts[stop.id] for stop in stops),
+        days=tuple(days),
+        zone=zone,
+        since=now,
+        shut=frozenset((str(run.rig_id), run.day) for run in runs if run.id not in free),
+        done=frozenset(map(str, done)),
+    )
+    by_run: dict[UUID, list[Stop]] = defaultdict(list)
+    for stop in stops:
+        if stop.run_id is not None:
+            by_run[stop.run_id].append(stop)
+    where = {rig_key(str(run.rig_id), run.day): _where(outing, by_run[run.id], now) for run in on_road}
+    by_rig = {(run.rig_id, run.day): run for run in free.values()}
+    begins = {}
+    for rig in rigs:
+        for day in days:
+            run = by_rig.get((rig.id, day))
+            key = rig_key(str(rig.id), day)
+            begins[key] = Place(uuid7()) if run is None else _begin(run, by_run[run.id], where.get(key))
+    return Gathered(
+        outing=outing,
+        routes=tuple(_route(run, by_run[run.id]) for run in free.values() if by_run[run.id]),
+        where=where,
+        begins=begins,
+        basis=_basis(yard, outing, stops, runs, {key for one in where.values() for key in one.underway}),
+        names=_names(outing, runs),
+    )
+
+
+def _stops(actor: Actor, free: Mapping[UUID, Run], days: Sequence[date]) -> list[Stop]:
+    """What is asked for and may be on these days, and what is on runs that may change."""
+    asked = Q(state="asked") & (Q(earliest_on=None) | Q(earliest_on__lte=max(days)))
+    found = queries.stops(actor).filter(asked | Q(run__in=list(free)))
+    related = found.select_related("job__machine", "job__customer", "site").exclude(state="dropped")
+    return list(related.order_by("trip", "position", "id"))
+
+
+def _facts(stops: Sequence[Stop], yard: Yard) -> dict[UUID, StopFacts]:
+    hours = _quoted_hours([stop.job_id for stop in stops if stop.kind == "visit"])
+    return {stop.id: _stop_facts(stop, _minutes(stop, yard, hours.get(stop.job_id))) for stop in stops}
+
+
+def _quoted_hours(job_ids: Collection[UUID]) -> dict[UUID, Decimal]:
+    """The hours of labor that each job's quotes speak of, but for what was declined."""
+    lines = Line.objects.filter(
+        quote__job__in=list(job_ids),
+        kind="labor",
+        hours__isnull=False,
+        quote__state__in=["draft", "offered", "decided"],
+    ).exclude(decided="declined")
+    return dict(lines.values_list("quote__job").annotate(hours=Sum("hours")).values_list("quote__job", "hours"))
+
+
+def _minutes(stop: Stop, yard: Yard, hours: Decimal | None) -> int:
+    if stop.service_minutes is not None:
+        return stop.service_minutes
+    if stop.kind == "visit" and hours:
+        return max(1, min(LONGEST_STOP, round(hours * 60)))
+    learned = decode(Learned, yard.learned)
+    told, usual = {
+        "pickup": ((learned.pickup_minutes, learned.pickup_count), yard.pickup_minutes),
+        "return": ((learned.return_minutes, learned.return_count), yard.return_minutes),
+        "visit": ((learned.visit_minutes, learned.visit_count), yard.visit_minutes),
+    }[stop.kind]
+    minutes, count = told
+    return minutes if minutes is not None and count >= ENOUGH_STOPS else usual
+
+
+def _stop_facts(stop: Stop, minutes: int) -> StopFacts:
+    job, site, machine = stop.job, stop.site, stop.job.machine
+    told = None if stop.told_from is None or stop.told_to is None else (stop.told_from, stop.told_to)
+    return StopFacts(
+        key=str(stop.id),
+        label=f"{job} {machine.kind}",
+        kind=cast("StopKind", stop.kind),
+        site=str(site.id),
+        place=f"{job.customer.name}, {site.label}",
+        position=_position(site.lat, site.lon),
+        windows=tuple(
+            (datetime.fromisoformat(one["opens"]), datetime.fromisoformat(one["closes"])) for one in stop.windows
+        ),
+        minutes=minutes,
+        needs=tuple(cast("Need", need) for need in stop.needs),
+        priority=cast("Priority", stop.priority),
+        earliest_on=stop.earliest_on,
+        promised_on=stop.promised_on,
+        wait_until=stop.wait_until,
+        by_daylight=stop.by_daylight,
+        pin_rig=None if stop.pin_rig_id is None else str(stop.pin_rig_id),
+        pin_at=stop.pin_at,
+        pin_after=None if stop.pin_after_id is None else str(stop.pin_after_id),
+        told=told,
+        size=Size(
+            machine.mass_kg,
+            machine.length_cm,
+            machine.width_cm,
+            machine.wheelbase_cm,
+            machine.clearance_cm,
+            machine.tie_points,
+        ),
+        waits=_why_it_waits(stop, job),
+    )
+
+
+def _why_it_waits(stop: Stop, job: Job) -> str:
+    if stop.kind != "return" or job.stage in (Stage.READY, Stage.RETURNED, Stage.CANCELLED):
+        return ""
+    return f"{job} is in {job.stage}; its machine can go back once the job is ready."
+
+
+def _position(lat: Decimal | None, lon: Decimal | None) -> Position | None:
+    return None if lat is None or lon is None else Position(float(lat), float(lon))
+
+
+def _yard_facts(yard: Yard) -> YardFacts:
+    return YardFacts(
+        position=_position(yard.lat, yard.lon),
+        opens=yard.opens,
+        closes=yard.closes,
+        loading_minutes=yard.loading_minutes,
+        tongue=(yard.tongue_low_permille / 1000, yard.tongue_high_permille / 1000),
+        least_tie_downs=yard.least_tie_downs,
+        habits=habits_of(yard),
+    )
+
+
+def habits_of(yard: Yard) -> Habits:
+    """How this shop drives: as it set it, else as it has learned, else the usual."""
+    usual = Habits(trailer=100 / (100 - yard.trailer_percent), per_stop=60 * yard.turn_in_minutes)
+    if yard.speed_kmh is not None:
+        bands = tuple(replace(band, km_per_hour=float(yard.speed_kmh)) for band in usual.bands)
+        return replace(usual, bands=bands)
+    learned = decode(Learned, yard.learned)
+    if learned.drive_permille is None or not learned.drive_count:
+        return usual
+    slower = learned.drive_permille / 1000
+    bands = tuple(replace(band, km_per_hour=band.km_per_hour / slower) for band in usual.bands)
+    low = usual.low if learned.drive_low_permille is None else learned.drive_low_permille / 1000
+    high = usual.high if learned.drive_high_permille is None else learned.drive_high_permille / 1000
+    return replace(usual, bands=bands, low=low, high=high, drives=learned.drive_count)
+
+
+def _rig_facts(rig: Rig) -> RigFacts:
+    return RigFacts(
+        key=str(rig.id),
+        name=rig.name,
+        home=_position(rig.home_lat, rig.home_lon),
+        crew=rig.crew,
+        payload_kg=rig.payload_kg,
+        deck=decode(DeckFields, rig.deck),
+        trailer=None if rig.trailer is None else decode(TrailerFields, rig.trailer),
+        truck=None if rig.truck is None else decode(TruckFields, rig.truck),
+        winch=rig.winch,
+        ramp_length_cm=rig.ramp_length_cm,
+        straps=rig.straps,
+        shift_opens=rig.shift_opens,
+        shift_closes=rig.shift_closes,
+        breaks=tuple(decode(Rest, rest) for rest in rig.breaks),
+        out=rig.out_at is not None,
+    )
+
+
+# Where the rigs are
+
+
+def _where(outing: Outing, stops: Sequence[Stop], now: datetime) -> Where:
+    """Where a rig on the road is: at the stop that it was at last; at the yard before the first and between trips."""
+    been = [stop for stop in stops if stop.state in DONE]
+    ahead = [stop for stop in stops if stop.state == "driving"]
+    trip = _trip(stops)
+    last = max(been, key=lambda stop: stop.left_at or stop.failed_at or stop.arrived_at or now, default=None)
+    free_at, place = now, None
+    if last is not None and last.trip == trip:
+        place = outing.place_of(str(last.site_id))
+        if last.state == "arrived" and last.arrived_at is not None:
+            minutes = next(facts.minutes for facts in outing.stops if facts.key == str(last.id))
+            free_at = max(now, last.arrived_at + timedelta(minutes=minutes))
+    return Where(
+        place=place,
+        free_at=outing.second_of(free_at),
+        underway=tuple(str(stop.id) for stop in ahead),
+        aboard=tuple(_aboard(stops, trip)),
+    )
+
+
+def _trip(stops: Sequence[Stop]) -> int:
+    """The trip that a rig is on."""
+    return max((stop.trip for stop in stops if stop.state in (*DONE, "driving")), default=0)
+
+
+def _aboard(stops: Sequence[Stop], trip: int) -> list[str]:
+    """What stands on the deck, front first: the last drop was loaded first, what was fetched came after it."""
+    here = [stop for stop in stops if stop.trip == trip]
+    still = [stop for stop in here if stop.kind == "return" and stop.state in ("planned", "driving")]
+    fetched = [stop for stop in here if stop.kind == "pickup" and stop.state in ("arrived", "left")]
+    return [str(stop.id) for stop in (*reversed(still), *fetched)]
+
+
+def _begin(run: Run, stops: Sequence[Stop], where: Where | None) -> Place:
+    if where is None:
+        return Place(run.id)
+    trip = _trip(stops)
+    over = sum(stop.trip == trip and stop.state in (*DONE, "driving") for stop in stops)
+    return Place(run.id, trip, over)
+
+
+def _route(run: Run, stops: Sequence[Stop]) -> Route:
+    trips: dict[int, list[str]] = defaultdict(list)
+    for stop in sorted(stops, key=lambda one: (one.trip, one.position, one.id)):
+        trips[stop.trip].append(str(stop.id))
+    return Route(rig_key(str(run.rig_id), run.day), tuple(tuple(trips[at]) for at in sorted(trips)))
+
+
+# What must not change until an answer is taken
+
+
+def _basis(
+    yard: Yard, outing: Outing, stops: Sequence[Stop], runs: Sequence[Run], underway: Collection[str]
+) -> dict[str, str]:
+    """A digest of each row as far as it counts. What is done or under way may go on meanwhile."""
+    facts = {one.key: one for one in outing.stops}
+    found = {
+        f"stop/{stop.id}": _digest(
+            replace(facts[str(stop.id)], minutes=stop.service_minutes or 0), stop.run_id, stop.trip, stop.position
+        )
+        for stop in stops
+        if str(stop.id) not in outing.done and str(stop.id) not in underway
+    }
+    found |= {f"rig/{rig.key}": _digest(rig) for rig in outing.rigs}
+    found |= {f"run/{run.id}": _digest(run.state, run.rig_id, run.day) for run in runs}
+    # Learned figures may move a little meanwhile; what people set may not.
+    found["yard"] = _digest(replace(outing.yard, habits=Habits()), yard.speed_kmh, yard.trailer_percent)
+    return found
+
+
+def _digest(*values: object) -> str:
+    return hashlib.sha256(repr(values).encode()).hexdigest()[:16]
+
+
+def _names(outing: Outing, runs: Sequence[Run]) -> dict[str, str]:
+    """What to call each row of a basis."""
+    rigs = {rig.key: rig.name for rig in outing.rigs}
+    named = {f"stop/{stop.key}": f"the {stop.kind} of {stop.label}" for stop in outing.stops}
+    named |= {f"rig/{key}": name for key, name in rigs.items()}
+    named |= {f"run/{run.id}": f"the run of {rigs.get(str(run.rig_id), 'a rig')}" for run in runs}
+    return named | {"yard": "the yard"}

@@ -1,0 +1,298 @@
+"""From stops that are asked for to runs: planned in a worker's steps, checked, taken, and what is refused by name."""
+
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+import pytest
+
+from shopapi.core.clock import held_at
+from shopapi.core.errors import Conflict, Invalid
+from shopapi.core.ids import uuid7
+from shopapi.core.models import AuditEvent, Outbox
+from shopapi.core.shape import decode
+from shopapi.core.tenancy import in_shop
+from shopapi.customers.models import Site
+from shopapi.dispatch.models import PlanRequest, Run, Stop
+from shopapi.dispatch.rules.records import PlanAnswer
+from shopapi.dispatch.services.asking import cancel_plan, request_plan
+from shopapi.dispatch.services.driving import arrive_stop, fail_stop, leave_stop, start_run
+from shopapi.dispatch.services.making import give_up_plans, make_plan, take_plan
+from shopapi.dispatch.services.rigs import edit_rig, report_breakdown
+from shopapi.dispatch.services.stops import ask_stop, edit_stop, lock_run, move_stop, pin_stop, tell_arrival
+from shopapi.jobs.services import move_job
+from tests.factories import work
+from tests.factories.crews import Crew, open_crew
+from tests.factories.rigs import a_rig, a_run, a_stop, a_yard
+from tests.factories.work import do
+
+# A Tuesday in Chicago, six in the morning there.
+MORNING = datetime(2026, 5, 5, 11, 0, tzinfo=UTC)
+TODAY = date(2026, 5, 5)
+TOMORROW = date(2026, 5, 6)
+
+
+@pytest.fixture
+def crew(db: None) -> Crew:
+    return open_crew()
+
+
+def a_place(actor: Any, number: int, **more: object) -> tuple[UUID, UUID]:
+    """A job of a new customer and its site, each some kilometres further from the yard."""
+    customer = work.a_customer(actor, name=f"Owner {number}")
+    site = work.a_site(actor, customer, lat=f"{40.30 + number * 0.03:.4f}", lon=f"{-98.44 + (number % 3) * 0.04:.4f}")
+    machine = work.a_machine(actor, customer, **{"mass_kg": 250, "length_cm": 180, "width_cm": 110, **more})
+    return work.a_job(actor, customer_id=customer, machine_id=machine, site_id=site), site
+
+
+def move_site(crew: Crew, site_id: UUID, lat: str | None, lon: str | None) -> None:
+    with in_shop(crew.shop_id):
+        Site.objects.filter(id=site_id).update(lat=lat, lon=lon)
+
+
+def planned(crew: Crew, *days: date, **more: object) -> PlanRequest:
+    """A plan asked for and made, by rounds, so that it is the same each time."""
+    told = {"id": uuid7(), "days": list(days) or [TOMORROW], "rounds": 60, **more}
+    plan_id = do(crew.owner, request_plan, **told).id
+    make_plan(shop_id=crew.shop_id, plan_id=plan_id)
+    with in_shop(crew.shop_id):
+        return PlanRequest.objects.get(id=plan_id)
+
+
+def answer(plan: PlanRequest) -> PlanAnswer:
+    assert plan.state == "done", plan.error
+    return decode(PlanAnswer, plan.answer)
+
+
+def of(model: Any, crew: Crew, row_id: UUID) -> Any:
+    with in_shop(crew.shop_id):
+        return model.objects.get(id=row_id)
+
+
+def test_a_day_is_planned_proven_and_taken(crew: Crew) -> None:
+    actor = crew.owner
+    with held_at(MORNING):
+        a_yard(actor)
+        rigs = {a_rig(actor, driver_id=actor.member_id), a_rig(actor, name="Red truck")}
+        stops = [a_stop(actor, a_place(actor, number)[0]) for number in range(4)]
+        first, again = planned(crew), planned(crew)
+        assert replace_ids(answer(first)) == replace_ids(answer(again))
+        plan = answer(first)
+        assert (plan.proven, plan.complete, plan.roads, plan.left_out) == (True, True, "rule", [])
+        assert {stop.stop_id for run in plan.runs for stop in run.stops} == set(stops)
+        taken = do(actor, take_plan, id=first.id)
+        assert taken.taken_at == MORNING
+        with in_shop(crew.shop_id):
+            runs = list(Run.objects.all())
+            assert {(run.day, run.state) for run in runs} == {(TOMORROW, "planned")}
+            assert {run.rig_id for run in runs} <= rigs
+            for stop in Stop.objects.all():
+                assert stop.state == "planned"
+                assert stop.arrives_from <= stop.arrives_at <= stop.arrives_to
+        # Two planners at once: the second was made from what holds no more, and is told so.
+        with pytest.raises(Conflict) as refused:
+            do(actor, take_plan, id=again.id)
+        assert refused.value.code == "plan_outdated"
+        assert "the run of Blue truck" in refused.value.words
+
+
+def replace_ids(plan: PlanAnswer) -> list[Any]:
+    return [run.model_copy(update={"run_id": None}) for run in plan.runs]
+
+
+def test_what_cannot_be_planned_is_named_and_the_rest_is_planned(crew: Crew) -> None:
+    actor = crew.owner
+    with held_at(MORNING):
+        a_yard(actor)
+        a_rig(actor)
+        good = a_stop(actor, a_place(actor, 1)[0])
+        nowhere_job, nowhere = a_place(actor, 3)
+        move_site(crew, nowhere, None, None)
+        away_job, away = a_place(actor, 4)
+        move_site(crew, away, "-33.8", "151.2")
+        opens = datetime(2026, 5, 6, 3, 0, tzinfo=UTC)
+        wrong = {
+            "position_missing": a_stop(actor, nowhere_job),
+            "position_far": a_stop(actor, away_job),
+            "load": a_stop(actor, a_place(actor, 5, mass_kg=2400)[0]),
+            "job_not_ready": a_stop(actor, a_place(actor, 6)[0], kind="return"),
+            "window": a_stop(
+                actor, a_place(actor, 7)[0], windows=[{"opens": opens, "closes": opens + timedelta(hours=3)}]
+            ),
+            "access": a_stop(actor, a_place(actor, 8)[0], needs=["winch"]),
+        }
+        plan = answer(planned(crew))
+        assert {row.code: row.stop_id for row in plan.left_out} == wrong
+        assert all(row.words for row in plan.left_out)
+        assert [stop.stop_id for run in plan.runs for stop in run.stops] == [good]
+        assert (plan.complete, plan.proven) == (False, False)
+
+
+def test_there_is_no_plan_without_a_yard_a_rig_or_a_day(crew: Crew) -> None:
+    actor = crew.owner
+    with held_at(MORNING):
+        assert "where the yard is" in planned(crew).error
+        a_yard(actor)
+        assert "no rig" in planned(crew).error
+        a_rig(actor)
+        empty = answer(planned(crew))
+        assert (empty.runs, empty.left_out, empty.complete) == ([], [], True)
+        for days, code in (([date(2026, 5, 4)], "day_over"), ([TOMORROW, TOMORROW], "day_twice")):
+            with pytest.raises(Invalid) as refused:
+                do(actor, request_plan, id=uuid7(), days=days)
+            assert refused.value.fields[0].code == code
+
+
+def test_pins_locks_promises_and_waiting_are_kept(crew: Crew) -> None:
+    actor = crew.owner
+    noon = datetime(2026, 5, 6, 17, 0, tzinfo=UTC)
+    with held_at(MORNING):
+        a_yard(actor)
+        blue, red, gray = a_rig(actor), a_rig(actor, name="Red truck"), a_rig(actor, name="Gray truck")
+        timed, red_one, last, told, locked, later = (a_stop(actor, a_place(actor, number)[0]) for number in range(6))
+        do(actor, pin_stop, id=timed, at=noon)
+        do(actor, pin_stop, id=red_one, rig_id=red)
+        do(actor, pin_stop, id=last, after_id=red_one)
+        do(actor, tell_arrival, id=told, opens=noon + timedelta(hours=2), closes=noon + timedelta(hours=3))
+        do(actor, lock_run, id=a_run(actor, gray, locked, day=TOMORROW))
+        do(actor, edit_stop, id=later, base={"earliest_on": None}, set={"earliest_on": "2026-05-09"})
+        with pytest.raises(Invalid, match="in a ring"):
+            do(actor, pin_stop, id=red_one, rig_id=red, after_id=last)
+        plan = answer(planned(crew))
+        assert plan.left_out == []
+        found = {stop.stop_id: (run.rig_id, stop) for run in plan.runs for stop in run.stops}
+        assert set(found) == {timed, red_one, last, told}
+        assert found[timed][1].starts_at == noon
+        assert found[red_one][0] == found[last][0] == red
+        assert found[red_one][1].starts_at < found[last][1].starts_at
+        assert noon + timedelta(hours=2) <= found[told][1].starts_at <= noon + timedelta(hours=3)
+        assert blue
+        # A week: the one that may not be made before Saturday is made on that day.
+        week = answer(planned(crew, *(TODAY + timedelta(days=days) for days in range(1, 5))))
+        days = {stop.stop_id: run.day for run in week.runs for stop in run.stops}
+        assert days[later] == date(2026, 5, 9)
+
+
+def test_the_rest_of_a_day_is_planned_from_where_the_rig_is(crew: Crew) -> None:
+    actor = crew.owner
+    with held_at(MORNING):
+        a_yard(actor)
+        rig = a_rig(actor, driver_id=actor.member_id)
+        first, second, third = stops = [a_stop(actor, a_place(actor, number)[0]) for number in range(1, 4)]
+        run = a_run(actor, rig, *stops, day=TODAY)
+        do(actor, start_run, id=run, at=MORNING + timedelta(hours=1))
+    with held_at(MORNING + timedelta(hours=2)):
+        do(actor, arrive_stop, id=first, at=MORNING + timedelta(hours=2), run_id=run)
+        do(actor, leave_stop, id=first, at=MORNING + timedelta(hours=2, minutes=20))
+    with held_at(MORNING + timedelta(hours=3)):
+        plan_id, again = uuid7(), uuid7()
+        failed = do(
+            actor,
+            fail_stop,
+            id=second,
+            at=MORNING + timedelta(hours=3),
+            reason="nobody_home",
+            again_id=again,
+            plan_id=plan_id,
+        )
+        assert (failed.state, of(Stop, crew, third).state, of(Stop, crew, again).state) == (
+            "failed",
+            "driving",
+            "asked",
+        )
+        with in_shop(crew.shop_id):
+            assert Outbox.objects.filter(task="dispatch.make_plan", args={"plan_id": str(plan_id)}).count() == 1
+        make_plan(shop_id=crew.shop_id, plan_id=plan_id)
+        plan = of(PlanRequest, crew, plan_id)
+        assert (plan.cause, plan.days, plan.from_now) == ("no_show", [TODAY], True)
+        assert answer(plan).left_out == []
+        (only,) = answer(plan).runs
+        # What the truck is heading for stays; only the one that is tried again is planned, on the same run.
+        assert (only.run_id, [stop.stop_id for stop in only.stops]) == (run, [again])
+        assert only.stops[0].arrives_at > MORNING + timedelta(hours=3)
+        do(actor, take_plan, id=plan_id)
+        order = [of(Stop, crew, one) for one in (first, second, third, again)]
+        # Its deck holds two: the third machine is fetched on a trip of its own.
+        assert [(one.run_id, one.trip, one.position) for one in order] == [
+            (run, 0, 0),
+            (run, 0, 1),
+            (run, 0, 2),
+            (run, 1, 0),
+        ]
+        assert of(Stop, crew, again).state == "planned"
+
+
+def test_a_rig_that_breaks_down_gives_its_stops_back_but_not_what_is_on_its_deck(crew: Crew) -> None:
+    actor = crew.owner
+    with held_at(MORNING):
+        a_yard(actor)
+        broken, spare = a_rig(actor), a_rig(actor, name="Red truck")
+        ready, _ = a_place(actor, 1)
+        for stage in ("repair", "proving", "ready"):
+            do(actor, move_job, id=ready, stage=stage)
+        aboard = a_stop(actor, ready, kind="return")
+        open_one = a_stop(actor, a_place(actor, 2)[0])
+        run = a_run(actor, broken, open_one, aboard, day=TODAY)
+        do(actor, start_run, id=run, at=MORNING)
+        plan_id = uuid7()
+        do(actor, report_breakdown, id=broken, at=MORNING, note="Belt", plan_id=plan_id)
+        assert of(Run, crew, run).state == "done"
+        make_plan(shop_id=crew.shop_id, plan_id=plan_id)
+        plan = answer(of(PlanRequest, crew, plan_id))
+        assert [(row.stop_id, row.code) for row in plan.left_out] == [(aboard, "rig_out")]
+        assert [(found.rig_id, [stop.stop_id for stop in found.stops]) for found in plan.runs] == [(spare, [open_one])]
+        # Taken out while the answer lay there: it is refused whole, and no run is made.
+        do(actor, edit_rig, id=spare, base={"active": True}, set={"active": False})
+        with pytest.raises(Conflict, match="changed"):
+            do(actor, take_plan, id=plan_id)
+        assert of(Stop, crew, open_one).state == "asked"
+
+
+def test_days_on_which_clocks_change_have_the_hours_that_they_have(crew: Crew) -> None:
+    """Chicago goes from 02:00 CST to 03:00 CDT on 8 March 2026, and back on 1 November (US law, 15 USC 260a)."""
+    actor = crew.owner
+    with held_at(datetime(2026, 3, 1, 12, 0, tzinfo=UTC)):
+        a_yard(actor, opens="00:00", closes="23:59")
+        a_rig(actor, shift_opens="00:30", shift_closes="22:00")
+        job, _ = a_place(actor, 1)
+        opens = datetime(2026, 3, 8, 15, 0, tzinfo=UTC)
+        stop = a_stop(actor, job, windows=[{"opens": opens, "closes": opens + timedelta(minutes=10)}])
+        (run,) = answer(planned(crew, date(2026, 3, 8))).runs
+        assert run.stops[0].stop_id == stop
+        assert opens <= run.stops[0].starts_at <= opens + timedelta(minutes=10)
+
+
+def test_a_plan_can_be_stopped_and_a_lost_one_is_given_up(crew: Crew) -> None:
+    actor = crew.owner
+    stopped, lost = (do(actor, request_plan, id=uuid7(), days=[date(2030, 1, 2)]).id for _ in range(2))
+    do(actor, cancel_plan, id=stopped)
+    make_plan(shop_id=crew.shop_id, plan_id=stopped)
+    assert of(PlanRequest, crew, stopped).state == "cancelled"
+    with in_shop(crew.shop_id):
+        assert give_up_plans(actor=actor, before=datetime.now(UTC) + timedelta(minutes=1)) == 1
+    assert of(PlanRequest, crew, lost).state == "failed"
+    assert "Ask for it again" in of(PlanRequest, crew, lost).error
+    with pytest.raises(Conflict):
+        do(actor, take_plan, id=lost)
+
+
+def test_an_urgent_call_is_planned_in_one_command(crew: Crew) -> None:
+    actor, plan_id = crew.mechanic, uuid7()
+    job, _ = a_place(actor, 1)
+    stop = do(actor, ask_stop, id=uuid7(), job_id=job, kind="pickup", priority="first", plan_id=plan_id)
+    assert of(PlanRequest, crew, plan_id).cause == "urgent"
+    assert stop.state == "asked"
+
+
+def test_a_stop_moved_by_hand_stands_where_it_was_put(crew: Crew) -> None:
+    actor = crew.mechanic
+    a_yard(crew.owner)
+    rig = a_rig(crew.owner)
+    first, second, third = (a_stop(actor, a_place(actor, number)[0]) for number in range(3))
+    run = a_run(actor, rig, first, second, third)
+    do(actor, move_stop, id=third, run_id=run, trip=0, position=0)
+    with in_shop(crew.shop_id):
+        assert list(Stop.objects.order_by("position").values_list("id", flat=True)) == [third, first, second]
+        assert AuditEvent.objects.filter(event="stop moved").count() == 4
+    do(actor, move_stop, id=first)
+    assert of(Stop, crew, first).state == "asked"
