@@ -76,9 +76,7 @@ class ShopTable(Operation):
         if {"id", "shop_id"} <= fields:
             sql.append(f"ALTER TABLE {table} ADD CONSTRAINT {table}_id_within_shop UNIQUE (shop_id, id)")
         sql += [
-            f"ALTER TABLE {table} ADD CONSTRAINT {table}_{field.column}_same_shop"
-            f" FOREIGN KEY (shop_id, {field.column})"
-            f" REFERENCES {field.related_model._meta.db_table} (shop_id, id)"
+            _key_within_shop(table, field)
             for field in model._meta.concrete_fields
             if field.is_relation and getattr(field, "within_shop", False)
         ]
@@ -95,6 +93,33 @@ class ShopTable(Operation):
         if self.append_only:
             sql.append(revoke(table, "UPDATE, DELETE"))
         return sql
+
+
+class ShopKey(Operation):
+    """Make a `WithinShop` key that came to a table later compare the shop too; it follows the AddField."""
+
+    reversible = False
+
+    def __init__(self, model: str, field: str) -> None:
+        self.model = model
+        self.field = field
+
+    def state_forwards(self, app_label: str, state: Any) -> None:
+        """The state of the models does not change: this is about the database alone."""
+
+    def database_forwards(self, app_label: str, schema_editor: Any, from_state: Any, to_state: Any) -> None:
+        model = to_state.apps.get_model(app_label, self.model)
+        schema_editor.execute(_key_within_shop(model._meta.db_table, model._meta.get_field(self.field)), params=None)
+
+    def describe(self) -> str:
+        return f"Keep {self.model}.{self.field} within its shop"
+
+
+def _key_within_shop(table: str, field: Any) -> str:
+    return (
+        f"ALTER TABLE {table} ADD CONSTRAINT {table}_{field.column}_same_shop FOREIGN KEY (shop_id, {field.column})"
+        f" REFERENCES {field.related_model._meta.db_table} (shop_id, id)"
+    )
 
 
 def revoke(table: str, rights: str) -> str:

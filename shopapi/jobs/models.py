@@ -46,7 +46,10 @@ class Complaint(ShopOwned):
 
 
 class Finding(ShopOwned):
-    """A fault found. `decided` follows from the quotes that offer to mend it."""
+    """A fault found. `decided` follows from the quotes that offer to mend it.
+
+    `again_of` is the finding of an earlier visit, declined then, that this one takes up again.
+    """
 
     job = WithinShop(Job, related_name="findings")
     words = models.TextField()
@@ -54,3 +57,4 @@ class Finding(ShopOwned):
     rank = models.CharField(max_length=8, choices=[(r.value, r.value) for r in FindingRank])
     decided = models.CharField(max_length=8, default=Decision.OPEN, choices=[(d.value, d.value) for d in Decision])
     found_by = WithinShop(Member, related_name="+", null=True)
+    again_of = WithinShop("self", related_name="taken_up", null=True)

@@ -123,10 +123,11 @@ class FindingFields(Shape):
 
 
 class FindingRecord(FindingFields):
-    """A fault found on a job."""
+    """A fault found on a job; `again_of_id` is one that was declined on an earlier visit and is taken up again."""
 
     id: UUID
     job_id: UUID
+    again_of_id: UUID | None = None
 
 
 class FindingRow(Row):
@@ -136,3 +137,4 @@ class FindingRow(Row):
     rank: str
     decided: str
     found_by_id: UUID | None
+    again_of_id: UUID | None

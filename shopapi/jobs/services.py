@@ -94,6 +94,8 @@ def record_finding(*, actor: Actor, data: FindingRecord) -> Finding:
     """Keep a fault that was found."""
     refuse_known_id(Finding, data.id)
     queries.job_for(actor, data.job_id)
+    if data.again_of_id is not None:
+        queries.finding_for(actor, data.again_of_id, field="again_of_id")
     finding = Finding.objects.create(shop_id=actor.shop_id, found_by_id=actor.member_id, **data.model_dump())
     record(actor, "finding recorded", ("job", data.job_id), finding=finding.id, rank=data.rank)
     return finding
@@ -110,7 +112,7 @@ def edit_finding(*, actor: Actor, data: Edit) -> Finding:
 def remove_finding(*, actor: Actor, data: Target) -> Finding:
     """Remove a finding that no quote speaks of."""
     finding = queries.finding_for(actor, data.id, field="id")
-    remove_row(finding, "A quote speaks of this finding; leave it.")
+    remove_row(finding, "A quote or a later visit speaks of this finding; leave it.")
     record(actor, "finding removed", ("job", finding.job_id), words=finding.words)
     return finding
 

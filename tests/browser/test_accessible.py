@@ -1,11 +1,12 @@
 """Every screen against axe-core: WCAG 2.2 A and AA, contrast 7:1, targets of 44 px, no sideways scroll."""
 
-from playwright.sync_api import expect
+from playwright.sync_api import FilePayload, expect
 
 from shopapi.config.demo.story import Story
 from tests.browser.axe import faults
 from tests.browser.conftest import OWNER, NewPhone
 from tests.browser.phone import Phone
+from tests.files.pictures import drawn, saved
 from tests.site import LiveSite
 
 # As a press on a link does, without starting the app anew.
@@ -36,6 +37,7 @@ def test_every_screen_is_accessible(
             phone.page.evaluate(WALK, path)
             assert (path == "/nowhere") == (phone.page.get_by_text("Not on this phone").count() > 0), path
             found += faults(phone.page, f"{mode}, {path}")
+        found += _picture_faults(phone, mode)
         found += _owners_faults(phone, mode)
     assert found == []
 
@@ -74,6 +76,18 @@ def _paths(phone: Phone) -> list[str]:
         "/shop",
         "/nowhere",
     ]
+
+
+def _picture_faults(phone: Phone, mode: str) -> list[str]:
+    """A machine's pictures, and one of them large."""
+    phone.page.evaluate(WALK, f"/machines/{phone.page.evaluate(ROWS)['machine']}")
+    picture: FilePayload = {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": saved(drawn(), "JPEG")}
+    phone.page.get_by_label("Choose pictures").set_input_files(picture)
+    phone.says("Picture saved on this phone")
+    found = faults(phone.page, f"{mode}, a machine's pictures")
+    phone.page.locator(".thumbnail").last.click()
+    expect(phone.page.locator(".picture img")).to_be_visible()
+    return found + faults(phone.page, f"{mode}, a picture")
 
 
 def _owners_faults(phone: Phone, mode: str) -> list[str]:

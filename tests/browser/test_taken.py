@@ -21,6 +21,14 @@ from tests.site import LiveSite
 
 PART = 256 * 1024
 SHOWS = "Belt frayed at the idler"
+NO_ROOM = """() => {
+    window.put = IDBObjectStore.prototype.put
+    IDBObjectStore.prototype.put = function (value, ...rest) {
+        if (value?.content?.byteLength > 100_000) throw new DOMException('no room', 'QuotaExceededError')
+        return window.put.call(this, value, ...rest)
+    }
+}"""
+ROOM = "() => { IDBObjectStore.prototype.put = window.put }"
 WAKE = "() => dispatchEvent(new Event('online'))"
 
 
@@ -40,6 +48,7 @@ def test_picture_taken_offline_follows_its_words_goes_on_after_a_cut_and_reaches
     )
     phone.all_sent()
     line.refuse()
+    _full_phone_keeps_words(phone)
     _take(phone)
 
     # Words and the first part come through, then the line is cut in the middle of the second.
@@ -87,6 +96,23 @@ def test_picture_taken_offline_follows_its_words_goes_on_after_a_cut_and_reaches
     _take_out_and_bring_back(phone)
 
 
+def _full_phone_keeps_words(phone: Phone) -> None:
+    """Where the browser grants no more room for a picture, that is said, and words are still saved.
+
+    The browser of a test cannot be given less room (it takes the quota of the whole disk), so it is told to refuse.
+    """
+    phone.page.evaluate(NO_ROOM)
+    phone.page.get_by_label("Take a picture").set_input_files(_camera_picture())
+    phone.says("This phone is out of room, so the picture was not kept. What you wrote is.")
+    phone.says("No picture yet")
+    phone.press("Add words of the owner")
+    phone.fill("In the owner’s words", "It began in the spring")
+    phone.press("Save")
+    phone.says("It began in the spring")
+    expect(phone.queue_line()).to_have_text("1 thing waiting for signal")
+    phone.page.evaluate(ROOM)
+
+
 def _take(phone: Phone) -> None:
     """A finding with a picture and what it shows; ends on the finding."""
     phone.press("Write down a finding")
@@ -96,10 +122,13 @@ def _take(phone: Phone) -> None:
     phone.heading("Marlow Teague")
     phone.press("Add a picture")
     phone.heading("Change finding")
-    expect(phone.queue_line()).to_have_text("1 thing waiting for signal")
+    expect(phone.queue_line()).to_have_text("2 things waiting for signal")
+    damaged: FilePayload = {"name": "belt.jpg", "mimeType": "image/jpeg", "buffer": b"\xff\xd8\xff nothing more"}
+    phone.page.get_by_label("Choose pictures").set_input_files(damaged)
+    phone.says("This is no picture that can be read, or it is damaged.")
     phone.page.get_by_label("Take a picture").set_input_files(_camera_picture())
     phone.says("On this phone only")
-    expect(phone.queue_line()).to_have_text("2 things, 1 picture to send")
+    expect(phone.queue_line()).to_have_text("3 things, 1 picture to send")
     assert _faults(phone, "finding with a picture") == []
     phone.page.get_by_role("link", name="Picture 1 of 1").click()
     phone.heading("Picture 1 of 1")

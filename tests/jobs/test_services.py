@@ -110,7 +110,7 @@ def test_a_finding_that_a_quote_speaks_of_stays(crew: Crew) -> None:
     finding = work.a_finding(crew.owner, job)
     quote = work.a_draft(crew.owner, job)
     do(crew.owner, put_quote_line, quote_id=quote, finding_id=finding, **work.labor())
-    with pytest.raises(Conflict, match="quote speaks of this finding"):
+    with pytest.raises(Conflict, match="speaks of this finding"):
         do(crew.owner, remove_finding, id=finding)
 
 
@@ -170,3 +170,17 @@ def test_a_refusal_leaves_nothing_behind(crew: Crew) -> None:
     work.a_job(crew.owner)
     with in_shop(crew.shop_id):
         assert sorted(Job.objects.values_list("number", flat=True)) == ["J-1001", "J-1002"]
+
+
+def test_declined_finding_is_taken_up_again_on_a_later_visit(crew: Crew) -> None:
+    first = work.a_job(crew.mechanic)
+    declined = work.a_finding(crew.mechanic, first)
+    later = work.a_job(crew.mechanic)
+    again = work.a_finding(crew.mechanic, later, again_of_id=declined)
+    with in_shop(crew.shop_id):
+        assert Finding.objects.get(id=again).again_of_id == declined
+    with pytest.raises(NotFound) as unknown:
+        work.a_finding(crew.mechanic, later, again_of_id=uuid7())
+    assert unknown.value.fields[0].field == "again_of_id"
+    with pytest.raises(Conflict, match="a later visit"):
+        work.do(crew.mechanic, remove_finding, id=declined)

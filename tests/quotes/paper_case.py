@@ -1,7 +1,7 @@
 """A quote of an invented shop, as the paper's tests need it: in any state, of any length."""
 
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from decimal import Decimal
@@ -220,6 +220,7 @@ def case(
     how: str = "glass",
     zone: str = "America/Boise",
     said: str = "",
+    call: Mapping[str, Any] | None = None,
     with_ink: bool = True,
     the_book: PriceBook | None = None,
     exempt: bool = False,
@@ -274,6 +275,7 @@ def case(
             accepted_total_minor=reckoning.total_minor if matches else None,
             note=said,
             ink=ink(customer_name) if with_ink else None,
+            **(call or {}),
         )
     facts = {
         "number": "Q-311",

@@ -257,6 +257,26 @@ def test_every_way_to_decide_has_words(how: str) -> None:
     assert part.ink is None
 
 
+def test_a_call_tells_who_took_it_which_number_on_what_condition_and_of_what_the_amount_is() -> None:
+    call = {
+        "taken_by": "Milo Reed",
+        "number_called": "208 555 0177",
+        "conditions": "Only if it is done by Friday",
+        "accepted_labor_minor": 12750,
+        "accepted_parts_minor": 6280,
+    }
+    made = case(declined=set(), how="call", said="Go ahead.", call=call, with_ink=False)
+    assert made.paper.decision is not None
+    whole = made_of(made.reckoning.total_minor)
+    assert made.paper.decision.facts[-5:] == (
+        Fact("Agreed amount", f"{whole}; before tax labor $127.50, parts $62.80"),
+        Fact("Taken by", "Milo Reed"),
+        Fact("Number called", "208 555 0177"),
+        Fact("On condition", "Only if it is done by Friday"),
+        Fact("What was said", "Go ahead."),
+    )
+
+
 def test_an_answer_to_another_text_decides_nothing() -> None:
     made = case(declined={1}, matches=False)
     part = made.paper.decision

@@ -285,3 +285,27 @@ def test_a_job_of_a_quote_moves_on_by_itself_only(crew: Crew) -> None:
     with in_shop(crew.shop_id):
         assert Job.objects.get(id=job).stage == "intake"
     do(crew.mechanic, move_job, id=job, stage="repair")
+
+
+def test_decision_on_the_phone_keeps_its_evidence(crew: Crew) -> None:
+    """What 16 CCR 2722 has noted: date, time, who, number called, by whom, conditions, parts, labor and total."""
+    quote_id = work.an_offer(crew.mechanic, work.a_job(crew.mechanic))
+    said = {"number_called": "(555) 014-2210", "conditions": "Only if it is done by Friday"}
+    told = {"how": "call", "signature": None, **said}
+    approval_id = work.a_decision(crew.mechanic, quote_id, **told)
+    with in_shop(crew.shop_id):
+        approval = Approval.objects.get(id=approval_id)
+        assert (approval.number_called, approval.conditions) == tuple(said.values())
+        assert approval.member_id == crew.mechanic.member_id
+        # An hour and a half at 90.00; two parts at 14.00; no tax.
+        amounts = (approval.accepted_labor_minor, approval.accepted_parts_minor, approval.accepted_total_minor)
+        assert amounts == (13500, 2800, 16300)
+    declined = work.an_offer(crew.mechanic, work.a_job(crew.mechanic))
+    approval_id = work.a_decision(crew.mechanic, declined, accept=0, **told)
+    with in_shop(crew.shop_id):
+        approval = Approval.objects.get(id=approval_id)
+        assert (approval.accepted_labor_minor, approval.accepted_parts_minor, approval.accepted_total_minor) == (
+            0,
+            0,
+            0,
+        )

@@ -26,6 +26,8 @@ def test_writes_of_every_kind_reach_the_feed(house: House, phone: Phone) -> None
     story.visit(phone, shop=SHOP)
     phone.write("record_finding", id=phone.mint(), job_id=phone.mint(), words="Nowhere", rank="needed")
     phone.write("start_clock", id=phone.mint(), kind="errand", started_at="2026-05-01T09:00:00Z")
+    picture = {"about_kind": "job", "about_id": phone.mint(), "taken_at": "2026-05-01T09:00:00Z", "bytes": 9}
+    phone.write("add_attachment", id=phone.mint(), sha256="0" * 64, **picture)
     phone.sync()
     a_history(house.id)
     for kind, table in truth.TABLES.items():

@@ -706,6 +706,28 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/jobs/{row_id}/agreed": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * What the owner has agreed to on a job, and whether the work is beyond it
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_agreed"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/api/v1/jobs/{row_id}/edit": {
         readonly parameters: {
             readonly query?: never;
@@ -2643,6 +2665,27 @@ export interface components {
             readonly tax_minor?: number | null;
         };
         /**
+         * AgreedRow
+         * @description What was agreed on a job (with tax), and how far its work is beyond that, in the prices of the book.
+         *
+         *     Of `over_minor` the price book allows `allowed_minor`; where `beyond_minor` is above 0 the owner has to be asked.
+         */
+        readonly AgreedRow: {
+            /**
+             * Job Id
+             * Format: uuid
+             */
+            readonly job_id: string;
+            /** Total Minor */
+            readonly total_minor: number;
+            /** Over Minor */
+            readonly over_minor: number;
+            /** Allowed Minor */
+            readonly allowed_minor: number;
+            /** Beyond Minor */
+            readonly beyond_minor: number;
+        };
+        /**
          * ApartRow
          * @description Time that is in no sum: it runs (`ended_at` None) or is in dispute.
          */
@@ -2676,6 +2719,8 @@ export interface components {
         /**
          * ApprovalRow
          * @description The evidence of a decision. `matches` is False where it was not of what is offered; then it changed nothing.
+         *
+         *     Of the accepted total, which holds the tax, labor and parts before it and before discounts of the whole.
          */
         readonly ApprovalRow: {
             /**
@@ -2729,6 +2774,14 @@ export interface components {
             readonly declined_ids: readonly string[];
             /** Accepted Total Minor */
             readonly accepted_total_minor: number | null;
+            /** Accepted Labor Minor */
+            readonly accepted_labor_minor: number | null;
+            /** Accepted Parts Minor */
+            readonly accepted_parts_minor: number | null;
+            /** Number Called */
+            readonly number_called: string;
+            /** Conditions */
+            readonly conditions: string;
             /** Note */
             readonly note: string;
             /** Signature Id */
@@ -3207,6 +3260,9 @@ export interface components {
         /**
          * DecisionRecord
          * @description What an owner decided, line by line, of exactly what `digest` stands for.
+         *
+         *     Of a decision on the phone also the number that was called (or called from) and what was agreed besides; whoever
+         *     is signed in has taken it.
          */
         readonly DecisionRecordRequest: {
             /**
@@ -3241,6 +3297,16 @@ export interface components {
             readonly accepted_ids: readonly string[];
             /** Declined Ids */
             readonly declined_ids: readonly string[];
+            /**
+             * Number Called
+             * @default
+             */
+            readonly number_called?: string;
+            /**
+             * Conditions
+             * @default
+             */
+            readonly conditions?: string;
             /**
              * Note
              * @default
@@ -3530,7 +3596,7 @@ export interface components {
         readonly FindingRank: "safety" | "needed" | "advised";
         /**
          * FindingRecord
-         * @description A fault found on a job.
+         * @description A fault found on a job; `again_of_id` is one that was declined on an earlier visit and is taken up again.
          */
         readonly FindingRecordRequest: {
             /** Words */
@@ -3551,6 +3617,11 @@ export interface components {
              * Format: uuid
              */
             readonly job_id: string;
+            /**
+             * Again Of Id
+             * @default null
+             */
+            readonly again_of_id?: string | null;
         };
         /** FindingRow */
         readonly FindingRow: {
@@ -3584,6 +3655,8 @@ export interface components {
             readonly decided: string;
             /** Found By Id */
             readonly found_by_id: string | null;
+            /** Again Of Id */
+            readonly again_of_id: string | null;
         };
         /** FindingRowPage */
         readonly FindingRowPage: {
@@ -7324,6 +7397,7 @@ export interface components {
     pathItems: never;
 }
 export type SchemaAdded = components['schemas']['Added'];
+export type SchemaAgreedRow = components['schemas']['AgreedRow'];
 export type SchemaApartRow = components['schemas']['ApartRow'];
 export type SchemaApprovalRow = components['schemas']['ApprovalRow'];
 export type SchemaApprovalRowPage = components['schemas']['ApprovalRowPage'];
@@ -10387,6 +10461,83 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["JobRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_agreed: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["AgreedRow"];
                 };
             };
             readonly 400: {

@@ -134,7 +134,7 @@ export interface Commands {
   edit_job: Edit<Job, JobFields>
   move_job: { id: string; stage: Stage }
   add_complaint: { id: string; job_id: string; words: string; happens_when?: string }
-  record_finding: Made<Finding, 'job_id' | 'words' | 'rank', 'consequence'>
+  record_finding: Made<Finding, 'job_id' | 'words' | 'rank', 'consequence' | 'again_of_id'>
   edit_finding: Edit<Finding, FindingFields>
   remove_finding: { id: string }
   add_attachment: Made<Attachment, 'about_kind' | 'about_id' | 'taken_at' | 'sha256' | 'bytes', 'caption'>
@@ -181,6 +181,8 @@ export interface Commands {
     digest: string
     accepted_ids: string[]
     declined_ids: string[]
+    number_called?: string
+    conditions?: string
     note?: string
     signature?: { id: string; strokes: Strokes; width: number; height: number }
   }

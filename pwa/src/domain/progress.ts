@@ -32,19 +32,27 @@ export interface JobProgress {
 }
 
 /**
- * Puts a job's time beside its lines: by the line it was clocked for, else by the name of the work. Of
- * several lines of one work the first accepted one takes it, else the first.
+ * How time finds its line: by the line it was clocked for, else by the name of the work. Of several lines of
+ * one work the first accepted one takes it, else the first.
  */
-export function progressOf(lines: readonly QuotedLabor[], clocked: readonly ClockedWork[]): JobProgress {
-  const sums = new Map(lines.map(({ id }) => [id, 0]))
+export function finder(lines: readonly Pick<QuotedLabor, 'id' | 'operation' | 'accepted'>[]) {
+  const known = new Set(lines.map(({ id }) => id))
   const takes = new Map<string, string>()
   for (const line of [...lines].sort((a, b) => Number(b.accepted) - Number(a.accepted))) {
     const key = nameKey(line.operation)
     if (line.operation && !takes.has(key)) takes.set(key, line.id)
   }
+  return (line_id: string | null, operation: string): string | undefined =>
+    line_id !== null && known.has(line_id) ? line_id : takes.get(nameKey(operation))
+}
+
+/** Puts a job's time beside its lines, as `finder` finds them. */
+export function progressOf(lines: readonly QuotedLabor[], clocked: readonly ClockedWork[]): JobProgress {
+  const lineOf = finder(lines)
+  const sums = new Map(lines.map(({ id }) => [id, 0]))
   let elsewhere = 0
   for (const { line_id, operation, seconds } of clocked) {
-    const id = line_id !== null && sums.has(line_id) ? line_id : takes.get(nameKey(operation))
+    const id = lineOf(line_id, operation)
     if (id === undefined) elsewhere += seconds
     else sums.set(id, (sums.get(id) ?? 0) + seconds)
   }

@@ -142,6 +142,8 @@ export interface Finding extends Kept {
   rank: Rank
   decided: Decision
   found_by_id: string | null
+  /** A finding of an earlier visit, declined then, that this one takes up again. */
+  again_of_id: string | null
 }
 
 export type TimeKind = 'repair' | 'diagnosis' | 'travel' | 'errand' | 'rework' | 'shop'
@@ -224,6 +226,10 @@ export interface Approval extends Kept {
   accepted_ids: readonly string[]
   declined_ids: readonly string[]
   accepted_total_minor: number | null
+  accepted_labor_minor: number | null
+  accepted_parts_minor: number | null
+  number_called: string
+  conditions: string
   note: string
   signature_id: string | null
   member_id: string | null
@@ -596,7 +602,7 @@ export const BELONGS = {
   meter_reading: ['machine_id'],
   job: ['customer_id', 'machine_id'],
   complaint: ['job_id'],
-  finding: ['job_id'],
+  finding: ['job_id', 'again_of_id'],
   time_entry: ['job_id', 'member_id'],
   attachment: ['about_id'],
   work_history: ['operation'],

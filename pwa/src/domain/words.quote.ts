@@ -169,6 +169,8 @@ export const quote = {
     showAgainHint: 'The same lines, the same amounts',
     told: 'They answered another way',
     toJob: 'Back to the job',
+    number: 'Number called',
+    conditions: 'On condition',
     replaces: 'A newer revision has replaced this one.',
     lapsedOn: (date: string) => `The prices held until ${date}.`,
     signatureOf: (name: string) => `Signature of ${name}`,
@@ -181,10 +183,15 @@ export const quote = {
     call: 'On the phone',
     inPerson: 'In person, without ink',
     who: 'Who decided',
+    number: 'Number called',
+    numberHint: 'Or the number they called from',
+    conditions: 'On what condition',
+    conditionsHint: 'For example: only if it can be done by Friday',
     note: 'What they said',
     lines: 'Line by line',
     save: 'Write it down',
     missingWho: 'Write who decided',
+    missingNumber: 'Write the number, so that it can be shown who was asked',
     missingNote: 'Write what they said',
   },
   owner: {
@@ -239,4 +246,23 @@ export const quote = {
     deposit: (money: string) => `${money} is asked up front.`,
     validUntil: (date: string) => `These prices hold until ${date}.`,
   },
+}
+
+/** What was declined on an earlier visit. */
+export const before = {
+  title: 'Declined before',
+  intro: 'The owner said no to these on an earlier visit. Look again, and offer what still stands.',
+  take: (words: string) => `Take up “${words}”`,
+  taken: 'Taken up on this job',
+}
+
+/** What the owner has agreed to on a job, and work beyond it. */
+export const agreed = {
+  agreed: 'Agreed with the owner',
+  beyond: (money: string) =>
+    `The work is ${money} beyond what was agreed, before tax. Ask the owner before going on.`,
+  nothingYet: (money: string) =>
+    `Repair worth ${money} is clocked and nothing has been agreed. Ask the owner.`,
+  ask: 'Ask for more',
+  goOn: 'Go on with the quote',
 }

@@ -1,7 +1,7 @@
 import { clock } from './words.clock'
 import { hours } from './words.hours'
 import { pictures } from './words.pictures'
-import { quote } from './words.quote'
+import { agreed, before, quote } from './words.quote'
 import { shop } from './words.shop'
 import { work } from './words.work'
 
@@ -42,6 +42,8 @@ export const en = {
   clock,
   pictures,
   quote,
+  agreed,
+  before,
   ...shop,
 }
 

@@ -23,6 +23,7 @@ afterEach(async () => {
 })
 
 const picture = (bytes: number) => ({ type: 'image/jpeg', content: new Uint8Array(bytes).buffer })
+const shrunk = (bytes: number) => ({ picture: picture(bytes), small: null })
 const words = {
   about_kind: 'finding',
   about_id: newId(),
@@ -56,7 +57,7 @@ function roomFor(bytes: number) {
 const remove = IDBObjectStore.prototype.delete
 
 test('a picture is written down before its words, and both are shown and counted at once', async () => {
-  const added = await addTaken(words, picture(1000))
+  const added = await addTaken(words, shrunk(1000))
   if (!added.done) throw new Error(added.because)
   expect(shop.view.get('attachment', added.id)).toMatchObject({
     state: 'waiting',
@@ -69,8 +70,8 @@ test('a picture is written down before its words, and both are shown and counted
 
 test('a full phone says so, keeps no words of the picture, and still saves other words', async () => {
   roomFor(1500)
-  expect(await addTaken(words, picture(1000))).toMatchObject({ done: true })
-  expect(await addTaken(words, picture(1000))).toEqual({ done: false, because: 'no_room' })
+  expect(await addTaken(words, shrunk(1000))).toMatchObject({ done: true })
+  expect(await addTaken(words, shrunk(1000))).toEqual({ done: false, because: 'no_room' })
   expect(shop.view.where('attachment', 'about_id', words.about_id)).toHaveLength(1)
   expect(await readSending(db)).toHaveLength(1)
   await recordFinding({ job_id: newId(), words: 'Belt frayed', rank: 'needed' })
@@ -80,7 +81,7 @@ test('a full phone says so, keeps no words of the picture, and still saves other
 test('what the server has as well makes room for what was taken here', async () => {
   roomFor(1500)
   await keepFetched(db, 'fetched', 'picture', picture(1000))
-  expect(await addTaken(words, picture(1000))).toMatchObject({ done: true })
+  expect(await addTaken(words, shrunk(1000))).toMatchObject({ done: true })
   expect(await readPicture(db, 'fetched', 'picture')).toBeNull()
 })
 
@@ -95,7 +96,7 @@ test('a fetched picture that does not fit is shown all the same', async () => {
 
 test('of what the server has, the longest unseen goes first; what is unsent is never dropped', async () => {
   vi.useFakeTimers({ toFake: ['Date'], now: 1_000 })
-  await keepNew(db, 'unsent', picture(500), '')
+  await keepNew(db, 'unsent', shrunk(500), '')
   for (const [at, id] of ['old', 'middle', 'new'].entries()) {
     vi.setSystemTime(2_000 + at)
     await keepFetched(db, id, 'thumbnail', picture(100))
@@ -105,6 +106,15 @@ test('of what the server has, the longest unseen goes first; what is unsent is n
   expect(await readPicture(db, 'middle', 'thumbnail')).not.toBeNull()
   expect(await makeRoom(db, 0)).toBe(2)
   expect(await readPicture(db, 'unsent', 'picture')).not.toBeNull()
+})
+
+test('the small one made here is shown in lists, the large one where there is none', async () => {
+  const small = new Uint8Array([5]).buffer
+  const one = await addTaken(words, { picture: picture(9), small })
+  const other = await addTaken(words, shrunk(9))
+  if (!one.done || !other.done) throw new Error('not kept')
+  expect((await pictureOf({ id: one.id, state: 'waiting' }, 'thumbnail'))?.content.byteLength).toBe(1)
+  expect((await pictureOf({ id: other.id, state: 'waiting' }, 'thumbnail'))?.content.byteLength).toBe(9)
 })
 
 test('a picture of another phone is fetched once and then here without a signal', async () => {
@@ -131,7 +141,7 @@ test('a page of a hotspot is not taken for a picture', async () => {
 })
 
 test('taken out, a picture leaves this phone at once', async () => {
-  const added = await addTaken(words, picture(10))
+  const added = await addTaken(words, shrunk(10))
   if (!added.done) throw new Error(added.because)
   await removePicture(added.id)
   expect(shop.view.get('attachment', added.id)).toBeUndefined()
@@ -140,8 +150,8 @@ test('taken out, a picture leaves this phone at once', async () => {
 })
 
 test('signing out takes the pictures off that the server has, and keeps the unsent', async () => {
-  await keepNew(db, 'unsent', picture(10), '')
-  await keepNew(db, 'whole', picture(10), '')
+  await keepNew(db, 'unsent', shrunk(10), '')
+  await keepNew(db, 'whole', shrunk(10), '')
   await noteSending(db, 'whole', { sent: 10 })
   await keepFetched(db, 'fetched', 'thumbnail', picture(10))
   await shop.wipe()

@@ -8,6 +8,12 @@ const SEEN_AGAIN_MS = 24 * 3_600_000
 /** A picture to be shown or sent. */
 export type Picture = Pick<PictureRecord, 'type' | 'content'>
 
+/** A picture ready to be sent, and a small JPEG of it to show; null where this browser cannot make one. */
+export interface Shrunk {
+  picture: Picture
+  small: ArrayBuffer | null
+}
+
 /**
  * Writes a picture taken here down, and that it is to be sent. Where there is no room, what the server has
  * as well makes room first.
@@ -17,7 +23,7 @@ export type Picture = Pick<PictureRecord, 'type' | 'content'>
 export async function keepNew(
   db: ShopDatabase,
   id: string,
-  { type, content }: Picture,
+  { picture: { type, content }, small }: Shrunk,
   sha256: string,
 ): Promise<void> {
   const bytes = content.byteLength
@@ -27,8 +33,11 @@ export async function keepNew(
       ['pictures', 'sending'],
       async (tx) => {
         const now = Date.now()
+        const pictures = tx.objectStore('pictures')
+        const large = { id, size: 'picture', type, content, bytes, used_at: now } as const
         await Promise.all([
-          tx.objectStore('pictures').put({ id, size: 'picture', type, content, bytes, used_at: now }),
+          pictures.put(large),
+          small && pictures.put({ ...large, size: 'thumbnail', content: small, bytes: small.byteLength }),
           tx.objectStore('sending').put({ id, bytes, sha256, sent: 0, added_at: now, trouble: null }),
         ])
       },

@@ -5,7 +5,8 @@ import { type JobProgress, progressOf } from '../domain/progress'
 import type { Job, TimeEntry, WorkHistory } from '../domain/rows'
 import type { Day } from '../domain/time'
 import { type ShopDay, secondsOf } from '../domain/worked'
-import { permissions, session } from './session'
+import { opened } from './opened'
+import { permissions } from './session'
 import { all, byAge, compare, of, one } from './shown'
 
 export type Ended = TimeEntry & { ended_at: string }
@@ -103,8 +104,8 @@ export function readPay(asked: { member_id: string; day: Day; rate_minor: number
 
 function within(days: readonly ShopDay[]): TimeEntry[] {
   const [begins, ends] = edges(days)
-  const own = session.value.member?.id
-  const rows = seesAll() || !own ? all('time_entry') : of('time_entry', 'member_id', own)
+  const me = opened.value?.who.member_id ?? ''
+  const rows = seesAll() ? all('time_entry') : of('time_entry', 'member_id', me)
   return rows.filter((row) => touches(row, begins, ends))
 }
 

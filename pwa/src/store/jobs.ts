@@ -24,6 +24,14 @@ export const complaintsOf = (job_id: string) => of('complaint', 'job_id', job_id
 export const findingsOf = (job_id: string) => of('finding', 'job_id', job_id).sort(byAge)
 export const finding = (id: string) => one('finding', id)
 
+/** What was declined on earlier visits of a job's machine and not taken up since, newest first. */
+export function declinedBefore({ id, machine_id }: Job): Finding[] {
+  return jobsOfMachine(machine_id)
+    .filter((earlier) => earlier.id !== id)
+    .flatMap((earlier) => findingsOf(earlier.id))
+    .filter((row) => row.decided === 'declined' && of('finding', 'again_of_id', row.id).length === 0)
+}
+
 export async function openJob(job: Omit<Commands['open_job'], 'id' | 'mark'>): Promise<string> {
   const id = newId()
   await enqueue('open_job', { id, ...job, mark: await mintMark(current().db) })

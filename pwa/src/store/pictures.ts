@@ -3,7 +3,7 @@ import { getPicture } from '../api/pictures'
 import { NoSignal, Problem } from '../api/problem'
 import type { About, Attachment } from '../domain/rows'
 import { moment } from '../domain/time'
-import { dropPicture, keepFetched, keepNew, type Picture, readPicture } from './album'
+import { dropPicture, keepFetched, keepNew, type Picture, readPicture, type Shrunk } from './album'
 import { newId } from './clock'
 import { isFull, type Size } from './db'
 import { digestOf } from './digest'
@@ -23,24 +23,24 @@ export async function addPicture(about_kind: About, about_id: string, file: File
     const taken_at = moment(Math.min(file.lastModified, Date.now()))
     return await addTaken({ about_kind, about_id, taken_at, caption: '' }, await shrink(file))
   } catch (error) {
-    if (error instanceof NoPicture) return { done: false, because: error.because }
-    throw error
+    return { done: false, because: error instanceof NoPicture ? error.because : 'not_saved' }
   }
 }
 
 /** As `addPicture`, with a picture that is ready to be sent. */
-export async function addTaken(words: Words, picture: Picture): Promise<Added> {
+export async function addTaken(words: Words, shrunk: Shrunk): Promise<Added> {
+  const { content } = shrunk.picture
   const shop = current()
   const id = newId()
-  const sha256 = await digestOf(picture.content)
+  const sha256 = await digestOf(content)
   try {
     // The picture first: words of one that is not there would promise what cannot be kept.
-    await keepNew(shop.db, id, picture, sha256)
+    await keepNew(shop.db, id, shrunk, sha256)
   } catch (error) {
     return { done: false, because: isFull(error) ? 'no_room' : 'not_saved' }
   }
   try {
-    await enqueue('add_attachment', { id, ...words, sha256, bytes: picture.content.byteLength })
+    await enqueue('add_attachment', { id, ...words, sha256, bytes: content.byteLength })
   } catch (error) {
     await dropPicture(shop.db, id)
     return { done: false, because: isFull(error) ? 'no_room' : 'not_saved' }

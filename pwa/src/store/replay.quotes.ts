@@ -84,6 +84,10 @@ export const quoteReplays: Replays<QuoteCommands> = {
     world.put('approval', {
       ...born(world, 'approval', args.id, made),
       note: '',
+      number_called: '',
+      conditions: '',
+      accepted_labor_minor: known?.accepted_labor_minor ?? null,
+      accepted_parts_minor: known?.accepted_parts_minor ?? null,
       ...args,
       received_at: known?.received_at ?? null,
       matches,

@@ -102,6 +102,7 @@ export const workReplays: Replays<WorkCommands> = {
       consequence: '',
       decided: world.get('finding', args.id)?.decided ?? 'open',
       found_by_id: made.member_id,
+      again_of_id: null,
       ...args,
     }),
   edit_finding: (world, args, made) => edit(world, 'finding', args.id, args.set, made),

@@ -1,7 +1,8 @@
-import type { Picture } from './album'
+import type { Shrunk } from './album'
 
 /** What a customer's screen and a sheet of paper can show; more only costs signal. */
 const LONGEST_SIDE = 2048
+const LONGEST_SIDE_SMALL = 320
 const QUALITY = 0.82
 /** The server takes no more. */
 const MOST_BYTES = 20 * 1024 * 1024
@@ -24,25 +25,36 @@ export class NoPicture extends Error {
  *
  * @throws NoPicture
  */
-export async function shrink(file: File): Promise<Picture> {
+export async function shrink(file: File): Promise<Shrunk> {
   let bitmap: ImageBitmap
   try {
-    bitmap = await createImageBitmap(file, { imageOrientation: 'from-image' })
+    bitmap = await decode(file)
   } catch {
     if (!READ_ELSEWHERE.test(file.type) && !READ_ELSEWHERE.test(file.name)) throw new NoPicture('no_picture')
     if (file.size > MOST_BYTES) throw new NoPicture('too_large')
-    return { type: file.type || 'image/heic', content: await file.arrayBuffer() }
+    const picture = { type: file.type || 'image/heic', content: await file.arrayBuffer() }
+    return { picture, small: null }
   }
   try {
-    const blob = await redraw(bitmap)
-    return { type: 'image/jpeg', content: await blob.arrayBuffer() }
+    const [content, small] = [await redraw(bitmap, LONGEST_SIDE), await redraw(bitmap, LONGEST_SIDE_SMALL)]
+    return { picture: { type: 'image/jpeg', content }, small }
   } finally {
     bitmap.close()
   }
 }
 
-function redraw(bitmap: ImageBitmap): Promise<Blob> {
-  const scale = Math.min(1, LONGEST_SIDE / Math.max(bitmap.width, bitmap.height))
+async function decode(file: File): Promise<ImageBitmap> {
+  try {
+    return await createImageBitmap(file, { imageOrientation: 'from-image' })
+  } catch (error) {
+    if (!(error instanceof TypeError)) throw error
+    // An older browser that does not know the word may still turn it upright by itself.
+    return createImageBitmap(file)
+  }
+}
+
+async function redraw(bitmap: ImageBitmap, longest: number): Promise<ArrayBuffer> {
+  const scale = Math.min(1, longest / Math.max(bitmap.width, bitmap.height))
   const [width, height] = [bitmap.width, bitmap.height].map((side) => Math.max(1, Math.round(side * scale)))
   const canvas = new OffscreenCanvas(width ?? 1, height ?? 1)
   const pen = canvas.getContext('2d')
@@ -52,5 +64,5 @@ function redraw(bitmap: ImageBitmap): Promise<Blob> {
   pen.fillRect(0, 0, canvas.width, canvas.height)
   pen.imageSmoothingQuality = 'high'
   pen.drawImage(bitmap, 0, 0, canvas.width, canvas.height)
-  return canvas.convertToBlob({ type: 'image/jpeg', quality: QUALITY })
+  return (await canvas.convertToBlob({ type: 'image/jpeg', quality: QUALITY })).arrayBuffer()
 }

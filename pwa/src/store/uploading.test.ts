@@ -86,7 +86,7 @@ async function taken({ bytes = BYTES, words = true, sha256 = '' } = {}) {
   const content = Uint8Array.from({ length: bytes }, (_, at) => (at * 7) % 251)
   const id = newId()
   const digest = sha256 || (await digestOf(content.buffer))
-  await keepNew(db, id, { type: 'image/jpeg', content: content.buffer }, digest)
+  await keepNew(db, id, { picture: { type: 'image/jpeg', content: content.buffer }, small: null }, digest)
   if (words) {
     server.known.set(id, { sha256: digest, bytes })
     await stands(id, { bytes, sha256: digest })
@@ -118,8 +118,8 @@ async function stands(id: string, change: Partial<Attachment> = {}) {
   )
 }
 
-const send = (mayGoOn: () => boolean = () => true) =>
-  sendPictures(db, server, { mayGoOn, tell: () => undefined })
+const send = (mayGoOn: () => boolean = () => true, pace = { part_bytes: PART_BYTES }) =>
+  sendPictures(db, server, { pace, mayGoOn, tell: () => undefined })
 
 const sent = async () => (await readSending(db)).map((each) => each.sent)
 
@@ -245,6 +245,21 @@ test('a busy server is tried later, after the other pictures had their turn', as
   server.faults.push(new Problem(503, { code: 'busy' }, 7))
   await expect(send()).rejects.toMatchObject({ status: 503, retry_after_s: 7 })
   expect(await sent()).toEqual([0, 11])
+})
+
+test('a line too thin for a part gets smaller ones, and larger again once they go through', async () => {
+  const { id, content } = await taken()
+  const pace = { part_bytes: PART_BYTES }
+  server.faults.push(null, new NoSignal('timed out'))
+  await expect(send(undefined, pace)).rejects.toThrow(NoSignal)
+  await send(undefined, pace)
+  expect(server.calls.slice(2)).toEqual([
+    'begin',
+    'add 0',
+    `add ${PART_BYTES / 2}`,
+    `add ${PART_BYTES * 1.5}`,
+  ])
+  expect(server.came.get(id)).toEqual(content)
 })
 
 test('words that come in between go first: it stops after the part under way', async () => {

@@ -1,5 +1,5 @@
 import { addBytes, beginUpload, uploadOffset } from '../api/pictures'
-import { Problem } from '../api/problem'
+import { NoSignal, Problem } from '../api/problem'
 import type { Attachment } from '../domain/rows'
 import { dropIn, noteSending, readPicture, readSending } from './album'
 import type { BaseRecord, Sending, ShopDatabase, Tx } from './db'
@@ -8,6 +8,8 @@ import { readMeta } from './meta'
 
 /** Small enough that words never wait long for one to go through, and that little is sent twice after a cut. */
 export const PART_BYTES = 256 * 1024
+/** On a line that carries so little that this does not get through, nothing does. */
+const LEAST_PART_BYTES = 16 * 1024
 /** An upload that has to be set right more often than this at one go is left for later. */
 const MOST_REPAIRS = 4
 /** A picture is written down before its words; so long it may be here without them. */
@@ -22,7 +24,13 @@ export interface UploadPort {
 
 export const httpUploads: UploadPort = { begin: beginUpload, offset: uploadOffset, add: addBytes }
 
+/** How much is sent at once: half as much after each part that did not get through, up again after one that did. */
+export interface Pace {
+  part_bytes: number
+}
+
 interface Around {
+  pace: Pace
   /** Words come first: when there are any to send, a picture waits with its next part. */
   mayGoOn: () => boolean
   /** Something has changed in how far the pictures have come. */
@@ -110,10 +118,13 @@ class Upload {
   /** Sends the part from a byte on. Gives the byte to go on from; null when the copy on this phone is damaged. */
   private async add(content: Uint8Array<ArrayBuffer>, at: number): Promise<number | null> {
     const { id, bytes, sha256 } = this.sending
+    const { pace } = this.around
     try {
-      const next = await this.remote.add(id, at, content.slice(at, at + PART_BYTES))
+      const next = await this.remote.add(id, at, content.slice(at, at + pace.part_bytes))
+      pace.part_bytes = Math.min(PART_BYTES, pace.part_bytes * 2)
       if (next > at) return next
     } catch (error) {
+      if (error instanceof NoSignal) pace.part_bytes = Math.max(LEAST_PART_BYTES, pace.part_bytes / 2)
       if (!(error instanceof Problem) || ++this.repairs > MOST_REPAIRS) throw error
       if (error.code === 'checksum_mismatch') return at
       if (error.code === 'wrong_offset') return error.offset ?? (await this.remote.offset(id))

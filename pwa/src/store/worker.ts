@@ -4,7 +4,7 @@ import { Driver } from './driver'
 import { LocalDatabase } from './local'
 import { HttpRemote } from './remote'
 import { syncOnce } from './sync'
-import { httpUploads, sendPictures } from './uploading'
+import { httpUploads, PART_BYTES, sendPictures } from './uploading'
 
 /** A server that is not busy has made a picture of the bytes by then, and the rows say so. */
 const MADE_AFTER_MS = 3_000
@@ -40,10 +40,12 @@ async function begin({ who, label, build }: Start): Promise<void> {
       after,
       random: Math.random,
     })
+    const pace = { part_bytes: PART_BYTES }
     const pictures = new Driver({
       round: async () => {
         if (!words_are_sent) return
         const whole = await sendPictures(db, httpUploads, {
+          pace,
           mayGoOn: () => words_are_sent,
           tell: () => channel.tell({ tell: 'pictures' }),
         })

@@ -54,6 +54,8 @@ class Search:
         self.history: list[Solution] = []
         self.length = settings.history
         self.rounds, self.turn = rounds, 0
+        # The round that found the best answer so far.
+        self.improved = rounds
         if start is None:
             start = Solution.make_random(data, self.rng)
         self.best = self.current = self.first = self.local(start, self.penalties.max_cost_evaluator(), exhaustive=True)
@@ -61,6 +63,8 @@ class Search:
     @property
     def cost(self) -> float:
         """What the best answer costs; infinite while none keeps every rule that the engine knows."""
+        if not self.best.is_feasible():
+            return float("inf")
         return float(self.penalties.cost_evaluator().cost(self.best))
 
     def adopt(self, solution: Solution) -> None:
@@ -98,6 +102,7 @@ class Search:
         self.penalties.register(tried)
         better = judge.cost(tried) < judge.cost(self.best)
         if better:
+            self.improved = self.rounds
             self.best = tried
             thorough = self.local(tried, judge, exhaustive=True)
             if thorough.is_feasible():

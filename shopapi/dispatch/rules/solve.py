@@ -24,6 +24,8 @@ THERE = Settings(neighbours=50, perturbations=12, warp=100, load=3)
 # How the time is shared among passes when the check may send something back.
 PASSES = (0.5, 0.3, 0.2)
 WATCH_EVERY = 0.2
+# A day this small is as good as it gets when so many rounds found nothing better: some seconds.
+IDLE = 20_000
 
 
 @dataclass(frozen=True)
@@ -150,6 +152,8 @@ class _Rounds:
         helper = None
         if self.hire is not None and not short and len(self.able.stops) >= ALONE_STOPS:
             helper = self.hire(replace(task, settings=THERE, seed=task.seed + 1_000_003))
+        if helper is None and len(self.able.stops) < ALONE_STOPS:
+            task = replace(task, idle=IDLE)
 
         def exchange(mine: Told) -> Told | None:
             return None if helper is None else helper.exchange(mine)

@@ -14,7 +14,7 @@ from shopapi.dispatch.rules.search import Search, Settings
 # Where in their time the two tell each other their best, as shares of it.
 EXCHANGES = (0.35, 0.6, 0.8, 0.92)
 # How much of the time may go into finding some answer first.
-SOME_ANSWER = 0.08
+SOME_ANSWER = 0.3
 # From this share on an overfull day may leave required stops out, at a high price.
 BEND_FROM = 0.5
 
@@ -35,6 +35,8 @@ class Task:
     rounds: int | None
     forbidden: frozenset[tuple[str, str]] = frozenset()
     start: tuple[Route, ...] = ()
+    # A search that works alone is over when so many rounds found nothing better.
+    idle: int | None = None
 
     def over_at(self, share: float, clock: Clock) -> Callable[[int], bool]:
         """Whether this share of the task's time is used up, asked with the rounds so far."""
@@ -57,6 +59,10 @@ Exchange = Callable[[Told], Told | None]
 OnBest = Callable[[Search], None]
 
 
+def _is_idle(task: Task, search: Search) -> bool:
+    return task.idle is not None and search.rounds - search.improved > task.idle
+
+
 class Helper(Protocol):
     """A second search at work elsewhere."""
 
@@ -77,7 +83,8 @@ def work(task: Task, clock: Clock, exchange: Exchange, on_best: OnBest | None = 
     search.run(lambda rounds: search.best.is_feasible() or some(rounds), on_best)
     search.relax()
     for share in (*EXCHANGES, 1.0):
-        search.run(task.over_at(share, clock), on_best)
+        over = task.over_at(share, clock)
+        search.run(lambda rounds, over=over, search=search: over(rounds) or _is_idle(task, search), on_best)  # type: ignore[misc]
         theirs = exchange(Told(search.cost, search.model.routes(search.best)))
         if theirs is not None and theirs.cost < search.cost:
             search.adopt(search.model.solution(theirs.routes))

@@ -8,7 +8,7 @@ from shopapi.accounts.rules import Permission, ShopRow
 from shopapi.core.http import Filters, Noun
 from shopapi.quotes import queries
 from shopapi.quotes.api.reports import QuotedSheetView, QuotedView
-from shopapi.quotes.api.views import PaperView
+from shopapi.quotes.api.views import AgreedView, PaperView
 from shopapi.quotes.rules.records import ApprovalRow, QuoteLineRow, QuoteRow
 from shopapi.quotes.services import deciding, writing
 
@@ -62,6 +62,7 @@ urlpatterns = [
     path("reports/quoted", QuotedView.as_view(), name="quoted_report"),
     path("reports/quoted.csv", QuotedSheetView.as_view(), name="quoted_sheet"),
     path("quotes/<uuid:row_id>/paper", PaperView.as_view(), name="quotes_paper"),
+    path("jobs/<uuid:row_id>/agreed", AgreedView.as_view(), name="jobs_agreed"),
     *quotes.urls(),
     *quote_lines.urls(),
     *approvals.urls(),

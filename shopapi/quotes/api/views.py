@@ -1,4 +1,4 @@
-"""The paper of a quote."""
+"""The paper of a quote, and what was agreed on a job."""
 
 from uuid import UUID
 
@@ -6,12 +6,44 @@ from django.http import HttpResponse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
+from rest_framework.response import Response
 
 from shopapi.accounts.rules import Permission
+from shopapi.core.clock import now
 from shopapi.core.errors import Conflict, NotFound
 from shopapi.core.http import PROBLEMS, ShopView
+from shopapi.core.shape import plain
 from shopapi.documents.services.shelf import read_document
+from shopapi.jobs.queries import jobs
 from shopapi.quotes import queries
+from shopapi.quotes.queries.agreed import agreed
+from shopapi.quotes.rules.records import AgreedRow
+
+
+class AgreedView(ShopView):
+    needs = {"GET": Permission.READ}
+
+    @extend_schema(
+        operation_id="read_agreed",
+        summary="What the owner has agreed to on a job, and whether the work is beyond it",
+        responses={200: AgreedRow, **PROBLEMS},
+        tags=["jobs"],
+    )
+    def get(self, request: Request, row_id: UUID) -> Response:
+        if not jobs(self.actor).filter(id=row_id).exists():
+            raise NotFound("jobs", row_id)
+        found = agreed(self.actor, row_id, at=now())
+        return Response(
+            plain(
+                AgreedRow(
+                    job_id=row_id,
+                    total_minor=found.total_minor,
+                    over_minor=found.over_minor,
+                    allowed_minor=found.allowed_minor,
+                    beyond_minor=found.beyond_minor,
+                )
+            )
+        )
 
 
 class PaperView(ShopView):

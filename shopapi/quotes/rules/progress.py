@@ -3,7 +3,7 @@
 Twin: `pwa/src/domain/progress.ts`. Seconds throughout.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -57,8 +57,8 @@ class JobProgress:
         return self.elsewhere_seconds + sum(each.clocked_seconds for each in self.lines)
 
 
-def progress_of(lines: Sequence[QuotedLabor], clocked: Iterable[ClockedWork]) -> JobProgress:
-    """Put a job's time beside its lines: by the line it was clocked for, else by the name of the work.
+def finder(lines: Sequence[QuotedLabor]) -> Callable[[UUID | None, str], UUID | None]:
+    """How time finds its line: by the line it was clocked for, else by the name of the work; None finds none.
 
     The line of an earlier revision stands no more; its time finds the line of the same work. Of several lines of one
     work the first accepted one takes it, else the first.
@@ -68,10 +68,16 @@ def progress_of(lines: Sequence[QuotedLabor], clocked: Iterable[ClockedWork]) ->
     for line in sorted(lines, key=lambda line: not line.accepted):
         if line.operation:
             takes.setdefault(name_key(line.operation), line.id)
-    sums = dict.fromkeys(known, 0)
+    return lambda line_id, operation: line_id if line_id in known else takes.get(name_key(operation))
+
+
+def progress_of(lines: Sequence[QuotedLabor], clocked: Iterable[ClockedWork]) -> JobProgress:
+    """Put a job's time beside its lines, as `finder` finds them."""
+    line_of = finder(lines)
+    sums = {line.id: 0 for line in lines}
     elsewhere = 0
     for work in clocked:
-        line_id = work.line_id if work.line_id in known else takes.get(name_key(work.operation))
+        line_id = line_of(work.line_id, work.operation)
         if line_id is None:
             elsewhere += work.seconds
         else:

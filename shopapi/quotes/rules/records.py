@@ -6,7 +6,7 @@ from uuid import UUID
 
 from pydantic import AfterValidator, AwareDatetime, Field, WithJsonSchema
 
-from shopapi.core.shape import Aside, DecimalText, Minor, Name, Row, Shape, Text
+from shopapi.core.shape import Aside, DecimalText, Label, Minor, Name, Row, Shape, Text
 from shopapi.labor.rules.records import ApartRow
 from shopapi.quotes.rules.book import PriceBook
 from shopapi.quotes.rules.lines import Discount, QuoteLine
@@ -101,7 +101,11 @@ class Ink(Shape):
 
 
 class DecisionRecord(Shape):
-    """What an owner decided, line by line, of exactly what `digest` stands for."""
+    """What an owner decided, line by line, of exactly what `digest` stands for.
+
+    Of a decision on the phone also the number that was called (or called from) and what was agreed besides; whoever
+    is signed in has taken it.
+    """
 
     id: UUID
     quote_id: UUID
@@ -113,6 +117,8 @@ class DecisionRecord(Shape):
     digest: Digest
     accepted_ids: Annotated[list[UUID], Field(max_length=200)]
     declined_ids: Annotated[list[UUID], Field(max_length=200)]
+    number_called: Label = ""
+    conditions: Aside = ""
     note: Aside = ""
     signature: Ink | None = None
 
@@ -159,7 +165,10 @@ class QuoteLineRow(QuoteLine, Row):
 
 
 class ApprovalRow(Row):
-    """The evidence of a decision. `matches` is False where it was not of what is offered; then it changed nothing."""
+    """The evidence of a decision. `matches` is False where it was not of what is offered; then it changed nothing.
+
+    Of the accepted total, which holds the tax, labor and parts before it and before discounts of the whole.
+    """
 
     quote_id: UUID
     revision: int
@@ -173,10 +182,27 @@ class ApprovalRow(Row):
     accepted_ids: list[UUID]
     declined_ids: list[UUID]
     accepted_total_minor: int | None
+    accepted_labor_minor: int | None
+    accepted_parts_minor: int | None
+    number_called: str
+    conditions: str
     note: str
     signature_id: UUID | None
     member_id: UUID | None
     device_id: UUID | None
+
+
+class AgreedRow(Shape):
+    """What was agreed on a job (with tax), and how far its work is beyond that, in the prices of the book.
+
+    Of `over_minor` the price book allows `allowed_minor`; where `beyond_minor` is above 0 the owner has to be asked.
+    """
+
+    job_id: UUID
+    total_minor: int
+    over_minor: int
+    allowed_minor: int
+    beyond_minor: int
 
 
 class SignatureRow(Row):

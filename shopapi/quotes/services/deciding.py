@@ -1,5 +1,6 @@
 """What the owner decided: evidence first, effect second."""
 
+from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
 from shopapi.accounts.models import Shop
@@ -15,6 +16,7 @@ from shopapi.jobs.rules import Decision
 from shopapi.jobs.services import decide_findings
 from shopapi.quotes import queries
 from shopapi.quotes.models import Approval, Line, Quote, Signature
+from shopapi.quotes.rules import QuoteLine, Reckoning
 from shopapi.quotes.rules.decision import DOUBTS, Doubt, OnOffer, doubt_about
 from shopapi.quotes.rules.records import DecisionRecord
 from shopapi.quotes.services.writing import ask_for_paper, derive_waits
@@ -43,15 +45,16 @@ def decide_quote(*, actor: Actor, data: DecisionRecord) -> Approval:
         accepted=data.accepted_ids,
         declined=data.declined_ids,
     )
-    total = None
-    if doubt is None:
-        total = queries.reckoned_as_decided(quote, lines, data.accepted_ids).total_minor
+    reckoned = None if doubt else queries.reckoned_as_decided(quote, lines, data.accepted_ids)
+    total = None if reckoned is None else reckoned.total_minor
     approval = Approval.objects.create(
         shop_id=actor.shop_id,
         received_at=now(),
         signature=_keep_ink(actor, data),
         matches=doubt is None,
         accepted_total_minor=total,
+        accepted_labor_minor=_of_kind("labor", reckoned, lines),
+        accepted_parts_minor=_of_kind("part", reckoned, lines),
         member_id=actor.member_id,
         device_id=actor.device_id,
         quote=quote,
@@ -63,6 +66,13 @@ def decide_quote(*, actor: Actor, data: DecisionRecord) -> Approval:
     else:
         _file_doubt(actor, approval, doubt)
     return approval
+
+
+def _of_kind(kind: str, reckoned: Reckoning | None, lines: Sequence[QuoteLine]) -> int | None:
+    if reckoned is None:
+        return None
+    of_kind = {line.id for line in lines if line.kind == kind}
+    return sum(line.amount_minor for line in reckoned.lines if line.accepted and line.id in of_kind)
 
 
 def _keep_ink(actor: Actor, data: DecisionRecord) -> Signature | None:

@@ -154,6 +154,11 @@ def _decision(approval: Approval) -> Decision:
         declined_ids=frozenset(approval.declined_ids),
         accepted_total_minor=approval.accepted_total_minor,
         note=approval.note,
+        accepted_labor_minor=approval.accepted_labor_minor,
+        accepted_parts_minor=approval.accepted_parts_minor,
+        number_called=approval.number_called,
+        conditions=approval.conditions,
+        taken_by="" if approval.member is None else approval.member.name,
         ink=None
         if ink is None
         else Ink(strokes=ink.strokes, width=ink.width, height=ink.height, signer_name=ink.signer_name),

@@ -17,6 +17,10 @@ HOWS: Mapping[How, str] = {
 }
 
 
+WRITTEN_DOWN: frozenset[How] = frozenset({"call", "in_person"})
+"""Ways of deciding that leave nothing of the owner's own behind."""
+
+
 @dataclass(frozen=True, slots=True)
 class Fact:
     """Something under a label."""
@@ -61,7 +65,13 @@ def tell_decision(decision: Decision, groups: Sequence[RankGroup], figures: Figu
     if decision.matches:
         facts.append(Fact("Yes to", f"{numbers('Yes')}; no to {numbers('No')}"))
     if decision.accepted_total_minor is not None:
-        facts.append(Fact("Agreed amount", figures.money(decision.accepted_total_minor)))
+        facts.append(Fact("Agreed amount", _agreed(decision, figures)))
+    if decision.how in WRITTEN_DOWN and decision.taken_by:
+        facts.append(Fact("Taken by", decision.taken_by))
+    if decision.number_called.strip():
+        facts.append(Fact("Number called", decision.number_called.strip()))
+    if decision.conditions.strip():
+        facts.append(Fact("On condition", decision.conditions.strip()))
     if decision.note.strip():
         facts.append(Fact("What was said", decision.note.strip()))
     return DecisionPart(
@@ -71,6 +81,15 @@ def tell_decision(decision: Decision, groups: Sequence[RankGroup], figures: Figu
         ink=draw(decision.ink, there) if decision.ink else None,
         digest=decision.digest,
     )
+
+
+def _agreed(decision: Decision, figures: Figures) -> str:
+    """The amount, and where it was agreed by word alone what of it is labor and parts (as 16 CCR 2722 wants noted)."""
+    whole = figures.money(decision.accepted_total_minor or 0)
+    labor, parts = decision.accepted_labor_minor, decision.accepted_parts_minor
+    if decision.how not in WRITTEN_DOWN or labor is None or parts is None:
+        return whole
+    return f"{whole}; before tax labor {figures.money(labor)}, parts {figures.money(parts)}"
 
 
 def _runs(places: Sequence[int]) -> str:

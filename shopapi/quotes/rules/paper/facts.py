@@ -86,7 +86,8 @@ class Ink:
 class Decision:
     """An approval. `zone` is that of the device; `matches`: it was made on the offer printed here.
 
-    `accepted_total_minor` is None where the decision could not be reckoned.
+    `accepted_total_minor` is None where the decision could not be reckoned; of it, before tax, labor and parts.
+    `taken_by` is the member who wrote it down.
     """
 
     how: How
@@ -101,3 +102,8 @@ class Decision:
     accepted_total_minor: int | None
     note: str
     ink: Ink | None
+    accepted_labor_minor: int | None = None
+    accepted_parts_minor: int | None = None
+    number_called: str = ""
+    conditions: str = ""
+    taken_by: str = ""

@@ -11,8 +11,10 @@ import { Clock } from '../clock/Clock'
 import { Nowhere } from '../Nowhere'
 import { machineName, waitingWords } from '../names'
 import { Pictures } from '../pictures/Pictures'
+import { Agreed } from '../quotes/Agreed'
 import { JobQuotes, QuoteSlab } from '../quotes/JobQuotes'
 import { Sheet } from '../Sheet'
+import { DeclinedBefore } from './DeclinedBefore'
 
 const its = en.job
 
@@ -67,6 +69,8 @@ export function Job({ id }: { id: string }) {
         </Keys>
       </Part>
       <Pictures about_kind="job" about_id={id} />
+      <DeclinedBefore job={row} />
+      <Agreed job={row} />
       <JobQuotes job={row} />
       <Part title={its.about}>
         <Row

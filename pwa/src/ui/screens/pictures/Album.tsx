@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks'
+import { useEffect, useRef, useState } from 'preact/hooks'
 import type { About, Attachment } from '../../../domain/rows'
 import { en } from '../../../domain/words'
 import { attachmentsAbout } from '../../../store/attachments'
@@ -14,6 +14,10 @@ const its = en.pictures
 export function Album({ about_kind, about_id }: { about_kind: About; about_id: string }) {
   const [busy, setBusy] = useState(false)
   const [wrong, setWrong] = useState('')
+  const told = useRef<HTMLParagraphElement>(null)
+  useEffect(() => {
+    if (wrong) told.current?.scrollIntoView({ block: 'center' })
+  }, [wrong])
   const rows = attachmentsAbout(about_kind, about_id)
 
   async function add(files: readonly File[]) {
@@ -42,7 +46,7 @@ export function Album({ about_kind, about_id }: { about_kind: About; about_id: s
       {rows.length === 0 && !busy && <p class="blank">{its.none}</p>}
       <p role="status">{busy && `${its.keeping} …`}</p>
       {wrong && (
-        <p class="wrong" role="alert">
+        <p class="wrong" role="alert" ref={told}>
           {wrong}
         </p>
       )}

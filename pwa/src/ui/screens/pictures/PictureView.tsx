@@ -83,11 +83,13 @@ function Shown({ row, seen }: { row: Attachment; seen: Attachment }) {
 function instead(row: Attachment, absent: boolean, unreadable: boolean): string {
   if (unreadable) return its.unreadable
   if (!absent) return its.looking
-  return row.state === 'waiting' ? its.gone : its.comes
+  if (row.state === 'waiting') return its.gone
+  // One that is being made, or was refused, is spoken of below.
+  return row.state === 'ready' ? its.comes : its.none
 }
 
 async function bringBack({ about_kind, about_id, taken_at, caption }: Attachment, held: Picture) {
-  const added = await addTaken({ about_kind, about_id, taken_at, caption }, held)
+  const added = await addTaken({ about_kind, about_id, taken_at, caption }, { picture: held, small: null })
   if (!added.done) throw new Error(added.because)
 }
 

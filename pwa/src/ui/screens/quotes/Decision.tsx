@@ -18,6 +18,8 @@ export function Decision({ approval }: { approval: Approval }) {
           [its.who, approval.decided_by_name],
           [its.how, its.hows[approval.how]],
           [its.when, figures.value.moment(approval.decided_at)],
+          [its.number, approval.number_called],
+          [its.conditions, approval.conditions],
           [its.said, approval.note],
         ]}
       />

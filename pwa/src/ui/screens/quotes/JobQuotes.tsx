@@ -13,7 +13,8 @@ import { basisToday, standing } from './reckoned'
 
 const its = en.job
 
-async function start(job: Job, kind: Quote['kind']): Promise<void> {
+/** Starts a quote on today's prices and goes to it; says what is missing where that cannot be. */
+export async function startQuote(job: Job, kind: Quote['kind']): Promise<void> {
   if (!shop.value) return tell(en.quote.builder.noBook)
   const basis = basisToday()
   if (!basis) return tell(en.quote.builder.noTax)
@@ -54,7 +55,7 @@ export function JobQuotes({ job }: { job: Job }) {
       </Rows>
       {decided && !drafting && (
         <Keys tall>
-          <Key wide words={its.addedQuote} onPress={() => void start(job, 'added')} />
+          <Key wide words={its.addedQuote} onPress={() => void startQuote(job, 'added')} />
         </Keys>
       )}
     </Part>
@@ -67,7 +68,7 @@ export function QuoteSlab({ job }: { job: Job }) {
     .filter((quote) => quote.state !== 'withdrawn' && quote.state !== 'replaced')
     .at(-1)
   if (!newest)
-    return <Slab words={its.startQuote} hint={its.quoteHint} onPress={() => void start(job, 'first')} />
+    return <Slab words={its.startQuote} hint={its.quoteHint} onPress={() => void startQuote(job, 'first')} />
   const hint = [totalOf(newest), en.quote.states[newest.state]].filter(Boolean).join(' · ')
   return (
     <Slab

@@ -3,6 +3,8 @@ import { inOrder } from '../../../domain/lines'
 import type { Quote } from '../../../domain/rows'
 import { moment } from '../../../domain/time'
 import { en } from '../../../domain/words'
+import { customer } from '../../../store/customers'
+import { job } from '../../../store/jobs'
 import { decideQuote, linesOf, quote } from '../../../store/quotes'
 import { shop } from '../../../store/shop'
 import { Choice } from '../../components/Choice'
@@ -34,19 +36,25 @@ export function Told({ id }: { id: string }) {
 interface Typed {
   how: 'call' | 'in_person'
   who: string
+  number: string
+  conditions: string
   note: string
   answers: Record<string, Answer>
 }
 
 /** A decision given another way than on this glass, as a member noted it. */
 function Note({ row }: { row: Quote }) {
+  const its_job = job(row.job_id)
+  const owner = its_job && customer(its_job.customer_id)
   const { fields, put, drop } = useDraft<Typed>(`told:${row.id}`, {
     how: 'call',
     who: shownNames(row).customer,
+    number: owner?.phone ?? '',
+    conditions: '',
     note: '',
     answers: {},
   })
-  const [wrong, setWrong] = useState<{ who?: string; note?: string; answers?: string }>({})
+  const [wrong, setWrong] = useState<{ who?: string; number?: string; note?: string; answers?: string }>({})
   const { busy, send } = useSend()
   const lines = inOrder(linesOf(row.id))
   const shown = documentOf(row, usualEnd(row)).lines.filter(({ kind }) => kind !== 'discount')
@@ -57,6 +65,7 @@ function Note({ row }: { row: Quote }) {
   function save() {
     const found = {
       ...(!fields.who.trim() && { who: its.missingWho }),
+      ...(fields.how === 'call' && !fields.number.trim() && { number: its.missingNumber }),
       ...(!fields.note.trim() && { note: its.missingNote }),
       ...(shown.some(({ id }) => !fields.answers[id]) && { answers: en.quote.owner.decideFirst }),
     }
@@ -72,6 +81,8 @@ function Note({ row }: { row: Quote }) {
       digest: row.offer_digest,
       accepted_ids: said('yes'),
       declined_ids: said('no'),
+      number_called: fields.how === 'call' ? fields.number.trim() : '',
+      conditions: fields.conditions.trim(),
       note: fields.note,
     }
     void send(
@@ -106,12 +117,28 @@ function Note({ row }: { row: Quote }) {
           onValue={(how) => put({ how })}
         />
         <Field label={its.who} value={fields.who} wrong={wrong.who} onValue={(who) => put({ who })} />
+        {fields.how === 'call' && (
+          <Field
+            label={its.number}
+            hint={its.numberHint}
+            value={fields.number}
+            wrong={wrong.number}
+            onValue={(number) => put({ number })}
+          />
+        )}
         <Field
           area
           label={its.note}
           value={fields.note}
           wrong={wrong.note}
           onValue={(note) => put({ note })}
+        />
+        <Field
+          area
+          label={its.conditions}
+          hint={its.conditionsHint}
+          value={fields.conditions}
+          onValue={(conditions) => put({ conditions })}
         />
         <Part title={its.lines}>
           {shown.map((line) => (

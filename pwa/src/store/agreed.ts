@@ -1,0 +1,42 @@
+import { type Agreed, type AgreedQuote, agreedOn, type Work } from '../domain/agreed'
+import { linesOf, quotesOf } from './quotes'
+import { shop } from './shop'
+import { of } from './shown'
+
+/**
+ * What the owner has agreed to on a job, and how far its work is beyond that at an instant (ms since 1970):
+ * running clocks count as far as they have run. null while the shop's prices are not on the phone.
+ */
+export function agreed(jobId: string, now: number): Agreed | null {
+  const book = shop.value?.book
+  return book ? agreedOn(decided(jobId), worked(jobId, now), book) : null
+}
+
+export const hasDecided = (jobId: string) => quotesOf(jobId).some(({ state }) => state === 'decided')
+
+function decided(jobId: string): AgreedQuote[] {
+  return quotesOf(jobId)
+    .filter(({ state }) => state === 'decided')
+    .map((quote) => {
+      const lines = linesOf(quote.id)
+      const accepted = lines.filter((line) => line.decided === 'accepted').map(({ id }) => id)
+      return {
+        book: quote.basis,
+        lines,
+        accepted: new Set(accepted),
+        discount: quote.discount,
+        exempt: quote.shown?.exempt ?? false,
+      }
+    })
+}
+
+function worked(jobId: string, now: number): Work[] {
+  const found: Work[] = []
+  for (const { kind, state, member_id, line_id, operation, ...span } of of('time_entry', 'job_id', jobId)) {
+    if ((kind !== 'repair' && kind !== 'diagnosis') || (state !== 'open' && state !== 'closed')) continue
+    const ended = Math.min(now, span.ended_at === null ? now : Date.parse(span.ended_at))
+    const seconds = Math.floor((ended - Date.parse(span.started_at)) / 1000)
+    if (seconds > 0) found.push({ kind, member_id, line_id, operation, seconds })
+  }
+  return found
+}

@@ -1,0 +1,60 @@
+"""What was agreed on a job and how far the work has gone, from the rows."""
+
+from datetime import datetime
+from typing import Literal, cast
+from uuid import UUID
+
+from shopapi.accounts.models import Shop
+from shopapi.core.actor import Actor
+from shopapi.core.shape import decode
+from shopapi.jobs.rules import Decision
+from shopapi.labor.models import TimeEntry
+from shopapi.labor.rules.entry import Kind, State
+from shopapi.quotes import queries
+from shopapi.quotes.models import Line
+from shopapi.quotes.rules import PriceBook
+from shopapi.quotes.rules.agreed import Agreed, AgreedQuote, Work, agreed_on
+from shopapi.quotes.rules.records import Shown
+
+COUNTED = (Kind.REPAIR, Kind.DIAGNOSIS)
+
+
+def agreed(actor: Actor, job_id: UUID, *, at: datetime) -> Agreed:
+    """What the owner has agreed to on a job, and how far its work is beyond it at an instant: running clocks count."""
+    return agreed_on(_quotes(actor, job_id), _worked(actor, job_id, at), book=_book(actor))
+
+
+def _quotes(actor: Actor, job_id: UUID) -> list[AgreedQuote]:
+    found = []
+    for quote in queries.quotes(actor).filter(job=job_id, state="decided").order_by("offered_at", "id"):
+        accepted = Line.objects.filter(shop=actor.shop_id, quote=quote, decided=Decision.ACCEPTED)
+        found.append(
+            AgreedQuote(
+                book=queries.basis_of(quote),
+                lines=queries.lines_of(quote),
+                accepted=set(accepted.values_list("id", flat=True)),
+                discount=queries.discount_of(quote),
+                exempt=decode(Shown, quote.shown).exempt,
+            )
+        )
+    return found
+
+
+def _worked(actor: Actor, job_id: UUID, at: datetime) -> list[Work]:
+    entries = TimeEntry.objects.filter(
+        shop=actor.shop_id, job=job_id, kind__in=COUNTED, state__in=[State.OPEN, State.CLOSED], started_at__lt=at
+    )
+    return [
+        Work(
+            kind=cast("Literal['repair', 'diagnosis']", entry.kind),
+            member_id=entry.member_id,
+            line_id=entry.line_id,
+            operation=entry.operation,
+            seconds=int((min(entry.ended_at or at, at) - entry.started_at).total_seconds()),
+        )
+        for entry in entries.order_by("started_at", "id")
+    ]
+
+
+def _book(actor: Actor) -> PriceBook:
+    return decode(PriceBook, Shop.objects.values_list("book", flat=True).get(id=actor.shop_id))

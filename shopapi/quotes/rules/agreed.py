@@ -1,0 +1,117 @@
+"""What the owner has agreed to on a job, and whether the work is going beyond it.
+
+Twin: `pwa/src/domain/agreed.ts`; both run the vectors of `fixtures/pricing/agreed.json`.
+
+Agreed is the total of the accepted lines of every decided quote. Work goes beyond it
+- where a line priced by the hour has more clocked time than its hours (a line with a set price takes any time),
+- where repair was clocked that belongs to no accepted line, at the rate of the member who did it.
+Looking for a fault is covered by its fee, unless it was clocked for a line; rework is never billed; neither counts.
+Hours left over on one line do not pay for another: the owner said yes to each line by itself.
+The price book's `tolerance_percent` of the accepted lines, before tax, may be gone beyond without asking.
+Parts fitted beyond what was agreed come in as one amount.
+"""
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+from uuid import UUID
+
+from shopapi.core.money import percent_of, round_half
+from shopapi.quotes.rules.book import PriceBook
+from shopapi.quotes.rules.lines import Discount, QuoteLine
+from shopapi.quotes.rules.prices import labor_rate, price_line
+from shopapi.quotes.rules.progress import QuotedLabor, finder
+from shopapi.quotes.rules.reckoning import reckon
+
+HOUR = 3600
+_NO_LINE = UUID(int=0)
+
+
+@dataclass(frozen=True)
+class AgreedQuote:
+    """A decided quote as it was offered, and which of its lines were accepted."""
+
+    book: PriceBook
+    lines: Sequence[QuoteLine]
+    accepted: Collection[UUID]
+    discount: Discount | None
+    exempt: bool
+
+
+@dataclass(frozen=True)
+class Work:
+    """Time clocked on the job."""
+
+    kind: Literal["repair", "diagnosis"]
+    member_id: UUID
+    line_id: UUID | None
+    operation: str
+    seconds: int
+
+
+@dataclass(frozen=True)
+class Agreed:
+    """In minor units: what was agreed (with tax), and before tax what work goes beyond it and what may."""
+
+    total_minor: int
+    over_minor: int
+    allowed_minor: int
+
+    @property
+    def beyond_minor(self) -> int:
+        """How far the work is beyond everything that was agreed; above 0 the owner has to be asked."""
+        return max(0, self.over_minor - self.allowed_minor)
+
+
+def agreed_on(
+    quotes: Sequence[AgreedQuote], worked: Sequence[Work], *, book: PriceBook, parts_over_minor: int = 0
+) -> Agreed:
+    """Hold the work on a job against what its owner has agreed to. `book` prices work that no line covers.
+
+    Every line must have a price, as those of decided quotes have.
+    """
+    total = allowed = 0
+    hourly: dict[UUID, tuple[PriceBook, QuoteLine]] = {}
+    labor = []
+    for quote in quotes:
+        reckoned = reckon(
+            quote.book, quote.lines, accepted=quote.accepted, discount=quote.discount, exempt=quote.exempt
+        )
+        total += reckoned.total_minor
+        tolerance = percent_of(reckoned.subtotal_minor, quote.book.tolerance_percent)
+        allowed += max(0, round_half(tolerance, quote.book.rounding))
+        for line in quote.lines:
+            if line.kind == "labor" and line.id in quote.accepted:
+                labor.append(QuotedLabor(line.id, line.words, line.operation or "", None, accepted=True))
+                hourly[line.id] = (quote.book, line)
+    line_of = finder(labor)
+    on_lines: dict[UUID, int] = {}
+    on_none: dict[UUID, int] = {}
+    for work in worked:
+        line_id = line_of(work.line_id, work.operation)
+        if line_id is not None:
+            on_lines[line_id] = on_lines.get(line_id, 0) + work.seconds
+        elif work.kind == "repair":
+            on_none[work.member_id] = on_none.get(work.member_id, 0) + work.seconds
+    over = parts_over_minor
+    over += sum(_past_hours(*hourly[line_id], seconds) for line_id, seconds in on_lines.items())
+    over += sum(_at_rate(book, member_id, seconds) for member_id, seconds in on_none.items())
+    return Agreed(total, over, allowed)
+
+
+def _past_hours(book: PriceBook, line: QuoteLine, seconds: int) -> int:
+    price = price_line(book, line)
+    if price is None or price.unit is None:
+        return 0
+    return max(0, _worth(book, price.unit, seconds) - price.gross)
+
+
+def _at_rate(book: PriceBook, member_id: UUID, seconds: int) -> int:
+    asked = QuoteLine(id=_NO_LINE, position=0, kind="labor", rank="needed", words="work", member_id=member_id)
+    rate = labor_rate(book, asked)
+    return 0 if rate is None else _worth(book, rate.minor_per_hour, seconds)
+
+
+def _worth(book: PriceBook, minor_per_hour: int, seconds: int) -> int:
+    return round_half(Fraction(seconds * minor_per_hour, HOUR), book.rounding)

@@ -1,0 +1,106 @@
+"""What was agreed and what goes beyond it: the vectors of both twins, and what the database gives the rule."""
+
+import json
+from datetime import UTC, datetime, timedelta
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+import pytest
+
+from shopapi.core.actor import Actor
+from shopapi.core.clock import held_at
+from shopapi.core.ids import uuid7
+from shopapi.core.shape import decode
+from shopapi.core.tenancy import in_shop
+from shopapi.labor.models import TimeEntry
+from shopapi.labor.services.mending import add_entry
+from shopapi.quotes.models import Line
+from shopapi.quotes.queries.agreed import agreed
+from shopapi.quotes.rules import Discount, PriceBook, QuoteLine
+from shopapi.quotes.rules.agreed import AgreedQuote, Work, agreed_on
+from tests.factories import work
+from tests.factories.crews import Browser, open_crew
+from tests.quotes.test_rules_vectors import line_id
+
+FILE = json.loads((Path(__file__).parents[2] / "fixtures" / "pricing" / "agreed.json").read_text())
+
+
+def quote_of(at: int, told: dict[str, Any]) -> AgreedQuote:
+    book = FILE["basis"] | ({"tolerance_percent": told["tolerance"]} if "tolerance" in told else {})
+    lines = [
+        {"id": line_id(100 * at + number), "position": number, "rank": "needed", "words": "Work"} | line
+        for number, line in enumerate(told["lines"], 1)
+    ]
+    accepted = {UUID(line_id(number)) for number in told["accepted"]}
+    read = [decode(QuoteLine, line) for line in lines]
+    return AgreedQuote(decode(PriceBook, book), read, accepted, Discount(), exempt=False)
+
+
+def work_of(told: dict[str, Any]) -> Work:
+    return Work(
+        kind=told["kind"],
+        member_id=UUID(told["member"]),
+        line_id=UUID(line_id(told["line"])) if "line" in told else None,
+        operation=told.get("operation", ""),
+        seconds=told["seconds"] if "seconds" in told else int(Decimal(told["hours"]) * 3600),
+    )
+
+
+@pytest.mark.parametrize("vector", [pytest.param(vector, id=vector["name"]) for vector in FILE["vectors"]])
+def test_vectors(vector: dict[str, Any]) -> None:
+    found = agreed_on(
+        [quote_of(at, quote) for at, quote in enumerate(vector["quotes"])],
+        [work_of(work) for work in vector["clocked"]],
+        book=decode(PriceBook, FILE["basis"]),
+        parts_over_minor=vector.get("parts_over", 0),
+    )
+    told = {"total": found.total_minor, "over": found.over_minor, "allowed": found.allowed_minor}
+    assert told | {"beyond": found.beyond_minor} == vector["expect"]
+
+
+def test_what_the_rows_give(db: None) -> None:
+    crew = open_crew()
+    job_id = work.a_job(crew.mechanic)
+    quote_id = work.an_offer(crew.mechanic, job_id)
+    url = f"jobs/{job_id}/agreed"
+    browser = Browser(crew.office)
+    nothing = {"job_id": str(job_id), "total_minor": 0, "over_minor": 0, "allowed_minor": 0, "beyond_minor": 0}
+    assert browser.get(url).json() == nothing
+    # The labor of an hour and a half is accepted, the parts are not: 135.00.
+    work.a_decision(crew.mechanic, quote_id, accept=1)
+    with in_shop(crew.shop_id):
+        line_id = Line.objects.get(quote=quote_id, kind="labor").id
+    assert browser.get(url).json() == nothing | {"total_minor": 13500}
+    for hours, line, kind in ((1, line_id, "repair"), (2, line_id, "repair"), (1, None, "repair"), (5, None, "rework")):
+        clocked(crew.mechanic, job_id, hours, line, kind)
+    # Three hours on the line: 1.5 too many; another on none: 2.5 h at 90.00.
+    assert browser.get(url).json() == nothing | {"total_minor": 13500, "over_minor": 22500, "beyond_minor": 22500}
+    # A clock that runs counts as far as it has run.
+    with held_at(NOON):
+        work.a_clock(crew.mechanic, job_id, started_at=NOON)
+    with held_at(NOON + timedelta(hours=2)), in_shop(crew.shop_id):
+        assert agreed(crew.owner, job_id, at=NOON + timedelta(hours=2)).over_minor == 22500 + 18000
+    assert Browser(open_crew("Other").owner).get(url).status_code == 404
+
+
+NOON = datetime(2026, 4, 1, 12, tzinfo=UTC)
+
+
+def clocked(actor: Actor, job_id: UUID, hours: int, line_id: UUID | None, kind: str) -> None:
+    """Time of days gone by, one entry a day."""
+    with in_shop(actor.shop_id):
+        day = NOON - timedelta(days=10 + TimeEntry.objects.count())
+    more = {"cause": "torque"} if kind == "rework" else {}
+    span = {"started_at": day, "ended_at": day + timedelta(hours=hours)}
+    told = {
+        "id": uuid7(),
+        "kind": kind,
+        "job_id": job_id,
+        "line_id": line_id,
+        "reason": "Noted afterwards",
+        **span,
+        **more,
+    }
+    work.do(actor, add_entry, **told)
