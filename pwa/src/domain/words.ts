@@ -1,4 +1,5 @@
 import { clock } from './words.clock'
+import { dispatch } from './words.dispatch'
 import { hours } from './words.hours'
 import { pictures } from './words.pictures'
 import { agreed, before, quote } from './words.quote'
@@ -40,6 +41,7 @@ export const en = {
   ...work,
   hours,
   clock,
+  dispatch,
   pictures,
   quote,
   agreed,

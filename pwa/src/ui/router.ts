@@ -1,4 +1,5 @@
 import { signal } from '@preact/signals'
+import type { StopKind } from '../domain/rows'
 
 /** Where a person is. One member for every screen. */
 export type Place =
@@ -13,6 +14,11 @@ export type Place =
       id: string
     }
   | { at: 'clock' | 'my-time' | 'add-time' }
+  | { at: 'job-stop'; id: string; kind: StopKind }
+  | { at: 'plan' | 'rigs' | 'new-rig' | 'yard' | 'tag' }
+  | { at: 'rig' | 'run' | 'stop'; id: string }
+  | { at: 'run-trouble'; id: string }
+  | { at: 'stop-edit' | 'stop-move' | 'stop-tell' | 'stop-fail' | 'stop-hand' | 'stop-handed'; id: string }
   | { at: 'time-fix' | 'time-settle'; id: string }
   | { at: 'finding' | 'picture'; id: string }
   | { at: 'quote' | 'quote-terms' | 'quote-offer' | 'quote-told'; id: string }
@@ -38,6 +44,8 @@ export function pathTo(place: Place): string {
     }
     case 'quote-add':
       return `/quotes/${place.id}/add/${place.kind}${place.findingId ? `?finding=${place.findingId}` : ''}`
+    case 'job-stop':
+      return `/jobs/${place.id}/stop/${place.kind}`
     case 'reports':
       return place.of ? `/reports/${place.of}` : '/reports'
     case 'quote-line':
@@ -49,6 +57,9 @@ export function pathTo(place: Place): string {
     case 'picture':
     case 'quote':
     case 'issue':
+    case 'rig':
+    case 'run':
+    case 'stop':
       return `/${place.at}s/${place.id}`
     case 'site-edit':
       return `/sites/${place.id}`
@@ -65,6 +76,13 @@ export function pathTo(place: Place): string {
     case 'job-rework':
     case 'time-fix':
     case 'time-settle':
+    case 'run-trouble':
+    case 'stop-edit':
+    case 'stop-move':
+    case 'stop-tell':
+    case 'stop-fail':
+    case 'stop-hand':
+    case 'stop-handed':
     case 'quote-terms':
     case 'quote-offer':
     case 'quote-told': {
@@ -89,6 +107,11 @@ export function placeAt(url: URL): Place {
       case 'clock':
       case 'my-time':
       case 'add-time':
+      case 'plan':
+      case 'rigs':
+      case 'new-rig':
+      case 'yard':
+      case 'tag':
       case 'settings':
       case 'prices':
       case 'shop':
@@ -135,6 +158,28 @@ export function placeAt(url: URL): Place {
       return { at: 'job-clock', id }
     case 'jobs/rework':
       return { at: 'job-rework', id }
+    case 'jobs/stop':
+      return isStopKind(leafId) ? { at: 'job-stop', id, kind: leafId } : { at: 'nowhere' }
+    case 'rigs/':
+      return { at: 'rig', id }
+    case 'runs/':
+      return { at: 'run', id }
+    case 'runs/trouble':
+      return { at: 'run-trouble', id }
+    case 'stops/':
+      return { at: 'stop', id }
+    case 'stops/edit':
+      return { at: 'stop-edit', id }
+    case 'stops/move':
+      return { at: 'stop-move', id }
+    case 'stops/tell':
+      return { at: 'stop-tell', id }
+    case 'stops/fail':
+      return { at: 'stop-fail', id }
+    case 'stops/hand':
+      return { at: 'stop-hand', id }
+    case 'stops/handed':
+      return { at: 'stop-handed', id }
     case 'times/fix':
       return { at: 'time-fix', id }
     case 'times/settle':
@@ -165,6 +210,9 @@ export function placeAt(url: URL): Place {
       return { at: 'nowhere' }
   }
 }
+
+const isStopKind = (word: string): word is StopKind =>
+  word === 'pickup' || word === 'return' || word === 'visit'
 
 export const place = signal<Place>({ at: 'today' })
 

@@ -8,6 +8,13 @@ import { SettleTime } from './clock/SettleTime'
 import { Customer } from './customers/Customer'
 import { CustomerForm } from './customers/CustomerForm'
 import { ChangeSite, NewSite } from './customers/SiteForm'
+import { AskStop, ChangeStop } from './dispatch/AskStop'
+import { FailStop } from './dispatch/FailStop'
+import { MoveStop } from './dispatch/MoveStop'
+import { OnMyWay } from './dispatch/OnMyWay'
+import { Run } from './dispatch/Run'
+import { StopView } from './dispatch/StopView'
+import { Trouble } from './dispatch/Trouble'
 import { Find } from './find/Find'
 import { Reports } from './hours/Reports'
 import { Complaint } from './jobs/Complaint'
@@ -83,6 +90,31 @@ export function screenAt(place: Place): JSX.Element {
       return <FixTime id={place.id} />
     case 'time-settle':
       return <SettleTime id={place.id} />
+    case 'job-stop':
+      return <AskStop jobId={place.id} kind={place.kind} />
+    case 'run':
+      return <Run id={place.id} />
+    case 'run-trouble':
+      return <Trouble id={place.id} />
+    case 'stop':
+      return <StopView id={place.id} />
+    case 'stop-edit':
+      return <ChangeStop id={place.id} />
+    case 'stop-move':
+      return <MoveStop id={place.id} />
+    case 'stop-tell':
+      return <OnMyWay id={place.id} />
+    case 'stop-fail':
+      return <FailStop id={place.id} />
+    case 'stop-hand':
+    case 'stop-handed':
+    case 'plan':
+    case 'rigs':
+    case 'rig':
+    case 'new-rig':
+    case 'yard':
+    case 'tag':
+      return <Nowhere />
     case 'finding':
       return <ChangeFinding id={place.id} />
     case 'picture':

@@ -8,6 +8,7 @@ import { Key, Keys } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { figures } from '../../shopFigures'
 import { Clock } from '../clock/Clock'
+import { JobStops } from '../dispatch/JobStops'
 import { Nowhere } from '../Nowhere'
 import { machineName, waitingWords } from '../names'
 import { Pictures } from '../pictures/Pictures'
@@ -72,6 +73,7 @@ export function Job({ id }: { id: string }) {
       <DeclinedBefore job={row} />
       <Agreed job={row} />
       <JobQuotes job={row} />
+      <JobStops job={row} />
       <Part title={its.about}>
         <Row
           lead={owner?.name || en.app.noName}

@@ -8,6 +8,7 @@ import { Key, Keys, Slab } from '../../components/Press'
 import { Rows } from '../../components/Rows'
 import { age, figures, today } from '../../shopFigures'
 import { Clock } from '../clock/Clock'
+import { TodayRuns } from '../dispatch/TodayRuns'
 import { JobRow } from '../jobs/JobRow'
 import { Sheet } from '../Sheet'
 import { Update } from '../settings/Update'
@@ -46,6 +47,7 @@ export function Today() {
       }
     >
       <Update />
+      <TodayRuns />
       <Clock jobId={null} />
       {!openJobs.value.length && (
         <Rows

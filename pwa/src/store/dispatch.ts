@@ -1,0 +1,258 @@
+import { computed } from '@preact/signals'
+import type { Command, Commands, StopFields } from '../domain/commands'
+import type { Job, Rig, Run, Stop, StopKind, Yard } from '../domain/rows'
+import { isAhead } from '../domain/runs'
+import { type Day, moment } from '../domain/time'
+import { newId } from './clock'
+import { editOf } from './editing'
+import { enqueue, enqueueAll } from './outbox'
+import { permissions } from './session'
+import { all, byAge, compare, of, one } from './shown'
+import { running } from './time'
+
+export const run = (id: string) => one('run', id)
+export const stop = (id: string) => one('stop', id)
+export const rig = (id: string) => one('rig', id)
+export const plan = (id: string) => one('plan_request', id)
+
+/** Where runs begin and end; undefined until somebody has said so. */
+export const yard = computed((): Yard | undefined => all('yard')[0])
+
+/** Rigs not put away, by name. */
+export const rigs = computed(() =>
+  all('rig')
+    .filter((row) => row.active)
+    .sort((a, b) => compare(a.name, b.name) || compare(a.id, b.id)),
+)
+
+/** Runs of a day that were not called off, by rig. */
+export const runsOn = (day: Day): Run[] =>
+  of('run', 'day', day)
+    .filter((row) => row.state !== 'cancelled')
+    .sort(
+      (a, b) => compare(one('rig', a.rig_id)?.name ?? '', one('rig', b.rig_id)?.name ?? '') || byAge(a, b),
+    )
+
+/** The stops of a run in their order. */
+export const stopsOfRun = (run_id: string): Stop[] =>
+  of('stop', 'run_id', run_id).sort(
+    (a, b) => a.trip - b.trip || a.position - b.position || compare(a.id, b.id),
+  )
+
+export const stopsOfJob = (job_id: string): Stop[] => of('stop', 'job_id', job_id).sort(byAge)
+
+/** Stops that nobody has put on a run yet, the urgent and then the promised ones first. */
+export const stopsWaiting = computed((): Stop[] =>
+  all('stop')
+    .filter((row) => row.state === 'asked')
+    .sort(
+      (a, b) =>
+        URGENCY[a.priority] - URGENCY[b.priority] ||
+        compare(a.promised_on ?? '9999', b.promised_on ?? '9999') ||
+        byAge(a, b),
+    ),
+)
+const URGENCY = { first: 0, soon: 1, usual: 2 } as const
+
+/** The first stop of a run that somebody still has to go to, or is at. */
+export const nextStop = (run_id: string): Stop | undefined =>
+  stopsOfRun(run_id).find((row) => row.state === 'arrived') ??
+  stopsOfRun(run_id).find((row) => isAhead(row.state))
+
+export const handOversOf = (stop_id: string) => of('hand_over', 'stop_id', stop_id).sort(byAge)
+
+/** The latest planning that touches a day. */
+export const latestPlan = (day: Day) =>
+  all('plan_request')
+    .filter((row) => row.days.includes(day))
+    .sort(byAge)
+    .at(-1)
+
+/** The runs of a day that a member drives. */
+export const runsOf = (member_id: string | undefined, day: Day): Run[] =>
+  member_id === undefined ? [] : runsOn(day).filter((row) => row.driver_id === member_id)
+
+// Stops
+
+export type Asked = Omit<Commands['ask_stop'], 'id' | 'job_id' | 'kind' | 'plan_id'> & {
+  urgent?: boolean
+}
+
+/** Asks for a machine to be fetched, brought back or worked on where it stands. */
+export async function askStop(row: Job, kind: StopKind, { urgent, ...asked }: Asked): Promise<string> {
+  const id = newId()
+  // Planning anew belongs to whoever may plan; a driver's wish waits for them.
+  const plan_id = urgent && permissions.value.has('plan_runs') ? newId() : null
+  await enqueue('ask_stop', { id, job_id: row.id, kind, ...asked, plan_id })
+  return id
+}
+
+export async function editStop(seen: Stop, wanted: Partial<Pick<Stop, StopFields>>): Promise<void> {
+  const edit = editOf(seen, wanted)
+  if (edit) await enqueue('edit_stop', edit)
+}
+
+/** Takes a stop out. Gives what asks for it again. */
+export async function dropStop(row: Stop, reason = ''): Promise<() => Promise<void>> {
+  await enqueue('drop_stop', { id: row.id, reason })
+  return async () => {
+    const commands: Command[] = [{ name: 'restore_stop', args: { id: row.id } }]
+    if (row.run_id !== null) commands.push(moving(row.id, row))
+    await enqueueAll(commands)
+  }
+}
+
+export async function pinStop(id: string, pins: Omit<Commands['pin_stop'], 'id'>): Promise<void> {
+  await enqueue('pin_stop', { id, ...pins })
+}
+
+type Spot = Pick<Stop, 'run_id' | 'trip' | 'position'>
+
+const moving = (id: string, { run_id, trip, position }: Spot): Command => ({
+  name: 'move_stop',
+  args: { id, run_id, trip, position },
+})
+
+/** Puts a stop elsewhere by hand. Gives what puts it back. */
+export async function moveStop(row: Stop, to: Spot): Promise<() => Promise<void>> {
+  await enqueueAll([moving(row.id, to)])
+  return async () => {
+    await enqueueAll([moving(row.id, row)])
+  }
+}
+
+export async function tellArrival(
+  id: string,
+  opens: string,
+  closes: string,
+  channel: Commands['tell_arrival']['channel'],
+): Promise<void> {
+  await enqueue('tell_arrival', {
+    id,
+    opens,
+    closes,
+    channel,
+    notice_id: channel === 'by_hand' ? null : newId(),
+  })
+}
+
+// Runs
+
+export async function openRun(rig_id: string, day: Day): Promise<string> {
+  const id = newId()
+  await enqueue('open_run', { id, rig_id, day })
+  return id
+}
+
+export async function lockRun(row: Run): Promise<() => Promise<void>> {
+  const [done, undone] = row.state === 'locked' ? UNLOCK : LOCK
+  await enqueue(done, { id: row.id })
+  return async () => {
+    await enqueue(undone, { id: row.id })
+  }
+}
+const LOCK = ['lock_run', 'unlock_run'] as const
+const UNLOCK = ['unlock_run', 'lock_run'] as const
+
+export async function cancelRun(id: string): Promise<void> {
+  await enqueue('cancel_run', { id })
+}
+
+/** Leaves the yard; the travel clock begins with it. */
+export async function startRun(id: string): Promise<void> {
+  const at = moment(Date.now())
+  await enqueueAll([...endingClocks(at), { name: 'start_run', args: { id, at, clock_id: newId() } }])
+}
+
+export async function endRun(id: string): Promise<void> {
+  await enqueue('end_run', { id, at: moment(Date.now()), clock_id: travelling() })
+}
+
+/** Is at a stop: the travel clock of this phone's member ends. */
+export async function arrive(row: Stop): Promise<void> {
+  await enqueue('arrive_stop', {
+    id: row.id,
+    at: moment(Date.now()),
+    run_id: row.run_id,
+    clock_id: travelling(),
+  })
+}
+
+/** Goes on from a stop: the travel clock begins again. */
+export async function leave(row: Stop): Promise<void> {
+  const at = moment(Date.now())
+  await enqueueAll([...endingClocks(at), { name: 'leave_stop', args: { id: row.id, at, clock_id: newId() } }])
+}
+
+/** The member's own travel clock that runs, if one does. */
+function travelling(): string | null {
+  return running.value.find((row) => row.kind === 'travel')?.id ?? null
+}
+
+/** Whoever drives does nothing else: what the member clocks ends as the travel clock begins. */
+function endingClocks(ended_at: string): Command[] {
+  return running.value.map(({ id }) => ({ name: 'stop_clock', args: { id, ended_at } }))
+}
+
+/** A stop that came to nothing; asked for again, and the rest of today planned anew where wished and allowed. */
+export async function failStop(
+  id: string,
+  failed: { reason: Commands['fail_stop']['reason']; note: string; again: boolean; replan: boolean },
+): Promise<void> {
+  const plan_id = failed.replan && permissions.value.has('plan_runs') ? newId() : null
+  await enqueue('fail_stop', {
+    id,
+    at: moment(Date.now()),
+    reason: failed.reason,
+    note: failed.note,
+    again_id: failed.again ? newId() : null,
+    plan_id,
+  })
+}
+
+// Rigs and the yard
+
+export async function addRig(figures: Omit<Commands['add_rig'], 'id'>): Promise<string> {
+  const id = newId()
+  await enqueue('add_rig', { id, ...figures })
+  return id
+}
+
+export async function editRig(seen: Rig, wanted: Partial<Omit<Commands['add_rig'], 'id'>>): Promise<void> {
+  const edit = editOf(seen, wanted)
+  if (edit) await enqueue('edit_rig', edit)
+}
+
+/** A rig that cannot go on. Gives what says that it runs again. */
+export async function reportBreakdown(id: string, note: string): Promise<() => Promise<void>> {
+  const plan_id = permissions.value.has('plan_runs') ? newId() : null
+  await enqueue('report_breakdown', { id, at: moment(Date.now()), note, plan_id })
+  return () => mendRig(id)
+}
+
+export async function mendRig(id: string): Promise<void> {
+  await enqueue('mend_rig', { id })
+}
+
+export async function saveYard(
+  seen: Yard | undefined,
+  wanted: Omit<Commands['set_up_yard'], 'id'>,
+): Promise<void> {
+  if (!seen) await enqueue('set_up_yard', { id: newId(), ...wanted })
+  else {
+    const edit = editOf(seen, wanted)
+    if (edit) await enqueue('edit_yard', edit)
+  }
+}
+
+// Planning
+
+export async function requestPlan(days: Day[], fromNow: boolean): Promise<string> {
+  const id = newId()
+  await enqueue('request_plan', { id, days, seed: 1, seconds: 5, from_now: fromNow })
+  return id
+}
+
+export async function cancelPlan(id: string): Promise<void> {
+  await enqueue('cancel_plan', { id })
+}
