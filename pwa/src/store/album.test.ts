@@ -3,6 +3,7 @@ import { keepFetched, keepNew, makeRoom, noteSending, readPicture, readSending }
 import { newId } from './clock'
 import type { ShopDatabase } from './db'
 import { recordFinding } from './jobs'
+import { LocalDatabase } from './local'
 import { closeShop, type Opened, openShop } from './opened'
 import { addTaken, pictureOf, removePicture } from './pictures'
 import { status } from './queue'
@@ -149,12 +150,15 @@ test('taken out, a picture leaves this phone at once', async () => {
   expect(status.value.pictures).toBe(0)
 })
 
-test('signing out takes the pictures off that the server has, and keeps the unsent', async () => {
+test.each([
+  ['signing out', () => shop.wipe()],
+  ['taken off the list of the shop', () => new LocalDatabase(db, () => undefined).retire()],
+])('%s: the pictures the server has leave the phone, the unsent stay', async (_, leave) => {
   await keepNew(db, 'unsent', shrunk(10), '')
   await keepNew(db, 'whole', shrunk(10), '')
   await noteSending(db, 'whole', { sent: 10 })
   await keepFetched(db, 'fetched', 'thumbnail', picture(10))
-  await shop.wipe()
+  await leave()
   expect((await readSending(db)).map(({ id }) => id)).toEqual(['unsent'])
   expect(await readPicture(db, 'unsent', 'picture')).not.toBeNull()
   expect(await readPicture(db, 'whole', 'picture')).toBeNull()

@@ -300,6 +300,18 @@ test('pictures taken out anywhere leave the phone; one whose words still wait he
   expect(await readPicture(db, justTaken.id, 'picture')).toBeNull()
 })
 
+test('a server that came back from a backup without a picture gets it again', async () => {
+  const { id, content, bytes, sha256 } = await taken()
+  await send()
+  await stands(id, { state: 'ready', bytes, sha256 })
+  await send()
+  expect(await readSending(db)).toEqual([])
+  server.came.clear()
+  await stands(id, { bytes, sha256 })
+  expect(await send()).toBe(1)
+  expect(server.came.get(id)).toEqual(content)
+})
+
 test('what this browser cannot read itself is fetched again once the server has made it', async () => {
   const { id } = await taken()
   await db.run('readwrite', ['pictures'], async (tx) => {

@@ -181,12 +181,19 @@ function tidy(db: ShopDatabase): Promise<boolean> {
       const row = await rowIn(tx, id)
       const own = mine.get(id)
       if (row) {
-        if (!own || row.state === 'waiting' || row.state === 'received') continue
-        await tx.objectStore('sending').delete(id)
+        const arrived = row.state === 'ready' || row.state === 'refused'
+        if (own ? !arrived : row.state !== 'waiting') continue
         const here = await tx.objectStore('pictures').get([id, 'picture'])
-        // What this browser could not read itself is better looked at as the server has made it.
-        if (here && here.type !== 'image/jpeg') await dropIn(tx, id)
-        changed = true
+        if (own) {
+          await tx.objectStore('sending').delete(id)
+          // What this browser could not read itself is better looked at as the server has made it.
+          if (here && here.type !== 'image/jpeg') await dropIn(tx, id)
+          changed = true
+        } else if (here?.bytes === row.bytes) {
+          // The server came back from a backup without the bytes, and they are still here as they were sent.
+          await tx.objectStore('sending').put(sendingAnew(row))
+          changed = true
+        }
       } else if (!own || !(named.has(id) || Math.abs(Date.now() - own.added_at) < WORDS_FOLLOW_MS)) {
         await dropIn(tx, id)
         changed ||= own !== undefined
@@ -194,6 +201,10 @@ function tidy(db: ShopDatabase): Promise<boolean> {
     }
     return changed
   })
+}
+
+function sendingAnew({ id, bytes, sha256 }: Attachment): Sending {
+  return { id, bytes, sha256, sent: 0, added_at: Date.now(), trouble: null }
 }
 
 /** The pictures whose words wait here, or were refused and may be brought back. */
