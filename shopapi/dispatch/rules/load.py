@@ -9,12 +9,16 @@ the deck, not for passing a scale. Weigh it if in doubt.
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice, product
+from math import ceil
 
 from shopapi.dispatch.rules.deck import Blocked, Deck, Move, Piece, Placed, Standing, standings
 
-# How fine and how far the search of places goes; past this many ways it stops and says what it found.
+# How fine the search of places goes, and how far: with more machines in coarser steps, and an end to it.
 STEP_CM = 20
-MOST_WAYS = 4000
+MOST_GAPS = 400
+MOST_WAYS = 2000
+# A tongue this near to the middle of its range is as good as any.
+NEAR_ENOUGH = 0.005
 
 
 @dataclass(frozen=True)
@@ -195,6 +199,8 @@ def stow(
         if wrong is None:
             if best is None or score < best[0]:
                 best = (score, Stowed(legs, pulled))
+                if score <= NEAR_ENOUGH:
+                    break
         elif closest is None or score < closest[0]:
             closest = (score, wrong)
     if best is not None:
@@ -216,7 +222,8 @@ def _ways(
     if trailer is None or not keys:
         return
     free = max(0, deck.length_cm - max(pieces[key].length_cm for key in keys))
-    for gaps in product(range(0, free + 1, STEP_CM), repeat=len(keys)):
+    step = max(STEP_CM, ceil(free / int(MOST_GAPS ** (1 / len(keys)))))
+    for gaps in product(range(0, free + 1, step), repeat=len(keys)):
         if any(gaps) and sum(gaps) <= free:
             yield from standings(deck, pieces, at_start, moves, fixed=fixed, gaps=dict(zip(keys, gaps, strict=True)))
 

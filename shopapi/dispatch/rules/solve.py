@@ -20,7 +20,7 @@ from shopapi.dispatch.rules.teamwork import Clock, Helper, Task, Told, work
 ALONE_STOPS = 25
 ALONE_SECONDS = 1.5
 HERE = Settings(neighbours=30, perturbations=8, warp=20, load=0.3)
-THERE = Settings(neighbours=50, perturbations=12, warp=100, load=3)
+THERE = Settings(neighbours=40, perturbations=8, warp=50, load=1, history=100)
 # How the time is shared among passes when the check may send something back.
 PASSES = (0.5, 0.3, 0.2)
 WATCH_EVERY = 0.2
