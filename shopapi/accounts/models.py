@@ -130,7 +130,7 @@ class ApiToken(ShopOwned):
 
 
 class SignInTry(models.Model):
-    """A failed sign-in, kept for a few minutes to slow down guessing. `about` is a digest, never the address itself."""
+    """A failed sign-in or a try of a link, kept for a few minutes to slow guessing down. `about` is a digest."""
 
     about = models.CharField(max_length=64)
     at = models.DateTimeField(db_default=Now())

@@ -81,24 +81,30 @@ def check_sign_in(*, email: str, password: str, network: str) -> User:
 
     Failures are counted in the database, per address and per network, so that every web process sees them.
     """
-    address_mark, network_mark = _mark("email", email.lower()), _mark("network", network)
-    since = now() - TRY_WINDOW
-    for mark, most in ((address_mark, TRIES_PER_ADDRESS), (network_mark, TRIES_PER_NETWORK)):
-        if SignInTry.objects.filter(about=mark, at__gt=since).count() >= most:
-            raise TooMany(
-                "too_many_tries",
-                "Too many wrong passwords. Wait five minutes, then try again.",
-                seconds=int(TRY_WINDOW.total_seconds()),
-            )
+    words = "Too many wrong passwords. Wait five minutes, then try again."
+    refuse_too_many("email", email.lower(), TRIES_PER_ADDRESS, words)
+    refuse_too_many("network", network, TRIES_PER_NETWORK, words)
     user = User.objects.filter(email__iexact=email, is_active=True).first()
     # An unknown address costs the same work as a known one.
     right = check_password(password, user.password if user else make_password(None))
     if user is None or not right:
-        SignInTry.objects.bulk_create([SignInTry(about=address_mark), SignInTry(about=network_mark)])
-        SignInTry.objects.filter(at__lt=since).delete()
+        note_try("email", email.lower())
+        note_try("network", network)
         raise Invalid("wrong_credentials", "This address and password do not belong together.")
-    SignInTry.objects.filter(about=address_mark).delete()
+    SignInTry.objects.filter(about=_mark("email", email.lower())).delete()
     return user
+
+
+def refuse_too_many(kind: str, value: str, most: int, words: str) -> None:
+    """Raise TooMany once `most` tries were noted of this within the last five minutes."""
+    if SignInTry.objects.filter(about=_mark(kind, value), at__gt=now() - TRY_WINDOW).count() >= most:
+        raise TooMany("too_many_tries", words, seconds=int(TRY_WINDOW.total_seconds()))
+
+
+def note_try(kind: str, value: str) -> None:
+    """Count a try in the database, so that every web process sees it. Who tried is kept as a digest alone."""
+    SignInTry.objects.create(about=_mark(kind, value))
+    SignInTry.objects.filter(at__lt=now() - TRY_WINDOW).delete()
 
 
 def _mark(kind: str, value: str) -> str:

@@ -17,6 +17,27 @@ def never_store(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable
     return middleware
 
 
+# An owner's link is a secret: it goes to no other page as the one before, into no index, and into no cache.
+LINK_HEADERS = {
+    "Referrer-Policy": "no-referrer",
+    "X-Robots-Tag": "noindex, nofollow, noarchive",
+    "Cache-Control": "no-store",
+}
+
+
+def guard_links(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
+    """Every answer below /ask/, errors too, keeps its address to itself."""
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        response = get_response(request)
+        if request.path.startswith("/ask/"):
+            for name, value in LINK_HEADERS.items():
+                response[name] = value
+        return response
+
+    return middleware
+
+
 def cache_headers(headers: MutableMapping[str, str], path: str, url: str) -> None:
     """For WhiteNoise: files with a hash in their name never change, the others are asked for anew each time."""
     headers["Cache-Control"] = "public, max-age=31536000, immutable" if url.startswith("/assets/") else "no-cache"

@@ -113,6 +113,7 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
     "shopapi.config.middleware.never_store",
+    "shopapi.config.middleware.guard_links",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -269,7 +270,9 @@ CELERY_BEAT_SCHEDULE_FILENAME = str(DATA_DIR / "beat")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "formatters": {
+        "line": {"()": "shopapi.config.logs.SecretsMasked", "fmt": "%(asctime)s %(levelname)s %(name)s %(message)s"}
+    },
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["console"], "level": "INFO"},
 }

@@ -22,10 +22,11 @@ urlpatterns = [
     path("api/v1/", include(API)),
     path("api/v1/openapi.json", SpectacularJSONAPIView.as_view(), name="openapi"),
     path("api/docs", views.api_docs, name="api_docs"),
+    path("ask/", include("shopapi.quotes.api.owner_urls")),
     path("admin/", admin.site.urls),
     path("livez", views.livez, name="livez"),
     path("readyz", views.readyz, name="readyz"),
-    re_path(r"^(?!api/|admin/|static/|assets/|sw\.js)", views.shell, name="shell"),
+    re_path(r"^(?!api/|ask/|admin/|static/|assets/|sw\.js)", views.shell, name="shell"),
 ]
 
 handler404 = views.not_found

@@ -13,10 +13,11 @@ from dataclasses import asdict, dataclass, field, replace
 from typing import Any, ClassVar, Self
 from uuid import UUID
 
+from django.conf import settings
 from django.core.exceptions import PermissionDenied, RequestDataTooBig
 from django.db import IntegrityError, OperationalError
 from django.db.models import Q, QuerySet
-from django.http import Http404, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import URLPattern, path
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from pydantic import BaseModel, ConfigDict, ValidationError, create_model
@@ -129,6 +130,17 @@ def _framework_problem(error: exceptions.APIException) -> Response:
     if isinstance(error, exceptions.NotAuthenticated | exceptions.AuthenticationFailed):
         response["WWW-Authenticate"] = getattr(error, "auth_header", "Session")
     return response
+
+
+def network_of(request: HttpRequest | Request) -> str:
+    """From where a request came: the connection, or what the outermost of our own proxies saw.
+
+    Whatever a caller claims in front of that is not believed.
+    """
+    hops = [hop.strip() for hop in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",")]
+    if 0 < settings.PROXIES <= len(hops):
+        return str(hops[-settings.PROXIES])
+    return str(request.META["REMOTE_ADDR"])
 
 
 class ShopView(APIView):

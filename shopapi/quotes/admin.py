@@ -1,7 +1,7 @@
 from django.contrib import admin
 
 from shopapi.core.backstage import Table
-from shopapi.quotes.models import Approval, Line, Quote, Signature
+from shopapi.quotes.models import Approval, ApprovalLink, Line, OwnerQuestion, Quote, Signature
 
 
 @admin.register(Quote)
@@ -27,3 +27,15 @@ class ApprovalTable(Table):
 @admin.register(Signature)
 class SignatureTable(Table):
     list_display = ("signer_name", "created_at", "digest")
+
+
+@admin.register(ApprovalLink)
+class ApprovalLinkTable(Table):
+    list_display = ("quote", "revision", "channel", "address", "expires_at", "opened_count", "used_at", "revoked_at")
+    list_filter = ("channel",)
+    exclude = ("token_hash",)
+
+
+@admin.register(OwnerQuestion)
+class OwnerQuestionTable(Table):
+    list_display = ("quote", "name", "words", "asked_at", "answered_at")

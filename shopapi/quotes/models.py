@@ -104,8 +104,50 @@ class Signature(ShopOwned):
     digest = models.CharField(max_length=64)
 
 
+class ApprovalLink(ShopOwned):
+    """A request to an owner to decide one revision of a quote through a secret address.
+
+    The secret stands nowhere: it is made anew from the key of this installation and the id (`services.links`);
+    kept is its SHA-256 alone. `digest` is of the text and amounts that the request is about.
+    """
+
+    quote = WithinShop(Quote, related_name="links")
+    revision = models.PositiveIntegerField()
+    digest = models.CharField(max_length=64)
+    channel = models.CharField(max_length=5)
+    address = models.CharField(max_length=254, default="", blank=True)
+    name = models.CharField(max_length=120, default="", blank=True)
+    token_hash = models.CharField(max_length=64)
+    expires_at = models.DateTimeField()
+    opened_count = models.PositiveIntegerField(default=0)
+    opened_at = models.DateTimeField(null=True)
+    used_at = models.DateTimeField(null=True)
+    revoked_at = models.DateTimeField(null=True)
+    created_by = WithinShop(Member, related_name="+", null=True)
+
+    class Meta:
+        constraints = (models.UniqueConstraint(fields=["token_hash"], name="one_link_per_secret"),)
+        # The requests about one quote.
+        indexes = (models.Index(fields=["shop", "quote"], name="link_by_quote"),)
+
+
+class OwnerQuestion(ShopOwned):
+    """What an owner asked back through a link, until somebody of the shop has called."""
+
+    quote = WithinShop(Quote, related_name="questions")
+    link = WithinShop(ApprovalLink, related_name="questions")
+    name = models.CharField(max_length=120, default="", blank=True)
+    words = models.TextField()
+    asked_at = models.DateTimeField()
+    answered_at = models.DateTimeField(null=True)
+    answered_by = WithinShop(Member, related_name="+", null=True)
+
+
 class Approval(ShopOwned):
-    """The evidence of one decision. Never changed: what was decided differently later is another row."""
+    """The evidence of one decision. Never changed: what was decided differently later is another row.
+
+    `link`, `user_agent` and `network` say through which request, on what and from where it came, if by a link.
+    """
 
     quote = WithinShop(Quote, related_name="approvals")
     revision = models.PositiveIntegerField()
@@ -127,3 +169,6 @@ class Approval(ShopOwned):
     signature = WithinShop(Signature, related_name="+", null=True)
     member = WithinShop(Member, related_name="+", null=True)
     device = WithinShop(Device, related_name="+", null=True)
+    link = WithinShop(ApprovalLink, related_name="approvals", null=True)
+    user_agent = models.CharField(max_length=400, default="", blank=True)
+    network = models.CharField(max_length=60, default="", blank=True)

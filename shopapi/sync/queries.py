@@ -23,6 +23,7 @@ from shopapi.labor import queries as labor
 from shopapi.labor.queries.history import show_work_history, work_histories
 from shopapi.machines import queries as machines
 from shopapi.quotes import queries as quotes
+from shopapi.quotes.queries import asking
 from shopapi.sync.models import LoggedCommand
 from shopapi.sync.rules import Cursor, IssueRow, decode_after, encode_after, parse_cursor, why_resync
 
@@ -62,6 +63,8 @@ KINDS: Mapping[str, Kind] = {
     "quote_line": Kind(quotes.lines, quotes.show_line),
     "approval": Kind(quotes.approvals, quotes.show_approval),
     "signature": Kind(quotes.signatures, quotes.show_signature),
+    "approval_link": Kind(asking.links, asking.show_link),
+    "owner_question": Kind(asking.questions, asking.show_question),
     "work_history": Kind(work_histories, show_work_history),
     "yard": Kind(dispatch.yards, dispatch.show_yard),
     "rig": Kind(dispatch.rigs, dispatch.show_rig),

@@ -34,7 +34,10 @@ def open_busy(name: str) -> Busy:
     machine = work.a_machine(actor, customer)
     job = work.a_job(actor, customer_id=customer, machine_id=machine)
     quote = work.an_offer(actor, job)
+    link = work.a_request(actor, quote)
     ids = {
+        "approval-links": link,
+        "owner-questions": work.a_question(actor, link),
         "customers": customer,
         "sites": site,
         "machines": machine,

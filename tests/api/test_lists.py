@@ -11,6 +11,7 @@ from tests.factories.crews import Browser
 # Signing in and looking for the shop: session, user, membership, the shop to see.
 BEFORE = 4
 BUDGETS = {
+    "approval-links": BEFORE + 1,
     "approvals": BEFORE + 1,
     "attachments": BEFORE + 1,
     "audit-events": BEFORE + 1,
@@ -25,6 +26,7 @@ BUDGETS = {
     "members": BEFORE + 1,
     "meter-readings": BEFORE + 1,
     "plan-requests": BEFORE + 1,
+    "owner-questions": BEFORE + 1,
     "quote-lines": BEFORE + 1,
     "quotes": BEFORE + 1,
     "rigs": BEFORE + 1,

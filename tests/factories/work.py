@@ -2,6 +2,7 @@
 
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
+from urllib.parse import urlsplit
 from uuid import UUID
 
 from shopapi.accounts.rules import starting_book
@@ -16,9 +17,12 @@ from shopapi.jobs.services import add_complaint, open_job, record_finding
 from shopapi.labor.services.clocking import start_clock
 from shopapi.machines.services import add_machine, record_meter
 from shopapi.quotes import queries
-from shopapi.quotes.models import Quote
+from shopapi.quotes.models import ApprovalLink, Quote
 from shopapi.quotes.rules import canonical, digest, offer_document
+from shopapi.quotes.rules.asking import Question
+from shopapi.quotes.services.asking import Visit, ask_back, send_approval_request
 from shopapi.quotes.services.deciding import decide_quote
+from shopapi.quotes.services.links import address_of
 from shopapi.quotes.services.writing import draft_quote, offer_quote, put_quote_line
 
 INK = [[[100, 200, 0], [4000, 5000, 60], [9000, 300, 130]]]
@@ -167,6 +171,23 @@ def decision_on(actor: Actor, quote_id: UUID, *, accept: int | None = None, **mo
 
 def a_decision(actor: Actor, quote_id: UUID, **more: object) -> UUID:
     return do(actor, decide_quote, **decision_on(actor, quote_id, **more)).id  # type: ignore[arg-type]
+
+
+def a_request(actor: Actor, quote_id: UUID, **more: object) -> UUID:
+    """A link for the owner about an offered quote, as a QR code."""
+    return do(actor, send_approval_request, **{"id": uuid7(), "quote_id": quote_id, "channel": "qr", **more}).id
+
+
+def a_question(actor: Actor, link_id: UUID) -> UUID:
+    return ask_back(
+        visit=Visit(actor.shop_id, link_id), question=Question(words="Is it the original part?", name="Winnie")
+    ).id
+
+
+def path_of(actor: Actor, link_id: UUID) -> str:
+    """The path at which the owner answers."""
+    with in_shop(actor.shop_id):
+        return urlsplit(address_of(ApprovalLink.objects.get(id=link_id))).path
 
 
 def today() -> date:

@@ -16,9 +16,14 @@ PUBLIC = {
     "api/v1/shops",
     "api/v1/openapi.json",
     "api/docs",
+    "ask/<str:token>",
+    "ask/<str:token>/question",
+    "ask/<str:token>/asked",
+    "ask/<str:token>/paper.pdf",
+    "ask/<str:token>/pictures/<uuid:picture_id>/<picture_size:size>",
     "livez",
     "readyz",
-    r"^(?!api/|admin/|static/|assets/|sw\.js)",
+    r"^(?!api/|ask/|admin/|static/|assets/|sw\.js)",
 }
 METHODS = ("get", "post", "put", "patch", "delete")
 

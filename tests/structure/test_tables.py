@@ -39,6 +39,8 @@ TABLES_OF_KINDS = {
     "time_entry": "labor_timeentry",
     "work_history": "labor_workhistory",
     "quote_line": "quotes_line",
+    "approval_link": "quotes_approvallink",
+    "owner_question": "quotes_ownerquestion",
     "meter_reading": "machines_meterreading",
 }
 

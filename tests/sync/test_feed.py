@@ -15,6 +15,7 @@ from django.db.utils import IntegrityError, ProgrammingError
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Customer, Site
+from shopapi.quotes.models import ApprovalLink, OwnerQuestion, Quote
 from tests.factories.hours import a_history
 from tests.sync import story, truth
 from tests.sync.conftest import SHOP, House
@@ -30,6 +31,7 @@ def test_writes_of_every_kind_reach_the_feed(house: House, phone: Phone) -> None
     phone.write("add_attachment", id=phone.mint(), sha256="0" * 64, **picture)
     phone.sync()
     a_history(house.id)
+    _ask_an_owner(house)
     for kind, table in truth.TABLES.items():
         column = "id" if kind == "shop" else "shop_id"
         before = _numbers(house)
@@ -51,6 +53,16 @@ def test_writes_of_every_kind_reach_the_feed(house: House, phone: Phone) -> None
     assert str(ids[2]) not in phone.rows("customer")
     truth.assert_sound(house.id)
     truth.assert_shows_everything(phone)
+
+
+def _ask_an_owner(house: House) -> None:
+    """A request and a question of its owner, as rows alone."""
+    with in_shop(house.id):
+        quote = Quote.objects.order_by("id").first()
+        assert quote is not None
+        asked = {"quote": quote, "revision": 1, "digest": "0" * 64, "channel": "qr", "token_hash": uuid7().hex}
+        link = ApprovalLink.objects.create(shop_id=house.id, expires_at=datetime.now(UTC), **asked)
+        OwnerQuestion.objects.create(shop_id=house.id, quote=quote, link=link, words="Why?", asked_at=datetime.now(UTC))
 
 
 def _numbers(house: House) -> dict[tuple[str, str], int]:

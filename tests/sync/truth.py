@@ -30,6 +30,8 @@ TABLES = {
     "quote": "quotes_quote",
     "quote_line": "quotes_line",
     "approval": "quotes_approval",
+    "approval_link": "quotes_approvallink",
+    "owner_question": "quotes_ownerquestion",
     "signature": "quotes_signature",
     "issue": "core_issue",
 }

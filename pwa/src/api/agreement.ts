@@ -45,6 +45,8 @@ export const rowsAgree: { [Kind in keyof Rows]: Agree<OfRow<Rows[Kind], WireRows
   quote: true,
   quote_line: true,
   approval: true,
+  approval_link: true,
+  owner_question: true,
   signature: true,
   yard: true,
   rig: true,
@@ -90,6 +92,9 @@ interface WireCommands {
   decide_quote: Wire.SchemaDecisionRecordRequest
   withdraw_quote: Wire.SchemaTargetRequest
   remake_paper: Wire.SchemaTargetRequest
+  send_approval_request: Wire.SchemaSendRequestRequest
+  revoke_approval_link: Wire.SchemaTargetRequest
+  answer_owner_question: Wire.SchemaTargetRequest
   edit_shop: Wire.SchemaEditRequest
   set_up_yard: Wire.SchemaNewYardRequest
   edit_yard: Wire.SchemaEditRequest
@@ -172,6 +177,9 @@ export const commandsAgree: {
   decide_quote: true,
   withdraw_quote: true,
   remake_paper: true,
+  send_approval_request: true,
+  revoke_approval_link: true,
+  answer_owner_question: true,
   edit_shop: true,
   set_up_yard: true,
   edit_yard: true,

@@ -4,6 +4,100 @@
  */
 
 export interface paths {
+    readonly "/api/v1/approval-links": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The approval links, oldest first, a page at a time
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["list_approval_links"];
+        readonly put?: never;
+        /**
+         * Ask an owner to decide an offered quote through a link of their own
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["send_approval_request"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/approval-links/{row_id}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * One of the approval links
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_approval_links"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/approval-links/{row_id}/address": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The whole address of a request, to be shown as a code or passed on
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_link_address"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/approval-links/{row_id}/revoke": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Take a request back: its link asks nobody any more
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["revoke_approval_link"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/api/v1/approvals": {
         readonly parameters: {
             readonly query?: never;
@@ -960,6 +1054,72 @@ export interface paths {
         readonly get: operations["read_meter_readings"];
         readonly put?: never;
         readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/owner-questions": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The owner questions, oldest first, a page at a time
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["list_owner_questions"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/owner-questions/{row_id}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * One of the owner questions
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_owner_questions"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/owner-questions/{row_id}/answer": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Note that somebody has called the owner about their question
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["answer_owner_question"];
         readonly delete?: never;
         readonly options?: never;
         readonly head?: never;
@@ -2717,6 +2877,70 @@ export interface components {
             readonly ended_at: string | null;
         };
         /**
+         * ApprovalLinkRow
+         * @description A request as devices see it. The link's secret is not among its columns; a digest of it is kept elsewhere.
+         *
+         *     `opened_count` counts each minute in which it was opened, by whom or what is not known: mail scanners open links.
+         */
+        readonly ApprovalLinkRow: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             */
+            readonly changed_at: string;
+            /**
+             * Quote Id
+             * Format: uuid
+             */
+            readonly quote_id: string;
+            /** Revision */
+            readonly revision: number;
+            /**
+             * Channel
+             * @enum {string}
+             */
+            readonly channel: "email" | "sms" | "qr";
+            /** Address */
+            readonly address: string;
+            /** Name */
+            readonly name: string;
+            /**
+             * Expires At
+             * Format: date-time
+             */
+            readonly expires_at: string;
+            /** Opened Count */
+            readonly opened_count: number;
+            /** Opened At */
+            readonly opened_at: string | null;
+            /** Used At */
+            readonly used_at: string | null;
+            /** Revoked At */
+            readonly revoked_at: string | null;
+            /** Created By Id */
+            readonly created_by_id: string | null;
+        };
+        /** ApprovalLinkRowPage */
+        readonly ApprovalLinkRowPage: {
+            /** Rows */
+            readonly rows: readonly components["schemas"]["ApprovalLinkRow"][];
+            /**
+             * Next
+             * @default null
+             */
+            readonly next?: string | null;
+        };
+        /**
          * ApprovalRow
          * @description The evidence of a decision. `matches` is False where it was not of what is offered; then it changed nothing.
          *
@@ -2790,6 +3014,8 @@ export interface components {
             readonly member_id: string | null;
             /** Device Id */
             readonly device_id: string | null;
+            /** Link Id */
+            readonly link_id: string | null;
         };
         /** ApprovalRowPage */
         readonly ApprovalRowPage: {
@@ -4231,6 +4457,14 @@ export interface components {
             /** Clocked Seconds */
             readonly clocked_seconds: number;
         };
+        /**
+         * LinkAddress
+         * @description The whole address of a link: whoever holds it may answer.
+         */
+        readonly LinkAddress: {
+            /** Url */
+            readonly url: string;
+        };
         /** MachineRow */
         readonly MachineRow: {
             /**
@@ -5214,6 +5448,60 @@ export interface components {
             readonly apart: readonly components["schemas"]["ApartRow"][];
             /** Note */
             readonly note: string;
+        };
+        /**
+         * OwnerQuestionRow
+         * @description What an owner asked back through a link; `answered_at` once somebody of the shop has called.
+         */
+        readonly OwnerQuestionRow: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             */
+            readonly changed_at: string;
+            /**
+             * Quote Id
+             * Format: uuid
+             */
+            readonly quote_id: string;
+            /**
+             * Link Id
+             * Format: uuid
+             */
+            readonly link_id: string;
+            /** Name */
+            readonly name: string;
+            /** Words */
+            readonly words: string;
+            /**
+             * Asked At
+             * Format: date-time
+             */
+            readonly asked_at: string;
+            /** Answered At */
+            readonly answered_at: string | null;
+            /** Answered By Id */
+            readonly answered_by_id: string | null;
+        };
+        /** OwnerQuestionRowPage */
+        readonly OwnerQuestionRowPage: {
+            /** Rows */
+            readonly rows: readonly components["schemas"]["OwnerQuestionRow"][];
+            /**
+             * Next
+             * @default null
+             */
+            readonly next?: string | null;
         };
         /**
          * PaperState
@@ -6205,6 +6493,16 @@ export interface components {
              */
             readonly signature?: readonly components["schemas"]["SignatureRow"][];
             /**
+             * Approval Link
+             * @default []
+             */
+            readonly approval_link?: readonly components["schemas"]["ApprovalLinkRow"][];
+            /**
+             * Owner Question
+             * @default []
+             */
+            readonly owner_question?: readonly components["schemas"]["OwnerQuestionRow"][];
+            /**
              * Work History
              * @default []
              */
@@ -6343,6 +6641,37 @@ export interface components {
              * @default null
              */
             readonly clock_id?: string | null;
+        };
+        /**
+         * SendRequest
+         * @description A request to the owner: about which quote, through which channel, to what address. A QR code needs none.
+         */
+        readonly SendRequestRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Quote Id
+             * Format: uuid
+             */
+            readonly quote_id: string;
+            /**
+             * Channel
+             * @enum {string}
+             */
+            readonly channel: "email" | "sms" | "qr";
+            /**
+             * Address
+             * @default
+             */
+            readonly address?: string;
+            /**
+             * Name
+             * @default
+             */
+            readonly name?: string;
         };
         /**
          * SessionState
@@ -7399,6 +7728,8 @@ export interface components {
 export type SchemaAdded = components['schemas']['Added'];
 export type SchemaAgreedRow = components['schemas']['AgreedRow'];
 export type SchemaApartRow = components['schemas']['ApartRow'];
+export type SchemaApprovalLinkRow = components['schemas']['ApprovalLinkRow'];
+export type SchemaApprovalLinkRowPage = components['schemas']['ApprovalLinkRowPage'];
 export type SchemaApprovalRow = components['schemas']['ApprovalRow'];
 export type SchemaApprovalRowPage = components['schemas']['ApprovalRowPage'];
 export type SchemaAttachmentRecordRequest = components['schemas']['AttachmentRecordRequest'];
@@ -7458,6 +7789,7 @@ export type SchemaLaborRate = components['schemas']['LaborRate'];
 export type SchemaLearned = components['schemas']['Learned'];
 export type SchemaLeftOutRow = components['schemas']['LeftOutRow'];
 export type SchemaLineProgressRow = components['schemas']['LineProgressRow'];
+export type SchemaLinkAddress = components['schemas']['LinkAddress'];
 export type SchemaMachineRow = components['schemas']['MachineRow'];
 export type SchemaMachineRowPage = components['schemas']['MachineRowPage'];
 export type SchemaMarginRow = components['schemas']['MarginRow'];
@@ -7484,6 +7816,8 @@ export type SchemaOfferRequest = components['schemas']['OfferRequest'];
 export type SchemaOutcome = components['schemas']['Outcome'];
 export type SchemaOutcomeField = components['schemas']['OutcomeField'];
 export type SchemaOvertimePay = components['schemas']['OvertimePay'];
+export type SchemaOwnerQuestionRow = components['schemas']['OwnerQuestionRow'];
+export type SchemaOwnerQuestionRowPage = components['schemas']['OwnerQuestionRowPage'];
 export type SchemaPaperState = components['schemas']['PaperState'];
 export type SchemaPartBand = components['schemas']['PartBand'];
 export type SchemaPlanAnswer = components['schemas']['PlanAnswer'];
@@ -7516,6 +7850,7 @@ export type SchemaRows = components['schemas']['Rows'];
 export type SchemaRunRow = components['schemas']['RunRow'];
 export type SchemaRunRowPage = components['schemas']['RunRowPage'];
 export type SchemaRunStampRequest = components['schemas']['RunStampRequest'];
+export type SchemaSendRequestRequest = components['schemas']['SendRequestRequest'];
 export type SchemaSessionState = components['schemas']['SessionState'];
 export type SchemaSettlementRequest = components['schemas']['SettlementRequest'];
 export type SchemaShopRow = components['schemas']['ShopRow'];
@@ -7557,6 +7892,405 @@ export type SchemaYardRowPage = components['schemas']['YardRowPage'];
 export type SchemaZone = components['schemas']['Zone'];
 export type $defs = Record<string, never>;
 export interface operations {
+    readonly list_approval_links: {
+        readonly parameters: {
+            readonly query?: {
+                readonly cursor?: string;
+                readonly limit?: number;
+                readonly quote_id?: string;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["ApprovalLinkRowPage"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly send_approval_request: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["SendRequestRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["ApprovalLinkRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_approval_links: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["ApprovalLinkRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_link_address: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["LinkAddress"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly revoke_approval_link: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TargetRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["ApprovalLinkRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     readonly list_approvals: {
         readonly parameters: {
             readonly query?: {
@@ -11588,6 +12322,246 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["MeterReadingRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly list_owner_questions: {
+        readonly parameters: {
+            readonly query?: {
+                readonly cursor?: string;
+                readonly limit?: number;
+                readonly quote_id?: string;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["OwnerQuestionRowPage"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_owner_questions: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["OwnerQuestionRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly answer_owner_question: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TargetRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["OwnerQuestionRow"];
                 };
             };
             readonly 400: {

@@ -1,5 +1,6 @@
 import type {
   Attachment,
+  Channel,
   ConditionItem,
   Customer,
   Failure,
@@ -188,6 +189,9 @@ export interface Commands {
   }
   withdraw_quote: { id: string }
   remake_paper: { id: string }
+  send_approval_request: { id: string; quote_id: string; channel: Channel; address?: string; name?: string }
+  revoke_approval_link: { id: string }
+  answer_owner_question: { id: string }
   edit_shop: Edit<Shop, ShopFields>
   set_up_yard: Made<Yard, never, YardFields>
   edit_yard: Edit<Yard, YardFields>

@@ -234,6 +234,35 @@ export interface Approval extends Kept {
   signature_id: string | null
   member_id: string | null
   device_id: string | null
+  link_id: string | null
+}
+
+export type Channel = 'email' | 'sms' | 'qr'
+
+/** A request to an owner about one revision. A mail scanner opens links too: `opened_count` says nothing of who. */
+export interface ApprovalLink extends Kept {
+  quote_id: string
+  revision: number
+  channel: Channel
+  address: string
+  name: string
+  expires_at: Moment
+  opened_count: number
+  opened_at: Moment | null
+  used_at: Moment | null
+  revoked_at: Moment | null
+  created_by_id: string | null
+}
+
+/** What an owner asked back; `answered_at` once somebody has called. */
+export interface OwnerQuestion extends Kept {
+  quote_id: string
+  link_id: string
+  name: string
+  words: string
+  asked_at: Moment
+  answered_at: Moment | null
+  answered_by_id: string | null
 }
 
 export interface Signature extends Kept {
@@ -579,6 +608,8 @@ export interface Rows {
   quote: Quote
   quote_line: QuoteLine
   approval: Approval
+  approval_link: ApprovalLink
+  owner_question: OwnerQuestion
   signature: Signature
   yard: Yard
   rig: Rig
@@ -609,6 +640,8 @@ export const BELONGS = {
   quote: ['job_id'],
   quote_line: ['quote_id'],
   approval: ['quote_id'],
+  approval_link: ['quote_id'],
+  owner_question: ['quote_id'],
   signature: [],
   yard: [],
   rig: [],

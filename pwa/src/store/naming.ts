@@ -124,6 +124,12 @@ function nameOf(view: View, made: ReadonlyMap<string, string>, { name, args }: C
     case 'cancel_plan':
     case 'take_plan':
       return of('plan_request', args.id, (row) => row.days.join(', '))
+    case 'send_approval_request':
+      return joined(quote(args.quote_id), args.name ?? '')
+    case 'revoke_approval_link':
+      return of('approval_link', args.id, (row) => joined(quote(row.quote_id), row.name))
+    case 'answer_owner_question':
+      return of('owner_question', args.id, (row) => joined(quote(row.quote_id), row.words))
     case 'edit_shop':
       return of('shop', args.id, (row) => row.name)
     case 'settle_issue':

@@ -14,6 +14,9 @@ type QuoteCommands =
   | 'decide_quote'
   | 'withdraw_quote'
   | 'remake_paper'
+  | 'send_approval_request'
+  | 'revoke_approval_link'
+  | 'answer_owner_question'
 
 export const quoteReplays: Replays<QuoteCommands> = {
   draft_quote: (world, args, made) => {
@@ -98,6 +101,7 @@ export const quoteReplays: Replays<QuoteCommands> = {
       signature_id: signature?.id ?? null,
       member_id: made.member_id,
       device_id: made.device_id,
+      link_id: null,
     })
     if (signature)
       world.put('signature', {
@@ -126,6 +130,40 @@ export const quoteReplays: Replays<QuoteCommands> = {
       { paper: { state: 'waiting', reason: null, url: null, bytes: null } },
       made,
     ),
+  send_approval_request: (world, args, made) => {
+    const quote = world.get('quote', args.quote_id)
+    // What the server has made of it, with its end and what became of it, stands.
+    if (!quote || world.get('approval_link', args.id)) return
+    world.put('approval_link', {
+      ...born(world, 'approval_link', args.id, made),
+      address: '',
+      name: '',
+      ...args,
+      revision: quote.revision,
+      expires_at: `${quote.valid_until}T23:59:59Z`,
+      opened_count: 0,
+      opened_at: null,
+      used_at: null,
+      revoked_at: null,
+      created_by_id: made.member_id,
+    })
+  },
+  revoke_approval_link: (world, args, made) => {
+    const link = world.get('approval_link', args.id)
+    if (link && link.used_at === null && link.revoked_at === null)
+      edit(world, 'approval_link', link.id, { revoked_at: made.at }, made)
+  },
+  answer_owner_question: (world, args, made) => {
+    const question = world.get('owner_question', args.id)
+    if (question && question.answered_at === null)
+      edit(
+        world,
+        'owner_question',
+        question.id,
+        { answered_at: made.at, answered_by_id: made.member_id },
+        made,
+      )
+  },
 }
 
 /** A draft's totals follow its lines; there are none while something on it is still wrong. */

@@ -13,7 +13,7 @@ precacheAndRoute(__SHELL__)
 cleanupOutdatedCaches()
 registerRoute(
   new NavigationRoute(createHandlerBoundToURL('/'), {
-    denylist: [/^\/(api|admin|static|assets)(\/|$)/, /^\/(livez|readyz)$/],
+    denylist: [/^\/(api|ask|admin|static|assets)(\/|$)/, /^\/(livez|readyz)$/],
   }),
 )
 

@@ -2,7 +2,6 @@
 
 from uuid import UUID
 
-from django.conf import settings
 from django.contrib.auth import login, logout
 from django.db import transaction
 from django.middleware.csrf import get_token
@@ -18,7 +17,7 @@ from shopapi.accounts.api.authentication import SessionSignIn
 from shopapi.accounts.models import User
 from shopapi.accounts.rules import Email, FirstShop, MemberRow, ShopRow
 from shopapi.core.actor import Actor
-from shopapi.core.http import PROBLEMS, Problem
+from shopapi.core.http import PROBLEMS, Problem, network_of
 from shopapi.core.shape import Shape, Text, decode, plain
 from shopapi.core.tenancy import in_shop
 
@@ -57,17 +56,6 @@ def session_state(request: Request, actor: Actor | None) -> dict[str, object]:
                 permissions=sorted(actor.permissions),
             )
         )
-
-
-def network_of(request: Request) -> str:
-    """From where a request came: the connection, or what the outermost of our own proxies saw.
-
-    Whatever a caller claims in front of that is not believed.
-    """
-    hops = [hop.strip() for hop in request.META.get("HTTP_X_FORWARDED_FOR", "").split(",")]
-    if 0 < settings.PROXIES <= len(hops):
-        return hops[-settings.PROXIES]
-    return request.META["REMOTE_ADDR"]
 
 
 # A wrong password must be counted although the answer is a refusal, so no transaction goes around these.

@@ -8,9 +8,11 @@ from shopapi.accounts.rules import Permission, ShopRow
 from shopapi.core.http import Filters, Noun
 from shopapi.quotes import queries
 from shopapi.quotes.api.reports import QuotedSheetView, QuotedView
-from shopapi.quotes.api.views import AgreedView, PaperView
+from shopapi.quotes.api.views import AgreedView, LinkAddressView, PaperView
+from shopapi.quotes.queries import asking as asked
+from shopapi.quotes.rules.asking import ApprovalLinkRow, OwnerQuestionRow
 from shopapi.quotes.rules.records import ApprovalRow, QuoteLineRow, QuoteRow
-from shopapi.quotes.services import deciding, writing
+from shopapi.quotes.services import asking, deciding, writing
 
 
 class QuoteFilters(Filters):
@@ -56,6 +58,25 @@ approvals = Noun(
     filters=OfQuote,
     add=deciding.decide_quote,
 )
+approval_links = Noun(
+    "approval-links",
+    ApprovalLinkRow,
+    asked.links,
+    asked.show_link,
+    Permission.READ,
+    filters=OfQuote,
+    add=asking.send_approval_request,
+    verbs={"revoke": asking.revoke_approval_link},
+)
+owner_questions = Noun(
+    "owner-questions",
+    OwnerQuestionRow,
+    asked.questions,
+    asked.show_question,
+    Permission.READ,
+    filters=OfQuote,
+    verbs={"answer": asking.answer_owner_question},
+)
 shop = Noun("shop", ShopRow, accounts.shops, accounts.show_shop, Permission.READ, verbs={"edit": writing.edit_shop})
 
 urlpatterns = [
@@ -66,5 +87,8 @@ urlpatterns = [
     *quotes.urls(),
     *quote_lines.urls(),
     *approvals.urls(),
+    path("approval-links/<uuid:row_id>/address", LinkAddressView.as_view(), name="approval_links_address"),
+    *approval_links.urls(),
+    *owner_questions.urls(),
     *shop.urls(),
 ]

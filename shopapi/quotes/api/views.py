@@ -1,4 +1,4 @@
-"""The paper of a quote, and what was agreed on a job."""
+"""The paper of a quote, the address of a request, and what was agreed on a job."""
 
 from uuid import UUID
 
@@ -16,8 +16,11 @@ from shopapi.core.shape import plain
 from shopapi.documents.services.shelf import read_document
 from shopapi.jobs.queries import jobs
 from shopapi.quotes import queries
+from shopapi.quotes.queries import asking
 from shopapi.quotes.queries.agreed import agreed
+from shopapi.quotes.rules.asking import LinkAddress
 from shopapi.quotes.rules.records import AgreedRow
+from shopapi.quotes.services.links import address_of
 
 
 class AgreedView(ShopView):
@@ -71,3 +74,19 @@ class PaperView(ShopView):
                 "Cache-Control": "private, no-store",
             },
         )
+
+
+class LinkAddressView(ShopView):
+    needs = {"GET": Permission.OFFER}
+
+    @extend_schema(
+        operation_id="read_link_address",
+        summary="The whole address of a request, to be shown as a code or passed on",
+        responses={200: LinkAddress, **PROBLEMS},
+        tags=["approval links"],
+    )
+    def get(self, request: Request, row_id: UUID) -> Response:
+        link = asking.links(self.actor).filter(id=row_id).first()
+        if link is None:
+            raise NotFound("approval links", row_id)
+        return Response(plain(LinkAddress(url=address_of(link))))

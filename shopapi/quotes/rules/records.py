@@ -190,6 +190,7 @@ class ApprovalRow(Row):
     signature_id: UUID | None
     member_id: UUID | None
     device_id: UUID | None
+    link_id: UUID | None
 
 
 class AgreedRow(Shape):

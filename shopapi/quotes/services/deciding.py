@@ -15,7 +15,7 @@ from shopapi.core.rows import refuse_known_id
 from shopapi.jobs.rules import Decision
 from shopapi.jobs.services import decide_findings
 from shopapi.quotes import queries
-from shopapi.quotes.models import Approval, Line, Quote, Signature
+from shopapi.quotes.models import Approval, ApprovalLink, Line, Quote, Signature
 from shopapi.quotes.rules import QuoteLine, Reckoning
 from shopapi.quotes.rules.decision import DOUBTS, Doubt, OnOffer, doubt_about
 from shopapi.quotes.rules.records import DecisionRecord
@@ -28,6 +28,13 @@ def decide_quote(*, actor: Actor, data: DecisionRecord) -> Approval:
 
     One that is not (other text, replaced, too late) is kept as evidence and laid before people.
     """
+    return keep_decision(actor=actor, data=data)
+
+
+def keep_decision(
+    *, actor: Actor, data: DecisionRecord, link: ApprovalLink | None = None, user_agent: str = "", network: str = ""
+) -> Approval:
+    """Keep a decision with where it came from; the caller holds the transaction and the shop's place in line."""
     refuse_known_id(Approval, data.id)
     quote = queries.quote_for(actor, data.quote_id)
     lines = queries.lines_of(quote)
@@ -58,6 +65,9 @@ def decide_quote(*, actor: Actor, data: DecisionRecord) -> Approval:
         member_id=actor.member_id,
         device_id=actor.device_id,
         quote=quote,
+        link=link,
+        user_agent=user_agent,
+        network=network,
         **data.model_dump(exclude={"signature", "quote_id"}),
     )
     record(actor, "quote decided", ("quote", quote.id), approval=approval.id, doubt=doubt, accepted_total=total)

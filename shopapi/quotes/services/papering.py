@@ -1,5 +1,6 @@
 """From an offered quote to its PDF."""
 
+from collections.abc import Collection
 from datetime import date
 from typing import Literal, cast
 from uuid import UUID
@@ -82,15 +83,19 @@ def _paper(shop: Shop) -> Literal["letter", "a4"]:
     return "a4" if shop.paper == "a4" else "letter"
 
 
-def page_of(quote: Quote, shop: Shop) -> QuotePaper:
-    """Everything that the paper of an offered quote says, at this moment."""
+def page_of(quote: Quote, shop: Shop, *, counted: Collection[UUID] | None = None) -> QuotePaper:
+    """Everything that the paper of an offered quote says, at this moment.
+
+    `counted`: reckon it with these lines alone, for an owner who is still choosing.
+    """
     lines = queries.lines_of(quote)
     job = Job.objects.select_related("customer", "machine", "site").get(id=quote.job_id)
     approval = Approval.objects.filter(quote=quote, matches=True).select_related("signature").first()
     complaints = Complaint.objects.filter(job=job).order_by("created_at", "id")
     shown = decode(Shown, quote.shown)
     # While nothing is decided, everything on offer counts.
-    accepted_ids = [line.id for line in lines] if approval is None else approval.accepted_ids
+    undecided = [line.id for line in lines] if counted is None else counted
+    accepted_ids = undecided if approval is None else approval.accepted_ids
     return lay_out(
         offer=queries.offer_of(quote, shown, lines, valid_until=quote.valid_until or date.max),
         reckoning=queries.reckoned_as_decided(quote, lines, accepted_ids),

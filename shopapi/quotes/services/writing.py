@@ -34,6 +34,7 @@ from shopapi.quotes.rules import (
 )
 from shopapi.quotes.rules.prices import part_price
 from shopapi.quotes.rules.records import NewQuote, Offer, PutLine, QuoteFields, Shown
+from shopapi.quotes.services.links import carry_links_over
 
 FIRST_NUMBER = 301
 LONGEST_VALIDITY = timedelta(days=400)
@@ -204,6 +205,8 @@ def offer_quote(*, actor: Actor, data: Offer) -> Quote:
         # One that was withdrawn since the revision was begun stays so.
         quote.replaces.state = "replaced"
         quote.replaces.save(update_fields=["state"])
+    if quote.replaces is not None:
+        carry_links_over(actor, quote.replaces, quote)
     record(
         actor,
         "quote offered",

@@ -9,6 +9,7 @@ from shopapi.jobs.rules import ComplaintRow, FindingRow, JobRow
 from shopapi.labor.rules.entry import TimeEntryRow
 from shopapi.labor.rules.records import WorkHistoryRow
 from shopapi.machines.rules import MachineRow, MeterReadingRow
+from shopapi.quotes.rules.asking import ApprovalLinkRow, OwnerQuestionRow
 from shopapi.quotes.rules.records import ApprovalRow, QuoteLineRow, QuoteRow, SignatureRow
 from shopapi.sync.rules import IssueRow
 
@@ -27,6 +28,8 @@ class Rows(Shape):
     quote_line: list[QuoteLineRow] = []
     approval: list[ApprovalRow] = []
     signature: list[SignatureRow] = []
+    approval_link: list[ApprovalLinkRow] = []
+    owner_question: list[OwnerQuestionRow] = []
     work_history: list[WorkHistoryRow] = []
     yard: list[YardRow] = []
     rig: list[RigRow] = []

@@ -12,6 +12,7 @@ from shopapi.files.services import attaching
 from shopapi.jobs import services as jobs
 from shopapi.labor.services import clocking, mending
 from shopapi.machines import services as machines
+from shopapi.quotes.services import asking as requesting
 from shopapi.quotes.services import deciding, writing
 
 
@@ -34,6 +35,7 @@ COMMANDS: Mapping[str, Command[Any, Any]] = _commands_in(
     driving,
     asking,
     making,
+    requesting,
 )
 
 MAKERS = frozenset(
@@ -59,6 +61,7 @@ MAKERS = frozenset(
         "open_run",
         "hand_over",
         "request_plan",
+        "send_approval_request",
     }
 )
 """The commands whose `id` is that of a row they make."""

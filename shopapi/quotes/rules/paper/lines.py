@@ -23,6 +23,7 @@ RANK_TITLES: Mapping[Rank, tuple[str, str]] = {
 class LineRow:
     """`place` is the line's number on this paper; `answer` "Yes", "No", "Open", or empty: to be marked."""
 
+    id: UUID
     place: int
     words: str
     included: str
@@ -84,6 +85,7 @@ def _row(line: Mapping[str, Any], place: int, figures: Figures, answer: str) -> 
     if line["core_minor"]:
         notes.append(f"{figures.money(line['core_minor'])} of it comes back for the old part.")
     return LineRow(
+        id=UUID(line["id"]),
         place=place,
         words=line["words"],
         included=line["included"],

@@ -1,0 +1,145 @@
+"""Asking an owner by a link: its shapes, what each channel needs, and where a link stands.
+
+A link asks about one revision of one quote. It decides nothing by being opened, holds until the quote's last day is
+over, and is dead once it was answered, taken back or overtaken by a revision.
+Twin: `pwa/src/domain/asking.ts`.
+"""
+
+import re
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from typing import Annotated, Literal
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from pydantic import AwareDatetime, Field
+
+from shopapi.core.errors import FieldError
+from shopapi.core.shape import Aside, Label, Name, Row, Shape, Words
+from shopapi.quotes.rules.states import QuoteState
+
+Channel = Literal["email", "sms", "qr"]
+Standing = Literal["open", "answered", "taken_back", "replaced", "decided", "withdrawn", "ended"]
+
+GUESS_MOST = 20
+"""Addresses that lead nowhere, from one network within five minutes; then its requests wait."""
+SENDS_MOST = 60
+"""Forms sent through one link within five minutes; then it waits."""
+
+_EMAIL = re.compile(r"[^@\s]+@[^@\s]+\.[^@\s]+")
+_FEWEST_DIGITS, _MOST_DIGITS = 7, 15
+
+
+class SendRequest(Shape):
+    """A request to the owner: about which quote, through which channel, to what address. A QR code needs none."""
+
+    id: UUID
+    quote_id: UUID
+    channel: Channel
+    address: Annotated[Label, Field(max_length=254)] = ""
+    name: Label = ""
+
+
+class ApprovalLinkRow(Row):
+    """A request as devices see it. The link's secret is not among its columns; a digest of it is kept elsewhere.
+
+    `opened_count` counts each minute in which it was opened, by whom or what is not known: mail scanners open links.
+    """
+
+    quote_id: UUID
+    revision: int
+    channel: Channel
+    address: str
+    name: str
+    expires_at: AwareDatetime
+    opened_count: int
+    opened_at: AwareDatetime | None
+    used_at: AwareDatetime | None
+    revoked_at: AwareDatetime | None
+    created_by_id: UUID | None
+
+
+class OwnerQuestionRow(Row):
+    """What an owner asked back through a link; `answered_at` once somebody of the shop has called."""
+
+    quote_id: UUID
+    link_id: UUID
+    name: str
+    words: str
+    asked_at: AwareDatetime
+    answered_at: AwareDatetime | None
+    answered_by_id: UUID | None
+
+
+class LinkAddress(Shape):
+    """The whole address of a link: whoever holds it may answer."""
+
+    url: str
+
+
+class Answer(Shape):
+    """An owner's answer as the page sends it: each line of the quote once, and the name they typed."""
+
+    yes: list[UUID]
+    no: list[UUID]
+    name: Name
+
+
+class Question(Shape):
+    """What an owner asks back, and by which name they want to be called."""
+
+    words: Words
+    name: Aside = ""
+
+
+@dataclass(frozen=True)
+class LinkFacts:
+    """What decides where a link stands."""
+
+    used: bool
+    revoked: bool
+    expires_at: datetime
+    quote_state: QuoteState
+
+
+def standing_of(link: LinkFacts, at: datetime) -> Standing:
+    """Where a link stands at an instant. An answer given is kept in sight, whatever came later."""
+    if link.used:
+        return "answered"
+    if link.revoked:
+        return "taken_back"
+    by_state: dict[QuoteState, Standing] = {
+        "replaced": "replaced",
+        "decided": "decided",
+        "withdrawn": "withdrawn",
+        "lapsed": "ended",
+    }
+    if link.quote_state in by_state:
+        return by_state[link.quote_state]
+    return "ended" if at >= link.expires_at else "open"
+
+
+GONE: dict[Standing, str] = {
+    "answered": "This was answered already; the answer is kept.",
+    "taken_back": "The shop has taken this request back. Call the shop if you expected to answer it.",
+    "replaced": "The shop has changed this offer. What you see here does not count any more.",
+    "decided": "This was decided in another way already, on the shop's screen or on the phone.",
+    "withdrawn": "The shop has taken this offer back.",
+    "ended": "The last day of this offer is over. Call the shop if you still want the work.",
+}
+"""What an owner reads where a link does not ask any more."""
+
+
+def end_of(valid_until: date, zone: str) -> datetime:
+    """The instant at which the last day of an offer is over in the shop's zone."""
+    return datetime.combine(valid_until + timedelta(days=1), time(), ZoneInfo(zone))
+
+
+def check_address(channel: Channel, address: str) -> list[FieldError]:
+    """What is wrong with the address that a request shall go to."""
+    if channel == "email" and not _EMAIL.fullmatch(address):
+        return [FieldError("address", "no_email", "Write an e-mail address such as name@example.org.")]
+    digits = sum(letter.isdigit() for letter in address)
+    if channel == "sms" and not _FEWEST_DIGITS <= digits <= _MOST_DIGITS:
+        return [FieldError("address", "no_phone", "Write a phone number with its area code.")]
+    return []

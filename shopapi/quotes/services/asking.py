@@ -1,0 +1,187 @@
+"""Asking an owner through a link: sent, opened, answered, taken back; and what they ask in return."""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from shopapi.accounts.models import Shop
+from shopapi.accounts.rules import Permission
+from shopapi.accounts.services import note_try, refuse_too_many
+from shopapi.core.actor import Actor
+from shopapi.core.audit import record
+from shopapi.core.clock import now
+from shopapi.core.commands import command
+from shopapi.core.errors import Conflict, FieldError, Invalid, NotFound
+from shopapi.core.feed import lock_head
+from shopapi.core.ids import uuid7
+from shopapi.core.rows import refuse_known_id
+from shopapi.core.shape import Target
+from shopapi.core.tenancy import in_shop
+from shopapi.quotes import queries
+from shopapi.quotes.models import ApprovalLink, OwnerQuestion, Quote
+from shopapi.quotes.queries import asking
+from shopapi.quotes.rules.asking import (
+    GONE,
+    GUESS_MOST,
+    SENDS_MOST,
+    Answer,
+    Question,
+    SendRequest,
+    check_address,
+    standing_of,
+)
+from shopapi.quotes.rules.records import DecisionRecord
+from shopapi.quotes.services.deciding import keep_decision
+from shopapi.quotes.services.links import make_link
+
+WAIT = "Too many tries. Wait five minutes, then try again, or call the shop."
+OPENED_AGAIN_SECONDS = 60
+LONGEST_USER_AGENT = 400
+
+
+@dataclass(frozen=True)
+class Visit:
+    """Somebody before a link: through which one, on what, from where."""
+
+    shop_id: UUID
+    link_id: UUID
+    user_agent: str = ""
+    network: str = ""
+
+    @property
+    def actor(self) -> Actor:
+        """Whoever holds the secret may decide this one offer, and is no member."""
+        return Actor(shop_id=self.shop_id, member_id=None, permissions=frozenset({Permission.RECORD_DECISION}))
+
+
+@command(needs=Permission.OFFER)
+def send_approval_request(*, actor: Actor, data: SendRequest) -> ApprovalLink:
+    """Ask an owner to decide an offered quote through a link of their own."""
+    refuse_known_id(ApprovalLink, data.id)
+    quote = queries.quote_for(actor, data.quote_id)
+    if quote.state != "offered":
+        words = f"This quote is {quote.state}; only one that is on offer can be asked about."
+        raise Conflict("not_on_offer", words, fields=[FieldError("quote_id", "not_on_offer", words)])
+    faults = check_address(data.channel, data.address)
+    if faults:
+        raise Invalid("invalid", "The request has nowhere to go yet.", fields=faults)
+    return make_link(
+        actor, quote, link_id=data.id, channel=data.channel, address=data.address.strip(), name=data.name.strip()
+    )
+
+
+@command(needs=Permission.OFFER)
+def revoke_approval_link(*, actor: Actor, data: Target) -> ApprovalLink:
+    """Take a request back: its link asks nobody any more."""
+    link = asking.link_for(actor, data.id)
+    if link.used_at is not None:
+        raise Conflict("link_used", "This request was answered already; the answer stands.")
+    if link.revoked_at is None:
+        link.revoked_at = now()
+        link.save(update_fields=["revoked_at"])
+        record(actor, "approval request taken back", ("quote", link.quote_id), link=link.id)
+    return link
+
+
+@command(needs=Permission.OFFER)
+def answer_owner_question(*, actor: Actor, data: Target) -> OwnerQuestion:
+    """Note that somebody has called the owner about their question."""
+    question = asking.questions(actor).select_for_update().filter(id=data.id).first()
+    if question is None:
+        raise NotFound("owner question", data.id)
+    if question.answered_at is None:
+        question.answered_at, question.answered_by_id = now(), actor.member_id
+        question.save(update_fields=["answered_at", "answered_by_id"])
+        record(actor, "owner question answered", ("quote", question.quote_id), question=question.id)
+    return question
+
+
+def find_link(*, token: str, network: str, user_agent: str = "") -> Visit:
+    """The link of a secret. Raises NotFound for one that leads nowhere, TooMany when such ones come too often."""
+    refuse_too_many("link guess", network, GUESS_MOST, WAIT)
+    found = asking.shop_of_link(token)
+    if found is None:
+        note_try("link guess", network)
+        raise NotFound("link", "")
+    shop_id, link_id = found
+    return Visit(shop_id, link_id, user_agent[:LONGEST_USER_AGENT].replace("\x00", ""), network)
+
+
+def count_sent(visit: Visit) -> None:
+    """Count a form that was sent through a link. Raises TooMany."""
+    refuse_too_many("link", str(visit.link_id), SENDS_MOST, WAIT)
+    note_try("link", str(visit.link_id))
+
+
+def note_opened(visit: Visit) -> None:
+    """Keep that a link was opened: once a minute at most, and nothing else follows from it."""
+    with in_shop(visit.shop_id):
+        lock_head(visit.shop_id)
+        link = asking.link_for(visit.actor, visit.link_id)
+        at = now()
+        if link.opened_at is None or (at - link.opened_at).total_seconds() >= OPENED_AGAIN_SECONDS:
+            link.opened_at, link.opened_count = at, link.opened_count + 1
+            link.save(update_fields=["opened_at", "opened_count"])
+
+
+def decide_by_link(*, visit: Visit, answer: Answer) -> ApprovalLink:
+    """Let an owner's answer take effect: the first one through the link, whoever else answers after it.
+
+    Raises Conflict, its code the link's standing, when it does not ask any more; nothing is kept then, since the page
+    tells the owner so. Raises Invalid when a line has no answer.
+    """
+    with in_shop(visit.shop_id):
+        lock_head(visit.shop_id)
+        actor = visit.actor
+        link, quote = _asking(visit)
+        lines = {line.id for line in queries.lines_of(quote) if line.kind != "discount"}
+        if set(answer.yes) | set(answer.no) != lines or set(answer.yes) & set(answer.no):
+            words = "Choose yes or no for each line."
+            raise Invalid("invalid", words, fields=[FieldError("lines", "lines_differ", words)])
+        at = now()
+        keep_decision(
+            actor=actor,
+            data=DecisionRecord(
+                id=uuid7(),
+                quote_id=quote.id,
+                revision=link.revision,
+                how="link",
+                decided_by_name=answer.name,
+                decided_at=at,
+                zone=Shop.objects.values_list("zone", flat=True).get(id=visit.shop_id),
+                digest=link.digest,
+                accepted_ids=answer.yes,
+                declined_ids=answer.no,
+            ),
+            link=link,
+            user_agent=visit.user_agent,
+            network=visit.network,
+        )
+        link.used_at = at
+        link.save(update_fields=["used_at"])
+        return link
+
+
+def ask_back(*, visit: Visit, question: Question) -> OwnerQuestion:
+    """Keep an owner's question for the shop. Raises Conflict when the link does not ask any more."""
+    with in_shop(visit.shop_id):
+        lock_head(visit.shop_id)
+        link, quote = _asking(visit)
+        asked = OwnerQuestion.objects.create(
+            shop_id=visit.shop_id,
+            quote=quote,
+            link=link,
+            name=question.name.strip()[:120] or link.name,
+            words=question.words.strip(),
+            asked_at=now(),
+        )
+        record(visit.actor, "owner asked back", ("quote", quote.id), question=asked.id)
+        return asked
+
+
+def _asking(visit: Visit) -> tuple[ApprovalLink, Quote]:
+    link = asking.link_for(visit.actor, visit.link_id)
+    quote = queries.quote_for(visit.actor, link.quote_id)
+    standing = standing_of(asking.link_facts(link, quote), now())
+    if standing != "open":
+        raise Conflict(standing, GONE[standing])
+    return link, quote

@@ -1,0 +1,69 @@
+"""Secret addresses at which owners answer.
+
+A secret is HMAC-SHA256 of the link's id under a key drawn from the installation's own: 256 bits that nobody can guess
+and that stand in no table, log or queue. It is made anew whenever it is sent or shown.
+"""
+
+import base64
+import hashlib
+import hmac
+from datetime import date
+from uuid import UUID
+
+from django.conf import settings
+
+from shopapi.accounts.models import Shop
+from shopapi.core.actor import Actor
+from shopapi.core.audit import record
+from shopapi.core.errors import Conflict
+from shopapi.core.ids import uuid7
+from shopapi.quotes.models import ApprovalLink, Quote
+from shopapi.quotes.queries.asking import hash_of
+from shopapi.quotes.rules.asking import Channel, end_of
+
+PURPOSE = b"shopapi.quotes.approval-link"
+
+
+def secret_of(link_id: UUID, key: str) -> str:
+    """The secret of a link under one key of the installation: 43 letters of base64url."""
+    own = hmac.new(key.encode(), PURPOSE, hashlib.sha256).digest()
+    return base64.urlsafe_b64encode(hmac.new(own, link_id.bytes, hashlib.sha256).digest()).rstrip(b"=").decode()
+
+
+def address_of(link: ApprovalLink) -> str:
+    """The whole address of a link. Raises Conflict when the key it was made under is not in the settings any more."""
+    for key in (settings.SECRET_KEY, *settings.SECRET_KEY_FALLBACKS):
+        secret = secret_of(link.id, key)
+        if hmac.compare_digest(hash_of(secret), link.token_hash):
+            return f"{settings.ORIGIN}/ask/{secret}"
+    raise Conflict("link_key_gone", "This link was made under a key that is gone. Make a new request.")
+
+
+def make_link(actor: Actor, quote: Quote, *, link_id: UUID, channel: Channel, address: str, name: str) -> ApprovalLink:
+    """A request about an offered quote, until its last day is over; the caller holds the transaction."""
+    zone = Shop.objects.values_list("zone", flat=True).get(id=actor.shop_id)
+    link = ApprovalLink.objects.create(
+        id=link_id,
+        shop_id=actor.shop_id,
+        quote=quote,
+        revision=quote.revision,
+        digest=quote.offer_digest or "",
+        channel=channel,
+        address=address,
+        name=name,
+        token_hash=hash_of(secret_of(link_id, settings.SECRET_KEY)),
+        expires_at=end_of(quote.valid_until or date.max, zone),
+        created_by_id=actor.member_id,
+    )
+    record(actor, "approval asked", ("quote", quote.id), link=link.id, channel=channel)
+    return link
+
+
+def carry_links_over(actor: Actor, before: Quote, after: Quote) -> None:
+    """Let everyone who was asked about a revision go on, from the old address, to the one that takes its place."""
+    asked: dict[tuple[str, str], ApprovalLink] = {
+        (link.channel, link.address): link
+        for link in ApprovalLink.objects.filter(shop=actor.shop_id, quote=before, revoked_at=None).order_by("id")
+    }
+    for (channel, address), link in asked.items():
+        make_link(actor, after, link_id=uuid7(), channel=channel, address=address, name=link.name)  # type: ignore[arg-type]
