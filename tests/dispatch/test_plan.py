@@ -147,4 +147,19 @@ def test_whoever_watches_sees_plans_and_may_stop_it() -> None:
     with pytest.raises(Cancelled):
         make_plan(problem("rdp105"), Budget(rounds=5000), watch=watch, clock=lambda: float(next(tick)))
     assert len(seen) == 3
+    assert [progress.share for progress in seen] == sorted(progress.share for progress in seen)
     assert all(0 <= progress.share <= 1 for progress in seen)
+
+
+def test_a_search_that_finds_nothing_better_can_still_be_stopped() -> None:
+    seen: list[Progress] = []
+    tick = itertools.count()
+
+    def watch(progress: Progress) -> bool:
+        seen.append(progress)
+        return len(seen) < 40
+
+    with pytest.raises(Cancelled):
+        # Best at once, and nothing to find afterwards.
+        make_plan(problem("rcdp1001"), Budget(rounds=15_000), watch=watch, clock=lambda: float(next(tick)))
+    assert len({progress.cost for progress in seen}) < len(seen)

@@ -22,6 +22,9 @@ from pyvrp.search import (
 
 from shopapi.dispatch.rules.model import Model, scale_of
 
+# Rounds: often enough that whoever watches can stop a search that finds nothing.
+TELL_EVERY = 50
+
 
 @dataclass(frozen=True)
 class Settings:
@@ -86,14 +89,14 @@ class Search:
         loads, warp, far = self.penalties.penalties()
         self.penalties = PenaltyManager(([10 * each for each in loads], 10 * warp, far), PenaltyParams())
 
-    def run(self, over: Callable[[int], bool], on_best: Callable[["Search"], None] | None = None) -> None:
-        """Search until `over(rounds so far)`."""
+    def run(self, over: Callable[[int], bool], tell: Callable[["Search"], None] | None = None) -> None:
+        """Search until `over(rounds so far)`. `tell` is called at each new best, and now and then without one."""
         with warnings.catch_warnings():
             # Said of tight days that have an answer too; the check decides, not the warning.
             warnings.simplefilter("ignore", PenaltyBoundWarning)
             while not over(self.rounds):
-                if self._round() and on_best is not None:
-                    on_best(self)
+                if (self._round() or self.rounds % TELL_EVERY == 0) and tell is not None:
+                    tell(self)
 
     def _round(self) -> bool:
         """One step; whether it found a new best."""

@@ -113,6 +113,8 @@ class _Rounds:
         self.clock = clock
         self.hire = hire
         self.began = began
+        # The share of the whole that earlier passes took.
+        self.over = 0.0
         self.before: tuple[Route, ...] = ()
         self.worth = 0
         # (required stops that are missing, cost, routes): the least is the best.
@@ -127,7 +129,8 @@ class _Rounds:
         forbidden: frozenset[tuple[str, str]] = frozenset()
         passes = PASSES if _beyond_engine(self.able) else (1.0,)
         for number in range(len(passes)):
-            mended = mend(self.able, self._search(self._task(number, passes, forbidden, start)))
+            self.over = sum(passes[:number])
+            mended = mend(self.able, self._search(self._task(number, passes, forbidden, start), passes[number]))
             self._keep(mended)
             if not mended.touched:
                 break
@@ -147,7 +150,7 @@ class _Rounds:
             rounds = max(1, int(self.budget.rounds * passes[number]))
         return Task(self.able, HERE, self.seed + number, now, until, rounds, forbidden, start)
 
-    def _search(self, task: Task) -> tuple[Route, ...]:
+    def _search(self, task: Task, part: float) -> tuple[Route, ...]:
         short = task.until is not None and task.until - task.began < ALONE_SECONDS
         helper = None
         if self.hire is not None and not short and len(self.able.stops) >= ALONE_STOPS:
@@ -159,7 +162,7 @@ class _Rounds:
             return None if helper is None else helper.exchange(mine)
 
         try:
-            found = work(task, self.clock, exchange, _Teller(task, self.watch, self.clock))
+            found = work(task, self.clock, exchange, _Teller(task, self.watch, self.clock, self.over, part))
         finally:
             if helper is not None:
                 helper.end()
@@ -177,9 +180,11 @@ class _Rounds:
 
 
 class _Teller:
-    """Tells the watcher of new bests from inside the search, not too often."""
+    """Tells the watcher from inside the search how far the whole is, but not too often."""
 
-    def __init__(self, task: Task, watch: Watch | None, clock: Clock) -> None:
+    def __init__(self, task: Task, watch: Watch | None, clock: Clock, over: float, part: float) -> None:
+        self.over = over
+        self.part = part
         self.task = task
         self.clock = clock
         self.watch = watch
@@ -196,7 +201,7 @@ class _Teller:
             share = (now - self.task.began) / max(1e-9, self.task.until - self.task.began)
         holds = search.cost != float("inf")
         routes = search.model.routes(search.best) if holds else None
-        if not self.watch(Progress(min(1.0, share), search.cost if holds else None, routes)):
+        if not self.watch(Progress(self.over + self.part * min(1.0, share), search.cost if holds else None, routes)):
             raise Cancelled
 
 

@@ -56,7 +56,7 @@ class Told:
 
 
 Exchange = Callable[[Told], Told | None]
-OnBest = Callable[[Search], None]
+Tell = Callable[[Search], None]
 
 
 def _is_idle(task: Task, search: Search) -> bool:
@@ -73,18 +73,18 @@ class Helper(Protocol):
         """Stop it, whatever it does."""
 
 
-def work(task: Task, clock: Clock, exchange: Exchange, on_best: OnBest | None = None) -> Search:
+def work(task: Task, clock: Clock, exchange: Exchange, tell: Tell | None = None) -> Search:
     """Do the task; at each exchange tell `exchange` one's best and take over what it answers, when that is better."""
     model = Model(task.problem, forbidden=task.forbidden)
     search = Search(model, task.settings, task.seed, start=model.solution(task.start) if task.start else None)
-    if on_best is not None:
-        on_best(search)
+    if tell is not None:
+        tell(search)
     some = task.over_at(SOME_ANSWER, clock)
-    search.run(lambda rounds: search.best.is_feasible() or some(rounds), on_best)
+    search.run(lambda rounds: search.best.is_feasible() or some(rounds), tell)
     search.relax()
     for share in (*EXCHANGES, 1.0):
         over = task.over_at(share, clock)
-        search.run(lambda rounds, over=over, search=search: over(rounds) or _is_idle(task, search), on_best)  # type: ignore[misc]
+        search.run(lambda rounds, over=over, search=search: over(rounds) or _is_idle(task, search), tell)  # type: ignore[misc]
         theirs = exchange(Told(search.cost, search.model.routes(search.best)))
         if theirs is not None and theirs.cost < search.cost:
             search.adopt(search.model.solution(theirs.routes))
