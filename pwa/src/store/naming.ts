@@ -26,13 +26,23 @@ function nameOf(view: View, made: ReadonlyMap<string, string>, { name, args }: C
   const quote = (id: string) => of('quote', id, shownName)
   const job = (id: string) => of('job', id, (row) => joined(shownName(row), customer(row.customer_id)))
   const finding = (id: string) => of('finding', id, (row) => joined(job(row.job_id), row.words))
-  const about = (kind: About, id: string) => {
-    if (kind === 'finding') return finding(id)
-    return kind === 'machine' ? machine(id) : kind === 'job' ? job(id) : ''
-  }
   const time = (id: string) => of('time_entry', id, (row) => (row.job_id === null ? '' : job(row.job_id)))
   const rig = (id: string) => of('rig', id, (row) => row.name)
   const stop = (id: string) => of('stop', id, (row) => job(row.job_id))
+  const about = (kind: About, id: string) => {
+    switch (kind) {
+      case 'finding':
+        return finding(id)
+      case 'machine':
+        return machine(id)
+      case 'job':
+        return job(id)
+      case 'stop':
+        return stop(id)
+      case 'part':
+        return ''
+    }
+  }
   switch (name) {
     case 'add_customer':
       return args.name

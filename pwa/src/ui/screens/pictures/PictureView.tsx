@@ -98,8 +98,8 @@ function placeOf({ about_kind, about_id }: Attachment): Place {
     case 'finding':
     case 'machine':
     case 'job':
-      return { at: about_kind, id: about_id }
     case 'stop':
+      return { at: about_kind, id: about_id }
     case 'part':
       return { at: 'today' }
   }
