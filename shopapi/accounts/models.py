@@ -7,7 +7,7 @@ from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models.functions import Lower, Now
 
-from shopapi.accounts.rules import Role
+from shopapi.accounts.rules import Role, starting_follow_ups
 from shopapi.core.ids import uuid7
 
 
@@ -29,6 +29,9 @@ class Shop(models.Model):
     overtime_multiplier = models.DecimalField(max_digits=4, decimal_places=2, default=Decimal("1.5"))
     book = models.JSONField(default=dict)
     clock_hours = models.PositiveSmallIntegerField(default=10)
+    quiet_from = models.CharField(max_length=5, default="20:00")
+    quiet_until = models.CharField(max_length=5, default="08:00")
+    follow_ups = models.JSONField(default=starting_follow_ups)
     created_at = models.DateTimeField(db_default=Now())
     changed_at = models.DateTimeField(db_default=Now())
 

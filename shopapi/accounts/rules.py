@@ -35,6 +35,8 @@ class Permission(StrEnum):
     QUOTE = "quote"
     OFFER = "offer"
     RECORD_DECISION = "record_decision"
+    MESSAGE = "message"
+    FOLLOW_UP = "follow_up"
     SETTLE_ISSUES = "settle_issues"
     SEE_AUDIT = "see_audit"
 
@@ -50,6 +52,8 @@ _MECHANIC = frozenset(
         Permission.QUOTE,
         Permission.OFFER,
         Permission.RECORD_DECISION,
+        Permission.MESSAGE,
+        Permission.FOLLOW_UP,
         Permission.SETTLE_ISSUES,
     }
 )
@@ -102,6 +106,32 @@ Currency = Annotated[str, Field(pattern=r"^[A-Z]{3}$")]
 Email = Annotated[Text, Field(max_length=254, pattern=r"^[^@\s]+@[^@\s]+\.[^@\s]+$")]
 
 
+ClockTime = Annotated[str, Field(pattern=r"^([01][0-9]|2[0-3]):[0-5][0-9]$")]
+Days = Annotated[int, Field(ge=1, le=730)] | None
+
+
+class FollowUpDays(Shape):
+    """After, or before, how many days the shop wants to be told; None: not at all.
+
+    `ask_owner`: a quote that went quiet is also asked about by mail, in the shop's words.
+    """
+
+    quote_unanswered: Days = 5
+    quote_lapsing: Days = 2
+    promised_near: Days = 1
+    job_still: Days = 7
+    check_in: Days = 30
+    safety_declined: Days = 30
+    service_due: Days = 335
+    clock_running: bool = True
+    ask_owner: bool = False
+
+
+def starting_follow_ups() -> dict[str, Any]:
+    """The days of a new shop, as plain JSON."""
+    return FollowUpDays().model_dump(mode="json")
+
+
 class FirstShop(Shape):
     """What opens the first shop of an installation: the shop, and its owner's sign-in."""
 
@@ -129,6 +159,9 @@ class ShopFields(Shape):
     overtime_multiplier: Multiplier
     book: dict[str, Any]
     clock_hours: Annotated[int, Field(ge=1, le=24)]
+    quiet_from: ClockTime
+    quiet_until: ClockTime
+    follow_ups: FollowUpDays
 
 
 class ShopRow(Row):
@@ -137,6 +170,7 @@ class ShopRow(Row):
     `week_start` is the day on which its weeks begin; hours of a week beyond `overtime_after_hours` earn
     `overtime_multiplier`.
     `clock_hours`: after so many hours a running clock is asked about.
+    Mail and text messages wait from `quiet_from` until `quiet_until` (HH:MM on the shop's clock).
     """
 
     name: str
@@ -153,6 +187,9 @@ class ShopRow(Row):
     overtime_multiplier: DecimalText
     book: dict[str, Any]
     clock_hours: int
+    quiet_from: str
+    quiet_until: str
+    follow_ups: FollowUpDays
 
 
 class MemberRow(Row):

@@ -9,6 +9,7 @@ from shopapi.config import views
 API = [
     path("", include("shopapi.accounts.api.urls")),
     path("", include("shopapi.files.api.urls")),
+    path("", include("shopapi.notices.api.urls")),
     path("", include("shopapi.customers.api.urls")),
     path("", include("shopapi.machines.api.urls")),
     path("", include("shopapi.jobs.api.urls")),

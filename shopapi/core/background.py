@@ -6,7 +6,7 @@ What the broker loses, the sweep sends again.
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -44,16 +44,26 @@ $$;
 """
 
 
-def after_commit(task: str, *, shop_id: UUID, **args: object) -> None:
+def after_commit(task: str, *, shop_id: UUID, at: datetime | None = None, **args: object) -> None:
     """Promise that the named task runs after the running transaction commits, with these arguments.
+
+    With `at`, not before that instant: the sweep rings then, within seconds.
 
     A promise of the same that is still owed stands for this one too: a task does what is due when it runs. (A task
     that finds its ground changed under it raises, and runs again.) The caller holds the shop's place in line.
     """
+    present = now()
+    due = at if at is not None and at > present else present
     owed = Outbox.objects.filter(shop_id=shop_id, task=task, args=plain(args), done_at=None, given_up_at=None)
-    if owed.exists():
+    # One that has not been rung for yet, and waits for a later time than this, does not stand for it.
+    if owed.exclude(attempts=0, run_after__gt=due).exists():
         return
-    row = Outbox.objects.create(shop_id=shop_id, task=task, args=plain(args), attempts=1, run_after=now() + FIRST_SWEEP)
+    if due > present:
+        Outbox.objects.create(shop_id=shop_id, task=task, args=plain(args), run_after=due)
+        return
+    row = Outbox.objects.create(
+        shop_id=shop_id, task=task, args=plain(args), attempts=1, run_after=present + FIRST_SWEEP
+    )
     transaction.on_commit(lambda: ring(task, shop_id, row.id))
 
 

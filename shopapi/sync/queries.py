@@ -22,6 +22,7 @@ from shopapi.jobs import queries as jobs
 from shopapi.labor import queries as labor
 from shopapi.labor.queries.history import show_work_history, work_histories
 from shopapi.machines import queries as machines
+from shopapi.notices import queries as notices
 from shopapi.quotes import queries as quotes
 from shopapi.quotes.queries import asking
 from shopapi.sync.models import LoggedCommand
@@ -74,6 +75,9 @@ KINDS: Mapping[str, Kind] = {
     "plan_request": Kind(dispatch.plans, dispatch.show_plan),
     "issue": Kind(issues, show_issue),
     "attachment": Kind(files.attachments, files.show_attachment),
+    "notice": Kind(notices.notices, notices.show_notice),
+    "notice_template": Kind(notices.templates, notices.show_template),
+    "opt_out": Kind(notices.opt_outs, notices.show_opt_out),
     "meter_reading": Kind(machines.meter_readings, machines.show_reading),
 }
 

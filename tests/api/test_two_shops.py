@@ -48,6 +48,7 @@ def body_for(route: str, row_id: object) -> dict[str, object]:
         "move": {"stage": "repair"},
         "offer": {"valid_until": "2026-12-31", "digest": "0" * 64, "total_minor": 1},
         "settle": {} if route.startswith("time-entries/") else {"choice": "theirs"},
+        "sent": {"sent_at": "2026-05-01T10:00:00Z"},
         "stop": {"ended_at": "2026-05-01T10:00:00Z"},
         "drop": {"reason": "a slip"},
         "tell": {"opens": "2026-05-01T10:00:00Z", "closes": "2026-05-01T10:30:00Z"},

@@ -16,6 +16,8 @@ from shopapi.files.services.attaching import add_attachment
 from shopapi.jobs.services import add_complaint, open_job, record_finding
 from shopapi.labor.services.clocking import start_clock
 from shopapi.machines.services import add_machine, record_meter
+from shopapi.notices.services.posting import record_message
+from shopapi.notices.services.wording import opt_out, put_notice_template, turn_on_push
 from shopapi.quotes import queries
 from shopapi.quotes.models import ApprovalLink, Quote
 from shopapi.quotes.rules import canonical, digest, offer_document
@@ -70,6 +72,30 @@ def a_picture(actor: Actor, about_id: UUID, **more: object) -> UUID:
         "taken_at": datetime(2026, 5, 1, 10, tzinfo=UTC),
     }
     return do(actor, add_attachment, **{**told, "sha256": "ab" * 32, "bytes": 1000, **more}).id
+
+
+def a_message(actor: Actor, about_id: UUID, **more: object) -> UUID:
+    """A text message that a member sent from their own phone."""
+    told = {"id": uuid7(), "address": "555-014-2210", "body": "On our way.", "about_kind": "job", "about_id": about_id}
+    return do(actor, record_message, **{**told, "sent_at": datetime(2026, 5, 1, 10, tzinfo=UTC), **more}).id
+
+
+def a_template(actor: Actor) -> UUID:
+    told = {"id": uuid7(), "key": "machine_ready", "channel": "sms", "body": "{machine} is done. {shop}"}
+    return do(actor, put_notice_template, **told).id
+
+
+def an_opt_out(actor: Actor) -> UUID:
+    return do(actor, opt_out, id=uuid7(), channel="sms", address="555-014-2210").id
+
+
+def a_push_device(actor: Actor) -> UUID:
+    """The acting device shows push messages; the keys are those of RFC 8291, section 5."""
+    keys = {
+        "p256dh": "BCVxsr7N_eNgVRqvHtD0zTZsEc6-VV-JvLexhqUzORcxaOzi6-AYWXvTBHm4bjyPjs7Vd8pZGH6SRpkNtoIAiw4",
+        "auth": "BTBZMqHH6r4Tts7J_aSIgg",
+    }
+    return do(actor, turn_on_push, id=uuid7(), endpoint="https://fcm.googleapis.com/fcm/send/abc", **keys).id
 
 
 def a_complaint(actor: Actor, job_id: UUID) -> UUID:

@@ -36,6 +36,8 @@ ADDED_TO_ONLY = {
 }
 WRITTEN_BY_TRIGGERS_ONLY = {"core_syncchange", "core_synccommit"}
 TABLES_OF_KINDS = {
+    "notice_template": "notices_noticetemplate",
+    "opt_out": "notices_optout",
     "time_entry": "labor_timeentry",
     "work_history": "labor_workhistory",
     "quote_line": "quotes_line",

@@ -54,6 +54,9 @@ export const rowsAgree: { [Kind in keyof Rows]: Agree<OfRow<Rows[Kind], WireRows
   stop: true,
   hand_over: true,
   plan_request: true,
+  notice: true,
+  notice_template: true,
+  opt_out: true,
   issue: true,
 }
 
@@ -122,6 +125,15 @@ interface WireCommands {
   request_plan: Wire.SchemaNewPlanRequest
   cancel_plan: Wire.SchemaTargetRequest
   take_plan: Wire.SchemaTargetRequest
+  record_message: Wire.SchemaMessageRecordRequest
+  note_sent_by_hand: Wire.SchemaSentByHandRequest
+  send_again: Wire.SchemaTargetRequest
+  put_notice_template: Wire.SchemaTemplateRecordRequest
+  drop_notice_template: Wire.SchemaTargetRequest
+  opt_out: Wire.SchemaNewOptOutRequest
+  opt_in: Wire.SchemaTargetRequest
+  turn_on_push: Wire.SchemaTurnedOnRequest
+  turn_off_push: Wire.SchemaTargetRequest
   settle_issue: Wire.SchemaChoiceRequest
 }
 
@@ -207,5 +219,14 @@ export const commandsAgree: {
   request_plan: true,
   cancel_plan: true,
   take_plan: true,
+  record_message: true,
+  note_sent_by_hand: true,
+  send_again: true,
+  put_notice_template: true,
+  drop_notice_template: true,
+  opt_out: true,
+  opt_in: true,
+  turn_on_push: true,
+  turn_off_push: true,
   settle_issue: true,
 }

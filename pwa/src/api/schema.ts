@@ -330,6 +330,28 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/channels": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * What this server can send over by itself, and the key that push subscriptions are made with
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_channels"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/api/v1/complaints": {
         readonly parameters: {
             readonly query?: never;
@@ -1060,6 +1082,288 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/notice-templates": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The notice templates, oldest first, a page at a time
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["list_notice_templates"];
+        readonly put?: never;
+        /**
+         * Put the shop's own words in the place of what stood for one kind of message over one channel
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["put_notice_template"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/notice-templates/{row_id}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * One of the notice templates
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_notice_templates"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/notice-templates/{row_id}/reset": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Go back to the words that come with Drawbar
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["drop_notice_template"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/notice-templates/preview": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * A template as it would read, with example values; nothing is kept
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["preview_notice_template"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/notices": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The notices, oldest first, a page at a time
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["list_notices"];
+        readonly put?: never;
+        /**
+         * Write down a message that a member sent from the phone's own program
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["record_message"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/notices/{row_id}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * One of the notices
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_notices"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/notices/{row_id}/again": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Send a notice again that was refused or may not have gone out; one that waits for the morning goes now
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["send_again"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/notices/{row_id}/sent": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Note that a member sent a notice from their own phone
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["note_sent_by_hand"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/notices/{row_id}/text": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * A message in full with its secret link, to be sent by hand
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_notice_text"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/opt-outs": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The opt outs, oldest first, a page at a time
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["list_opt_outs"];
+        readonly put?: never;
+        /**
+         * Note that an address wants no more messages over a channel
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["opt_out"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/opt-outs/{row_id}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * One of the opt outs
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_opt_outs"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/opt-outs/{row_id}/lift": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Note that an address takes messages again
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["opt_in"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/api/v1/owner-questions": {
         readonly parameters: {
             readonly query?: never;
@@ -1214,6 +1518,78 @@ export interface paths {
          *     `needs` names the permission of each method; a method without one does not exist.
          */
         readonly post: operations["take_plan"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/push-subscriptions": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * The push subscriptions, oldest first, a page at a time
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["list_push_subscriptions"];
+        readonly put?: never;
+        /**
+         * Let the acting device show push messages; a new subscription takes the place of its last one
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["turn_on_push"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/push-subscriptions/{row_id}": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        /**
+         * One of the push subscriptions
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly get: operations["read_push_subscriptions"];
+        readonly put?: never;
+        readonly post?: never;
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/push-subscriptions/{row_id}/remove": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Show no more push messages on a device
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["turn_off_push"];
         readonly delete?: never;
         readonly options?: never;
         readonly head?: never;
@@ -3223,6 +3599,18 @@ export interface components {
             readonly stop_id?: string | null;
         };
         /**
+         * ChannelsRow
+         * @description What is set up on this server; `push_key` is the public VAPID key (RFC 8292), base64url.
+         */
+        readonly ChannelsRow: {
+            /** Email */
+            readonly email: boolean;
+            /** Sms */
+            readonly sms: boolean;
+            /** Push Key */
+            readonly push_key: string | null;
+        };
+        /**
          * Choice
          * @description How an issue is settled: keep what stands, or carry out what was wanted.
          */
@@ -3914,6 +4302,59 @@ export interface components {
             readonly email: string;
             /** Password */
             readonly password: string;
+        };
+        /**
+         * FollowUpDays
+         * @description After, or before, how many days the shop wants to be told; None: not at all.
+         *
+         *     `ask_owner`: a quote that went quiet is also asked about by mail, in the shop's words.
+         */
+        readonly FollowUpDays: {
+            /**
+             * Quote Unanswered
+             * @default 5
+             */
+            readonly quote_unanswered?: number | null;
+            /**
+             * Quote Lapsing
+             * @default 2
+             */
+            readonly quote_lapsing?: number | null;
+            /**
+             * Promised Near
+             * @default 1
+             */
+            readonly promised_near?: number | null;
+            /**
+             * Job Still
+             * @default 7
+             */
+            readonly job_still?: number | null;
+            /**
+             * Check In
+             * @default 30
+             */
+            readonly check_in?: number | null;
+            /**
+             * Safety Declined
+             * @default 30
+             */
+            readonly safety_declined?: number | null;
+            /**
+             * Service Due
+             * @default 335
+             */
+            readonly service_due?: number | null;
+            /**
+             * Clock Running
+             * @default true
+             */
+            readonly clock_running?: boolean;
+            /**
+             * Ask Owner
+             * @default false
+             */
+            readonly ask_owner?: boolean;
         };
         /**
          * HandOverRecord
@@ -4620,6 +5061,48 @@ export interface components {
              */
             readonly next?: string | null;
         };
+        /**
+         * MessageRecord
+         * @description A message that a member sent from the phone's own program: it has happened.
+         */
+        readonly MessageRecordRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /** Address */
+            readonly address: string;
+            /**
+             * Name
+             * @default
+             */
+            readonly name?: string;
+            /**
+             * Template
+             * @default plain
+             */
+            readonly template?: string;
+            /**
+             * Subject
+             * @default
+             */
+            readonly subject?: string;
+            /** Body */
+            readonly body: string;
+            /** About Kind */
+            readonly about_kind: string;
+            /**
+             * About Id
+             * Format: uuid
+             */
+            readonly about_id: string;
+            /**
+             * Sent At
+             * Format: date-time
+             */
+            readonly sent_at: string;
+        };
         /** MeterReadingRow */
         readonly MeterReadingRow: {
             /**
@@ -4956,6 +5439,26 @@ export interface components {
             readonly may_see_cost?: boolean;
             /** Password */
             readonly password: string;
+        };
+        /** NewOptOut */
+        readonly NewOptOutRequest: {
+            /**
+             * Channel
+             * @enum {string}
+             */
+            readonly channel: "email" | "sms";
+            /** Address */
+            readonly address: string;
+            /**
+             * Reason
+             * @default
+             */
+            readonly reason?: string;
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
         };
         /**
          * NewPlan
@@ -5330,6 +5833,81 @@ export interface components {
             readonly id: string;
         };
         /**
+         * NoticeRow
+         * @description A message as devices see it. A secret link in it is shown as its name in braces.
+         *
+         *     `address` of a push is the member's id. `has_link`: the whole text is to be had with signal alone.
+         */
+        readonly NoticeRow: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             */
+            readonly changed_at: string;
+            /**
+             * Channel
+             * @enum {string}
+             */
+            readonly channel: "email" | "sms" | "by_hand" | "push";
+            /** Address */
+            readonly address: string;
+            /** Name */
+            readonly name: string;
+            /** Template */
+            readonly template: string;
+            /** Subject */
+            readonly subject: string;
+            /** Body */
+            readonly body: string;
+            /** Has Link */
+            readonly has_link: boolean;
+            /** About Kind */
+            readonly about_kind: string;
+            /**
+             * About Id
+             * Format: uuid
+             */
+            readonly about_id: string;
+            /**
+             * State
+             * @enum {string}
+             */
+            readonly state: "waiting" | "sending" | "sent" | "refused" | "unknown" | "by_hand" | "withheld";
+            /** Reason */
+            readonly reason: string;
+            /** Tries */
+            readonly tries: number;
+            /**
+             * Not Before
+             * Format: date-time
+             */
+            readonly not_before: string;
+            /** Sent At */
+            readonly sent_at: string | null;
+            /** Member Id */
+            readonly member_id: string | null;
+        };
+        /** NoticeRowPage */
+        readonly NoticeRowPage: {
+            /** Rows */
+            readonly rows: readonly components["schemas"]["NoticeRow"][];
+            /**
+             * Next
+             * @default null
+             */
+            readonly next?: string | null;
+        };
+        /**
          * Offer
          * @description What the phone showed: until when it holds, its digest and total, and the names it was shown with.
          */
@@ -5350,6 +5928,42 @@ export interface components {
             readonly total_minor: number;
             /** @default null */
             readonly shown?: components["schemas"]["Shown"] | null;
+        };
+        /** OptOutRow */
+        readonly OptOutRow: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             */
+            readonly changed_at: string;
+            /** Channel */
+            readonly channel: string;
+            /** Address */
+            readonly address: string;
+            /** Reason */
+            readonly reason: string;
+            /** Member Id */
+            readonly member_id: string | null;
+        };
+        /** OptOutRowPage */
+        readonly OptOutRowPage: {
+            /** Rows */
+            readonly rows: readonly components["schemas"]["OptOutRow"][];
+            /**
+             * Next
+             * @default null
+             */
+            readonly next?: string | null;
         };
         /**
          * Outcome
@@ -5696,6 +6310,16 @@ export interface components {
              * Format: date-time
              */
             readonly leaves_at: string;
+        };
+        /**
+         * Preview
+         * @description A template as it would read with example values.
+         */
+        readonly Preview: {
+            /** Subject */
+            readonly subject: string;
+            /** Body */
+            readonly body: string;
         };
         /**
          * PriceBook
@@ -6548,6 +7172,21 @@ export interface components {
              */
             readonly attachment?: readonly components["schemas"]["AttachmentRow"][];
             /**
+             * Notice
+             * @default []
+             */
+            readonly notice?: readonly components["schemas"]["NoticeRow"][];
+            /**
+             * Notice Template
+             * @default []
+             */
+            readonly notice_template?: readonly components["schemas"]["TemplateRow"][];
+            /**
+             * Opt Out
+             * @default []
+             */
+            readonly opt_out?: readonly components["schemas"]["OptOutRow"][];
+            /**
              * Meter Reading
              * @default []
              */
@@ -6674,6 +7313,22 @@ export interface components {
             readonly name?: string;
         };
         /**
+         * SentByHand
+         * @description A member says that the notice was sent from their phone.
+         */
+        readonly SentByHandRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Sent At
+             * Format: date-time
+             */
+            readonly sent_at: string;
+        };
+        /**
          * SessionState
          * @description Who is signed in, and the token that every write carries in `X-CSRF-Token`.
          */
@@ -6731,6 +7386,7 @@ export interface components {
          *     `week_start` is the day on which its weeks begin; hours of a week beyond `overtime_after_hours` earn
          *     `overtime_multiplier`.
          *     `clock_hours`: after so many hours a running clock is asked about.
+         *     Mail and text messages wait from `quiet_from` until `quiet_until` (HH:MM on the shop's clock).
          */
         readonly ShopRow: {
             /**
@@ -6786,6 +7442,11 @@ export interface components {
             };
             /** Clock Hours */
             readonly clock_hours: number;
+            /** Quiet From */
+            readonly quiet_from: string;
+            /** Quiet Until */
+            readonly quiet_until: string;
+            readonly follow_ups: components["schemas"]["FollowUpDays"];
         };
         /** ShopRowPage */
         readonly ShopRowPage: {
@@ -7224,6 +7885,47 @@ export interface components {
             readonly closes: string;
         };
         /**
+         * SubscriptionRow
+         * @description A device that shows push messages. Its keys are told to nobody.
+         */
+        readonly SubscriptionRow: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             */
+            readonly changed_at: string;
+            /**
+             * Device Id
+             * Format: uuid
+             */
+            readonly device_id: string;
+            /**
+             * Member Id
+             * Format: uuid
+             */
+            readonly member_id: string;
+        };
+        /** SubscriptionRowPage */
+        readonly SubscriptionRowPage: {
+            /** Rows */
+            readonly rows: readonly components["schemas"]["SubscriptionRow"][];
+            /**
+             * Next
+             * @default null
+             */
+            readonly next?: string | null;
+        };
+        /**
          * Supplies
          * @description Shop supplies as a share of labor, parts or both, never below the floor or above the cap.
          */
@@ -7370,6 +8072,67 @@ export interface components {
              * @default null
              */
             readonly notice_id?: string | null;
+        };
+        /**
+         * TemplateRecord
+         * @description The shop's own words for one kind of message over one channel.
+         */
+        readonly TemplateRecordRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /** Key */
+            readonly key: string;
+            /**
+             * Channel
+             * @enum {string}
+             */
+            readonly channel: "email" | "sms" | "push";
+            /**
+             * Subject
+             * @default
+             */
+            readonly subject?: string;
+            /** Body */
+            readonly body: string;
+        };
+        /** TemplateRow */
+        readonly TemplateRow: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             */
+            readonly changed_at: string;
+            /** Key */
+            readonly key: string;
+            /** Channel */
+            readonly channel: string;
+            /** Subject */
+            readonly subject: string;
+            /** Body */
+            readonly body: string;
+        };
+        /** TemplateRowPage */
+        readonly TemplateRowPage: {
+            /** Rows */
+            readonly rows: readonly components["schemas"]["TemplateRow"][];
+            /**
+             * Next
+             * @default null
+             */
+            readonly next?: string | null;
         };
         /**
          * TimeEntryRow
@@ -7609,6 +8372,23 @@ export interface components {
             readonly overhang_cm?: number | null;
         };
         /**
+         * TurnedOn
+         * @description A browser's push subscription (Push API): where to send, and the keys to encrypt with (RFC 8291).
+         */
+        readonly TurnedOnRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /** Endpoint */
+            readonly endpoint: string;
+            /** P256Dh */
+            readonly p256dh: string;
+            /** Auth */
+            readonly auth: string;
+        };
+        /**
          * WorkHistoryRow
          * @description What one work took on one kind of machine: minutes of its latest finished jobs, shortest first.
          *
@@ -7740,6 +8520,7 @@ export type SchemaAuditRowPage = components['schemas']['AuditRowPage'];
 export type SchemaBreakdownRequest = components['schemas']['BreakdownRequest'];
 export type SchemaCause = components['schemas']['Cause'];
 export type SchemaCaution = components['schemas']['Caution'];
+export type SchemaChannelsRow = components['schemas']['ChannelsRow'];
 export type SchemaChoiceRequest = components['schemas']['ChoiceRequest'];
 export type SchemaClockStartRequest = components['schemas']['ClockStartRequest'];
 export type SchemaClockStopRequest = components['schemas']['ClockStopRequest'];
@@ -7768,6 +8549,7 @@ export type SchemaFindingRecordRequest = components['schemas']['FindingRecordReq
 export type SchemaFindingRow = components['schemas']['FindingRow'];
 export type SchemaFindingRowPage = components['schemas']['FindingRowPage'];
 export type SchemaFirstShopRequest = components['schemas']['FirstShopRequest'];
+export type SchemaFollowUpDays = components['schemas']['FollowUpDays'];
 export type SchemaHandOverRecordRequest = components['schemas']['HandOverRecordRequest'];
 export type SchemaHandOverRow = components['schemas']['HandOverRow'];
 export type SchemaHandOverRowPage = components['schemas']['HandOverRowPage'];
@@ -7796,6 +8578,7 @@ export type SchemaMarginRow = components['schemas']['MarginRow'];
 export type SchemaMemberDayRow = components['schemas']['MemberDayRow'];
 export type SchemaMemberRow = components['schemas']['MemberRow'];
 export type SchemaMemberRowPage = components['schemas']['MemberRowPage'];
+export type SchemaMessageRecordRequest = components['schemas']['MessageRecordRequest'];
 export type SchemaMeterReadingRow = components['schemas']['MeterReadingRow'];
 export type SchemaMeterReadingRowPage = components['schemas']['MeterReadingRowPage'];
 export type SchemaMeterRecordRequest = components['schemas']['MeterRecordRequest'];
@@ -7805,6 +8588,7 @@ export type SchemaNewDeviceRequest = components['schemas']['NewDeviceRequest'];
 export type SchemaNewJobRequest = components['schemas']['NewJobRequest'];
 export type SchemaNewMachineRequest = components['schemas']['NewMachineRequest'];
 export type SchemaNewMemberRequest = components['schemas']['NewMemberRequest'];
+export type SchemaNewOptOutRequest = components['schemas']['NewOptOutRequest'];
 export type SchemaNewPlanRequest = components['schemas']['NewPlanRequest'];
 export type SchemaNewQuoteRequest = components['schemas']['NewQuoteRequest'];
 export type SchemaNewRigRequest = components['schemas']['NewRigRequest'];
@@ -7812,7 +8596,11 @@ export type SchemaNewRunRequest = components['schemas']['NewRunRequest'];
 export type SchemaNewSiteRequest = components['schemas']['NewSiteRequest'];
 export type SchemaNewStopRequest = components['schemas']['NewStopRequest'];
 export type SchemaNewYardRequest = components['schemas']['NewYardRequest'];
+export type SchemaNoticeRow = components['schemas']['NoticeRow'];
+export type SchemaNoticeRowPage = components['schemas']['NoticeRowPage'];
 export type SchemaOfferRequest = components['schemas']['OfferRequest'];
+export type SchemaOptOutRow = components['schemas']['OptOutRow'];
+export type SchemaOptOutRowPage = components['schemas']['OptOutRowPage'];
 export type SchemaOutcome = components['schemas']['Outcome'];
 export type SchemaOutcomeField = components['schemas']['OutcomeField'];
 export type SchemaOvertimePay = components['schemas']['OvertimePay'];
@@ -7825,6 +8613,7 @@ export type SchemaPlanRequestRow = components['schemas']['PlanRequestRow'];
 export type SchemaPlanRequestRowPage = components['schemas']['PlanRequestRowPage'];
 export type SchemaPlannedRun = components['schemas']['PlannedRun'];
 export type SchemaPlannedStop = components['schemas']['PlannedStop'];
+export type SchemaPreview = components['schemas']['Preview'];
 export type SchemaPriceBook = components['schemas']['PriceBook'];
 export type SchemaProblem = components['schemas']['Problem'];
 export type SchemaPullAnswer = components['schemas']['PullAnswer'];
@@ -7851,6 +8640,7 @@ export type SchemaRunRow = components['schemas']['RunRow'];
 export type SchemaRunRowPage = components['schemas']['RunRowPage'];
 export type SchemaRunStampRequest = components['schemas']['RunStampRequest'];
 export type SchemaSendRequestRequest = components['schemas']['SendRequestRequest'];
+export type SchemaSentByHandRequest = components['schemas']['SentByHandRequest'];
 export type SchemaSessionState = components['schemas']['SessionState'];
 export type SchemaSettlementRequest = components['schemas']['SettlementRequest'];
 export type SchemaShopRow = components['schemas']['ShopRow'];
@@ -7873,18 +8663,24 @@ export type SchemaStopPinRequest = components['schemas']['StopPinRequest'];
 export type SchemaStopRow = components['schemas']['StopRow'];
 export type SchemaStopRowPage = components['schemas']['StopRowPage'];
 export type SchemaStopWindow = components['schemas']['StopWindow'];
+export type SchemaSubscriptionRow = components['schemas']['SubscriptionRow'];
+export type SchemaSubscriptionRowPage = components['schemas']['SubscriptionRowPage'];
 export type SchemaSupplies = components['schemas']['Supplies'];
 export type SchemaTargetRequest = components['schemas']['TargetRequest'];
 export type SchemaTaxProfile = components['schemas']['TaxProfile'];
 export type SchemaTaxRate = components['schemas']['TaxRate'];
 export type SchemaTaxRow = components['schemas']['TaxRow'];
 export type SchemaTellingRequest = components['schemas']['TellingRequest'];
+export type SchemaTemplateRecordRequest = components['schemas']['TemplateRecordRequest'];
+export type SchemaTemplateRow = components['schemas']['TemplateRow'];
+export type SchemaTemplateRowPage = components['schemas']['TemplateRowPage'];
 export type SchemaTimeEntryRow = components['schemas']['TimeEntryRow'];
 export type SchemaTimeEntryRowPage = components['schemas']['TimeEntryRowPage'];
 export type SchemaTotalRow = components['schemas']['TotalRow'];
 export type SchemaTrailerFields = components['schemas']['TrailerFields'];
 export type SchemaTravel = components['schemas']['Travel'];
 export type SchemaTruckFields = components['schemas']['TruckFields'];
+export type SchemaTurnedOnRequest = components['schemas']['TurnedOnRequest'];
 export type SchemaWorkHistoryRow = components['schemas']['WorkHistoryRow'];
 export type SchemaWorkHistoryRowPage = components['schemas']['WorkHistoryRowPage'];
 export type SchemaYardRow = components['schemas']['YardRow'];
@@ -9187,6 +9983,81 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["AuditRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_channels: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["ChannelsRow"];
                 };
             };
             readonly 400: {
@@ -12382,6 +13253,1214 @@ export interface operations {
             };
         };
     };
+    readonly list_notice_templates: {
+        readonly parameters: {
+            readonly query?: {
+                readonly cursor?: string;
+                readonly limit?: number;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TemplateRowPage"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly put_notice_template: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TemplateRecordRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TemplateRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_notice_templates: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TemplateRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly drop_notice_template: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TargetRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["TemplateRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly preview_notice_template: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TemplateRecordRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Preview"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly list_notices: {
+        readonly parameters: {
+            readonly query?: {
+                readonly about_id?: string;
+                readonly about_kind?: string;
+                readonly address?: string;
+                readonly channel?: string;
+                readonly cursor?: string;
+                readonly limit?: number;
+                readonly state?: string;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["NoticeRowPage"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly record_message: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["MessageRecordRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["NoticeRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_notices: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["NoticeRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly send_again: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TargetRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["NoticeRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly note_sent_by_hand: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["SentByHandRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["NoticeRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_notice_text: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Preview"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly list_opt_outs: {
+        readonly parameters: {
+            readonly query?: {
+                readonly cursor?: string;
+                readonly limit?: number;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["OptOutRowPage"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly opt_out: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["NewOptOutRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["OptOutRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_opt_outs: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["OptOutRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly opt_in: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TargetRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["OptOutRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     readonly list_owner_questions: {
         readonly parameters: {
             readonly query?: {
@@ -12967,6 +15046,327 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["PlanRequestRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly list_push_subscriptions: {
+        readonly parameters: {
+            readonly query?: {
+                readonly cursor?: string;
+                readonly limit?: number;
+            };
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["SubscriptionRowPage"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly turn_on_push: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TurnedOnRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["SubscriptionRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly read_push_subscriptions: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody?: never;
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["SubscriptionRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly turn_off_push: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["TargetRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["SubscriptionRow"];
                 };
             };
             readonly 400: {

@@ -9,6 +9,7 @@ import type {
   How,
   Job,
   Machine,
+  Notice,
   PriceBook,
   Quote,
   QuoteLineFields,
@@ -76,6 +77,9 @@ export type ShopFields =
   | 'overtime_multiplier'
   | 'book'
   | 'clock_hours'
+  | 'quiet_from'
+  | 'quiet_until'
+  | 'follow_ups'
 
 export type YardFields = Exclude<keyof Yard, 'id' | 'created_at' | 'changed_at' | 'learned'>
 export type RigFields = Exclude<keyof Rig, 'id' | 'created_at' | 'changed_at' | 'out_at' | 'out_note'>
@@ -254,6 +258,25 @@ export interface Commands {
   request_plan: { id: string; days: Day[]; seed: number; seconds: number; from_now: boolean }
   cancel_plan: { id: string }
   take_plan: { id: string }
+  /** A message sent from the phone's own program. */
+  record_message: { id: string; sent_at: Moment } & Pick<
+    Notice,
+    'address' | 'name' | 'template' | 'subject' | 'body' | 'about_kind' | 'about_id'
+  >
+  note_sent_by_hand: { id: string; sent_at: Moment }
+  send_again: { id: string }
+  put_notice_template: {
+    id: string
+    key: string
+    channel: 'email' | 'sms' | 'push'
+    subject: string
+    body: string
+  }
+  drop_notice_template: { id: string }
+  opt_out: { id: string; channel: 'email' | 'sms'; address: string; reason?: string }
+  opt_in: { id: string }
+  turn_on_push: { id: string; endpoint: string; p256dh: string; auth: string }
+  turn_off_push: { id: string }
   settle_issue: { id: string; choice: 'theirs' | 'ours' }
 }
 
@@ -278,4 +301,6 @@ export const FACTS: ReadonlySet<CommandName> = new Set<CommandName>([
   'leave_stop',
   'fail_stop',
   'hand_over',
+  'record_message',
+  'note_sent_by_hand',
 ])

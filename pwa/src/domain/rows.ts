@@ -54,6 +54,23 @@ export interface Shop extends Kept {
   book: PriceBook
   /** After so many hours a running clock is asked about. */
   clock_hours: number
+  /** Mail and text messages wait from the one until the other, HH:MM on the shop's clock. */
+  quiet_from: string
+  quiet_until: string
+  follow_ups: FollowUpDays
+}
+
+/** After, or before, how many days the shop wants to be told; null: not at all. */
+export interface FollowUpDays {
+  quote_unanswered: number | null
+  quote_lapsing: number | null
+  promised_near: number | null
+  job_still: number | null
+  check_in: number | null
+  safety_declined: number | null
+  service_due: number | null
+  clock_running: boolean
+  ask_owner: boolean
 }
 
 export interface Member extends Kept {
@@ -592,6 +609,43 @@ export interface PlanRequest extends Kept {
   taken_at: Moment | null
 }
 
+export type Channel = 'email' | 'sms' | 'by_hand' | 'push'
+export type NoticeState = 'waiting' | 'sending' | 'sent' | 'refused' | 'unknown' | 'by_hand' | 'withheld'
+
+/** One message to one person over one channel. With `has_link` its whole text is to be had with a signal alone. */
+export interface Notice extends Kept {
+  channel: Channel
+  address: string
+  name: string
+  template: string
+  subject: string
+  body: string
+  has_link: boolean
+  about_kind: string
+  about_id: string
+  state: NoticeState
+  reason: string
+  tries: number
+  not_before: Moment
+  sent_at: Moment | null
+  member_id: string | null
+}
+
+/** The shop's own words for one kind of message over one channel. */
+export interface NoticeTemplate extends Kept {
+  key: string
+  channel: string
+  subject: string
+  body: string
+}
+
+export interface OptOut extends Kept {
+  channel: string
+  address: string
+  reason: string
+  member_id: string | null
+}
+
 export interface Rows {
   shop: Shop
   member: Member
@@ -617,6 +671,9 @@ export interface Rows {
   stop: Stop
   hand_over: HandOver
   plan_request: PlanRequest
+  notice: Notice
+  notice_template: NoticeTemplate
+  opt_out: OptOut
   issue: Issue
 }
 
@@ -649,6 +706,9 @@ export const BELONGS = {
   stop: ['job_id', 'run_id'],
   hand_over: ['stop_id', 'job_id'],
   plan_request: [],
+  notice: ['about_id'],
+  notice_template: [],
+  opt_out: [],
   issue: [],
 } as const satisfies Record<Kind, readonly string[]>
 

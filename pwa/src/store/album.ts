@@ -1,4 +1,4 @@
-import { isFull, type PictureRecord, type Sending, type ShopDatabase, type Size, type Tx } from './db'
+import { isFull, type PictureRecord, type Sending, type ShopDatabase, type Size, type Within } from './db'
 
 /** Of what the server has as well the album keeps this much, so that it is here without a signal. */
 const MOST_KEPT_BYTES = 80_000_000
@@ -98,7 +98,7 @@ export async function dropPicture(db: ShopDatabase, id: string): Promise<void> {
   await db.run('readwrite', ['pictures', 'sending'], (tx) => dropIn(tx, id))
 }
 
-type Drops = Pick<Tx<('pictures' | 'sending')[], 'readwrite'>, 'objectStore'>
+type Drops = Within<'pictures' | 'sending'>
 
 export async function dropIn(tx: Drops, id: string): Promise<void> {
   const pictures = tx.objectStore('pictures')

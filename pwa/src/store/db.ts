@@ -3,8 +3,11 @@ import {
   deleteDB,
   type IDBPDatabase,
   type IDBPTransaction,
+  type IndexNames,
   openDB,
+  type StoreKey,
   type StoreNames,
+  type StoreValue,
 } from 'idb'
 import type { Kind, Row } from '../domain/rows'
 import type { Entry } from './entry'
@@ -59,6 +62,26 @@ export interface Schema extends DBSchema {
 
 export type Name = StoreNames<Schema>
 export type Tx<Stores extends Name[], Mode extends IDBTransactionMode> = IDBPTransaction<Schema, Stores, Mode>
+
+/**
+ * The stores of a transaction, for a function that works within one that others opened. Names what is used of
+ * them and no more: comparing whole transactions with one another is beyond what the compiler follows.
+ */
+export interface Within<Stores extends Name> {
+  objectStore<One extends Stores>(name: One): Held<One>
+}
+
+interface Held<One extends Name> {
+  get(key: StoreKey<Schema, One>): Promise<StoreValue<Schema, One> | undefined>
+  getAll(): Promise<StoreValue<Schema, One>[]>
+  getAllKeys(): Promise<StoreKey<Schema, One>[]>
+  put(value: StoreValue<Schema, One>, key?: StoreKey<Schema, One>): Promise<StoreKey<Schema, One>>
+  delete(key: StoreKey<Schema, One>): Promise<void>
+  clear(): Promise<void>
+  index(name: IndexNames<Schema, One>): {
+    getAllKeys(query: IDBKeyRange): Promise<StoreKey<Schema, One>[]>
+  }
+}
 
 type Upgrading = IDBPTransaction<Schema, Name[], 'versionchange'>
 
@@ -180,9 +203,7 @@ export class ShopDatabase {
 }
 
 /** Takes the server's rows out, and with them the places to go on fetching from. */
-export async function clearRows(
-  tx: Pick<Tx<('base' | 'meta')[], 'readwrite'>, 'objectStore'>,
-): Promise<void> {
+export async function clearRows(tx: Within<'base' | 'meta'>): Promise<void> {
   const meta = tx.objectStore('meta')
   const places = (['cursor', 'snapshot', 'generation', 'last_synced_at'] as const).map((key) =>
     meta.delete(key),

@@ -3,7 +3,7 @@ import { clearSent } from './album'
 import { beginAnew } from './anew'
 import type { Told } from './channel'
 import { stamp } from './clock'
-import { type BaseRecord, clearRows, type ShopDatabase, type Tx } from './db'
+import { type BaseRecord, clearRows, type ShopDatabase, type Within } from './db'
 import { type Entry, inOrder, isUnsent } from './entry'
 import { deviceIn, readMeta, type SnapshotProgress, writeMeta } from './meta'
 import type { LocalPort, Outcome, Page, Registered, RowsByKind, SnapshotPage, Standpoint } from './ports'
@@ -12,10 +12,8 @@ import type { Key } from './view'
 /** Rows written in one transaction; more at once would keep saves waiting. */
 const MOST_ROWS = 250
 
-type Store = 'base' | 'outbox' | 'kept' | 'aside' | 'meta'
-type Writes<Stores extends Store> = Pick<Tx<Stores[], 'readwrite'>, 'objectStore'>
 /** Whether what is about to be written still follows on what is stored. */
-type Guard = (tx: Writes<'meta'>) => Promise<boolean>
+type Guard = (tx: Within<'meta'>) => Promise<boolean>
 
 /** The phone's side of syncing, on IndexedDB. Says after each transaction what has changed. */
 export class LocalDatabase implements LocalPort {
@@ -201,20 +199,20 @@ function recordsOf(rows: RowsByKind, generation: number): BaseRecord[] {
   )
 }
 
-async function putRecords(tx: Writes<'base'>, records: readonly BaseRecord[]): Promise<void> {
+async function putRecords(tx: Within<'base'>, records: readonly BaseRecord[]): Promise<void> {
   const base = tx.objectStore('base')
   await Promise.all(records.map((record) => base.put(record)))
 }
 
 /** Takes out the rows that did not come with the newest snapshot. */
-async function sweep(tx: Writes<'base'>, generation: number): Promise<void> {
+async function sweep(tx: Within<'base'>, generation: number): Promise<void> {
   const older = IDBKeyRange.upperBound(generation, true)
   const base = tx.objectStore('base')
   for (const key of await base.index('generation').getAllKeys(older)) await base.delete(key)
 }
 
 /** Applied commands whose effect is in the rows leave the outbox. */
-async function settle(tx: Writes<'outbox' | 'kept'>, acks: Readonly<Record<string, number>>): Promise<void> {
+async function settle(tx: Within<'outbox' | 'kept'>, acks: Readonly<Record<string, number>>): Promise<void> {
   const entries = await tx.objectStore('outbox').getAll()
   const settled = entries.filter(
     ({ status, no, device_id }) => status === 'applied' && no <= (acks[device_id] ?? no),
@@ -225,7 +223,7 @@ async function settle(tx: Writes<'outbox' | 'kept'>, acks: Readonly<Record<strin
   }
 }
 
-async function forgetSafe(tx: Writes<'kept'>, device_id: string, safe_no: number): Promise<void> {
+async function forgetSafe(tx: Within<'kept'>, device_id: string, safe_no: number): Promise<void> {
   if (safe_no === 0) return
   const kept = tx.objectStore('kept')
   for (const entry of await kept.getAll())

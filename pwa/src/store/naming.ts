@@ -140,6 +140,22 @@ function nameOf(view: View, made: ReadonlyMap<string, string>, { name, args }: C
       return of('approval_link', args.id, (row) => joined(quote(row.quote_id), row.name))
     case 'answer_owner_question':
       return of('owner_question', args.id, (row) => joined(quote(row.quote_id), row.words))
+    case 'record_message':
+      return joined(args.name, args.body)
+    case 'note_sent_by_hand':
+    case 'send_again':
+      return of('notice', args.id, (row) => joined(row.name, row.subject || row.body))
+    case 'put_notice_template':
+      return args.subject || args.body
+    case 'drop_notice_template':
+      return of('notice_template', args.id, (row) => row.subject || row.body)
+    case 'opt_out':
+      return args.address
+    case 'opt_in':
+      return of('opt_out', args.id, (row) => row.address)
+    case 'turn_on_push':
+    case 'turn_off_push':
+      return ''
     case 'edit_shop':
       return of('shop', args.id, (row) => row.name)
     case 'settle_issue':

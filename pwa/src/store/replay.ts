@@ -3,6 +3,7 @@ import type { Entry } from './entry'
 import type { Replay, Replays } from './made'
 import { drivingReplays } from './replay.driving'
 import { laborReplays } from './replay.labor'
+import { noticeReplays } from './replay.notices'
 import { planningReplays } from './replay.planning'
 import { quoteReplays } from './replay.quotes'
 import { shopReplays } from './replay.shop'
@@ -15,6 +16,7 @@ const replays: Replays<CommandName> = {
   ...quoteReplays,
   ...planningReplays,
   ...drivingReplays,
+  ...noticeReplays,
   ...shopReplays,
 }
 

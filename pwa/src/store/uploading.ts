@@ -2,7 +2,7 @@ import { addBytes, beginUpload, uploadOffset } from '../api/pictures'
 import { NoSignal, Problem } from '../api/problem'
 import type { Attachment } from '../domain/rows'
 import { dropIn, noteSending, readPicture, readSending } from './album'
-import type { BaseRecord, Sending, ShopDatabase, Tx } from './db'
+import type { BaseRecord, Sending, ShopDatabase, Within } from './db'
 import { digestOf } from './digest'
 import { readMeta } from './meta'
 
@@ -208,9 +208,7 @@ function sendingAnew({ id, bytes, sha256 }: Attachment): Sending {
 }
 
 /** The pictures whose words wait here, or were refused and may be brought back. */
-async function announced(
-  tx: Pick<Tx<('outbox' | 'aside')[], 'readwrite'>, 'objectStore'>,
-): Promise<Set<string>> {
+async function announced(tx: Within<'outbox' | 'aside'>): Promise<Set<string>> {
   const entries = await Promise.all([tx.objectStore('outbox').getAll(), tx.objectStore('aside').getAll()])
   return new Set(entries.flat().flatMap(({ name, args }) => (name === 'add_attachment' ? [args.id] : [])))
 }

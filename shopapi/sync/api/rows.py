@@ -9,6 +9,7 @@ from shopapi.jobs.rules import ComplaintRow, FindingRow, JobRow
 from shopapi.labor.rules.entry import TimeEntryRow
 from shopapi.labor.rules.records import WorkHistoryRow
 from shopapi.machines.rules import MachineRow, MeterReadingRow
+from shopapi.notices.rules.notice import NoticeRow, OptOutRow, TemplateRow
 from shopapi.quotes.rules.asking import ApprovalLinkRow, OwnerQuestionRow
 from shopapi.quotes.rules.records import ApprovalRow, QuoteLineRow, QuoteRow, SignatureRow
 from shopapi.sync.rules import IssueRow
@@ -39,4 +40,7 @@ class Rows(Shape):
     plan_request: list[PlanRequestRow] = []
     issue: list[IssueRow] = []
     attachment: list[AttachmentRow] = []
+    notice: list[NoticeRow] = []
+    notice_template: list[TemplateRow] = []
+    opt_out: list[OptOutRow] = []
     meter_reading: list[MeterReadingRow] = []

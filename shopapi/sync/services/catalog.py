@@ -12,6 +12,7 @@ from shopapi.files.services import attaching
 from shopapi.jobs import services as jobs
 from shopapi.labor.services import clocking, mending
 from shopapi.machines import services as machines
+from shopapi.notices.services import posting, wording
 from shopapi.quotes.services import asking as requesting
 from shopapi.quotes.services import deciding, writing
 
@@ -21,6 +22,8 @@ def _commands_in(*modules: ModuleType) -> dict[str, Command[Any, Any]]:
 
 
 COMMANDS: Mapping[str, Command[Any, Any]] = _commands_in(
+    posting,
+    wording,
     accounts,
     attaching,
     customers,
@@ -49,6 +52,10 @@ MAKERS = frozenset(
         "add_complaint",
         "record_finding",
         "add_attachment",
+        "record_message",
+        "put_notice_template",
+        "opt_out",
+        "turn_on_push",
         "start_clock",
         "correct_entry",
         "add_entry",

@@ -1,0 +1,97 @@
+"""Messages to people, the shop's own words for them, who wants none, and devices that show them."""
+
+from django.db import models
+from django.db.models.functions import Now
+
+from shopapi.accounts.models import Device, Member, ShopOwned, WithinShop
+from shopapi.notices.rules.notice import Channel, NoticeState
+
+
+class Notice(ShopOwned):
+    """One message to one person over one channel. The row is first, the sending second.
+
+    `subject_words` and `body_words` are the template as it stood when the notice was posted, with its fields; `values`
+    fills them. A secret link is never among the values: it is named there by its resolver and an id, and resolved as
+    the message is sent. What it is about is named by kind and id: the apps that own those things stand above this one.
+    """
+
+    channel = models.CharField(max_length=7, choices=[(c.value, c.value) for c in Channel])
+    address = models.CharField(max_length=254)
+    name = models.CharField(max_length=120, default="", blank=True)
+    template = models.CharField(max_length=40)
+    subject_words = models.TextField(default="", blank=True)
+    body_words = models.TextField()
+    values = models.JSONField(default=dict)
+    about_kind = models.CharField(max_length=20)
+    about_id = models.UUIDField()
+    dedupe_key = models.CharField(max_length=120)
+    state = models.CharField(
+        max_length=8, default=NoticeState.WAITING, choices=[(s.value, s.value) for s in NoticeState]
+    )
+    reason = models.TextField(default="", blank=True)
+    tries = models.PositiveSmallIntegerField(default=0)
+    not_before = models.DateTimeField(db_default=Now())
+    sending_since = models.DateTimeField(null=True)
+    sent_at = models.DateTimeField(null=True)
+    member = WithinShop(Member, related_name="+", null=True)
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=["shop", "dedupe_key"], name="one_notice_per_key"),
+            models.CheckConstraint(
+                name="notice_is_sending_since_a_time",
+                condition=~models.Q(state="sending") | models.Q(sending_since__isnull=False),
+            ),
+        )
+        indexes = (
+            # The messages about one thing.
+            models.Index(fields=["shop", "about_kind", "about_id"], name="notice_by_subject"),
+            # What is owed, or was in hand when a worker died.
+            models.Index(
+                fields=["shop", "state"],
+                name="notice_unfinished",
+                condition=models.Q(state__in=["waiting", "sending"]),
+            ),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.template} by {self.channel}"
+
+
+class NoticeTemplate(ShopOwned):
+    """The shop's own words for one kind of message over one channel; without a row the words of the rules stand."""
+
+    key = models.CharField(max_length=40)
+    channel = models.CharField(max_length=5)
+    subject = models.CharField(max_length=120, default="", blank=True)
+    body = models.TextField()
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=["shop", "key", "channel"], name="one_template_per_kind_and_channel"),
+        )
+
+
+class OptOut(ShopOwned):
+    """An address that wants no more messages over one channel."""
+
+    channel = models.CharField(max_length=5)
+    address = models.CharField(max_length=254)
+    reason = models.TextField(default="", blank=True)
+    member = WithinShop(Member, related_name="+", null=True)
+
+    class Meta:
+        constraints = (models.UniqueConstraint(fields=["shop", "channel", "address"], name="one_opt_out_per_address"),)
+
+
+class PushSubscription(ShopOwned):
+    """A device that shows push messages, with the keys that encrypt for it (RFC 8291)."""
+
+    member = WithinShop(Member, related_name="push_subscriptions")
+    device = WithinShop(Device, related_name="push_subscriptions")
+    endpoint = models.TextField()
+    p256dh = models.CharField(max_length=88)
+    auth = models.CharField(max_length=24)
+
+    class Meta:
+        constraints = (models.UniqueConstraint(fields=["shop", "device"], name="one_push_subscription_per_device"),)

@@ -1,0 +1,128 @@
+"""Reads of notices, templates, opt-outs and push subscriptions."""
+
+from datetime import datetime, time
+from uuid import UUID
+
+from django.conf import settings
+from django.db.models import QuerySet
+
+from shopapi.accounts.models import Shop
+from shopapi.core.actor import Actor
+from shopapi.core.errors import NotFound
+from shopapi.notices.models import Notice, NoticeTemplate, OptOut, PushSubscription
+from shopapi.notices.queries.places import region_of_zone
+from shopapi.notices.rules.notice import (
+    Channel,
+    ChannelsRow,
+    NoticeRow,
+    NoticeState,
+    OptOutRow,
+    SubscriptionRow,
+    TemplateRow,
+)
+from shopapi.notices.rules.quiet import free_at
+from shopapi.notices.rules.wording import Wording, fill, sort_of
+
+
+def notices(actor: Actor) -> QuerySet[Notice]:
+    return Notice.objects.filter(shop=actor.shop_id)
+
+
+def templates(actor: Actor) -> QuerySet[NoticeTemplate]:
+    return NoticeTemplate.objects.filter(shop=actor.shop_id)
+
+
+def opt_outs(actor: Actor) -> QuerySet[OptOut]:
+    return OptOut.objects.filter(shop=actor.shop_id)
+
+
+def subscriptions(actor: Actor) -> QuerySet[PushSubscription]:
+    """The acting member's own devices that show push messages."""
+    return PushSubscription.objects.filter(shop=actor.shop_id, member=actor.member_id)
+
+
+def notice_for(actor: Actor, notice_id: UUID, *, field: str = "id") -> Notice:
+    """A notice of the shop, locked. Raises NotFound."""
+    found = notices(actor).select_for_update().filter(id=notice_id).first()
+    if found is None:
+        raise NotFound("notice", notice_id, field=field)
+    return found
+
+
+def show_notice(actor: Actor, notice: Notice) -> NoticeRow:
+    filled = filled_words(notice)
+    return NoticeRow.model_validate(
+        {name: getattr(notice, name) for name in NoticeRow.model_fields if name not in {"subject", "body", "has_link"}}
+        | {"subject": filled.subject, "body": filled.body, "has_link": bool(links_of(notice))}
+    )
+
+
+def show_template(actor: Actor, template: NoticeTemplate) -> TemplateRow:
+    return TemplateRow.of(template)
+
+
+def show_opt_out(actor: Actor, opt_out: OptOut) -> OptOutRow:
+    return OptOutRow.of(opt_out)
+
+
+def show_subscription(actor: Actor, subscription: PushSubscription) -> SubscriptionRow:
+    return SubscriptionRow.of(subscription)
+
+
+def links_of(notice: Notice) -> dict[str, tuple[str, UUID]]:
+    """The secret links that a notice names: field, resolver, id."""
+    return {
+        field: (value["resolver"], UUID(value["id"]))
+        for field, value in notice.values.items()
+        if isinstance(value, dict)
+    }
+
+
+def filled_words(notice: Notice, links: dict[str, str] | None = None) -> Wording:
+    """Subject and body as they read; a link that is not given stays as its name in braces."""
+    values = {field: value for field, value in notice.values.items() if isinstance(value, str)} | (links or {})
+    return Wording(subject=fill(notice.subject_words, values), body=fill(notice.body_words, values))
+
+
+def wording_for(actor: Actor, key: str, channel: str) -> Wording:
+    """The words of a kind of message: the shop's own, else those of the rules. Raises Invalid for an unknown kind."""
+    sort = sort_of(key, channel, field="template")
+    own = templates(actor).filter(key=key, channel=channel).first()
+    return sort.words[channel] if own is None else Wording(subject=own.subject, body=own.body)
+
+
+def has_opted_out(actor: Actor, channel: str, address: str) -> bool:
+    return opt_outs(actor).filter(channel=channel, address__iexact=address).exists()
+
+
+def region_of(shop: Shop) -> str | None:
+    """The country (ISO 3166) in which the shop's telephone numbers belong: that of its zone, else of its locale."""
+    from_zone = region_of_zone(shop.zone)
+    if from_zone:
+        return from_zone
+    parts = shop.locale.split("-")
+    return next((part.upper() for part in parts[1:] if len(part) == 2 and part.isalpha()), None)
+
+
+def may_go_at(shop: Shop, channel: Channel, at: datetime) -> datetime:
+    """When a message posted at an instant may go out: mail and text messages wait for the end of quiet hours."""
+    if channel not in {Channel.EMAIL, Channel.SMS}:
+        return at
+    begins, ends = time.fromisoformat(shop.quiet_from), time.fromisoformat(shop.quiet_until)
+    return free_at(at, zone=shop.zone, begins=begins, ends=ends)
+
+
+def is_set_up(channel: Channel) -> bool:
+    """Whether this server can send over a channel by itself."""
+    return bool({Channel.EMAIL: settings.SMTP, Channel.SMS: settings.SMS, Channel.PUSH: settings.VAPID}.get(channel))
+
+
+def channels() -> ChannelsRow:
+    key = settings.VAPID["public"] if settings.VAPID else None
+    return ChannelsRow(email=is_set_up(Channel.EMAIL), sms=is_set_up(Channel.SMS), push_key=key)
+
+
+def owed(actor: Actor, before: datetime) -> list[UUID]:
+    """The notices that should have been handed to a worker before an instant."""
+    late = notices(actor).filter(state=NoticeState.WAITING, not_before__lt=before)
+    return list(late.order_by("not_before").values_list("id", flat=True)[:1000])

@@ -1,0 +1,1 @@
+"""What a message says, to whom, when it may go out, and what became of it."""

@@ -1,0 +1,213 @@
+"""The life of a notice, and its shapes."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import timedelta
+from enum import StrEnum
+from typing import Annotated, Literal
+from uuid import UUID
+
+from pydantic import AwareDatetime, Field
+
+from shopapi.core.shape import Aside, Label, Row, Shape, Text
+
+
+class Channel(StrEnum):
+    """How a notice goes: `by_hand` is the phone's own message or mail program, started by a member's tap."""
+
+    EMAIL = "email"
+    SMS = "sms"
+    BY_HAND = "by_hand"
+    PUSH = "push"
+
+
+class NoticeState(StrEnum):
+    """waiting: to be sent from `not_before` on. sending: handed to a worker; it may be out.
+
+    sent: the other side took it. refused: it did not, for good. unknown: it cannot be known whether it went out.
+    by_hand: a member is to send it. withheld: the address asked for no such messages.
+    """
+
+    WAITING = "waiting"
+    SENDING = "sending"
+    SENT = "sent"
+    REFUSED = "refused"
+    UNKNOWN = "unknown"
+    BY_HAND = "by_hand"
+    WITHHELD = "withheld"
+
+
+# Only a person's "send again" leads from where it may have gone out back to waiting.
+NOTICE_TRANSITIONS: Mapping[NoticeState, frozenset[NoticeState]] = {
+    NoticeState.WAITING: frozenset({NoticeState.SENDING, NoticeState.REFUSED, NoticeState.WITHHELD, NoticeState.SENT}),
+    NoticeState.SENDING: frozenset(
+        {NoticeState.SENT, NoticeState.REFUSED, NoticeState.UNKNOWN, NoticeState.WAITING, NoticeState.BY_HAND}
+    ),
+    NoticeState.SENT: frozenset(),
+    NoticeState.REFUSED: frozenset({NoticeState.WAITING, NoticeState.SENT}),
+    NoticeState.UNKNOWN: frozenset({NoticeState.WAITING, NoticeState.SENT}),
+    NoticeState.BY_HAND: frozenset({NoticeState.SENT}),
+    NoticeState.WITHHELD: frozenset({NoticeState.SENT}),
+}
+
+UNKNOWN_WORDS = "It cannot be known whether this went out. Ask, or send it again."
+OPTED_OUT_WORDS = "This address asked for no more messages of this kind."
+NOT_SET_UP: Mapping[Channel, str] = {
+    Channel.EMAIL: "Sending mail is not set up here: send it from your own phone.",
+    Channel.SMS: "Sending text messages is not set up here: send it from your own phone.",
+    Channel.PUSH: "Push messages are not set up here.",
+}
+
+BACK_OFF = tuple(timedelta(minutes=minutes) for minutes in (1, 5, 15, 60, 240))
+"""How long to wait after each failed try that may be mended by time."""
+
+LOST_AFTER = timedelta(minutes=3)
+"""So long after it began, nobody can be sending a notice any more: a worker is ended well before."""
+
+
+class Fate(StrEnum):
+    SENT = "sent"
+    LATER = "later"
+    REFUSED = "refused"
+    UNKNOWN = "unknown"
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What became of one try, in words for people where it was not simply taken.
+
+    `gone` are push subscriptions that are no more.
+    """
+
+    fate: Fate
+    words: str = ""
+    gone: tuple[UUID, ...] = ()
+
+
+def after_try(tries: int, outcome: Outcome) -> tuple[NoticeState, timedelta | None]:
+    """The state after the `tries`-th try, and how long to wait if there is to be another.
+
+    >>> after_try(2, Outcome(Fate.LATER, "busy"))
+    (<NoticeState.WAITING: 'waiting'>, datetime.timedelta(seconds=300))
+    """
+    if outcome.fate == Fate.LATER:
+        if tries > len(BACK_OFF):
+            return NoticeState.REFUSED, None
+        return NoticeState.WAITING, BACK_OFF[tries - 1]
+    return NoticeState(outcome.fate.value), None
+
+
+AboutKind = Annotated[str, Field(min_length=1, max_length=20)]
+Address = Annotated[Text, Field(min_length=1, max_length=254)]
+MessageText = Annotated[Text, Field(min_length=1, max_length=4000)]
+
+
+class NoticeRow(Row):
+    """A message as devices see it. A secret link in it is shown as its name in braces.
+
+    `address` of a push is the member's id. `has_link`: the whole text is to be had with signal alone.
+    """
+
+    channel: Literal["email", "sms", "by_hand", "push"]
+    address: str
+    name: str
+    template: str
+    subject: str
+    body: str
+    has_link: bool
+    about_kind: str
+    about_id: UUID
+    state: Literal["waiting", "sending", "sent", "refused", "unknown", "by_hand", "withheld"]
+    reason: str
+    tries: int
+    not_before: AwareDatetime
+    sent_at: AwareDatetime | None
+    member_id: UUID | None
+
+
+class MessageRecord(Shape):
+    """A message that a member sent from the phone's own program: it has happened."""
+
+    id: UUID
+    address: Address
+    name: Label = ""
+    template: Annotated[Text, Field(max_length=40)] = "plain"
+    subject: Label = ""
+    body: MessageText
+    about_kind: AboutKind
+    about_id: UUID
+    sent_at: AwareDatetime
+
+
+class SentByHand(Shape):
+    """A member says that the notice was sent from their phone."""
+
+    id: UUID
+    sent_at: AwareDatetime
+
+
+class OptOutFields(Shape):
+    """No more messages to this address over this channel."""
+
+    channel: Literal["email", "sms"]
+    address: Address
+    reason: Aside = ""
+
+
+class NewOptOut(OptOutFields):
+    id: UUID
+
+
+class OptOutRow(Row):
+    channel: str
+    address: str
+    reason: str
+    member_id: UUID | None
+
+
+class TemplateRecord(Shape):
+    """The shop's own words for one kind of message over one channel."""
+
+    id: UUID
+    key: Annotated[Text, Field(max_length=40)]
+    channel: Literal["email", "sms", "push"]
+    subject: Label = ""
+    body: MessageText
+
+
+class TemplateRow(Row):
+    key: str
+    channel: str
+    subject: str
+    body: str
+
+
+class TurnedOn(Shape):
+    """A browser's push subscription (Push API): where to send, and the keys to encrypt with (RFC 8291)."""
+
+    id: UUID
+    endpoint: Annotated[Text, Field(min_length=1, max_length=2000)]
+    p256dh: Annotated[Text, Field(pattern=r"^[A-Za-z0-9_-]{87}=?$")]
+    auth: Annotated[Text, Field(pattern=r"^[A-Za-z0-9_-]{22}(==)?$")]
+
+
+class SubscriptionRow(Row):
+    """A device that shows push messages. Its keys are told to nobody."""
+
+    device_id: UUID
+    member_id: UUID
+
+
+class Preview(Shape):
+    """A template as it would read with example values."""
+
+    subject: str
+    body: str
+
+
+class ChannelsRow(Shape):
+    """What is set up on this server; `push_key` is the public VAPID key (RFC 8292), base64url."""
+
+    email: bool
+    sms: bool
+    push_key: str | None

@@ -1,0 +1,45 @@
+"""Background work of notices. No rule lives here."""
+
+import logging
+from uuid import UUID
+
+from celery import shared_task
+
+from shopapi.accounts.queries import every_shop, system_actor
+from shopapi.core.background import claimed
+from shopapi.core.feed import lock_head
+from shopapi.core.tenancy import in_shop
+from shopapi.notices.services import sending
+
+log = logging.getLogger("shopapi.notices")
+
+
+# Ended well before `rules.notice.LOST_AFTER`: by then nobody can be sending any more.
+@shared_task(name="notices.send_notice", soft_time_limit=90, time_limit=120, ignore_result=True)
+def send_notice(shop_id: str, outbox_id: str) -> None:
+    """Send one notice, if it is due."""
+    actor = system_actor(UUID(shop_id))
+    begun = None
+    with claimed(shop_id, outbox_id) as args:
+        if args is not None:
+            lock_head(actor.shop_id)
+            begun = sending.begin_sending(actor=actor, notice_id=UUID(args["notice_id"]))
+    if begun is None:
+        return
+    outcome = sending.deliver(begun)
+    with in_shop(actor.shop_id):
+        lock_head(actor.shop_id)
+        sending.finish_sending(actor=actor, begun=begun, outcome=outcome)
+
+
+@shared_task(name="notices.tidy_notices", soft_time_limit=50, time_limit=60, ignore_result=True)
+def tidy_notices() -> None:
+    """In each shop, say what cannot be known any more, and promise again what was forgotten."""
+    for shop_id in every_shop():
+        actor = system_actor(shop_id)
+        with in_shop(shop_id):
+            lock_head(shop_id)
+            lost = sending.settle_lost(actor=actor)
+            again = sending.promise_again(actor=actor)
+        if lost or again:
+            log.info("%s notices lost in sending, %s promised again", lost, again)

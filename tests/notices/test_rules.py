@@ -1,0 +1,100 @@
+"""Quiet hours on every day of the year, and the words of messages."""
+
+from datetime import UTC, datetime, time, timedelta
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from shopapi.core.errors import Invalid
+from shopapi.notices.rules.notice import Fate, Outcome, after_try
+from shopapi.notices.rules.quiet import free_at, is_quiet
+from shopapi.notices.rules.wording import SORTS, Wording, check_wording, fill
+
+ZONES = ["America/Chicago", "Europe/Berlin", "Australia/Lord_Howe", "America/Sao_Paulo", "Asia/Kolkata", "UTC"]
+clock = st.integers(0, 24 * 60 - 1).map(lambda minutes: time(minutes // 60, minutes % 60))
+instant = st.integers(0, 15 * 365 * 24 * 60).map(
+    lambda minutes: datetime(2015, 1, 1, tzinfo=UTC) + timedelta(minutes=minutes)
+)
+
+
+@given(instant, st.sampled_from(ZONES), clock, clock)
+def test_what_is_free_is_outside_the_quiet_hours_and_the_first_such_instant(
+    at: datetime, zone: str, begins: time, ends: time
+) -> None:
+    free = free_at(at, zone=zone, begins=begins, ends=ends)
+    quiet = [is_quiet(_there(one, zone), begins=begins, ends=ends) for one in (at, free)]
+    assert quiet[1] is False
+    assert (free == at) is not quiet[0]
+    assert at <= free <= at + timedelta(hours=26)
+    if quiet[0]:
+        # A minute before it is still quiet, and so is any minute between.
+        span = free - at
+        for part in range(8):
+            assert is_quiet(_there(at + (span - timedelta(seconds=1)) * part / 8, zone), begins=begins, ends=ends)
+
+
+def _there(at: datetime, zone: str) -> time:
+    return at.astimezone(ZoneInfo(zone)).time().replace(tzinfo=None)
+
+
+@pytest.mark.parametrize(
+    ("at", "free"),
+    [
+        # The nights on which the clocks of Chicago change in 2026 (IANA tz: 8 March 2:00 and 1 November 2:00).
+        ("2026-03-07T20:00:00-06:00", "2026-03-08T08:00:00-05:00"),
+        ("2026-10-31T23:00:00-05:00", "2026-11-01T08:00:00-06:00"),
+        ("2026-05-05T19:59:59-05:00", "2026-05-05T19:59:59-05:00"),
+        ("2026-05-05T08:00:00-05:00", "2026-05-05T08:00:00-05:00"),
+        ("2026-05-05T03:00:00-05:00", "2026-05-05T08:00:00-05:00"),
+    ],
+)
+def test_mornings_by_hand(at: str, free: str) -> None:
+    found = free_at(datetime.fromisoformat(at), zone="America/Chicago", begins=time(20), ends=time(8))
+    assert found == datetime.fromisoformat(free)
+
+
+def test_an_end_that_the_clock_jumps_over_is_the_jump() -> None:
+    """Half past two does not come on 8 March 2026 in Chicago: quiet ends at 3:00 daylight time, which is 08:00 UTC."""
+    at = datetime(2026, 3, 8, 7, tzinfo=UTC)
+    free = free_at(at, zone="America/Chicago", begins=time(20), ends=time(2, 30))
+    assert free == datetime(2026, 3, 8, 8, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("subject", "body", "field"),
+    [
+        ("Hello", "Dear {custommer}", "body"),
+        ("Hello {customer.name}", "x", "subject"),
+        ("Hello", "{customer!r}", "body"),
+        ("Hello", "open { brace", "body"),
+        ("two\nlines", "x", "subject"),
+        ("", "x", "subject"),
+    ],
+)
+def test_a_template_with_a_wrong_field_is_refused_naming_it(subject: str, body: str, field: str) -> None:
+    with pytest.raises(Invalid) as refused:
+        check_wording("machine_ready", "email", Wording(subject=subject, body=body))
+    assert [fault.field for fault in refused.value.fields] == [field]
+    assert subject == "" or "{" not in body or "{machine}" in refused.value.words
+
+
+def test_an_unknown_kind_of_message_is_refused_naming_the_known_ones() -> None:
+    with pytest.raises(Invalid, match="machine_ready"):
+        check_wording("invoice", "email", Wording(subject="x", body="x"))
+    with pytest.raises(Invalid, match="does not go by push"):
+        check_wording("machine_ready", "push", Wording(subject="x", body="x"))
+
+
+def test_the_words_that_come_with_it_keep_their_own_rule_and_need_no_field_that_has_no_example() -> None:
+    for key, sort in SORTS.items():
+        for channel, wording in sort.words.items():
+            check_wording(key, channel, wording)
+            assert "{" not in fill(wording.subject + wording.body, sort.examples)
+
+
+@given(st.integers(1, 20), st.sampled_from(Fate))
+def test_only_what_time_may_mend_is_ever_tried_again(tries: int, fate: Fate) -> None:
+    state, wait = after_try(tries, Outcome(fate))
+    assert (wait is not None) == (state == "waiting") == (fate == Fate.LATER and tries <= 5)
