@@ -609,12 +609,11 @@ export interface PlanRequest extends Kept {
   taken_at: Moment | null
 }
 
-export type Channel = 'email' | 'sms' | 'by_hand' | 'push'
 export type NoticeState = 'waiting' | 'sending' | 'sent' | 'refused' | 'unknown' | 'by_hand' | 'withheld'
 
 /** One message to one person over one channel. With `has_link` its whole text is to be had with a signal alone. */
 export interface Notice extends Kept {
-  channel: Channel
+  channel: Channel | 'by_hand' | 'push'
   address: string
   name: string
   template: string
