@@ -20,7 +20,10 @@ from shopapi.dispatch.rules.teamwork import Clock, Helper, Task, Told, work
 ALONE_STOPS = 25
 ALONE_SECONDS = 1.5
 HERE = Settings(neighbours=30, perturbations=8, warp=20, load=0.3)
-THERE = Settings(neighbours=40, perturbations=8, warp=50, load=1, history=100)
+# The second search goes another way: wider on a plain day; greedier where rounds are dear (several trips, many stops).
+WIDER = Settings(neighbours=50, perturbations=12, warp=100, load=3)
+GREEDIER = Settings(neighbours=40, perturbations=8, warp=50, load=1, history=100)
+MANY_STOPS = 120
 # How the time is shared among passes when the check may send something back.
 PASSES = (0.5, 0.3, 0.2)
 WATCH_EVERY = 0.2
@@ -154,7 +157,7 @@ class _Rounds:
         short = task.until is not None and task.until - task.began < ALONE_SECONDS
         helper = None
         if self.hire is not None and not short and len(self.able.stops) >= ALONE_STOPS:
-            helper = self.hire(replace(task, settings=THERE, seed=task.seed + 1_000_003))
+            helper = self.hire(replace(task, settings=_second(self.able), seed=task.seed + 1_000_003))
         if helper is None and len(self.able.stops) < ALONE_STOPS:
             task = replace(task, idle=IDLE)
 
@@ -177,6 +180,11 @@ class _Rounds:
 
     def _best(self) -> tuple[Route, ...]:
         return min(self.found, key=lambda one: one[:2])[2]
+
+
+def _second(problem: Problem) -> Settings:
+    dear = len(problem.stops) > MANY_STOPS or any(rig.reload for rig in problem.rigs)
+    return GREEDIER if dear else WIDER
 
 
 class _Teller:
