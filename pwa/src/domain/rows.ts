@@ -613,7 +613,7 @@ export type NoticeState = 'waiting' | 'sending' | 'sent' | 'refused' | 'unknown'
 
 /** One message to one person over one channel. With `has_link` its whole text is to be had with a signal alone. */
 export interface Notice extends Kept {
-  channel: Channel | 'by_hand' | 'push'
+  channel: 'email' | 'sms' | 'by_hand' | 'push'
   address: string
   name: string
   template: string
