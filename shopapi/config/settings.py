@@ -338,6 +338,7 @@ CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_BEAT_SCHEDULE = {
+    "learn from days": {"task": "dispatch.learn_from_days", "schedule": timedelta(minutes=15)},
     "give up plans": {"task": "dispatch.give_up_plans", "schedule": timedelta(minutes=1)},
     "tidy uploads": {"task": "files.tidy_uploads", "schedule": timedelta(hours=1)},
     "sweep the outbox": {"task": "core.sweep_outbox", "schedule": timedelta(seconds=3)},

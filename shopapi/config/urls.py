@@ -5,6 +5,7 @@ from django.urls import include, path, re_path
 from drf_spectacular.views import SpectacularJSONAPIView
 
 from shopapi.config import views
+from shopapi.dispatch.api.views import calendar
 
 API = [
     path("", include("shopapi.accounts.api.urls")),
@@ -24,6 +25,7 @@ urlpatterns = [
     path("api/v1/openapi.json", SpectacularJSONAPIView.as_view(), name="openapi"),
     path("api/docs", views.api_docs, name="api_docs"),
     path("ask/", include("shopapi.quotes.api.owner_urls")),
+    path("calendar/<uuid:shop_id>/<str:secret>.ics", calendar, name="calendar"),
     path("admin/", admin.site.urls),
     path("livez", views.livez, name="livez"),
     path("readyz", views.readyz, name="readyz"),

@@ -1,7 +1,7 @@
 from django.contrib import admin
 
 from shopapi.core.backstage import Table
-from shopapi.dispatch.models import CalendarFeed, DrivenLeg, HandOver, PlanRequest, Rig, Run, Stop, Yard
+from shopapi.dispatch.models import CalendarFeed, DrivenLeg, HandOver, PlanRequest, Printout, Rig, Run, Stop, Yard
 
 
 @admin.register(Yard)
@@ -45,6 +45,12 @@ class DrivenLegTable(Table):
 class PlanRequestTable(Table):
     list_display = ("created_at", "days", "cause", "state", "permille", "error", "taken_at")
     list_filter = ("state", "cause")
+
+
+@admin.register(Printout)
+class PrintoutTable(Table):
+    list_display = ("created_at", "kind", "run", "state", "reason")
+    list_filter = ("kind", "state")
 
 
 @admin.register(CalendarFeed)

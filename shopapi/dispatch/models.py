@@ -8,6 +8,7 @@ from django.db import models
 from shopapi.accounts.models import Member, ShopOwned, WithinShop
 from shopapi.customers.models import Site
 from shopapi.dispatch.rules.states import PLAN_TRANSITIONS, RUN_TRANSITIONS, STOP_TRANSITIONS
+from shopapi.documents.models import Document
 from shopapi.jobs.models import Job
 from shopapi.machines.models import MeterReading
 from shopapi.quotes.models import Signature
@@ -260,3 +261,25 @@ class CalendarFeed(ShopOwned):
     member = WithinShop(Member, related_name="calendars")
     digest = models.CharField(max_length=64)
     revoked_at = models.DateTimeField(null=True)
+
+
+class Printout(ShopOwned):
+    """Paper that somebody asked for: the sheet of a run, or tags for machines. Made by a worker.
+
+    What it shows is of the moment it was made; a new one is a new row.
+    """
+
+    kind = models.CharField(max_length=4)
+    run = WithinShop(Run, related_name="printouts", null=True)
+    machine_ids = ArrayField(models.UUIDField(), default=list)
+    state = models.CharField(max_length=7, default="waiting")
+    reason = models.TextField(default="", blank=True)
+    document = WithinShop(Document, related_name="+", null=True)
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(
+                name="ready_printout_has_a_document",
+                condition=~models.Q(state="ready") | models.Q(document__isnull=False),
+            ),
+        )

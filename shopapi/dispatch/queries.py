@@ -11,11 +11,12 @@ from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.core.errors import NotFound
 from shopapi.core.shape import Row, decode, plain
-from shopapi.dispatch.models import CalendarFeed, HandOver, PlanRequest, Rig, Run, Stop, Yard
+from shopapi.dispatch.models import CalendarFeed, DrivenLeg, HandOver, PlanRequest, Printout, Rig, Run, Stop, Yard
 from shopapi.dispatch.rules.records import (
     CalendarFeedRow,
     HandOverRow,
     PlanRequestRow,
+    PrintoutRow,
     RigRow,
     RunRow,
     StopRow,
@@ -48,6 +49,14 @@ def hand_overs(actor: Actor) -> QuerySet[HandOver]:
 
 def plans(actor: Actor) -> QuerySet[PlanRequest]:
     return PlanRequest.objects.filter(shop=actor.shop_id)
+
+
+def printouts(actor: Actor) -> QuerySet[Printout]:
+    return Printout.objects.filter(shop=actor.shop_id)
+
+
+def legs(actor: Actor) -> QuerySet[DrivenLeg]:
+    return DrivenLeg.objects.filter(shop=actor.shop_id)
 
 
 def calendars(actor: Actor) -> QuerySet[CalendarFeed]:
@@ -98,6 +107,19 @@ def stops_of(run: Run) -> list[Stop]:
     return list(Stop.objects.filter(shop=run.shop_id, run=run).order_by("trip", "position", "id"))
 
 
+def runs_of_member(shop_id: UUID, member_id: UUID, *, since: date) -> list[tuple[Run, list[Stop]]]:
+    """A member's runs from a day on with their stops in order. The caller sees the shop."""
+    runs = list(
+        Run.objects.filter(shop=shop_id, driver=member_id, day__gte=since).select_related("rig").order_by("day", "id")
+    )
+    stops: dict[UUID, list[Stop]] = {run.id: [] for run in runs}
+    related = Stop.objects.filter(shop=shop_id, run__in=runs).select_related("job__machine", "site")
+    for stop in related.order_by("trip", "position", "id"):
+        if stop.run_id is not None:
+            stops[stop.run_id].append(stop)
+    return [(run, stops[run.id]) for run in runs]
+
+
 def open_stops(actor: Actor) -> QuerySet[Stop]:
     """Where somebody still has to go."""
     return stops(actor).filter(state__in=OPEN_STOPS)
@@ -125,6 +147,10 @@ def show_hand_over(actor: Actor, hand_over: HandOver) -> HandOverRow:
 
 def show_plan(actor: Actor, plan: PlanRequest) -> PlanRequestRow:
     return _shown(PlanRequestRow, plan)
+
+
+def show_printout(actor: Actor, printout: Printout) -> PrintoutRow:
+    return _shown(PrintoutRow, printout)
 
 
 def show_calendar(actor: Actor, feed: CalendarFeed) -> CalendarFeedRow:

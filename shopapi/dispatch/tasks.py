@@ -11,7 +11,7 @@ from shopapi.core.background import claimed
 from shopapi.core.clock import now
 from shopapi.core.feed import lock_head
 from shopapi.core.tenancy import in_shop
-from shopapi.dispatch.services import making
+from shopapi.dispatch.services import learning, making, printing
 
 log = logging.getLogger("shopapi.dispatch")
 
@@ -37,3 +37,20 @@ def give_up_plans() -> None:
             lost = making.give_up_plans(actor=system_actor(shop_id), before=now() - SILENT)
         if lost:
             log.warning("%s plans were lost with their worker", lost)
+
+
+@shared_task(name="dispatch.make_printout", soft_time_limit=60, time_limit=90, ignore_result=True)
+def make_printout(shop_id: str, outbox_id: str) -> None:
+    """Make one sheet or page of tags."""
+    with claimed(shop_id, outbox_id) as args:
+        if args is not None:
+            printing.make_printout(actor=system_actor(UUID(shop_id)), printout_id=UUID(args["printout_id"]))
+
+
+@shared_task(name="dispatch.learn_from_days", soft_time_limit=240, time_limit=300, ignore_result=True)
+def learn_from_days() -> None:
+    """In each shop, bring what its days say of driving and working up to date."""
+    for shop_id in every_shop():
+        with in_shop(shop_id):
+            lock_head(shop_id)
+            learning.learn(actor=system_actor(shop_id))

@@ -88,6 +88,24 @@ class MeterReadingRow(Row):
     noted_by_id: UUID | None
 
 
+CODE_LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+
+
+def short_code(machine_id: UUID) -> str:
+    """Six letters of a machine's id to print on its tag and to type: no I, L, O or U, which are misread (Crockford).
+
+    Twin: `shortCode` in `pwa/src/domain/machine.ts`.
+
+    >>> short_code(UUID("01900000-0000-7000-8000-00003fffffff"))
+    'ZZZ-ZZZ'
+    """
+    rest, letters = machine_id.int & (1 << 30) - 1, ""
+    for _ in range(6):
+        rest, letter = divmod(rest, 32)
+        letters = CODE_LETTERS[letter] + letters
+    return f"{letters[:3]}-{letters[3:]}"
+
+
 def machine_text(*, kind: str, make: str, model: str, serial: str) -> str:
     """The machine as the owner reads it. Twin: `machineText` in `pwa/src/domain/machine.ts`.
 

@@ -73,6 +73,7 @@ KINDS: Mapping[str, Kind] = {
     "stop": Kind(dispatch.stops, dispatch.show_stop),
     "hand_over": Kind(dispatch.hand_overs, dispatch.show_hand_over),
     "plan_request": Kind(dispatch.plans, dispatch.show_plan),
+    "printout": Kind(dispatch.printouts, dispatch.show_printout),
     "issue": Kind(issues, show_issue),
     "attachment": Kind(files.attachments, files.show_attachment),
     "notice": Kind(notices.notices, notices.show_notice),

@@ -6,7 +6,9 @@ from uuid import UUID
 from shopapi.core.actor import Actor
 from shopapi.core.ids import uuid7
 from shopapi.dispatch.services.asking import request_plan
+from shopapi.dispatch.services.calendars import open_calendar
 from shopapi.dispatch.services.driving import hand_over
+from shopapi.dispatch.services.printing import print_run
 from shopapi.dispatch.services.rigs import add_rig, set_up_yard
 from shopapi.dispatch.services.stops import ask_stop, move_stop, open_run
 from tests.factories import work
@@ -56,11 +58,14 @@ def a_day_out(actor: Actor, job_id: UUID, site_id: UUID) -> dict[str, UUID]:
     """One of each noun of dispatch, by its name on REST."""
     rig = a_rig(actor)
     stop = a_stop(actor, job_id, site_id=site_id)
+    run = a_run(actor, rig, stop)
     return {
         "yards": a_yard(actor),
         "rigs": rig,
         "stops": stop,
-        "runs": a_run(actor, rig, stop),
+        "runs": run,
         "hand-overs": do(actor, hand_over, id=uuid7(), stop_id=stop, at=datetime.now(UTC), keys="One").id,
+        "printouts": do(actor, print_run, id=uuid7(), run_id=run).id,
+        "calendar-feeds": do(actor, open_calendar, id=uuid7()).id,
         "plan-requests": do(actor, request_plan, id=uuid7(), days=[tomorrow()]).id,
     }

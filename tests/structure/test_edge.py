@@ -21,6 +21,7 @@ PUBLIC = {
     "ask/<str:token>/asked",
     "ask/<str:token>/paper.pdf",
     "ask/<str:token>/pictures/<uuid:picture_id>/<picture_size:size>",
+    "calendar/<uuid:shop_id>/<str:secret>.ics",
     "livez",
     "readyz",
     r"^(?!api/|ask/|admin/|static/|assets/|sw\.js)",

@@ -57,6 +57,7 @@ export const rowsAgree: { [Kind in keyof Rows]: Agree<OfRow<Rows[Kind], WireRows
   notice: true,
   notice_template: true,
   opt_out: true,
+  printout: true,
   issue: true,
 }
 
@@ -134,6 +135,8 @@ interface WireCommands {
   opt_in: Wire.SchemaTargetRequest
   turn_on_push: Wire.SchemaTurnedOnRequest
   turn_off_push: Wire.SchemaTargetRequest
+  print_run: Wire.SchemaRunPrintRequest
+  print_tags: Wire.SchemaTagPrintRequest
   settle_issue: Wire.SchemaChoiceRequest
 }
 
@@ -228,5 +231,7 @@ export const commandsAgree: {
   opt_in: true,
   turn_on_push: true,
   turn_off_push: true,
+  print_run: true,
+  print_tags: true,
   settle_issue: true,
 }

@@ -7,3 +7,16 @@ export function machineText(machine: { kind: string; make: string; model: string
   const name = [machine.kind, machine.make, machine.model].filter(Boolean).join(' ')
   return machine.serial ? `${name}, serial ${machine.serial}` : name
 }
+
+const CODE_LETTERS = '0123456789ABCDEFGHJKMNPQRSTVWXYZ'
+
+/** Six letters of a machine's id, as printed on its tag: "7KQ-2MD". Twin: `short_code` in `shopapi/machines/rules.py`. */
+export function shortCode(id: string): string {
+  let rest = Number(BigInt(`0x${id.replaceAll('-', '').slice(-12)}`) & 0x3fffffffn)
+  let letters = ''
+  for (let count = 0; count < 6; count++) {
+    letters = (CODE_LETTERS[rest % 32] ?? '') + letters
+    rest = Math.floor(rest / 32)
+  }
+  return `${letters.slice(0, 3)}-${letters.slice(3)}`
+}

@@ -645,6 +645,15 @@ export interface OptOut extends Kept {
   member_id: string | null
 }
 
+/** Paper that was asked for: a run's sheet, or tags for machines. */
+export interface Printout extends Kept {
+  kind: 'run' | 'tags'
+  run_id: string | null
+  machine_ids: readonly string[]
+  state: 'waiting' | 'ready' | 'failed'
+  reason: string
+}
+
 export interface Rows {
   shop: Shop
   member: Member
@@ -673,6 +682,7 @@ export interface Rows {
   notice: Notice
   notice_template: NoticeTemplate
   opt_out: OptOut
+  printout: Printout
   issue: Issue
 }
 
@@ -708,6 +718,7 @@ export const BELONGS = {
   notice: ['about_id'],
   notice_template: [],
   opt_out: [],
+  printout: ['run_id'],
   issue: [],
 } as const satisfies Record<Kind, readonly string[]>
 

@@ -146,6 +146,8 @@ export const shop = {
     opt_in: 'Takes messages again',
     turn_on_push: 'Messages on this phone',
     turn_off_push: 'No messages on this phone',
+    print_run: 'Run sheet asked for',
+    print_tags: 'Tags asked for',
     edit_shop: 'Shop changed',
     settle_issue: 'Answer picked',
   } as Record<string, string>,

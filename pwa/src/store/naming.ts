@@ -131,6 +131,10 @@ function nameOf(view: View, made: ReadonlyMap<string, string>, { name, args }: C
       return of('run', args.id, (row) => joined(rig(row.rig_id), row.day))
     case 'request_plan':
       return args.days.join(', ')
+    case 'print_run':
+      return of('run', args.run_id, (row) => joined(rig(row.rig_id), row.day))
+    case 'print_tags':
+      return joined(...args.machine_ids.slice(0, 3).map(machine))
     case 'cancel_plan':
     case 'take_plan':
       return of('plan_request', args.id, (row) => row.days.join(', '))

@@ -1,5 +1,5 @@
 import type { CommandName } from '../domain/commands'
-import type { PlanRequest, Run, Stop } from '../domain/rows'
+import type { PlanRequest, Printout, Run, Stop } from '../domain/rows'
 import { isAhead, runMayBecome, stopMayBecome } from '../domain/runs'
 import { born, edit, type Made, type Replays } from './made'
 import type { World } from './world'
@@ -22,6 +22,7 @@ export type PlanningCommands = Extract<
   | 'unlock_run'
   | 'cancel_run'
   | `${string}_plan`
+  | `print_${string}`
 >
 
 export const planningReplays: Replays<PlanningCommands> = {
@@ -153,6 +154,8 @@ export const planningReplays: Replays<PlanningCommands> = {
     if (plan?.state === 'done' && plan.taken_at === null)
       edit(world, 'plan_request', plan.id, { taken_at: made.at }, made)
   },
+  print_run: (world, args, made) => putPrintout(world, { ...args, kind: 'run', machine_ids: [] }, made),
+  print_tags: (world, args, made) => putPrintout(world, { ...args, kind: 'tags', run_id: null }, made),
   cancel_plan: (world, args, made) => {
     const plan = world.get('plan_request', args.id)
     if (plan?.state === 'waiting' || plan?.state === 'running')
@@ -250,6 +253,15 @@ function putPlan(world: World, asked: Asked, made: Made): void {
     error: '',
     taken_at: null,
   })
+}
+
+function putPrintout(
+  world: World,
+  asked: Pick<Printout, 'id' | 'kind' | 'run_id' | 'machine_ids'>,
+  made: Made,
+): void {
+  if (world.get('printout', asked.id)) return
+  world.put('printout', { ...born(world, 'printout', asked.id, made), ...asked, state: 'waiting', reason: '' })
 }
 
 function turn(world: World, id: string, state: Run['state'], made: Made): void {

@@ -2,11 +2,23 @@ from datetime import date
 from typing import Literal
 from uuid import UUID
 
+from django.urls import path
+
 from shopapi.accounts.rules import Permission
 from shopapi.core.http import Filters, Noun
 from shopapi.dispatch import queries
-from shopapi.dispatch.rules.records import HandOverRow, PlanRequestRow, RigRow, RunRow, StopRow, YardRow
-from shopapi.dispatch.services import asking, driving, making, rigs, stops
+from shopapi.dispatch.api.views import CalendarAddressView, PrintoutView, TagsView
+from shopapi.dispatch.rules.records import (
+    CalendarFeedRow,
+    HandOverRow,
+    PlanRequestRow,
+    PrintoutRow,
+    RigRow,
+    RunRow,
+    StopRow,
+    YardRow,
+)
+from shopapi.dispatch.services import asking, calendars, driving, making, printing, rigs, stops
 
 
 class RigFilters(Filters):
@@ -104,11 +116,34 @@ plan_requests = Noun(
     verbs={"cancel": asking.cancel_plan, "take": making.take_plan},
 )
 
+printouts = Noun(
+    "printouts",
+    PrintoutRow,
+    queries.printouts,
+    queries.show_printout,
+    Permission.READ,
+    add=printing.print_run,
+)
+calendar_feeds = Noun(
+    "calendar-feeds",
+    CalendarFeedRow,
+    queries.calendars,
+    queries.show_calendar,
+    Permission.DRIVE_RUNS,
+    add=calendars.open_calendar,
+    verbs={"revoke": calendars.revoke_calendar},
+)
+
 urlpatterns = [
+    path("printouts/tags", TagsView.as_view(), name="printouts_tags"),
+    path("printouts/<uuid:row_id>/paper", PrintoutView.as_view(), name="printouts_paper"),
+    path("calendar-feeds/<uuid:row_id>/address", CalendarAddressView.as_view(), name="calendar_feeds_address"),
     *yards.urls(),
     *rigs_of.urls(),
     *runs.urls(),
     *stops_of.urls(),
     *hand_overs.urls(),
     *plan_requests.urls(),
+    *printouts.urls(),
+    *calendar_feeds.urls(),
 ]

@@ -596,6 +596,33 @@ class CalendarFeedRow(Row):
     revoked_at: AwareDatetime | None
 
 
+# Paper
+
+
+class RunPrint(Shape):
+    """The sheet of a run as it stands now; `id` is the printout's."""
+
+    id: UUID
+    run_id: UUID
+
+
+class TagPrint(Shape):
+    """A sheet of tags to stick on machines."""
+
+    id: UUID
+    machine_ids: Annotated[list[UUID], Field(min_length=1, max_length=60)]
+
+
+class PrintoutRow(Row):
+    """Paper that was asked for: waiting, ready (then it can be read), or failed with a reason."""
+
+    kind: Literal["run", "tags"]
+    run_id: UUID | None
+    machine_ids: list[UUID]
+    state: Literal["waiting", "ready", "failed"]
+    reason: str
+
+
 # What must hold within one row
 
 

@@ -3,7 +3,7 @@
 from shopapi.accounts.rules import MemberRow, ShopRow
 from shopapi.core.shape import Shape
 from shopapi.customers.rules.customer import CustomerRow, SiteRow
-from shopapi.dispatch.rules.records import HandOverRow, PlanRequestRow, RigRow, RunRow, StopRow, YardRow
+from shopapi.dispatch.rules.records import HandOverRow, PlanRequestRow, PrintoutRow, RigRow, RunRow, StopRow, YardRow
 from shopapi.files.rules import AttachmentRow
 from shopapi.jobs.rules import ComplaintRow, FindingRow, JobRow
 from shopapi.labor.rules.entry import TimeEntryRow
@@ -38,6 +38,7 @@ class Rows(Shape):
     stop: list[StopRow] = []
     hand_over: list[HandOverRow] = []
     plan_request: list[PlanRequestRow] = []
+    printout: list[PrintoutRow] = []
     issue: list[IssueRow] = []
     attachment: list[AttachmentRow] = []
     notice: list[NoticeRow] = []

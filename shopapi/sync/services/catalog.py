@@ -7,7 +7,7 @@ from typing import Any
 from shopapi.accounts import services as accounts
 from shopapi.core.commands import Command
 from shopapi.customers import services as customers
-from shopapi.dispatch.services import asking, driving, making, rigs, stops
+from shopapi.dispatch.services import asking, driving, making, printing, rigs, stops
 from shopapi.files.services import attaching
 from shopapi.jobs import services as jobs
 from shopapi.labor.services import clocking, mending
@@ -39,6 +39,7 @@ COMMANDS: Mapping[str, Command[Any, Any]] = _commands_in(
     asking,
     making,
     requesting,
+    printing,
 )
 
 MAKERS = frozenset(
@@ -69,6 +70,8 @@ MAKERS = frozenset(
         "hand_over",
         "request_plan",
         "send_approval_request",
+        "print_run",
+        "print_tags",
     }
 )
 """The commands whose `id` is that of a row they make."""

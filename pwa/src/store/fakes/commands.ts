@@ -196,6 +196,8 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
   }),
   made('cancel_plan', { id }),
   made('take_plan', { id }),
+  made('print_run', { id, run_id: id }),
+  made('print_tags', { id, machine_ids: fc.uniqueArray(id) }),
   made('settle_issue', { id, choice: fc.constantFrom('theirs', 'ours') }),
 )
 

@@ -1,0 +1,117 @@
+"""Paper to read, addresses of calendars, and the calendars themselves."""
+
+from datetime import UTC, timedelta
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from shopapi.accounts.models import Shop
+from shopapi.accounts.rules import Permission
+from shopapi.core.clock import today
+from shopapi.core.errors import Conflict, NotFound
+from shopapi.core.http import KEY_HEADER, PROBLEMS, ShopView, run_once
+from shopapi.core.shape import plain
+from shopapi.core.tenancy import in_shop
+from shopapi.dispatch import queries
+from shopapi.dispatch.models import CalendarFeed
+from shopapi.dispatch.rules.calendar import RunEvent, feed
+from shopapi.dispatch.rules.records import CalendarAddress, PrintoutRow, TagPrint
+from shopapi.dispatch.services.calendars import address_of, feed_by
+from shopapi.dispatch.services.printing import print_tags
+from shopapi.documents.services.shelf import read_document
+
+# A calendar shows what was, too, but not for ever.
+BACK = timedelta(days=30)
+
+
+class PrintoutView(ShopView):
+    needs = {"GET": Permission.READ}
+
+    @extend_schema(
+        operation_id="read_printout_paper",
+        summary="The PDF of a printout",
+        responses={(200, "application/pdf"): OpenApiTypes.BINARY, **PROBLEMS},
+        tags=["printouts"],
+    )
+    def get(self, request: Request, row_id: UUID) -> HttpResponse:
+        printout = queries.printouts(self.actor).filter(id=row_id).select_related("document").first()
+        if printout is None:
+            raise NotFound("printouts", row_id)
+        if printout.document is None:
+            raise Conflict("no_paper", printout.reason or "This paper is not made yet.")
+        return HttpResponse(
+            read_document(actor=self.actor, document=printout.document),
+            content_type="application/pdf",
+            headers={
+                "Content-Disposition": f'inline; filename="{printout.kind}.pdf"',
+                "Cache-Control": "private, no-store",
+            },
+        )
+
+
+class TagsView(ShopView):
+    needs = {"POST": Permission.DRIVE_RUNS}
+
+    @extend_schema(
+        operation_id="print_tags",
+        summary="Have a sheet of tags made",
+        request=TagPrint,
+        parameters=[KEY_HEADER],
+        responses={201: PrintoutRow, **PROBLEMS},
+        tags=["printouts"],
+    )
+    def post(self, request: Request) -> Response:
+        return run_once(request, self.actor, print_tags, lambda row: queries.show_printout(self.actor, row), 201)
+
+
+class CalendarAddressView(ShopView):
+    needs = {"GET": Permission.DRIVE_RUNS}
+
+    @extend_schema(
+        operation_id="read_calendar_address",
+        summary="The secret address of one's own calendar feed",
+        responses={200: CalendarAddress, **PROBLEMS},
+        tags=["calendar feeds"],
+    )
+    def get(self, request: Request, row_id: UUID) -> Response:
+        found = queries.calendars(self.actor).filter(id=row_id).first()
+        if found is None:
+            raise NotFound("calendar feeds", row_id)
+        return Response(plain(CalendarAddress(url=address_of(self.actor, found))))
+
+
+@require_safe
+def calendar(request: HttpRequest, shop_id: UUID, secret: str) -> HttpResponse:
+    """The feed behind a secret address: for calendar programs, which sign in nowhere."""
+    with in_shop(shop_id):
+        found = feed_by(shop_id, secret)
+        if found is None:
+            return HttpResponse(status=404, headers={"Cache-Control": "no-store"})
+        shop = Shop.objects.get(id=shop_id)
+        content = feed(shop.name, list(_events(found, shop)))
+    return HttpResponse(
+        content,
+        content_type="text/calendar; charset=utf-8",
+        headers={"Cache-Control": "private, no-store", "Referrer-Policy": "no-referrer"},
+    )
+
+
+def _events(found: CalendarFeed, shop: Shop) -> list[RunEvent]:
+    return [
+        RunEvent(
+            id=run.id,
+            rig=run.rig.name,
+            day=run.day,
+            leaves_at=None if run.leaves_at is None else run.leaves_at.astimezone(UTC),
+            home_at=None if run.home_at is None else run.home_at.astimezone(UTC),
+            changed_at=run.changed_at.astimezone(UTC),
+            cancelled=run.state == "cancelled",
+            stops=[f"{stop.kind}: {stop.job} {stop.job.machine.kind}, {stop.site.label}" for stop in stops],
+        )
+        for run, stops in queries.runs_of_member(shop.id, found.member_id, since=today(shop.zone) - BACK)
+    ]

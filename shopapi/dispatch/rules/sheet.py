@@ -1,0 +1,174 @@
+"""What the sheet of a run and a sheet of tags say, word for word."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from shopapi.documents.rules import Figures
+
+KINDS: Mapping[str, str] = {"pickup": "Fetch", "return": "Bring back", "visit": "Work there"}
+NEEDS: Mapping[str, str] = {"winch": "winch", "ramp": "ramp", "two_people": "two people"}
+CAUTIONS = (
+    "Figures come of what was entered. Weigh it if in doubt; check local law and the maker's book.",
+    "Chock the wheels, parking brake on, key out, attachment down, before you tie it down or walk away.",
+)
+
+
+@dataclass(frozen=True)
+class StopLine:
+    """A stop in plain figures, as a run has it."""
+
+    kind: str
+    job: str
+    machine: str
+    owner: str
+    phone: str
+    place: str
+    address: str
+    access: str
+    notes: str
+    needs: Sequence[str]
+    trip: int
+    arrives_from: datetime | None
+    arrives_to: datetime | None
+    state: str
+
+
+@dataclass(frozen=True)
+class StopPart:
+    """One stop on paper; `number` counts over the whole run."""
+
+    number: int
+    title: str
+    when: str
+    owner: str
+    lines: tuple[str, ...]
+    access: str
+    notes: str
+    needs: str
+
+
+@dataclass(frozen=True)
+class DeckPart:
+    """The deck on one leg. `svg` is our own drawing: markup."""
+
+    title: str
+    svg: str
+    figures: str
+
+
+@dataclass(frozen=True)
+class RunSheet:
+    language: str
+    title: str
+    rig: str
+    driver: str
+    shop_name: str
+    shop_lines: tuple[str, ...]
+    facts: tuple[tuple[str, str], ...]
+    stops: tuple[StopPart, ...]
+    decks: tuple[DeckPart, ...]
+    cautions: tuple[str, ...]
+    foot: str
+
+
+@dataclass(frozen=True)
+class RunFacts:
+    """A run in plain figures; `decks` and `cautions` as its row has them."""
+
+    day: str
+    rig: str
+    driver: str
+    leaves_at: datetime | None
+    home_at: datetime | None
+    metres: int | None
+    decks: Sequence[Mapping[str, object]]
+    cautions: Sequence[Mapping[str, object]]
+
+
+def lay_out_run(
+    run: RunFacts,
+    stops: Sequence[StopLine],
+    *,
+    shop: str,
+    shop_lines: tuple[str, ...],
+    figures: Figures,
+    pounds: bool,
+) -> RunSheet:
+    """The sheet of a run. Times of the day are the shop's."""
+    facts = [
+        ("Leaves", _clock(run.leaves_at, figures)),
+        ("Home", _clock(run.home_at, figures)),
+        ("On the road", "" if run.metres is None else _far(run.metres, pounds=pounds)),
+        ("Stops", str(len(stops))),
+    ]
+    return RunSheet(
+        language=figures.locale,
+        title=f"Run of {run.rig}, {run.day}",
+        rig=run.rig,
+        driver=run.driver,
+        shop_name=shop,
+        shop_lines=shop_lines,
+        facts=tuple((label, value) for label, value in facts if value),
+        stops=tuple(_part(number, stop, figures) for number, stop in enumerate(stops, 1)),
+        decks=tuple(_deck(deck) for deck in run.decks),
+        cautions=(*(str(caution["words"]) for caution in run.cautions), *CAUTIONS),
+        foot=f"{shop}, run of {run.rig}, {run.day}",
+    )
+
+
+def _part(number: int, stop: StopLine, figures: Figures) -> StopPart:
+    when = ""
+    if stop.arrives_from is not None and stop.arrives_to is not None:
+        when = f"{_clock(stop.arrives_from, figures)} to {_clock(stop.arrives_to, figures)}"
+    lines = (stop.place, stop.address, stop.phone)
+    return StopPart(
+        number=number,
+        title=f"{KINDS[stop.kind]}: {stop.machine}, {stop.job}",
+        when=when,
+        owner=stop.owner,
+        lines=tuple(line for line in lines if line),
+        access=stop.access,
+        notes=stop.notes,
+        needs=", ".join(NEEDS[need] for need in stop.needs),
+    )
+
+
+def _deck(deck: Mapping[str, object]) -> DeckPart:
+    leg = "as it leaves the yard" if deck["leg"] == 0 else f"after move {deck['leg']}"
+    figures = f"{deck['tie_downs']} tie-downs are good practice for this load."
+    return DeckPart(f"Trip {int(str(deck['trip'])) + 1}, {leg}", str(deck["svg"]), figures)
+
+
+def _clock(instant: datetime | None, figures: Figures) -> str:
+    """The time of the day alone, as the shop writes it."""
+    if instant is None:
+        return ""
+    there = instant.astimezone(ZoneInfo(figures.zone))
+    # The day and the zone stand in the head.
+    written = figures.moment(there).removeprefix(f"{figures.day(there.date())}, ")
+    return written.rpartition(" ")[0]
+
+
+def _far(metres: int, *, pounds: bool) -> str:
+    return f"{metres / 1609.344:.0f} mi" if pounds else f"{metres / 1000:.0f} km"
+
+
+@dataclass(frozen=True)
+class Tag:
+    """One label: `svg` is the code as a picture, `code` the same to be typed."""
+
+    svg: str
+    code: str
+    machine: str
+    owner: str
+
+
+@dataclass(frozen=True)
+class TagSheet:
+    language: str
+    title: str
+    shop_name: str
+    tags: tuple[Tag, ...]
+    foot: str

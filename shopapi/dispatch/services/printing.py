@@ -1,0 +1,135 @@
+"""The sheet of a run and tags for machines, as PDF."""
+
+from uuid import UUID
+
+import segno
+from django.conf import settings
+
+from shopapi.accounts.models import Shop
+from shopapi.accounts.queries import shop_of
+from shopapi.accounts.rules import Permission
+from shopapi.core.actor import Actor
+from shopapi.core.audit import record
+from shopapi.core.background import after_commit
+from shopapi.core.commands import command
+from shopapi.core.errors import NotFound, Unavailable
+from shopapi.core.feed import lock_head
+from shopapi.core.rows import refuse_known_id
+from shopapi.dispatch import queries
+from shopapi.dispatch.models import Printout, Run, Stop
+from shopapi.dispatch.rules.records import RunPrint, TagPrint
+from shopapi.dispatch.rules.sheet import RunFacts, RunSheet, StopLine, Tag, TagSheet, lay_out_run
+from shopapi.documents.rules import Figures
+from shopapi.documents.services import render_paper
+from shopapi.documents.services.shelf import keep_document
+from shopapi.machines.models import Machine
+from shopapi.machines.queries import machines
+from shopapi.machines.rules import machine_text, short_code
+
+
+@command(needs=Permission.DRIVE_RUNS)
+def print_run(*, actor: Actor, data: RunPrint) -> Printout:
+    """Have the sheet of a run made."""
+    refuse_known_id(Printout, data.id)
+    run = queries.run_for(actor, data.run_id, field="run_id")
+    return _ask(actor, Printout(id=data.id, shop_id=actor.shop_id, kind="run", run=run))
+
+
+@command(needs=Permission.DRIVE_RUNS)
+def print_tags(*, actor: Actor, data: TagPrint) -> Printout:
+    """Have a sheet of tags made."""
+    refuse_known_id(Printout, data.id)
+    known = set(machines(actor).filter(id__in=data.machine_ids).values_list("id", flat=True))
+    for at, machine_id in enumerate(data.machine_ids):
+        if machine_id not in known:
+            raise NotFound("machine", machine_id, field=f"machine_ids.{at}")
+    return _ask(actor, Printout(id=data.id, shop_id=actor.shop_id, kind="tags", machine_ids=data.machine_ids))
+
+
+def _ask(actor: Actor, printout: Printout) -> Printout:
+    printout.save(force_insert=True)
+    record(actor, "paper asked for", ("printout", printout.id), kind=printout.kind)
+    after_commit("dispatch.make_printout", shop_id=actor.shop_id, printout_id=printout.id)
+    return printout
+
+
+def make_printout(*, actor: Actor, printout_id: UUID) -> None:
+    """Draw one printout and keep it, or the reason why that failed. The caller holds the transaction."""
+    printout = queries.printouts(actor).filter(id=printout_id, state="waiting").first()
+    if printout is None:
+        return
+    shop = shop_of(actor)
+    template, page = ("dispatch/run.html", _run_sheet(printout.run, shop)) if printout.run else _tags(printout, shop)
+    try:
+        content = render_paper(
+            template, {"sheet": page}, paper="a4" if shop.paper == "a4" else "letter", language=page.language
+        )
+        document = keep_document(actor=actor, content=content, media_type="application/pdf")
+    except Unavailable as failed:
+        lock_head(actor.shop_id)
+        printout.state, printout.reason = "failed", failed.words
+        printout.save(update_fields=["state", "reason"])
+        return
+    lock_head(actor.shop_id)
+    printout.state, printout.document = "ready", document
+    printout.save(update_fields=["state", "document"])
+    record(actor, "paper made", ("printout", printout.id), document=document.id)
+
+
+def _run_sheet(run: Run, shop: Shop) -> RunSheet:
+    figures = Figures(shop.locale, shop.currency, shop.zone)
+    found = Stop.objects.filter(shop=run.shop_id, run=run).select_related("job__customer", "job__machine", "site")
+    stops = [_line(stop) for stop in found.order_by("trip", "position", "id") if stop.state != "failed"]
+    facts = RunFacts(
+        day=figures.day(run.day),
+        rig=run.rig.name,
+        driver="" if run.driver is None else run.driver.name,
+        leaves_at=run.leaves_at,
+        home_at=run.home_at,
+        metres=run.metres,
+        decks=run.decks,
+        cautions=run.cautions,
+    )
+    head = tuple(line for line in (shop.address, shop.phone) if line)
+    return lay_out_run(facts, stops, shop=shop.name, shop_lines=head, figures=figures, pounds=shop.units == "us")
+
+
+def _line(stop: Stop) -> StopLine:
+    job, site = stop.job, stop.site
+    machine = job.machine
+    return StopLine(
+        kind=stop.kind,
+        job=str(job),
+        machine=machine_text(kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial),
+        owner=job.customer.name,
+        phone=job.customer.phone,
+        place=site.label,
+        address=site.address,
+        access=site.access_notes,
+        notes=stop.notes,
+        needs=stop.needs,
+        trip=stop.trip,
+        arrives_from=stop.told_from or stop.arrives_from,
+        arrives_to=stop.told_to or stop.arrives_to,
+        state=stop.state,
+    )
+
+
+def _tags(printout: Printout, shop: Shop) -> tuple[str, TagSheet]:
+    found = Machine.objects.filter(shop=printout.shop_id, id__in=printout.machine_ids).select_related("customer")
+    by_id = {machine.id: machine for machine in found}
+    tags = tuple(_tag(by_id[machine_id]) for machine_id in printout.machine_ids if machine_id in by_id)
+    title = f"Tags for {len(tags)} machines" if len(tags) != 1 else "Tag for a machine"
+    return "dispatch/tags.html", TagSheet(shop.locale, title, shop.name, tags, f"{shop.name}, {title.lower()}")
+
+
+def _tag(machine: Machine) -> Tag:
+    code = short_code(machine.id)
+    # Level M of ISO/IEC 18004: about 15 % of the code may be greasy and it still scans.
+    picture = segno.make(f"{settings.ORIGIN}/machine/{machine.id}", error="m", micro=False)
+    return Tag(
+        svg=picture.svg_inline(border=2, title=f"Code of machine {code}", svgclass=None, lineclass=None, omitsize=True),
+        code=code,
+        machine=" ".join(part for part in (machine.kind, machine.make, machine.model) if part),
+        owner=machine.customer.name,
+    )
