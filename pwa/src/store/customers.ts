@@ -50,3 +50,6 @@ export async function editSite(seen: Site, wanted: Partial<Pick<Site, SiteFields
 export async function removeSite(id: string): Promise<void> {
   await enqueue('remove_site', { id })
 }
+
+/** Every place that is known, oldest first. */
+export const knownSites = () => all('site').sort(byAge)

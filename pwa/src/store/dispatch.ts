@@ -1,9 +1,12 @@
 import { computed } from '@preact/signals'
 import type { Command, Commands, StopFields } from '../domain/commands'
-import type { Job, Rig, Run, Stop, StopKind, Yard } from '../domain/rows'
+import { plainDecimal } from '../domain/decimal'
+import { canonical, type Json } from '../domain/offer'
+import type { Job, Rig, Run, Stop, StopKind, Strokes, Yard } from '../domain/rows'
 import { isAhead } from '../domain/runs'
 import { type Day, moment } from '../domain/time'
 import { newId } from './clock'
+import { digestOf } from './digest'
 import { editOf } from './editing'
 import { enqueue, enqueueAll } from './outbox'
 import { permissions } from './session'
@@ -255,4 +258,33 @@ export async function requestPlan(days: Day[], fromNow: boolean): Promise<string
 
 export async function cancelPlan(id: string): Promise<void> {
   await enqueue('cancel_plan', { id })
+}
+
+// Hand-overs
+
+type HandOverArgs = Commands['hand_over']
+export type HandedOver = Omit<HandOverArgs, 'id' | 'at' | 'digest' | 'meter' | 'signature'> & {
+  meter: { hours: string; new_segment: boolean } | null
+  ink: { strokes: Strokes; width: number; height: number } | null
+}
+
+/** Keeps what both sides saw; ink is put under the digest of exactly that. */
+export async function handOver({ meter, ink, ...seen }: HandedOver): Promise<string> {
+  const id = newId()
+  const told = {
+    ...seen,
+    id,
+    // Whole seconds: a time has only one spelling then.
+    at: moment(Date.now()).replace(/\.\d+Z$/u, 'Z'),
+    meter: meter && { id: newId(), hours: plainDecimal(meter.hours), new_segment: meter.new_segment },
+  }
+  const spelled = new TextEncoder().encode(canonical(told as unknown as Json))
+  const digest = await digestOf(spelled.buffer as ArrayBuffer)
+  const signature = ink && { id: newId(), ...ink }
+  await enqueue('hand_over', { ...told, digest, signature })
+  return id
+}
+
+export async function takePlan(id: string): Promise<void> {
+  await enqueue('take_plan', { id })
 }

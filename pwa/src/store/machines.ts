@@ -3,7 +3,7 @@ import type { Machine, MeterReading } from '../domain/rows'
 import { newId } from './clock'
 import { editOf } from './editing'
 import { enqueue } from './outbox'
-import { byAge, of, one } from './shown'
+import { all, byAge, of, one } from './shown'
 
 export const machine = (id: string) => one('machine', id)
 
@@ -12,6 +12,12 @@ export const machinesOf = (customer_id: string) =>
   of('machine', 'customer_id', customer_id)
     .filter((row) => !row.archived)
     .sort(byAge)
+
+/** The machine that wears a tag, however its letters were typed. */
+export const machineByTag = (tag: string): Machine | undefined => {
+  const wanted = tag.trim().toUpperCase()
+  return all('machine').find((row) => row.tag !== '' && row.tag.toUpperCase() === wanted)
+}
 
 /** Readings of a machine's hour meters, oldest first. */
 export const metersOf = (machine_id: string) => of('meter_reading', 'machine_id', machine_id).sort(byAge)

@@ -18,10 +18,15 @@ export type Added =
   | { done: false; because: 'no_picture' | 'too_large' | 'no_room' | 'not_saved' }
 
 /** Keeps a picture that was just taken, or one that was chosen, of a thing. It is sent when there is a signal. */
-export async function addPicture(about_kind: About, about_id: string, file: File): Promise<Added> {
+export async function addPicture(
+  about_kind: About,
+  about_id: string,
+  file: File,
+  caption = '',
+): Promise<Added> {
   try {
     const taken_at = moment(Math.min(file.lastModified, Date.now()))
-    return await addTaken({ about_kind, about_id, taken_at, caption: '' }, await shrink(file))
+    return await addTaken({ about_kind, about_id, taken_at, caption }, await shrink(file))
   } catch (error) {
     return { done: false, because: error instanceof NoPicture ? error.because : 'not_saved' }
   }

@@ -35,7 +35,6 @@ const PLACES: Place[] = [
   { at: 'stop-hand', id },
   { at: 'stop-handed', id },
   { at: 'plan' },
-  { at: 'rigs' },
   { at: 'new-rig' },
   { at: 'yard' },
   { at: 'tag' },

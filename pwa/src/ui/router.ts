@@ -15,7 +15,7 @@ export type Place =
     }
   | { at: 'clock' | 'my-time' | 'add-time' }
   | { at: 'job-stop'; id: string; kind: StopKind }
-  | { at: 'plan' | 'rigs' | 'new-rig' | 'yard' | 'tag' }
+  | { at: 'plan' | 'new-rig' | 'yard' | 'tag' }
   | { at: 'rig' | 'run' | 'stop'; id: string }
   | { at: 'run-trouble'; id: string }
   | { at: 'stop-edit' | 'stop-move' | 'stop-tell' | 'stop-fail' | 'stop-hand' | 'stop-handed'; id: string }
@@ -108,7 +108,6 @@ export function placeAt(url: URL): Place {
       case 'my-time':
       case 'add-time':
       case 'plan':
-      case 'rigs':
       case 'new-rig':
       case 'yard':
       case 'tag':

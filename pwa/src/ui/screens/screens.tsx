@@ -8,13 +8,23 @@ import { SettleTime } from './clock/SettleTime'
 import { Customer } from './customers/Customer'
 import { CustomerForm } from './customers/CustomerForm'
 import { ChangeSite, NewSite } from './customers/SiteForm'
-import { AskStop, ChangeStop } from './dispatch/AskStop'
-import { FailStop } from './dispatch/FailStop'
-import { MoveStop } from './dispatch/MoveStop'
-import { OnMyWay } from './dispatch/OnMyWay'
-import { Run } from './dispatch/Run'
-import { StopView } from './dispatch/StopView'
-import { Trouble } from './dispatch/Trouble'
+import {
+  AskStop,
+  ChangeRig,
+  ChangeStop,
+  FailStop,
+  HandedOver,
+  HandOver,
+  MoveStop,
+  NewRig,
+  OnMyWay,
+  Plan,
+  Run,
+  StopView,
+  Tag,
+  Trouble,
+  YardForm,
+} from './dispatch/later'
 import { Find } from './find/Find'
 import { Reports } from './hours/Reports'
 import { Complaint } from './jobs/Complaint'
@@ -107,14 +117,19 @@ export function screenAt(place: Place): JSX.Element {
     case 'stop-fail':
       return <FailStop id={place.id} />
     case 'stop-hand':
+      return <HandOver id={place.id} />
     case 'stop-handed':
+      return <HandedOver id={place.id} />
     case 'plan':
-    case 'rigs':
+      return <Plan />
     case 'rig':
+      return <ChangeRig id={place.id} />
     case 'new-rig':
+      return <NewRig />
     case 'yard':
+      return <YardForm />
     case 'tag':
-      return <Nowhere />
+      return <Tag />
     case 'finding':
       return <ChangeFinding id={place.id} />
     case 'picture':

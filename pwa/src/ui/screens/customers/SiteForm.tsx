@@ -9,6 +9,7 @@ import { useDraft } from '../../draft'
 import { goTo } from '../../router'
 import { useSend } from '../../send'
 import { saving, tell } from '../../telling'
+import { PositionField, readPair, typedPair } from '../dispatch/PositionField'
 import { Nowhere } from '../Nowhere'
 import { Sheet } from '../Sheet'
 
@@ -29,8 +30,9 @@ function SiteForm({ customerId, seen }: { customerId: string; seen: Site | null 
     label: seen?.label ?? '',
     address: seen?.address ?? '',
     access_notes: seen?.access_notes ?? '',
+    position: typedPair(seen),
   })
-  const [wrong, setWrong] = useState<{ label?: string }>({})
+  const [wrong, setWrong] = useState<{ label?: string; position?: string }>({})
   const { busy, send } = useSend()
   const back = { at: 'customer', id: customerId } as const
   const leave = () => {
@@ -39,8 +41,16 @@ function SiteForm({ customerId, seen }: { customerId: string; seen: Site | null 
   }
 
   function save() {
-    if (!fields.label.trim()) return setWrong({ label: its.missing })
-    void send(() => (seen ? editSite(seen, fields) : addSite({ customer_id: customerId, ...fields })), leave)
+    const { position, ...rest } = fields
+    const pair = readPair(position)
+    const faults = {
+      ...(!fields.label.trim() && { label: its.missing }),
+      ...(pair === undefined && { position: en.dispatch.place.wrong }),
+    }
+    setWrong(faults)
+    if (Object.keys(faults).length) return
+    const wanted = { ...rest, ...pair }
+    void send(() => (seen ? editSite(seen, wanted) : addSite({ customer_id: customerId, ...wanted })), leave)
   }
   async function remove(row: Site) {
     if (!(await saving(() => removeSite(row.id)))) return
@@ -75,6 +85,11 @@ function SiteForm({ customerId, seen }: { customerId: string; seen: Site | null 
           hint={its.fields.accessHint}
           value={fields.access_notes}
           onValue={(access_notes) => put({ access_notes })}
+        />
+        <PositionField
+          value={fields.position}
+          wrong={wrong.position}
+          onValue={(position) => put({ position })}
         />
         {seen && (
           <Keys tall>

@@ -5,7 +5,7 @@ import { openJobs } from '../../../store/jobs'
 import { search } from '../../../store/search'
 import { Field } from '../../components/Field'
 import { Part } from '../../components/Part'
-import { Slab } from '../../components/Press'
+import { Key, Keys, Slab } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { JobRow } from '../jobs/JobRow'
 import { machineName } from '../names'
@@ -39,6 +39,11 @@ export function Find() {
           }}
         />
       </search>
+      {!asked && (
+        <Keys tall>
+          <Key wide words={en.dispatch.tag.find} to={{ at: 'tag' }} />
+        </Keys>
+      )}
       <p class="unseen" role="status">
         {asked && its.found(count)}
       </p>

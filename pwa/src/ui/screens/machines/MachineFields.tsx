@@ -1,5 +1,6 @@
 import { en } from '../../../domain/words'
 import { Field } from '../../components/Field'
+import { faultsOfSize, SizeFields, sizeOf, type TypedSize } from './SizeFields'
 
 /** A machine as it is typed; the year still as text. */
 export interface TypedMachine {
@@ -12,6 +13,7 @@ export interface TypedMachine {
   engine_model: string
   engine_serial: string
   notes: string
+  size: TypedSize
 }
 
 export const BLANK_MACHINE: TypedMachine = {
@@ -24,13 +26,14 @@ export const BLANK_MACHINE: TypedMachine = {
   engine_model: '',
   engine_serial: '',
   notes: '',
+  size: {},
 }
 
 const its = en.machine.fields
 
 interface Props {
   fields: TypedMachine
-  wrong: { kind?: string; year?: string }
+  wrong: Record<string, string | undefined>
   put: (fields: Partial<TypedMachine>) => void
 }
 
@@ -42,7 +45,7 @@ export function FirstFields({ fields, wrong, put }: Props) {
         label={its.kind}
         hint={its.kindHint}
         value={fields.kind}
-        wrong={wrong.kind}
+        wrong={wrong['kind']}
         onValue={(kind) => put({ kind })}
       />
       <div class="pair">
@@ -72,7 +75,7 @@ export function PlateFields({ fields, wrong, put }: Props) {
         label={its.year}
         decimal
         value={fields.year}
-        wrong={wrong.year}
+        wrong={wrong['year']}
         onValue={(year) => put({ year })}
       />
       <div class="pair">
@@ -96,6 +99,7 @@ export function PlateFields({ fields, wrong, put }: Props) {
         onValue={(engine_serial) => put({ engine_serial })}
       />
       <Field area label={its.notes} value={fields.notes} onValue={(notes) => put({ notes })} />
+      <SizeFields size={fields.size} wrong={wrong} onSize={(size) => put({ size })} />
     </>
   )
 }
@@ -105,10 +109,11 @@ export function faultsOf(fields: TypedMachine): Props['wrong'] {
   return {
     ...(!fields.kind.trim() && { kind: en.newJob.missing.machine }),
     ...(!/^(\d{4})?$/.test(fields.year.trim()) && { year: en.machine.missingYear }),
+    ...faultsOfSize(fields.size),
   }
 }
 
 /** The machine as a command takes it. */
-export function machineOf({ year, ...fields }: TypedMachine) {
-  return { ...fields, year: year.trim() ? Number(year) : null }
+export function machineOf({ year, size, ...fields }: TypedMachine) {
+  return { ...fields, ...sizeOf(size), year: year.trim() ? Number(year) : null }
 }

@@ -18,6 +18,7 @@ import {
   PlateFields,
   type TypedMachine,
 } from './MachineFields'
+import { typedSize } from './SizeFields'
 
 const its = en.machine
 
@@ -43,6 +44,7 @@ function typed(row: Machine): TypedMachine {
     engine_model,
     engine_serial,
     notes,
+    size: typedSize(row),
   }
 }
 
@@ -51,7 +53,7 @@ function MachineForm({ customerId, seen }: { customerId: string; seen: Machine |
     `machine:${seen?.id ?? customerId}`,
     seen ? typed(seen) : BLANK_MACHINE,
   )
-  const [wrong, setWrong] = useState<{ kind?: string; year?: string }>({})
+  const [wrong, setWrong] = useState<Record<string, string | undefined>>({})
   const { busy, send } = useSend()
   const back = seen
     ? ({ at: 'machine', id: seen.id } as const)
