@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from uuid import UUID
 
+from botocore.exceptions import BotoCoreError, ClientError  # type: ignore[import-untyped]
 from django.core.files.storage import storages
 from django.db.models import QuerySet
 
@@ -10,6 +11,9 @@ from shopapi.core.actor import Actor
 from shopapi.core.errors import Conflict, NotFound, Unavailable
 from shopapi.files.models import Attachment, Upload
 from shopapi.files.rules import AttachmentRow, AttachmentState
+
+# What a disk or a bucket raises when it does not give or take.
+STORE_FAILURES = (OSError, BotoCoreError, ClientError)
 
 
 def attachments(actor: Actor) -> QuerySet[Attachment]:
@@ -56,5 +60,5 @@ def read_picture(attachment: Attachment, *, small: bool = False) -> bytes:
     try:
         with storages["pictures"].open(picture_key(attachment, small=small)) as file:
             return bytes(file.read())
-    except OSError:
+    except STORE_FAILURES:
         raise Unavailable("picture_gone", "This picture is not where it was kept.") from None

@@ -17,6 +17,8 @@ Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 MOST_BYTES = 20 * 1024 * 1024
 MOST_BYTES_AT_ONCE = 1024 * 1024
 MOST_PIXELS = 50_000_000
+# A camera's JPEG is built up in one pass over the picture, one for the web in about ten.
+MOST_SCANS = 100
 LONGEST_SIDE = 2048
 LONGEST_SIDE_SMALL = 320
 DAYS_KEPT_UNFINISHED = 14
@@ -79,6 +81,7 @@ class AttachmentRow(Row):
 REFUSALS: Mapping[str, str] = {
     "no_picture": "This is not a picture that can be taken here; send JPEG, PNG, WebP or HEIC.",
     "damaged": "This picture is damaged: it ends too early or holds what no picture holds. Take it again.",
+    "too_many_scans": "This picture is built up in more passes than any camera makes; send it as an ordinary JPEG.",
     "too_many_pixels": f"This picture has more than {MOST_PIXELS // 1_000_000} million pixels; send a smaller one.",
 }
 

@@ -23,7 +23,6 @@ def clean_picture(shop_id: str, outbox_id: str) -> None:
     try:
         with claimed(shop_id, outbox_id) as args:
             if args is not None:
-                lock_head(UUID(shop_id))
                 cleaning.clean_attachment(actor=actor, attachment_id=UUID(args["attachment_id"]))
     except Unavailable as trouble:
         if args is not None:

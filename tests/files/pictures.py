@@ -62,6 +62,29 @@ def unfolding(width: int, height: int) -> bytes:
     return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", zlib.compress(row * 64)) + chunk(b"IEND", b"")
 
 
+def in_many_passes(passes: int) -> bytes:
+    """A JPEG whose last pass comes again and again: small to send, long to read."""
+    jpeg = saved(Image.new("L", (64, 64), 128), "JPEG", progressive=True)
+    last = jpeg.rfind(b"\xff\xda")
+    return jpeg[:last] + jpeg[last:-2] * passes + jpeg[-2:]
+
+
+def with_broken_notes(kind: str) -> bytes:
+    """A good picture on its side whose camera noted the width (EXIF 2.3: tag 256, a number) as a text."""
+    notes = Image.Exif()
+    notes[0x0112], notes[0x010F] = 6, "maker"
+    told = notes.tobytes()
+    for order in "<>":
+        told = told.replace(struct.pack(f"{order}HH", 0x010F, 2), struct.pack(f"{order}HH", 0x0100, 2))
+    return saved(drawn(), kind, exif=told)
+
+
+def taller(heif: bytes) -> bytes:
+    """A HEIC whose box of its size (ISO/IEC 23008-12, `ispe`) says 640 x 40,000."""
+    size = heif.index(b"ispe") + 8
+    return heif[:size] + struct.pack(">II", 640, 40_000) + heif[size + 8 :]
+
+
 def no_pictures() -> dict[str, tuple[bytes, str]]:
     """What is no picture that is taken, with the reason it is refused for."""
     jpeg, png, webp = (saved(drawn(), kind) for kind in ("JPEG", "PNG", "WEBP"))
@@ -93,6 +116,8 @@ def no_pictures() -> dict[str, tuple[bytes, str]]:
         "half a WebP": (webp[: len(webp) // 2], "no_picture"),
         "half a HEIC": (heif[: len(heif) // 2], "damaged"),
         "PNG with a changed byte": (png[:60] + bytes([png[60] ^ 255]) + png[61:], "damaged"),
+        "HEIC that says it is taller than it is": (taller(heif), "damaged"),
+        "JPEG in 2,000 passes": (in_many_passes(2000), "too_many_scans"),
         "PNG of 900 million pixels": (unfolding(30_000, 30_000), "too_many_pixels"),
         "PNG of 60 million pixels": (unfolding(10_000, 6_000), "too_many_pixels"),
     }

@@ -1,13 +1,14 @@
 """What comes out of a picture, and what is refused."""
 
+import struct
 from io import BytesIO
 
 import pytest
-from PIL import Image
+from PIL import Image, ImageChops, ImageOps, ImageStat
 
 from shopapi.files.rules import LONGEST_SIDE, REFUSALS
 from shopapi.files.services.cleaning import NoPicture, clean
-from tests.files.pictures import CANARY, drawn, exif, no_pictures, saved, telling
+from tests.files.pictures import CANARY, drawn, exif, no_pictures, saved, telling, with_broken_notes
 
 HOSTILE = no_pictures()
 
@@ -47,6 +48,27 @@ def test_it_stands_upright_whichever_way_the_camera_was_held() -> None:
     # EXIF 2.3 (CIPA DC-008), tag Orientation, value 6: row 0 is the right side, column 0 the top (from memory).
     made = clean(saved(drawn(600, 300), "JPEG", exif=exif(orientation=6)))
     assert (made.width, made.height) == (300, 600)
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+def test_notes_that_cannot_be_read_are_no_reason_to_refuse_a_picture(kind: str) -> None:
+    content = with_broken_notes(kind)
+    with pytest.raises(struct.error):
+        # The library's own way trips over them.
+        ImageOps.exif_transpose(Image.open(BytesIO(content)))
+    made = clean(content)
+    assert (made.width, made.height) == (480, 640)
+
+
+@pytest.mark.parametrize("orientation", range(1, 9))
+def test_each_way_of_holding_the_camera_is_turned_as_the_library_turns_it(orientation: int) -> None:
+    sent = saved(drawn(240, 160), "PNG", exif=exif(orientation))
+    upright = ImageOps.exif_transpose(Image.open(BytesIO(sent))).convert("RGB")
+    made = Image.open(BytesIO(clean(sent).picture))
+    assert made.size == upright.size
+    differing = ImageStat.Stat(ImageChops.difference(made, upright).convert("L")).mean[0]
+    flipped = ImageStat.Stat(ImageChops.difference(made, ImageOps.mirror(upright)).convert("L")).mean[0]
+    assert differing * 3 < flipped
 
 
 def test_large_ones_are_made_smaller_and_small_ones_stay() -> None:

@@ -20,12 +20,13 @@ from moto import mock_aws
 from PIL import Image
 
 from shopapi.core.actor import Actor
+from shopapi.core.errors import Unavailable
 from shopapi.core.ids import uuid7
 from shopapi.core.models import Outbox
 from shopapi.core.tenancy import in_shop
 from shopapi.files.models import Attachment, Upload, UploadPart
 from shopapi.files.rules import MOST_BYTES, MOST_BYTES_AT_ONCE
-from shopapi.files.services import attaching, uploading
+from shopapi.files.services import attaching, cleaning, uploading
 from shopapi.files.tasks import clean_picture, forget_pictures
 from tests.factories.crews import Browser, Crew, open_crew
 from tests.factories.work import do
@@ -249,6 +250,51 @@ def test_given_up_is_gone_and_may_begin_again(crew: Crew) -> None:
     assert sender.send(attachment_id, 0, content).status_code == 204
 
 
+def test_a_whole_upload_is_not_given_up_any_more(crew: Crew) -> None:
+    content = saved(drawn(), "JPEG")
+    attachment_id = attached(crew.mechanic, content)
+    sender = Sender(crew)
+    sender.begin(attachment_id, len(content))
+    sender.send(attachment_id, 0, content)
+    assert sender.client.delete(f"/api/v1/uploads/{attachment_id}", headers=TUS).status_code == 204
+    work_off(crew)
+    assert state_of(crew, attachment_id).state == "ready"
+
+
+def test_nobody_waits_while_a_picture_is_made(crew: Crew, monkeypatch: pytest.MonkeyPatch) -> None:
+    content = saved(drawn(), "JPEG")
+    attachment_id = attached(crew.mechanic, content)
+    sender = Sender(crew)
+    sender.begin(attachment_id, len(content))
+    sender.send(attachment_id, 0, content)
+    order = []
+    for name in ("clean", "_keep", "lock_head"):
+        real = getattr(cleaning, name)
+        monkeypatch.setattr(
+            cleaning, name, lambda *args, _real=real, _name=name: (order.append(_name), _real(*args))[1]
+        )
+    work_off(crew)
+    assert order == ["clean", "_keep", "lock_head"]
+    assert state_of(crew, attachment_id).state == "ready"
+
+
+def test_a_picture_removed_while_it_was_made_leaves_nothing_behind(crew: Crew, monkeypatch: pytest.MonkeyPatch) -> None:
+    content = saved(drawn(), "JPEG")
+    attachment_id = attached(crew.mechanic, content)
+    sender = Sender(crew)
+    sender.begin(attachment_id, len(content))
+    sender.send(attachment_id, 0, content)
+    keep = cleaning._keep
+
+    def removed_first(attachment: Attachment, made: cleaning.Clean) -> None:
+        do(crew.mechanic, attaching.remove_attachment, id=attachment_id)
+        keep(attachment, made)
+
+    monkeypatch.setattr(cleaning, "_keep", removed_first)
+    work_off(crew)
+    assert not storages["pictures"].exists(f"{crew.shop_id}/{attachment_id}/picture.jpg")
+
+
 def test_stale_uploads_are_dropped_whole_ones_are_not(crew: Crew) -> None:
     content = saved(drawn(), "JPEG")
     sender = Sender(crew)
@@ -330,3 +376,25 @@ def test_pictures_may_lie_in_a_bucket(crew: Crew) -> None:
         work_off(crew)
         kept = boto3.client("s3", region_name="us-east-1").list_objects_v2(Bucket="pictures")
         assert kept["KeyCount"] == 0
+
+
+def test_a_bucket_that_does_not_answer_is_told_and_tried_again(crew: Crew) -> None:
+    content = saved(drawn(), "JPEG")
+    attachment_id = attached(crew.mechanic, content)
+    sender = Sender(crew)
+    sender.begin(attachment_id, len(content))
+    sender.send(attachment_id, 0, content)
+    options = {"bucket_name": "none", "region_name": "us-east-1", "access_key": "key", "secret_key": "secret"}
+    stores = settings.STORAGES | {"pictures": {"BACKEND": "storages.backends.s3.S3Storage", "OPTIONS": options}}
+    with mock_aws(), override_settings(STORAGES=stores):
+        with pytest.raises(Unavailable):
+            work_off(crew)
+        waits = state_of(crew, attachment_id)
+        assert (waits.state, waits.reason[:32]) == ("received", "The picture could not be kept: A")
+        boto3.client("s3", region_name="us-east-1").create_bucket(Bucket="none")
+        work_off(crew)
+        assert state_of(crew, attachment_id).state == "ready"
+        boto3.resource("s3", region_name="us-east-1").Bucket("none").objects.all().delete()
+        boto3.client("s3", region_name="us-east-1").delete_bucket(Bucket="none")
+        gone = Browser(crew.owner).get(f"attachments/{attachment_id}/picture")
+        assert (gone.status_code, gone.json()["code"]) == (503, "picture_gone")

@@ -5,6 +5,7 @@ colours of screens and written again as JPEG: places, times, owners, comments an
 behind.
 """
 
+import struct
 import warnings
 from dataclasses import dataclass
 from io import BytesIO
@@ -13,17 +14,19 @@ from uuid import UUID
 import pillow_heif
 from django.core.files.base import ContentFile
 from django.core.files.storage import storages
-from PIL import Image, ImageCms, ImageOps
+from PIL import ExifTags, Image, ImageCms
 
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.errors import Unavailable
+from shopapi.core.feed import lock_head
 from shopapi.files import queries
-from shopapi.files.models import Attachment, Upload
+from shopapi.files.models import Attachment
 from shopapi.files.rules import (
     LONGEST_SIDE,
     LONGEST_SIDE_SMALL,
     MOST_PIXELS,
+    MOST_SCANS,
     REFUSALS,
     AttachmentState,
     scaled,
@@ -33,6 +36,18 @@ from shopapi.files.services.uploading import bytes_of
 pillow_heif.register_heif_opener()
 FORMATS = ("JPEG", "PNG", "WEBP", "HEIF")
 QUALITY, QUALITY_SMALL = 85, 78
+# JPEG: where a pass over the picture begins. Within a pass every FF is followed by 00 (ITU-T T.81, B.1.1.5).
+START_OF_SCAN = b"\xff\xda"
+# What brings a picture upright, by the Orientation its camera noted (CIPA DC-008).
+TURNS = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT,
+    3: Image.Transpose.ROTATE_180,
+    4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE,
+    6: Image.Transpose.ROTATE_270,
+    7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
+}
 
 
 class NoPicture(Exception):
@@ -70,17 +85,30 @@ def _upright(content: bytes) -> Image.Image:
             image = Image.open(BytesIO(content), formats=FORMATS)
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
         raise NoPicture("too_many_pixels") from None
-    except (OSError, ValueError, SyntaxError):
+    except (OSError, ValueError, SyntaxError, RuntimeError):
         raise NoPicture("no_picture") from None
     if image.width * image.height > MOST_PIXELS:
         raise NoPicture("too_many_pixels")
+    # Each pass costs as much as all its pixels and next to no bytes: a small file could be read for hours.
+    if image.format == "JPEG" and content.count(START_OF_SCAN) > MOST_SCANS:
+        raise NoPicture("too_many_scans")
     try:
         # A camera's picture of 50 million pixels is read at half or a quarter of its size straight away.
         image.draft("RGB", scaled(image.width, image.height, LONGEST_SIDE))
         image.load()
-        return _flat(_in_screen_colours(ImageOps.exif_transpose(image)))
-    except (OSError, ValueError, SyntaxError, EOFError, MemoryError):
+        return _flat(_in_screen_colours(_turned(image)))
+    except (OSError, ValueError, SyntaxError, EOFError, MemoryError, RuntimeError):
         raise NoPicture("damaged") from None
+
+
+def _turned(image: Image.Image) -> Image.Image:
+    """Upright. Notes of the camera that cannot be read turn nothing: they are thrown away in any case."""
+    try:
+        orientation = image.getexif().get(ExifTags.Base.Orientation)
+    except (ArithmeticError, AttributeError, LookupError, OSError, SyntaxError, TypeError, ValueError, struct.error):
+        return image
+    turn = TURNS.get(orientation) if isinstance(orientation, int) else None
+    return image if turn is None else image.transpose(turn)
 
 
 def _in_screen_colours(image: Image.Image) -> Image.Image:
@@ -115,19 +143,31 @@ def _jpeg(image: Image.Image, quality: int) -> bytes:
 def clean_attachment(*, actor: Actor, attachment_id: UUID) -> None:
     """Make the picture of an attachment whose bytes are all here, or refuse them and say why.
 
+    The shop's place in line is taken at the end alone: nobody's words wait until a picture is made and stored.
     Raises Unavailable when the storage does not take it: it is tried again later.
     """
-    attachment = queries.attachments(actor).select_for_update().filter(id=attachment_id).first()
-    if attachment is None or attachment.state != AttachmentState.RECEIVED:
+    received = queries.attachments(actor).filter(id=attachment_id, state=AttachmentState.RECEIVED).first()
+    upload = queries.upload_of(actor, attachment_id)
+    if received is None or upload is None:
         return
-    upload = Upload.objects.get(shop=actor.shop_id, attachment=attachment)
+    made, reason = None, ""
     try:
         made = clean(bytes_of(upload))
     except NoPicture as refusal:
-        attachment.state, attachment.reason = AttachmentState.REFUSED, REFUSALS[refusal.code]
+        reason = REFUSALS[refusal.code]
     else:
-        _keep(attachment, made)
-        attachment.state, attachment.reason = AttachmentState.READY, ""
+        _keep(received, made)
+    lock_head(actor.shop_id)
+    attachment = queries.attachments(actor).select_for_update().filter(id=attachment_id).first()
+    if attachment is None:
+        # Removed meanwhile, and what was stored then may have been deleted before this was stored.
+        forget_pictures([queries.picture_key(received, small=small) for small in (False, True)])
+        return
+    if attachment.state != AttachmentState.RECEIVED:
+        return
+    attachment.state = AttachmentState.REFUSED if made is None else AttachmentState.READY
+    attachment.reason = reason
+    if made is not None:
         attachment.width, attachment.height = made.width, made.height
     attachment.save(update_fields=["state", "reason", "width", "height"])
     upload.delete()
@@ -138,8 +178,9 @@ def _keep(attachment: Attachment, made: Clean) -> None:
     for small, content in ((False, made.picture), (True, made.thumbnail)):
         try:
             storages["pictures"].save(queries.picture_key(attachment, small=small), ContentFile(content))
-        except OSError as error:
-            raise Unavailable("disk_failed", f"The picture could not be kept: {error.strerror or error}.") from None
+        except queries.STORE_FAILURES as error:
+            why = getattr(error, "strerror", None) or str(error).rstrip(".")
+            raise Unavailable("disk_failed", f"The picture could not be kept: {why}.") from None
 
 
 def forget_pictures(keys: list[str]) -> None:

@@ -86,8 +86,9 @@ def bytes_of(upload: Upload) -> bytes:
 
 
 def drop_upload(*, actor: Actor, attachment_id: UUID) -> None:
-    """Forget the bytes that have come of an upload not yet whole."""
-    queries.attachment_for(actor, attachment_id)
+    """Forget the bytes that have come of an upload not yet whole; one that is whole is a picture being made."""
+    if queries.attachment_for(actor, attachment_id).state != AttachmentState.WAITING:
+        return
     Upload.objects.filter(shop=actor.shop_id, attachment=attachment_id).delete()
 
 
