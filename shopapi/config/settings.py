@@ -342,6 +342,7 @@ CELERY_BEAT_SCHEDULE = {
     "give up plans": {"task": "dispatch.give_up_plans", "schedule": timedelta(minutes=1)},
     "tidy uploads": {"task": "files.tidy_uploads", "schedule": timedelta(hours=1)},
     "sweep the outbox": {"task": "core.sweep_outbox", "schedule": timedelta(seconds=3)},
+    "sweep follow-ups": {"task": "reminders.sweep_follow_ups", "schedule": timedelta(minutes=10)},
     "tidy notices": {"task": "notices.tidy_notices", "schedule": timedelta(minutes=1)},
     "give up papers": {"task": "quotes.give_up_papers", "schedule": timedelta(minutes=1)},
     "gather histories": {"task": "labor.gather_histories", "schedule": timedelta(minutes=10)},

@@ -17,6 +17,7 @@ API = [
     path("", include("shopapi.labor.api.urls")),
     path("", include("shopapi.quotes.api.urls")),
     path("", include("shopapi.dispatch.api.urls")),
+    path("", include("shopapi.reminders.api.urls")),
     path("", include("shopapi.sync.api.urls")),
 ]
 

@@ -25,6 +25,7 @@ from shopapi.machines import queries as machines
 from shopapi.notices import queries as notices
 from shopapi.quotes import queries as quotes
 from shopapi.quotes.queries import asking
+from shopapi.reminders import queries as reminders
 from shopapi.sync.models import LoggedCommand
 from shopapi.sync.rules import Cursor, IssueRow, decode_after, encode_after, parse_cursor, why_resync
 
@@ -76,6 +77,7 @@ KINDS: Mapping[str, Kind] = {
     "printout": Kind(dispatch.printouts, dispatch.show_printout),
     "issue": Kind(issues, show_issue),
     "attachment": Kind(files.attachments, files.show_attachment),
+    "follow_up": Kind(reminders.follow_ups, reminders.show_follow_up),
     "notice": Kind(notices.notices, notices.show_notice),
     "notice_template": Kind(notices.templates, notices.show_template),
     "opt_out": Kind(notices.opt_outs, notices.show_opt_out),

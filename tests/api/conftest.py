@@ -46,6 +46,7 @@ def open_busy(name: str) -> Busy:
         "meter-readings": work.a_reading(actor, machine),
         "complaints": work.a_complaint(actor, job),
         "findings": work.a_finding(actor, job),
+        "follow-ups": work.a_follow_up(actor, job),
         "notices": work.a_message(actor, job),
         "notice-templates": work.a_template(actor),
         "opt-outs": work.an_opt_out(actor),

@@ -7,7 +7,7 @@ import pytest
 from django.core.management import call_command
 from pytest_django import Settings
 
-from shopapi.config.bench import labor
+from shopapi.config.bench import labor, reminders
 
 
 def test_the_bench_of_labor_prints_figures_and_ratios(
@@ -16,11 +16,12 @@ def test_the_bench_of_labor_prints_figures_and_ratios(
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
     monkeypatch.setattr(labor, "SIZES", (40, 80))
     monkeypatch.setattr(labor, "A_JOB", 20)
+    monkeypatch.setattr(reminders, "OPEN", 30)
     call_command("bench", "labor", json=tmp_path / "figures.json")
     kept = json.loads((tmp_path / "figures.json").read_text())
     assert set(kept["ratios"]) == {"week_ratio", "rounding_ratio", "quoted_ratio", "history_ratio"}
     printed = capsys.readouterr().out
-    assert len(kept["figures"]) == 2 * len(kept["ratios"])
+    assert len(kept["figures"]) == 2 * len(kept["ratios"]) + 2
     for name, row in kept["figures"].items():
         assert 0 < row["min"] <= row["median"] <= row["max"]
         assert f"labor.{name} " in printed

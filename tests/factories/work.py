@@ -26,6 +26,7 @@ from shopapi.quotes.services.asking import Visit, ask_back, send_approval_reques
 from shopapi.quotes.services.deciding import decide_quote
 from shopapi.quotes.services.links import address_of
 from shopapi.quotes.services.writing import draft_quote, offer_quote, put_quote_line
+from shopapi.reminders.models import FollowUp
 
 INK = [[[100, 200, 0], [4000, 5000, 60], [9000, 300, 130]]]
 
@@ -78,6 +79,13 @@ def a_message(actor: Actor, about_id: UUID, **more: object) -> UUID:
     """A text message that a member sent from their own phone."""
     told = {"id": uuid7(), "address": "555-014-2210", "body": "On our way.", "about_kind": "job", "about_id": about_id}
     return do(actor, record_message, **{**told, "sent_at": datetime(2026, 5, 1, 10, tzinfo=UTC), **more}).id
+
+
+def a_follow_up(actor: Actor, job_id: UUID) -> UUID:
+    """A job to come back to; only the sweep makes such rows."""
+    with in_shop(actor.shop_id):
+        told = {"kind": "job_still", "about_kind": "job", "about_id": job_id, "job_id": job_id, "due_on": today()}
+        return FollowUp.objects.create(shop_id=actor.shop_id, **told).id
 
 
 def a_template(actor: Actor) -> UUID:

@@ -38,6 +38,7 @@ WRITTEN_BY_TRIGGERS_ONLY = {"core_syncchange", "core_synccommit"}
 TABLES_OF_KINDS = {
     "notice_template": "notices_noticetemplate",
     "opt_out": "notices_optout",
+    "follow_up": "reminders_followup",
     "time_entry": "labor_timeentry",
     "work_history": "labor_workhistory",
     "quote_line": "quotes_line",

@@ -54,6 +54,7 @@ export const rowsAgree: { [Kind in keyof Rows]: Agree<OfRow<Rows[Kind], WireRows
   stop: true,
   hand_over: true,
   plan_request: true,
+  follow_up: true,
   notice: true,
   notice_template: true,
   opt_out: true,
@@ -126,6 +127,9 @@ interface WireCommands {
   request_plan: Wire.SchemaNewPlanRequest
   cancel_plan: Wire.SchemaTargetRequest
   take_plan: Wire.SchemaTargetRequest
+  put_off_follow_up: Wire.SchemaPutOffRequest
+  drop_follow_up: Wire.SchemaTargetRequest
+  take_up_follow_up: Wire.SchemaTargetRequest
   record_message: Wire.SchemaMessageRecordRequest
   note_sent_by_hand: Wire.SchemaSentByHandRequest
   send_again: Wire.SchemaTargetRequest
@@ -222,6 +226,9 @@ export const commandsAgree: {
   request_plan: true,
   cancel_plan: true,
   take_plan: true,
+  put_off_follow_up: true,
+  drop_follow_up: true,
+  take_up_follow_up: true,
   record_message: true,
   note_sent_by_hand: true,
   send_again: true,

@@ -258,6 +258,9 @@ export interface Commands {
   request_plan: { id: string; days: Day[]; seed: number; seconds: number; from_now: boolean }
   cancel_plan: { id: string }
   take_plan: { id: string }
+  put_off_follow_up: { id: string; until: Day }
+  drop_follow_up: { id: string }
+  take_up_follow_up: { id: string }
   /** A message sent from the phone's own program. */
   record_message: { id: string; sent_at: Moment } & Pick<
     Notice,

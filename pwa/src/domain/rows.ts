@@ -654,6 +654,30 @@ export interface Printout extends Kept {
   reason: string
 }
 
+/** Something to come back to from a day on, made by the server; `until` puts it off. */
+export interface FollowUp extends Kept {
+  kind: FollowUpKind
+  about_kind: string
+  about_id: string
+  job_id: string | null
+  customer_id: string | null
+  member_id: string | null
+  due_on: Day
+  until: Day | null
+  why: string
+  state: 'open' | 'done' | 'dropped'
+}
+
+export type FollowUpKind =
+  | 'quote_unanswered'
+  | 'quote_lapsing'
+  | 'clock_running'
+  | 'promised_near'
+  | 'job_still'
+  | 'check_in'
+  | 'safety_declined'
+  | 'service_due'
+
 export interface Rows {
   shop: Shop
   member: Member
@@ -679,6 +703,7 @@ export interface Rows {
   stop: Stop
   hand_over: HandOver
   plan_request: PlanRequest
+  follow_up: FollowUp
   notice: Notice
   notice_template: NoticeTemplate
   opt_out: OptOut
@@ -715,6 +740,7 @@ export const BELONGS = {
   stop: ['job_id', 'run_id'],
   hand_over: ['stop_id', 'job_id'],
   plan_request: [],
+  follow_up: ['job_id', 'customer_id'],
   notice: ['about_id'],
   notice_template: [],
   opt_out: [],

@@ -144,6 +144,10 @@ function nameOf(view: View, made: ReadonlyMap<string, string>, { name, args }: C
       return of('approval_link', args.id, (row) => joined(quote(row.quote_id), row.name))
     case 'answer_owner_question':
       return of('owner_question', args.id, (row) => joined(quote(row.quote_id), row.words))
+    case 'put_off_follow_up':
+    case 'drop_follow_up':
+    case 'take_up_follow_up':
+      return of('follow_up', args.id, (row) => row.why)
     case 'record_message':
       return joined(args.name, args.body)
     case 'note_sent_by_hand':

@@ -8,6 +8,7 @@ export type NoticeCommands = Extract<
   | 'send_again'
   | `${'put' | 'drop'}_notice_template`
   | `opt_${'out' | 'in'}`
+  | `${'put_off' | 'drop' | 'take_up'}_follow_up`
   | `turn_${'on' | 'off'}_push`
 >
 
@@ -39,6 +40,10 @@ export const noticeReplays: Replays<NoticeCommands> = {
       ...args,
     }),
   opt_in: (world, args) => world.drop('opt_out', args.id),
+  put_off_follow_up: (world, args, made) => edit(world, 'follow_up', args.id, { until: args.until }, made),
+  drop_follow_up: (world, args, made) => edit(world, 'follow_up', args.id, { state: 'dropped' }, made),
+  take_up_follow_up: (world, args, made) =>
+    edit(world, 'follow_up', args.id, { state: 'open', until: null }, made),
   // Which device shows push messages is told to that device alone: see `push.ts`.
   turn_on_push: () => undefined,
   turn_off_push: () => undefined,

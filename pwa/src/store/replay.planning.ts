@@ -261,7 +261,12 @@ function putPrintout(
   made: Made,
 ): void {
   if (world.get('printout', asked.id)) return
-  world.put('printout', { ...born(world, 'printout', asked.id, made), ...asked, state: 'waiting', reason: '' })
+  world.put('printout', {
+    ...born(world, 'printout', asked.id, made),
+    ...asked,
+    state: 'waiting',
+    reason: '',
+  })
 }
 
 function turn(world: World, id: string, state: Run['state'], made: Made): void {

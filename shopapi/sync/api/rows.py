@@ -12,6 +12,7 @@ from shopapi.machines.rules import MachineRow, MeterReadingRow
 from shopapi.notices.rules.notice import NoticeRow, OptOutRow, TemplateRow
 from shopapi.quotes.rules.asking import ApprovalLinkRow, OwnerQuestionRow
 from shopapi.quotes.rules.records import ApprovalRow, QuoteLineRow, QuoteRow, SignatureRow
+from shopapi.reminders.rules import FollowUpRow
 from shopapi.sync.rules import IssueRow
 
 
@@ -41,6 +42,7 @@ class Rows(Shape):
     printout: list[PrintoutRow] = []
     issue: list[IssueRow] = []
     attachment: list[AttachmentRow] = []
+    follow_up: list[FollowUpRow] = []
     notice: list[NoticeRow] = []
     notice_template: list[TemplateRow] = []
     opt_out: list[OptOutRow] = []

@@ -15,6 +15,7 @@ from shopapi.machines import services as machines
 from shopapi.notices.services import posting, wording
 from shopapi.quotes.services import asking as requesting
 from shopapi.quotes.services import deciding, writing
+from shopapi.reminders import services as reminders
 
 
 def _commands_in(*modules: ModuleType) -> dict[str, Command[Any, Any]]:
@@ -23,6 +24,7 @@ def _commands_in(*modules: ModuleType) -> dict[str, Command[Any, Any]]:
 
 COMMANDS: Mapping[str, Command[Any, Any]] = _commands_in(
     posting,
+    reminders,
     wording,
     accounts,
     attaching,

@@ -108,6 +108,9 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
   }),
   made('withdraw_quote', { id }),
   made('remake_paper', { id }),
+  made('put_off_follow_up', { id, until: day() }),
+  made('drop_follow_up', { id }),
+  made('take_up_follow_up', { id }),
   made('record_message', {
     id,
     address: words,

@@ -16,6 +16,7 @@ from shopapi.accounts.services import make_shop, register_device
 from shopapi.config.bench.dispatch import GROWTH, bench_dispatch
 from shopapi.config.bench.figures import Figures
 from shopapi.config.bench.labor import bench_labor
+from shopapi.config.bench.reminders import bench_reminders
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
@@ -27,7 +28,10 @@ from shopapi.sync.services.pushing import push_commands
 REPEATS = 5
 A_PUSH = 100
 # What else can be timed; each bench sets up what it needs.
-BENCHES: Mapping[str, Sequence[Callable[[Figures], None]]] = {"labor": [bench_labor]}
+BENCHES: Mapping[str, Sequence[Callable[[Figures], None]]] = {
+    "labor": [bench_labor, bench_reminders],
+    "reminders": [bench_reminders],
+}
 
 
 class Command(BaseCommand):

@@ -1,0 +1,23 @@
+"""Background work of reminders. No rule lives here."""
+
+import logging
+
+from celery import shared_task
+
+from shopapi.accounts.queries import every_shop, system_actor
+from shopapi.core.feed import lock_head
+from shopapi.core.tenancy import in_shop
+from shopapi.reminders.services import sweep_follow_ups as sweep
+
+log = logging.getLogger("shopapi.reminders")
+
+
+@shared_task(name="reminders.sweep_follow_ups", soft_time_limit=240, time_limit=300, ignore_result=True)
+def sweep_follow_ups() -> None:
+    """In each shop, settle what is over and make what has become due there."""
+    for shop_id in every_shop():
+        with in_shop(shop_id):
+            lock_head(shop_id)
+            swept = sweep(actor=system_actor(shop_id))
+        if swept.made or swept.settled:
+            log.info("%s follow-ups made, %s settled", swept.made, swept.settled)
