@@ -1,3 +1,4 @@
+import { asking } from './words.asking'
 import { clock } from './words.clock'
 import { dispatch } from './words.dispatch'
 import { hours } from './words.hours'
@@ -39,6 +40,7 @@ export const en = {
     number: (text: string) => text,
   },
   ...work,
+  asking,
   hours,
   clock,
   dispatch,

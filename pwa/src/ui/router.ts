@@ -20,8 +20,8 @@ export type Place =
   | { at: 'run-trouble'; id: string }
   | { at: 'stop-edit' | 'stop-move' | 'stop-tell' | 'stop-fail' | 'stop-hand' | 'stop-handed'; id: string }
   | { at: 'time-fix' | 'time-settle'; id: string }
-  | { at: 'finding' | 'picture'; id: string }
-  | { at: 'quote' | 'quote-terms' | 'quote-offer' | 'quote-told'; id: string }
+  | { at: 'finding' | 'finding-ask' | 'picture' | 'request'; id: string }
+  | { at: 'quote' | 'quote-terms' | 'quote-offer' | 'quote-told' | 'quote-ask'; id: string }
   | { at: 'quote-add'; id: string; kind: string; findingId?: string }
   | { at: 'quote-line'; id: string; lineId: string }
   | { at: 'queue' }
@@ -54,6 +54,7 @@ export function pathTo(place: Place): string {
     case 'machine':
     case 'job':
     case 'finding':
+    case 'request':
     case 'picture':
     case 'quote':
     case 'issue':
@@ -85,7 +86,9 @@ export function pathTo(place: Place): string {
     case 'stop-handed':
     case 'quote-terms':
     case 'quote-offer':
-    case 'quote-told': {
+    case 'quote-told':
+    case 'quote-ask':
+    case 'finding-ask': {
       const [noun, leaf] = place.at.split('-')
       return `/${noun}s/${place.id}/${leaf}`
     }
@@ -185,6 +188,10 @@ export function placeAt(url: URL): Place {
       return { at: 'time-settle', id }
     case 'findings/':
       return { at: 'finding', id }
+    case 'findings/ask':
+      return { at: 'finding-ask', id }
+    case 'requests/':
+      return { at: 'request', id }
     case 'pictures/':
       return { at: 'picture', id }
     case 'quotes/':
@@ -195,6 +202,8 @@ export function placeAt(url: URL): Place {
       return { at: 'quote-offer', id }
     case 'quotes/told':
       return { at: 'quote-told', id }
+    case 'quotes/ask':
+      return { at: 'quote-ask', id }
     case 'quotes/lines':
       return { at: 'quote-line', id, lineId: leafId }
     case 'quotes/add': {

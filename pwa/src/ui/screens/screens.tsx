@@ -1,5 +1,6 @@
 import type { JSX } from 'preact'
 import type { Place } from '../router'
+import { AskMore, RequestView, SendRequest } from './asking/Asking'
 import { ChooseWork } from './clock/ChooseWork'
 import { AddTime, FixTime } from './clock/FixTime'
 import { MyTime } from './clock/MyTime'
@@ -130,6 +131,12 @@ export function screenAt(place: Place): JSX.Element {
       return <YardForm />
     case 'tag':
       return <Tag />
+    case 'finding-ask':
+      return <AskMore id={place.id} />
+    case 'quote-ask':
+      return <SendRequest id={place.id} />
+    case 'request':
+      return <RequestView id={place.id} />
     case 'finding':
       return <ChangeFinding id={place.id} />
     case 'picture':

@@ -111,6 +111,12 @@ function FindingForm({ jobId, seen }: { jobId: string; seen: Finding | null }) {
         {fields.rank === 'safety' && <Caution words={its.safetyCaution} />}
         {seen && (
           <Keys tall>
+            <Key
+              wide
+              words={en.asking.more}
+              hint={en.asking.moreHint}
+              to={{ at: 'finding-ask', id: seen.id }}
+            />
             <Key wide words={its.remove} onPress={() => void remove(seen)} />
           </Keys>
         )}

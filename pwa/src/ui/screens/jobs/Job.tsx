@@ -7,6 +7,7 @@ import { Caution, Facts, Part, Plate } from '../../components/Part'
 import { Key, Keys } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { figures } from '../../shopFigures'
+import { JobRequests } from '../asking/Requests'
 import { Clock } from '../clock/Clock'
 import { JobStops } from '../dispatch/JobStops'
 import { Nowhere } from '../Nowhere'
@@ -72,6 +73,7 @@ export function Job({ id }: { id: string }) {
       <Pictures about_kind="job" about_id={id} />
       <DeclinedBefore job={row} />
       <Agreed job={row} />
+      <JobRequests jobId={id} />
       <JobQuotes job={row} />
       <JobStops job={row} />
       <Part title={its.about}>

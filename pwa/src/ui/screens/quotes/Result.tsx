@@ -9,6 +9,7 @@ import { handOver } from '../../handed'
 import { goTo } from '../../router'
 import { figures, today } from '../../shopFigures'
 import { saving, tell } from '../../telling'
+import { Requests } from '../asking/Requests'
 import { Decision } from './Decision'
 import { priceWords, WhatItComesTo } from './Lines'
 import { Paper } from './Paper'
@@ -34,6 +35,7 @@ export function Result({ row }: { row: Quote }) {
       {approvals.map((approval) => (
         <Decision key={approval.id} approval={approval} />
       ))}
+      <Requests quoteId={row.id} />
       <Said row={row} title={its.accepted} lines={by('accepted')} />
       <Said row={row} title={its.declined} lines={by('declined')} />
       <Said row={row} title={its.open} lines={by('open')} />
@@ -84,6 +86,14 @@ function MoreKeys({ row }: { row: Quote }) {
   if (!open && row.state !== 'decided') return null
   return (
     <Keys tall>
+      {row.state === 'offered' && (
+        <Key
+          wide
+          words={en.asking.send.title}
+          hint={en.asking.moreHint}
+          to={{ at: 'quote-ask', id: row.id }}
+        />
+      )}
       {row.state === 'offered' && <Key wide words={its.told} to={{ at: 'quote-told', id: row.id }} />}
       <Key wide words={its.writeRevision} hint={its.revisionHint} onPress={() => void revise(row)} />
       {open && (

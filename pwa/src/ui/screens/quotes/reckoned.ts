@@ -45,8 +45,12 @@ export function reckonWanted(
 
 /** The names as they were shown, or as an offer made now would show them. */
 export function shownNames(quote: Quote): Shown {
-  if (quote.shown) return quote.shown
-  const its = job(quote.job_id)
+  return quote.shown ?? namesOf(quote.job_id)
+}
+
+/** The names as an offer on a job made now would show them. */
+export function namesOf(job_id: string): Shown {
+  const its = job(job_id)
   const owner = its && customer(its.customer_id)
   const what = its && machine(its.machine_id)
   return {

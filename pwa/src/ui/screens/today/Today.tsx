@@ -7,6 +7,7 @@ import { Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
 import { Rows } from '../../components/Rows'
 import { age, figures, today } from '../../shopFigures'
+import { OpenQuestions } from '../asking/Requests'
 import { Clock } from '../clock/Clock'
 import { TodayRuns } from '../dispatch/TodayRuns'
 import { JobRow } from '../jobs/JobRow'
@@ -49,6 +50,7 @@ export function Today() {
       <Update />
       <TodayRuns />
       <Clock jobId={null} />
+      <OpenQuestions />
       {!openJobs.value.length && (
         <Rows
           items={status.value.ready ? openJobs.value : undefined}

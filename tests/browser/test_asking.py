@@ -1,0 +1,185 @@
+"""More work, from a finding to an answer given on the owner's own phone."""
+
+import re
+from uuid import UUID
+
+from django.core.files.base import ContentFile
+from django.core.files.storage import storages
+from playwright.sync_api import Browser, Page, expect
+
+from shopapi.core.actor import Actor
+from shopapi.core.tenancy import in_shop
+from shopapi.files.models import Attachment
+from shopapi.files.queries import picture_key
+from shopapi.quotes.models import Approval, ApprovalLink, OwnerQuestion
+from tests.browser.axe import faults
+from tests.browser.code import read_code
+from tests.browser.conftest import MECHANIC, OWNER, NewPhone
+from tests.browser.phone import Phone
+from tests.factories import work
+from tests.files.pictures import drawn, saved
+from tests.site import LiveSite
+
+SIZE = {"width": 360, "height": 740}
+BORDER = 4
+MODULES = "() => document.querySelector('svg.code').lastElementChild.getAttribute('d')"
+
+
+def a_finding_with_a_picture(shop: Actor) -> tuple[UUID, UUID]:
+    job = work.a_job(shop)
+    work.a_decision(shop, work.an_offer(shop, job))
+    finding = work.a_finding(
+        shop, job, words="The spindle bearing is loose", consequence="The blade may come off", rank="safety"
+    )
+    picture = work.a_picture(shop, finding, caption="The bearing from below")
+    with in_shop(shop.shop_id):
+        row = Attachment.objects.get(id=picture)
+        for small in (False, True):
+            storages["pictures"].save(picture_key(row, small=small), ContentFile(saved(drawn(), "JPEG")))
+        Attachment.objects.filter(id=picture).update(state="ready", width=64, height=48)
+    return job, finding
+
+
+def test_added_work_from_a_finding_to_the_owners_answer(
+    live_site: LiveSite, shop: Actor, new_phone: NewPhone, browser: Browser, axe_source: str
+) -> None:
+    _, finding = a_finding_with_a_picture(shop)
+    first, second = new_phone(live_site.base_url), new_phone(live_site.base_url, color_scheme="dark")
+    first.context.add_init_script(axe_source)
+    first.sign_in(MECHANIC)
+    second.sign_in(OWNER)
+    ask_with_no_signal(first, finding)
+    with in_shop(shop.shop_id):
+        link = ApprovalLink.objects.get()
+    url = live_site.base_url + work.path_of(shop, link.id)
+    dark = {(int(x) - BORDER, int(y) - BORDER) for x, y in re.findall(r"M(\d+) (\d+)h", first.page.evaluate(MODULES))}
+    assert read_code(dark) == url
+
+    context = browser.new_context(viewport=SIZE, java_script_enabled=False, is_mobile=True, has_touch=True)
+    page = context.new_page()
+    page.goto(url)
+    read_and_count(page)
+    ask_back(page, second)
+    with in_shop(shop.shop_id):
+        assert OwnerQuestion.objects.get().answered_at is not None
+    answer(page)
+    live_site.start_worker()
+    for _ in range(20):
+        if page.get_by_role("link", name="Keep a copy (PDF)").count():
+            break
+        page.wait_for_timeout(500)
+        page.get_by_role("link", name="Look again").click()
+    copy = context.request.get(f"{url}/paper.pdf")
+    assert (copy.status, copy.body()[:5]) == (200, b"%PDF-")
+    assert context.cookies() == []
+    context.close()
+
+    for phone in (first, second):
+        phone.open(f"/quotes/{link.quote_id}")
+        phone.says("Winnie Stroud", seconds=20)
+        phone.says("Answered")
+    with in_shop(shop.shop_id):
+        approval = Approval.objects.get(link=link)
+        assert (approval.how, approval.matches, len(approval.accepted_ids)) == ("link", True, 1)
+
+
+def ask_with_no_signal(phone: Phone, finding: UUID) -> None:
+    """Two presses from the finding to the offer; the request waits for the signal, then shows its code."""
+    phone.open(f"/findings/{finding}")
+    phone.press("Ask for more")
+    phone.heading("Ask for more")
+    phone.fill("Parts", "abc")
+    phone.press("Offer this and ask")
+    phone.says("Write an amount, or leave this empty")
+    phone.fill("Parts", "18.50")
+    phone.fill("If it is done later", "240")
+    found = faults(phone.page, "asking for more")
+    phone.context.set_offline(True)
+    phone.press("Offer this and ask")
+    phone.says("The owner says yes or no to each line")
+    found += faults(phone.page, "ways to ask")
+    phone.press("Show a code to scan")
+    phone.says("This waits in the queue")
+    found += faults(phone.page, "a request that waits")
+    phone.context.set_offline(False)
+    phone.says("Let the owner scan this", seconds=40)
+    found += faults(phone.page, "a code to scan")
+    assert found == []
+
+
+def read_and_count(page: Page) -> None:
+    """What the owner sees without script, and what one yes comes to."""
+    for words in ("The spindle bearing is loose", "If it stays: The blade may come off", "about $240.00", "Safety"):
+        expect(page.get_by_text(words).first).to_be_visible()
+    expect(page.get_by_alt_text("The bearing from below")).to_be_visible()
+    assert page.get_by_role("radio", checked=True).count() == 0
+    page.get_by_role("radio", name="Yes").first.check()
+    page.get_by_role("button", name="Count again").click()
+    # An hour at 95.00 with 5 % of supplies, which are taxed at 6 %: 95.00 + 4.75 + 0.29 (0.285 up).
+    expect(page.locator("tr.total td")).to_have_text("$100.04")
+    page.get_by_role("button", name="Look at my answer").click()
+    expect(page.get_by_role("alert")).to_contain_text("1 still without an answer")
+
+
+def ask_back(page: Page, phone: Phone) -> None:
+    """The owner asks; somebody of the shop sees it, calls and says so."""
+    page.get_by_role("link", name="Ask a question first").click()
+    page.get_by_label("What do you want to know?").fill("Can I see the old one?")
+    page.get_by_role("button", name="Send the question").click()
+    expect(page.get_by_role("heading", name="Your question is there")).to_be_visible()
+    phone.open("/")
+    phone.says("Can I see the old one?", seconds=20)
+    phone.press("I have called")
+    expect(phone.page.get_by_text("Can I see the old one?")).to_have_count(0)
+    phone.all_sent()
+    page.get_by_role("link", name="Back to the offer").click()
+
+
+def answer(page: Page) -> None:
+    """Yes to the first line, no to the second, and a name."""
+    page.get_by_role("radio", name="Yes").first.check()
+    page.get_by_role("radio", name="No").nth(1).check()
+    page.get_by_role("button", name="Look at my answer").click()
+    page.get_by_role("button", name="Send my answer").click()
+    expect(page.get_by_role("alert")).to_contain_text("Write your name")
+    page.get_by_label("Your name").fill("Winnie Stroud")
+    page.get_by_role("button", name="Send my answer").click()
+    expect(page.get_by_role("heading", name="Thank you, the answer is kept")).to_be_visible()
+
+
+def test_the_owners_pages_are_accessible_and_count_by_themselves(
+    live_site: LiveSite, shop: Actor, new_phone: NewPhone, axe_source: str
+) -> None:
+    job, finding = a_finding_with_a_picture(shop)
+    found = []
+    for scheme in ("light", "dark"):
+        quote = work.a_draft(shop, job, kind="added")
+        line = work.labor(words="Fit a new bearing", included="If it stays: The blade may come off", rank="safety")
+        work.do(shop, work.put_quote_line, quote_id=quote, finding_id=finding, **line)
+        work.do(shop, work.put_quote_line, quote_id=quote, **work.part(rank="advised"))
+        work.do(shop, work.offer_quote, **work.offer_of(shop, quote))
+        path = work.path_of(shop, work.a_request(shop, quote))
+        phone = new_phone(live_site.base_url, color_scheme=scheme)
+        phone.context.add_init_script(axe_source)
+        phone.open(path)
+        page = phone.page
+        found += faults(page, f"{scheme}, the request")
+        page.get_by_role("radio", name="Yes").first.check()
+        expect(page.locator("tr.total td")).to_have_text("$135.00")
+        page.get_by_role("radio", name="No").nth(1).check()
+        phone.press("Ask a question first")
+        found += faults(page, f"{scheme}, a question")
+        phone.press("Back to the offer")
+        phone.press("Look at my answer")
+        found += faults(page, f"{scheme}, lines without an answer")
+        page.get_by_role("radio", name="Yes").first.check()
+        page.get_by_role("radio", name="No").nth(1).check()
+        phone.press("Look at my answer")
+        found += faults(page, f"{scheme}, the answer")
+        page.get_by_label("Your name").fill("Winnie Stroud")
+        phone.press("Send my answer")
+        phone.heading("Thank you, the answer is kept")
+        found += faults(page, f"{scheme}, thanks")
+        phone.open("/ask/nothing")
+        found += faults(page, f"{scheme}, nowhere")
+    assert found == []
