@@ -163,23 +163,30 @@ def test_the_owners_pages_are_accessible_and_count_by_themselves(
         phone.context.add_init_script(axe_source)
         phone.open(path)
         page = phone.page
-        found += faults(page, f"{scheme}, the request")
+        found += at(page, "Quote for added work", f"{scheme}, the request")
         page.get_by_role("radio", name="Yes").first.check()
         expect(page.locator("tr.total td")).to_have_text("$135.00")
         page.get_by_role("radio", name="No").nth(1).check()
         phone.press("Ask a question first")
-        found += faults(page, f"{scheme}, a question")
+        found += at(page, "Ask a question", f"{scheme}, a question")
         phone.press("Back to the offer")
         phone.press("Look at my answer")
-        found += faults(page, f"{scheme}, lines without an answer")
+        expect(page.get_by_role("alert")).to_be_visible()
+        found += at(page, "Quote for added work", f"{scheme}, lines without an answer")
         page.get_by_role("radio", name="Yes").first.check()
         page.get_by_role("radio", name="No").nth(1).check()
         phone.press("Look at my answer")
-        found += faults(page, f"{scheme}, the answer")
+        found += at(page, "Is this your answer?", f"{scheme}, the answer")
         page.get_by_label("Your name").fill("Winnie Stroud")
         phone.press("Send my answer")
-        phone.heading("Thank you, the answer is kept")
-        found += faults(page, f"{scheme}, thanks")
+        found += at(page, "Thank you, the answer is kept", f"{scheme}, thanks")
         phone.open("/ask/nothing")
-        found += faults(page, f"{scheme}, nowhere")
+        found += at(page, "This link leads nowhere", f"{scheme}, nowhere")
     assert found == []
+
+
+def at(page: Page, heading: str, where: str) -> list[str]:
+    """What is wrong with a page, once it is there with its style sheet."""
+    expect(page.get_by_role("heading", level=1, name=heading, exact=True)).to_be_visible()
+    page.wait_for_load_state()
+    return faults(page, where)

@@ -5,6 +5,10 @@
   if (!form || !button || !window.fetch || !window.FormData || !window.DOMParser) return
   button.parentNode.hidden = true
   var latest = 0
+  var leaving = false
+  window.addEventListener('pagehide', function () {
+    leaving = true
+  })
   form.addEventListener('change', function () {
     var turn = ++latest
     var sent = new FormData(form)
@@ -20,7 +24,7 @@
         if (fresh) document.getElementById('sums').replaceWith(fresh)
       })
       .catch(function () {
-        button.parentNode.hidden = false
+        button.parentNode.hidden = leaving
       })
   })
 })()
