@@ -286,7 +286,7 @@ PUSH_HOSTS = os.environ.get(
 PUSH_LOOPBACK = False
 # Who knows the secret links that messages name: a function (actor, id) -> the whole address. The apps that own the
 # links stand above notices, so they are named here; one that raises a refusal keeps the message from going out.
-NOTICE_LINKS: dict[str, str] = {}
+NOTICE_LINKS = {"approval": "shopapi.quotes.services.links.address_to_send"}
 
 LANGUAGE_CODE = "en-us"
 USE_I18N = False

@@ -22,6 +22,7 @@ from shopapi.core.errors import Conflict, Invalid
 from shopapi.core.ids import uuid7
 from shopapi.core.models import AuditEvent, Issue
 from shopapi.core.tenancy import in_shop
+from shopapi.notices.models import Notice
 from shopapi.quotes.models import Approval, ApprovalLink, Line, OwnerQuestion, Quote
 from shopapi.quotes.rules.asking import GUESS_MOST, LinkFacts, end_of, standing_of
 from shopapi.quotes.services.asking import (
@@ -30,7 +31,7 @@ from shopapi.quotes.services.asking import (
     send_approval_request,
 )
 from shopapi.quotes.services.deciding import decide_quote
-from shopapi.quotes.services.links import address_of, secret_of
+from shopapi.quotes.services.links import address_of, address_to_send, secret_of
 from shopapi.quotes.services.writing import lapse_quotes, offer_quote, put_quote_line, withdraw_quote
 from tests.factories import work
 from tests.factories.crews import Browser, Crew, open_crew
@@ -270,14 +271,24 @@ def test_only_what_is_on_offer_is_asked_about_and_only_where_it_can_arrive(crew:
         work.a_request(crew.owner, draft)
     assert refused.value.fields[0].field == "quote_id"
     offer = work.an_offer(crew.owner, work.a_job(crew.owner))
-    for channel, address, code in (
-        ("email", "winnie", "no_email"),
-        ("sms", "call me", "no_phone"),
-        ("sms", "", "no_phone"),
-    ):
+    for channel, address, code in (("email", "winnie", "bad_email"), ("sms", "call me", "bad_phone")):
         with pytest.raises(Invalid) as wrong:
             work.a_request(crew.owner, offer, channel=channel, address=address)
         assert [(fault.field, fault.code) for fault in wrong.value.fields] == [("address", code)]
+
+
+def test_a_request_goes_out_as_a_notice_that_names_its_link_and_does_not_hold_it(crew: Crew) -> None:
+    quote = work.an_offer(crew.mechanic, work.a_job(crew.mechanic))
+    link = work.a_request(crew.mechanic, quote, channel="email", address="winnie@stroud.example", name="Winnie")
+    with in_shop(crew.shop_id):
+        notice = Notice.objects.get()
+        assert (notice.channel, notice.address, notice.about_id) == ("email", "winnie@stroud.example", quote)
+        assert notice.values["link"] == {"resolver": "approval", "id": str(link)}
+        assert (notice.values["total"], notice.values["customer"]) == ("$163.00", "Winnie")
+        assert address_to_send(crew.mechanic, link).endswith(work.path_of(crew.mechanic, link))
+    do(crew.mechanic, revoke_approval_link, id=link)
+    with in_shop(crew.shop_id), pytest.raises(Conflict, match="does not ask any more"):
+        address_to_send(crew.mechanic, link)
 
 
 @pytest.mark.parametrize(

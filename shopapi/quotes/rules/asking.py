@@ -1,11 +1,9 @@
-"""Asking an owner by a link: its shapes, what each channel needs, and where a link stands.
+"""Asking an owner by a link: its shapes, and where a link stands.
 
 A link asks about one revision of one quote. It decides nothing by being opened, holds until the quote's last day is
 over, and is dead once it was answered, taken back or overtaken by a revision.
-Twin: `pwa/src/domain/asking.ts`.
 """
 
-import re
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import Annotated, Literal
@@ -14,7 +12,6 @@ from zoneinfo import ZoneInfo
 
 from pydantic import AwareDatetime, Field
 
-from shopapi.core.errors import FieldError
 from shopapi.core.shape import Aside, Label, Name, Row, Shape, Words
 from shopapi.quotes.rules.states import QuoteState
 
@@ -25,9 +22,6 @@ GUESS_MOST = 20
 """Addresses that lead nowhere, from one network within five minutes; then its requests wait."""
 SENDS_MOST = 60
 """Forms sent through one link within five minutes; then it waits."""
-
-_EMAIL = re.compile(r"[^@\s]+@[^@\s]+\.[^@\s]+")
-_FEWEST_DIGITS, _MOST_DIGITS = 7, 15
 
 
 class SendRequest(Shape):
@@ -133,13 +127,3 @@ GONE: dict[Standing, str] = {
 def end_of(valid_until: date, zone: str) -> datetime:
     """The instant at which the last day of an offer is over in the shop's zone."""
     return datetime.combine(valid_until + timedelta(days=1), time(), ZoneInfo(zone))
-
-
-def check_address(channel: Channel, address: str) -> list[FieldError]:
-    """What is wrong with the address that a request shall go to."""
-    if channel == "email" and not _EMAIL.fullmatch(address):
-        return [FieldError("address", "no_email", "Write an e-mail address such as name@example.org.")]
-    digits = sum(letter.isdigit() for letter in address)
-    if channel == "sms" and not _FEWEST_DIGITS <= digits <= _MOST_DIGITS:
-        return [FieldError("address", "no_phone", "Write a phone number with its area code.")]
-    return []

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from uuid import UUID
 
 from shopapi.accounts.models import Shop
+from shopapi.accounts.queries import shop_of
 from shopapi.accounts.rules import Permission
 from shopapi.accounts.services import note_try, refuse_too_many
 from shopapi.core.actor import Actor
@@ -14,11 +15,17 @@ from shopapi.core.errors import Conflict, FieldError, Invalid, NotFound
 from shopapi.core.feed import lock_head
 from shopapi.core.ids import uuid7
 from shopapi.core.rows import refuse_known_id
-from shopapi.core.shape import Target
+from shopapi.core.shape import Target, decode
 from shopapi.core.tenancy import in_shop
+from shopapi.documents.rules import Figures
+from shopapi.notices.queries import region_of
+from shopapi.notices.rules.address import plain_address
+from shopapi.notices.rules.notice import Channel as NoticeChannel
+from shopapi.notices.services.posting import post_notice
 from shopapi.quotes import queries
 from shopapi.quotes.models import ApprovalLink, OwnerQuestion, Quote
 from shopapi.quotes.queries import asking
+from shopapi.quotes.rules import Reckoning
 from shopapi.quotes.rules.asking import (
     GONE,
     GUESS_MOST,
@@ -26,10 +33,9 @@ from shopapi.quotes.rules.asking import (
     Answer,
     Question,
     SendRequest,
-    check_address,
     standing_of,
 )
-from shopapi.quotes.rules.records import DecisionRecord
+from shopapi.quotes.rules.records import DecisionRecord, Shown
 from shopapi.quotes.services.deciding import keep_decision
 from shopapi.quotes.services.links import make_link
 
@@ -55,17 +61,44 @@ class Visit:
 
 @command(needs=Permission.OFFER)
 def send_approval_request(*, actor: Actor, data: SendRequest) -> ApprovalLink:
-    """Ask an owner to decide an offered quote through a link of their own."""
+    """Ask an owner to decide an offered quote through a link of their own.
+
+    By e-mail or text message the link goes out as a notice; where this server sends none, by the member's own hand.
+    """
     refuse_known_id(ApprovalLink, data.id)
     quote = queries.quote_for(actor, data.quote_id)
     if quote.state != "offered":
         words = f"This quote is {quote.state}; only one that is on offer can be asked about."
         raise Conflict("not_on_offer", words, fields=[FieldError("quote_id", "not_on_offer", words)])
-    faults = check_address(data.channel, data.address)
-    if faults:
-        raise Invalid("invalid", "The request has nowhere to go yet.", fields=faults)
-    return make_link(
-        actor, quote, link_id=data.id, channel=data.channel, address=data.address.strip(), name=data.name.strip()
+    address = ""
+    if data.channel != "qr":
+        region = region_of(shop_of(actor))
+        address = plain_address(NoticeChannel(data.channel), data.address, region=region)
+    link = make_link(actor, quote, link_id=data.id, channel=data.channel, address=address, name=data.name.strip())
+    if data.channel != "qr":
+        _send(actor, quote, link)
+    return link
+
+
+def _send(actor: Actor, quote: Quote, link: ApprovalLink) -> None:
+    shop, shown = shop_of(actor), decode(Shown, quote.shown)
+    figures = Figures(shop.locale, shop.currency, shop.zone)
+    post_notice(
+        actor=actor,
+        channel=link.channel,
+        address=link.address,
+        name=link.name,
+        template="approval_request",
+        values={
+            "customer": link.name or shown.customer,
+            "shop": shown.shop,
+            "machine": shown.machine,
+            "job": str(quote.job),
+            "total": figures.money(decode(Reckoning, quote.totals).total_minor),
+            "link": {"resolver": "approval", "id": link.id},
+        },
+        about=("quote", quote.id),
+        dedupe_key=f"approval:{link.id}",
     )
 
 

@@ -15,11 +15,12 @@ from django.conf import settings
 from shopapi.accounts.models import Shop
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
-from shopapi.core.errors import Conflict
+from shopapi.core.clock import now
+from shopapi.core.errors import Conflict, NotFound
 from shopapi.core.ids import uuid7
 from shopapi.quotes.models import ApprovalLink, Quote
-from shopapi.quotes.queries.asking import hash_of
-from shopapi.quotes.rules.asking import Channel, end_of
+from shopapi.quotes.queries.asking import hash_of, link_facts, links
+from shopapi.quotes.rules.asking import Channel, end_of, standing_of
 
 PURPOSE = b"shopapi.quotes.approval-link"
 
@@ -37,6 +38,17 @@ def address_of(link: ApprovalLink) -> str:
         if hmac.compare_digest(hash_of(secret), link.token_hash):
             return f"{settings.ORIGIN}/ask/{secret}"
     raise Conflict("link_key_gone", "This link was made under a key that is gone. Make a new request.")
+
+
+def address_to_send(actor: Actor, link_id: UUID) -> str:
+    """The address for a message that goes out now. Raises Conflict when the link does not ask any more."""
+    link = links(actor).select_related("quote").filter(id=link_id).first()
+    if link is None:
+        raise NotFound("approval link", link_id)
+    standing = standing_of(link_facts(link, link.quote), now())
+    if standing != "open":
+        raise Conflict(standing, "This request does not ask any more; make a new one.")
+    return address_of(link)
 
 
 def make_link(actor: Actor, quote: Quote, *, link_id: UUID, channel: Channel, address: str, name: str) -> ApprovalLink:
