@@ -38,13 +38,22 @@ from shopapi.dispatch.services.driving import (
 from shopapi.dispatch.services.learning import learn
 from shopapi.dispatch.services.printing import make_printout, print_run, print_tags
 from shopapi.dispatch.services.rigs import add_rig, edit_rig, mend_rig, report_breakdown, set_up_yard
-from shopapi.dispatch.services.stops import ask_stop, drop_stop, lock_run, move_stop, open_run, restore_stop
+from shopapi.dispatch.services.stops import (
+    ask_stop,
+    drop_stop,
+    lock_run,
+    move_stop,
+    open_run,
+    restore_stop,
+    tell_arrival,
+)
 from shopapi.documents.services.shelf import read_document
 from shopapi.jobs.models import Job
 from shopapi.jobs.services import move_job
 from shopapi.labor.models import TimeEntry
 from shopapi.machines.models import Machine, MeterReading
 from shopapi.machines.rules import short_code
+from shopapi.notices.models import Notice
 from shopapi.quotes.models import Signature
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
@@ -147,6 +156,24 @@ def test_a_failed_stop_is_asked_for_again_as_it_was(crew: Crew) -> None:
             first,
         )
         assert one(Stop, crew, second).state == "driving"
+
+
+def test_an_owner_is_told_of_the_arrival_once(crew: Crew) -> None:
+    with held_at(SEVEN):
+        _, (stop, _) = a_day(crew)
+        told = {"id": stop, "opens": SEVEN + timedelta(hours=1), "closes": SEVEN + timedelta(hours=1, minutes=35)}
+        for _ in range(2):
+            do(crew.mechanic, tell_arrival, **told, channel="sms", notice_id=UUID(int=7))
+        with in_shop(crew.shop_id):
+            notice = Notice.objects.get()
+            values = notice.values
+        assert (notice.template, notice.about_id, values["after"], values["before"]) == (
+            "on_my_way",
+            stop,
+            "8:00 AM",
+            "8:35 AM",
+        )
+        assert one(Stop, crew, stop).told_to == told["closes"]
 
 
 def test_a_machine_changes_hands_with_meter_and_ink(crew: Crew) -> None:

@@ -17,6 +17,7 @@ from shopapi.accounts.rules import FirstShop, NewDevice, NewMember, Role
 from shopapi.accounts.services import add_member, make_first_shop, register_device
 from shopapi.config.demo import ink
 from shopapi.config.demo.clocking import Clocked, clocked, operation_of
+from shopapi.config.demo.outings import tell_outings
 from shopapi.config.demo.story import DecisionTold, JobTold, Person, QuoteTold, Story, moments
 from shopapi.core import clock
 from shopapi.core.actor import Actor
@@ -72,6 +73,7 @@ def tell_story(story: Story, *, today: date) -> None:
         with in_shop(shop_id):
             lock_head(shop_id)
             telling.tell()
+            telling.send_out(today)
             # The days since, in which some offers ran out.
             lapse_quotes(actor=system_actor(shop_id), today=today)
             gather_history(actor=system_actor(shop_id))
@@ -133,6 +135,12 @@ class _Telling:
             with clock.held_at(at):
                 happen()
         take_over_entries(actor=self.actors["owner"], data=[self._entry(one) for one in clocked(self.story)])
+
+    def send_out(self, today: date) -> None:
+        """Rigs and stops: a run that was driven, and tomorrow's."""
+        driver, shop_id = self.actors["mechanic"].member_id, self.actors["owner"].shop_id
+        if driver is not None:
+            tell_outings(self._do, steady_id, shop_id=shop_id, driver_id=driver, zone=self.zone, today=today)
 
     def _instant(self, local: datetime) -> datetime:
         return (local + self.moved).replace(tzinfo=self.zone)

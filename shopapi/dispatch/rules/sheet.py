@@ -98,8 +98,8 @@ def lay_out_run(
 ) -> RunSheet:
     """The sheet of a run. Times of the day are the shop's."""
     facts = [
-        ("Leaves", _clock(run.leaves_at, figures)),
-        ("Home", _clock(run.home_at, figures)),
+        ("Leaves", clock_words(run.leaves_at, figures)),
+        ("Home", clock_words(run.home_at, figures)),
         ("On the road", "" if run.metres is None else _far(run.metres, pounds=pounds)),
         ("Stops", str(len(stops))),
     ]
@@ -121,7 +121,7 @@ def lay_out_run(
 def _part(number: int, stop: StopLine, figures: Figures) -> StopPart:
     when = ""
     if stop.arrives_from is not None and stop.arrives_to is not None:
-        when = f"{_clock(stop.arrives_from, figures)} to {_clock(stop.arrives_to, figures)}"
+        when = f"{clock_words(stop.arrives_from, figures)} to {clock_words(stop.arrives_to, figures)}"
     lines = (stop.place, stop.address, stop.phone)
     return StopPart(
         number=number,
@@ -141,7 +141,7 @@ def _deck(deck: Mapping[str, object]) -> DeckPart:
     return DeckPart(f"Trip {int(str(deck['trip'])) + 1}, {leg}", str(deck["svg"]), figures)
 
 
-def _clock(instant: datetime | None, figures: Figures) -> str:
+def clock_words(instant: datetime | None, figures: Figures) -> str:
     """The time of the day alone, as the shop writes it."""
     if instant is None:
         return ""

@@ -26,10 +26,13 @@ from shopapi.dispatch.rules.records import (
     Telling,
     faults_of_stop,
 )
+from shopapi.dispatch.rules.sheet import clock_words
 from shopapi.dispatch.rules.states import OPEN_STOPS, RunState, run_may_become, stop_may_become
 from shopapi.dispatch.services.asking import plan_today_anew
+from shopapi.documents.rules import Figures
 from shopapi.jobs.models import Job
 from shopapi.jobs.queries import job_for
+from shopapi.notices.services.posting import post_notice
 
 
 @command(needs=Permission.DRIVE_RUNS)
@@ -256,7 +259,35 @@ def tell_arrival(*, actor: Actor, data: Telling) -> Stop:
     if data.closes < data.opens:
         words = "The interval must end after it begins."
         raise Invalid("invalid", words, fields=[FieldError("closes", "window_ends_first", words)])
+    if data.channel != "by_hand":
+        _write_to_owner(actor, stop, data)
     stop.told_from, stop.told_to, stop.told_at = data.opens, data.closes, now()
     stop.save(update_fields=["told_from", "told_to", "told_at"])
     record(actor, "arrival told", ("stop", stop.id), opens=data.opens, closes=data.closes, channel=data.channel)
     return stop
+
+
+def _write_to_owner(actor: Actor, stop: Stop, data: Telling) -> None:
+    """Post the on-my-way message. Raises Invalid where the customer has no address for it."""
+    shop, customer = shop_of(actor), stop.job.customer
+    address = customer.email if data.channel == "email" else customer.phone
+    if not address:
+        words = f"{customer.name} has no {'mail address' if data.channel == 'email' else 'telephone number'} here."
+        raise Invalid("invalid", words, fields=[FieldError("channel", "address_missing", words)])
+    figures = Figures(shop.locale, shop.currency, shop.zone)
+    post_notice(
+        actor=actor,
+        channel=data.channel,
+        address=address,
+        name=customer.person or customer.name,
+        template="on_my_way",
+        values={
+            "customer": customer.person or customer.name,
+            "shop": shop.name,
+            "machine": stop.job.machine.kind,
+            "after": clock_words(data.opens, figures),
+            "before": clock_words(data.closes, figures),
+        },
+        about=("stop", stop.id),
+        dedupe_key=f"arrival/{stop.id}/{data.notice_id or actor.command_id or stop.told_at}",
+    )

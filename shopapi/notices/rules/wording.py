@@ -97,6 +97,19 @@ SORTS: Mapping[str, Sort] = {
         {"since": "8:05 AM", "work": "J-1042"},
         {"push": Wording("Your clock still runs", "It has run since {since}: {work}. Did you stop before now?")},
     ),
+    "on_my_way": Sort(
+        {**OWNER, "after": "2:05 PM", "before": "2:40 PM"},
+        {
+            "email": Wording(
+                "{machine}: on the way to you",
+                "Hello {customer},\n\nwe are on our way about your {machine} and expect to be with you between {after} "
+                "and {before}.\n\n{shop}",
+            ),
+            "sms": Wording(
+                "", "{shop}: on our way about your {machine}. We expect to be with you between {after} and {before}."
+            ),
+        },
+    ),
     "plain": Sort(
         {"words": "We are at the gate.", "shop": OWNER["shop"]},
         {
