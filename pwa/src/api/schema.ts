@@ -8560,7 +8560,10 @@ export interface components {
         };
         /**
          * Telling
-         * @description An arrival told to the owner, as an interval: a promise that plans keep. `notice_id`: the message's own id.
+         * @description An arrival told to the owner, as an interval: a promise that plans keep.
+         *
+         *     By mail or text message the server writes to the customer; by hand somebody has told them. `notice_id` makes the
+         *     message the same one when this is sent again; without it the command's own id does.
          */
         readonly TellingRequest: {
             /**
