@@ -3,7 +3,7 @@
 import json
 import re
 from collections.abc import Mapping
-from datetime import date
+from datetime import MAXYEAR, MINYEAR, UTC, date, datetime
 from decimal import Decimal
 from typing import Annotated, Any, Self, TypeVar
 from uuid import UUID
@@ -35,6 +35,7 @@ WORDS_FOR = {
     "too_long": "Too long: at most {max_length} are taken.",
     "too_short": "This may not be empty.",
     "decimal_text": 'Write a plain number in quotes, such as "1.25".',
+    "unstorable_moment": "This is too far from today to be kept; give a date between the years 2 and 9998.",
     "unstorable_text": "This text holds a character that cannot be kept (NUL or half of a pair); take it out.",
 }
 
@@ -54,6 +55,19 @@ def _storable(value: str) -> str:
     return value
 
 
+def _storable_moment(value: datetime) -> datetime:
+    """What stands in year 9999 here stands in year 10000 or 0 elsewhere: PostgreSQL keeps it and Python cannot read it.
+
+    One such row would stop every device of its shop from pulling.
+    """
+    try:
+        if MINYEAR < value.astimezone(UTC).year < MAXYEAR:
+            return value
+    except OverflowError:
+        pass
+    raise ValueError("unstorable_moment")
+
+
 DecimalText = Annotated[
     Decimal,
     BeforeValidator(_plain_decimal),
@@ -66,6 +80,8 @@ Label = Annotated[Text, Field(max_length=120)]
 Words = Annotated[Text, Field(min_length=1, max_length=2000)]
 Aside = Annotated[Text, Field(max_length=2000)]
 Notes = Annotated[Text, Field(max_length=4000)]
+# An instant as it comes from outside, with its offset.
+Moment = Annotated[AwareDatetime, AfterValidator(_storable_moment)]
 Minor = Annotated[int, Field(ge=-(10**11), le=10**11)]
 
 

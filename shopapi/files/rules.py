@@ -9,7 +9,7 @@ from uuid import UUID
 
 from pydantic import AwareDatetime, Field
 
-from shopapi.core.shape import Aside, Row, Shape
+from shopapi.core.shape import Aside, Moment, Row, Shape
 
 About = Literal["finding", "machine", "job", "stop", "part"]
 Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
@@ -57,7 +57,7 @@ class AttachmentRecord(AttachmentFields):
     id: UUID
     about_kind: About
     about_id: UUID
-    taken_at: AwareDatetime
+    taken_at: Moment
     sha256: Digest
     bytes: Annotated[int, Field(ge=1, le=MOST_BYTES)]
 

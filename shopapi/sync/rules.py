@@ -9,10 +9,10 @@ from hashlib import sha256
 from typing import Annotated, Any, Literal
 from uuid import UUID
 
-from pydantic import AwareDatetime, Field
+from pydantic import Field
 
 from shopapi.core.errors import Invalid
-from shopapi.core.shape import UNSTORABLE, Label, Row, Shape
+from shopapi.core.shape import UNSTORABLE, Label, Moment, Row, Shape
 
 MOST_COMMANDS = 100
 CHUNK = 50
@@ -34,7 +34,7 @@ class Envelope(Shape):
     name: Annotated[str, Field(max_length=40)]
     v: Annotated[int, Field(ge=1, le=1000)] = 1
     args: dict[str, Any]
-    wall: AwareDatetime
+    wall: Moment
     mono_ms: Annotated[int, Field(ge=0, le=2**53 - 1)] = 0
     session: Label = ""
 
@@ -42,7 +42,7 @@ class Envelope(Shape):
 class Push(Shape):
     device: UUID
     build: Label = ""
-    sent_wall: AwareDatetime
+    sent_wall: Moment
     commands: Annotated[list[Envelope], Field(max_length=MOST_COMMANDS)]
 
 

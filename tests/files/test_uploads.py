@@ -20,7 +20,7 @@ from moto import mock_aws
 from PIL import Image
 
 from shopapi.core.actor import Actor
-from shopapi.core.errors import Unavailable
+from shopapi.core.errors import Invalid, Unavailable
 from shopapi.core.ids import uuid7
 from shopapi.core.models import Outbox
 from shopapi.core.tenancy import in_shop
@@ -54,6 +54,14 @@ def attached(actor: Actor, content: bytes, **more: Any) -> UUID:
         "bytes": len(content),
     }
     return do(actor, attaching.add_attachment, **{**told, **more}).id
+
+
+@pytest.mark.parametrize("at", ["9999-12-31T23:59:59-12:00", "0001-01-01T00:00:00+14:00"])
+def test_a_time_that_could_not_be_read_again_is_not_written(crew: Crew, at: str) -> None:
+    """One such row would stop every phone of the shop: PostgreSQL keeps the year 10000, Python knows none."""
+    with pytest.raises(Invalid) as refused:
+        attached(crew.mechanic, b"x", taken_at=at)
+    assert [(fault.field, fault.code) for fault in refused.value.fields] == [("taken_at", "unstorable_moment")]
 
 
 class Sender:

@@ -152,6 +152,23 @@ def test_a_wrong_clock_is_put_right_by_what_was_measured_when_it_sent(crew: Crew
         assert (row.ended_at, row.device_ended_at, row.end_skew_ms) == (at(10), at(10), 0)
 
 
+def test_a_correction_that_leaves_a_stamp_as_the_phone_has_it_leaves_its_repair(crew: Crew, job: UUID) -> None:
+    """The phone made both with no signal: it takes the end back, and knows nothing of how its clock was put right."""
+    ahead = replace(crew.mechanic, skew_ms=3 * 3_600_000)
+    entry, goes_on = start(ahead, job, 12), uuid7()
+    stop(ahead, entry, 13)
+    told_again = {"kind": "repair", "job_id": job, "started_at": at(12), "reason": "Taken back at once"}
+    do(ahead, correct_entry, id=goes_on, entry_id=entry, ended_at=None, **told_again)
+    assert told(crew)[goes_on] == ("open", 9, None)
+    stop(ahead, goes_on, 14)
+    mended = uuid7()
+    do(ahead, correct_entry, id=mended, entry_id=goes_on, ended_at=at(14), **told_again)
+    assert told(crew)[mended] == ("closed", 9, 11)
+    with in_shop(crew.shop_id):
+        row = TimeEntry.objects.get(id=mended)
+        assert (row.device_started_at, row.start_skew_ms, row.end_skew_ms) == (at(12), 3 * 3_600_000, 3 * 3_600_000)
+
+
 @pytest.mark.parametrize(
     ("ended", "doubt"), [(8.0, "ends_first"), (9.0, "ends_first"), (39.0, "too_long"), (72.0, "in_future")]
 )

@@ -140,12 +140,22 @@ def test_a_week_of_46_hours_comes_to_what_the_regulation_says(crew: Crew) -> Non
         ({"first": "2026-11-23", "last": "2026-11-22"}, "last"),
         ({"first": "2024-01-01", "last": "2026-01-01"}, "last"),
         ({"first": "soon"}, "first"),
+        ({"first": "9999-12-31"}, "first"),
+        ({"last": "0001-01-01"}, "last"),
         ({"week": "1"}, "week"),
     ],
 )
 def test_a_period_that_is_none_names_the_field(crew: Crew, query: dict[str, str], field: str) -> None:
     refused = Browser(crew.owner).get("reports/rounding", **query)
     assert (refused.status_code, refused.json()["fields"][0]["field"]) == (422, field)
+
+
+@pytest.mark.parametrize("day", ["0001-01-01", "9999-12-31"])
+@pytest.mark.parametrize("report", ["hours", "hours.csv", "overtime"])
+def test_a_day_that_no_week_lies_around_is_told(crew: Crew, report: str, day: str) -> None:
+    more = {"member_id": str(crew.mechanic.member_id), "rate_minor": "100"} if report == "overtime" else {}
+    refused = Browser(crew.owner).get(f"reports/{report}", day=day, **more)
+    assert (refused.status_code, refused.json()["fields"][0]["field"]) == (422, "day")
 
 
 @pytest.mark.parametrize("begins", ["=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20", " ="])

@@ -85,6 +85,22 @@ def test_what_the_rows_give(db: None) -> None:
     assert Browser(open_crew("Other").owner).get(url).status_code == 404
 
 
+def test_a_yes_holds_until_the_revision_of_it_is_decided_too(db: None) -> None:
+    crew = open_crew()
+    job_id = work.a_job(crew.mechanic)
+    first = work.an_offer(crew.mechanic, job_id)
+    work.a_decision(crew.mechanic, first, accept=1)
+    url = f"jobs/{job_id}/agreed"
+    browser = Browser(crew.office)
+    assert browser.get(url).json()["total_minor"] == 13500
+    second = work.an_offer(crew.mechanic, job_id, replaces_id=first)
+    third = work.an_offer(crew.mechanic, job_id, replaces_id=second)
+    # Two revisions are offered, nobody has said anything to either.
+    assert browser.get(url).json()["total_minor"] == 13500
+    work.a_decision(crew.mechanic, third, accept=0)
+    assert browser.get(url).json()["total_minor"] == 0
+
+
 NOON = datetime(2026, 4, 1, 12, tzinfo=UTC)
 
 

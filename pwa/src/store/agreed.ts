@@ -1,4 +1,5 @@
 import { type Agreed, type AgreedQuote, agreedOn, type Work } from '../domain/agreed'
+import type { Quote } from '../domain/rows'
 import { linesOf, quotesOf } from './quotes'
 import { shop } from './shop'
 import { of } from './shown'
@@ -12,11 +13,28 @@ export function agreed(jobId: string, now: number): Agreed | null {
   return book ? agreedOn(decided(jobId), worked(jobId, now), book) : null
 }
 
-export const hasDecided = (jobId: string) => quotesOf(jobId).some(({ state }) => state === 'decided')
+export const hasDecided = (jobId: string) => standing(jobId).length > 0
+
+/** The quotes whose decision stands: until a revision is decided too, the yes to what it replaces holds. */
+function standing(jobId: string): Quote[] {
+  const all = quotesOf(jobId)
+  const decided = all.filter(
+    ({ id, state }) =>
+      state === 'decided' || (state === 'replaced' && linesOf(id).some((line) => line.decided !== 'open')),
+  )
+  const outdone = new Set<string>()
+  for (const { replaces_id } of decided) {
+    let before = replaces_id
+    while (before !== null) {
+      outdone.add(before)
+      before = all.find(({ id }) => id === before)?.replaces_id ?? null
+    }
+  }
+  return decided.filter(({ id }) => !outdone.has(id))
+}
 
 function decided(jobId: string): AgreedQuote[] {
-  return quotesOf(jobId)
-    .filter(({ state }) => state === 'decided')
+  return standing(jobId)
     .map((quote) => {
       const lines = linesOf(quote.id)
       const accepted = lines.filter((line) => line.decided === 'accepted').map(({ id }) => id)

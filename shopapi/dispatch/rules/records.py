@@ -10,7 +10,7 @@ from uuid import UUID
 from pydantic import AwareDatetime, Field
 
 from shopapi.core.errors import FieldError
-from shopapi.core.shape import Aside, DecimalText, Label, Minor, Name, Notes, Row, Shape, Text
+from shopapi.core.shape import Aside, DecimalText, Label, Minor, Moment, Name, Notes, Row, Shape, Text
 from shopapi.customers.rules.customer import Latitude, Longitude
 from shopapi.dispatch.rules.states import PlanState, RunState, StopState
 from shopapi.machines.rules import Centimeters, Hours, Kilograms
@@ -143,7 +143,7 @@ class Breakdown(Shape):
     """A rig that cannot go on. `plan_id`: plan the rest of the day anew under this id."""
 
     id: UUID
-    at: AwareDatetime
+    at: Moment
     note: Aside = ""
     plan_id: UUID | None = None
 
@@ -218,8 +218,8 @@ class YardRow(Row):
 class StopWindow(Shape):
     """Work may begin from `opens` to `closes`."""
 
-    opens: AwareDatetime
-    closes: AwareDatetime
+    opens: Moment
+    closes: Moment
 
 
 class StopFields(Shape):
@@ -262,7 +262,7 @@ class StopPin(Shape):
 
     id: UUID
     rig_id: UUID | None = None
-    at: AwareDatetime | None = None
+    at: Moment | None = None
     after_id: UUID | None = None
 
 
@@ -279,7 +279,7 @@ class StopArrival(Shape):
     """`at`: what the device's clock said; `run_id`: the run it was driven on; `clock_id`: the clock that ends."""
 
     id: UUID
-    at: AwareDatetime
+    at: Moment
     run_id: UUID | None = None
     clock_id: UUID | None = None
 
@@ -288,7 +288,7 @@ class StopLeaving(Shape):
     """`clock_id`: the travel clock that begins; None: none does."""
 
     id: UUID
-    at: AwareDatetime
+    at: Moment
     clock_id: UUID | None = None
 
 
@@ -296,7 +296,7 @@ class StopFailure(Shape):
     """A stop that came to nothing. `again_id`: the new stop that asks for it once more; `plan_id`: plan anew."""
 
     id: UUID
-    at: AwareDatetime
+    at: Moment
     reason: Failure
     note: Aside = ""
     again_id: UUID | None = None
@@ -311,8 +311,8 @@ class Telling(Shape):
     """
 
     id: UUID
-    opens: AwareDatetime
-    closes: AwareDatetime
+    opens: Moment
+    closes: Moment
     channel: Channel = "by_hand"
     notice_id: UUID | None = None
 
@@ -372,7 +372,7 @@ class RunStamp(Shape):
     """`at` is what the device's clock said; `clock_id`: the travel clock that begins, or ends."""
 
     id: UUID
-    at: AwareDatetime
+    at: Moment
     clock_id: UUID | None = None
 
 
@@ -455,7 +455,7 @@ class HandOverRecord(Shape):
 
     id: UUID
     stop_id: UUID
-    at: AwareDatetime
+    at: Moment
     condition: Annotated[list[ConditionItem], Field(max_length=60)] = []
     meter: MeterTold | None = None
     keys: Label = ""

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import MAXYEAR, MINYEAR, date, datetime, timedelta
 from uuid import UUID
 
 from django.db.models import Q, QuerySet
@@ -45,20 +45,23 @@ class Period:
 
 
 def week_with(actor: Actor, day: date | None) -> Period:
-    """The shop's week that a day lies in; the present one without a day."""
+    """The shop's week that a day lies in; the present one without a day. Raises Invalid."""
+    _refuse_far_off(day=day)
     shop = shop_of(actor)
     first = first_of_week(day or today(shop.zone), shop.week_start)
     return Period(shop, days_from(first, DAYS_OF_WEEK, shop.zone))
 
 
 def day_of(actor: Actor, day: date | None) -> Period:
-    """One day of the shop; the present one when none is named."""
+    """One day of the shop; the present one when none is named. Raises Invalid."""
+    _refuse_far_off(day=day)
     shop = shop_of(actor)
     return Period(shop, days_from(day or today(shop.zone), 1, shop.zone))
 
 
 def period(actor: Actor, first: date | None, last: date | None) -> Period:
     """From one day to another, both included: the present week unless told. Raises Invalid."""
+    _refuse_far_off(first=first, last=last)
     shop = shop_of(actor)
     begin = first or first_of_week(last or today(shop.zone), shop.week_start)
     end = last or begin + timedelta(days=DAYS_OF_WEEK - 1)
@@ -66,6 +69,13 @@ def period(actor: Actor, first: date | None, last: date | None) -> Period:
         words = f"Take a last day that is not before the first, and at most {LONGEST_PERIOD} days in all."
         raise Invalid("bad_period", words, fields=[FieldError("last", "bad_period", words)])
     return Period(shop, days_from(begin, (end - begin).days + 1, shop.zone))
+
+
+def _refuse_far_off(**days: date | None) -> None:
+    for field, day in days.items():
+        if day is not None and not MINYEAR < day.year < MAXYEAR:
+            words = "Take a day between the years 2 and 9998."
+            raise Invalid("bad_period", words, fields=[FieldError(field, "bad_period", words)])
 
 
 def whose(actor: Actor, member_id: UUID | None) -> UUID | None:

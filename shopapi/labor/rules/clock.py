@@ -5,7 +5,7 @@ Twin: `pwa/src/domain/clock.ts`.
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from uuid import UUID
 
 from shopapi.labor.rules.entry import Doubt, State
@@ -30,7 +30,7 @@ def repair_of(skew_ms: int) -> int:
 
 def repaired(stamp: datetime, skew_ms: int) -> datetime:
     """The instant at which a device whose clock was ahead by `skew_ms` showed `stamp`."""
-    return stamp - timedelta(milliseconds=repair_of(skew_ms))
+    return stamp.astimezone(UTC) - timedelta(milliseconds=repair_of(skew_ms))
 
 
 @dataclass(frozen=True)

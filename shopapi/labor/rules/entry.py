@@ -7,7 +7,7 @@ from uuid import UUID
 from pydantic import AwareDatetime, Field
 
 from shopapi.core.errors import FieldError
-from shopapi.core.shape import Row, Shape, Text
+from shopapi.core.shape import Moment, Row, Shape, Text
 
 
 class Kind(StrEnum):
@@ -85,7 +85,7 @@ class ClockStart(Work):
     """
 
     id: UUID
-    started_at: AwareDatetime
+    started_at: Moment
     ends_ids: Annotated[list[UUID], Field(max_length=20)] = []
 
 
@@ -93,7 +93,7 @@ class ClockStop(Shape):
     """A clock as it was stopped; `ended_at` is what the device's own clock said."""
 
     id: UUID
-    ended_at: AwareDatetime
+    ended_at: Moment
 
 
 class EntryByHand(Work):
@@ -101,8 +101,8 @@ class EntryByHand(Work):
 
     id: UUID
     member_id: UUID | None = None
-    started_at: AwareDatetime
-    ended_at: AwareDatetime
+    started_at: Moment
+    ended_at: Moment
     reason: Reason
 
 
@@ -112,8 +112,8 @@ class ClockedElsewhere(Work):
     id: UUID
     member_id: UUID
     device_id: UUID | None = None
-    started_at: AwareDatetime
-    ended_at: AwareDatetime
+    started_at: Moment
+    ended_at: Moment
 
 
 class Correction(Work):
@@ -124,8 +124,8 @@ class Correction(Work):
 
     id: UUID
     entry_id: UUID
-    started_at: AwareDatetime
-    ended_at: AwareDatetime | None
+    started_at: Moment
+    ended_at: Moment | None
     reason: Reason
 
 
@@ -139,7 +139,7 @@ class EntryDrop(Shape):
 class Split(Shape):
     """Where one clock gave way to the other, and the ids of the two entries that come of it."""
 
-    at: AwareDatetime
+    at: Moment
     id: UUID
     other_id: UUID
 

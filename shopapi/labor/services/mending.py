@@ -50,10 +50,13 @@ def correct_entry(*, actor: Actor, data: Correction) -> TimeEntry:
     """Put an entry right: a new one replaces it, and says why."""
     refuse_known_id(TimeEntry, data.id)
     old = correctable_entry(actor, data.entry_id, field="entry_id")
-    entry = _successor(old, data.id, data.started_at, data.ended_at, data.reason)
+    # A phone that has not heard of the repair of a stamp sends the stamp itself: that means as it was.
+    started_at = old.started_at if data.started_at == old.device_started_at else data.started_at
+    ended_at = old.ended_at if old.ended_at and data.ended_at == old.device_ended_at else data.ended_at
+    entry = _successor(old, data.id, started_at, ended_at, data.reason)
     for name, value in checked_work(actor, data).items():
         setattr(entry, name, value)
-    _refuse_doubtful(data.started_at, data.ended_at)
+    _refuse_doubtful(started_at, ended_at)
     in_dispute = [other.id for other in _beside(actor, old)]
     _refuse_taken(actor, entry, allowed=frozenset([old.id, *in_dispute]))
     replace(old)

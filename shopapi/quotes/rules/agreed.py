@@ -2,7 +2,8 @@
 
 Twin: `pwa/src/domain/agreed.ts`; both run the vectors of `fixtures/pricing/agreed.json`.
 
-Agreed is the total of the accepted lines of every decided quote. Work goes beyond it
+Agreed is the total of the accepted lines of every decided quote; the yes to one that a revision replaces holds until
+that is decided too. Work goes beyond it
 - where a line priced by the hour has more clocked time than its hours (a line with a set price takes any time),
 - where repair was clocked that belongs to no accepted line, at the rate of the member who did it.
 Looking for a fault is covered by its fee, unless it was clocked for a line; rework is never billed; neither counts.
@@ -30,7 +31,7 @@ _NO_LINE = UUID(int=0)
 
 @dataclass(frozen=True)
 class AgreedQuote:
-    """A decided quote as it was offered, and which of its lines were accepted."""
+    """A quote whose decision stands as it was offered, and which of its lines were accepted."""
 
     book: PriceBook
     lines: Sequence[QuoteLine]

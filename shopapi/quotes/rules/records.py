@@ -6,7 +6,7 @@ from uuid import UUID
 
 from pydantic import AfterValidator, AwareDatetime, Field, WithJsonSchema
 
-from shopapi.core.shape import Aside, DecimalText, Label, Minor, Name, Row, Shape, Text
+from shopapi.core.shape import Aside, DecimalText, Label, Minor, Moment, Name, Row, Shape, Text
 from shopapi.labor.rules.records import ApartRow
 from shopapi.quotes.rules.book import PriceBook
 from shopapi.quotes.rules.lines import Discount, QuoteLine
@@ -112,7 +112,7 @@ class DecisionRecord(Shape):
     revision: Annotated[int, Field(ge=1, le=1000)]
     how: How
     decided_by_name: Name
-    decided_at: AwareDatetime
+    decided_at: Moment
     zone: Annotated[str, Field(max_length=60)]
     digest: Digest
     accepted_ids: Annotated[list[UUID], Field(max_length=200)]
