@@ -2,6 +2,9 @@
 
 import logging
 import re
+from typing import Any
+
+from gunicorn.glogging import Logger
 
 SECRET = re.compile(r"(/ask/)[^/\s?'\"<>]+", re.IGNORECASE)
 
@@ -11,3 +14,13 @@ class SecretsMasked(logging.Formatter):
 
     def format(self, record: logging.LogRecord) -> str:
         return SECRET.sub(r"\1***", super().format(record))
+
+
+class WebLog(Logger):  # type: ignore[misc]
+    """The web server's own log, which names a path when a request breaks off, masked in the same way."""
+
+    def setup(self, cfg: Any) -> None:
+        super().setup(cfg)
+        for log in (self.error_log, self.access_log):
+            for handler in log.handlers:
+                handler.setFormatter(SecretsMasked(self.error_fmt, self.datefmt))

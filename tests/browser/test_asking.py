@@ -72,6 +72,9 @@ def test_added_work_from_a_finding_to_the_owners_answer(
     copy = context.request.get(f"{url}/paper.pdf")
     assert (copy.status, copy.body()[:5]) == (200, b"%PDF-")
     assert context.cookies() == []
+    # Nor does any log of the site know the secret.
+    secret = url.rsplit("/", 1)[1]
+    assert [name for name in ("web", "worker") if secret in live_site.log(name)] == []
     context.close()
 
     for phone in (first, second):

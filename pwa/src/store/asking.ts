@@ -1,6 +1,7 @@
 import { readLinkAddress } from '../api/asking'
 import type { Command, Commands } from '../domain/commands'
-import type { ApprovalLink, OwnerQuestion } from '../domain/rows'
+import type { ApprovalLink, Notice, OwnerQuestion } from '../domain/rows'
+import { moment } from '../domain/time'
 import { newId } from './clock'
 import { current } from './opened'
 import { enqueue, enqueueAll, mintMark } from './outbox'
@@ -39,6 +40,19 @@ export async function takeRequestBack(id: string): Promise<void> {
 
 export async function noteAnswered(id: string): Promise<void> {
   await enqueue('answer_owner_question', { id })
+}
+
+/** The message that carries a request, as far as the server has written one. */
+export const messageOf = (link: ApprovalLink): Notice | undefined =>
+  of('notice', 'about_id', link.quote_id)
+    .filter(
+      ({ template, address, created_at }) =>
+        template === 'approval_request' && address === link.address && created_at >= link.created_at,
+    )
+    .sort(byAge)[0]
+
+export async function noteSent(id: string): Promise<void> {
+  await enqueue('note_sent_by_hand', { id, sent_at: moment(Date.now()) })
 }
 
 /** Whoever holds this address may answer, so it is asked for when it is shown and kept nowhere. */

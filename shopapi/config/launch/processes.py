@@ -16,6 +16,7 @@ def web(environment: Mapping[str, str], host: str, port: int, origin: str) -> Se
         *("--worker-class", "gthread", "--workers", "2", "--threads", "4"),
         *("--bind", f"[{host}]:{port}" if ":" in host else f"{host}:{port}"),
         *("--graceful-timeout", "10", "--no-control-socket"),
+        *("--logger-class", "shopapi.config.logs.WebLog"),
     ]
     return Service(
         name="web",

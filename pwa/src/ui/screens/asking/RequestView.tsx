@@ -1,12 +1,19 @@
 import { useEffect, useState } from 'preact/hooks'
-import type { ApprovalLink } from '../../../domain/rows'
+import type { ApprovalLink, Notice } from '../../../domain/rows'
 import { en } from '../../../domain/words'
-import { addressOf, isUnsentRequest, request, takeRequestBack } from '../../../store/asking'
+import {
+  addressOf,
+  isUnsentRequest,
+  messageOf,
+  noteSent,
+  request,
+  takeRequestBack,
+} from '../../../store/asking'
 import { quote } from '../../../store/quotes'
 import { shop } from '../../../store/shop'
-import { Code } from '../../components/Code'
 import { Facts, Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
+import { later } from '../../later'
 import { figures } from '../../shopFigures'
 import { saving, tell } from '../../telling'
 import { useNow } from '../../ticking'
@@ -15,6 +22,11 @@ import { Sheet } from '../Sheet'
 import { asksStill, standingOf } from './standing'
 
 const its = en.asking.link
+
+/** What draws the code comes when one is first wanted. */
+const Code = later<{ text: string; label: string }>(() =>
+  import('../../components/Code').then((module) => module.Code),
+)
 
 export function RequestView({ id }: { id: string }) {
   const row = request(id)
@@ -27,6 +39,7 @@ function Request({ row }: { row: ApprovalLink }) {
   const about = quote(row.quote_id)
   const asks = asksStill(row, about, now)
   const unsent = isUnsentRequest(row.id)
+  const message = messageOf(row)
   return (
     <Sheet
       over={en.asking.send.title}
@@ -40,11 +53,19 @@ function Request({ row }: { row: ApprovalLink }) {
       <Facts
         facts={[
           [its.to, [en.asking.channel[row.channel], row.address].filter(Boolean).join(' · ')],
+          [en.asking.message, message && messageWords(message)],
           [its.until, about?.valid_until && figures.value.day(about.valid_until)],
         ]}
       />
       {row.opened_at !== null && <p class="hint">{its.openedHint}</p>}
       <Keys tall>
+        {asks && message?.state === 'by_hand' && (
+          <Key
+            wide
+            words={en.asking.sentByHand}
+            onPress={() => void saving(() => noteSent(message.id), en.asking.messages.sent)}
+          />
+        )}
         {about?.state === 'offered' && (
           <Key wide words={its.again} to={{ at: 'quote-ask', id: row.quote_id }} />
         )}
@@ -58,6 +79,11 @@ function Request({ row }: { row: ApprovalLink }) {
       </Keys>
     </Sheet>
   )
+}
+
+function messageWords({ state, reason }: Notice): string {
+  const words = en.asking.messages[state]
+  return typeof words === 'string' ? words : words(reason)
 }
 
 /** The address, fetched while this is in sight and kept nowhere. */
