@@ -1,5 +1,14 @@
 import { describe, expect, it } from 'vitest'
-import { doubtAbout, faultsOf, instantOf, minutesBetween, overlap, stateOf, wallAt } from './clock'
+import {
+  doubtAbout,
+  faultsOf,
+  instantBetween,
+  instantOf,
+  minutesBetween,
+  overlap,
+  stateOf,
+  wallAt,
+} from './clock'
 
 const at = (hours: number) => new Date(Date.UTC(2026, 4, 1) + hours * 3_600_000).toISOString()
 const span = (id: string, from: number, to: number | null) =>
@@ -60,6 +69,17 @@ describe('clocks on the wall', () => {
     expect(wallAt(zone, Date.parse('2026-11-01T06:30:00Z'))).toEqual({ day: '2026-11-01', time: '01:30' })
     expect(instantOf(zone, { day: '', time: '01:30' })).toBeNull()
     expect(instantOf(zone, { day: '2026-13-01', time: '01:30' })).toBeNull()
+  })
+
+  it.each([
+    ['23:30', '2026-05-02T03:30:00.000Z'],
+    ['02:00', '2026-05-02T06:00:00.000Z'],
+    ['22:30', null],
+    ['05:30', null],
+  ])('what began at 23:00 and ended at 05:00 gave way at %s: %s', (time, moment) => {
+    const [from, to] = [Date.parse('2026-05-02T03:00:00Z'), Date.parse('2026-05-02T09:00:00Z')]
+    const found = instantBetween(zone, { day: '2026-05-01', time }, from, to)
+    expect(found).toBe(moment && Date.parse(moment))
   })
 
   // A night from 22:00 to 06:00 in which clocks change is 7 or 9 hours of work, not 8.

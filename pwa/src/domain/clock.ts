@@ -1,6 +1,6 @@
 import type { Work } from './commands'
 import type { Doubt, TimeEntry, TimeKind, TimeState } from './rows'
-import { dayIn } from './time.ts'
+import { dayIn, daysAfter } from './time.ts'
 
 /** How clocks meet. Twin of `shopapi/labor/rules/clock.py` and of `faults_of` in `entry.py`. */
 
@@ -97,6 +97,18 @@ export function instantOf(zone: string, { day, time }: Wall): number | null {
   const after = offsetAt(wanted + 86_400_000)
   const found = [wanted - before, wanted - after].filter((ms) => ms + offsetAt(ms) === wanted)
   return found.length > 0 ? Math.min(...found) : wanted - before
+}
+
+/**
+ * When, on a day or the one after, the wall showed a time between two moments, in ms since 1970; null where it did
+ * not. Work that gave way at two at night gave way on the day after it began.
+ */
+export function instantBetween(zone: string, { day, time }: Wall, from: number, to: number): number | null {
+  for (const each of [day, daysAfter(day, 1)]) {
+    const ms = instantOf(zone, { day: each, time })
+    if (ms !== null && ms > from && ms < to) return ms
+  }
+  return null
 }
 
 const wallClocks = new Map<string, Intl.DateTimeFormat>()

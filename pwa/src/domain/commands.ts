@@ -147,7 +147,14 @@ export interface Commands {
   remove_attachment: { id: string }
   start_clock: { id: string; started_at: Moment; ends_ids: string[] } & Work
   stop_clock: { id: string; ended_at: Moment }
-  add_entry: { id: string; started_at: Moment; ended_at: Moment; reason: string } & Work
+  /** Without `member_id` it is one's own. */
+  add_entry: {
+    id: string
+    member_id?: string
+    started_at: Moment
+    ended_at: Moment
+    reason: string
+  } & Work
   correct_entry: {
     id: string
     entry_id: string

@@ -34,18 +34,17 @@ function standing(jobId: string): Quote[] {
 }
 
 function decided(jobId: string): AgreedQuote[] {
-  return standing(jobId)
-    .map((quote) => {
-      const lines = linesOf(quote.id)
-      const accepted = lines.filter((line) => line.decided === 'accepted').map(({ id }) => id)
-      return {
-        book: quote.basis,
-        lines,
-        accepted: new Set(accepted),
-        discount: quote.discount,
-        exempt: quote.shown?.exempt ?? false,
-      }
-    })
+  return standing(jobId).map((quote) => {
+    const lines = linesOf(quote.id)
+    const accepted = lines.filter((line) => line.decided === 'accepted').map(({ id }) => id)
+    return {
+      book: quote.basis,
+      lines,
+      accepted: new Set(accepted),
+      discount: quote.discount,
+      exempt: quote.shown?.exempt ?? false,
+    }
+  })
 }
 
 function worked(jobId: string, now: number): Work[] {

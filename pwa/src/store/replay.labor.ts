@@ -31,10 +31,10 @@ export const laborReplays: Replays<LaborCommands> = {
     const entry = living(world, args.id)
     if (entry && isRunning(entry)) end(world, entry, args.ended_at, made)
   },
-  add_entry: (world, { started_at, ended_at, reason, ...work }, made) => {
+  add_entry: (world, { member_id, started_at, ended_at, reason, ...work }, made) => {
     if (world.get('time_entry', work.id)) return
     put(world, work.id, work, made, {
-      member_id: made.member_id,
+      member_id: member_id ?? made.member_id,
       device_id: null,
       started_at,
       ended_at,

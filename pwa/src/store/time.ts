@@ -124,18 +124,31 @@ export async function correctEntry(entry_id: string, { work, ...times }: Mended)
   await enqueue('correct_entry', { ...work, ...times, id: newId(), entry_id })
 }
 
-export async function addEntry({ work, ended_at, ...rest }: Mended & { ended_at: Moment }): Promise<void> {
+type ByHand = Mended & { ended_at: Moment; member_id?: string }
+
+export async function addEntry({ work, ended_at, ...rest }: ByHand): Promise<void> {
   await enqueue('add_entry', { ...work, ...rest, ended_at, id: newId() })
 }
 
-/** Takes an entry out. Gives what puts it back. */
-export async function dropEntry(row: TimeEntry, reason: string): Promise<() => Promise<void>> {
+/**
+ * Takes an entry out. Gives what puts it back where this phone can: nobody else's clock is started here, and what
+ * was doubtful would not be taken as time by hand.
+ */
+export async function dropEntry(row: TimeEntry, reason: string): Promise<(() => Promise<void>) | undefined> {
   await enqueue('drop_entry', { id: row.id, reason })
+  const { member_id, started_at, ended_at, device_started_at, doubt } = row
+  const own = member_id === opened.value?.who.member_id
+  const work = workOf(row)
+  if (doubt !== '') return undefined
+  if (ended_at !== null) {
+    const whose = own ? {} : { member_id }
+    return () => addEntry({ work, started_at, ended_at, reason: TAKEN_BACK, ...whose })
+  }
+  if (!own) return undefined
+  // What the phone's clock said: the server puts a wrong clock right once more.
+  const stamp = device_started_at ?? started_at
   return async () => {
-    const { started_at, ended_at } = row
-    const work = workOf(row)
-    if (ended_at !== null) await addEntry({ work, started_at, ended_at, reason: TAKEN_BACK })
-    else await enqueue('start_clock', { ...work, id: newId(), started_at, ends_ids: [] })
+    await enqueue('start_clock', { ...work, id: newId(), started_at: stamp, ends_ids: [] })
   }
 }
 

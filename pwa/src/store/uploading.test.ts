@@ -323,6 +323,18 @@ test('what this browser cannot read itself is fetched again once the server has 
   expect(await readPicture(db, id, 'picture')).toBeNull()
 })
 
+test('what the server refused and this browser cannot read either is nowhere else, so it stays', async () => {
+  const { id } = await taken()
+  await db.run('readwrite', ['pictures'], async (tx) => {
+    const record = await tx.objectStore('pictures').get([id, 'picture'])
+    if (record) await tx.objectStore('pictures').put({ ...record, type: 'image/heic' })
+  })
+  await stands(id, { state: 'refused' })
+  await send()
+  expect(await readSending(db)).toEqual([])
+  expect(await readPicture(db, id, 'picture')).not.toBeNull()
+})
+
 test('a part carries the headers of tus 1.0.0, with the checksum in base64', async () => {
   const asked: Request[] = []
   vi.stubGlobal('fetch', (path: string, init: RequestInit) => {

@@ -187,7 +187,8 @@ function tidy(db: ShopDatabase): Promise<boolean> {
         if (own) {
           await tx.objectStore('sending').delete(id)
           // What this browser could not read itself is better looked at as the server has made it.
-          if (here && here.type !== 'image/jpeg') await dropIn(tx, id)
+          // (One that was refused is nowhere else.)
+          if (row.state === 'ready' && here && here.type !== 'image/jpeg') await dropIn(tx, id)
           changed = true
         } else if (here?.bytes === row.bytes) {
           // The server came back from a backup without the bytes, and they are still here as they were sent.

@@ -99,7 +99,7 @@ function TimeForm({ row }: { row: TimeEntry | null }) {
   }
 
   async function takeOut(gone: TimeEntry) {
-    let undo = async () => {}
+    let undo: (() => Promise<void>) | undefined
     const saved = await saving(async () => {
       undo = await dropEntry(gone, fields.reason.trim() || its.dropHint)
     })

@@ -1,6 +1,6 @@
 import type { ComponentChildren } from 'preact'
 import { useState } from 'preact/hooks'
-import { instantOf, wallAt } from '../../../domain/clock'
+import { instantBetween, wallAt } from '../../../domain/clock'
 import type { TimeEntry } from '../../../domain/rows'
 import { moment } from '../../../domain/time'
 import { en } from '../../../domain/words'
@@ -52,10 +52,9 @@ function Pair({ row, other }: { row: TimeEntry; other: TimeEntry }) {
 
   function split() {
     const day = wallAt(zone.value, Date.parse(second.started_at)).day
-    const at = instantOf(zone.value, { day, time })
     const ends = Math.min(second.ended_at === null ? Date.now() : Date.parse(second.ended_at), Date.now())
-    if (at === null || at <= Date.parse(first.started_at) || at >= ends)
-      return setWrong({ time: its.splitOutside })
+    const at = instantBetween(zone.value, { day, time }, Date.parse(first.started_at), ends)
+    if (at === null) return setWrong({ time: its.splitOutside })
     // To the minute the time stands for the very moment the second began.
     const began = Date.parse(second.started_at)
     const exact = at === began - (began % 60_000) ? second.started_at : moment(at)

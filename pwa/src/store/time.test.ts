@@ -1,0 +1,51 @@
+import { afterEach, expect, test } from 'vitest'
+import type { TimeEntry } from '../domain/rows'
+import { newId } from './clock'
+import { Phone } from './fakes/phone'
+import { FakeServer } from './fakes/server'
+import { opened } from './opened'
+import { dropEntry, entry, timeOf } from './time'
+
+const ME = '0197c000-0000-7000-8000-00000000000a'
+const OTHER = '0197c000-0000-7000-8000-00000000000b'
+const born = { created_at: '2026-11-01T00:00:00Z', changed_at: '2026-11-01T00:00:00Z' }
+let phone: Phone | undefined
+
+afterEach(async () => {
+  opened.value = null
+  await phone?.close()
+})
+
+async function shown(more: Partial<TimeEntry>): Promise<TimeEntry> {
+  const server = new FakeServer()
+  const told = { job_id: 'job', kind: 'repair', operation: '', line_id: null, doubt: '' } as const
+  const span = { started_at: '2026-11-23T14:00:00Z', ended_at: '2026-11-23T15:00:00Z', state: 'closed' }
+  server.put('time_entry', { ...born, id: 'entry', ...told, ...span, member_id: ME, ...more } as TimeEntry)
+  phone = await Phone.open(server, { shop_id: newId(), member_id: ME })
+  await phone.sync()
+  opened.value = phone.shop
+  const row = entry('entry')
+  if (!row) throw new Error('not shown')
+  return row
+}
+
+test('time of somebody else that is taken out and put back is theirs again', async () => {
+  const row = await shown({ member_id: OTHER })
+  const undo = await dropEntry(row, 'A tap in the pocket')
+  expect(timeOf('job')).toEqual([])
+  await undo?.()
+  const { started_at, ended_at } = row
+  expect(timeOf('job')).toMatchObject([{ member_id: OTHER, started_at, ended_at }])
+})
+
+test('a clock of one’s own goes on by what the phone’s clock said; another’s is not started here', async () => {
+  const runs = { ended_at: null, state: 'open', device_started_at: '2026-11-23T17:00:00Z' } as const
+  const undo = await dropEntry(await shown(runs), 'A tap in the pocket')
+  await undo?.()
+  expect(phone?.outbox.at(-1)).toMatchObject({
+    name: 'start_clock',
+    args: { started_at: '2026-11-23T17:00:00Z' },
+  })
+  await phone?.close()
+  expect(await dropEntry(await shown({ ...runs, member_id: OTHER }), 'A tap')).toBeUndefined()
+})
