@@ -34,6 +34,7 @@ from shopapi.dispatch.services.driving import (
     hand_over,
     leave_stop,
     start_run,
+    take_back_stamp,
 )
 from shopapi.dispatch.services.learning import learn
 from shopapi.dispatch.services.printing import make_printout, print_run, print_tags
@@ -357,3 +358,23 @@ def test_a_calendar_is_read_by_someone_elses_parser_until_it_is_revoked(crew: Cr
             address_of(crew.owner, row)
         do(crew.mechanic, revoke_calendar, id=row.id)
         assert Client().get(path).status_code == 404
+
+
+def test_a_stamp_pressed_by_mistake_is_taken_back_and_a_late_one_stays(crew: Crew) -> None:
+    driver = crew.mechanic
+    with held_at(SEVEN):
+        run, (first, second) = a_day(crew)
+        do(driver, start_run, id=run, at=SEVEN)
+        do(driver, arrive_stop, id=first, at=SEVEN + timedelta(minutes=9))
+        do(driver, take_back_stamp, id=first, stamp="arrived")
+        assert (one(Stop, crew, first).state, one(Stop, crew, first).arrived_at) == ("driving", None)
+        again = SEVEN + timedelta(minutes=12)
+        do(driver, arrive_stop, id=first, at=again)
+        do(driver, leave_stop, id=first, at=again)
+        with in_shop(crew.shop_id):
+            assert DrivenLeg.objects.get().seconds == 12 * 60
+        with pytest.raises(Conflict, match="is left by now"):
+            do(driver, take_back_stamp, id=first, stamp="arrived")
+        do(driver, take_back_stamp, id=first, stamp="left")
+        assert (one(Stop, crew, first).state, one(Stop, crew, first).arrived_at) == ("arrived", again)
+        assert one(Stop, crew, second).state == "planned"

@@ -122,6 +122,7 @@ interface WireCommands {
   end_run: Wire.SchemaRunStampRequest
   arrive_stop: Wire.SchemaStopArrivalRequest
   leave_stop: Wire.SchemaStopLeavingRequest
+  take_back_stamp: Wire.SchemaStampBackRequest
   fail_stop: Wire.SchemaStopFailureRequest
   hand_over: Wire.SchemaHandOverRecordRequest
   request_plan: Wire.SchemaNewPlanRequest
@@ -221,6 +222,7 @@ export const commandsAgree: {
   end_run: true,
   arrive_stop: true,
   leave_stop: true,
+  take_back_stamp: true,
   fail_stop: true,
   hand_over: true,
   request_plan: true,

@@ -3012,6 +3012,28 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/stops/{row_id}/take-back": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Take back the last stamp of a stop; its clocks are put right by commands of their own
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["take_back_stamp"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/api/v1/stops/{row_id}/tell": {
         readonly parameters: {
             readonly query?: never;
@@ -8091,6 +8113,22 @@ export interface components {
          */
         readonly Stage: "intake" | "diagnosis" | "repair" | "proving" | "ready" | "returned" | "closed" | "cancelled";
         /**
+         * StampBack
+         * @description A stamp that was pressed by mistake.
+         */
+        readonly StampBackRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Stamp
+             * @enum {string}
+             */
+            readonly stamp: "arrived" | "left";
+        };
+        /**
          * Status
          * @enum {string}
          */
@@ -9182,6 +9220,7 @@ export type SchemaSiteRowPage = components['schemas']['SiteRowPage'];
 export type SchemaSnapshotAnswer = components['schemas']['SnapshotAnswer'];
 export type SchemaSplit = components['schemas']['Split'];
 export type SchemaStage = components['schemas']['Stage'];
+export type SchemaStampBackRequest = components['schemas']['StampBackRequest'];
 export type SchemaStatus = components['schemas']['Status'];
 export type SchemaStepRow = components['schemas']['StepRow'];
 export type SchemaStopArrivalRequest = components['schemas']['StopArrivalRequest'];
@@ -21605,6 +21644,90 @@ export interface operations {
         readonly requestBody: {
             readonly content: {
                 readonly "application/json": components["schemas"]["TargetRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["StopRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly take_back_stamp: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["StampBackRequest"];
             };
         };
         readonly responses: {

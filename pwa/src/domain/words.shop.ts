@@ -129,6 +129,7 @@ export const shop = {
     end_run: 'Home again',
     arrive_stop: 'Arrived',
     leave_stop: 'Left',
+    take_back_stamp: 'Stamp taken back',
     fail_stop: 'Stop came to nothing',
     hand_over: 'Machine handed over',
     request_plan: 'Plan asked for',

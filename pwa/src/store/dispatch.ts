@@ -11,7 +11,7 @@ import { editOf } from './editing'
 import { enqueue, enqueueAll } from './outbox'
 import { permissions } from './session'
 import { all, byAge, compare, of, one } from './shown'
-import { running } from './time'
+import { running, runningOn, TAKEN_BACK } from './time'
 
 export const run = (id: string) => one('run', id)
 export const stop = (id: string) => one('stop', id)
@@ -171,20 +171,38 @@ export async function endRun(id: string): Promise<void> {
   await enqueue('end_run', { id, at: moment(Date.now()), clock_id: travelling() })
 }
 
-/** Is at a stop: the travel clock of this phone's member ends. */
-export async function arrive(row: Stop): Promise<void> {
+/** Is at a stop: the travel clock of this phone's member ends. Gives what takes it back. */
+export async function arrive(row: Stop): Promise<() => Promise<void>> {
+  const clock = running.value.find((entry) => entry.kind === 'travel')
   await enqueue('arrive_stop', {
     id: row.id,
     at: moment(Date.now()),
     run_id: row.run_id,
-    clock_id: travelling(),
+    clock_id: clock?.id ?? null,
   })
+  return async () => {
+    await enqueueAll([takingBack(row.id, 'arrived'), ...(clock ? [runningOn(clock)] : [])])
+  }
 }
 
-/** Goes on from a stop: the travel clock begins again. */
-export async function leave(row: Stop): Promise<void> {
+const takingBack = (id: string, stamp: 'arrived' | 'left'): Command => ({
+  name: 'take_back_stamp',
+  args: { id, stamp },
+})
+
+/** Goes on from a stop: the travel clock begins again. Gives what takes it back. */
+export async function leave(row: Stop): Promise<() => Promise<void>> {
   const at = moment(Date.now())
-  await enqueueAll([...endingClocks(at), { name: 'leave_stop', args: { id: row.id, at, clock_id: newId() } }])
+  const clock_id = newId()
+  const before = running.value.at(-1)
+  await enqueueAll([...endingClocks(at), { name: 'leave_stop', args: { id: row.id, at, clock_id } }])
+  return async () => {
+    await enqueueAll([
+      takingBack(row.id, 'left'),
+      { name: 'drop_entry', args: { id: clock_id, reason: TAKEN_BACK } },
+      ...(before ? [runningOn(before)] : []),
+    ])
+  }
 }
 
 /** The member's own travel clock that runs, if one does. */

@@ -117,6 +117,7 @@ function nameOf(view: View, made: ReadonlyMap<string, string>, { name, args }: C
     case 'tell_arrival':
     case 'arrive_stop':
     case 'leave_stop':
+    case 'take_back_stamp':
     case 'fail_stop':
       return stop(args.id)
     case 'hand_over':

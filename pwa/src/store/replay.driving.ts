@@ -9,7 +9,14 @@ import type { World } from './world'
 
 export type DrivingCommands = Extract<
   CommandName,
-  'start_run' | 'end_run' | 'arrive_stop' | 'leave_stop' | 'fail_stop' | 'report_breakdown' | 'hand_over'
+  | 'start_run'
+  | 'end_run'
+  | 'arrive_stop'
+  | 'leave_stop'
+  | 'take_back_stamp'
+  | 'fail_stop'
+  | 'report_breakdown'
+  | 'hand_over'
 >
 
 export const drivingReplays: Replays<DrivingCommands> = {
@@ -39,6 +46,19 @@ export const drivingReplays: Replays<DrivingCommands> = {
     edit(world, 'stop', stop.id, { state, left_at: stop.left_at ?? args.at }, made)
     const next = stop.run_id === null ? undefined : headForNext(world, stop.run_id, made)
     beginTravel(world, args.clock_id, args.at, next, made)
+  },
+  take_back_stamp: (world, args, made) => {
+    const stop = world.get('stop', args.id)
+    if (stop?.state !== args.stamp) return
+    if (args.stamp === 'left') {
+      edit(world, 'stop', stop.id, { state: 'arrived', left_at: null }, made)
+      for (const other of stop.run_id === null ? [] : stopsOf(world, stop.run_id))
+        if (other.state === 'driving') edit(world, 'stop', other.id, { state: 'planned' }, made)
+      return
+    }
+    const state = stop.run_id === null ? 'asked' : 'planned'
+    edit(world, 'stop', stop.id, { state, arrived_at: null }, made)
+    if (stop.run_id !== null) headForNext(world, stop.run_id, made)
   },
   fail_stop: (world, args, made) => {
     const stop = world.get('stop', args.id)

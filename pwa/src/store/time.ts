@@ -81,7 +81,7 @@ export async function startClock(work: Work): Promise<() => Promise<void>> {
     const goesOn = before.at(-1)
     await enqueueAll([
       { name: 'drop_entry', args: { id, reason: TAKEN_BACK } },
-      ...(goesOn ? [runsOn(goesOn)] : []),
+      ...(goesOn ? [runningOn(goesOn)] : []),
     ])
   }
 }
@@ -93,13 +93,13 @@ export async function stopClock(): Promise<() => Promise<void>> {
   await enqueueAll(stopped.map(({ id }) => ({ name: 'stop_clock', args: { id, ended_at } })))
   return async () => {
     const last = stopped.at(-1)
-    if (last) await enqueueAll([runsOn(last)])
+    if (last) await enqueueAll([runningOn(last)])
   }
 }
 
-const TAKEN_BACK = 'Taken back at once'
+export const TAKEN_BACK = 'Taken back at once'
 
-function runsOn(row: TimeEntry) {
+export function runningOn(row: TimeEntry) {
   return {
     name: 'correct_entry',
     args: {

@@ -93,6 +93,7 @@ stops_of = Noun(
         "move": stops.move_stop,
         "arrive": driving.arrive_stop,
         "leave": driving.leave_stop,
+        "take-back": driving.take_back_stamp,
         "fail": driving.fail_stop,
         "tell": stops.tell_arrival,
     },

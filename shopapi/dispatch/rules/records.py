@@ -292,6 +292,13 @@ class StopLeaving(Shape):
     clock_id: UUID | None = None
 
 
+class StampBack(Shape):
+    """A stamp that was pressed by mistake."""
+
+    id: UUID
+    stamp: Literal["arrived", "left"]
+
+
 class StopFailure(Shape):
     """A stop that came to nothing. `again_id`: the new stop that asks for it once more; `plan_id`: plan anew."""
 

@@ -31,6 +31,10 @@ STOP_TRANSITIONS: Mapping[str, tuple[StopState, ...]] = {
     "dropped": ("asked", "arrived", "left", "failed"),
 }
 
+# A stamp pressed by mistake is taken back at once. Apart from the lives above: a stamp that comes late must not undo
+# the one after it.
+TAKEN_BACK: Mapping[str, StopState] = {"arrived": "planned", "left": "arrived"}
+
 PLAN_TRANSITIONS: Mapping[str, tuple[PlanState, ...]] = {
     "waiting": ("running", "cancelled", "failed"),
     "running": ("done", "failed", "cancelled"),

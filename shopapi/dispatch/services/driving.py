@@ -20,12 +20,13 @@ from shopapi.dispatch.rules.records import (
     HandOverRecord,
     MeterDoubt,
     RunStamp,
+    StampBack,
     StopArrival,
     StopFailure,
     StopFields,
     StopLeaving,
 )
-from shopapi.dispatch.rules.states import run_may_become, stop_may_become
+from shopapi.dispatch.rules.states import TAKEN_BACK, run_may_become, stop_may_become
 from shopapi.dispatch.services.asking import plan_today_anew
 from shopapi.dispatch.services.stops import free
 from shopapi.jobs.rules import JobMove, Stage
@@ -77,7 +78,6 @@ def arrive_stop(*, actor: Actor, data: StopArrival) -> Stop:
     stop.save()
     if stop.run is not None:
         _take_aim_off(stop.run, stop)
-        _note_leg(stop.run, stop)
     _end_travel(actor, data.clock_id, data.at)
     record(actor, "stop reached", ("stop", stop.id), at=data.at)
     return stop
@@ -91,9 +91,37 @@ def leave_stop(*, actor: Actor, data: StopLeaving) -> Stop:
     if stop_may_become(stop.state, "left"):
         stop.state = "left"
     stop.save()
-    ahead = head_for_next(stop.run) if stop.run is not None else None
+    ahead = None
+    if stop.run is not None:
+        # Not on arriving: that stamp may yet be taken back, and a leg is only ever added.
+        _note_leg(stop.run, stop)
+        ahead = head_for_next(stop.run)
     _begin_travel(actor, data.clock_id, data.at, ahead)
     record(actor, "stop left", ("stop", stop.id), at=data.at)
+    return stop
+
+
+@command(needs=Permission.DRIVE_RUNS)
+def take_back_stamp(*, actor: Actor, data: StampBack) -> Stop:
+    """Take back the last stamp of a stop; its clocks are put right by commands of their own."""
+    stop = queries.stop_for(actor, data.id)
+    if stop.state != data.stamp:
+        words = f"This stop is {stop.state} by now; what was stamped stays."
+        raise Conflict("stamp_over", words, fields=[FieldError("stamp", "stamp_over", words)])
+    stop.state = TAKEN_BACK[data.stamp]
+    if data.stamp == "left":
+        stop.left_at = None
+    else:
+        stop.arrived_at = None
+        if stop.run is None:
+            stop.state = "asked"
+    stop.save()
+    if stop.run is not None:
+        if data.stamp == "left":
+            _take_aim_off(stop.run, stop)
+        else:
+            head_for_next(stop.run)
+    record(actor, "stamp taken back", ("stop", stop.id), stamp=data.stamp)
     return stop
 
 
@@ -112,6 +140,7 @@ def fail_stop(*, actor: Actor, data: StopFailure) -> Stop:
         if data.again_id is not None:
             _ask_again(actor, stop, data.again_id)
     if stop.run is not None:
+        _note_leg(stop.run, stop)
         head_for_next(stop.run)
     plan_today_anew(actor, data.plan_id, "no_show")
     return stop

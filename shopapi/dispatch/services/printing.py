@@ -126,7 +126,7 @@ def _tags(printout: Printout, shop: Shop) -> tuple[str, TagSheet]:
 def _tag(machine: Machine) -> Tag:
     code = short_code(machine.id)
     # Level M of ISO/IEC 18004: about 15 % of the code may be greasy and it still scans.
-    picture = segno.make(f"{settings.ORIGIN}/machine/{machine.id}", error="m", micro=False)
+    picture = segno.make(f"{settings.ORIGIN}/machines/{machine.id}", error="m", micro=False)
     return Tag(
         svg=picture.svg_inline(border=2, title=f"Code of machine {code}", svgclass=None, lineclass=None, omitsize=True),
         code=code,

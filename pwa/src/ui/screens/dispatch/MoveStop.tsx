@@ -2,7 +2,7 @@ import { useState } from 'preact/hooks'
 import { instantOf, wallAt } from '../../../domain/clock'
 import type { Run, Stop } from '../../../domain/rows'
 import { isAhead } from '../../../domain/runs'
-import { moment } from '../../../domain/time'
+import { daysAfter, moment } from '../../../domain/time'
 import { en } from '../../../domain/words'
 import { moveStop, openRun, pinStop, rigs, run, runsOn, stop, stopsOfRun } from '../../../store/dispatch'
 import { permissions } from '../../../store/session'
@@ -21,6 +21,7 @@ import { Sheet } from '../Sheet'
 import { aboutStop, rigName } from './about'
 
 const its = en.dispatch.move
+const AHEAD = 7
 
 /** Where a stop goes by hand, and what every plan must keep of it. */
 export function MoveStop({ id }: { id: string }) {
@@ -31,8 +32,9 @@ export function MoveStop({ id }: { id: string }) {
 function Moving({ row }: { row: Stop }) {
   const now = row.run_id ? run(row.run_id) : undefined
   const day = now?.day ?? today()
-  const open = runsOn(day).filter((each) => each.state === 'planned' || each.state === 'driving')
-  const shut = runsOn(day).filter((each) => each.state === 'locked')
+  const ahead = Array.from({ length: AHEAD }, (_, at) => daysAfter(today(), at)).flatMap(runsOn)
+  const open = ahead.filter((each) => each.state === 'planned' || each.state === 'driving')
+  const shut = ahead.filter((each) => each.state === 'locked')
   const busyRigs = new Set(runsOn(day).map((each) => (each.state === 'done' ? '' : each.rig_id)))
   const free = rigs.value.filter((each) => each.out_at === null && !busyRigs.has(each.id))
   const [to, setTo] = useState(row.run_id ?? open[0]?.id ?? '')

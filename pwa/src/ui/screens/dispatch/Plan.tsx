@@ -21,6 +21,7 @@ import { Select } from '../../components/Field'
 import { Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
+import { useHurry } from '../../hurry'
 import { figures, today } from '../../shopFigures'
 import { saving } from '../../telling'
 import { Nowhere } from '../Nowhere'
@@ -39,10 +40,11 @@ export function Plan() {
   const now = today()
   const [day, setDay] = useState(now)
   const [many, setMany] = useState(false)
-  if (!permissions.value.has('plan_runs')) return <Nowhere />
-  const days = many ? Array.from({ length: WEEK }, (_, at) => daysAfter(day, at)) : [day]
   const plan = latestPlan(day)
   const going = plan?.state === 'waiting' || plan?.state === 'running'
+  useHurry(going)
+  if (!permissions.value.has('plan_runs')) return <Nowhere />
+  const days = many ? Array.from({ length: WEEK }, (_, at) => daysAfter(day, at)) : [day]
   const ready = plan?.state === 'done' && plan.taken_at === null
   const runs = days.flatMap(runsOn)
   const words = (each: string) =>

@@ -9,7 +9,7 @@ import { Key, Keys, Slab } from '../../components/Press'
 import { Row } from '../../components/Rows'
 import { goTo, type Place } from '../../router'
 import { figures } from '../../shopFigures'
-import { saving } from '../../telling'
+import { saving, tell } from '../../telling'
 import { jobWords } from '../clock/about'
 import { Nowhere } from '../Nowhere'
 import { machineName } from '../names'
@@ -103,10 +103,18 @@ export function StopView({ id }: { id: string }) {
 function Main({ row, handed }: { row: Stop; handed: boolean }) {
   if (!permissions.value.has('drive_runs')) return null
   const fail = <Key words={its.failed} to={{ at: 'stop-fail', id: row.id }} />
-  const gone = () =>
-    void saving(() => leave(row), its.saidLeft).then((saved) => {
-      if (saved && row.run_id) goTo({ at: 'run', id: row.run_id }, { instead: true })
+  async function stamp(how: typeof arrive, words: string): Promise<boolean> {
+    let undo = async () => {}
+    const saved = await saving(async () => {
+      undo = await how(row)
     })
+    if (saved) tell(words, undo)
+    return saved
+  }
+  async function gone() {
+    const saved = await stamp(leave, its.saidLeft)
+    if (saved && row.run_id) goTo({ at: 'run', id: row.run_id }, { instead: true })
+  }
   if (isAhead(row.state))
     return (
       <>
@@ -114,7 +122,7 @@ function Main({ row, handed }: { row: Stop; handed: boolean }) {
         <Slab
           words={its.arrived}
           hint={its.arrivedHint}
-          onPress={() => void saving(() => arrive(row), its.saidArrived)}
+          onPress={() => void stamp(arrive, its.saidArrived)}
         />
       </>
     )
@@ -123,7 +131,7 @@ function Main({ row, handed }: { row: Stop; handed: boolean }) {
     return (
       <>
         <Keys>
-          <Key words={its.left} onPress={gone} />
+          <Key words={its.left} onPress={() => void gone()} />
           {fail}
         </Keys>
         <Slab words={its.handOver} hint={en.dispatch.kinds[row.kind]} to={{ at: 'stop-hand', id: row.id }} />
@@ -132,7 +140,7 @@ function Main({ row, handed }: { row: Stop; handed: boolean }) {
   return (
     <>
       <Keys>{fail}</Keys>
-      <Slab words={its.left} hint={its.leftHint} onPress={gone} />
+      <Slab words={its.left} hint={its.leftHint} onPress={() => void gone()} />
     </>
   )
 }
