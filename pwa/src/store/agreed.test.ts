@@ -1,7 +1,6 @@
 import { afterEach, expect, test } from 'vitest'
 import type { Quote, QuoteLine } from '../domain/rows'
 import { hasDecided } from './agreed'
-import { newId } from './clock'
 import { Phone } from './fakes/phone'
 import { FakeServer } from './fakes/server'
 import { opened } from './opened'

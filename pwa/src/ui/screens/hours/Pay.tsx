@@ -20,6 +20,7 @@ export function Pay() {
   const week = useWeek()
   const own = session.value.member?.id ?? ''
   const [typed, setTyped] = useState({ member: own, rate: '', bonus: '' })
+  const [reckoned, setReckoned] = useState(typed)
   const [wrong, setWrong] = useState<{ rate?: string; bonus?: string }>({})
   const { answer, failed, ask } = useAsked(readPay)
   if (!week) return <Nowhere back={{ at: 'reports' }} />
@@ -33,9 +34,12 @@ export function Pay() {
     }
     setWrong(found)
     if (rate === null || bonus === null || Object.keys(found).length) return
+    setReckoned(typed)
     void ask({ member_id: typed.member, day: first, rate_minor: rate, bonus_minor: bonus })
   }
-  const fits = answer?.first === week.first && answer.member_id === typed.member
+  // A sum never stands under a rate, a bonus, a week or a name that it was not reckoned for.
+  const same = reckoned.rate === typed.rate && reckoned.bonus === typed.bonus
+  const fits = same && answer?.first === week.first && answer.member_id === typed.member
   const money = figures.value.money
   return (
     <Sheet

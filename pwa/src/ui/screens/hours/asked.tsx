@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks'
+import { useRef, useState } from 'preact/hooks'
 import { en } from '../../../domain/words'
 import { Key, Keys } from '../../components/Press'
 
@@ -8,12 +8,18 @@ export function useAsked<Answer, Question extends unknown[]>(
 ) {
   const [answer, setAnswer] = useState<Answer | null>(null)
   const [failed, setFailed] = useState(false)
+  const last = useRef(0)
   async function ask(...question: Question): Promise<void> {
     setFailed(false)
+    setAnswer(null)
+    last.current += 1
+    const mine = last.current
     try {
-      setAnswer(await read(...question))
+      const found = await read(...question)
+      // What was asked since has an answer of its own, whichever comes first.
+      if (mine === last.current) setAnswer(found)
     } catch {
-      setFailed(true)
+      if (mine === last.current) setFailed(true)
     }
   }
   return { answer, failed, ask }
