@@ -11,7 +11,7 @@ from shopapi.core.background import claimed
 from shopapi.core.clock import now
 from shopapi.core.feed import lock_head
 from shopapi.core.tenancy import in_shop
-from shopapi.dispatch.services import learning, making, printing
+from shopapi.dispatch.services import figuring, learning, making, printing
 
 log = logging.getLogger("shopapi.dispatch")
 
@@ -54,3 +54,11 @@ def learn_from_days() -> None:
         with in_shop(shop_id):
             lock_head(shop_id)
             learning.learn(actor=system_actor(shop_id))
+
+
+@shared_task(name="dispatch.figure_run", soft_time_limit=60, time_limit=90, ignore_result=True)
+def figure_run(shop_id: str, outbox_id: str) -> None:
+    """Check one run that was put together by hand."""
+    with claimed(shop_id, outbox_id) as args:
+        if args is not None:
+            figuring.figure_run(actor=system_actor(UUID(shop_id)), run_id=UUID(args["run_id"]))

@@ -6,6 +6,7 @@ from uuid import UUID
 
 import pytest
 
+from shopapi.accounts.queries import system_actor
 from shopapi.core.clock import held_at
 from shopapi.core.errors import Conflict, Invalid
 from shopapi.core.ids import uuid7
@@ -17,6 +18,7 @@ from shopapi.dispatch.models import PlanRequest, Run, Stop
 from shopapi.dispatch.rules.records import PlanAnswer
 from shopapi.dispatch.services.asking import cancel_plan, request_plan
 from shopapi.dispatch.services.driving import arrive_stop, fail_stop, leave_stop, start_run
+from shopapi.dispatch.services.figuring import figure_run
 from shopapi.dispatch.services.making import give_up_plans, make_plan, take_plan
 from shopapi.dispatch.services.rigs import edit_rig, report_breakdown
 from shopapi.dispatch.services.stops import ask_stop, edit_stop, lock_run, move_stop, pin_stop, tell_arrival
@@ -296,3 +298,49 @@ def test_a_stop_moved_by_hand_stands_where_it_was_put(crew: Crew) -> None:
         assert AuditEvent.objects.filter(event="stop moved").count() == 4
     do(actor, move_stop, id=first)
     assert of(Stop, crew, first).state == "asked"
+
+
+def test_an_order_by_hand_is_checked_by_the_rules_of_plans(crew: Crew) -> None:
+    actor = crew.owner
+    with held_at(MORNING):
+        a_yard(actor)
+        rig = a_rig(actor)
+        first, second, third = (a_stop(actor, a_place(actor, number)[0]) for number in range(1, 4))
+        run = a_run(actor, rig, first, second, day=TOMORROW)
+        with in_shop(crew.shop_id):
+            assert Outbox.objects.filter(task="dispatch.figure_run", done_at=None).count() == 1
+            figure_run(actor=system_actor(crew.shop_id), run_id=run)
+        figured = of(Run, crew, run)
+        assert (
+            figured.leaves_at < of(Stop, crew, first).arrives_at < of(Stop, crew, second).arrives_at < figured.home_at
+        )
+        assert figured.metres > 0
+        # A third machine on a deck for two.
+        do(actor, move_stop, id=third, run_id=run, trip=0, position=2)
+        with in_shop(crew.shop_id):
+            figure_run(actor=system_actor(crew.shop_id), run_id=run)
+        (caution,) = of(Run, crew, run).cautions
+        assert (caution["code"], caution["stop_id"]) == ("load", str(third))
+        assert "540 cm of deck of at most 500 cm of deck" in caution["words"]
+        assert of(Stop, crew, third).arrives_at is None
+
+
+def test_a_day_of_five_hundred_stops_is_answered(crew: Crew) -> None:
+    """At twenty places: most stay out, each with its reason, and no run is half written."""
+    actor = crew.owner
+    with held_at(MORNING):
+        a_yard(actor)
+        a_rig(actor)
+        sites = [a_place(actor, number) for number in range(20)]
+        with in_shop(crew.shop_id):
+            Stop.objects.bulk_create(
+                Stop(shop_id=crew.shop_id, job_id=job, site_id=site, kind="visit", service_minutes=30)
+                for count in range(25)
+                for job, site in sites
+            )
+        plan = answer(planned(crew, rounds=1))
+        served = sum(len(run.stops) for run in plan.runs)
+        assert served + len(plan.left_out) == 500
+        assert served > 5
+        assert not plan.complete
+        assert {row.code for row in plan.left_out} <= {"shift", "window", "longest"}

@@ -21,6 +21,9 @@ from shopapi.dispatch.rules.wording import CAUTIONS, REASONS
 STEP_SECONDS = 300
 CM_AN_INCH = 2.54
 
+# What the planner's dimensions of a load are counted in, in their order.
+COUNTED = ("kg", "cm of deck", "machines")
+
 RATINGS: Mapping[str, str] = {
     "trailer_gvwr": "trailer GVWR",
     "trailer_axle": "trailer axle, GAWR",
@@ -223,5 +226,9 @@ def left_out_rows(outing: Outing, left: Sequence[LeftOut]) -> list[LeftOutRow]:
 
 
 def reason_words(code: str, facts: Mapping[str, object]) -> str:
+    """A reason in plain words; figures of a load with what they count."""
     told = {name: RATINGS.get(str(value), value) for name, value in facts.items()}
+    if code == "load":
+        unit = COUNTED[int(str(facts["dimension"]))]
+        told |= {name: f"{told[name]} {unit}" for name in ("load", "most")}
     return REASONS[code].format(**told)

@@ -7,6 +7,7 @@ from shopapi.accounts.queries import shop_of
 from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
+from shopapi.core.background import after_commit
 from shopapi.core.clock import now, today
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row
@@ -183,6 +184,7 @@ def forget_figures(run: Run) -> None:
     from_hand = {"code": "moved_by_hand", "words": "Moved by hand since it was figured.", "stop_id": None}
     run.cautions, run.margins, run.decks = [from_hand], [], []
     run.save(update_fields=["cautions", "margins", "decks"])
+    after_commit("dispatch.figure_run", shop_id=run.shop_id, run_id=run.id)
 
 
 @command(needs=Permission.DRIVE_RUNS)
