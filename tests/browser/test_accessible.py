@@ -58,6 +58,7 @@ def _paths(phone: Phone) -> list[str]:
         *(f"/machines/{machine}{leaf}" for leaf in ("", "/edit", "/hours")),
         *(f"/jobs/{job}{leaf}" for leaf in ("", "/edit", "/stage", "/complaint", "/finding", "/clock", "/rework")),
         "/clock",
+        "/messages",
         "/my-time",
         "/add-time",
         f"/times/{rows['time']}/fix",

@@ -2,6 +2,7 @@ import { asking } from './words.asking'
 import { clock } from './words.clock'
 import { dispatch } from './words.dispatch'
 import { hours } from './words.hours'
+import { messages } from './words.messages'
 import { pictures } from './words.pictures'
 import { agreed, before, quote } from './words.quote'
 import { shop } from './words.shop'
@@ -44,6 +45,7 @@ export const en = {
   hours,
   clock,
   dispatch,
+  messages,
   pictures,
   quote,
   agreed,

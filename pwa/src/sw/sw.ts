@@ -17,6 +17,25 @@ registerRoute(
   }),
 )
 
+/** A message from the server, as `notices` makes it: shown, and opened at what it is about. */
+self.addEventListener('push', (event) => {
+  const told = event.data?.json() as { title: string; body: string; tag: string; about_kind: string }
+  const data = told.about_kind === 'time_entry' ? '/my-time' : '/'
+  event.waitUntil(
+    self.registration.showNotification(told.title, {
+      body: told.body,
+      tag: told.tag,
+      icon: '/icon.svg',
+      data,
+    }),
+  )
+})
+
+self.addEventListener('notificationclick', (event) => {
+  event.notification.close()
+  event.waitUntil(self.clients.openWindow(String(event.notification.data)))
+})
+
 /** A new version waits until the page says that nobody loses anything by it. */
 self.addEventListener('message', (event) => {
   if (event.data === 'take-over') void self.skipWaiting()

@@ -27,7 +27,7 @@ export type Place =
   | { at: 'queue' }
   | { at: 'reports'; of?: string }
   | { at: 'issue'; id: string }
-  | { at: 'settings' | 'prices' | 'shop' | 'first-shop' | 'sign-in' }
+  | { at: 'settings' | 'messages' | 'prices' | 'shop' | 'first-shop' | 'sign-in' }
   | { at: 'nowhere' }
 
 /** The address of a place. */
@@ -115,6 +115,7 @@ export function placeAt(url: URL): Place {
       case 'yard':
       case 'tag':
       case 'settings':
+      case 'messages':
       case 'prices':
       case 'shop':
       case 'first-shop':

@@ -64,7 +64,13 @@ export function Key({ words, hint, to, href, opens, wide, pressed, label, onPres
   const address = to ? pathTo(to) : href
   if (address !== undefined)
     return (
-      <a class={look} href={address} aria-label={label} {...(opens && { target: '_blank', rel: 'noopener' })}>
+      <a
+        class={look}
+        href={address}
+        aria-label={label}
+        onClick={onPress}
+        {...(opens && { target: '_blank', rel: 'noopener' })}
+      >
         {inside}
       </a>
     )

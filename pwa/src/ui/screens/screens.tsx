@@ -39,6 +39,7 @@ import { NewJob } from './jobs/NewJob'
 import { Machine } from './machines/Machine'
 import { ChangeMachine, NewMachine } from './machines/MachineForm'
 import { Meter } from './machines/Meter'
+import { MessageSettings } from './messages/MessageSettings'
 import { Nowhere } from './Nowhere'
 import { PictureView } from './pictures/Pictures'
 import { IssueView } from './queue/IssueView'
@@ -139,6 +140,8 @@ export function screenAt(place: Place): JSX.Element {
       return <SendRequest id={place.id} />
     case 'request':
       return <RequestView id={place.id} />
+    case 'messages':
+      return <MessageSettings />
     case 'finding':
       return <ChangeFinding id={place.id} />
     case 'picture':

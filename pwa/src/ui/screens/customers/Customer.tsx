@@ -2,10 +2,12 @@ import { en } from '../../../domain/words'
 import { customer, sitesOf } from '../../../store/customers'
 import { jobsOfCustomer } from '../../../store/jobs'
 import { machinesOf } from '../../../store/machines'
+import { shop } from '../../../store/shop'
 import { Facts, Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { JobRow } from '../jobs/JobRow'
+import { Messages, Wants } from '../messages/Messages'
 import { Nowhere } from '../Nowhere'
 import { machineName } from '../names'
 import { Sheet } from '../Sheet'
@@ -61,6 +63,13 @@ export function Customer({ id }: { id: string }) {
           {(job) => <JobRow job={job} by="customer" />}
         </Rows>
       </Part>
+      <Messages
+        kind="customer"
+        ids={[id, ...jobsOfCustomer(id).map((job) => job.id)]}
+        owner={row}
+        text={en.messages.log.hello(shop.value?.name ?? '')}
+      />
+      <Wants owner={row} />
       <Part title={its.sites}>
         <Rows items={sitesOf(id)} keyOf={(site) => site.id} empty={its.noSites}>
           {(site) => (

@@ -3,6 +3,8 @@ import { en } from '../../../domain/words'
 import { customer, site } from '../../../store/customers'
 import { complaintsOf, findingsOf, job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
+import { quotesOf } from '../../../store/quotes'
+import { shop } from '../../../store/shop'
 import { Caution, Facts, Part, Plate } from '../../components/Part'
 import { Key, Keys } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
@@ -10,6 +12,7 @@ import { figures } from '../../shopFigures'
 import { JobRequests } from '../asking/Requests'
 import { Clock } from '../clock/Clock'
 import { JobStops } from '../dispatch/JobStops'
+import { Messages } from '../messages/Messages'
 import { Nowhere } from '../Nowhere'
 import { machineName, waitingWords } from '../names'
 import { Pictures } from '../pictures/Pictures'
@@ -76,6 +79,16 @@ export function Job({ id }: { id: string }) {
       <JobRequests jobId={id} />
       <JobQuotes job={row} />
       <JobStops job={row} />
+      <Messages
+        kind="job"
+        ids={[id, ...quotesOf(id).map((quote) => quote.id)]}
+        owner={owner}
+        text={
+          row.stage === 'ready'
+            ? en.messages.log.machineReady(shop.value?.name ?? '', machineName(machine(row.machine_id)))
+            : en.messages.log.hello(shop.value?.name ?? '')
+        }
+      />
       <Part title={its.about}>
         <Row
           lead={owner?.name || en.app.noName}

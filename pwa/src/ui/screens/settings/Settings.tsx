@@ -45,6 +45,7 @@ export function Settings() {
       </Part>
       <Part title={its.shop}>
         <Row lead={en.hours.reports.title} also={its.hoursHint} to={{ at: 'reports' }} />
+        <Row lead={en.messages.settings.title} also={en.messages.settings.hint} to={{ at: 'messages' }} />
         <Row lead={its.prices} also={its.pricesHint} to={{ at: 'prices' }} />
         {permissions.value.has('edit_shop') && (
           <Row lead={its.company} also={shop.value?.name} to={{ at: 'shop' }} />

@@ -11,6 +11,7 @@ import { OpenQuestions } from '../asking/Requests'
 import { Clock } from '../clock/Clock'
 import { TodayRuns } from '../dispatch/TodayRuns'
 import { JobRow } from '../jobs/JobRow'
+import { Due } from '../messages/Due'
 import { Sheet } from '../Sheet'
 import { Update } from '../settings/Update'
 
@@ -51,6 +52,7 @@ export function Today() {
       <TodayRuns />
       <Clock jobId={null} />
       <OpenQuestions />
+      <Due />
       {!openJobs.value.length && (
         <Rows
           items={status.value.ready ? openJobs.value : undefined}

@@ -1,0 +1,22 @@
+import type { FollowUp } from '../domain/rows'
+import { type Day, daysAfter } from '../domain/time'
+import { enqueue } from './outbox'
+import { all, compare } from './shown'
+
+/** What is to be come back to by a day, the longest due first; what was put off beyond it waits. */
+export const followUpsDue = (day: Day): FollowUp[] =>
+  all('follow_up')
+    .filter((row) => row.state === 'open' && (row.until ?? row.due_on) <= day)
+    .sort((a, b) => compare(a.due_on, b.due_on) || compare(a.id, b.id))
+
+/** Puts it off by days from today; gives what takes that back. */
+export async function putOff(id: string, today: Day, days: number): Promise<() => Promise<unknown>> {
+  await enqueue('put_off_follow_up', { id, until: daysAfter(today, days) })
+  return () => enqueue('take_up_follow_up', { id })
+}
+
+/** Drops it for good; gives what takes that back. */
+export async function dropFollowUp(id: string): Promise<() => Promise<unknown>> {
+  await enqueue('drop_follow_up', { id })
+  return () => enqueue('take_up_follow_up', { id })
+}
