@@ -80,7 +80,7 @@ def test_a_push_is_shown_by_the_service_worker(live_site: LiveSite, shop: Actor,
         {"origin": live_site.base_url, "registrationId": found[0], "data": json.dumps(told)},
     )
     shown = phone.page.wait_for_function(
-        "navigator.serviceWorker.ready.then(r => r.getNotifications()).then(all => all[0] && [all[0].title, all[0].body,"
-        " all[0].data])"
+        "navigator.serviceWorker.ready.then(r => r.getNotifications())"
+        ".then(all => all[0] && [all[0].title, all[0].body, all[0].data])"
     )
     assert shown.json_value() == ["Your clock still runs", "Since 8:05", "/my-time"]
