@@ -366,6 +366,21 @@ def test_removed_picture_leaves_nothing_behind(crew: Crew) -> None:
     assert not storages["pictures"].exists(key)
 
 
+def test_a_removed_picture_is_deleted_however_long_the_storage_did_not_answer(crew: Crew) -> None:
+    content = saved(drawn(), "JPEG")
+    attachment_id = attached(crew.mechanic, content)
+    sender = Sender(crew)
+    sender.begin(attachment_id, len(content))
+    sender.send(attachment_id, 0, content)
+    work_off(crew)
+    do(crew.mechanic, attaching.remove_attachment, id=attachment_id)
+    with in_shop(crew.shop_id):
+        Outbox.objects.filter(task="files.forget_pictures").update(attempts=8, given_up_at="2026-05-01T10:00:00Z")
+        uploading.promise_again(actor=crew.owner)
+    work_off(crew)
+    assert not storages["pictures"].exists(f"{crew.shop_id}/{attachment_id}/picture.jpg")
+
+
 def test_pictures_may_lie_in_a_bucket(crew: Crew) -> None:
     """Against moto's S3, which answers in this process what a store of that kind would."""
     content = saved(drawn(), "JPEG")

@@ -253,6 +253,19 @@ def test_rework_is_counted_with_its_cause_and_what_it_repairs(crew: Crew, job: U
         assert (row.cause, row.repairs_id) == ("torque", first)
 
 
+def test_an_end_that_nobody_put_right_brings_in_nothing_of_the_year_since(crew: Crew, job: UUID) -> None:
+    unsettled = start(crew.mechanic, job, 0)
+    stop(crew.mechanic, unsettled, -1)
+    for hour in range(1, 6):
+        stop(crew.mechanic, start(crew.mechanic, job, hour), hour + 0.5)
+    with in_shop(crew.shop_id):
+        spans = [queries.span_of(entry) for entry in TimeEntry.objects.filter(started_at__gte=at(4.9))]
+        spans.append(queries.span_of(TimeEntry.objects.get(id=unsettled)))
+        near = queries.around(crew.mechanic, crew.mechanic.member_id, spans)  # type: ignore[arg-type]
+        assert [entry.started_at for entry in near] == [at(5)]
+    assert told(crew)[unsettled][0] == "disputed"
+
+
 def test_clocks_left_running_are_found(crew: Crew, job: UUID) -> None:
     entry = start(crew.mechanic, job, 9)
     with in_shop(crew.shop_id):

@@ -12,6 +12,7 @@ from shopapi.core.background import after_commit
 from shopapi.core.clock import now
 from shopapi.core.errors import Conflict, FieldError, Invalid
 from shopapi.core.feed import lock_head
+from shopapi.core.models import Outbox
 from shopapi.files import queries
 from shopapi.files.models import Attachment, Upload, UploadPart
 from shopapi.files.rules import DAYS_KEPT_UNFINISHED, AttachmentState
@@ -101,7 +102,12 @@ def drop_stale_uploads(*, actor: Actor) -> int:
 
 
 def promise_again(*, actor: Actor) -> int:
-    """Have pictures made that were received and given up (a full disk, say); returns how many there are."""
+    """Have pictures made that were received and given up (a full disk, say); returns how many there are.
+
+    And have those deleted that were taken out while the storage did not answer for long.
+    """
+    owed = Outbox.objects.filter(shop_id=actor.shop_id, task="files.forget_pictures", done_at=None)
+    owed.exclude(given_up_at=None).update(given_up_at=None, attempts=0, run_after=now())
     left = list(queries.attachments(actor).filter(state=AttachmentState.RECEIVED).values_list("id", flat=True))
     for attachment_id in left:
         after_commit("files.clean_picture", shop_id=actor.shop_id, attachment_id=attachment_id)

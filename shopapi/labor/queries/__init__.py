@@ -56,12 +56,16 @@ def running(actor: Actor, member_id: UUID | None) -> QuerySet[TimeEntry]:
 
 
 def around(actor: Actor, member_id: UUID, spans: Iterable[Span]) -> list[TimeEntry]:
-    """A member's entries that share a moment with any of the spans, and with what lies between them."""
-    known = list(spans)
+    """A member's entries that share a moment with any of the spans, and with what lies between them.
+
+    One that ended before it began has no time, so it shares none: left unsettled, it would bring in all since then.
+    """
+    known = [span for span in spans if span.doubt != Doubt.ENDS_FIRST]
+    if not known:
+        return []
     ends = [span.ended_at for span in known if span.ended_at is not None]
-    near = live_entries(actor, member_id).filter(
-        Q(ended_at=None) | Q(ended_at__gt=min(span.started_at for span in known))
-    )
+    near = live_entries(actor, member_id).exclude(doubt=Doubt.ENDS_FIRST)
+    near = near.filter(Q(ended_at=None) | Q(ended_at__gt=min(span.started_at for span in known)))
     if len(ends) == len(known):
         near = near.filter(started_at__lt=max(ends))
     return list(near.order_by("started_at", "id"))
