@@ -244,17 +244,17 @@ def _sms() -> dict[str, Any]:
     if (url.scheme != "https" and url.hostname not in {"localhost", "127.0.0.1"}) or not url.hostname:
         raise ImproperlyConfigured("DRAWBAR_SMS_URL must begin with https://")
     try:
-        body = json.loads(os.environ.get("DRAWBAR_SMS_BODY", '{"to": "{to}", "text": "{text}"}'))
+        body = json.loads(os.environ.get("DRAWBAR_SMS_BODY") or '{"to": "{to}", "text": "{text}"}')
     except ValueError:
         raise ImproperlyConfigured("DRAWBAR_SMS_BODY must be JSON that holds {to} and {text}.") from None
-    kind = os.environ.get("DRAWBAR_SMS_FORMAT", "json")
+    kind = os.environ.get("DRAWBAR_SMS_FORMAT") or "json"
     if kind not in {"json", "form"} or not isinstance(body, dict) or not _names_both(json.dumps(body)):
         words = 'DRAWBAR_SMS_FORMAT is "json" or "form", and DRAWBAR_SMS_BODY an object with {to} and {text}.'
         raise ImproperlyConfigured(words)
     header, _, value = os.environ.get("DRAWBAR_SMS_HEADER", "").partition(":")
     return {
         "url": text,
-        "method": os.environ.get("DRAWBAR_SMS_METHOD", "POST"),
+        "method": os.environ.get("DRAWBAR_SMS_METHOD") or "POST",
         "format": kind,
         "body": body,
         "headers": {header.strip(): value.strip()} if header.strip() else {},
@@ -274,7 +274,7 @@ def _vapid() -> dict[str, str]:
     except ValueError:
         raise ImproperlyConfigured("DRAWBAR_VAPID_KEY is none: make one with `manage.py make_vapid_key`.") from None
     # Push services want to know whom to write to (RFC 8292, section 2.1).
-    return {"private": private, "public": public, "subject": os.environ.get("DRAWBAR_VAPID_CONTACT", ORIGIN)}
+    return {"private": private, "public": public, "subject": os.environ.get("DRAWBAR_VAPID_CONTACT") or ORIGIN}
 
 
 SMTP, SMS, VAPID = _smtp(), _sms(), _vapid()

@@ -1,5 +1,6 @@
 """A mail server and an HTTP gateway of this machine, which count what they take and answer as they are told."""
 
+import asyncio
 import socket
 import threading
 from collections.abc import Callable, Iterator
@@ -23,6 +24,7 @@ class Mailbox:
     data: Callable[[], str] | str = "250 OK"
     port: int = 0
     cut: bool = False
+    stall: float = 0
 
     async def handle_RCPT(self, server: SMTP, session: Session, envelope: Envelope, address: str, options: Any) -> str:  # noqa: N802
         if self.rcpt.startswith("2"):
@@ -35,6 +37,7 @@ class Mailbox:
         if self.cut:
             assert server.transport is not None
             server.transport.abort()
+        await asyncio.sleep(self.stall)
         return self.data if isinstance(self.data, str) else self.data()
 
 

@@ -1,5 +1,6 @@
 """Where things lie: the checkout, its virtual environment, and the data folder of one run."""
 
+import base64
 import errno
 import fcntl
 import os
@@ -89,6 +90,15 @@ class DataFolder:
         path = self.path / "secret"
         if not path.exists():
             write_private(path, secrets.token_urlsafe(48))
+        return path.read_text().strip()
+
+    def push_key(self) -> str:
+        """The key that signs push messages (VAPID), made on first use. With another, devices must turn push on anew."""
+        path = self.path / "vapid"
+        if not path.exists():
+            # A private key on P-256 is a number from 1 to below the curve's order, which begins with 32 ones.
+            number = secrets.randbelow(2**256 - 2**224 - 1) + 1
+            write_private(path, base64.urlsafe_b64encode(number.to_bytes(32, "big")).decode().rstrip("="))
         return path.read_text().strip()
 
     def write_environment(self, environment: dict[str, str]) -> None:

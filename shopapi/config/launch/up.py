@@ -79,6 +79,7 @@ def _start_servers(supervisor: Supervisor, data: DataFolder, origin: str) -> dic
         "SECRET_KEY": os.environ.get("SECRET_KEY") or data.secret_key(),
         "DRAWBAR_ORIGIN": origin,
         "DRAWBAR_DATA": str(data.path),
+        "DRAWBAR_VAPID_KEY": os.environ.get("DRAWBAR_VAPID_KEY") or data.push_key(),
         "DRAWBAR_DEBUG": os.environ.get("DRAWBAR_DEBUG", "0"),
     }
     given = given_servers()
