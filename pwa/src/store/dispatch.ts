@@ -2,7 +2,7 @@ import { computed } from '@preact/signals'
 import type { Command, Commands, StopFields } from '../domain/commands'
 import { plainDecimal } from '../domain/decimal'
 import { canonical, type Json } from '../domain/offer'
-import type { Job, Rig, Run, Stop, StopKind, Strokes, Yard } from '../domain/rows'
+import type { Job, Printout, Rig, Run, Stop, StopKind, Strokes, Yard } from '../domain/rows'
 import { isAhead } from '../domain/runs'
 import { type Day, moment } from '../domain/time'
 import { newId } from './clock'
@@ -305,4 +305,25 @@ export async function handOver({ meter, ink, ...seen }: HandedOver): Promise<str
 
 export async function takePlan(id: string): Promise<void> {
   await enqueue('take_plan', { id })
+}
+
+// Paper
+
+/** The paper of a run that was asked for last. */
+export const sheetOf = (run_id: string): Printout | undefined =>
+  of('printout', 'run_id', run_id).sort(byAge).at(-1)
+
+/** The tags of a machine that were asked for last. */
+export const tagsOf = (machine_id: string): Printout | undefined =>
+  all('printout')
+    .filter((row) => row.machine_ids.includes(machine_id))
+    .sort(byAge)
+    .at(-1)
+
+export async function printRun(run_id: string): Promise<void> {
+  await enqueue('print_run', { id: newId(), run_id })
+}
+
+export async function printTags(machine_ids: string[]): Promise<void> {
+  await enqueue('print_tags', { id: newId(), machine_ids })
 }

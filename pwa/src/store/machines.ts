@@ -1,4 +1,5 @@
 import type { Commands, MachineFields } from '../domain/commands'
+import { shortCode } from '../domain/machine'
 import type { Machine, MeterReading } from '../domain/rows'
 import { newId } from './clock'
 import { editOf } from './editing'
@@ -13,11 +14,16 @@ export const machinesOf = (customer_id: string) =>
     .filter((row) => !row.archived)
     .sort(byAge)
 
-/** The machine that wears a tag, however its letters were typed. */
+/** The machine that wears a tag: by the code or the address printed on it, however its letters were typed. */
 export const machineByTag = (tag: string): Machine | undefined => {
-  const wanted = tag.trim().toUpperCase()
-  return all('machine').find((row) => row.tag !== '' && row.tag.toUpperCase() === wanted)
+  const wanted = bare(tag)
+  if (wanted === '') return undefined
+  return all('machine').find(
+    (row) => bare(shortCode(row.id)) === wanted || bare(row.id) === wanted || bare(row.tag) === wanted,
+  )
 }
+
+const bare = (tag: string) => tag.toUpperCase().replace(/[^\p{L}\p{N}]/gu, '')
 
 /** Readings of a machine's hour meters, oldest first. */
 export const metersOf = (machine_id: string) => of('meter_reading', 'machine_id', machine_id).sort(byAge)

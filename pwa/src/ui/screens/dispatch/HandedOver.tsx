@@ -8,7 +8,7 @@ import { Nowhere } from '../Nowhere'
 import { Pictures } from '../pictures/Pictures'
 import { Sheet } from '../Sheet'
 import { aboutStop } from './about'
-import { conditionWords } from './handing'
+import { conditionWords, leftWords, madeWords } from './handing'
 
 const its = en.dispatch.hand
 
@@ -32,8 +32,8 @@ export function HandedOver({ id }: { id: string }) {
                 [its.fuel, over.fuel === 'unknown' ? '' : its.fuels[over.fuel]],
                 [its.runs, over.runs === null ? '' : over.runs ? its.runsYes : its.runsNo],
                 [its.accessories, over.accessories],
-                [its.facts.made, over.made_safe.join('\n')],
-                [its.facts.left, over.as_left.join('\n')],
+                [its.facts.made, madeWords(over.made_safe)],
+                [its.facts.left, leftWords(over.as_left)],
                 [its.facts.heard, over.acknowledged.join('\n')],
                 [its.due, over.amount_due_minor === null ? '' : money(over.amount_due_minor)],
                 [its.facts.by, over.signer_name || its.unsigned],

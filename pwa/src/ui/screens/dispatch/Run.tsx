@@ -7,7 +7,9 @@ import {
   lockRun,
   moveStop,
   nextStop,
+  printRun,
   run,
+  sheetOf,
   startRun,
   stopsOfRun,
 } from '../../../store/dispatch'
@@ -24,6 +26,7 @@ import { Sheet } from '../Sheet'
 import { aboutStop, rigName, runFigures, stopLine } from './about'
 import { Decks, Margins } from './Figures'
 import { HandChecked } from './HandChecked'
+import { PrintKeys } from './PrintKeys'
 import { RunMap } from './RunMap'
 
 const its = en.dispatch.run
@@ -68,6 +71,14 @@ export function Run({ id }: { id: string }) {
       <RunMap stops={stops} />
       <Margins run={row} />
       <Decks run={row} stops={stops} />
+      {stops.length > 0 && (
+        <PrintKeys
+          words={en.dispatch.paper.sheet}
+          openWords={en.dispatch.paper.openSheet}
+          printout={sheetOf(id)}
+          onAsk={() => printRun(id)}
+        />
+      )}
       <Turns row={row} />
     </Sheet>
   )

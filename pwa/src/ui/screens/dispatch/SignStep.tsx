@@ -7,7 +7,7 @@ import { Key, Keys } from '../../components/Press'
 import { Tally } from '../../components/Sums'
 import { figures } from '../../shopFigures'
 import type { StepProps } from './HandOver'
-import { asLeft, conditionOf, conditionWords, madeSafe } from './handing'
+import { asLeft, conditionOf, conditionWords, leftWords, madeSafe, madeWords } from './handing'
 
 const its = en.dispatch.hand
 
@@ -35,8 +35,8 @@ export function SignStep({ row, draft: { fields, put }, wrong, due }: StepProps 
             [its.fuel, fields.fuel === 'unknown' ? '' : its.fuels[fields.fuel]],
             [its.runs, fields.runs && (fields.runs === 'yes' ? its.runsYes : its.runsNo)],
             [its.accessories, fields.accessories],
-            [its.facts.made, seen.made_safe.join('\n')],
-            [its.facts.left, seen.as_left.join('\n')],
+            [its.facts.made, madeWords(seen.made_safe)],
+            [its.facts.left, leftWords(seen.as_left)],
           ]}
         />
       </Part>

@@ -70,26 +70,33 @@ export const UNTOUCHED: Handing = {
 
 const NOTE = 60
 
-/** The lists as they are kept, in plain words. */
+/** The lists as they are kept: keys of what was ticked, then what was typed. */
 export function madeSafe({ made, straps }: Handing): string[] {
   const count = Number(straps)
-  return [...made.map((key) => its.made[key]), ...(count > 0 ? [its.strapsTold(count)] : [])]
+  return [...made, ...(count > 0 ? [its.strapsTold(count)] : [])]
 }
 
 export function asLeft({ left, leftNote }: Handing): string[] {
   const note = leftNote.trim().slice(0, NOTE)
-  return [...left.map((key) => its.left[key]), ...(note ? [note] : [])]
+  return [...left, ...(note ? [note] : [])]
 }
 
 export function conditionOf({ condition }: Handing): HandOver['condition'] {
   return PARTS.flatMap((part) => {
     const seen = condition[part]
-    return seen ? [{ part: its.parts[part], state: seen.state, note: seen.note.trim() }] : []
+    return seen ? [{ part, state: seen.state, note: seen.note.trim() }] : []
   })
 }
 
+const wordsFor = (list: Readonly<Record<string, string>>, key: string): string => list[key] ?? key
+
+export const madeWords = (made: readonly string[]) => made.map((key) => wordsFor(its.made, key)).join('\n')
+export const leftWords = (left: readonly string[]) => left.map((key) => wordsFor(its.left, key)).join('\n')
+
 export function conditionWords(condition: HandOver['condition']): string {
   return condition
-    .map(({ part, state, note }) => en.app.joined([`${part}: ${its.states[state]}`, note]))
+    .map(({ part, state, note }) =>
+      en.app.joined([`${wordsFor(its.parts, part)}: ${its.states[state]}`, note]),
+    )
     .join('\n')
 }

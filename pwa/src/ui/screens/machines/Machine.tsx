@@ -1,11 +1,14 @@
+import { shortCode } from '../../../domain/machine'
 import { en } from '../../../domain/words'
 import { customer } from '../../../store/customers'
+import { printTags, tagsOf } from '../../../store/dispatch'
 import { jobsOfMachine } from '../../../store/jobs'
 import { lastMeter, machine } from '../../../store/machines'
 import { Facts, Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { figures } from '../../shopFigures'
+import { PrintKeys } from '../dispatch/PrintKeys'
 import { JobRow } from '../jobs/JobRow'
 import { Nowhere } from '../Nowhere'
 import { machineName } from '../names'
@@ -44,6 +47,7 @@ export function Machine({ id }: { id: string }) {
           [its.engine, [row.engine_make, row.engine_model].filter(Boolean).join(' ')],
           [its.engineSerial, row.engine_serial],
           [its.tag, row.tag],
+          [en.dispatch.paper.code, shortCode(row.id)],
           [its.fields.notes, row.notes],
         ]}
       />
@@ -60,6 +64,12 @@ export function Machine({ id }: { id: string }) {
           <Key wide words={its.noteHours} to={{ at: 'machine-hours', id }} />
         </Keys>
       </Part>
+      <PrintKeys
+        words={en.dispatch.paper.tag}
+        openWords={en.dispatch.paper.openTag}
+        printout={tagsOf(id)}
+        onAsk={() => printTags([id])}
+      />
       <Pictures about_kind="machine" about_id={id} />
       <Part title={its.jobs}>
         <Rows items={jobsOfMachine(id)} keyOf={(job) => job.id} empty={its.noJobs}>

@@ -12,6 +12,7 @@ import { Row } from '../../components/Rows'
 import { install, installOffer, isInstalled } from '../../install'
 import { goTo } from '../../router'
 import { tell } from '../../telling'
+import { CalendarPart } from '../dispatch/CalendarPart'
 import { Sheet } from '../Sheet'
 import { Update } from './Update'
 
@@ -72,6 +73,7 @@ export function Settings() {
         )}
         <SignOut />
       </Part>
+      <CalendarPart />
       <p class="hint">{its.help}</p>
     </Sheet>
   )

@@ -1,0 +1,27 @@
+import { call, exchange } from './client'
+import type { SchemaCalendarAddress, SchemaCalendarFeedRow, SchemaCalendarFeedRowPage } from './schema'
+
+const FEEDS = '/api/v1/calendar-feeds'
+
+/** One's own calendar feeds that were not withdrawn. @throws NoSignal, Problem */
+export async function readFeeds(): Promise<SchemaCalendarFeedRow[]> {
+  const page = await call<SchemaCalendarFeedRowPage>('GET', FEEDS)
+  return (page?.rows ?? []).filter(({ revoked_at }) => revoked_at === null)
+}
+
+/** The secret address of one's own feed. @throws NoSignal, Problem */
+export async function readFeedAddress(id: string): Promise<string> {
+  const answer = await call<SchemaCalendarAddress>('GET', `${FEEDS}/${id}/address`)
+  return answer?.url ?? ''
+}
+
+/** Makes a feed under an id minted here. @throws NoSignal, Problem */
+export const openFeed = (id: string) => post(FEEDS, id, { id })
+
+/** Withdraws a feed: its address shows nothing from now on. @throws NoSignal, Problem */
+export const revokeFeed = (id: string, key: string) => post(`${FEEDS}/${id}/revoke`, key, {})
+
+async function post(path: string, key: string, body: object): Promise<void> {
+  const headers = { 'Content-Type': 'application/json', 'Idempotency-Key': key, Accept: 'application/json' }
+  await exchange('POST', path, { headers, body: new TextEncoder().encode(JSON.stringify(body)) })
+}

@@ -1,0 +1,20 @@
+import { openFeed, readFeedAddress, readFeeds, revokeFeed } from '../api/calendar'
+import { newId } from './clock'
+
+/** A calendar of one's own runs, to be read by one's own calendar program. Nothing of it is kept on the phone. */
+export interface Calendar {
+  id: string
+  url: string
+}
+
+/** @throws NoSignal when the server did not answer; Problem when it refused */
+export async function readCalendars(): Promise<Calendar[]> {
+  const feeds = await readFeeds()
+  return Promise.all(feeds.map(async ({ id }) => ({ id, url: await readFeedAddress(id) })))
+}
+
+/** @throws NoSignal when the server did not answer; Problem when it refused */
+export const openCalendar = () => openFeed(newId())
+
+/** @throws NoSignal when the server did not answer; Problem when it refused */
+export const withdrawCalendar = (id: string) => revokeFeed(id, newId())
