@@ -59,6 +59,8 @@ def test_added_work_from_a_finding_to_the_owners_answer(
     page = context.new_page()
     page.goto(url)
     read_and_count(page)
+    shown = context.request.get(live_site.base_url + str(page.locator(".picture img").get_attribute("src")))
+    assert (shown.status, shown.headers["content-type"]) == (200, "image/jpeg")
     ask_back(page, second)
     with in_shop(shop.shop_id):
         assert OwnerQuestion.objects.get().answered_at is not None
@@ -106,6 +108,11 @@ def ask_with_no_signal(phone: Phone, finding: UUID) -> None:
     found += faults(phone.page, "a request that waits")
     phone.context.set_offline(False)
     phone.says("Let the owner scan this", seconds=40)
+    phone.open(f"/findings/{finding}")
+    phone.press("Show what the owner was asked")
+    phone.says("Not opened yet")
+    phone.row("Code to scan").click()
+    phone.says("Let the owner scan this")
     found += faults(phone.page, "a code to scan")
     assert found == []
 

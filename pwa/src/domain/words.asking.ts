@@ -2,6 +2,7 @@
 export const asking = {
   more: 'Ask for more',
   moreHint: 'The owner decides on a phone of their own',
+  asked: 'Show what the owner was asked',
   title: 'Ask for more',
   work: 'What will be done',
   left: 'What happens if it stays',

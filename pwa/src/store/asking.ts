@@ -1,12 +1,12 @@
 import { readLinkAddress } from '../api/asking'
 import type { Command, Commands } from '../domain/commands'
-import type { ApprovalLink, Notice, OwnerQuestion } from '../domain/rows'
+import type { ApprovalLink, Finding, Notice, OwnerQuestion } from '../domain/rows'
 import { moment } from '../domain/time'
 import { newId } from './clock'
 import { current } from './opened'
 import { enqueue, enqueueAll, mintMark } from './outbox'
 import { queue } from './queue'
-import { quotesOf } from './quotes'
+import { linesOf, quotesOf } from './quotes'
 import { all, byAge, of, one } from './shown'
 
 export const request = (id: string) => one('approval_link', id)
@@ -81,6 +81,12 @@ export async function offerAtOnce(
   await enqueueAll(commands)
   return id
 }
+
+/** The quote that lies before the owner and speaks of a finding, if there is one. */
+export const offerAbout = (finding: Finding): string | undefined =>
+  quotesOf(finding.job_id).find(
+    ({ id, state }) => state === 'offered' && linesOf(id).some(({ finding_id }) => finding_id === finding.id),
+  )?.id
 
 /** Work asked for before anything was decided is part of the first quote; after that it is added work. */
 export const kindOfMore = (job_id: string): 'first' | 'added' =>

@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks'
 import type { Finding, Rank } from '../../../domain/rows'
 import { en } from '../../../domain/words'
+import { offerAbout } from '../../../store/asking'
 import { customer } from '../../../store/customers'
 import { editFinding, finding, job, recordFinding, removeFinding } from '../../../store/jobs'
 import { Choice } from '../../components/Choice'
@@ -41,6 +42,7 @@ interface Typed {
 
 function FindingForm({ jobId, seen }: { jobId: string; seen: Finding | null }) {
   const row = job(jobId)
+  const asked = seen && offerAbout(seen)
   const { fields, put, drop } = useDraft<Typed>(`finding:${seen?.id ?? jobId}`, {
     words: seen?.words ?? '',
     consequence: seen?.consequence ?? '',
@@ -111,12 +113,16 @@ function FindingForm({ jobId, seen }: { jobId: string; seen: Finding | null }) {
         {fields.rank === 'safety' && <Caution words={its.safetyCaution} />}
         {seen && (
           <Keys tall>
-            <Key
-              wide
-              words={en.asking.more}
-              hint={en.asking.moreHint}
-              to={{ at: 'finding-ask', id: seen.id }}
-            />
+            {asked ? (
+              <Key wide words={en.asking.asked} to={{ at: 'quote', id: asked }} />
+            ) : (
+              <Key
+                wide
+                words={en.asking.more}
+                hint={en.asking.moreHint}
+                to={{ at: 'finding-ask', id: seen.id }}
+              />
+            )}
             <Key wide words={its.remove} onPress={() => void remove(seen)} />
           </Keys>
         )}
