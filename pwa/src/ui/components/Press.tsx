@@ -31,11 +31,16 @@ export function Slab({ words, hint, to, form, busy, onPress }: SlabProps) {
       type={form && !busy ? 'submit' : 'button'}
       form={form}
       aria-busy={busy ? 'true' : undefined}
-      onClick={busy ? undefined : onPress}
+      onClick={busy ? undefined : (event) => isSecondTap(event) || onPress?.()}
     >
       {inside}
     </button>
   )
+}
+
+/** A glove taps twice: by then the same place may do the opposite, as Stop stands where Start was. */
+function isSecondTap({ detail }: MouseEvent): boolean {
+  return detail > 1
 }
 
 interface KeyProps {

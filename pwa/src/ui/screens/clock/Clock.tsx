@@ -13,22 +13,28 @@ import { minutesOf, workWords } from './about'
 const its = en.clock
 const HOURS = 10
 
+/** While one press is being written down another says nothing new: two starts at once would be in dispute. */
+let writing = false
+
 /** Starts a clock and offers to take it back. Gives whether the phone has it. */
-export async function start(work: Work): Promise<boolean> {
-  let undo = async () => {}
-  const saved = await saving(async () => {
-    undo = await startClock(work)
-  })
-  if (saved) tell(its.started(en.clock.kinds[work.kind]), undo)
-  return saved
+export function start(work: Work): Promise<boolean> {
+  return press(() => startClock(work), its.started(en.clock.kinds[work.kind]))
 }
 
-async function stop(minutes: number): Promise<void> {
+function stop(minutes: number): Promise<boolean> {
+  return press(stopClock, its.stopped(minutes))
+}
+
+async function press(does: () => Promise<() => Promise<void>>, words: string): Promise<boolean> {
+  if (writing) return false
+  writing = true
   let undo = async () => {}
   const saved = await saving(async () => {
-    undo = await stopClock()
+    undo = await does()
   })
-  if (saved) tell(its.stopped(minutes), undo)
+  writing = false
+  if (saved) tell(words, undo)
+  return saved
 }
 
 /** The clock on a job's screen, or on today's: one press does the likely thing. */
