@@ -2,10 +2,15 @@
 
 from playwright.sync_api import FilePayload, expect
 
+from shopapi.accounts.queries import every_shop, system_actor
 from shopapi.config.demo.story import Story
+from shopapi.core import clock
+from shopapi.core.tenancy import in_shop
+from shopapi.dispatch.models import Rig, Stop
 from tests.browser.axe import faults
 from tests.browser.conftest import OWNER, NewPhone
 from tests.browser.phone import Phone
+from tests.factories.rigs import a_run
 from tests.files.pictures import drawn, saved
 from tests.site import LiveSite
 
@@ -23,6 +28,7 @@ MODES = {
 def test_every_screen_is_accessible(
     live_site: LiveSite, demo_shop: Story, new_phone: NewPhone, axe_source: str
 ) -> None:
+    _two_stops_today()
     found = []
     for mode, options in MODES.items():
         phone = new_phone(live_site.base_url, **options)
@@ -35,11 +41,23 @@ def test_every_screen_is_accessible(
             phone.pick("Double")
         for path in _paths(phone):
             phone.page.evaluate(WALK, path)
+            # Some screens are loaded when they are first shown.
+            expect(phone.page.locator("main h1")).to_be_visible()
             assert (path == "/nowhere") == (phone.page.get_by_text("Not on this phone").count() > 0), path
             found += faults(phone.page, f"{mode}, {path}")
         found += _picture_faults(phone, mode)
         found += _owners_faults(phone, mode)
     assert found == []
+
+
+def _two_stops_today() -> None:
+    """Two of the stops that are asked for, on the van of today."""
+    [shop_id] = every_shop()
+    actor = system_actor(shop_id)
+    with in_shop(actor.shop_id):
+        van = Rig.objects.get(name="The van").id
+        asked = list(Stop.objects.filter(state="asked").order_by("id").values_list("id", flat=True)[:2])
+    a_run(actor, van, *asked, day=clock.today("America/Chicago"))
 
 
 def _paths(phone: Phone) -> list[str]:
@@ -58,7 +76,6 @@ def _paths(phone: Phone) -> list[str]:
         *(f"/machines/{machine}{leaf}" for leaf in ("", "/edit", "/hours")),
         *(f"/jobs/{job}{leaf}" for leaf in ("", "/edit", "/stage", "/complaint", "/finding", "/clock", "/rework")),
         "/clock",
-        "/messages",
         "/my-time",
         "/add-time",
         f"/times/{rows['time']}/fix",
@@ -71,6 +88,15 @@ def _paths(phone: Phone) -> list[str]:
         f"/quotes/{offered}/told",
         f"/quotes/{offered}/ask",
         f"/quotes/{decided}",
+        f"/jobs/{job}/stop/pickup",
+        f"/runs/{rows['run']}",
+        f"/runs/{rows['run']}/trouble",
+        *(f"/stops/{rows['stop']}{leaf}" for leaf in ("", "/move", "/tell", "/fail", "/hand")),
+        f"/stops/{rows['over']}/handed",
+        "/plan",
+        f"/rigs/{rows['rig']}",
+        "/yard",
+        "/tag",
         *(f"/reports{leaf}" for leaf in ("", "/week", "/quoted", "/rounding", "/held", "/pay")),
         "/queue",
         "/settings",
@@ -129,6 +155,10 @@ ROWS = """async () => {
         site: find('site').id,
         machine: find('meter_reading').machine_id,
         time: find('time_entry', ({ kind }) => kind === 'rework').id,
+        run: find('run', ({ state }) => state === 'planned').id,
+        rig: find('rig').id,
+        stop: find('stop', ({ state }) => state === 'planned').id,
+        over: find('hand_over').stop_id,
     }
 }"""
 

@@ -16,6 +16,7 @@ from shopapi.files.models import Attachment
 from shopapi.jobs.models import Job
 from shopapi.jobs.services import move_job
 from shopapi.labor.models import TimeEntry
+from tests.browser.axe import faults
 from tests.browser.conftest import OWNER, NewPhone
 from tests.browser.phone import Phone
 from tests.factories import work
@@ -27,12 +28,13 @@ CONTROLLED = "() => navigator.serviceWorker.controller !== null"
 
 
 def test_a_day_is_planned_driven_without_a_signal_and_seen_everywhere(
-    live_site: LiveSite, line: Line, shop: Actor, new_phone: NewPhone
+    live_site: LiveSite, line: Line, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
     live_site.start_worker()
     day = clock.today("America/Boise") + timedelta(days=1)
     jobs = _three_jobs(shop)
     phone = new_phone(line.url)
+    phone.context.add_init_script(axe_source)
     phone.sign_in(OWNER)
     phone.page.reload()
     phone.page.wait_for_function(CONTROLLED)
@@ -116,6 +118,7 @@ def _plan(phone: Phone, day: date) -> None:
     phone.page.locator("button.slab").click()
     expect(phone.page.get_by_text("Take this plan")).to_be_visible(timeout=40_000)
     phone.says("No better plan exists for what was entered.")
+    assert faults(phone.page, "a plan") == []
     phone.press("Take this plan")
     phone.all_sent()
 
@@ -140,14 +143,17 @@ def _bring_back(phone: Phone) -> None:
     phone.fill("Hours on the meter", "613.5")
     phone.press("Go on")
     phone.heading("As it is left")
+    assert faults(phone.page, "As it is left") == []
     phone.pick("Brake set, key out")
     phone.press("Go on")
     phone.heading("Open, and able to hurt someone")
+    assert faults(phone.page, "Open, and able to hurt someone") == []
     phone.press("Go on")
     phone.says("Read this one out and tick it")
     phone.pick("The owner heard it")
     phone.press("Go on")
     phone.heading("Name and signature")
+    assert faults(phone.page, "Name and signature") == []
     phone.press("It is handed over")
     phone.says("Write the name of who signs")
     phone.fill("Your name", "June Castellan")
@@ -185,16 +191,19 @@ def _fetch(phone: Phone) -> None:
     phone.says("Front: 1 picture")
     phone.press("Go on")
     phone.heading("How it is")
-    phone.page.locator("fieldset").filter(has_text="Mower deck").get_by_text("Damaged").click()
+    assert faults(phone.page, "How it is") == []
+    phone.page.locator("fieldset").filter(has_text="Mower deck").get_by_text("Broken").click()
     phone.fill("Mower deck: what is to be seen", "Left edge is bent")
     phone.press("Go on")
     phone.fill("Hours on the meter", "618")
     phone.press("Go on")
     phone.heading("What comes with it")
+    assert faults(phone.page, "What comes with it") == []
     phone.fill("Keys", "1, on the seat")
     phone.pick("It runs")
     phone.press("Go on")
     phone.heading("Made ready for the road")
+    assert faults(phone.page, "Made ready for the road") == []
     phone.pick("Key out")
     phone.fill("Straps or chains on it", "4")
     phone.press("Go on")

@@ -19,6 +19,8 @@ interface Props {
 
 const WIDE = 1000
 const EDGE = 90
+/** Kept free on the right, for the arrow. */
+const ARROW = 100
 const LEAST_DEGREES = 0.01
 
 /** Places as they lie to each other, north up: a drawing of our own. */
@@ -108,16 +110,19 @@ function fitted(places: readonly Position[]) {
   const narrow = Math.max(0.05, Math.cos((middle.lat * Math.PI) / 180))
   const east = Math.max(LEAST_DEGREES, (Math.max(...lons) - Math.min(...lons)) * narrow)
   const north = Math.max(LEAST_DEGREES, Math.max(...lats) - Math.min(...lats))
-  const room = WIDE - 2 * EDGE
+  const room = WIDE - 2 * EDGE - ARROW
   const scale = Math.min(room / east, (1.2 * room) / north)
   const high = Math.max(500, north * scale + 2 * EDGE + 60)
   return {
     high: Math.round(high),
     xy: ({ lat, lon }: Position) =>
-      [WIDE / 2 + (lon - middle.lon) * narrow * scale, (high - 60) / 2 - (lat - middle.lat) * scale] as const,
+      [
+        (WIDE - ARROW) / 2 + (lon - middle.lon) * narrow * scale,
+        (high - 60) / 2 - (lat - middle.lat) * scale,
+      ] as const,
     back: (x: number, y: number): Position => ({
       lat: middle.lat - (y - (high - 60) / 2) / scale,
-      lon: middle.lon + (x - WIDE / 2) / scale / narrow,
+      lon: middle.lon + (x - (WIDE - ARROW) / 2) / scale / narrow,
     }),
   }
 }

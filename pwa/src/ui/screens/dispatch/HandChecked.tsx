@@ -23,7 +23,7 @@ export function HandChecked({ run }: { run: Run }) {
         <Caution key={fault.code} words={faultWords(fault)} />
       ))}
       <p class="lines">{restWords(check)}</p>
-      <p class="hint">{en.app.joined([its.unchecked, its.uncheckedWhat])}</p>
+      <p class="hint">{`${its.unchecked} ${its.uncheckedWhat}`}</p>
     </Part>
   )
 }

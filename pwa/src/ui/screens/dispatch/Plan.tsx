@@ -28,7 +28,7 @@ import { Nowhere } from '../Nowhere'
 import { machineName } from '../names'
 import { Sheet } from '../Sheet'
 import { Answer } from './Answer'
-import { aboutStop } from './about'
+import { aboutStop, clockWords } from './about'
 import { RunRow } from './TodayRuns'
 
 const its = en.dispatch.plan
@@ -129,7 +129,7 @@ function OnDuty({ rig }: { rig: Rig }) {
         figure={rig.out_at ? its.out : undefined}
         also={en.app.joined([
           driver,
-          en.dispatch.between(rig.shift_opens, rig.shift_closes),
+          en.dispatch.between(clockWords(rig.shift_opens), clockWords(rig.shift_closes)),
           rig.out_at ? rig.out_note : undefined,
         ])}
       />

@@ -13,14 +13,16 @@ export function RunMap({ stops }: { stops: readonly Stop[] }) {
   const home = positionOf(yard.value)
   const known = stops.flatMap((stop, at) => {
     const position = positionOf(site(stop.site_id))
-    return position ? [{ key: stop.id, position, mark: String(at + 1), trip: stop.trip }] : []
+    return position && stop.state !== 'failed'
+      ? [{ key: stop.id, position, mark: String(at + 1), trip: stop.trip }]
+      : []
   })
   if (known.length === 0) return null
   const lines = [...new Set(known.map(({ trip }) => trip))].map((trip): Position[] => {
     const there = known.filter((each) => each.trip === trip).map(({ position }) => position)
     return home ? [home, ...there, home] : there
   })
-  const missing = stops.length - known.length
+  const missing = stops.filter(({ site_id }) => positionOf(site(site_id)) === null).length
   return (
     <Part title={its.map}>
       <Drawn

@@ -1,5 +1,7 @@
+import { instantOf } from '../../../domain/clock'
 import { farWords, typedWeight, type Units } from '../../../domain/measures'
 import type { Machine, Run, Site, Stop } from '../../../domain/rows'
+import { moment } from '../../../domain/time'
 import { en } from '../../../domain/words'
 import { customer, site } from '../../../store/customers'
 import { rig } from '../../../store/dispatch'
@@ -7,7 +9,7 @@ import { job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
 import { shop } from '../../../store/shop'
 import { hoursOf } from '../../hours'
-import { figures } from '../../shopFigures'
+import { figures, today, zone } from '../../shopFigures'
 
 const its = en.dispatch
 
@@ -51,4 +53,10 @@ export function runFigures({ metres, drive_seconds }: Run): string {
   const { number } = figures.value
   const unit = units() === 'us' ? its.run.mile : its.run.kilometre
   return its.run.figures(number(farWords(metres ?? 0, units())), unit, number(hoursOf(drive_seconds ?? 0)))
+}
+
+/** "07:00" as this shop writes times of the day. */
+export function clockWords(time: string): string {
+  const ms = instantOf(zone.value, { day: today(), time })
+  return ms === null ? time : figures.value.time(moment(ms))
 }
