@@ -53,6 +53,7 @@ def body_for(route: str, row_id: object) -> dict[str, object]:
         "stop": {"ended_at": "2026-05-01T10:00:00Z"},
         "drop": {} if route.startswith("follow-ups/") else {"reason": "a slip"},
         "tell": {"opens": "2026-05-01T10:00:00Z", "closes": "2026-05-01T10:30:00Z"},
+        "take-back": {"stamp": "arrived"},
         "fail": {"at": "2026-05-01T10:00:00Z", "reason": "nobody_home"},
         **{verb: {"at": "2026-05-01T10:00:00Z"} for verb in ("arrive", "leave", "start", "end", "break-down")},
     }
