@@ -226,6 +226,11 @@ export const dispatch = {
     byHandHint: 'By phone or at the door',
     sms: 'Write it in Messages',
     smsHint: 'Opens your own messages with the text',
+    send: {
+      sms: 'Send it as a text message',
+      email: 'Send it by mail',
+    },
+    sendHint: 'The shop sends it, as soon as there is a signal',
     text: (shop: string, from: string, to: string) =>
       `${shop}: we are on our way to you and expect to be there between ${from} and ${to}.`,
     endsFirst: 'This ends before it begins; give a later time',

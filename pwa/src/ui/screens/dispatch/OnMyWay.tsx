@@ -49,10 +49,11 @@ export function OnMyWay({ id }: { id: string }) {
     drop()
     goTo({ at: 'stop', id }, { instead: true })
   }
-  function byHand() {
+  function say(channel: 'by_hand' | 'sms' | 'email') {
     const times = told()
-    if (times) void send(() => tellArrival(id, ...times, 'by_hand'), leave, its.saved)
+    if (times) void send(() => tellArrival(id, ...times, channel), leave, its.saved)
   }
+  const channels = (['sms', 'email'] as const).filter((each) => owner?.[each === 'sms' ? 'phone' : 'email'])
   return (
     <Sheet
       over={name}
@@ -61,7 +62,7 @@ export function OnMyWay({ id }: { id: string }) {
       back={{ at: 'stop', id }}
       dock={<Slab words={its.byHand} hint={its.byHandHint} form="tell" busy={busy} />}
     >
-      <Form id="tell" wrong={wrong} onSend={byHand}>
+      <Form id="tell" wrong={wrong} onSend={() => say('by_hand')}>
         <div class="two">
           <Field type="time" label={its.from} value={fields.from} onValue={(value) => put({ from: value })} />
           <Field
@@ -73,6 +74,17 @@ export function OnMyWay({ id }: { id: string }) {
           />
         </div>
         {text && <p class="lines">{text}</p>}
+        <Keys tall>
+          {channels.map((channel) => (
+            <Key
+              key={channel}
+              wide
+              words={its.send[channel]}
+              hint={its.sendHint}
+              onPress={() => say(channel)}
+            />
+          ))}
+        </Keys>
         {owner?.phone && text && (
           <Keys tall>
             <Key
