@@ -13,6 +13,8 @@ from tests.line import Line
 from tests.site import LiveSite
 
 CONTROLLED = "() => navigator.serviceWorker.controller !== null"
+# A page that is loaded before its worker is ready stays without it.
+INSTALLED = "async () => { await navigator.serviceWorker.ready }"
 NEWER_WAITS = "async () => (await navigator.serviceWorker.getRegistration())?.waiting != null"
 
 
@@ -28,6 +30,7 @@ def test_app_starts_and_works_with_no_signal(live_site: LiveSite, line: Line, sh
     phone.sign_in(MECHANIC)
     _take_in(phone)
     phone.all_sent()
+    phone.page.evaluate(INSTALLED)
     phone.page.reload()
     phone.page.wait_for_function(CONTROLLED)
     phone.page.close()
@@ -53,6 +56,7 @@ def test_app_starts_and_works_with_no_signal(live_site: LiveSite, line: Line, sh
 def test_new_version_waits_for_unsent_work_and_for_a_person(front: Front, shop: Actor, new_phone: NewPhone) -> None:
     phone = new_phone(front.url)
     phone.sign_in(MECHANIC)
+    phone.page.evaluate(INSTALLED)
     phone.page.reload()
     phone.page.wait_for_function(CONTROLLED)
     front.busy = True
