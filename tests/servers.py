@@ -17,6 +17,12 @@ from shopapi.config.launch.place import ROOT, DataFolder
 from shopapi.config.launch.servers import Postgres, Valkey, environment_of
 from shopapi.config.launch.supervise import Supervisor, end_leftovers
 
+# Where no test runs, nothing is asked of a server.
+NOWHERE = {
+    "DATABASE_URL": "postgresql://nobody@localhost:1/none",
+    "MIGRATE_DATABASE_URL": "postgresql://nobody@localhost:1/none",
+    "REDIS_URL": "redis://localhost:1",
+}
 RUNS = ROOT / "var" / "test" / "runs"
 
 
@@ -44,11 +50,24 @@ def begin() -> None:
         # Playwright's loop runs in the test's own thread, where Django would refuse to work.
         "DJANGO_ALLOW_ASYNC_UNSAFE": "1",
     }
+    hands_out = _hands_out()
     if not os.environ.get("DATABASE_URL"):
-        environment |= _start(data)
+        environment |= NOWHERE if hands_out else _start(data)
     os.environ.update(environment)
     sys.addaudithook(_keep_to_loopback)
     django.setup()
+    if hands_out:
+        for name in environment:
+            del os.environ[name]
+
+
+def _hands_out() -> bool:
+    """Whether this process runs no test but hands them out (pytest-xdist).
+
+    Those who do would inherit what it sets: Django would read its key and folder there before they have their own.
+    """
+    asked = any(argument.startswith(("-n", "--numprocesses", "--dist")) for argument in sys.argv[1:])
+    return asked and "PYTEST_XDIST_WORKER" not in os.environ
 
 
 def _start(data: DataFolder) -> dict[str, str]:

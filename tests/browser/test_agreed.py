@@ -48,6 +48,7 @@ def test_work_beyond_what_was_agreed(live_site: LiveSite, shop: Actor, new_phone
     phone.press("Undo")
     expect(phone.page.get_by_role("heading", name="Declined before")).to_be_visible()
     phone.press("Take up “Deck drive belt is cracked”")
+    phone.says("Taken up on this job")
     phone.all_sent()
     with in_shop(shop.shop_id):
         assert Finding.objects.get(job=job).again_of_id == finding

@@ -40,6 +40,15 @@ def test_what_is_no_picture_is_refused_with_its_reason(name: str, code: str) -> 
     assert code in REFUSALS
 
 
+def test_what_ends_too_early_is_damaged_beside_the_maker_of_papers(monkeypatch: pytest.MonkeyPatch) -> None:
+    """WeasyPrint sets this for the whole process when it is first used."""
+    monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", True)
+    with pytest.raises(NoPicture) as refused:
+        clean(HOSTILE["half a JPEG"][0])
+    assert refused.value.code == "damaged"
+    assert ImageFile.LOAD_TRUNCATED_IMAGES is True
+
+
 def test_corpus_is_large() -> None:
     assert len(HOSTILE) > 20
 

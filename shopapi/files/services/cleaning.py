@@ -14,7 +14,7 @@ from uuid import UUID
 import pillow_heif
 from django.core.files.base import ContentFile
 from django.core.files.storage import storages
-from PIL import ExifTags, Image, ImageCms
+from PIL import ExifTags, Image, ImageCms, ImageFile
 
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
@@ -95,10 +95,19 @@ def _upright(content: bytes) -> Image.Image:
     try:
         # A camera's picture of 50 million pixels is read at half or a quarter of its size straight away.
         image.draft("RGB", scaled(image.width, image.height, LONGEST_SIDE))
-        image.load()
+        _load_whole(image)
         return _flat(_in_screen_colours(_turned(image)))
     except (OSError, ValueError, SyntaxError, EOFError, MemoryError, RuntimeError):
         raise NoPicture("damaged") from None
+
+
+def _load_whole(image: Image.Image) -> None:
+    """Read all of a picture or fail: WeasyPrint, in the same worker, has Pillow fill up what is cut off with grey."""
+    lenient, ImageFile.LOAD_TRUNCATED_IMAGES = ImageFile.LOAD_TRUNCATED_IMAGES, False
+    try:
+        image.load()
+    finally:
+        ImageFile.LOAD_TRUNCATED_IMAGES = lenient
 
 
 def _turned(image: Image.Image) -> Image.Image:
