@@ -104,6 +104,21 @@ def test_clocks_that_did_not_know_of_each_other_are_both_kept_and_in_dispute(
     assert open_issues(crew) == []
 
 
+def test_as_it_stands_settles_a_doubt_and_never_a_collision(crew: Crew, second: Actor, job: UUID) -> None:
+    first, other = start(crew.mechanic, job, 9), start(second, job, 10)
+    with pytest.raises(Invalid) as refused:
+        do(crew.mechanic, settle_entries, id=first)
+    assert [(fault.field, fault.code) for fault in refused.value.fields] == [("other_id", "other_needed")]
+    assert refused.value.more == {"entry_id": str(other)}
+    assert len(open_issues(crew)) == 1
+    do(crew.mechanic, settle_entries, id=first, other_id=other)
+    stop(crew.mechanic, first, 40)
+    assert told(crew)[first] == ("disputed", 9, 40)
+    do(crew.mechanic, settle_entries, id=first)
+    assert told(crew)[first] == ("closed", 9, 40)
+    assert open_issues(crew) == []
+
+
 def test_a_dispute_is_split_at_a_time(crew: Crew, second: Actor, job: UUID) -> None:
     first, other = start(crew.mechanic, job, 9), start(second, job, 10)
     stop(second, other, 12)
@@ -243,6 +258,18 @@ def test_a_stop_meant_for_an_entry_that_was_put_right_ends_the_one_in_its_place(
     do(crew.office, correct_entry, id=new, entry_id=old, **right)
     stop(crew.mechanic, old, 11)
     assert told(crew) == {old: ("replaced", 9, None), new: ("closed", 8, 11)}
+
+
+def test_what_is_taken_out_keeps_why_it_was_put_right(crew: Crew, job: UUID) -> None:
+    old, new = start(crew.mechanic, job, 9), uuid7()
+    right = {"started_at": at(8), "ended_at": at(9), "kind": "repair", "job_id": job, "reason": "Began earlier"}
+    do(crew.mechanic, correct_entry, id=new, entry_id=old, **right)
+    do(crew.office, drop_entry, id=new, reason="Was at the bank")
+    plain = start(crew.mechanic, job, 12)
+    do(crew.mechanic, drop_entry, id=plain, reason="A slip")
+    with in_shop(crew.shop_id):
+        assert TimeEntry.objects.get(id=new).reason == "Began earlier; taken out: Was at the bank"
+        assert TimeEntry.objects.get(id=plain).reason == "A slip"
 
 
 def test_rework_is_counted_with_its_cause_and_what_it_repairs(crew: Crew, job: UUID) -> None:

@@ -7884,7 +7884,7 @@ export interface components {
          * Settlement
          * @description How a dispute ends: the entry `id` holds and `other_id` gives way, or both do at a time.
          *
-         *     Without `other_id` the entry is taken as it stands.
+         *     Without `other_id` an entry that is doubtful by itself is taken as it stands.
          */
         readonly SettlementRequest: {
             /**

@@ -59,7 +59,8 @@ export const laborReplays: Replays<LaborCommands> = {
   drop_entry: (world, args, made) => {
     const entry = world.get('time_entry', args.id)
     if (!entry || entry.state === 'replaced') return
-    replaceBy(world, { ...entry, reason: args.reason }, made)
+    const reason = entry.reason ? `${entry.reason}; taken out: ${args.reason}` : args.reason
+    replaceBy(world, { ...entry, reason }, made)
   },
   settle_entries: (world, { id, other_id, split, reason }, made) => {
     const entry = world.get('time_entry', id)

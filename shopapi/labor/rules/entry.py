@@ -147,7 +147,7 @@ class Split(Shape):
 class Settlement(Shape):
     """How a dispute ends: the entry `id` holds and `other_id` gives way, or both do at a time.
 
-    Without `other_id` the entry is taken as it stands.
+    Without `other_id` an entry that is doubtful by itself is taken as it stands.
     """
 
     id: UUID

@@ -19,6 +19,7 @@ from shopapi.labor.rules.entry import (
     EntryByHand,
     EntryDrop,
     Settlement,
+    State,
 )
 from shopapi.labor.services.checking import checked_work, correctable_entry, member_for
 from shopapi.labor.services.weighing import meets, replace, weigh
@@ -70,7 +71,8 @@ def drop_entry(*, actor: Actor, data: EntryDrop) -> TimeEntry:
     """Let an entry count no more: it should never have been started."""
     entry = correctable_entry(actor, data.id)
     replace(entry)
-    entry.reason = data.reason
+    # Why it was written or put right stays beside why it was taken out.
+    entry.reason = f"{entry.reason}; taken out: {data.reason}" if entry.reason else data.reason
     entry.save(update_fields=["reason"])
     weigh(actor, entry)
     record(actor, "time dropped", ("time_entry", entry.id), reason=data.reason)
@@ -100,6 +102,10 @@ def _take_as_it_stands(actor: Actor, entry: TimeEntry, data: Settlement) -> Time
     if entry.doubt == Doubt.ENDS_FIRST:
         words = "This entry has no end to take; say when it ended."
         raise Conflict("end_needed", words, fields=[FieldError("id", "end_needed", words)])
+    if not entry.doubt and entry.state == State.DISPUTED:
+        words = "This entry shares its time with another; name the other entry and say which holds, or split them."
+        more = {"entry_id": str(_beside(actor, entry)[0].id)}
+        raise Invalid("invalid", words, fields=[FieldError("other_id", "other_needed", words)], more=more)
     entry.doubt = ""
     weigh(actor, entry)
     record(actor, "time taken as it stands", ("time_entry", entry.id), reason=data.reason)
