@@ -4,7 +4,7 @@ import struct
 from io import BytesIO
 
 import pytest
-from PIL import Image, ImageChops, ImageOps, ImageStat
+from PIL import Image, ImageChops, ImageFile, ImageOps, ImageStat
 
 from shopapi.files.rules import LONGEST_SIDE, REFUSALS
 from shopapi.files.services.cleaning import NoPicture, clean
