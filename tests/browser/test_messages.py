@@ -2,16 +2,19 @@
 
 import json
 from datetime import timedelta
+from urllib.parse import unquote
 
 from playwright.sync_api import expect
 
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.tenancy import in_shop
-from shopapi.notices.models import Notice
+from shopapi.notices.models import Notice, NoticeTemplate
 from shopapi.reminders.models import FollowUp
+from tests.browser.axe import faults
 from tests.browser.conftest import OWNER, NewPhone
-from tests.factories.work import a_customer, a_job
+from tests.browser.phone import Phone
+from tests.factories.work import a_customer, a_job, a_request, an_offer, path_of
 from tests.site import LiveSite
 
 
@@ -37,6 +40,8 @@ def test_a_follow_up_is_dropped_and_taken_back_and_a_message_noted_without_a_sig
     phone.says("Nothing has moved on J-1001, tiller of Winnie Stroud")
     assert phone.page.get_by_role("link", name="Call").get_attribute("href") == "tel:5550142210"
     phone.context.set_offline(True)
+    begin_outside(phone, "Message", "sms:5550142210?body=")
+    phone.press("Yes, sent")
     phone.press("Drop")
     expect(phone.page.get_by_text("Nothing has moved")).to_have_count(0)
     phone.press("Undo")
@@ -44,10 +49,7 @@ def test_a_follow_up_is_dropped_and_taken_back_and_a_message_noted_without_a_sig
     phone.press("In a week")
     expect(phone.page.get_by_text("Nothing has moved")).to_have_count(0)
     phone.open(f"/customers/{customer}")
-    link = phone.page.get_by_role("link", name="Text message from this phone")
-    assert (link.get_attribute("href") or "").startswith("sms:5550142210?body=")
-    # The phone's own program takes over here; this browser has none.
-    link.evaluate("link => { link.addEventListener('click', event => event.preventDefault()); link.click() }")
+    begin_outside(phone, "Text message from this phone", "sms:5550142210?body=")
     phone.press("I sent it")
     phone.says("Sent")
     phone.context.set_offline(False)
@@ -55,8 +57,91 @@ def test_a_follow_up_is_dropped_and_taken_back_and_a_message_noted_without_a_sig
     with in_shop(shop.shop_id):
         row.refresh_from_db()
         assert (row.state, row.until) == ("open", now().date() + timedelta(days=7))
-        (notice,) = Notice.objects.all()
-        assert (notice.state, notice.address, notice.about_id) == ("sent", "+15550142210", customer)
+        from_today, from_customer = Notice.objects.order_by("id")
+        for notice, about in ((from_today, job), (from_customer, customer)):
+            assert (notice.state, notice.address, notice.about_id) == ("sent", "+15550142210", about)
+
+
+def begin_outside(phone: Phone, words: str, address: str) -> None:
+    """Press a link into a program of the phone; that takes over there, and this browser has none."""
+    link = phone.page.get_by_role("link", name=words)
+    assert (link.get_attribute("href") or "").startswith(address)
+    link.evaluate("link => { link.addEventListener('click', event => event.preventDefault()); link.click() }")
+
+
+def test_a_message_gets_the_shops_own_words_and_its_first_ones_back_without_a_signal(
+    live_site: LiveSite, shop: Actor, new_phone: NewPhone, axe_source: str
+) -> None:
+    phone = new_phone(live_site.base_url)
+    phone.context.add_init_script(axe_source)
+    phone.sign_in(OWNER)
+    phone.open("/messages")
+    phone.press("Words of the messages")
+    phone.says("A machine is ready")
+    found = faults(phone.page, "words of the messages")
+    phone.page.locator("a[href='/wordings/machine_ready/sms']").click()
+    phone.heading("A machine is ready")
+    phone.context.set_offline(True)
+    phone.fill("Message", "Come and fetch {machne}. ")
+    phone.press("Save words")
+    phone.says("“{machne}” is nothing this message has")
+    found += faults(phone.page, "a wording with a wrong field")
+    phone.fill("Message", "Come and fetch your . We are open.")
+    phone.page.get_by_label("Message", exact=True).evaluate("box => box.setSelectionRange(20, 20)")
+    phone.press("Machine", exact=True)
+    phone.press("Name of the shop")
+    phone.says("Come and fetch your garden tractorKettle Ford Small Engine. We are open.")
+    phone.fill("Message", "Come and fetch your {machine}. {shop}")
+    phone.press("Save words")
+    phone.says("Words saved")
+    own = phone.row("Come and fetch your garden tractor. Kettle Ford Small Engine")
+    expect(own).to_contain_text("Your words")
+    own.click()
+    phone.press("Back to the words it came with")
+    expect(phone.page.get_by_text("Your words")).to_have_count(0)
+    phone.press("Undo")
+    expect(own).to_contain_text("Your words")
+    phone.context.set_offline(False)
+    phone.all_sent()
+    with in_shop(shop.shop_id):
+        template = NoticeTemplate.objects.get()
+    assert (template.key, template.channel) == ("machine_ready", "sms")
+    assert template.body == "Come and fetch your {machine}. {shop}"
+    assert found == []
+
+
+def test_a_request_is_written_by_hand_from_the_log_when_there_is_a_signal(
+    live_site: LiveSite, shop: Actor, new_phone: NewPhone
+) -> None:
+    job = a_job(shop)
+    link = a_request(shop, an_offer(shop, job), channel="sms", address="(555) 014-2210", name="Winnie Stroud")
+    phone = new_phone(live_site.base_url)
+    phone.sign_in(OWNER)
+    phone.open(f"/jobs/{job}")
+    phone.says("Yours to send")
+    secret = path_of(shop, link)
+    assert secret not in phone.page.content()
+    went: list[str] = []
+    cdp = phone.context.new_cdp_session(phone.page)
+    cdp.on("Page.frameRequestedNavigation", lambda told: went.append(told["url"]))
+    cdp.send("Page.enable")
+    write = phone.page.get_by_role("button", name="Text message from this phone")
+    phone.context.set_offline(True)
+    write.click()
+    phone.says("No signal. The link in this message comes with one")
+    assert went == []
+    phone.context.set_offline(False)
+    with phone.page.expect_response("**/api/v1/notices/*/text"):
+        write.click()
+    expect(phone.page.get_by_text("Fetching its link")).to_have_count(0)
+    assert len(went) == 1
+    assert went[0].startswith("sms:+15550142210?body=")
+    assert secret in unquote(went[0])
+    phone.press("I sent it")
+    phone.says("Noted as sent")
+    phone.all_sent()
+    with in_shop(shop.shop_id):
+        assert Notice.objects.get().state == "sent"
 
 
 def test_a_push_is_shown_by_the_service_worker(live_site: LiveSite, shop: Actor, new_phone: NewPhone) -> None:

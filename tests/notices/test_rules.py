@@ -1,6 +1,9 @@
 """Quiet hours on every day of the year, and the words of messages."""
 
+import json
 from datetime import UTC, datetime, time, timedelta
+from pathlib import Path
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -12,6 +15,8 @@ from shopapi.notices.rules.notice import Fate, Outcome, after_try
 from shopapi.notices.rules.quiet import free_at, is_quiet
 from shopapi.notices.rules.wording import SORTS, Wording, check_wording, fill
 
+# The phone's twin runs the same cases (`template.test.ts`).
+VECTORS = json.loads((Path(__file__).parents[2] / "fixtures" / "notices" / "wordings.json").read_text("utf-8"))
 ZONES = ["America/Chicago", "Europe/Berlin", "Australia/Lord_Howe", "America/Sao_Paulo", "Asia/Kolkata", "UTC"]
 clock = st.integers(0, 24 * 60 - 1).map(lambda minutes: time(minutes // 60, minutes % 60))
 instant = st.integers(0, 15 * 365 * 24 * 60).map(
@@ -92,6 +97,27 @@ def test_the_words_that_come_with_it_keep_their_own_rule_and_need_no_field_that_
         for channel, wording in sort.words.items():
             check_wording(key, channel, wording)
             assert "{" not in fill(wording.subject + wording.body, sort.examples)
+
+
+def test_the_phone_knows_the_same_messages() -> None:
+    sorts = {
+        key: {
+            "examples": dict(sort.examples),
+            "words": {channel: {"subject": one.subject, "body": one.body} for channel, one in sort.words.items()},
+        }
+        for key, sort in SORTS.items()
+    }
+    assert sorts == VECTORS["sorts"]
+
+
+@pytest.mark.parametrize("case", VECTORS["checked"])
+def test_the_phone_finds_the_same_faults(case: dict[str, Any]) -> None:
+    found: list[str] = []
+    try:
+        check_wording(case["key"], case["channel"], Wording(subject=case["subject"], body=case["body"]))
+    except Invalid as refused:
+        found = sorted({fault.field for fault in refused.fields})
+    assert found == case["faults"]
 
 
 @given(st.integers(1, 20), st.sampled_from(Fate))

@@ -1,9 +1,20 @@
 import { call } from './client'
-import type { SchemaChannelsRow } from './schema'
+import type { SchemaChannelsRow, SchemaPreview } from './schema'
 
 /** What the server sends over by itself, and the key that push subscriptions are made with. */
 export async function readChannels(): Promise<SchemaChannelsRow> {
   const answer = await call<SchemaChannelsRow>('GET', '/api/v1/channels')
   if (!answer) throw new TypeError('the channels are never empty')
+  return answer
+}
+
+/**
+ * A message in full with its secret link, to be sent by hand and kept nowhere.
+ *
+ * @throws NoSignal when the server did not answer; Problem when the link is dead
+ */
+export async function readNoticeText(id: string): Promise<SchemaPreview> {
+  const answer = await call<SchemaPreview>('GET', `/api/v1/notices/${id}/text`)
+  if (!answer) throw new TypeError('a message is never empty')
   return answer
 }

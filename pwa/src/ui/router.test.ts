@@ -34,6 +34,8 @@ const PLACES: Place[] = [
   { at: 'stop-fail', id },
   { at: 'stop-hand', id },
   { at: 'stop-handed', id },
+  { at: 'wordings' },
+  { at: 'wording', id: 'check_in', channel: 'email' },
   { at: 'plan' },
   { at: 'new-rig' },
   { at: 'yard' },

@@ -1,5 +1,6 @@
 import { signal } from '@preact/signals'
 import type { StopKind } from '../domain/rows'
+import type { WordingChannel } from '../domain/template'
 
 /** Where a person is. One member for every screen. */
 export type Place =
@@ -27,7 +28,8 @@ export type Place =
   | { at: 'queue' }
   | { at: 'reports'; of?: string }
   | { at: 'issue'; id: string }
-  | { at: 'settings' | 'messages' | 'prices' | 'shop' | 'first-shop' | 'sign-in' }
+  | { at: 'wording'; id: string; channel: WordingChannel }
+  | { at: 'settings' | 'messages' | 'wordings' | 'prices' | 'shop' | 'first-shop' | 'sign-in' }
   | { at: 'nowhere' }
 
 /** The address of a place. */
@@ -48,6 +50,8 @@ export function pathTo(place: Place): string {
       return `/jobs/${place.id}/stop/${place.kind}`
     case 'reports':
       return place.of ? `/reports/${place.of}` : '/reports'
+    case 'wording':
+      return `/wordings/${place.id}/${place.channel}`
     case 'quote-line':
       return `/quotes/${place.id}/lines/${place.lineId}`
     case 'customer':
@@ -116,6 +120,7 @@ export function placeAt(url: URL): Place {
       case 'tag':
       case 'settings':
       case 'messages':
+      case 'wordings':
       case 'prices':
       case 'shop':
       case 'first-shop':
@@ -213,6 +218,10 @@ export function placeAt(url: URL): Place {
     }
     case 'reports/':
       return { at: 'reports', of: id }
+    case 'wordings/email':
+    case 'wordings/sms':
+    case 'wordings/push':
+      return { at: 'wording', id, channel: leaf as WordingChannel }
     case 'issues/':
       return { at: 'issue', id }
     default:

@@ -39,6 +39,7 @@ import { NewJob } from './jobs/NewJob'
 import { Machine } from './machines/Machine'
 import { ChangeMachine, NewMachine } from './machines/MachineForm'
 import { Meter } from './machines/Meter'
+import { WordingForm, Wordings } from './messages/later'
 import { MessageSettings } from './messages/MessageSettings'
 import { Nowhere } from './Nowhere'
 import { PictureView } from './pictures/Pictures'
@@ -140,6 +141,10 @@ export function screenAt(place: Place): JSX.Element {
       return <SendRequest id={place.id} />
     case 'request':
       return <RequestView id={place.id} />
+    case 'wordings':
+      return <Wordings />
+    case 'wording':
+      return <WordingForm key={`${place.id}/${place.channel}`} {...place} />
     case 'messages':
       return <MessageSettings />
     case 'finding':

@@ -1,9 +1,11 @@
+import { useState } from 'preact/hooks'
 import { smsLink, telLink } from '../../../domain/places'
 import type { FollowUp } from '../../../domain/rows'
 import { daysAfter } from '../../../domain/time'
 import { en } from '../../../domain/words'
 import { customer } from '../../../store/customers'
 import { dropFollowUp, followUpsDue, putOff } from '../../../store/followUps'
+import { noteSent, owedByHand, recordMessage } from '../../../store/notices'
 import { permissions } from '../../../store/session'
 import { shop } from '../../../store/shop'
 import { Part } from '../../components/Part'
@@ -11,6 +13,7 @@ import { Key, Keys } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { figures, today } from '../../shopFigures'
 import { saving, tell } from '../../telling'
+import { linkTo } from './Messages'
 
 const its = en.messages.due
 const A_WEEK = 7
@@ -37,14 +40,36 @@ function DueRow({ row }: { row: FollowUp }) {
     })
     if (saved) tell(words, undo)
   }
+  // The phone's own program does not say what became of it: whoever comes back from there does.
+  const [begun, setBegun] = useState(false)
+  const owed = owedByHand(row.about_id)
+  const hello = en.messages.log.hello(shop.value?.name ?? '')
+  const link = owed ? linkTo(owed, owed) : owner?.phone && smsLink(owner.phone, hello)
+  const note = () =>
+    owed
+      ? noteSent(owed.id)
+      : recordMessage({
+          name: owner?.name ?? '',
+          template: 'plain',
+          address: owner?.phone ?? '',
+          subject: '',
+          body: hello,
+          ...(row.job_id === null
+            ? { about_kind: 'customer', about_id: owner?.id ?? '' }
+            : { about_kind: 'job', about_id: row.job_id }),
+        })
+  function noted() {
+    setBegun(false)
+    void saving(note, en.messages.log.noted)
+  }
   const later = figures.value.weekday(daysAfter(today(), A_WEEK))
   return (
     <>
       <Row lead={row.why} {...(row.job_id !== null && { to: { at: 'job' as const, id: row.job_id } })} />
       <Keys>
         {owner?.phone && <Key words={its.call} href={telLink(owner.phone)} />}
-        {owner?.phone && (
-          <Key words={its.write} href={smsLink(owner.phone, en.messages.log.hello(shop.value?.name ?? ''))} />
+        {link && permissions.value.has('message') && (
+          <Key words={its.write} href={link} onPress={() => setBegun(true)} />
         )}
         <Key
           words={its.later}
@@ -52,6 +77,15 @@ function DueRow({ row }: { row: FollowUp }) {
         />
         <Key words={its.drop} onPress={() => void away(() => dropFollowUp(row.id), its.dropped)} />
       </Keys>
+      {begun && (
+        <>
+          <p class="lines">{its.didYou}</p>
+          <Keys>
+            <Key words={its.sentIt} onPress={noted} />
+            <Key words={en.messages.log.notSent} onPress={() => setBegun(false)} />
+          </Keys>
+        </>
+      )}
     </>
   )
 }

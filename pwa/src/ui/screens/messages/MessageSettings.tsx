@@ -10,6 +10,7 @@ import { Field } from '../../components/Field'
 import { Form } from '../../components/Form'
 import { Facts, Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
+import { Row } from '../../components/Rows'
 import { useDraft } from '../../draft'
 import { goTo } from '../../router'
 import { useSend } from '../../send'
@@ -53,6 +54,7 @@ export function MessageSettings() {
           <p class="hint">{its.channelsUnknown}</p>
         )}
       </Part>
+      {may && <Row lead={en.messages.words.title} also={en.messages.words.hint} to={{ at: 'wordings' }} />}
       {may && <Change row={row} />}
     </Sheet>
   )

@@ -2,6 +2,7 @@ import { useState } from 'preact/hooks'
 import { mailLink } from '../../../domain/messages'
 import { smsLink } from '../../../domain/places'
 import type { Customer, Notice } from '../../../domain/rows'
+import type { Wording } from '../../../domain/template'
 import { en } from '../../../domain/words'
 import {
   noteSent,
@@ -11,6 +12,7 @@ import {
   optOutOf,
   recordMessage,
   sendAgain,
+  wholeText,
 } from '../../../store/notices'
 import { permissions } from '../../../store/session'
 import { shop } from '../../../store/shop'
@@ -18,7 +20,7 @@ import { Part } from '../../components/Part'
 import { Key, Keys } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { figures } from '../../shopFigures'
-import { saving } from '../../telling'
+import { hush, saving, tell } from '../../telling'
 
 const its = en.messages.log
 
@@ -87,7 +89,7 @@ function NoticeRow({ row }: { row: Notice }) {
   const { time } = figures.value
   const mail = row.address.includes('@')
   const when = row.state === 'waiting' && Date.parse(row.not_before) > Date.now()
-  const link = mail ? mailLink(row.address, row.subject, row.body) : smsLink(row.address, row.body)
+  const link = linkTo(row, row)
   const also = en.app.joined([
     its.channels[row.channel],
     row.reason,
@@ -100,6 +102,9 @@ function NoticeRow({ row }: { row: Notice }) {
       {permissions.value.has('message') && (again || row.state === 'by_hand') && (
         <Keys>
           {row.state === 'by_hand' && !row.has_link && <Key words={mail ? its.mail : its.text} href={link} />}
+          {row.state === 'by_hand' && row.has_link && (
+            <Key words={mail ? its.mail : its.text} onPress={() => void openWhole(row)} />
+          )}
           {row.state === 'by_hand' && (
             <Key words={its.sentIt} onPress={() => void saving(() => noteSent(row.id), its.noted)} />
           )}
@@ -113,6 +118,19 @@ function NoticeRow({ row }: { row: Notice }) {
       )}
     </>
   )
+}
+
+/** The phone's own program, with a message in it to the one it goes to. */
+export const linkTo = ({ address }: Notice, { subject, body }: Wording): string =>
+  address.includes('@') ? mailLink(address, subject, body) : smsLink(address, body)
+
+/** Whoever holds the secret link of a message may answer: it is fetched now and handed on at once. */
+async function openWhole(row: Notice) {
+  tell(`${its.fetching} …`)
+  const found = await wholeText(row.id)
+  if (found === null || typeof found === 'string') return tell(found ?? its.online)
+  hush()
+  location.href = linkTo(row, found)
 }
 
 /** On a customer's screen: which messages they want none of. */
