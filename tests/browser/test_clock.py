@@ -141,6 +141,35 @@ def test_a_forgotten_clock_is_asked_about_and_put_right(live_site: LiveSite, sho
         assert timedelta(minutes=94) < new.ended_at - started_at <= timedelta(minutes=95)
 
 
+def test_the_owner_looks_at_the_time_of_another_and_puts_it_right(
+    live_site: LiveSite, shop: Actor, new_phone: NewPhone, axe_source: str
+) -> None:
+    phone = new_phone(live_site.base_url)
+    phone.context.add_init_script(axe_source)
+    phone.sign_in(OWNER)
+    phone.open("/my-time")
+    phone.page.get_by_label("Whose time").select_option("Bram Aldous")
+    phone.heading("Time: Bram Aldous")
+    phone.press("Write down time")
+    phone.heading("Time by hand")
+    phone.page.get_by_label("Kind").select_option("For the shop")
+    phone.fill("Why no clock ran", "Phone at home")
+    phone.press("Save")
+    phone.heading("Time: Bram Aldous")
+    assert faults(phone.page, "time of another") == []
+    phone.row("Phone at home").first.click()
+    phone.heading("Put time right")
+    phone.page.get_by_label("Kind").select_option("Errand")
+    phone.fill("Why it is changed", "Fetched belts")
+    phone.press("Save")
+    phone.heading("Time: Bram Aldous")
+    phone.says("Put right: Fetched belts")
+    phone.all_sent()
+    with in_shop(shop.shop_id):
+        found = TimeEntry.objects.order_by("created_at").values_list("member__name", "kind", "state")
+        assert list(found) == [("Bram Aldous", "shop", "replaced"), ("Bram Aldous", "errand", "closed")]
+
+
 def _take_in(phone: Phone) -> None:
     phone.take_in(
         owner="June Castellan",

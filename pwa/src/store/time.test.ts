@@ -4,7 +4,7 @@ import { newId } from './clock'
 import { Phone } from './fakes/phone'
 import { FakeServer } from './fakes/server'
 import { opened } from './opened'
-import { dropEntry, entry, timeOf } from './time'
+import { correctEntry, dropEntry, entriesOf, entry, timeOf, workOf } from './time'
 
 const ME = '0197c000-0000-7000-8000-00000000000a'
 const OTHER = '0197c000-0000-7000-8000-00000000000b'
@@ -36,6 +36,19 @@ test('time of somebody else that is taken out and put back is theirs again', asy
   await undo?.()
   const { started_at, ended_at } = row
   expect(timeOf('job')).toMatchObject([{ member_id: OTHER, started_at, ended_at }])
+})
+
+test('time of somebody else that is put right stays theirs', async () => {
+  const row = await shown({ member_id: OTHER })
+  const times = { started_at: '2026-11-23T14:30:00Z', ended_at: row.ended_at }
+  await correctEntry(row.id, { work: workOf(row), ...times, reason: 'Came later' })
+  expect(entriesOf(OTHER)).toMatchObject([{ ...times, corrects_id: row.id, reason: 'Came later' }])
+  expect(entriesOf(ME)).toEqual([])
+})
+
+test('what is taken out keeps why it was put right', async () => {
+  await dropEntry(await shown({ reason: 'Began earlier' }), 'A slip')
+  expect(entry('entry')?.reason).toBe('Began earlier; taken out: A slip')
 })
 
 test('a clock of one’s own goes on by what the phone’s clock said; another’s is not started here', async () => {

@@ -16,13 +16,15 @@ const byStart = (a: TimeEntry, b: TimeEntry) => compare(a.started_at, b.started_
 /** Whether an entry was clocked on this phone. */
 export const isOfThisPhone = (row: TimeEntry) => row.device_id === opened.value?.standing.value.device.id
 
-/** One's own entries that count or must be settled, oldest first. */
-export const ownTime = computed(() => {
-  const me = opened.value?.who.member_id
-  if (me === undefined) return []
-  return of('time_entry', 'member_id', me)
+/** A member's entries that count or must be settled, oldest first. */
+export const entriesOf = (member_id: string) =>
+  of('time_entry', 'member_id', member_id)
     .filter((row) => row.state !== 'replaced')
     .sort(byStart)
+
+export const ownTime = computed(() => {
+  const me = opened.value?.who.member_id
+  return me === undefined ? [] : entriesOf(me)
 })
 
 /** One's clocks without an end, the latest last: one, or more while two phones disagree. */

@@ -14,7 +14,8 @@ export type Place =
       at: 'job' | 'job-edit' | 'job-stage' | 'job-complaint' | 'job-finding' | 'job-clock' | 'job-rework'
       id: string
     }
-  | { at: 'clock' | 'my-time' | 'add-time' }
+  | { at: 'clock' }
+  | { at: 'my-time' | 'add-time'; memberId?: string }
   | { at: 'job-stop'; id: string; kind: StopKind }
   | { at: 'plan' | 'new-rig' | 'yard' | 'tag' }
   | { at: 'rig' | 'run' | 'stop'; id: string }
@@ -44,6 +45,9 @@ export function pathTo(place: Place): string {
       if (place.machineId) query.set('machine', place.machineId)
       return query.size ? `/new-job?${query}` : '/new-job'
     }
+    case 'my-time':
+    case 'add-time':
+      return `/${place.at}${place.memberId ? `?member=${place.memberId}` : ''}`
     case 'quote-add':
       return `/quotes/${place.id}/add/${place.kind}${place.findingId ? `?finding=${place.findingId}` : ''}`
     case 'job-stop':
@@ -112,8 +116,6 @@ export function placeAt(url: URL): Place {
       case 'queue':
       case 'reports':
       case 'clock':
-      case 'my-time':
-      case 'add-time':
       case 'plan':
       case 'new-rig':
       case 'yard':
@@ -126,6 +128,11 @@ export function placeAt(url: URL): Place {
       case 'first-shop':
       case 'sign-in':
         return { at: noun }
+      case 'my-time':
+      case 'add-time': {
+        const memberId = asked.get('member')
+        return { at: noun, ...(memberId && { memberId }) }
+      }
       case 'new-job': {
         const customerId = asked.get('customer')
         const machineId = asked.get('machine')

@@ -98,9 +98,9 @@ export function screenAt(place: Place): JSX.Element {
     case 'job-rework':
       return <Rework jobId={place.id} />
     case 'my-time':
-      return <MyTime />
+      return <MyTime memberId={place.memberId} />
     case 'add-time':
-      return <AddTime />
+      return <AddTime memberId={place.memberId} />
     case 'time-fix':
       return <FixTime id={place.id} />
     case 'time-settle':

@@ -3,6 +3,7 @@ import { doubtAbout, faultsOf, instantOf, isRunning, wallAt } from '../../../dom
 import type { TimeEntry, TimeKind } from '../../../domain/rows'
 import { type Moment, moment } from '../../../domain/time'
 import { en } from '../../../domain/words'
+import { seesAll } from '../../../store/hours'
 import { openJobs } from '../../../store/jobs'
 import { opened } from '../../../store/opened'
 import { addEntry, beside, correctEntry, dropEntry, entry, plainWork, workOf } from '../../../store/time'
@@ -10,26 +11,28 @@ import { Field, Select } from '../../components/Field'
 import { Form } from '../../components/Form'
 import { Key, Keys, Slab } from '../../components/Press'
 import { useDraft } from '../../draft'
-import { goTo, type Place } from '../../router'
+import { goTo } from '../../router'
 import { useSend } from '../../send'
 import { zone } from '../../shopFigures'
 import { saving, tell } from '../../telling'
+import { memberName } from '../hours/week'
 import { Nowhere } from '../Nowhere'
 import { Sheet } from '../Sheet'
-import { jobWords, spanWords, workWords } from './about'
+import { isOwn, jobWords, listOf, spanWords, workWords } from './about'
 
 const its = en.clock
-const BACK: Place = { at: 'my-time' }
 const KINDS: readonly TimeKind[] = ['repair', 'diagnosis', 'travel', 'errand', 'shop']
 
 export function FixTime({ id }: { id: string }) {
   const row = entry(id)
-  if (!row || row.state === 'replaced') return <Nowhere back={BACK} />
-  return <TimeForm key={id} row={row} />
+  if (!row || row.state === 'replaced') return <Nowhere back={{ at: 'my-time' }} />
+  return <TimeForm key={id} row={row} whose={row.member_id} />
 }
 
-export function AddTime() {
-  return <TimeForm row={null} />
+/** @param memberId whose time it is, where it is not one's own */
+export function AddTime({ memberId }: { memberId?: string | undefined }) {
+  const whose = (seesAll() && memberId) || (opened.value?.who.member_id ?? '')
+  return <TimeForm key={whose} row={null} whose={whose} />
 }
 
 interface Typed {
@@ -43,13 +46,16 @@ interface Typed {
 }
 
 /** When an entry began and ended and what it was for: one in place of another, or one that no clock made. */
-function TimeForm({ row }: { row: TimeEntry | null }) {
+function TimeForm({ row, whose }: { row: TimeEntry | null; whose: string }) {
+  const own = isOwn(whose)
+  const whoseWords = own ? its.myTime : memberName(whose)
+  const back = listOf(whose)
   const [now] = useState(Date.now)
   const runs = row !== null && isRunning(row)
   const ended = row && (row.ended_at ?? row.device_ended_at)
   const start = wallAt(zone.value, row ? Date.parse(row.started_at) : now - 3_600_000)
   const end = wallAt(zone.value, ended ? Date.parse(ended) : now)
-  const { fields, put, drop } = useDraft<Typed>(`time:${row?.id ?? 'new'}`, {
+  const { fields, put, drop } = useDraft<Typed>(`time:${row?.id ?? (own ? 'new' : `new:${whose}`)}`, {
     kind: row?.kind ?? 'repair',
     job: row?.job_id ?? '',
     startDay: start.day,
@@ -84,16 +90,16 @@ function TimeForm({ row }: { row: TimeEntry | null }) {
         job: work.kind === 'shop' ? its.noJob : its.missingJob,
       }),
       ...(!fields.reason.trim() && { reason: its.missingReason }),
-      ...(started_at !== null && ended_at !== null && faultOfSpan(row, started_at, ended_at)),
+      ...(started_at !== null && ended_at !== null && faultOfSpan(row, whose, started_at, ended_at)),
     }
     setWrong(found)
     if (Object.keys(found).length || started_at === null || ended_at === null) return
     const mended = { work, started_at, ended_at, reason: fields.reason.trim() }
     void send(
-      () => (row ? correctEntry(row.id, mended) : addEntry(mended)),
+      () => (row ? correctEntry(row.id, mended) : addEntry({ ...mended, ...(!own && { member_id: whose }) })),
       () => {
         drop()
-        goTo(BACK, { instead: true })
+        goTo(back, { instead: true })
       },
     )
   }
@@ -106,20 +112,20 @@ function TimeForm({ row }: { row: TimeEntry | null }) {
     if (!saved) return
     drop()
     tell(its.dropped, undo)
-    goTo(BACK, { instead: true })
+    goTo(back, { instead: true })
   }
   const jobs = [...new Set([...(row?.job_id ? [row.job_id] : []), ...openJobs.value.map(({ id }) => id)])]
   return (
     <Sheet
-      over={row ? workWords(row) : its.myTime}
-      title={row ? (runs ? its.fixRunning : its.fixTitle) : its.addTitle}
+      over={en.app.joined([own && row ? '' : whoseWords, row ? workWords(row) : ''])}
+      title={row ? (runs ? (own ? its.fixRunning : its.fixRunningTheirs) : its.fixTitle) : its.addTitle}
       under={row && [row.doubt && its.doubts[row.doubt], its.fixHint].filter(Boolean).join(' ')}
-      back={BACK}
+      back={back}
       dock={<Slab words={its.save} form="time" busy={busy} />}
     >
       <Form id="time" wrong={wrong} onSend={save}>
         {(runs ? (['end', 'start'] as const) : (['start', 'end'] as const)).map((edge) => (
-          <Edge key={edge} edge={edge} fields={fields} wrong={wrong} onValue={put} />
+          <Edge key={edge} edge={edge} own={own} fields={fields} wrong={wrong} onValue={put} />
         ))}
         <Field
           label={row ? its.fields.reason : its.fields.reasonAdd}
@@ -156,6 +162,7 @@ function TimeForm({ row }: { row: TimeEntry | null }) {
 
 function faultOfSpan(
   row: TimeEntry | null,
+  member_id: string,
   started_at: Moment,
   ended_at: Moment,
 ): Partial<Record<keyof Typed, string>> {
@@ -163,30 +170,31 @@ function faultOfSpan(
   if (doubt === 'ends_first') return { endTime: its.endsFirst }
   if (doubt === 'in_future') return { endTime: its.inFuture }
   if (doubt === 'too_long') return { endTime: its.tooLong }
-  const member_id = row?.member_id ?? opened.value?.who.member_id
-  if (member_id === undefined) return {}
   const wanted = { id: row?.id ?? '', member_id, started_at, ended_at, doubt: '' } as const
   const settled = row ? beside(row).map(({ id }) => id) : []
   const taken = beside(wanted, settled)[0]
-  return taken ? { startTime: its.taken(en.app.joined([workWords(taken), spanWords(taken)])) } : {}
+  if (!taken) return {}
+  const what = en.app.joined([workWords(taken), spanWords(taken)])
+  return { startTime: isOwn(member_id) ? its.taken(what) : its.takenTheirs(what) }
 }
 
 interface EdgeProps {
   edge: 'start' | 'end'
+  own: boolean
   fields: Typed
   wrong: Partial<Record<keyof Typed, string>>
   onValue: (changed: Partial<Typed>) => void
 }
 
 /** The day and the time at which it began or stopped. */
-function Edge({ edge, fields, wrong, onValue }: EdgeProps) {
+function Edge({ edge, own, fields, wrong, onValue }: EdgeProps) {
   const day = `${edge}Day` as const
   const time = `${edge}Time` as const
   return (
     <div class="two">
       <Field
         type="time"
-        label={its.fields[time]}
+        label={edge === 'end' && !own ? its.fields.endTimeTheirs : its.fields[time]}
         value={fields[time]}
         wrong={wrong[time]}
         onValue={(value) => onValue({ [time]: value })}

@@ -4,37 +4,35 @@ import { instantBetween, wallAt } from '../../../domain/clock'
 import type { TimeEntry } from '../../../domain/rows'
 import { moment } from '../../../domain/time'
 import { en } from '../../../domain/words'
-import { opened } from '../../../store/opened'
 import { permissions } from '../../../store/session'
 import { members } from '../../../store/shop'
 import { beside, entry, isOfThisPhone, letHold, splitAt } from '../../../store/time'
 import { Field } from '../../components/Field'
 import { Form } from '../../components/Form'
 import { Key, Keys, Slab } from '../../components/Press'
-import { goTo, type Place } from '../../router'
+import { goTo } from '../../router'
 import { useSend } from '../../send'
 import { figures, zone } from '../../shopFigures'
 import { useNow } from '../../ticking'
 import { Nowhere } from '../Nowhere'
 import { Sheet } from '../Sheet'
-import { minutesOf, spanWords, workWords } from './about'
+import { isOwn, listOf, minutesOf, spanWords, workWords } from './about'
 
 const its = en.clock
-const BACK: Place = { at: 'my-time' }
 
 /** Two clocks that ran at once: one holds, or one gave way to the other at a time. */
 export function SettleTime({ id }: { id: string }) {
   const row = entry(id)
-  if (!row) return <Nowhere back={BACK} />
+  if (!row) return <Nowhere back={{ at: 'my-time' }} />
   if (row.state !== 'disputed')
     return (
-      <Sheet title={its.settleDone} back={BACK}>
+      <Sheet title={its.settleDone} back={listOf(row.member_id)}>
         <Ticket row={row} />
       </Sheet>
     )
-  if (row.member_id !== opened.value?.who.member_id && !permissions.value.has('correct_time'))
+  if (!isOwn(row.member_id) && !permissions.value.has('correct_time'))
     return (
-      <Sheet over={nameOf(row)} title={its.settleTitle} under={its.notYours} back={BACK}>
+      <Sheet over={nameOf(row)} title={its.settleTitle} under={its.notYours} back={listOf(row.member_id)}>
         <Ticket row={row} />
       </Sheet>
     )
@@ -48,7 +46,7 @@ function Pair({ row, other }: { row: TimeEntry; other: TimeEntry }) {
   const [time, setTime] = useState(() => wallAt(zone.value, Date.parse(second.started_at)).time)
   const [wrong, setWrong] = useState<{ time?: string }>({})
   const settle = (work: () => Promise<void>) =>
-    void send(work, () => goTo(BACK, { instead: true }), its.settled)
+    void send(work, () => goTo(listOf(row.member_id), { instead: true }), its.settled)
 
   function split() {
     const day = wallAt(zone.value, Date.parse(second.started_at)).day
@@ -65,7 +63,7 @@ function Pair({ row, other }: { row: TimeEntry; other: TimeEntry }) {
       over={nameOf(row)}
       title={its.settleTitle}
       under={its.settleHint}
-      back={BACK}
+      back={listOf(row.member_id)}
       dock={<Slab words={its.split} form="split" />}
     >
       <div class="versus">
@@ -96,8 +94,13 @@ function Doubtful({ row }: { row: TimeEntry }) {
       over={nameOf(row)}
       title={its.fixTitle}
       under={row.doubt && its.doubts[row.doubt]}
-      back={BACK}
-      dock={<Slab words={its.stoppedAt} to={{ at: 'time-fix', id: row.id }} />}
+      back={listOf(row.member_id)}
+      dock={
+        <Slab
+          words={isOwn(row.member_id) ? its.stoppedAt : its.stoppedAtTheirs}
+          to={{ at: 'time-fix', id: row.id }}
+        />
+      }
     >
       <Ticket row={row} />
       {row.doubt !== 'ends_first' && (
@@ -108,7 +111,7 @@ function Doubtful({ row }: { row: TimeEntry }) {
             onPress={() =>
               void send(
                 () => letHold(row.id, null),
-                () => goTo(BACK, { instead: true }),
+                () => goTo(listOf(row.member_id), { instead: true }),
                 its.settled,
               )
             }
