@@ -20,6 +20,7 @@ from django.db.models import Q, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import URLPattern, path
 from drf_spectacular.utils import OpenApiParameter, extend_schema
+from psycopg.errors import DiskFull
 from pydantic import BaseModel, ConfigDict, ValidationError, create_model
 from rest_framework import exceptions
 from rest_framework.request import Request
@@ -114,6 +115,9 @@ def handle_error(error: Exception, context: dict[str, Any]) -> Response:
             return problem(*told)
     if isinstance(error, exceptions.APIException):
         return _framework_problem(error)
+    if isinstance(error, OperationalError) and isinstance(error.__cause__, DiskFull):
+        words = "The server's disk is full, so nothing of this was kept. Try again once there is room."
+        return problem(507, "disk_full", words)
     if isinstance(error, OperationalError):
         response = problem(503, "database_busy", "The database is busy or away; try again shortly.")
         response["Retry-After"] = "2"

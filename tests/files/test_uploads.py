@@ -15,9 +15,11 @@ import boto3
 import pytest
 from django.conf import settings
 from django.core.files.storage import storages
+from django.db import OperationalError
 from django.test import override_settings
 from moto import mock_aws
 from PIL import Image
+from psycopg.errors import DiskFull
 
 from shopapi.core.actor import Actor
 from shopapi.core.errors import Invalid, Unavailable
@@ -350,6 +352,24 @@ def test_full_disk_is_told_and_tried_again(crew: Crew, monkeypatch: pytest.Monke
     assert (waits.state, waits.reason) == ("received", "The picture could not be kept: No space left on device.")
     work_off(crew)
     assert (state_of(crew, attachment_id).state, state_of(crew, attachment_id).reason) == ("ready", "")
+
+
+def test_database_without_room_keeps_nothing_of_a_part_and_says_so(crew: Crew, monkeypatch: pytest.MonkeyPatch) -> None:
+    content = saved(drawn(), "JPEG")
+    attachment_id = attached(crew.mechanic, content)
+    sender = Sender(crew)
+    sender.begin(attachment_id, len(content))
+
+    def full(*_: Any, **__: Any) -> None:
+        # As Django passes on what PostgreSQL answers then (class 53, disk_full).
+        raise OperationalError("could not extend file") from DiskFull("could not extend file")
+
+    with monkeypatch.context() as patch:
+        patch.setattr(UploadPart.objects, "create", full)
+        refused = sender.send(attachment_id, 0, content)
+    assert (refused.status_code, refused.json()["code"]) == (507, "disk_full")
+    assert sender.ask(attachment_id)["Upload-Offset"] == "0"
+    assert sender.send(attachment_id, 0, content).status_code == 204
 
 
 def test_removed_picture_leaves_nothing_behind(crew: Crew) -> None:
