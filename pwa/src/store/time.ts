@@ -22,6 +22,7 @@ export const entriesOf = (member_id: string) =>
     .filter((row) => row.state !== 'replaced')
     .sort(byStart)
 
+/** One's own. */
 export const ownTime = computed(() => {
   const me = opened.value?.who.member_id
   return me === undefined ? [] : entriesOf(me)
