@@ -489,6 +489,8 @@ export const dispatch = {
     takeHint: 'The runs become as shown here',
     anew: 'Plan anew',
     proven: 'No better plan exists for what was entered.',
+    nothing:
+      'No stop could be placed on this day. Stops whose times are on other days are not tried; choose another day.',
     partial: 'Not every stop found a place.',
     roads: {
       rule: 'Travel times by the shop’s own rule.',

@@ -192,7 +192,8 @@ def _tax_words(offer: Mapping[str, Any], reckoning: Reckoning, customer: Custome
         reason = customer.exempt_reason.strip()
         return f"No tax: the customer is exempt ({reason})." if reason else "No tax: the customer is exempt."
     if not reckoning.tax:
-        return "No tax falls on this."
+        # Of the whole offer some may be taxed, though none of what counts here is.
+        return "No tax falls on the accepted lines." if offer["tax"] else "No tax falls on this."
     return "The prices hold the tax." if offer["prices_hold_tax"] else "Tax comes on top of the prices."
 
 

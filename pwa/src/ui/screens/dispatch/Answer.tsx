@@ -12,8 +12,10 @@ const its = en.dispatch.plan
 /** A plan before it is taken: its runs, what is left out and why, how good it is known to be. */
 export function Answer({ answer }: { answer: PlanAnswer }) {
   const { time, weekday } = figures.value
+  const none = answer.runs.length === 0
   const told = [
-    ...(answer.proven ? [its.proven] : []),
+    ...(none ? [its.nothing] : []),
+    ...(answer.proven && !none ? [its.proven] : []),
     ...(answer.complete ? [] : [its.partial]),
     its.roads[answer.roads],
     ...answer.words,

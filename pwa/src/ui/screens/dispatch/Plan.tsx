@@ -45,7 +45,8 @@ export function Plan() {
   useHurry(going)
   if (!permissions.value.has('plan_runs')) return <Nowhere />
   const days = many ? Array.from({ length: WEEK }, (_, at) => daysAfter(day, at)) : [day]
-  const ready = plan?.state === 'done' && plan.taken_at === null
+  // A plan without a run changes nothing: there is nothing to take.
+  const ready = plan?.state === 'done' && plan.taken_at === null && (plan.answer?.runs.length ?? 0) > 0
   const runs = days.flatMap(runsOn)
   const words = (each: string) =>
     each === now ? its.today : each === daysAfter(now, 1) ? its.tomorrow : figures.value.weekday(each)
