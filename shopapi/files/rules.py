@@ -33,14 +33,6 @@ class AttachmentState(StrEnum):
     REFUSED = "refused"
 
 
-ATTACHMENT_TRANSITIONS: Mapping[AttachmentState, frozenset[AttachmentState]] = {
-    AttachmentState.WAITING: frozenset({AttachmentState.RECEIVED}),
-    AttachmentState.RECEIVED: frozenset({AttachmentState.READY, AttachmentState.REFUSED}),
-    AttachmentState.READY: frozenset(),
-    AttachmentState.REFUSED: frozenset(),
-}
-
-
 class AttachmentFields(Shape):
     """What may be edited of an attachment."""
 
