@@ -4,3 +4,8 @@ const english = new Intl.PluralRules('en')
 export function counted(count: number, one: string, many: string): string {
   return `${count} ${english.select(count) === 'one' ? one : many}`
 }
+
+/** "1 stop", "3 stops". */
+export function stops(count: number): string {
+  return counted(count, 'stop', 'stops')
+}

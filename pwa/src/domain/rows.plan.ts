@@ -1,0 +1,57 @@
+import type { Caution, DrawnDeck, Margin } from './rows.dispatch'
+import type { Kept } from './rows.kept'
+import type { Day, Moment } from './time'
+
+export type PlanState = 'waiting' | 'running' | 'done' | 'failed' | 'cancelled'
+
+export interface PlannedStop {
+  stop_id: string
+  trip: number
+  position: number
+  arrives_from: Moment
+  arrives_at: Moment
+  arrives_to: Moment
+  starts_at: Moment
+  leaves_at: Moment
+}
+
+export interface PlannedRun {
+  run_id: string
+  rig_id: string
+  day: Day
+  leaves_at: Moment
+  home_at: Moment
+  metres: number
+  drive_seconds: number
+  stops: readonly PlannedStop[]
+  cautions: readonly Caution[]
+  margins: readonly Margin[]
+  decks: readonly DrawnDeck[]
+}
+
+/** A plan that passed the check. `proven`: no better one exists. */
+export interface PlanAnswer {
+  runs: readonly PlannedRun[]
+  left_out: readonly { stop_id: string; code: string; words: string }[]
+  metres: number
+  proven: boolean
+  complete: boolean
+  roads: 'rule' | 'service' | 'fallback'
+  words: readonly string[]
+}
+
+/** A planning as it goes: parts of a thousand done, then its answer, or why there is none. */
+export interface PlanRequest extends Kept {
+  asked_by_id: string | null
+  days: readonly Day[]
+  seed: number
+  seconds: number
+  rounds: number | null
+  from_now: boolean
+  cause: 'asked' | 'no_show' | 'breakdown' | 'urgent'
+  state: PlanState
+  permille: number
+  answer: PlanAnswer | null
+  error: string
+  taken_at: Moment | null
+}
