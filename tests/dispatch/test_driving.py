@@ -378,3 +378,27 @@ def test_a_stamp_pressed_by_mistake_is_taken_back_and_a_late_one_stays(crew: Cre
         do(driver, take_back_stamp, id=first, stamp="left")
         assert (one(Stop, crew, first).state, one(Stop, crew, first).arrived_at) == ("arrived", again)
         assert one(Stop, crew, second).state == "planned"
+
+
+def test_nobody_home_is_said_more_exactly_or_taken_back_with_what_was_asked_again(crew: Crew) -> None:
+    driver, again = crew.mechanic, uuid7()
+    with held_at(SEVEN):
+        run, (first, second) = a_day(crew)
+        do(driver, start_run, id=run, at=SEVEN)
+        do(driver, fail_stop, id=first, at=SEVEN, reason="nobody_home", again_id=again)
+        assert one(Stop, crew, second).state == "driving"
+        later = {"at": SEVEN + timedelta(minutes=1), "reason": "gate_locked", "note": "New lock"}
+        do(driver, fail_stop, id=first, **later)
+        failed = one(Stop, crew, first)
+        assert (failed.failure, failed.failure_note, failed.failed_at) == ("gate_locked", "New lock", SEVEN)
+        do(driver, take_back_stamp, id=first, stamp="failed")
+        stop = one(Stop, crew, first)
+        assert (stop.state, stop.failure, stop.failure_note, stop.failed_at) == ("driving", "", "", None)
+        assert [one(Stop, crew, each).state for each in (second, again)] == ["planned", "dropped"]
+        with pytest.raises(Conflict, match="is driving by now"):
+            do(driver, take_back_stamp, id=first, stamp="failed")
+        # Whoever stood there when they pressed it stands there again.
+        do(driver, arrive_stop, id=first, at=SEVEN + timedelta(minutes=9))
+        do(driver, fail_stop, id=first, at=SEVEN + timedelta(minutes=9), reason="nobody_home")
+        do(driver, take_back_stamp, id=first, stamp="failed")
+        assert [one(Stop, crew, each).state for each in (first, second)] == ["arrived", "planned"]

@@ -8114,7 +8114,7 @@ export interface components {
         readonly Stage: "intake" | "diagnosis" | "repair" | "proving" | "ready" | "returned" | "closed" | "cancelled";
         /**
          * StampBack
-         * @description A stamp that was pressed by mistake.
+         * @description A stamp that was pressed by mistake; taking "failed" back takes out what was asked for again with it.
          */
         readonly StampBackRequest: {
             /**
@@ -8126,7 +8126,7 @@ export interface components {
              * Stamp
              * @enum {string}
              */
-            readonly stamp: "arrived" | "left";
+            readonly stamp: "arrived" | "left" | "failed";
         };
         /**
          * Status
@@ -8192,6 +8192,8 @@ export interface components {
         /**
          * StopFailure
          * @description A stop that came to nothing. `again_id`: the new stop that asks for it once more; `plan_id`: plan anew.
+         *
+         *     Told a second time of the same stop it says more exactly why.
          */
         readonly StopFailureRequest: {
             /**

@@ -235,7 +235,7 @@ export interface Commands {
   arrive_stop: Stamp & { run_id: string | null }
   leave_stop: Stamp
   /** A stamp pressed by mistake. */
-  take_back_stamp: { id: string; stamp: 'arrived' | 'left' }
+  take_back_stamp: { id: string; stamp: 'arrived' | 'left' | 'failed' }
   /** `again_id`: the stop that asks for it once more. `plan_id`: the rest of today is planned anew. */
   fail_stop: {
     id: string

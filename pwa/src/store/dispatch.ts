@@ -185,7 +185,7 @@ export async function arrive(row: Stop): Promise<() => Promise<void>> {
   }
 }
 
-const takingBack = (id: string, stamp: 'arrived' | 'left'): Command => ({
+const takingBack = (id: string, stamp: 'arrived' | 'left' | 'failed'): Command => ({
   name: 'take_back_stamp',
   args: { id, stamp },
 })

@@ -1,9 +1,9 @@
 import type { CommandName } from '../domain/commands'
 import type { Stop } from '../domain/rows'
-import { doubtOfReading, runMayBecome, stopMayBecome } from '../domain/runs'
+import { doubtOfReading, isAhead, runMayBecome, stopMayBecome } from '../domain/runs'
 import { born, edit, type Made, type Replays } from './made'
 import { laborReplays } from './replay.labor'
-import { freshStop, giveBack, planToday, stopsOf } from './replay.planning'
+import { drop, free, freshStop, giveBack, planToday, stopsOf } from './replay.planning'
 import { workReplays } from './replay.work'
 import type { World } from './world'
 
@@ -50,21 +50,30 @@ export const drivingReplays: Replays<DrivingCommands> = {
   take_back_stamp: (world, args, made) => {
     const stop = world.get('stop', args.id)
     if (stop?.state !== args.stamp) return
-    if (args.stamp === 'left') {
+    if (args.stamp === 'failed') {
+      edit(world, 'stop', stop.id, { failure: '', failure_note: '', failed_at: null }, made)
+      for (const again of world.where('stop', 'job_id', stop.job_id))
+        if (again.again_of_id === stop.id && isAhead(again.state)) drop(world, again, made)
+    }
+    if (args.stamp === 'left' || (args.stamp === 'failed' && stop.arrived_at !== null)) {
       edit(world, 'stop', stop.id, { state: 'arrived', left_at: null }, made)
       for (const other of stop.run_id === null ? [] : stopsOf(world, stop.run_id))
         if (other.state === 'driving') edit(world, 'stop', other.id, { state: 'planned' }, made)
       return
     }
-    const state = stop.run_id === null ? 'asked' : 'planned'
-    edit(world, 'stop', stop.id, { state, arrived_at: null }, made)
-    if (stop.run_id !== null) headForNext(world, stop.run_id, made)
+    edit(world, 'stop', stop.id, { state: 'planned', arrived_at: null }, made)
+    const on = stop.run_id === null ? undefined : world.get('run', stop.run_id)?.state
+    if (on === undefined || on === 'done' || on === 'cancelled')
+      free(world, { ...stop, state: 'planned' }, made)
+    else if (stop.run_id !== null) headForNext(world, stop.run_id, made)
   },
   fail_stop: (world, args, made) => {
     const stop = world.get('stop', args.id)
     if (!stop) return
+    const why = { failure: args.reason, failure_note: args.note }
+    if (stop.state === 'failed') edit(world, 'stop', stop.id, why, made)
     if (stopMayBecome(stop.state, 'failed')) {
-      const failed = { failure: args.reason, failure_note: args.note, failed_at: args.at }
+      const failed = { ...why, failed_at: args.at }
       edit(world, 'stop', stop.id, { state: 'failed', ...failed }, made)
       if (args.again_id !== null && !world.get('stop', args.again_id))
         askAgain(world, stop, args.again_id, made)

@@ -94,8 +94,7 @@ export const planningReplays: Replays<PlanningCommands> = {
   },
   drop_stop: (world, args, made) => {
     const stop = world.get('stop', args.id)
-    if (stop && stopMayBecome(stop.state, 'dropped'))
-      edit(world, 'stop', stop.id, { ...OFF_ITS_RUN, state: 'dropped' }, made)
+    if (stop && stopMayBecome(stop.state, 'dropped')) drop(world, stop, made)
   },
   restore_stop: (world, args, made) => {
     if (world.get('stop', args.id)?.state === 'dropped')
@@ -210,6 +209,10 @@ export function stopsOf(world: World, run_id: string): Stop[] {
     .sort(
       (one, other) => one.trip - other.trip || one.position - other.position || (one.id < other.id ? -1 : 1),
     )
+}
+
+export function drop(world: World, stop: Stop, made: Made): void {
+  edit(world, 'stop', stop.id, { ...OFF_ITS_RUN, state: 'dropped' }, made)
 }
 
 export function free(world: World, stop: Stop, made: Made): void {

@@ -293,14 +293,17 @@ class StopLeaving(Shape):
 
 
 class StampBack(Shape):
-    """A stamp that was pressed by mistake."""
+    """A stamp that was pressed by mistake; taking "failed" back takes out what was asked for again with it."""
 
     id: UUID
-    stamp: Literal["arrived", "left"]
+    stamp: Literal["arrived", "left", "failed"]
 
 
 class StopFailure(Shape):
-    """A stop that came to nothing. `again_id`: the new stop that asks for it once more; `plan_id`: plan anew."""
+    """A stop that came to nothing. `again_id`: the new stop that asks for it once more; `plan_id`: plan anew.
+
+    Told a second time of the same stop it says more exactly why.
+    """
 
     id: UUID
     at: Moment

@@ -33,7 +33,7 @@ STOP_TRANSITIONS: Mapping[str, tuple[StopState, ...]] = {
 
 # A stamp pressed by mistake is taken back at once. Apart from the lives above: a stamp that comes late must not undo
 # the one after it.
-TAKEN_BACK: Mapping[str, StopState] = {"arrived": "planned", "left": "arrived"}
+TAKEN_BACK: Mapping[str, StopState] = {"arrived": "planned", "left": "arrived", "failed": "planned"}
 
 PLAN_TRANSITIONS: Mapping[str, tuple[PlanState, ...]] = {
     "waiting": ("running", "cancelled", "failed"),

@@ -26,7 +26,7 @@ from shopapi.dispatch.rules.records import (
     StopFields,
     StopLeaving,
 )
-from shopapi.dispatch.rules.states import TAKEN_BACK, run_may_become, stop_may_become
+from shopapi.dispatch.rules.states import LIVE_RUNS, OPEN_STOPS, TAKEN_BACK, run_may_become, stop_may_become
 from shopapi.dispatch.services.asking import plan_today_anew
 from shopapi.dispatch.services.stops import free
 from shopapi.jobs.rules import JobMove, Stage
@@ -111,13 +111,15 @@ def take_back_stamp(*, actor: Actor, data: StampBack) -> Stop:
     stop.state = TAKEN_BACK[data.stamp]
     if data.stamp == "left":
         stop.left_at = None
-    else:
+    elif data.stamp == "arrived":
         stop.arrived_at = None
-        if stop.run is None:
-            stop.state = "asked"
+    else:
+        _forget_failure(stop)
+    if stop.state == "planned" and (stop.run is None or stop.run.state not in LIVE_RUNS):
+        free(stop)
     stop.save()
     if stop.run is not None:
-        if data.stamp == "left":
+        if stop.state == "arrived":
             _take_aim_off(stop.run, stop)
         else:
             head_for_next(stop.run)
@@ -125,11 +127,26 @@ def take_back_stamp(*, actor: Actor, data: StampBack) -> Stop:
     return stop
 
 
+def _forget_failure(stop: Stop) -> None:
+    """As if nobody had said that it came to nothing; the caller saves it."""
+    stop.failure, stop.failure_note, stop.failed_at = "", "", None
+    if stop.arrived_at is not None:
+        stop.state = "arrived"
+    for again in Stop.objects.filter(again_of=stop, state__in=OPEN_STOPS).select_for_update():
+        free(again)
+        again.state = "dropped"
+        again.save()
+
+
 @command(needs=Permission.DRIVE_RUNS, fact=True)
 def fail_stop(*, actor: Actor, data: StopFailure) -> Stop:
     """Keep that a stop came to nothing, and why; it is asked for again as a stop of its own."""
     stop = queries.stop_for(actor, data.id)
-    if stop.state != "failed":
+    if stop.state == "failed":
+        stop.failure, stop.failure_note = data.reason, data.note
+        stop.save(update_fields=["failure", "failure_note"])
+        record(actor, "stop failed", ("stop", stop.id), reason=data.reason, note=data.note)
+    else:
         if not stop_may_become(stop.state, "failed"):
             words = "This stop was done and left; look at which of the two holds."
             raise Conflict("stop_over", words, fields=[FieldError("id", "stop_over", words)])

@@ -167,7 +167,7 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
   made('end_run', { id, at: instant, clock_id: fc.option(id) }),
   made('arrive_stop', { id, at: instant, run_id: fc.option(id), clock_id: fc.option(id) }),
   made('leave_stop', { id, at: instant, clock_id: fc.option(id) }),
-  made('take_back_stamp', { id, stamp: fc.constantFrom('arrived', 'left') }),
+  made('take_back_stamp', { id, stamp: fc.constantFrom('arrived', 'left', 'failed') }),
   made('fail_stop', {
     id,
     at: instant,

@@ -54,12 +54,21 @@ interface Typed {
   rampFull: boolean
   opens: string
   closes: string
-  rest: { opens: string; closes: string; minutes: string }
+  rests: TypedRest[]
   home: string
 }
 
+interface TypedRest {
+  opens: string
+  closes: string
+  minutes: string
+}
+
+const NO_REST: TypedRest = { opens: '', closes: '', minutes: '' }
+const MOST_RESTS = 4
+
 function typed(seen: Rig | null): Typed {
-  const [rest] = seen?.breaks ?? []
+  const rests = (seen?.breaks ?? []).map((rest) => ({ ...rest, minutes: String(rest.minutes) }))
   return {
     name: seen?.name ?? '',
     driver: seen?.driver_id ?? '',
@@ -70,11 +79,7 @@ function typed(seen: Rig | null): Typed {
     rampFull: seen?.ramp_full_width ?? false,
     opens: seen?.shift_opens ?? '07:00',
     closes: seen?.shift_closes ?? '17:00',
-    rest: {
-      opens: rest?.opens ?? '',
-      closes: rest?.closes ?? '',
-      minutes: rest?.minutes.toString() ?? '',
-    },
+    rests: rests.length > 0 ? rests : [NO_REST],
     home: seen ? typedPair({ lat: seen.home_lat, lon: seen.home_lon }) : '',
   }
 }
@@ -96,7 +101,7 @@ function RigForm({ seen }: { seen: Rig | null }) {
     const found = faultsOf(fields)
     setWrong(found)
     if (Object.values(found).some(Boolean)) return
-    const wanted = rigOf(fields, seen)
+    const wanted = rigOf(fields)
     void send(() => (seen ? editRig(seen, wanted) : addRig(wanted)), leave)
   }
 
@@ -188,26 +193,8 @@ function RigForm({ seen }: { seen: Rig | null }) {
               wrong={wrong['closes']}
               onValue={(closes) => put({ closes })}
             />
-            <Field
-              type="time"
-              label={its.breakOpens}
-              value={fields.rest.opens}
-              onValue={(opens) => put({ rest: { ...fields.rest, opens } })}
-            />
-            <Field
-              type="time"
-              label={its.breakCloses}
-              value={fields.rest.closes}
-              onValue={(closes) => put({ rest: { ...fields.rest, closes } })}
-            />
           </div>
-          <Field
-            decimal
-            label={its.breakMinutes}
-            value={fields.rest.minutes}
-            wrong={wrong['rest']}
-            onValue={(minutes) => put({ rest: { ...fields.rest, minutes } })}
-          />
+          <Rests rests={fields.rests} wrong={wrong} onRests={(rests) => put({ rests })} />
           <PositionField
             label={its.home}
             hint={its.homeHint}
@@ -232,15 +219,78 @@ function RigForm({ seen }: { seen: Rig | null }) {
   )
 }
 
+interface RestsProps {
+  rests: readonly TypedRest[]
+  wrong: Wrong
+  onRests: (rests: TypedRest[]) => void
+}
+
+/** The breaks of a shift: each between its first and its last moment to begin. */
+function Rests({ rests, wrong, onRests }: RestsProps) {
+  const putRest = (at: number, changed: Partial<TypedRest>) =>
+    onRests(rests.map((each, number) => (number === at ? { ...each, ...changed } : each)))
+  return (
+    <>
+      {rests.map((rest, at) => (
+        <fieldset key={at} class="window">
+          <legend class="unseen">{its.break(at + 1)}</legend>
+          <div class="two">
+            <Field
+              type="time"
+              label={its.breakOpens}
+              value={rest.opens}
+              onValue={(opens) => putRest(at, { opens })}
+            />
+            <Field
+              type="time"
+              label={its.breakCloses}
+              value={rest.closes}
+              onValue={(closes) => putRest(at, { closes })}
+            />
+          </div>
+          <Field
+            decimal
+            label={its.breakMinutes}
+            value={rest.minutes}
+            wrong={wrong[`rest${at}`]}
+            onValue={(minutes) => putRest(at, { minutes })}
+          />
+          {(rests.length > 1 || isGiven(rest)) && (
+            <Keys tall>
+              <Key
+                wide
+                words={its.dropBreak(at + 1)}
+                onPress={() => onRests(rests.filter((_, number) => number !== at))}
+              />
+            </Keys>
+          )}
+        </fieldset>
+      ))}
+      {rests.length < MOST_RESTS && (
+        <Keys tall>
+          <Key wide words={its.addBreak} onPress={() => onRests([...rests, NO_REST])} />
+        </Keys>
+      )}
+    </>
+  )
+}
+
+const isGiven = ({ opens, closes, minutes }: TypedRest) => Boolean(opens || closes || minutes.trim())
+
+function faultOfRest(rest: TypedRest): string | undefined {
+  if (!isGiven(rest)) return undefined
+  const minutes = Number(rest.minutes)
+  const isWhole = Number.isInteger(minutes) && minutes >= 1 && minutes <= 240
+  if (!rest.opens || !rest.closes || !isWhole) return its.breakHalf
+  return rest.closes < rest.opens ? its.breakWrong : undefined
+}
+
 function labelOf(name: keyof TypedFigures): string {
   const unit = unitOf(name, units())
   return unit ? its.inUnit(its.fields[name], unit) : its.fields[name]
 }
 
 function faultsOf(fields: Typed): Wrong {
-  const { rest } = fields
-  const given = [rest.opens, rest.closes, rest.minutes].filter(Boolean).length
-  const minutes = Number(rest.minutes)
   const found: Wrong = {
     name: fields.name.trim() ? undefined : its.missingName,
     payload_kg: readFigure('payload_kg', fields.payload_kg, units()) ? undefined : its.missingPayload,
@@ -249,18 +299,16 @@ function faultsOf(fields: Typed): Wrong {
     home: readPair(fields.home) === undefined ? en.dispatch.place.wrong : undefined,
     ...faultsOfFigures(fields.figures, units()),
   }
-  const isWhole = Number.isInteger(minutes) && minutes >= 1 && minutes <= 240
-  if (given > 0 && (given < 3 || !isWhole)) found['rest'] = its.breakHalf
-  else if (given === 3 && rest.closes < rest.opens) found['rest'] = its.breakWrong
+  fields.rests.forEach((rest, at) => {
+    found[`rest${at}`] = faultOfRest(rest)
+  })
   const { deck, ramp_length_cm } = groupsOf(fields.figures, units())
   if (ramp_length_cm !== null && deck.height_cm !== null && ramp_length_cm <= deck.height_cm)
     found['ramp_length_cm'] = its.rampShort
   return found
 }
 
-function rigOf(fields: Typed, seen: Rig | null) {
-  const { opens, closes, minutes } = fields.rest
-  const own = opens ? [{ opens, closes, minutes: Number(minutes) }] : []
+function rigOf(fields: Typed) {
   const home = readPair(fields.home) ?? { lat: null, lon: null }
   return {
     name: fields.name.trim(),
@@ -274,7 +322,6 @@ function rigOf(fields: Typed, seen: Rig | null) {
     home_lon: home.lon,
     shift_opens: fields.opens,
     shift_closes: fields.closes,
-    // Only the first break is shown here; others that the server keeps stay.
-    breaks: [...own, ...(seen?.breaks.slice(1) ?? [])],
+    breaks: fields.rests.filter(isGiven).map((rest) => ({ ...rest, minutes: Number(rest.minutes) })),
   }
 }
