@@ -12,8 +12,8 @@ export const hours = {
     quotedHint: 'By job and line',
     rounding: 'Rounding',
     roundingHint: 'What it would take from whom',
-    held: 'How well told hours held',
-    heldHint: 'Needs a signal',
+    held: 'Were the usual hours right?',
+    heldHint: 'How many past jobs stayed within them. Needs a signal',
     pay: 'A week with overtime',
     payHint: 'What it comes to. Needs a signal',
     own: 'You see your own hours; whoever corrects time sees everybody’s.',
@@ -103,5 +103,7 @@ export const hours = {
     nothing: 'No finished job has hours under this name yet',
     reworked: (count: number) => `${jobs(count)} of them had rework, which is in the hours`,
     take: (amount: string) => `Take ${amount}`,
+    from: (work: string) => `From your finished jobs: ${work}`,
+    taken: (work: string) => `Filled in from your finished jobs: ${work}. Change it as you see fit.`,
   },
 }

@@ -26,6 +26,7 @@ export const en = {
     notSaved: 'Not saved. What you wrote still stands here; try again.',
     undo: 'Undo',
     undone: 'Undone',
+    dismiss: 'Put this message away',
     loading: 'Looking',
     stale: (when: string) => `As of ${when}`,
     failed: 'This could not be read from the phone',

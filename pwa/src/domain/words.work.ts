@@ -189,7 +189,7 @@ export const work = {
     intake: 'Taken in',
     diagnosis: 'Diagnosis',
     repair: 'Repair',
-    proving: 'Proving',
+    proving: 'Testing',
     ready: 'Ready',
     returned: 'Returned',
     closed: 'Closed',

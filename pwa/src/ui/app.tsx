@@ -1,4 +1,4 @@
-import { effect } from '@preact/signals'
+import { computed, effect } from '@preact/signals'
 import { useErrorBoundary } from 'preact/hooks'
 import { en } from '../domain/words'
 import { scheme, textSize } from '../store/preferences'
@@ -13,10 +13,12 @@ import { OwnerView } from './screens/owner/OwnerView'
 import { screenAt } from './screens/screens'
 import { FirstShop } from './screens/session/FirstShop'
 import { SignIn } from './screens/session/SignIn'
-import { telling } from './telling'
+import { leaveBehind, telling } from './telling'
 
 startRouter()
 watchForInstallOffer()
+const path = computed(() => pathTo(place.value))
+path.subscribe(leaveBehind)
 effect(() => {
   const page = document.documentElement
   page.setAttribute('data-scheme', scheme.value)
@@ -30,7 +32,7 @@ export function App() {
   if (state === 'signed_out') return place.value.at === 'first-shop' ? <FirstShop /> : <SignIn />
   if (!status.value.ready && !status.value.waiting)
     return <Wait words={en.signIn.loading} hint={en.signIn.loadingHint} />
-  return <At key={handed.value ?? pathTo(place.value)} />
+  return <At key={handed.value ?? path.value} />
 }
 
 /** Where a screen breaks, what was typed and saved is still there; another try starts it anew. */

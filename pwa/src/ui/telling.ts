@@ -9,38 +9,46 @@ const UNDO_STAYS_MS = 15_000
 export const telling = signal<Telling | null>(null)
 
 let clearing: ReturnType<typeof setTimeout> | undefined
+let read = false
 
 /** Takes back what was said, such as before someone else looks at the glass. */
 export function hush(): void {
   clearTimeout(clearing)
   telling.value = null
+  read = false
+}
+
+/** A screen is left: what was read on it stays behind. What was said on the way out is read where that way leads. */
+export function leaveBehind(): void {
+  if (read) hush()
+}
+
+function say(said: Omit<Telling, 'dismiss'>): void {
+  hush()
+  telling.value = { ...said, dismiss: hush }
+  clearing = setTimeout(hush, said.undo ? UNDO_STAYS_MS : STAYS_MS)
+  // Whoever says something and goes on at once has gone by then.
+  setTimeout(() => {
+    read = telling.value?.words === said.words
+  })
 }
 
 /** Says what happened, long enough to read it and to take it back. */
 export function tell(words: string, undo?: () => Promise<unknown>, undoWords?: string): void {
-  hush()
-  telling.value = {
+  say({
     words,
-    ...(undo && {
-      undo: () => {
-        telling.value = null
-        void saving(undo, en.app.undone)
-      },
-    }),
+    ...(undo && { undo: () => void saving(undo, en.app.undone) }),
     ...(undoWords !== undefined && { undoWords }),
-  }
-  clearing = setTimeout(hush, undo ? UNDO_STAYS_MS : STAYS_MS)
+  })
 }
 
 /** Says what happened, and offers what is often done next. */
 export function offer(words: string, nextWords: string, next: () => void): void {
-  hush()
   const undo = () => {
     hush()
     next()
   }
-  telling.value = { words, undo, undoWords: nextWords }
-  clearing = setTimeout(hush, UNDO_STAYS_MS)
+  say({ words, undo, undoWords: nextWords })
 }
 
 /**

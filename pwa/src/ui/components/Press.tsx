@@ -8,15 +8,17 @@ interface SlabProps {
   /** The id of the form it sends. */
   form?: string
   busy?: boolean
+  /** What is still missing before it does what it says; until then it only shows where. */
+  missing?: string | undefined
   onPress?: () => void
 }
 
 /** The main thing to do on a screen: as wide as the glass. It goes `to` a place, sends a `form`, or is pressed. */
-export function Slab({ words, hint, to, form, busy, onPress }: SlabProps) {
+export function Slab({ words, hint, to, form, busy, missing, onPress }: SlabProps) {
   const inside = (
     <>
       <b>{words}</b>
-      {hint && <small>{hint}</small>}
+      {(missing ?? hint) && <small>{missing ?? hint}</small>}
     </>
   )
   if (to)
@@ -27,7 +29,7 @@ export function Slab({ words, hint, to, form, busy, onPress }: SlabProps) {
     )
   return (
     <button
-      class="slab"
+      class={missing ? 'slab hollow' : 'slab'}
       type={form && !busy ? 'submit' : 'button'}
       form={form}
       aria-busy={busy ? 'true' : undefined}

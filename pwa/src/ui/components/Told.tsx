@@ -5,9 +5,10 @@ export interface Telling {
   words: string
   undo?: () => void
   undoWords?: string
+  dismiss: () => void
 }
 
-/** The line that says what happened. It is always in the page, so that it is read aloud. */
+/** One line that says what happened. It is always in the page, so that it is read aloud. */
 export function Told({ telling }: { telling: Telling | null }) {
   return (
     <div class="told" role="status">
@@ -15,6 +16,11 @@ export function Told({ telling }: { telling: Telling | null }) {
       {telling?.undo && (
         <button type="button" class="key" onClick={telling.undo}>
           {telling.undoWords ?? en.app.undo}
+        </button>
+      )}
+      {telling && (
+        <button type="button" class="key" aria-label={en.app.dismiss} onClick={telling.dismiss}>
+          ✕
         </button>
       )}
     </div>

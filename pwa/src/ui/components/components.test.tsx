@@ -9,6 +9,7 @@ import { Form } from './Form'
 import { Page } from './Page'
 import { Row, Rows } from './Rows'
 import { Stepper } from './Stepper'
+import type { Telling } from './Told'
 import { Verdict } from './Verdict'
 
 let root: HTMLElement
@@ -146,7 +147,7 @@ test('choice and stepper tell what was chosen', async () => {
 })
 
 test('a page names itself, takes the focus and keeps its live region in place', async () => {
-  const page = (told: { words: string } | null) => (
+  const page = (told: Telling | null) => (
     <Page title="Jobs" queue={{ words: '3 things waiting for signal', calls: false }} told={told}>
       <p>work</p>
     </Page>
@@ -155,8 +156,11 @@ test('a page names itself, takes the focus and keeps its live region in place', 
   expect(document.title).toBe(`Jobs · ${en.app.name}`)
   expect(document.activeElement).toBe(first('h1'))
   const region = first('.told')
-  await show(page({ words: 'Saved' }))
+  const dismiss = vi.fn()
+  await show(page({ words: 'Saved', dismiss }))
   expect(first('.told')).toBe(region)
-  expect([region.getAttribute('role'), region.textContent]).toEqual(['status', 'Saved'])
+  expect([region.getAttribute('role'), first('.told span').textContent]).toEqual(['status', 'Saved'])
+  all('.told button')[0]?.click()
+  expect(dismiss).toHaveBeenCalledOnce()
   expect(first('.strip').textContent).toContain('3 things waiting for signal')
 })

@@ -1,10 +1,12 @@
 import { useState } from 'preact/hooks'
+import { likelyWork } from '../../../domain/likelyWork'
 import { offerDocument } from '../../../domain/offer'
 import type { Finding, PriceBook, QuoteLineFields, Shown } from '../../../domain/rows'
 import { daysAfter } from '../../../domain/time'
 import { en } from '../../../domain/words'
 import { kindOfMore, offerAtOnce } from '../../../store/asking'
 import { customer } from '../../../store/customers'
+import { histories } from '../../../store/hours'
 import { finding, job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
 import { Field } from '../../components/Field'
@@ -14,6 +16,7 @@ import { Slab } from '../../components/Press'
 import { Stepper } from '../../components/Stepper'
 import { Tally } from '../../components/Sums'
 import { useDraft } from '../../draft'
+import { hoursNear } from '../../hours'
 import { goTo } from '../../router'
 import { useSend } from '../../send'
 import { figures, today } from '../../shopFigures'
@@ -21,7 +24,7 @@ import { Nowhere } from '../Nowhere'
 import { Pictures } from '../pictures/Pictures'
 import { basisToday, digestOf, namesOf } from '../quotes/reckoned'
 import { stepped } from '../quotes/stepping'
-import { TypicalHours, WorkName } from '../quotes/WorkName'
+import { TypicalHours, toldHours, WorkName } from '../quotes/WorkName'
 import { Sheet } from '../Sheet'
 
 const its = en.asking
@@ -31,6 +34,8 @@ interface Typed {
   left: string
   operation: string
   hours: string
+  /** The hours are a person's own, not the history's: they stay when another work is named. */
+  byHand: boolean
   parts: string
   later: string
 }
@@ -44,18 +49,19 @@ export function AskMore({ id }: { id: string }) {
 /** Work for one finding, offered and asked for in one go. */
 function Ask({ row, basis }: { row: Finding; basis: PriceBook }) {
   const read = figures.value
+  const ticket = job(row.job_id)
+  const machineKind = machine(ticket?.machine_id ?? '')?.kind ?? ''
+  const named = (operation: string) => ({ operation, hours: hoursFromHistory(operation, machineKind) })
   const { fields, put, drop } = useDraft<Typed>(`ask:${row.id}`, {
     words: row.words,
     left: row.consequence,
-    operation: '',
-    hours: '1',
+    ...named(likelyWork(row.words, histories(), machineKind) ?? ''),
+    byHand: false,
     parts: '',
     later: '',
   })
-  const [wrong, setWrong] = useState<Partial<Record<keyof Typed, string>>>({})
+  const [wrong, setWrong] = useState<Wrong>({})
   const { busy, send } = useSend()
-  const ticket = job(row.job_id)
-  const machineKind = machine(ticket?.machine_id ?? '')?.kind ?? ''
   const found = readMore(fields, row)
   const shown = namesOf(row.job_id)
   const lines = found.lines
@@ -89,12 +95,17 @@ function Ask({ row, basis }: { row: Finding; basis: PriceBook }) {
       back={{ at: 'finding', id: row.id }}
       dock={
         <>
-          {total !== null && <Tally name={its.comesTo} amount={read.money(total)} />}
-          <Slab words={its.offer} hint={its.offerHint(shown.customer)} form="ask" busy={busy} />
+          {total !== null && <Tally name={its.comesTo} amount={read.money(total)} by={madeOf(lines ?? [])} />}
+          <Slab
+            words={its.offer}
+            hint={its.offerHint(shown.customer)}
+            missing={found.nothing ? its.offerStill : undefined}
+            form="ask"
+            busy={busy}
+          />
         </>
       }
     >
-      <Pictures about_kind="finding" about_id={row.id} />
       <Form id="ask" wrong={wrong} onSend={save}>
         <Field
           area
@@ -103,26 +114,20 @@ function Ask({ row, basis }: { row: Finding; basis: PriceBook }) {
           wrong={wrong.words}
           onValue={(words) => put({ words })}
         />
-        <Field area label={its.left} value={fields.left} onValue={(left) => put({ left })} />
-        {row.rank === 'safety' && <Caution words={en.finding.safetyCaution} />}
-        <WorkName
-          operation={fields.operation}
-          machineKind={machineKind}
-          onOperation={(operation) => put({ operation })}
-        />
         <Stepper
           label={its.hours}
           value={fields.hours}
           wrong={wrong.hours}
           lessWords={its.less}
           moreWords={its.longer}
-          onValue={(hours) => put({ hours })}
-          onStep={(direction) => put({ hours: stepped(fields.hours, 0.25 * direction, read) })}
+          onValue={(hours) => put({ hours, byHand: true })}
+          onStep={(direction) => put({ hours: stepped(fields.hours, 0.25 * direction, read), byHand: true })}
         />
         <TypicalHours
           operation={fields.operation}
           machineKind={machineKind}
-          onTake={(hours) => put({ hours })}
+          taken={!fields.byHand && fields.hours !== ''}
+          onTake={(hours) => put({ hours, byHand: false })}
         />
         <Field
           decimal
@@ -132,6 +137,13 @@ function Ask({ row, basis }: { row: Finding; basis: PriceBook }) {
           wrong={wrong.parts}
           onValue={(parts) => put({ parts })}
         />
+        <WorkName
+          operation={fields.operation}
+          machineKind={machineKind}
+          onOperation={(operation) => put(fields.byHand ? { operation } : named(operation))}
+        />
+        <Field area label={its.left} value={fields.left} onValue={(left) => put({ left })} />
+        {row.rank === 'safety' && <Caution words={en.finding.safetyCaution} />}
         <Field
           decimal
           label={its.later}
@@ -141,19 +153,32 @@ function Ask({ row, basis }: { row: Finding; basis: PriceBook }) {
           onValue={(later) => put({ later })}
         />
       </Form>
+      <Pictures about_kind="finding" about_id={row.id} />
     </Sheet>
   )
 }
 
+/** Hours as they stand in the field: what the work usually takes, where there are jobs enough to say so; else none. */
+function hoursFromHistory(operation: string, machineKind: string): string {
+  const { level, minutes } = toldHours(operation, machineKind)
+  return minutes === null || level === 'none' ? '' : figures.value.number(hoursNear(minutes))
+}
+
+/** What the sum is made of, in words. */
+function madeOf(lines: readonly Line[]): string[] {
+  const read = figures.value
+  return lines.map(({ hours, unit_price_minor }) =>
+    hours == null ? its.partsBy(read.money(unit_price_minor ?? 0)) : its.hoursBy(read.number(hours)),
+  )
+}
+
+type Wrong = Partial<Record<keyof Typed, string>>
 type Line = Omit<QuoteLineFields, 'id' | 'position'> & { finding_id?: string | null }
 
 /** The lines that what was typed stands for, or what is wrong, by field. */
-function readMore(
-  typed: Typed,
-  row: Finding,
-): { lines: Line[] | null; wrong: Partial<Record<keyof Typed, string>> } {
+function readMore(typed: Typed, row: Finding): { lines: Line[] | null; wrong: Wrong; nothing: boolean } {
   const read = figures.value
-  const wrong: Partial<Record<keyof Typed, string>> = {}
+  const wrong: Wrong = {}
   const money = (field: 'parts' | 'later') => {
     const minor = typed[field].trim() ? read.readMoney(typed[field]) : 0
     if (minor === null || minor < 0) wrong[field] = its.missingMoney
@@ -165,8 +190,9 @@ function readMore(
   const later = money('later')
   if (!words) wrong.words = its.missingWords
   if (hours === null || hours.startsWith('-')) wrong.hours = its.missingNumber
-  else if (Number(hours) === 0 && parts === 0) wrong.hours = its.nothing
-  if (Object.keys(wrong).length || hours === null) return { lines: null, wrong }
+  const nothing = hours !== null && Number(hours) === 0 && parts === 0 && !wrong.parts
+  if (nothing) wrong.hours = its.nothing
+  if (Object.keys(wrong).length || hours === null) return { lines: null, wrong, nothing }
   const left = typed.left.trim()
   const included = [left && en.quote.owner.consequence(left), later > 0 && its.laterWords(read.money(later))]
     .filter(Boolean)
@@ -190,7 +216,7 @@ function readMore(
     quantity: '1',
     unit_price_minor: parts,
   }
-  return { lines: [...(Number(hours) > 0 ? [labor] : []), ...(parts > 0 ? [part] : [])], wrong: {} }
+  return { lines: [...(Number(hours) > 0 ? [labor] : []), ...(parts > 0 ? [part] : [])], wrong: {}, nothing }
 }
 
 const NO_ID = '00000000-0000-0000-0000-000000000000'

@@ -1,6 +1,6 @@
 import { RANKS } from '../../../domain/lines'
 import type { OfferDocument } from '../../../domain/offer'
-import type { Quote, QuoteLine, Rank } from '../../../domain/rows'
+import type { Finding, Quote, QuoteLine, Rank } from '../../../domain/rows'
 import { en } from '../../../domain/words'
 import { findingsOf } from '../../../store/jobs'
 import { Part } from '../../components/Part'
@@ -24,7 +24,10 @@ export function Builder({ row }: { row: Quote }) {
   const of = (rank: Rank) => lines.filter((line) => line.rank === rank && line.kind !== 'discount')
   const discounts = lines.filter((line) => line.kind === 'discount')
   const quoted = new Set(lines.map((line) => line.finding_id))
-  const unquoted = findingsOf(row.job_id).filter(({ id, decided }) => decided === 'open' && !quoted.has(id))
+  const withLabor = new Set(lines.filter(({ kind }) => kind === 'labor').map((line) => line.finding_id))
+  const open = findingsOf(row.job_id).filter(({ id, decided }) => decided === 'open' && !withLabor.has(id))
+  const unquoted = open.filter(({ id }) => !quoted.has(id))
+  const laborless = open.filter(({ id }) => quoted.has(id))
   const list = (of: readonly QuoteLine[]) => (
     <Rows items={of} keyOf={(line) => line.id} empty="">
       {(line) => <LineRow row={row} line={line} shown={shown.find(({ id }) => id === line.id)} />}
@@ -44,19 +47,8 @@ export function Builder({ row }: { row: Quote }) {
         </Part>
       ))}
       {discounts.length > 0 && <Part title={en.quote.kinds.discount}>{list(discounts)}</Part>}
-      {unquoted.length > 0 && (
-        <Part title={its.findingsWithout}>
-          <Rows items={unquoted} keyOf={(finding) => finding.id} empty="">
-            {(finding) => (
-              <Row
-                to={{ at: 'quote-add', id: row.id, kind: 'labor', findingId: finding.id }}
-                lead={its.putFinding(finding.words)}
-                figure={en.ranks[finding.rank]}
-              />
-            )}
-          </Rows>
-        </Part>
-      )}
+      <Found row={row} title={its.findingsWithout} words={its.putFinding} findings={unquoted} />
+      <Found row={row} title={its.withoutLabor} words={its.putLabor} findings={laborless} />
       <Part title={its.add}>
         <Keys>
           {ADDABLE.map((kind) => (
@@ -73,6 +65,34 @@ export function Builder({ row }: { row: Quote }) {
         </Part>
       )}
     </QuoteSheet>
+  )
+}
+
+/** Findings that labor can be put on the quote for. */
+function Found({
+  row,
+  title,
+  words,
+  findings,
+}: {
+  row: Quote
+  title: string
+  words: (finding: string) => string
+  findings: readonly Finding[]
+}) {
+  if (!findings.length) return null
+  return (
+    <Part title={title}>
+      <Rows items={findings} keyOf={(finding) => finding.id} empty="">
+        {(finding) => (
+          <Row
+            to={{ at: 'quote-add', id: row.id, kind: 'labor', findingId: finding.id }}
+            lead={words(finding.words)}
+            figure={en.ranks[finding.rank]}
+          />
+        )}
+      </Rows>
+    </Part>
   )
 }
 

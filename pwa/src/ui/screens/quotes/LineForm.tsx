@@ -53,7 +53,15 @@ function LineForm({ row, kind, seen, findingId }: Props) {
   const findings = findingsOf(row.job_id)
   const machineKind = machine(job(row.job_id)?.machine_id ?? '')?.kind ?? ''
   const maySeeCost = permissions.value.has('see_cost')
-  const blank = { ...blankLine(kind, row.basis, maySeeCost), ...aboutFinding(findings, findingId, '') }
+  const spokenOf = (id: string) =>
+    linesOf(row.id).some((line) => line.finding_id === id && line.id !== seen?.id)
+  const about = (id: string, words: string) =>
+    aboutFinding(
+      findings.find((finding) => finding.id === id),
+      words,
+      spokenOf(id),
+    )
+  const blank = { ...blankLine(kind, row.basis, maySeeCost), ...about(findingId, '') }
   const { fields, put, drop } = useDraft<TypedLine>(
     `line:${seen?.id ?? `${row.id}:${kind}:${findingId}`}`,
     seen ? typedLine(seen, blank, read) : blank,
@@ -141,7 +149,7 @@ function LineForm({ row, kind, seen, findingId }: Props) {
               ['', en.quote.builder.wholeJob],
               ...findings.map(({ id, words }) => [id, words] as const),
             ]}
-            onValue={(id) => put(aboutFinding(findings, id, fields.words))}
+            onValue={(id) => put(about(id, fields.words))}
           />
         )}
         {kind !== 'discount' && !fields.findingId && (
@@ -161,6 +169,15 @@ function LineForm({ row, kind, seen, findingId }: Props) {
         />
         {seen && (
           <Keys tall>
+            {seen.finding_id &&
+              (['labor', 'part'] as const).map((also) => (
+                <Key
+                  key={also}
+                  wide
+                  words={its.alsoFor[also]}
+                  to={{ at: 'quote-add', id: row.id, kind: also, findingId: seen.finding_id ?? '' }}
+                />
+              ))}
             <Key wide words={its.remove} onPress={() => void remove(seen)} />
           </Keys>
         )}
@@ -169,10 +186,13 @@ function LineForm({ row, kind, seen, findingId }: Props) {
   )
 }
 
-/** A line for a finding takes its rank, what happens if it stays, and its words where there are none yet. */
-function aboutFinding(findings: readonly Finding[], id: string, words: string): Partial<TypedLine> {
-  const found = findings.find((finding) => finding.id === id)
+/**
+ * A line for a finding takes its rank, and its words and what happens if it stays where no other line says them yet.
+ */
+function aboutFinding(found: Finding | undefined, words: string, isSpokenOf: boolean): Partial<TypedLine> {
   if (!found) return { findingId: '' }
+  const about = { findingId: found.id, rank: found.rank }
+  if (isSpokenOf) return about
   const included = found.consequence && en.quote.owner.consequence(found.consequence)
-  return { findingId: id, rank: found.rank, words: words || found.words, included }
+  return { ...about, words: words || found.words, included }
 }

@@ -1,4 +1,5 @@
-import { familyOf, nameKey, typical } from '../../../domain/history'
+import { nameKey, type Typical, typical } from '../../../domain/history'
+import { nearness } from '../../../domain/likelyWork'
 import type { WorkHistory } from '../../../domain/rows'
 import { en } from '../../../domain/words'
 import { histories, historyOf } from '../../../store/hours'
@@ -40,28 +41,33 @@ export function WorkName({ operation, machineKind, onOperation }: NameProps) {
 export function suggested(rows: readonly WorkHistory[], typed: string, machineKind: string): string[] {
   const key = nameKey(typed)
   const near = new Map<string, number>()
-  for (const { operation, machine_kind, minutes } of rows) {
+  for (const row of rows) {
+    const { operation } = row
     if (operation === key || !operation.includes(key)) continue
-    const own = machine_kind === nameKey(machineKind)
-    const kin = familyOf(machine_kind) === familyOf(machineKind)
-    near.set(operation, (near.get(operation) ?? 0) + minutes.length * (own ? 10_000 : kin ? 100 : 1))
+    near.set(operation, (near.get(operation) ?? 0) + nearness(row, machineKind))
   }
   const names = [...near].sort((a, b) => b[1] - a[1] || (a[0] < b[0] ? -1 : 1)).map(([name]) => name)
   return rows.some(({ operation }) => operation === key) ? [] : names.slice(0, SHOWN)
 }
 
-/** What the shop's own hours say of this work, and one tap to take it. */
+/** What the shop's own finished jobs say of a work by its name. */
+export const toldHours = (operation: string, machineKind: string): Typical =>
+  typical(historyOf(operation), machineKind)
+
+/** What the shop's own hours say of this work, and one tap to take it; `taken`: they stand in the field already. */
 export function TypicalHours({
   operation,
   machineKind,
+  taken = false,
   onTake,
 }: {
   operation: string
   machineKind: string
+  taken?: boolean
   onTake: (hours: string) => void
 }) {
   if (!nameKey(operation)) return null
-  const said = typical(historyOf(operation), machineKind)
+  const said = toldHours(operation, machineKind)
   if (said.minutes === null) return <p class="hint">{its.nothing}</p>
   const write = (decimal: string) => en.hours.amount(figures.value.number(decimal))
   const usual = hoursNear(said.minutes)
@@ -74,6 +80,7 @@ export function TypicalHours({
   }
   return (
     <section class="typical">
+      <p class="hint">{taken ? its.taken(operation) : its.from(operation)}</p>
       <p>
         <b>{said.level === 'none' ? its.about(write(usual)) : its.usual(write(usual))}</b>{' '}
         {low !== null && high !== null && of_ten !== null && (
@@ -83,9 +90,11 @@ export function TypicalHours({
       <p class="hint">{behind[said.level]}</p>
       {most !== null && <p class="hint">{its.most(write(hoursUp(most)))}</p>}
       {said.reworked > 0 && <p class="hint">{its.reworked(said.reworked)}</p>}
-      <Keys tall>
-        <Key wide words={its.take(write(usual))} onPress={() => onTake(figures.value.number(usual))} />
-      </Keys>
+      {!taken && (
+        <Keys tall>
+          <Key wide words={its.take(write(usual))} onPress={() => onTake(figures.value.number(usual))} />
+        </Keys>
+      )}
     </section>
   )
 }
