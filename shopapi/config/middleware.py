@@ -1,4 +1,4 @@
-"""Cache headers: what is hashed is kept for ever, what is private is never kept."""
+"""Headers of caches and policies: what is hashed is kept for ever, what is private is never kept."""
 
 from collections.abc import Callable, MutableMapping
 
@@ -38,6 +38,13 @@ def guard_links(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable
     return middleware
 
 
-def cache_headers(headers: MutableMapping[str, str], path: str, url: str) -> None:
+# A worker keeps the policy that came with its own file, not that of its page. One of them reads codes by WebAssembly,
+# which no page of ours may compile.
+WORKER_POLICY = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; connect-src 'self'"
+
+
+def file_headers(headers: MutableMapping[str, str], path: str, url: str) -> None:
     """For WhiteNoise: files with a hash in their name never change, the others are asked for anew each time."""
     headers["Cache-Control"] = "public, max-age=31536000, immutable" if url.startswith("/assets/") else "no-cache"
+    if url.startswith("/assets/") and url.endswith(".js"):
+        headers["Content-Security-Policy"] = WORKER_POLICY

@@ -11,7 +11,7 @@ from urllib.parse import unquote, urlparse
 from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
-from shopapi.config.middleware import cache_headers
+from shopapi.config.middleware import file_headers
 from shopapi.config.vapid import public_key_of
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -182,7 +182,7 @@ STATIC_ROOT = DATA_DIR / "static"
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_ROOT = ROOT / "pwa" / "dist"
 WHITENOISE_MIMETYPES = {".webmanifest": "application/manifest+json"}
-WHITENOISE_ADD_HEADERS_FUNCTION = cache_headers
+WHITENOISE_ADD_HEADERS_FUNCTION = file_headers
 SHELL = WHITENOISE_ROOT / "index.html"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
 

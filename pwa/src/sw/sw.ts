@@ -9,7 +9,9 @@ import { NavigationRoute, registerRoute } from 'workbox-routing'
 declare const self: ServiceWorkerGlobalScope
 declare const __SHELL__: { url: string; revision: string | null }[]
 
-precacheAndRoute(__SHELL__)
+// A browser that reads codes by itself needs no reader of ours, the largest file of all.
+const reads_codes = 'BarcodeDetector' in self
+precacheAndRoute(__SHELL__.filter(({ url }) => !(reads_codes && url.endsWith('.wasm'))))
 cleanupOutdatedCaches()
 registerRoute(
   new NavigationRoute(createHandlerBoundToURL('/'), {

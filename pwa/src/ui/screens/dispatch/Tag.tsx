@@ -1,21 +1,15 @@
-import { useEffect, useRef, useState } from 'preact/hooks'
+import { useState } from 'preact/hooks'
 import { en } from '../../../domain/words'
 import { machineByTag } from '../../../store/machines'
+import { hasCamera } from '../../codes'
 import { Field } from '../../components/Field'
 import { Form } from '../../components/Form'
 import { Key, Keys, Slab } from '../../components/Press'
 import { goTo } from '../../router'
 import { Sheet } from '../Sheet'
+import { Camera } from './Camera'
 
 const its = en.dispatch.tag
-const LOOK_MS = 250
-
-/** A browser that reads codes by itself; only some do. */
-interface Detector {
-  detect(source: HTMLVideoElement): Promise<readonly { rawValue: string }[]>
-}
-type DetectorMade = new (how: { formats: string[] }) => Detector
-const Reader = (globalThis as { BarcodeDetector?: DetectorMade }).BarcodeDetector
 
 /** A machine by its tag: scanned where the browser can, typed otherwise. */
 export function Tag() {
@@ -33,26 +27,28 @@ export function Tag() {
   }
   return (
     <Sheet title={its.title} back={{ at: 'find' }} dock={<Slab words={its.open} form="tag" />}>
-      {Reader && (
+      {hasCamera() && (
         <Keys tall>
           <Key
             wide
             words={looking ? its.stop : its.scan}
             pressed={looking}
-            onPress={() => setLooking(!looking)}
+            onPress={() => {
+              setWrong({})
+              setLooking(!looking)
+            }}
           />
         </Keys>
       )}
-      {Reader && looking && (
+      {looking && (
         <Camera
-          reader={new Reader({ formats: ['qr_code'] })}
           onRead={(words) => {
             setLooking(false)
             open(words)
           }}
-          onBlind={() => {
+          onBlind={(words) => {
             setLooking(false)
-            setWrong({ tag: its.noCamera })
+            setWrong({ tag: words })
           }}
         />
       )}
@@ -74,51 +70,4 @@ export function Tag() {
 /** A tag may be printed as an address that ends in it. */
 function tagIn(words: string): string {
   return words.trim().split('/').at(-1)?.trim() ?? ''
-}
-
-interface CameraProps {
-  reader: Detector
-  onRead: (words: string) => void
-  onBlind: () => void
-}
-
-function Camera({ reader, onRead, onBlind }: CameraProps) {
-  const video = useRef<HTMLVideoElement>(null)
-  const told = useRef({ onRead, onBlind })
-  told.current = { onRead, onBlind }
-  useEffect(() => {
-    let stream: MediaStream | undefined
-    let looking: ReturnType<typeof setInterval> | undefined
-    let over = false
-    const look = async () => {
-      const glass = video.current
-      if (!glass || glass.readyState < HTMLMediaElement.HAVE_CURRENT_DATA) return
-      const [found] = await reader.detect(glass).catch(() => [])
-      if (found && !over) told.current.onRead(found.rawValue)
-    }
-    const begin = async () => {
-      try {
-        stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: 'environment' } })
-      } catch {
-        return told.current.onBlind()
-      }
-      if (over || !video.current) return stop()
-      video.current.srcObject = stream
-      await video.current.play().catch(() => undefined)
-      looking = setInterval(() => void look(), LOOK_MS)
-    }
-    const stop = () => {
-      over = true
-      clearInterval(looking)
-      for (const track of stream?.getTracks() ?? []) track.stop()
-    }
-    void begin()
-    return stop
-  }, [])
-  return (
-    <figure class="deck">
-      <video ref={video} playsInline muted aria-label={its.scanning} />
-      <figcaption>{its.scanning}</figcaption>
-    </figure>
-  )
 }

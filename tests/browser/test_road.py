@@ -1,0 +1,123 @@
+"""What a phone sees and knows of itself on the road: codes before its camera, and where it is."""
+
+from collections.abc import Callable, Iterator
+from io import BytesIO
+from pathlib import Path
+from uuid import UUID
+
+import pytest
+import segno
+from PIL import Image
+from playwright.sync_api import Browser, expect
+
+from shopapi.core.actor import Actor
+from tests.browser.axe import faults
+from tests.browser.conftest import MECHANIC
+from tests.browser.phone import Phone
+from tests.conftest import QUIET_CHROMIUM
+from tests.factories import work
+from tests.line import Line
+
+INSTALLED = "async () => { await navigator.serviceWorker.ready }"
+CONTROLLED = "() => navigator.serviceWorker.controller !== null"
+# Whatever is kept of the app on the phone.
+KEPT = """async () => {
+    const found = await Promise.all((await caches.keys()).map(async (name) => (await caches.open(name)).keys()))
+    return found.flat().map(({ url }) => url)
+}"""
+
+
+@pytest.fixture
+def seen(tmp_path: Path) -> Path:
+    """The film that a phone's camera shows, as Chromium plays it: JPEG pictures one after another."""
+    film = tmp_path / "seen.mjpeg"
+    film.write_bytes(_picture(None))
+    return film
+
+
+@pytest.fixture
+def phone(launch_browser: Callable[..., Browser], line: Line, seen: Path) -> Iterator[Phone]:
+    """A phone with a camera, whose owner has not yet allowed anything."""
+    camera = ("--use-fake-device-for-media-stream", f"--use-file-for-fake-video-capture={seen}")
+    browser = launch_browser(args=[*QUIET_CHROMIUM, *camera])
+    size = {"width": 360, "height": 740}
+    phone = Phone(browser.new_context(viewport=size, locale="en-US", has_touch=True, is_mobile=True), line.url)
+    yield phone
+    phone.close()
+    browser.close()
+
+
+def test_a_tag_is_scanned_with_no_signal_and_typed_with_no_camera(
+    line: Line, shop: Actor, phone: Phone, seen: Path, axe_source: str
+) -> None:
+    customer = work.a_customer(shop)
+    machine = work.a_machine(shop, customer, tag="Hook 7")
+    phone.context.add_init_script(axe_source)
+    phone.sign_in(MECHANIC)
+    phone.page.evaluate(INSTALLED)
+    phone.page.reload()
+    phone.page.wait_for_function(CONTROLLED)
+    assert "BarcodeDetector" not in phone.page.evaluate("Object.getOwnPropertyNames(globalThis)")
+    kept = phone.page.evaluate(KEPT)
+    assert [url for url in kept if url.endswith(".wasm")]
+    (reader,) = [url for url in kept if "/assets/reader-" in url]
+    # Only the worker may compile, and it reaches nobody else.
+    policies = [phone.page.request.get(url).headers["content-security-policy"] for url in (line.url, reader)]
+    assert ["wasm-unsafe-eval" in policy for policy in policies] == [False, True]
+    assert all("connect-src 'self'" in policy for policy in policies)
+    line.refuse()
+
+    phone.open("/tag")
+    phone.press("Scan it")
+    phone.says("The camera cannot be used.")
+    phone.fill("What the tag says", "hook-7")
+    phone.press("Open the machine")
+    phone.heading("Hartvale GT 22 garden tractor")
+
+    phone.context.grant_permissions(["camera"])
+    seen.write_bytes(_picture(f"{line.url}/machines/{UUID(int=7)}"))
+    phone.open("/tag")
+    phone.press("Scan it")
+    phone.says(f"No machine on this phone has the tag “{UUID(int=7)}”", seconds=40)
+
+    seen.write_bytes(_picture(None))
+    phone.press("Scan it")
+    phone.says("Hold the tag before the camera")
+    expect(phone.page.get_by_role("button", name="Stop looking")).to_be_visible()
+    assert faults(phone.page, "Machine tag, looking") == []
+    phone.press("Stop looking")
+    expect(phone.page.locator("video")).to_have_count(0)
+
+    seen.write_bytes(_picture(f"{line.url}/machines/{machine}"))
+    phone.press("Scan it")
+    expect(phone.page.get_by_role("heading", level=1, name="Hartvale GT 22")).to_be_visible(timeout=40_000)
+
+
+def test_where_one_stands_is_taken_from_the_phone_or_asked_for(line: Line, shop: Actor, phone: Phone) -> None:
+    site = work.a_site(shop, work.a_customer(shop), lat=None, lon=None)
+    phone.sign_in(MECHANIC)
+    phone.open(f"/sites/{site}")
+    phone.press("I am here")
+    phone.says("The phone does not say where it is.")
+    expect(phone.page.get_by_label("Position", exact=True)).to_have_value("")
+
+    phone.context.grant_permissions(["geolocation"])
+    phone.context.set_geolocation({"latitude": 40.312345, "longitude": -98.441234})
+    phone.press("I am here")
+    expect(phone.page.get_by_label("Position", exact=True)).to_have_value("40.312345, -98.441234")
+    expect(phone.page.get_by_text("The phone does not say where it is.")).to_have_count(0)
+    phone.press("Save")
+    phone.all_sent()
+
+
+def _picture(words: str | None) -> bytes:
+    """A tag in somebody's hand: askew, not white, not sharp. Without words the hand is empty."""
+    picture = Image.new("RGB", (640, 480), (146, 138, 120))
+    if words is not None:
+        code = BytesIO()
+        segno.make(words, error="m", micro=False).save(code, kind="png", scale=7, border=4, dark="#222", light="#ddc")
+        tag = Image.open(code).convert("RGBA").rotate(9, expand=True, resample=Image.Resampling.BICUBIC)
+        picture.paste(tag, (150, 60), tag)
+    written = BytesIO()
+    picture.save(written, "JPEG", quality=70)
+    return written.getvalue()
