@@ -138,6 +138,15 @@ export const work = {
     more: 'More about the machine',
     orNew: 'Or write down another one:',
     machines: (count: number) => counted(count, 'machine', 'machines'),
+    where: {
+      open: 'Where it stands',
+      hint: 'For fetching it or going there; can be said later',
+      known: (labels: string) => `Known: ${labels}. Press for another place`,
+      title: 'Where it stands',
+      which: 'Place',
+      another: 'Another place',
+      label: 'Where it stands',
+    },
     save: 'Open the job',
     saveHint: 'Saved on this phone at once',
     missing: {

@@ -5,6 +5,7 @@ import { canonical, type Json } from '../domain/offer'
 import type { Job, Printout, Rig, Run, Stop, StopKind, Strokes, Yard } from '../domain/rows'
 import { isAhead } from '../domain/runs'
 import { type Day, moment } from '../domain/time'
+import { movedBack, type TripMove } from '../domain/trips'
 import { newId } from './clock'
 import { digestOf } from './digest'
 import { editOf } from './editing'
@@ -121,6 +122,15 @@ export async function moveStop(row: Stop, to: Spot): Promise<() => Promise<void>
   await enqueueAll([moving(row.id, to)])
   return async () => {
     await enqueueAll([moving(row.id, row)])
+  }
+}
+
+/** Makes or joins trips of a run by hand. Gives what puts them back. */
+export async function moveStops(run_id: string, moves: readonly TripMove[]): Promise<() => Promise<void>> {
+  const asked = (each: readonly TripMove[]) => each.map(({ id, to }) => moving(id, { run_id, ...to }))
+  await enqueueAll(asked(moves))
+  return async () => {
+    await enqueueAll(asked(movedBack(moves)))
   }
 }
 

@@ -42,21 +42,27 @@ export async function openJob(job: Omit<Commands['open_job'], 'id' | 'mark'>): P
 export interface Intake {
   customer: { id: string } | Omit<Commands['add_customer'], 'id'>
   machine: { id: string } | Omit<Commands['add_machine'], 'id' | 'customer_id'>
-  job?: Omit<Commands['open_job'], 'id' | 'mark' | 'customer_id' | 'machine_id'>
+  /** Where the machine stands: a known place of the owner, or a new one. */
+  site?: { id: string } | Omit<Commands['add_site'], 'id' | 'customer_id'> | undefined
+  job?: Omit<Commands['open_job'], 'id' | 'mark' | 'customer_id' | 'machine_id' | 'site_id'>
   complaint?: Omit<Commands['add_complaint'], 'id' | 'job_id'>
 }
 
 /** Saves the owner, the machine, the job and the owner's words together: all of it or nothing. */
-export async function takeIn({ customer, machine, job, complaint }: Intake): Promise<string> {
+export async function takeIn({ customer, machine, site, job, complaint }: Intake): Promise<string> {
   const commands: Command[] = []
   const customer_id = 'id' in customer ? customer.id : newId()
   if (!('id' in customer)) commands.push({ name: 'add_customer', args: { id: customer_id, ...customer } })
   const machine_id = 'id' in machine ? machine.id : newId()
   if (!('id' in machine))
     commands.push({ name: 'add_machine', args: { id: machine_id, customer_id, ...machine } })
+  const site_id = site && ('id' in site ? site.id : newId())
+  if (site && site_id && !('id' in site))
+    commands.push({ name: 'add_site', args: { id: site_id, customer_id, ...site } })
   const id = newId()
   const mark = await mintMark(current().db)
-  commands.push({ name: 'open_job', args: { id, customer_id, machine_id, ...job, mark } })
+  const where = site_id === undefined ? {} : { site_id }
+  commands.push({ name: 'open_job', args: { id, customer_id, machine_id, ...where, ...job, mark } })
   if (complaint) commands.push({ name: 'add_complaint', args: { id: newId(), job_id: id, ...complaint } })
   await enqueueAll(commands)
   return id

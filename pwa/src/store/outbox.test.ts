@@ -113,3 +113,17 @@ test('a job is taken in with its owner, machine and complaint in one save, and s
     'Dies on the hill',
   ])
 })
+
+test('where the machine stands is taken in with the job: a new place of the owner, then a known one', async () => {
+  const customer = { name: 'Ada Quill' }
+  const machine = { kind: 'garden tractor' }
+  const place = { label: 'North field', lat: '40.3', lon: '-98.4' }
+  const first = await phone.does(() => takeIn({ customer, machine, site: place }))
+  const { site_id, customer_id } = phone.shop.view.get('job', first) ?? {}
+  const [site] = phone.shop.view.where('site', 'customer_id', customer_id ?? '')
+  expect([site?.id, site?.label, site?.lat, site?.lon]).toEqual([site_id, 'North field', '40.3', '-98.4'])
+  const known = { id: site_id ?? '' }
+  const second = await phone.does(() => takeIn({ customer: { id: customer_id ?? '' }, machine, site: known }))
+  expect(phone.shop.view.get('job', second)?.site_id).toBe(site_id)
+  expect(phone.shop.view.where('site', 'customer_id', customer_id ?? '')).toHaveLength(1)
+})

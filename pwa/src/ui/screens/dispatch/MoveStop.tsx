@@ -3,8 +3,19 @@ import { instantOf, wallAt } from '../../../domain/clock'
 import type { Run, Stop } from '../../../domain/rows'
 import { isAhead } from '../../../domain/runs'
 import { daysAfter, moment } from '../../../domain/time'
+import { joinBefore, type TripMove, tripFrom } from '../../../domain/trips'
 import { en } from '../../../domain/words'
-import { moveStop, openRun, pinStop, rigs, run, runsOn, stop, stopsOfRun } from '../../../store/dispatch'
+import {
+  moveStop,
+  moveStops,
+  openRun,
+  pinStop,
+  rigs,
+  run,
+  runsOn,
+  stop,
+  stopsOfRun,
+} from '../../../store/dispatch'
 import { permissions } from '../../../store/session'
 import { Choice } from '../../components/Choice'
 import { Field, Select } from '../../components/Field'
@@ -22,6 +33,8 @@ import { aboutStop, rigName } from './about'
 
 const its = en.dispatch.move
 const AHEAD = 7
+/** Among the ids of stops: after all of them, and the yard. */
+const NEW_TRIP = 'new'
 
 /** Where a stop goes by hand, and what every plan must keep of it. */
 export function MoveStop({ id }: { id: string }) {
@@ -44,6 +57,8 @@ function Moving({ row }: { row: Stop }) {
   const others = target ? stopsOfRun(target.id).filter((each) => each.id !== row.id) : []
   const back: Place = { at: 'stop', id: row.id }
 
+  const lastTrip = others.at(-1)?.trip ?? 0
+
   async function put() {
     const behind = others.find((each) => each.id === after)
     let run_id: string | null = target?.id ?? null
@@ -52,7 +67,7 @@ function Moving({ row }: { row: Stop }) {
       async () => {
         const fresh = free.find((each) => each.id === to)
         if (fresh) run_id = await openRun(fresh.id, day)
-        const trip = behind?.trip ?? 0
+        const trip = after === NEW_TRIP ? lastTrip + 1 : (behind?.trip ?? 0)
         const position = behind ? others.filter((each) => each.trip === trip).indexOf(behind) + 1 : 0
         undo = await moveStop(
           row,
@@ -100,13 +115,55 @@ function Moving({ row }: { row: Stop }) {
             options={[
               ['', its.first],
               ...others.map((each) => [each.id, its.after(aboutStop(each).name)] as const),
+              [NEW_TRIP, its.newTrip],
             ]}
             onValue={setAfter}
           />
         )}
       </Form>
+      {now && open.includes(now) && <Trips row={row} on={now} />}
       {permissions.value.has('plan_runs') && <Pins row={row} others={others} day={day} />}
     </Sheet>
+  )
+}
+
+/** Where the rig is at the yard between two stops. */
+function Trips({ row, on }: { row: Stop; on: Run }) {
+  const stops = stopsOfRun(on.id)
+  const begins = tripFrom(stops, row.id)
+  const joins = joinBefore(stops, row.id)
+
+  async function make(moves: readonly TripMove[], words: string) {
+    let undo = async () => {}
+    const saved = await saving(async () => {
+      undo = await moveStops(on.id, moves)
+    })
+    if (!saved) return
+    tell(words, undo)
+    goTo({ at: 'run', id: on.id }, { instead: true })
+  }
+  if (begins.length + joins.length === 0) return null
+  return (
+    <Part title={its.trips}>
+      <Keys tall>
+        {begins.length > 0 && (
+          <Key
+            wide
+            words={its.tripFrom}
+            hint={its.tripFromHint}
+            onPress={() => void make(begins, its.tripBegun)}
+          />
+        )}
+        {joins.length > 0 && (
+          <Key
+            wide
+            words={its.joinBefore}
+            hint={its.joinBeforeHint}
+            onPress={() => void make(joins, its.tripJoined)}
+          />
+        )}
+      </Keys>
+    </Part>
   )
 }
 

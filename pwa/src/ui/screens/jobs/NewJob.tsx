@@ -13,6 +13,7 @@ import { useSend } from '../../send'
 import { BLANK_MACHINE, faultsOf, machineOf } from '../machines/MachineFields'
 import { Sheet } from '../Sheet'
 import { type Intake, MachineChoice, OwnerChoice } from './intake'
+import { faultOfPlace, NO_PLACE, placeOf, Where } from './Where'
 
 const its = en.newJob
 
@@ -25,9 +26,10 @@ const BLANK: Intake = {
   words: '',
   happens_when: '',
   promised_on: '',
+  where: NO_PLACE,
 }
 
-type Faults = { owner?: string; kind?: string; year?: string; words?: string }
+type Faults = { owner?: string; kind?: string; year?: string; words?: string; position?: string }
 
 /** Owner, machine and what is wrong on one ticket; all of it is saved together or not at all. */
 export function NewJob({ customerId, machineId }: { customerId?: string; machineId?: string }) {
@@ -51,6 +53,7 @@ export function NewJob({ customerId, machineId }: { customerId?: string; machine
             ? { id: fields.customerId }
             : { name: fields.owner.trim(), ...(fields.phone.trim() && { phone: fields.phone.trim() }) },
           machine: fields.machineId ? { id: fields.machineId } : machineOf(fields.machine),
+          site: placeOf(fields.customerId, fields.where) ?? undefined,
           ...(fields.promised_on && { job: { promised_on: fields.promised_on } }),
           complaint: { words: fields.words, happens_when: fields.happens_when },
         })
@@ -96,16 +99,24 @@ export function NewJob({ customerId, machineId }: { customerId?: string; machine
             onValue={(promised_on) => put({ promised_on })}
           />
         </Part>
+        <Where
+          customerId={fields.customerId}
+          fields={fields.where}
+          wrong={wrong.position}
+          put={(changed) => put({ where: { ...fields.where, ...changed } })}
+        />
       </Form>
     </Sheet>
   )
 }
 
 function faults(fields: Intake): Faults {
+  const position = faultOfPlace(fields.customerId, fields.where)
   const known = fields.customerId && customer(fields.customerId)
   return {
     ...(!known && !fields.owner.trim() && { owner: its.missing.owner }),
     ...(!fields.machineId && faultsOf(fields.machine)),
     ...(!fields.words.trim() && { words: its.missing.words }),
+    ...(position && { position }),
   }
 }

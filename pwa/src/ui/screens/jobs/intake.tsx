@@ -8,6 +8,7 @@ import { Key, Keys } from '../../components/Press'
 import { Row } from '../../components/Rows'
 import { FirstFields, PlateFields, type TypedMachine } from '../machines/MachineFields'
 import { machineName } from '../names'
+import type { TypedPlace } from './Where'
 
 /** A job being taken in, as typed: a known owner and machine by id, or new ones in words. */
 export interface Intake {
@@ -19,6 +20,7 @@ export interface Intake {
   words: string
   happens_when: string
   promised_on: string
+  where: TypedPlace
 }
 
 interface Props {
