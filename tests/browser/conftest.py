@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, expect
 
 from shopapi.accounts.queries import shop_of
 from shopapi.accounts.rules import FirstShop, NewMember
@@ -26,6 +26,9 @@ OWNER = "owner@demo.example"
 MECHANIC = "mechanic@demo.example"
 
 NewPhone = Callable[..., Phone]
+
+# A machine under load is slow, not wrong; a test that passes never waits this long.
+expect.set_options(timeout=30_000)
 
 
 @pytest.fixture

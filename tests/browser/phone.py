@@ -27,7 +27,7 @@ class Phone:
         self.fill("Email", email)
         self.fill("Password", password)
         self.press("Sign in")
-        expect(self.queue_line()).to_have_text("All sent", timeout=20_000)
+        self.all_sent()
 
     def press(self, words: str, *, exact: bool = False) -> None:
         """Press the button or link that says this."""
@@ -46,7 +46,7 @@ class Phone:
         """Wait until the screen is the one that says this on top."""
         expect(self.page.get_by_role("heading", level=1, name=words, exact=True)).to_be_visible()
 
-    def says(self, words: str, *, seconds: float = 5) -> None:
+    def says(self, words: str, *, seconds: float = 30) -> None:
         expect(self.page.get_by_text(words).first).to_be_visible(timeout=seconds * 1000)
 
     def row(self, words: str) -> Locator:

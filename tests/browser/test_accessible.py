@@ -43,7 +43,7 @@ def test_every_screen_is_accessible(
             phone.page.evaluate(WALK, path)
             # Some screens are loaded when they are first shown.
             expect(phone.page.locator("main h1")).to_be_visible()
-            assert (path == "/nowhere") == (phone.page.get_by_text("Not on this phone").count() > 0), path
+            expect(phone.page.get_by_text("Not on this phone")).to_have_count(1 if path == "/nowhere" else 0)
             found += faults(phone.page, f"{mode}, {path}")
         found += _picture_faults(phone, mode)
         found += _owners_faults(phone, mode)
@@ -116,7 +116,8 @@ def _picture_faults(phone: Phone, mode: str) -> list[str]:
     phone.page.get_by_label("Choose pictures").set_input_files(picture)
     phone.says("Picture saved on this phone")
     found = faults(phone.page, f"{mode}, a machine's pictures")
-    phone.page.locator(".thumbnail").last.click()
+    # The other phones' pictures stand in the list before this one, and no worker makes them: none can be seen.
+    phone.page.locator(".thumbnail").filter(has=phone.page.locator("img")).last.click()
     expect(phone.page.locator(".picture img")).to_be_visible()
     return found + faults(phone.page, f"{mode}, a picture")
 

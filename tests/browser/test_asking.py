@@ -66,7 +66,7 @@ def test_added_work_from_a_finding_to_the_owners_answer(
         assert OwnerQuestion.objects.get().answered_at is not None
     answer(page)
     live_site.start_worker()
-    for _ in range(20):
+    for _ in range(120):
         if page.get_by_role("link", name="Keep a copy (PDF)").count():
             break
         page.wait_for_timeout(500)
@@ -81,7 +81,7 @@ def test_added_work_from_a_finding_to_the_owners_answer(
 
     for phone in (first, second):
         phone.open(f"/quotes/{link.quote_id}")
-        phone.says("Winnie Stroud", seconds=20)
+        phone.says("Winnie Stroud")
         phone.says("Answered")
     with in_shop(shop.shop_id):
         approval = Approval.objects.get(link=link)
@@ -110,7 +110,7 @@ def ask_with_no_signal(phone: Phone, finding: UUID) -> None:
     phone.says("This waits in the queue")
     found += faults(phone.page, "a request that waits")
     phone.context.set_offline(False)
-    phone.says("Let the owner scan this", seconds=40)
+    phone.says("Let the owner scan this", seconds=60)
     phone.open(f"/findings/{finding}")
     phone.press("Show what the owner was asked")
     phone.says("Not opened yet")
@@ -141,7 +141,7 @@ def ask_back(page: Page, phone: Phone) -> None:
     page.get_by_role("button", name="Send the question").click()
     expect(page.get_by_role("heading", name="Your question is there")).to_be_visible()
     phone.open("/")
-    phone.says("Can I see the old one?", seconds=20)
+    phone.says("Can I see the old one?")
     phone.press("I have called")
     expect(phone.page.get_by_text("Can I see the old one?")).to_have_count(0)
     phone.all_sent()

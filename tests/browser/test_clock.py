@@ -93,7 +93,7 @@ def test_two_phones_of_one_member_disagree_and_the_member_settles_it(
     first.all_sent()
     line.open()
     second.page.evaluate("dispatchEvent(new Event('online'))")
-    expect(second.queue_line()).to_have_text("1 thing needs you", timeout=30_000)
+    expect(second.queue_line()).to_have_text("1 thing needs you")
     second.says("Two of your clocks run at once")
     assert faults(second.page, "two clocks") == []
 

@@ -119,7 +119,7 @@ def _plan(phone: Phone, day: date) -> None:
     phone.heading("Plan runs")
     phone.page.get_by_label("Day", exact=True).select_option(day.isoformat())
     phone.page.locator("button.slab").click()
-    expect(phone.page.get_by_text("Take this plan")).to_be_visible(timeout=40_000)
+    expect(phone.page.get_by_text("Take this plan")).to_be_visible(timeout=60_000)
     phone.says("No better plan exists for what was entered.")
     assert faults(phone.page, "a plan") == []
     phone.press("Take this plan")
@@ -222,7 +222,7 @@ def _again_by_hand(phone: Phone) -> None:
     """The one who was not at home has called: back onto the run by hand, checked on the phone alone."""
     phone.press("Today")
     phone.press("Plan runs")
-    phone.says("Planning needs a signal", seconds=30)
+    phone.says("Planning needs a signal")
     phone.row("Abel Fenn").click()
     phone.press("Move or pin")
     phone.heading("Move or pin")

@@ -22,7 +22,7 @@ def test_first_shop_is_opened_from_the_page_and_only_once(live_site: LiveSite, n
     phone.fill("Your email", "tove@millrace.example")
     phone.fill("Password", "under the bench")
     phone.press("Open the shop")
-    phone.says("No open jobs", seconds=20)
+    phone.says("No open jobs")
     (shop_id,) = every_shop()
     with in_shop(shop_id):
         shop = Shop.objects.get()

@@ -80,7 +80,7 @@ def test_new_version_waits_for_unsent_work_and_for_a_person(front: Front, shop: 
     phone.open()
     phone.press("Use it now")
     # A browser lets the old worker finish what it has in hand first.
-    expect(phone.page.get_by_text("A new version is here")).to_have_count(0, timeout=30_000)
+    expect(phone.page.get_by_text("A new version is here")).to_have_count(0)
     phone.row("June Castellan").click()
     phone.says("Pulls to the right")
     assert not phone.page.evaluate(NEWER_WAITS)

@@ -158,7 +158,10 @@ def test_a_push_is_shown_by_the_service_worker(live_site: LiveSite, shop: Actor,
         lambda told: found.extend(one["registrationId"] for one in told["registrations"]),
     )
     cdp.send("ServiceWorker.enable")
-    phone.page.wait_for_timeout(300)
+    for _ in range(300):
+        if found:
+            break
+        phone.page.wait_for_timeout(100)
     told = {"title": "Your clock still runs", "body": "Since 8:05", "tag": "t", "about_kind": "time_entry"}
     cdp.send(
         "ServiceWorker.deliverPushMessage",

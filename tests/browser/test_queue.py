@@ -30,7 +30,7 @@ def test_refused_change_is_told_tried_again_let_go_and_brought_back(
     line.open()
     van.page.evaluate("dispatchEvent(new Event('online'))")
 
-    expect(van.queue_line()).to_have_text("1 thing needs you", timeout=30_000)
+    expect(van.queue_line()).to_have_text("1 thing needs you")
     van.queue_line().click()
     van.heading("To send")
     refused = van.page.get_by_role("region", name="Not taken")
@@ -38,7 +38,7 @@ def test_refused_change_is_told_tried_again_let_go_and_brought_back(
     expect(refused.locator(".row")).to_contain_text("Because:")
     assert faults(van.page, "a refused change") == []
     van.press("Try again")
-    expect(van.queue_line()).to_have_text("1 thing needs you", timeout=30_000)
+    expect(van.queue_line()).to_have_text("1 thing needs you")
     van.press("Let it go")
     van.all_sent()
     van.press("Bring it back")

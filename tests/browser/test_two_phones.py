@@ -40,7 +40,7 @@ def test_same_field_changed_on_two_phones_is_laid_before_both_and_settled(
     for phone in (second, first):
         phone.open("/queue")
         phone.press("Try now")
-        expect(phone.queue_line()).to_have_text("1 thing needs you", timeout=30_000)
+        expect(phone.queue_line()).to_have_text("1 thing needs you")
         phone.row("Customer changed").click()
         phone.heading("Which one holds?")
         shown = phone.page.locator(".versus p")
