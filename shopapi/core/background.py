@@ -4,13 +4,16 @@ A task is named `app.verb_noun`, takes (shop_id, outbox_id), and marks its row d
 What the broker loses, the sweep sends again.
 """
 
-from collections.abc import Iterator
+import logging
+import random
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
 from celery import current_app
+from celery.exceptions import SoftTimeLimitExceeded
 from django.db import connection, transaction
 from kombu.exceptions import OperationalError
 
@@ -18,6 +21,8 @@ from shopapi.core.clock import now
 from shopapi.core.models import Outbox
 from shopapi.core.shape import plain
 from shopapi.core.tenancy import in_shop
+
+log = logging.getLogger("shopapi.core")
 
 MAX_ATTEMPTS = 8
 # The commit itself rings once; the sweep takes over if nothing has come of it by then.
@@ -101,3 +106,31 @@ def sweep(most: int = 100) -> int:
     for outbox_id, shop_id, task in due:
         ring(task, shop_id, outbox_id)
     return len(due)
+
+
+class SomeShopsFailed(Exception):
+    """Work of the beat failed in some shops; the log says why in each, just before."""
+
+
+def in_each_shop(shop_ids: Iterable[UUID], work: Callable[[UUID], None]) -> None:
+    """Do what the beat asks for in each shop; one in which it fails stops none of the others.
+
+    `work` opens the shop's transaction itself. Raises SomeShopsFailed at the end, so that the task counts as failed.
+    """
+    # In no fixed order: what cuts the task off must not keep the same shops waiting every time.
+    waiting = list(shop_ids)
+    random.shuffle(waiting)
+    failed = 0
+    for shop_id in waiting:
+        try:
+            work(shop_id)
+        except SoftTimeLimitExceeded:
+            raise
+        except Exception:
+            log.exception("%s failed in shop %s", work.__name__, shop_id)
+            failed += 1
+            # A connection that broke would fail in every shop behind; the next one opens its own.
+            if not connection.is_usable():
+                connection.close()
+    if failed:
+        raise SomeShopsFailed(f"{work.__name__} failed in {failed} of {len(waiting)} shops")

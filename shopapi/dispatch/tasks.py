@@ -7,7 +7,7 @@ from uuid import UUID
 from celery import shared_task
 
 from shopapi.accounts.queries import every_shop, system_actor
-from shopapi.core.background import claimed
+from shopapi.core.background import claimed, in_each_shop
 from shopapi.core.clock import now
 from shopapi.core.feed import lock_head
 from shopapi.core.tenancy import in_shop
@@ -31,12 +31,15 @@ def make_plan(shop_id: str, outbox_id: str) -> None:
 @shared_task(name="dispatch.give_up_plans", soft_time_limit=50, time_limit=60, ignore_result=True)
 def give_up_plans() -> None:
     """In each shop, say so where a plan got lost with its worker."""
-    for shop_id in every_shop():
-        with in_shop(shop_id):
-            lock_head(shop_id)
-            lost = making.give_up_plans(actor=system_actor(shop_id), before=now() - SILENT)
-        if lost:
-            log.warning("%s plans were lost with their worker", lost)
+    in_each_shop(every_shop(), _give_up_plans)
+
+
+def _give_up_plans(shop_id: UUID) -> None:
+    with in_shop(shop_id):
+        lock_head(shop_id)
+        lost = making.give_up_plans(actor=system_actor(shop_id), before=now() - SILENT)
+    if lost:
+        log.warning("%s plans were lost with their worker", lost)
 
 
 @shared_task(name="dispatch.make_printout", soft_time_limit=60, time_limit=90, ignore_result=True)
@@ -50,10 +53,13 @@ def make_printout(shop_id: str, outbox_id: str) -> None:
 @shared_task(name="dispatch.learn_from_days", soft_time_limit=240, time_limit=300, ignore_result=True)
 def learn_from_days() -> None:
     """In each shop, bring what its days say of driving and working up to date."""
-    for shop_id in every_shop():
-        with in_shop(shop_id):
-            lock_head(shop_id)
-            learning.learn(actor=system_actor(shop_id))
+    in_each_shop(every_shop(), _learn_from_days)
+
+
+def _learn_from_days(shop_id: UUID) -> None:
+    with in_shop(shop_id):
+        lock_head(shop_id)
+        learning.learn(actor=system_actor(shop_id))
 
 
 @shared_task(name="dispatch.figure_run", soft_time_limit=60, time_limit=90, ignore_result=True)

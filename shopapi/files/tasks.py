@@ -6,7 +6,7 @@ from uuid import UUID
 from celery import shared_task
 
 from shopapi.accounts.queries import every_shop, system_actor
-from shopapi.core.background import claimed
+from shopapi.core.background import claimed, in_each_shop
 from shopapi.core.errors import Unavailable
 from shopapi.core.feed import lock_head
 from shopapi.core.tenancy import in_shop
@@ -43,11 +43,14 @@ def forget_pictures(shop_id: str, outbox_id: str) -> None:
 @shared_task(name="files.tidy_uploads", soft_time_limit=240, time_limit=300, ignore_result=True)
 def tidy_uploads() -> None:
     """In each shop, forget uploads that nobody goes on with, and try again what could not be made."""
-    for shop_id in every_shop():
-        actor = system_actor(shop_id)
-        with in_shop(shop_id):
-            lock_head(shop_id)
-            dropped = uploading.drop_stale_uploads(actor=actor)
-            cleaning_again = uploading.promise_again(actor=actor)
-        if dropped or cleaning_again:
-            log.info("%s stale uploads dropped, %s pictures tried again", dropped, cleaning_again)
+    in_each_shop(every_shop(), _tidy_uploads)
+
+
+def _tidy_uploads(shop_id: UUID) -> None:
+    actor = system_actor(shop_id)
+    with in_shop(shop_id):
+        lock_head(shop_id)
+        dropped = uploading.drop_stale_uploads(actor=actor)
+        cleaning_again = uploading.promise_again(actor=actor)
+    if dropped or cleaning_again:
+        log.info("%s stale uploads dropped, %s pictures tried again", dropped, cleaning_again)

@@ -6,7 +6,7 @@ from uuid import UUID
 from celery import shared_task
 
 from shopapi.accounts.queries import every_shop, system_actor
-from shopapi.core.background import claimed
+from shopapi.core.background import claimed, in_each_shop
 from shopapi.core.feed import lock_head
 from shopapi.core.tenancy import in_shop
 from shopapi.notices.services import sending
@@ -35,11 +35,14 @@ def send_notice(shop_id: str, outbox_id: str) -> None:
 @shared_task(name="notices.tidy_notices", soft_time_limit=50, time_limit=60, ignore_result=True)
 def tidy_notices() -> None:
     """In each shop, say what cannot be known any more, and promise again what was forgotten."""
-    for shop_id in every_shop():
-        actor = system_actor(shop_id)
-        with in_shop(shop_id):
-            lock_head(shop_id)
-            lost = sending.settle_lost(actor=actor)
-            again = sending.promise_again(actor=actor)
-        if lost or again:
-            log.info("%s notices lost in sending, %s promised again", lost, again)
+    in_each_shop(every_shop(), _tidy_notices)
+
+
+def _tidy_notices(shop_id: UUID) -> None:
+    actor = system_actor(shop_id)
+    with in_shop(shop_id):
+        lock_head(shop_id)
+        lost = sending.settle_lost(actor=actor)
+        again = sending.promise_again(actor=actor)
+    if lost or again:
+        log.info("%s notices lost in sending, %s promised again", lost, again)

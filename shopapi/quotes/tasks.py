@@ -6,7 +6,7 @@ from uuid import UUID
 from celery import shared_task
 
 from shopapi.accounts.queries import every_shop, shop_of, system_actor
-from shopapi.core.background import claimed
+from shopapi.core.background import claimed, in_each_shop
 from shopapi.core.clock import today
 from shopapi.core.feed import lock_head
 from shopapi.core.tenancy import in_shop
@@ -26,18 +26,24 @@ def make_paper(shop_id: str, outbox_id: str) -> None:
 @shared_task(name="quotes.give_up_papers", soft_time_limit=50, time_limit=60, ignore_result=True)
 def give_up_papers() -> None:
     """In each shop, say so where a paper could not be made however often it was tried."""
-    for shop_id in every_shop():
-        with in_shop(shop_id):
-            papering.give_up_papers(actor=system_actor(shop_id))
+    in_each_shop(every_shop(), _give_up_papers)
+
+
+def _give_up_papers(shop_id: UUID) -> None:
+    with in_shop(shop_id):
+        papering.give_up_papers(actor=system_actor(shop_id))
 
 
 @shared_task(name="quotes.lapse_quotes", soft_time_limit=240, time_limit=300, ignore_result=True)
 def lapse_quotes() -> None:
     """In each shop, let lapse what has passed its last day there."""
-    for shop_id in every_shop():
-        actor = system_actor(shop_id)
-        with in_shop(shop_id):
-            lock_head(shop_id)
-            lapsed = writing.lapse_quotes(actor=actor, today=today(shop_of(actor).zone))
-        if lapsed:
-            log.info("%s quotes lapsed", lapsed)
+    in_each_shop(every_shop(), _lapse_quotes)
+
+
+def _lapse_quotes(shop_id: UUID) -> None:
+    actor = system_actor(shop_id)
+    with in_shop(shop_id):
+        lock_head(shop_id)
+        lapsed = writing.lapse_quotes(actor=actor, today=today(shop_of(actor).zone))
+    if lapsed:
+        log.info("%s quotes lapsed", lapsed)

@@ -38,6 +38,6 @@ def test_each_role_may_what_the_table_says(mine: Busy) -> None:
                     assert answer.status_code == 401, (method, path)
                 said.append(f"{name}:{WORD.get(answer.status_code, 'may')}")
             if not all(word.endswith((":-", "nobody:no")) for word in said):
-                lines.append(f"{method:5}{path.removeprefix('api/v1/'):42}{'  '.join(said)}".rstrip())
-    found = "\n".join(sorted(lines, key=lambda line: (line[5:47], line[:5]))) + "\n"
+                lines.append(f"{method:8}{path.removeprefix('api/v1/'):42}{'  '.join(said)}".rstrip())
+    found = "\n".join(sorted(lines, key=lambda line: (line[8:50], line[:8]))) + "\n"
     assert found == TABLE.read_text(), "If this is meant, write it into tests/api/matrix.txt:\n" + found
