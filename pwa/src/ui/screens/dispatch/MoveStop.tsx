@@ -3,7 +3,7 @@ import { instantOf, wallAt } from '../../../domain/clock'
 import type { Run, Stop } from '../../../domain/rows'
 import { isAhead } from '../../../domain/runs'
 import { daysAfter, moment } from '../../../domain/time'
-import { joinBefore, type TripMove, tripFrom } from '../../../domain/trips'
+import { joinBefore, type TripMove, tripFrom } from '../../../domain/tripsByHand'
 import { en } from '../../../domain/words'
 import {
   moveStop,

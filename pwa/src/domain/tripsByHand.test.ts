@@ -1,6 +1,6 @@
 import fc from 'fast-check'
 import { expect, test } from 'vitest'
-import { joinBefore, movedBack, type Placed, type TripMove, tripFrom } from './trips.ts'
+import { joinBefore, movedBack, type Placed, type TripMove, tripFrom } from './tripsByHand.ts'
 
 /** A run by its trips, as "ab|c". */
 const run = (words: string): Placed[] =>
