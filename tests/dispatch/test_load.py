@@ -20,6 +20,7 @@ from shopapi.dispatch.rules.load import (
     Unstowed,
     Weight,
     middle_from_scale,
+    side_of,
     stow,
     towing,
 )
@@ -201,23 +202,71 @@ def test_the_default_limits_of_393_108() -> None:
         chain_wll("7/16", "100")
 
 
+SPACE = "{http://www.w3.org/2000/svg}"
+
+
 def test_the_picture_is_to_scale_and_escapes_names() -> None:
-    pieces = {"a": Piece(300, 180, 120)}
-    found = stow(DECK, TRAILER, pieces, ["a"], [Move("a", on=False)])
+    """A unit of the picture is a centimetre: every figure of the rules is found again in the drawn lines."""
+    deck = Deck(600, 220, lanes=2, gap_cm=20)
+    trailer = Trailer(empty_kg=780, tongue_kg=90, axle_cm=430, deck_cm=120, axles=2)
+    pieces = {"a": Piece(300, 180, 105), "b": Piece(160, 150, 90), "c": Piece(120, 140, 60)}
+    names = {"a": "Mill & <Sons>", "b": "A name far longer than the machine that bears it is", "c": "Ariel"}
+    found = stow(deck, trailer, pieces, ["a", "b", "c"], [Move(key, on=False) for key in "cba"])
     assert isinstance(found, Stowed)
 
-    drawing = draw(DECK, TRAILER, found.legs[0], found.towing[0], {"a": "Mill & <Sons>"})
-    root = ET.fromstring(svg(drawing))  # noqa: S314 - our own text
+    told = set()
+    for leg, pull in zip(found.legs, found.towing, strict=True):
+        text = svg(draw(deck, trailer, leg, pull, names, pounds=True))
+        root = ET.fromstring(text)  # noqa: S314 - our own text
+        (drawn,) = _boxes(root, "deck")
+        assert drawn[2:] == (600, 220)
+        # The ball is where the tongue's bars meet.
+        (ball, middle), *others = {
+            (_of(bar, "x1"), _of(bar, "y1")) for bar in root.iterfind(f"{SPACE}line[@class='tongue']")
+        }
+        assert (others, drawn[0] - ball, middle) == ([], 120, drawn[1] + 110)
+        axles = [_of(axle, "x1") - ball for axle in root.iterfind(f"{SPACE}line[@class='axle']")]
+        assert sum(axles) / len(axles) == pytest.approx(430)
+        machines = _boxes(root, "machine")
+        assert [(x - drawn[0], w, h) for x, _, w, h in machines] == [
+            (placed.front_cm, placed.piece.length_cm, placed.piece.width_cm) for placed in leg
+        ]
+        assert [y + h / 2 - middle for _, y, _, h in machines] == [side_of(deck, placed) for placed in leg]
+        width, height = map(float, root.get("viewBox", "").split()[2:])
+        for x, y, w, h in (drawn, *machines, *_boxes(root, "tire")):
+            assert min(x, y) >= 0
+            assert (x + w <= width, y + h <= height) == (True, True)
+        words = [words.text or "" for words in root.iterfind(f"{SPACE}text")]
+        assert {f"at {round(placed.front_cm / 2.54)} in" for placed in leg} <= set(words)
+        assert f"{100 * pull.tongue_share:.1f} %" in words
+        assert f"ball {round(pull.tongue_kg / KG_A_POUND):,} lb" in words
+        _words_stay_inside(root, machines)
+        told |= set(words)
+    assert "Mill & <Sons>" in told
 
-    space = "{http://www.w3.org/2000/svg}"
-    boxes = {box.get("class"): box for box in root.findall(f"{space}rect")}
-    deck, machine = boxes["deck"], boxes["machine"]
-    assert float(deck.get("width", 0)) / float(machine.get("width", 0)) == pytest.approx(420 / 180)
-    shown = float(machine.get("x", 0)) - float(deck.get("x", 0))
-    assert shown == found.legs[0][0].front_cm
-    words = [text.text for text in root.findall(f"{space}text")]
-    assert "Mill & <Sons>" in words
-    assert f"{100 * found.towing[0].tongue_share:.1f} %" in words
+
+def _of(mark: ET.Element, name: str) -> float:
+    return float(mark.get(name, "nan"))
+
+
+def _boxes(root: ET.Element, kind: str) -> list[tuple[float, float, float, float]]:
+    """Left, top, width and height."""
+    found = root.iterfind(f"{SPACE}rect[@class='{kind}']")
+    return [(_of(box, "x"), _of(box, "y"), _of(box, "width"), _of(box, "height")) for box in found]
+
+
+def _words_stay_inside(root: ET.Element, machines: list[tuple[float, float, float, float]]) -> None:
+    """Three lines in each machine; letters stand above their line and hang a quarter below it."""
+    inside = [words for words in root.iterfind(f"{SPACE}text") if words.get("font-size")]
+    assert len(inside) == 3 * len(machines)
+    for number, words in enumerate(inside):
+        x, y, w, h = machines[number // 3]
+        size, line = _of(words, "font-size"), _of(words, "y")
+        assert y <= line - 0.8 * size
+        assert line + 0.25 * size <= y + h
+        room = _of(words, "textLength") if words.get("textLength") else len(words.text or "") * 0.6 * size
+        assert room <= w
+        assert _of(words, "x") == pytest.approx(x + w / 2)
 
 
 def test_no_caution_promises_anything() -> None:

@@ -1,4 +1,4 @@
-import { stops } from './words.plural'
+import { counted, stops } from './words.plural'
 
 /** Words of a run and its order. */
 export const run = {
@@ -31,7 +31,9 @@ export const run = {
   left: (left: string, limit: string) => `${left} left of ${limit}`,
   over: (over: string, limit: string) => `${over} past ${limit}`,
   leg: (trip: number, leg: number) =>
-    leg === 0 ? `Trip ${trip}, leaving` : `Trip ${trip}, after stop ${leg}`,
+    leg === 0
+      ? `Trip ${trip}, leaving`
+      : `Trip ${trip}, after ${counted(leg, 'machine', 'machines')} came off or on`,
   entered: 'Reckoned from what was entered. Weigh it if in doubt; check local law and the maker’s book.',
   deck: 'The deck',
   map: 'Map',

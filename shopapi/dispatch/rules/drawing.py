@@ -1,10 +1,11 @@
 """The loaded deck as a picture: seen from above, to scale, front to the left, with the weights on ball and axles.
 
 Data first, SVG text second, so that a screen, the run sheet and a test read the same shapes. Lines and words alone
-carry meaning, no colour does. Units are centimetres of the real thing.
+carry meaning, no colour does. Units are centimetres of the real thing, and each machine says at how many it begins,
+since whoever loads has a tape and no tongue scale.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from html import escape
 
@@ -15,11 +16,15 @@ from shopapi.dispatch.rules.load import Towing, Trailer
 MARGIN_CM = 60
 LETTERS_CM = 22
 TIRE_CM = (66, 20)
+PLACE_WORDS = "“at” counts from the front of the deck"
+# How wide a letter is to its height, about; how far letters are squeezed before words are cut short.
+LETTER_WIDE = 0.6
+SQUEEZED = 0.7
 
 
 @dataclass(frozen=True)
 class Box:
-    """A rectangle with up to two lines of words in its middle. `kind`: deck, machine or tire."""
+    """A rectangle with lines of words in its middle. `kind`: deck, machine or tire."""
 
     kind: str
     left: float
@@ -74,15 +79,15 @@ def draw(
     spread = TIRE_CM[0] * 1.2
     for axle in range(trailer.axles):
         x = left + trailer.axle_cm + (axle - (trailer.axles - 1) / 2) * spread
-        # Short, so that it runs through nobody's name.
-        edges = (top, top + deck.width_cm)
-        lines += [Line("axle", x, edge - TIRE_CM[1], x, edge + TIRE_CM[1]) for edge in edges]
         above, below = top - TIRE_CM[1], top + deck.width_cm
+        # Beside the deck alone, so that it runs through nobody's name.
+        lines += [Line("axle", x, y, x, y + TIRE_CM[1]) for y in (above, below)]
         boxes += [Box("tire", x - TIRE_CM[0] / 2, y, *TIRE_CM) for y in (above, below)]
     for placed in standing:
         wide = min(placed.piece.width_cm or deck.lane_cm, placed.span * deck.lane_cm)
         lane_top = top + placed.lane * deck.lane_cm + (placed.span * deck.lane_cm - wide) / 2
-        inside = (names.get(placed.key, placed.key), weight_words(placed.piece.kg, pounds=pounds))
+        place = f"at {length_words(placed.front_cm, inches=pounds)}"
+        inside = (names.get(placed.key, placed.key), weight_words(placed.piece.kg, pounds=pounds), place)
         boxes.append(Box("machine", deck_left + placed.front_cm, lane_top, placed.piece.length_cm, wide, inside))
     share = f"{100 * towing.tongue_share:.1f} %"
     bottom = top + deck.width_cm + TIRE_CM[1] + 1.5 * LETTERS_CM
@@ -91,6 +96,8 @@ def draw(
         Words(left + trailer.deck_cm / 2, top - MARGIN_CM + 1.2 * LETTERS_CM, share),
         Words(left + trailer.axle_cm, bottom, f"axles {weight_words(towing.axles_kg, pounds=pounds)}"),
     ]
+    if standing:
+        words.append(Words(deck_left + deck.length_cm / 2, bottom + 1.4 * LETTERS_CM, PLACE_WORDS))
     width = max(left + trailer.axle_cm + spread * trailer.axles, deck_left + deck.length_cm) + MARGIN_CM
     title = f"Deck from above, {len(standing)} loaded, {weight_words(towing.gross_kg, pounds=pounds)} in all"
     return Drawing(width, bottom + MARGIN_CM, title, tuple(boxes), tuple(lines), tuple(words))
@@ -98,6 +105,10 @@ def draw(
 
 def weight_words(kg: float, *, pounds: bool) -> str:
     return f"{round(kg / 0.45359237):,} lb" if pounds else f"{round(kg):,} kg"
+
+
+def length_words(cm: float, *, inches: bool) -> str:
+    return f"{round(cm / 2.54)} in" if inches else f"{round(cm)} cm"
 
 
 def svg(drawing: Drawing) -> str:
@@ -116,16 +127,24 @@ def svg(drawing: Drawing) -> str:
             f'<rect class="{box.kind}" x="{_n(box.left)}" y="{_n(box.top)}" width="{_n(box.width)}"'
             f' height="{_n(box.height)}"{heavy}/>'
         )
-        x, y = box.left + box.width / 2, box.top + box.height / 2 - (len(box.words) - 2) * LETTERS_CM * 0.6
-        # Long names are squeezed into their machine rather than run over the next one.
-        room = box.width - LETTERS_CM / 2
-        for number, text in enumerate(box.words):
-            wide = len(text) * LETTERS_CM * 0.6 > room
-            fit = f' textLength="{_n(room)}" lengthAdjust="spacingAndGlyphs"' if wide else ""
-            at = y + (number - 0.6) * LETTERS_CM * 1.2
-            parts.append(_text(x, at, text, fit))
+        parts += _inside(box)
     parts += [_text(words.x, words.y, words.text) for words in drawing.words]
     return "".join([*parts, "</svg>"])
+
+
+def _inside(box: Box) -> Iterator[str]:
+    """The words of a box, in letters as large as it has room for."""
+    if not box.words:
+        return
+    line = min(1.2 * LETTERS_CM, (box.height - LETTERS_CM / 3) / len(box.words))
+    letters, room = line / 1.2, box.width - LETTERS_CM / 2
+    first = box.top + (box.height - line * len(box.words)) / 2 + letters * 0.9
+    for number, text in enumerate(box.words):
+        most = int(room / (LETTER_WIDE * letters * SQUEEZED))
+        kept = text if len(text) <= most else f"{text[: max(0, most - 1)].rstrip()}…"
+        wide = len(kept) * letters * LETTER_WIDE > room
+        fit = f' textLength="{_n(room)}" lengthAdjust="spacingAndGlyphs"' if wide else ""
+        yield _text(box.left + box.width / 2, first + number * line, kept, f' font-size="{_n(letters)}"{fit}')
 
 
 def _text(x: float, y: float, text: str, more: str = "") -> str:

@@ -1,6 +1,6 @@
 """What the sheet of a run and a sheet of tags say, word for word."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
@@ -37,12 +37,14 @@ class StopLine:
 
 @dataclass(frozen=True)
 class StopPart:
-    """One stop on paper; `number` counts over the whole run."""
+    """One stop on paper; `number` counts over the whole run. `trip` is said where one begins after the first."""
 
+    trip: str
     number: int
     title: str
     when: str
     owner: str
+    phone: str
     lines: tuple[str, ...]
     access: str
     notes: str
@@ -111,23 +113,32 @@ def lay_out_run(
         shop_name=shop,
         shop_lines=shop_lines,
         facts=tuple((label, value) for label, value in facts if value),
-        stops=tuple(_part(number, stop, figures) for number, stop in enumerate(stops, 1)),
+        stops=tuple(_parts(stops, figures)),
         decks=tuple(_deck(deck) for deck in run.decks),
         cautions=(*(str(caution["words"]) for caution in run.cautions), *CAUTIONS),
         foot=f"{shop}, run of {run.rig}, {run.day}",
     )
 
 
-def _part(number: int, stop: StopLine, figures: Figures) -> StopPart:
+def _parts(stops: Sequence[StopLine], figures: Figures) -> Iterator[StopPart]:
+    trip = stops[0].trip if stops else 0
+    for number, stop in enumerate(stops, 1):
+        yield _part(number, stop, figures, trip=f"Trip {stop.trip + 1}, from the yard" if stop.trip != trip else "")
+        trip = stop.trip
+
+
+def _part(number: int, stop: StopLine, figures: Figures, *, trip: str) -> StopPart:
     when = ""
     if stop.arrives_from is not None and stop.arrives_to is not None:
         when = f"{clock_words(stop.arrives_from, figures)} to {clock_words(stop.arrives_to, figures)}"
-    lines = (stop.place, stop.address, stop.phone)
+    lines = (stop.place, stop.address)
     return StopPart(
+        trip=trip,
         number=number,
         title=f"{KINDS[stop.kind]}: {stop.machine}, {stop.job}",
         when=when,
         owner=stop.owner,
+        phone=stop.phone,
         lines=tuple(line for line in lines if line),
         access=stop.access,
         notes=stop.notes,
@@ -136,9 +147,11 @@ def _part(number: int, stop: StopLine, figures: Figures) -> StopPart:
 
 
 def _deck(deck: Mapping[str, object]) -> DeckPart:
-    leg = "as it leaves the yard" if deck["leg"] == 0 else f"after move {deck['leg']}"
+    leg = int(str(deck["leg"]))
+    changed = f"{leg} machine{'' if leg == 1 else 's'} came off or on"
+    title = f"Trip {int(str(deck['trip'])) + 1}, {f'after {changed}' if leg else 'as it leaves the yard'}"
     figures = f"{deck['tie_downs']} tie-downs are good practice for this load."
-    return DeckPart(f"Trip {int(str(deck['trip'])) + 1}, {leg}", str(deck["svg"]), figures)
+    return DeckPart(title, str(deck["svg"]), figures)
 
 
 def clock_words(instant: datetime | None, figures: Figures) -> str:

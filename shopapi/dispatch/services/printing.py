@@ -118,12 +118,13 @@ def _line(stop: Stop) -> StopLine:
 def _tags(printout: Printout, shop: Shop) -> tuple[str, TagSheet]:
     found = Machine.objects.filter(shop=printout.shop_id, id__in=printout.machine_ids).select_related("customer")
     by_id = {machine.id: machine for machine in found}
-    tags = tuple(_tag(by_id[machine_id]) for machine_id in printout.machine_ids if machine_id in by_id)
+    tags = tuple(tag_of(by_id[machine_id]) for machine_id in printout.machine_ids if machine_id in by_id)
     title = f"Tags for {len(tags)} machines" if len(tags) != 1 else "Tag for a machine"
     return "dispatch/tags.html", TagSheet(shop.locale, title, shop.name, tags, f"{shop.name}, {title.lower()}")
 
 
-def _tag(machine: Machine) -> Tag:
+def tag_of(machine: Machine) -> Tag:
+    """The label of a machine: its address as a code, and the code to be typed."""
     code = short_code(machine.id)
     # Level M of ISO/IEC 18004: about 15 % of the code may be greasy and it still scans.
     picture = segno.make(f"{settings.ORIGIN}/machines/{machine.id}", error="m", micro=False)

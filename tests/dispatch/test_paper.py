@@ -1,0 +1,146 @@
+"""The sheet of a run and a sheet of tags with much on them: nothing lost, nothing torn, codes that others read."""
+
+import re
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+from io import BytesIO
+from itertools import pairwise
+from uuid import UUID
+
+from pypdf import PdfReader
+
+from shopapi.customers.models import Customer
+from shopapi.dispatch.rules.deck import Deck, Move, Piece
+from shopapi.dispatch.rules.drawing import draw, svg
+from shopapi.dispatch.rules.load import Stowed, Trailer, stow
+from shopapi.dispatch.rules.sheet import RunFacts, StopLine, TagSheet, lay_out_run
+from shopapi.dispatch.services.printing import tag_of
+from shopapi.documents.rules import Figures
+from shopapi.documents.services import render_paper
+from shopapi.machines.models import Machine
+from tests.browser.code import read_code
+
+SIX = datetime(2026, 5, 5, 12, 0, tzinfo=UTC)
+FIGURES = Figures("en-US", "USD", "America/Boise")
+LONG = (
+    "Grundelbacher-Featherstonehaugh Family Orchards & Vineyards Limited Partnership, c/o Estate of B. Wintersmith III"
+)
+
+
+def _stop(number: int) -> StopLine:
+    at = SIX + timedelta(minutes=30 * number)
+    return StopLine(
+        kind="pickup",
+        job=f"#{1000 + number}",
+        machine="garden tractor Hartvale GT 22",
+        owner=f"Owner {number}",
+        phone=f"(555) 014-22{number:02}",
+        place="Packing barn",
+        address="4417 Old Mill Road\nKettle Ford",
+        access=f"Gate code {4400 + number}. The dog is loud and means nothing by it.",
+        notes="Bring the long ramp",
+        needs=["ramp", "winch"],
+        trip=0 if number < 8 else 1,
+        arrives_from=at,
+        arrives_to=at + timedelta(minutes=25),
+        state="planned",
+    )
+
+
+def _deck() -> dict[str, object]:
+    deck = Deck(430, 195, lanes=1, gap_cm=20)
+    trailer = Trailer(empty_kg=780, tongue_kg=90, axle_cm=370, deck_cm=120, axles=2)
+    pieces = {"a": Piece(250, 185, 110), "b": Piece(95, 130, 105)}
+    found = stow(deck, trailer, pieces, ["a", "b"], [Move("b", on=False), Move("a", on=False)])
+    assert isinstance(found, Stowed)
+    drawing = draw(deck, trailer, found.legs[0], found.towing[0], {"a": "Hartvale GT 22", "b": LONG}, pounds=True)
+    return {"trip": 0, "leg": 1, "svg": svg(drawing), "tie_downs": 8}
+
+
+def _pages(pdf: bytes) -> list[str]:
+    # A line may break anywhere between two words.
+    return [re.sub(r"\s+", " ", page.extract_text()) for page in PdfReader(BytesIO(pdf)).pages]
+
+
+def test_a_long_run_is_printed_whole_and_no_stop_is_torn() -> None:
+    stops = [_stop(number) for number in range(1, 14)]
+    stops[1] = replace(stops[1], owner=LONG, access="Second gate after the bridge, not the first. " * 6)
+    run = RunFacts(
+        day="May 5, 2026",
+        rig="Blue truck",
+        driver="Bram Aldous",
+        leaves_at=SIX,
+        home_at=SIX + timedelta(hours=9),
+        metres=123_456,
+        decks=[_deck()],
+        cautions=[{"words": "The ramp is steep for this machine."}],
+    )
+    sheet = lay_out_run(run, stops, shop="Kettle Ford", shop_lines=(), figures=FIGURES, pounds=True)
+    pages = _pages(render_paper("dispatch/run.html", {"sheet": sheet}, paper="letter", language="en-US"))
+
+    assert len(pages) > 2
+    for number, page in enumerate(pages, 1):
+        assert f"Page {number} of {len(pages)}" in page
+    whole = " ".join(pages)
+    assert LONG in whole
+    assert whole.count("Second gate after the bridge") == 6
+    on = []
+    for stop in stops:
+        (page,) = (at for at, text in enumerate(pages) if f"{stop.job} " in text)
+        assert stop.phone in pages[page]
+        assert stop.access.strip() in pages[page]
+        on.append(page)
+    assert all(one <= other for one, other in pairwise(on))
+    # The way by the yard is said once, in front of the stop that comes after it.
+    (again,) = re.finditer("Trip 2, from the yard", whole)
+    assert whole.index("#1007") < again.start() < whole.index("#1008")
+    for words in (
+        "Trip 1, after 1 machine came off or on",
+        "Hartvale GT 22",
+        "551 lb",
+        "at 31 in",
+        "at 112 in",
+        "77 mi",
+    ):
+        assert words in whole
+    assert "The ramp is steep for this machine." in pages[-1]
+
+
+def test_tags_hold_what_they_are_for_and_their_codes_are_read_by_others() -> None:
+    """Read by our own reader of ISO/IEC 18004 symbols, which knows nothing of the library that draws them."""
+    owner = Customer(name="June Castellan")
+    machines = [
+        Machine(id=UUID(int=number << 80), kind="chipper", make="Brannoch", model="C4", customer=owner)
+        for number in range(1, 18)
+    ]
+    machines[1].make, machines[1].customer = "Ostermoor-Feldgrund Commercial Equipment", Customer(name=LONG)
+    tags = tuple(tag_of(machine) for machine in machines)
+    for machine, tag in zip(machines, tags, strict=True):
+        assert read_code(_dark(tag.svg)) == f"http://localhost:8000/machines/{machine.id}"
+    sheet = TagSheet("en-US", "Tags for 17 machines", "Kettle Ford", tags, "Kettle Ford, tags")
+    pages = _pages(render_paper("dispatch/tags.html", {"sheet": sheet}, paper="letter", language="en-US"))
+    assert len(pages) == 2
+    whole = " ".join(pages)
+    for tag in tags:
+        assert tag.code in whole
+    # A long name ends in dots and pushes nothing off its tag: the foot of each page says the shop's name once more.
+    assert whole.count("Kettle Ford") == len(tags) + len(pages)
+    assert "Grundelbacher" in whole
+    assert LONG not in whole
+
+
+def _dark(drawn: str) -> set[tuple[int, int]]:
+    """The dark modules of a code drawn as one path of strokes to the right, its quiet zone of two taken off."""
+    (path,) = re.findall(r' d="([^"]+)"', drawn)
+    x = y = 0.0
+    found = set()
+    for kind, numbers in re.findall(r"([Mmh])([-0-9. ]+)", path):
+        first, *second = map(float, numbers.split())
+        if kind == "h":
+            found |= {(int(x) + step - 2, int(y) - 2) for step in range(int(first))}
+            x += first
+        elif kind == "m":
+            x, y = x + first, y + second[0]
+        else:
+            x, y = first, second[0]
+    return found
