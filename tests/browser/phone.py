@@ -2,6 +2,7 @@
 
 import math
 import re
+from typing import Any
 
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
@@ -48,6 +49,14 @@ class Phone:
 
     def says(self, words: str, *, seconds: float = 30) -> None:
         expect(self.page.get_by_text(words).first).to_be_visible(timeout=seconds * 1000)
+
+    def until(self, script: str, *, tries: int = 300) -> Any:
+        """What the page answers, once that is anything: `wait_for_function` takes a promise itself for an answer."""
+        for _ in range(tries):
+            if found := self.page.evaluate(script):
+                return found
+            self.page.wait_for_timeout(100)
+        raise AssertionError(f"never: {script}")
 
     def row(self, words: str) -> Locator:
         return self.page.locator(".row").filter(has_text=words)

@@ -63,7 +63,7 @@ def test_new_version_waits_for_unsent_work_and_for_a_person(front: Front, shop: 
     _take_in(phone)
     front.newer = True
     phone.page.evaluate("async () => { await (await navigator.serviceWorker.ready).update() }")
-    phone.page.wait_for_function(NEWER_WAITS)
+    phone.until(NEWER_WAITS)
 
     phone.open()
     phone.says("A new version is here")
