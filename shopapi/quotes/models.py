@@ -72,6 +72,7 @@ class Line(ShopOwned):
     rank = models.CharField(max_length=8)
     words = models.TextField()
     included = models.TextField(default="", blank=True)
+    found = models.TextField(default="", blank=True)
     work = models.CharField(max_length=40, null=True)
     operation = models.CharField(max_length=60, null=True)
     hours = models.DecimalField(max_digits=10, decimal_places=6, null=True)
@@ -87,6 +88,7 @@ class Line(ShopOwned):
     fixed_minor = models.BigIntegerField(null=True)
     discount_percent = models.DecimalField(max_digits=9, decimal_places=6, null=True)
     discount_minor = models.BigIntegerField(null=True)
+    later_minor = models.BigIntegerField(null=True)
     taxed = models.BooleanField(null=True)
 
     class Meta:

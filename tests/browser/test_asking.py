@@ -98,8 +98,12 @@ def ask_with_no_signal(phone: Phone, finding: UUID) -> None:
     phone.fill("Parts", "abc")
     phone.press("Offer this and ask")
     phone.says("Write an amount, or leave this empty")
+    phone.fill("What will be done", "Fit a new spindle bearing")
     phone.fill("Hours of labor", "1")
     phone.fill("Parts", "18.50")
+    phone.fill("If it is done later", "18")
+    phone.press("Offer this and ask")
+    phone.says("This is less than the parts alone")
     phone.fill("If it is done later", "240")
     found = faults(phone.page, "asking for more")
     phone.context.set_offline(True)
@@ -122,7 +126,14 @@ def ask_with_no_signal(phone: Phone, finding: UUID) -> None:
 
 def read_and_count(page: Page) -> None:
     """What the owner sees without script, and what one yes comes to."""
-    for words in ("The spindle bearing is loose", "If it stays: The blade may come off", "about $240.00", "Safety"):
+    # 240.00 with the parts at 18.50, which cost the same then.
+    for words in (
+        "We found The spindle bearing is loose",
+        "If it stays: The blade may come off",
+        "If it is done later: $221.50",
+        "and tax come on top of the lines",
+        "Safety",
+    ):
         expect(page.get_by_text(words).first).to_be_visible()
     expect(page.get_by_alt_text("The bearing from below")).to_be_visible()
     assert page.get_by_role("radio", checked=True).count() == 0

@@ -164,6 +164,8 @@ def draw_line(random: Random, book: dict[str, Any], at: int) -> dict[str, Any]:
     }
     if random.random() < 0.3:
         line["included"] = draw_text(random)
+    if random.random() < 0.2:
+        line["found"] = draw_text(random)
     line |= FIGURES_DRAWN[kind](random, book)
     if kind != "discount":
         if random.random() < 0.2:
@@ -172,6 +174,8 @@ def draw_line(random: Random, book: dict[str, Any], at: int) -> dict[str, Any]:
             line["discount_percent"] = draw_decimal(random, 0, 100)
         elif random.random() < 0.1:
             line["discount_minor"] = random.randrange(300)
+        if random.random() < 0.2:
+            line["later_minor"] = random.randrange(60_000)
     if random.random() < 0.2:
         # Nulls travel as well as absent keys do.
         line = {"hours": None, "fixed_minor": None, "taxed": None, "core_minor": None} | line

@@ -22,6 +22,7 @@ from shopapi.core.errors import Conflict, Invalid
 from shopapi.core.ids import uuid7
 from shopapi.core.models import AuditEvent, Issue
 from shopapi.core.tenancy import in_shop
+from shopapi.jobs.services import edit_finding
 from shopapi.notices.models import Notice
 from shopapi.quotes.models import Approval, ApprovalLink, Line, OwnerQuestion, Quote
 from shopapi.quotes.rules.asking import GUESS_MOST, LinkFacts, end_of, standing_of
@@ -422,6 +423,27 @@ def test_text_of_any_kind_stays_text(crew: Crew) -> None:
         text = page.content.decode()
         assert "<img src=x" not in text
         assert "&lt;img src=x onerror=alert(1)&gt;&quot;&#x27;&amp;" in text
+
+
+def test_what_was_found_and_the_price_later_are_read_and_stay_as_they_were_offered(crew: Crew) -> None:
+    job = work.a_job(crew.owner)
+    finding = work.a_finding(crew.owner, job, words="Brushes are worn to the wire")
+    quote = work.a_draft(crew.owner, job)
+    line = work.labor(found="Brushes are worn to the wire", later_minor=20000)
+    do(crew.owner, put_quote_line, quote_id=quote, finding_id=finding, **line)
+    do(crew.owner, put_quote_line, quote_id=quote, **work.part())
+    do(crew.owner, offer_quote, **work.offer_of(crew.owner, quote))
+    path, phone = work.path_of(crew.owner, work.a_request(crew.owner, quote)), owner_phone()
+    do(crew.owner, edit_finding, id=finding, base={"words": "Brushes are worn to the wire"}, set={"words": "Fine"})
+    text = phone.get(path).content.decode()
+    assert "<b>We found</b> Brushes are worn to the wire" in text
+    assert "If it is done later: <b>$200.00</b>" in text
+    # 200.00 and the part at 28.00 as now; this shop has neither tax nor supplies to put on top.
+    then = '<th scope="row">The same done later</th><td>$228.00</td>'
+    said = choices(crew.owner, quote, "yes", "yes")
+    assert then in phone.post(path, {"step": "count", **said}).content.decode()
+    said = choices(crew.owner, quote, "no", "yes")
+    assert "The same done later" not in phone.post(path, {"step": "count", **said}).content.decode()
 
 
 def test_only_pictures_of_the_findings_asked_about_are_shown(crew: Crew) -> None:

@@ -264,6 +264,14 @@ def test_offer_with_anything_else_shown_has_another_digest(
     assert digest(canonical(shown(offer, book, lines, **change))) != offer["sha256"]
 
 
+@pytest.mark.parametrize("change", [{"found": "A crack"}, {"later_minor": 0}])
+def test_what_was_found_and_the_price_later_are_part_of_what_is_signed(
+    offer: dict[str, Any], book: PriceBook, lines: list[QuoteLine], change: dict[str, Any]
+) -> None:
+    changed = [lines[0].model_copy(update=change), *lines[1:]]
+    assert digest(canonical(shown(offer, book, changed))) != offer["sha256"]
+
+
 @pytest.mark.parametrize(
     ("document", "path", "code"),
     [

@@ -12,7 +12,7 @@ import pytest
 from shopapi.core.errors import Invalid
 from shopapi.core.money import round_half
 from shopapi.core.shape import decode
-from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, Reckoning, check_book, check_lines, reckon
+from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, Reckoning, check_book, check_lines, later_total, reckon
 
 PRICING = Path(__file__).parents[2] / "fixtures" / "pricing"
 
@@ -103,6 +103,20 @@ def test_reckon_gives_the_figures_of_the_vector(basis: dict[str, Any], vector: d
     if expect["by_rank"] is None:
         del expect["by_rank"], found["by_rank"]
     assert found == expect
+
+
+@pytest.mark.parametrize(("basis", "vector"), vectors("later.json"))
+def test_the_same_work_done_later(basis: dict[str, Any], vector: dict[str, Any]) -> None:
+    quote = quote_of(basis, vector)
+    assert refusals_of(quote, None) == []
+    total = later_total(
+        decode(PriceBook, quote["book"]),
+        [decode(QuoteLine, line) for line in quote["lines"]],
+        accepted=quote["accepted"],
+        discount=decode(Discount, quote["discount"] or {}),
+        exempt=vector.get("exempt", False),
+    )
+    assert total == vector["expect"]
 
 
 @pytest.mark.parametrize(("basis", "vector"), vectors("refusals.json"))

@@ -6986,6 +6986,11 @@ export interface components {
              */
             readonly included?: string;
             /**
+             * Found
+             * @default
+             */
+            readonly found?: string;
+            /**
              * Work
              * @default null
              */
@@ -7055,6 +7060,11 @@ export interface components {
              * @default null
              */
             readonly discount_minor?: number | null;
+            /**
+             * Later Minor
+             * @default null
+             */
+            readonly later_minor?: number | null;
             /**
              * Taxed
              * @default null
@@ -7127,6 +7137,11 @@ export interface components {
              */
             readonly included?: string;
             /**
+             * Found
+             * @default
+             */
+            readonly found?: string;
+            /**
              * Work
              * @default null
              */
@@ -7196,6 +7211,11 @@ export interface components {
              * @default null
              */
             readonly discount_minor?: number | null;
+            /**
+             * Later Minor
+             * @default null
+             */
+            readonly later_minor?: number | null;
             /**
              * Taxed
              * @default null

@@ -35,6 +35,8 @@ export interface QuoteLine {
   readonly words: string
   /** What the price covers and what not, as the owner reads it. */
   readonly included?: string
+  /** What was found that this mends, as the owner reads it. */
+  readonly found?: string
   readonly work?: string | null
   readonly operation?: string | null
   readonly hours?: DecimalText | null
@@ -50,6 +52,8 @@ export interface QuoteLine {
   readonly fixed_minor?: Minor | null
   readonly discount_percent?: DecimalText | null
   readonly discount_minor?: Minor | null
+  /** What the line comes to if the work is done later. */
+  readonly later_minor?: Minor | null
   readonly taxed?: boolean | null
 }
 
@@ -64,6 +68,7 @@ export const FIGURES = {
     'fixed_minor',
     'discount_percent',
     'discount_minor',
+    'later_minor',
     'taxed',
   ],
   part: [
@@ -73,11 +78,37 @@ export const FIGURES = {
     'core_minor',
     'discount_percent',
     'discount_minor',
+    'later_minor',
     'taxed',
   ],
-  travel: ['distance', 'zone_key', 'fixed_minor', 'discount_percent', 'discount_minor', 'taxed'],
-  fee: ['work', 'quantity', 'unit_price_minor', 'fixed_minor', 'discount_percent', 'discount_minor', 'taxed'],
-  supplies: ['quantity', 'unit_price_minor', 'fixed_minor', 'discount_percent', 'discount_minor', 'taxed'],
+  travel: [
+    'distance',
+    'zone_key',
+    'fixed_minor',
+    'discount_percent',
+    'discount_minor',
+    'later_minor',
+    'taxed',
+  ],
+  fee: [
+    'work',
+    'quantity',
+    'unit_price_minor',
+    'fixed_minor',
+    'discount_percent',
+    'discount_minor',
+    'later_minor',
+    'taxed',
+  ],
+  supplies: [
+    'quantity',
+    'unit_price_minor',
+    'fixed_minor',
+    'discount_percent',
+    'discount_minor',
+    'later_minor',
+    'taxed',
+  ],
   discount: ['discount_percent', 'discount_minor'],
 } as const satisfies Readonly<Record<LineKind, readonly (keyof QuoteLine)[]>>
 
@@ -97,6 +128,7 @@ export const lineForm = record<QuoteLine>({
   rank: oneOf(...RANKS),
   words: words(2000),
   included: omissible(text(2000)),
+  found: omissible(text(2000)),
   work: optional(key),
   operation: optional(words(60)),
   hours: optional(decimal(0, 1000, 'hours_out_of_range')),
@@ -111,6 +143,7 @@ export const lineForm = record<QuoteLine>({
   fixed_minor: optional(price),
   discount_percent: optional(percent),
   discount_minor: optional(price),
+  later_minor: optional(price),
   taxed: optional(yesOrNo),
 })
 

@@ -6,6 +6,7 @@
  */
 import type { PriceBook } from './book.ts'
 import { plainDecimal } from './decimal.ts'
+import { laterTotal } from './later.ts'
 import { type Discount, inOrder, type QuoteLine } from './lines.ts'
 import { isDiagnosisFee, reckon } from './reckoning.ts'
 import { isStorable } from './shape.ts'
@@ -37,12 +38,14 @@ export interface Offer {
  * Screens and paper show these texts and amounts and no others. Amounts are minor units. `quantity` is
  * plain text ("1.5") and `unit` is "h", "each", "mi" or "km", both empty where the line has a price for
  * the whole; `unit_minor` is the price of one, null where it does not make the amount by itself (free
- * distance, minimum).
+ * distance, minimum). `found` and `later_minor` of a line and `later_total_minor`, all lines done later, are there
+ * only where they say something.
  */
 export function offerDocument(offer: Offer) {
   const { book, discount, exempt } = offer
   const lines = inOrder(offer.lines)
   const reckoned = reckon(book, lines, { discount, exempt })
+  const later = laterTotal(book, lines, { discount, exempt })
   return {
     format: FORMAT,
     quote_id: offer.quote_id,
@@ -68,6 +71,8 @@ export function offerDocument(offer: Offer) {
         discount_minor: price.discount_minor,
         core_minor: price.core_minor,
         amount_minor: price.amount_minor,
+        ...(line.found && { found: line.found }),
+        ...(line.later_minor != null && { later_minor: line.later_minor }),
       }
     }),
     added: reckoned.added.map(({ key, amount_minor }) => ({ key, words: ADDED[key], amount_minor })),
@@ -82,6 +87,7 @@ export function offerDocument(offer: Offer) {
     })),
     tax_minor: reckoned.tax_minor,
     total_minor: reckoned.total_minor,
+    ...(later !== null && { later_total_minor: later }),
     deposit_minor: reckoned.deposit_minor,
     terms: book.terms,
     valid_until: offer.valid_until,

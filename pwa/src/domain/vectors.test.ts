@@ -4,6 +4,7 @@ import { describe, expect, test } from 'vitest'
 import type { PriceBook } from './book.ts'
 import { checkBook, checkLines } from './checks.ts'
 import { exact, over } from './decimal.ts'
+import { laterTotal } from './later.ts'
 import type { Discount, QuoteLine } from './lines.ts'
 import { type Rounding, roundHalf, sum } from './money.ts'
 import { reckon } from './reckoning.ts'
@@ -40,7 +41,7 @@ function lineId(number: number): string {
 }
 
 /** The vector's quote as it would travel, what it leaves out filled in. */
-function quoteOf(basis: PriceBook, vector: Vector) {
+function quoteOf(basis: PriceBook, vector: Omit<Vector, 'expect'>) {
   const book = { ...basis, ...vector.basis }
   if (vector.tax) book.tax_profiles = [{ ...basis.tax_profiles[0], ...vector.tax } as never]
   const lines = vector.lines.map((line, at) => {
@@ -97,6 +98,18 @@ for (const name of ['outside', 'lines', 'sums']) {
     })
   })
 }
+
+describe('the same work done later', () => {
+  const {
+    basis,
+    vectors,
+  }: { basis: PriceBook; vectors: (Omit<Vector, 'expect'> & { expect: number | null })[] } = read('later')
+  test.each(vectors)('$name', ({ expect: total, ...vector }) => {
+    const { book, lines, around } = quoteOf(basis, vector)
+    expect(checkLines(book, lines, around)).toEqual([])
+    expect(laterTotal(book, lines, around)).toBe(total)
+  })
+})
 
 describe('refused with field and code', () => {
   const { basis, vectors }: { basis: PriceBook; vectors: Vector[] } = read('refusals')

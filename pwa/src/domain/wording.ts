@@ -72,6 +72,18 @@ export const ADDED = {
   exemption: 'Tax taken out of the prices (exempt)',
 } as const
 
+const SUPPLIES = 'Shop supplies (small things used up on the job, such as cleaner, grease and rags)'
+
+/** What comes to the prices of the lines, told to the owner before any yes; empty where nothing does. */
+export function onTop(is: { supplies: boolean; tax: boolean; taxInside: boolean }): string {
+  const added = is.tax && !is.taxInside
+  const both = `${SUPPLIES} and tax come on top of the lines; the total counts them in.`
+  const supplies = `${SUPPLIES} come on top of the lines; the total counts them in.`
+  const tax = 'Tax comes on top of the lines; the total counts it in.'
+  const said = is.supplies ? (added ? both : supplies) : added ? tax : ''
+  return is.tax && is.taxInside ? `${said} The prices hold the tax.`.trim() : said
+}
+
 /** The refusal of a field, a path in dots, with the words of its code. */
 export function refusal(field: string, code: string): FieldError {
   return { field, code, words: REFUSALS[code] ?? FORM[code] ?? MALFORMED }

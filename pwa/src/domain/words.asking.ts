@@ -16,8 +16,9 @@ export const asking = {
   partsWords: (work: string) => `Parts: ${work}`,
   later: 'If it is done later',
   laterHint:
-    'The whole price then, with the machine taken apart once more; the owner reads it. May stay empty.',
-  laterWords: (money: string) => `If it is done later: about ${money}.`,
+    'Labor and parts together then, before tax, with the machine taken apart once more. The owner sees it. May stay empty',
+  laterBy: (money: string) => `done later ${money}`,
+  laterLess: 'This is less than the parts alone; parts cost the same later',
   comesTo: 'Comes to',
   offer: 'Offer this and ask',
   offerStill: 'Hours or parts are still missing',

@@ -90,6 +90,7 @@ export const quote = {
     usualRate: 'The usual rate',
     included: 'More the owner reads',
     includedHint: 'What the price covers and what not, what happens without it',
+    laterHint: 'What this line comes to then, before tax. The owner sees it. May stay empty',
     rankLabel: 'How much it matters',
     priced: 'How it is priced',
     byHours: 'By the hour',
@@ -211,6 +212,9 @@ export const quote = {
     allNo: 'No to everything',
     rankTitles: { safety: 'Someone can get hurt', needed: 'Needed to make it work', advised: 'Worth doing' },
     whole: 'Goes with it',
+    found: (words: string) => `We found: ${words}`,
+    later: (money: string) => `If it is done later: ${money}`,
+    laterTotal: (money: string) => `The same done later: ${money}`,
     consequence: (words: string) => `If it stays: ${words}`,
     safetyNo:
       'You said no to something that can hurt someone. Please do not use the machine until it is mended.',

@@ -70,6 +70,7 @@ const LINE_FIELDS: ReadonlySet<string> = new Set<keyof Line>([
   'rank',
   'words',
   'included',
+  'found',
   ...ALL_FIGURES,
 ])
 

@@ -17,7 +17,16 @@ from shopapi.core.shape import decode
 from shopapi.jobs.models import Job
 from shopapi.machines.rules import machine_text
 from shopapi.quotes.models import Approval, Line, Quote, Signature
-from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, QuoteState, Reckoning, offer_document, reckon
+from shopapi.quotes.rules import (
+    Discount,
+    PriceBook,
+    QuoteLine,
+    QuoteState,
+    Reckoning,
+    later_total,
+    offer_document,
+    reckon,
+)
 from shopapi.quotes.rules.records import (
     ApprovalRow,
     PaperStands,
@@ -103,9 +112,21 @@ def offer_of(quote: Quote, shown: Shown, lines: list[QuoteLine], *, valid_until:
 
 def reckoned_as_decided(quote: Quote, lines: list[QuoteLine], accepted_ids: Collection[UUID]) -> Reckoning:
     """An offered quote reckoned with the lines that were accepted; discounts are not decided one by one."""
-    counted = {*accepted_ids, *(line.id for line in lines if line.kind == "discount")}
     exempt = decode(Shown, quote.shown).exempt
+    counted = _counted(lines, accepted_ids)
     return reckon(basis_of(quote), lines, accepted=counted, discount=discount_of(quote), exempt=exempt)
+
+
+def later_as_decided(quote: Quote, lines: list[QuoteLine], accepted_ids: Collection[UUID]) -> int | None:
+    """What the same lines come to if they are done later; None where none names a price for then."""
+    exempt = decode(Shown, quote.shown).exempt
+    counted = _counted(lines, accepted_ids)
+    return later_total(basis_of(quote), lines, accepted=counted, discount=discount_of(quote), exempt=exempt)
+
+
+def _counted(lines: list[QuoteLine], accepted_ids: Collection[UUID]) -> set[UUID]:
+    """Discounts are not decided one by one: they count."""
+    return {*accepted_ids, *(line.id for line in lines if line.kind == "discount")}
 
 
 def shown_for(actor: Actor, job: Job) -> Shown:

@@ -2,6 +2,7 @@
 
 from shopapi.quotes.rules.book import PriceBook, TaxProfile, basis_on, profile_on
 from shopapi.quotes.rules.checks import check_book, check_lines
+from shopapi.quotes.rules.later import later_total
 from shopapi.quotes.rules.lines import RANKS, Discount, LineKind, QuoteLine, Rank
 from shopapi.quotes.rules.offer import NotCanonical, canonical, digest, offer_document
 from shopapi.quotes.rules.reckoning import Reckoning, reckon
@@ -24,6 +25,7 @@ __all__ = [
     "check_book",
     "check_lines",
     "digest",
+    "later_total",
     "may_become",
     "offer_document",
     "profile_on",

@@ -22,6 +22,7 @@ class QuoteLine(Shape):
 
     words         what the owner reads
     included      what the price covers and what not, as the owner reads it
+    found         what was found that this mends, as the owner reads it
     work          the kind of work of labor ("repair" unless said otherwise), or "diagnosis" on a fee
     operation     the name of the work, by which clocked hours gather ("carburetor clean"); the owner never reads it
     hours         labor hours; priced at the rate named, else the member's, the work's, the standard
@@ -32,6 +33,7 @@ class QuoteLine(Shape):
     distance      travel, in the book's unit
     fixed_minor   a set price for the whole line; it stands instead of any other
     discount_...  off this line, either way; on a discount line: off the quote
+    later_minor   what this line comes to if the work is done later; after its discount, with its core charge
     taxed         overrides what the tax profile says of this kind
     """
 
@@ -41,6 +43,7 @@ class QuoteLine(Shape):
     rank: Rank
     words: Annotated[Text, at_most(2000), AfterValidator(not_blank)]
     included: Annotated[Text, at_most(2000)] = ""
+    found: Annotated[Text, at_most(2000)] = ""
     work: Key | None = None
     operation: Annotated[Text, at_most(60), AfterValidator(not_blank)] | None = None
     hours: Annotated[DecimalText, within(0, 1000, "hours_out_of_range")] | None = None
@@ -55,11 +58,12 @@ class QuoteLine(Shape):
     fixed_minor: Price | None = None
     discount_percent: Percent | None = None
     discount_minor: Price | None = None
+    later_minor: Price | None = None
     taxed: bool | None = None
 
 
 _DISCOUNT = frozenset({"discount_percent", "discount_minor"})
-_EVERY_PRICE = _DISCOUNT | {"taxed"}
+_EVERY_PRICE = _DISCOUNT | {"later_minor", "taxed"}
 FIGURES: dict[LineKind, frozenset[str]] = {
     "labor": _EVERY_PRICE | {"work", "operation", "hours", "rate_key", "member_id", "fixed_minor"},
     "part": _EVERY_PRICE | {"quantity", "unit_cost_minor", "unit_price_minor", "core_minor"},

@@ -16,6 +16,7 @@ from uuid import UUID
 
 from shopapi.core.money import plain_decimal
 from shopapi.quotes.rules.book import PriceBook
+from shopapi.quotes.rules.later import later_total
 from shopapi.quotes.rules.lines import Discount, QuoteLine
 from shopapi.quotes.rules.reckoning import in_order, is_diagnosis_fee, reckon
 from shopapi.quotes.rules.wording import ADDED
@@ -53,10 +54,12 @@ def offer_document(
     Screens and paper show these texts and amounts and no others. `machine` is the machine as the
     owner reads it. Amounts are minor units. `quantity` is plain text ("1.5") and `unit` is "h", "each",
     "mi" or "km", both empty where the line has a price for the whole; `unit_minor` is the price of one,
-    null where it does not make the amount by itself (free distance, minimum).
+    null where it does not make the amount by itself (free distance, minimum). `found` and `later_minor` of a line and
+    `later_total_minor`, all lines done later, are there only where they say something.
     """
     reckoned = reckon(book, lines, discount=discount, exempt=exempt)
     (profile,) = book.tax_profiles
+    later = later_total(book, lines, discount=discount, exempt=exempt)
     return {
         "format": FORMAT,
         "quote_id": str(quote_id),
@@ -81,6 +84,8 @@ def offer_document(
                 "discount_minor": price.discount_minor,
                 "core_minor": price.core_minor,
                 "amount_minor": price.amount_minor,
+                **({"found": line.found} if line.found else {}),
+                **({} if line.later_minor is None else {"later_minor": line.later_minor}),
             }
             for line, price in zip(in_order(lines), reckoned.lines, strict=True)
         ],
@@ -101,6 +106,7 @@ def offer_document(
         ],
         "tax_minor": reckoned.tax_minor,
         "total_minor": reckoned.total_minor,
+        **({} if later is None else {"later_total_minor": later}),
         "deposit_minor": reckoned.deposit_minor,
         "terms": book.terms,
         "valid_until": valid_until.isoformat(),

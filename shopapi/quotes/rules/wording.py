@@ -58,6 +58,20 @@ ADDED = {
 """What the owner reads beside each amount that the reckoning adds to the lines."""
 
 
+SUPPLIES = "Shop supplies (small things used up on the job, such as cleaner, grease and rags)"
+
+
+def on_top(*, supplies: bool, tax: bool, tax_inside: bool) -> str:
+    """What comes to the prices of the lines, told to the owner before any yes; empty where nothing does."""
+    both = {
+        (True, True): f"{SUPPLIES} and tax come on top of the lines; the total counts them in.",
+        (True, False): f"{SUPPLIES} come on top of the lines; the total counts them in.",
+        (False, True): "Tax comes on top of the lines; the total counts it in.",
+    }
+    said = both.get((supplies, tax and not tax_inside), "")
+    return f"{said} The prices hold the tax.".strip() if tax and tax_inside else said
+
+
 def refusal(field: str, code: str) -> FieldError:
     """The refusal of `field`, a path in dots, with the words of its code."""
     return FieldError(field, code, REFUSALS[code])

@@ -120,6 +120,7 @@ def page_of(quote: Quote, shop: Shop, *, counted: Collection[UUID] | None = None
         site=None if job.site is None else SiteFacts(label=job.site.label, address=job.site.address),
         told=[Told(words=told.words, happens_when=told.happens_when) for told in complaints],
         decision=None if approval is None else _decision(approval),
+        later=None if approval is not None else queries.later_as_decided(quote, lines, accepted_ids),
     )
 
 

@@ -34,6 +34,12 @@ class AskedLine:
     def key(self) -> str:
         return f"line-{self.row.id}"
 
+    @property
+    def found(self) -> str:
+        """What was found: as the offer says it, or from before offers said it, the finding's own words."""
+        words = self.row.found or (self.finding.words if self.finding else "")
+        return "" if words == self.row.words else words
+
 
 @dataclass(frozen=True)
 class AskedGroup:

@@ -8,13 +8,17 @@ interface Props {
   /** How the amount comes about. */
   price?: string | undefined
   also?: string | undefined
+  /** What was found that this mends. */
+  found?: string | undefined
+  /** What it comes to if it is done later. */
+  later?: string | undefined
   id?: string
   answer: Answer | null
   onAnswer: (answer: Answer) => void
 }
 
 /** One line laid before the owner, with yes and no of one size. */
-export function Verdict({ words, amount, price, also, id, answer, onAnswer }: Props) {
+export function Verdict({ words, amount, price, also, found, later, id, answer, onAnswer }: Props) {
   return (
     <article class="offered" id={id}>
       <div class="what">
@@ -22,6 +26,8 @@ export function Verdict({ words, amount, price, also, id, answer, onAnswer }: Pr
         <b>{amount}</b>
       </div>
       {price && <p>{price}</p>}
+      {later && <p>{en.quote.owner.later(later)}</p>}
+      {found && <p>{en.quote.owner.found(found)}</p>}
       {also && <p>{also}</p>}
       <div class="verdict">
         <button

@@ -21,12 +21,17 @@ RANK_TITLES: Mapping[Rank, tuple[str, str]] = {
 
 @dataclass(frozen=True, slots=True)
 class LineRow:
-    """`place` is the line's number on this paper; `answer` "Yes", "No", "Open", or empty: to be marked."""
+    """`place` is the line's number on this paper; `answer` "Yes", "No", "Open", or empty: to be marked.
+
+    `found` and `later`, what was found and the amount if it is done later, are empty where the offer says neither.
+    """
 
     id: UUID
     place: int
     words: str
     included: str
+    found: str
+    later: str
     notes: tuple[str, ...]
     how_much: str
     amount: str
@@ -89,6 +94,8 @@ def _row(line: Mapping[str, Any], place: int, figures: Figures, answer: str) -> 
         place=place,
         words=line["words"],
         included=line["included"],
+        found=line.get("found", ""),
+        later=figures.money(line["later_minor"]) if "later_minor" in line else "",
         notes=tuple(notes),
         how_much=_how_much(line, figures),
         amount=figures.money(line["amount_minor"]),
@@ -109,9 +116,12 @@ def _how_much(line: Mapping[str, Any], figures: Figures) -> str:
 
 
 def sum_up(
-    offer: Mapping[str, Any], reckoning: Reckoning, figures: Figures, answered: Decision | None
+    offer: Mapping[str, Any], reckoning: Reckoning, figures: Figures, answered: Decision | None, later: int | None
 ) -> tuple[SumRow, ...]:
-    """Rows that add up from the top: ranks, discount lines, what is added, tax; then what is said of it."""
+    """Rows that add up from the top: ranks, discount lines, what is added, tax; then what is said of it.
+
+    `later`: the total of the same lines done later, while nothing is decided.
+    """
     by_rank = reckoning.by_rank.model_dump()
     ranked = {line["rank"] for line in offer["lines"] if line["kind"] != "discount"}
     rows = [SumRow(RANK_TITLES[rank][0], figures.money(by_rank[rank])) for rank in RANKS if rank in ranked]
@@ -137,6 +147,8 @@ def sum_up(
     total = "Total of what was agreed" if answered else "Total"
     rows.append(SumRow(total, figures.money(reckoning.total_minor), weight="total"))
     said = [("Without tax", reckoning.net_minor)] if tax and inside else []
+    if later is not None and not answered:
+        said.append(("The same done later", later))
     if reckoning.deposit_minor:
         said.append(("Asked up front", reckoning.deposit_minor))
         said.append(("Still owed after that", reckoning.owed_after_deposit_minor))

@@ -23,6 +23,7 @@ from shopapi.quotes.rules.paper.facts import (
 from shopapi.quotes.rules.paper.lines import RankGroup, SumRow, group_lines, sum_up
 from shopapi.quotes.rules.reckoning import Reckoning
 from shopapi.quotes.rules.states import QuoteState
+from shopapi.quotes.rules.wording import on_top
 
 CAUTIONS = (
     "The maker's book for the machine and its engine comes before this paper.",
@@ -62,6 +63,7 @@ class QuotePaper:
     told: tuple[Told, ...]
     groups: tuple[RankGroup, ...]
     sums: tuple[SumRow, ...]
+    on_top: str
     cautions: tuple[str, ...]
     beside: tuple[Fact, ...]
     below: tuple[Fact, ...]
@@ -73,7 +75,7 @@ class QuotePaper:
     def roomy(self) -> bool:
         """Whether larger letters still leave it one page."""
         lines = [line for group in self.groups for line in group.lines]
-        texts = [line.words + line.included for line in lines] + [told.words for told in self.told]
+        texts = [line.words + line.included + line.found for line in lines] + [told.words for told in self.told]
         return len(lines) <= 6 and sum(map(len, texts)) <= 900 and not self.below
 
 
@@ -88,11 +90,13 @@ def lay_out(
     site: SiteFacts | None,
     told: Sequence[Told],
     decision: Decision | None,
+    later: int | None = None,
 ) -> QuotePaper:
     """Lay a quote out for printing.
 
     offer      what `offer_document` gives: the quote as it was shown, all lines counted
     reckoning  the same lines reckoned: all of them, or those accepted by a decision that matches
+    later      what the same lines come to if done later; None where none says so
     """
     figures = Figures(shop.locale, offer["currency"], shop.zone)
     answered = decision if decision is not None and decision.matches else None
@@ -121,7 +125,12 @@ def lay_out(
         parties=_parties(offer, customer, site, machine),
         told=tuple(told),
         groups=groups,
-        sums=sum_up(offer, reckoning, figures, answered),
+        sums=sum_up(offer, reckoning, figures, answered, later),
+        on_top=on_top(
+            supplies=any(row["key"] == "supplies" for row in offer["added"]),
+            tax=bool(offer["tax"]),
+            tax_inside=offer["prices_hold_tax"],
+        ),
         cautions=_filled(_tax_words(offer, reckoning, customer), SAFETY_CAUTION if unmended else "", *CAUTIONS),
         beside=beside,
         below=below,

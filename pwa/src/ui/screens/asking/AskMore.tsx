@@ -65,7 +65,7 @@ function Ask({ row, basis }: { row: Finding; basis: PriceBook }) {
   const found = readMore(fields, row)
   const shown = namesOf(row.job_id)
   const lines = found.lines
-  const total = lines?.length ? documentOf('', lines, basis, shown, row).total_minor : null
+  const document = lines?.length ? documentOf('', lines, basis, shown, row) : null
 
   function save() {
     setWrong(found.wrong)
@@ -95,7 +95,13 @@ function Ask({ row, basis }: { row: Finding; basis: PriceBook }) {
       back={{ at: 'finding', id: row.id }}
       dock={
         <>
-          {total !== null && <Tally name={its.comesTo} amount={read.money(total)} by={madeOf(lines ?? [])} />}
+          {document && (
+            <Tally
+              name={its.comesTo}
+              amount={read.money(document.total_minor)}
+              by={madeOf(lines ?? [], document.later_total_minor)}
+            />
+          )}
           <Slab
             words={its.offer}
             hint={its.offerHint(shown.customer)}
@@ -164,13 +170,17 @@ function hoursFromHistory(operation: string, machineKind: string): string {
   return minutes === null || level === 'none' ? '' : figures.value.number(hoursNear(minutes))
 }
 
-/** What the sum is made of, in words. */
-function madeOf(lines: readonly Line[]): string[] {
+/** What the sum is made of, in words, and what it is if done later. */
+function madeOf(lines: readonly Line[], later: number | undefined): string[] {
   const read = figures.value
-  return lines.map(({ hours, unit_price_minor }) =>
+  const made = lines.map(({ hours, unit_price_minor }) =>
     hours == null ? its.partsBy(read.money(unit_price_minor ?? 0)) : its.hoursBy(read.number(hours)),
   )
+  return later === undefined ? made : [...made, its.laterBy(read.money(later))]
 }
+
+/** So much of a finding's words fits on a line. */
+const MOST = 2000
 
 type Wrong = Partial<Record<keyof Typed, string>>
 type Line = Omit<QuoteLineFields, 'id' | 'position'> & { finding_id?: string | null }
@@ -191,32 +201,36 @@ function readMore(typed: Typed, row: Finding): { lines: Line[] | null; wrong: Wr
   if (!words) wrong.words = its.missingWords
   if (hours === null || hours.startsWith('-')) wrong.hours = its.missingNumber
   const nothing = hours !== null && Number(hours) === 0 && parts === 0 && !wrong.parts
+  if (later > 0 && later < parts && !wrong.parts) wrong.later = its.laterLess
   if (nothing) wrong.hours = its.nothing
   if (Object.keys(wrong).length || hours === null) return { lines: null, wrong, nothing }
   const left = typed.left.trim()
-  const included = [left && en.quote.owner.consequence(left), later > 0 && its.laterWords(read.money(later))]
-    .filter(Boolean)
-    .join('\n')
+  const included = left && en.quote.owner.consequence(left)
   const about = { finding_id: row.id, rank: row.rank }
+  const found = row.words.trim() === words ? '' : row.words.slice(0, MOST)
+  const isWorked = Number(hours) > 0
+  const first = { included, ...(found && { found }) }
   const operation = typed.operation.trim()
   const labor: Line = {
     ...about,
     kind: 'labor',
     words,
-    included,
+    ...first,
     work: 'repair',
     hours,
+    ...(later > 0 && { later_minor: later - parts }),
     ...(operation && { operation }),
   }
   const part: Line = {
     ...about,
     kind: 'part',
     words: its.partsWords(words),
-    included: Number(hours) === 0 ? included : '',
+    ...(!isWorked && first),
     quantity: '1',
     unit_price_minor: parts,
+    ...(!isWorked && later > 0 && { later_minor: later }),
   }
-  return { lines: [...(Number(hours) > 0 ? [labor] : []), ...(parts > 0 ? [part] : [])], wrong: {}, nothing }
+  return { lines: [...(isWorked ? [labor] : []), ...(parts > 0 ? [part] : [])], wrong: {}, nothing }
 }
 
 const NO_ID = '00000000-0000-0000-0000-000000000000'

@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks'
 import { RANKS } from '../../../domain/lines'
+import { onTop } from '../../../domain/wording'
 import { en } from '../../../domain/words'
 import { Page } from '../../components/Page'
 import { Caution, Part } from '../../components/Part'
@@ -17,7 +18,12 @@ const its = en.quote.owner
 /** Yes or no to each line, with what the yeses come to always in sight. */
 export function Lines({ offer, draft: { fields, put } }: { offer: OwnedQuote; draft: Draft<Owned> }) {
   const [asked, setAsked] = useState(false)
-  const { document, lines, sums, yes, no } = offer
+  const { document, lines, sums, later, yes, no } = offer
+  const said = onTop({
+    supplies: document.added.some(({ key }) => key === 'supplies'),
+    tax: document.tax.length > 0,
+    taxInside: document.prices_hold_tax,
+  })
   const read = figures.value
   const left = lines.length - yes.length - no.length
   const answerAll = (answer: Answer) =>
@@ -83,6 +89,8 @@ export function Lines({ offer, draft: { fields, put } }: { offer: OwnedQuote; dr
                   amount={read.money(line.amount_minor)}
                   price={priceWords(line)}
                   also={line.included}
+                  found={line.found === line.words ? undefined : line.found}
+                  later={line.later_minor === undefined ? undefined : read.money(line.later_minor)}
                   answer={fields.answers[line.id] ?? null}
                   onAnswer={(answer) => put({ answers: { ...fields.answers, [line.id]: answer } })}
                 />
@@ -92,9 +100,11 @@ export function Lines({ offer, draft: { fields, put } }: { offer: OwnedQuote; dr
           )
         )
       })}
+      {said && <p class="lines">{said}</p>}
       {yes.length > 0 && (
         <Part title={its.youPay}>
           <WhatItComesTo sums={sums} inclusive={document.prices_hold_tax} />
+          {later !== null && <p class="lines">{its.laterTotal(read.money(later))}</p>}
         </Part>
       )}
       <Part title={its.terms}>

@@ -8,7 +8,7 @@ import { shop } from '../../../store/shop'
 import { useDraft } from '../../draft'
 import { handed } from '../../handed'
 import { useSend } from '../../send'
-import { documentOf, reckonWanted, usualEnd } from '../quotes/reckoned'
+import { documentOf, laterWanted, reckonWanted, usualEnd } from '../quotes/reckoned'
 import { GiveBack } from './GiveBack'
 import { Lines } from './Lines'
 import { type Owned, type OwnedQuote, UNTOUCHED } from './owned'
@@ -38,6 +38,7 @@ function Deciding({ row }: { row: Quote }) {
     yes: said('yes'),
     no: said('no'),
     sums: reckonWanted(row, lines, new Set(said('yes'))),
+    later: laterWanted(row, lines, new Set(said('yes'))),
   }
 
   function decide() {

@@ -32,4 +32,6 @@ export interface OwnedQuote {
   yes: string[]
   no: string[]
   sums: Reckoning
+  /** What the yeses come to if they are done later; null where none says so. */
+  later: number | null
 }

@@ -9,7 +9,7 @@ import { Row, Rows } from '../../components/Rows'
 import { Tally } from '../../components/Sums'
 import { figures } from '../../shopFigures'
 import { tell } from '../../telling'
-import { priceWords, WhatItComesTo } from './Lines'
+import { laterWords, priceWords, WhatItComesTo } from './Lines'
 import { QuoteSheet } from './QuoteSheet'
 import { documentOf, type Standing, standing, usualEnd } from './reckoned'
 
@@ -106,7 +106,7 @@ function LineRow({
   shown: OfferDocument['lines'][number] | undefined
 }) {
   const finding = line.finding_id && findingsOf(row.job_id).find(({ id }) => id === line.finding_id)
-  const also = [en.quote.kinds[line.kind], shown && priceWords(shown)]
+  const also = [en.quote.kinds[line.kind], shown && priceWords(shown), shown && laterWords(shown)]
   return (
     <Row
       to={{ at: 'quote-line', id: row.id, lineId: line.id }}

@@ -25,6 +25,8 @@ import { blankLine, type LineFaults, readLine, type TypedLine, typedLine } from 
 import { TypicalHours, WorkName } from './WorkName'
 
 const its = en.quote.line
+/** So much of a finding's words fits on a line. */
+const MOST = 2000
 const NO_ID = '00000000-0000-0000-0000-000000000000'
 
 export function AddLine({ quoteId, kind, findingId }: { quoteId: string; kind: string; findingId?: string }) {
@@ -160,6 +162,16 @@ function LineForm({ row, kind, seen, findingId }: Props) {
             onValue={(rank) => put({ rank })}
           />
         )}
+        {kind !== 'discount' && (
+          <Field
+            decimal
+            label={en.asking.later}
+            hint={its.laterHint}
+            value={fields.later ?? ''}
+            wrong={faults.later}
+            onValue={(later) => put({ later })}
+          />
+        )}
         <Field
           area
           label={its.included}
@@ -190,9 +202,9 @@ function LineForm({ row, kind, seen, findingId }: Props) {
  * A line for a finding takes its rank, and its words and what happens if it stays where no other line says them yet.
  */
 function aboutFinding(found: Finding | undefined, words: string, isSpokenOf: boolean): Partial<TypedLine> {
-  if (!found) return { findingId: '' }
+  if (!found) return { findingId: '', found: '' }
   const about = { findingId: found.id, rank: found.rank }
-  if (isSpokenOf) return about
+  if (isSpokenOf) return { ...about, found: '' }
   const included = found.consequence && en.quote.owner.consequence(found.consequence)
-  return { ...about, words: words || found.words, included }
+  return { ...about, words: words || found.words, found: found.words.slice(0, MOST), included }
 }

@@ -24,6 +24,11 @@ export function priceWords({ quantity, unit, unit_minor, discount_minor, core_mi
     .join(' · ')
 }
 
+/** What a line comes to if it is done later, where it says so. */
+export function laterWords({ later_minor }: { later_minor?: number }): string {
+  return later_minor === undefined ? '' : en.quote.owner.later(figures.value.money(later_minor))
+}
+
 /** From the lines to what is to be paid. */
 export function WhatItComesTo({ sums, inclusive }: { sums: Reckoning; inclusive: boolean }) {
   const read = figures.value

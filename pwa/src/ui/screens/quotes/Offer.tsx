@@ -11,7 +11,7 @@ import { handOver } from '../../handed'
 import { useSend } from '../../send'
 import { figures } from '../../shopFigures'
 import { Nowhere } from '../Nowhere'
-import { priceWords, WhatItComesTo } from './Lines'
+import { laterWords, priceWords, WhatItComesTo } from './Lines'
 import { QuoteSheet } from './QuoteSheet'
 import { digestOf, documentOf, shownNames, standing, usualEnd } from './reckoned'
 
@@ -61,6 +61,9 @@ function Show({ row }: { row: Quote }) {
       ))}
       <Part title={en.quote.builder.comesTo}>
         <WhatItComesTo sums={sums} inclusive={document.prices_hold_tax} />
+        {document.later_total_minor !== undefined && (
+          <p class="lines">{en.quote.owner.laterTotal(figures.value.money(document.later_total_minor))}</p>
+        )}
         <p class="lines">{its.holdsUntil(figures.value.day(until))}</p>
       </Part>
     </QuoteSheet>
@@ -76,7 +79,7 @@ function OfferedPart({ title, lines }: { title: string; lines: OfferDocument['li
           <Row
             lead={line.words}
             figure={figures.value.money(line.amount_minor)}
-            also={[priceWords(line), line.included].filter(Boolean).join(' · ')}
+            also={[priceWords(line), laterWords(line), line.included].filter(Boolean).join(' · ')}
           />
         )}
       </Rows>

@@ -11,7 +11,7 @@ import { figures, today } from '../../shopFigures'
 import { saving, tell } from '../../telling'
 import { Requests } from '../asking/Requests'
 import { Decision } from './Decision'
-import { priceWords, WhatItComesTo } from './Lines'
+import { laterWords, priceWords, WhatItComesTo } from './Lines'
 import { Paper } from './Paper'
 import { QuoteSheet } from './QuoteSheet'
 import { basisToday, documentOf, reckonWanted, usualEnd } from './reckoned'
@@ -62,7 +62,9 @@ function Said({ row, title, lines }: { row: Quote; title: string; lines: readonl
             <Row
               lead={line.words}
               figure={priced && figures.value.money(priced.amount_minor)}
-              also={[en.ranks[line.rank], priced && priceWords(priced)].filter(Boolean).join(' · ')}
+              also={[en.ranks[line.rank], priced && priceWords(priced), priced && laterWords(priced)]
+                .filter(Boolean)
+                .join(' · ')}
             />
           )
         }}

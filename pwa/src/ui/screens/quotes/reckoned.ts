@@ -1,9 +1,10 @@
 import { basisOn, type PriceBook } from '../../../domain/book'
 import { checkLines } from '../../../domain/checks'
+import { laterTotal } from '../../../domain/later'
 import { inOrder } from '../../../domain/lines'
 import { machineText } from '../../../domain/machine'
 import { canonical, type OfferDocument, offerDocument } from '../../../domain/offer'
-import { type Reckoning, reckon } from '../../../domain/reckoning'
+import { type Reckoning, reckon, type Terms } from '../../../domain/reckoning'
 import type { Quote, QuoteLine, Shown } from '../../../domain/rows'
 import { type Day, daysAfter } from '../../../domain/time'
 import type { FieldError } from '../../../domain/wording'
@@ -35,12 +36,22 @@ export function reckonWanted(
   lines: readonly QuoteLine[],
   wanted: ReadonlySet<string>,
 ): Reckoning {
+  return reckon(quote.basis, lines, termsOf(quote, lines, wanted))
+}
+
+/** What the same lines come to if they are done later; null where none of them says so. */
+export function laterWanted(
+  quote: Quote,
+  lines: readonly QuoteLine[],
+  wanted: ReadonlySet<string>,
+): number | null {
+  return laterTotal(quote.basis, lines, termsOf(quote, lines, wanted))
+}
+
+function termsOf(quote: Quote, lines: readonly QuoteLine[], wanted: ReadonlySet<string>): Terms {
   const discounts = lines.filter(({ kind }) => kind === 'discount').map(({ id }) => id)
-  return reckon(quote.basis, lines, {
-    accepted: new Set([...wanted, ...discounts]),
-    discount: quote.discount,
-    exempt: shownNames(quote).exempt,
-  })
+  const accepted = new Set([...wanted, ...discounts])
+  return { accepted, discount: quote.discount, exempt: shownNames(quote).exempt }
 }
 
 /** The names as they were shown, or as an offer made now would show them. */

@@ -8,6 +8,7 @@ import { en } from '../../../domain/words'
 export interface TypedLine {
   words: string
   included: string
+  found: string
   rank: Rank | null
   findingId: string
   /** hours: labor by the hour; cost: a part by cost and mark-up; set: a set price; book: the diagnosis fee. */
@@ -25,6 +26,7 @@ export interface TypedLine {
   off: 'none' | 'percent' | 'amount'
   offPercent: string
   offAmount: string
+  later: string
 }
 
 export type LineFaults = Partial<Record<keyof TypedLine, string>>
@@ -37,6 +39,7 @@ export function blankLine(kind: LineKind, book: PriceBook, maySeeCost: boolean):
   return {
     words: '',
     included: '',
+    found: '',
     rank: null,
     findingId: '',
     priced: kind === 'labor' || kind === 'part' ? priced[kind] : 'set',
@@ -52,6 +55,7 @@ export function blankLine(kind: LineKind, book: PriceBook, maySeeCost: boolean):
     off: kind === 'discount' ? 'percent' : 'none',
     offPercent: '',
     offAmount: '',
+    later: '',
   }
 }
 
@@ -68,6 +72,7 @@ export function typedLine(
     ...blank,
     words: line.words,
     included: line.included ?? '',
+    found: line.found ?? '',
     rank: line.rank,
     findingId: line.finding_id ?? '',
     priced: set == null ? pricedBy(line) : 'set',
@@ -83,6 +88,7 @@ export function typedLine(
     off: line.discount_percent != null ? 'percent' : line.discount_minor != null ? 'amount' : 'none',
     offPercent: number(line.discount_percent),
     offAmount: money(line.discount_minor),
+    later: money(line.later_minor),
   }
 }
 
@@ -116,9 +122,11 @@ export function readLine(
     rank: typed.rank ?? 'needed',
     words: typed.words.trim(),
     included: typed.included.trim(),
+    ...(typed.found && { found: typed.found }),
     ...priceFigures(kind, typed, book, number, money),
     ...(typed.off === 'percent' && { discount_percent: number('offPercent') }),
     ...(typed.off === 'amount' && { discount_minor: money('offAmount') }),
+    ...(kind !== 'discount' && (typed.later ?? '').trim() && { later_minor: money('later') }),
   }
   return Object.keys(faults).length ? { figures: null, faults } : { figures, faults: null }
 }

@@ -1,0 +1,39 @@
+"""What the same work comes to if it is done later: the machine is taken apart once more.
+
+Twin: `pwa/src/domain/later.ts`.
+"""
+
+from collections.abc import Collection, Sequence
+from uuid import UUID
+
+from shopapi.quotes.rules.book import PriceBook
+from shopapi.quotes.rules.lines import Discount, QuoteLine
+from shopapi.quotes.rules.reckoning import reckon
+
+
+def later_total(
+    book: PriceBook,
+    lines: Sequence[QuoteLine],
+    *,
+    accepted: Collection[UUID] | None = None,
+    discount: Discount | None = None,
+    exempt: bool = False,
+) -> int | None:
+    """The total, with tax, of these lines done later; None where no line that counts names a price for then.
+
+    A line with `later_minor` is charged that, whatever it is priced by now; the others cost what they cost now.
+    All else is reckoned as for now, the discount of the quote too.
+
+    1 h at 95.00 now and 150.00 later, a part at 20.00, 6 % on both: 170.00 + 10.20 = 180.20.
+    """
+    if not any(line.later_minor is not None for line in lines if accepted is None or line.id in accepted):
+        return None
+    then = [_later(line) for line in lines]
+    return reckon(book, then, accepted=accepted, discount=discount, exempt=exempt).total_minor
+
+
+def _later(line: QuoteLine) -> QuoteLine:
+    if line.later_minor is None:
+        return line
+    whole = {"fixed_minor": line.later_minor, "core_minor": None, "discount_percent": None, "discount_minor": None}
+    return line.model_copy(update=whole)
