@@ -337,9 +337,10 @@ def test_the_sheet_of_a_run_and_tags_are_printed(crew: Crew, settings: Settings,
 def test_a_calendar_is_read_by_someone_elses_parser_until_it_is_revoked(crew: Crew) -> None:
     """RFC 5545, read by vobject."""
     with held_at(SEVEN):
-        run, _ = a_day(crew)
+        run, stops = a_day(crew)
         with in_shop(crew.shop_id):
             Run.objects.filter(id=run).update(leaves_at=SEVEN, home_at=SEVEN + timedelta(hours=3))
+            Stop.objects.filter(id=stops[0]).update(arrives_at=SEVEN + timedelta(minutes=25))
         row = do(crew.mechanic, open_calendar, id=uuid7())
         with in_shop(crew.shop_id):
             path = address_of(crew.mechanic, row).removeprefix("http://localhost:8000")
@@ -352,11 +353,19 @@ def test_a_calendar_is_read_by_someone_elses_parser_until_it_is_revoked(crew: Cr
         (event,) = calendar.contents["vevent"]
         assert (event.uid.value, event.summary.value) == (f"{run}@drawbar", "Blue truck: 2 stops")
         assert (event.dtstart.value, event.dtend.value) == (SEVEN, SEVEN + timedelta(hours=3))
-        assert all(len(line) <= 75 for line in answer.content.split(b"\r\n"))
-        assert Client().get(path.replace(secret, "0" * 64)).status_code == 404
+        first, second = event.description.value.splitlines()
+        assert first.startswith("7:25 AM Fetch: ")
+        assert second.startswith("Fetch: ")
+        # Programs of many hands read it: no owner's name or number.
+        assert "Stroud" not in answer.content.decode()
+        for wrong in (path.replace(secret, "0" * 64), path.replace(str(crew.shop_id), str(uuid7()))):
+            assert Client().get(wrong).status_code == 404
         with in_shop(crew.shop_id), pytest.raises(Conflict):
             address_of(crew.owner, row)
         do(crew.mechanic, revoke_calendar, id=row.id)
+        assert Client().get(path).status_code == 404
+        # Another is another address; the old one stays shut.
+        do(crew.mechanic, open_calendar, id=uuid7())
         assert Client().get(path).status_code == 404
 
 

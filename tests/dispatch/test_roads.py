@@ -5,26 +5,32 @@ The format is OSRM's table service (project-osrm.org, HTTP API).
 
 import json
 from collections.abc import Iterator
-from http.server import BaseHTTPRequestHandler, HTTPServer
-from threading import Thread
+from contextlib import suppress
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from threading import Event, Thread
 from typing import Any
 
 import pytest
 from django.core.cache import cache
 from pytest_django import Settings
 
-from shopapi.dispatch.rules.travel import Habits, Place, Position
+from shopapi.dispatch.rules.travel import Habits, Place, Position, estimated_roads
+from shopapi.dispatch.services import roads
 from shopapi.dispatch.services.roads import roads_between
 
 PLACES = [Place("The yard", Position(40.30, -98.44)), Place("Barn", Position(40.35, -98.44))]
 TABLE = {"code": "Ok", "durations": [[0, 600.4], [660, 0]], "distances": [[0, 7000], [7100, 0]]}
 
 
-class _Tables(HTTPServer):
+SILENT, DRIPPING = object(), object()
+
+
+class _Tables(ThreadingHTTPServer):
     """Answers each question with the next of `answers`: (status, body); keeps the paths that were asked."""
 
     def __init__(self) -> None:
         super().__init__(("127.0.0.1", 0), _Answering)
+        self.over = Event()
         self.answers: list[tuple[int, Any]] = []
         self.asked: list[str] = []
 
@@ -37,9 +43,17 @@ class _Answering(BaseHTTPRequestHandler):
         status, body = self.server.answers.pop(0)
         self.send_response(status)
         if status == 302:
-            self.send_header("Location", "http://127.0.0.1:1/")
+            # To where an answer would be waiting.
+            self.send_header("Location", self.path)
         self.end_headers()
-        self.wfile.write(body if isinstance(body, bytes) else json.dumps(body).encode())
+        if body is SILENT:
+            self.server.over.wait(60)
+        elif body is DRIPPING:
+            with suppress(OSError):
+                while not self.server.over.wait(0.01):
+                    self.wfile.write(b" ")
+        else:
+            self.wfile.write(body if isinstance(body, bytes) else json.dumps(body).encode())
 
     def log_message(self, *_: object) -> None:
         """Quiet."""
@@ -48,11 +62,12 @@ class _Answering(BaseHTTPRequestHandler):
 @pytest.fixture
 def tables(settings: Settings) -> Iterator[_Tables]:
     server = _Tables()
-    thread = Thread(target=server.serve_forever, daemon=True)
+    thread = Thread(target=server.serve_forever, args=(0.02,), daemon=True)
     thread.start()
     settings.MATRIX_URL = f"http://127.0.0.1:{server.server_port}"
     cache.clear()
     yield server
+    server.over.set()
     server.shutdown()
     thread.join()
     server.server_close()
@@ -63,8 +78,8 @@ def test_the_service_is_asked_once_for_a_pair(tables: _Tables) -> None:
     tables.answers = [(200, TABLE)]
     first, again = roads_between(habits, PLACES), roads_between(habits, PLACES)
     assert first == again
-    roads, source, words = first
-    assert (roads.seconds, roads.metres, source, words) == (((0, 601), (660, 0)), ((0, 7000), (7100, 0)), "service", [])
+    found, source, words = first
+    assert (found.seconds, found.metres, source, words) == (((0, 601), (660, 0)), ((0, 7000), (7100, 0)), "service", [])
     assert tables.asked == ["/table/v1/driving/-98.440000,40.300000;-98.440000,40.350000?annotations=duration,distance"]
 
 
@@ -73,17 +88,43 @@ def test_the_service_is_asked_once_for_a_pair(tables: _Tables) -> None:
     [
         (302, b""),
         (503, b""),
+        # As the service says it when it has no data for a position.
+        (400, {"code": "NoSegment", "message": "Could not find a matching segment for coordinate 1"}),
         (200, b"<html>"),
+        (200, b""),
+        (200, b"[[0, 1], [1, 0]]"),
+        (200, SILENT),
+        (200, DRIPPING),
         (200, {"code": "NoTable"}),
+        (200, {"code": "Ok", "durations": [[0, 600], [660, 0]]}),
+        (200, {"code": "Ok", "durations": [[0, 600]], "distances": [[0, 7000]]}),
+        (200, {"code": "Ok", "durations": [[0, "10 min"], [660, 0]], "distances": [[0, 7000], [7100, 0]]}),
         (200, {"code": "Ok", "durations": [[0, 0], [0, 0]], "distances": [[0, 0], [0, 0]]}),
     ],
 )
-def test_the_rule_stands_in_and_the_plan_says_so(tables: _Tables, answer: tuple[int, Any]) -> None:
-    tables.answers = [answer]
-    roads, source, words = roads_between(Habits(), PLACES)
+def test_the_rule_stands_in_and_the_plan_says_so_until_the_service_is_mended(
+    tables: _Tables, answer: tuple[int, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(roads, "TIMEOUT", (10, 0.5 if answer[1] is SILENT else 30))
+    monkeypatch.setattr(roads, "WITHIN_SECONDS", 0.5 if answer[1] is DRIPPING else 30)
+    tables.answers = [answer, (200, TABLE)]
+    found, source, words = roads_between(Habits(), PLACES)
     assert source == "fallback"
-    assert roads.seconds[0][1] > 300
+    assert found.seconds[0][1] > 300
     assert "own rule" in words[0]
+    # Nobody was sent on to elsewhere, and what was wrong is not remembered.
+    assert len(tables.asked) == 1
+    assert roads_between(Habits(), PLACES)[1:] == ("service", [])
+
+
+def test_a_pair_without_a_road_goes_by_the_rule_and_is_named(tables: _Tables) -> None:
+    table = {"code": "Ok", "durations": [[0, None], [660, 0]], "distances": [[0, None], [7100, 0]]}
+    tables.answers = [(200, table)]
+    for _ in range(2):
+        found, source, (words,) = roads_between(Habits(trailer=1, per_stop=0), PLACES)
+        by_rule = estimated_roads(Habits(trailer=1, per_stop=0), PLACES, trailer=True)
+        assert (source, found.seconds[0][1], found.seconds[1][0]) == ("service", by_rule.seconds[0][1], 660)
+        assert "no road from The yard to Barn;" in words
 
 
 def test_a_service_that_is_gone_is_no_error(settings: Settings) -> None:

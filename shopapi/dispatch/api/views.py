@@ -18,11 +18,13 @@ from shopapi.core.http import KEY_HEADER, PROBLEMS, ShopView, run_once
 from shopapi.core.shape import plain
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch import queries
-from shopapi.dispatch.models import CalendarFeed
+from shopapi.dispatch.models import CalendarFeed, Stop
 from shopapi.dispatch.rules.calendar import RunEvent, feed
 from shopapi.dispatch.rules.records import CalendarAddress, PrintoutRow, TagPrint
+from shopapi.dispatch.rules.sheet import KINDS, clock_words
 from shopapi.dispatch.services.calendars import address_of, feed_by
 from shopapi.dispatch.services.printing import print_tags
+from shopapi.documents.rules import Figures
 from shopapi.documents.services.shelf import read_document
 
 # A calendar shows what was, too, but not for ever.
@@ -102,6 +104,7 @@ def calendar(request: HttpRequest, shop_id: UUID, secret: str) -> HttpResponse:
 
 
 def _events(found: CalendarFeed, shop: Shop) -> list[RunEvent]:
+    figures = Figures(shop.locale, shop.currency, shop.zone)
     return [
         RunEvent(
             id=run.id,
@@ -111,7 +114,13 @@ def _events(found: CalendarFeed, shop: Shop) -> list[RunEvent]:
             home_at=None if run.home_at is None else run.home_at.astimezone(UTC),
             changed_at=run.changed_at.astimezone(UTC),
             cancelled=run.state == "cancelled",
-            stops=[f"{stop.kind}: {stop.job} {stop.job.machine.kind}, {stop.site.label}" for stop in stops],
+            stops=[_line(stop, figures) for stop in stops],
         )
         for run, stops in queries.runs_of_member(shop.id, found.member_id, since=today(shop.zone) - BACK)
     ]
+
+
+def _line(stop: Stop, figures: Figures) -> str:
+    """A stop without the owner: calendars are read by programs of many hands."""
+    what = f"{KINDS[stop.kind]}: {stop.job} {stop.job.machine.kind}, {stop.site.label}"
+    return " ".join(part for part in (clock_words(stop.arrives_at, figures), what) if part)

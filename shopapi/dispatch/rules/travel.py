@@ -217,6 +217,16 @@ def read_table(payload: Any, habits: Habits, places: Sequence[Place], *, trailer
     return Roads(tuple(map(tuple, metres)), tuple(map(tuple, seconds)))
 
 
+def roadless(table: Mapping[str, Any], places: Sequence[Place]) -> list[tuple[str, str]]:
+    """The pairs of places between which a table that could be read has no road."""
+    return [
+        (one.name, other.name)
+        for at, one in enumerate(places)
+        for to, other in enumerate(places)
+        if at != to and None in (table["durations"][at][to], table["distances"][at][to])
+    ]
+
+
 def _square(table: Any, size: int, name: str) -> list[list[float | None]]:
     if not isinstance(table, list) or len(table) != size:
         raise TableUnusable(f"its {name} are not {size} rows")

@@ -8,12 +8,14 @@ import hashlib
 import json
 from collections.abc import Sequence
 from contextlib import suppress
+from time import monotonic
 from typing import Any, Literal
 
 import requests
 from django.conf import settings
 from django.core.cache import cache
 from redis.exceptions import RedisError
+from urllib3.exceptions import HTTPError
 
 from shopapi.dispatch.rules.problem import Roads
 from shopapi.dispatch.rules.travel import (
@@ -23,11 +25,15 @@ from shopapi.dispatch.rules.travel import (
     TableUnusable,
     estimated_roads,
     read_table,
+    roadless,
     table_query,
 )
 
 TIMEOUT = (2, 8)
+# For the whole answer: one that drips in would keep within the limit above for ever.
+WITHIN_SECONDS = 20
 MOST_BYTES = 20_000_000
+PIECE_BYTES = 65_536
 KEPT_SECONDS = 30 * 24 * 3600
 
 Source = Literal["rule", "service", "fallback"]
@@ -44,37 +50,54 @@ def roads_between(habits: Habits, places: Sequence[Place]) -> tuple[Roads, Sourc
         return by_rule, "rule", []
     positions = [place.position for place in places if place.position is not None]
     try:
-        return read_table(_table(base, positions), habits, places, trailer=True), "service", []
-    except (requests.RequestException, TableUnusable, ValueError) as failed:
+        table, is_new = _table(base, positions)
+        roads = read_table(table, habits, places, trailer=True)
+    except (requests.RequestException, HTTPError, TableUnusable, ValueError) as failed:
         why = str(failed) if isinstance(failed, TableUnusable) else "it does not answer"
         words = f"The service for travel times could not be used ({why}); times are by the shop's own rule."
         return by_rule, "fallback", [words]
+    # Only what could be read: nonsense kept for a month would outlive its cause.
+    if is_new:
+        _keep(base, positions, table)
+    return roads, "service", _holes(roadless(table, places))
 
 
-def _table(base: str, positions: Sequence[Position]) -> dict[str, Any]:
-    """The answer of the service, or the same put together from what it said of each pair before."""
-    keys = [[_key(base, one, other) for other in positions] for one in positions]
+def _holes(pairs: Sequence[tuple[str, str]]) -> list[str]:
+    if not pairs:
+        return []
+    (one, other), *more = pairs
+    others = f" and {len(more)} pairs more" if more else ""
+    words = f"The service for travel times knows no road from {one} to {other}{others}"
+    return [f"{words}; there the shop's own rule stands in."]
+
+
+def _table(base: str, positions: Sequence[Position]) -> tuple[dict[str, Any], bool]:
+    """What the service says, put together from what it said of each pair before or asked for now (then True)."""
+    keys = _keys(base, positions)
     known: dict[str, Any] = {}
     # A cache that is down only costs another question.
     with suppress(RedisError):
         known = cache.get_many([key for row in keys for key in row])
-    if all(key in known for at, row in enumerate(keys) for to, key in enumerate(row) if at != to):
-        pairs = [[known.get(key, (0, 0)) for key in row] for row in keys]
-        return {
-            "code": "Ok",
-            "durations": [[pair[0] for pair in row] for row in pairs],
-            "distances": [[pair[1] for pair in row] for row in pairs],
-        }
-    answer = _ask(base, positions)
-    with suppress(RedisError, KeyError, TypeError, IndexError):
-        fresh = {
-            key: (answer["durations"][at][to], answer["distances"][at][to])
-            for at, row in enumerate(keys)
-            for to, key in enumerate(row)
-            if at != to
-        }
+    if not all(key in known for at, row in enumerate(keys) for to, key in enumerate(row) if at != to):
+        return _ask(base, positions), True
+    pairs = [[known.get(key, (0, 0)) for key in row] for row in keys]
+    durations, distances = ([[pair[which] for pair in row] for row in pairs] for which in (0, 1))
+    return {"code": "Ok", "durations": durations, "distances": distances}, False
+
+
+def _keep(base: str, positions: Sequence[Position], table: dict[str, Any]) -> None:
+    fresh = {
+        key: (table["durations"][at][to], table["distances"][at][to])
+        for at, row in enumerate(_keys(base, positions))
+        for to, key in enumerate(row)
+        if at != to
+    }
+    with suppress(RedisError):
         cache.set_many(fresh, KEPT_SECONDS)
-    return answer
+
+
+def _keys(base: str, positions: Sequence[Position]) -> list[list[str]]:
+    return [[_key(base, one, other) for other in positions] for one in positions]
 
 
 def _ask(base: str, positions: Sequence[Position]) -> dict[str, Any]:
@@ -83,9 +106,13 @@ def _ask(base: str, positions: Sequence[Position]) -> dict[str, Any]:
     ) as answer:
         if answer.status_code != 200:
             raise TableUnusable(f"it answered {answer.status_code}")
-        body = answer.raw.read(MOST_BYTES + 1, decode_content=True)
-    if len(body) > MOST_BYTES:
-        raise TableUnusable("its answer is too long")
+        body, until = bytearray(), monotonic() + WITHIN_SECONDS
+        while piece := answer.raw.read1(PIECE_BYTES, decode_content=True):
+            body += piece
+            if len(body) > MOST_BYTES:
+                raise TableUnusable("its answer is too long")
+            if monotonic() > until:
+                raise TableUnusable("its answer takes too long")
     table = json.loads(body)
     if not isinstance(table, dict):
         raise TableUnusable("the service answered with no table")
