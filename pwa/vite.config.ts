@@ -6,7 +6,13 @@ export default defineConfig({
   define: { __BUILD__: JSON.stringify(about.version) },
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
   plugins: [shellWorker({ entry: 'src/sw/sw.ts' })],
-  build: { target: 'es2023', modulePreload: { polyfill: false }, assetsInlineLimit: 0 },
+  build: {
+    target: 'es2023',
+    // What the app starts with is one file, so that there is nothing to ask for ahead of it.
+    modulePreload: false,
+    rolldownOptions: { output: { codeSplitting: { groups: [{ name: 'start', tags: ['$initial'] }] } } },
+    assetsInlineLimit: 0,
+  },
   worker: { format: 'es' },
   server: { proxy: { '/api': 'http://127.0.0.1:8000' } },
 })

@@ -1,14 +1,14 @@
 import { computed, effect } from '@preact/signals'
 import { h, render } from 'preact'
 import { status } from './store/queue'
-import { readAhead } from './store/search'
 import { startSession } from './store/session'
 import { watchForSignal } from './store/syncing'
 import { keepApp } from './store/update'
 import { App } from './ui/app'
+import { fetchScreens } from './ui/screens/later'
 import './ui/app.css'
 
-/** Searching is made ready once the first screen has been drawn and looked at. */
+/** What the first screen does not need comes once that has been drawn and looked at. */
 const READ_AHEAD_AFTER_MS = 1_000
 
 const root = document.getElementById('app')
@@ -19,6 +19,14 @@ watchForSignal()
 void startSession()
 const ready = computed(() => status.value.ready)
 effect(() => {
-  if (ready.value) setTimeout(readAhead, READ_AHEAD_AFTER_MS)
+  if (ready.value) setTimeout(readOn, READ_AHEAD_AFTER_MS)
 })
 if (import.meta.env.PROD) void keepApp()
+
+function readOn(): void {
+  void fetchScreens()
+  import('./store/search').then(
+    ({ readAhead }) => readAhead(),
+    () => undefined,
+  )
+}

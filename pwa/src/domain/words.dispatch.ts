@@ -1,18 +1,22 @@
 import type { Failure, Need, Priority, RunState, StopKind, StopState } from './rows'
-import { hand } from './words.handover'
-import { plan } from './words.plan'
 import { stops } from './words.plural'
-import { rig, yard } from './words.rig'
-import { check, move, run, trouble } from './words.run'
-import { ask, fail, onWay, place, size, stop } from './words.stop'
 
-const kinds: Record<StopKind, string> = {
+// Words of stops, runs, rigs and driving.
+
+export { hand } from './words.handover'
+export { plan } from './words.plan'
+export { stops } from './words.plural'
+export { rig, yard } from './words.rig'
+export { check, move, run, trouble } from './words.run'
+export { ask, fail, onWay, place, size, stop } from './words.stop'
+
+export const kinds: Record<StopKind, string> = {
   pickup: 'Fetch',
   return: 'Bring back',
   visit: 'Work there',
 }
 
-const states: Record<StopState, string> = {
+export const states: Record<StopState, string> = {
   asked: 'Not planned yet',
   planned: 'Planned',
   driving: 'On the way',
@@ -22,7 +26,7 @@ const states: Record<StopState, string> = {
   dropped: 'Taken out',
 }
 
-const runStates: Record<RunState, string> = {
+export const runStates: Record<RunState, string> = {
   planned: 'Planned',
   locked: 'Locked',
   driving: 'On the road',
@@ -30,7 +34,7 @@ const runStates: Record<RunState, string> = {
   cancelled: 'Called off',
 }
 
-const failures: Record<Failure, string> = {
+export const failures: Record<Failure, string> = {
   nobody_home: 'Nobody home',
   gate_locked: 'Gate locked',
   too_wet: 'Too wet',
@@ -38,97 +42,79 @@ const failures: Record<Failure, string> = {
   other: 'Something else',
 }
 
-const needs: Record<Need, string> = {
+export const needs: Record<Need, string> = {
   winch: 'Winch',
   ramp: 'Ramp',
   two_people: 'Two people',
 }
 
-const priorities: Record<Priority, string> = {
+export const priorities: Record<Priority, string> = {
   usual: 'As it comes',
   soon: 'Soon',
   first: 'Before others',
 }
 
-/** Words of stops, runs, rigs and driving. */
-export const dispatch = {
-  kinds,
-  states,
-  runStates,
-  failures,
-  needs,
-  priorities,
-  stops,
-  between: (from: string, to: string) => `${from} to ${to}`,
-  noSite: 'The place is not on this phone',
-  today: {
-    title: 'On the road today',
-    tomorrow: 'On the road tomorrow',
-    next: 'Next stop',
-    here: 'You are at',
-    open: 'Open the run',
-    none: 'No run today',
-    plan: 'Plan runs',
-    waiting: (count: number) => `${stops(count)} not on a run yet`,
-    row: (count: number, done: number) => `${stops(count)}, ${done} done`,
-    nobody: 'No driver',
-    allDone: 'Every stop is done',
-  },
-  job: {
-    title: 'On the road',
-    fetch: 'Fetch it',
-    bring: 'Bring it back',
-    visit: 'Go there',
-    none: 'Nothing to drive for this job',
-    failed: (why: string) => `Came to nothing: ${why}`,
-    on: (day: string, rig: string) => `${day}, ${rig}`,
-  },
-  ask,
-  run,
-  stop,
-  onWay,
-  fail,
-  trouble,
-  move,
-  check,
-  hand,
-  place,
-  size,
-  plan,
-  rig,
-  yard,
-  paper: {
-    waiting: 'The paper is being made.',
-    failed: (why: string) => `No paper came of it. ${why}`,
-    asked: 'Paper asked for; it comes with a signal',
-    sheet: 'Make the run sheet',
-    openSheet: 'Open the run sheet',
-    tag: 'Print its tag',
-    openTag: 'Open the tag to print',
-    code: 'On its tag',
-  },
-  calendar: {
-    title: 'Calendar of your runs',
-    hint: 'An address for your own calendar program. Whoever knows it can read your runs: keep it to yourself.',
-    show: 'Show the address',
-    make: 'Make an address',
-    withdraw: 'Withdraw this address',
-    looking: 'Looking …',
-    noSignal: 'This needs a signal. Try again when there is one.',
-  },
-  tag: {
-    title: 'Machine tag',
-    label: 'What the tag says',
-    hint: 'Type it as it is printed',
-    scan: 'Scan it',
-    scanning: 'Hold the tag before the camera',
-    stop: 'Stop looking',
-    noCamera: 'The camera cannot be used. Allow it in the browser’s settings, or type the tag.',
-    noReader: 'No code can be read on this phone. Type what is printed under it.',
-    open: 'Open the machine',
-    none: (tag: string) =>
-      `No machine on this phone has the tag “${tag}”. Check the letters, or wait for a signal.`,
-    empty: 'Type what the tag says',
-    find: 'Tag of a machine',
-  },
+export const between = (from: string, to: string) => `${from} to ${to}`
+
+export const noSite = 'The place is not on this phone'
+
+export const today = {
+  title: 'On the road today',
+  tomorrow: 'On the road tomorrow',
+  next: 'Next stop',
+  here: 'You are at',
+  open: 'Open the run',
+  none: 'No run today',
+  plan: 'Plan runs',
+  waiting: (count: number) => `${stops(count)} not on a run yet`,
+  row: (count: number, done: number) => `${stops(count)}, ${done} done`,
+  nobody: 'No driver',
+  allDone: 'Every stop is done',
+}
+
+export const job = {
+  title: 'On the road',
+  fetch: 'Fetch it',
+  bring: 'Bring it back',
+  visit: 'Go there',
+  none: 'Nothing to drive for this job',
+  failed: (why: string) => `Came to nothing: ${why}`,
+  on: (day: string, rig: string) => `${day}, ${rig}`,
+}
+
+export const paper = {
+  waiting: 'The paper is being made.',
+  failed: (why: string) => `No paper came of it. ${why}`,
+  asked: 'Paper asked for; it comes with a signal',
+  sheet: 'Make the run sheet',
+  openSheet: 'Open the run sheet',
+  tag: 'Print its tag',
+  openTag: 'Open the tag to print',
+  code: 'On its tag',
+}
+
+export const calendar = {
+  title: 'Calendar of your runs',
+  hint: 'An address for your own calendar program. Whoever knows it can read your runs: keep it to yourself.',
+  show: 'Show the address',
+  make: 'Make an address',
+  withdraw: 'Withdraw this address',
+  looking: 'Looking …',
+  noSignal: 'This needs a signal. Try again when there is one.',
+}
+
+export const tag = {
+  title: 'Machine tag',
+  label: 'What the tag says',
+  hint: 'Type it as it is printed',
+  scan: 'Scan it',
+  scanning: 'Hold the tag before the camera',
+  stop: 'Stop looking',
+  noCamera: 'The camera cannot be used. Allow it in the browser’s settings, or type the tag.',
+  noReader: 'No code can be read on this phone. Type what is printed under it.',
+  open: 'Open the machine',
+  none: (tag: string) =>
+    `No machine on this phone has the tag “${tag}”. Check the letters, or wait for a signal.`,
+  empty: 'Type what the tag says',
+  find: 'Tag of a machine',
 }

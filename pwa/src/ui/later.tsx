@@ -1,6 +1,6 @@
 import { signal } from '@preact/signals'
 import type { ComponentType, FunctionComponent } from 'preact'
-import { useEffect } from 'preact/hooks'
+import { useState } from 'preact/hooks'
 import { en } from '../domain/words'
 
 /** A component that is loaded when it is first shown, so that the app starts without it. */
@@ -19,9 +19,10 @@ export function later<Props extends object>(
     )
   }
   return (props) => {
-    useEffect(() => {
+    // Begun while this is drawn, not after: what is on the phone already stands there without a blank before it.
+    useState(() => {
       if (found.peek() === null || found.peek() === 'failed') begin()
-    }, [])
+    })
     if (found.value === null) return <p class="blank">{en.app.loading} …</p>
     if (found.value === 'failed') return <p class="blank">{en.app.failed}</p>
     const { component: Found } = found.value

@@ -1,59 +1,65 @@
 import type { JSX } from 'preact'
 import type { Place } from '../router'
-import { AskMore } from './asking/AskMore'
-import { RequestView } from './asking/RequestView'
-import { SendRequest } from './asking/SendRequest'
-import { ChooseWork } from './clock/ChooseWork'
-import { AddTime, FixTime } from './clock/FixTime'
-import { MyTime } from './clock/MyTime'
-import { Rework } from './clock/Rework'
-import { SettleTime } from './clock/SettleTime'
-import { Customer } from './customers/Customer'
-import { CustomerForm } from './customers/CustomerForm'
-import { ChangeSite, NewSite } from './customers/SiteForm'
 import {
+  AddLine,
+  AddTime,
+  AskMore,
   AskStop,
+  ChangeFinding,
+  ChangeLine,
+  ChangeMachine,
   ChangeRig,
+  ChangeSite,
   ChangeStop,
+  ChooseWork,
+  Complaint,
+  Customer,
+  CustomerForm,
   FailStop,
+  Find,
+  FixTime,
   HandedOver,
   HandOver,
+  IssueView,
+  Job,
+  JobForm,
+  JobStage,
+  Machine,
+  MessageSettings,
+  Meter,
   MoveStop,
+  MyTime,
+  NewFinding,
+  NewJob,
+  NewMachine,
   NewRig,
+  NewSite,
+  Offer,
   OnMyWay,
+  PictureView,
   Plan,
+  Prices,
+  Queue,
+  Quote,
+  Reports,
+  RequestView,
+  Rework,
   Run,
+  SendRequest,
+  Settings,
+  SettleTime,
+  ShopForm,
   StopView,
   Tag,
+  Terms,
+  Told,
   Trouble,
+  WordingForm,
+  Wordings,
   YardForm,
-} from './dispatch/later'
-import { Find } from './find/Find'
-import { Reports } from './hours/Reports'
-import { Complaint } from './jobs/Complaint'
-import { ChangeFinding, NewFinding } from './jobs/FindingForm'
-import { Job } from './jobs/Job'
-import { JobForm } from './jobs/JobForm'
-import { JobStage } from './jobs/JobStage'
-import { NewJob } from './jobs/NewJob'
-import { Machine } from './machines/Machine'
-import { ChangeMachine, NewMachine } from './machines/MachineForm'
-import { Meter } from './machines/Meter'
-import { WordingForm, Wordings } from './messages/later'
-import { MessageSettings } from './messages/MessageSettings'
+} from './later'
 import { Nowhere } from './Nowhere'
-import { PictureView } from './pictures/Pictures'
-import { IssueView } from './queue/IssueView'
-import { Queue } from './queue/Queue'
-import { AddLine, ChangeLine } from './quotes/LineForm'
-import { Offer } from './quotes/Offer'
-import { Quote } from './quotes/Quote'
-import { Terms } from './quotes/Terms'
-import { Told } from './quotes/Told'
 import { SignIn } from './session/SignIn'
-import { Prices } from './settings/Prices'
-import { Settings } from './settings/Settings'
-import { ShopForm } from './settings/ShopForm'
 import { Today } from './today/Today'
 
 /** The screen of a place. */

@@ -20,7 +20,7 @@ import { beganBy, listOf, minutesOf, spanWords, workWords } from './about'
 
 const its = en.clock
 
-interface Props {
+export interface Props {
   memberId?: string | undefined
 }
 

@@ -11,8 +11,6 @@ import { shop } from '../../../store/shop'
 import { hoursOf } from '../../hours'
 import { figures, today, zone } from '../../shopFigures'
 
-const its = en.dispatch
-
 /** Who and what a stop is about, as far as this phone knows. */
 export function aboutStop(row: Stop) {
   const of = job(row.job_id)
@@ -22,37 +20,42 @@ export function aboutStop(row: Stop) {
   return { job: of, owner, machine: what, site: where, name: owner?.name || en.app.noName }
 }
 
-export const rigName = (id: string | null) => (id && rig(id)?.name) || its.run.noRig
+export const rigName = (id: string | null) => (id && rig(id)?.name) || en.dispatch.run.noRig
 
 /** "9:05 AM to 9:35 AM": when somebody will be there, or was told to be; empty where nobody knows. */
 export function expectedWords(row: Stop): string {
   const { time } = figures.value
-  if (row.arrives_from && row.arrives_to) return its.between(time(row.arrives_from), time(row.arrives_to))
+  if (row.arrives_from && row.arrives_to)
+    return en.dispatch.between(time(row.arrives_from), time(row.arrives_to))
   return row.arrives_at ? time(row.arrives_at) : ''
 }
 
 export function windowWords(row: Stop): string[] {
   const { moment, time } = figures.value
-  return row.windows.map(({ opens, closes }) => its.between(moment(opens), time(closes)))
+  return row.windows.map(({ opens, closes }) => en.dispatch.between(moment(opens), time(closes)))
 }
 
 /** "Fetch · 9:05 AM to 9:35 AM". */
 export function stopLine(row: Stop): string {
-  return en.app.joined([its.kinds[row.kind], expectedWords(row)])
+  return en.app.joined([en.dispatch.kinds[row.kind], expectedWords(row)])
 }
 
 export const units = (): Units => shop.value?.units ?? 'us'
 
 export function weightWords(kg: number): string {
-  const sign = units() === 'us' ? its.run.weight : its.run.kilo
+  const sign = units() === 'us' ? en.dispatch.run.weight : en.dispatch.run.kilo
   return `${figures.value.number(typedWeight(kg, units()))} ${sign}`
 }
 
 /** "41.2 mi, 1.4 h driving". */
 export function runFigures({ metres, drive_seconds }: Run): string {
   const { number } = figures.value
-  const unit = units() === 'us' ? its.run.mile : its.run.kilometre
-  return its.run.figures(number(farWords(metres ?? 0, units())), unit, number(hoursOf(drive_seconds ?? 0)))
+  const unit = units() === 'us' ? en.dispatch.run.mile : en.dispatch.run.kilometre
+  return en.dispatch.run.figures(
+    number(farWords(metres ?? 0, units())),
+    unit,
+    number(hoursOf(drive_seconds ?? 0)),
+  )
 }
 
 /** "07:00" as this shop writes times of the day. */

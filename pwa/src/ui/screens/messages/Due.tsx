@@ -13,7 +13,7 @@ import { Key, Keys } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { figures, today } from '../../shopFigures'
 import { saving, tell } from '../../telling'
-import { linkTo } from './Messages'
+import { linkTo } from './linkTo'
 
 const its = en.messages.due
 const A_WEEK = 7

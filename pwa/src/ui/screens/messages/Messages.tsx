@@ -2,7 +2,6 @@ import { useState } from 'preact/hooks'
 import { mailLink } from '../../../domain/messages'
 import { smsLink } from '../../../domain/places'
 import type { Customer, Notice } from '../../../domain/rows'
-import type { Wording } from '../../../domain/template'
 import { en } from '../../../domain/words'
 import {
   noteSent,
@@ -21,6 +20,7 @@ import { Key, Keys } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { figures } from '../../shopFigures'
 import { hush, saving, tell } from '../../telling'
+import { linkTo } from './linkTo'
 
 const its = en.messages.log
 
@@ -119,10 +119,6 @@ function NoticeRow({ row }: { row: Notice }) {
     </>
   )
 }
-
-/** The phone's own program, with a message in it to the one it goes to. */
-export const linkTo = ({ address }: Notice, { subject, body }: Wording): string =>
-  address.includes('@') ? mailLink(address, subject, body) : smsLink(address, body)
 
 /** Whoever holds the secret link of a message may answer: it is fetched now and handed on at once. */
 async function openWhole(row: Notice) {

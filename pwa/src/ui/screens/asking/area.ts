@@ -1,0 +1,3 @@
+export { AskMore } from './AskMore'
+export { RequestView } from './RequestView'
+export { SendRequest } from './SendRequest'

@@ -1,0 +1,3 @@
+export { Customer } from './Customer'
+export { CustomerForm } from './CustomerForm'
+export { ChangeSite, NewSite } from './SiteForm'

@@ -1,0 +1,3 @@
+export { Machine } from './Machine'
+export { ChangeMachine, NewMachine } from './MachineForm'
+export { Meter } from './Meter'

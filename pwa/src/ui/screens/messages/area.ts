@@ -1,0 +1,3 @@
+export { MessageSettings } from './MessageSettings'
+export { WordingForm } from './WordingForm'
+export { Wordings } from './Wordings'

@@ -1,0 +1,1 @@
+export { OwnerView } from './OwnerView'

@@ -1,0 +1,1 @@
+export { PictureView } from './Pictures'

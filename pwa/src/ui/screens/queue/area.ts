@@ -1,0 +1,2 @@
+export { IssueView } from './IssueView'
+export { Queue } from './Queue'

@@ -1,0 +1,5 @@
+export { AddLine, ChangeLine } from './LineForm'
+export { Offer } from './Offer'
+export { Quote } from './Quote'
+export { Terms } from './Terms'
+export { Told } from './Told'

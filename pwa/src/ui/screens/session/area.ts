@@ -1,0 +1,1 @@
+export { FirstShop } from './FirstShop'

@@ -1,0 +1,3 @@
+export { Prices } from './Prices'
+export { Settings } from './Settings'
+export { ShopForm } from './ShopForm'
