@@ -114,21 +114,28 @@ def _full_phone_keeps_words(phone: Phone) -> None:
 
 
 def _take(phone: Phone) -> None:
-    """A finding with a picture and what it shows; ends on the finding."""
+    """A finding with a picture, taken before it was saved, and what it shows; ends on the finding."""
     phone.press("Write down a finding")
     phone.fill("What you found", "Drive belt is worn")
     phone.pick("Needed")
-    phone.press("Save finding")
-    phone.heading("Marlow Teague")
-    phone.press("Add a picture")
-    phone.heading("Change finding")
-    expect(phone.queue_line()).to_have_text("2 things waiting for signal")
     damaged: FilePayload = {"name": "belt.jpg", "mimeType": "image/jpeg", "buffer": b"\xff\xd8\xff nothing more"}
     phone.page.get_by_label("Choose pictures").set_input_files(damaged)
     phone.says("This is no picture that can be read, or it is damaged.")
     phone.page.get_by_label("Take a picture").set_input_files(_camera_picture())
-    phone.says("On this phone only")
+    phone.says("Waits for this form to be saved")
+    expect(phone.queue_line()).to_have_text("1 thing waiting for signal")
+    assert _faults(phone, "finding on its form, with a picture") == []
+    # The form is left and opened again.
+    phone.press("Back")
+    phone.heading("Marlow Teague")
+    phone.press("Write down a finding")
+    _is_shown(phone.page.get_by_role("img", name="Picture 1 of 1"))
+    phone.press("Save finding")
+    phone.heading("Marlow Teague")
     expect(phone.queue_line()).to_have_text("3 things, 1 picture to send")
+    phone.row("Drive belt is worn").click()
+    phone.heading("Change finding")
+    phone.says("On this phone only")
     assert _faults(phone, "finding with a picture") == []
     phone.page.get_by_role("link", name="Picture 1 of 1").click()
     phone.heading("Picture 1 of 1")

@@ -6,7 +6,6 @@ export const pictures = {
   one: 'Picture',
   take: 'Take a picture',
   choose: 'Choose pictures',
-  add: 'Add a picture',
   kept: 'Picture saved on this phone',
   keptAll: (count: number) => `${counted(count, 'picture', 'pictures')} saved on this phone`,
   keeping: 'Saving the picture',
@@ -26,6 +25,7 @@ export const pictures = {
   /** Where a picture stands; nothing is said of one that is everywhere. */
   stands: {
     here: 'On this phone only',
+    unsaid: 'Waits for this form to be saved',
     sending: (percent: number) => `Being sent, ${percent} %`,
     making: 'Being made',
     makingBecause: (reason: string) => `Being made: ${reason}`,

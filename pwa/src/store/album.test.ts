@@ -1,11 +1,12 @@
 import { afterEach, beforeEach, expect, test, vi } from 'vitest'
 import { keepFetched, keepNew, makeRoom, noteSending, readPicture, readSending } from './album'
+import { attachmentsAbout, unsaidOf } from './attachments'
 import { newId } from './clock'
 import type { ShopDatabase } from './db'
 import { recordFinding } from './jobs'
 import { LocalDatabase } from './local'
 import { closeShop, type Opened, openShop } from './opened'
-import { addTaken, pictureOf, removePicture } from './pictures'
+import { addTaken, keepUnsaid, pictureOf, removePicture } from './pictures'
 import { status } from './queue'
 
 let shop: Opened
@@ -163,4 +164,23 @@ test.each([
   expect(await readPicture(db, 'unsent', 'picture')).not.toBeNull()
   expect(await readPicture(db, 'whole', 'picture')).toBeNull()
   expect(await readPicture(db, 'fetched', 'thumbnail')).toBeNull()
+})
+
+test('a picture taken on a form waits for it, and gets its words with what is saved', async () => {
+  const form = `finding:${newId()}`
+  await keepUnsaid({ form, taken_at: words.taken_at, caption: '' }, shrunk(3000))
+  await keepUnsaid({ form: 'finding:another', taken_at: words.taken_at, caption: '' }, shrunk(10))
+  expect(unsaidOf(form)).toHaveLength(1)
+  // Not on its way, so not among what is to be sent.
+  expect(status.value).toMatchObject({ waiting: 0, pictures: 0 })
+  // The form was left and the app begun anew.
+  await shop.readSending()
+  const kept = unsaidOf(form)
+  const found = await recordFinding({ job_id: newId(), words: 'Belt frayed', rank: 'needed' }, kept)
+  expect(attachmentsAbout('finding', found).map(({ id, bytes }) => [id, bytes])).toEqual([
+    [kept[0]?.id, 3000],
+  ])
+  expect(unsaidOf(form)).toEqual([])
+  expect(status.value).toMatchObject({ waiting: 2, pictures: 1 })
+  expect((await readSending(db)).map(({ unsaid }) => unsaid?.form)).toEqual([undefined, 'finding:another'])
 })

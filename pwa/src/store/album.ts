@@ -1,4 +1,12 @@
-import { isFull, type PictureRecord, type Sending, type ShopDatabase, type Size, type Within } from './db'
+import {
+  isFull,
+  type PictureRecord,
+  type Sending,
+  type ShopDatabase,
+  type Size,
+  type Unsaid,
+  type Within,
+} from './db'
 
 /** Of what the server has as well the album keeps this much, so that it is here without a signal. */
 const MOST_KEPT_BYTES = 80_000_000
@@ -25,6 +33,7 @@ export async function keepNew(
   id: string,
   { picture: { type, content }, small }: Shrunk,
   sha256: string,
+  unsaid?: Unsaid,
 ): Promise<void> {
   const bytes = content.byteLength
   const write = () =>
@@ -38,7 +47,15 @@ export async function keepNew(
         await Promise.all([
           pictures.put(large),
           small && pictures.put({ ...large, size: 'thumbnail', content: small, bytes: small.byteLength }),
-          tx.objectStore('sending').put({ id, bytes, sha256, sent: 0, added_at: now, trouble: null }),
+          tx.objectStore('sending').put({
+            id,
+            bytes,
+            sha256,
+            sent: 0,
+            added_at: now,
+            trouble: null,
+            ...(unsaid && { unsaid }),
+          }),
         ])
       },
       'strict',
@@ -90,6 +107,18 @@ export async function noteSending(
   await db.run('readwrite', ['sending'], async (tx) => {
     const sending = await tx.objectStore('sending').get(id)
     if (sending) await tx.objectStore('sending').put({ ...sending, ...change })
+  })
+}
+
+/** The form is saved, and with it the words of its pictures: now they are to be sent. */
+export function noteSaid(db: ShopDatabase, ids: readonly string[]): Promise<void> {
+  return db.run('readwrite', ['sending'], async (tx) => {
+    for (const id of ids) {
+      const sending = await tx.objectStore('sending').get(id)
+      if (!sending) continue
+      const { unsaid, ...said } = sending
+      await tx.objectStore('sending').put(said)
+    }
   })
 }
 

@@ -1,4 +1,4 @@
-import type { AttachmentFields } from '../domain/commands'
+import type { AttachmentFields, Command } from '../domain/commands'
 import type { About, Attachment } from '../domain/rows'
 import type { Sending } from './db'
 import { editOf } from './editing'
@@ -18,6 +18,21 @@ export const attachment = (id: string) => one('attachment', id)
 /** How far a picture taken here has come; undefined when the server has made it, or another phone took it. */
 export const sendingOf = (id: string): Sending | undefined =>
   opened.value?.sending.value.find((sending) => sending.id === id)
+
+/** The pictures taken on a form that is not saved yet, oldest first. */
+export const unsaidOf = (form: string): Sending[] =>
+  (opened.value?.sending.value ?? []).filter(
+    (sending) => sending.unsaid?.form === form && !attachment(sending.id),
+  )
+
+/** The words of pictures that were taken on a form, once it is known what they are of. */
+export function wordsOf(kept: readonly Sending[], about_kind: About, about_id: string): Command[] {
+  return kept.flatMap(({ id, sha256, bytes, unsaid }) => {
+    if (!unsaid) return []
+    const { taken_at, caption } = unsaid
+    return [{ name: 'add_attachment', args: { id, about_kind, about_id, taken_at, caption, sha256, bytes } }]
+  })
+}
 
 /** What a picture is of, by the names people use for it. */
 export const aboutWords = (id: string): string => {

@@ -10,6 +10,7 @@ import {
   type StoreValue,
 } from 'idb'
 import type { Kind, Row } from '../domain/rows'
+import type { Moment } from '../domain/time'
 import type { Entry } from './entry'
 import { freshDevice, type Meta } from './meta'
 
@@ -44,6 +45,15 @@ export interface Sending {
   added_at: number
   /** Why it cannot be sent, by code and in the server's words; null while it can. */
   trouble: { code: string; words: string } | null
+  /** It was taken on a form that is not saved yet: nobody but that form knows of it, and it is not sent. */
+  unsaid?: Unsaid
+}
+
+/** Which form, such as that of a new finding on a job, and the words a picture will have once it is saved. */
+export interface Unsaid {
+  form: string
+  taken_at: Moment
+  caption: string
 }
 
 export interface Schema extends DBSchema {

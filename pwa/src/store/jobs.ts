@@ -1,7 +1,10 @@
 import { computed } from '@preact/signals'
 import type { Command, Commands, FindingFields, JobFields } from '../domain/commands'
 import type { Finding, Job, Stage } from '../domain/rows'
+import { noteSaid } from './album'
+import { wordsOf } from './attachments'
 import { newId } from './clock'
+import type { Sending } from './db'
 import { editOf } from './editing'
 import { current } from './opened'
 import { enqueue, enqueueAll, mintMark } from './outbox'
@@ -84,9 +87,21 @@ export async function addComplaint(complaint: Omit<Commands['add_complaint'], 'i
   return id
 }
 
-export async function recordFinding(finding: Omit<Commands['record_finding'], 'id'>): Promise<string> {
+/** Records a finding, with the pictures that were taken on its form: all of it or nothing. */
+export async function recordFinding(
+  finding: Omit<Commands['record_finding'], 'id'>,
+  kept: readonly Sending[] = [],
+): Promise<string> {
   const id = newId()
-  await enqueue('record_finding', { id, ...finding })
+  await enqueueAll([{ name: 'record_finding', args: { id, ...finding } }, ...wordsOf(kept, 'finding', id)])
+  if (kept.length) {
+    const shop = current()
+    await noteSaid(
+      shop.db,
+      kept.map((each) => each.id),
+    )
+    await shop.tellPictures()
+  }
   return id
 }
 

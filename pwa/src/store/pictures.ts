@@ -5,7 +5,7 @@ import type { About, Attachment } from '../domain/rows'
 import { moment } from '../domain/time'
 import { dropPicture, keepFetched, keepNew, type Picture, readPicture, type Shrunk } from './album'
 import { newId } from './clock'
-import { isFull, type Size } from './db'
+import { isFull, type Size, type Unsaid } from './db'
 import { digestOf } from './digest'
 import { current } from './opened'
 import { enqueue } from './outbox'
@@ -30,6 +30,29 @@ export async function addPicture(
   } catch (error) {
     return { done: false, because: error instanceof NoPicture ? error.because : 'not_saved' }
   }
+}
+
+/** Keeps a picture for a form that is not saved yet: it gets its words, and is sent, when the form is. */
+export async function keepForForm(form: string, file: File): Promise<Added> {
+  try {
+    const taken_at = moment(Math.min(file.lastModified, Date.now()))
+    return await keepUnsaid({ form, taken_at, caption: '' }, await shrink(file))
+  } catch (error) {
+    return { done: false, because: error instanceof NoPicture ? error.because : 'not_saved' }
+  }
+}
+
+/** As `keepForForm`, with a picture that is ready to be sent. */
+export async function keepUnsaid(unsaid: Unsaid, shrunk: Shrunk): Promise<Added> {
+  const shop = current()
+  const id = newId()
+  try {
+    await keepNew(shop.db, id, shrunk, await digestOf(shrunk.picture.content), unsaid)
+  } catch (error) {
+    return { done: false, because: isFull(error) ? 'no_room' : 'not_saved' }
+  }
+  await shop.tellPictures()
+  return { done: true, id }
 }
 
 /** As `addPicture`, with a picture that is ready to be sent. */

@@ -12,7 +12,7 @@ export const queue = computed((): readonly Entry[] => opened.value?.view.outbox.
 
 /** The pictures taken here of which the server does not have every byte yet, oldest first. */
 export const unsentPictures = computed((): readonly Sending[] =>
-  (opened.value?.sending.value ?? []).filter(({ sent, bytes }) => sent < bytes),
+  (opened.value?.sending.value ?? []).filter(({ sent, bytes, unsaid }) => sent < bytes && !unsaid),
 )
 
 const stuck = ({ trouble }: Sending) => trouble !== null

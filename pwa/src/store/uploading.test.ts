@@ -270,7 +270,7 @@ test('words that come in between go first: it stops after the part under way', a
   expect(await sent()).toEqual([PART_BYTES])
 })
 
-test('pictures taken out anywhere leave the phone; one whose words still wait here stays', async () => {
+test('pictures taken out anywhere leave the phone; one whose words or form still wait here stays', async () => {
   const removed = await taken()
   const waits = await taken({ words: false })
   await append(db, [
@@ -288,6 +288,12 @@ test('pictures taken out anywhere leave the phone; one whose words still wait he
     },
   ])
   const justTaken = await taken({ words: false })
+  const onForm = await taken({ words: false })
+  await db.run('readwrite', ['sending'], async (tx) => {
+    const sending = await tx.objectStore('sending').get(onForm.id)
+    const unsaid = { form: 'finding:1', taken_at: '2026-04-01T08:00:00.000Z', caption: '' }
+    if (sending) await tx.objectStore('sending').put({ ...sending, unsaid })
+  })
   await db.run('readwrite', ['base'], (tx) => tx.objectStore('base').delete(['attachment', removed.id]))
   const later = Date.now() + 3_600_000
   await send()
@@ -295,7 +301,7 @@ test('pictures taken out anywhere leave the phone; one whose words still wait he
   expect(await readPicture(db, justTaken.id, 'picture')).not.toBeNull()
   vi.useFakeTimers({ toFake: ['Date'], now: later })
   await send()
-  expect((await readSending(db)).map(({ id }) => id)).toEqual([waits.id])
+  expect((await readSending(db)).map(({ id }) => id).sort()).toEqual([waits.id, onForm.id].sort())
   expect(await readPicture(db, removed.id, 'picture')).toBeNull()
   expect(await readPicture(db, justTaken.id, 'picture')).toBeNull()
 })

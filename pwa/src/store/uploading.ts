@@ -195,7 +195,7 @@ function tidy(db: ShopDatabase): Promise<boolean> {
           await tx.objectStore('sending').put(sendingAnew(row))
           changed = true
         }
-      } else if (!own || !(named.has(id) || Math.abs(Date.now() - own.added_at) < WORDS_FOLLOW_MS)) {
+      } else if (!own || !(own.unsaid || named.has(id) || isJustTaken(own))) {
         await dropIn(tx, id)
         changed ||= own !== undefined
       }
@@ -203,6 +203,8 @@ function tidy(db: ShopDatabase): Promise<boolean> {
     return changed
   })
 }
+
+const isJustTaken = ({ added_at }: Sending) => Math.abs(Date.now() - added_at) < WORDS_FOLLOW_MS
 
 function sendingAnew({ id, bytes, sha256 }: Attachment): Sending {
   return { id, bytes, sha256, sent: 0, added_at: Date.now(), trouble: null }

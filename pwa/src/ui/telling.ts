@@ -42,15 +42,6 @@ export function tell(words: string, undo?: () => Promise<unknown>, undoWords?: s
   })
 }
 
-/** Says what happened, and offers what is often done next. */
-export function offer(words: string, nextWords: string, next: () => void): void {
-  const undo = () => {
-    hush()
-    next()
-  }
-  say({ words, undo, undoWords: nextWords })
-}
-
 /**
  * Runs a save and says so only once the phone has really written it down. Gives whether it did; when
  * it did not, that is said instead, and what was typed must stay.

@@ -1,7 +1,8 @@
 import { type Place, pathTo } from '../router'
 
 interface ThumbnailProps {
-  to: Place
+  /** Where it is shown large; left out where it is not saved yet. */
+  to?: Place
   url: string | null
   alt: string
   /** What is said in its place while there is nothing to show. */
@@ -14,8 +15,8 @@ interface ThumbnailProps {
 
 /** A small picture that opens the large one. */
 export function Thumbnail({ to, url, alt, instead, caption, stands, onUnreadable }: ThumbnailProps) {
-  return (
-    <a class="thumbnail" href={pathTo(to)}>
+  const inside = (
+    <>
       {url ? (
         <img src={url} alt={alt} onError={onUnreadable} />
       ) : (
@@ -27,6 +28,12 @@ export function Thumbnail({ to, url, alt, instead, caption, stands, onUnreadable
       {/* The picture is called by it already. */}
       {caption && <b aria-hidden="true">{caption}</b>}
       {stands && <small>{stands}</small>}
+    </>
+  )
+  if (!to) return <span class="thumbnail">{inside}</span>
+  return (
+    <a class="thumbnail" href={pathTo(to)}>
+      {inside}
     </a>
   )
 }

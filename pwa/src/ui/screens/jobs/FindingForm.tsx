@@ -2,6 +2,7 @@ import { useState } from 'preact/hooks'
 import type { Finding, Rank } from '../../../domain/rows'
 import { en } from '../../../domain/words'
 import { offerAbout } from '../../../store/asking'
+import { unsaidOf } from '../../../store/attachments'
 import { customer } from '../../../store/customers'
 import { editFinding, finding, job, recordFinding, removeFinding } from '../../../store/jobs'
 import { Choice } from '../../components/Choice'
@@ -12,9 +13,9 @@ import { Key, Keys, Slab } from '../../components/Press'
 import { useDraft } from '../../draft'
 import { goTo } from '../../router'
 import { useSend } from '../../send'
-import { offer, saving, tell } from '../../telling'
+import { saving, tell } from '../../telling'
 import { Nowhere } from '../Nowhere'
-import { Pictures } from '../pictures/Pictures'
+import { KeptPictures, Pictures } from '../pictures/Pictures'
 import { Sheet } from '../Sheet'
 
 const its = en.finding
@@ -43,7 +44,8 @@ interface Typed {
 function FindingForm({ jobId, seen }: { jobId: string; seen: Finding | null }) {
   const row = job(jobId)
   const asked = seen && offerAbout(seen)
-  const { fields, put, drop } = useDraft<Typed>(`finding:${seen?.id ?? jobId}`, {
+  const form = `finding:${seen?.id ?? jobId}`
+  const { fields, put, drop } = useDraft<Typed>(form, {
     words: seen?.words ?? '',
     consequence: seen?.consequence ?? '',
     rank: seen?.rank ?? null,
@@ -66,14 +68,7 @@ function FindingForm({ jobId, seen }: { jobId: string; seen: Finding | null }) {
       })
     const typed = { words, consequence, rank }
     if (seen) return void send(() => editFinding(seen, typed), leave)
-    let id = ''
-    const record = async () => {
-      id = await recordFinding({ job_id: jobId, ...typed })
-    }
-    void send(record, () => {
-      leave()
-      offer(en.app.savedHere, en.pictures.add, () => goTo({ at: 'finding', id }))
-    })
+    void send(() => recordFinding({ job_id: jobId, ...typed }, unsaidOf(form)), leave)
   }
   async function remove({ id, job_id, words, consequence, rank }: Finding) {
     if (!(await saving(() => removeFinding(id)))) return
@@ -127,6 +122,7 @@ function FindingForm({ jobId, seen }: { jobId: string; seen: Finding | null }) {
           </Keys>
         )}
       </Form>
+      {!seen && <KeptPictures form={form} />}
     </Sheet>
   )
 }

@@ -1,8 +1,9 @@
+import type { ComponentChildren } from 'preact'
 import { useEffect, useRef, useState } from 'preact/hooks'
 import type { About, Attachment } from '../../../domain/rows'
 import { en } from '../../../domain/words'
-import { attachmentsAbout } from '../../../store/attachments'
-import { addPicture } from '../../../store/pictures'
+import { attachmentsAbout, unsaidOf } from '../../../store/attachments'
+import { type Added, addPicture, keepForForm } from '../../../store/pictures'
 import { FileKey, Thumbnail } from '../../components/Picture'
 import { Keys } from '../../components/Press'
 import { tell } from '../../telling'
@@ -11,21 +12,55 @@ import { usePicture } from './usePicture'
 
 const its = en.pictures
 
+/** The pictures of a thing. */
 export function Album({ about_kind, about_id }: { about_kind: About; about_id: string }) {
+  const rows = attachmentsAbout(about_kind, about_id)
+  return (
+    <Taking count={rows.length} keep={(file) => addPicture(about_kind, about_id, file)}>
+      {rows.map((row, at) => (
+        <li key={row.id}>
+          <Small row={row} alt={row.caption || its.alt(at + 1, rows.length)} />
+        </li>
+      ))}
+    </Taking>
+  )
+}
+
+/** The pictures taken on a form that is not saved yet; they wait for it here, also when it is left. */
+export function Kept({ form }: { form: string }) {
+  const kept = unsaidOf(form)
+  return (
+    <Taking count={kept.length} keep={(file) => keepForForm(form, file)}>
+      {kept.map(({ id }, at) => (
+        <li key={id}>
+          <Unsaid id={id} alt={its.alt(at + 1, kept.length)} />
+        </li>
+      ))}
+    </Taking>
+  )
+}
+
+interface TakingProps {
+  count: number
+  keep: (file: File) => Promise<Added>
+  children: ComponentChildren
+}
+
+/** Pictures with keys to take and to choose more. */
+function Taking({ count, keep, children }: TakingProps) {
   const [busy, setBusy] = useState(false)
   const [wrong, setWrong] = useState('')
   const told = useRef<HTMLParagraphElement>(null)
   useEffect(() => {
     if (wrong) told.current?.scrollIntoView({ block: 'center' })
   }, [wrong])
-  const rows = attachmentsAbout(about_kind, about_id)
 
   async function add(files: readonly File[]) {
     setBusy(true)
     setWrong('')
     let kept = 0
     for (const file of files) {
-      const added = await addPicture(about_kind, about_id, file)
+      const added = await keep(file)
       if (added.done) kept += 1
       else setWrong(its.wrong[added.because])
     }
@@ -34,16 +69,8 @@ export function Album({ about_kind, about_id }: { about_kind: About; about_id: s
   }
   return (
     <>
-      {rows.length > 0 && (
-        <ul class="album">
-          {rows.map((row, at) => (
-            <li key={row.id}>
-              <Small row={row} alt={row.caption || its.alt(at + 1, rows.length)} />
-            </li>
-          ))}
-        </ul>
-      )}
-      {rows.length === 0 && !busy && <p class="blank">{its.none}</p>}
+      {count > 0 && <ul class="album">{children}</ul>}
+      {count === 0 && !busy && <p class="blank">{its.none}</p>}
       <p role="status">{busy && `${its.keeping} …`}</p>
       {wrong && (
         <p class="wrong" role="alert" ref={told}>
@@ -55,6 +82,20 @@ export function Album({ about_kind, about_id }: { about_kind: About; about_id: s
         <FileKey many words={its.choose} onFiles={(files) => void add(files)} />
       </Keys>
     </>
+  )
+}
+
+function Unsaid({ id, alt }: { id: string; alt: string }) {
+  const { url, unreadable, onUnreadable } = usePicture({ id, state: 'waiting' }, 'thumbnail')
+  return (
+    <Thumbnail
+      url={unreadable ? null : url}
+      alt={alt}
+      instead={unreadable ? its.unreadable : ''}
+      caption=""
+      stands={its.stands.unsaid}
+      onUnreadable={onUnreadable}
+    />
   )
 }
 

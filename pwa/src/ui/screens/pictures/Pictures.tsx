@@ -16,6 +16,17 @@ export function Pictures(props: { about_kind: About; about_id: string }) {
   )
 }
 
+const Kept = later<{ form: string }>(() => import('./Album').then((module) => module.Kept))
+
+/** The same on a form that is not saved yet. */
+export function KeptPictures(props: { form: string }) {
+  return (
+    <Part title={en.pictures.title}>
+      <Kept {...props} />
+    </Part>
+  )
+}
+
 export const PictureView = later<{ id: string }>(() =>
   import('./PictureView').then((module) => module.PictureView),
 )
