@@ -149,22 +149,38 @@ def _bring_back(phone: Phone) -> None:
     assert faults(phone.page, "As it is left") == []
     phone.pick("Brake set, key out")
     phone.press("Go on")
+    phone.heading("Turn the phone round")
+    assert faults(phone.page, "Turn the phone round") == []
+    phone.press("Give it to the owner")
     phone.heading("Open, and able to hurt someone")
     assert faults(phone.page, "Open, and able to hurt someone") == []
     phone.press("Go on")
-    phone.says("Read this one out and tick it")
-    phone.pick("The owner heard it")
+    phone.says("Please read this one and tick it")
+    phone.pick("I have read this")
     phone.press("Go on")
     phone.heading("Name and signature")
     assert faults(phone.page, "Name and signature") == []
-    phone.press("It is handed over")
-    phone.says("Write the name of who signs")
+    phone.press("I sign this")
+    phone.says("Please write your name")
+    # Whatever the owner types for an address, this is all they reach; what they wrote stays.
     phone.fill("Your name", "June Castellan")
-    phone.sign_on_glass()
-    phone.press("It is handed over")
+    phone.open("/find")
+    phone.heading("Name and signature")
+    expect(phone.page.get_by_label("Your name")).to_have_value("June Castellan")
+    expect(phone.page.locator(".strip")).to_have_count(0)
+    _sign(phone)
     phone.heading("June Castellan")
     phone.press("The travel clock begins")
     phone.heading("Run of Blue truck")
+
+
+def _sign(phone: Phone) -> None:
+    """The owner signs, and the member takes the phone back."""
+    phone.sign_on_glass()
+    phone.press("I sign this")
+    phone.heading("Thank you")
+    phone.press("I have the phone back")
+    phone.press("Yes, go on")
 
 
 def _nobody_home(phone: Phone) -> None:
@@ -210,9 +226,13 @@ def _fetch(phone: Phone) -> None:
     phone.pick("Key out")
     phone.fill("Straps or chains on it", "4")
     phone.press("Go on")
+    phone.press("Give it to the owner")
+    phone.heading("Name and signature")
+    phone.press("Hand the phone back unsigned")
+    phone.says("Nothing was signed.")
+    phone.press("Back to what I sign")
     phone.fill("Your name", "Marlow Teague")
-    phone.sign_on_glass()
-    phone.press("It is handed over")
+    _sign(phone)
     phone.heading("Marlow Teague")
     phone.press("The travel clock begins")
     phone.heading("Run of Blue truck")

@@ -31,7 +31,7 @@ export function App() {
   if (state === 'signed_out') return place.value.at === 'first-shop' ? <FirstShop /> : <SignIn />
   if (!status.value.ready && !status.value.waiting)
     return <Wait words={en.signIn.loading} hint={en.signIn.loadingHint} />
-  return <At key={handed.value ?? path.value} />
+  return <At key={handed.value?.id ?? path.value} />
 }
 
 /** Where a screen breaks, what was typed and saved is still there; another try starts it anew. */

@@ -10,7 +10,7 @@ import { Form } from '../../components/Form'
 import { Key, Keys, Slab } from '../../components/Press'
 import { Tally } from '../../components/Sums'
 import { useDraft } from '../../draft'
-import { handOver } from '../../handed'
+import { giveTo } from '../../handed'
 import { goTo } from '../../router'
 import { useSend } from '../../send'
 import { figures } from '../../shopFigures'
@@ -64,7 +64,7 @@ function Send({ row }: { row: Quote }) {
       dock={
         <>
           {sums && <Tally name={en.quote.builder.total} amount={figures.value.money(sums.total_minor)} />}
-          <Slab words={its.glass} hint={its.glassHint} onPress={() => handOver(row.id)} />
+          <Slab words={its.glass} hint={its.glassHint} onPress={() => giveTo('quote', row.id)} />
         </>
       }
     >

@@ -2,13 +2,12 @@ import { useState } from 'preact/hooks'
 import type { Stop } from '../../../domain/rows'
 import { doubtOfReading } from '../../../domain/runs'
 import { en } from '../../../domain/words'
-import { agreed, hasDecided } from '../../../store/agreed'
 import { handOver, stop } from '../../../store/dispatch'
-import { declinedBefore, findingsOf } from '../../../store/jobs'
 import { lastMeter } from '../../../store/machines'
 import { Form } from '../../components/Form'
 import { Key, Keys, Slab } from '../../components/Press'
 import { type Draft, useDraft } from '../../draft'
+import { giveTo } from '../../handed'
 import { goTo } from '../../router'
 import { useSend } from '../../send'
 import { figures, today } from '../../shopFigures'
@@ -16,9 +15,9 @@ import { Nowhere } from '../Nowhere'
 import { machineName } from '../names'
 import { Sheet } from '../Sheet'
 import { aboutStop } from './about'
-import { ConditionStep, KeepsStep, LeftStep, MeterStep, OpenStep, PicturesStep, SafeStep } from './HandSteps'
-import { asLeft, conditionOf, type Handing, madeSafe, STEPS, type Step, UNTOUCHED } from './handing'
-import { SignStep } from './SignStep'
+import { ConditionStep, KeepsStep, LeftStep, MeterStep, PicturesStep, SafeStep } from './HandSteps'
+import { type Handing, handedOver, STEPS, type Step, UNTOUCHED } from './handing'
+import { TurnStep } from './TurnStep'
 
 const its = en.dispatch.hand
 
@@ -28,7 +27,7 @@ export interface StepProps {
   wrong: Readonly<Record<string, string | undefined>>
 }
 
-/** A machine changes hands: a short list, one thing a screen, name and ink at the end. */
+/** A machine changes hands: a short list, one thing a screen; then the phone is turned round to the owner. */
 export function HandOver({ id }: { id: string }) {
   const row = stop(id)
   return row ? <Going row={row} /> : <Nowhere />
@@ -40,9 +39,8 @@ function Going({ row }: { row: Stop }) {
   const [wrong, setWrong] = useState<StepProps['wrong']>({})
   const { busy, send } = useSend()
   const steps = STEPS[row.kind]
-  const step = steps[fields.step] ?? 'sign'
-  const { machine, name, job } = aboutStop(row)
-  const due = job && hasDecided(job.id) ? (agreed(job.id, Date.now())?.total ?? null) : null
+  const step = steps[fields.step] ?? 'turn'
+  const { machine, name } = aboutStop(row)
 
   function goOn() {
     const found = faultsOf(step, row, fields)
@@ -51,33 +49,14 @@ function Going({ row }: { row: Stop }) {
       if (step === 'meter') put({ asked: fields.hours })
       return
     }
-    if (step === 'sign') return finish()
+    if (step === 'turn') return fields.nobody ? finish() : giveTo('stop', row.id)
     put({ step: fields.step + 1 })
     scrollTo(0, 0)
   }
 
   function finish() {
-    const hours = figures.value.readNumber(fields.hours)
-    const signs = !fields.nobody
-    const seen = {
-      stop_id: row.id,
-      condition: [...conditionOf(fields)],
-      meter: hours === null ? null : { hours, new_segment: fields.fresh },
-      keys: fields.keys.trim(),
-      fuel: fields.fuel,
-      accessories: fields.accessories.trim(),
-      runs: fields.runs === '' ? null : fields.runs === 'yes',
-      made_safe: row.kind === 'pickup' ? madeSafe(fields) : [],
-      as_left: row.kind === 'pickup' ? [] : asLeft(fields),
-      acknowledged: openFindings(row)
-        .filter((finding) => fields.heard.includes(finding.id))
-        .map(({ words }) => words),
-      amount_due_minor: row.kind === 'pickup' ? null : due,
-      signer_name: signs ? fields.name.trim() : '',
-      ink: signs ? { strokes: fields.strokes, ...fields.box } : null,
-    }
     void send(
-      () => handOver(seen),
+      () => handOver(handedOver(row, fields)),
       () => {
         drop()
         goTo({ at: 'stop', id: row.id }, { instead: true })
@@ -100,7 +79,11 @@ function Going({ row }: { row: Stop }) {
               <Key words={its.before} onPress={() => put({ step: fields.step - 1 })} />
             </Keys>
           )}
-          <Slab words={step === 'sign' ? its.save : its.next} form="hand" busy={busy} />
+          {step === 'turn' && !fields.nobody ? (
+            <Slab words={its.give} hint={its.giveHint(name)} form="hand" busy={busy} />
+          ) : (
+            <Slab words={step === 'turn' ? its.save : its.next} form="hand" busy={busy} />
+          )}
         </>
       }
     >
@@ -111,8 +94,7 @@ function Going({ row }: { row: Stop }) {
         {step === 'keeps' && <KeepsStep {...props} />}
         {step === 'safe' && <SafeStep {...props} />}
         {step === 'left' && <LeftStep {...props} />}
-        {step === 'open' && <OpenStep {...props} findings={openFindings(row)} />}
-        {step === 'sign' && <SignStep {...props} due={row.kind === 'pickup' ? null : due} />}
+        {step === 'turn' && <TurnStep {...props} />}
       </Form>
     </Sheet>
   )
@@ -125,19 +107,9 @@ const TITLES: Record<Step, string> = {
   keeps: its.keeps,
   safe: its.safe,
   left: its.leftTitle,
-  open: its.open,
-  sign: its.sign,
+  turn: its.turn,
 }
 const titleOf = (step: Step) => TITLES[step]
-
-/** Found on this job or declined before, able to hurt someone, and nobody said yes to mending it. */
-function openFindings(row: Stop) {
-  const { job } = aboutStop(row)
-  if (!job) return []
-  return [...findingsOf(job.id), ...declinedBefore(job)].filter(
-    ({ rank, decided }) => rank === 'safety' && decided !== 'accepted',
-  )
-}
 
 function faultsOf(step: Step, row: Stop, fields: Handing): StepProps['wrong'] {
   switch (step) {
@@ -145,16 +117,6 @@ function faultsOf(step: Step, row: Stop, fields: Handing): StepProps['wrong'] {
       return { hours: faultOfHours(row, fields) }
     case 'safe':
       return { straps: /^(\d|1\d|20)?$/u.test(fields.straps.trim()) ? undefined : its.badStraps }
-    case 'open': {
-      const unheard = openFindings(row).find(({ id }) => !fields.heard.includes(id))
-      return unheard && !fields.nobody ? { [unheard.id]: its.missingHeard } : {}
-    }
-    case 'sign':
-      if (fields.nobody) return {}
-      return {
-        name: fields.name.trim() ? undefined : its.missingName,
-        ink: fields.strokes.length > 0 ? undefined : its.missingInk,
-      }
     default:
       return {}
   }

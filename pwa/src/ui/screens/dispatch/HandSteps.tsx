@@ -1,5 +1,4 @@
 import { useState } from 'preact/hooks'
-import type { Finding } from '../../../domain/rows'
 import { en } from '../../../domain/words'
 import { attachmentsAbout } from '../../../store/attachments'
 import { lastMeter } from '../../../store/machines'
@@ -172,39 +171,6 @@ export function LeftStep({ draft: { fields, put } }: StepProps) {
         onValues={(left) => put({ left })}
       />
       <Field label={its.leftNote} value={fields.leftNote} onValue={(leftNote) => put({ leftNote })} />
-    </>
-  )
-}
-
-/** Each finding that can hurt someone is read out, and the owner says that they heard it. */
-export function OpenStep({
-  draft: { fields, put },
-  wrong,
-  findings,
-}: StepProps & { findings: readonly Finding[] }) {
-  if (findings.length === 0) return <p class="lines">{its.openNone}</p>
-  return (
-    <>
-      <p class="lines">{its.openHint}</p>
-      <Caution words={its.openCaution} />
-      {findings.map(({ id, words, consequence }) => (
-        <Picks
-          key={id}
-          label={[words, consequence].filter(Boolean).join(' — ')}
-          wrong={wrong[id]}
-          values={fields.heard.filter((each) => each === id)}
-          options={[{ value: id, words: its.heard }]}
-          onValues={(heard) => put({ heard: [...fields.heard.filter((each) => each !== id), ...heard] })}
-        />
-      ))}
-      <Keys tall>
-        <Key
-          wide
-          words={its.nobody}
-          pressed={fields.nobody}
-          onPress={() => put({ nobody: !fields.nobody })}
-        />
-      </Keys>
     </>
   )
 }

@@ -1,6 +1,11 @@
-import type { Fuel, HandOver, StopKind } from '../../../domain/rows'
+import type { Finding, Fuel, HandOver, Stop, StopKind } from '../../../domain/rows'
 import { en } from '../../../domain/words'
+import { agreed, hasDecided } from '../../../store/agreed'
+import type { HandedOver } from '../../../store/dispatch'
+import { declinedBefore, findingsOf } from '../../../store/jobs'
 import type { Drawn } from '../../components/Ink'
+import { figures } from '../../shopFigures'
+import { aboutStop } from './about'
 
 const its = en.dispatch.hand
 
@@ -15,13 +20,13 @@ export const FUELS = Object.keys(its.fuels) as Fuel[]
 export const MADE = Object.keys(its.made) as (keyof typeof its.made)[]
 export const LEFT = Object.keys(its.left) as (keyof typeof its.left)[]
 
-export type Step = 'pictures' | 'condition' | 'meter' | 'keeps' | 'safe' | 'left' | 'open' | 'sign'
+export type Step = 'pictures' | 'condition' | 'meter' | 'keeps' | 'safe' | 'left' | 'turn'
 
-/** What is gone through, one screen after the other. */
+/** What the member goes through, one screen after the other; with `turn` the phone is turned round. */
 export const STEPS: Record<StopKind, readonly Step[]> = {
-  pickup: ['pictures', 'condition', 'meter', 'keeps', 'safe', 'sign'],
-  return: ['pictures', 'meter', 'left', 'open', 'sign'],
-  visit: ['left', 'open', 'sign'],
+  pickup: ['pictures', 'condition', 'meter', 'keeps', 'safe', 'turn'],
+  return: ['pictures', 'meter', 'left', 'turn'],
+  visit: ['left', 'turn'],
 }
 
 /** What was gone through so far; kept through a reload. */
@@ -41,7 +46,10 @@ export interface Handing {
   left: (typeof LEFT)[number][]
   leftNote: string
   heard: string[]
+  /** Nobody is there to sign, or they will not. */
   nobody: boolean
+  /** Where the owner is while they hold the phone. */
+  owner: 'open' | 'sign' | 'unsigned'
   name: string
   strokes: Drawn
   box: { width: number; height: number }
@@ -63,6 +71,7 @@ export const UNTOUCHED: Handing = {
   leftNote: '',
   heard: [],
   nobody: false,
+  owner: 'open',
   name: '',
   strokes: [],
   box: { width: 1, height: 1 },
@@ -99,4 +108,42 @@ export function conditionWords(condition: HandOver['condition']): string {
       en.app.joined([`${wordsFor(its.parts, part)}: ${its.states[state]}`, note]),
     )
     .join('\n')
+}
+
+/** Found on this job or declined before, able to hurt someone, and nobody said yes to mending it. */
+export function openFindings(row: Stop): Finding[] {
+  const { job } = aboutStop(row)
+  if (!job || row.kind === 'pickup') return []
+  return [...findingsOf(job.id), ...declinedBefore(job)].filter(
+    ({ rank, decided }) => rank === 'safety' && decided !== 'accepted',
+  )
+}
+
+/** What is due when a machine comes back: as accepted so far. Null: nothing was decided. */
+export function dueAt(row: Stop): number | null {
+  if (row.kind === 'pickup' || !hasDecided(row.job_id)) return null
+  return agreed(row.job_id, Date.now())?.total ?? null
+}
+
+/** Everything that is kept of a hand-over, as it was gone through. */
+export function handedOver(row: Stop, fields: Handing): HandedOver {
+  const hours = figures.value.readNumber(fields.hours)
+  const signs = !fields.nobody
+  return {
+    stop_id: row.id,
+    condition: [...conditionOf(fields)],
+    meter: hours === null ? null : { hours, new_segment: fields.fresh },
+    keys: fields.keys.trim(),
+    fuel: fields.fuel,
+    accessories: fields.accessories.trim(),
+    runs: fields.runs === '' ? null : fields.runs === 'yes',
+    made_safe: row.kind === 'pickup' ? madeSafe(fields) : [],
+    as_left: row.kind === 'pickup' ? [] : asLeft(fields),
+    acknowledged: openFindings(row)
+      .filter((finding) => signs && fields.heard.includes(finding.id))
+      .map(({ words }) => words),
+    amount_due_minor: dueAt(row),
+    signer_name: signs ? fields.name.trim() : '',
+    ink: signs ? { strokes: fields.strokes, ...fields.box } : null,
+  }
 }

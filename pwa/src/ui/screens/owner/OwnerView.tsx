@@ -6,18 +6,22 @@ import { en } from '../../../domain/words'
 import { decideQuote, linesOf, quote } from '../../../store/quotes'
 import { shop } from '../../../store/shop'
 import { useDraft } from '../../draft'
-import { handed } from '../../handed'
+import { handed, takeBack } from '../../handed'
+import { goTo } from '../../router'
 import { useSend } from '../../send'
+import { figures } from '../../shopFigures'
+import { OwnersHandOver } from '../dispatch/OwnersHandOver'
 import { documentOf, laterWanted, reckonWanted, usualEnd } from '../quotes/reckoned'
 import { GiveBack } from './GiveBack'
 import { Lines } from './Lines'
 import { type Owned, type OwnedQuote, UNTOUCHED } from './owned'
 import { Sign } from './Sign'
 
-/** All that is on the glass while the owner holds the phone: this quote, without costs or any way elsewhere. */
+/** All that is on the glass while the owner holds the phone: their own matter, without costs or any way elsewhere. */
 export function OwnerView() {
-  const id = handed.value
-  const row = id ? quote(id) : undefined
+  const its = handed.value
+  if (its?.what === 'stop') return <OwnersHandOver id={its.id} />
+  const row = its ? quote(its.id) : undefined
   return row ? <Deciding row={row} /> : null
 }
 
@@ -72,5 +76,20 @@ function Deciding({ row }: { row: Quote }) {
   if (fields.step === 'lines' && row.state === 'offered') return <Lines offer={offer} draft={draft} />
   if (fields.step === 'sign' && row.state === 'offered')
     return <Sign offer={offer} draft={draft} wrong={wrong} busy={busy} onDecide={decide} />
-  return <GiveBack offer={offer} draft={draft} />
+  const undecided = fields.step === 'undecided'
+  const { money } = figures.value
+  const { thanksYes, thanksNo, given, backToLines, takeBackYes } = en.quote.owner
+  return (
+    <GiveBack
+      shop={document.shop}
+      words={undecided ? given : offer.yes.length ? thanksYes(money(offer.sums.total_minor)) : thanksNo}
+      opens={takeBackYes}
+      again={undecided ? { words: backToLines, press: () => put({ step: 'lines' }) } : null}
+      onBack={() => {
+        draft.drop()
+        takeBack()
+        goTo(undecided ? { at: 'quote', id: row.id } : { at: 'job', id: row.job_id }, { instead: true })
+      }}
+    />
+  )
 }

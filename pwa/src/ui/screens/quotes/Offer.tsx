@@ -7,7 +7,7 @@ import { Part } from '../../components/Part'
 import { Slab } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { Tally } from '../../components/Sums'
-import { handOver } from '../../handed'
+import { giveTo } from '../../handed'
 import { useSend } from '../../send'
 import { figures } from '../../shopFigures'
 import { Nowhere } from '../Nowhere'
@@ -37,7 +37,7 @@ function Show({ row }: { row: Quote }) {
         const digest = await digestOf(document)
         await offerQuote({ id: row.id, valid_until: until, digest, total_minor: document.total_minor, shown })
       },
-      () => handOver(row.id),
+      () => giveTo('quote', row.id),
     )
   }
   return (

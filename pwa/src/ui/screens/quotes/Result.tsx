@@ -5,7 +5,7 @@ import { approvalsOf, linesOf, reviseQuote, withdrawQuote } from '../../../store
 import { Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
-import { handOver } from '../../handed'
+import { giveTo } from '../../handed'
 import { goTo } from '../../router'
 import { figures, today } from '../../shopFigures'
 import { saving, tell } from '../../telling'
@@ -111,6 +111,6 @@ function MoreKeys({ row }: { row: Quote }) {
 
 function Dock({ row }: { row: Quote }) {
   if (row.state === 'offered')
-    return <Slab words={its.showAgain} hint={its.showAgainHint} onPress={() => handOver(row.id)} />
+    return <Slab words={its.showAgain} hint={its.showAgainHint} onPress={() => giveTo('quote', row.id)} />
   return <Slab words={its.toJob} to={{ at: 'job', id: row.job_id }} />
 }
