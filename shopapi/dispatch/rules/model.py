@@ -50,6 +50,7 @@ class Model:
         self.clients: list[int | None] = []
         self.windows: list[Window] = []
         self.data = self._data()
+        self._places = np.array([client.location for client in self.data.clients()], dtype=np.int64)
         self._first = {at: number for number, at in reversed(list(enumerate(self.clients))) if at is not None}
 
     def _data(self) -> ProblemData:
@@ -199,6 +200,28 @@ class Model:
                 if number == 0 and key in todo:
                     activities.append(Activity(ActivityType.CLIENT, next(homes)))
             built.append(EngineRoute(self.data, activities, kinds[key]))
+        return Solution(self.data, built)
+
+    def without_patch(self, solution: Solution, middle: int, size: int) -> Solution:
+        """The solution without the `size` clients that are nearest to client number `middle`, itself included."""
+        metres = self.data.distance_matrix(0)[self._places[middle]]
+        # A rig's own stop at the shop stays where it is.
+        near = [int(at) for at in np.argsort(metres[self._places], kind="stable")[:size]]
+        gone = {at for at in near if self.clients[at] is not None}
+        built = []
+        for route in solution.routes():
+            trips: list[list[Activity]] = [[]]
+            for activity in list(route)[1:-1]:
+                if activity.is_depot():
+                    trips.append([activity])
+                elif activity.idx not in gone:
+                    trips[-1].append(activity)
+            # A trip from which all is gone is none; the reload before it goes with it.
+            kept = [trip for trip in trips if any(activity.is_client() for activity in trip)]
+            activities = [activity for trip in kept for activity in trip]
+            if activities:
+                start = 1 if activities[0].is_depot() else 0
+                built.append(EngineRoute(self.data, activities[start:], route.vehicle_type()))
         return Solution(self.data, built)
 
 

@@ -2,7 +2,8 @@
 
 PyVRP's own loop begins with penalties of 50,000 a unit and needs tens of thousands of rounds to come down to the
 handful that serves it; at our scale (seconds, not minutes) that is the whole budget. Small perturbations and a
-first penalty in proportion to the problem are what makes the difference; the figures are in DEVELOPERS.md.
+first penalty in proportion to the problem come down within a second; from there the search goes on by taking a patch
+of the map out of its best answer and planning it anew, again and again. The figures are in DEVELOPERS.md.
 """
 
 import warnings
@@ -22,19 +23,25 @@ from pyvrp.search import (
 
 from shopapi.dispatch.rules.model import Model, scale_of
 
+# A patch has so many stops, and no more than this share of all.
+PATCH_STOPS, PATCH_SHARE = 30, 0.3
 # Rounds: often enough that whoever watches can stop a search that finds nothing.
 TELL_EVERY = 50
 
 
 @dataclass(frozen=True)
 class Settings:
-    """How one search goes about it. `warp` and `load` are the first penalties, in units of `scale_of`."""
+    """How one search goes about it. `warp` and `load` are the first penalties, in units of `scale_of`.
+
+    `patience`: after so many rounds without anything better, a patch is planned anew.
+    """
 
     neighbours: int = 30
     perturbations: int = 8
     warp: float = 20
     load: float = 0.3
     history: int = 300
+    patience: int = 3000
 
 
 class Search:
@@ -59,6 +66,8 @@ class Search:
         self.rounds, self.turn = rounds, 0
         # The round that found the best answer so far.
         self.improved = rounds
+        # The least cost since the last patch, and the round that found it.
+        self.lowest, self.lowered = float("inf"), rounds
         if start is None:
             start = Solution.make_random(data, self.rng)
         self.best = self.current = self.first = self.local(start, self.penalties.max_cost_evaluator(), exhaustive=True)
@@ -73,9 +82,7 @@ class Search:
     def adopt(self, solution: Solution) -> None:
         """Go on from someone else's better answer. Who has none yet keeps it, and goes on from where it is."""
         if self.best.is_feasible():
-            self.current = self.first = solution
-            self.history.clear()
-            self.turn = 0
+            self._go_on_from(solution)
         self.best = solution
 
     def relax(self) -> None:
@@ -112,7 +119,21 @@ class Search:
                 self.best = tried = thorough
         self._accept(tried, judge)
         self.rounds += 1
+        cost = judge.cost(self.current)
+        if cost < self.lowest:
+            self.lowest, self.lowered = cost, self.rounds
+        if self.rounds - self.lowered > self.settings.patience and self.best.is_feasible():
+            clients = self.model.data.num_clients
+            size = min(PATCH_STOPS, max(2, round(PATCH_SHARE * clients)))
+            holed = self.model.without_patch(self.best, self.rng.randint(clients), size)
+            self._go_on_from(self.local(holed, judge, exhaustive=False))
         return bool(better)
+
+    def _go_on_from(self, solution: Solution) -> None:
+        self.current = self.first = solution
+        self.history.clear()
+        self.turn = 0
+        self.lowest, self.lowered = float("inf"), self.rounds
 
     def _accept(self, tried: Solution, judge: CostEvaluator) -> None:
         """Late acceptance: as good as the present answer, or as the one `length` rounds ago."""
