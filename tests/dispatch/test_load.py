@@ -236,6 +236,12 @@ def test_the_picture_is_to_scale_and_escapes_names() -> None:
         for x, y, w, h in (drawn, *machines, *_boxes(root, "tire")):
             assert min(x, y) >= 0
             assert (x + w <= width, y + h <= height) == (True, True)
+        outside = [words for words in root.iterfind(f"{SPACE}text") if not words.get("font-size")]
+        letters = _of(root, "font-size")
+        for each in outside:
+            half = len(each.text or "") * 0.6 * letters / 2
+            assert half <= _of(each, "x") <= width - half
+            assert letters * 0.8 <= _of(each, "y") <= height - 0.25 * letters
         words = [words.text or "" for words in root.iterfind(f"{SPACE}text")]
         assert {f"at {round(placed.front_cm / 2.54)} in" for placed in leg} <= set(words)
         assert f"{100 * pull.tongue_share:.1f} %" in words

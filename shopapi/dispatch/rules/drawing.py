@@ -6,17 +6,16 @@ since whoever loads has a tape and no tongue scale.
 """
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 
 from shopapi.dispatch.rules.deck import Deck, Standing
 from shopapi.dispatch.rules.load import Towing, Trailer
 
 # Room around the deck for the words, and the height of its letters.
-MARGIN_CM = 60
-LETTERS_CM = 22
+MARGIN_CM = 40
+LETTERS_CM = 30
 TIRE_CM = (66, 20)
-PLACE_WORDS = "“at” counts from the front of the deck"
 # How wide a letter is to its height, about; how far letters are squeezed before words are cut short.
 LETTER_WIDE = 0.6
 SQUEEZED = 0.7
@@ -68,7 +67,7 @@ def draw(
     deck: Deck, trailer: Trailer, standing: Standing, towing: Towing, names: Mapping[str, str], *, pounds: bool = False
 ) -> Drawing:
     """One leg's load. `names`: what to call each machine. `pounds`: how the shop reads weights."""
-    left, top = MARGIN_CM, 2 * MARGIN_CM
+    left, top = MARGIN_CM, 3 * LETTERS_CM
     deck_left = left + trailer.deck_cm
     middle = top + deck.width_cm / 2
     boxes = [Box("deck", deck_left, top, deck.length_cm, deck.width_cm)]
@@ -90,17 +89,25 @@ def draw(
         inside = (names.get(placed.key, placed.key), weight_words(placed.piece.kg, pounds=pounds), place)
         boxes.append(Box("machine", deck_left + placed.front_cm, lane_top, placed.piece.length_cm, wide, inside))
     share = f"{100 * towing.tongue_share:.1f} %"
-    bottom = top + deck.width_cm + TIRE_CM[1] + 1.5 * LETTERS_CM
+    bottom = top + deck.width_cm + TIRE_CM[1] + 1.2 * LETTERS_CM
     words = [
-        Words(left + trailer.deck_cm / 2, top - MARGIN_CM, f"ball {weight_words(towing.tongue_kg, pounds=pounds)}"),
-        Words(left + trailer.deck_cm / 2, top - MARGIN_CM + 1.2 * LETTERS_CM, share),
+        Words(left + trailer.deck_cm / 2, LETTERS_CM, f"ball {weight_words(towing.tongue_kg, pounds=pounds)}"),
+        Words(left + trailer.deck_cm / 2, 2.2 * LETTERS_CM, share),
         Words(left + trailer.axle_cm, bottom, f"axles {weight_words(towing.axles_kg, pounds=pounds)}"),
     ]
-    if standing:
-        words.append(Words(deck_left + deck.length_cm / 2, bottom + 1.4 * LETTERS_CM, PLACE_WORDS))
     width = max(left + trailer.axle_cm + spread * trailer.axles, deck_left + deck.length_cm) + MARGIN_CM
+    words = [replace(line, x=_within(line, width)) for line in words]
     title = f"Deck from above, {len(standing)} loaded, {weight_words(towing.gross_kg, pounds=pounds)} in all"
-    return Drawing(width, bottom + MARGIN_CM, title, tuple(boxes), tuple(lines), tuple(words))
+    loaded = "; ".join(", ".join(box.words) for box in boxes if box.words)
+    if loaded:
+        title = f"{title}. From the front of the deck: {loaded}"
+    return Drawing(width, bottom + LETTERS_CM, title, tuple(boxes), tuple(lines), tuple(words))
+
+
+def _within(line: Words, width: float) -> float:
+    """Where the middle of a line of words may be so that none of it is cut off."""
+    half = len(line.text) * LETTER_WIDE * LETTERS_CM / 2
+    return min(max(line.x, half), width - half)
 
 
 def weight_words(kg: float, *, pounds: bool) -> str:

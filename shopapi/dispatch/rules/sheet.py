@@ -150,7 +150,7 @@ def _deck(deck: Mapping[str, object]) -> DeckPart:
     leg = int(str(deck["leg"]))
     changed = f"{leg} machine{'' if leg == 1 else 's'} came off or on"
     title = f"Trip {int(str(deck['trip'])) + 1}, {f'after {changed}' if leg else 'as it leaves the yard'}"
-    figures = f"{deck['tie_downs']} tie-downs are good practice for this load."
+    figures = f"{deck['words']}. {deck['tie_downs']} tie-downs are good practice for this load."
     return DeckPart(title, str(deck["svg"]), figures)
 
 
