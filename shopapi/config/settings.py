@@ -31,6 +31,13 @@ def _flag(name: str) -> bool:
     return text == "1"
 
 
+def _whole(name: str, usual: int) -> int:
+    text = os.environ.get(name) or str(usual)
+    if not (text.isascii() and text.isdigit()):
+        raise ImproperlyConfigured(f"{name} must be a whole number, not {text!r}.")
+    return int(text)
+
+
 def _database(name: str) -> dict[str, Any]:
     url = urlparse(_need(name))
     if url.scheme not in {"postgres", "postgresql"}:
@@ -61,7 +68,7 @@ if MATRIX_URL and urlparse(MATRIX_URL).scheme not in {"http", "https"}:
     raise ImproperlyConfigured("DRAWBAR_MATRIX_URL must be an address such as http://localhost:5000")
 
 # How many proxies of our own stand in front: the last of them tells from where a request came. 0 believes no header.
-PROXIES = int(os.environ.get("DRAWBAR_PROXIES", "0"))
+PROXIES = _whole("DRAWBAR_PROXIES", 0)
 
 _origin = urlparse(ORIGIN)
 if _origin.scheme not in {"http", "https"} or not _origin.hostname:
@@ -210,6 +217,10 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
     "pictures": _picture_store(),
 }
+
+# What one shop may send of pictures in a day of its own, and how many it may have begun and not finished.
+UPLOAD_BYTES_A_DAY = _whole("DRAWBAR_UPLOAD_MB_A_DAY", 4000) * 1_000_000
+OPEN_UPLOADS = _whole("DRAWBAR_OPEN_UPLOADS", 200)
 
 
 # Notices: what this server can send over by itself. Without these a message is sent from a member's own phone.

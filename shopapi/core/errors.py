@@ -60,8 +60,8 @@ class Invalid(DomainError):
 class TooMany(DomainError):
     """The same was tried too often; after `seconds` it may be tried again."""
 
-    def __init__(self, code: str, words: str, *, seconds: int) -> None:
-        super().__init__(code, words)
+    def __init__(self, code: str, words: str, *, seconds: int, fields: Sequence[FieldError] = ()) -> None:
+        super().__init__(code, words, fields=fields)
         self.seconds = seconds
 
 

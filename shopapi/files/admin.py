@@ -1,7 +1,7 @@
 from django.contrib import admin
 
 from shopapi.core.backstage import Table
-from shopapi.files.models import Attachment, Upload
+from shopapi.files.models import Attachment, Upload, UploadDay
 
 
 @admin.register(Attachment)
@@ -15,3 +15,8 @@ class AttachmentTable(Table):
 class UploadTable(Table):
     list_display = ("attachment", "offset", "expires_at")
     list_select_related = ("attachment",)
+
+
+@admin.register(UploadDay)
+class UploadDayTable(Table):
+    list_display = ("day", "bytes")

@@ -42,6 +42,16 @@ class Upload(ShopOwned):
         constraints = (models.UniqueConstraint(fields=["shop", "attachment"], name="one_upload_per_attachment"),)
 
 
+class UploadDay(ShopOwned):
+    """How many bytes a shop has sent on a day of its own, whatever became of them."""
+
+    day = models.DateField()
+    bytes = models.PositiveBigIntegerField(default=0)
+
+    class Meta:
+        constraints = (models.UniqueConstraint(fields=["shop", "day"], name="one_count_of_bytes_per_day"),)
+
+
 class UploadPart(ShopOwned):
     """Some bytes of an upload, as they came.
 

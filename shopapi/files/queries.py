@@ -1,6 +1,7 @@
 """Reads of attachments, of their pictures and of uploads under way."""
 
 from collections.abc import Iterable
+from datetime import date
 from uuid import UUID
 
 from botocore.exceptions import BotoCoreError, ClientError  # type: ignore[import-untyped]
@@ -9,7 +10,7 @@ from django.db.models import QuerySet
 
 from shopapi.core.actor import Actor
 from shopapi.core.errors import Conflict, NotFound, Unavailable
-from shopapi.files.models import Attachment, Upload
+from shopapi.files.models import Attachment, Upload, UploadDay
 from shopapi.files.rules import AttachmentRow, AttachmentState
 
 # What a disk or a bucket raises when it does not give or take.
@@ -41,6 +42,17 @@ def upload_of(actor: Actor, attachment_id: UUID, *, lock: bool = False) -> Uploa
     """The upload under way of an attachment of the shop, or None."""
     found = Upload.objects.filter(shop=actor.shop_id, attachment=attachment_id)
     return (found.select_for_update() if lock else found).first()
+
+
+def open_uploads(actor: Actor) -> QuerySet[Upload]:
+    """Uploads of the shop that were begun and are not whole."""
+    return Upload.objects.filter(shop=actor.shop_id, attachment__state=AttachmentState.WAITING)
+
+
+def bytes_sent_on(actor: Actor, day: date) -> int:
+    """How many bytes of pictures the shop has sent on a day of its own."""
+    counted = UploadDay.objects.filter(shop=actor.shop_id, day=day).first()
+    return 0 if counted is None else counted.bytes
 
 
 def picture_key(attachment: Attachment, *, small: bool = False) -> str:

@@ -6,6 +6,7 @@ import socket
 import time
 from collections.abc import Callable
 from contextlib import closing
+from datetime import UTC, datetime
 from http.client import HTTPConnection, HTTPResponse
 from io import BytesIO
 from typing import Any
@@ -22,6 +23,7 @@ from PIL import Image
 from psycopg.errors import DiskFull
 
 from shopapi.core.actor import Actor
+from shopapi.core.clock import held_at
 from shopapi.core.errors import Invalid, Unavailable
 from shopapi.core.ids import uuid7
 from shopapi.core.models import Outbox
@@ -384,6 +386,52 @@ def test_removed_picture_leaves_nothing_behind(crew: Crew) -> None:
     do(crew.mechanic, attaching.remove_attachment, id=attachment_id)
     work_off(crew)
     assert not storages["pictures"].exists(key)
+
+
+@override_settings(UPLOAD_BYTES_A_DAY=1_000_000)
+def test_a_shop_sends_so_much_a_day_and_goes_on_the_next(crew: Crew) -> None:
+    content = b"x" * 600_000
+    first, second = (attached(crew.mechanic, content) for _ in range(2))
+    sender = Sender(crew)
+    with held_at(datetime(2026, 5, 1, 15, tzinfo=UTC)):
+        assert sender.begin(first, len(content)).status_code == 201
+        assert sender.send(first, 0, content).status_code == 204
+        refused = sender.begin(second, len(content))
+        assert (refused.status_code, refused["Content-Type"]) == (429, "application/problem+json")
+        # RFC 9110, section 10.2.3: how long to wait, in seconds.
+        assert refused["Retry-After"] == "300"
+        [fault] = refused.json()["fields"]
+        assert (fault["field"], fault["code"]) == ("Upload-Length", "upload_day_full")
+        assert "1 MB" in fault["words"]
+        assert "tomorrow" in fault["words"]
+        other = open_crew("Other Yard")
+        assert Sender(other).begin(attached(other.mechanic, content), len(content)).status_code == 201
+    # Midnight at the shop (UTC-5 in May), not at the server.
+    for hour, status in ((4, 429), (5, 201)):
+        with held_at(datetime(2026, 5, 2, hour, 30, tzinfo=UTC)):
+            assert sender.begin(second, len(content)).status_code == status
+
+
+@override_settings(UPLOAD_BYTES_A_DAY=1000)
+def test_what_was_thrown_away_counts_too(crew: Crew) -> None:
+    attachment_id = attached(crew.mechanic, b"x" * 600)
+    sender = Sender(crew)
+    sender.begin(attachment_id, 600)
+    assert sender.send(attachment_id, 0, b"y" * 600).status_code == 460
+    assert sender.begin(attachment_id, 600).status_code == 429
+
+
+@override_settings(OPEN_UPLOADS=2)
+def test_a_shop_has_so_many_uploads_begun(crew: Crew) -> None:
+    content = saved(drawn(), "JPEG")
+    first, second, third = (attached(crew.mechanic, content) for _ in range(3))
+    sender = Sender(crew)
+    assert [sender.begin(one, len(content)).status_code for one in (first, second, third)] == [201, 201, 429]
+    assert sender.begin(third, len(content)).json()["fields"][0]["code"] == "too_many_uploads"
+    # One that was begun goes on, and one that is through makes room.
+    assert sender.begin(first, len(content)).status_code == 201
+    sender.send(first, 0, content)
+    assert sender.begin(third, len(content)).status_code == 201
 
 
 def test_a_removed_picture_is_deleted_however_long_the_storage_did_not_answer(crew: Crew) -> None:

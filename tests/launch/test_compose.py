@@ -26,7 +26,7 @@ def names_read_by_settings() -> set[str]:
     for node in ast.walk(tree):
         if isinstance(node, ast.Call) and node.args and isinstance(node.args[0], ast.Constant):
             called = ast.unparse(node.func)
-            if called in {"_need", "_flag", "_database", "os.environ.get"}:
+            if called in {"_need", "_flag", "_whole", "_database", "os.environ.get"}:
                 names.add(str(node.args[0].value))
     return names
 

@@ -23086,6 +23086,14 @@ export interface operations {
                     readonly "application/json": components["schemas"]["Problem"];
                 };
             };
+            readonly 429: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
         };
     };
     readonly read_upload: {

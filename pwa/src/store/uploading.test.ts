@@ -247,6 +247,19 @@ test('a busy server is tried later, after the other pictures had their turn', as
   expect(await sent()).toEqual([0, 11])
 })
 
+test('a shop that may send no more today is told so, nothing else is asked, and it goes on by itself', async () => {
+  const first = await taken({ bytes: 10 })
+  await new Promise((done) => setTimeout(done, 2))
+  await taken({ bytes: 11 })
+  server.faults.push(new Problem(429, { code: 'upload_day_full', detail: 'Tomorrow.' }, 300))
+  expect(await send()).toBe(0)
+  expect(server.calls).toEqual(['begin'])
+  const put_off = (await readSending(db)).map(({ id, trouble }) => [id, trouble])
+  expect(put_off[0]).toEqual([first.id, { code: 'upload_day_full', words: 'Tomorrow.' }])
+  expect(await send()).toBe(2)
+  expect((await readSending(db)).map(({ trouble }) => trouble)).toEqual([null, null])
+})
+
 test('a line too thin for a part gets smaller ones, and larger again once they go through', async () => {
   const { id, content } = await taken()
   const pace = { part_bytes: PART_BYTES }

@@ -57,6 +57,11 @@ export async function sendPictures(db: ShopDatabase, remote: UploadPort, around:
       if (isFinal(error)) {
         await noteSending(db, sending.id, { trouble: { code: error.code, words: error.message } })
         around.tell()
+      } else if (error.status === 429) {
+        // The shop may send no more for now: the others would hear the same, and words are not kept waiting for it.
+        await noteSending(db, sending.id, { trouble: { code: error.code, words: error.message } })
+        around.tell()
+        break
       } else if (error.status !== 404) later = error
     }
   }

@@ -148,7 +148,7 @@ class UploadsView(_Tus):
             _header("Upload-Metadata", "`attachment` and, in base64, the id of the attachment as text."),
         ],
         request=None,
-        responses={201: None, 412: Problem, 413: Problem, **PROBLEMS},
+        responses={201: None, 412: Problem, 413: Problem, 429: Problem, **PROBLEMS},
         tags=["uploads"],
     )
     def post(self, request: Request) -> Response:
@@ -201,7 +201,7 @@ class UploadView(_Tus):
                 CHECKSUM_MISMATCH, "checksum_mismatch", "These bytes were changed on the way; send them again."
             )
         reached = uploading.add_bytes(actor=self.actor, attachment_id=row_id, offset=offset, content=content)
-        if reached < offset:
+        if reached is None:
             words = "What came is not what was announced: its SHA-256 differs. Send it again from the first byte."
             return problem(CHECKSUM_MISMATCH, "upload_differs", words)
         return Response(status=204, headers=self.told(queries.attachments(self.actor).get(id=row_id)))
