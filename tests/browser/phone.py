@@ -30,6 +30,15 @@ class Phone:
         self.press("Sign in")
         self.all_sent()
 
+    def keep_app(self) -> None:
+        """Wait until the app is on the phone: from here on it starts with no signal.
+
+        A page that is loaded before its worker is ready stays without it.
+        """
+        self.page.evaluate("async () => { await navigator.serviceWorker.ready }")
+        self.page.reload()
+        self.page.wait_for_function("() => navigator.serviceWorker.controller !== null")
+
     def press(self, words: str, *, exact: bool = False) -> None:
         """Press the button or link that says this."""
         button = self.page.get_by_role("button", name=words, exact=exact)

@@ -24,10 +24,6 @@ from tests.factories.rigs import a_rig, a_stop, a_yard
 from tests.line import Line
 from tests.site import LiveSite
 
-CONTROLLED = "() => navigator.serviceWorker.controller !== null"
-# A page that is loaded before its worker is ready stays without it.
-INSTALLED = "async () => { await navigator.serviceWorker.ready }"
-
 
 def test_a_day_is_planned_driven_without_a_signal_and_seen_everywhere(
     live_site: LiveSite, line: Line, shop: Actor, new_phone: NewPhone, axe_source: str
@@ -38,9 +34,7 @@ def test_a_day_is_planned_driven_without_a_signal_and_seen_everywhere(
     phone = new_phone(line.url)
     phone.context.add_init_script(axe_source)
     phone.sign_in(OWNER)
-    phone.page.evaluate(INSTALLED)
-    phone.page.reload()
-    phone.page.wait_for_function(CONTROLLED)
+    phone.keep_app()
 
     _ask_for_pickup(phone, jobs["Abel Fenn"], day)
     _plan(phone, day)

@@ -12,9 +12,6 @@ from tests.browser.phone import Phone
 from tests.line import Line
 from tests.site import LiveSite
 
-CONTROLLED = "() => navigator.serviceWorker.controller !== null"
-# A page that is loaded before its worker is ready stays without it.
-INSTALLED = "async () => { await navigator.serviceWorker.ready }"
 NEWER_WAITS = "async () => (await navigator.serviceWorker.getRegistration())?.waiting != null"
 
 
@@ -30,9 +27,7 @@ def test_app_starts_and_works_with_no_signal(live_site: LiveSite, line: Line, sh
     phone.sign_in(MECHANIC)
     _take_in(phone)
     phone.all_sent()
-    phone.page.evaluate(INSTALLED)
-    phone.page.reload()
-    phone.page.wait_for_function(CONTROLLED)
+    phone.keep_app()
     phone.page.close()
 
     line.refuse()
@@ -56,9 +51,7 @@ def test_app_starts_and_works_with_no_signal(live_site: LiveSite, line: Line, sh
 def test_new_version_waits_for_unsent_work_and_for_a_person(front: Front, shop: Actor, new_phone: NewPhone) -> None:
     phone = new_phone(front.url)
     phone.sign_in(MECHANIC)
-    phone.page.evaluate(INSTALLED)
-    phone.page.reload()
-    phone.page.wait_for_function(CONTROLLED)
+    phone.keep_app()
     front.busy = True
     _take_in(phone)
     front.newer = True

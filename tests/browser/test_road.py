@@ -10,16 +10,19 @@ import segno
 from PIL import Image
 from playwright.sync_api import Browser, expect
 
+from shopapi.accounts.models import Member
+from shopapi.core import clock
 from shopapi.core.actor import Actor
+from shopapi.core.tenancy import in_shop
+from shopapi.dispatch.models import Rig, Run, Stop
 from tests.browser.axe import faults
-from tests.browser.conftest import MECHANIC
+from tests.browser.conftest import MECHANIC, OWNER, NewPhone
 from tests.browser.phone import Phone
 from tests.conftest import QUIET_CHROMIUM
 from tests.factories import work
+from tests.factories.rigs import a_rig, a_run, a_stop, a_yard
 from tests.line import Line
 
-INSTALLED = "async () => { await navigator.serviceWorker.ready }"
-CONTROLLED = "() => navigator.serviceWorker.controller !== null"
 # Whatever is kept of the app on the phone.
 KEPT = """async () => {
     const found = await Promise.all((await caches.keys()).map(async (name) => (await caches.open(name)).keys()))
@@ -54,9 +57,7 @@ def test_a_tag_is_scanned_with_no_signal_and_typed_with_no_camera(
     machine = work.a_machine(shop, customer, tag="Hook 7")
     phone.context.add_init_script(axe_source)
     phone.sign_in(MECHANIC)
-    phone.page.evaluate(INSTALLED)
-    phone.page.reload()
-    phone.page.wait_for_function(CONTROLLED)
+    phone.keep_app()
     assert "BarcodeDetector" not in phone.page.evaluate("Object.getOwnPropertyNames(globalThis)")
     kept = phone.page.evaluate(KEPT)
     assert [url for url in kept if url.endswith(".wasm")]
@@ -121,3 +122,57 @@ def _picture(words: str | None) -> bytes:
     written = BytesIO()
     picture.save(written, "JPEG", quality=70)
     return written.getvalue()
+
+
+def test_a_breakdown_is_told_with_no_signal_and_reaches_the_shop(line: Line, shop: Actor, new_phone: NewPhone) -> None:
+    with in_shop(shop.shop_id):
+        driver = Member.objects.get(user__email=MECHANIC).id
+    a_yard(shop)
+    rig = a_rig(shop, driver_id=driver)
+    done, ahead = (a_stop(shop, _job(shop, name)) for name in ("June Castellan", "Abel Fenn"))
+    run = a_run(shop, rig, done, ahead, day=clock.today("America/Boise"))
+    phone = new_phone(line.url)
+    phone.sign_in(MECHANIC)
+    phone.keep_app()
+    line.refuse()
+    phone.press("Open the run")
+    phone.press("Start the run")
+    phone.press("Next stop")
+    phone.heading("June Castellan")
+    phone.press("Arrived")
+    phone.press("Left", exact=True)
+    phone.heading("Run of Blue truck")
+    phone.press("Broken down")
+    phone.heading("Broken down")
+    phone.says("Off the road first")
+    phone.fill("What happened", "Wheel bearing, right rear")
+    phone.press("The rig cannot go on")
+    phone.heading("Run of Blue truck")
+    # Over on this phone at once: nobody is sent on to a stop that the rig cannot reach.
+    expect(phone.page.get_by_role("button", name="Next stop")).to_have_count(0)
+    with in_shop(shop.shop_id):
+        assert Rig.objects.get().out_at is None
+
+    line.open()
+    phone.page.evaluate("dispatchEvent(new Event('online'))")
+    phone.all_sent()
+    with in_shop(shop.shop_id):
+        assert (Rig.objects.get().out_note, Run.objects.get(id=run).state) == ("Wheel bearing, right rear", "done")
+        states = {stop.id: (stop.state, stop.run_id) for stop in Stop.objects.all()}
+    assert states == {done: ("left", run), ahead: ("asked", None)}
+
+    office = new_phone(line.url)
+    office.sign_in(OWNER)
+    office.open("/plan")
+    office.says("Wheel bearing, right rear")
+    expect(office.row("Abel Fenn")).to_be_visible()
+    office.press("It runs again")
+    expect(office.page.get_by_role("button", name="It runs again")).to_have_count(0)
+    office.all_sent()
+    with in_shop(shop.shop_id):
+        assert Rig.objects.get().out_at is None
+
+
+def _job(shop: Actor, name: str) -> UUID:
+    customer = work.a_customer(shop, name=name)
+    return work.a_job(shop, customer_id=customer, site_id=work.a_site(shop, customer))
