@@ -45,6 +45,16 @@ class Phone:
         link = self.page.get_by_role("link", name=words, exact=exact)
         button.or_(link).first.click()
 
+    def hold(self, words: str) -> None:
+        """Keep the button that says this pressed until it has done what it does."""
+        button = self.page.get_by_role("button", name=words)
+        box = button.bounding_box()
+        assert box is not None
+        self.page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+        self.page.mouse.down()
+        expect(button).to_have_count(0, timeout=20_000)
+        self.page.mouse.up()
+
     def pick(self, words: str) -> None:
         """Pick one of a few."""
         self.page.locator("label.pick").filter(has_text=words).first.click()

@@ -173,8 +173,7 @@ def _sign(phone: Phone) -> None:
     phone.sign_on_glass()
     phone.press("I sign this")
     phone.heading("Thank you")
-    phone.press("I have the phone back")
-    phone.press("Yes, go on")
+    phone.hold("I have the phone back")
 
 
 def _nobody_home(phone: Phone) -> None:

@@ -7,6 +7,7 @@ from pypdf import PdfReader
 
 from shopapi.core.actor import Actor
 from shopapi.core.tenancy import in_shop
+from shopapi.labor.models import TimeEntry
 from shopapi.quotes.models import Approval, Line, Quote
 from tests.browser.conftest import MECHANIC, OWNER, NewPhone
 from tests.browser.phone import Phone
@@ -43,8 +44,11 @@ def test_quote_written_decided_and_signed_without_signal_is_the_same_everywhere(
     agreed = _decide_and_sign(phone)
     assert agreed == whole - 1890
     phone.press("I have the phone back")
-    phone.press("Yes, open the job")
+    phone.heading("Thank you")
+    phone.hold("I have the phone back")
     phone.heading("Marlow Teague")
+    phone.press("Start the repair")
+    phone.says("Job in repair, clock started")
     expect(phone.queue_line()).to_contain_text("waiting for signal")
     with in_shop(shop.shop_id):
         assert not Quote.objects.exists()
@@ -53,6 +57,10 @@ def test_quote_written_decided_and_signed_without_signal_is_the_same_everywhere(
     phone.page.evaluate("dispatchEvent(new Event('online'))")
     phone.all_sent()
     number = _server_holds_it(shop, whole, agreed)
+    with in_shop(shop.shop_id):
+        clocked = TimeEntry.objects.select_related("job").get()
+        assert (clocked.job.stage, clocked.kind, clocked.ended_at) == ("repair", "repair", None)
+        assert clocked.line_id == Line.objects.get(kind="labor").id
 
     phone.press("See the quote")
     phone.heading("Quote")

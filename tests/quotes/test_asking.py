@@ -23,7 +23,7 @@ from shopapi.core.ids import uuid7
 from shopapi.core.models import AuditEvent, Issue
 from shopapi.core.tenancy import in_shop
 from shopapi.jobs.services import edit_finding
-from shopapi.notices.models import Notice
+from shopapi.notices.models import Notice, PushSubscription
 from shopapi.quotes.models import Approval, ApprovalLink, Line, OwnerQuestion, Quote
 from shopapi.quotes.rules.asking import GUESS_MOST, LinkFacts, end_of, standing_of
 from shopapi.quotes.services.asking import (
@@ -173,6 +173,15 @@ def test_an_answer_sent_twice_is_the_first_one(crew: Crew) -> None:
 
 def test_a_question_goes_to_the_shop_and_decides_nothing(crew: Crew) -> None:
     quote, link, path = asked(crew)
+    with in_shop(crew.shop_id):
+        PushSubscription.objects.create(
+            shop_id=crew.shop_id,
+            member_id=crew.mechanic.member_id,
+            device_id=crew.mechanic.device_id,
+            endpoint="https://push.example/1",
+            p256dh="key",
+            auth="secret",
+        )
     phone = owner_phone()
     assert phone.get(f"{path}/question").status_code == 200
     empty = phone.post(f"{path}/question", {"words": " ", "name": "W"})
@@ -185,6 +194,10 @@ def test_a_question_goes_to_the_shop_and_decides_nothing(crew: Crew) -> None:
     with in_shop(crew.shop_id):
         question = OwnerQuestion.objects.get()
         assert (question.words, question.name, question.link_id) == ("Is it the original part?", "Winnie", link)
+        # Who has push messages shown is told, and nobody else; it opens the quote.
+        (told,) = Notice.objects.filter(template="owner_asked")
+        assert (told.channel, told.address, told.about_id) == ("push", str(crew.mechanic.member_id), quote)
+        assert told.values["question"] == "Is it the original part?"
     answered = do(crew.mechanic, answer_owner_question, id=question.id)
     assert answered.answered_by_id == crew.mechanic.member_id
     assert do(crew.owner, answer_owner_question, id=question.id).answered_at == answered.answered_at

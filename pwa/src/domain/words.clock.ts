@@ -54,6 +54,7 @@ export const clock = {
   myTime: 'My time',
   whose: 'Whose time',
   timeOf: (name: string) => `Time: ${name}`,
+  begun: 'Job in repair, clock started',
   started: (kind: string) => `Clock runs: ${kind}`,
   stopped: (minutes: number) => `Stopped after ${length(minutes)}`,
   longHint: (hours: number) => `Running for more than ${hours} hours. Did you stop and forget the clock?`,

@@ -127,6 +127,19 @@ export const sorts: Readonly<Record<string, Sort>> = {
       },
     },
   },
+  owner_asked: {
+    examples: {
+      owner: 'Winnie Stroud',
+      job: 'J-1042',
+      question: 'Can it wait until spring?',
+    },
+    words: {
+      push: {
+        subject: '{owner} asks back',
+        body: '{job}: {question}',
+      },
+    },
+  },
   on_my_way: {
     examples: {
       customer: 'Winnie Stroud',

@@ -243,7 +243,9 @@ export const quote = {
     thanksNo: 'You said no to all of it. Nothing will be done without your yes.',
     giveBack: (shop: string) => `Please hand the phone back to ${shop}.`,
     takeBack: 'I have the phone back',
-    takeBackHint: (name: string) => `For ${name} only`,
+    takeBackHint: (name: string) => `For ${name}: keep it pressed`,
+    noLock:
+      'The key below has to be kept pressed, so that no slip opens the shop’s side of this phone. It is no lock: give the phone to somebody of the shop.',
     really: 'Shop only: are you holding the phone?',
     takeBackYes: 'Yes, open the job',
     takeBackNo: 'No, go back',

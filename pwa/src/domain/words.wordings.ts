@@ -51,6 +51,7 @@ export const words = {
     safety_declined: 'Safety work is still open',
     service_due: 'Time for a service',
     clock_running: 'A clock still runs',
+    owner_asked: 'An owner asks back',
     on_my_way: 'On the way',
     plain: 'Any other message',
   } as Record<string, string>,

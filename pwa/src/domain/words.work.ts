@@ -71,6 +71,8 @@ export const job = {
   addedQuote: 'Quote added work',
   goOnQuote: 'Go on with the quote',
   showQuote: 'See the quote',
+  startRepair: 'Start the repair',
+  startRepairHint: (line: string) => `Agreed: ${line}`,
   quoteHint: 'Labor, parts and tax, for a yes on the spot',
   move: 'Change stage',
   moveTitle: 'Change stage',

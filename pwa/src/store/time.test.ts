@@ -1,10 +1,20 @@
 import { afterEach, expect, test } from 'vitest'
-import type { TimeEntry } from '../domain/rows'
+import type { Job, Quote, QuoteLine, TimeEntry } from '../domain/rows'
 import { newId } from './clock'
 import { Phone } from './fakes/phone'
 import { FakeServer } from './fakes/server'
 import { opened } from './opened'
-import { correctEntry, dropEntry, entriesOf, entry, timeOf, workOf } from './time'
+import {
+  correctEntry,
+  dropEntry,
+  entriesOf,
+  entry,
+  likely,
+  startAgreed,
+  startsWith,
+  timeOf,
+  workOf,
+} from './time'
 
 const ME = '0197c000-0000-7000-8000-00000000000a'
 const OTHER = '0197c000-0000-7000-8000-00000000000b'
@@ -61,4 +71,33 @@ test('a clock of one’s own goes on by what the phone’s clock said; another�
   })
   await phone?.close()
   expect(await dropEntry(await shown({ ...runs, member_id: OTHER }), 'A tap')).toBeUndefined()
+})
+
+test('after a yes the agreed labor is what comes first: one press moves the job and starts the clock, undo takes both', async () => {
+  const server = new FakeServer()
+  server.put('job', { ...born, id: 'job', stage: 'intake', number: 'J-1', mark: '' } as Job)
+  server.put('quote', { ...born, id: 'quote', job_id: 'job', state: 'decided' } as Quote)
+  for (const [at, decided] of (['declined', 'accepted', 'accepted'] as const).entries())
+    server.put('quote_line', {
+      ...born,
+      id: `line${at}`,
+      quote_id: 'quote',
+      kind: 'labor',
+      position: at,
+      decided,
+    } as QuoteLine & { decided: string } as never)
+  phone = await Phone.open(server, { shop_id: newId(), member_id: ME })
+  await phone.sync()
+  opened.value = phone.shop
+  const line = startsWith('job')
+  expect([line?.id, likely('job')?.line_id]).toEqual(['line1', 'line1'])
+  const undo = line && (await startAgreed(line, 'job'))
+  expect(phone.shop.view.get('job', 'job')?.stage).toBe('repair')
+  expect(timeOf('job')).toMatchObject([{ line_id: 'line1', kind: 'repair', ended_at: null }])
+  expect(startsWith('job')).toBeUndefined()
+  // What was begun goes on before the next line is taken up.
+  expect(likely('job')?.line_id).toBe('line1')
+  await undo?.()
+  expect(phone.shop.view.get('job', 'job')?.stage).toBe('intake')
+  expect(timeOf('job')).toEqual([])
 })

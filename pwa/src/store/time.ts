@@ -1,12 +1,13 @@
 import { computed } from '@preact/signals'
 import { isRunning, OF_A_JOB, overlap, type Span } from '../domain/clock'
-import type { Work } from '../domain/commands'
-import type { TimeEntry } from '../domain/rows'
+import type { Command, Work } from '../domain/commands'
+import type { QuoteLine, Stage, TimeEntry } from '../domain/rows'
 import { type Moment, moment } from '../domain/time'
 import { newId } from './clock'
 import { job } from './jobs'
 import { opened } from './opened'
 import { enqueue, enqueueAll } from './outbox'
+import { agreedLabor } from './quotes'
 import { compare, of, one } from './shown'
 
 export const entry = (id: string) => one('time_entry', id)
@@ -56,10 +57,25 @@ export function plainWork(kind: Work['kind'], job_id: string | null): Work {
   return { kind, job_id, operation: '', line_id: null, cause: null, repairs_id: null }
 }
 
-/** What a tap on the clock starts: on a job the kind last clocked on it, else what was last worked on. */
+/** The first labor on a job that its owner said yes to and nobody has clocked yet. */
+export function nextAgreed(job_id: string): QuoteLine | undefined {
+  const clocked = new Set(timeOf(job_id).map(({ line_id }) => line_id))
+  return agreedLabor(job_id).find(({ id }) => !clocked.has(id))
+}
+
+export function agreedWork({ id, operation }: QuoteLine, job_id: string): Work {
+  return { ...plainWork('repair', job_id), operation: operation ?? '', line_id: id }
+}
+
+/**
+ * What a tap on the clock starts: on a job what was last clocked on it, but what was agreed before more of what was
+ * not; else what was last worked on.
+ */
 export function likely(job_id: string | null): Work | null {
   if (job_id !== null) {
     const last = ownTime.value.findLast((row) => row.job_id === job_id && row.kind !== 'rework')
+    const agreed = last?.line_id ? undefined : nextAgreed(job_id)
+    if (agreed) return agreedWork(agreed, job_id)
     if (last) return workOf(last)
     const stage = job(job_id)?.stage
     return plainWork(stage === 'intake' || stage === 'diagnosis' ? 'diagnosis' : 'repair', job_id)
@@ -70,23 +86,44 @@ export function likely(job_id: string | null): Work | null {
   return workOf(last)
 }
 
-/** Starts a clock now; what runs, on whichever phone, ends with it. Gives what takes it back. */
-export async function startClock(work: Work): Promise<() => Promise<void>> {
+/**
+ * Starts a clock now; what runs, on whichever phone, ends with it. With `also`, in one, what makes it the thing to do,
+ * and what takes that back. Gives what takes it all back.
+ */
+export async function startClock(
+  work: Work,
+  also: { does: readonly Command[]; undoes: readonly Command[] } = { does: [], undoes: [] },
+): Promise<() => Promise<void>> {
   const id = newId()
   const before = running.value
-  await enqueue('start_clock', {
-    ...work,
-    id,
-    started_at: moment(Date.now()),
-    ends_ids: before.map((row) => row.id),
-  })
+  const args = { ...work, id, started_at: moment(Date.now()), ends_ids: before.map((row) => row.id) }
+  await enqueueAll([...also.does, { name: 'start_clock', args }])
   return async () => {
     const goesOn = before.at(-1)
     await enqueueAll([
       { name: 'drop_entry', args: { id, reason: TAKEN_BACK } },
       ...(goesOn ? [runningOn(goesOn)] : []),
+      ...also.undoes,
     ])
   }
+}
+
+/** The stages before repair: from them the agreed work begins by moving the job there. */
+const BEFORE_REPAIR: ReadonlySet<Stage> = new Set(['intake', 'diagnosis'])
+
+/** What is to be done first on a job whose owner has said yes: labor that was agreed, while it is not in repair yet. */
+export function startsWith(job_id: string): QuoteLine | undefined {
+  const stage = job(job_id)?.stage
+  return stage && BEFORE_REPAIR.has(stage) ? nextAgreed(job_id) : undefined
+}
+
+/** Moves a job to repair and starts the clock on a line of labor. Gives what takes both back. */
+export function startAgreed(line: QuoteLine, job_id: string): Promise<() => Promise<void>> {
+  const before = job(job_id)?.stage
+  const to = (stage: Stage): Command => ({ name: 'move_job', args: { id: job_id, stage } })
+  // From repair a job goes back by way of diagnosis.
+  const undoes = before === 'intake' ? [to('diagnosis'), to('intake')] : [to('diagnosis')]
+  return startClock(agreedWork(line, job_id), { does: [to('repair')], undoes })
 }
 
 /** Stops what runs. Gives what takes it back. */

@@ -21,8 +21,9 @@ registerRoute(
 
 /** A message from the server, as `notices` makes it: shown, and opened at what it is about. */
 self.addEventListener('push', (event) => {
-  const told = event.data?.json() as { title: string; body: string; tag: string; about_kind: string }
-  const data = told.about_kind === 'time_entry' ? '/my-time' : '/'
+  const told = event.data?.json() as Record<'title' | 'body' | 'tag' | 'about_kind' | 'about_id', string>
+  const places: Record<string, string> = { time_entry: '/my-time', quote: `/quotes/${told.about_id}` }
+  const data = places[told.about_kind] ?? '/'
   event.waitUntil(
     self.registration.showNotification(told.title, {
       body: told.body,

@@ -41,6 +41,12 @@ def subscriptions(actor: Actor) -> QuerySet[PushSubscription]:
     return PushSubscription.objects.filter(shop=actor.shop_id, member=actor.member_id)
 
 
+def members_with_push(actor: Actor) -> list[tuple[UUID, str]]:
+    """The ids and names of the shop's members who have push messages shown on some device."""
+    shown = PushSubscription.objects.filter(shop=actor.shop_id, member__active=True, device__revoked_at=None)
+    return list(shown.order_by("member_id").values_list("member_id", "member__name").distinct())
+
+
 def notice_for(actor: Actor, notice_id: UUID, *, field: str = "id") -> Notice:
     """A notice of the shop, locked. Raises NotFound."""
     found = notices(actor).select_for_update().filter(id=notice_id).first()

@@ -97,6 +97,10 @@ SORTS: Mapping[str, Sort] = {
         {"since": "8:05 AM", "work": "J-1042"},
         {"push": Wording("Your clock still runs", "It has run since {since}: {work}. Did you stop before now?")},
     ),
+    "owner_asked": Sort(
+        {"owner": "Winnie Stroud", "job": "J-1042", "question": "Can it wait until spring?"},
+        {"push": Wording("{owner} asks back", "{job}: {question}")},
+    ),
     "on_my_way": Sort(
         {**OWNER, "after": "2:05 PM", "before": "2:40 PM"},
         {

@@ -127,3 +127,11 @@ GONE: dict[Standing, str] = {
 def end_of(valid_until: date, zone: str) -> datetime:
     """The instant at which the last day of an offer is over in the shop's zone."""
     return datetime.combine(valid_until + timedelta(days=1), time(), ZoneInfo(zone))
+
+
+MOST_PUSHED = 300
+
+
+def shortened(words: str) -> str:
+    """A question as a push message shows it: the beginning of a long one."""
+    return words if len(words) <= MOST_PUSHED else words[: MOST_PUSHED - 1].rstrip() + "…"

@@ -18,7 +18,7 @@ from shopapi.core.rows import refuse_known_id
 from shopapi.core.shape import Target, decode
 from shopapi.core.tenancy import in_shop
 from shopapi.documents.rules import Figures
-from shopapi.notices.queries import region_of
+from shopapi.notices.queries import members_with_push, region_of
 from shopapi.notices.rules.address import plain_address
 from shopapi.notices.rules.notice import Channel as NoticeChannel
 from shopapi.notices.services.posting import post_notice
@@ -33,6 +33,7 @@ from shopapi.quotes.rules.asking import (
     Answer,
     Question,
     SendRequest,
+    shortened,
     standing_of,
 )
 from shopapi.quotes.rules.records import DecisionRecord, Shown
@@ -208,7 +209,28 @@ def ask_back(*, visit: Visit, question: Question) -> OwnerQuestion:
             asked_at=now(),
         )
         record(visit.actor, "owner asked back", ("quote", quote.id), question=asked.id)
+        _tell_members(visit.actor, quote, asked)
         return asked
+
+
+def _tell_members(actor: Actor, quote: Quote, asked: OwnerQuestion) -> None:
+    """An owner who asks back waits: whoever has push messages shown hears of it at once."""
+    values = {
+        "owner": asked.name or quote.job.customer.name,
+        "job": str(quote.job),
+        "question": shortened(asked.words),
+    }
+    for member_id, name in members_with_push(actor):
+        post_notice(
+            actor=actor,
+            channel="push",
+            address=str(member_id),
+            name=name,
+            template="owner_asked",
+            values=values,
+            about=("quote", quote.id),
+            dedupe_key=f"owner_asked:{asked.id}:{member_id}",
+        )
 
 
 def _asking(visit: Visit) -> tuple[ApprovalLink, Quote]:

@@ -5,7 +5,7 @@ import { customer } from '../../../store/customers'
 import { job, openJobs } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
 import { agreedLabor } from '../../../store/quotes'
-import { plainWork } from '../../../store/time'
+import { agreedWork, plainWork } from '../../../store/time'
 import { Part } from '../../components/Part'
 import { Key, Keys } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
@@ -40,13 +40,7 @@ export function ChooseWork({ jobId }: { jobId: string | null }) {
               <Row
                 lead={line.operation || line.words}
                 also={line.operation ? line.words : undefined}
-                onPress={() =>
-                  void begin({
-                    ...plainWork('repair', jobId),
-                    operation: line.operation ?? '',
-                    line_id: line.id,
-                  })
-                }
+                onPress={() => jobId !== null && void begin(agreedWork(line, jobId))}
               />
             )}
           </Rows>

@@ -1,8 +1,9 @@
 import type { Work } from '../../../domain/commands'
+import type { QuoteLine } from '../../../domain/rows'
 import { en } from '../../../domain/words'
 import { permissions } from '../../../store/session'
 import { shop } from '../../../store/shop'
-import { likely, running, startClock, stopClock } from '../../../store/time'
+import { likely, running, startAgreed, startClock, startsWith, stopClock } from '../../../store/time'
 import { ClockFace, ClockRest } from '../../components/ClockFace'
 import { Key, Keys, Slab } from '../../components/Press'
 import { figures } from '../../shopFigures'
@@ -19,6 +20,11 @@ let writing = false
 /** Starts a clock and offers to take it back. Gives whether the phone has it. */
 export function start(work: Work): Promise<boolean> {
   return press(() => startClock(work), its.started(en.clock.kinds[work.kind]))
+}
+
+/** Begins agreed work: the job goes to repair, and the clock runs on its line. */
+export function begin(line: QuoteLine, jobId: string): Promise<boolean> {
+  return press(() => startAgreed(line, jobId), its.begun)
 }
 
 function stop(minutes: number): Promise<boolean> {
@@ -53,7 +59,8 @@ export function Clock({ jobId }: { jobId: string | null }) {
   if (!runs)
     return (
       <ClockRest>
-        {work ? (
+        {/* What is agreed is begun from the dock. */}
+        {jobId !== null && startsWith(jobId) ? null : work ? (
           <Slab words={its.start} hint={workWords(work, jobId)} onPress={() => void start(work)} />
         ) : (
           <Slab words={its.start} hint={its.choose} to={others} />

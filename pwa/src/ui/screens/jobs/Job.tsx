@@ -17,9 +17,10 @@ import { Nowhere } from '../Nowhere'
 import { machineName, waitingWords } from '../names'
 import { Pictures } from '../pictures/Pictures'
 import { Agreed } from '../quotes/Agreed'
-import { JobQuotes, QuoteSlab } from '../quotes/JobQuotes'
+import { JobQuotes } from '../quotes/JobQuotes'
 import { Sheet } from '../Sheet'
 import { DeclinedBefore } from './DeclinedBefore'
+import { JobDock } from './JobDock'
 
 const its = en.job
 
@@ -39,7 +40,7 @@ export function Job({ id }: { id: string }) {
       under={machineName(machine(row.machine_id))}
       plate={<Plate words={shownName(row)} {...(row.number === null && { small: its.numberLater })} />}
       back={{ at: 'today' }}
-      dock={<QuoteSlab job={row} />}
+      dock={<JobDock job={row} />}
     >
       <div class="stage">
         <p>

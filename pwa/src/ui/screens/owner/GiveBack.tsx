@@ -1,8 +1,9 @@
 import { useState } from 'preact/hooks'
 import { en } from '../../../domain/words'
 import { session } from '../../../store/session'
+import { HoldSlab } from '../../components/Hold'
 import { Page } from '../../components/Page'
-import { Key, Keys, Slab } from '../../components/Press'
+import { Key, Keys } from '../../components/Press'
 import { telling } from '../../telling'
 
 const its = en.quote.owner
@@ -18,7 +19,10 @@ interface Props {
   onBack: () => void
 }
 
-/** The phone goes back to the shop, by two deliberate steps of the member. */
+/**
+ * The phone goes back to the shop by a key that has to be held. Without a signal nobody can prove who they are, so
+ * this guards against a slip and says that it is no lock; what cannot hold a key takes two presses.
+ */
 export function GiveBack({ shop, words, opens, again, onBack }: Props) {
   const [sure, setSure] = useState(false)
   return (
@@ -37,16 +41,18 @@ export function GiveBack({ shop, words, opens, again, onBack }: Props) {
             </Keys>
           </>
         ) : (
-          <Slab
+          <HoldSlab
             words={its.takeBack}
             hint={its.takeBackHint(session.value.member?.name ?? shop)}
-            onPress={() => setSure(true)}
+            onHeld={onBack}
+            onTapped={() => setSure(true)}
           />
         )
       }
     >
       <p>{words}</p>
       <p>{its.giveBack(shop)}</p>
+      <p class="hint">{its.noLock}</p>
       {again && (
         <Keys tall>
           <Key wide words={again.words} onPress={again.press} />
