@@ -120,8 +120,10 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
-    "whitenoise.middleware.WhiteNoiseMiddleware",
+    # Before WhiteNoise, which answers by itself: a file is shown under the same policy as a page.
     "csp.middleware.CSPMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
     "shopapi.config.middleware.never_store",
     "shopapi.config.middleware.guard_links",
     "django.contrib.sessions.middleware.SessionMiddleware",
@@ -129,7 +131,6 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
-    "django.middleware.clickjacking.XFrameOptionsMiddleware",
 ]
 ROOT_URLCONF = "shopapi.config.urls"
 WSGI_APPLICATION = "shopapi.config.wsgi.application"

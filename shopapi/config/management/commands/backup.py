@@ -5,6 +5,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
+from django.db import connection
 
 from shopapi.core.clock import now
 from shopapi.sync.services import history
@@ -22,11 +23,24 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         if options["what"] == "restored":
+            _check_rights()
             shops = history.note_restore()
             print(f"{shops} shops: phones take everything anew and send again what they kept.")
             return
         shops = history.note_backup(made_at=_moment(options["made_at"]))
         print(f"{shops} shops: phones may forget what this backup holds.")
+
+
+def _check_rights() -> None:
+    """A dump only says what was granted: where the database granted more from the start, history could be changed."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT has_table_privilege('core_auditevent', 'UPDATE, DELETE')")
+        (may_change,) = cursor.fetchone()
+    if may_change:
+        raise CommandError(
+            "The application may change history here. Restore into a database made from template0"
+            " (README, “Running it for real”)."
+        )
 
 
 def _moment(text: str) -> datetime:
