@@ -31,6 +31,7 @@ class Permission(StrEnum):
     CLOCK = "clock"
     CORRECT_TIME = "correct_time"
     PLAN_RUNS = "plan_runs"
+    PLAN_OWN_DAY = "plan_own_day"
     DRIVE_RUNS = "drive_runs"
     QUOTE = "quote"
     OFFER = "offer"
@@ -49,6 +50,7 @@ _MECHANIC = frozenset(
         Permission.WORK_JOBS,
         Permission.CLOCK,
         Permission.DRIVE_RUNS,
+        Permission.PLAN_OWN_DAY,
         Permission.QUOTE,
         Permission.OFFER,
         Permission.RECORD_DECISION,

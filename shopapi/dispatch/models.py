@@ -1,5 +1,7 @@
 """Rigs, their runs, the stops on them, what changed hands there, and the plannings that made them."""
 
+from datetime import datetime
+from decimal import Decimal
 from typing import Any
 
 from django.contrib.postgres.fields import ArrayField
@@ -94,10 +96,11 @@ class PlanRequest(ShopOwned):
     """A planning that somebody asked for, and its answer. Shown to every device as it goes.
 
     `basis` names every row it was planned from with a digest of what counts of it: an answer is taken only while all
-    of them still hold.
+    of them still hold. `driver`: only this member's run may change.
     """
 
     asked_by = WithinShop(Member, related_name="+", null=True)
+    driver = WithinShop(Member, related_name="+", null=True)
     days = ArrayField(models.DateField())
     seed = models.PositiveIntegerField()
     seconds = models.PositiveSmallIntegerField()
@@ -123,7 +126,7 @@ class PlanRequest(ShopOwned):
 class Run(ShopOwned):
     """One outing of a rig on a day. Its stops name it; what is figured here is of their order when it was last checked.
 
-    `cautions`, `margins` and `decks` are rows as `rules.records` has them.
+    `cautions`, `margins`, `decks` and `legs` are rows as `rules.records` has them.
     """
 
     rig = WithinShop(Rig, related_name="runs")
@@ -139,6 +142,7 @@ class Run(ShopOwned):
     cautions = models.JSONField(default=list)
     margins = models.JSONField(default=list)
     decks = models.JSONField(default=list)
+    legs = models.JSONField(default=list)
     plan = WithinShop(PlanRequest, related_name="runs", null=True)
 
     class Meta:
@@ -160,12 +164,16 @@ class Run(ShopOwned):
 class Stop(ShopOwned):
     """A pickup, a return or a visit, from the moment it is asked for. One that failed stays so; `again_of` begins anew.
 
-    Told times are promises: a plan keeps them. Stamps are repaired by the device's skew.
+    Told times are promises: a plan keeps them. Stamps are repaired by the device's skew. With coordinates of its own
+    the machine stands there and not at the site; `from_rig`: on the deck of that rig, which broke down.
     """
 
     job = WithinShop(Job, related_name="stops")
     kind = models.CharField(max_length=6)
     site = WithinShop(Site, related_name="stops")
+    lat = models.DecimalField(max_digits=9, decimal_places=6, null=True)
+    lon = models.DecimalField(max_digits=9, decimal_places=6, null=True)
+    place = models.CharField(max_length=120, default="", blank=True)
     windows = models.JSONField(default=list)
     service_minutes = models.PositiveSmallIntegerField(null=True)
     needs = ArrayField(models.CharField(max_length=10), default=list)
@@ -195,6 +203,7 @@ class Stop(ShopOwned):
     failure_note = models.TextField(default="", blank=True)
     failed_at = models.DateTimeField(null=True)
     again_of = WithinShop("self", related_name="again", null=True)
+    from_rig = WithinShop(Rig, related_name="+", null=True)
 
     class Meta:
         constraints = (
@@ -206,12 +215,27 @@ class Stop(ShopOwned):
                 name="planned_stop_is_on_a_run",
                 condition=~models.Q(state__in=["planned", "driving"]) | models.Q(run__isnull=False),
             ),
+            models.CheckConstraint(
+                name="stop_has_both_coordinates_or_neither",
+                condition=models.Q(lat__isnull=True, lon__isnull=True) | models.Q(lat__isnull=False, lon__isnull=False),
+            ),
         )
         # What is to be planned, and the stops of a run.
         indexes = (models.Index(fields=["shop", "state"], name="stop_by_state"),)
 
     def __str__(self) -> str:
         return f"{self.kind} {self.state}"
+
+    @property
+    def stands_at(self) -> tuple[Decimal | None, Decimal | None]:
+        """Latitude and longitude of where one has to go; None where nobody has given them."""
+        elsewhere = self.lat is not None or self.from_rig_id is not None
+        return (self.lat, self.lon) if elsewhere else (self.site.lat, self.site.lon)
+
+    @property
+    def been_at(self) -> datetime | None:
+        """When somebody was there last; None: nobody has been."""
+        return self.left_at or self.failed_at or self.arrived_at
 
 
 class HandOver(ShopOwned):
@@ -242,7 +266,7 @@ class HandOver(ShopOwned):
 class DrivenLeg(ShopOwned):
     """A leg as it was driven, beside what the rule says of it: what the shop's speeds are learned from."""
 
-    run = WithinShop(Run, related_name="legs")
+    run = WithinShop(Run, related_name="driven")
     stop = WithinShop(Stop, related_name="+")
     from_lat = models.DecimalField(max_digits=9, decimal_places=6)
     from_lon = models.DecimalField(max_digits=9, decimal_places=6)

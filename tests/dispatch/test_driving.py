@@ -25,6 +25,7 @@ from shopapi.dispatch.rules.daylight import daylight
 from shopapi.dispatch.rules.meter import doubt_of_reading
 from shopapi.dispatch.rules.records import HandOverRecord
 from shopapi.dispatch.rules.states import RUN_TRANSITIONS, STOP_TRANSITIONS
+from shopapi.dispatch.services.breaking import mend_rig, report_breakdown
 from shopapi.dispatch.services.calendars import address_of, open_calendar, revoke_calendar
 from shopapi.dispatch.services.driving import (
     arrive_stop,
@@ -38,7 +39,7 @@ from shopapi.dispatch.services.driving import (
 )
 from shopapi.dispatch.services.learning import learn
 from shopapi.dispatch.services.printing import make_printout, print_run, print_tags
-from shopapi.dispatch.services.rigs import add_rig, edit_rig, mend_rig, report_breakdown, set_up_yard
+from shopapi.dispatch.services.rigs import add_rig, edit_rig, set_up_yard
 from shopapi.dispatch.services.stops import (
     ask_stop,
     drop_stop,

@@ -17,10 +17,11 @@ from shopapi.customers.models import Site
 from shopapi.dispatch.models import PlanRequest, Run, Stop
 from shopapi.dispatch.rules.records import PlanAnswer
 from shopapi.dispatch.services.asking import cancel_plan, request_plan
+from shopapi.dispatch.services.breaking import report_breakdown
 from shopapi.dispatch.services.driving import arrive_stop, fail_stop, leave_stop, start_run
 from shopapi.dispatch.services.figuring import figure_run
 from shopapi.dispatch.services.making import give_up_plans, make_plan, take_plan
-from shopapi.dispatch.services.rigs import edit_rig, report_breakdown
+from shopapi.dispatch.services.rigs import edit_rig
 from shopapi.dispatch.services.stops import ask_stop, edit_stop, lock_run, move_stop, pin_stop, tell_arrival
 from shopapi.jobs.services import move_job
 from tests.factories import work

@@ -1650,7 +1650,7 @@ export interface paths {
         readonly get: operations["list_plan_requests"];
         readonly put?: never;
         /**
-         * Ask for a plan of one day or several
+         * Ask for a plan of one day or several; a driver for the rest of today, on their own run
          * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
          *
          *     `needs` names the permission of each method; a method without one does not exist.
@@ -1694,7 +1694,7 @@ export interface paths {
         readonly get?: never;
         readonly put?: never;
         /**
-         * Stop a planning that is not done yet
+         * Stop a planning that is not done yet; a driver one of their own
          * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
          *
          *     `needs` names the permission of each method; a method without one does not exist.
@@ -1716,7 +1716,7 @@ export interface paths {
         readonly get?: never;
         readonly put?: never;
         /**
-         * Make a plan's answer into runs, all of it or nothing
+         * Make a plan's answer into runs, all of it or nothing; a driver one that changes their own run alone
          * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
          *
          *     `needs` names the permission of each method; a method without one does not exist.
@@ -2340,7 +2340,7 @@ export interface paths {
         readonly get?: never;
         readonly put?: never;
         /**
-         * Keep that a rig cannot go on: its runs of today end, and what they had not done is to be planned again
+         * Keep that a rig cannot go on: its run of today ends, and what that had not done is to be planned again
          * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
          *
          *     `needs` names the permission of each method; a method without one does not exist.
@@ -2384,7 +2384,7 @@ export interface paths {
         readonly get?: never;
         readonly put?: never;
         /**
-         * Say that a rig runs again
+         * Say that a rig runs again. What still stands on its deck it brings home itself
          * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
          *
          *     `needs` names the permission of each method; a method without one does not exist.
@@ -2990,6 +2990,28 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/stops/{row_id}/reload": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Send the rig by the shop after a stop, so that what follows is another trip, or straight on
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["set_reload"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/api/v1/stops/{row_id}/restore": {
         readonly parameters: {
             readonly query?: never;
@@ -3050,6 +3072,28 @@ export interface paths {
          *     `needs` names the permission of each method; a method without one does not exist.
          */
         readonly post: operations["tell_arrival"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
+    readonly "/api/v1/stops/urgent": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Ask for a stop that cannot wait, and have the rest of today planned with it
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["ask_urgent_stop"];
         readonly delete?: never;
         readonly options?: never;
         readonly head?: never;
@@ -3873,7 +3917,9 @@ export interface components {
         };
         /**
          * Breakdown
-         * @description A rig that cannot go on. `plan_id`: plan the rest of the day anew under this id.
+         * @description A rig that cannot go on, and where it stands; without a position it stands where it was last.
+         *
+         *     The rest of today is planned anew by itself, under `plan_id` if one is given.
          */
         readonly BreakdownRequest: {
             /**
@@ -3891,6 +3937,21 @@ export interface components {
              * @default
              */
             readonly note?: string;
+            /**
+             * Lat
+             * @default null
+             */
+            readonly lat?: string | null;
+            /**
+             * Lon
+             * @default null
+             */
+            readonly lon?: string | null;
+            /**
+             * Place
+             * @default
+             */
+            readonly place?: string;
             /**
              * Plan Id
              * @default null
@@ -5304,6 +5365,26 @@ export interface components {
             readonly words: string;
         };
         /**
+         * LegRow
+         * @description One drive of a run: to a stop, or home where `stop_id` is None. Four drives in five take `low` to `high`.
+         */
+        readonly LegRow: {
+            /** Trip */
+            readonly trip: number;
+            /** Leg */
+            readonly leg: number;
+            /** Stop Id */
+            readonly stop_id: string | null;
+            /** Metres */
+            readonly metres: number;
+            /** Seconds */
+            readonly seconds: number;
+            /** Low Seconds */
+            readonly low_seconds: number;
+            /** High Seconds */
+            readonly high_seconds: number;
+        };
+        /**
          * LineProgressRow
          * @description A line of labor with what was clocked for it. `quoted_seconds` None: a set price that names no hours.
          */
@@ -5901,6 +5982,8 @@ export interface components {
          * NewPlan
          * @description Plan one day or several. `from_now`: begin where the rigs are, keep what was told.
          *
+         *     A driver asks for today from now on, and for their own run.
+         *
          *     With `rounds` the search ends after so many and not by the clock: the same seed then gives the same plan.
          */
         readonly NewPlanRequest: {
@@ -6124,6 +6207,21 @@ export interface components {
              * @default null
              */
             readonly site_id?: string | null;
+            /**
+             * Lat
+             * @default null
+             */
+            readonly lat?: string | null;
+            /**
+             * Lon
+             * @default null
+             */
+            readonly lon?: string | null;
+            /**
+             * Place
+             * @default
+             */
+            readonly place?: string;
             /**
              * Windows
              * @default []
@@ -6588,6 +6686,8 @@ export interface components {
         /**
          * PlanAnswer
          * @description A plan that has passed the check. `proven`: no better one exists. `roads`: whence the travel times come.
+         *
+         *     `touches`: each run that it changes. Whoever may only plan their own day takes it when all of them are theirs.
          */
         readonly PlanAnswer: {
             /** Runs */
@@ -6607,10 +6707,17 @@ export interface components {
             readonly roads: "rule" | "service" | "fallback";
             /** Words */
             readonly words: readonly string[];
+            /**
+             * Touches
+             * @default []
+             */
+            readonly touches?: readonly components["schemas"]["RunTouched"][];
         };
         /**
          * PlanRequestRow
          * @description A planning as it goes: `permille` done, then its answer or why there is none. `taken_at`: made into runs.
+         *
+         *     `driver_id`: only this member's run was planned, all others kept as they are.
          */
         readonly PlanRequestRow: {
             /**
@@ -6630,6 +6737,8 @@ export interface components {
             readonly changed_at: string;
             /** Asked By Id */
             readonly asked_by_id: string | null;
+            /** Driver Id */
+            readonly driver_id: string | null;
             /** Days */
             readonly days: readonly string[];
             /** Seed */
@@ -6710,6 +6819,11 @@ export interface components {
             readonly margins: readonly components["schemas"]["MarginRow"][];
             /** Decks */
             readonly decks: readonly components["schemas"]["DeckRow"][];
+            /**
+             * Legs
+             * @default []
+             */
+            readonly legs?: readonly components["schemas"]["LegRow"][];
         };
         /** PlannedStop */
         readonly PlannedStop: {
@@ -7447,6 +7561,19 @@ export interface components {
             readonly shop_id: string;
         };
         /**
+         * Reload
+         * @description Whether the rig goes by the shop after this stop of a run, so that what follows is another trip.
+         */
+        readonly ReloadRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /** Reload */
+            readonly reload: boolean;
+        };
+        /**
          * Rest
          * @description A break of some minutes that starts from `opens` to `closes`.
          */
@@ -7741,6 +7868,8 @@ export interface components {
         /**
          * RunRow
          * @description A run as devices see it. `margins` hold the smallest of each leg; `plan_id` is the planning that made it.
+         *
+         *     `legs`: its drives in order, as they were figured last; those that are over by then are not in it.
          */
         readonly RunRow: {
             /**
@@ -7793,6 +7922,8 @@ export interface components {
             readonly margins: readonly components["schemas"]["MarginRow"][];
             /** Decks */
             readonly decks: readonly components["schemas"]["DeckRow"][];
+            /** Legs */
+            readonly legs: readonly components["schemas"]["LegRow"][];
             /** Plan Id */
             readonly plan_id: string | null;
         };
@@ -7826,6 +7957,29 @@ export interface components {
              * @default null
              */
             readonly clock_id?: string | null;
+        };
+        /**
+         * RunTouched
+         * @description A run whose stops or their order a plan changes, and who drives it.
+         */
+        readonly RunTouched: {
+            /**
+             * Run Id
+             * Format: uuid
+             */
+            readonly run_id: string;
+            /**
+             * Rig Id
+             * Format: uuid
+             */
+            readonly rig_id: string;
+            /**
+             * Day
+             * Format: date
+             */
+            readonly day: string;
+            /** Driver Id */
+            readonly driver_id: string | null;
         };
         /**
          * SendRequest
@@ -8211,9 +8365,9 @@ export interface components {
         };
         /**
          * StopFailure
-         * @description A stop that came to nothing. `again_id`: the new stop that asks for it once more; `plan_id`: plan anew.
+         * @description A stop that came to nothing. `again_id`: the new stop that asks for it once more.
          *
-         *     Told a second time of the same stop it says more exactly why.
+         *     On a run of today the rest of the day is planned anew by itself, under `plan_id` if one is given.
          */
         readonly StopFailureRequest: {
             /**
@@ -8325,6 +8479,7 @@ export interface components {
          * @description A stop as devices see it. `arrives_from`, `arrives_to`: when somebody will be there, as an interval.
          *
          *     `trip` and `position` count from 0 within its run. `again_of_id`: the stop that came to nothing before.
+         *     `from_rig_id`: its machine stands on the deck of this rig, which broke down at `lat`, `lon`.
          */
         readonly StopRow: {
             /**
@@ -8357,6 +8512,12 @@ export interface components {
              * Format: uuid
              */
             readonly site_id: string;
+            /** Lat */
+            readonly lat: string | null;
+            /** Lon */
+            readonly lon: string | null;
+            /** Place */
+            readonly place: string;
             /** Windows */
             readonly windows: readonly components["schemas"]["StopWindow"][];
             /** Service Minutes */
@@ -8421,6 +8582,8 @@ export interface components {
             readonly failed_at: string | null;
             /** Again Of Id */
             readonly again_of_id: string | null;
+            /** From Rig Id */
+            readonly from_rig_id: string | null;
         };
         /** StopRowPage */
         readonly StopRowPage: {
@@ -8969,6 +9132,44 @@ export interface components {
             readonly auth: string;
         };
         /**
+         * UrgentStop
+         * @description An urgent call: a stop of the first priority, promised for today. Without a site it is at the job's.
+         *
+         *     The rest of today is planned anew by itself, under `plan_id` if one is given.
+         */
+        readonly UrgentStopRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Job Id
+             * Format: uuid
+             */
+            readonly job_id: string;
+            /**
+             * Kind
+             * @enum {string}
+             */
+            readonly kind: "pickup" | "return" | "visit";
+            /**
+             * Site Id
+             * @default null
+             */
+            readonly site_id?: string | null;
+            /**
+             * Notes
+             * @default
+             */
+            readonly notes?: string;
+            /**
+             * Plan Id
+             * @default null
+             */
+            readonly plan_id?: string | null;
+        };
+        /**
          * WorkHistoryRow
          * @description What one work took on one kind of machine: minutes of its latest finished jobs, shortest first.
          *
@@ -9155,6 +9356,7 @@ export type SchemaKindSeconds = components['schemas']['KindSeconds'];
 export type SchemaLaborRate = components['schemas']['LaborRate'];
 export type SchemaLearned = components['schemas']['Learned'];
 export type SchemaLeftOutRow = components['schemas']['LeftOutRow'];
+export type SchemaLegRow = components['schemas']['LegRow'];
 export type SchemaLineProgressRow = components['schemas']['LineProgressRow'];
 export type SchemaLinkAddress = components['schemas']['LinkAddress'];
 export type SchemaMachineRow = components['schemas']['MachineRow'];
@@ -9218,6 +9420,7 @@ export type SchemaRankTotals = components['schemas']['RankTotals'];
 export type SchemaReckonedLine = components['schemas']['ReckonedLine'];
 export type SchemaReckoning = components['schemas']['Reckoning'];
 export type SchemaRegistered = components['schemas']['Registered'];
+export type SchemaReloadRequest = components['schemas']['ReloadRequest'];
 export type SchemaRest = components['schemas']['Rest'];
 export type SchemaRigRow = components['schemas']['RigRow'];
 export type SchemaRigRowPage = components['schemas']['RigRowPage'];
@@ -9229,6 +9432,7 @@ export type SchemaRunPrintRequest = components['schemas']['RunPrintRequest'];
 export type SchemaRunRow = components['schemas']['RunRow'];
 export type SchemaRunRowPage = components['schemas']['RunRowPage'];
 export type SchemaRunStampRequest = components['schemas']['RunStampRequest'];
+export type SchemaRunTouched = components['schemas']['RunTouched'];
 export type SchemaSendRequestRequest = components['schemas']['SendRequestRequest'];
 export type SchemaSentByHandRequest = components['schemas']['SentByHandRequest'];
 export type SchemaSessionState = components['schemas']['SessionState'];
@@ -9273,6 +9477,7 @@ export type SchemaTrailerFields = components['schemas']['TrailerFields'];
 export type SchemaTravel = components['schemas']['Travel'];
 export type SchemaTruckFields = components['schemas']['TruckFields'];
 export type SchemaTurnedOnRequest = components['schemas']['TurnedOnRequest'];
+export type SchemaUrgentStopRequest = components['schemas']['UrgentStopRequest'];
 export type SchemaWorkHistoryRow = components['schemas']['WorkHistoryRow'];
 export type SchemaWorkHistoryRowPage = components['schemas']['WorkHistoryRowPage'];
 export type SchemaYardRow = components['schemas']['YardRow'];
@@ -21651,6 +21856,90 @@ export interface operations {
             };
         };
     };
+    readonly set_reload: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path: {
+                readonly row_id: string;
+            };
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["ReloadRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["StopRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     readonly restore_stop: {
         readonly parameters: {
             readonly query?: never;
@@ -21838,6 +22127,88 @@ export interface operations {
         };
         readonly responses: {
             readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["StopRow"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly ask_urgent_stop: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["UrgentStopRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 201: {
                 headers: {
                     readonly [name: string]: unknown;
                 };

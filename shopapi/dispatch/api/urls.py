@@ -7,7 +7,7 @@ from django.urls import path
 from shopapi.accounts.rules import Permission
 from shopapi.core.http import Filters, Noun
 from shopapi.dispatch import queries
-from shopapi.dispatch.api.views import CalendarAddressView, PrintoutView, TagsView
+from shopapi.dispatch.api.views import CalendarAddressView, PrintoutView, TagsView, UrgentStopView
 from shopapi.dispatch.rules.records import (
     CalendarFeedRow,
     HandOverRow,
@@ -18,7 +18,7 @@ from shopapi.dispatch.rules.records import (
     StopRow,
     YardRow,
 )
-from shopapi.dispatch.services import asking, calendars, driving, making, printing, rigs, stops
+from shopapi.dispatch.services import asking, breaking, calendars, driving, making, printing, rigs, stops
 
 
 class RigFilters(Filters):
@@ -59,7 +59,7 @@ rigs_of = Noun(
     Permission.READ,
     filters=RigFilters,
     add=rigs.add_rig,
-    verbs={"edit": rigs.edit_rig, "break-down": rigs.report_breakdown, "mend": rigs.mend_rig},
+    verbs={"edit": rigs.edit_rig, "break-down": breaking.report_breakdown, "mend": breaking.mend_rig},
 )
 runs = Noun(
     "runs",
@@ -91,6 +91,7 @@ stops_of = Noun(
         "restore": stops.restore_stop,
         "pin": stops.pin_stop,
         "move": stops.move_stop,
+        "reload": stops.set_reload,
         "arrive": driving.arrive_stop,
         "leave": driving.leave_stop,
         "take-back": driving.take_back_stamp,
@@ -136,6 +137,7 @@ calendar_feeds = Noun(
 )
 
 urlpatterns = [
+    path("stops/urgent", UrgentStopView.as_view(), name="stops_urgent"),
     path("printouts/tags", TagsView.as_view(), name="printouts_tags"),
     path("printouts/<uuid:row_id>/paper", PrintoutView.as_view(), name="printouts_paper"),
     path("calendar-feeds/<uuid:row_id>/address", CalendarAddressView.as_view(), name="calendar_feeds_address"),

@@ -140,11 +140,17 @@ class RigRow(Row):
 
 
 class Breakdown(Shape):
-    """A rig that cannot go on. `plan_id`: plan the rest of the day anew under this id."""
+    """A rig that cannot go on, and where it stands; without a position it stands where it was last.
+
+    The rest of today is planned anew by itself, under `plan_id` if one is given.
+    """
 
     id: UUID
     at: Moment
     note: Aside = ""
+    lat: Latitude | None = None
+    lon: Longitude | None = None
+    place: Label = ""
     plan_id: UUID | None = None
 
 
@@ -225,11 +231,15 @@ class StopWindow(Shape):
 class StopFields(Shape):
     """What may be edited of a stop. Without windows any time of the day will do.
 
-    `service_minutes` None: the quote's labor for a visit, else as learned. `earliest_on`: not before this day;
-    `promised_on`: by this day; `wait_until`: may be left for another day up to this one.
+    `lat`, `lon` and `place`: where the machine stands now, when that is not the site. `service_minutes` None: the
+    quote's labor for a visit, else as learned. `earliest_on`: not before this day; `promised_on`: by this day;
+    `wait_until`: may be left for another day up to this one.
     """
 
     site_id: UUID | None = None
+    lat: Latitude | None = None
+    lon: Longitude | None = None
+    place: Label = ""
     windows: Annotated[list[StopWindow], Field(max_length=10)] = []
     service_minutes: Annotated[int, Field(ge=1, le=720)] | None = None
     needs: Annotated[list[Need], Field(max_length=3)] = []
@@ -247,6 +257,20 @@ class NewStop(StopFields):
     id: UUID
     job_id: UUID
     kind: StopKind
+    plan_id: UUID | None = None
+
+
+class UrgentStop(Shape):
+    """An urgent call: a stop of the first priority, promised for today. Without a site it is at the job's.
+
+    The rest of today is planned anew by itself, under `plan_id` if one is given.
+    """
+
+    id: UUID
+    job_id: UUID
+    kind: StopKind
+    site_id: UUID | None = None
+    notes: Notes = ""
     plan_id: UUID | None = None
 
 
@@ -275,6 +299,13 @@ class StopMove(Shape):
     position: Annotated[int, Field(ge=0, le=500)] = 0
 
 
+class Reload(Shape):
+    """Whether the rig goes by the shop after this stop of a run, so that what follows is another trip."""
+
+    id: UUID
+    reload: bool
+
+
 class StopArrival(Shape):
     """`at`: what the device's clock said; `run_id`: the run it was driven on; `clock_id`: the clock that ends."""
 
@@ -300,9 +331,10 @@ class StampBack(Shape):
 
 
 class StopFailure(Shape):
-    """A stop that came to nothing. `again_id`: the new stop that asks for it once more; `plan_id`: plan anew.
+    """A stop that came to nothing. `again_id`: the new stop that asks for it once more.
 
-    Told a second time of the same stop it says more exactly why.
+    On a run of today the rest of the day is planned anew by itself, under `plan_id` if one is given. Told a second time
+    of the same stop it says more exactly why.
     """
 
     id: UUID
@@ -331,11 +363,15 @@ class StopRow(Row):
     """A stop as devices see it. `arrives_from`, `arrives_to`: when somebody will be there, as an interval.
 
     `trip` and `position` count from 0 within its run. `again_of_id`: the stop that came to nothing before.
+    `from_rig_id`: its machine stands on the deck of this rig, which broke down at `lat`, `lon`.
     """
 
     job_id: UUID
     kind: StopKind
     site_id: UUID
+    lat: DecimalText | None
+    lon: DecimalText | None
+    place: str
     windows: list[StopWindow]
     service_minutes: int | None
     needs: list[Need]
@@ -365,6 +401,7 @@ class StopRow(Row):
     failure_note: str
     failed_at: AwareDatetime | None
     again_of_id: UUID | None
+    from_rig_id: UUID | None
 
 
 # Runs
@@ -418,8 +455,23 @@ class DeckRow(Shape):
     tie_downs: int
 
 
+class LegRow(Shape):
+    """One drive of a run: to a stop, or home where `stop_id` is None. Four drives in five take `low` to `high`."""
+
+    trip: int
+    leg: int
+    stop_id: UUID | None
+    metres: int
+    seconds: int
+    low_seconds: int
+    high_seconds: int
+
+
 class RunRow(Row):
-    """A run as devices see it. `margins` hold the smallest of each leg; `plan_id` is the planning that made it."""
+    """A run as devices see it. `margins` hold the smallest of each leg; `plan_id` is the planning that made it.
+
+    `legs`: its drives in order, as they were figured last; those that are over by then are not in it.
+    """
 
     rig_id: UUID
     driver_id: UUID | None
@@ -434,6 +486,7 @@ class RunRow(Row):
     cautions: list[Caution]
     margins: list[MarginRow]
     decks: list[DeckRow]
+    legs: list[LegRow]
     plan_id: UUID | None
 
 
@@ -515,6 +568,8 @@ class HandOverRow(Row):
 class NewPlan(Shape):
     """Plan one day or several. `from_now`: begin where the rigs are, keep what was told.
 
+    A driver asks for today from now on, and for their own run.
+
     With `rounds` the search ends after so many and not by the clock: the same seed then gives the same plan.
     """
 
@@ -551,6 +606,16 @@ class PlannedRun(Shape):
     cautions: list[Caution]
     margins: list[MarginRow]
     decks: list[DeckRow]
+    legs: list[LegRow] = []
+
+
+class RunTouched(Shape):
+    """A run whose stops or their order a plan changes, and who drives it."""
+
+    run_id: UUID
+    rig_id: UUID
+    day: date
+    driver_id: UUID | None
 
 
 class LeftOutRow(Shape):
@@ -562,7 +627,10 @@ class LeftOutRow(Shape):
 
 
 class PlanAnswer(Shape):
-    """A plan that has passed the check. `proven`: no better one exists. `roads`: whence the travel times come."""
+    """A plan that has passed the check. `proven`: no better one exists. `roads`: whence the travel times come.
+
+    `touches`: each run that it changes. Whoever may only plan their own day takes it when all of them are theirs.
+    """
 
     runs: list[PlannedRun]
     left_out: list[LeftOutRow]
@@ -571,12 +639,17 @@ class PlanAnswer(Shape):
     complete: bool
     roads: Literal["rule", "service", "fallback"]
     words: list[str]
+    touches: list[RunTouched] = []
 
 
 class PlanRequestRow(Row):
-    """A planning as it goes: `permille` done, then its answer or why there is none. `taken_at`: made into runs."""
+    """A planning as it goes: `permille` done, then its answer or why there is none. `taken_at`: made into runs.
+
+    `driver_id`: only this member's run was planned, all others kept as they are.
+    """
 
     asked_by_id: UUID | None
+    driver_id: UUID | None
     days: list[date]
     seed: int
     seconds: int
@@ -678,6 +751,9 @@ def faults_of_stop(stop: StopFields) -> list[FieldError]:
         if window.closes <= window.opens:
             words = "This window closes before it opens; give a later end."
             faults.append(FieldError(f"windows.{at}.closes", "window_ends_first", words))
+    if (stop.lat is None) != (stop.lon is None):
+        words = "Give both coordinates of where the machine stands, or neither."
+        faults.append(FieldError("lat", "half_a_place", words))
     if stop.earliest_on and stop.wait_until and stop.wait_until < stop.earliest_on:
         words = "It cannot wait until a day before it may be made at all."
         faults.append(FieldError("wait_until", "wait_ends_first", words))

@@ -12,13 +12,15 @@ class Where:
 
     `underway`: the stops that it is on its way to, in order, and that nothing may change any more; it is planned from
     the last of them on. `aboard`: what stands on its deck, front first; what machines for the shop weigh is reckoned.
-    `out`: it broke down; it goes nowhere, and what stands on it stays there.
+    `undelivered`: of those, what could not be handed over and comes home again. `out`: it broke down; it goes nowhere,
+    and what stands on it stays there.
     """
 
     place: int | None
     free_at: int
     underway: tuple[str, ...] = ()
     aboard: tuple[str, ...] = ()
+    undelivered: frozenset[str] = frozenset()
     out: bool = False
 
 
@@ -64,6 +66,15 @@ def rest_of_day(
     return Rest(replace(problem, stops=stops, rigs=rigs), tuple(before))
 
 
+def changed_rigs(before: Sequence[Route], after: Sequence[Route]) -> frozenset[str]:
+    """The rigs whose stops, trips or order differ between two plans of the same stops."""
+    old, new = (
+        {route.rig: tuple(trip for trip in route.trips if trip) for route in routes if route.keys}
+        for routes in (before, after)
+    )
+    return frozenset(rig for rig in old.keys() | new.keys() if old.get(rig) != new.get(rig))
+
+
 def _is_under_way(route: Route, trips: Sequence[tuple[str, ...]], done: frozenset[str]) -> bool:
     """Whether the first of what is left is the trip that the rig is on: nothing of a later one is done."""
     later = route.trips[len(route.trips) - len(trips) + 1 :]
@@ -99,10 +110,11 @@ def _moved(problem: Problem, rig: Rig, where: Where) -> Rig:
     off = {key for key in where.underway if problem.by_key[key].leaves_shop}
     on = tuple(key for key in where.underway if any(problem.by_key[key].takes))
     aboard = (*(key for key in where.aboard if key not in off), *on)
-    for_shop = [problem.by_key[key] for key in aboard if key in problem.by_key and any(problem.by_key[key].takes)]
+    known = [problem.by_key[key] for key in aboard if key in problem.by_key]
+    for_shop = [stop for stop in known if any(stop.takes) or stop.key in where.undelivered]
+    loads = [stop.brings if stop.key in where.undelivered else stop.takes for stop in for_shop]
     carries = tuple(
-        sum(stop.takes[dimension] if dimension < len(stop.takes) else 0 for stop in for_shop)
-        for dimension in range(len(rig.capacity))
+        sum(load[dimension] if dimension < len(load) else 0 for load in loads) for dimension in range(len(rig.capacity))
     )
     on_deck = tuple((stop.key, stop.piece) for stop in for_shop if stop.piece is not None)
     return replace(rig, start=start, shift=shift, aboard=aboard, on_deck=on_deck, carries=carries, breaks=breaks)

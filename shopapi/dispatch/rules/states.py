@@ -45,6 +45,8 @@ PLAN_TRANSITIONS: Mapping[str, tuple[PlanState, ...]] = {
 
 # Where a stop still waits for somebody to go there.
 OPEN_STOPS: tuple[StopState, ...] = ("asked", "planned", "driving")
+# Where somebody has been, with or without success.
+BEEN: tuple[StopState, ...] = ("arrived", "left", "failed")
 # A run that may still be changed by a plan.
 LIVE_RUNS: tuple[RunState, ...] = ("planned", "locked", "driving")
 

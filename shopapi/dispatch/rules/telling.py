@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from math import sqrt
+from math import ceil, floor, sqrt
 from uuid import UUID
 
 from shopapi.dispatch.rules import cautions
@@ -13,7 +13,7 @@ from shopapi.dispatch.rules.load import Towing
 from shopapi.dispatch.rules.outing import Outing, RigFacts, Size, StopFacts, rig_of
 from shopapi.dispatch.rules.problem import LeftOut, Problem, Rig
 from shopapi.dispatch.rules.ramp import STEEPEST_DEGREES, Ramp, climb
-from shopapi.dispatch.rules.records import Caution, DeckRow, LeftOutRow, MarginRow, PlannedRun, PlannedStop
+from shopapi.dispatch.rules.records import Caution, DeckRow, LeftOutRow, LegRow, MarginRow, PlannedRun, PlannedStop
 from shopapi.dispatch.rules.tiedowns import count_of_machine
 from shopapi.dispatch.rules.wording import CAUTIONS, REASONS
 
@@ -66,26 +66,52 @@ def planned_runs(
                 leaves_at=outing.instant_of(timed.leaves),
                 home_at=outing.instant_of(timed.home),
                 metres=timed.metres,
-                drive_seconds=sum(_legs(problem, rig, timed)),
+                drive_seconds=sum(leg.seconds for leg in _legs(problem, rig, timed)),
                 stops=list(_stops(outing, problem, rig, timed, begin)),
                 cautions=list(_cautions(rigs[key], rig, timed, facts, pounds=pounds)),
                 margins=list(_margins(timed, begin)),
                 decks=list(_decks(outing, rig, timed, facts, begin, pounds=pounds)),
+                legs=list(_leg_rows(outing, problem, rig, timed, begin)),
             )
         )
     return found
 
 
-def _legs(problem: Problem, rig: Rig, timed: Timed) -> Iterator[int]:
-    """Seconds of each drive in order, the ones home included."""
-    seconds = problem.roads[rig.roads].seconds
+@dataclass(frozen=True)
+class _Leg:
+    """One drive: of which trip, to which stop (None: home), how far and how long."""
+
+    trip: int
+    stop: str | None
+    metres: int
+    seconds: int
+
+
+def _legs(problem: Problem, rig: Rig, timed: Timed) -> Iterator[_Leg]:
+    """Each drive in order, the ones home included."""
+    roads = problem.roads[rig.roads]
     here = problem.shop if rig.start is None else rig.start
-    for trip in timed.route.trips:
-        for key in trip:
-            yield seconds[here][problem.by_key[key].place]
-            here = problem.by_key[key].place
-        yield seconds[here][problem.shop]
-        here = problem.shop
+    for number, trip in enumerate(timed.route.trips):
+        for key in (*trip, None):
+            there = problem.shop if key is None else problem.by_key[key].place
+            yield _Leg(number, key, roads.metres[here][there], roads.seconds[here][there])
+            here = there
+
+
+def _leg_rows(outing: Outing, problem: Problem, rig: Rig, timed: Timed, begin: Place) -> Iterator[LegRow]:
+    habits = outing.yard.habits
+    number = 0
+    for leg in _legs(problem, rig, timed):
+        yield LegRow(
+            trip=begin.trip + leg.trip,
+            leg=number,
+            stop_id=None if leg.stop is None else UUID(leg.stop),
+            metres=leg.metres,
+            seconds=leg.seconds,
+            low_seconds=floor(leg.seconds * habits.low),
+            high_seconds=ceil(leg.seconds * habits.high),
+        )
+        number = 0 if leg.stop is None else number + 1
 
 
 def _stops(outing: Outing, problem: Problem, rig: Rig, timed: Timed, begin: Place) -> Iterator[PlannedStop]:
@@ -96,7 +122,7 @@ def _stops(outing: Outing, problem: Problem, rig: Rig, timed: Timed, begin: Plac
     early = late = 0.0
     for number, trip in enumerate(timed.route.trips):
         for place, key in enumerate(trip):
-            drive = next(drives)
+            drive = next(drives).seconds
             early += (drive * (1 - habits.low)) ** 2
             late += (drive * (habits.high - 1)) ** 2
             visit = visits[key]

@@ -9,6 +9,7 @@ from shopapi.accounts.queries import shop_of
 from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
+from shopapi.core.clock import today
 from shopapi.core.commands import command
 from shopapi.core.errors import Conflict, FieldError
 from shopapi.core.rows import refuse_known_id
@@ -27,7 +28,7 @@ from shopapi.dispatch.rules.records import (
     StopLeaving,
 )
 from shopapi.dispatch.rules.states import LIVE_RUNS, OPEN_STOPS, TAKEN_BACK, run_may_become, stop_may_become
-from shopapi.dispatch.services.asking import plan_today_anew
+from shopapi.dispatch.services.asking import own_day, plan_today_anew
 from shopapi.dispatch.services.stops import free
 from shopapi.jobs.rules import JobMove, Stage
 from shopapi.jobs.services import move_job
@@ -156,10 +157,12 @@ def fail_stop(*, actor: Actor, data: StopFailure) -> Stop:
         record(actor, "stop failed", ("stop", stop.id), reason=data.reason, note=data.note)
         if data.again_id is not None:
             _ask_again(actor, stop, data.again_id)
-    if stop.run is not None:
-        _note_leg(stop.run, stop)
-        head_for_next(stop.run)
-    plan_today_anew(actor, data.plan_id, "no_show")
+        if stop.run is not None:
+            _note_leg(stop.run, stop)
+            head_for_next(stop.run)
+        if stop.run is not None and _is_of_today(actor, stop.run):
+            own = own_day(actor)
+            plan_today_anew(actor, data.plan_id, "no_show", driver_id=own if own == stop.run.driver_id else None)
     return stop
 
 
@@ -204,6 +207,11 @@ def _take_aim_off(run: Run, reached: Stop) -> None:
             stop.save(update_fields=["state"])
 
 
+def _is_of_today(actor: Actor, run: Run) -> bool:
+    """Whether what happens to a run changes the day that is still going on. What comes from a phone may be old."""
+    return run.state in LIVE_RUNS and run.day == today(shop_of(actor).zone)
+
+
 def _ask_again(actor: Actor, stop: Stop, again_id: UUID) -> Stop:
     refuse_known_id(Stop, again_id)
     kept = {name: getattr(stop, name) for name in StopFields.model_fields}
@@ -214,6 +222,7 @@ def _ask_again(actor: Actor, stop: Stop, again_id: UUID) -> Stop:
         kind=stop.kind,
         pin_rig_id=stop.pin_rig_id,
         again_of=stop,
+        from_rig_id=stop.from_rig_id,
         **kept,
     )
 
@@ -235,14 +244,14 @@ def _end_travel(actor: Actor, clock_id: UUID | None, at: datetime) -> None:
 def _note_leg(run: Run, stop: Stop) -> None:
     """Keep how long the leg to a stop took, where both of its ends and times are known."""
     begun = _begin_of_leg(run, stop)
-    site = stop.site
-    if begun is None or site.lat is None or site.lon is None or stop.arrived_at is None:
+    to_lat, to_lon = stop.stands_at
+    if begun is None or to_lat is None or to_lon is None or stop.arrived_at is None:
         return
     left_at, lat, lon = begun
     seconds = round((stop.arrived_at - left_at).total_seconds())
     if not 0 < seconds <= LONGEST_LEG_SECONDS:
         return
-    figures = {"from_lat": lat, "from_lon": lon, "to_lat": site.lat, "to_lon": site.lon}
+    figures = {"from_lat": lat, "from_lon": lon, "to_lat": to_lat, "to_lon": to_lon}
     DrivenLeg.objects.get_or_create(
         shop_id=run.shop_id, run=run, stop=stop, defaults={**figures, "left_at": left_at, "seconds": seconds}
     )
@@ -254,7 +263,7 @@ def _begin_of_leg(run: Run, stop: Stop) -> Begun | None:
     if left:
         left_at, last = max(left, key=lambda pair: pair[0])
         # Another trip begins by way of the yard.
-        return _from(left_at, last.site.lat, last.site.lon) if last.trip == stop.trip else None
+        return _from(left_at, *last.stands_at) if last.trip == stop.trip else None
     yard = Yard.objects.filter(shop=run.shop_id).first()
     return _from(run.started_at, run.rig.home_lat, run.rig.home_lon) or (
         None if yard is None else _from(run.started_at, yard.lat, yard.lon)

@@ -38,6 +38,7 @@ def figure_run(*, actor: Actor, run_id: UUID) -> None:
         raise Conflict("run_moved", "The run changed while it was figured; it is figured again.")
     run.cautions = plain(cautions if planned is None else planned.cautions)
     run.margins, run.decks = ([], []) if planned is None else (plain(planned.margins), plain(planned.decks))
+    run.legs = [] if planned is None else plain(planned.legs)
     run.leaves_at = None if planned is None else planned.leaves_at
     run.home_at = None if planned is None else planned.home_at
     run.metres = None if planned is None else planned.metres

@@ -32,17 +32,15 @@ from shopapi.dispatch.rules.records import (
     TruckFields,
 )
 from shopapi.dispatch.rules.replan import Where
-from shopapi.dispatch.rules.states import LIVE_RUNS
+from shopapi.dispatch.rules.states import BEEN, LIVE_RUNS, OPEN_STOPS
 from shopapi.dispatch.rules.telling import Place
 from shopapi.dispatch.rules.travel import Habits, Position
-from shopapi.jobs.models import Job
 from shopapi.jobs.rules import Stage
 from shopapi.quotes.models import Line
 
 # So many stops of a kind say more than a setting.
 ENOUGH_STOPS = 5
 LONGEST_STOP = 720
-DONE = ("arrived", "left", "failed")
 
 
 @dataclass(frozen=True)
@@ -50,19 +48,26 @@ class Gathered:
     """The days as they stand.
 
     `routes`: what is planned so far; `where`: rigs that are out already, if the rest of the day is planned; `begins`:
-    the run of each rig and day; `basis`: a digest of each row that counts, with its name in `names`.
+    the run of each rig and day, and `drivers` who drives it; `basis`: a digest of each row that counts, with its name
+    in `names`.
     """
 
     outing: Outing
     routes: tuple[Route, ...]
     where: Mapping[str, Where]
     begins: Mapping[str, Place]
+    drivers: Mapping[str, UUID | None]
     basis: Mapping[str, str]
     names: Mapping[str, str]
 
 
-def gather(actor: Actor, days: Sequence[date], *, from_now: bool, now: datetime) -> Gathered:
-    """Read everything that a plan of these days is made from. Raises Conflict while there is no yard or no rig."""
+def gather(
+    actor: Actor, days: Sequence[date], *, from_now: bool, now: datetime, driver_id: UUID | None = None
+) -> Gathered:
+    """Read everything that a plan of these days is made from. Raises Conflict while there is no yard or no rig.
+
+    `driver_id`: only this member's runs may change; what is asked for besides is what follows from them.
+    """
     zone = ZoneInfo(shop_of(actor).zone)
     yard = queries.yards(actor).first()
     if yard is None or yard.lat is None or yard.lon is None:
@@ -74,10 +79,23 @@ def gather(actor: Actor, days: Sequence[date], *, from_now: bool, now: datetime)
         raise Conflict("rig_missing", words, fields=[FieldError("days", "rig_missing", words)])
     runs = list(queries.runs(actor).filter(day__in=days, state__in=LIVE_RUNS).order_by("id"))
     free = {run.id: run for run in runs if run.state == "planned" or (run.state == "driving" and from_now)}
-    stops = _stops(actor, free, days)
+    if driver_id is not None:
+        runs = [run for run in runs if run.driver_id == driver_id]
+        free = {run.id: run for run in runs if run.id in free}
+        rigs = [rig for rig in rigs if any(run.rig_id == rig.id for run in runs)]
+    stops = _stops(actor, free, days, own=driver_id is not None)
     on_road = [run for run in free.values() if run.state == "driving"]
-    done = {stop.id for stop in stops if stop.state in DONE}
-    facts = _facts(stops, yard)
+    done = {stop.id for stop in stops if stop.state in BEEN}
+    by_run: dict[UUID, list[Stop]] = defaultdict(list)
+    for stop in stops:
+        if stop.run_id is not None:
+            by_run[stop.run_id].append(stop)
+    facts = _facts(actor, stops, yard)
+    for run in on_road:
+        for stop in _tried_again(by_run[run.id], stops):
+            # Its machine is on this deck: only this rig has it at the shop to take it out again.
+            pinned = facts[stop.id].pin_rig or str(run.rig_id)
+            facts[stop.id] = replace(facts[stop.id], pin_rig=pinned)
     outing = Outing(
         yard=_yard_facts(yard),
         rigs=tuple(map(_rig_facts, rigs)),
@@ -88,39 +106,59 @@ def gather(actor: Actor, days: Sequence[date], *, from_now: bool, now: datetime)
         shut=frozenset((str(run.rig_id), run.day) for run in runs if run.id not in free),
         done=frozenset(map(str, done)),
     )
-    by_run: dict[UUID, list[Stop]] = defaultdict(list)
-    for stop in stops:
-        if stop.run_id is not None:
-            by_run[stop.run_id].append(stop)
     where = {rig_key(str(run.rig_id), run.day): _where(outing, by_run[run.id], now) for run in on_road}
     by_rig = {(run.rig_id, run.day): run for run in free.values()}
-    begins = {}
+    begins, drivers = {}, {}
     for rig in rigs:
         for day in days:
-            run = by_rig.get((rig.id, day))
+            known = by_rig.get((rig.id, day))
             key = rig_key(str(rig.id), day)
-            begins[key] = Place(uuid7()) if run is None else _begin(run, by_run[run.id], where.get(key))
+            begins[key] = Place(uuid7()) if known is None else _begin(known, by_run[known.id], where.get(key))
+            drivers[key] = rig.driver_id if known is None else known.driver_id
     return Gathered(
         outing=outing,
         routes=tuple(_route(run, by_run[run.id]) for run in free.values() if by_run[run.id]),
         where=where,
         begins=begins,
+        drivers=drivers,
         basis=_basis(yard, outing, stops, runs, {key for one in where.values() for key in one.underway}),
         names=_names(outing, runs),
     )
 
 
-def _stops(actor: Actor, free: Mapping[UUID, Run], days: Sequence[date]) -> list[Stop]:
-    """What is asked for and may be on these days, and what is on runs that may change."""
-    asked = Q(state="asked") & (Q(earliest_on=None) | Q(earliest_on__lte=max(days)))
+def _stops(actor: Actor, free: Mapping[UUID, Run], days: Sequence[date], *, own: bool) -> list[Stop]:
+    """What is asked for, and what is on runs that may change.
+
+    `own`: of what is asked for only what cannot wait, and what is tried again after it failed on these runs.
+    """
+    asked = Q(state="asked")
+    if own:
+        asked &= Q(priority="first") | Q(again_of__run__in=list(free))
     found = queries.stops(actor).filter(asked | Q(run__in=list(free)))
     related = found.select_related("job__machine", "job__customer", "site").exclude(state="dropped")
     return list(related.order_by("trip", "position", "id"))
 
 
-def _facts(stops: Sequence[Stop], yard: Yard) -> dict[UUID, StopFacts]:
+def _tried_again(run: Sequence[Stop], stops: Sequence[Stop]) -> list[Stop]:
+    """The returns that ask again for one of this run whose machine is still on the deck."""
+    undelivered = {stop.id for stop in queries.undelivered(run)}
+    return [stop for stop in stops if stop.again_of_id in undelivered]
+
+
+def _facts(actor: Actor, stops: Sequence[Stop], yard: Yard) -> dict[UUID, StopFacts]:
     hours = _quoted_hours([stop.job_id for stop in stops if stop.kind == "visit"])
-    return {stop.id: _stop_facts(stop, _minutes(stop, yard, hours.get(stop.job_id))) for stop in stops}
+    stranded = _stranded(actor)
+    return {
+        stop.id: _stop_facts(stop, _minutes(stop, yard, hours.get(stop.job_id)), _why_it_waits(stop, stranded))
+        for stop in stops
+    }
+
+
+def _stranded(actor: Actor) -> dict[UUID, str]:
+    """The rig of each job whose machine is to be fetched from one that broke down, and is not at the shop yet."""
+    to_fetch = queries.stops(actor).filter(from_rig__isnull=False)
+    away = to_fetch.filter(Q(state__in=OPEN_STOPS) | Q(state__in=("arrived", "left"), run__state="driving"))
+    return dict(away.values_list("job_id", "from_rig__name"))
 
 
 def _quoted_hours(job_ids: Collection[UUID]) -> dict[UUID, Decimal]:
@@ -149,16 +187,16 @@ def _minutes(stop: Stop, yard: Yard, hours: Decimal | None) -> int:
     return minutes if minutes is not None and count >= ENOUGH_STOPS else usual
 
 
-def _stop_facts(stop: Stop, minutes: int) -> StopFacts:
+def _stop_facts(stop: Stop, minutes: int, waits: str) -> StopFacts:
     job, site, machine = stop.job, stop.site, stop.job.machine
     told = None if stop.told_from is None or stop.told_to is None else (stop.told_from, stop.told_to)
     return StopFacts(
         key=str(stop.id),
         label=f"{job} {machine.kind}",
         kind=cast("StopKind", stop.kind),
-        site=str(site.id),
-        place=f"{job.customer.name}, {site.label}",
-        position=_position(site.lat, site.lon),
+        site=_place_key(stop),
+        place=f"{job.customer.name}, {stop.place or site.label}",
+        position=position_of(*stop.stands_at),
         windows=tuple(
             (datetime.fromisoformat(one["opens"]), datetime.fromisoformat(one["closes"])) for one in stop.windows
         ),
@@ -181,23 +219,33 @@ def _stop_facts(stop: Stop, minutes: int) -> StopFacts:
             machine.clearance_cm,
             machine.tie_points,
         ),
-        waits=_why_it_waits(stop, job),
+        waits=waits,
     )
 
 
-def _why_it_waits(stop: Stop, job: Job) -> str:
-    if stop.kind != "return" or job.stage in (Stage.READY, Stage.RETURNED, Stage.CANCELLED):
+def _place_key(stop: Stop) -> str:
+    """Stops at one site are one place; a machine that stands elsewhere is a place of its own."""
+    return str(stop.site_id if stop.stands_at == (stop.site.lat, stop.site.lon) else stop.id)
+
+
+def _why_it_waits(stop: Stop, stranded: Mapping[UUID, str]) -> str:
+    job = stop.job
+    if stop.kind != "return":
+        return ""
+    if job.id in stranded:
+        return f"{job}: its machine is on {stranded[job.id]}, which broke down. It can go back once it was fetched."
+    if job.stage in (Stage.READY, Stage.RETURNED, Stage.CANCELLED):
         return ""
     return f"{job} is in {job.stage}; its machine can go back once the job is ready."
 
 
-def _position(lat: Decimal | None, lon: Decimal | None) -> Position | None:
+def position_of(lat: Decimal | None, lon: Decimal | None) -> Position | None:
     return None if lat is None or lon is None else Position(float(lat), float(lon))
 
 
 def _yard_facts(yard: Yard) -> YardFacts:
     return YardFacts(
-        position=_position(yard.lat, yard.lon),
+        position=position_of(yard.lat, yard.lon),
         opens=yard.opens,
         closes=yard.closes,
         loading_minutes=yard.loading_minutes,
@@ -227,7 +275,7 @@ def _rig_facts(rig: Rig) -> RigFacts:
     return RigFacts(
         key=str(rig.id),
         name=rig.name,
-        home=_position(rig.home_lat, rig.home_lon),
+        home=position_of(rig.home_lat, rig.home_lon),
         crew=rig.crew,
         payload_kg=rig.payload_kg,
         deck=decode(DeckFields, rig.deck),
@@ -248,13 +296,12 @@ def _rig_facts(rig: Rig) -> RigFacts:
 
 def _where(outing: Outing, stops: Sequence[Stop], now: datetime) -> Where:
     """Where a rig on the road is: at the stop that it was at last; at the yard before the first and between trips."""
-    been = [stop for stop in stops if stop.state in DONE]
+    been = [stop for stop in stops if stop.state in BEEN]
     ahead = [stop for stop in stops if stop.state == "driving"]
-    trip = _trip(stops)
-    last = max(been, key=lambda stop: stop.left_at or stop.failed_at or stop.arrived_at or now, default=None)
+    last = max(been, key=lambda stop: stop.been_at or now, default=None)
     free_at, place = now, None
-    if last is not None and last.trip == trip:
-        place = outing.place_of(str(last.site_id))
+    if last is not None and last.trip == queries.trip_of(stops):
+        place = outing.place_of(_place_key(last))
         if last.state == "arrived" and last.arrived_at is not None:
             minutes = next(facts.minutes for facts in outing.stops if facts.key == str(last.id))
             free_at = max(now, last.arrived_at + timedelta(minutes=minutes))
@@ -262,28 +309,16 @@ def _where(outing: Outing, stops: Sequence[Stop], now: datetime) -> Where:
         place=place,
         free_at=outing.second_of(free_at),
         underway=tuple(str(stop.id) for stop in ahead),
-        aboard=tuple(_aboard(stops, trip)),
+        aboard=tuple(str(stop.id) for stop in queries.on_deck(stops)),
+        undelivered=frozenset(str(stop.id) for stop in queries.undelivered(stops)),
     )
-
-
-def _trip(stops: Sequence[Stop]) -> int:
-    """The trip that a rig is on."""
-    return max((stop.trip for stop in stops if stop.state in (*DONE, "driving")), default=0)
-
-
-def _aboard(stops: Sequence[Stop], trip: int) -> list[str]:
-    """What stands on the deck, front first: the last drop was loaded first, what was fetched came after it."""
-    here = [stop for stop in stops if stop.trip == trip]
-    still = [stop for stop in here if stop.kind == "return" and stop.state in ("planned", "driving")]
-    fetched = [stop for stop in here if stop.kind == "pickup" and stop.state in ("arrived", "left")]
-    return [str(stop.id) for stop in (*reversed(still), *fetched)]
 
 
 def _begin(run: Run, stops: Sequence[Stop], where: Where | None) -> Place:
     if where is None:
         return Place(run.id)
-    trip = _trip(stops)
-    over = sum(stop.trip == trip and stop.state in (*DONE, "driving") for stop in stops)
+    trip = queries.trip_of(stops)
+    over = sum(stop.trip == trip and stop.state in (*BEEN, "driving") for stop in stops)
     return Place(run.id, trip, over)
 
 

@@ -1,6 +1,6 @@
 """From a request to a plan that has passed the check, and from there to runs."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from uuid import UUID
 
@@ -10,16 +10,17 @@ from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.clock import now
 from shopapi.core.commands import command
-from shopapi.core.errors import Conflict, DomainError, FieldError
+from shopapi.core.errors import Conflict, DomainError, FieldError, Forbidden
 from shopapi.core.feed import lock_head
 from shopapi.core.shape import Target, decode, plain
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import PlanRequest, Rig, Run, Stop
 from shopapi.dispatch.rules.check import check_plan
+from shopapi.dispatch.rules.outing import rig_of
 from shopapi.dispatch.rules.problem import LeftOut, Problem, Route
-from shopapi.dispatch.rules.records import PlanAnswer, PlannedRun
-from shopapi.dispatch.rules.replan import rest_of_day
+from shopapi.dispatch.rules.records import PlanAnswer, PlannedRun, RunTouched
+from shopapi.dispatch.rules.replan import changed_rigs, rest_of_day
 from shopapi.dispatch.rules.solve import Budget, Cancelled, Progress
 from shopapi.dispatch.rules.telling import left_out_rows, planned_runs
 from shopapi.dispatch.services.driving import head_for_next
@@ -30,6 +31,7 @@ from shopapi.dispatch.services.stops import free
 
 # What a change against the plan before is worth, in metres: a quarter of an hour under way.
 KEEP = 15 * 60 * 20
+OWN_DAY = "Only the driver's own run was planned anew. What else is asked for waits for the office."
 LOST = "The worker that made this plan was lost. Ask for it again."
 
 
@@ -52,7 +54,7 @@ class _Job:
             plan.state = "running"
             plan.save(update_fields=["state"])
             try:
-                self.gathered = gather(self.actor, plan.days, from_now=plan.from_now, now=now())
+                self.gathered = self._gather(plan)
             except DomainError as refused:
                 self._close(plan, "failed", error=refused.words)
                 return None
@@ -61,21 +63,44 @@ class _Job:
             self.pounds = shop_of(self.actor).units == "us"
             return plan
 
-    def search(self, plan: PlanRequest) -> None:
+    def _gather(self, plan: PlanRequest) -> Gathered:
+        return gather(self.actor, plan.days, from_now=plan.from_now, now=now(), driver_id=plan.driver_id)
+
+    def widen(self) -> PlanRequest | None:
+        """Plan every run, since one alone leaves something out; None when nobody wants it any more."""
+        with in_shop(self.actor.shop_id):
+            lock_head(self.actor.shop_id)
+            plan = queries.plans(self.actor).filter(id=self.plan_id, state="running").first()
+            if plan is None:
+                return None
+            plan.driver_id = None
+            try:
+                self.gathered = self._gather(plan)
+            except DomainError as refused:
+                self._close(plan, "failed", error=refused.words)
+                return None
+            plan.basis = dict(self.gathered.basis)
+            plan.save(update_fields=["basis", "driver"])
+            return plan
+
+    def search(self, plan: PlanRequest) -> bool:
+        """Make the plan and keep it; False when that of one driver leaves something out that others might serve."""
         gathered = self.gathered
         if gathered is None:
-            return
+            return True
         outing = gathered.outing
         try:
             roads, source, words = roads_between(outing.yard.habits, outing.places)
         except DomainError as refused:
             self._fail(refused.words)
-            return
+            return True
         problem, before = outing.problem(roads), gathered.routes
         if plan.from_now:
             rest = rest_of_day(problem, before, gathered.where, done=outing.done)
             problem, before = rest.problem, rest.before
-        told = _Told(self, problem, source, words)
+        if plan.driver_id is not None:
+            words = [*words, OWN_DAY]
+        told = _Told(self, problem, before, source, words)
         try:
             found = plan_problem(
                 problem,
@@ -86,16 +111,19 @@ class _Job:
                 watch=told.watch,
             )
         except Cancelled:
-            return
+            return True
+        if plan.driver_id is not None and any(problem.by_key[one.stop].required for one in found.left_out):
+            return False
         answer = told.answer(found.routes, found.left_out, proven=found.proven)
         if answer is None:
             self._fail("The plan that was found did not pass the check, so it is not shown. Ask for it again.")
-            return
+            return True
         with in_shop(self.actor.shop_id):
             lock_head(self.actor.shop_id)
             running = queries.plans(self.actor).filter(id=self.plan_id, state="running").first()
             if running is not None:
                 self._close(running, "done", answer=plain(answer))
+        return True
 
     def note(self, permille: int, answer: PlanAnswer | None) -> bool:
         """Show how far it is; False when nobody wants it any more."""
@@ -127,9 +155,10 @@ class _Job:
 class _Told:
     """What is shown of a search while it goes, and of its end: nothing that has not passed the check."""
 
-    def __init__(self, job: _Job, problem: Problem, source: Source, words: list[str]) -> None:
+    def __init__(self, job: _Job, problem: Problem, before: Sequence[Route], source: Source, words: list[str]) -> None:
         self.job = job
         self.problem = problem
+        self.before = before
         self.source = source
         self.words = words
         self.shown = False
@@ -155,15 +184,29 @@ class _Told:
             complete=not verdict.broken and not gathered.outing.out,
             roads=self.source,
             words=self.words,
+            touches=self._touches(gathered, tuple(routes)),
         )
+
+    def _touches(self, gathered: Gathered, routes: Sequence[Route]) -> list[RunTouched]:
+        return [
+            RunTouched(
+                run_id=gathered.begins[key].run_id,
+                rig_id=UUID(rig_of(key)[0]),
+                day=rig_of(key)[1],
+                driver_id=gathered.drivers[key],
+            )
+            for key in sorted(changed_rigs(self.before, routes))
+        ]
 
 
 def make_plan(*, shop_id: UUID, plan_id: UUID) -> None:
     """Make one plan that was asked for, and keep it or the reason why there is none. Opens its own transactions."""
     job = _Job(shop_id, plan_id)
     plan = job.begin()
-    if plan is not None:
-        job.search(plan)
+    if plan is not None and not job.search(plan):
+        wider = job.widen()
+        if wider is not None:
+            job.search(wider)
 
 
 def give_up_plans(*, actor: Actor, before: datetime) -> int:
@@ -178,9 +221,9 @@ def give_up_plans(*, actor: Actor, before: datetime) -> int:
     return found
 
 
-@command(needs=Permission.PLAN_RUNS)
+@command(needs=Permission.PLAN_OWN_DAY)
 def take_plan(*, actor: Actor, data: Target) -> PlanRequest:
-    """Make a plan's answer into runs, all of it or nothing."""
+    """Make a plan's answer into runs, all of it or nothing; a driver one that changes their own run alone."""
     plan = queries.plan_for(actor, data.id)
     if plan.taken_at is not None:
         return plan
@@ -189,6 +232,8 @@ def take_plan(*, actor: Actor, data: Target) -> PlanRequest:
         raise Conflict("plan_not_done", words, fields=[FieldError("id", "plan_not_done", words)])
     _refuse_outdated(actor, plan)
     answer = decode(PlanAnswer, plan.answer)
+    if not actor.may(Permission.PLAN_RUNS):
+        _refuse_for_others(actor, plan, answer)
     served = {stop.stop_id for run in answer.runs for stop in run.stops}
     scope = [key.partition("/")[2] for key in plan.basis if key.startswith("stop/")]
     for stop in queries.stops(actor).select_for_update().filter(id__in=scope).exclude(id__in=served):
@@ -196,7 +241,10 @@ def take_plan(*, actor: Actor, data: Target) -> PlanRequest:
             free(stop)
             stop.save()
     taken = {run.run_id for run in answer.runs}
-    for run in queries.runs(actor).filter(day__in=plan.days, state="planned").exclude(id__in=taken):
+    emptied = queries.runs(actor).filter(day__in=plan.days, state="planned").exclude(id__in=taken)
+    if plan.driver_id is not None:
+        emptied = emptied.filter(driver=plan.driver_id)
+    for run in emptied:
         run.state = "cancelled"
         run.save(update_fields=["state"])
     for planned in answer.runs:
@@ -207,9 +255,21 @@ def take_plan(*, actor: Actor, data: Target) -> PlanRequest:
     return plan
 
 
+def _refuse_for_others(actor: Actor, plan: PlanRequest, answer: PlanAnswer) -> None:
+    """Raise Forbidden unless a plan is of today from now on and changes nobody's run but the actor's own."""
+    others = [touched.rig_id for touched in answer.touches if touched.driver_id != actor.member_id]
+    if plan.from_now and not others:
+        return
+    names = ", ".join(queries.rigs(actor).filter(id__in=others).order_by("name").values_list("name", flat=True))
+    words = (
+        f"This plan changes the run of {names} too: the office takes it." if names else "The office takes this plan."
+    )
+    raise Forbidden("plan_touches_others", words, fields=[FieldError("id", "plan_touches_others", words)])
+
+
 def _refuse_outdated(actor: Actor, plan: PlanRequest) -> None:
     """Raise Conflict when anything changed since it was planned from, and name it."""
-    present = gather(actor, plan.days, from_now=plan.from_now, now=now())
+    present = gather(actor, plan.days, from_now=plan.from_now, now=now(), driver_id=plan.driver_id)
     changed = sorted(
         key for key in plan.basis.keys() | present.basis.keys() if plan.basis.get(key) != present.basis.get(key)
     )
@@ -234,6 +294,7 @@ def _put_on_the_road(actor: Actor, plan: PlanRequest, planned: PlannedRun) -> No
         plan,
     )
     run.cautions, run.margins, run.decks = plain(planned.cautions), plain(planned.margins), plain(planned.decks)
+    run.legs = plain(planned.legs)
     run.save()
     stops = {stop.id: stop for stop in Stop.objects.filter(id__in=[one.stop_id for one in planned.stops])}
     for one in planned.stops:

@@ -1,22 +1,19 @@
-"""The yard, its rigs, and what happens when one breaks down."""
+"""The yard and its rigs, as people set them up."""
 
 from typing import TypeVar
 
 from shopapi.accounts.models import Member
-from shopapi.accounts.queries import shop_of
 from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
-from shopapi.core.clock import today
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row
 from shopapi.core.errors import Conflict, FieldError, Invalid, NotFound
 from shopapi.core.rows import refuse_known_id
-from shopapi.core.shape import Edit, Shape, Target, decode, plain
+from shopapi.core.shape import Edit, Shape, decode, plain
 from shopapi.dispatch import queries
-from shopapi.dispatch.models import Rig, Run, Yard
+from shopapi.dispatch.models import Rig, Yard
 from shopapi.dispatch.rules.records import (
-    Breakdown,
     NewRig,
     NewYard,
     RigFields,
@@ -24,9 +21,6 @@ from shopapi.dispatch.rules.records import (
     faults_of_rig,
     faults_of_yard,
 )
-from shopapi.dispatch.services.asking import plan_today_anew
-from shopapi.dispatch.services.stops import free
-from shopapi.labor.rules.clock import repaired
 
 S = TypeVar("S", bound=Shape)
 
@@ -87,51 +81,3 @@ def _check_driver(actor: Actor, data: RigFields) -> None:
 def _refuse_faults(faults: list[FieldError]) -> None:
     if faults:
         raise Invalid("invalid", "Some fields need mending.", fields=faults)
-
-
-@command(needs=Permission.DRIVE_RUNS, fact=True)
-def report_breakdown(*, actor: Actor, data: Breakdown) -> Rig:
-    """Keep that a rig cannot go on: its runs of today end, and what they had not done is to be planned again.
-
-    What stands on its deck stays pinned to it: no other rig has it.
-    """
-    rig = queries.rig_for(actor, data.id)
-    at = repaired(data.at, actor.skew_ms)
-    rig.out_at, rig.out_note = rig.out_at or at, data.note or rig.out_note
-    rig.save(update_fields=["out_at", "out_note"])
-    day = today(shop_of(actor).zone)
-    run = queries.live_run(actor, rig.id, day)
-    if run is not None:
-        _break_off(run, rig, over=run.state == "driving")
-        if run.state == "driving":
-            run.state, run.ended_at = "done", at
-        else:
-            run.state = "cancelled"
-        run.save(update_fields=["state", "ended_at"])
-    record(actor, "rig broke down", ("rig", rig.id), note=data.note, at=data.at)
-    plan_today_anew(actor, data.plan_id, "breakdown")
-    return rig
-
-
-def _break_off(run: Run, rig: Rig, *, over: bool) -> None:
-    """Give back the stops that a run has not made; what it has on its deck stays with the rig."""
-    stops = queries.stops_of(run)
-    done = [stop.trip for stop in stops if stop.state in ("arrived", "left", "failed")]
-    under_way = max(done, default=0)
-    for stop in stops:
-        if stop.state not in ("planned", "driving"):
-            continue
-        if over and stop.kind == "return" and stop.trip == under_way:
-            stop.pin_rig = rig
-        free(stop)
-        stop.save()
-
-
-@command(needs=Permission.DRIVE_RUNS)
-def mend_rig(*, actor: Actor, data: Target) -> Rig:
-    """Say that a rig runs again."""
-    rig = queries.rig_for(actor, data.id)
-    rig.out_at, rig.out_note = None, ""
-    rig.save(update_fields=["out_at", "out_note"])
-    record(actor, "rig mended", ("rig", rig.id))
-    return rig

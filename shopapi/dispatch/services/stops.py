@@ -1,5 +1,6 @@
 """Stops as they are asked for, pinned and moved by hand."""
 
+from collections.abc import Sequence
 from datetime import date
 from uuid import UUID
 
@@ -20,16 +21,19 @@ from shopapi.dispatch.models import Run, Stop
 from shopapi.dispatch.rules.records import (
     NewRun,
     NewStop,
+    Reload,
     StopDrop,
     StopFields,
     StopMove,
     StopPin,
     Telling,
+    UrgentStop,
     faults_of_stop,
 )
 from shopapi.dispatch.rules.sheet import clock_words
 from shopapi.dispatch.rules.states import OPEN_STOPS, RunState, run_may_become, stop_may_become
-from shopapi.dispatch.services.asking import plan_today_anew
+from shopapi.dispatch.rules.trips import InOrder, in_places, with_reload, without_reload
+from shopapi.dispatch.services.asking import own_day, plan_today_anew
 from shopapi.documents.rules import Figures
 from shopapi.jobs.models import Job
 from shopapi.jobs.queries import job_for
@@ -50,7 +54,19 @@ def ask_stop(*, actor: Actor, data: NewStop) -> Stop:
     told = data.model_dump(exclude={"plan_id", "site_id", "windows"})
     stop = Stop.objects.create(shop_id=actor.shop_id, site_id=site_id, windows=plain(data.windows), **told)
     record(actor, "stop asked for", ("stop", stop.id), job=job.id, kind=data.kind)
-    plan_today_anew(actor, data.plan_id, "urgent")
+    if data.plan_id is not None:
+        plan_today_anew(actor, data.plan_id, "urgent", driver_id=own_day(actor))
+    return stop
+
+
+@command(needs=Permission.DRIVE_RUNS)
+def ask_urgent_stop(*, actor: Actor, data: UrgentStop) -> Stop:
+    """Ask for a stop that cannot wait: first in line, promised for today, and the rest of today is planned with it."""
+    wanted = data.model_dump(exclude={"plan_id"})
+    stop = ask_stop.within(
+        actor=actor, data=NewStop(**wanted, priority="first", promised_on=today(shop_of(actor).zone))
+    )
+    plan_today_anew(actor, data.plan_id, "urgent", driver_id=own_day(actor))
     return stop
 
 
@@ -64,7 +80,7 @@ def edit_stop(*, actor: Actor, data: Edit) -> Stop:
         words = "A stop needs a place."
         raise Invalid("invalid", words, fields=[FieldError("site_id", "site_needed", words)])
     _check_site(actor, wanted, stop.job)
-    return edit_row(actor=actor, kind="stop", row=stop, edit=data, fields=StopFields)
+    return edit_row(actor=actor, kind="stop", row=stop, edit=data, fields=StopFields, together=("lat", "lon"))
 
 
 def _refuse_faults(data: StopFields) -> None:
@@ -171,6 +187,40 @@ def move_stop(*, actor: Actor, data: StopMove) -> Stop:
     return stop
 
 
+@command(needs=Permission.DRIVE_RUNS)
+def set_reload(*, actor: Actor, data: Reload) -> Stop:
+    """Send the rig by the shop after a stop, so that what follows is another trip, or straight on."""
+    stop = queries.stop_for(actor, data.id)
+    if stop.run is None:
+        words = "This stop is on no run; put it on one first."
+        raise Conflict("stop_not_on_run", words, fields=[FieldError("id", "stop_not_on_run", words)])
+    run = queries.run_for(actor, stop.run.id)
+    _refuse_shut(run, "id")
+    stops = queries.stops_of(run)
+    places = in_places(InOrder(one.id, one.trip, one.position, one.state) for one in stops)
+    placed = with_reload(places, stop.id) if data.reload else without_reload(places, stop.id)
+    if placed is None:
+        words = (
+            "Nothing that is still ahead follows this stop on its trip, so there is no second trip to begin."
+            if data.reload
+            else "No trip that is still ahead begins after this stop."
+        )
+        raise Conflict("reload_not_here", words, fields=[FieldError("reload", "reload_not_here", words)])
+    _put_in_places(stops, placed)
+    forget_figures(run)
+    record(actor, "reload set" if data.reload else "reload taken out", ("stop", stop.id), run=run.id)
+    return queries.stop_for(actor, stop.id)
+
+
+def _put_in_places(stops: Sequence[Stop], placed: Sequence[InOrder]) -> None:
+    by_id = {one.id: one for one in placed}
+    for stop in stops:
+        here = by_id[stop.id]
+        if (stop.trip, stop.position) != (here.trip, here.position):
+            stop.trip, stop.position = here.trip, here.position
+            stop.save(update_fields=["trip", "position"])
+
+
 def free(stop: Stop) -> None:
     """Take a stop off its run; the caller saves it."""
     if stop.state in ("planned", "driving"):
@@ -182,8 +232,8 @@ def free(stop: Stop) -> None:
 def forget_figures(run: Run) -> None:
     """The order of a run changed by hand: what was figured of the old one holds no more, and is figured anew."""
     from_hand = {"code": "moved_by_hand", "words": "Moved by hand since it was figured.", "stop_id": None}
-    run.cautions, run.margins, run.decks = [from_hand], [], []
-    run.save(update_fields=["cautions", "margins", "decks"])
+    run.cautions, run.margins, run.decks, run.legs = [from_hand], [], [], []
+    run.save(update_fields=["cautions", "margins", "decks", "legs"])
     after_commit("dispatch.figure_run", shop_id=run.shop_id, run_id=run.id)
 
 

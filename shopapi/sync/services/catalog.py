@@ -7,7 +7,7 @@ from typing import Any
 from shopapi.accounts import services as accounts
 from shopapi.core.commands import Command
 from shopapi.customers import services as customers
-from shopapi.dispatch.services import asking, driving, making, printing, rigs, stops
+from shopapi.dispatch.services import asking, breaking, driving, making, printing, rigs, stops
 from shopapi.files.services import attaching
 from shopapi.jobs import services as jobs
 from shopapi.labor.services import clocking, mending
@@ -36,6 +36,7 @@ COMMANDS: Mapping[str, Command[Any, Any]] = _commands_in(
     writing,
     deciding,
     rigs,
+    breaking,
     stops,
     driving,
     asking,
@@ -68,6 +69,7 @@ MAKERS = frozenset(
         "set_up_yard",
         "add_rig",
         "ask_stop",
+        "ask_urgent_stop",
         "open_run",
         "hand_over",
         "request_plan",

@@ -1,0 +1,138 @@
+"""A rig that cannot go on: its run ends, and each machine on its deck is to be fetched from where it stands."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from decimal import Decimal
+
+from shopapi.accounts.queries import shop_of
+from shopapi.accounts.rules import Permission
+from shopapi.core.actor import Actor
+from shopapi.core.audit import record
+from shopapi.core.clock import today
+from shopapi.core.commands import command
+from shopapi.core.shape import Target
+from shopapi.dispatch import queries
+from shopapi.dispatch.models import Rig, Run, Stop
+from shopapi.dispatch.queries import on_deck, trip_of
+from shopapi.dispatch.rules.records import Breakdown
+from shopapi.dispatch.rules.states import BEEN
+from shopapi.dispatch.rules.travel import estimate, straight_metres
+from shopapi.dispatch.services.asking import plan_today_anew
+from shopapi.dispatch.services.gathering import habits_of, position_of
+from shopapi.dispatch.services.stops import free
+from shopapi.labor.rules.clock import repaired
+
+LABEL = 120
+
+
+@dataclass(frozen=True)
+class Standstill:
+    """Where a rig broke down. Coordinates None: nobody knows; the stop then asks for them."""
+
+    lat: Decimal | None
+    lon: Decimal | None
+    place: str
+
+
+@command(needs=Permission.DRIVE_RUNS, fact=True)
+def report_breakdown(*, actor: Actor, data: Breakdown) -> Rig:
+    """Keep that a rig cannot go on: its run of today ends, and what that had not done is to be planned again.
+
+    Each machine on its deck becomes a stop of its own: to be fetched from where the rig stands by another one.
+    """
+    rig = queries.rig_for(actor, data.id)
+    at = repaired(data.at, actor.skew_ms)
+    known = rig.out_at is not None
+    rig.out_at, rig.out_note = rig.out_at or at, data.note or rig.out_note
+    rig.save(update_fields=["out_at", "out_note"])
+    run = queries.live_run(actor, rig.id, today(shop_of(actor).zone))
+    if run is not None:
+        _end(actor, rig, run, data, at)
+    record(actor, "rig broke down", ("rig", rig.id), note=data.note, at=data.at)
+    if run is not None or not known:
+        plan_today_anew(actor, data.plan_id, "breakdown")
+    return rig
+
+
+def _end(actor: Actor, rig: Rig, run: Run, data: Breakdown, at: datetime) -> None:
+    """Give back the stops that a run has not made, and ask for what stands on its deck."""
+    stops = queries.stops_of(run)
+    if run.state == "driving":
+        here = _standstill(actor, data, stops)
+        for stop in _stranded(actor, stops, at):
+            _ask_to_fetch(actor, rig, stop, here)
+        run.state, run.ended_at = "done", at
+    else:
+        run.state = "cancelled"
+    run.save(update_fields=["state", "ended_at"])
+    for stop in stops:
+        if stop.state in ("planned", "driving"):
+            free(stop)
+            stop.save()
+
+
+def _stranded(actor: Actor, stops: Sequence[Stop], at: datetime) -> list[Stop]:
+    """The stops whose machines are on the deck. On the way home from a trip those of that one still are."""
+    trip = trip_of(stops)
+    before = [stop for stop in stops if stop.trip < trip]
+    begun = any(stop.trip == trip and stop.state in BEEN for stop in stops)
+    if before and not begun and at < _home_at(actor, before):
+        return on_deck(before)
+    return on_deck(stops)
+
+
+def _home_at(actor: Actor, stops: Sequence[Stop]) -> datetime:
+    """When a rig that left the last of these stops may have been at the yard."""
+    left_at, last = max(((moment, stop) for stop in stops if (moment := stop.been_at)), key=lambda pair: pair[0])
+    yard = queries.yards(actor).first()
+    here = position_of(*last.stands_at)
+    home = None if yard is None else position_of(yard.lat, yard.lon)
+    if yard is None or here is None or home is None:
+        return left_at
+    drive = estimate(habits_of(yard), straight_metres(here, home), trailer=True)
+    return left_at + timedelta(seconds=drive.high)
+
+
+def _standstill(actor: Actor, data: Breakdown, stops: Sequence[Stop]) -> Standstill:
+    """Where the driver says that it stands, else the place where the rig was last."""
+    if data.lat is not None and data.lon is not None:
+        return Standstill(data.lat, data.lon, data.place)
+    been = [(moment, stop) for stop in stops if (moment := stop.been_at)]
+    if been:
+        last = max(been, key=lambda pair: pair[0])[1]
+        return Standstill(*last.stands_at, data.place or f"After {last.site.label}: ask the driver"[:LABEL])
+    yard = queries.yards(actor).first()
+    place = data.place or "Between the yard and the first stop: ask the driver"
+    return Standstill(None, None, place) if yard is None else Standstill(yard.lat, yard.lon, place)
+
+
+def _ask_to_fetch(actor: Actor, rig: Rig, stop: Stop, here: Standstill) -> None:
+    made = Stop.objects.create(
+        shop_id=actor.shop_id,
+        job_id=stop.job_id,
+        kind="pickup",
+        site_id=stop.site_id,
+        lat=here.lat,
+        lon=here.lon,
+        place=here.place,
+        from_rig=rig,
+        needs=stop.needs,
+        priority="first",
+    )
+    record(actor, "stop asked for", ("stop", made.id), job=stop.job_id, kind="pickup", from_rig=rig.id)
+
+
+@command(needs=Permission.DRIVE_RUNS)
+def mend_rig(*, actor: Actor, data: Target) -> Rig:
+    """Say that a rig runs again. What still stands on its deck it brings home itself."""
+    rig = queries.rig_for(actor, data.id)
+    rig.out_at, rig.out_note = None, ""
+    rig.save(update_fields=["out_at", "out_note"])
+    for stop in queries.stops(actor).select_for_update().filter(from_rig=rig, state__in=("asked", "planned")):
+        free(stop)
+        stop.state = "dropped"
+        stop.save()
+        record(actor, "stop dropped", ("stop", stop.id), reason="The rig runs again.")
+    record(actor, "rig mended", ("rig", rig.id))
+    return rig
