@@ -17,13 +17,11 @@ from shopapi.customers.models import Site
 from shopapi.dispatch.models import PlanRequest, Run, Stop
 from shopapi.dispatch.rules.records import PlanAnswer
 from shopapi.dispatch.services.asking import cancel_plan, request_plan
-from shopapi.dispatch.services.breaking import report_breakdown
 from shopapi.dispatch.services.driving import arrive_stop, fail_stop, leave_stop, start_run
 from shopapi.dispatch.services.figuring import figure_run
 from shopapi.dispatch.services.making import give_up_plans, make_plan, take_plan
 from shopapi.dispatch.services.rigs import edit_rig
 from shopapi.dispatch.services.stops import ask_stop, edit_stop, lock_run, move_stop, pin_stop, tell_arrival
-from shopapi.jobs.services import move_job
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
 from tests.factories.rigs import a_rig, a_run, a_stop, a_yard
@@ -162,7 +160,10 @@ def test_pins_locks_promises_and_waiting_are_kept(crew: Crew) -> None:
         with pytest.raises(Invalid, match="in a ring"):
             do(actor, pin_stop, id=red_one, rig_id=red, after_id=last)
         plan = answer(planned(crew))
-        assert plan.left_out == []
+        (waiting,) = plan.left_out
+        assert (waiting.stop_id, waiting.code) == (later, "too_early")
+        assert waiting.words == "It may not be made before Saturday, May 9."
+        assert plan.complete
         found = {stop.stop_id: (run.rig_id, stop) for run in plan.runs for stop in run.stops}
         assert set(found) == {timed, red_one, last, told}
         assert found[timed][1].starts_at == noon
@@ -225,30 +226,20 @@ def test_the_rest_of_a_day_is_planned_from_where_the_rig_is(crew: Crew) -> None:
         assert of(Stop, crew, again).state == "planned"
 
 
-def test_a_rig_that_breaks_down_gives_its_stops_back_but_not_what_is_on_its_deck(crew: Crew) -> None:
+def test_a_plan_is_refused_whole_when_a_rig_was_taken_out_meanwhile(crew: Crew) -> None:
     actor = crew.owner
     with held_at(MORNING):
         a_yard(actor)
-        broken, spare = a_rig(actor), a_rig(actor, name="Red truck")
-        ready, _ = a_place(actor, 1)
-        for stage in ("repair", "proving", "ready"):
-            do(actor, move_job, id=ready, stage=stage)
-        aboard = a_stop(actor, ready, kind="return")
-        open_one = a_stop(actor, a_place(actor, 2)[0])
-        run = a_run(actor, broken, open_one, aboard, day=TODAY)
-        do(actor, start_run, id=run, at=MORNING)
-        plan_id = uuid7()
-        do(actor, report_breakdown, id=broken, at=MORNING, note="Belt", plan_id=plan_id)
-        assert of(Run, crew, run).state == "done"
-        make_plan(shop_id=crew.shop_id, plan_id=plan_id)
-        plan = answer(of(PlanRequest, crew, plan_id))
-        assert [(row.stop_id, row.code) for row in plan.left_out] == [(aboard, "rig_out")]
-        assert [(found.rig_id, [stop.stop_id for stop in found.stops]) for found in plan.runs] == [(spare, [open_one])]
-        # Taken out while the answer lay there: it is refused whole, and no run is made.
-        do(actor, edit_rig, id=spare, base={"active": True}, set={"active": False})
-        with pytest.raises(Conflict, match="changed"):
-            do(actor, take_plan, id=plan_id)
-        assert of(Stop, crew, open_one).state == "asked"
+        rig = a_rig(actor)
+        stop = a_stop(actor, a_place(actor, 2)[0])
+        plan = planned(crew)
+        assert [one.stop_id for run in answer(plan).runs for one in run.stops] == [stop]
+        do(actor, edit_rig, id=rig, base={"active": True}, set={"active": False})
+        with pytest.raises(Conflict, match=r"changed|no rig"):
+            do(actor, take_plan, id=plan.id)
+        assert of(Stop, crew, stop).state == "asked"
+        with in_shop(crew.shop_id):
+            assert not Run.objects.exists()
 
 
 def test_days_on_which_clocks_change_have_the_hours_that_they_have(crew: Crew) -> None:
@@ -299,6 +290,33 @@ def test_a_stop_moved_by_hand_stands_where_it_was_put(crew: Crew) -> None:
         assert AuditEvent.objects.filter(event="stop moved").count() == 4
     do(actor, move_stop, id=first)
     assert of(Stop, crew, first).state == "asked"
+
+
+def test_a_second_trip_by_hand_is_checked_and_each_drive_of_it_has_its_interval(crew: Crew) -> None:
+    actor = crew.owner
+    with held_at(MORNING):
+        a_yard(actor)
+        stops = [a_stop(actor, a_place(actor, number)[0]) for number in range(3)]
+        run_id = a_run(actor, a_rig(actor), *stops, day=TOMORROW)
+
+        def figured() -> Run:
+            with in_shop(crew.shop_id):
+                figure_run(actor=actor, run_id=run_id)
+                return Run.objects.get(id=run_id)
+
+        # Its deck has two places.
+        assert [caution["code"] for caution in figured().cautions] == ["load"]
+        do(crew.mechanic, move_stop, id=stops[2], run_id=run_id, trip=1, position=0)
+        run = figured()
+        assert "load" not in [caution["code"] for caution in run.cautions]
+        homeward = [None, None]
+        assert [(leg["trip"], leg["leg"]) for leg in run.legs] == [(0, 0), (0, 1), (0, 2), (1, 0), (1, 1)]
+        assert [leg["stop_id"] for leg in run.legs if leg["stop_id"] is None] == homeward
+        assert sum(leg["metres"] for leg in run.legs) == run.metres
+        # The rule's own interval while nothing is learned: three quarters of the time to one and a half of it.
+        for leg in run.legs:
+            assert leg["low_seconds"] == leg["seconds"] * 3 // 4
+            assert leg["high_seconds"] == -(-leg["seconds"] * 3 // 2)
 
 
 def test_an_order_by_hand_is_checked_by_the_rules_of_plans(crew: Crew) -> None:

@@ -108,6 +108,7 @@ interface WireCommands {
   report_breakdown: Wire.SchemaBreakdownRequest
   mend_rig: Wire.SchemaTargetRequest
   ask_stop: Wire.SchemaNewStopRequest
+  ask_urgent_stop: Wire.SchemaUrgentStopRequest
   edit_stop: Wire.SchemaEditRequest
   drop_stop: Wire.SchemaStopDropRequest
   restore_stop: Wire.SchemaTargetRequest
@@ -208,6 +209,7 @@ export const commandsAgree: {
   report_breakdown: true,
   mend_rig: true,
   ask_stop: true,
+  ask_urgent_stop: true,
   edit_stop: true,
   drop_stop: true,
   restore_stop: true,

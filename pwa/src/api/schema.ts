@@ -2990,28 +2990,6 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
-    readonly "/api/v1/stops/{row_id}/reload": {
-        readonly parameters: {
-            readonly query?: never;
-            readonly header?: never;
-            readonly path?: never;
-            readonly cookie?: never;
-        };
-        readonly get?: never;
-        readonly put?: never;
-        /**
-         * Send the rig by the shop after a stop, so that what follows is another trip, or straight on
-         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
-         *
-         *     `needs` names the permission of each method; a method without one does not exist.
-         */
-        readonly post: operations["set_reload"];
-        readonly delete?: never;
-        readonly options?: never;
-        readonly head?: never;
-        readonly patch?: never;
-        readonly trace?: never;
-    };
     readonly "/api/v1/stops/{row_id}/restore": {
         readonly parameters: {
             readonly query?: never;
@@ -7561,19 +7539,6 @@ export interface components {
             readonly shop_id: string;
         };
         /**
-         * Reload
-         * @description Whether the rig goes by the shop after this stop of a run, so that what follows is another trip.
-         */
-        readonly ReloadRequest: {
-            /**
-             * Id
-             * Format: uuid
-             */
-            readonly id: string;
-            /** Reload */
-            readonly reload: boolean;
-        };
-        /**
          * Rest
          * @description A break of some minutes that starts from `opens` to `closes`.
          */
@@ -8367,7 +8332,8 @@ export interface components {
          * StopFailure
          * @description A stop that came to nothing. `again_id`: the new stop that asks for it once more.
          *
-         *     On a run of today the rest of the day is planned anew by itself, under `plan_id` if one is given.
+         *     On a run of today the rest of the day is planned anew by itself, under `plan_id` if one is given. Told a second time
+         *     of the same stop it says more exactly why.
          */
         readonly StopFailureRequest: {
             /**
@@ -9420,7 +9386,6 @@ export type SchemaRankTotals = components['schemas']['RankTotals'];
 export type SchemaReckonedLine = components['schemas']['ReckonedLine'];
 export type SchemaReckoning = components['schemas']['Reckoning'];
 export type SchemaRegistered = components['schemas']['Registered'];
-export type SchemaReloadRequest = components['schemas']['ReloadRequest'];
 export type SchemaRest = components['schemas']['Rest'];
 export type SchemaRigRow = components['schemas']['RigRow'];
 export type SchemaRigRowPage = components['schemas']['RigRowPage'];
@@ -21787,90 +21752,6 @@ export interface operations {
         readonly requestBody: {
             readonly content: {
                 readonly "application/json": components["schemas"]["StopPinRequest"];
-            };
-        };
-        readonly responses: {
-            readonly 200: {
-                headers: {
-                    readonly [name: string]: unknown;
-                };
-                content: {
-                    readonly "application/json": components["schemas"]["StopRow"];
-                };
-            };
-            readonly 400: {
-                headers: {
-                    readonly [name: string]: unknown;
-                };
-                content: {
-                    readonly "application/json": components["schemas"]["Problem"];
-                };
-            };
-            readonly 401: {
-                headers: {
-                    readonly [name: string]: unknown;
-                };
-                content: {
-                    readonly "application/json": components["schemas"]["Problem"];
-                };
-            };
-            readonly 403: {
-                headers: {
-                    readonly [name: string]: unknown;
-                };
-                content: {
-                    readonly "application/json": components["schemas"]["Problem"];
-                };
-            };
-            readonly 404: {
-                headers: {
-                    readonly [name: string]: unknown;
-                };
-                content: {
-                    readonly "application/json": components["schemas"]["Problem"];
-                };
-            };
-            readonly 409: {
-                headers: {
-                    readonly [name: string]: unknown;
-                };
-                content: {
-                    readonly "application/json": components["schemas"]["Problem"];
-                };
-            };
-            readonly 415: {
-                headers: {
-                    readonly [name: string]: unknown;
-                };
-                content: {
-                    readonly "application/json": components["schemas"]["Problem"];
-                };
-            };
-            readonly 422: {
-                headers: {
-                    readonly [name: string]: unknown;
-                };
-                content: {
-                    readonly "application/json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    readonly set_reload: {
-        readonly parameters: {
-            readonly query?: never;
-            readonly header: {
-                /** @description A new UUID; a retry sends the same. */
-                readonly "Idempotency-Key": string;
-            };
-            readonly path: {
-                readonly row_id: string;
-            };
-            readonly cookie?: never;
-        };
-        readonly requestBody: {
-            readonly content: {
-                readonly "application/json": components["schemas"]["ReloadRequest"];
             };
         };
         readonly responses: {

@@ -85,6 +85,9 @@ export type YardFields = Exclude<keyof Yard, 'id' | 'created_at' | 'changed_at' 
 export type RigFields = Exclude<keyof Rig, 'id' | 'created_at' | 'changed_at' | 'out_at' | 'out_note'>
 export type StopFields =
   | 'site_id'
+  | 'lat'
+  | 'lon'
+  | 'place'
   | 'windows'
   | 'service_minutes'
   | 'needs'
@@ -208,11 +211,28 @@ export interface Commands {
   edit_yard: Edit<Yard, YardFields>
   add_rig: Made<Rig, 'name' | 'payload_kg', Exclude<RigFields, 'name' | 'payload_kg'>>
   edit_rig: Edit<Rig, RigFields>
-  /** `plan_id`: the rest of today is planned anew under this id. */
-  report_breakdown: { id: string; at: Moment; note: string; plan_id: string | null }
+  /** Where it stands, if the driver says so. The rest of today is planned anew, under `plan_id` if given. */
+  report_breakdown: {
+    id: string
+    at: Moment
+    note: string
+    lat?: string | null
+    lon?: string | null
+    place?: string
+    plan_id: string | null
+  }
   mend_rig: { id: string }
   /** Without a site it is at the job's. `plan_id`: it is urgent, today is planned anew. */
   ask_stop: Made<Stop, 'job_id' | 'kind', StopFields> & { plan_id: string | null }
+  /** Promised for today and first in line; the rest of today is planned anew, under `plan_id` if given. */
+  ask_urgent_stop: {
+    id: string
+    job_id: string
+    kind: Stop['kind']
+    site_id?: string | null
+    notes?: string
+    plan_id: string | null
+  }
   edit_stop: Edit<Stop, StopFields>
   drop_stop: { id: string; reason: string }
   restore_stop: { id: string }

@@ -113,11 +113,18 @@ export interface StopWindow {
   closes: Moment
 }
 
-/** A pickup, a return or a visit. Told times are promises; `again_of_id` is the stop that came to nothing before. */
+/**
+ * A pickup, a return or a visit. Told times are promises; `again_of_id` is the stop that came to nothing before.
+ * `lat`, `lon`, `place`: where the machine stands when that is not the site; `from_rig_id`: on the deck of a rig
+ * that broke down there.
+ */
 export interface Stop extends Kept {
   job_id: string
   kind: StopKind
   site_id: string
+  lat: string | null
+  lon: string | null
+  place: string
   windows: readonly StopWindow[]
   service_minutes: number | null
   needs: readonly Need[]
@@ -148,6 +155,7 @@ export interface Stop extends Kept {
   failure_note: string
   failed_at: Moment | null
   again_of_id: string | null
+  from_rig_id: string | null
 }
 
 export interface Caution {
@@ -178,6 +186,17 @@ export interface DrawnDeck {
   tie_downs: number
 }
 
+/** One drive of a run: to a stop, or home (`stop_id` null). Four drives in five take `low` to `high` seconds. */
+export interface Leg {
+  trip: number
+  leg: number
+  stop_id: string | null
+  metres: number
+  seconds: number
+  low_seconds: number
+  high_seconds: number
+}
+
 /** One outing of a rig on a day; its stops name it. */
 export interface Run extends Kept {
   rig_id: string
@@ -193,6 +212,7 @@ export interface Run extends Kept {
   cautions: readonly Caution[]
   margins: readonly Margin[]
   decks: readonly DrawnDeck[]
+  legs: readonly Leg[]
   plan_id: string | null
 }
 

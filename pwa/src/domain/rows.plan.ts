@@ -1,4 +1,4 @@
-import type { Caution, DrawnDeck, Margin } from './rows.dispatch'
+import type { Caution, DrawnDeck, Leg, Margin } from './rows.dispatch'
 import type { Kept } from './rows.kept'
 import type { Day, Moment } from './time'
 
@@ -27,9 +27,18 @@ export interface PlannedRun {
   cautions: readonly Caution[]
   margins: readonly Margin[]
   decks: readonly DrawnDeck[]
+  legs: readonly Leg[]
 }
 
-/** A plan that passed the check. `proven`: no better one exists. */
+/** A run whose stops or their order a plan changes, and who drives it. */
+export interface RunTouched {
+  run_id: string
+  rig_id: string
+  day: Day
+  driver_id: string | null
+}
+
+/** A plan that passed the check. `proven`: no better one exists; `touches`: each run that it changes. */
 export interface PlanAnswer {
   runs: readonly PlannedRun[]
   left_out: readonly { stop_id: string; code: string; words: string }[]
@@ -38,11 +47,14 @@ export interface PlanAnswer {
   complete: boolean
   roads: 'rule' | 'service' | 'fallback'
   words: readonly string[]
+  touches: readonly RunTouched[]
 }
 
 /** A planning as it goes: parts of a thousand done, then its answer, or why there is none. */
 export interface PlanRequest extends Kept {
   asked_by_id: string | null
+  /** Only this member's run was planned, all others kept. */
+  driver_id: string | null
   days: readonly Day[]
   seed: number
   seconds: number

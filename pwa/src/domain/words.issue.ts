@@ -42,6 +42,7 @@ export const commands = {
   report_breakdown: 'Rig broken down',
   mend_rig: 'Rig runs again',
   ask_stop: 'Stop asked for',
+  ask_urgent_stop: 'Urgent call',
   edit_stop: 'Stop changed',
   drop_stop: 'Stop taken out',
   restore_stop: 'Stop asked for again',

@@ -108,6 +108,7 @@ function nameOf(view: View, made: ReadonlyMap<string, string>, { name, args }: C
     case 'mend_rig':
       return rig(args.id)
     case 'ask_stop':
+    case 'ask_urgent_stop':
       return job(args.job_id)
     case 'edit_stop':
     case 'drop_stop':

@@ -95,7 +95,6 @@ export const drivingReplays: Replays<DrivingCommands> = {
     edit(world, 'rig', rig.id, { out_at: rig.out_at ?? args.at, out_note: args.note || rig.out_note }, made)
     for (const run of world.where('run', 'rig_id', rig.id)) {
       if (run.state === 'driving') {
-        keepAboard(world, run.id, rig.id, made)
         edit(world, 'run', run.id, { state: 'done', ended_at: args.at }, made)
         giveBack(world, run.id, made)
       } else if (run.day === args.at.slice(0, 10) && runMayBecome(run.state, 'cancelled')) {
@@ -145,28 +144,15 @@ function headForNext(world: World, run_id: string, made: Made): Stop | undefined
 }
 
 function askAgain(world: World, stop: Stop, id: string, made: Made): void {
-  const { job_id, kind, site_id, windows, service_minutes, needs, priority } = stop
+  const { job_id, kind, site_id, lat, lon, place, from_rig_id, windows, service_minutes, needs, priority } =
+    stop
   const { earliest_on, promised_on, wait_until, by_daylight, notes, pin_rig_id } = stop
   world.put('stop', {
     ...freshStop(world, id, made),
-    ...{ job_id, kind, site_id, windows, service_minutes, needs, priority },
+    ...{ job_id, kind, site_id, lat, lon, place, from_rig_id, windows, service_minutes, needs, priority },
     ...{ earliest_on, promised_on, wait_until, by_daylight, notes, pin_rig_id },
     again_of_id: stop.id,
   })
-}
-
-/** What stands on the deck of a rig that broke down stays pinned to it. */
-function keepAboard(world: World, run_id: string, rig_id: string, made: Made): void {
-  const stops = stopsOf(world, run_id)
-  const been = stops.filter(({ state }) => state === 'arrived' || state === 'left' || state === 'failed')
-  const trip = Math.max(0, ...been.map((stop) => stop.trip))
-  for (const stop of stops)
-    if (
-      stop.kind === 'return' &&
-      stop.trip === trip &&
-      (stop.state === 'planned' || stop.state === 'driving')
-    )
-      edit(world, 'stop', stop.id, { pin_rig_id: rig_id }, made)
 }
 
 function beginTravel(

@@ -11,6 +11,7 @@ export type PlanningCommands = Extract<
   | 'edit_rig'
   | 'mend_rig'
   | 'ask_stop'
+  | 'ask_urgent_stop'
   | 'edit_stop'
   | 'drop_stop'
   | 'restore_stop'
@@ -81,12 +82,21 @@ export const planningReplays: Replays<PlanningCommands> = {
       ...args,
     }),
   edit_rig: (world, args, made) => edit(world, 'rig', args.id, args.set, made),
+  // The stops that were to fetch what stands on its deck are taken out by the server.
   mend_rig: (world, args, made) => edit(world, 'rig', args.id, { out_at: null, out_note: '' }, made),
 
   ask_stop: (world, { plan_id, ...args }, made) => {
     const site_id = args.site_id ?? world.get('job', args.job_id)?.site_id
     if (!site_id || world.get('stop', args.id)) return
     world.put('stop', { ...freshStop(world, args.id, made), ...args, site_id })
+    planToday(world, plan_id, 'urgent', made)
+  },
+  ask_urgent_stop: (world, { plan_id, ...args }, made) => {
+    const site_id = args.site_id ?? world.get('job', args.job_id)?.site_id
+    if (!site_id || world.get('stop', args.id)) return
+    // Which day today is only the server knows for sure; so does it plan by itself.
+    const urgent = { priority: 'first', promised_on: made.at.slice(0, 10) } as const
+    world.put('stop', { ...freshStop(world, args.id, made), ...args, ...urgent, site_id })
     planToday(world, plan_id, 'urgent', made)
   },
   edit_stop: (world, args, made) => {
@@ -135,6 +145,7 @@ export const planningReplays: Replays<PlanningCommands> = {
       cautions: [],
       margins: [],
       decks: [],
+      legs: [],
       plan_id: null,
       ...args,
     })
@@ -177,6 +188,9 @@ export function freshStop(world: World, id: string, made: Made): Omit<Stop, 'job
   return {
     ...born(world, 'stop', id, made),
     ...OFF_ITS_RUN,
+    lat: null,
+    lon: null,
+    place: '',
     windows: [],
     service_minutes: null,
     needs: [],
@@ -199,6 +213,7 @@ export function freshStop(world: World, id: string, made: Made): Omit<Stop, 'job
     failure_note: '',
     failed_at: null,
     again_of_id: null,
+    from_rig_id: null,
   }
 }
 
@@ -249,6 +264,7 @@ function putPlan(world: World, asked: Asked, made: Made): void {
     ...born(world, 'plan_request', asked.id, made),
     ...asked,
     asked_by_id: made.member_id,
+    driver_id: null,
     rounds: null,
     state: 'waiting',
     permille: 0,
@@ -294,5 +310,5 @@ function putInto(world: World, stop: Stop, run: Run, trip: number, wanted: numbe
 function forgetFigures(world: World, run_id: string, made: Made): void {
   const words = 'Moved by hand since it was figured.'
   const cautions = [{ code: 'moved_by_hand', words, stop_id: null }]
-  edit(world, 'run', run_id, { cautions, margins: [], decks: [] }, made)
+  edit(world, 'run', run_id, { cautions, margins: [], decks: [], legs: [] }, made)
 }

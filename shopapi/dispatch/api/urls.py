@@ -91,7 +91,6 @@ stops_of = Noun(
         "restore": stops.restore_stop,
         "pin": stops.pin_stop,
         "move": stops.move_stop,
-        "reload": stops.set_reload,
         "arrive": driving.arrive_stop,
         "leave": driving.leave_stop,
         "take-back": driving.take_back_stamp,

@@ -20,6 +20,8 @@ from shopapi.dispatch.rules.travel import Habits, Place, Position, estimated_roa
 
 # A second under way costs as much as this many metres: about a mechanic's hour against a truck's mile.
 COSTS = Costs(metre=1, second=20)
+# Why a stop is not made on the days that are planned although nothing stands in its way: it has its own.
+OTHER_DAYS = ("pinned_elsewhere", "too_early", "other_day")
 # What leaving a stop for another day costs, in the same units: the driving and the time that it is worth.
 PRIZES: Mapping[Priority, int] = {"usual": 80_000, "soon": 240_000, "first": 1_000_000}
 GAP_CM = 15
@@ -192,8 +194,24 @@ class Outing:
                 raise
             return Kept(stop.key, refused.fields[0].code, refused.words)
         if not self._windows(stop):
-            return Kept(stop.key, "no_window", "None of its times lies on a day that is planned here.")
+            return Kept(stop.key, *self._why_not_now(stop))
         return None
+
+    def _why_not_now(self, stop: StopFacts) -> tuple[str, str]:
+        """Why no time of a stop lies on these days: its code and words. Those of `OTHER_DAYS` are nobody's failure."""
+        if stop.pin_at is not None:
+            return "pinned_elsewhere", f"It is pinned to {_named(stop.pin_at.astimezone(self.zone).date())}."
+        if stop.earliest_on is not None and stop.earliest_on > self.days[-1]:
+            return "too_early", f"It may not be made before {_named(stop.earliest_on)}."
+        own = sorted(opens.astimezone(self.zone).date() for opens, _ in stop.windows)
+        later = next((day for day in own if day > self.days[-1]), None)
+        if later is not None:
+            return "other_day", f"Its next times are on {_named(later)}."
+        if own and max(closes for _, closes in stop.windows).astimezone(self.zone).date() < self.days[0]:
+            return "times_over", f"Its times are over; the last was on {_named(own[-1])}. Ask for another."
+        if stop.by_daylight:
+            return "daylight", "On these days no daylight is left for it in its times."
+        return "no_window", "None of its times lies on a day that is planned here."
 
     def _windows(self, stop: StopFacts) -> tuple[Window, ...]:
         """When work there may begin: its own windows on the planned days, cut by dates, daylight, pin and promise."""
@@ -303,6 +321,10 @@ def rig_of(key: str) -> tuple[str, date]:
     """The rig and the day of a name in the problem."""
     rig, _, day = key.partition("@")
     return rig, date.fromisoformat(day)
+
+
+def _named(day: date) -> str:
+    return f"{day:%A}, {day:%B} {day.day}"
 
 
 def _meets(window: Window, second: int) -> bool:

@@ -299,13 +299,6 @@ class StopMove(Shape):
     position: Annotated[int, Field(ge=0, le=500)] = 0
 
 
-class Reload(Shape):
-    """Whether the rig goes by the shop after this stop of a run, so that what follows is another trip."""
-
-    id: UUID
-    reload: bool
-
-
 class StopArrival(Shape):
     """`at`: what the device's clock said; `run_id`: the run it was driven on; `clock_id`: the clock that ends."""
 

@@ -17,7 +17,7 @@ from shopapi.core.tenancy import in_shop
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import PlanRequest, Rig, Run, Stop
 from shopapi.dispatch.rules.check import check_plan
-from shopapi.dispatch.rules.outing import rig_of
+from shopapi.dispatch.rules.outing import OTHER_DAYS, rig_of
 from shopapi.dispatch.rules.problem import LeftOut, Problem, Route
 from shopapi.dispatch.rules.records import PlanAnswer, PlannedRun, RunTouched
 from shopapi.dispatch.rules.replan import changed_rigs, rest_of_day
@@ -181,7 +181,7 @@ class _Told:
             left_out=left_out_rows(gathered.outing, list(left)),
             metres=sum(run.metres for run in runs),
             proven=proven,
-            complete=not verdict.broken and not gathered.outing.out,
+            complete=not verdict.broken and all(kept.code in OTHER_DAYS for kept in gathered.outing.out),
             roads=self.source,
             words=self.words,
             touches=self._touches(gathered, tuple(routes)),

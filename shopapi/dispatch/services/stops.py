@@ -1,6 +1,5 @@
 """Stops as they are asked for, pinned and moved by hand."""
 
-from collections.abc import Sequence
 from datetime import date
 from uuid import UUID
 
@@ -21,7 +20,6 @@ from shopapi.dispatch.models import Run, Stop
 from shopapi.dispatch.rules.records import (
     NewRun,
     NewStop,
-    Reload,
     StopDrop,
     StopFields,
     StopMove,
@@ -32,7 +30,6 @@ from shopapi.dispatch.rules.records import (
 )
 from shopapi.dispatch.rules.sheet import clock_words
 from shopapi.dispatch.rules.states import OPEN_STOPS, RunState, run_may_become, stop_may_become
-from shopapi.dispatch.rules.trips import InOrder, in_places, with_reload, without_reload
 from shopapi.dispatch.services.asking import own_day, plan_today_anew
 from shopapi.documents.rules import Figures
 from shopapi.jobs.models import Job
@@ -185,40 +182,6 @@ def move_stop(*, actor: Actor, data: StopMove) -> Stop:
         forget_figures(before)
     record(actor, "stop moved", ("stop", stop.id), run=data.run_id, trip=data.trip, position=data.position)
     return stop
-
-
-@command(needs=Permission.DRIVE_RUNS)
-def set_reload(*, actor: Actor, data: Reload) -> Stop:
-    """Send the rig by the shop after a stop, so that what follows is another trip, or straight on."""
-    stop = queries.stop_for(actor, data.id)
-    if stop.run is None:
-        words = "This stop is on no run; put it on one first."
-        raise Conflict("stop_not_on_run", words, fields=[FieldError("id", "stop_not_on_run", words)])
-    run = queries.run_for(actor, stop.run.id)
-    _refuse_shut(run, "id")
-    stops = queries.stops_of(run)
-    places = in_places(InOrder(one.id, one.trip, one.position, one.state) for one in stops)
-    placed = with_reload(places, stop.id) if data.reload else without_reload(places, stop.id)
-    if placed is None:
-        words = (
-            "Nothing that is still ahead follows this stop on its trip, so there is no second trip to begin."
-            if data.reload
-            else "No trip that is still ahead begins after this stop."
-        )
-        raise Conflict("reload_not_here", words, fields=[FieldError("reload", "reload_not_here", words)])
-    _put_in_places(stops, placed)
-    forget_figures(run)
-    record(actor, "reload set" if data.reload else "reload taken out", ("stop", stop.id), run=run.id)
-    return queries.stop_for(actor, stop.id)
-
-
-def _put_in_places(stops: Sequence[Stop], placed: Sequence[InOrder]) -> None:
-    by_id = {one.id: one for one in placed}
-    for stop in stops:
-        here = by_id[stop.id]
-        if (stop.trip, stop.position) != (here.trip, here.position):
-            stop.trip, stop.position = here.trip, here.position
-            stop.save(update_fields=["trip", "position"])
 
 
 def free(stop: Stop) -> None:

@@ -147,6 +147,7 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
   made('report_breakdown', { id, at: instant, note: words, plan_id: none }),
   made('mend_rig', { id }),
   made('ask_stop', { id, job_id: id, kind: fc.constantFrom('pickup', 'return'), plan_id: none }),
+  made('ask_urgent_stop', { id, job_id: id, kind: fc.constantFrom('pickup', 'visit'), plan_id: none }),
   edited('edit_stop', { notes: words }),
   made('drop_stop', { id, reason: words }),
   made('restore_stop', { id }),
