@@ -30,6 +30,22 @@ export const runMayBecome = (state: RunState, then: RunState): boolean =>
 export const stopMayBecome = (state: StopState, then: StopState): boolean =>
   STOP_TRANSITIONS[state]?.includes(then) ?? false
 
+const HALF_HOUR_MS = 1_800_000
+
+/**
+ * Between when and when an owner is told to expect somebody who sets out now: as planned, or as much later as the plan
+ * is late already, since nobody arrives in the past. Without a plan within half an hour.
+ */
+export function arrivalToTell(
+  stop: { readonly arrives_from: string | null; readonly arrives_to: string | null },
+  now: number,
+): [from: number, to: number] {
+  if (stop.arrives_from === null || stop.arrives_to === null) return [now, now + HALF_HOUR_MS]
+  const from = Date.parse(stop.arrives_from)
+  const late = Math.max(0, now - from)
+  return [from + late, Date.parse(stop.arrives_to) + late]
+}
+
 const HOURS_A_DAY = 24
 const MS_A_DAY = 86_400_000
 

@@ -104,6 +104,7 @@ export const onWay = {
   text: (shop: string, from: string, to: string) =>
     `${shop}: we are on our way to you and expect to be there between ${from} and ${to}.`,
   endsFirst: 'This ends before it begins; give a later time',
+  over: 'This time is over; say until when you will be there',
   missing: 'Give both times',
   saved: 'Kept as told',
 }

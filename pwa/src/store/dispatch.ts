@@ -76,6 +76,15 @@ export const latestPlan = (day: Day) =>
 export const runsOf = (member_id: string | undefined, day: Day): Run[] =>
   member_id === undefined ? [] : runsOn(day).filter((row) => row.driver_id === member_id)
 
+/** What a member has to drive: their runs of the day that are not over, and one of another day still on the road. */
+export const runsToDrive = (member_id: string | undefined, day: Day): Run[] => [
+  ...all('run').filter(
+    (row) =>
+      row.driver_id !== null && row.driver_id === member_id && row.state === 'driving' && row.day !== day,
+  ),
+  ...runsOf(member_id, day).filter((row) => row.state !== 'done'),
+]
+
 // Stops
 
 export type Asked = Omit<Commands['ask_stop'], 'id' | 'job_id' | 'kind' | 'plan_id'> & {

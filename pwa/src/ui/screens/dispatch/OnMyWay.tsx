@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks'
 import { instantOf, wallAt } from '../../../domain/clock'
 import { smsLink } from '../../../domain/places'
+import { arrivalToTell } from '../../../domain/runs'
 import { moment } from '../../../domain/time'
 import { en } from '../../../domain/words'
 import { stop, tellArrival } from '../../../store/dispatch'
@@ -11,22 +12,22 @@ import { Key, Keys, Slab } from '../../components/Press'
 import { useDraft } from '../../draft'
 import { goTo } from '../../router'
 import { useSend } from '../../send'
-import { figures, today, zone } from '../../shopFigures'
+import { figures, zone } from '../../shopFigures'
 import { saving } from '../../telling'
 import { Nowhere } from '../Nowhere'
 import { Sheet } from '../Sheet'
 import { aboutStop } from './about'
 
 const its = en.dispatch.onWay
-const HALF_HOUR_MS = 1_800_000
 
 /** What the owner is told of the arrival: an interval, by one's own messages or by word of mouth. */
 export function OnMyWay({ id }: { id: string }) {
   const row = stop(id)
   const [now] = useState(Date.now)
-  const from = wallAt(zone.value, row?.arrives_from ? Date.parse(row.arrives_from) : now)
-  const to = wallAt(zone.value, row?.arrives_to ? Date.parse(row.arrives_to) : now + HALF_HOUR_MS)
-  const day = row?.arrives_from ? from.day : today()
+  const [earliest, latest] = arrivalToTell(row ?? { arrives_from: null, arrives_to: null }, now)
+  const from = wallAt(zone.value, earliest)
+  const to = wallAt(zone.value, latest)
+  const { day } = from
   const { fields, put, drop } = useDraft(`tell:${id}`, { from: from.time, to: to.time })
   const [wrong, setWrong] = useState<{ to?: string }>({})
   const { busy, send } = useSend()
@@ -41,7 +42,7 @@ export function OnMyWay({ id }: { id: string }) {
       : ''
 
   function told(): [string, string] | null {
-    const found = opens === null || closes === null ? its.missing : closes < opens ? its.endsFirst : undefined
+    const found = opens === null || closes === null ? its.missing : wrongTimes(opens, closes)
     setWrong(found ? { to: found } : {})
     return found || opens === null || closes === null ? null : [moment(opens), moment(closes)]
   }
@@ -102,4 +103,9 @@ export function OnMyWay({ id }: { id: string }) {
       </Form>
     </Sheet>
   )
+}
+
+function wrongTimes(opens: number, closes: number): string | undefined {
+  if (closes < opens) return its.endsFirst
+  return closes < Date.now() ? its.over : undefined
 }

@@ -2,7 +2,7 @@ import type { Run } from '../../../domain/rows'
 import { isAhead } from '../../../domain/runs'
 import { daysAfter } from '../../../domain/time'
 import { en } from '../../../domain/words'
-import { nextStop, runsOf, runsOn, stopsOfRun, stopsWaiting } from '../../../store/dispatch'
+import { nextStop, runsOf, runsOn, runsToDrive, stopsOfRun, stopsWaiting } from '../../../store/dispatch'
 import { permissions, session } from '../../../store/session'
 import { members } from '../../../store/shop'
 import { Part } from '../../components/Part'
@@ -17,13 +17,14 @@ const its = en.dispatch.today
 /** On today's screen: one's own run with its next stop large; for whoever plans, every run of today and tomorrow. */
 export function TodayRuns() {
   const now = today()
-  const mine = runsOf(session.value.member?.id, now).filter((run) => run.state !== 'done')
+  const mine = runsToDrive(session.value.member?.id, now)
   const plans = permissions.value.has('plan_runs')
   const waiting = stopsWaiting.value.length
   const days = [
-    [its.title, plans ? runsOn(now).filter((run) => !mine.includes(run)) : []],
+    [its.title, plans ? runsOn(now) : []],
     [its.tomorrow, plans ? runsOn(daysAfter(now, 1)) : runsOf(session.value.member?.id, daysAfter(now, 1))],
   ] as const
+  const isBelow = (run: Run) => !mine.some(({ id }) => id === run.id)
   return (
     <>
       {mine.map((run) => (
@@ -31,9 +32,9 @@ export function TodayRuns() {
       ))}
       {days.map(
         ([title, runs]) =>
-          runs.length > 0 && (
+          runs.some(isBelow) && (
             <Part key={title} title={title}>
-              <Rows items={runs} keyOf={(run) => run.id} empty="">
+              <Rows items={runs.filter(isBelow)} keyOf={(run) => run.id} empty="">
                 {(run) => <RunRow run={run} />}
               </Rows>
             </Part>
