@@ -2,13 +2,21 @@
 
 import itertools
 import random
+from dataclasses import replace
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from shopapi.config.bench.dispatch import drawn_day
 from shopapi.dispatch.rules.check import Timed, check_plan, check_route
+from shopapi.dispatch.rules.mend import mend, reasons
+from shopapi.dispatch.rules.model import Model
 from shopapi.dispatch.rules.problem import Costs, Plan, Problem, Rig, Roads, Route, StopTask, Window
+from shopapi.dispatch.rules.search import Search
 from shopapi.dispatch.rules.small import best_of_small
-from shopapi.dispatch.rules.solve import Budget, Cancelled, Progress, make_plan
+from shopapi.dispatch.rules.solve import HERE, Budget, Cancelled, Progress, make_plan
+from shopapi.dispatch.rules.wording import REASONS
 from shopapi.dispatch.services.partner import Partner
 from tests.dispatch.routing import BEST_KNOWN, TINY, problem
 
@@ -163,3 +171,69 @@ def test_a_search_that_finds_nothing_better_can_still_be_stopped() -> None:
         # Best at once, and nothing to find afterwards.
         make_plan(problem("rcdp1001"), Budget(rounds=15_000), watch=watch, clock=lambda: float(next(tick)))
     assert len({progress.cost for progress in seen}) < len(seen)
+
+
+@pytest.mark.parametrize("name", ["CMT01H", "R201R0.5", "PR11"])
+def test_a_patch_is_the_stops_around_one_and_nothing_else_moves(name: str) -> None:
+    model = Model(problem(name))
+    whole = Search(model, HERE, 1).best
+
+    holed = model.without_patch(whole, 7, 10)
+
+    before = [key for route in model.routes(whole) for key in route.keys]
+    after = [key for route in model.routes(holed) for key in route.keys]
+    gone = set(before) - set(after)
+    assert len(gone) == 10
+    assert after == [key for key in before if key not in gone]
+    assert all(all(route.trips) for route in model.routes(holed))
+    # None that stayed is nearer to the middle than one that went.
+    stops = model.problem.stops
+    metres = model.problem.roads[0].metres[stops[7].place]
+    far = {stop.key: metres[stop.place] for stop in stops}
+    assert max(far[key] for key in gone) <= min(far[key] for key in after)
+
+
+@settings(deadline=None, max_examples=40)
+@given(seed=st.integers(0, 10**6), tries=st.integers(0, 60))
+def test_each_stop_left_out_has_one_reason_however_little_time_there_is(seed: int, tries: int) -> None:
+    day = drawn(seed, 6)
+    tick = itertools.count()
+    routes = mend(day, ()).routes
+    out = check_plan(day, routes).left_out
+
+    cut = reasons(day, routes, out, lambda: next(tick) >= tries)
+    whole = {reason.stop: reason for reason in reasons(day, routes, out)}
+
+    assert [reason.stop for reason in cut] == list(out)
+    assert all(reason.code in REASONS for reason in cut)
+    # What is said in haste is what would be said at leisure, or that there was no time.
+    assert all(reason.code == "no_time" or reason == whole[reason.stop] for reason in cut)
+    # All is tried again, so what fits nowhere or is not worth it is known; nothing else was left out.
+    assert all(reason.code != "no_time" for reason in whole.values())
+
+
+@settings(deadline=None, max_examples=40)
+@given(seed=st.integers(0, 10**6), tries=st.integers(0, 60))
+def test_mending_that_is_cut_short_keeps_every_rule(seed: int, tries: int) -> None:
+    day = drawn(seed, 6)
+    tick = itertools.count()
+
+    mended = mend(day, (), lambda: next(tick) >= tries)
+
+    verdict = check_plan(day, mended.routes)
+    assert {broken.code for broken in verdict.broken} <= {"left_out"}
+    assert sorted(verdict.left_out) == sorted(mended.out)
+
+
+@pytest.mark.parametrize("seconds", [300, 3000])
+def test_the_whole_answer_keeps_to_its_time(seconds: int) -> None:
+    # A clock that goes on by one each time it is asked: each round of the search and each try afterwards asks it once.
+    tick = itertools.count()
+    day = drawn_day(60)
+    # Twenty stops too many for the rigs there are.
+    few = replace(day, rigs=day.rigs[:4])
+
+    found = make_plan(few, Budget(seconds=seconds), clock=lambda: float(next(tick)))
+
+    assert next(tick) <= 1.1 * seconds
+    assert {reason.stop for reason in found.left_out} == set(check_plan(few, found.routes).left_out)

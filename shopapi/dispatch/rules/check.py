@@ -160,12 +160,13 @@ def _access(problem: Problem, rig: Rig, stop: StopTask, *, first: bool, before: 
         return Broken("barred", rig.key, stop.key, {})
     if stop.follows is not None and stop.follows not in before:
         return Broken("order", rig.key, stop.key, {"after": stop.follows})
-    aboard = stop.key in rig.aboard
+    under = problem.rig_under.get(stop.key)
+    aboard = under == rig.key
     if first and rig.start is not None and stop.leaves_shop and not aboard:
         return Broken("not_aboard", rig.key, stop.key, {})
     if aboard and not first:
         return Broken("aboard_first", rig.key, stop.key, {})
-    if not aboard and any(stop.key in other.aboard for other in problem.rigs):
+    if under is not None and not aboard:
         return Broken("on_another_rig", rig.key, stop.key, {})
     return None
 

@@ -1,21 +1,30 @@
 """What the search cannot know is put right here.
 
 Stops that fail the check come out of their route and go back in wherever the check lets them, cheapest place first.
-The same tries give the reason of each stop that stays out.
+The same tries give the reason of each stop that stays out. Where it costs the least driving is tried first, and when
+the time is up nothing more is tried.
 """
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
-from shopapi.dispatch.rules.check import Broken, Timed, check_route
-from shopapi.dispatch.rules.problem import LeftOut, Problem, Route, StopTask, can_serve
+from shopapi.dispatch.rules.check import Broken, Timed, check_route, metres_of
+from shopapi.dispatch.rules.problem import LeftOut, Problem, Rig, Route, StopTask, can_serve
 
 # Of several rules that fail, in different places, the one that says most about what could be done comes last here.
 NEARNESS = (
     "barred", "access", "pinned", "on_another_rig", "aboard_first", "not_aboard", "one_trip_only", "load", "deck_space",
     "straps", "rating", "tongue", "daylight", "longest", "shift", "order", "deck_order", "window", "break",
 )  # fmt: skip
+
+# Whether the time for trying is up.
+Over = Callable[[], bool]
+
+
+def never() -> bool:
+    """All the time there is."""
+    return False
 
 
 @dataclass(frozen=True)
@@ -28,8 +37,11 @@ class Mended:
     touched: bool
 
 
-def mend(problem: Problem, routes: Sequence[Route]) -> Mended:
-    """Take out what breaks a rule, put back what can be kept: required stops first, then the dearest to leave out."""
+def mend(problem: Problem, routes: Sequence[Route], over: Over = never) -> Mended:
+    """Take out what breaks a rule, put back what can be kept: required stops first, then the dearest to leave out.
+
+    Once it is `over`, no more is put back.
+    """
     held: dict[str, Timed] = {}
     blocked: set[tuple[str, str]] = set()
     seen: set[str] = set()
@@ -55,7 +67,7 @@ def mend(problem: Problem, routes: Sequence[Route]) -> Mended:
     out = []
     # What follows another stop can only be put back after it.
     for stop in [*(one for one in loose if one.follows is None), *(one for one in loose if one.follows is not None)]:
-        found = _cheapest(problem, held, stop)
+        found = _cheapest(problem, held, stop, over)
         if found is None:
             out.append(stop.key)
         else:
@@ -83,15 +95,14 @@ def _culprit(problem: Problem, route: Route, broken: Broken) -> str:
 
 def places_for(problem: Problem, routes: dict[str, Route], stop: StopTask) -> Iterator[Route]:
     """Every route that serves one more stop: each position of each trip, each new trip, each rig that stands idle."""
-    idle: set[object] = set()
+    idle: set[Rig] = set()
     for rig in problem.rigs:
         if not can_serve(rig, stop):
             continue
         route = routes.get(rig.key)
         if route is None or not route.keys:
             # Idle rigs that differ in nothing but their name are one try.
-            alike = (rig.capacity, rig.shift, rig.longest, rig.has, rig.roads, rig.start, rig.aboard, rig.breaks,
-                     rig.deck, rig.trailer, rig.straps, rig.barred, stop.only_rigs is None)  # fmt: skip
+            alike = replace(rig, key="")
             if alike in idle:
                 continue
             idle.add(alike)
@@ -108,10 +119,22 @@ def places_for(problem: Problem, routes: dict[str, Route], stop: StopTask) -> It
                 yield Route(rig.key, (*route.trips[:number], (stop.key,), *route.trips[number:]))
 
 
-def _cheapest(problem: Problem, held: dict[str, Timed], stop: StopTask) -> Timed | None:
+def _nearest_first(problem: Problem, routes: dict[str, Route], stop: StopTask) -> list[Route]:
+    metres = {rig: metres_of(problem, route) for rig, route in routes.items()}
+    return sorted(
+        places_for(problem, routes, stop),
+        key=lambda route: metres_of(problem, route) - metres.get(route.rig, 0),
+    )
+
+
+def _cheapest(problem: Problem, held: dict[str, Timed], stop: StopTask, over: Over) -> Timed | None:
+    if over():
+        return None
     routes = {key: timed.route for key, timed in held.items()}
     best: tuple[int, Timed] | None = None
-    for route in places_for(problem, routes, stop):
+    for route in _nearest_first(problem, routes, stop):
+        if over():
+            break
         checked = check_route(problem, route)
         if isinstance(checked, Timed):
             before = held[route.rig].cost if route.rig in held else 0
@@ -123,27 +146,50 @@ def _cheapest(problem: Problem, held: dict[str, Timed], stop: StopTask) -> Timed
     return best[1]
 
 
-def reasons(problem: Problem, routes: Sequence[Route], out: Sequence[str]) -> tuple[LeftOut, ...]:
-    """For each stop left out: the first rule that fails, tried alone and then at each position of each route."""
+def reasons(
+    problem: Problem,
+    routes: Sequence[Route],
+    out: Sequence[str],
+    over: Over = never,
+    *,
+    locked: frozenset[str] = frozenset(),
+) -> tuple[LeftOut, ...]:
+    """For each stop left out: the first rule that fails, tried alone and then at each position of each route.
+
+    No rig of `locked` takes one more. Once it is `over`, stops are tried alone only, and one that passes so has
+    "no_time" for its reason.
+    """
     by_rig = {route.rig: route for route in routes}
-    return tuple(_reason(problem, by_rig, problem.by_key[key]) for key in out)
+    found = {key: _alone(problem, problem.by_key[key]) for key in out}
+    return tuple(found[key] or _beside_others(problem, by_rig, problem.by_key[key], over, locked) for key in out)
 
 
-def _reason(problem: Problem, routes: dict[str, Route], stop: StopTask) -> LeftOut:
+def _alone(problem: Problem, stop: StopTask) -> LeftOut | None:
+    """Why no rig could serve the stop even if it had nothing else to do; None: one could."""
     if not problem.rigs:
         return LeftOut(stop.key, "no_rig", {})
-    alone: list[Broken] = []
-    for rig in problem.rigs:
+    failed: list[Broken] = []
+    pinned = stop.only_rigs is not None
+    for rig in {rig if pinned else replace(rig, key=""): rig for rig in reversed(problem.rigs)}.values():
         trips = ((stop.key,),) if rig.start is None or stop.key in rig.aboard else ((), (stop.key,))
         checked = check_route(problem, Route(rig.key, trips))
-        if isinstance(checked, Broken):
-            alone.append(checked)
-    if len(alone) == len(problem.rigs):
-        nearest = max(alone, key=lambda broken: _nearness(broken.code))
-        return LeftOut(stop.key, nearest.code, {**nearest.facts, "rig": nearest.rig, "alone": 1})
+        if isinstance(checked, Timed):
+            return None
+        failed.append(checked)
+    nearest = max(failed, key=lambda broken: _nearness(broken.code))
+    return LeftOut(stop.key, nearest.code, {**nearest.facts, "rig": nearest.rig, "alone": 1})
+
+
+def _beside_others(
+    problem: Problem, routes: dict[str, Route], stop: StopTask, over: Over, locked: frozenset[str]
+) -> LeftOut:
     failed: list[Broken] = []
     cheapest: tuple[int, str] | None = None
-    for route in places_for(problem, routes, stop):
+    for route in () if over() else _nearest_first(problem, routes, stop):
+        if over():
+            break
+        if route.rig in locked:
+            continue
         checked = check_route(problem, route)
         if isinstance(checked, Broken):
             failed.append(checked)
@@ -153,9 +199,16 @@ def _reason(problem: Problem, routes: dict[str, Route], stop: StopTask) -> LeftO
         more = checked.cost - (now.cost if isinstance(now, Timed) else 0)
         if cheapest is None or more < cheapest[0]:
             cheapest = (more, route.rig)
-    if cheapest is not None:
-        # It can be served, it is only not worth it; the person decides with both figures in sight.
-        return LeftOut(stop.key, "not_worth_it", {"more": cheapest[0], "prize": stop.prize, "rig": cheapest[1]})
+    if over() or (cheapest is not None and (stop.required or cheapest[0] < stop.prize)):
+        # Not tried everywhere; or it fits here for less than its price, and only the time to put it there was missing.
+        return LeftOut(stop.key, "no_time", {})
+    if cheapest is None:
+        return _what_fails_most(stop, failed)
+    # It can be served, it is only not worth it; the person decides with both figures in sight.
+    return LeftOut(stop.key, "not_worth_it", {"more": cheapest[0], "prize": stop.prize, "rig": cheapest[1]})
+
+
+def _what_fails_most(stop: StopTask, failed: Sequence[Broken]) -> LeftOut:
     if not failed:
         return LeftOut(stop.key, "no_rig_free", {})
     code = max(Counter(broken.code for broken in failed).items(), key=lambda item: (item[1], _nearness(item[0])))[0]

@@ -50,7 +50,9 @@ class Model:
         self.clients: list[int | None] = []
         self.windows: list[Window] = []
         self.data = self._data()
-        self._places = np.array([client.location for client in self.data.clients()], dtype=np.int64)
+        # Metres between clients as they are, no road made too long.
+        places = [client.location for client in self.data.clients()]
+        self._apart = np.array(problem.roads[0].metres, dtype=np.int64)[np.ix_(places, places)]
         self._first = {at: number for number, at in reversed(list(enumerate(self.clients))) if at is not None}
 
     def _data(self) -> ProblemData:
@@ -204,9 +206,8 @@ class Model:
 
     def without_patch(self, solution: Solution, middle: int, size: int) -> Solution:
         """The solution without the `size` clients that are nearest to client number `middle`, itself included."""
-        metres = self.data.distance_matrix(0)[self._places[middle]]
+        near = [int(at) for at in np.argsort(self._apart[middle], kind="stable")[:size]]
         # A rig's own stop at the shop stays where it is.
-        near = [int(at) for at in np.argsort(metres[self._places], kind="stable")[:size]]
         gone = {at for at in near if self.clients[at] is not None}
         built = []
         for route in solution.routes():
@@ -243,7 +244,7 @@ def _may(problem: Problem, rig: Rig, stop: StopTask) -> bool:
 
 
 def _is_aboard(problem: Problem, stop: StopTask) -> bool:
-    return any(stop.key in rig.aboard for rig in problem.rigs)
+    return stop.key in problem.rig_under
 
 
 def _seen(problem: Problem, stop: StopTask) -> list[Window]:

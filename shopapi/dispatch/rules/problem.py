@@ -134,6 +134,11 @@ class Problem:
     def rig_by_key(self) -> Mapping[str, Rig]:
         return {rig.key: rig for rig in self.rigs}
 
+    @cached_property
+    def rig_under(self) -> Mapping[str, str]:
+        """Of each stop whose machine stands on a deck at the start: the rig."""
+        return {key: rig.key for rig in self.rigs for key in rig.aboard}
+
 
 @dataclass(frozen=True)
 class Route:

@@ -6,6 +6,7 @@ its answer passes the check at the same cost, it is the best there is, and that 
 when there is too much to look at.
 """
 
+from collections.abc import Callable
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -29,24 +30,30 @@ class _TooMuch(Exception):
     """More states than a small day has."""
 
 
-def best_of_small(problem: Problem) -> tuple[Route, ...] | None:
-    """The routes of a proven best plan; None when the day is not small or nothing serves every required stop."""
+def best_of_small(problem: Problem, over: Callable[[], bool] = lambda: False) -> tuple[Route, ...] | None:
+    """The routes of a proven best plan; None when the day is not small or nothing serves every required stop.
+
+    It gives up once it is `over`.
+    """
     if len(problem.stops) > MOST_STOPS or any(rig.start is not None for rig in problem.rigs):
         return None
     try:
-        return _Day(problem).solve()
+        return _Day(problem, over).solve()
     except _TooMuch:
         return None
 
 
 class _Day:
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, problem: Problem, over: Callable[[], bool]) -> None:
         self.problem = problem
+        self.over = over
         self.stops = problem.stops
         self.released = [stop.release for stop in problem.stops]
         self.left = MOST_STATES
-        self.loads: dict[tuple[tuple[int, ...], int, int], bool] = {}
-        self.trips: dict[tuple[Rig, int, int], list[_Way]] = {}
+        self.windows = [self._open(stop) for stop in problem.stops]
+        self.loads: dict[tuple[tuple[int, ...], int], dict[int, bool]] = {}
+        # Of the rig at hand: the ways to make a trip from a moment on.
+        self.trips: dict[tuple[int, int], list[_Way]] = {}
         # What waiting costs, or a longest run, makes the moment of starting matter.
         self.durations = problem.costs.second > 0 or any(rig.longest is not None for rig in problem.rigs)
 
@@ -86,7 +93,8 @@ class _Day:
         problem = self.problem
         opens = max(rig.shift.opens, problem.hours.opens)
         closes = min(rig.shift.closes, problem.hours.closes)
-        trips = [subset for subset in _subsets(servable) if subset and self._fits(rig, subset, subset)]
+        self.trips = {}
+        trips = [subset for subset in _subsets(servable) if subset and self._fits(rig, subset)(subset)]
         # Trips are chained in order of time, so a set is complete before a larger one begins.
         fronts: dict[int, list[_Way]] = {0: [_Way(0, opens, 0, closes)]}
         finished: dict[int, _Way] = {}
@@ -104,14 +112,19 @@ class _Day:
                         finished[done] = _Way(cost, way.end, way.took, way.latest, way.trips)
         return finished
 
-    def _fits(self, rig: Rig, trip: int, aboard: int) -> bool:
-        """Whether the load fits when, of the trip's set, the stops `aboard` are still to be made."""
-        known = self.loads.get((rig.capacity, trip, aboard))
-        if known is None:
-            known = self.loads[rig.capacity, trip, aboard] = all(
-                self._load(trip, aboard, dimension) <= most for dimension, most in enumerate(rig.capacity)
-            )
-        return known
+    def _fits(self, rig: Rig, trip: int) -> Callable[[int], bool]:
+        """Tells whether the load fits when, of the trip's set, the stops `aboard` are still to be made."""
+        loads = self.loads.setdefault((rig.capacity, trip), {})
+
+        def fits(aboard: int) -> bool:
+            known = loads.get(aboard)
+            if known is None:
+                known = loads[aboard] = all(
+                    self._load(trip, aboard, dimension) <= most for dimension, most in enumerate(rig.capacity)
+                )
+            return known
+
+        return fits
 
     def _load(self, trip: int, aboard: int, dimension: int) -> int:
         load = 0
@@ -123,20 +136,22 @@ class _Day:
 
     def _trip(self, rig: Rig, trip: int, way: _Way, closes: int) -> list[_Way]:
         """Every way to make this set as the next trip after `way`, home again, beaten ones left out."""
+        if self.over():
+            raise _TooMuch
         released = max(self.released[at] for at in range(len(self.stops)) if trip >> at & 1)
         gone = self._wait(way, max(released, self.problem.hours.opens), self.problem.loading)
         if self.durations:
             return [_Way(*home[:4], (*way.trips, home.trips[0])) for home in self._orders(rig, trip, gone, closes)]
         # Only the clock at the start matters: the same trip at the same time is worked out once.
-        known = self.trips.get((rig, trip, gone.end))
+        known = self.trips.get((trip, gone.end))
         if known is None:
             fresh = _Way(0, gone.end, 0, gone.end)
-            known = self.trips[rig, trip, gone.end] = self._orders(rig, trip, fresh, closes)
+            known = self.trips[trip, gone.end] = self._orders(rig, trip, fresh, closes)
         return [_Way(way.cost + home.cost, home.end, 0, 0, (*way.trips, home.trips[0])) for home in known]
 
     def _orders(self, rig: Rig, trip: int, gone: _Way, closes: int) -> list[_Way]:
         """Every order of one trip that nothing beats; `trips` of the answer holds that one trip."""
-        problem = self.problem
+        problem, fits = self.problem, self._fits(rig, trip)
         roads = problem.roads[rig.roads]
         members = [at for at in range(len(self.stops)) if trip >> at & 1]
         # (made, last) -> ways
@@ -147,14 +162,14 @@ class _Day:
                 here = problem.shop if last < 0 else self.stops[last].place
                 for at in members:
                     bit = 1 << at
-                    if made & bit or not self._fits(rig, trip, trip & ~(made | bit)):
+                    if made & bit or not fits(trip & ~(made | bit)):
                         continue
                     stop = self.stops[at]
                     cost = roads.metres[here][stop.place] * problem.costs.metre
                     seconds = roads.seconds[here][stop.place]
                     front = after.setdefault((made | bit, at), [])
                     for one in ways:
-                        for there in self._visit(stop, one, cost, seconds):
+                        for there in self._visit(at, one, cost, seconds):
                             self._keep(front, there, (*one.trips[0], at))
             layer = after
         home: list[_Way] = []
@@ -168,19 +183,24 @@ class _Day:
                     self._keep(home, back, one.trips[0])
         return home
 
-    def _visit(self, stop: StopTask, way: _Way, cost: int, drive: int) -> list[tuple[int, int, int, int]]:
+    def _open(self, stop: StopTask) -> list[tuple[int, int]]:
+        """When its work may start, as (from, to)."""
+        light = self.problem.daylight if stop.by_daylight else None
+        if light is None:
+            return [(window.opens, window.closes) for window in stop.windows]
+        return [
+            (max(window.opens, light.opens), min(window.closes, light.closes - stop.service)) for window in stop.windows
+        ]
+
+    def _visit(self, at: int, way: _Way, cost: int, drive: int) -> list[tuple[int, int, int, int]]:
         there = []
-        arrives = way.end + drive
-        for window in stop.windows:
-            opens, closes = window.opens, window.closes
-            if stop.by_daylight and self.problem.daylight is not None:
-                opens = max(opens, self.problem.daylight.opens)
-                closes = min(closes, self.problem.daylight.closes - stop.service)
+        arrives, service = way.end + drive, self.stops[at].service
+        for opens, closes in self.windows[at]:
             if arrives > closes:
                 continue
             latest = min(way.latest, closes - way.took - drive)
-            took = max(way.took + drive, opens - latest) + stop.service
-            there.append((way.cost + cost, max(arrives, opens) + stop.service, took, latest))
+            took = max(way.took + drive, opens - latest) + service
+            there.append((way.cost + cost, max(arrives, opens) + service, took, latest))
         return there
 
     def _wait(self, way: _Way, until: int, work: int) -> _Way:

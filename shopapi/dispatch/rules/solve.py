@@ -3,14 +3,15 @@
 Small days are solved to a proven best. For others two searches run on two processors, one here and one in a helper
 process (the engine holds Python's lock, so threads gain nothing), and tell each other their best four times.
 What the search does not know is then mended, sent back as roads that may not be driven, and searched again. The
-same problem, seed and number of rounds give the same plan; with a limit in seconds the clock decides.
+same problem, seed and number of rounds give the same plan; with a limit in seconds the clock decides, and the whole
+answer, its check and its reasons included, keeps to it.
 """
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from shopapi.dispatch.rules.check import Timed, check_plan, check_route
-from shopapi.dispatch.rules.mend import Mended, mend, reasons
+from shopapi.dispatch.rules.mend import Mended, Over, mend, never, reasons
 from shopapi.dispatch.rules.problem import Plan, Problem, Rig, Route, StopTask
 from shopapi.dispatch.rules.search import Search, Settings
 from shopapi.dispatch.rules.small import MOST_STOPS, best_of_small
@@ -26,6 +27,11 @@ GREEDIER = Settings(neighbours=40, perturbations=8, warp=50, load=1, history=100
 MANY_STOPS = 120
 # How the time is shared among passes when the check may send something back.
 PASSES = (0.5, 0.3, 0.2)
+# What comes after the search checks every stop a few times over, so it takes so many times as long as the first look
+# at them all did; but never more than this share of the time.
+AFTERWARDS, AFTERWARDS_SHARE = 4, 0.15
+# The exact search of a small day is given up when so much of the time is gone.
+EXACT_SHARE = 0.5
 WATCH_EVERY = 0.2
 # A day this small is as good as it gets when so many rounds found nothing better: some seconds.
 IDLE = 20_000
@@ -79,20 +85,56 @@ def make_plan(
     Raises:
         Cancelled: `watch` said so.
     """
-    began = clock()
+    limit = _Limit(clock, budget.seconds)
     locked = tuple(route for route in locked if route.rig in problem.rig_by_key)
     able, impossible = _possible(_unlocked(problem, locked))
+    limit.looked_at_all()
     if not able.stops or not able.rigs:
-        return _plan(problem, locked, proven=not problem.stops)
+        return _plan(problem, (), locked, limit, proven=not problem.stops)
     if len(able.stops) <= MOST_STOPS and not (keep and before):
-        exact = best_of_small(able)
+        exact = best_of_small(able, limit.over_at(EXACT_SHARE))
         if exact is not None:
             verdict = check_plan(able, exact)
             if verdict.holds and verdict.cost == _relaxed_cost(able, exact):
-                return _plan(problem, (*exact, *locked), proven=not impossible and not locked)
+                return _plan(problem, exact, locked, limit, proven=not impossible and not locked)
     known = _known(able, before)
-    routes = _Rounds(able, budget, seed, watch, clock=clock, hire=hire, began=began).plan(known, keep)
-    return _plan(problem, (*routes, *locked))
+    routes = _Rounds(able, budget, seed, watch, clock=clock, hire=hire, limit=limit).plan(known, keep)
+    return _plan(problem, routes, locked, limit)
+
+
+class _Limit:
+    """When what has to be over: searching, then mending, then looking for reasons. Without seconds nothing has."""
+
+    def __init__(self, clock: Clock, seconds: float | None) -> None:
+        self.clock = clock
+        self.seconds = seconds
+        self.began = clock()
+        self.afterwards = 0.0
+
+    def looked_at_all(self) -> None:
+        """Learn from the first look at every stop, which is just over, how long the last ones will take."""
+        if self.seconds is not None:
+            self.afterwards = min(AFTERWARDS_SHARE, AFTERWARDS * (self.clock() - self.began) / self.seconds)
+
+    @property
+    def search_ends(self) -> float | None:
+        return None if self.seconds is None else self.began + self.seconds * (1 - self.afterwards)
+
+    @property
+    def mending_is_over(self) -> Over:
+        return self.over_at(1 - self.afterwards / 2)
+
+    @property
+    def reasons_are_over(self) -> Over:
+        # The last of it is for what cannot be left away.
+        return self.over_at(1 - self.afterwards / 8)
+
+    def over_at(self, share: float) -> Over:
+        """Whether this share of the time is used up."""
+        if self.seconds is None:
+            return never
+        moment = self.began + self.seconds * share
+        return lambda: self.clock() >= moment
 
 
 class _Rounds:
@@ -107,7 +149,7 @@ class _Rounds:
         *,
         clock: Clock,
         hire: Hire | None,
-        began: float,
+        limit: _Limit,
     ) -> None:
         self.able = able
         self.budget = budget
@@ -115,7 +157,7 @@ class _Rounds:
         self.watch = watch
         self.clock = clock
         self.hire = hire
-        self.began = began
+        self.limit = limit
         # The share of the whole that earlier passes took.
         self.over = 0.0
         self.before: tuple[Route, ...] = ()
@@ -128,12 +170,13 @@ class _Rounds:
         self.before, self.worth = before, keep
         start = before
         if start:
-            self._keep(mend(self.able, start))
+            self._keep(mend(self.able, start, self.limit.mending_is_over))
         forbidden: frozenset[tuple[str, str]] = frozenset()
         passes = PASSES if _beyond_engine(self.able) else (1.0,)
         for number in range(len(passes)):
             self.over = sum(passes[:number])
-            mended = mend(self.able, self._search(self._task(number, passes, forbidden, start), passes[number]))
+            found = self._search(self._task(number, passes, forbidden, start), passes[number])
+            mended = mend(self.able, found, self.limit.mending_is_over)
             self._keep(mended)
             if not mended.touched:
                 break
@@ -146,8 +189,8 @@ class _Rounds:
     ) -> Task:
         now = self.clock()
         until = rounds = None
-        if self.budget.seconds is not None:
-            left = max(0.05, self.began + self.budget.seconds - now)
+        if self.limit.search_ends is not None:
+            left = max(0.05, self.limit.search_ends - now)
             until = now + left * passes[number] / sum(passes[number:])
         if self.budget.rounds is not None:
             rounds = max(1, int(self.budget.rounds * passes[number]))
@@ -326,7 +369,11 @@ def _known(problem: Problem, routes: Sequence[Route]) -> tuple[Route, ...]:
     )
 
 
-def _plan(problem: Problem, routes: tuple[Route, ...], *, proven: bool = False) -> Plan:
+def _plan(
+    problem: Problem, found: tuple[Route, ...], locked: tuple[Route, ...], limit: _Limit, *, proven: bool = False
+) -> Plan:
+    routes = (*found, *locked)
     verdict = check_plan(problem, routes)
-    left = reasons(problem, routes, verdict.left_out)
+    kept = frozenset(route.rig for route in locked)
+    left = reasons(problem, routes, verdict.left_out, limit.reasons_are_over, locked=kept)
     return Plan(routes, verdict.cost, verdict.holds, proven, left)

@@ -12,6 +12,7 @@ REASONS = {
     "longest": "The run would last longer than it may.",
     "no_rig": "No rig goes out.",
     "no_rig_free": "Every rig that could serve it is on a locked run.",
+    "no_time": "It was not tried everywhere: the time was up. Plan again with more time.",
     "not_aboard": "It stands at the shop, and the rig is on the road.",
     "not_worth_it": "It can be served, but costs more than leaving it for another day is set to cost.",
     "on_another_rig": "The machine stands on another rig.",
