@@ -5,24 +5,19 @@ from typing import Annotated, Literal
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.http import HttpResponse
-from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import extend_schema
 from pydantic import Field
-from rest_framework.request import Request
-from rest_framework.response import Response
 
 from shopapi.accounts.rules import Permission
+from shopapi.core.actor import Actor
 from shopapi.core.errors import FieldError, Invalid
-from shopapi.core.http import PROBLEMS, Parameters, ShopView, parameters_of, table_file
-from shopapi.core.shape import plain
+from shopapi.core.http import Parameters
+from shopapi.core.reports import Report
 from shopapi.labor.queries import hours, reports
 from shopapi.labor.rules.entry import Kind
 from shopapi.labor.rules.records import HeldReport, HoursReport, OvertimePay, RoundingReport
 from shopapi.labor.rules.sheet import hours as in_hours
 from shopapi.labor.rules.sheet import sheet
 
-TAGS = ["reports"]
 Rate = Annotated[int, Field(ge=0, le=10**9)]
 
 
@@ -32,10 +27,6 @@ class HoursAsked(Parameters):
     span: Literal["day", "week"] = "week"
     day: date | None = None
     member_id: UUID | None = None
-
-    def report(self, view: ShopView) -> HoursReport:
-        period = hours.week_with(view.actor, self.day) if self.span == "week" else hours.day_of(view.actor, self.day)
-        return reports.hours_report(view.actor, period, self.member_id)
 
 
 class RoundingAsked(Parameters):
@@ -67,95 +58,81 @@ class OvertimeAsked(Parameters):
         return found
 
 
-class HoursView(ShopView):
-    needs = {"GET": Permission.READ}
+def _hours(actor: Actor, asked: HoursAsked) -> HoursReport:
+    period = hours.week_with(actor, asked.day) if asked.span == "week" else hours.day_of(actor, asked.day)
+    return reports.hours_report(actor, period, asked.member_id)
 
-    @extend_schema(
-        operation_id="hours_report",
-        summary="Hours by day, member and kind, with what runs or is in dispute beside them",
-        parameters=parameters_of(HoursAsked),
-        responses={200: HoursReport, **PROBLEMS},
-        tags=TAGS,
+
+def _hours_table(report: HoursReport) -> tuple[bytes, str]:
+    rows = [
+        (day.on.isoformat(), day.name, part.kind, in_hours(part.seconds), part.seconds, "counts")
+        for day in report.days
+        for part in day.kinds
+    ]
+    # Beside the sums, never in them: their hours stay empty.
+    zone = ZoneInfo(report.zone)
+    rows += [
+        (one.started_at.astimezone(zone).date().isoformat(), one.name, one.kind, "", "", one.state)
+        for one in report.apart
+    ]
+    columns = ("day", "member", "kind", "hours", "seconds", "state")
+    return sheet(columns, rows), f"hours-{report.first}-{report.last}.csv"
+
+
+def _rounding(actor: Actor, asked: RoundingAsked) -> RoundingReport:
+    return reports.rounding_report(actor, hours.period(actor, asked.first, asked.last), asked.member_id)
+
+
+def _overtime(actor: Actor, asked: OvertimeAsked) -> OvertimePay:
+    return reports.overtime_pay(
+        actor,
+        hours.week_with(actor, asked.day),
+        asked.member_id,
+        rate_minor=asked.rate_minor,
+        rates=asked.by_kind(),
+        bonus_minor=asked.bonus_minor,
     )
-    def get(self, request: Request) -> Response:
-        return Response(plain(HoursAsked.read(request).report(self)))
 
 
-class HoursSheetView(ShopView):
-    needs = {"GET": Permission.READ}
-
-    @extend_schema(
-        operation_id="hours_sheet",
-        summary="The same as a table for a spreadsheet (CSV)",
-        parameters=parameters_of(HoursAsked),
-        responses={(200, "text/csv"): OpenApiTypes.BINARY, **PROBLEMS},
-        tags=TAGS,
-    )
-    def get(self, request: Request) -> HttpResponse:
-        report = HoursAsked.read(request).report(self)
-        rows = [
-            (day.on.isoformat(), day.name, part.kind, in_hours(part.seconds), part.seconds, "counts")
-            for day in report.days
-            for part in day.kinds
-        ]
-        # Beside the sums, never in them: their hours stay empty.
-        zone = ZoneInfo(report.zone)
-        rows += [
-            (one.started_at.astimezone(zone).date().isoformat(), one.name, one.kind, "", "", one.state)
-            for one in report.apart
-        ]
-        columns = ("day", "member", "kind", "hours", "seconds", "state")
-        return table_file(sheet(columns, rows), f"hours-{report.first}-{report.last}.csv")
+def _held(actor: Actor, _asked: Parameters) -> HeldReport:
+    return reports.held_report(actor)
 
 
-class RoundingView(ShopView):
-    needs = {"GET": Permission.READ}
-
-    @extend_schema(
-        operation_id="rounding_report",
-        summary="What rounding to 5, 6 or 15 minutes would take from or give to each member",
-        parameters=parameters_of(RoundingAsked),
-        responses={200: RoundingReport, **PROBLEMS},
-        tags=TAGS,
-    )
-    def get(self, request: Request) -> Response:
-        asked = RoundingAsked.read(request)
-        period = hours.period(self.actor, asked.first, asked.last)
-        return Response(plain(reports.rounding_report(self.actor, period, asked.member_id)))
-
-
-class OvertimeView(ShopView):
-    needs = {"GET": Permission.READ}
-
-    @extend_schema(
-        operation_id="overtime_pay",
-        summary="What a member's week comes to with overtime, at rates that are not kept",
-        parameters=parameters_of(OvertimeAsked),
-        responses={200: OvertimePay, **PROBLEMS},
-        tags=TAGS,
-    )
-    def get(self, request: Request) -> Response:
-        asked = OvertimeAsked.read(request)
-        week = hours.week_with(self.actor, asked.day)
-        pay = reports.overtime_pay(
-            self.actor,
-            week,
-            asked.member_id,
-            rate_minor=asked.rate_minor,
-            rates=asked.by_kind(),
-            bonus_minor=asked.bonus_minor,
-        )
-        return Response(plain(pay))
-
-
-class HeldView(ShopView):
-    needs = {"GET": Permission.READ}
-
-    @extend_schema(
-        operation_id="held_report",
-        summary="How often the hours told before a job held what it then took",
-        responses={200: HeldReport, **PROBLEMS},
-        tags=TAGS,
-    )
-    def get(self, request: Request) -> Response:
-        return Response(plain(reports.held_report(self.actor)))
+REPORTS = (
+    Report(
+        "hours",
+        "hours_report",
+        "Hours by day, member and kind, with what runs or is in dispute beside them",
+        HoursReport,
+        Permission.READ,
+        _hours,
+        asked=HoursAsked,
+        table=_hours_table,
+    ),
+    Report(
+        "rounding",
+        "rounding_report",
+        "What rounding to 5, 6 or 15 minutes would take from or give to each member",
+        RoundingReport,
+        Permission.READ,
+        _rounding,
+        asked=RoundingAsked,
+    ),
+    Report(
+        "overtime",
+        "overtime_pay",
+        "What a member's week comes to with overtime, at rates that are not kept",
+        OvertimePay,
+        Permission.READ,
+        _overtime,
+        asked=OvertimeAsked,
+    ),
+    Report(
+        "held",
+        "held_report",
+        "How often the hours told before a job held what it then took",
+        HeldReport,
+        Permission.READ,
+        _held,
+    ),
+)

@@ -5,7 +5,7 @@ from django.urls import path
 from shopapi.accounts.rules import Permission
 from shopapi.core.http import Filters, Noun
 from shopapi.labor import queries
-from shopapi.labor.api.reports import HeldView, HoursSheetView, HoursView, OvertimeView, RoundingView
+from shopapi.labor.api.reports import REPORTS
 from shopapi.labor.api.views import ByHandView, CorrectionsView
 from shopapi.labor.queries.history import show_work_history
 from shopapi.labor.queries.history import work_histories as work_histories_of
@@ -51,9 +51,5 @@ urlpatterns = [
     path("time-entries/corrections", CorrectionsView.as_view(), name="time_entries_corrections"),
     *time_entries.urls(),
     *work_histories.urls(),
-    path("reports/hours", HoursView.as_view(), name="hours_report"),
-    path("reports/hours.csv", HoursSheetView.as_view(), name="hours_sheet"),
-    path("reports/rounding", RoundingView.as_view(), name="rounding_report"),
-    path("reports/overtime", OvertimeView.as_view(), name="overtime_pay"),
-    path("reports/held", HeldView.as_view(), name="held_report"),
+    *(url for report in REPORTS for url in report.urls()),
 ]

@@ -7,7 +7,7 @@ from shopapi.accounts import queries as accounts
 from shopapi.accounts.rules import Permission, ShopRow
 from shopapi.core.http import Filters, Noun
 from shopapi.quotes import queries
-from shopapi.quotes.api.reports import QuotedSheetView, QuotedView
+from shopapi.quotes.api.reports import quoted
 from shopapi.quotes.api.views import AgreedView, LinkAddressView, PaperView
 from shopapi.quotes.queries import asking as asked
 from shopapi.quotes.rules.asking import ApprovalLinkRow, OwnerQuestionRow
@@ -80,8 +80,7 @@ owner_questions = Noun(
 shop = Noun("shop", ShopRow, accounts.shops, accounts.show_shop, Permission.READ, verbs={"edit": writing.edit_shop})
 
 urlpatterns = [
-    path("reports/quoted", QuotedView.as_view(), name="quoted_report"),
-    path("reports/quoted.csv", QuotedSheetView.as_view(), name="quoted_sheet"),
+    *quoted.urls(),
     path("quotes/<uuid:row_id>/paper", PaperView.as_view(), name="quotes_paper"),
     path("jobs/<uuid:row_id>/agreed", AgreedView.as_view(), name="jobs_agreed"),
     *quotes.urls(),

@@ -1,0 +1,82 @@
+"""How a report stands on REST: what is asked for, the answer, and its table for a spreadsheet."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from django.http import HttpResponse
+from django.urls import URLPattern
+from django.urls import path as route
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from shopapi.core.actor import Actor
+from shopapi.core.http import PROBLEMS, Parameters, ShopView, parameters_of, table_file
+from shopapi.core.shape import Shape, plain
+
+TAGS = ["reports"]
+
+
+@dataclass(frozen=True)
+class Report:
+    """A report below `reports/`.
+
+    `answer(actor, asked)` works it out. `table(answer)` is the same as the bytes of a CSV file and its name; a report
+    without one has no second path.
+    """
+
+    path: str
+    name: str
+    summary: str
+    row: type[Shape]
+    reads: str
+    answer: Callable[[Actor, Any], Shape]
+    asked: type[Parameters] = Parameters
+    table: Callable[[Any], tuple[bytes, str]] | None = None
+
+    def urls(self) -> list[URLPattern]:
+        """The paths of this report, relative to the API's root."""
+        found = [route(f"reports/{self.path}", _answered(self).as_view(), name=self.name)]
+        if self.table is not None:
+            view = _tabled(self, self.table).as_view()
+            found.append(route(f"reports/{self.path}.csv", view, name=f"{self.path}_sheet"))
+        return found
+
+    def read(self, view: ShopView, request: Request) -> Shape:
+        return self.answer(view.actor, self.asked.read(request))
+
+
+def _answered(report: Report) -> type[ShopView]:
+    class Answered(ShopView):
+        needs = {"GET": report.reads}
+
+        @extend_schema(
+            operation_id=report.name,
+            summary=report.summary,
+            parameters=parameters_of(report.asked),
+            responses={200: report.row, **PROBLEMS},
+            tags=TAGS,
+        )
+        def get(self, request: Request) -> Response:
+            return Response(plain(report.read(self, request)))
+
+    return Answered
+
+
+def _tabled(report: Report, table: Callable[[Any], tuple[bytes, str]]) -> type[ShopView]:
+    class Tabled(ShopView):
+        needs = {"GET": report.reads}
+
+        @extend_schema(
+            operation_id=f"{report.path}_sheet",
+            summary="The same as a table for a spreadsheet (CSV)",
+            parameters=parameters_of(report.asked),
+            responses={(200, "text/csv"): OpenApiTypes.BINARY, **PROBLEMS},
+            tags=TAGS,
+        )
+        def get(self, request: Request) -> HttpResponse:
+            return table_file(*table(report.read(self, request)))
+
+    return Tabled
