@@ -64,17 +64,21 @@ def mend(problem: Problem, routes: Sequence[Route], over: Over = never) -> Mende
         (stop for stop in problem.stops if stop.key not in placed),
         key=lambda stop: (not stop.required, -stop.prize, stop.key),
     )
-    out = []
     # What follows another stop can only be put back after it.
-    for stop in [*(one for one in loose if one.follows is None), *(one for one in loose if one.follows is not None)]:
-        found = _cheapest(problem, held, stop, over)
-        if found is None:
-            out.append(stop.key)
-        else:
-            held[found.route.rig] = found
-            touched = True
+    out = [*(one for one in loose if one.follows is None), *(one for one in loose if one.follows is not None)]
+    tried: list[StopTask] = []
+    # One that came back may be on the way to another that was too far before.
+    while len(out) != len(tried):
+        tried, out = out, []
+        for stop in tried:
+            found = _cheapest(problem, held, stop, over)
+            if found is None:
+                out.append(stop)
+            else:
+                held[found.route.rig] = found
+                touched = True
     found_routes = tuple(held[rig.key].route for rig in problem.rigs if rig.key in held)
-    return Mended(found_routes, tuple(out), frozenset(blocked), touched)
+    return Mended(found_routes, tuple(stop.key for stop in out), frozenset(blocked), touched)
 
 
 def without(problem: Problem, route: Route, key: str) -> Route:
