@@ -1,14 +1,20 @@
-"""A whole day on the road in real browsers: planned by a real worker, driven with the network cut, seen everywhere."""
+"""A whole day on the road in real browsers.
 
-from datetime import date, timedelta
+Planned by a real worker, driven with the network cut, planned anew after a no-show, handed over with ink, seen
+everywhere.
+"""
+
+from datetime import date
 from io import BytesIO
 from uuid import UUID
 
 from PIL import Image
 from playwright.sync_api import expect
 
+from shopapi.accounts.queries import shop_of
 from shopapi.core import clock
 from shopapi.core.actor import Actor
+from shopapi.core.shape import Edit
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.models import HandOver, PlanRequest, Run, Stop
 from shopapi.dispatch.services.stops import pin_stop
@@ -16,6 +22,7 @@ from shopapi.files.models import Attachment
 from shopapi.jobs.models import Job
 from shopapi.jobs.services import move_job
 from shopapi.labor.models import TimeEntry
+from shopapi.quotes.services.writing import edit_shop
 from tests.browser.axe import faults
 from tests.browser.conftest import OWNER, NewPhone
 from tests.browser.phone import Phone
@@ -25,11 +32,11 @@ from tests.line import Line
 from tests.site import LiveSite
 
 
-def test_a_day_is_planned_driven_without_a_signal_and_seen_everywhere(
+def test_a_day_is_planned_driven_planned_anew_and_signed_for_with_the_network_cut_and_seen_everywhere(
     live_site: LiveSite, line: Line, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
     live_site.start_worker()
-    day = clock.today("America/Boise") + timedelta(days=1)
+    day = _early_in_the_day(shop)
     jobs = _three_jobs(shop)
     phone = new_phone(line.url)
     phone.context.add_init_script(axe_source)
@@ -39,7 +46,7 @@ def test_a_day_is_planned_driven_without_a_signal_and_seen_everywhere(
     _ask_for_pickup(phone, jobs["Abel Fenn"], day)
     _plan(phone, day)
     phone.press("Today")
-    phone.row("Blue truck").click()
+    phone.press("Open the run")
     phone.heading("Run of Blue truck")
     expect(phone.page.locator("ol.run > li")).to_have_count(3)
     expect(phone.page.get_by_role("img", name="Drawing of the run")).to_be_visible()
@@ -49,18 +56,39 @@ def test_a_day_is_planned_driven_without_a_signal_and_seen_everywhere(
     phone.says("Next stop")
     _bring_back(phone)
     _nobody_home(phone)
-    _fetch(phone)
-    _again_by_hand(phone)
-    phone.press("Home again")
-    phone.says("The run is over")
     with in_shop(shop.shop_id):
         assert not HandOver.objects.exists()
 
+    _back(line, phone)
+    _take_the_rest_anew(phone)
+    line.refuse()
+    _order_by_hand(phone)
+    _fetch(phone)
+    _only_look(phone)
+    phone.press("Home again")
+    phone.says("The run is over")
+
+    _back(line, phone)
+    _server_holds_it(shop, jobs)
+    _second_phone_sees_it(new_phone(live_site.base_url), jobs)
+
+
+def _early_in_the_day(shop: Actor) -> date:
+    """Moves the shop to where it is five in the morning: only the rest of the same day can be planned anew."""
+    ahead = 5 - clock.now().hour
+    # Named the other way round: Etc/GMT+7 lies west (IANA tz database).
+    zone = f"Etc/GMT{-(ahead if ahead >= -12 else ahead + 24):+d}".replace("+0", "")
+    with in_shop(shop.shop_id):
+        kept = shop_of(shop).zone
+    edit_shop(actor=shop, data=Edit(id=shop.shop_id, base={"zone": kept}, set={"zone": zone}))
+    return clock.today(zone)
+
+
+def _back(line: Line, phone: Phone) -> None:
+    """There is a signal again, and everything is sent."""
     line.open()
     phone.page.evaluate("dispatchEvent(new Event('online'))")
     phone.all_sent()
-    _server_holds_it(shop, jobs)
-    _second_phone_sees_it(new_phone(live_site.base_url), jobs)
 
 
 def _three_jobs(shop: Actor) -> dict[str, UUID]:
@@ -231,17 +259,35 @@ def _fetch(phone: Phone) -> None:
     phone.heading("Run of Blue truck")
 
 
-def _again_by_hand(phone: Phone) -> None:
-    """The one who was not at home has called: back onto the run by hand, checked on the phone alone."""
+def _take_the_rest_anew(phone: Phone) -> None:
+    """The no-show has asked for it by itself: the one who was not at home has another turn at the end."""
+    phone.press("Today")
+    phone.press("Plan runs")
+    expect(phone.page.get_by_role("button", name="Take this plan")).to_be_visible(timeout=60_000)
+    phone.press("Take this plan")
+    phone.says("This plan was taken")
+    phone.all_sent()
+    phone.press("Today")
+    phone.press("Open the run")
+    phone.heading("Run of Blue truck")
+    # June was brought back, Abel was not at home; before the rig are Marlow and Abel once more.
+    expect(phone.page.locator("ol.run > li")).to_have_count(4)
+
+
+def _order_by_hand(phone: Phone) -> None:
+    """With no signal the order is one's own, checked on the phone alone; what cannot be done there is said."""
+    phone.page.get_by_role("button", name="Up", exact=False).first.click()
+    phone.says("This order, checked on the phone")
+    phone.press("Undo")
     phone.press("Today")
     phone.press("Plan runs")
     phone.says("Planning needs a signal")
-    phone.row("Abel Fenn").click()
-    phone.press("Move or pin")
-    phone.heading("Move or pin")
-    phone.press("Put it there")
+    phone.press("Today")
+    phone.press("Open the run")
     phone.heading("Run of Blue truck")
-    phone.says("This order, checked on the phone")
+
+
+def _only_look(phone: Phone) -> None:
     phone.press("Next stop")
     phone.heading("Abel Fenn")
     phone.press("Arrived")
@@ -252,7 +298,8 @@ def _again_by_hand(phone: Phone) -> None:
 def _server_holds_it(shop: Actor, jobs: dict[str, UUID]) -> None:
     with in_shop(shop.shop_id):
         run = Run.objects.get()
-        assert (run.state, PlanRequest.objects.get().state) == ("done", "done")
+        plans = list(PlanRequest.objects.order_by("created_at").values_list("cause", "from_now", "state"))
+        assert (run.state, plans) == ("done", [("asked", False, "done"), ("no_show", True, "done")])
         stops = list(Stop.objects.order_by("created_at").values_list("kind", "state", "failure"))
         assert sorted(stops) == sorted(
             [

@@ -158,8 +158,12 @@ def test_a_breakdown_is_told_with_no_signal_and_reaches_the_shop(line: Line, sho
     phone.all_sent()
     with in_shop(shop.shop_id):
         assert (Rig.objects.get().out_note, Run.objects.get(id=run).state) == ("Wheel bearing, right rear", "done")
-        states = {stop.id: (stop.state, stop.run_id) for stop in Stop.objects.all()}
-    assert states == {done: ("left", run), ahead: ("asked", None)}
+        stops = {stop.id: stop for stop in Stop.objects.all()}
+        states = {stop_id: (stop.state, stop.run_id) for stop_id, stop in stops.items()}
+        (aboard,) = stops.keys() - {done, ahead}
+    assert states == {done: ("left", run), ahead: ("asked", None), aboard: ("asked", None)}
+    # What was fetched stands on the deck: it is to be fetched from there.
+    assert (stops[aboard].job_id, stops[aboard].from_rig_id) == (stops[done].job_id, rig)
 
     office = new_phone(line.url)
     office.sign_in(OWNER)
