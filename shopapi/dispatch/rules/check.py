@@ -178,8 +178,9 @@ def _loads(problem: Problem, rig: Rig, trip: Sequence[str], *, first: bool) -> B
         load += _at(rig.carries, dimension) if first else 0
         if load > most:
             # The stop that cannot be held is the heaviest of those that were loaded together.
-            worst = max(stops, key=lambda stop: _at(stop.brings, dimension))
-            return Broken("load", rig.key, worst.key, {"dimension": dimension, "load": load, "most": most})
+            worst = max(stops, key=lambda stop: _at(stop.brings, dimension), default=None)
+            facts = {"dimension": dimension, "load": load, "most": most}
+            return Broken("load", rig.key, None if worst is None else worst.key, facts)
         for stop in stops:
             load += _at(stop.takes, dimension) - _at(stop.brings, dimension)
             if load > most:

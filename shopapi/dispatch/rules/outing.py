@@ -279,7 +279,7 @@ class Outing:
         known = deck.length_cm is not None and deck.width_cm is not None
         return Rig(
             key=rig_key(facts.key, day),
-            capacity=(facts.payload_kg, (deck.length_cm or NO_LIMIT) * deck.lanes, deck.slots),
+            capacity=capacity_of(facts),
             shift=shift,
             has=_equipment(facts),
             start=None if facts.home is None else self.place_of(facts.key),
@@ -290,7 +290,7 @@ class Outing:
         )
 
     def _task(self, stop: StopFacts, keys: Collection[str]) -> StopTask:
-        load: Load = (stop.size.mass_kg or 0, stop.size.length_cm or 0, 1)
+        load = load_of(stop.size)
         done = stop.key in self.done
         last = self.days[-1]
         optional = stop.priority != "first" and stop.wait_until is not None and stop.wait_until > last
@@ -310,6 +310,17 @@ class Outing:
             follows=stop.pin_after if stop.pin_after in keys else None,
             piece=None if stop.kind == "visit" else stop.size.piece,
         )
+
+
+def capacity_of(facts: RigFacts) -> Load:
+    """What a rig may carry: kilograms, centimetres of deck over all lanes, machines."""
+    deck = facts.deck
+    return (facts.payload_kg, (deck.length_cm or NO_LIMIT) * deck.lanes, deck.slots)
+
+
+def load_of(size: Size) -> Load:
+    """What a machine takes of each; nothing where it was not entered."""
+    return (size.mass_kg or 0, size.length_cm or 0, 1)
 
 
 def rig_key(key: str, day: date) -> str:

@@ -37,6 +37,7 @@ CAUTIONS = {
     "belly_low": "The machine may hang up at the top edge of the ramp.",
     "tie_downs_few": "{needed} tie-downs are good practice here, {there} are there.",
     "tie_downs_weak": "The tie-downs hold {there_pounds} lb together; half the weight is {needed_pounds} lb.",
+    "still_aboard": "not handed over and still on the deck. Shift it to the front before the next one comes off.",
     "check_again": "Check straps, chains and tires again within the first 50 miles (80 km).",
 }
 """The figures are reckoned from what was entered. Check local law and the maker's book."""

@@ -19,7 +19,16 @@ from shopapi.core.ids import uuid7
 from shopapi.core.shape import decode
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import Rig, Run, Stop, Yard
-from shopapi.dispatch.rules.outing import Outing, RigFacts, Size, StopFacts, YardFacts, rig_key
+from shopapi.dispatch.rules.outing import (
+    Outing,
+    RigFacts,
+    Size,
+    StopFacts,
+    YardFacts,
+    capacity_of,
+    load_of,
+    rig_key,
+)
 from shopapi.dispatch.rules.problem import Route
 from shopapi.dispatch.rules.records import (
     DeckFields,
@@ -297,7 +306,7 @@ def _rig_facts(rig: Rig) -> RigFacts:
 def _where(outing: Outing, stops: Sequence[Stop], now: datetime) -> Where:
     """Where a rig on the road is: at the stop that it was at last; at the yard before the first and between trips."""
     been = [stop for stop in stops if stop.state in BEEN]
-    ahead = [stop for stop in stops if stop.state == "driving"]
+    ahead = [stop for stop in stops if stop.state == "driving" and _has_place(outing, stops, stop)]
     last = max(been, key=lambda stop: stop.been_at or now, default=None)
     free_at, place = now, None
     if last is not None and last.trip == queries.trip_of(stops):
@@ -314,11 +323,22 @@ def _where(outing: Outing, stops: Sequence[Stop], now: datetime) -> Where:
     )
 
 
+def _has_place(outing: Outing, stops: Sequence[Stop], ahead: Stop) -> bool:
+    """Whether what a rig is on its way to fetch still fits beside what it could not hand over."""
+    undelivered = queries.undelivered(stops)
+    if not undelivered or ahead.kind != "pickup" or ahead.run is None:
+        return True
+    sizes = {facts.key: facts.size for facts in outing.stops}
+    loads = [load_of(sizes[str(stop.id)]) for stop in (*queries.on_deck(stops), ahead)]
+    most = capacity_of(next(rig for rig in outing.rigs if rig.key == str(ahead.run.rig_id)))
+    return all(sum(load) <= limit for load, limit in zip(zip(*loads, strict=True), most, strict=True))
+
+
 def _begin(run: Run, stops: Sequence[Stop], where: Where | None) -> Place:
     if where is None:
         return Place(run.id)
     trip = queries.trip_of(stops)
-    over = sum(stop.trip == trip and stop.state in (*BEEN, "driving") for stop in stops)
+    over = sum(stop.trip == trip and (stop.state in BEEN or str(stop.id) in where.underway) for stop in stops)
     return Place(run.id, trip, over)
 
 
