@@ -198,10 +198,7 @@ def _cautions(
             words = f"{stop.label}: weight and length are not entered, so nothing here says how it loads."
             yield Caution(code="size_unknown", words=words, stop_id=UUID(stop.key))
         yield from _on_the_ramp(facts, stop, pounds=pounds)
-    for key, _ in rig.on_deck:
-        if key in stops and stops[key].kind == "return":
-            words = f"{stops[key].label}: {CAUTIONS['still_aboard']}"
-            yield Caution(code="still_aboard", words=words, stop_id=UUID(key))
+    yield from _still_aboard(rig, stops)
     if carried and rig.trailer is None:
         words = "The trailer's figures are not entered, so nothing here says what the load does to tongue and axles."
         yield Caution(code="trailer_unknown", words=words)
@@ -215,6 +212,13 @@ def _cautions(
                         yield Caution(code=caution.code, words=caution_words(caution, pounds=pounds))
     if carried:
         yield Caution(code="check_again", words=CAUTIONS["check_again"])
+
+
+def _still_aboard(rig: Rig, stops: Mapping[str, StopFacts]) -> Iterator[Caution]:
+    for key, _ in rig.on_deck:
+        if key in stops and stops[key].kind == "return":
+            words = f"{stops[key].label}: {CAUTIONS['still_aboard']}"
+            yield Caution(code="still_aboard", words=words, stop_id=UUID(key))
 
 
 def _on_the_ramp(facts: RigFacts, stop: StopFacts, *, pounds: bool) -> Iterator[Caution]:
