@@ -277,6 +277,7 @@ class Noun:
     """How a noun stands on REST: its rows, its filters and the commands that end in its paths.
 
     `rows(actor)` is the visible queryset (a detail is a member of it), `show(actor, instance)` the row as seen.
+    A row is made by `add`, or in another way by a word behind the plural (`also`); `verbs` change one.
     """
 
     plural: str
@@ -286,6 +287,7 @@ class Noun:
     reads: str
     filters: type[Filters] = Filters
     add: Command[Any, Any] | None = None
+    also: Mapping[str, Command[Any, Any]] = field(default_factory=dict)
     verbs: Mapping[str, Command[Any, Any]] = field(default_factory=dict)
 
     def urls(self) -> list[URLPattern]:
@@ -294,6 +296,10 @@ class Noun:
         found = [
             path(base, _listing(self).as_view(), name=name),
             path(f"{base}/<uuid:row_id>", _detail(self).as_view(), name=f"{name}_one"),
+        ]
+        found += [
+            path(f"{base}/{word}", _making(self, command).as_view(), name=f"{name}_{word.replace('-', '_')}")
+            for word, command in self.also.items()
         ]
         return found + [
             path(f"{base}/<uuid:row_id>/{verb}", _verb(self, verb, command).as_view(), name=f"{name}_{verb}")
@@ -334,20 +340,33 @@ def _listing(noun: Noun) -> type[ShopView]:
             return Response({"rows": [plain(noun.show(self.actor, one)) for one in found], "next": cursor})
 
     if noun.add is not None:
-        add = noun.add
-
-        def post(self: ShopView, request: Request) -> Response:
-            return run_once(request, self.actor, add, lambda row: noun.show(self.actor, row), 201)
-
-        Listing.post = extend_schema(  # type: ignore[attr-defined]
-            operation_id=add.name,
-            summary=_summary(add),
-            request=add.shape,
-            parameters=[KEY_HEADER],
-            responses={201: noun.row, **PROBLEMS},
-            tags=[noun.label],
-        )(post)
+        Listing.post = _post(noun, noun.add)  # type: ignore[attr-defined]
     return Listing
+
+
+def _making(noun: Noun, command: Command[Any, Any]) -> type[ShopView]:
+    class Making(ShopView):
+        needs = {"POST": command.needs}
+        post = _post(noun, command)
+
+    return Making
+
+
+def _post(noun: Noun, command: Command[Any, Any]) -> Callable[[ShopView, Request], Response]:
+    """The method that makes a row by a command."""
+
+    @extend_schema(
+        operation_id=command.name,
+        summary=_summary(command),
+        request=command.shape,
+        parameters=[KEY_HEADER],
+        responses={201: noun.row, **PROBLEMS},
+        tags=[noun.label],
+    )
+    def post(self: ShopView, request: Request) -> Response:
+        return run_once(request, self.actor, command, lambda row: noun.show(self.actor, row), 201)
+
+    return post
 
 
 def _detail(noun: Noun) -> type[ShopView]:

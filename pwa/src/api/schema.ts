@@ -3066,7 +3066,7 @@ export interface paths {
         readonly get?: never;
         readonly put?: never;
         /**
-         * Ask for a stop that cannot wait, and have the rest of today planned with it
+         * Ask for a stop that cannot wait: first in line, promised for today, and the rest of today is planned with it
          * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
          *
          *     `needs` names the permission of each method; a method without one does not exist.

@@ -7,7 +7,7 @@ from django.urls import path
 from shopapi.accounts.rules import Permission
 from shopapi.core.http import Filters, Noun
 from shopapi.dispatch import queries
-from shopapi.dispatch.api.views import CalendarAddressView, PrintoutView, TagsView, UrgentStopView
+from shopapi.dispatch.api.views import CalendarAddressView, PrintoutView
 from shopapi.dispatch.rules.records import (
     CalendarFeedRow,
     HandOverRow,
@@ -85,6 +85,7 @@ stops_of = Noun(
     Permission.READ,
     filters=StopFilters,
     add=stops.ask_stop,
+    also={"urgent": stops.ask_urgent_stop},
     verbs={
         "edit": stops.edit_stop,
         "drop": stops.drop_stop,
@@ -124,6 +125,7 @@ printouts = Noun(
     queries.show_printout,
     Permission.READ,
     add=printing.print_run,
+    also={"tags": printing.print_tags},
 )
 calendar_feeds = Noun(
     "calendar-feeds",
@@ -136,8 +138,6 @@ calendar_feeds = Noun(
 )
 
 urlpatterns = [
-    path("stops/urgent", UrgentStopView.as_view(), name="stops_urgent"),
-    path("printouts/tags", TagsView.as_view(), name="printouts_tags"),
     path("printouts/<uuid:row_id>/paper", PrintoutView.as_view(), name="printouts_paper"),
     path("calendar-feeds/<uuid:row_id>/address", CalendarAddressView.as_view(), name="calendar_feeds_address"),
     *yards.urls(),

@@ -14,17 +14,15 @@ from shopapi.accounts.models import Shop
 from shopapi.accounts.rules import Permission
 from shopapi.core.clock import today
 from shopapi.core.errors import Conflict, NotFound
-from shopapi.core.http import KEY_HEADER, PROBLEMS, ShopView, run_once
+from shopapi.core.http import PROBLEMS, ShopView
 from shopapi.core.shape import plain
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import CalendarFeed, Stop
 from shopapi.dispatch.rules.calendar import RunEvent, feed
-from shopapi.dispatch.rules.records import CalendarAddress, PrintoutRow, StopRow, TagPrint, UrgentStop
+from shopapi.dispatch.rules.records import CalendarAddress
 from shopapi.dispatch.rules.sheet import KINDS, clock_words
 from shopapi.dispatch.services.calendars import address_of, feed_by
-from shopapi.dispatch.services.printing import print_tags
-from shopapi.dispatch.services.stops import ask_urgent_stop
 from shopapi.documents.rules import Figures
 from shopapi.documents.services.shelf import read_document
 
@@ -55,36 +53,6 @@ class PrintoutView(ShopView):
                 "Cache-Control": "private, no-store",
             },
         )
-
-
-class TagsView(ShopView):
-    needs = {"POST": Permission.DRIVE_RUNS}
-
-    @extend_schema(
-        operation_id="print_tags",
-        summary="Have a sheet of tags made",
-        request=TagPrint,
-        parameters=[KEY_HEADER],
-        responses={201: PrintoutRow, **PROBLEMS},
-        tags=["printouts"],
-    )
-    def post(self, request: Request) -> Response:
-        return run_once(request, self.actor, print_tags, lambda row: queries.show_printout(self.actor, row), 201)
-
-
-class UrgentStopView(ShopView):
-    needs = {"POST": Permission.DRIVE_RUNS}
-
-    @extend_schema(
-        operation_id="ask_urgent_stop",
-        summary="Ask for a stop that cannot wait, and have the rest of today planned with it",
-        request=UrgentStop,
-        parameters=[KEY_HEADER],
-        responses={201: StopRow, **PROBLEMS},
-        tags=["stops"],
-    )
-    def post(self, request: Request) -> Response:
-        return run_once(request, self.actor, ask_urgent_stop, lambda row: queries.show_stop(self.actor, row), 201)
 
 
 class CalendarAddressView(ShopView):

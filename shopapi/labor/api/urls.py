@@ -1,12 +1,9 @@
 from uuid import UUID
 
-from django.urls import path
-
 from shopapi.accounts.rules import Permission
 from shopapi.core.http import Filters, Noun
 from shopapi.labor import queries
 from shopapi.labor.api.reports import REPORTS
-from shopapi.labor.api.views import ByHandView, CorrectionsView
 from shopapi.labor.queries.history import show_work_history
 from shopapi.labor.queries.history import work_histories as work_histories_of
 from shopapi.labor.rules.entry import Kind, State, TimeEntryRow
@@ -34,6 +31,7 @@ time_entries = Noun(
     Permission.READ,
     filters=TimeEntryFilters,
     add=clocking.start_clock,
+    also={"by-hand": mending.add_entry, "corrections": mending.correct_entry},
     verbs={"stop": clocking.stop_clock, "drop": mending.drop_entry, "settle": mending.settle_entries},
 )
 
@@ -47,8 +45,6 @@ work_histories = Noun(
 )
 
 urlpatterns = [
-    path("time-entries/by-hand", ByHandView.as_view(), name="time_entries_by_hand"),
-    path("time-entries/corrections", CorrectionsView.as_view(), name="time_entries_corrections"),
     *time_entries.urls(),
     *work_histories.urls(),
     *(url for report in REPORTS for url in report.urls()),
