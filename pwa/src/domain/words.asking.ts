@@ -22,7 +22,7 @@ export const asking = {
   comesTo: 'Comes to',
   offer: 'Offer this and ask',
   offerStill: 'Hours or parts are still missing',
-  offerHint: (customer: string) => `Fixed from here on; then choose how ${customer || 'the owner'} is asked`,
+  offerHint: (customer: string) => `Then choose how ${customer || 'the owner'} is asked`,
   missingWords: 'Say what will be done',
   missingNumber: 'Write the hours as a number',
   missingMoney: 'Write an amount, or leave this empty',

@@ -245,7 +245,7 @@ export const quote = {
     takeBack: 'I have the phone back',
     takeBackHint: (name: string) => `For ${name}: keep it pressed`,
     noLock:
-      'The key below has to be kept pressed, so that no slip opens the shop’s side of this phone. It is no lock: give the phone to somebody of the shop.',
+      'The key below has to be kept pressed. That stops a slip of the hand; it is no lock. Give the phone to somebody of the shop.',
     really: 'Shop only: are you holding the phone?',
     takeBackYes: 'Yes, open the job',
     takeBackNo: 'No, go back',

@@ -131,7 +131,11 @@ def lay_out(
             tax=bool(offer["tax"]),
             tax_inside=offer["prices_hold_tax"],
         ),
-        cautions=_filled(_tax_words(offer, reckoning, customer), SAFETY_CAUTION if unmended else "", *CAUTIONS),
+        cautions=_filled(
+            _tax_words(offer, reckoning.tax if answered else offer["tax"], customer),
+            SAFETY_CAUTION if unmended else "",
+            *CAUTIONS,
+        ),
         beside=beside,
         below=below,
         digest=quote.digest or "",
@@ -196,11 +200,11 @@ def _parties(
     return tuple(parties)
 
 
-def _tax_words(offer: Mapping[str, Any], reckoning: Reckoning, customer: CustomerFacts) -> str:
+def _tax_words(offer: Mapping[str, Any], taxed: Sequence[Any], customer: CustomerFacts) -> str:
     if offer["exempt"]:
         reason = customer.exempt_reason.strip()
         return f"No tax: the customer is exempt ({reason})." if reason else "No tax: the customer is exempt."
-    if not reckoning.tax:
+    if not taxed:
         # Of the whole offer some may be taxed, though none of what counts here is.
         return "No tax falls on the accepted lines." if offer["tax"] else "No tax falls on this."
     return "The prices hold the tax." if offer["prices_hold_tax"] else "Tax comes on top of the prices."

@@ -49,6 +49,8 @@ export function Clock({ jobId }: { jobId: string | null }) {
   if (!permissions.value.has('clock')) return null
   const runs = running.value.at(-1)
   const work = likely(jobId)
+  // What was agreed is begun from the dock.
+  const begins = jobId !== null && startsWith(jobId) !== undefined
   const others = jobId === null ? ({ at: 'clock' } as const) : ({ at: 'job-clock', id: jobId } as const)
   const keys = (
     <Keys>
@@ -59,8 +61,7 @@ export function Clock({ jobId }: { jobId: string | null }) {
   if (!runs)
     return (
       <ClockRest>
-        {/* What is agreed is begun from the dock. */}
-        {jobId !== null && startsWith(jobId) ? null : work ? (
+        {begins ? null : work ? (
           <Slab words={its.start} hint={workWords(work, jobId)} onPress={() => void start(work)} />
         ) : (
           <Slab words={its.start} hint={its.choose} to={others} />
@@ -90,7 +91,9 @@ export function Clock({ jobId }: { jobId: string | null }) {
     <ClockFace minutes={minutes} words={words} calls={calls}>
       {elsewhere && work ? (
         <>
-          <Slab words={its.switchTo} hint={workWords(work, jobId)} onPress={() => void start(work)} />
+          {!begins && (
+            <Slab words={its.switchTo} hint={workWords(work, jobId)} onPress={() => void start(work)} />
+          )}
           <Keys>
             <Key words={its.stop} onPress={() => void stop(minutes)} />
             <Key words={its.otherKind} to={others} />

@@ -91,6 +91,7 @@ function FindingForm({ jobId, seen }: { jobId: string; seen: Finding | null }) {
           wrong={wrong.words}
           onValue={(words) => put({ words })}
         />
+        {!seen && <KeptPictures form={form} />}
         <Field
           area
           label={its.consequence}
@@ -122,7 +123,6 @@ function FindingForm({ jobId, seen }: { jobId: string; seen: Finding | null }) {
           </Keys>
         )}
       </Form>
-      {!seen && <KeptPictures form={form} />}
     </Sheet>
   )
 }

@@ -80,13 +80,13 @@ export function TypicalHours({
   }
   return (
     <section class="typical">
-      <p class="hint">{taken ? its.taken(operation) : its.from(operation)}</p>
       <p>
         <b>{said.level === 'none' ? its.about(write(usual)) : its.usual(write(usual))}</b>{' '}
         {low !== null && high !== null && of_ten !== null && (
           <span>{its.between(figures.value.number(hoursDown(low)), write(hoursUp(high)), of_ten)}</span>
         )}
       </p>
+      <p class="hint">{taken ? its.taken(operation) : its.from(operation)}</p>
       <p class="hint">{behind[said.level]}</p>
       {most !== null && <p class="hint">{its.most(write(hoursUp(most)))}</p>}
       {said.reworked > 0 && <p class="hint">{its.reworked(said.reworked)}</p>}
