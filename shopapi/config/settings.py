@@ -12,6 +12,7 @@ from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 
 from shopapi.config.middleware import file_headers
+from shopapi.config.tiles import tile_origin
 from shopapi.config.vapid import public_key_of
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -66,6 +67,11 @@ REDIS_URL = _need("REDIS_URL")
 MATRIX_URL = os.environ.get("DRAWBAR_MATRIX_URL", "").rstrip("/")
 if MATRIX_URL and urlparse(MATRIX_URL).scheme not in {"http", "https"}:
     raise ImproperlyConfigured("DRAWBAR_MATRIX_URL must be an address such as http://localhost:5000")
+
+# Map tiles below the phone's own drawing of a run; without an address there are none and no phone asks for any.
+TILES_URL = os.environ.get("DRAWBAR_TILES_URL", "").strip()
+TILES_CREDIT = os.environ.get("DRAWBAR_TILES_CREDIT", "").strip()
+_tiles = tile_origin(TILES_URL)
 
 # How many proxies of our own stand in front: the last of them tells from where a request came. 0 believes no header.
 PROXIES = _whole("DRAWBAR_PROXIES", 0)
@@ -173,7 +179,7 @@ CONTENT_SECURITY_POLICY = {
         "default-src": [NONE],
         "script-src": [SELF],
         "style-src": [SELF],
-        "img-src": [SELF, "data:", "blob:"],
+        "img-src": [SELF, "data:", "blob:", *([_tiles] if _tiles else [])],
         "font-src": [SELF],
         "connect-src": [SELF],
         "manifest-src": [SELF],

@@ -7996,6 +7996,8 @@ export interface components {
         /**
          * SessionState
          * @description Who is signed in, and the token that every write carries in `X-CSRF-Token`.
+         *
+         *     `tiles_url`: map tiles with {z}, {x} and {y}, empty without any; `tiles_credit`: whose they are, to be shown beside.
          */
         readonly SessionState: {
             /** Signed In */
@@ -8018,6 +8020,16 @@ export interface components {
              * @default []
              */
             readonly permissions?: readonly string[];
+            /**
+             * Tiles Url
+             * @default
+             */
+            readonly tiles_url?: string;
+            /**
+             * Tiles Credit
+             * @default
+             */
+            readonly tiles_credit?: string;
         };
         /**
          * Settlement

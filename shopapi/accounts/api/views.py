@@ -2,6 +2,7 @@
 
 from uuid import UUID
 
+from django.conf import settings
 from django.contrib.auth import login, logout
 from django.db import transaction
 from django.middleware.csrf import get_token
@@ -28,7 +29,10 @@ class Credentials(Shape):
 
 
 class SessionState(Shape):
-    """Who is signed in, and the token that every write carries in `X-CSRF-Token`."""
+    """Who is signed in, and the token that every write carries in `X-CSRF-Token`.
+
+    `tiles_url`: map tiles with {z}, {x} and {y}, empty without any; `tiles_credit`: whose they are, to be shown beside.
+    """
 
     signed_in: bool
     csrf: str
@@ -37,6 +41,8 @@ class SessionState(Shape):
     shop: ShopRow | None = None
     shop_id: UUID | None = None
     permissions: list[str] = []
+    tiles_url: str = ""
+    tiles_credit: str = ""
 
 
 def session_state(request: Request, actor: Actor | None) -> dict[str, object]:
@@ -54,6 +60,8 @@ def session_state(request: Request, actor: Actor | None) -> dict[str, object]:
                 shop=queries.show_shop(actor, queries.shop_of(actor)),
                 shop_id=actor.shop_id,
                 permissions=sorted(actor.permissions),
+                tiles_url=settings.TILES_URL,
+                tiles_credit=settings.TILES_CREDIT,
             )
         )
 
