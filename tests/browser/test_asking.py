@@ -11,6 +11,7 @@ from shopapi.core.actor import Actor
 from shopapi.core.tenancy import in_shop
 from shopapi.files.models import Attachment
 from shopapi.files.queries import picture_key
+from shopapi.labor.models import WorkHistory
 from shopapi.quotes.models import Approval, ApprovalLink, OwnerQuestion
 from tests.browser.axe import faults
 from tests.browser.code import read_code
@@ -44,6 +45,11 @@ def test_added_work_from_a_finding_to_the_owners_answer(
     live_site: LiveSite, shop: Actor, new_phone: NewPhone, browser: Browser, axe_source: str
 ) -> None:
     _, finding = a_finding_with_a_picture(shop)
+    with in_shop(shop.shop_id):
+        times = list(range(56, 65))
+        WorkHistory.objects.create(
+            shop_id=shop.shop_id, operation="spindle bearing", machine_kind="garden tractor", minutes=times, reworked=0
+        )
     first, second = new_phone(live_site.base_url), new_phone(live_site.base_url, color_scheme="dark")
     first.context.add_init_script(axe_source)
     first.sign_in(MECHANIC)
@@ -65,12 +71,13 @@ def test_added_work_from_a_finding_to_the_owners_answer(
     with in_shop(shop.shop_id):
         assert OwnerQuestion.objects.get().answered_at is not None
     answer(page)
+    page.get_by_role("link", name="Look again").click()
     live_site.start_worker()
     for _ in range(120):
+        page.reload()
         if page.get_by_role("link", name="Keep a copy (PDF)").count():
             break
         page.wait_for_timeout(500)
-        page.get_by_role("link", name="Look again").click()
     copy = context.request.get(f"{url}/paper.pdf")
     assert (copy.status, copy.body()[:5]) == (200, b"%PDF-")
     assert context.cookies() == []
@@ -93,6 +100,10 @@ def ask_with_no_signal(phone: Phone, finding: UUID) -> None:
     phone.open(f"/findings/{finding}")
     phone.press("Ask for more")
     phone.heading("Ask for more")
+    expect(phone.page.get_by_label("Hours of labor")).to_have_value("1")
+    phone.says("Usually 1 h")
+    phone.says("Filled in from your finished jobs: spindle bearing")
+    phone.fill("Hours of labor", "")
     phone.press("Offer this and ask")
     phone.says("Hours or parts: one of them at least")
     phone.fill("Parts", "abc")

@@ -1,12 +1,16 @@
 """The phone in the owner's hand shows the offer and nothing else of the shop."""
 
 from shopapi.core.actor import Actor
+from tests.browser.axe import faults
 from tests.browser.conftest import OWNER, NewPhone
 from tests.site import LiveSite
 
 
-def test_owner_holding_the_phone_sees_only_the_quote(live_site: LiveSite, shop: Actor, new_phone: NewPhone) -> None:
+def test_owner_holding_the_phone_sees_only_the_quote(
+    live_site: LiveSite, shop: Actor, new_phone: NewPhone, axe_source: str
+) -> None:
     phone = new_phone(live_site.base_url)
+    phone.context.add_init_script(axe_source)
     phone.sign_in(OWNER)
     phone.take_in(
         owner="Odell Varga", phone="555 014 8080", kind="tiller", make="Fenlark", model="T5", words="Will not turn"
@@ -33,3 +37,4 @@ def test_owner_holding_the_phone_sees_only_the_quote(live_site: LiveSite, shop: 
     phone.press("I say no to all of it")
     phone.heading("Thank you")
     phone.says("Nothing will be done without your yes.")
+    assert faults(phone.page, "giving the phone back") == []

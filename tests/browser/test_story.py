@@ -47,8 +47,7 @@ def test_quote_written_decided_and_signed_without_signal_is_the_same_everywhere(
     phone.heading("Thank you")
     phone.hold("I have the phone back")
     phone.heading("Marlow Teague")
-    phone.press("Start the repair")
-    phone.says("Job in repair, clock started")
+    _start_the_repair(phone)
     expect(phone.queue_line()).to_contain_text("waiting for signal")
     with in_shop(shop.shop_id):
         assert not Quote.objects.exists()
@@ -127,6 +126,17 @@ def _decide_and_sign(phone: Phone) -> int:
     phone.page.reload()
     phone.heading("Thank you")
     return agreed
+
+
+def _start_the_repair(phone: Phone) -> None:
+    """What was agreed begins with one press; what is said of it stays on its screen."""
+    phone.press("Start the repair")
+    phone.says("Job in repair, clock started")
+    phone.press("Change stage")
+    phone.heading("Change stage")
+    expect(phone.page.locator(".told")).to_be_empty()
+    phone.press("Back")
+    phone.heading("Marlow Teague")
 
 
 def _server_holds_it(shop: Actor, whole: int, agreed: int) -> str:
