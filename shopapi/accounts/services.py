@@ -6,7 +6,7 @@ from datetime import timedelta
 from uuid import UUID
 
 from django.contrib.auth.hashers import check_password, make_password
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
 
 from shopapi.accounts import queries
 from shopapi.accounts.models import ApiToken, Device, Member, Shop, SignInTry, User
@@ -79,20 +79,30 @@ def _make_user(email: str, password: str) -> User:
 def check_sign_in(*, email: str, password: str, network: str) -> User:
     """The user of an address and password. Raises TooMany `too_many_tries` or Invalid `wrong_credentials`.
 
-    Failures are counted in the database, per address and per network, so that every web process sees them.
+    Failures are counted in the database, per address and per network, so that every web process sees them. The caller
+    holds no transaction: what is refused here is still counted.
     """
     words = "Too many wrong passwords. Wait five minutes, then try again."
-    refuse_too_many("email", email.lower(), TRIES_PER_ADDRESS, words)
-    refuse_too_many("network", network, TRIES_PER_NETWORK, words)
-    user = User.objects.filter(email__iexact=email, is_active=True).first()
-    # An unknown address costs the same work as a known one.
-    right = check_password(password, user.password if user else make_password(None))
-    if user is None or not right:
+    with transaction.atomic():
+        # One try at an address after the other: many at once would all find the count still low.
+        _wait_turn(_mark("email", email.lower()))
+        refuse_too_many("email", email.lower(), TRIES_PER_ADDRESS, words)
+        refuse_too_many("network", network, TRIES_PER_NETWORK, words)
+        user = User.objects.filter(email__iexact=email, is_active=True).first()
+        # An unknown address costs the same work as a known one.
+        right = check_password(password, user.password if user else make_password(None))
+        if user is not None and right:
+            SignInTry.objects.filter(about=_mark("email", email.lower())).delete()
+            return user
         note_try("email", email.lower())
         note_try("network", network)
-        raise Invalid("wrong_credentials", "This address and password do not belong together.")
-    SignInTry.objects.filter(about=_mark("email", email.lower())).delete()
-    return user
+    raise Invalid("wrong_credentials", "This address and password do not belong together.")
+
+
+def _wait_turn(mark: str) -> None:
+    """Until the transaction ends, nobody else holds this mark."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT pg_advisory_xact_lock(hashtextextended(%s, 0))", [mark])
 
 
 def refuse_too_many(kind: str, value: str, most: int, words: str) -> None:

@@ -6,11 +6,11 @@ from typing import Any
 
 from gunicorn.glogging import Logger
 
-SECRET = re.compile(r"(/ask/)[^/\s?'\"<>]+", re.IGNORECASE)
+SECRET = re.compile(r"(/ask/|/calendar/[0-9a-f-]{36}/)[^/\s?'\"<>]+", re.IGNORECASE)
 
 
 class SecretsMasked(logging.Formatter):
-    """Lines of a log with the secret of each owner's link blotted out, in messages and tracebacks alike."""
+    """Lines of a log with the secrets of owners' links and calendars blotted out, in messages and tracebacks alike."""
 
     def format(self, record: logging.LogRecord) -> str:
         return SECRET.sub(r"\1***", super().format(record))

@@ -1,8 +1,12 @@
 """The app's shell, the API's page for people, and the two questions a load balancer asks."""
 
+from functools import cache
+
 from csp.decorators import csp_update
 from django.conf import settings
 from django.db import DatabaseError, connection, transaction
+from django.db.migrations.loader import MigrationLoader
+from django.db.migrations.recorder import MigrationRecorder
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.views.decorators.http import require_safe
 from django.views.defaults import page_not_found
@@ -41,13 +45,20 @@ def livez(request: HttpRequest) -> HttpResponse:
 @require_safe
 @transaction.non_atomic_requests
 def readyz(request: HttpRequest) -> HttpResponse:
-    """Ready when the database answers; a broker that is down only delays paper and mail."""
+    """Ready when the database answers and is migrated; a broker that is down only delays paper and mail."""
     try:
-        with connection.cursor() as cursor:
-            cursor.execute("SELECT 1")
+        behind = _last_migrations() - MigrationRecorder(connection).applied_migrations().keys()
     except DatabaseError:
         return JsonResponse({"ready": False, "database": "away"}, status=503)
+    if behind:
+        return JsonResponse({"ready": False, "database": "not migrated"}, status=503)
     return JsonResponse({"ready": True, "database": "answers"})
+
+
+@cache
+def _last_migrations() -> frozenset[tuple[str, str]]:
+    """The last migration of each app, as it lies beside the code."""
+    return frozenset(MigrationLoader(None).graph.leaf_nodes())
 
 
 _swagger = SpectacularSwaggerSplitView.as_view(url_name="openapi")

@@ -1,15 +1,21 @@
 """Signing in and out: who gets in, what is demanded, and what slows guessing down."""
 
 import hashlib
+from collections import Counter
+from concurrent.futures import ThreadPoolExecutor
+from threading import Barrier
 from typing import Any
 
 import pytest
 from django.conf import settings
+from django.db import connections
+from django.db.migrations.recorder import MigrationRecorder
 from django.test import Client
 
 from shopapi.accounts.models import ApiToken, Member, User
-from shopapi.accounts.services import make_token
+from shopapi.accounts.services import check_sign_in, make_token
 from shopapi.core.clock import now
+from shopapi.core.errors import DomainError
 from shopapi.core.tenancy import in_shop
 from tests.factories.crews import PASSWORD, Browser, Crew, open_crew
 
@@ -99,6 +105,33 @@ def test_another_site_cannot_sign_somebody_in_or_out(crew: Crew) -> None:
     sign_in(browser, **{"X-CSRF-Token": browser.get("session").json()["csrf"]})
     assert browser.client.delete("/api/v1/session").status_code == 403
     assert browser.get("session").json()["signed_in"] is True
+
+
+def test_guessing_many_at_once_gets_no_further(committed_db: None) -> None:
+    open_crew()
+    guesses = 16
+    together = Barrier(guesses)
+
+    def guess(number: int) -> str:
+        try:
+            together.wait()
+            check_sign_in(email="owner@bench.example", password=f"guess number {number}", network=f"192.0.2.{number}")
+        except DomainError as refused:
+            return refused.code
+        finally:
+            connections.close_all()
+        return "in"
+
+    with ThreadPoolExecutor(guesses) as pool:
+        said = Counter(pool.map(guess, range(guesses)))
+    assert said == {"wrong_credentials": 5, "too_many_tries": 11}
+
+
+def test_a_database_behind_the_code_is_not_ready(db: None) -> None:
+    assert Client().get("/readyz").json() == {"ready": True, "database": "answers"}
+    MigrationRecorder.Migration.objects.filter(app="files").latest("id").delete()
+    answer = Client().get("/readyz")
+    assert (answer.status_code, answer.json()) == (503, {"ready": False, "database": "not migrated"})
 
 
 def test_guessing_is_slowed_for_one_address(crew: Crew) -> None:
