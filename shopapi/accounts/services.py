@@ -28,6 +28,8 @@ TRIES_PER_NETWORK = 25
 def make_first_shop(*, data: FirstShop) -> Actor:
     """Open the first shop of an installation with its owner; raises Conflict once there is one."""
     with transaction.atomic():
+        # Of two who come first at the same moment, the second finds the shop of the other.
+        _wait_turn("first shop")
         if queries.every_shop():
             raise Conflict("shop_exists", "There is a shop already; its owner can add members.")
         return make_shop(data=data)

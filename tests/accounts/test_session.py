@@ -13,7 +13,8 @@ from django.db.migrations.recorder import MigrationRecorder
 from django.test import Client
 
 from shopapi.accounts.models import ApiToken, Member, User
-from shopapi.accounts.services import check_sign_in, make_token
+from shopapi.accounts.rules import FirstShop
+from shopapi.accounts.services import check_sign_in, make_first_shop, make_token
 from shopapi.core.clock import now
 from shopapi.core.errors import DomainError
 from shopapi.core.tenancy import in_shop
@@ -125,6 +126,25 @@ def test_guessing_many_at_once_gets_no_further(committed_db: None) -> None:
     with ThreadPoolExecutor(guesses) as pool:
         said = Counter(pool.map(guess, range(guesses)))
     assert said == {"wrong_credentials": 5, "too_many_tries": 11}
+
+
+def test_of_many_who_open_the_first_shop_at_once_one_does(committed_db: None) -> None:
+    visitors = 6
+    together = Barrier(visitors)
+
+    def open_shop(number: int) -> str:
+        try:
+            together.wait()
+            make_first_shop(data=FirstShop(**OPENING | {"email": f"visitor{number}@bench.example"}))
+        except DomainError as refused:
+            return refused.code
+        finally:
+            connections.close_all()
+        return "opened"
+
+    with ThreadPoolExecutor(visitors) as pool:
+        said = Counter(pool.map(open_shop, range(visitors)))
+    assert said == {"opened": 1, "shop_exists": 5}
 
 
 def test_a_database_behind_the_code_is_not_ready(db: None) -> None:
