@@ -84,9 +84,11 @@ class Line:
 
     async def _see_all_off(self) -> None:
         """What was cut is gone before the loop is: a socket it leaves behind would fail some later test."""
-        others = asyncio.all_tasks() - {asyncio.current_task()}
-        if others:
-            await asyncio.wait(others, timeout=5)
+        # One that is just being accepted makes another task.
+        while others := asyncio.all_tasks() - {asyncio.current_task()}:
+            ended, _ = await asyncio.wait(others, timeout=5)
+            if not ended:
+                break
         await asyncio.sleep(0.05)
 
     async def _silence(self) -> None:
@@ -98,6 +100,10 @@ class Line:
         self._left[way] = count
 
     async def _carry(self, client: asyncio.StreamReader, to_client: asyncio.StreamWriter) -> None:
+        if self._listener is None:
+            # Accepted in the moment in which it was refused.
+            to_client.transport.abort()
+            return
         self._ends.add(to_client)
         try:
             server, to_server = await asyncio.open_connection("127.0.0.1", self._target)
