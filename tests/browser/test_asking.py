@@ -97,6 +97,7 @@ def test_added_work_from_a_finding_to_the_owners_answer(
 
 def ask_with_no_signal(phone: Phone, finding: UUID) -> None:
     """Two presses from the finding to the offer; the request waits for the signal, then shows its code."""
+    phone.keep_app()
     phone.open(f"/findings/{finding}")
     phone.press("Ask for more")
     phone.heading("Ask for more")

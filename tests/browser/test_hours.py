@@ -17,6 +17,8 @@ def test_hours_to_quote_come_from_the_shops_own_history_with_no_signal(
     quote = work.a_draft(shop, work.a_job(shop))
     phone = new_phone(live_site.base_url)
     phone.sign_in(OWNER)
+    phone.keep_app()
+    phone.all_sent()
     phone.context.set_offline(True)
     phone.page.evaluate(
         "path => { history.pushState(null, '', path); dispatchEvent(new PopStateEvent('popstate')) }",
@@ -25,6 +27,7 @@ def test_hours_to_quote_come_from_the_shops_own_history_with_no_signal(
     phone.press("carburetor clean")
     # Nine jobs of 30 to 120 minutes, the middle one 60: the first and the last hold 8 of 10.
     phone.says("Usually 1 h")
+    phone.says("Filled in from your finished jobs: carburetor clean")
     phone.says("0.5 to 2 h in 8 of 10")
     phone.says("9 jobs on this kind of machine")
     phone.fill("Hours", "3")

@@ -16,7 +16,6 @@ import { Slab } from '../../components/Press'
 import { Stepper } from '../../components/Stepper'
 import { Tally } from '../../components/Sums'
 import { useDraft } from '../../draft'
-import { hoursNear } from '../../hours'
 import { goTo } from '../../router'
 import { useSend } from '../../send'
 import { figures, today } from '../../shopFigures'
@@ -24,7 +23,7 @@ import { Nowhere } from '../Nowhere'
 import { Pictures } from '../pictures/Pictures'
 import { basisToday, digestOf, namesOf } from '../quotes/reckoned'
 import { stepped } from '../quotes/stepping'
-import { TypicalHours, toldHours, WorkName } from '../quotes/WorkName'
+import { TypicalHours, usualHours, WorkName } from '../quotes/WorkName'
 import { Sheet } from '../Sheet'
 
 const its = en.asking
@@ -51,7 +50,7 @@ function Ask({ row, basis }: { row: Finding; basis: PriceBook }) {
   const read = figures.value
   const ticket = job(row.job_id)
   const machineKind = machine(ticket?.machine_id ?? '')?.kind ?? ''
-  const named = (operation: string) => ({ operation, hours: hoursFromHistory(operation, machineKind) })
+  const named = (operation: string) => ({ operation, hours: usualHours(operation, machineKind) })
   const { fields, put, drop } = useDraft<Typed>(`ask:${row.id}`, {
     words: row.words,
     left: row.consequence,
@@ -162,12 +161,6 @@ function Ask({ row, basis }: { row: Finding; basis: PriceBook }) {
       <Pictures about_kind="finding" about_id={row.id} />
     </Sheet>
   )
-}
-
-/** Hours as they stand in the field: what the work usually takes, where there are jobs enough to say so; else none. */
-function hoursFromHistory(operation: string, machineKind: string): string {
-  const { level, minutes } = toldHours(operation, machineKind)
-  return minutes === null || level === 'none' ? '' : figures.value.number(hoursNear(minutes))
 }
 
 /** What the sum is made of, in words, and what it is if done later. */

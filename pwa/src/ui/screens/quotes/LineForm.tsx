@@ -1,8 +1,10 @@
 import { useState } from 'preact/hooks'
+import { likelyWork } from '../../../domain/likelyWork'
 import { LINE_KINDS, type LineKind } from '../../../domain/lines'
 import { priceLine } from '../../../domain/prices'
 import type { Finding, Quote, QuoteLine, Rank } from '../../../domain/rows'
 import { en } from '../../../domain/words'
+import { histories } from '../../../store/hours'
 import { findingsOf, job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
 import { linesOf, putQuoteLine, quote, removeQuoteLine } from '../../../store/quotes'
@@ -22,7 +24,7 @@ import { Sheet } from '../Sheet'
 import { LineFields } from './LineFields'
 import { OffFields } from './OffFields'
 import { blankLine, type LineFaults, readLine, type TypedLine, typedLine } from './typedLine'
-import { TypicalHours, WorkName } from './WorkName'
+import { TypicalHours, usualHours, WorkName } from './WorkName'
 
 const its = en.quote.line
 /** So much of a finding's words fits on a line. */
@@ -63,7 +65,16 @@ function LineForm({ row, kind, seen, findingId }: Props) {
       words,
       spokenOf(id),
     )
-  const blank = { ...blankLine(kind, row.basis, maySeeCost), ...about(findingId, '') }
+  const named = (operation: string) => {
+    const hours = usualHours(operation, machineKind)
+    return { operation, ...(hours && { hours }) }
+  }
+  const found = findings.find(({ id }) => id === findingId)?.words ?? ''
+  const blank = {
+    ...blankLine(kind, row.basis, maySeeCost),
+    ...about(findingId, ''),
+    ...(kind === 'labor' && named(likelyWork(found, histories(), machineKind) ?? '')),
+  }
   const { fields, put, drop } = useDraft<TypedLine>(
     `line:${seen?.id ?? `${row.id}:${kind}:${findingId}`}`,
     seen ? typedLine(seen, blank, read) : blank,
@@ -122,7 +133,7 @@ function LineForm({ row, kind, seen, findingId }: Props) {
           <WorkName
             operation={fields.operation}
             machineKind={machineKind}
-            onOperation={(operation) => put({ operation })}
+            onOperation={(operation) => put(fields.byHand ? { operation } : named(operation))}
           />
         )}
         <LineFields
@@ -133,12 +144,13 @@ function LineForm({ row, kind, seen, findingId }: Props) {
           maySeeCost={maySeeCost}
           figures={read}
           unitPrice={price?.unit ?? null}
-          put={put}
+          put={(changed) => put({ ...changed, ...('hours' in changed && { byHand: true }) })}
           underHours={
             <TypicalHours
               operation={fields.operation}
               machineKind={machineKind}
-              onTake={(hours) => put({ hours })}
+              taken={!fields.byHand && fields.hours === usualHours(fields.operation, machineKind)}
+              onTake={(hours) => put({ hours, byHand: false })}
             />
           }
         />

@@ -54,6 +54,12 @@ export function suggested(rows: readonly WorkHistory[], typed: string, machineKi
 export const toldHours = (operation: string, machineKind: string): Typical =>
   typical(historyOf(operation), machineKind)
 
+/** Hours as they stand in the field: what the work usually takes, where there are jobs enough to say so; else none. */
+export function usualHours(operation: string, machineKind: string): string {
+  const { level, minutes } = toldHours(operation, machineKind)
+  return minutes === null || level === 'none' ? '' : figures.value.number(hoursNear(minutes))
+}
+
 /** What the shop's own hours say of this work, and one tap to take it; `taken`: they stand in the field already. */
 export function TypicalHours({
   operation,

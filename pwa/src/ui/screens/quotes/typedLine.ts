@@ -16,6 +16,8 @@ export interface TypedLine {
   /** The name of the work, by which clocked hours gather. */
   operation: string
   hours: string
+  /** The hours are a person's own, not the history's: they stay when another work is named. */
+  byHand: boolean
   rateKey: string
   quantity: string
   unitCost: string
@@ -28,6 +30,9 @@ export interface TypedLine {
   offAmount: string
   later: string
 }
+
+/** The fields that hold text. */
+type TextField = Exclude<keyof TypedLine, 'byHand'>
 
 export type LineFaults = Partial<Record<keyof TypedLine, string>>
 
@@ -45,6 +50,7 @@ export function blankLine(kind: LineKind, book: PriceBook, maySeeCost: boolean):
     priced: kind === 'labor' || kind === 'part' ? priced[kind] : 'set',
     operation: '',
     hours: '1',
+    byHand: false,
     rateKey: '',
     quantity: '1',
     unitCost: '',
@@ -78,6 +84,7 @@ export function typedLine(
     priced: set == null ? pricedBy(line) : 'set',
     operation: line.operation ?? '',
     hours: number(line.hours ?? '1'),
+    byHand: true,
     rateKey: line.rate_key ?? '',
     quantity: number(line.quantity ?? '1'),
     unitCost: money(line.unit_cost_minor),
@@ -105,12 +112,12 @@ export function readLine(
   read: Figures,
 ): { figures: LineFigures; faults: null } | { figures: null; faults: LineFaults } {
   const faults: LineFaults = {}
-  const number = (field: keyof TypedLine): string | null => {
+  const number = (field: TextField): string | null => {
     const found = read.readNumber(typed[field] ?? '')
     if (found === null || found.startsWith('-')) faults[field] = en.quote.line.missingNumber
     return found
   }
-  const money = (field: keyof TypedLine, optional = false): number | null => {
+  const money = (field: TextField, optional = false): number | null => {
     if (optional && !(typed[field] ?? '').trim()) return null
     const found = read.readMoney(typed[field] ?? '')
     if (found === null || found < 0) faults[field] = en.quote.line.missingMoney
@@ -135,8 +142,8 @@ function priceFigures(
   kind: LineKind,
   typed: TypedLine,
   book: PriceBook,
-  number: (field: keyof TypedLine) => string | null,
-  money: (field: keyof TypedLine, optional?: boolean) => number | null,
+  number: (field: TextField) => string | null,
+  money: (field: TextField, optional?: boolean) => number | null,
 ): Partial<LineFigures> {
   const set = typed.priced === 'set'
   switch (kind) {
