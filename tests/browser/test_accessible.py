@@ -6,11 +6,12 @@ from shopapi.accounts.queries import every_shop, system_actor
 from shopapi.config.demo.story import Story
 from shopapi.core import clock
 from shopapi.core.tenancy import in_shop
-from shopapi.dispatch.models import Rig, Stop
+from shopapi.dispatch.models import Run, Stop
+from shopapi.dispatch.services.stops import move_stop
 from tests.browser.axe import faults
 from tests.browser.conftest import OWNER, NewPhone
 from tests.browser.phone import Phone
-from tests.factories.rigs import a_run
+from tests.factories.work import do
 from tests.files.pictures import drawn, saved
 from tests.site import LiveSite
 
@@ -51,13 +52,14 @@ def test_every_screen_is_accessible(
 
 
 def _two_stops_today() -> None:
-    """Two of the stops that are asked for, on the van of today."""
+    """Two of tomorrow's stops moved onto the van's run of today."""
     [shop_id] = every_shop()
     actor = system_actor(shop_id)
     with in_shop(actor.shop_id):
-        van = Rig.objects.get(name="The van").id
+        run = Run.objects.get(rig__name="The van", day=clock.today("America/Chicago"))
         asked = list(Stop.objects.filter(state="asked").order_by("id").values_list("id", flat=True)[:2])
-    a_run(actor, van, *asked, day=clock.today("America/Chicago"))
+    for stop_id in asked:
+        do(actor, move_stop, id=stop_id, run_id=run.id)
 
 
 def _paths(phone: Phone) -> list[str]:

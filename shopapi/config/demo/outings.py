@@ -1,13 +1,15 @@
-"""The demo shop's yard, rigs and stops: one run that was driven, and what is asked for tomorrow. All invented."""
+"""The demo shop's yard, rigs and stops: a run that was driven, today's planned, tomorrow's asked for. All invented."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date, datetime, time, timedelta
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from shopapi.core import clock
+from shopapi.dispatch.services.asking import request_plan
 from shopapi.dispatch.services.driving import arrive_stop, end_run, hand_over, leave_stop, start_run
+from shopapi.dispatch.services.making import make_plan, take_plan
 from shopapi.dispatch.services.rigs import add_rig, set_up_yard
 from shopapi.dispatch.services.stops import ask_stop, move_stop, open_run
 from shopapi.jobs.models import Job
@@ -69,37 +71,54 @@ SIZES: tuple[tuple[str, dict[str, int]], ...] = (
     ("", {"mass_kg": 70, "length_cm": 130, "width_cm": 65}),
 )
 KIND_OF = {Stage.READY: "return", Stage.INTAKE: "pickup", Stage.DIAGNOSIS: "visit"}
-MOST_STOPS = 8
+MOST_STOPS = 12
+# The search of today's plan ends after so many and not by the clock, so that the story is told the same each time.
+ROUNDS = 60
 
 Do = Callable[..., Any]
 Named = Callable[[str, str, datetime], UUID]
 
 
-def tell_outings(do: Do, named: Named, *, shop_id: UUID, driver_id: UUID, zone: ZoneInfo, today: date) -> None:
-    """Through commands alone: `do(who, command, **arguments)`; `named` gives each row the same id each time."""
+def tell_outings(do: Do, named: Named, *, shop_id: UUID, drivers: Sequence[UUID], zone: ZoneInfo, today: date) -> None:
+    """Through commands alone: `do(who, command, **arguments)`; `named` gives each row the same id each time.
+
+    `drivers`: who drives each of the `RIGS`.
+    """
     past = today - timedelta(days=3)
     begun = datetime.combine(past, time(7, 30), zone)
     placed = Job.objects.filter(shop=shop_id, site__lat__isnull=False).exclude(stage=Stage.CANCELLED)
     jobs = list(placed.order_by("-opened_at", "id"))
     with clock.held_at(begun):
         do("owner", set_up_yard, id=named("yard", "yard", begun), **YARD)
-        rigs = []
-        for rig in RIGS:
-            told = {**rig, "driver_id": driver_id} if not rigs else rig
-            rigs.append(do("owner", add_rig, id=named("rig", rig["name"], begun), **told).id)
+        rigs = [
+            do("owner", add_rig, id=named("rig", rig["name"], begun), **rig, driver_id=driver).id
+            for rig, driver in zip(RIGS, drivers, strict=True)
+        ]
     _drive(do, named, rigs[0], [job for job in jobs if job.stage == Stage.REPAIR][:2], begun)
     evening = datetime.combine(today - timedelta(days=1), time(17, 40), zone)
     with clock.held_at(evening):
-        for job in [job for job in jobs if job.stage in KIND_OF][:MOST_STOPS]:
+        asked = [job for job in jobs if job.stage in KIND_OF][:MOST_STOPS]
+        # Every other one, so that both days have something of each kind.
+        pair = False
+        for number, job in enumerate(asked):
             _measure(do, job)
-            do(
-                "office",
-                ask_stop,
-                id=named("stop", f"{job.mark}/tomorrow", evening),
-                job_id=job.id,
-                kind=KIND_OF[Stage(job.stage)],
-                earliest_on=today + timedelta(days=1),
-            )
+            day = today if number % 2 == 0 else today + timedelta(days=1)
+            kind = KIND_OF[Stage(job.stage)]
+            # One of today's needs the van, which two people go out with.
+            needs = ["two_people"] if kind == "visit" and day == today and not pair else []
+            pair = pair or bool(needs)
+            stop_id = named("stop", f"{job.mark}/asked", evening)
+            do("office", ask_stop, id=stop_id, job_id=job.id, kind=kind, earliest_on=day, needs=needs)
+        for rig_id in rigs:
+            do("office", open_run, id=named("run", f"{rig_id}/today", evening), rig_id=rig_id, day=today)
+        _plan(do, shop_id, named("plan", "today", evening), today)
+
+
+def _plan(do: Do, shop_id: UUID, plan_id: UUID, today: date) -> None:
+    """Today by the product's own planner: opened runs keep their ids, and one that nothing is planned on goes."""
+    do("office", request_plan, id=plan_id, days=[today], rounds=ROUNDS)
+    make_plan(shop_id=shop_id, plan_id=plan_id)
+    do("office", take_plan, id=plan_id)
 
 
 def _measure(do: Do, job: Job) -> None:

@@ -137,10 +137,10 @@ class _Telling:
         take_over_entries(actor=self.actors["owner"], data=[self._entry(one) for one in clocked(self.story)])
 
     def send_out(self, today: date) -> None:
-        """Rigs and stops: a run that was driven, and tomorrow's."""
-        driver, shop_id = self.actors["mechanic"].member_id, self.actors["owner"].shop_id
-        if driver is not None:
-            tell_outings(self._do, steady_id, shop_id=shop_id, driver_id=driver, zone=self.zone, today=today)
+        """Rigs and stops: a run that was driven, today's as it was planned, and what is asked for tomorrow."""
+        drivers = [found for key in ("mechanic", "owner") if (found := self.actors[key].member_id)]
+        shop_id = self.actors["owner"].shop_id
+        tell_outings(self._do, steady_id, shop_id=shop_id, drivers=drivers, zone=self.zone, today=today)
 
     def _instant(self, local: datetime) -> datetime:
         return (local + self.moved).replace(tzinfo=self.zone)
