@@ -59,7 +59,7 @@ function Own({ run }: { run: Run }) {
   const next = nextStop(run.id)
   const about = next && aboutStop(next)
   return (
-    <section class="next" aria-label={its.title}>
+    <section class="next" aria-label={en.app.joined([its.title, rigName(run.rig_id)])}>
       {next && about ? (
         <>
           <p class="over">{next.state === 'arrived' ? its.here : its.next}</p>
