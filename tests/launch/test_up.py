@@ -1,8 +1,9 @@
-"""`manage.py up` for real: on an empty folder, stopped, killed, and started once more."""
+"""`manage.py up` for real: on an empty folder, stopped, killed, and started once more, on a copy of all it left."""
 
 import http.client
 import json
 import os
+import shutil
 import signal
 import socket
 import subprocess
@@ -24,11 +25,16 @@ def free_port() -> int:
         return port
 
 
+def plain_environment() -> dict[str, str]:
+    """What a person's shell has: nothing of this run's servers."""
+    ours = {"DATABASE_URL", "MIGRATE_DATABASE_URL", "REDIS_URL", "DRAWBAR_ORIGIN", "DRAWBAR_DATA", "SECRET_KEY"}
+    return {key: value for key, value in os.environ.items() if key not in ours}
+
+
 @contextmanager
 def running(data: Path, port: int, output: Path) -> Iterator[subprocess.Popen[bytes]]:
     """An `up` that has said it is ready."""
-    ours = {"DATABASE_URL", "MIGRATE_DATABASE_URL", "REDIS_URL", "DRAWBAR_ORIGIN", "DRAWBAR_DATA", "SECRET_KEY"}
-    environment = {key: value for key, value in os.environ.items() if key not in ours}
+    environment = plain_environment()
     command = [sys.executable, str(ROOT / "manage.py"), "up", "--port", str(port), "--data", str(data)]
     with output.open("wb") as file:
         process = subprocess.Popen(command, env=environment, stdout=file, stderr=file)
@@ -117,8 +123,20 @@ def test_up_comes_back_after_kills_and_stops_whole(tmp_path: Path) -> None:
             for group in groups(data).values():
                 os.killpg(group, signal.SIGKILL)
 
+    # A backup as README says: the folder whole, with the owners of its files, and nothing of the one before.
+    subprocess.run(["cp", "-a", str(data), str(tmp_path / "copy")], check=True)
+    shutil.rmtree(data)
+    data = tmp_path / "copy"
     with running(data, port, tmp_path / "third") as up:
         assert sign_in_to_demo(port) == 200
+        told = subprocess.run(
+            [sys.executable, str(ROOT / "manage.py"), "backup", "restored"],
+            env=plain_environment() | {"DRAWBAR_DATA": str(data)},
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        assert told.stdout == "Shops: 1. Phones take everything anew and send again what they kept.\n", told.stderr
         last = groups(data)
         assert set(last) == SERVICES
         up.send_signal(signal.SIGTERM)

@@ -25,10 +25,10 @@ class Command(BaseCommand):
         if options["what"] == "restored":
             _check_rights()
             shops = history.note_restore()
-            print(f"{shops} shops: phones take everything anew and send again what they kept.")
+            print(f"Shops: {shops}. Phones take everything anew and send again what they kept.")
             return
         shops = history.note_backup(made_at=_moment(options["made_at"]))
-        print(f"{shops} shops: phones may forget what this backup holds.")
+        print(f"Shops: {shops}. Phones may forget what this backup holds.")
 
 
 def _check_rights() -> None:
