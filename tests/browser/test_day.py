@@ -11,6 +11,7 @@ from uuid import UUID
 from PIL import Image
 from playwright.sync_api import expect
 
+from shopapi.accounts.models import Member
 from shopapi.accounts.queries import shop_of
 from shopapi.core import clock
 from shopapi.core.actor import Actor
@@ -24,7 +25,7 @@ from shopapi.jobs.services import move_job
 from shopapi.labor.models import TimeEntry
 from shopapi.quotes.services.writing import edit_shop
 from tests.browser.axe import faults
-from tests.browser.conftest import OWNER, NewPhone
+from tests.browser.conftest import MECHANIC, OWNER, NewPhone
 from tests.browser.phone import Phone
 from tests.factories import work
 from tests.factories.rigs import a_rig, a_stop, a_yard
@@ -38,14 +39,16 @@ def test_a_day_is_planned_driven_planned_anew_and_signed_for_with_the_network_cu
     live_site.start_worker()
     day = _early_in_the_day(shop)
     jobs = _three_jobs(shop)
+    office = new_phone(live_site.base_url)
+    office.context.add_init_script(axe_source)
+    office.sign_in(OWNER)
+    _ask_for_pickup(office, jobs["Abel Fenn"], day)
+    _plan(office, day)
+
     phone = new_phone(line.url)
     phone.context.add_init_script(axe_source)
-    phone.sign_in(OWNER)
+    phone.sign_in(MECHANIC)
     phone.keep_app()
-
-    _ask_for_pickup(phone, jobs["Abel Fenn"], day)
-    _plan(phone, day)
-    phone.press("Today")
     phone.press("Open the run")
     phone.heading("Run of Blue truck")
     expect(phone.page.locator("ol.run > li")).to_have_count(3)
@@ -70,7 +73,7 @@ def test_a_day_is_planned_driven_planned_anew_and_signed_for_with_the_network_cu
 
     _back(line, phone)
     _server_holds_it(shop, jobs)
-    _second_phone_sees_it(new_phone(live_site.base_url), jobs)
+    _seen_elsewhere(office, jobs)
 
 
 def _early_in_the_day(shop: Actor) -> date:
@@ -112,7 +115,9 @@ def _three_jobs(shop: Actor) -> dict[str, UUID]:
     for stage in ("repair", "proving", "ready"):
         work.do(shop, move_job, id=back, stage=stage)
     a_yard(shop)
-    a_rig(shop, driver_id=shop.member_id)
+    with in_shop(shop.shop_id):
+        driver = Member.objects.get(user__email=MECHANIC).id
+    a_rig(shop, driver_id=driver)
     first = a_stop(shop, back, kind="return")
     second = a_stop(shop, jobs["Marlow Teague"])
     # The one that goes back stands in front of whatever is fetched.
@@ -261,30 +266,20 @@ def _fetch(phone: Phone) -> None:
 
 def _take_the_rest_anew(phone: Phone) -> None:
     """The no-show has asked for it by itself: the one who was not at home has another turn at the end."""
-    phone.press("Today")
-    phone.press("Plan runs")
-    expect(phone.page.get_by_role("button", name="Take this plan")).to_be_visible(timeout=60_000)
+    phone.says("The rest of the day, planned anew", seconds=60)
+    assert faults(phone.page, "The rest of the day") == []
     phone.press("Take this plan")
-    phone.says("This plan was taken")
+    expect(phone.page.get_by_text("The rest of the day, planned anew")).to_have_count(0)
     phone.all_sent()
-    phone.press("Today")
-    phone.press("Open the run")
-    phone.heading("Run of Blue truck")
     # June was brought back, Abel was not at home; before the rig are Marlow and Abel once more.
     expect(phone.page.locator("ol.run > li")).to_have_count(4)
 
 
 def _order_by_hand(phone: Phone) -> None:
-    """With no signal the order is one's own, checked on the phone alone; what cannot be done there is said."""
-    phone.page.get_by_role("button", name="Up", exact=False).first.click()
+    """With no signal the order is one's own, checked on the phone alone."""
+    phone.page.get_by_role("button", name="↑ Up").first.click()
     phone.says("This order, checked on the phone")
     phone.press("Undo")
-    phone.press("Today")
-    phone.press("Plan runs")
-    phone.says("Planning needs a signal")
-    phone.press("Today")
-    phone.press("Open the run")
-    phone.heading("Run of Blue truck")
 
 
 def _only_look(phone: Phone) -> None:
@@ -322,8 +317,7 @@ def _server_holds_it(shop: Actor, jobs: dict[str, UUID]) -> None:
         assert set(times) == {("travel", "closed"), ("travel", "replaced")}
 
 
-def _second_phone_sees_it(phone: Phone, jobs: dict[str, UUID]) -> None:
-    phone.sign_in(OWNER)
+def _seen_elsewhere(phone: Phone, jobs: dict[str, UUID]) -> None:
     phone.open(f"/jobs/{jobs['Marlow Teague']}")
     phone.row("Done").click()
     phone.row("Marlow Teague").first.click()

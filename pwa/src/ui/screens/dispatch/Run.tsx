@@ -27,6 +27,7 @@ import { aboutStop, rigName, runFigures, stopLine } from './about'
 import { Decks, Margins } from './Figures'
 import { HandChecked } from './HandChecked'
 import { PrintKeys } from './PrintKeys'
+import { RestOfDay } from './RestOfDay'
 import { RunMap } from './RunMap'
 
 const its = en.dispatch.run
@@ -53,6 +54,7 @@ export function Run({ id }: { id: string }) {
     >
       {row.state === 'locked' && <p class="lines">{its.isLocked}</p>}
       <HandChecked run={row} />
+      <RestOfDay run={row} />
       <Part title={its.stops}>
         {stops.length === 0 && (
           <div class="blank">
