@@ -57,6 +57,8 @@ export const words = {
   } as Record<string, string>,
   fields: {
     customer: 'Owner’s name',
+    owner: 'Who asks',
+    question: 'What the owner asks',
     shop: 'Name of the shop',
     machine: 'Machine',
     job: 'Job’s mark',
