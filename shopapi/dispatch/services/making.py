@@ -31,6 +31,8 @@ from shopapi.dispatch.services.stops import free
 
 # What a change against the plan before is worth, in metres: a quarter of an hour under way.
 KEEP = 15 * 60 * 20
+# An ordinary day is searched no longer than this: a person waits for it, and it is near its best long before.
+FEW_STOPS, SOON = 15, 2
 OWN_DAY = "Only the driver's own run was planned anew. What else is asked for waits for the office."
 LOST = "The worker that made this plan was lost. Ask for it again."
 
@@ -104,7 +106,7 @@ class _Job:
         try:
             found = plan_problem(
                 problem,
-                Budget(seconds=None if plan.rounds else plan.seconds, rounds=plan.rounds),
+                _budget(plan, len(problem.stops)),
                 seed=plan.seed,
                 before=before,
                 keep=KEEP if plan.from_now else 0,
@@ -150,6 +152,12 @@ class _Job:
         plan.permille = 1000 if state == "done" else plan.permille
         plan.save(update_fields=["state", "error", "answer", "permille"])
         record(self.actor, f"plan {state}", ("plan_request", plan.id), error=error)
+
+
+def _budget(plan: PlanRequest, stops: int) -> Budget:
+    if plan.rounds:
+        return Budget(seconds=None, rounds=plan.rounds)
+    return Budget(seconds=min(plan.seconds, SOON) if stops <= FEW_STOPS else plan.seconds, rounds=None)
 
 
 class _Told:

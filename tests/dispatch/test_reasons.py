@@ -1,0 +1,93 @@
+"""Every stop that a plan does not serve has a reason in words, whatever the stops are like."""
+
+from datetime import UTC, date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from shopapi.dispatch.rules.check import check_plan
+from shopapi.dispatch.rules.outing import Outing, RigFacts, Size, StopFacts, YardFacts
+from shopapi.dispatch.rules.problem import Route
+from shopapi.dispatch.rules.records import DeckFields
+from shopapi.dispatch.rules.solve import Budget
+from shopapi.dispatch.rules.telling import left_out_rows
+from shopapi.dispatch.rules.travel import Habits, Position, estimated_roads
+from shopapi.dispatch.services.planning import plan_problem
+
+DAYS = (date(2026, 5, 5), date(2026, 5, 6))
+# From the day before the planned ones to the day after them.
+MIDNIGHT = datetime(2026, 5, 4, tzinfo=UTC)
+YARD = YardFacts(Position(40.3, -98.44), "07:00", "18:00", 10, (0.1, 0.15), 4, Habits())
+DAY = st.sampled_from([None, *(date(2026, 5, day) for day in range(3, 9))])
+
+
+def rig(number: int, *, out: bool, slots: int) -> RigFacts:
+    return RigFacts(
+        key=f"00000000-0000-7000-8000-00000000000{number}",
+        name=f"Rig {number}",
+        home=None,
+        crew=1,
+        payload_kg=900,
+        deck=DeckFields(length_cm=400, width_cm=200, slots=slots),
+        trailer=None,
+        truck=None,
+        winch=False,
+        ramp_length_cm=None,
+        straps=None,
+        shift_opens="07:00",
+        shift_closes="12:00",
+        breaks=(),
+        out=out,
+    )
+
+
+windows = st.tuples(st.integers(0, 95), st.integers(1, 8)).map(
+    lambda told: (MIDNIGHT + timedelta(hours=told[0]), MIDNIGHT + timedelta(hours=sum(told)))
+)
+
+
+@st.composite
+def a_stop(draw: st.DrawFn, number: int) -> StopFacts:
+    place = st.sampled_from([None, Position(40.31, -98.4), Position(40.6, -98.0), Position(-33.8, 151.2)])
+    return StopFacts(
+        key=f"00000000-0000-7000-8000-0000000001{number:02}",
+        label=f"J-{number}",
+        kind=draw(st.sampled_from(["pickup", "return", "visit"])),
+        site=str(number),
+        place=f"Site {number}",
+        position=draw(place),
+        windows=tuple(draw(st.lists(windows, max_size=2))),
+        minutes=draw(st.sampled_from([15, 90, 400])),
+        needs=draw(st.sampled_from([(), ("winch",)])),
+        priority=draw(st.sampled_from(["usual", "soon", "first"])),
+        earliest_on=draw(DAY),
+        promised_on=draw(DAY),
+        wait_until=draw(DAY),
+        by_daylight=draw(st.booleans()),
+        pin_rig=draw(st.sampled_from([None, None, rig(1, out=False, slots=1).key])),
+        pin_at=draw(st.one_of(st.none(), st.none(), windows.map(lambda told: told[0]))),
+        pin_after=None,
+        told=draw(st.one_of(st.none(), st.none(), windows)),
+        size=draw(st.sampled_from([Size(), Size(mass_kg=300, length_cm=180), Size(mass_kg=1200, length_cm=500)])),
+        waits=draw(st.sampled_from(["", "", "Its job is in repair."])),
+    )
+
+
+@given(st.data())
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+def test_each_stop_is_served_or_has_its_reason(data: st.DataObject) -> None:
+    count = data.draw(st.integers(0, 6))
+    stops = tuple(data.draw(a_stop(number)) for number in range(count))
+    rigs = tuple(rig(number, out=data.draw(st.booleans()), slots=number) for number in (1, 2))
+    outing = Outing(yard=YARD, rigs=rigs, stops=stops, days=DAYS, zone=ZoneInfo("America/Chicago"))
+    problem = outing.problem(estimated_roads(YARD.habits, outing.places, trailer=True))
+    plan = plan_problem(problem, Budget(seconds=None, rounds=5))
+    served = {key for route in plan.routes for key in route.keys}
+    told = {str(row.stop_id): row for row in left_out_rows(outing, list(plan.left_out))}
+    assert served | told.keys() == {stop.key for stop in stops}
+    assert not served & told.keys()
+    assert all(row.code and row.words[-1] in ".?" and "{" not in row.words for row in told.values())
+    # And what is served passes the check.
+    verdict = check_plan(problem, tuple(Route(route.rig, route.trips) for route in plan.routes))
+    assert all(broken.code == "left_out" for broken in verdict.broken)
