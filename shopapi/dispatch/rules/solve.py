@@ -21,8 +21,9 @@ from shopapi.dispatch.rules.teamwork import Clock, Helper, Task, Told, work
 ALONE_STOPS = 25
 ALONE_SECONDS = 1.5
 HERE = Settings(neighbours=30, perturbations=8, warp=20, load=0.3)
-# The second search goes another way: wider on a plain day; greedier where rounds are dear (several trips, many stops).
-WIDER = Settings(neighbours=50, perturbations=12, warp=100, load=3)
+# The second search goes another way: in larger steps on a plain day; greedier where rounds are dear (several trips,
+# many stops).
+BOLDER = Settings(neighbours=30, perturbations=25, warp=20, load=0.3)
 GREEDIER = Settings(neighbours=40, perturbations=8, warp=50, load=1, history=100)
 MANY_STOPS = 120
 # How the time is shared among passes when the check may send something back.
@@ -31,7 +32,7 @@ PASSES = (0.5, 0.3, 0.2)
 # at them all did; but never more than this share of the time.
 AFTERWARDS, AFTERWARDS_SHARE = 4, 0.15
 # The exact search of a small day is given up when so much of the time is gone.
-EXACT_SHARE = 0.5
+EXACT_SHARE = 0.8
 WATCH_EVERY = 0.2
 # A day this small is as good as it gets when so many rounds found nothing better: some seconds.
 IDLE = 20_000
@@ -227,7 +228,7 @@ class _Rounds:
 
 def _second(problem: Problem) -> Settings:
     dear = len(problem.stops) > MANY_STOPS or any(rig.reload for rig in problem.rigs)
-    return GREEDIER if dear else WIDER
+    return GREEDIER if dear else BOLDER
 
 
 class _Teller:
