@@ -16,6 +16,7 @@ from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Site
 from shopapi.dispatch.models import PlanRequest, Run, Stop
 from shopapi.dispatch.rules.records import PlanAnswer
+from shopapi.dispatch.services import making
 from shopapi.dispatch.services.asking import cancel_plan, request_plan
 from shopapi.dispatch.services.driving import arrive_stop, fail_stop, leave_stop, start_run
 from shopapi.dispatch.services.figuring import figure_run
@@ -363,3 +364,31 @@ def test_a_day_of_five_hundred_stops_is_answered(crew: Crew) -> None:
         assert served > 5
         assert not plan.complete
         assert {row.code for row in plan.left_out} <= {"shift", "window", "longest"}
+
+
+def test_a_first_answer_that_passed_the_check_is_stored_while_the_search_goes_on(
+    crew: Crew, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """On a day with lunch, trailer and straps, which the search alone knows nothing of."""
+    stored: list[PlanAnswer | None] = []
+    note = making._Job.note
+
+    def noted(job: Any, permille: int, answer: PlanAnswer | None) -> bool:
+        stored.append(answer)
+        return note(job, permille, answer)
+
+    monkeypatch.setattr(making._Job, "note", noted)
+    actor = crew.owner
+    with held_at(MORNING):
+        a_yard(actor)
+        trailer = {"empty_kg": 520, "tongue_kg": 62, "axle_cm": 360, "deck_cm": 125, "gvwr_kg": 2000}
+        lunch = [{"opens": "11:30", "closes": "13:00", "minutes": 30}]
+        for name in ("Blue truck", "Red truck"):
+            a_rig(actor, name=name, trailer=trailer, breaks=lunch, straps=10)
+        for number in range(12):
+            a_stop(actor, a_place(actor, number % 7)[0], kind="visit" if number % 3 == 0 else "pickup")
+        plan = planned(crew, rounds=30)
+    first = next(answer for answer in stored if answer is not None)
+    assert any(run.stops for run in first.runs)
+    # The kept one is at least as good, whatever was shown on the way.
+    assert sum(len(run.stops) for run in answer(plan).runs) >= sum(len(run.stops) for run in first.runs)

@@ -1,5 +1,6 @@
 """From a request to a plan that has passed the check, and from there to runs."""
 
+import time
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 from uuid import UUID
@@ -17,6 +18,7 @@ from shopapi.core.tenancy import in_shop
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import PlanRequest, Rig, Run, Stop
 from shopapi.dispatch.rules.check import check_plan
+from shopapi.dispatch.rules.mend import mend
 from shopapi.dispatch.rules.outing import OTHER_DAYS, rig_of
 from shopapi.dispatch.rules.problem import LeftOut, Problem, Route
 from shopapi.dispatch.rules.records import PlanAnswer, PlannedRun, RunTouched
@@ -33,6 +35,7 @@ from shopapi.dispatch.services.stops import free
 KEEP = 15 * 60 * 20
 # An ordinary day is searched no longer than this: a person waits for it, and it is near its best long before.
 FEW_STOPS, SOON = 15, 2
+MENDING_SECONDS = 0.3
 OWN_DAY = "Only the driver's own run was planned anew. What else is asked for waits for the office."
 LOST = "The worker that made this plan was lost. Ask for it again."
 
@@ -174,7 +177,10 @@ class _Told:
     def watch(self, progress: Progress) -> bool:
         answer = None
         if progress.routes is not None and not self.shown:
-            answer = self.answer(progress.routes, (), proven=False)
+            # The search knows nothing of decks and breaks: what it has so far is mended, or nothing could be shown.
+            until = time.monotonic() + MENDING_SECONDS
+            mended = mend(self.problem, progress.routes, lambda: time.monotonic() >= until)
+            answer = self.answer(mended.routes, (), proven=False)
             self.shown = answer is not None
         return self.job.note(round(1000 * progress.share), answer)
 
