@@ -56,6 +56,8 @@ export const priorities: Record<Priority, string> = {
 
 export const between = (from: string, to: string) => `${from} to ${to}`
 
+/** Leads to the screen of tags. */
+export const findTag = 'Tag of a machine'
 export const noSite = 'The place is not on this phone'
 
 export const today = {
@@ -101,20 +103,4 @@ export const calendar = {
   withdraw: 'Withdraw this address',
   looking: 'Looking …',
   noSignal: 'This needs a signal. Try again when there is one.',
-}
-
-export const tag = {
-  title: 'Machine tag',
-  label: 'What the tag says',
-  hint: 'Type it as it is printed',
-  scan: 'Scan it',
-  scanning: 'Hold the tag before the camera',
-  stop: 'Stop looking',
-  noCamera: 'The camera cannot be used. Allow it in the browser’s settings, or type the tag.',
-  noReader: 'No code can be read on this phone. Type what is printed under it.',
-  open: 'Open the machine',
-  none: (tag: string) =>
-    `No machine on this phone has the tag “${tag}”. Check the letters, or wait for a signal.`,
-  empty: 'Type what the tag says',
-  find: 'Tag of a machine',
 }

@@ -48,8 +48,5 @@ export const plan = {
   stop: (number: number, name: string) => `${number} ${name}`,
   asked: 'Plan asked for',
   tookIt: 'Plan taken; the runs come with the next signal',
-  rest: 'The rest of the day, planned anew',
-  restGoing: 'The rest of the day is being planned anew',
-  restOffice: 'It changes other runs too: the office takes it.',
   of: (days: string[]) => days.join(', '),
 }

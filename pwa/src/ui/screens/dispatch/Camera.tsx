@@ -1,8 +1,7 @@
 import { useEffect, useRef } from 'preact/hooks'
-import { en } from '../../../domain/words'
+import { tag as its } from '../../../domain/words.tag'
 import { type CodeReader, openReader } from '../../codes'
 
-const its = en.dispatch.tag
 const LOOK_MS = 200
 
 interface Props {

@@ -1,5 +1,6 @@
 import type { PlanAnswer, PlanRequest, Run } from '../../../domain/rows'
 import { en } from '../../../domain/words'
+import { rest } from '../../../domain/words.rest'
 import { latestPlan, takePlan } from '../../../store/dispatch'
 import { permissions, session } from '../../../store/session'
 import { Part } from '../../components/Part'
@@ -19,7 +20,7 @@ export function RestOfDay({ run }: { run: Run }) {
   if (going)
     return (
       <p class="lines" role="status">
-        <b>{its.restGoing}</b>
+        <b>{rest.going}</b>
       </p>
     )
   if (!plan.answer) return <p class="lines">{[its.failed, plan.error].filter(Boolean).join(': ')}</p>
@@ -28,9 +29,9 @@ export function RestOfDay({ run }: { run: Run }) {
 
 function Proposed({ plan, answer }: { plan: PlanRequest; answer: PlanAnswer }) {
   return (
-    <Part title={its.rest}>
+    <Part title={rest.title}>
       <Answer answer={answer} />
-      {answer.runs.length > 0 && !mayTake(answer) && <p class="lines">{its.restOffice}</p>}
+      {answer.runs.length > 0 && !mayTake(answer) && <p class="lines">{rest.office}</p>}
       {answer.runs.length > 0 && mayTake(answer) && (
         <Keys tall>
           <Key

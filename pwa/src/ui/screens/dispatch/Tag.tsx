@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks'
-import { en } from '../../../domain/words'
+import { tag as its } from '../../../domain/words.tag'
 import { machineByTag } from '../../../store/machines'
 import { hasCamera } from '../../codes'
 import { Field } from '../../components/Field'
@@ -8,8 +8,6 @@ import { Key, Keys, Slab } from '../../components/Press'
 import { goTo } from '../../router'
 import { Sheet } from '../Sheet'
 import { Camera } from './Camera'
-
-const its = en.dispatch.tag
 
 /** A machine by its tag: scanned where the browser can, typed otherwise. */
 export function Tag() {

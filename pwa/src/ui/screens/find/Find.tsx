@@ -41,7 +41,7 @@ export function Find() {
       </search>
       {!asked && (
         <Keys tall>
-          <Key wide words={en.dispatch.tag.find} to={{ at: 'tag' }} />
+          <Key wide words={en.dispatch.findTag} to={{ at: 'tag' }} />
         </Keys>
       )}
       <p class="unseen" role="status">
