@@ -229,7 +229,7 @@ export interface Commands {
     id: string
     job_id: string
     kind: Stop['kind']
-    site_id?: string | null
+    site_id?: string
     notes?: string
     plan_id: string | null
   }

@@ -1,4 +1,4 @@
-import type { CommandName } from '../domain/commands'
+import type { CommandName, Commands } from '../domain/commands'
 import type { PlanRequest, Printout, Run, Stop } from '../domain/rows'
 import { isAhead, runMayBecome, stopMayBecome } from '../domain/runs'
 import { born, edit, type Made, type Replays } from './made'
@@ -85,20 +85,10 @@ export const planningReplays: Replays<PlanningCommands> = {
   // The stops that were to fetch what stands on its deck are taken out by the server.
   mend_rig: (world, args, made) => edit(world, 'rig', args.id, { out_at: null, out_note: '' }, made),
 
-  ask_stop: (world, { plan_id, ...args }, made) => {
-    const site_id = args.site_id ?? world.get('job', args.job_id)?.site_id
-    if (!site_id || world.get('stop', args.id)) return
-    world.put('stop', { ...freshStop(world, args.id, made), ...args, site_id })
-    planToday(world, plan_id, 'urgent', made)
-  },
-  ask_urgent_stop: (world, { plan_id, ...args }, made) => {
-    const site_id = args.site_id ?? world.get('job', args.job_id)?.site_id
-    if (!site_id || world.get('stop', args.id)) return
-    // Which day today is only the server knows for sure; so does it plan by itself.
-    const urgent = { priority: 'first', promised_on: made.at.slice(0, 10) } as const
-    world.put('stop', { ...freshStop(world, args.id, made), ...args, ...urgent, site_id })
-    planToday(world, plan_id, 'urgent', made)
-  },
+  ask_stop: askFor,
+  // Which day today is only the server knows for sure.
+  ask_urgent_stop: (world, args, made) =>
+    askFor(world, { ...args, priority: 'first', promised_on: made.at.slice(0, 10) }, made),
   edit_stop: (world, args, made) => {
     if (isAhead(world.get('stop', args.id)?.state ?? 'left')) edit(world, 'stop', args.id, args.set, made)
   },
@@ -182,6 +172,13 @@ const OFF_ITS_RUN = {
   arrives_to: null,
   leaves_at: null,
 } as const
+
+function askFor(world: World, { plan_id, ...args }: Commands['ask_stop'], made: Made): void {
+  const site_id = args.site_id ?? world.get('job', args.job_id)?.site_id
+  if (!site_id || world.get('stop', args.id)) return
+  world.put('stop', { ...freshStop(world, args.id, made), ...args, site_id })
+  planToday(world, plan_id, 'urgent', made)
+}
 
 /** A stop that is asked for, as it is before anything was told of it. */
 export function freshStop(world: World, id: string, made: Made): Omit<Stop, 'job_id' | 'kind' | 'site_id'> {
