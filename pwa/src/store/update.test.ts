@@ -1,4 +1,4 @@
-import { beforeEach, describe, expect, it, vi } from 'vitest'
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 
 /** A worker that waits, as the browser shows it to the page. */
 class Waiting extends EventTarget {
@@ -33,6 +33,7 @@ describe('changing to a new version', () => {
 
   beforeEach(async () => {
     vi.resetModules()
+    vi.useFakeTimers()
     reload.mockClear()
     worker = new Waiting()
     container = new Container(worker)
@@ -41,6 +42,10 @@ describe('changing to a new version', () => {
     vi.stubGlobal('document', new EventTarget())
     update = await import('./update')
     await update.keepApp()
+  })
+
+  afterEach(() => {
+    vi.useRealTimers()
   })
 
   it('starts the page anew when the controller has changed', () => {
@@ -64,6 +69,24 @@ describe('changing to a new version', () => {
     worker.state = 'activated'
     expect(update.takeOver()).toBe(true)
     expect(worker.told).toEqual([])
+    expect(reload).toHaveBeenCalledTimes(1)
+  })
+
+  it('lets the old worker go with the page when the new one is kept waiting', () => {
+    update.takeOver()
+    vi.advanceTimersByTime(2900)
+    expect(reload).not.toHaveBeenCalled()
+    vi.advanceTimersByTime(200)
+    expect(reload).toHaveBeenCalledTimes(1)
+  })
+
+  it('follows when another page let the new worker take over, but never over something not saved', () => {
+    update.noteDirty('a form', true)
+    worker.becomes('activated')
+    container.dispatchEvent(new Event('controllerchange'))
+    expect(reload).not.toHaveBeenCalled()
+    update.noteDirty('a form', false)
+    expect(update.takeOver()).toBe(true)
     expect(reload).toHaveBeenCalledTimes(1)
   })
 

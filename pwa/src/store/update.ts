@@ -22,33 +22,31 @@ export function noteDirty(form: string, is_dirty: boolean): void {
   dirty.value = forms
 }
 
+/** The new worker is told once, and then the page goes: while it is here the old worker may be kept for it. */
+const PATIENCE_MS = 3000
+let going = false
+
+function startAnew(): void {
+  if (going || !mayTakeOver.peek()) return
+  going = true
+  location.reload()
+}
+
 /**
  * Changes to the new version, which starts the page anew. Does nothing while something would be lost.
  *
- * The page hears of the change in more than one way: a browser may have let the new worker take over by itself
- * between two pages, and then no change of controller comes any more.
+ * A browser may have let the new worker take over by itself between two pages. And Chromium may start the old
+ * one again for a request that came as it was ending: then the new one waits on until this page has gone.
  */
 export function takeOver(): boolean {
   const worker = waiting.peek()
   if (worker === null || !mayTakeOver.peek()) return false
-  if (worker.state !== 'installed') {
-    location.reload()
-    return true
+  if (worker.state === 'installed') {
+    worker.postMessage('take-over')
+    setTimeout(startAnew, PATIENCE_MS)
+  } else {
+    startAnew()
   }
-  const heard = new AbortController()
-  const startAnew = () => {
-    heard.abort()
-    location.reload()
-  }
-  navigator.serviceWorker.addEventListener('controllerchange', startAnew, { signal: heard.signal })
-  worker.addEventListener(
-    'statechange',
-    () => {
-      if (worker.state === 'activated' || worker.state === 'redundant') startAnew()
-    },
-    { signal: heard.signal },
-  )
-  worker.postMessage('take-over')
   return true
 }
 
@@ -61,12 +59,19 @@ export async function keepApp(): Promise<void> {
   const registration = await navigator.serviceWorker.register('/sw.js').catch(() => null)
   if (registration === null) return
   const look = () => {
-    if (registration.waiting && navigator.serviceWorker.controller) waiting.value = registration.waiting
+    const worker = registration.waiting
+    if (worker === null || worker === waiting.peek() || !navigator.serviceWorker.controller) return
+    waiting.value = worker
+    // Whichever page let it take over: the files of the old version are gone with its worker.
+    worker.addEventListener('statechange', () => {
+      if (worker.state === 'activated' || worker.state === 'redundant') startAnew()
+    })
   }
   look()
   registration.addEventListener('updatefound', () => {
     registration.installing?.addEventListener('statechange', look)
   })
+  navigator.serviceWorker.addEventListener('controllerchange', startAnew)
   document.addEventListener('visibilitychange', () => {
     if (document.visibilityState === 'visible') void registration.update().catch(() => undefined)
   })

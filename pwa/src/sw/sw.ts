@@ -19,6 +19,18 @@ registerRoute(
   }),
 )
 
+/** What TypeScript does not know yet of the event (Service Workers, W3C editor's draft: static routing). */
+interface RoutingEvent extends ExtendableEvent {
+  addRoutes?(rule: { condition: { urlPattern: string }; source: 'network' }): Promise<void>
+}
+
+/** A browser that can does not even wake the worker for what it lets through. */
+self.addEventListener('install', (event: RoutingEvent) => {
+  const routed = event.addRoutes?.({ condition: { urlPattern: '/api/*' }, source: 'network' })
+  // The same answers come without it.
+  if (routed) event.waitUntil(routed.catch(() => undefined))
+})
+
 /** A message from the server, as `notices` makes it: shown, and opened at what it is about. */
 self.addEventListener('push', (event) => {
   const told = event.data?.json() as Record<'title' | 'body' | 'tag' | 'about_kind' | 'about_id', string>
