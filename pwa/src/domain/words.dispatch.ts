@@ -54,6 +54,11 @@ export const priorities: Record<Priority, string> = {
   first: 'Before others',
 }
 
+export const plannedFor = (from: string, to: string) => `planned ${from} to ${to}`
+export const plannedAt = (at: string) => `planned ${at}`
+/** How long a drive takes, and between what nine of ten such drives lie. */
+export const drive = (minutes: string, low: string, high: string) =>
+  low === high ? `${minutes} min drive` : `${minutes} min drive, mostly ${low} to ${high}`
 export const between = (from: string, to: string) => `${from} to ${to}`
 
 /** Leads to the screen of tags. */
@@ -68,6 +73,7 @@ export const today = {
   open: 'Open the run',
   none: 'No run today',
   plan: 'Plan runs',
+  urgent: 'Somebody calls, it cannot wait',
   waiting: (count: number) => `${stops(count)} not on a run yet`,
   row: (count: number, done: number) => `${stops(count)}, ${done} done`,
   nobody: 'No driver',
@@ -82,6 +88,17 @@ export const job = {
   none: 'Nothing to drive for this job',
   failed: (why: string) => `Came to nothing: ${why}`,
   on: (day: string, rig: string) => `${day}, ${rig}`,
+}
+
+export const urgent = {
+  title: 'It cannot wait',
+  hint: 'One press puts it first in line today, and the rest of the day is planned anew around what was promised.',
+  whose: 'Whose machine',
+  none: 'No job by that name. Open one first.',
+  fetch: 'Fetch it today',
+  visit: 'Go there today',
+  newJob: 'Open a new job',
+  saved: 'First in line today; the day is planned anew',
 }
 
 export const paper = {

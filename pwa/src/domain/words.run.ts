@@ -41,6 +41,8 @@ export const run = {
   mapUnknown: (count: number) => `${stops(count)} without a position are not on it`,
   yard: 'Yard',
   trouble: 'Broken down',
+  troubleHint: 'Ends the run here; what is aboard is to be fetched',
+  troubleMore: 'What happened, and where it stands',
   handFirst: 'Told to the owner',
   told: (from: string, to: string) => `Told: ${from} to ${to}`,
   sheet: 'Run sheet',
@@ -116,10 +118,14 @@ export const move = {
 
 export const trouble = {
   title: 'Broken down',
-  hint: 'The run ends where it stands. What is on the deck stays with this rig, the other stops wait to be planned.',
+  hint: 'The run has ended where it stands. What is on the deck is to be fetched from there, the other stops wait to be planned.',
   note: 'What happened',
-  save: 'The rig cannot go on',
-  saved: 'Noted. The stops wait for another rig.',
+  add: 'Save what happened',
+  saved: 'Noted: the run has ended, the day is planned anew',
+  undo: 'It goes on after all',
+  place: 'Where it stands',
+  placeHint: 'A road and a mark that others find',
+  position: 'Its position',
   caution:
     'Off the road first: hazard lights, triangles, people behind the barrier. Leave what is tied down tied down.',
   call: 'Call the shop',

@@ -2,7 +2,8 @@ import { computed } from '@preact/signals'
 import type { Command, Commands, StopFields } from '../domain/commands'
 import { plainDecimal } from '../domain/decimal'
 import { canonical, type Json } from '../domain/offer'
-import type { Job, Printout, Rig, Run, Stop, StopKind, Strokes, Yard } from '../domain/rows'
+import { type Position, positionOf } from '../domain/places'
+import type { Job, Leg, Printout, Rig, Run, Stop, StopKind, Strokes, Yard } from '../domain/rows'
 import { isAhead } from '../domain/runs'
 import { type Day, moment } from '../domain/time'
 import { movedBack, type TripMove } from '../domain/tripsByHand'
@@ -10,7 +11,6 @@ import { newId } from './clock'
 import { digestOf } from './digest'
 import { editOf } from './editing'
 import { enqueue, enqueueAll } from './outbox'
-import { permissions } from './session'
 import { all, byAge, compare, of, one } from './shown'
 import { running, runningOn, TAKEN_BACK } from './time'
 
@@ -36,6 +36,14 @@ export const runsOn = (day: Day): Run[] =>
     .sort(
       (a, b) => compare(one('rig', a.rig_id)?.name ?? '', one('rig', b.rig_id)?.name ?? '') || byAge(a, b),
     )
+
+/** Where a stop is: where its machine stands now, else the owner's place. */
+export const standsAt = (row: Stop): Position | null =>
+  positionOf(row) ?? positionOf(one('site', row.site_id))
+
+/** The drive to a stop as it was figured last. */
+export const legTo = (row: Stop): Leg | undefined =>
+  row.run_id === null ? undefined : run(row.run_id)?.legs.find(({ stop_id }) => stop_id === row.id)
 
 /** The stops of a run in their order. */
 export const stopsOfRun = (run_id: string): Stop[] =>
@@ -88,16 +96,29 @@ export const runsToDrive = (member_id: string | undefined, day: Day): Run[] => [
 // Stops
 
 export type Asked = Omit<Commands['ask_stop'], 'id' | 'job_id' | 'kind' | 'plan_id'> & {
-  urgent?: boolean
+  urgent: boolean
 }
 
 /** Asks for a machine to be fetched, brought back or worked on where it stands. */
 export async function askStop(row: Job, kind: StopKind, { urgent, ...asked }: Asked): Promise<string> {
   const id = newId()
-  // Planning anew belongs to whoever may plan; a driver's wish waits for them.
-  const plan_id = urgent && permissions.value.has('plan_runs') ? newId() : null
-  await enqueue('ask_stop', { id, job_id: row.id, kind, ...asked, plan_id })
+  await enqueue('ask_stop', { id, job_id: row.id, kind, ...asked, plan_id: urgent ? planAnew() : null })
   return id
+}
+
+/** An urgent call: first in line, today, and the rest of the day is planned anew with it. Gives what takes it out. */
+export async function askUrgently(row: Job, kind: StopKind, site_id: string): Promise<() => Promise<void>> {
+  const id = newId()
+  await enqueue('ask_urgent_stop', { id, job_id: row.id, kind, site_id, notes: '', plan_id: planAnew() })
+  return async () => {
+    await enqueue('drop_stop', { id, reason: '' })
+  }
+}
+
+/** Where a stop of a job is, if there is no doubt: the job's place, or the only one of its owner. */
+export function usualSite(row: Job): string | undefined {
+  const sites = of('site', 'customer_id', row.customer_id)
+  return row.site_id ?? (sites.length === 1 ? sites[0]?.id : undefined)
 }
 
 export async function editStop(seen: Stop, wanted: Partial<Pick<Stop, StopFields>>): Promise<void> {
@@ -183,8 +204,13 @@ export async function cancelRun(id: string): Promise<void> {
 /** Leaves the yard; the travel clock begins with it. */
 export async function startRun(id: string): Promise<void> {
   const at = moment(Date.now())
-  await enqueueAll([...endingClocks(at), { name: 'start_run', args: { id, at, clock_id: newId() } }])
+  await enqueueAll([...endingClocks(at), starting(id, newId(), at)])
 }
+
+const starting = (id: string, clock_id: string | null, at = moment(Date.now())): Command => ({
+  name: 'start_run',
+  args: { id, at, clock_id },
+})
 
 export async function endRun(id: string): Promise<void> {
   await enqueue('end_run', { id, at: moment(Date.now()), clock_id: travelling() })
@@ -234,21 +260,32 @@ function endingClocks(ended_at: string): Command[] {
   return running.value.map(({ id }) => ({ name: 'stop_clock', args: { id, ended_at } }))
 }
 
-/** A stop that came to nothing; asked for again, and the rest of today planned anew where wished and allowed. */
-export async function failStop(
-  id: string,
-  failed: { reason: Commands['fail_stop']['reason']; note: string; again: boolean; replan: boolean },
-): Promise<void> {
-  const plan_id = failed.replan && permissions.value.has('plan_runs') ? newId() : null
-  await enqueue('fail_stop', {
-    id,
-    at: moment(Date.now()),
-    reason: failed.reason,
-    note: failed.note,
-    again_id: failed.again ? newId() : null,
-    plan_id,
-  })
+type Reason = Commands['fail_stop']['reason']
+
+/** A stop that came to nothing: it is asked for again and the rest of today planned anew. Gives what takes it back. */
+export async function failStop(id: string, reason: Reason, note = ''): Promise<() => Promise<void>> {
+  await enqueue('fail_stop', { ...failing(id, reason, note), again_id: newId(), plan_id: planAnew() })
+  return async () => {
+    await enqueueAll([takingBack(id, 'failed')])
+  }
 }
+
+/** Says more exactly why a stop came to nothing, and whether it is still asked for. */
+export async function sayWhy(row: Stop, reason: Reason, note: string, again: boolean): Promise<void> {
+  const wanted = stopsOfJob(row.job_id).find((each) => each.again_of_id === row.id)
+  const commands: Command[] = [
+    { name: 'fail_stop', args: { ...failing(row.id, reason, note), again_id: null, plan_id: null } },
+  ]
+  if (wanted && !again && isAhead(wanted.state))
+    commands.push({ name: 'drop_stop', args: { id: wanted.id, reason: note } })
+  if (wanted?.state === 'dropped' && again) commands.push({ name: 'restore_stop', args: { id: wanted.id } })
+  await enqueueAll(commands)
+}
+
+const failing = (id: string, reason: Reason, note: string) => ({ id, at: moment(Date.now()), reason, note })
+
+/** The id of a planning that follows by itself; none where nobody has said where runs begin. */
+const planAnew = (): string | null => (yard.value?.lat ? newId() : null)
 
 // Rigs and the yard
 
@@ -263,11 +300,49 @@ export async function editRig(seen: Rig, wanted: Partial<Omit<Commands['add_rig'
   if (edit) await enqueue('edit_rig', edit)
 }
 
-/** A rig that cannot go on. Gives what says that it runs again. */
-export async function reportBreakdown(id: string, note: string): Promise<() => Promise<void>> {
-  const plan_id = permissions.value.has('plan_runs') ? newId() : null
-  await enqueue('report_breakdown', { id, at: moment(Date.now()), note, plan_id })
-  return () => mendRig(id)
+/**
+ * A rig that cannot go on: its run ends where it stands. Gives what says that it runs again after all, and goes on
+ * with what it had before it.
+ */
+export async function reportBreakdown(row: Run): Promise<() => Promise<string>> {
+  const stops = stopsOfRun(row.id).filter(({ state }) => isAhead(state))
+  await enqueue('report_breakdown', { id: row.rig_id, at: moment(Date.now()), note: '', plan_id: planAnew() })
+  return async () => {
+    const run_id = newId()
+    const first = stops[0]?.trip ?? 0
+    const begun: Command[] = row.state === 'driving' ? [starting(run_id, null)] : []
+    await enqueueAll([
+      { name: 'mend_rig', args: { id: row.rig_id } },
+      { name: 'open_run', args: { id: run_id, rig_id: row.rig_id, day: row.day } },
+      ...stops.map((each) => moving(each.id, { run_id, trip: each.trip - first, position: each.position })),
+      ...begun,
+    ])
+    return run_id
+  }
+}
+
+/** More about a breakdown: what happened, and where the rig with its machines stands. */
+export async function describeBreakdown(row: Rig, note: string, here: Standing | null): Promise<void> {
+  const commands: Command[] = [
+    {
+      name: 'report_breakdown',
+      args: { id: row.id, at: row.out_at ?? moment(Date.now()), note, plan_id: null },
+    },
+  ]
+  for (const each of here
+    ? all('stop').filter(({ from_rig_id, state }) => from_rig_id === row.id && isAhead(state))
+    : []) {
+    const edit = editOf(each, here ?? {})
+    if (edit) commands.push({ name: 'edit_stop', args: edit })
+  }
+  await enqueueAll(commands)
+}
+
+/** Where a machine stands when it is not at its owner's. */
+export interface Standing {
+  lat: string | null
+  lon: string | null
+  place: string
 }
 
 export async function mendRig(id: string): Promise<void> {

@@ -21,11 +21,13 @@ export interface Session {
   member: Pick<Member, 'id' | 'name' | 'role'> | null
   shop: Pick<Shop, 'id' | 'name'> | null
   permissions: readonly string[]
+  /** Map tiles that the server lets phones show: an address with {z}, {x} and {y}, and whose they are. */
+  tiles: { template: string; credit: string } | null
   /** The server holds no shop yet: the first person to come may open one. */
   first_shop_needed: boolean
 }
 
-type Known = Pick<Session, 'permissions'> & {
+type Known = Pick<Session, 'permissions' | 'tiles'> & {
   member: NonNullable<Session['member']>
   shop: NonNullable<Session['shop']>
 }
@@ -33,7 +35,7 @@ type Known = Pick<Session, 'permissions'> & {
 const KNOWN = 'drawbar.session'
 /** Set while the server has not yet heard that the member signed out. */
 const LEAVING = 'drawbar.leaving'
-const NOBODY = { member: null, shop: null, permissions: [], first_shop_needed: false }
+const NOBODY = { member: null, shop: null, permissions: [], tiles: null, first_shop_needed: false }
 
 export const session = signal<Session>({ state: 'unknown', ...NOBODY })
 export const permissions = computed((): ReadonlySet<string> => new Set(session.value.permissions))
@@ -159,19 +161,28 @@ function outside(known: Known | null): Session {
   return known ? { state: 'expired', ...known, first_shop_needed: false } : { state: 'signed_out', ...NOBODY }
 }
 
-function knownFrom({ signed_in, member, shop, permissions }: SessionAnswer): Known | null {
+function knownFrom({
+  signed_in,
+  member,
+  shop,
+  permissions,
+  tiles_url,
+  tiles_credit,
+}: SessionAnswer): Known | null {
   if (!signed_in || !member || !shop) return null
   const { id, name, role } = member
   return {
     member: { id, name, role: role as Role },
     shop: { id: shop.id, name: shop.name },
     permissions: permissions ?? [],
+    tiles: tiles_url ? { template: tiles_url, credit: tiles_credit ?? '' } : null,
   }
 }
 
 function recalled(): Known | null {
   const text = recall(KNOWN)
-  return text === null ? null : (JSON.parse(text) as Known)
+  // An older version knew no tiles.
+  return text === null ? null : { tiles: null, ...(JSON.parse(text) as Omit<Known, 'tiles'>) }
 }
 
 effect(() => {

@@ -40,6 +40,7 @@ const PLACES: Place[] = [
   { at: 'wordings' },
   { at: 'wording', id: 'check_in', channel: 'email' },
   { at: 'plan' },
+  { at: 'urgent' },
   { at: 'new-rig' },
   { at: 'yard' },
   { at: 'tag' },

@@ -17,7 +17,7 @@ export type Place =
   | { at: 'clock' }
   | { at: 'my-time' | 'add-time'; memberId?: string }
   | { at: 'job-stop'; id: string; kind: StopKind }
-  | { at: 'plan' | 'new-rig' | 'yard' | 'tag' }
+  | { at: 'plan' | 'urgent' | 'new-rig' | 'yard' | 'tag' }
   | { at: 'rig' | 'run' | 'stop'; id: string }
   | { at: 'run-trouble'; id: string }
   | { at: 'stop-edit' | 'stop-move' | 'stop-tell' | 'stop-fail' | 'stop-hand' | 'stop-handed'; id: string }
@@ -117,6 +117,7 @@ export function placeAt(url: URL): Place {
       case 'reports':
       case 'clock':
       case 'plan':
+      case 'urgent':
       case 'new-rig':
       case 'yard':
       case 'tag':

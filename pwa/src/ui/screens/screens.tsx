@@ -54,6 +54,7 @@ import {
   Terms,
   Told,
   Trouble,
+  UrgentCall,
   WordingForm,
   Wordings,
   YardForm,
@@ -133,6 +134,8 @@ export function screenAt(place: Place): JSX.Element {
       return <HandedOver id={place.id} />
     case 'plan':
       return <Plan />
+    case 'urgent':
+      return <UrgentCall />
     case 'rig':
       return <ChangeRig id={place.id} />
     case 'new-rig':

@@ -259,7 +259,7 @@ function StopForm({ jobId, kind, seen }: { jobId: string; kind: StopKind; seen: 
           onValue={(minutes) => put({ minutes })}
         />
         <Field area label={its.notes} value={fields.notes} onValue={(notes) => put({ notes })} />
-        {!seen && permissions.value.has('plan_runs') && (
+        {!seen && permissions.value.has('drive_runs') && (
           <Keys tall>
             <Key
               wide

@@ -1,12 +1,12 @@
 import { useState } from 'preact/hooks'
-import type { Failure } from '../../../domain/rows'
+import type { Failure, Stop } from '../../../domain/rows'
+import { isAhead } from '../../../domain/runs'
 import { en } from '../../../domain/words'
-import { failStop, stop } from '../../../store/dispatch'
-import { permissions } from '../../../store/session'
+import { failStop, sayWhy, stop, stopsOfJob } from '../../../store/dispatch'
 import { Choice } from '../../components/Choice'
 import { Field } from '../../components/Field'
 import { Form } from '../../components/Form'
-import { Key, Keys, Slab } from '../../components/Press'
+import { Slab } from '../../components/Press'
 import { useDraft } from '../../draft'
 import { goTo } from '../../router'
 import { useSend } from '../../send'
@@ -17,27 +17,37 @@ import { aboutStop } from './about'
 const its = en.dispatch.fail
 const REASONS: readonly Failure[] = ['nobody_home', 'gate_locked', 'too_wet', 'machine_not_ready', 'other']
 
-/** Why nothing came of a stop; it waits to be planned again unless it is not needed any more. */
+/** Why nothing came of a stop, said more exactly than by the one tap; it waits again unless it is not needed. */
 export function FailStop({ id }: { id: string }) {
   const row = stop(id)
-  const { fields, put, drop } = useDraft<{
-    why: Failure | null
-    note: string
-    again: boolean
-    replan: boolean
-  }>(`fail:${id}`, { why: null, note: '', again: true, replan: false })
+  return row ? <Why row={row} /> : <Nowhere />
+}
+
+function Why({ row }: { row: Stop }) {
+  const again = stopsOfJob(row.job_id).find((each) => each.again_of_id === row.id)
+  const { fields, put, drop } = useDraft<{ why: Failure | null; note: string; again: boolean }>(
+    `fail:${row.id}`,
+    {
+      why: row.failure || null,
+      note: row.failure_note,
+      again: row.state !== 'failed' || (again !== undefined && again.state !== 'dropped'),
+    },
+  )
   const [wrong, setWrong] = useState<{ why?: string }>({})
   const { busy, send } = useSend()
-  if (!row) return <Nowhere />
 
   function save() {
-    const { why, note, again, replan } = fields
+    const { why, note } = fields
     if (why === null) return setWrong({ why: its.missing })
     void send(
-      () => failStop(id, { reason: why, note: note.trim(), again, replan: again && replan }),
+      async () => {
+        if (row.state !== 'failed') await failStop(row.id, why, note.trim())
+        const failed = stop(row.id)
+        if (failed) await sayWhy(failed, why, note.trim(), fields.again)
+      },
       () => {
         drop()
-        goTo(row?.run_id ? { at: 'run', id: row.run_id } : { at: 'stop', id }, { instead: true })
+        goTo(row.run_id ? { at: 'run', id: row.run_id } : { at: 'stop', id: row.id }, { instead: true })
       },
       its.saved,
     )
@@ -46,7 +56,7 @@ export function FailStop({ id }: { id: string }) {
     <Sheet
       over={aboutStop(row).name}
       title={its.title}
-      back={{ at: 'stop', id }}
+      back={{ at: 'stop', id: row.id }}
       dock={<Slab words={its.save} form="fail" busy={busy} />}
     >
       <Form id="fail" wrong={wrong} onSend={save}>
@@ -58,25 +68,16 @@ export function FailStop({ id }: { id: string }) {
           onValue={(why) => put({ why })}
         />
         <Field area label={its.note} value={fields.note} onValue={(note) => put({ note })} />
-        <Choice
-          label={its.again}
-          value={fields.again ? 'yes' : 'no'}
-          options={[
-            { value: 'yes', words: its.againYes },
-            { value: 'no', words: its.againNo },
-          ]}
-          onValue={(value) => put({ again: value === 'yes' })}
-        />
-        {fields.again && permissions.value.has('plan_runs') && (
-          <Keys tall>
-            <Key
-              wide
-              words={its.replan}
-              hint={its.replanHint}
-              pressed={fields.replan}
-              onPress={() => put({ replan: !fields.replan })}
-            />
-          </Keys>
+        {(again === undefined || isAhead(again.state) || again.state === 'dropped') && (
+          <Choice
+            label={its.again}
+            value={fields.again ? 'yes' : 'no'}
+            options={[
+              { value: 'yes', words: its.againYes },
+              { value: 'no', words: its.againNo },
+            ]}
+            onValue={(value) => put({ again: value === 'yes' })}
+          />
         )}
       </Form>
     </Sheet>

@@ -3,6 +3,7 @@ import { type Position, pairWords, positionOf, readPosition } from '../../../dom
 import { en } from '../../../domain/words'
 import { customer, knownSites } from '../../../store/customers'
 import { yard } from '../../../store/dispatch'
+import { session } from '../../../store/session'
 import { Drawn } from '../../components/Drawn'
 import { Field } from '../../components/Field'
 import { Key, Keys } from '../../components/Press'
@@ -77,6 +78,7 @@ export function PositionField({ value, wrong, label = its.label, hint = its.hint
           home={home}
           homeWords={en.dispatch.run.yard}
           marks={marks}
+          tiles={session.value.tiles}
           onPick={point}
         />
       )}

@@ -8,6 +8,8 @@ import {
   moveStop,
   nextStop,
   printRun,
+  reportBreakdown,
+  rig,
   run,
   sheetOf,
   startRun,
@@ -18,12 +20,13 @@ import { members } from '../../../store/shop'
 import { Caution, Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
 import { Row } from '../../components/Rows'
+import { goTo } from '../../router'
 import { figures } from '../../shopFigures'
 import { saving, tell } from '../../telling'
 import { Nowhere } from '../Nowhere'
 import { machineName } from '../names'
 import { Sheet } from '../Sheet'
-import { aboutStop, rigName, runFigures, stopLine } from './about'
+import { aboutStop, driveWords, rigName, runFigures, stopLine, toldWords } from './about'
 import { Decks, Margins } from './Figures'
 import { HandChecked } from './HandChecked'
 import { PrintKeys } from './PrintKeys'
@@ -139,7 +142,12 @@ function OnRun({ run: row, stop, number, stops }: OnRunProps) {
         also={
           <>
             <b>{stopLine(stop)}</b>
-            {` · ${en.app.joined([machineName(about.machine), about.site?.label])}`}
+            {` · ${en.app.joined([
+              isAhead(stop.state) ? toldWords(stop) : undefined,
+              isAhead(stop.state) ? driveWords(stop) : undefined,
+              machineName(about.machine),
+              about.site?.label,
+            ])}`}
           </>
         }
       />
@@ -171,6 +179,16 @@ function Turns({ row }: { row: RunRow }) {
     })
     if (saved) tell(row.state === 'locked' ? its.unlocked : its.locked, undo)
   }
+  async function brokenDown() {
+    let goOn = async () => row.id
+    const saved = await saving(async () => {
+      goOn = await reportBreakdown(row)
+    })
+    if (!saved) return
+    const undo = async () => goTo({ at: 'run', id: await goOn() }, { instead: true })
+    tell(en.dispatch.trouble.saved, undo, en.dispatch.trouble.undo)
+    goTo({ at: 'run-trouble', id: row.id })
+  }
   return (
     <Keys tall>
       {plans && standing && (
@@ -182,7 +200,10 @@ function Turns({ row }: { row: RunRow }) {
         />
       )}
       {(standing || row.state === 'driving') && permissions.value.has('drive_runs') && (
-        <Key wide words={its.trouble} to={{ at: 'run-trouble', id: row.id }} />
+        <Key wide words={its.trouble} hint={its.troubleHint} onPress={() => void brokenDown()} />
+      )}
+      {rig(row.rig_id)?.out_at && permissions.value.has('drive_runs') && (
+        <Key wide words={its.troubleMore} to={{ at: 'run-trouble', id: row.id }} />
       )}
       {plans && standing && (
         <Key

@@ -1,8 +1,8 @@
-import { geoLink, positionOf, smsLink, telLink } from '../../../domain/places'
+import { geoLink, smsLink, telLink } from '../../../domain/places'
 import type { Stop } from '../../../domain/rows'
 import { isAhead } from '../../../domain/runs'
 import { en } from '../../../domain/words'
-import { arrive, handOversOf, leave, stop } from '../../../store/dispatch'
+import { arrive, failStop, handOversOf, leave, standsAt, stop } from '../../../store/dispatch'
 import { permissions } from '../../../store/session'
 import { Facts, Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
@@ -15,7 +15,7 @@ import { Nowhere } from '../Nowhere'
 import { machineName } from '../names'
 import { Pictures } from '../pictures/Pictures'
 import { Sheet } from '../Sheet'
-import { aboutStop, expectedWords, windowWords } from './about'
+import { aboutStop, driveWords, expectedWords, plannedWords, toldWords, windowWords } from './about'
 
 const its = en.dispatch.stop
 
@@ -26,20 +26,28 @@ export function StopView({ id }: { id: string }) {
   const { owner, machine, site, name } = aboutStop(row)
   const read = figures.value
   const back: Place = row.run_id ? { at: 'run', id: row.run_id } : { at: 'job', id: row.job_id }
-  const position = positionOf(site)
+  const position = standsAt(row)
   const over = handOversOf(id)
   const expected = expectedWords(row)
   return (
     <Sheet
       over={en.app.joined([en.dispatch.kinds[row.kind], en.dispatch.states[row.state]])}
       title={name}
-      under={expected && isAhead(row.state) && <p class="when">{expected}</p>}
+      under={isAhead(row.state) && <p class="when">{plannedWords(row) || expected}</p>}
       back={back}
       dock={<Main row={row} handed={over.length > 0} />}
     >
-      {row.told_from && row.told_to && (
+      {toldWords(row) && (
         <p class="lines">
-          <b>{en.dispatch.run.told(read.time(row.told_from), read.time(row.told_to))}</b>
+          <b>{toldWords(row)}</b>
+        </p>
+      )}
+      {isAhead(row.state) && (
+        <p class="hint">
+          {en.app.joined([
+            driveWords(row),
+            plannedWords(row) && expected ? its.expected(expected) : undefined,
+          ])}
         </p>
       )}
       <section class="next">
@@ -87,6 +95,11 @@ export function StopView({ id }: { id: string }) {
           ))}
         </Part>
       )}
+      {row.state === 'failed' && permissions.value.has('drive_runs') && (
+        <Keys>
+          <Key words={its.why} to={{ at: 'stop-fail', id }} />
+        </Keys>
+      )}
       <Pictures about_kind="stop" about_id={id} />
       <Row lead={jobWords(row.job_id)} also={its.plain} to={{ at: 'job', id: row.job_id }} />
       {isAhead(row.state) && permissions.value.has('drive_runs') && (
@@ -102,7 +115,16 @@ export function StopView({ id }: { id: string }) {
 /** What comes next at this stop, under the thumb; what else may happen beside it. */
 function Main({ row, handed }: { row: Stop; handed: boolean }) {
   if (!permissions.value.has('drive_runs')) return null
-  const fail = <Key words={its.failed} to={{ at: 'stop-fail', id: row.id }} />
+  const fail = (
+    <>
+      <Key words={its.nobody} onPress={() => void nobody()} />
+      <Key words={its.failed} to={{ at: 'stop-fail', id: row.id }} />
+    </>
+  )
+  async function nobody() {
+    const saved = await stamp(() => failStop(row.id, 'nobody_home'), its.nobodyHint)
+    if (saved && row.run_id) goTo({ at: 'run', id: row.run_id }, { instead: true })
+  }
   async function stamp(how: typeof arrive, words: string): Promise<boolean> {
     let undo = async () => {}
     const saved = await saving(async () => {

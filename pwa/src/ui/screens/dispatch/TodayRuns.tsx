@@ -10,7 +10,7 @@ import { Key, Keys, Slab } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { today } from '../../shopFigures'
 import { machineName } from '../names'
-import { aboutStop, expectedWords, rigName } from './about'
+import { aboutStop, driveWords, rigName, stopLine, toldWords } from './about'
 
 const its = en.dispatch.today
 
@@ -40,14 +40,17 @@ export function TodayRuns() {
             </Part>
           ),
       )}
-      {plans && (
+      {permissions.value.has('drive_runs') && (
         <Keys tall>
-          <Key
-            wide
-            words={its.plan}
-            hint={waiting > 0 ? its.waiting(waiting) : undefined}
-            to={{ at: 'plan' }}
-          />
+          {plans && (
+            <Key
+              wide
+              words={its.plan}
+              hint={waiting > 0 ? its.waiting(waiting) : undefined}
+              to={{ at: 'plan' }}
+            />
+          )}
+          <Key wide words={its.urgent} to={{ at: 'urgent' }} />
         </Keys>
       )}
     </>
@@ -64,7 +67,8 @@ function Own({ run }: { run: Run }) {
         <>
           <p class="over">{next.state === 'arrived' ? its.here : its.next}</p>
           <p class="who">{about.name}</p>
-          <p class="when">{en.app.joined([en.dispatch.kinds[next.kind], expectedWords(next)])}</p>
+          <p class="when">{stopLine(next)}</p>
+          <p>{en.app.joined([toldWords(next), driveWords(next)])}</p>
           <p>{machineName(about.machine)}</p>
           <p class="said">{[about.site?.label, about.site?.address].filter(Boolean).join('\n')}</p>
           {about.site?.access_notes && <p class="access">{about.site.access_notes}</p>}

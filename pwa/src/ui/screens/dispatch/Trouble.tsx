@@ -1,52 +1,89 @@
 import { useState } from 'preact/hooks'
 import { telLink } from '../../../domain/places'
+import type { Rig, Run } from '../../../domain/rows'
 import { en } from '../../../domain/words'
-import { reportBreakdown, run } from '../../../store/dispatch'
+import { describeBreakdown, mendRig, rig, run } from '../../../store/dispatch'
 import { shop } from '../../../store/shop'
 import { Field } from '../../components/Field'
 import { Form } from '../../components/Form'
 import { Caution } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
-import { goTo } from '../../router'
-import { saving, tell } from '../../telling'
+import { useDraft } from '../../draft'
+import { goTo, type Place } from '../../router'
+import { useSend } from '../../send'
+import { figures } from '../../shopFigures'
+import { saving } from '../../telling'
 import { Nowhere } from '../Nowhere'
 import { Sheet } from '../Sheet'
-import { rigName } from './about'
+import { PositionField, readPair } from './PositionField'
 
 const its = en.dispatch.trouble
 
-/** A rig that cannot go on: one tap, a word about it if there is time. */
+/** A rig that has broken down: noted already by one tap; here is what to mind, and what may be added. */
 export function Trouble({ id }: { id: string }) {
   const row = run(id)
-  const [note, setNote] = useState('')
-  if (!row) return <Nowhere />
-  const { rig_id } = row
+  const truck = row && rig(row.rig_id)
+  return row && truck?.out_at ? <Down row={row} truck={truck} since={truck.out_at} /> : <Nowhere />
+}
 
-  async function report() {
-    let undo = async () => {}
-    const saved = await saving(async () => {
-      undo = await reportBreakdown(rig_id, note.trim())
-    })
-    if (!saved) return
-    tell(its.saved, undo, its.mend)
-    goTo({ at: 'run', id }, { instead: true })
+function Down({ row, truck, since }: { row: Run; truck: Rig; since: string }) {
+  const { fields, put, drop } = useDraft(`trouble:${truck.id}:${since}`, {
+    note: truck.out_note,
+    place: '',
+    position: '',
+  })
+  const [wrong, setWrong] = useState<{ position?: string }>({})
+  const { busy, send } = useSend()
+  const back: Place = { at: 'run', id: row.id }
+
+  function save() {
+    const pair = readPair(fields.position)
+    setWrong(pair ? {} : { position: en.dispatch.place.wrong })
+    if (!pair) return
+    const place = fields.place.trim()
+    const here = place || pair.lat ? { ...pair, place } : null
+    void send(
+      () => describeBreakdown(truck, fields.note.trim(), here),
+      () => {
+        drop()
+        goTo(back, { instead: true })
+      },
+    )
   }
   return (
     <Sheet
-      over={rigName(rig_id)}
+      over={truck.name}
       title={its.title}
-      under={its.hint}
-      back={{ at: 'run', id }}
-      dock={<Slab words={its.save} form="trouble" />}
+      under={its.since(figures.value.moment(since))}
+      back={back}
+      dock={<Slab words={its.add} form="trouble" busy={busy} />}
     >
       <Caution words={its.caution} />
-      <Form id="trouble" wrong={{}} onSend={() => void report()}>
-        <Field area label={its.note} value={note} onValue={setNote} />
-        {shop.value?.phone && (
-          <Keys tall>
-            <Key wide words={its.call} href={telLink(shop.value.phone)} />
-          </Keys>
-        )}
+      <p class="lines">{its.hint}</p>
+      <Keys tall>
+        {shop.value?.phone && <Key wide words={its.call} href={telLink(shop.value.phone)} />}
+        <Key
+          wide
+          words={its.mend}
+          onPress={() =>
+            void saving(() => mendRig(truck.id), its.mended).then((saved) => saved && goTo(back))
+          }
+        />
+      </Keys>
+      <Form id="trouble" wrong={wrong} onSend={save}>
+        <Field area label={its.note} value={fields.note} onValue={(note) => put({ note })} />
+        <Field
+          label={its.place}
+          hint={its.placeHint}
+          value={fields.place}
+          onValue={(place) => put({ place })}
+        />
+        <PositionField
+          label={its.position}
+          value={fields.position}
+          wrong={wrong.position}
+          onValue={(position) => put({ position })}
+        />
       </Form>
     </Sheet>
   )

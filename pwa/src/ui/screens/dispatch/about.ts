@@ -4,7 +4,7 @@ import type { Machine, Run, Site, Stop } from '../../../domain/rows'
 import { moment } from '../../../domain/time'
 import { en } from '../../../domain/words'
 import { customer, site } from '../../../store/customers'
-import { rig } from '../../../store/dispatch'
+import { legTo, rig } from '../../../store/dispatch'
 import { job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
 import { shop } from '../../../store/shop'
@@ -22,6 +22,28 @@ export function aboutStop(row: Stop) {
 
 export const rigName = (id: string | null) => (id && rig(id)?.name) || en.dispatch.run.noRig
 
+/** "Planned 9:40 AM to 10:05 AM": when the plan has somebody there and gone again; empty where nobody knows. */
+export function plannedWords(row: Stop): string {
+  const { time } = figures.value
+  if (!row.arrives_at) return ''
+  if (!row.leaves_at) return en.dispatch.plannedAt(time(row.arrives_at))
+  return en.dispatch.plannedFor(time(row.arrives_at), time(row.leaves_at))
+}
+
+/** "Told: 9:15 AM to 10:15 AM": the promise that plans keep. */
+export function toldWords(row: Stop): string {
+  const { time } = figures.value
+  return row.told_from && row.told_to ? en.dispatch.run.told(time(row.told_from), time(row.told_to)) : ''
+}
+
+/** "25 min drive, mostly 20 to 33": to this stop, as far as the shop's own drives tell. */
+export function driveWords(row: Stop): string {
+  const leg = legTo(row)
+  if (!leg) return ''
+  const minutes = (seconds: number) => String(Math.round(seconds / 60))
+  return en.dispatch.drive(minutes(leg.seconds), minutes(leg.low_seconds), minutes(leg.high_seconds))
+}
+
 /** "9:05 AM to 9:35 AM": when somebody will be there, or was told to be; empty where nobody knows. */
 export function expectedWords(row: Stop): string {
   const { time } = figures.value
@@ -35,9 +57,9 @@ export function windowWords(row: Stop): string[] {
   return row.windows.map(({ opens, closes }) => en.dispatch.between(moment(opens), time(closes)))
 }
 
-/** "Fetch · 9:05 AM to 9:35 AM". */
+/** "Fetch · planned 9:40 AM to 10:05 AM". */
 export function stopLine(row: Stop): string {
-  return en.app.joined([en.dispatch.kinds[row.kind], expectedWords(row)])
+  return en.app.joined([en.dispatch.kinds[row.kind], plannedWords(row) || expectedWords(row)])
 }
 
 export const units = (): Units => shop.value?.units ?? 'us'
