@@ -14,7 +14,7 @@ from shopapi.accounts.models import Member
 from shopapi.core import clock
 from shopapi.core.actor import Actor
 from shopapi.core.tenancy import in_shop
-from shopapi.dispatch.models import Rig, Run, Stop
+from shopapi.dispatch.models import PlanRequest, Rig, Run, Stop
 from tests.browser.axe import faults
 from tests.browser.conftest import MECHANIC, OWNER, NewPhone
 from tests.browser.phone import Phone
@@ -124,7 +124,9 @@ def _picture(words: str | None) -> bytes:
     return written.getvalue()
 
 
-def test_a_breakdown_is_told_with_no_signal_and_reaches_the_shop(line: Line, shop: Actor, new_phone: NewPhone) -> None:
+def test_a_breakdown_is_told_with_no_signal_and_reaches_the_shop(
+    line: Line, shop: Actor, new_phone: NewPhone, axe_source: str
+) -> None:
     with in_shop(shop.shop_id):
         driver = Member.objects.get(user__email=MECHANIC).id
     a_yard(shop)
@@ -132,6 +134,7 @@ def test_a_breakdown_is_told_with_no_signal_and_reaches_the_shop(line: Line, sho
     done, ahead = (a_stop(shop, _job(shop, name)) for name in ("June Castellan", "Abel Fenn"))
     run = a_run(shop, rig, done, ahead, day=clock.today("America/Boise"))
     phone = new_phone(line.url)
+    phone.context.add_init_script(axe_source)
     phone.sign_in(MECHANIC)
     phone.keep_app()
     line.refuse()
@@ -145,8 +148,9 @@ def test_a_breakdown_is_told_with_no_signal_and_reaches_the_shop(line: Line, sho
     phone.press("Broken down")
     phone.heading("Broken down")
     phone.says("Off the road first")
+    assert faults(phone.page, "Broken down") == []
     phone.fill("What happened", "Wheel bearing, right rear")
-    phone.press("The rig cannot go on")
+    phone.press("Save what happened")
     phone.heading("Run of Blue truck")
     # Over on this phone at once: nobody is sent on to a stop that the rig cannot reach.
     expect(phone.page.get_by_role("button", name="Next stop")).to_have_count(0)
@@ -175,6 +179,49 @@ def test_a_breakdown_is_told_with_no_signal_and_reaches_the_shop(line: Line, sho
     office.all_sent()
     with in_shop(shop.shop_id):
         assert Rig.objects.get().out_at is None
+
+
+def test_one_press_is_an_urgent_call_and_one_takes_a_breakdown_back(
+    line: Line, shop: Actor, new_phone: NewPhone
+) -> None:
+    with in_shop(shop.shop_id):
+        driver = Member.objects.get(user__email=MECHANIC).id
+    a_yard(shop)
+    first, second = (a_stop(shop, _job(shop, name)) for name in ("June Castellan", "Abel Fenn"))
+    a_run(shop, a_rig(shop, driver_id=driver), first, second, day=clock.today("America/Boise"))
+    _job(shop, "Marlow Teague")
+    phone = new_phone(line.url)
+    phone.sign_in(MECHANIC)
+    phone.keep_app()
+    line.refuse()
+    phone.press("Open the run")
+    phone.press("Start the run")
+    phone.press("Broken down")
+    phone.heading("Broken down")
+    phone.press("It goes on after all")
+    phone.heading("Run of Blue truck")
+    expect(phone.page.locator("ol.run > li")).to_have_count(2)
+    phone.press("Next stop")
+    phone.heading("June Castellan")
+
+    phone.open("/")
+    phone.press("Somebody calls")
+    phone.fill("Whose machine", "Teague")
+    expect(phone.page.get_by_role("button", name="Fetch it today")).to_have_count(1)
+    phone.press("Fetch it today")
+    phone.says("First in line today")
+
+    line.open()
+    phone.page.evaluate("dispatchEvent(new Event('online'))")
+    phone.all_sent()
+    with in_shop(shop.shop_id):
+        assert (Rig.objects.get().out_at, Run.objects.get(state="driving").driver_id) == (None, driver)
+        on = {stop.id: (stop.state, stop.run and stop.run.state) for stop in Stop.objects.filter(priority="usual")}
+        assert on == {first: ("driving", "driving"), second: ("planned", "driving")}
+        urgent = Stop.objects.get(priority="first")
+        assert (urgent.kind, urgent.promised_on) == ("pickup", clock.today("America/Boise"))
+        causes = PlanRequest.objects.order_by("created_at").values_list("cause", flat=True)
+        assert list(causes) == ["breakdown", "urgent"]
 
 
 def _job(shop: Actor, name: str) -> UUID:
