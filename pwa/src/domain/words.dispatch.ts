@@ -7,8 +7,8 @@ export { hand } from './words.handover'
 export { plan } from './words.plan'
 export { stops } from './words.plural'
 export { rig, yard } from './words.rig'
-export { check, move, run, trouble } from './words.run'
-export { ask, fail, onWay, place, size, stop } from './words.stop'
+export { check, move, run } from './words.run'
+export { ask, place, size, stop } from './words.stop'
 
 export const kinds: Record<StopKind, string> = {
   pickup: 'Fetch',
@@ -56,7 +56,7 @@ export const priorities: Record<Priority, string> = {
 
 export const plannedFor = (from: string, to: string) => `planned ${from} to ${to}`
 export const plannedAt = (at: string) => `planned ${at}`
-/** How long a drive takes, and between what nine of ten such drives lie. */
+/** How long a drive takes, and between what most such drives lie. */
 export const drive = (minutes: string, low: string, high: string) =>
   low === high ? `${minutes} min drive` : `${minutes} min drive, mostly ${low} to ${high}`
 export const between = (from: string, to: string) => `${from} to ${to}`
@@ -88,17 +88,6 @@ export const job = {
   none: 'Nothing to drive for this job',
   failed: (why: string) => `Came to nothing: ${why}`,
   on: (day: string, rig: string) => `${day}, ${rig}`,
-}
-
-export const urgent = {
-  title: 'It cannot wait',
-  hint: 'One press puts it first in line today, and the rest of the day is planned anew around what was promised.',
-  whose: 'Whose machine',
-  none: 'No job by that name. Open one first.',
-  fetch: 'Fetch it today',
-  visit: 'Go there today',
-  newJob: 'Open a new job',
-  saved: 'First in line today; the day is planned anew',
 }
 
 export const paper = {

@@ -40,10 +40,6 @@ export const run = {
   mapWords: (count: number) => `Drawing of the run: the yard and ${stops(count)} in their order`,
   mapUnknown: (count: number) => `${stops(count)} without a position are not on it`,
   yard: 'Yard',
-  trouble: 'Broken down',
-  troubleHint: 'Ends the run here; what is aboard is to be fetched',
-  troubleMore: 'What happened, and where it stands',
-  handFirst: 'Told to the owner',
   told: (from: string, to: string) => `Told: ${from} to ${to}`,
   sheet: 'Run sheet',
   undoMove: 'Moved',
@@ -103,7 +99,6 @@ export const move = {
   pins: 'What every plan keeps',
   pinRig: 'On this rig',
   pinRigNone: 'Any rig',
-  pinTime: 'At this time',
   pinDay: 'Day',
   pinHour: 'Time',
   pinAfter: 'Somewhere after',
@@ -114,22 +109,4 @@ export const move = {
   locked: 'locked',
   check: 'This order, checked on the phone',
   newRun: (rig: string) => `A new run of ${rig} today`,
-}
-
-export const trouble = {
-  title: 'Broken down',
-  hint: 'The run has ended where it stands. What is on the deck is to be fetched from there, the other stops wait to be planned.',
-  note: 'What happened',
-  add: 'Save what happened',
-  saved: 'Noted: the run has ended, the day is planned anew',
-  undo: 'It goes on after all',
-  place: 'Where it stands',
-  placeHint: 'A road and a mark that others find',
-  position: 'Its position',
-  caution:
-    'Off the road first: hazard lights, triangles, people behind the barrier. Leave what is tied down tied down.',
-  call: 'Call the shop',
-  mend: 'It runs again',
-  mended: 'On the road again',
-  since: (when: string) => `Broken down since ${when}`,
 }

@@ -2,7 +2,9 @@ import { useState } from 'preact/hooks'
 import type { Failure, Stop } from '../../../domain/rows'
 import { isAhead } from '../../../domain/runs'
 import { en } from '../../../domain/words'
-import { failStop, sayWhy, stop, stopsOfJob } from '../../../store/dispatch'
+import { fail as its } from '../../../domain/words.telling'
+import { stop, stopsOfJob } from '../../../store/dispatch'
+import { failStop, sayWhy } from '../../../store/trouble'
 import { Choice } from '../../components/Choice'
 import { Field } from '../../components/Field'
 import { Form } from '../../components/Form'
@@ -14,7 +16,6 @@ import { Nowhere } from '../Nowhere'
 import { Sheet } from '../Sheet'
 import { aboutStop } from './about'
 
-const its = en.dispatch.fail
 const REASONS: readonly Failure[] = ['nobody_home', 'gate_locked', 'too_wet', 'machine_not_ready', 'other']
 
 /** Why nothing came of a stop, said more exactly than by the one tap; it waits again unless it is not needed. */

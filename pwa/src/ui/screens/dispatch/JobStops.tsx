@@ -8,7 +8,6 @@ import { Key, Keys } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { figures } from '../../shopFigures'
 import { expectedWords, rigName } from './about'
-import { UrgentKeys } from './UrgentCall'
 
 const its = en.dispatch.job
 const KINDS = [
@@ -41,7 +40,6 @@ export function JobStops({ job }: { job: Job }) {
           <Key key={kind} words={words} to={{ at: 'job-stop', id: job.id, kind }} />
         ))}
       </Keys>
-      {asked.size === 0 && <UrgentKeys row={job} />}
     </Part>
   )
 }

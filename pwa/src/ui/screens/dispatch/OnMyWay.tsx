@@ -3,7 +3,7 @@ import { instantOf, wallAt } from '../../../domain/clock'
 import { smsLink } from '../../../domain/places'
 import { arrivalToTell } from '../../../domain/runs'
 import { moment } from '../../../domain/time'
-import { en } from '../../../domain/words'
+import { onWay as its } from '../../../domain/words.telling'
 import { stop, tellArrival } from '../../../store/dispatch'
 import { shop } from '../../../store/shop'
 import { Field } from '../../components/Field'
@@ -17,8 +17,6 @@ import { saving } from '../../telling'
 import { Nowhere } from '../Nowhere'
 import { Sheet } from '../Sheet'
 import { aboutStop } from './about'
-
-const its = en.dispatch.onWay
 
 /** What the owner is told of the arrival: an interval, by one's own messages or by word of mouth. */
 export function OnMyWay({ id }: { id: string }) {

@@ -2,6 +2,7 @@ import { useState } from 'preact/hooks'
 import type { PlanRequest, Rig } from '../../../domain/rows'
 import { daysAfter } from '../../../domain/time'
 import { en } from '../../../domain/words'
+import { trouble } from '../../../domain/words.trouble'
 import {
   cancelPlan,
   latestPlan,
@@ -139,8 +140,8 @@ function OnDuty({ rig }: { rig: Rig }) {
           <Key
             wide
             words={en.dispatch.rig.mend}
-            hint={en.dispatch.trouble.since(figures.value.moment(rig.out_at))}
-            onPress={() => void saving(() => mendRig(rig.id), en.dispatch.trouble.mended)}
+            hint={trouble.since(figures.value.moment(rig.out_at))}
+            onPress={() => void saving(() => mendRig(rig.id), trouble.mended)}
           />
         </Keys>
       )}

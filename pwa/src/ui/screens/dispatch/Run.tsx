@@ -1,6 +1,7 @@
 import type { Run as RunRow, Stop } from '../../../domain/rows'
 import { isAhead } from '../../../domain/runs'
 import { en } from '../../../domain/words'
+import { trouble } from '../../../domain/words.trouble'
 import {
   cancelRun,
   endRun,
@@ -8,7 +9,6 @@ import {
   moveStop,
   nextStop,
   printRun,
-  reportBreakdown,
   rig,
   run,
   sheetOf,
@@ -17,6 +17,7 @@ import {
 } from '../../../store/dispatch'
 import { permissions } from '../../../store/session'
 import { members } from '../../../store/shop'
+import { reportBreakdown } from '../../../store/trouble'
 import { Caution, Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
 import { Row } from '../../components/Rows'
@@ -186,7 +187,7 @@ function Turns({ row }: { row: RunRow }) {
     })
     if (!saved) return
     const undo = async () => goTo({ at: 'run', id: await goOn() }, { instead: true })
-    tell(en.dispatch.trouble.saved, undo, en.dispatch.trouble.undo)
+    tell(trouble.saved, undo, trouble.undo)
     goTo({ at: 'run-trouble', id: row.id })
   }
   return (
@@ -200,10 +201,10 @@ function Turns({ row }: { row: RunRow }) {
         />
       )}
       {(standing || row.state === 'driving') && permissions.value.has('drive_runs') && (
-        <Key wide words={its.trouble} hint={its.troubleHint} onPress={() => void brokenDown()} />
+        <Key wide words={trouble.key} hint={trouble.keyHint} onPress={() => void brokenDown()} />
       )}
       {rig(row.rig_id)?.out_at && permissions.value.has('drive_runs') && (
-        <Key wide words={its.troubleMore} to={{ at: 'run-trouble', id: row.id }} />
+        <Key wide words={trouble.more} to={{ at: 'run-trouble', id: row.id }} />
       )}
       {plans && standing && (
         <Key

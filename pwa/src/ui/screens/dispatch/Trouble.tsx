@@ -2,8 +2,10 @@ import { useState } from 'preact/hooks'
 import { telLink } from '../../../domain/places'
 import type { Rig, Run } from '../../../domain/rows'
 import { en } from '../../../domain/words'
-import { describeBreakdown, mendRig, rig, run } from '../../../store/dispatch'
+import { trouble as its } from '../../../domain/words.trouble'
+import { mendRig, rig, run } from '../../../store/dispatch'
 import { shop } from '../../../store/shop'
+import { describeBreakdown } from '../../../store/trouble'
 import { Field } from '../../components/Field'
 import { Form } from '../../components/Form'
 import { Caution } from '../../components/Part'
@@ -16,8 +18,6 @@ import { saving } from '../../telling'
 import { Nowhere } from '../Nowhere'
 import { Sheet } from '../Sheet'
 import { PositionField, readPair } from './PositionField'
-
-const its = en.dispatch.trouble
 
 /** A rig that has broken down: noted already by one tap; here is what to mind, and what may be added. */
 export function Trouble({ id }: { id: string }) {

@@ -1,12 +1,13 @@
 import { useState } from 'preact/hooks'
 import type { Job, StopKind } from '../../../domain/rows'
 import { en } from '../../../domain/words'
+import { urgent as its } from '../../../domain/words.trouble'
 import { customer } from '../../../store/customers'
-import { askUrgently, usualSite } from '../../../store/dispatch'
 import { openJobs } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
 import { search } from '../../../store/search'
 import { permissions } from '../../../store/session'
+import { askUrgently, usualSite } from '../../../store/trouble'
 import { Field } from '../../components/Field'
 import { Key, Keys } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
@@ -16,7 +17,6 @@ import { Nowhere } from '../Nowhere'
 import { machineName } from '../names'
 import { Sheet } from '../Sheet'
 
-const its = en.dispatch.urgent
 const SHOWN = 12
 
 /** Somebody calls and it cannot wait: whose machine, and one tap. */
@@ -47,7 +47,7 @@ export function UrgentCall() {
 }
 
 /** One tap asks for it today, first in line; where the place is in doubt it is asked for on the usual form. */
-export function UrgentKeys({ row, back }: { row: Job; back?: Place }) {
+function UrgentKeys({ row, back }: { row: Job; back: Place }) {
   const site = usualSite(row)
 
   async function ask(kind: StopKind) {
@@ -58,7 +58,7 @@ export function UrgentKeys({ row, back }: { row: Job; back?: Place }) {
     })
     if (!saved) return
     tell(its.saved, undo)
-    if (back) goTo(back, { instead: true })
+    goTo(back, { instead: true })
   }
   return (
     <Keys>

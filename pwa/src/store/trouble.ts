@@ -1,0 +1,94 @@
+/** What goes otherwise on the road: nobody home, a breakdown, a call that cannot wait. Each is one press, and taken back. */
+import type { Command, Commands } from '../domain/commands'
+import type { Job, Rig, Run, Stop, StopKind } from '../domain/rows'
+import { isAhead } from '../domain/runs'
+import { moment } from '../domain/time'
+import { newId } from './clock'
+import { moving, planAnew, starting, stopsOfJob, stopsOfRun, takingBack } from './dispatch'
+import { editOf } from './editing'
+import { enqueue, enqueueAll } from './outbox'
+import { all, of } from './shown'
+
+/** An urgent call: first in line, today, and the rest of the day is planned anew with it. Gives what takes it out. */
+export async function askUrgently(row: Job, kind: StopKind, site_id: string): Promise<() => Promise<void>> {
+  const id = newId()
+  await enqueue('ask_urgent_stop', { id, job_id: row.id, kind, site_id, notes: '', plan_id: planAnew() })
+  return async () => {
+    await enqueue('drop_stop', { id, reason: '' })
+  }
+}
+
+/** Where a stop of a job is, if there is no doubt: the job's place, or the only one of its owner. */
+export function usualSite(row: Job): string | undefined {
+  const sites = of('site', 'customer_id', row.customer_id)
+  return row.site_id ?? (sites.length === 1 ? sites[0]?.id : undefined)
+}
+
+type Reason = Commands['fail_stop']['reason']
+
+/** A stop that came to nothing: it is asked for again and the rest of today planned anew. Gives what takes it back. */
+export async function failStop(id: string, reason: Reason, note = ''): Promise<() => Promise<void>> {
+  await enqueue('fail_stop', { ...failing(id, reason, note), again_id: newId(), plan_id: planAnew() })
+  return async () => {
+    await enqueueAll([takingBack(id, 'failed')])
+  }
+}
+
+/** Says more exactly why a stop came to nothing, and whether it is still asked for. */
+export async function sayWhy(row: Stop, reason: Reason, note: string, again: boolean): Promise<void> {
+  const wanted = stopsOfJob(row.job_id).find((each) => each.again_of_id === row.id)
+  const commands: Command[] = [
+    { name: 'fail_stop', args: { ...failing(row.id, reason, note), again_id: null, plan_id: null } },
+  ]
+  if (wanted && !again && isAhead(wanted.state))
+    commands.push({ name: 'drop_stop', args: { id: wanted.id, reason: note } })
+  if (wanted?.state === 'dropped' && again) commands.push({ name: 'restore_stop', args: { id: wanted.id } })
+  await enqueueAll(commands)
+}
+
+const failing = (id: string, reason: Reason, note: string) => ({ id, at: moment(Date.now()), reason, note })
+
+/**
+ * A rig that cannot go on: its run ends where it stands. Gives what says that it runs again after all, and goes on
+ * with what it had before it.
+ */
+export async function reportBreakdown(row: Run): Promise<() => Promise<string>> {
+  const stops = stopsOfRun(row.id).filter(({ state }) => isAhead(state))
+  await enqueue('report_breakdown', { id: row.rig_id, at: moment(Date.now()), note: '', plan_id: planAnew() })
+  return async () => {
+    const run_id = newId()
+    const first = stops[0]?.trip ?? 0
+    const begun: Command[] = row.state === 'driving' ? [starting(run_id, null)] : []
+    await enqueueAll([
+      { name: 'mend_rig', args: { id: row.rig_id } },
+      { name: 'open_run', args: { id: run_id, rig_id: row.rig_id, day: row.day } },
+      ...stops.map((each) => moving(each.id, { run_id, trip: each.trip - first, position: each.position })),
+      ...begun,
+    ])
+    return run_id
+  }
+}
+
+/** More about a breakdown: what happened, and where the rig with its machines stands. */
+export async function describeBreakdown(row: Rig, note: string, here: Standing | null): Promise<void> {
+  const commands: Command[] = [
+    {
+      name: 'report_breakdown',
+      args: { id: row.id, at: row.out_at ?? moment(Date.now()), note, plan_id: null },
+    },
+  ]
+  for (const each of here
+    ? all('stop').filter(({ from_rig_id, state }) => from_rig_id === row.id && isAhead(state))
+    : []) {
+    const edit = editOf(each, here ?? {})
+    if (edit) commands.push({ name: 'edit_stop', args: edit })
+  }
+  await enqueueAll(commands)
+}
+
+/** Where a machine stands when it is not at its owner's. */
+export interface Standing {
+  lat: string | null
+  lon: string | null
+  place: string
+}
