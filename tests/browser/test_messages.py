@@ -38,7 +38,7 @@ def test_a_follow_up_is_dropped_and_taken_back_and_a_message_noted_without_a_sig
     phone.open()
     phone.sign_in(OWNER)
     phone.says("Nothing has moved on J-1001, tiller of Winnie Stroud")
-    assert phone.page.get_by_role("link", name="Call").get_attribute("href") == "tel:5550142210"
+    assert phone.page.get_by_role("link", name="Call", exact=True).get_attribute("href") == "tel:5550142210"
     phone.context.set_offline(True)
     begin_outside(phone, "Message", "sms:5550142210?body=")
     phone.press("Yes, sent")
