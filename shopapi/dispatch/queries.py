@@ -1,6 +1,5 @@
 """Reads of rigs, runs, stops, hand-overs and plannings."""
 
-from collections.abc import Sequence
 from datetime import date
 from typing import TypeVar
 from uuid import UUID
@@ -23,7 +22,7 @@ from shopapi.dispatch.rules.records import (
     StopRow,
     YardRow,
 )
-from shopapi.dispatch.rules.states import BEEN, LIVE_RUNS, OPEN_STOPS
+from shopapi.dispatch.rules.states import LIVE_RUNS, OPEN_STOPS
 
 M = TypeVar("M", bound=models.Model)
 
@@ -111,32 +110,6 @@ def drives(actor: Actor, member_id: UUID, day: date) -> bool:
 def stops_of(run: Run) -> list[Stop]:
     """Every stop that names the run, in their order."""
     return list(Stop.objects.filter(shop=run.shop_id, run=run).order_by("trip", "position", "id"))
-
-
-def trip_of(stops: Sequence[Stop]) -> int:
-    """The trip that a rig is on, by the stops of its run."""
-    return max((stop.trip for stop in stops if stop.state in (*BEEN, "driving")), default=0)
-
-
-def on_deck(stops: Sequence[Stop]) -> list[Stop]:
-    """The stops of a run whose machines are on the deck, front first.
-
-    The last drop was loaded first, and what was fetched came after it. A machine that could not be handed over is moved
-    to the front while others have to come off.
-    """
-    trip = trip_of(stops)
-    here = [stop for stop in stops if stop.trip == trip]
-    still = [stop for stop in here if stop.kind == "return" and stop.state in ("planned", "driving")]
-    fetched = [stop for stop in here if stop.kind == "pickup" and stop.state in ("arrived", "left")]
-    return [*undelivered(here), *reversed(still), *fetched]
-
-
-def undelivered(stops: Sequence[Stop]) -> list[Stop]:
-    """The returns that came to nothing on the trip that a rig is on: their machines come home with it."""
-    trip = trip_of(stops)
-    failed = [stop for stop in stops if stop.kind == "return" and stop.state == "failed" and stop.trip == trip]
-    # One that was not ready never left the shop.
-    return [stop for stop in failed if stop.failure != "machine_not_ready"]
 
 
 def runs_of_member(shop_id: UUID, member_id: UUID, *, since: date) -> list[tuple[Run, list[Stop]]]:

@@ -1,12 +1,16 @@
 """What a phone sees and knows of itself on the road: codes before its camera, and where it is."""
 
+import re
+import threading
 from collections.abc import Callable, Iterator
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from io import BytesIO
 from pathlib import Path
 from uuid import UUID
 
 import pytest
 import segno
+from django.db import connections
 from PIL import Image
 from playwright.sync_api import Browser, expect
 
@@ -22,6 +26,7 @@ from tests.conftest import QUIET_CHROMIUM
 from tests.factories import work
 from tests.factories.rigs import a_rig, a_run, a_stop, a_yard
 from tests.line import Line
+from tests.site import LiveSite
 
 # Whatever is kept of the app on the phone.
 KEPT = """async () => {
@@ -36,6 +41,46 @@ def seen(tmp_path: Path) -> Path:
     film = tmp_path / "seen.mjpeg"
     film.write_bytes(_picture(None))
     return film
+
+
+class Tiles:
+    """A service of map tiles on this machine, and a site that names it."""
+
+    def __init__(self, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+        self.asked: list[str] = []
+        self.gone = False
+        tiles = self
+
+        class Handler(BaseHTTPRequestHandler):
+            def do_GET(self) -> None:
+                tiles.asked.append(self.path)
+                self.send_response(404 if tiles.gone else 200)
+                self.send_header("Content-Type", "image/png")
+                self.end_headers()
+                if not tiles.gone:
+                    Image.new("RGB", (256, 256), (210, 214, 190)).save(self.wfile, "PNG")
+
+            def log_message(self, *args: object) -> None:
+                pass
+
+        self._server = ThreadingHTTPServer(("127.0.0.1", 0), Handler)
+        threading.Thread(target=self._server.serve_forever, daemon=True).start()
+        monkeypatch.setenv("DRAWBAR_TILES_URL", f"http://127.0.0.1:{self._server.server_port}/{{z}}/{{x}}/{{y}}.png")
+        monkeypatch.setenv("DRAWBAR_TILES_CREDIT", "Tiles by nobody")
+        self.site = LiveSite(folder, connections["owner"].settings_dict["NAME"])
+        self.site.start()
+
+    def close(self) -> None:
+        self.site.stop()
+        self._server.shutdown()
+        self._server.server_close()
+
+
+@pytest.fixture
+def tiles(committed_db: None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Tiles]:
+    tiles = Tiles(tmp_path, monkeypatch)
+    yield tiles
+    tiles.close()
 
 
 @pytest.fixture
@@ -150,6 +195,7 @@ def test_a_breakdown_is_told_with_no_signal_and_reaches_the_shop(
     phone.says("Off the road first")
     assert faults(phone.page, "Broken down") == []
     phone.fill("What happened", "Wheel bearing, right rear")
+    phone.fill("Where it stands", "Mill Road, by the bridge")
     phone.press("Save what happened")
     phone.heading("Run of Blue truck")
     # Over on this phone at once: nobody is sent on to a stop that the rig cannot reach.
@@ -167,18 +213,25 @@ def test_a_breakdown_is_told_with_no_signal_and_reaches_the_shop(
         (aboard,) = stops.keys() - {done, ahead}
     assert states == {done: ("left", run), ahead: ("asked", None), aboard: ("asked", None)}
     # What was fetched stands on the deck: it is to be fetched from there.
-    assert (stops[aboard].job_id, stops[aboard].from_rig_id) == (stops[done].job_id, rig)
+    told = stops[aboard]
+    assert (told.job_id, told.from_rig_id, told.place) == (stops[done].job_id, rig, "Mill Road, by the bridge")
 
-    office = new_phone(line.url)
+    _office_reads_and_mends(new_phone(line.url), aboard)
+    with in_shop(shop.shop_id):
+        assert Rig.objects.get().out_at is None
+
+
+def _office_reads_and_mends(office: Phone, aboard: UUID) -> None:
     office.sign_in(OWNER)
+    office.open(f"/stops/{aboard}")
+    office.says("On the deck of Blue truck, broken down")
+    office.says("Mill Road, by the bridge")
     office.open("/plan")
     office.says("Wheel bearing, right rear")
     expect(office.row("Abel Fenn")).to_be_visible()
     office.press("It runs again")
     expect(office.page.get_by_role("button", name="It runs again")).to_have_count(0)
     office.all_sent()
-    with in_shop(shop.shop_id):
-        assert Rig.objects.get().out_at is None
 
 
 def test_one_press_is_an_urgent_call_and_one_takes_a_breakdown_back(
@@ -222,6 +275,33 @@ def test_one_press_is_an_urgent_call_and_one_takes_a_breakdown_back(
         assert (urgent.kind, urgent.promised_on) == ("pickup", clock.today("America/Boise"))
         causes = PlanRequest.objects.order_by("created_at").values_list("cause", flat=True)
         assert list(causes) == ["breakdown", "urgent"]
+
+
+def test_tiles_lie_behind_the_drawing_as_long_as_they_come(
+    shop: Actor, new_phone: NewPhone, tiles: Tiles, axe_source: str
+) -> None:
+    a_yard(shop)
+    stop = a_stop(shop, _job(shop, "June Castellan"))
+    run = a_run(shop, a_rig(shop), stop, day=clock.today("America/Boise"))
+    phone = new_phone(tiles.site.base_url)
+    phone.context.add_init_script(axe_source)
+    phone.sign_in(OWNER)
+    phone.open(f"/runs/{run}")
+    phone.says("Tiles by nobody")
+    first = phone.page.locator(".drawn image").first
+    expect(first).to_be_attached()
+    # Shown, not refused by the page's own policy.
+    loaded = "image => new Promise(done => Object.assign(new Image(), {onload: () => done(true),"
+    assert first.evaluate(f"{loaded} onerror: () => done(false), src: image.getAttribute('href')}}))")
+    assert tiles.asked
+    assert all(re.fullmatch(r"/\d+/\d+/\d+\.png", path) for path in tiles.asked)
+    assert faults(phone.page, "A run on tiles") == []
+
+    tiles.gone = True
+    phone.page.reload()
+    phone.says("Tiles by nobody")
+    expect(phone.page.locator(".drawn image")).to_have_count(0)
+    expect(phone.page.locator(".drawn polyline").last).to_be_visible()
 
 
 def _job(shop: Actor, name: str) -> UUID:

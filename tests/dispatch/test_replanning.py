@@ -203,7 +203,13 @@ def test_no_machine_on_the_deck_of_a_rig_that_broke_down_is_forgotten(crew: Crew
         # Told again, it is the same breakdown.
         do(driver, report_breakdown, id=rig, at=LATER, note="Belt, and a tire")
         with in_shop(crew.shop_id):
-            assert Stop.objects.filter(from_rig=rig).count() == 3
+            places = Stop.objects.filter(from_rig=rig).values_list("place", flat=True)
+        assert list(places) == ["Mill Road"] * 3
+        # What is said of the place only now moves those who are to fetch.
+        do(driver, report_breakdown, id=rig, at=LATER, lat="40.3500", lon="-98.4100", place="Mill Road, by the bridge")
+        with in_shop(crew.shop_id):
+            told = {(str(stop.lat), str(stop.lon), stop.place) for stop in Stop.objects.filter(from_rig=rig)}
+        assert told == {("40.350000", "-98.410000", "Mill Road, by the bridge")}
         plan = made(crew, plans(crew)[-1].id)
         assert [one.cause for one in plans(crew)].count("breakdown") == 1
         assert rigs_of(plan) == {one.id: spare for one in to_fetch.values()} | {open_one: spare}

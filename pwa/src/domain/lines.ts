@@ -26,6 +26,9 @@ export const RANKS = ['safety', 'needed', 'advised'] as const
 export type LineKind = (typeof LINE_KINDS)[number]
 export type Rank = (typeof RANKS)[number]
 
+/** So much of a finding's words fits on a line. */
+export const MOST_FOUND = 2000
+
 export interface QuoteLine {
   readonly id: string
   readonly position: number
@@ -128,7 +131,7 @@ export const lineForm = record<QuoteLine>({
   rank: oneOf(...RANKS),
   words: words(2000),
   included: omissible(text(2000)),
-  found: omissible(text(2000)),
+  found: omissible(text(MOST_FOUND)),
   work: optional(key),
   operation: optional(words(60)),
   hours: optional(decimal(0, 1000, 'hours_out_of_range')),

@@ -63,6 +63,8 @@ export const between = (from: string, to: string) => `${from} to ${to}`
 
 /** Leads to the screen of tags. */
 export const findTag = 'Tag of a machine'
+/** Where a machine is to be fetched that another rig was bringing. */
+export const onDeckOf = (rig: string) => `On the deck of ${rig}, broken down`
 export const noSite = 'The place is not on this phone'
 
 export const today = {

@@ -37,9 +37,9 @@ export const runsOn = (day: Day): Run[] =>
       (a, b) => compare(one('rig', a.rig_id)?.name ?? '', one('rig', b.rig_id)?.name ?? '') || byAge(a, b),
     )
 
-/** Where a stop is: where its machine stands now, else the owner's place. */
+/** Where one has to go: where the machine stands now, else the owner's place. Twin: `Stop.stands_at` of the server. */
 export const standsAt = (row: Stop): Position | null =>
-  positionOf(row) ?? positionOf(one('site', row.site_id))
+  row.lat !== null || row.from_rig_id !== null ? positionOf(row) : positionOf(one('site', row.site_id))
 
 /** The drive to a stop as it was figured last. */
 export const legTo = (row: Stop): Leg | undefined =>

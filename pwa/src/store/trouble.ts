@@ -5,9 +5,8 @@ import { isAhead } from '../domain/runs'
 import { moment } from '../domain/time'
 import { newId } from './clock'
 import { moving, planAnew, starting, stopsOfJob, stopsOfRun, takingBack } from './dispatch'
-import { editOf } from './editing'
 import { enqueue, enqueueAll } from './outbox'
-import { all, of } from './shown'
+import { of } from './shown'
 
 /** An urgent call: first in line, today, and the rest of the day is planned anew with it. Gives what takes it out. */
 export async function askUrgently(row: Job, kind: StopKind, site_id: string): Promise<() => Promise<void>> {
@@ -26,15 +25,24 @@ export function usualSite(row: Job): string | undefined {
 
 type Reason = Commands['fail_stop']['reason']
 
-/** A stop that came to nothing: it is asked for again and the rest of today planned anew. Gives what takes it back. */
-export async function failStop(id: string, reason: Reason, note = ''): Promise<() => Promise<void>> {
-  await enqueue('fail_stop', { ...failing(id, reason, note), again_id: newId(), plan_id: planAnew() })
+/**
+ * A stop that came to nothing: the rest of today is planned anew, and it is asked for again unless it is not needed.
+ * Gives what takes it back.
+ */
+export async function failStop(
+  id: string,
+  reason: Reason,
+  note = '',
+  again = true,
+): Promise<() => Promise<void>> {
+  const again_id = again ? newId() : null
+  await enqueue('fail_stop', { ...failing(id, reason, note), again_id, plan_id: planAnew() })
   return async () => {
     await enqueueAll([takingBack(id, 'failed')])
   }
 }
 
-/** Says more exactly why a stop came to nothing, and whether it is still asked for. */
+/** Says of a stop that came to nothing more exactly why, and whether it is still asked for. */
 export async function sayWhy(row: Stop, reason: Reason, note: string, again: boolean): Promise<void> {
   const wanted = stopsOfJob(row.job_id).find((each) => each.again_of_id === row.id)
   const commands: Command[] = [
@@ -70,25 +78,10 @@ export async function reportBreakdown(row: Run): Promise<() => Promise<string>> 
 }
 
 /** More about a breakdown: what happened, and where the rig with its machines stands. */
-export async function describeBreakdown(row: Rig, note: string, here: Standing | null): Promise<void> {
-  const commands: Command[] = [
-    {
-      name: 'report_breakdown',
-      args: { id: row.id, at: row.out_at ?? moment(Date.now()), note, plan_id: null },
-    },
-  ]
-  for (const each of here
-    ? all('stop').filter(({ from_rig_id, state }) => from_rig_id === row.id && isAhead(state))
-    : []) {
-    const edit = editOf(each, here ?? {})
-    if (edit) commands.push({ name: 'edit_stop', args: edit })
-  }
-  await enqueueAll(commands)
+export async function describeBreakdown(row: Rig, note: string, stands: Standing): Promise<void> {
+  const at = row.out_at ?? moment(Date.now())
+  await enqueue('report_breakdown', { id: row.id, at, note, ...stands, plan_id: null })
 }
 
-/** Where a machine stands when it is not at its owner's. */
-export interface Standing {
-  lat: string | null
-  lon: string | null
-  place: string
-}
+/** Where a rig stands, as far as it was said. */
+type Standing = Pick<Stop, 'lat' | 'lon' | 'place'>

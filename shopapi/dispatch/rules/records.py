@@ -142,7 +142,8 @@ class RigRow(Row):
 class Breakdown(Shape):
     """A rig that cannot go on, and where it stands; without a position it stands where it was last.
 
-    The rest of today is planned anew by itself, under `plan_id` if one is given.
+    The rest of today is planned anew by itself, under `plan_id` if one is given. Told a second time of the same rig it
+    says more exactly what happened and where.
     """
 
     id: UUID

@@ -14,9 +14,9 @@ from shopapi.core.commands import command
 from shopapi.core.shape import Target
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import Rig, Run, Stop
-from shopapi.dispatch.queries import on_deck, trip_of
+from shopapi.dispatch.rules.aboard import on_deck, trip_of
 from shopapi.dispatch.rules.records import Breakdown
-from shopapi.dispatch.rules.states import BEEN
+from shopapi.dispatch.rules.states import BEEN, OPEN_STOPS
 from shopapi.dispatch.rules.travel import estimate, straight_metres
 from shopapi.dispatch.services.asking import plan_today_anew
 from shopapi.dispatch.services.gathering import habits_of, position_of
@@ -39,7 +39,8 @@ class Standstill:
 def report_breakdown(*, actor: Actor, data: Breakdown) -> Rig:
     """Keep that a rig cannot go on: its run of today ends, and what that had not done is to be planned again.
 
-    Each machine on its deck becomes a stop of its own: to be fetched from where the rig stands by another one.
+    Each machine on its deck becomes a stop of its own: to be fetched from where the rig stands by another one. Told a
+    second time it says more exactly what happened and where.
     """
     rig = queries.rig_for(actor, data.id)
     at = repaired(data.at, actor.skew_ms)
@@ -49,6 +50,8 @@ def report_breakdown(*, actor: Actor, data: Breakdown) -> Rig:
     run = queries.live_run(actor, rig.id, today(shop_of(actor).zone))
     if run is not None:
         _end(actor, rig, run, data, at)
+    else:
+        _say_where(actor, rig, data)
     record(actor, "rig broke down", ("rig", rig.id), note=data.note, at=data.at)
     if run is not None or not known:
         plan_today_anew(actor, data.plan_id, "breakdown")
@@ -105,6 +108,15 @@ def _standstill(actor: Actor, data: Breakdown, stops: Sequence[Stop]) -> Standst
     yard = queries.yards(actor).first()
     place = data.place or "Between the yard and the first stop: ask the driver"
     return Standstill(None, None, place) if yard is None else Standstill(yard.lat, yard.lon, place)
+
+
+def _say_where(actor: Actor, rig: Rig, data: Breakdown) -> None:
+    """Whoever is still to fetch from a rig that broke down goes where it is said to stand now."""
+    for stop in queries.stops(actor).select_for_update().filter(from_rig=rig, state__in=OPEN_STOPS):
+        if data.lat is not None and data.lon is not None:
+            stop.lat, stop.lon = data.lat, data.lon
+        stop.place = data.place or stop.place
+        stop.save(update_fields=["lat", "lon", "place"])
 
 
 def _ask_to_fetch(actor: Actor, rig: Rig, stop: Stop, here: Standstill) -> None:

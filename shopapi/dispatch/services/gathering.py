@@ -19,6 +19,7 @@ from shopapi.core.ids import uuid7
 from shopapi.core.shape import decode
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import Rig, Run, Stop, Yard
+from shopapi.dispatch.rules.aboard import on_deck, trip_of, undelivered
 from shopapi.dispatch.rules.outing import (
     Outing,
     RigFacts,
@@ -150,8 +151,8 @@ def _stops(actor: Actor, free: Mapping[UUID, Run], days: Sequence[date], *, own:
 
 def _tried_again(run: Sequence[Stop], stops: Sequence[Stop]) -> list[Stop]:
     """The returns that ask again for one of this run whose machine is still on the deck."""
-    undelivered = {stop.id for stop in queries.undelivered(run)}
-    return [stop for stop in stops if stop.again_of_id in undelivered]
+    failed = {stop.id for stop in undelivered(run)}
+    return [stop for stop in stops if stop.again_of_id in failed]
 
 
 def _facts(actor: Actor, stops: Sequence[Stop], yard: Yard) -> dict[UUID, StopFacts]:
@@ -309,7 +310,7 @@ def _where(outing: Outing, stops: Sequence[Stop], now: datetime) -> Where:
     ahead = [stop for stop in stops if stop.state == "driving" and _has_place(outing, stops, stop)]
     last = max(been, key=lambda stop: stop.been_at or now, default=None)
     free_at, place = now, None
-    if last is not None and last.trip == queries.trip_of(stops):
+    if last is not None and last.trip == trip_of(stops):
         place = outing.place_of(_place_key(last))
         if last.state == "arrived" and last.arrived_at is not None:
             minutes = next(facts.minutes for facts in outing.stops if facts.key == str(last.id))
@@ -318,18 +319,17 @@ def _where(outing: Outing, stops: Sequence[Stop], now: datetime) -> Where:
         place=place,
         free_at=outing.second_of(free_at),
         underway=tuple(str(stop.id) for stop in ahead),
-        aboard=tuple(str(stop.id) for stop in queries.on_deck(stops)),
-        undelivered=frozenset(str(stop.id) for stop in queries.undelivered(stops)),
+        aboard=tuple(str(stop.id) for stop in on_deck(stops)),
+        undelivered=frozenset(str(stop.id) for stop in undelivered(stops)),
     )
 
 
 def _has_place(outing: Outing, stops: Sequence[Stop], ahead: Stop) -> bool:
     """Whether what a rig is on its way to fetch still fits beside what it could not hand over."""
-    undelivered = queries.undelivered(stops)
-    if not undelivered or ahead.kind != "pickup" or ahead.run is None:
+    if not undelivered(stops) or ahead.kind != "pickup" or ahead.run is None:
         return True
     sizes = {facts.key: facts.size for facts in outing.stops}
-    loads = [load_of(sizes[str(stop.id)]) for stop in (*queries.on_deck(stops), ahead)]
+    loads = [load_of(sizes[str(stop.id)]) for stop in (*on_deck(stops), ahead)]
     most = capacity_of(next(rig for rig in outing.rigs if rig.key == str(ahead.run.rig_id)))
     return all(sum(load) <= limit for load, limit in zip(zip(*loads, strict=True), most, strict=True))
 
@@ -337,7 +337,7 @@ def _has_place(outing: Outing, stops: Sequence[Stop], ahead: Stop) -> bool:
 def _begin(run: Run, stops: Sequence[Stop], where: Where | None) -> Place:
     if where is None:
         return Place(run.id)
-    trip = queries.trip_of(stops)
+    trip = trip_of(stops)
     over = sum(stop.trip == trip and (stop.state in BEEN or str(stop.id) in where.underway) for stop in stops)
     return Place(run.id, trip, over)
 

@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks'
 import { likelyWork } from '../../../domain/likelyWork'
+import { MOST_FOUND } from '../../../domain/lines'
 import { offerDocument } from '../../../domain/offer'
 import type { Finding, PriceBook, QuoteLineFields, Shown } from '../../../domain/rows'
 import { daysAfter } from '../../../domain/time'
@@ -172,9 +173,6 @@ function madeOf(lines: readonly Line[], later: number | undefined): string[] {
   return later === undefined ? made : [...made, its.laterBy(read.money(later))]
 }
 
-/** So much of a finding's words fits on a line. */
-const MOST = 2000
-
 type Wrong = Partial<Record<keyof Typed, string>>
 type Line = Omit<QuoteLineFields, 'id' | 'position'> & { finding_id?: string | null }
 
@@ -200,7 +198,7 @@ function readMore(typed: Typed, row: Finding): { lines: Line[] | null; wrong: Wr
   const left = typed.left.trim()
   const included = left && en.quote.owner.consequence(left)
   const about = { finding_id: row.id, rank: row.rank }
-  const found = row.words.trim() === words ? '' : row.words.slice(0, MOST)
+  const found = row.words.trim() === words ? '' : row.words.slice(0, MOST_FOUND)
   const isWorked = Number(hours) > 0
   const first = { included, ...(found && { found }) }
   const operation = typed.operation.trim()

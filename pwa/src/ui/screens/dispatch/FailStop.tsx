@@ -41,11 +41,10 @@ function Why({ row }: { row: Stop }) {
     const { why, note } = fields
     if (why === null) return setWrong({ why: its.missing })
     void send(
-      async () => {
-        if (row.state !== 'failed') await failStop(row.id, why, note.trim())
-        const failed = stop(row.id)
-        if (failed) await sayWhy(failed, why, note.trim(), fields.again)
-      },
+      () =>
+        row.state === 'failed'
+          ? sayWhy(row, why, note.trim(), fields.again)
+          : failStop(row.id, why, note.trim(), fields.again),
       () => {
         drop()
         goTo(row.run_id ? { at: 'run', id: row.run_id } : { at: 'stop', id: row.id }, { instead: true })

@@ -5,11 +5,11 @@ import { handOver, handOversOf, stop } from '../../../store/dispatch'
 import { shop } from '../../../store/shop'
 import { Field } from '../../components/Field'
 import { Form } from '../../components/Form'
-import { Ink } from '../../components/Ink'
 import { Page } from '../../components/Page'
 import { Caution } from '../../components/Part'
 import { Picks } from '../../components/Picks'
 import { Key, Keys, Slab } from '../../components/Press'
+import { Signed } from '../../components/Signed'
 import { type Draft, useDraft } from '../../draft'
 import { takeBack } from '../../handed'
 import { goTo, type Place } from '../../router'
@@ -104,7 +104,6 @@ function Open({ row, draft: { fields, put }, findings }: OwnersProps & { finding
 
 /** Name and ink under what both saw. */
 function Sign({ row, draft: { fields, put } }: OwnersProps) {
-  const [wipes, setWipes] = useState(0)
   const [wrong, setWrong] = useState<{ name?: string; ink?: string }>({})
   const { busy, send } = useSend()
 
@@ -141,27 +140,15 @@ function Sign({ row, draft: { fields, put } }: OwnersProps) {
           enter="done"
           onValue={(name) => put({ name })}
         />
-        {wrong.ink && (
-          <p class="wrong" role="alert">
-            {wrong.ink}
-          </p>
-        )}
-        <Ink
+        <Signed
           label={its.inkLabel}
           hint={its.ink}
-          wipes={wipes}
+          clear={its.clear}
+          wrong={wrong.ink}
           kept={fields.strokes}
           onDrawn={(strokes, box) => put({ strokes, box })}
+          onWiped={() => put({ strokes: [] })}
         />
-        <Keys>
-          <Key
-            words={its.clear}
-            onPress={() => {
-              setWipes(wipes + 1)
-              put({ strokes: [] })
-            }}
-          />
-        </Keys>
       </Form>
       <Leave put={put} />
     </Page>

@@ -27,7 +27,7 @@ import { saving, tell } from '../../telling'
 import { Nowhere } from '../Nowhere'
 import { machineName } from '../names'
 import { Sheet } from '../Sheet'
-import { aboutStop, driveWords, rigName, runFigures, stopLine, toldWords } from './about'
+import { aboutStop, driveWords, placeWords, rigName, runFigures, stopLine, toldWords } from './about'
 import { Decks, Margins } from './Figures'
 import { HandChecked } from './HandChecked'
 import { PrintKeys } from './PrintKeys'
@@ -147,7 +147,7 @@ function OnRun({ run: row, stop, number, stops }: OnRunProps) {
               isAhead(stop.state) ? toldWords(stop) : undefined,
               isAhead(stop.state) ? driveWords(stop) : undefined,
               machineName(about.machine),
-              about.site?.label,
+              placeWords(stop).split('\n')[0],
             ])}`}
           </>
         }

@@ -16,7 +16,15 @@ import { Nowhere } from '../Nowhere'
 import { machineName } from '../names'
 import { Pictures } from '../pictures/Pictures'
 import { Sheet } from '../Sheet'
-import { aboutStop, driveWords, expectedWords, plannedWords, toldWords, windowWords } from './about'
+import {
+  aboutStop,
+  driveWords,
+  expectedWords,
+  placeWords,
+  plannedWords,
+  toldWords,
+  windowWords,
+} from './about'
 
 const its = en.dispatch.stop
 
@@ -30,11 +38,16 @@ export function StopView({ id }: { id: string }) {
   const position = standsAt(row)
   const over = handOversOf(id)
   const expected = expectedWords(row)
+  const times = plannedWords(row) || expected
+  const around = en.app.joined([
+    driveWords(row),
+    plannedWords(row) && expected ? its.expected(expected) : undefined,
+  ])
   return (
     <Sheet
       over={en.app.joined([en.dispatch.kinds[row.kind], en.dispatch.states[row.state]])}
       title={name}
-      under={isAhead(row.state) && <p class="when">{plannedWords(row) || expected}</p>}
+      under={isAhead(row.state) && times && <p class="when">{times}</p>}
       back={back}
       dock={<Main row={row} handed={over.length > 0} />}
     >
@@ -43,19 +56,10 @@ export function StopView({ id }: { id: string }) {
           <b>{toldWords(row)}</b>
         </p>
       )}
-      {isAhead(row.state) && (
-        <p class="hint">
-          {en.app.joined([
-            driveWords(row),
-            plannedWords(row) && expected ? its.expected(expected) : undefined,
-          ])}
-        </p>
-      )}
+      {isAhead(row.state) && around && <p class="hint">{around}</p>}
       <section class="next">
-        <p class="said">
-          {site ? [site.label, site.address].filter(Boolean).join('\n') : en.dispatch.noSite}
-        </p>
-        <p class="access">{site?.access_notes || its.noAccess}</p>
+        <p class="said">{placeWords(row) || en.dispatch.noSite}</p>
+        {row.from_rig_id === null && <p class="access">{site?.access_notes || its.noAccess}</p>}
         {row.notes && <p class="access">{row.notes}</p>}
       </section>
       {!position && <p class="lines">{its.noPosition}</p>}
@@ -66,7 +70,9 @@ export function StopView({ id }: { id: string }) {
         {isAhead(row.state) && permissions.value.has('drive_runs') && (
           <Key words={its.told} to={{ at: 'stop-tell', id }} />
         )}
-        {!position && site && <Key words={its.setPosition} to={{ at: 'site-edit', id: site.id }} />}
+        {!position && site && row.from_rig_id === null && (
+          <Key words={its.setPosition} to={{ at: 'site-edit', id: site.id }} />
+        )}
       </Keys>
       {!owner?.phone && <p class="hint">{its.noPhone}</p>}
       <Facts

@@ -10,7 +10,7 @@ import { Key, Keys, Slab } from '../../components/Press'
 import { Row, Rows } from '../../components/Rows'
 import { today } from '../../shopFigures'
 import { machineName } from '../names'
-import { aboutStop, driveWords, rigName, stopLine, toldWords } from './about'
+import { aboutStop, driveWords, placeWords, rigName, stopLine, toldWords } from './about'
 
 const its = en.dispatch.today
 
@@ -61,6 +61,7 @@ export function TodayRuns() {
 function Own({ run }: { run: Run }) {
   const next = nextStop(run.id)
   const about = next && aboutStop(next)
+  const around = next && en.app.joined([toldWords(next), driveWords(next)])
   return (
     <section class="next" aria-label={en.app.joined([its.title, rigName(run.rig_id)])}>
       {next && about ? (
@@ -68,10 +69,12 @@ function Own({ run }: { run: Run }) {
           <p class="over">{next.state === 'arrived' ? its.here : its.next}</p>
           <p class="who">{about.name}</p>
           <p class="when">{stopLine(next)}</p>
-          <p>{en.app.joined([toldWords(next), driveWords(next)])}</p>
+          {around && <p>{around}</p>}
           <p>{machineName(about.machine)}</p>
-          <p class="said">{[about.site?.label, about.site?.address].filter(Boolean).join('\n')}</p>
-          {about.site?.access_notes && <p class="access">{about.site.access_notes}</p>}
+          <p class="said">{placeWords(next)}</p>
+          {next.from_rig_id === null && about.site?.access_notes && (
+            <p class="access">{about.site.access_notes}</p>
+          )}
           <Slab words={en.dispatch.run.goOn} hint={about.name} to={{ at: 'stop', id: next.id }} />
         </>
       ) : (

@@ -40,10 +40,8 @@ function Down({ row, truck, since }: { row: Run; truck: Rig; since: string }) {
     const pair = readPair(fields.position)
     setWrong(pair ? {} : { position: en.dispatch.place.wrong })
     if (!pair) return
-    const place = fields.place.trim()
-    const here = place || pair.lat ? { ...pair, place } : null
     void send(
-      () => describeBreakdown(truck, fields.note.trim(), here),
+      () => describeBreakdown(truck, fields.note.trim(), { ...pair, place: fields.place.trim() }),
       () => {
         drop()
         goTo(back, { instead: true })

@@ -20,6 +20,14 @@ export function aboutStop(row: Stop) {
   return { job: of, owner, machine: what, site: where, name: owner?.name || en.app.noName }
 }
 
+/** The place to go to, by name and address; where a rig broke down, that. Empty where it is not on this phone. */
+export function placeWords(row: Stop): string {
+  if (row.from_rig_id !== null)
+    return [en.dispatch.onDeckOf(rigName(row.from_rig_id)), row.place].join('\n').trim()
+  const where = site(row.site_id)
+  return [row.place || where?.label, row.place ? '' : where?.address].filter(Boolean).join('\n')
+}
+
 export const rigName = (id: string | null) => (id && rig(id)?.name) || en.dispatch.run.noRig
 
 /** "Planned 9:40 AM to 10:05 AM": when the plan has somebody there and gone again; empty where nobody knows. */

@@ -1,11 +1,10 @@
-import { useState } from 'preact/hooks'
 import { en } from '../../../domain/words'
 import { Field } from '../../components/Field'
 import { Form } from '../../components/Form'
-import { Ink } from '../../components/Ink'
 import { Page } from '../../components/Page'
 import { Part } from '../../components/Part'
 import { Key, Keys, Slab } from '../../components/Press'
+import { Signed } from '../../components/Signed'
 import type { Draft } from '../../draft'
 import { figures } from '../../shopFigures'
 import { telling } from '../../telling'
@@ -24,13 +23,20 @@ interface Props {
 
 /** Name and ink under what was said; a no needs no more than a name. */
 export function Sign({ offer, draft: { fields, put }, wrong, busy, onDecide }: Props) {
-  const [wipes, setWipes] = useState(0)
   const { document, sums, yes, no } = offer
   const inked = yes.length > 0 && !fields.noInk
-  const wipe = () => {
-    setWipes(wipes + 1)
-    put({ strokes: [] })
-  }
+  const keys = (
+    <>
+      {yes.length > 0 && (
+        <Key
+          words={its.cannotDraw}
+          pressed={fields.noInk}
+          onPress={() => put({ noInk: !fields.noInk, strokes: [] })}
+        />
+      )}
+      <Key words={its.backToLines} onPress={() => put({ step: 'lines' })} />
+    </>
+  )
   return (
     <Page
       kind="owner"
@@ -57,33 +63,21 @@ export function Sign({ offer, draft: { fields, put }, wrong, busy, onDecide }: P
           enter="done"
           onValue={(name) => put({ name })}
         />
-        {inked && (
-          <>
-            {wrong.ink && (
-              <p class="wrong" role="alert">
-                {wrong.ink}
-              </p>
-            )}
-            <Ink
-              label={its.inkLabel}
-              hint={its.ink}
-              wipes={wipes}
-              kept={fields.strokes}
-              onDrawn={(strokes, box) => put({ strokes, box })}
-            />
-          </>
+        {inked ? (
+          <Signed
+            label={its.inkLabel}
+            hint={its.ink}
+            clear={its.clear}
+            wrong={wrong.ink}
+            kept={fields.strokes}
+            onDrawn={(strokes, box) => put({ strokes, box })}
+            onWiped={() => put({ strokes: [] })}
+          >
+            {keys}
+          </Signed>
+        ) : (
+          <Keys>{keys}</Keys>
         )}
-        <Keys>
-          {inked && <Key words={its.clear} onPress={wipe} />}
-          {yes.length > 0 && (
-            <Key
-              words={its.cannotDraw}
-              pressed={fields.noInk}
-              onPress={() => put({ noInk: !fields.noInk, strokes: [] })}
-            />
-          )}
-          <Key words={its.backToLines} onPress={() => put({ step: 'lines' })} />
-        </Keys>
         {yes.length > 0 && (
           <Part title={its.youPay}>
             <WhatItComesTo sums={sums} inclusive={document.prices_hold_tax} />

@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks'
 import { likelyWork } from '../../../domain/likelyWork'
-import { LINE_KINDS, type LineKind } from '../../../domain/lines'
+import { LINE_KINDS, type LineKind, MOST_FOUND } from '../../../domain/lines'
 import { priceLine } from '../../../domain/prices'
 import type { Finding, Quote, QuoteLine, Rank } from '../../../domain/rows'
 import { en } from '../../../domain/words'
@@ -27,8 +27,6 @@ import { blankLine, type LineFaults, readLine, type TypedLine, typedLine } from 
 import { TypicalHours, usualHours, WorkName } from './WorkName'
 
 const its = en.quote.line
-/** So much of a finding's words fits on a line. */
-const MOST = 2000
 const NO_ID = '00000000-0000-0000-0000-000000000000'
 
 export function AddLine({ quoteId, kind, findingId }: { quoteId: string; kind: string; findingId?: string }) {
@@ -218,5 +216,5 @@ function aboutFinding(found: Finding | undefined, words: string, isSpokenOf: boo
   const about = { findingId: found.id, rank: found.rank }
   if (isSpokenOf) return { ...about, found: '' }
   const included = found.consequence && en.quote.owner.consequence(found.consequence)
-  return { ...about, words: words || found.words, found: found.words.slice(0, MOST), included }
+  return { ...about, words: words || found.words, found: found.words.slice(0, MOST_FOUND), included }
 }
