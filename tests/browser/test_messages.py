@@ -7,7 +7,7 @@ from urllib.parse import unquote
 from playwright.sync_api import expect
 
 from shopapi.core.actor import Actor
-from shopapi.core.clock import now
+from shopapi.core.clock import today
 from shopapi.core.tenancy import in_shop
 from shopapi.notices.models import Notice, NoticeTemplate
 from shopapi.reminders.models import FollowUp
@@ -31,7 +31,7 @@ def test_a_follow_up_is_dropped_and_taken_back_and_a_message_noted_without_a_sig
             about_id=job,
             job_id=job,
             customer_id=customer,
-            due_on=now().date() - timedelta(days=1),
+            due_on=today("America/Boise") - timedelta(days=1),
             facts={"job": "J-1001", "machine": "tiller", "owner": "Winnie Stroud", "on": "2026-05-01"},
         )
     phone = new_phone(live_site.base_url)
@@ -56,7 +56,7 @@ def test_a_follow_up_is_dropped_and_taken_back_and_a_message_noted_without_a_sig
     phone.all_sent()
     with in_shop(shop.shop_id):
         row.refresh_from_db()
-        assert (row.state, row.until) == ("open", now().date() + timedelta(days=7))
+        assert (row.state, row.until) == ("open", today("America/Boise") + timedelta(days=7))
         from_today, from_customer = Notice.objects.order_by("id")
         for notice, about in ((from_today, job), (from_customer, customer)):
             assert (notice.state, notice.address, notice.about_id) == ("sent", "+15550142210", about)

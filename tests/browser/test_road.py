@@ -251,7 +251,7 @@ def test_one_press_is_an_urgent_call_and_one_takes_a_breakdown_back(
     phone.press("Start the run")
     phone.press("Broken down")
     phone.heading("Broken down")
-    phone.press("It goes on after all")
+    phone.press("Undo", exact=True)
     phone.heading("Run of Blue truck")
     expect(phone.page.locator("ol.run > li")).to_have_count(2)
     phone.press("Next stop")

@@ -185,7 +185,7 @@ def test_a_correction_that_leaves_a_stamp_as_the_phone_has_it_leaves_its_repair(
 
 
 @pytest.mark.parametrize(
-    ("ended", "doubt"), [(8.0, "ends_first"), (9.0, "ends_first"), (39.0, "too_long"), (72.0, "in_future")]
+    ("ended", "doubt"), [(8.0, "ends_first"), (9.0, "ends_first"), (39.0, "too_long"), (100.0, "in_future")]
 )
 def test_a_stop_that_cannot_be_is_kept_and_asked_about(crew: Crew, job: UUID, ended: float, doubt: str) -> None:
     entry = start(crew.mechanic, job, 9)

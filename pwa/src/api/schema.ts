@@ -3897,7 +3897,8 @@ export interface components {
          * Breakdown
          * @description A rig that cannot go on, and where it stands; without a position it stands where it was last.
          *
-         *     The rest of today is planned anew by itself, under `plan_id` if one is given.
+         *     The rest of today is planned anew by itself, under `plan_id` if one is given. Told a second time of the same rig it
+         *     says more exactly what happened and where.
          */
         readonly BreakdownRequest: {
             /**

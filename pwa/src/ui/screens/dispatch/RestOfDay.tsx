@@ -10,6 +10,8 @@ import { saving } from '../../telling'
 import { Answer } from './Answer'
 
 const its = en.dispatch.plan
+/** Why a stop is not made today though nothing stands in its way; whoever drives today need not read it. */
+const OTHER_DAYS: ReadonlySet<string> = new Set(['pinned_elsewhere', 'too_early', 'other_day'])
 
 /** On a run that is under way: the rest of its day as it was planned anew, and the key to drive it so. */
 export function RestOfDay({ run }: { run: Run }) {
@@ -30,7 +32,7 @@ export function RestOfDay({ run }: { run: Run }) {
 function Proposed({ plan, answer }: { plan: PlanRequest; answer: PlanAnswer }) {
   return (
     <Part title={rest.title}>
-      <Answer answer={answer} />
+      <Answer answer={{ ...answer, left_out: answer.left_out.filter(({ code }) => !OTHER_DAYS.has(code)) }} />
       {answer.runs.length > 0 && !mayTake(answer) && <p class="lines">{rest.office}</p>}
       {answer.runs.length > 0 && mayTake(answer) && (
         <Keys tall>

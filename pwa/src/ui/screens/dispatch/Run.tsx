@@ -187,7 +187,7 @@ function Turns({ row }: { row: RunRow }) {
     })
     if (!saved) return
     const undo = async () => goTo({ at: 'run', id: await goOn() }, { instead: true })
-    tell(trouble.saved, undo, trouble.undo)
+    tell(trouble.saved, undo)
     goTo({ at: 'run-trouble', id: row.id })
   }
   return (
