@@ -1,11 +1,15 @@
 import { uuid7 } from '../domain/ids'
 import { moment } from '../domain/time'
 
+let minted_ms = 0
+
 /** One opening of the app: within it `mono_ms` runs without jumps. */
 const session = newId()
 
+/** Ids sort in the order they were minted, two of one millisecond too (RFC 9562, 6.2 lets the time run ahead). */
 export function newId(): string {
-  return uuid7(Date.now(), crypto.getRandomValues(new Uint8Array(10)))
+  minted_ms = Math.max(Date.now(), minted_ms + 1)
+  return uuid7(minted_ms, crypto.getRandomValues(new Uint8Array(10)))
 }
 
 /** The three clocks every command carries. */
