@@ -1,7 +1,11 @@
 """UUID version 7 against the specification's own example."""
 
+import time
 from uuid import UUID
 
+import pytest
+
+from shopapi.core import ids
 from shopapi.core.ids import millis_of, uuid7
 
 
@@ -16,7 +20,16 @@ def test_the_example_of_the_specification() -> None:
 
 def test_ids_sort_by_their_time_and_do_not_repeat() -> None:
     stamps = [0, 1, 1_645_557_742_000, 2**48 - 1]
-    ids = [uuid7(stamp) for stamp in stamps]
-    assert sorted(ids) == ids
-    assert [millis_of(one) for one in ids] == stamps
+    minted = [uuid7(stamp) for stamp in stamps]
+    assert sorted(minted) == minted
+    assert [millis_of(one) for one in minted] == stamps
     assert len({uuid7(5) for _ in range(10_000)}) == 10_000
+
+
+def test_ids_of_one_moment_and_after_a_clock_set_back_sort_as_they_were_minted(monkeypatch: pytest.MonkeyPatch) -> None:
+    clock = iter([1_645_557_742_000_000_000] * 50 + [1_645_557_700_000_000_000] * 2)
+    monkeypatch.setattr(ids, "_last_step", 0)
+    monkeypatch.setattr(time, "time_ns", lambda: next(clock))
+    minted = [uuid7() for _ in range(52)]
+    assert sorted(minted) == minted
+    assert {millis_of(one) for one in minted} == {1_645_557_742_000}

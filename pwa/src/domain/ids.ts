@@ -16,5 +16,5 @@ export function uuid7(now_ms: number, random: Uint8Array): string {
   bytes[6] = 0x70 | ((bytes[6] ?? 0) & 0x0f)
   bytes[8] = 0x80 | ((bytes[8] ?? 0) & 0x3f)
   const hex = Array.from(bytes, (byte) => byte.toString(16).padStart(2, '0')).join('')
-  return `${hex.slice(0, 8)}-${hex.slice(8, 12)}-${hex.slice(12, 16)}-${hex.slice(16, 20)}-${hex.slice(20)}`
+  return hex.replace(/(.{8})(.{4})(.{4})(.{4})/, '$1-$2-$3-$4-')
 }
