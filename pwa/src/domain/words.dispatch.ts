@@ -1,12 +1,11 @@
 import type { Failure, Need, Priority, RunState, StopKind, StopState } from './rows'
 import { stops } from './words.plural'
 
-// Words of stops, runs, rigs and driving.
+// Words of stops, runs and driving; those of rigs and the yard (words.rig) come with their screens.
 
 export { hand } from './words.handover'
 export { plan } from './words.plan'
 export { stops } from './words.plural'
-export { rig, yard } from './words.rig'
 export { check, move, run } from './words.run'
 export { ask, place, size, stop } from './words.stop'
 

@@ -1,6 +1,6 @@
 import { stops } from './words.plural'
 
-/** Words of rigs and the yard. */
+/** Words of rigs and the yard; they come with their screens. */
 export const rig = {
   title: 'Rig',
   newTitle: 'New rig',

@@ -2,6 +2,7 @@ import { useState } from 'preact/hooks'
 import type { PlanRequest, Rig } from '../../../domain/rows'
 import { daysAfter } from '../../../domain/time'
 import { en } from '../../../domain/words'
+import { rig as rigWords } from '../../../domain/words.rig'
 import { trouble } from '../../../domain/words.trouble'
 import {
   cancelPlan,
@@ -122,7 +123,7 @@ export function Plan() {
 }
 
 function OnDuty({ rig }: { rig: Rig }) {
-  const driver = members.value.find(({ id }) => id === rig.driver_id)?.name ?? en.dispatch.rig.noDriver
+  const driver = members.value.find(({ id }) => id === rig.driver_id)?.name ?? rigWords.noDriver
   return (
     <>
       <Row
@@ -139,7 +140,7 @@ function OnDuty({ rig }: { rig: Rig }) {
         <Keys tall>
           <Key
             wide
-            words={en.dispatch.rig.mend}
+            words={rigWords.mend}
             hint={trouble.since(figures.value.moment(rig.out_at))}
             onPress={() => void saving(() => mendRig(rig.id), trouble.mended)}
           />

@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks'
 import type { Rig } from '../../../domain/rows'
 import { en } from '../../../domain/words'
+import { rig as its } from '../../../domain/words.rig'
 import { addRig, editRig, rig } from '../../../store/dispatch'
 import { permissions } from '../../../store/session'
 import { members } from '../../../store/shop'
@@ -31,7 +32,6 @@ import {
   unitOf,
 } from './rigFigures'
 
-const its = en.dispatch.rig
 const BACK: Place = { at: 'plan' }
 
 export function NewRig() {

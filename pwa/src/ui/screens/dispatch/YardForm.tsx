@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks'
 import type { Yard } from '../../../domain/rows'
 import { en } from '../../../domain/words'
+import { yard as its } from '../../../domain/words.rig'
 import { saveYard, yard } from '../../../store/dispatch'
 import { permissions } from '../../../store/session'
 import { Field } from '../../components/Field'
@@ -15,7 +16,6 @@ import { Sheet } from '../Sheet'
 import { units } from './about'
 import { PositionField, readPair, typedPair } from './PositionField'
 
-const its = en.dispatch.yard
 const BACK: Place = { at: 'plan' }
 const KM_A_MILE = 1.609344
 

@@ -1,9 +1,9 @@
 import { centimetres, kilograms, typedLength, typedWeight, type Units } from '../../../domain/measures'
 import type { Deck, Rig, Trailer, Truck } from '../../../domain/rows'
-import { en } from '../../../domain/words'
+import { rig as its } from '../../../domain/words.rig'
 import { figures } from '../../shopFigures'
 
-type Name = keyof typeof en.dispatch.rig.fields
+type Name = keyof typeof its.fields
 
 /** Figures of a rig as typed, by name; a name says its unit by its ending. */
 export type TypedFigures = Partial<Record<Name, string>>
@@ -98,7 +98,6 @@ const under = (group: string, values: object | null): Record<string, number | nu
   Object.fromEntries(Object.entries(values ?? {}).map(([name, value]) => [`${group}_${name}`, value]))
 
 export function faultsOfFigures(typed: TypedFigures, units: Units): Partial<Record<Name, string>> {
-  const its = en.dispatch.rig
   const wrong: Partial<Record<Name, string>> = {}
   for (const name of ALL) {
     if (readFigure(name, typed[name] ?? '', units) !== undefined) continue
