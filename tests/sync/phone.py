@@ -156,7 +156,7 @@ class Phone:
         repairs = 0
         while waiting := self.unsent():
             answer = self.push_raw(waiting[:most])
-            if answer.status == 200:
+            if answer.status == 200 and answer.body["results"]:
                 continue
             if answer.status == 410:
                 self.retired = True

@@ -15,13 +15,14 @@ from typing import Any, ClassVar
 
 from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
-from hypothesis.stateful import RuleBasedStateMachine, rule, run_state_machine_as_test
+from hypothesis.stateful import RuleBasedStateMachine, invariant, rule, run_state_machine_as_test
 
 from tests.line import Line
 from tests.site import LiveSite
 from tests.sync import story, truth
 from tests.sync.conftest import SHOP, House, open_house
-from tests.sync.phone import NoAnswer, Phone, Wire
+from tests.sync.phone import Entry, NoAnswer, Phone, Wire
+from tests.sync.ways import assert_both_ways_agree
 
 LONG = int(os.environ.get("DRAWBAR_TORTURE", "0"))
 WHO = st.integers(0, 2)
@@ -32,10 +33,16 @@ days = count(1000)
 
 
 class Valley(RuleBasedStateMachine):
-    """Two phones of the owner and one of a mechanic, on a line that fails and a server that is killed."""
+    """Two phones of the owner and one of a mechanic, on a line that fails and a server that is killed.
+
+    They know some ids of another shop, which nothing of this may touch (I12).
+    """
 
     site: ClassVar[LiveSite]
     line: ClassVar[Line]
+    # How often I6 and I7 had something to compare: a check that never ran would hold too.
+    both_ways: ClassVar[int] = 0
+    looked_at: ClassVar[int] = 0
 
     def __init__(self) -> None:
         super().__init__()
@@ -43,14 +50,25 @@ class Valley(RuleBasedStateMachine):
         self.line.open()
         self.house, bystander = open_house(), open_house()
         self.bystander = bystander.id
+        stranger = Phone(Wire(self.site.port, bystander.owner_key), random.Random(next(days)))  # noqa: S311
+        theirs = story.visit(stranger, shop=SHOP)
+        stranger.sync()
         self.bystander_held = truth.content(self.bystander)
-        keys = (self.house.owner_key, self.house.owner_key, self.house.mechanic_key)
-        self.phones = [Phone(Wire(self.line.port, key, timeout=10), random.Random(next(days))) for key in keys]  # noqa: S311
+        self.keys = (self.house.owner_key, self.house.owner_key, self.house.mechanic_key)
+        self.phones = [Phone(Wire(self.line.port, key, timeout=10), random.Random(next(days))) for key in self.keys]  # noqa: S311
         for phone in self.phones:
             phone.register()
-        # Ids as people on any of the phones know them, whether they have been sent or not.
-        self.made: dict[str, list[str]] = {"customer": [], "site": [], "machine": [], "job": [], "finding": []}
-        self.made["time_entry"] = []
+        self.cursors: list[str | None] = [None, None, None]
+        # Ids as people on any of the phones know them, whether they have been sent or not; and those of another shop.
+        self.made: dict[str, list[str]] = {
+            "customer": [theirs.customer_id],
+            "site": [theirs.site_id],
+            "machine": [theirs.machine_id],
+            "job": [theirs.job_id],
+            "finding": [theirs.finding_id],
+            "time_entry": [],
+        }
+        self.theirs = [row_id for known in self.made.values() for row_id in known]
         self.owner_of: dict[str, str] = {}
         self.drawn: list[story.Drawn] = []
         self.written: list[str] = []
@@ -198,6 +216,16 @@ class Valley(RuleBasedStateMachine):
         start = max(len(phone.outbox) - back, 0)
         self.attempt(lambda: phone.push_raw(phone.outbox[start : start + most]))
 
+    @rule(who=WHO, most=st.integers(1, 12))
+    def send_both_ways(self, who: int, most: int) -> None:
+        """I6: the next commands, each over REST and by push from the same state."""
+        phone = self.phones[who]
+        for entry in phone.unsent()[:most]:
+            self.attempt(lambda entry=entry: self.compare_ways(who, entry))  # type: ignore[misc]
+
+    def compare_ways(self, who: int, entry: Entry) -> None:
+        type(self).both_ways += assert_both_ways_agree(self.house.id, self.keys[who], self.phones[who], entry)
+
     @rule(who=WHO, size=st.integers(1, 20))
     def push_backwards(self, who: int, size: int) -> None:
         phone = self.phones[who]
@@ -231,12 +259,26 @@ class Valley(RuleBasedStateMachine):
     @rule(who=WHO, wait=st.floats(0, 0.25))
     def kill_the_server(self, who: int, wait: float) -> None:
         phone = self.phones[who]
+        # Something is always under way when the server goes.
+        for nth in range(6):
+            self.make(who, "customer", "add_customer", name=f"Under way {nth}")
         sending = threading.Thread(target=self.attempt, args=(phone.sync,))
         sending.start()
         time.sleep(wait)
         self.site.kill()
         sending.join()
         self.site.start()
+
+    # What holds after every step
+
+    @invariant()
+    def every_phone_is_true_at_its_cursor(self) -> None:
+        """I7, for each phone that has pulled something in the step behind."""
+        for who, phone in enumerate(self.phones):
+            if phone.cursor is not None and phone.cursor != self.cursors[who]:
+                truth.assert_true_at_its_cursor(phone, self.house.id)
+                self.cursors[who] = phone.cursor
+                type(self).looked_at += 1
 
     # How it must end
 
@@ -247,7 +289,7 @@ class Valley(RuleBasedStateMachine):
             for phone in self.phones:
                 phone.sync()
         house: House = self.house
-        truth.assert_sound(house.id)
+        truth.assert_sound(house.id, others=self.theirs)
         faults = truth.ask("SELECT name, words FROM sync_loggedcommand WHERE code = 'internal'")
         assert faults == []
         truth.assert_nothing_lost(house.id, self.phones, self.written)
@@ -287,3 +329,5 @@ def test_valley(live_site: LiveSite, line: Line) -> None:
             suppress_health_check=list(HealthCheck),
         ),
     )
+    assert Valley.both_ways
+    assert Valley.looked_at

@@ -11,6 +11,7 @@ from tests.site import LiveSite
 from tests.sync import story, truth
 from tests.sync.conftest import SHOP, House, open_house
 from tests.sync.phone import Phone
+from tests.sync.ways import PATHS
 
 Make = Callable[..., Phone]
 
@@ -141,23 +142,6 @@ def test_an_offer_that_was_shown_otherwise_is_refused(house: House, phone: Phone
 
 
 # REST and push
-
-
-PATHS = {
-    "add_customer": "customers",
-    "add_site": "sites",
-    "add_machine": "machines",
-    "record_meter": "meter-readings",
-    "open_job": "jobs",
-    "add_complaint": "complaints",
-    "record_finding": "findings",
-    "draft_quote": "quotes",
-    "put_quote_line": "quote-lines",
-    "decide_quote": "approvals",
-    "move_job": "jobs/{id}/move",
-    "edit_job": "jobs/{id}/edit",
-    "offer_quote": "quotes/{id}/offer",
-}
 
 
 def by_rest(phone: Phone) -> list[tuple[bool, str | None, list[dict[str, str]]]]:
