@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from shopapi.dispatch.rules.load import Towing, Trailer
+from shopapi.dispatch.rules.load import GRAIN_KG, GRAIN_SHARE, Towing, Trailer
 from shopapi.dispatch.rules.ramp import Climb
 from shopapi.dispatch.rules.tiedowns import Holding
 
@@ -23,16 +23,16 @@ class Caution:
 def towing_cautions(trailer: Trailer, towing: Towing, *, loaded: bool) -> Iterator[Caution]:
     """About ratings, tongue and sides. An empty trailer's tongue is its maker's business."""
     for margin in towing.margins:
-        if margin.kg < 0:
+        if margin.kg < -GRAIN_KG:
             yield Caution("rating_passed", {"rating": margin.rating, "over": -margin.kg})
     smallest = towing.smallest
-    if smallest is not None and 0 <= smallest.kg < NEAR * smallest.limit_kg:
-        yield Caution("rating_near", {"rating": smallest.rating, "left": smallest.kg})
+    if smallest is not None and -GRAIN_KG <= smallest.kg < NEAR * smallest.limit_kg:
+        yield Caution("rating_near", {"rating": smallest.rating, "left": max(0.0, smallest.kg)})
     if towing.tongue_kg < 0:
         yield Caution("tongue_lifts", {"tongue": towing.tongue_kg})
-    elif loaded and towing.tongue_share < trailer.tongue_low:
+    elif loaded and towing.tongue_share < trailer.tongue_low - GRAIN_SHARE:
         yield Caution("tongue_light", {"share": towing.tongue_share})
-    elif loaded and towing.tongue_share > trailer.tongue_high:
+    elif loaded and towing.tongue_share > trailer.tongue_high + GRAIN_SHARE:
         yield Caution("tongue_heavy", {"share": towing.tongue_share})
     if loaded and abs(towing.side_cm) > ASIDE * trailer.track_cm:
         yield Caution("side_offset", {"side": towing.side_cm})

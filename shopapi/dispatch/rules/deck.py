@@ -39,13 +39,17 @@ class Placed:
 
     key: str
     piece: Piece
-    front_cm: int
+    front_cm: float
     lane: int
     span: int
 
     @property
-    def middle_cm(self) -> int:
-        return self.front_cm + self.piece.length_cm // 2
+    def middle_cm(self) -> float:
+        return self.front_cm + self.piece.length_cm / 2
+
+    @property
+    def rear_cm(self) -> float:
+        return self.front_cm + self.piece.length_cm
 
 
 @dataclass(frozen=True)
@@ -74,13 +78,13 @@ def standings(
     moves: Sequence[Move],
     *,
     fixed: bool = False,
-    gaps: Mapping[str, int] | None = None,
 ) -> Iterator[tuple[Standing, ...] | Blocked]:
     """Each way to use the lanes: what stands where on each leg (before the first move, after each), or why not.
 
+    Everything stands as far forward as it goes.
+
     `at_start` are the machines on the deck at the start. They are loaded for their drops: the last drop first.
-    `fixed`: they already stand there, in that order from the front. `gaps`: centimetres left free in front of a
-    machine, beyond the deck's own gap.
+    `fixed`: they already stand there, in that order from the front.
     """
     keys = [*at_start, *(move.key for move in moves if move.on)]
     spans = {key: _span(deck, pieces[key]) for key in keys}
@@ -90,7 +94,7 @@ def standings(
     drops = {move.key: number for number, move in enumerate(moves) if not move.on}
     order = list(at_start) if fixed else sorted(at_start, key=lambda key: -drops.get(key, len(moves)))
     for lanes in product(*(range(deck.lanes - spans[key] + 1) for key in keys)):
-        yield _play(deck, pieces, order, moves, lanes=dict(zip(keys, lanes, strict=True)), spans=spans, gaps=gaps or {})
+        yield _play(deck, pieces, order, moves, lanes=dict(zip(keys, lanes, strict=True)), spans=spans)
 
 
 def _span(deck: Deck, piece: Piece) -> int:
@@ -105,7 +109,6 @@ def _play(
     *,
     lanes: Mapping[str, int],
     spans: Mapping[str, int],
-    gaps: Mapping[str, int],
 ) -> tuple[Standing, ...] | Blocked:
     standing: list[Placed] = []
     legs: list[Standing] = []
@@ -119,9 +122,9 @@ def _play(
             legs.append(tuple(standing))
             continue
         lane, span = lanes[move.key], spans[move.key]
-        front = _rear(deck, standing, lane, span) + gaps.get(move.key, 0)
+        front = _rear(deck, standing, lane, span)
         placed = Placed(move.key, pieces[move.key], front, lane, span)
-        if placed.front_cm + placed.piece.length_cm > deck.length_cm:
+        if placed.rear_cm > deck.length_cm:
             return Blocked(move.key, None)
         standing.append(placed)
         if legs:
@@ -129,16 +132,17 @@ def _play(
     return tuple(legs)
 
 
-def _rear(deck: Deck, standing: Sequence[Placed], lane: int, span: int) -> int:
+def _rear(deck: Deck, standing: Sequence[Placed], lane: int, span: int) -> float:
     """Where the next machine may begin in these lanes."""
     ahead = [
-        other.front_cm + other.piece.length_cm + deck.gap_cm
-        for other in standing
-        if other.lane < lane + span and lane < other.lane + other.span
+        other.rear_cm + deck.gap_cm for other in standing if other.lane < lane + span and lane < other.lane + other.span
     ]
     return max(ahead, default=0)
 
 
+def share_a_lane(one: Placed, other: Placed) -> bool:
+    return one.lane < other.lane + other.span and other.lane < one.lane + one.span
+
+
 def _behind(other: Placed, here: Placed) -> bool:
-    beside = other.lane + other.span <= here.lane or here.lane + here.span <= other.lane
-    return not beside and other.front_cm > here.front_cm
+    return share_a_lane(other, here) and other.front_cm > here.front_cm

@@ -6,19 +6,21 @@ weight. The trailer stands level on level ground and its axles share evenly: the
 the deck, not for passing a scale. Weigh it if in doubt.
 """
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from itertools import islice, product
-from math import ceil
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations, islice
+from math import floor
 
-from shopapi.dispatch.rules.deck import Blocked, Deck, Move, Piece, Placed, Standing, standings
+from shopapi.dispatch.rules.deck import Blocked, Deck, Move, Piece, Placed, Standing, share_a_lane, standings
+from shopapi.dispatch.rules.simplex import highest
 
-# How fine the search of places goes, and how far: with more machines in coarser steps, and an end to it.
-STEP_CM = 20
-MOST_GAPS = 400
-MOST_WAYS = 2000
+# How many ways to use the lanes are looked at: all of them up to seven machines in three lanes, ten in two.
+MOST_WAYS = 3**7
 # A tongue this near to the middle of its range is as good as any.
 NEAR_ENOUGH = 0.005
+# What the sums of floating point may be off by: a load that stands exactly on a limit is within it.
+GRAIN_KG = 1e-6
+GRAIN_SHARE = 1e-9
 
 
 @dataclass(frozen=True)
@@ -121,19 +123,28 @@ class Unstowed:
     facts: Mapping[str, int | str]
 
 
+@dataclass(frozen=True)
+class _Judged:
+    """One way of standing: its score (smaller is better), and what is wrong with it."""
+
+    stowed: Stowed
+    score: float
+    wrong: Unstowed | None
+
+
 def towing(trailer: Trailer, weights: Sequence[Weight]) -> Towing:
     """Tongue, axles and margins of a loaded trailer."""
     gross = trailer.empty_kg + sum(weight.kg for weight in weights)
     tongue = trailer.tongue_kg + sum(weight.kg * (1 - weight.x_cm / trailer.axle_cm) for weight in weights)
     load = sum(weight.kg for weight in weights)
     side = sum(weight.kg * weight.y_cm for weight in weights) / load if load else 0.0
-    axles = gross - tongue
-    found = sorted(_margins(trailer, gross, tongue, axles), key=lambda margin: margin.kg)
-    return Towing(gross, tongue, axles, side, tuple(found))
+    found = sorted(_margins(trailer, gross, tongue), key=lambda margin: margin.kg)
+    return Towing(gross, tongue, gross - tongue, side, tuple(found))
 
 
-def _margins(trailer: Trailer, gross: float, tongue: float, axles: float) -> Iterator[Margin]:
-    truck = trailer.truck
+def _margins(trailer: Trailer, gross: float, tongue: float) -> Iterator[Margin]:
+    """Always in the same order. Each load is linear in the tongue's weight."""
+    truck, axles = trailer.truck, gross - tongue
     table: list[tuple[str, float | None, float]] = [
         ("trailer_gvwr", trailer.gvwr_kg, gross),
         ("trailer_axle", trailer.gawr_kg, axles / trailer.axles),
@@ -181,51 +192,116 @@ def stow(
 ) -> Stowed | Unstowed:
     """The best standing for every leg of a trip: nothing blocked, every rating kept, the tongue in its range.
 
-    Without a trailer the first order that works is taken. With one, machines are also moved back along the deck in
-    steps, and the way whose tongue stays nearest to the middle of its range on every leg wins.
+    Without a trailer the first order that works is taken. With one, machines also stand further back on the deck, and
+    the way whose tongue stays nearest to the middle of its range on every leg wins. Nothing is missed between steps: of
+    each order on the deck the best places are reckoned, not tried.
     """
-    best: tuple[float, Stowed] | None = None
+    ways = islice(standings(deck, pieces, at_start, moves, fixed=fixed), MOST_WAYS)
+    best: _Judged | None = None
     closest: tuple[float, Unstowed] | None = None
-    ways = islice(_ways(deck, trailer, pieces, at_start, moves, fixed=fixed), MOST_WAYS)
-    for legs in ways:
-        if isinstance(legs, Blocked):
+    for found in _settled(deck, trailer, ways):
+        if isinstance(found, Blocked):
             if closest is None:
-                closest = (float("inf"), _blocked(legs))
-            continue
-        if trailer is None:
-            return Stowed(legs, ())
-        pulled = tuple(towing(trailer, weights_of(trailer, deck, leg)) for leg in legs)
-        score, wrong = _judge(trailer, legs, pulled)
-        if wrong is None:
-            if best is None or score < best[0]:
-                best = (score, Stowed(legs, pulled))
-                if score <= NEAR_ENOUGH:
-                    break
-        elif closest is None or score < closest[0]:
-            closest = (score, wrong)
+                closest = (float("inf"), _blocked(found))
+        elif found.wrong is not None:
+            if closest is None or found.score < closest[0]:
+                closest = (found.score, found.wrong)
+        elif best is None or found.score < best.score:
+            best = found
+            if best.score <= NEAR_ENOUGH:
+                break
     if best is not None:
-        return best[1]
+        return best.stowed
     return closest[1] if closest else Unstowed("deck", {})
 
 
-def _ways(
-    deck: Deck,
-    trailer: Trailer | None,
-    pieces: Mapping[str, Piece],
-    at_start: Sequence[str],
-    moves: Sequence[Move],
-    *,
-    fixed: bool,
-) -> Iterator[tuple[Standing, ...] | Blocked]:
-    yield from standings(deck, pieces, at_start, moves, fixed=fixed)
-    keys = [*at_start, *(move.key for move in moves if move.on)]
-    if trailer is None or not keys:
-        return
-    free = max(0, deck.length_cm - max(pieces[key].length_cm for key in keys))
-    step = max(STEP_CM, ceil(free / int(MOST_GAPS ** (1 / len(keys)))))
-    for gaps in product(range(0, free + 1, step), repeat=len(keys)):
-        if any(gaps) and sum(gaps) <= free:
-            yield from standings(deck, pieces, at_start, moves, fixed=fixed, gaps=dict(zip(keys, gaps, strict=True)))
+def _settled(
+    deck: Deck, trailer: Trailer | None, ways: Iterable[tuple[Standing, ...] | Blocked]
+) -> Iterator[_Judged | Blocked]:
+    """Each order on the deck at its best, once: the same machines behind one another have the same places along it."""
+    seen: set[frozenset[tuple[str, str]]] = set()
+    for legs in ways:
+        if isinstance(legs, Blocked):
+            yield legs
+        elif trailer is None:
+            yield _Judged(Stowed(legs, ()), 0, None)
+        elif (behind := frozenset(_behind_one_another(legs))) not in seen:
+            seen.add(behind)
+            yield _settle(deck, trailer, legs, behind)
+
+
+def _behind_one_another(legs: Sequence[Standing]) -> Iterator[tuple[str, str]]:
+    """Each two machines that ever stand in one lane together, the one in front (it came first) before the other."""
+    for standing in legs:
+        for ahead, behind in combinations(standing, 2):
+            if share_a_lane(ahead, behind):
+                yield ahead.key, behind.key
+
+
+def _settle(deck: Deck, trailer: Trailer, legs: tuple[Standing, ...], behind: frozenset[tuple[str, str]]) -> _Judged:
+    """One order on the deck at its best: all forward if that is near enough, else where statics want it.
+
+    On whole centimetres if that holds. (Lengths and gaps are whole, so places rounded alike still have room.)
+    """
+    forward = _judge(trailer, deck, legs)
+    if forward.wrong is None and forward.score <= NEAR_ENOUGH:
+        return forward
+    fronts = _best_fronts(deck, trailer, forward.stowed, sorted(behind))
+    whole = _judge(trailer, deck, _at(legs, {key: floor(front + 0.5) for key, front in fronts.items()}))
+    return whole if whole.wrong is None else _judge(trailer, deck, _at(legs, fronts))
+
+
+def _at(legs: Sequence[Standing], fronts: Mapping[str, float]) -> tuple[Standing, ...]:
+    return tuple(tuple(replace(placed, front_cm=fronts[placed.key]) for placed in standing) for standing in legs)
+
+
+def _best_fronts(deck: Deck, trailer: Trailer, forward: Stowed, behind: Sequence[tuple[str, str]]) -> dict[str, float]:
+    """Where each machine begins so that least is over a rating on any leg, then the tongue nearest to its middle.
+
+    `forward` has all of them as far forward as they go. Moments are linear in the places, and so are room and ratings:
+    a linear program. Its unknowns are how far back each machine stands (cm), by how much the worst overload shrinks
+    from what it is all forward (kg), and by how much the worst distance from the middle does (thousandths).
+    """
+    placed = {one.key: one for standing in forward.legs for one in standing}
+    number = {key: at for at, key in enumerate(placed)}
+    lighter, nearer = len(placed), len(placed) + 1
+    table: list[tuple[dict[int, float], float]] = [
+        ({number[key]: 1}, deck.length_cm - one.rear_cm) for key, one in placed.items()
+    ]
+    table += [
+        ({number[ahead]: 1, number[after]: -1}, placed[after].front_cm - placed[ahead].rear_cm - deck.gap_cm)
+        for ahead, after in behind
+    ]
+    # What a centimetre back takes off the ball, by leg.
+    takes = [{number[one.key]: one.piece.kg / trailer.axle_cm for one in standing} for standing in forward.legs]
+    margins = [
+        (leg, margin, heavier.load_kg - margin.load_kg)
+        for leg, pull in zip(takes, forward.towing, strict=True)
+        for margin, heavier in zip(
+            _margins(trailer, pull.gross_kg, pull.tongue_kg),
+            _margins(trailer, pull.gross_kg, pull.tongue_kg - 1),
+            strict=True,
+        )
+    ]
+    over = max((-margin.kg for _, margin, _ in margins), default=0)
+    for leg, margin, each in margins:
+        table.append(({**_times(leg, each), lighter: 1}, max(over, 0) + margin.kg))
+    wanted = (trailer.tongue_low + trailer.tongue_high) / 2
+    pulls = [(leg, pull) for leg, pull in zip(takes, forward.towing, strict=True) if leg]
+    off = max((abs(pull.tongue_share - wanted) for _, pull in pulls), default=0)
+    for leg, pull in pulls:
+        each, now = 1000 / pull.gross_kg, pull.tongue_share - wanted
+        table.append(({**_times(leg, -each), nearer: 1}, 1000 * (off - now)))
+        table.append(({**_times(leg, each), nearer: 1}, 1000 * (off + now)))
+    # Neither can shrink below nothing; and without a rating or a load nothing else would hold them.
+    table += [({lighter: 1}, max(over, 0)), ({nearer: 1}, 1000 * off)]
+    rows = [[row.get(at, 0.0) for at in range(nearer + 1)] for row, _ in table]
+    back = highest(rows, [limit for _, limit in table], (lighter, nearer))
+    return {key: placed[key].front_cm + back[at] for key, at in number.items()}
+
+
+def _times(leg: Mapping[int, float], each: float) -> dict[int, float]:
+    return {at: each * takes for at, takes in leg.items()}
 
 
 def _blocked(blocked: Blocked) -> Unstowed:
@@ -234,13 +310,14 @@ def _blocked(blocked: Blocked) -> Unstowed:
     return Unstowed("deck_order", {"stop": blocked.key, "behind": blocked.by})
 
 
-def _judge(trailer: Trailer, legs: Sequence[Standing], pulled: Sequence[Towing]) -> tuple[float, Unstowed | None]:
-    """A score (smaller is better) and the worst that is wrong. Ratings weigh more than the tongue's range."""
+def _judge(trailer: Trailer, deck: Deck, legs: tuple[Standing, ...]) -> _Judged:
+    """A score, and the worst that is wrong. Ratings weigh more than the tongue's range."""
     wanted = (trailer.tongue_low + trailer.tongue_high) / 2
+    pulled = tuple(towing(trailer, weights_of(trailer, deck, leg)) for leg in legs)
     score, wrong, worst = 0.0, None, 0.0
     for standing, pull in zip(legs, pulled, strict=True):
         margin = pull.smallest
-        if margin is not None and margin.kg < 0:
+        if margin is not None and margin.kg < -GRAIN_KG:
             bad = 1000 - margin.kg
             facts: dict[str, int | str] = {"rating": margin.rating, "over_kg": round(-margin.kg)}
             if bad > worst:
@@ -249,8 +326,8 @@ def _judge(trailer: Trailer, legs: Sequence[Standing], pulled: Sequence[Towing])
             continue
         score = max(score, abs(pull.tongue_share - wanted))
         outside = max(trailer.tongue_low - pull.tongue_share, pull.tongue_share - trailer.tongue_high)
-        if outside > 0 and outside > worst:
+        if outside > GRAIN_SHARE and outside > worst:
             percent = round(pull.tongue_share * 1000)
             facts = {"tongue_kg": round(pull.tongue_kg), "tongue_permille": percent}
             worst, wrong = outside, Unstowed("tongue", facts)
-    return (worst if wrong else score), wrong
+    return _Judged(Stowed(legs, pulled), worst if wrong else score, wrong)
