@@ -297,9 +297,9 @@ def _vapid() -> dict[str, str]:
 
 SMTP, SMS, VAPID = _smtp(), _sms(), _vapid()
 # The push services of the browsers: no message goes anywhere else.
-PUSH_HOSTS = os.environ.get(
-    "DRAWBAR_PUSH_HOSTS",
-    "fcm.googleapis.com,updates.push.services.mozilla.com,web.push.apple.com,*.notify.windows.com",
+PUSH_HOSTS = (
+    os.environ.get("DRAWBAR_PUSH_HOSTS")
+    or "fcm.googleapis.com,updates.push.services.mozilla.com,web.push.apple.com,*.notify.windows.com"
 ).split(",")
 PUSH_LOOPBACK = False
 # Who knows the secret links that messages name: a function (actor, id) -> the whole address. The apps that own the

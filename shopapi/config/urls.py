@@ -30,6 +30,7 @@ urlpatterns = [
     path("admin/", admin.site.urls),
     path("livez", views.livez, name="livez"),
     path("readyz", views.readyz, name="readyz"),
+    path("workz", views.workz, name="workz"),
     re_path(r"^(?!api/|ask/|admin/|static/|assets/|sw\.js)", views.shell, name="shell"),
 ]
 

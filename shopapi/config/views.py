@@ -1,4 +1,4 @@
-"""The app's shell, the API's page for people, and the two questions a load balancer asks."""
+"""The app's shell, the API's page for people, and the questions that whoever runs the site asks."""
 
 from functools import cache
 
@@ -12,6 +12,7 @@ from django.views.decorators.http import require_safe
 from django.views.defaults import page_not_found
 from drf_spectacular.views import SpectacularSwaggerSplitView
 
+from shopapi.core import background
 from shopapi.core.http import problem
 
 
@@ -53,6 +54,24 @@ def readyz(request: HttpRequest) -> HttpResponse:
     if behind:
         return JsonResponse({"ready": False, "database": "not migrated"}, status=503)
     return JsonResponse({"ready": True, "database": "answers"})
+
+
+@require_safe
+@transaction.non_atomic_requests
+def workz(request: HttpRequest) -> HttpResponse:
+    """Whether promised work is being done, for whoever watches the site; a load balancer asks `readyz` instead.
+
+    503 with a plain reason once the oldest of it is late: no worker or no beat runs, or the broker is down.
+    """
+    try:
+        waited = background.overdue()
+    except DatabaseError:
+        return JsonResponse({"working": False, "reason": "The database does not answer."}, status=503)
+    seconds = int(waited.total_seconds())
+    if waited > background.LATE:
+        reason = f"Paper, mail or pictures are {seconds} s late: see whether worker, beat and broker run."
+        return JsonResponse({"working": False, "late_seconds": seconds, "reason": reason}, status=503)
+    return JsonResponse({"working": True})
 
 
 @cache

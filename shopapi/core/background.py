@@ -27,6 +27,8 @@ log = logging.getLogger("shopapi.core")
 MAX_ATTEMPTS = 8
 # The commit itself rings once; the sweep takes over if nothing has come of it by then.
 FIRST_SWEEP = timedelta(seconds=10)
+# The sweep comes every few seconds: what is due and has not been rung for in this long is rung for by nobody.
+LATE = timedelta(seconds=60)
 
 # Rows of every shop that are due: claimed for a growing while, so that a lost send is only late, never lost.
 # The application sees the outbox of one shop at a time; this function gives the sweep ids and names, no content.
@@ -45,6 +47,15 @@ LANGUAGE sql SECURITY DEFINER SET search_path = public, pg_temp AS $$
         ORDER BY d.run_after LIMIT most FOR UPDATE SKIP LOCKED
     )
     RETURNING o.id, o.shop_id, o.task;
+$$;
+"""
+
+# How long the row that is due longest has waited, of every shop: a length of time and nothing else leaves it.
+OVERDUE_FUNCTION = """
+CREATE FUNCTION outbox_overdue() RETURNS interval
+LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
+    SELECT coalesce(now() - min(run_after), interval '0') FROM core_outbox
+    WHERE done_at IS NULL AND given_up_at IS NULL AND run_after <= now();
 $$;
 """
 
@@ -106,6 +117,14 @@ def sweep(most: int = 100) -> int:
     for outbox_id, shop_id, task in due:
         ring(task, shop_id, outbox_id)
     return len(due)
+
+
+def overdue() -> timedelta:
+    """How long the oldest promise that is due waits to be rung for: it grows once no worker or no beat runs."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT outbox_overdue()")
+        (waited,) = cursor.fetchone()
+    return timedelta(seconds=waited.total_seconds())
 
 
 class SomeShopsFailed(Exception):

@@ -273,6 +273,7 @@ def test_a_first_shop_that_cannot_be(committed_db: None, field: str, value: str)
         "/api/docs",
         "/livez",
         "/readyz",
+        "/workz",
         "/admin/login/",
         "/api/nothing",
         "/static/nothing.css",

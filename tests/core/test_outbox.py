@@ -9,9 +9,10 @@ from uuid import UUID
 import pytest
 from celery import current_app
 from django.db import connection, connections
+from django.test import Client
 from kombu.exceptions import OperationalError
 
-from shopapi.core.background import MAX_ATTEMPTS, after_commit, claimed, sweep
+from shopapi.core.background import LATE, MAX_ATTEMPTS, after_commit, claimed, sweep
 from shopapi.core.clock import now
 from shopapi.core.models import AuditEvent, Outbox
 from shopapi.core.tasks import sweep_outbox
@@ -108,6 +109,28 @@ def test_what_fails_again_and_again_is_given_up(broker: DeafBroker, crew: Crew) 
     make_paper(str(crew.shop_id), str(row.id))
     with in_shop(crew.shop_id):
         assert Quote.objects.get(id=quote_id).paper_state == "waiting"
+
+
+def test_work_that_nobody_does_is_told_to_whoever_watches(broker: DeafBroker, crew: Crew) -> None:
+    quote_id = work.an_offer(crew.owner, work.a_job(crew.owner))
+    after = Client().get("/workz")
+    assert (after.status_code, after.json()) == (200, {"working": True})
+    with in_shop(crew.shop_id):
+        # Promised for tomorrow, long ago: not late.
+        after_commit("core.sweep_outbox", shop_id=crew.shop_id, at=now() + timedelta(days=1))
+        row = promise(crew, quote_id)
+        Outbox.objects.filter(id=row.id).update(run_after=now() - 2 * LATE)
+    late = Client().get("/workz")
+    told = late.json()
+    assert (late.status_code, told["working"]) == (503, False)
+    assert told["late_seconds"] >= 120
+    assert told["reason"].startswith(f"Paper, mail or pictures are {told['late_seconds']} s late")
+    assert told.keys() == {"working", "late_seconds", "reason"}, "nothing of the shop"
+    # The web is as ready as before: it must not be taken out because a worker is dead.
+    assert Client().get("/readyz").status_code == 200
+    assert sweep() == 1, "a worker runs again"
+    make_paper(str(crew.shop_id), str(row.id))
+    assert Client().get("/workz").json() == {"working": True}
 
 
 def test_two_sweeps_at_once_ring_once(broker: DeafBroker, crew: Crew) -> None:

@@ -2,15 +2,26 @@
 
 import ast
 import re
+import shlex
+from importlib import import_module
+from importlib.util import find_spec
 from typing import Any
+from urllib.parse import urlsplit
 
 import pytest
 import yaml
+from celery.bin.celery import celery
+from django.conf import settings
+from django.urls import resolve
+from gunicorn.config import Config
 
 from shopapi.config.launch.install import PANGO_DEBIAN
 from shopapi.config.launch.place import ROOT
 
 OWN = ("migrate", "web", "worker", "beat")
+# Not for a server: what it shows is for whoever writes the program.
+NOT_FOR_A_SERVER = {"DRAWBAR_DEBUG"}
+NEEDED = {"SECRET_KEY", "DATABASE_URL", "MIGRATE_DATABASE_URL", "REDIS_URL"}
 
 
 @pytest.fixture(scope="module")
@@ -40,6 +51,88 @@ def test_every_setting_given_is_one_that_is_read(compose: dict[str, Any]) -> Non
     assert {"SECRET_KEY", "DATABASE_URL", "MIGRATE_DATABASE_URL", "REDIS_URL", "DRAWBAR_DATA"} <= read
     for name in OWN:
         assert set(compose["services"][name]["environment"]) <= read, name
+
+
+def test_every_setting_that_is_read_can_be_given(compose: dict[str, Any]) -> None:
+    given = set(compose["services"]["web"]["environment"])
+    assert names_read_by_settings() - given == NOT_FOR_A_SERVER
+    # The web's pool is the one setting that the others must not have.
+    for name in OWN:
+        environment = compose["services"][name]["environment"]
+        assert given - set(environment) <= {"DRAWBAR_POOL"}, name
+        assert all(environment[needed] for needed in NEEDED), name
+
+
+def test_what_must_be_given_is_told_at_the_top(compose: dict[str, Any]) -> None:
+    text = (ROOT / "docker-compose.yml").read_text()
+    top = text[: text.index("name: drawbar")]
+    needed = set(re.findall(r"\$\{(\w+):\?", text))
+    assert needed == set(re.findall(r"\b[A-Z]+_[A-Z_]+\b", top))
+    # Whatever stands there without a default is asked for by name somewhere.
+    assert set(re.findall(r"\$\{(\w+)\}", text)) <= needed
+
+
+def test_addresses_lead_to_the_services(compose: dict[str, Any]) -> None:
+    services = compose["services"]
+    roles = (ROOT / compose["configs"]["roles"]["file"]).read_text()
+    assert set(re.findall(r"^\\getenv \w+ (\w+)", roles, re.MULTILINE)) <= set(services["postgres"]["environment"])
+    for name in OWN:
+        for key in ("DATABASE_URL", "MIGRATE_DATABASE_URL"):
+            user, where = re.fullmatch(  # type: ignore[union-attr]
+                r"postgresql://(\w+):\$\{\w+[^}]*\}@(\w+)/drawbar", services[name]["environment"][key]
+            ).groups()
+            assert where in services, name
+            assert f"CREATE ROLE {user}" in roles, name
+        broker = urlsplit(services[name]["environment"]["REDIS_URL"])
+        assert (broker.hostname, broker.port) == ("valkey", 6379)
+    assert services["postgres"]["environment"]["POSTGRES_PASSWORD"]
+
+
+def test_commands_are_ones_that_the_programs_take(compose: dict[str, Any]) -> None:
+    services = compose["services"]
+    python, dash_m, module = services["migrate"]["command"]
+    assert (python, dash_m) == ("python", "-m")
+    assert find_spec(module) is not None
+    program, *words = shlex.split(services["web"]["command"])
+    assert program == "gunicorn"
+    taken = Config().parser().parse_args(words)
+    for dotted in (taken.logger_class, taken.args[0].replace(":", ".")):
+        where, _, name = dotted.rpartition(".")
+        assert hasattr(import_module(where), name), dotted
+    for name in ("worker", "beat"):
+        program, dash_a, app, command, *words = shlex.split(services[name]["command"])
+        assert (program, dash_a, command) == ("celery", "-A", name)
+        assert hasattr(import_module(app), "app"), app
+        options = {flag for option in celery.commands[command].params for flag in option.opts}
+        assert {word.split("=")[0] for word in words if word.startswith("--")} <= options, name
+
+
+def test_ports_and_folders_agree(compose: dict[str, Any]) -> None:
+    services = compose["services"]
+    bound = Config().parser().parse_args(shlex.split(services["web"]["command"])[1:]).bind
+    assert bound == ["0.0.0.0:8000"]
+    assert "reverse_proxy web:8000" in compose["configs"]["caddyfile"]["content"]
+    assert {name for name, service in services.items() if "ports" in service} == {"front"}
+    for name in OWN:
+        mounts = dict(volume.split(":") for volume in services[name]["volumes"])
+        assert mounts == {"files": services[name]["environment"]["DRAWBAR_DATA"]}, name
+    dockerfile = services["migrate"]["build"]["dockerfile_inline"]
+    assert f"--mode=0700 {services['web']['environment']['DRAWBAR_DATA']}" in dockerfile
+
+
+@pytest.mark.parametrize(("service", "path"), [("web", "/readyz"), ("worker", "/workz")])
+def test_health_is_asked_for_where_it_is_answered(compose: dict[str, Any], service: str, path: str) -> None:
+    """What Docker runs every few seconds is Python that parses, and asks web's port for a path that exists."""
+    cmd, python, dash_c, program = compose["services"][service]["healthcheck"]["test"]
+    assert (cmd, python, dash_c) == ("CMD", "python", "-c")
+    literals = [node.value for node in ast.walk(ast.parse(program)) if isinstance(node, ast.Constant)]
+    address = urlsplit(next(value for value in literals if str(value).startswith("http")))
+    assert (address.port, address.path) == (8000, path)
+    assert resolve(address.path).url_name == path.strip("/")
+    # Django answers under its own names alone.
+    asked_as = literals[literals.index("localhost")] if "localhost" in literals else address.hostname
+    assert asked_as in settings.ALLOWED_HOSTS
+    assert address.hostname == ("localhost" if service == "web" else "web")
 
 
 def test_images_are_pinned_to_a_version(compose: dict[str, Any]) -> None:

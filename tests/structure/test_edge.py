@@ -24,6 +24,7 @@ PUBLIC = {
     "calendar/<uuid:shop_id>/<str:secret>.ics",
     "livez",
     "readyz",
+    "workz",
     r"^(?!api/|ask/|admin/|static/|assets/|sw\.js)",
 }
 METHODS = ("get", "post", "put", "patch", "delete")

@@ -28,6 +28,7 @@ DATABASE_ERRORS = {"IntegrityError", "DatabaseError", "OperationalError", "DataE
 CATCHERS = {
     "accounts/services.py:_make_user": "around a savepoint of its own",
     "config/views.py:readyz": "the question whether the database answers, outside any transaction",
+    "config/views.py:workz": "the same question",
     "core/background.py:ring": "the broker's error, not the database's",
     "core/rows.py:remove_row": "found by Django before any SQL that would fail",
     "sync/services/carrying.py:carry_out": "around a savepoint of its own",

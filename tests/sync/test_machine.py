@@ -60,18 +60,19 @@ class Valley(RuleBasedStateMachine):
             phone.register()
         self.cursors: list[str | None] = [None, None, None]
         # Ids as people on any of the phones know them, whether they have been sent or not; and those of another shop.
+        first = story.visit(self.phones[0], shop=SHOP)
         self.made: dict[str, list[str]] = {
-            "customer": [theirs.customer_id],
-            "site": [theirs.site_id],
-            "machine": [theirs.machine_id],
-            "job": [theirs.job_id],
-            "finding": [theirs.finding_id],
+            "customer": [first.customer_id, theirs.customer_id],
+            "site": [first.site_id, theirs.site_id],
+            "machine": [first.machine_id, theirs.machine_id],
+            "job": [first.job_id, theirs.job_id],
+            "finding": [first.finding_id, theirs.finding_id],
             "time_entry": [],
         }
-        self.theirs = [row_id for known in self.made.values() for row_id in known]
-        self.owner_of: dict[str, str] = {}
-        self.drawn: list[story.Drawn] = []
-        self.written: list[str] = []
+        self.theirs = [known[1] for known in self.made.values() if known]
+        self.owner_of = {first.machine_id: first.customer_id}
+        self.drawn = [first.quote]
+        self.written = [entry.id for entry in self.phones[0].outbox]
 
     def write(self, who: int, command: str, /, **args: Any) -> None:
         self.written.append(self.phones[who].write(command, **args).id)
@@ -133,6 +134,16 @@ class Valley(RuleBasedStateMachine):
     @rule(who=WHO, pick=PICK, kind=st.sampled_from(["customer", "site", "machine", "finding"]))
     def remove(self, who: int, pick: int, kind: str) -> None:
         self.write(who, f"remove_{kind}", id=self.some(kind, pick))
+
+    @rule(who=WHO, pick=PICK)
+    def come_and_go(self, who: int, pick: int) -> None:
+        """A row that another phone has seen is removed: it must be told, and forget it."""
+        customer_id = self.make(who, "customer", "add_customer", name=f"Passing by {pick}")
+        self.sync(who)
+        self.pull((who + 1) % 3)
+        self.write(who, "remove_customer", id=customer_id)
+        self.sync(who)
+        self.pull((who + 1) % 3)
 
     @rule(who=WHO, pick=PICK, lines=st.integers(1, 3), revises=st.booleans())
     def offer(self, who: int, pick: int, lines: int, *, revises: bool) -> None:
@@ -285,6 +296,12 @@ class Valley(RuleBasedStateMachine):
     def teardown(self) -> None:
         self.line.open()
         self.site.start()
+        for who in (0, 2):
+            self.phones[who].sync()
+            self.open_job(who, 0)
+            self.add_machine_with_reading(who, 0)
+            self.edit_customer(who, 0, "notes")
+            self.send_both_ways(who, 6)
         for _ in range(2):
             for phone in self.phones:
                 phone.sync()
@@ -318,7 +335,7 @@ def test_valley(live_site: LiveSite, line: Line) -> None:
     run_state_machine_as_test(  # type: ignore[no-untyped-call]
         Valley,
         settings=settings(
-            max_examples=LONG or 6,
+            max_examples=LONG or 5,
             stateful_step_count=80 if LONG else 30,
             derandomize=not LONG,
             deadline=None,
