@@ -345,27 +345,6 @@ def test_an_order_by_hand_is_checked_by_the_rules_of_plans(crew: Crew) -> None:
         assert of(Stop, crew, third).arrives_at is None
 
 
-def test_a_day_of_five_hundred_stops_is_answered(crew: Crew) -> None:
-    """At twenty places: most stay out, each with its reason, and no run is half written."""
-    actor = crew.owner
-    with held_at(MORNING):
-        a_yard(actor)
-        a_rig(actor)
-        sites = [a_place(actor, number) for number in range(20)]
-        with in_shop(crew.shop_id):
-            Stop.objects.bulk_create(
-                Stop(shop_id=crew.shop_id, job_id=job, site_id=site, kind="visit", service_minutes=30)
-                for count in range(25)
-                for job, site in sites
-            )
-        plan = answer(planned(crew, rounds=1))
-        served = sum(len(run.stops) for run in plan.runs)
-        assert served + len(plan.left_out) == 500
-        assert served > 5
-        assert not plan.complete
-        assert {row.code for row in plan.left_out} <= {"shift", "window", "longest"}
-
-
 def test_a_first_answer_that_passed_the_check_is_stored_while_the_search_goes_on(
     crew: Crew, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -18,6 +18,9 @@ NEARNESS = (
     "straps", "rating", "tongue", "daylight", "longest", "shift", "order", "deck_order", "window", "break",
 )  # fmt: skip
 
+# What fails only because of what else is on the deck, once a stop holds alone: another trip has room for it.
+LOADING = frozenset({"load", "deck_space", "deck_order", "straps", "rating", "tongue"})
+
 # Whether the time for trying is up.
 Over = Callable[[], bool]
 
@@ -215,6 +218,8 @@ def _beside_others(
 def _what_fails_most(stop: StopTask, failed: Sequence[Broken]) -> LeftOut:
     if not failed:
         return LeftOut(stop.key, "no_rig_free", {})
+    # Where there is room for it, what fails there is what a person can change.
+    failed = [broken for broken in failed if broken.code not in LOADING] or failed
     code = max(Counter(broken.code for broken in failed).items(), key=lambda item: (item[1], _nearness(item[0])))[0]
     nearest = min(
         (broken for broken in failed if broken.code == code),

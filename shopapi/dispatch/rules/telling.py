@@ -15,7 +15,7 @@ from shopapi.dispatch.rules.problem import LeftOut, Problem, Rig
 from shopapi.dispatch.rules.ramp import STEEPEST_DEGREES, Ramp, climb
 from shopapi.dispatch.rules.records import Caution, DeckRow, LeftOutRow, LegRow, MarginRow, PlannedRun, PlannedStop
 from shopapi.dispatch.rules.tiedowns import count_of_machine
-from shopapi.dispatch.rules.wording import CAUTIONS, REASONS
+from shopapi.dispatch.rules.wording import BESIDE_OTHERS, CAUTIONS, REASONS
 
 # Nobody waits for a truck by the minute.
 STEP_SECONDS = 300
@@ -265,4 +265,5 @@ def reason_words(code: str, facts: Mapping[str, object]) -> str:
     if code == "load":
         unit = COUNTED[int(str(facts["dimension"]))]
         told |= {name: f"{told[name]} {unit}" for name in ("load", "most")}
-    return REASONS[code].format(**told)
+    words = REASONS[code] if "alone" in facts else BESIDE_OTHERS.get(code, REASONS[code])
+    return words.format(**told)

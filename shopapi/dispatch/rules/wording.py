@@ -26,6 +26,14 @@ REASONS = {
     "window": "It cannot be reached while it is open.",
 }
 
+# The same rules where the stop holds by itself and fails only with what else is on the trip.
+BESIDE_OTHERS = {
+    "load": "With what else is on that trip it is more than the rig may carry: {load} of at most {most}.",
+    "rating": "With what else is on that trip the load would pass a rating of the rig ({rating}) by {over_kg} kg.",
+    "straps": "With what else is on that trip the rig has too few tie-downs: {needed} are needed, {there} are there.",
+    "tongue": "With what else is on that trip no place on the deck brings the tongue weight into its range.",
+}
+
 CAUTIONS = {
     "rating_passed": "Past the rating you entered ({rating}) by {over}. Take something off; weigh it if in doubt.",
     "rating_near": "Only {left} left to the rating you entered ({rating}). Weigh it if in doubt.",
