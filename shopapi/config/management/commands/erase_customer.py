@@ -1,0 +1,31 @@
+"""`erase_customer EMAIL CUSTOMER`: a customer asked for it; who they are goes, records of money stay."""
+
+from argparse import ArgumentParser
+from typing import Any
+from uuid import UUID
+
+from django.core.management.base import BaseCommand, CommandError
+
+from shopapi.accounts import queries
+from shopapi.accounts.models import User
+from shopapi.core.errors import DomainError
+from shopapi.sync.services.erasing import erase_customer
+
+
+class Command(BaseCommand):
+    help = "Erase who a customer is, for the owner who signs in with this address. It cannot be taken back."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("email", help="with what the owner signs in")
+        parser.add_argument("customer", type=UUID, help="the customer's id")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        user = User.objects.filter(email__iexact=options["email"]).first()
+        actor = queries.actor_for_user(user.pk) if user else None
+        if actor is None:
+            raise CommandError(f"Nobody signs in as {options['email']}; give the address of the shop's owner.")
+        try:
+            looked_for = erase_customer(actor=actor, customer_id=options["customer"])
+        except DomainError as refused:
+            raise CommandError(refused.words) from None
+        print(f"Erased; {looked_for} texts were looked for. Phones forget them as soon as they have signal.")
