@@ -288,13 +288,14 @@ class CalendarFeed(ShopOwned):
 
 
 class Printout(ShopOwned):
-    """Paper that somebody asked for: the sheet of a run, or tags for machines. Made by a worker.
+    """Paper that somebody asked for, made by a worker: the sheet of a run, tags for machines, a signed hand-over.
 
     What it shows is of the moment it was made; a new one is a new row.
     """
 
-    kind = models.CharField(max_length=4)
+    kind = models.CharField(max_length=9)
     run = WithinShop(Run, related_name="printouts", null=True)
+    hand_over = WithinShop(HandOver, related_name="printouts", null=True)
     machine_ids = ArrayField(models.UUIDField(), default=list)
     state = models.CharField(max_length=7, default="waiting")
     reason = models.TextField(default="", blank=True)

@@ -85,6 +85,14 @@ def run_for(actor: Actor, run_id: UUID, *, field: str = "id") -> Run:
     return _locked(runs(actor), "run", run_id, field)
 
 
+def hand_over_for(actor: Actor, hand_over_id: UUID, *, field: str = "id") -> HandOver:
+    """Without a lock: a hand-over is never changed, and the application may not."""
+    found = hand_overs(actor).filter(id=hand_over_id).first()
+    if found is None:
+        raise NotFound("hand_over", hand_over_id, field=field)
+    return found
+
+
 def stop_for(actor: Actor, stop_id: UUID, *, field: str = "id") -> Stop:
     return _locked(stops(actor), "stop", stop_id, field)
 

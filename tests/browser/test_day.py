@@ -319,6 +319,8 @@ def _seen_elsewhere(phone: Phone, jobs: dict[str, UUID]) -> None:
     phone.heading("What was handed over")
     phone.says("Signed for exactly this")
     expect(phone.page.get_by_role("img", name="Signature of Marlow Teague")).to_be_visible()
+    phone.press("Make the signed sheet")
+    expect(phone.page.get_by_role("link", name="Open the signed sheet")).to_be_visible(timeout=60_000)
 
 
 def _photo() -> bytes:

@@ -142,6 +142,7 @@ interface WireCommands {
   turn_on_push: Wire.SchemaTurnedOnRequest
   turn_off_push: Wire.SchemaTargetRequest
   print_run: Wire.SchemaRunPrintRequest
+  print_hand_over: Wire.SchemaHandOverPrintRequest
   print_tags: Wire.SchemaTagPrintRequest
   settle_issue: Wire.SchemaChoiceRequest
 }
@@ -243,6 +244,7 @@ export const commandsAgree: {
   turn_on_push: true,
   turn_off_push: true,
   print_run: true,
+  print_hand_over: true,
   print_tags: true,
   settle_issue: true,
 }

@@ -1800,6 +1800,28 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/printouts/hand-over": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Have the sheet of a signed hand-over made. Raises Conflict for one that nobody signed
+         * @description Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+         *
+         *     `needs` names the permission of each method; a method without one does not exist.
+         */
+        readonly post: operations["print_hand_over"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/api/v1/printouts/tags": {
         readonly parameters: {
             readonly query?: never;
@@ -4823,6 +4845,22 @@ export interface components {
             readonly next?: string | null;
         };
         /**
+         * HandOverPrint
+         * @description The sheet of a signed hand-over; `id` is the printout's.
+         */
+        readonly HandOverPrintRequest: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Hand Over Id
+             * Format: uuid
+             */
+            readonly hand_over_id: string;
+        };
+        /**
          * HandOverRecord
          * @description A machine that changed hands, as both looked at it. `runs` None: not tried.
          *
@@ -6920,9 +6958,11 @@ export interface components {
              * Kind
              * @enum {string}
              */
-            readonly kind: "run" | "tags";
+            readonly kind: "run" | "tags" | "hand_over";
             /** Run Id */
             readonly run_id: string | null;
+            /** Hand Over Id */
+            readonly hand_over_id: string | null;
             /** Machine Ids */
             readonly machine_ids: readonly string[];
             /**
@@ -9315,6 +9355,7 @@ export type SchemaFirstShopRequest = components['schemas']['FirstShopRequest'];
 export type SchemaFollowUpDays = components['schemas']['FollowUpDays'];
 export type SchemaFollowUpRow = components['schemas']['FollowUpRow'];
 export type SchemaFollowUpRowPage = components['schemas']['FollowUpRowPage'];
+export type SchemaHandOverPrintRequest = components['schemas']['HandOverPrintRequest'];
 export type SchemaHandOverRecordRequest = components['schemas']['HandOverRecordRequest'];
 export type SchemaHandOverRow = components['schemas']['HandOverRow'];
 export type SchemaHandOverRowPage = components['schemas']['HandOverRowPage'];
@@ -16944,6 +16985,88 @@ export interface operations {
                 };
                 content: {
                     readonly "application/pdf": string;
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    readonly print_hand_over: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header: {
+                /** @description A new UUID; a retry sends the same. */
+                readonly "Idempotency-Key": string;
+            };
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["HandOverPrintRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 201: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["PrintoutRow"];
                 };
             };
             readonly 400: {

@@ -310,6 +310,7 @@ export interface Commands {
   turn_on_push: { id: string; endpoint: string; p256dh: string; auth: string }
   turn_off_push: { id: string }
   print_run: { id: string; run_id: string }
+  print_hand_over: { id: string; hand_over_id: string }
   print_tags: { id: string; machine_ids: string[] }
   settle_issue: { id: string; choice: 'theirs' | 'ours' }
 }

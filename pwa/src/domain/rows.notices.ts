@@ -37,10 +37,11 @@ export interface OptOut extends Kept {
   member_id: string | null
 }
 
-/** Paper that was asked for: a run's sheet, or tags for machines. */
+/** Paper that was asked for: a run's sheet, tags for machines, or a signed hand-over. */
 export interface Printout extends Kept {
-  kind: 'run' | 'tags'
+  kind: 'run' | 'tags' | 'hand_over'
   run_id: string | null
+  hand_over_id: string | null
   machine_ids: readonly string[]
   state: 'waiting' | 'ready' | 'failed'
   reason: string

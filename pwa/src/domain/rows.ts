@@ -99,7 +99,7 @@ export const BELONGS = {
   notice: ['about_id'],
   notice_template: [],
   opt_out: [],
-  printout: ['run_id'],
+  printout: ['run_id', 'hand_over_id'],
   issue: [],
 } as const satisfies Record<Kind, readonly string[]>
 

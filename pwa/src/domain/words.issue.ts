@@ -79,6 +79,7 @@ export const commands = {
   turn_on_push: 'Messages on this phone',
   turn_off_push: 'No messages on this phone',
   print_run: 'Run sheet asked for',
+  print_hand_over: 'Hand-over sheet asked for',
   print_tags: 'Tags asked for',
   edit_shop: 'Shop changed',
   settle_issue: 'Answer picked',

@@ -334,6 +334,14 @@ export async function printRun(run_id: string): Promise<void> {
   await enqueue('print_run', { id: newId(), run_id })
 }
 
+/** The sheet of a hand-over that was asked for last. */
+export const handSheetOf = (hand_over_id: string): Printout | undefined =>
+  of('printout', 'hand_over_id', hand_over_id).sort(byAge).at(-1)
+
+export async function printHandOver(hand_over_id: string): Promise<void> {
+  await enqueue('print_hand_over', { id: newId(), hand_over_id })
+}
+
 export async function printTags(machine_ids: string[]): Promise<void> {
   await enqueue('print_tags', { id: newId(), machine_ids })
 }

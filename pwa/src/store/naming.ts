@@ -135,6 +135,8 @@ function nameOf(view: View, made: ReadonlyMap<string, string>, { name, args }: C
       return args.days.join(', ')
     case 'print_run':
       return of('run', args.run_id, (row) => joined(rig(row.rig_id), row.day))
+    case 'print_hand_over':
+      return of('hand_over', args.hand_over_id, (row) => stop(row.stop_id))
     case 'print_tags':
       return joined(...args.machine_ids.slice(0, 3).map(machine))
     case 'cancel_plan':

@@ -154,8 +154,9 @@ export const planningReplays: Replays<PlanningCommands> = {
     if (plan?.state === 'done' && plan.taken_at === null)
       edit(world, 'plan_request', plan.id, { taken_at: made.at }, made)
   },
-  print_run: (world, args, made) => putPrintout(world, { ...args, kind: 'run', machine_ids: [] }, made),
-  print_tags: (world, args, made) => putPrintout(world, { ...args, kind: 'tags', run_id: null }, made),
+  print_run: (world, args, made) => putPrintout(world, { ...args, kind: 'run' }, made),
+  print_tags: (world, args, made) => putPrintout(world, { ...args, kind: 'tags' }, made),
+  print_hand_over: (world, args, made) => putPrintout(world, { ...args, kind: 'hand_over' }, made),
   cancel_plan: (world, args, made) => {
     const plan = world.get('plan_request', args.id)
     if (plan?.state === 'waiting' || plan?.state === 'running')
@@ -273,15 +274,18 @@ function putPlan(world: World, asked: Asked, made: Made): void {
 
 function putPrintout(
   world: World,
-  asked: Pick<Printout, 'id' | 'kind' | 'run_id' | 'machine_ids'>,
+  asked: Pick<Printout, 'id' | 'kind'> & Partial<Printout>,
   made: Made,
 ): void {
   if (world.get('printout', asked.id)) return
   world.put('printout', {
     ...born(world, 'printout', asked.id, made),
-    ...asked,
+    run_id: null,
+    hand_over_id: null,
+    machine_ids: [],
     state: 'waiting',
     reason: '',
+    ...asked,
   })
 }
 

@@ -125,7 +125,7 @@ printouts = Noun(
     queries.show_printout,
     Permission.READ,
     add=printing.print_run,
-    also={"tags": printing.print_tags},
+    also={"tags": printing.print_tags, "hand-over": printing.print_hand_over},
 )
 calendar_feeds = Noun(
     "calendar-feeds",

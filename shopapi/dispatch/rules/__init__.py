@@ -5,5 +5,5 @@ which adds a clock and a second process). Behind it: `small` (exact), `model`, `
 `check` (knows none of these), `mend` (what the engine cannot know; reasons), `replan` (a day that has begun), `travel`
 (road tables), `instance` (the neutral file). Loads: `deck`, `load`, `ramp`, `tiedowns`, `cautions`, `drawing`;
 `aboard` tells what stands on a deck on the road; `wording` has the words of reasons and cautions. `records`,
-`states` and `meter` serve the nouns.
+`states` and `meter` serve the nouns; `sheet` and `handing` lay out their paper.
 """

@@ -694,11 +694,19 @@ class TagPrint(Shape):
     machine_ids: Annotated[list[UUID], Field(min_length=1, max_length=60)]
 
 
+class HandOverPrint(Shape):
+    """The sheet of a signed hand-over; `id` is the printout's."""
+
+    id: UUID
+    hand_over_id: UUID
+
+
 class PrintoutRow(Row):
     """Paper that was asked for: waiting, ready (then it can be read), or failed with a reason."""
 
-    kind: Literal["run", "tags"]
+    kind: Literal["run", "tags", "hand_over"]
     run_id: UUID | None
+    hand_over_id: UUID | None
     machine_ids: list[UUID]
     state: Literal["waiting", "ready", "failed"]
     reason: str

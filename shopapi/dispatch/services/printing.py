@@ -1,4 +1,4 @@
-"""The sheet of a run and tags for machines, as PDF."""
+"""The sheet of a run, tags for machines, and signed hand-overs, as PDF."""
 
 from uuid import UUID
 
@@ -12,19 +12,23 @@ from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.background import after_commit
 from shopapi.core.commands import command
-from shopapi.core.errors import NotFound, Unavailable
+from shopapi.core.errors import Conflict, FieldError, NotFound, Unavailable
 from shopapi.core.feed import lock_head
 from shopapi.core.rows import refuse_known_id
 from shopapi.dispatch import queries
-from shopapi.dispatch.models import Printout, Run, Stop
-from shopapi.dispatch.rules.records import RunPrint, TagPrint
+from shopapi.dispatch.models import HandOver, Printout, Run, Stop
+from shopapi.dispatch.rules.handing import HandFacts, HandSheet, lay_out_hand_over
+from shopapi.dispatch.rules.records import HandOverPrint, RunPrint, TagPrint
 from shopapi.dispatch.rules.sheet import RunFacts, RunSheet, StopLine, Tag, TagSheet, lay_out_run
 from shopapi.documents.rules import Figures
 from shopapi.documents.services import render_paper
 from shopapi.documents.services.shelf import keep_document
+from shopapi.files.queries import attachments_about
 from shopapi.machines.models import Machine
 from shopapi.machines.queries import machines
 from shopapi.machines.rules import machine_text, short_code
+from shopapi.quotes.models import Signature
+from shopapi.quotes.rules.paper import Ink
 
 
 @command(needs=Permission.DRIVE_RUNS)
@@ -46,6 +50,17 @@ def print_tags(*, actor: Actor, data: TagPrint) -> Printout:
     return _ask(actor, Printout(id=data.id, shop_id=actor.shop_id, kind="tags", machine_ids=data.machine_ids))
 
 
+@command(needs=Permission.DRIVE_RUNS)
+def print_hand_over(*, actor: Actor, data: HandOverPrint) -> Printout:
+    """Have the sheet of a signed hand-over made. Raises Conflict for one that nobody signed."""
+    refuse_known_id(Printout, data.id)
+    over = queries.hand_over_for(actor, data.hand_over_id, field="hand_over_id")
+    if over.signature_id is None:
+        words = "Nobody signed this hand-over, so it has no sheet. Hand over once more and have it signed."
+        raise Conflict("not_signed", words, fields=[FieldError("hand_over_id", "not_signed", words)])
+    return _ask(actor, Printout(id=data.id, shop_id=actor.shop_id, kind="hand_over", hand_over=over))
+
+
 def _ask(actor: Actor, printout: Printout) -> Printout:
     printout.save(force_insert=True)
     record(actor, "paper asked for", ("printout", printout.id), kind=printout.kind)
@@ -59,7 +74,7 @@ def make_printout(*, actor: Actor, printout_id: UUID) -> None:
     if printout is None:
         return
     shop = shop_of(actor)
-    template, page = ("dispatch/run.html", _run_sheet(printout.run, shop)) if printout.run else _tags(printout, shop)
+    template, page = _page(actor, printout, shop)
     try:
         content = render_paper(
             template, {"sheet": page}, paper="a4" if shop.paper == "a4" else "letter", language=page.language
@@ -74,6 +89,47 @@ def make_printout(*, actor: Actor, printout_id: UUID) -> None:
     printout.state, printout.document = "ready", document
     printout.save(update_fields=["state", "document"])
     record(actor, "paper made", ("printout", printout.id), document=document.id)
+
+
+def _page(actor: Actor, printout: Printout, shop: Shop) -> tuple[str, RunSheet | TagSheet | HandSheet]:
+    """The template and what it prints."""
+    over = printout.hand_over
+    if over is not None and over.signature is not None:
+        return "dispatch/hand_over.html", _hand_sheet(actor, over, over.signature, shop)
+    if printout.run is not None:
+        return "dispatch/run.html", _run_sheet(printout.run, shop)
+    return "dispatch/tags.html", _tags(printout, shop)
+
+
+def _hand_sheet(actor: Actor, over: HandOver, ink: Signature, shop: Shop) -> HandSheet:
+    job, site = over.job, over.stop.site
+    machine = job.machine
+    facts = HandFacts(
+        kind=over.kind,
+        at=over.at,
+        job=str(job),
+        machine=machine_text(kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial),
+        owner=job.customer.name,
+        place=", ".join(words for words in (site.label, site.address) if words),
+        member="" if over.member is None else over.member.name,
+        condition=[(item["part"], item["state"], item["note"]) for item in over.condition],
+        hours=None if over.reading is None else over.reading.hours,
+        meter_doubt=over.meter_doubt,
+        keys=over.keys,
+        fuel=over.fuel,
+        accessories=over.accessories,
+        runs=over.runs,
+        made_safe=over.made_safe,
+        as_left=over.as_left,
+        acknowledged=over.acknowledged,
+        amount_due_minor=over.amount_due_minor,
+        pictures=attachments_about(actor, "stop", [over.stop_id]).count(),
+        matches=over.matches,
+        ink=Ink(strokes=ink.strokes, width=ink.width, height=ink.height, signer_name=ink.signer_name),
+    )
+    head = tuple(line for line in (shop.address, shop.phone) if line)
+    figures = Figures(shop.locale, shop.currency, shop.zone)
+    return lay_out_hand_over(facts, shop=shop.name, shop_lines=head, figures=figures)
 
 
 def _run_sheet(run: Run, shop: Shop) -> RunSheet:
@@ -115,12 +171,12 @@ def _line(stop: Stop) -> StopLine:
     )
 
 
-def _tags(printout: Printout, shop: Shop) -> tuple[str, TagSheet]:
+def _tags(printout: Printout, shop: Shop) -> TagSheet:
     found = Machine.objects.filter(shop=printout.shop_id, id__in=printout.machine_ids).select_related("customer")
     by_id = {machine.id: machine for machine in found}
     tags = tuple(tag_of(by_id[machine_id]) for machine_id in printout.machine_ids if machine_id in by_id)
     title = f"Tags for {len(tags)} machines" if len(tags) != 1 else "Tag for a machine"
-    return "dispatch/tags.html", TagSheet(shop.locale, title, shop.name, tags, f"{shop.name}, {title.lower()}")
+    return TagSheet(shop.locale, title, shop.name, tags, f"{shop.name}, {title.lower()}")
 
 
 def tag_of(machine: Machine) -> Tag:

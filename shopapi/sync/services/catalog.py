@@ -76,6 +76,7 @@ MAKERS = frozenset(
         "send_approval_request",
         "print_run",
         "print_tags",
+        "print_hand_over",
     }
 )
 """The commands whose `id` is that of a row they make."""

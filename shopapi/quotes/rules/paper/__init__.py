@@ -1,5 +1,6 @@
 """The paper of a quote: from plain facts to what the template prints."""
 
+from shopapi.quotes.rules.paper.decision import InkPicture, draw
 from shopapi.quotes.rules.paper.facts import (
     CustomerFacts,
     Decision,
@@ -16,11 +17,13 @@ __all__ = [
     "CustomerFacts",
     "Decision",
     "Ink",
+    "InkPicture",
     "MachineFacts",
     "QuoteFacts",
     "QuotePaper",
     "ShopHead",
     "SiteFacts",
     "Told",
+    "draw",
     "lay_out",
 ]

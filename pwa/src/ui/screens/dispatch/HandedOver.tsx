@@ -1,6 +1,7 @@
 import { en } from '../../../domain/words'
-import { handOversOf, stop } from '../../../store/dispatch'
+import { handOversOf, handSheetOf, printHandOver, stop } from '../../../store/dispatch'
 import { signature } from '../../../store/quotes'
+import { permissions } from '../../../store/session'
 import { InkPicture } from '../../components/Ink'
 import { Facts, Part } from '../../components/Part'
 import { figures } from '../../shopFigures'
@@ -9,6 +10,7 @@ import { Pictures } from '../pictures/Pictures'
 import { Sheet } from '../Sheet'
 import { aboutStop } from './about'
 import { conditionWords, leftWords, madeWords } from './handing'
+import { PrintKeys } from './PrintKeys'
 
 const its = en.dispatch.hand
 
@@ -49,6 +51,14 @@ export function HandedOver({ id }: { id: string }) {
             )}
             {ink && over.matches !== null && (
               <p class="lines">{over.matches ? its.matches : its.unmatched}</p>
+            )}
+            {ink && permissions.value.has('drive_runs') && (
+              <PrintKeys
+                words={its.paper}
+                openWords={its.openPaper}
+                printout={handSheetOf(over.id)}
+                onAsk={() => printHandOver(over.id)}
+              />
             )}
           </Part>
         )

@@ -1,0 +1,133 @@
+"""The sheet of a signed hand-over: its words are the facts, read back from the PDF by pypdf."""
+
+import re
+from datetime import UTC, datetime
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+import pytest
+from pypdf import PdfReader
+from pytest_django import Settings
+
+from shopapi.accounts.models import Shop
+from shopapi.accounts.queries import system_actor
+from shopapi.core.clock import held_at
+from shopapi.core.errors import Conflict, NotFound
+from shopapi.core.ids import uuid7
+from shopapi.core.tenancy import in_shop
+from shopapi.dispatch.models import Printout, Stop
+from shopapi.dispatch.rules.handing import FUELS, LEFT, MADE, OPEN_CAUTION, PARTS, SIGNED, STATES
+from shopapi.dispatch.services.driving import hand_over
+from shopapi.dispatch.services.printing import make_printout, print_hand_over
+from shopapi.documents.services.shelf import read_document
+from tests.factories.crews import Crew, open_crew
+from tests.factories.rigs import a_stop
+from tests.factories.work import INK, do
+
+ROOT = Path(__file__).resolve().parents[2]
+SEVEN = datetime(2026, 5, 5, 12, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def crew(db: None) -> Crew:
+    return open_crew()
+
+
+def paper_of(crew: Crew, hand_over_id: UUID) -> tuple[bytes, str]:
+    """The sheet of a hand-over, asked for by its driver: its bytes, and its words with every run of spaces as one."""
+    printout_id = uuid7()
+    do(crew.mechanic, print_hand_over, id=printout_id, hand_over_id=hand_over_id)
+    with in_shop(crew.shop_id):
+        make_printout(actor=system_actor(crew.shop_id), printout_id=printout_id)
+        printout = Printout.objects.get(id=printout_id)
+        assert (printout.kind, printout.state, printout.reason) == ("hand_over", "ready", "")
+        content = read_document(actor=crew.owner, document=printout.document)
+    text = " ".join(page.extract_text() for page in PdfReader(BytesIO(content)).pages)
+    return content, " ".join(text.split())
+
+
+def size_of(content: bytes) -> tuple[int, int]:
+    box = PdfReader(BytesIO(content)).pages[0].mediabox
+    return round(box.width), round(box.height)
+
+
+def test_a_signed_hand_over_is_printed_as_it_was_signed(crew: Crew, settings: Settings, tmp_path: Any) -> None:
+    settings.DATA_DIR = tmp_path
+    ink = {"strokes": INK, "width": 300, "height": 150}
+    with held_at(SEVEN):
+        stop = a_stop(crew.owner)
+        told = {
+            "stop_id": stop,
+            "at": SEVEN,
+            "condition": [
+                {"part": "hood", "state": "damaged", "note": "Crack, left"},
+                {"part": "Bagger <frame>", "state": "missing"},
+            ],
+            "meter": {"id": uuid7(), "hours": "612.4"},
+            "keys": "One, on a red string",
+            "fuel": "half",
+            "accessories": "Mulch plug",
+            "runs": False,
+            "made_safe": ["key_out", "3 tie-downs on it"],
+            "signer_name": "Winnie Stroud",
+        }
+        came = do(crew.mechanic, hand_over, **told, id=uuid7(), signature={"id": uuid7(), **ink}).id
+        shape = {
+            "kind": "return",
+            "acknowledged": ["No seat switch"],
+            "amount_due_minor": 41250,
+            "as_left": ["ran_here"],
+        }
+        with in_shop(crew.shop_id):
+            job_id = Stop.objects.get(id=stop).job_id
+        back_at = a_stop(crew.owner, job_id, kind=shape.pop("kind"))
+        went = do(
+            crew.mechanic, hand_over, id=uuid7(), stop_id=back_at, at=SEVEN, signer_name="Winnie Stroud", **shape,
+            signature={"id": uuid7(), **ink},
+        ).id  # fmt: skip
+        nobody = do(crew.mechanic, hand_over, id=uuid7(), stop_id=stop, at=SEVEN).id
+        content, text = paper_of(crew, came)
+        same, _ = paper_of(crew, came)
+        _, back = paper_of(crew, went)
+        with in_shop(crew.shop_id):
+            Shop.objects.filter(id=crew.shop_id).update(paper="a4")
+        on_a4, _ = paper_of(crew, came)
+        with pytest.raises(Conflict) as refused:
+            do(crew.mechanic, print_hand_over, id=uuid7(), hand_over_id=nobody)
+        stranger = open_crew("Elsewhere Repair")
+        with pytest.raises(NotFound):
+            do(stranger.mechanic, print_hand_over, id=uuid7(), hand_over_id=came)
+    assert refused.value.code == "not_signed"
+    # The same facts, the same bytes; a tagged file whose letters are in it.
+    assert content == same
+    root = PdfReader(BytesIO(content)).trailer["/Root"]
+    assert root["/MarkInfo"]["/Marked"]
+    assert re.search(rb'pdfuaid:part="1"', root["/Metadata"].get_data())
+    # ISO 216 and ANSI, in points.
+    assert [size_of(paper) for paper in (content, on_a4)] == [(612, 792), (595, 842)]
+    for words in (
+        "Machine taken over", "Winnie Stroud", "May 5, 2026, 7:00 AM", "Hood and body Broken Crack, left",
+        "Bagger <frame> Missing", "Hour meter 612.4 h", "Keys One, on a red string", "Fuel Half",
+        "What comes with it Mulch plug", "Does it run? It does not", "Made ready Key out 3 tie-downs on it",
+        "Pictures kept None", "I hand this machine over as written down here.",
+    ):  # fmt: skip
+        assert words in text
+    assert "Amount due" not in text
+    for words in (
+        "Machine given back", "As left Started and ran here", "read by the owner No seat switch Not to be used",
+        "Amount due: $412.50", "I have this machine back as written down here.", "Nothing was noted.",
+    ):  # fmt: skip
+        assert words in back
+
+
+def test_the_sheet_words_what_was_ticked_as_the_phone_does() -> None:
+    """Twins that no vector holds: the lists of the phone's own file, read as text."""
+    written = (ROOT / "pwa/src/domain/words.handover.ts").read_text()
+    for name, table in (
+        ("parts", PARTS), ("states", STATES), ("fuels", FUELS), ("made", MADE), ("left", LEFT), ("signHint", SIGNED),
+    ):  # fmt: skip
+        (listed,) = re.findall(rf"^  {name}: \{{(.*?)\}}", written, re.DOTALL | re.MULTILINE)
+        assert dict(re.findall(r"(\w+): '([^']*)'", listed)) == table
+    assert OPEN_CAUTION in written
