@@ -1,11 +1,19 @@
 import { counted, stops } from './words.plural'
 
+/** "49 min", "1 h 22 min": as people say how long they drive. */
+function driven(minutes: number): string {
+  const hours = Math.floor(minutes / 60)
+  const rest = minutes % 60
+  if (!hours) return `${rest} min`
+  return rest ? `${hours} h ${rest} min` : `${hours} h`
+}
+
 /** Words of a run and its order. */
 export const run = {
   title: (rig: string) => `Run of ${rig}`,
   noRig: 'A rig',
   times: (leaves: string, home: string) => `Leaves ${leaves}, home ${home}`,
-  figures: (far: string, unit: string, drive: string) => `${far} ${unit}, ${drive} h driving`,
+  figures: (far: string, unit: string, minutes: number) => `${far} ${unit}, ${driven(minutes)} driving`,
   stops: 'Stops',
   noStops: 'No stop on this run yet',
   noStopsHint: 'Put one on it from the list of stops that wait.',

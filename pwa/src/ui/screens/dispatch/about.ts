@@ -8,7 +8,6 @@ import { legTo, rig } from '../../../store/dispatch'
 import { job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
 import { shop } from '../../../store/shop'
-import { hoursOf } from '../../hours'
 import { figures, today, zone } from '../../shopFigures'
 
 /** Who and what a stop is about, as far as this phone knows. */
@@ -77,15 +76,12 @@ export function weightWords(kg: number): string {
   return `${figures.value.number(typedWeight(kg, units()))} ${sign}`
 }
 
-/** "41.2 mi, 1.4 h driving". */
+/** "41.2 mi, 1 h 22 min driving". */
 export function runFigures({ metres, drive_seconds }: Run): string {
   const { number } = figures.value
   const unit = units() === 'us' ? en.dispatch.run.mile : en.dispatch.run.kilometre
-  return en.dispatch.run.figures(
-    number(farWords(metres ?? 0, units())),
-    unit,
-    number(hoursOf(drive_seconds ?? 0)),
-  )
+  const minutes = Math.round((drive_seconds ?? 0) / 60)
+  return en.dispatch.run.figures(number(farWords(metres ?? 0, units())), unit, minutes)
 }
 
 /** "07:00" as this shop writes times of the day. */
