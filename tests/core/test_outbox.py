@@ -130,6 +130,10 @@ def test_work_that_nobody_does_is_told_to_whoever_watches(broker: DeafBroker, cr
     assert Client().get("/readyz").status_code == 200
     assert sweep() == 1, "a worker runs again"
     make_paper(str(crew.shop_id), str(row.id))
+    # What is done, or given up for good, is late no more, however old.
+    with in_shop(crew.shop_id):
+        Outbox.objects.create(shop_id=crew.shop_id, task="core.sweep_outbox", given_up_at=now())
+        Outbox.objects.exclude(done_at=None, given_up_at=None).update(run_after=now() - 2 * LATE)
     assert Client().get("/workz").json() == {"working": True}
 
 

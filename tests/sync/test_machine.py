@@ -287,9 +287,14 @@ class Valley(RuleBasedStateMachine):
         """I7, for each phone that has pulled something in the step behind."""
         for who, phone in enumerate(self.phones):
             if phone.cursor is not None and phone.cursor != self.cursors[who]:
-                truth.assert_true_at_its_cursor(phone, self.house.id)
-                self.cursors[who] = phone.cursor
-                type(self).looked_at += 1
+                # With no answer it is looked at after the next step.
+                self.attempt(lambda who=who: self.look_at(who))  # type: ignore[misc]
+
+    def look_at(self, who: int) -> None:
+        phone = self.phones[who]
+        truth.assert_true_at_its_cursor(phone, self.house.id)
+        self.cursors[who] = phone.cursor
+        type(self).looked_at += 1
 
     # How it must end
 

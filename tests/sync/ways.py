@@ -64,6 +64,8 @@ def assert_both_ways_agree(shop_id: UUID, key: str, phone: Phone, entry: Entry) 
         )
         by_rest = _rows(shop_id, by="default")
         transaction.set_rollback(True)
+    if answer.status_code == 503:
+        return False
     phone.push_raw([entry])
     if _seq(shop_id) - seq > 1 or entry.outcome is None or entry.outcome["status"] == "duplicate":
         return False
