@@ -93,16 +93,26 @@ class User(AbstractBaseUser):
 
 
 class Member(ShopOwned):
-    """One person of a shop with a role. Leaves by `active`, never by deletion: their work keeps their name."""
+    """One person of a shop with a role. Leaves by `active`, never by deletion: their work keeps their name.
+
+    `ended_at`: when the membership ended. A device that was signed off at that very moment was signed off by it.
+    """
 
     user = models.ForeignKey(User, on_delete=models.PROTECT, related_name="memberships")
     name = models.CharField(max_length=120)
     role = models.CharField(max_length=10, choices=[(role.value, role.value) for role in Role])
     may_see_cost = models.BooleanField(default=False)
     active = models.BooleanField(default=True)
+    ended_at = models.DateTimeField(null=True)
 
     class Meta:
-        constraints = (models.UniqueConstraint(fields=["shop", "user"], name="one_membership_per_user_and_shop"),)
+        constraints = (
+            models.UniqueConstraint(fields=["shop", "user"], name="one_membership_per_user_and_shop"),
+            models.CheckConstraint(
+                condition=models.Q(active=True, ended_at=None) | models.Q(active=False, ended_at__isnull=False),
+                name="active_until_ended",
+            ),
+        )
 
     def __str__(self) -> str:
         return self.name

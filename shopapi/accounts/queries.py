@@ -8,7 +8,16 @@ from django.db import connection
 from django.db.models import QuerySet
 
 from shopapi.accounts.models import Device, Member, Shop
-from shopapi.accounts.rules import AuditRow, DeviceRow, MemberRow, Permission, Role, ShopRow, permissions_of
+from shopapi.accounts.rules import (
+    AuditRow,
+    DeviceRow,
+    MemberRow,
+    Permission,
+    Role,
+    ShopRow,
+    permissions_of,
+    starting_book,
+)
 from shopapi.core.actor import Actor
 from shopapi.core.models import AuditEvent
 
@@ -35,10 +44,30 @@ LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
 $$;
 """
 
+# Answers which shop may still hold unsent work of somebody who has left it.
+LEFT_FUNCTION = """
+CREATE FUNCTION membership_left_by(of_user uuid) RETURNS TABLE (shop_id uuid, member_id uuid)
+LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
+    SELECT m.shop_id, m.id FROM accounts_member m
+    WHERE m.user_id = of_user AND NOT m.active ORDER BY m.ended_at DESC, m.id LIMIT 1;
+$$;
+"""
+
 
 def actor_for_user(user_id: UUID) -> Actor | None:
     """The actor that a sign-in stands for: its first active membership."""
     return _actor("SELECT * FROM memberships_of(%s) LIMIT 1", user_id)
+
+
+def leaver_for_user(user_id: UUID) -> Actor | None:
+    """Whose membership has ended may still hand in what their phone holds, and nothing else."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT * FROM membership_left_by(%s)", [user_id])
+        found = cursor.fetchone()
+    if found is None:
+        return None
+    shop_id, member_id = found
+    return Actor(shop_id=shop_id, member_id=member_id, permissions=frozenset({Permission.HAND_IN}))
 
 
 def actor_for_token(token: str) -> Actor | None:
@@ -87,6 +116,15 @@ def members(actor: Actor) -> QuerySet[Member]:
     return Member.objects.filter(shop=actor.shop_id)
 
 
+def active_owners(actor: Actor) -> int:
+    return members(actor).filter(role=Role.OWNER, active=True).count()
+
+
+def was_signed_off_by_leaving(device: Device) -> bool:
+    """Whether a device ended with its member's membership, and not before as lost."""
+    return device.revoked_at is not None and device.member.ended_at == device.revoked_at
+
+
 def devices(actor: Actor) -> QuerySet[Device]:
     return Device.objects.filter(shop=actor.shop_id)
 
@@ -104,7 +142,10 @@ def show_audit_event(actor: Actor, event: AuditEvent) -> AuditRow:
 
 
 def show_shop(actor: Actor, shop: Shop) -> ShopRow:
+    """The shop as an actor sees it. Whose membership has ended learns nothing of its prices."""
     row = ShopRow.of(shop)
+    if not actor.may(Permission.READ):
+        return row.model_copy(update={"book": starting_book(shop.currency)})
     return row if actor.may(Permission.SEE_COST) else row.model_copy(update={"book": without_margin(row.book)})
 
 

@@ -19,8 +19,12 @@ class Role(StrEnum):
 
 
 class Permission(StrEnum):
-    """What a role may be allowed. Values are stable: they stand on the wire and in the tables of tests."""
+    """What a role may be allowed. Values are stable: they stand on the wire and in the tables of tests.
 
+    HAND_IN, sending what was written on one's phone, is all that is left to whose membership has ended.
+    """
+
+    HAND_IN = "hand_in"
     READ = "read"
     SEE_COST = "see_cost"
     EDIT_SHOP = "edit_shop"
@@ -44,6 +48,7 @@ class Permission(StrEnum):
 
 _MECHANIC = frozenset(
     {
+        Permission.HAND_IN,
         Permission.READ,
         Permission.MANAGE_CUSTOMERS,
         Permission.MANAGE_MACHINES,
@@ -77,6 +82,11 @@ def permissions_of(role: Role, *, may_see_cost: bool) -> frozenset[str]:
     """What a member may do: the role's row of the table, and costs where the owner allowed them."""
     extra = {Permission.SEE_COST} if may_see_cost else set()
     return frozenset(PERMISSIONS[role] | extra)
+
+
+def is_last_owner(role: Role, *, owners: int) -> bool:
+    """Whether a shop with so many active owners would be without one if this member left."""
+    return role == Role.OWNER and owners <= 1
 
 
 def letter_of(ordinal: int) -> str:

@@ -10,7 +10,16 @@ from django.db import IntegrityError, connection, transaction
 
 from shopapi.accounts import queries
 from shopapi.accounts.models import ApiToken, Device, Member, Shop, SignInTry, User
-from shopapi.accounts.rules import FirstShop, NewDevice, NewMember, Permission, Role, letter_of, starting_book
+from shopapi.accounts.rules import (
+    FirstShop,
+    NewDevice,
+    NewMember,
+    Permission,
+    Role,
+    is_last_owner,
+    letter_of,
+    starting_book,
+)
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.clock import now
@@ -69,6 +78,46 @@ def add_member(*, actor: Actor, data: NewMember) -> Member:
     return member
 
 
+@command(needs=Permission.MANAGE_MEMBERS)
+def end_membership(*, actor: Actor, data: Target) -> Member:
+    """End a membership at once, with its devices and keys; sessions see nothing more of the shop.
+
+    A phone with unsent work may still hand it in. Raises Conflict `last_owner`.
+    """
+    member = _member(actor, data.id)
+    if not member.active:
+        return member
+    if is_last_owner(Role(member.role), owners=queries.active_owners(actor)):
+        raise Conflict("last_owner", "A shop needs an owner. Let another owner join first, then end this membership.")
+    member.active, member.ended_at = False, now()
+    member.save(update_fields=["active", "ended_at"])
+    devices = Device.objects.filter(shop=actor.shop_id, member=member, revoked_at=None)
+    keys = ApiToken.objects.filter(shop=actor.shop_id, member=member, revoked_at=None)
+    ended = {"devices": devices.update(revoked_at=member.ended_at), "keys": keys.update(revoked_at=member.ended_at)}
+    record(actor, "membership ended", ("member", member.id), **ended)
+    return member
+
+
+@command(needs=Permission.MANAGE_MEMBERS)
+def resume_membership(*, actor: Actor, data: Target) -> Member:
+    """Take a member back, with the devices that ended with the membership. Keys stay ended."""
+    member = _member(actor, data.id)
+    if member.active:
+        return member
+    Device.objects.filter(shop=actor.shop_id, member=member, revoked_at=member.ended_at).update(revoked_at=None)
+    member.active, member.ended_at = True, None
+    member.save(update_fields=["active", "ended_at"])
+    record(actor, "membership resumed", ("member", member.id))
+    return member
+
+
+def _member(actor: Actor, member_id: UUID) -> Member:
+    member = queries.members(actor).select_for_update().filter(id=member_id).first()
+    if member is None:
+        raise NotFound("member", member_id)
+    return member
+
+
 def _make_user(email: str, password: str) -> User:
     try:
         with transaction.atomic():
@@ -86,8 +135,10 @@ def check_sign_in(*, email: str, password: str, network: str) -> User:
     """
     words = "Too many wrong passwords. Wait five minutes, then try again."
     with transaction.atomic():
-        # One try at an address after the other: many at once would all find the count still low.
+        # One try at an address, and from a network, after the other: many at once would all find the count still low.
+        # The address first, always: nobody who has the turn of a network waits for one who waits for it.
         _wait_turn(_mark("email", email.lower()))
+        _wait_turn(_mark("network", network))
         refuse_too_many("email", email.lower(), TRIES_PER_ADDRESS, words)
         refuse_too_many("network", network, TRIES_PER_NETWORK, words)
         user = User.objects.filter(email__iexact=email, is_active=True).first()
@@ -151,7 +202,9 @@ def revoke_device(*, actor: Actor, data: Target) -> Device:
     device = queries.devices(actor).select_for_update().filter(id=data.id).first()
     if device is None:
         raise NotFound("device", data.id)
-    device.revoked_at = device.revoked_at or now()
+    # One that ended with its membership may still hand facts in; lost, it may not.
+    if device.revoked_at is None or queries.was_signed_off_by_leaving(device):
+        device.revoked_at = now()
     device.save(update_fields=["revoked_at"])
     record(actor, "device revoked", ("device", device.id))
     return device

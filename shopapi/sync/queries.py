@@ -235,8 +235,9 @@ def command_for(actor: Actor, command_id: UUID) -> LoggedCommand:
 
 
 def kept_of_retired(device: Device) -> int:
-    """How many commands of a device were kept since its owner signed it off."""
-    return LoggedCommand.objects.filter(shop=device.shop_id, device=device, code="device_retired").count()
+    """How many commands of a device were taken in since it was signed off, held or carried out."""
+    logged = LoggedCommand.objects.filter(shop=device.shop_id, device=device)
+    return logged.filter(received_at__gte=device.revoked_at).count()
 
 
 def rows_waited_for(shop_id: UUID) -> set[UUID]:

@@ -59,6 +59,8 @@ def body_for(route: str, row_id: object) -> dict[str, object]:
     }
     if route.startswith("quotes/") and verb == "edit":
         more["edit"] = {"base": {"note": "a"}, "set": {"note": "b"}}
+    if route.startswith("members/"):
+        more["end"] = {}
     if route.startswith("stops/") and verb == "move":
         more["move"] = {}
     return {"id": str(row_id), **more.get(verb, {})}

@@ -19,7 +19,7 @@ class SessionSignIn(authentication.SessionAuthentication):
         if found is None:
             return None
         user = found[0]
-        actor = queries.actor_for_user(user.pk)
+        actor = queries.actor_for_user(user.pk) or queries.leaver_for_user(user.pk)
         if actor is None:
             raise exceptions.AuthenticationFailed("Your membership has ended.", code="no_membership")
         return user, actor

@@ -7,7 +7,15 @@ from shopapi.accounts.api.views import FirstShopView, SessionView
 from shopapi.accounts.rules import AuditRow, DeviceRow, MemberRow, Permission
 from shopapi.core.http import Filters, Noun
 
-members = Noun("members", MemberRow, queries.members, queries.show_member, Permission.READ, add=services.add_member)
+members = Noun(
+    "members",
+    MemberRow,
+    queries.members,
+    queries.show_member,
+    Permission.READ,
+    add=services.add_member,
+    verbs={"end": services.end_membership, "resume": services.resume_membership},
+)
 devices = Noun(
     "devices",
     DeviceRow,

@@ -18,6 +18,7 @@ from shopapi.accounts.api.authentication import SessionSignIn
 from shopapi.accounts.models import User
 from shopapi.accounts.rules import Email, FirstShop, MemberRow, ShopRow
 from shopapi.core.actor import Actor
+from shopapi.core.errors import Forbidden
 from shopapi.core.http import PROBLEMS, Problem, network_of
 from shopapi.core.shape import Shape, Text, decode, plain
 from shopapi.core.tenancy import in_shop
@@ -107,8 +108,11 @@ class SessionView(APIView):
 
 
 def _signed_in(request: Request, user: User) -> Response:
+    actor = queries.actor_for_user(user.pk)
+    if actor is None:
+        raise Forbidden("membership_ended", "Your membership has ended. Ask the owner of the shop.")
     login(request._request, user)
-    return Response(session_state(request, queries.actor_for_user(user.pk)))
+    return Response(session_state(request, actor))
 
 
 @method_decorator(transaction.non_atomic_requests, name="dispatch")

@@ -101,7 +101,7 @@ class DevicesView(ShopView):
 
 @method_decorator(transaction.non_atomic_requests, name="dispatch")
 class PushView(ShopView):
-    needs = {"POST": Permission.READ}
+    needs = {"POST": Permission.HAND_IN}
 
     @extend_schema(
         operation_id="push",
@@ -119,7 +119,7 @@ class PushView(ShopView):
 
 @method_decorator(transaction.non_atomic_requests, name="dispatch")
 class PullView(ShopView):
-    needs = {"GET": Permission.READ}
+    needs = {"GET": Permission.HAND_IN}
 
     @extend_schema(
         operation_id="pull",
@@ -139,6 +139,7 @@ class PullView(ShopView):
             device = queries.device_for(self.actor, device_id)
             if device.revoked_at is not None:
                 return _retired()
+            self.actor.require(Permission.READ)
             pulled = queries.pull(self.actor, cursor, max_bytes=_max_bytes(request))
             if pulled is None:
                 return Response(status=304)
@@ -159,7 +160,7 @@ class PullView(ShopView):
 
 @method_decorator(transaction.non_atomic_requests, name="dispatch")
 class SnapshotView(ShopView):
-    needs = {"GET": Permission.READ}
+    needs = {"GET": Permission.HAND_IN}
 
     @extend_schema(
         operation_id="snapshot",
@@ -174,6 +175,7 @@ class SnapshotView(ShopView):
             device = queries.device_for(self.actor, device_id)
             if device.revoked_at is not None:
                 return _retired()
+            self.actor.require(Permission.READ)
             page = queries.snapshot(self.actor, request.query_params.get("after", ""))
         body = {
             "rows": page.rows,

@@ -115,10 +115,14 @@ def release(shop_id: UUID, row_id: UUID, seq: int) -> None:
             rerun(logged, seq)
 
 
+def acting_as(member: Member) -> Actor:
+    """An actor with the permissions of a member's role, whether the membership has ended or not."""
+    return actor_of(member.shop_id, member.id, Role(member.role), may_see_cost=member.may_see_cost)
+
+
 def rerun(logged: LoggedCommand, seq: int) -> LoggedCommand:
     """Carry out a held command again, as the member who gave it, with the permissions of today."""
-    member = Member.objects.get(id=logged.member_id)
-    actor = actor_of(logged.shop_id, member.id, Role(member.role), may_see_cost=member.may_see_cost)
+    actor = acting_as(Member.objects.get(id=logged.member_id))
     acting = replace(actor, device_id=logged.device_id, command_id=logged.id, skew_ms=logged.skew_ms)
     verdict = carry_out(acting, COMMANDS.get(logged.name), logged.args)
     logged.status, logged.code, logged.words = verdict.status, verdict.code, verdict.words

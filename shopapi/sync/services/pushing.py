@@ -2,11 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
+from datetime import datetime, timedelta
 from uuid import UUID
 
 from django.db import OperationalError
 
 from shopapi.accounts.models import Device
+from shopapi.accounts.queries import was_signed_off_by_leaving
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.errors import Conflict, NotFound, Unavailable
@@ -15,13 +17,14 @@ from shopapi.core.tenancy import in_shop
 from shopapi.sync import queries
 from shopapi.sync.models import LoggedCommand
 from shopapi.sync.rules import CHUNK, Envelope, Outcome, OutcomeField, Push, Status, digest_of
-from shopapi.sync.services.carrying import Verdict, carry_out, hold, release
+from shopapi.sync.services.carrying import Verdict, acting_as, carry_out, hold, release
 from shopapi.sync.services.catalog import COMMANDS
 from shopapi.sync.services.settling import settle_issue
 
 KNOWN = {**COMMANDS, settle_issue.name: settle_issue}
 MOST_KEPT_OF_RETIRED = 1000
 RETIRED = "This device was signed off by the owner. What it had not sent yet is kept for the owner to look at."
+LEFT = "The membership had ended when this arrived. Look at it, then put it in place or leave it out."
 
 
 @dataclass(frozen=True)
@@ -38,7 +41,8 @@ def push_commands(*, actor: Actor, data: Push) -> Pushed:
 
     Raises Conflict `gap` (with `expect`) when the first number is not the next one, Conflict `fork` when an id or a
     number was used for something else, Unavailable when the database is busy: then nothing of the chunk is recorded.
-    The commands of a retired device are held and laid before people, up to a limit.
+    The commands of a retired device are held and laid before people, up to a limit; of one that ended with its
+    member's membership, facts from before that have happened, and are carried out.
     """
     pushed = Pushed([], 0)
     for first in range(0, max(len(data.commands), 1), CHUNK):
@@ -61,6 +65,8 @@ def _push_chunk(actor: Actor, data: Push, chunk: Sequence[Envelope], *, resumes:
     known = queries.logged(actor.shop_id, [envelope.id for envelope in chunk])
     waited_for = queries.rows_waited_for(actor.shop_id)
     room = MOST_KEPT_OF_RETIRED - queries.kept_of_retired(device) if device.revoked_at else 0
+    # Their permissions went with the membership; what they did while they had them stands.
+    leaver = acting_as(device.member) if was_signed_off_by_leaving(device) else None
     results: list[Outcome] = []
     for envelope in chunk:
         recorded = known.get(envelope.id)
@@ -74,14 +80,12 @@ def _push_chunk(actor: Actor, data: Push, chunk: Sequence[Envelope], *, resumes:
                 words = f"Command {device.next_no} comes before this one; send from there."
                 raise Conflict("gap", words, more={"expect": device.next_no})
             break
-        acting = replace(actor, device_id=device.id, command_id=envelope.id, skew_ms=skew_ms)
-        if device.revoked_at is None:
-            verdict = carry_out(acting, KNOWN.get(envelope.name), envelope.args)
-        elif room <= 0:
-            break
-        else:
+        acting = replace(leaver or actor, device_id=device.id, command_id=envelope.id, skew_ms=skew_ms)
+        if device.revoked_at is not None:
+            if room <= 0:
+                break
             room -= 1
-            verdict = hold(acting, envelope.name, envelope.args, Conflict("device_retired", RETIRED))
+        verdict = _verdict_on(acting, envelope, signed_off=device.revoked_at, left=leaver is not None)
         logged = _record(acting, envelope, verdict, device=device, skew_ms=skew_ms, seq=seq)
         known[envelope.id] = logged
         results.append(outcome_of(logged))
@@ -93,6 +97,16 @@ def _push_chunk(actor: Actor, data: Push, chunk: Sequence[Envelope], *, resumes:
     device.skew_ms, device.build = skew_ms, data.build
     device.save(update_fields=["next_no", "skew_ms", "build"])
     return Pushed(results, device.next_no, retired=device.revoked_at is not None)
+
+
+def _verdict_on(acting: Actor, envelope: Envelope, *, signed_off: datetime | None, left: bool) -> Verdict:
+    command = KNOWN.get(envelope.name)
+    if signed_off is None:
+        return carry_out(acting, command, envelope.args)
+    made_at = envelope.wall - timedelta(milliseconds=acting.skew_ms)
+    if left and command is not None and command.fact and made_at <= signed_off:
+        return carry_out(acting, command, envelope.args)
+    return hold(acting, envelope.name, envelope.args, Conflict("device_retired", LEFT if left else RETIRED))
 
 
 def _locked_device(actor: Actor, device_id: UUID) -> Device:
