@@ -222,6 +222,13 @@ class NewMember(Shape):
     password: Annotated[Text, Field(min_length=12, max_length=128)]
 
 
+class PasswordChange(Shape):
+    """A member's own new password, with the one that they have until then."""
+
+    old: Annotated[Text, Field(max_length=128)]
+    new: Annotated[Text, Field(min_length=12, max_length=128)]
+
+
 class DeviceRow(Row):
     """A signed-in browser. `skew_ms`: how far its clock was ahead of the server's when it last sent."""
 

@@ -6,6 +6,8 @@ from datetime import timedelta
 from uuid import UUID
 
 from django.contrib.auth.hashers import check_password, make_password
+from django.contrib.auth.password_validation import validate_password
+from django.core.exceptions import ValidationError
 from django.db import IntegrityError, connection, transaction
 
 from shopapi.accounts import queries
@@ -14,6 +16,7 @@ from shopapi.accounts.rules import (
     FirstShop,
     NewDevice,
     NewMember,
+    PasswordChange,
     Permission,
     Role,
     is_last_owner,
@@ -150,6 +153,34 @@ def check_sign_in(*, email: str, password: str, network: str) -> User:
         note_try("email", email.lower())
         note_try("network", network)
     raise Invalid("wrong_credentials", "This address and password do not belong together.")
+
+
+def change_password(*, actor: Actor, data: PasswordChange, network: str) -> User:
+    """Give the acting member another password, ending their keys; their other sessions end with the old one.
+
+    Guesses at the old one count as at sign-in, so the caller holds no transaction. Raises Invalid `wrong_password` or
+    `weak_password`, TooMany `too_many_tries`.
+    """
+    with in_shop(actor.shop_id):
+        email = User.objects.get(memberships=actor.member_id).email
+    try:
+        user = check_sign_in(email=email, password=data.old, network=network)
+    except Invalid:
+        words = "This is not your password until now."
+        raise Invalid("wrong_password", words, fields=[FieldError("old", "wrong_password", words)]) from None
+    try:
+        validate_password(data.new, user)
+    except ValidationError as error:
+        words = " ".join(error.messages)
+        raise Invalid("weak_password", words, fields=[FieldError("new", "weak_password", words)]) from None
+    with in_shop(actor.shop_id):
+        user.password = make_password(data.new)
+        user.save(update_fields=["password"])
+        keys = ApiToken.objects.filter(shop=actor.shop_id, member=actor.member_id, revoked_at=None)
+        ended = keys.update(revoked_at=now())
+        if actor.member_id is not None:
+            record(actor, "password changed", ("member", actor.member_id), keys=ended)
+    return user
 
 
 def _wait_turn(mark: str) -> None:

@@ -157,6 +157,10 @@ TEMPLATES = [
 
 # Signing in
 AUTH_USER_MODEL = "accounts.User"
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in ("CommonPasswordValidator", "NumericPasswordValidator")
+]
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
 AUTHENTICATION_BACKENDS = ["django.contrib.auth.backends.ModelBackend"]
 SESSION_COOKIE_NAME = "__Host-session" if HOST_COOKIES else "session"

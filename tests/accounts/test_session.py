@@ -220,6 +220,31 @@ def test_who_has_left_is_out_at_once(crew: Crew) -> None:
     assert by_key(token).status_code == 401
 
 
+def test_a_member_changes_their_own_password(crew: Crew) -> None:
+    key = make_token(actor=crew.owner, member_id=crew.mechanic.member_id, label="own")  # type: ignore[arg-type]
+    here, elsewhere = Browser(), Browser()
+    for browser in (here, elsewhere):
+        assert sign_in(browser, "mechanic@bench.example").status_code == 200
+    wrong = here.post("session/password", {"old": "not it at all", "new": "another long one"})
+    assert (wrong.status_code, wrong.json()["code"]) == (422, "wrong_password")
+    weak = here.post("session/password", {"old": PASSWORD, "new": "111222333444555"})
+    assert (weak.status_code, weak.json()["code"]) == (422, "weak_password")
+    assert elsewhere.get("customers").status_code == 200
+    assert here.post("session/password", {"old": PASSWORD, "new": "four slow mowers"}).status_code == 200
+    assert here.get("customers").status_code == 200
+    assert elsewhere.get("customers").status_code == 401
+    assert by_key(key).status_code == 401
+    assert sign_in(Browser(), "mechanic@bench.example").status_code == 422
+    assert sign_in(Browser(), "mechanic@bench.example", "four slow mowers").status_code == 200
+
+
+def test_the_old_password_is_not_guessed_here_either(crew: Crew) -> None:
+    browser = Browser(crew.mechanic)
+    said = [browser.post("session/password", {"old": "a guess", "new": "x" * 12}).status_code for _ in range(6)]
+    assert said == [422] * 5 + [429]
+    assert sign_in(Browser(), "mechanic@bench.example").status_code == 429
+
+
 def by_key(key: str) -> Any:
     return Client().get("/api/v1/customers", headers={"Authorization": f"Token {key}"})
 

@@ -2672,6 +2672,26 @@ export interface paths {
         readonly patch?: never;
         readonly trace?: never;
     };
+    readonly "/api/v1/session/password": {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly get?: never;
+        readonly put?: never;
+        /**
+         * Change one's own password, ending one's other sessions and keys
+         * @description One's own password.
+         */
+        readonly post: operations["change_password"];
+        readonly delete?: never;
+        readonly options?: never;
+        readonly head?: never;
+        readonly patch?: never;
+        readonly trace?: never;
+    };
     readonly "/api/v1/shop": {
         readonly parameters: {
             readonly query?: never;
@@ -6745,6 +6765,16 @@ export interface components {
             readonly markup_percent: string;
         };
         /**
+         * PasswordChange
+         * @description A member's own new password, with the one that they have until then.
+         */
+        readonly PasswordChangeRequest: {
+            /** Old */
+            readonly old: string;
+            /** New */
+            readonly new: string;
+        };
+        /**
          * PlanAnswer
          * @description A plan that has passed the check. `proven`: no better one exists. `roads`: whence the travel times come.
          *
@@ -9460,6 +9490,7 @@ export type SchemaOwnerQuestionRow = components['schemas']['OwnerQuestionRow'];
 export type SchemaOwnerQuestionRowPage = components['schemas']['OwnerQuestionRowPage'];
 export type SchemaPaperState = components['schemas']['PaperState'];
 export type SchemaPartBand = components['schemas']['PartBand'];
+export type SchemaPasswordChangeRequest = components['schemas']['PasswordChangeRequest'];
 export type SchemaPlanAnswer = components['schemas']['PlanAnswer'];
 export type SchemaPlanRequestRow = components['schemas']['PlanRequestRow'];
 export type SchemaPlanRequestRowPage = components['schemas']['PlanRequestRowPage'];
@@ -20613,6 +20644,93 @@ export interface operations {
                 };
                 content: {
                     readonly "application/json": components["schemas"]["SessionState"];
+                };
+            };
+        };
+    };
+    readonly change_password: {
+        readonly parameters: {
+            readonly query?: never;
+            readonly header?: never;
+            readonly path?: never;
+            readonly cookie?: never;
+        };
+        readonly requestBody: {
+            readonly content: {
+                readonly "application/json": components["schemas"]["PasswordChangeRequest"];
+            };
+        };
+        readonly responses: {
+            readonly 200: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["SessionState"];
+                };
+            };
+            readonly 400: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 401: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 403: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 404: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 409: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 415: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 422: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
+                };
+            };
+            readonly 429: {
+                headers: {
+                    readonly [name: string]: unknown;
+                };
+                content: {
+                    readonly "application/json": components["schemas"]["Problem"];
                 };
             };
         };

@@ -3,7 +3,7 @@ from uuid import UUID
 from django.urls import path
 
 from shopapi.accounts import queries, services
-from shopapi.accounts.api.views import FirstShopView, SessionView
+from shopapi.accounts.api.views import FirstShopView, PasswordView, SessionView
 from shopapi.accounts.rules import AuditRow, DeviceRow, MemberRow, Permission
 from shopapi.core.http import Filters, Noun
 
@@ -42,6 +42,7 @@ audit_events = Noun(
 
 urlpatterns = [
     path("session", SessionView.as_view(), name="session"),
+    path("session/password", PasswordView.as_view(), name="password"),
     path("shops", FirstShopView.as_view(), name="first_shop"),
     *members.urls(),
     *devices.urls(),

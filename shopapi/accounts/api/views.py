@@ -3,7 +3,7 @@
 from uuid import UUID
 
 from django.conf import settings
-from django.contrib.auth import login, logout
+from django.contrib.auth import login, logout, update_session_auth_hash
 from django.db import transaction
 from django.middleware.csrf import get_token
 from django.utils.decorators import method_decorator
@@ -16,10 +16,10 @@ from rest_framework.views import APIView
 from shopapi.accounts import queries, services
 from shopapi.accounts.api.authentication import SessionSignIn
 from shopapi.accounts.models import User
-from shopapi.accounts.rules import Email, FirstShop, MemberRow, ShopRow
+from shopapi.accounts.rules import Email, FirstShop, MemberRow, PasswordChange, Permission, ShopRow
 from shopapi.core.actor import Actor
 from shopapi.core.errors import Forbidden
-from shopapi.core.http import PROBLEMS, Problem, network_of
+from shopapi.core.http import PROBLEMS, Problem, ShopView, network_of
 from shopapi.core.shape import Shape, Text, decode, plain
 from shopapi.core.tenancy import in_shop
 
@@ -136,3 +136,24 @@ class FirstShopView(APIView):
         response = _signed_in(request, user)
         response.status_code = 201
         return response
+
+
+@method_decorator(transaction.non_atomic_requests, name="dispatch")
+class PasswordView(ShopView):
+    """One's own password."""
+
+    needs = {"POST": Permission.READ}
+
+    @extend_schema(
+        request=PasswordChange,
+        responses={200: SessionState, 429: Problem, **PROBLEMS},
+        operation_id="change_password",
+        summary="Change one's own password, ending one's other sessions and keys",
+        tags=["session"],
+    )
+    def post(self, request: Request) -> Response:
+        data = decode(PasswordChange, request.data)
+        user = services.change_password(actor=self.actor, data=data, network=network_of(request))
+        if request.user is not None and request.user.is_authenticated:
+            update_session_auth_hash(request._request, user)
+        return Response(session_state(request, self.actor))
