@@ -108,6 +108,8 @@ def _paths(phone: Phone) -> list[str]:
         "/wordings/approval_request/email",
         "/prices",
         "/shop",
+        "/members",
+        "/new-member",
         "/nowhere",
     ]
 

@@ -1,4 +1,5 @@
-import { call, exchange } from './client'
+import { call } from './client'
+import { post } from './post'
 import type { SchemaCalendarAddress, SchemaCalendarFeedRow, SchemaCalendarFeedRowPage } from './schema'
 
 const FEEDS = '/api/v1/calendar-feeds'
@@ -19,9 +20,4 @@ export async function readFeedAddress(id: string): Promise<string> {
 export const openFeed = (id: string) => post(FEEDS, id, { id })
 
 /** Withdraws a feed: its address shows nothing from now on. @throws NoSignal, Problem */
-export const revokeFeed = (id: string, key: string) => post(`${FEEDS}/${id}/revoke`, key, {})
-
-async function post(path: string, key: string, body: object): Promise<void> {
-  const headers = { 'Content-Type': 'application/json', 'Idempotency-Key': key, Accept: 'application/json' }
-  await exchange('POST', path, { headers, body: new TextEncoder().encode(JSON.stringify(body)) })
-}
+export const revokeFeed = (id: string, key: string) => post(`${FEEDS}/${id}/revoke`, key, { id })

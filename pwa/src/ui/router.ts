@@ -18,7 +18,7 @@ export type Place =
   | { at: 'my-time' | 'add-time'; memberId?: string }
   | { at: 'job-stop'; id: string; kind: StopKind }
   | { at: 'plan' | 'urgent' | 'new-rig' | 'yard' | 'tag' }
-  | { at: 'rig' | 'run' | 'stop'; id: string }
+  | { at: 'rig' | 'run' | 'stop' | 'member'; id: string }
   | { at: 'run-trouble'; id: string }
   | { at: 'stop-edit' | 'stop-move' | 'stop-tell' | 'stop-fail' | 'stop-hand' | 'stop-handed'; id: string }
   | { at: 'time-fix' | 'time-settle'; id: string }
@@ -30,7 +30,18 @@ export type Place =
   | { at: 'reports'; of?: string }
   | { at: 'issue'; id: string }
   | { at: 'wording'; id: string; channel: WordingChannel }
-  | { at: 'settings' | 'messages' | 'wordings' | 'prices' | 'shop' | 'first-shop' | 'sign-in' }
+  | {
+      at:
+        | 'settings'
+        | 'messages'
+        | 'wordings'
+        | 'prices'
+        | 'members'
+        | 'new-member'
+        | 'shop'
+        | 'first-shop'
+        | 'sign-in'
+    }
   | { at: 'nowhere' }
 
 /** The address of a place. */
@@ -69,6 +80,7 @@ export function pathTo(place: Place): string {
     case 'rig':
     case 'run':
     case 'stop':
+    case 'member':
       return `/${place.at}s/${place.id}`
     case 'site-edit':
       return `/sites/${place.id}`
@@ -125,6 +137,8 @@ export function placeAt(url: URL): Place {
       case 'messages':
       case 'wordings':
       case 'prices':
+      case 'members':
+      case 'new-member':
       case 'shop':
       case 'first-shop':
       case 'sign-in':
@@ -176,6 +190,8 @@ export function placeAt(url: URL): Place {
       return { at: 'job-rework', id }
     case 'jobs/stop':
       return isStopKind(leafId) ? { at: 'job-stop', id, kind: leafId } : { at: 'nowhere' }
+    case 'members/':
+      return { at: 'member', id }
     case 'rigs/':
       return { at: 'rig', id }
     case 'runs/':

@@ -25,6 +25,8 @@ import {
   JobForm,
   JobStage,
   Machine,
+  Member,
+  Members,
   MessageSettings,
   Meter,
   MoveStop,
@@ -32,6 +34,7 @@ import {
   NewFinding,
   NewJob,
   NewMachine,
+  NewMember,
   NewRig,
   NewSite,
   Offer,
@@ -182,6 +185,12 @@ export function screenAt(place: Place): JSX.Element {
       return <Settings />
     case 'prices':
       return <Prices />
+    case 'members':
+      return <Members />
+    case 'member':
+      return <Member id={place.id} />
+    case 'new-member':
+      return <NewMember />
     case 'shop':
       return <ShopForm />
     case 'sign-in':

@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks'
 import { en } from '../../../domain/words'
+import { crew } from '../../../domain/words.crew'
 import { type Scheme, scheme, type TextSize, textSize } from '../../../store/preferences'
 import { status } from '../../../store/queue'
 import { permissions, session, signOut } from '../../../store/session'
@@ -50,6 +51,9 @@ export function Settings() {
         <Row lead={its.prices} also={its.pricesHint} to={{ at: 'prices' }} />
         {permissions.value.has('edit_shop') && (
           <Row lead={its.company} also={shop.value?.name} to={{ at: 'shop' }} />
+        )}
+        {permissions.value.has('manage_members') && (
+          <Row lead={crew.title} also={crew.hint} to={{ at: 'members' }} />
         )}
       </Part>
       <Part title={its.install}>

@@ -1,3 +1,6 @@
+export { Member } from './Member'
+export { Members } from './Members'
+export { NewMember } from './NewMember'
 export { Prices } from './Prices'
 export { Settings } from './Settings'
 export { ShopForm } from './ShopForm'

@@ -1,0 +1,35 @@
+import { call } from './client'
+import { post } from './post'
+import type {
+  SchemaDeviceRow,
+  SchemaDeviceRowPage,
+  SchemaMemberRow,
+  SchemaMemberRowPage,
+  SchemaNewMemberRequest,
+} from './schema'
+
+const MEMBERS = '/api/v1/members'
+const DEVICES = '/api/v1/devices'
+const MOST = '?limit=200'
+
+/** Everybody of the shop, those who left too. @throws NoSignal, Problem */
+export async function readMembers(): Promise<readonly SchemaMemberRow[]> {
+  return (await call<SchemaMemberRowPage>('GET', MEMBERS + MOST))?.rows ?? []
+}
+
+/** Every phone that ever signed in. For the owner alone. @throws NoSignal, Problem */
+export async function readDevices(): Promise<readonly SchemaDeviceRow[]> {
+  return (await call<SchemaDeviceRowPage>('GET', DEVICES + MOST))?.rows ?? []
+}
+
+/** @throws NoSignal; Problem with its fields, such as `email_taken` */
+export const addMember = (member: SchemaNewMemberRequest) => post(MEMBERS, member.id, member)
+
+/** @throws NoSignal; Problem `last_owner` (409) */
+export const endMembership = (id: string, key: string) => post(`${MEMBERS}/${id}/end`, key, { id })
+
+/** @throws NoSignal, Problem */
+export const resumeMembership = (id: string, key: string) => post(`${MEMBERS}/${id}/resume`, key, { id })
+
+/** @throws NoSignal, Problem */
+export const revokeDevice = (id: string, key: string) => post(`${DEVICES}/${id}/revoke`, key, { id })
