@@ -76,8 +76,14 @@ function Membership({ member: { id, name, active }, read }: Props) {
     await read()
   }
   async function end() {
-    tellAnswer(await endMembership(id), its.ended(name), back)
+    tellAnswer(await endMembership(id), its.ended(name), undo)
     await read()
+  }
+  async function undo() {
+    const answer = await takeBack(id)
+    await read()
+    // What is thrown is told as not done.
+    if (!answer.done) throw new Error(answer.words)
   }
   return (
     <Part title={its.membership}>
