@@ -1,10 +1,12 @@
+import { counted } from './words.plural'
+
 /** Words of who works in the shop and on which phones; they come with their screens. */
 export const crew = {
   title: 'People and phones',
   hint: 'Who may sign in, and what to do when a phone is lost',
   add: 'Add a person',
   left: 'Left',
-  phones: (count: number) => (count === 1 ? '1 phone' : `${count} phones`),
+  phones: (count: number) => (count ? counted(count, 'phone', 'phones') : 'no phone'),
   nobody: 'Nobody yet',
   unreached: 'Who may sign in is asked of the server, and there is no signal',
   noSignal: 'This needs a signal. Nothing was changed; try again.',
