@@ -10,7 +10,17 @@ export default defineConfig({
     target: 'es2023',
     // What the app starts with is one file, so that there is nothing to ask for ahead of it.
     modulePreload: false,
-    rolldownOptions: { output: { codeSplitting: { groups: [{ name: 'start', tags: ['$initial'] }] } } },
+    rolldownOptions: {
+      output: {
+        codeSplitting: {
+          groups: [
+            { name: 'start', tags: ['$initial'] },
+            // What several areas use is one file: each by itself packs worse.
+            { name: 'shared', test: /\/src\//, minShareCount: 2 },
+          ],
+        },
+      },
+    },
     assetsInlineLimit: 0,
   },
   worker: { format: 'es' },
