@@ -110,6 +110,7 @@ def _paths(phone: Phone) -> list[str]:
         "/shop",
         "/members",
         "/new-member",
+        "/password",
         "/nowhere",
     ]
 

@@ -6,7 +6,7 @@ from shopapi.core.actor import Actor
 from tests.browser.conftest import OWNER, NewPhone
 from tests.site import LiveSite
 
-EMAIL, FIRST_PASSWORD = "ivo@larkspur.example", "a first password"
+EMAIL, FIRST_PASSWORD, PASSWORD = "ivo@larkspur.example", "a first password", "grease and patience"
 
 
 def test_a_person_joins_loses_a_phone_leaves_and_is_taken_back(
@@ -33,6 +33,15 @@ def test_a_person_joins_loses_a_phone_leaves_and_is_taken_back(
     lost.sign_in(EMAIL, FIRST_PASSWORD)
     lost.says("No open jobs")
     lost.all_sent()
+    lost.open("/settings")
+    lost.row("Change password").click()
+    lost.fill("Password until now", "not the first one")
+    lost.fill("New password", PASSWORD)
+    lost.press("Change it")
+    lost.says("This is not your password until now.")
+    lost.fill("Password until now", FIRST_PASSWORD)
+    lost.press("Change it")
+    lost.says("Password changed.")
 
     owner.row("Ivo Marsh").click()
     owner.press("Sign off phone B")
@@ -44,7 +53,7 @@ def test_a_person_joins_loses_a_phone_leaves_and_is_taken_back(
     second = new_phone(live_site.base_url)
     second.open()
     second.fill("Email", EMAIL)
-    second.fill("Password", FIRST_PASSWORD)
+    second.fill("Password", PASSWORD)
     second.press("Sign in")
     second.says("Your membership has ended. Ask the owner of the shop.")
     owner.press("Undo")

@@ -22,6 +22,11 @@ export async function readDevices(): Promise<readonly SchemaDeviceRow[]> {
   return (await call<SchemaDeviceRowPage>('GET', DEVICES + MOST))?.rows ?? []
 }
 
+/** One's own password. @throws NoSignal; Problem with its fields, or `too_many_tries` (429) */
+export async function changePassword(old: string, fresh: string): Promise<void> {
+  await call('POST', '/api/v1/session/password', { body: { old, new: fresh } })
+}
+
 /** @throws NoSignal; Problem with its fields, such as `email_taken` */
 export const addMember = (member: SchemaNewMemberRequest) => post(MEMBERS, member.id, member)
 

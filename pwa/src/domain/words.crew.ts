@@ -29,6 +29,17 @@ export const crew = {
   signedOffNow: (letter: string) => `Phone ${letter} is signed off`,
 }
 
+export const newPassword = {
+  title: 'Change password',
+  hint: 'Signs you out everywhere else',
+  save: 'Change it',
+  old: 'Password until now',
+  fresh: 'New password',
+  freshHint: 'At least 12 characters',
+  missingOld: 'Write the password that you sign in with now',
+  saved: 'Password changed. Your other phones ask for it',
+}
+
 export const newMember = {
   title: 'Add a person',
   save: 'Add',

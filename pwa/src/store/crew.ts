@@ -32,6 +32,7 @@ export const letJoin = (member: NewMember) => answered(api.addMember({ id: newId
 export const endMembership = (id: string) => answered(api.endMembership(id, newId()))
 export const takeBack = (id: string) => answered(api.resumeMembership(id, newId()))
 export const signOffPhone = (id: string) => answered(api.revokeDevice(id, newId()))
+export const changePassword = (old: string, fresh: string) => answered(api.changePassword(old, fresh))
 
 async function answered(asked: Promise<void>): Promise<Answered> {
   try {

@@ -61,6 +61,7 @@ const PLACES: Place[] = [
   { at: 'prices' },
   { at: 'members' },
   { at: 'new-member' },
+  { at: 'password' },
   { at: 'member', id: 'm1' },
   { at: 'shop' },
   { at: 'sign-in' },

@@ -38,6 +38,7 @@ export type Place =
         | 'prices'
         | 'members'
         | 'new-member'
+        | 'password'
         | 'shop'
         | 'first-shop'
         | 'sign-in'
@@ -139,6 +140,7 @@ export function placeAt(url: URL): Place {
       case 'prices':
       case 'members':
       case 'new-member':
+      case 'password':
       case 'shop':
       case 'first-shop':
       case 'sign-in':

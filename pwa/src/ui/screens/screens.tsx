@@ -35,6 +35,7 @@ import {
   NewJob,
   NewMachine,
   NewMember,
+  NewPassword,
   NewRig,
   NewSite,
   Offer,
@@ -191,6 +192,8 @@ export function screenAt(place: Place): JSX.Element {
       return <Member id={place.id} />
     case 'new-member':
       return <NewMember />
+    case 'password':
+      return <NewPassword />
     case 'shop':
       return <ShopForm />
     case 'sign-in':

@@ -18,7 +18,8 @@ const ROLES = (['mechanic', 'office', 'owner'] as const satisfies readonly Role[
   words: en.settings.roles[value],
   hint: its.roleHints[value],
 }))
-const SHORTEST_PASSWORD = 12
+/** The server takes no shorter one. */
+export const SHORTEST_PASSWORD = 12
 
 /** A person joins the shop. Needs a signal; a password is kept nowhere on the phone. */
 export function NewMember() {

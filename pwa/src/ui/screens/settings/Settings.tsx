@@ -1,6 +1,6 @@
 import { useState } from 'preact/hooks'
 import { en } from '../../../domain/words'
-import { crew } from '../../../domain/words.crew'
+import { crew, newPassword } from '../../../domain/words.crew'
 import { type Scheme, scheme, type TextSize, textSize } from '../../../store/preferences'
 import { status } from '../../../store/queue'
 import { permissions, session, signOut } from '../../../store/session'
@@ -75,6 +75,7 @@ export function Settings() {
             ]}
           />
         )}
+        <Row lead={newPassword.title} also={newPassword.hint} to={{ at: 'password' }} />
         <SignOut />
       </Part>
       <CalendarPart />
