@@ -3,7 +3,7 @@ import { h, render } from 'preact'
 import { status } from './store/queue'
 import { startSession } from './store/session'
 import { watchForSignal } from './store/syncing'
-import { keepApp } from './store/update'
+import { keepApp, updateReady } from './store/update'
 import { App } from './ui/app'
 import { fetchScreens } from './ui/screens/later'
 import './ui/app.css'
@@ -24,6 +24,8 @@ effect(() => {
 if (import.meta.env.PROD) void keepApp()
 
 function readOn(): void {
+  // Chromium may keep the old worker for a request that comes as it ends: with a new version waiting, none is made ahead.
+  if (updateReady.peek()) return
   void fetchScreens()
   import('./store/search').then(
     ({ readAhead }) => readAhead(),
