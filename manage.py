@@ -11,7 +11,7 @@ if sys.version_info < (3, 11):
     )
     sys.exit(2)
 
-from shopapi.config.launch.cli import main
+from shopapi.launch.cli import main
 
 if __name__ == "__main__":
     sys.exit(main(sys.argv[1:]))

@@ -1,11 +1,25 @@
-import { defineConfig } from 'vite'
+import { defineConfig, type Plugin } from 'vite'
 import about from './package.json' with { type: 'json' }
 import { shellWorker } from './shell-worker.ts'
+
+/** The one style sheet is there from the start, so Vite's helper that fetches styles ahead of scripts has nothing to do. */
+const plainImports: Plugin = {
+  name: 'plain-imports',
+  enforce: 'pre',
+  load: (id) =>
+    id === '\0vite/preload-helper.js' ? 'export const __vitePreload = (load) => load()' : undefined,
+}
+
+const AREA = /\/ui\/screens\/(\w+)\//
+const areaOf = (file: string) => AREA.exec(file)?.[1]
+
+const REPLAY = /\/store\/replay\/areas\/(\w+)\.ts$/
+const replayOf = (file: string) => `replay.${REPLAY.exec(file)?.[1]}`
 
 export default defineConfig({
   define: { __BUILD__: JSON.stringify(about.version) },
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
-  plugins: [shellWorker({ entry: 'src/sw/sw.ts' })],
+  plugins: [plainImports, shellWorker({ entry: 'src/sw/sw.ts' })],
   build: {
     target: 'es2023',
     // What the app starts with is one file, so that there is nothing to ask for ahead of it.
@@ -15,8 +29,11 @@ export default defineConfig({
         codeSplitting: {
           groups: [
             { name: 'start', tags: ['$initial'] },
-            // What several areas use is one file: each by itself packs worse.
-            { name: 'shared', test: /\/src\//, minShareCount: 2 },
+            // Each by itself: the app may wait for one of them before it shows anything.
+            { name: replayOf, debugName: 'replays', test: REPLAY },
+            // All that screens use and that loads later is one file: it packs better than a file for each part.
+            { name: 'shared', test: /\/src\/(?!ui\/screens\/)/ },
+            { name: areaOf, debugName: 'areas', test: AREA },
           ],
         },
       },

@@ -7,5 +7,13 @@ export default defineConfig({
     include: ['src/**/*.test.{ts,tsx}'],
     environment: 'node',
     setupFiles: ['./vitest.setup.ts'],
+    // With --coverage; `.ci/coverage_table.py` prints the summary.
+    coverage: {
+      provider: 'v8',
+      include: ['src/**/*.{ts,tsx}'],
+      exclude: ['src/api/schema.ts', '**/*.d.ts', '**/*.test.{ts,tsx}'],
+      reporter: ['json-summary'],
+      reportsDirectory: '../var/test/coverage/typescript',
+    },
   },
 })

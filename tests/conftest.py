@@ -1,10 +1,11 @@
-"""What every test stands on: servers of this run, the application's role, a browser, a line to cut."""
+"""What every test stands on: servers of this run, the application's role, a browser, a flaky proxy."""
 
 from tests import servers
 
 # Before anything reads Django's settings.
 servers.begin()
 
+import fcntl  # noqa: E402
 import os  # noqa: E402
 import shutil  # noqa: E402
 from collections.abc import Iterator  # noqa: E402
@@ -12,12 +13,16 @@ from pathlib import Path  # noqa: E402
 from typing import Any  # noqa: E402
 
 import pytest  # noqa: E402
+from django.contrib.auth.hashers import Argon2PasswordHasher  # noqa: E402
 from django.db import connections  # noqa: E402
 from django.test.utils import setup_databases, teardown_databases  # noqa: E402
 from pytest_django.plugin import DjangoDbBlocker  # noqa: E402
 
+from shopapi.launch.errors import LaunchError  # noqa: E402
+from shopapi.launch.install import PWA, build_pwa  # noqa: E402
+from shopapi.launch.paths import ROOT, DataFolder  # noqa: E402
 from tests.database import empty_database, refuse_bypassing_role, rows_left_by_migrations  # noqa: E402
-from tests.line import Line  # noqa: E402
+from tests.flaky_proxy import FlakyProxy  # noqa: E402
 from tests.site import LiveSite  # noqa: E402
 
 QUIET_CHROMIUM = (
@@ -32,6 +37,19 @@ QUIET_CHROMIUM = (
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE localhost, EXCLUDE 127.0.0.1",
 )
 skipped: list[str] = []
+
+# Each shop of the tests has three passwords, and a hash at its real cost takes a quarter of a second. What the product
+# itself does is checked in `accounts/test_passwords.py`, in a process of its own.
+REAL_COST = {name: getattr(Argon2PasswordHasher, name) for name in ("time_cost", "memory_cost")}
+Argon2PasswordHasher.time_cost = 1
+Argon2PasswordHasher.memory_cost = 64
+
+
+@pytest.fixture
+def real_hash(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Passwords are hashed at their real cost."""
+    for name, cost in REAL_COST.items():
+        monkeypatch.setattr(Argon2PasswordHasher, name, cost)
 
 
 # Nothing is skipped
@@ -105,10 +123,37 @@ def committed_db(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> I
         connections.close_all()
 
 
+# The app
+
+
+@pytest.fixture(scope="session")
+def built_app() -> Path:
+    """The folder of the built app, which is built when its sources have changed; other tests do without."""
+    data = DataFolder(ROOT / "var" / "test")
+    data.create()
+    # Each process of pytest-xdist asks for it.
+    with data.path.joinpath("build.lock").open("a") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        try:
+            build_pwa(data.logs)
+        except LaunchError as trouble:
+            pytest.fail(f"This test needs the built app, and it could not be built: {trouble}", pytrace=False)
+    return PWA / "dist"
+
+
+# The live site
+
+
 @pytest.fixture(scope="session")
 def _site(
-    django_db_setup: None, django_db_blocker: DjangoDbBlocker, tmp_path_factory: pytest.TempPathFactory
+    request: pytest.FixtureRequest,
+    django_db_setup: None,
+    django_db_blocker: DjangoDbBlocker,
+    tmp_path_factory: pytest.TempPathFactory,
 ) -> Iterator[LiveSite]:
+    # The web server lists the app's files once, when it starts.
+    if any("built_app" in getattr(item, "fixturenames", ()) for item in request.session.items):
+        request.getfixturevalue("built_app")
     with django_db_blocker.unblock():
         site = LiveSite(tmp_path_factory.mktemp("site"), connections["owner"].settings_dict["NAME"])
     yield site
@@ -124,11 +169,11 @@ def live_site(committed_db: None, _site: LiveSite) -> Iterator[LiveSite]:
 
 
 @pytest.fixture
-def line(live_site: LiveSite) -> Iterator[Line]:
-    """A line to `live_site` that can be refused, silenced, delayed or cut."""
-    line = Line(live_site.port)
-    yield line
-    line.close()
+def proxy(live_site: LiveSite) -> Iterator[FlakyProxy]:
+    """A proxy to `live_site` that can be refused, silenced, delayed or cut."""
+    proxy = FlakyProxy(live_site.port)
+    yield proxy
+    proxy.close()
 
 
 # The browser

@@ -13,9 +13,9 @@ from typing import Any
 
 import django
 
-from shopapi.config.launch.place import ROOT, DataFolder
-from shopapi.config.launch.servers import Postgres, Valkey, environment_of
-from shopapi.config.launch.supervise import Supervisor, end_leftovers
+from shopapi.launch.paths import ROOT, DataFolder
+from shopapi.launch.servers import Postgres, Valkey, environment_of
+from shopapi.launch.supervisor import Supervisor, end_leftovers
 
 # Where no test runs, nothing is asked of a server.
 NOWHERE = {
@@ -37,6 +37,7 @@ def begin() -> None:
     data.create()
     # Where no page is asked for, there are no static files either; WhiteNoise wants the folder.
     (folder / "static").mkdir()
+    (ROOT / "pwa" / "dist").mkdir(exist_ok=True)
     atexit.register(shutil.rmtree, folder, ignore_errors=True)
     holding = contextlib.ExitStack()
     holding.enter_context(data.held("a test run"))

@@ -7,8 +7,8 @@ from dataclasses import replace
 from pathlib import Path
 from urllib.parse import urlsplit, urlunsplit
 
-from shopapi.config.launch.processes import web, worker
-from shopapi.config.launch.supervise import Child, Service, end_leftovers
+from shopapi.launch.processes import web, worker
+from shopapi.launch.supervisor import Child, ProcessSpec, end_leftovers
 
 
 class LiveSite:
@@ -23,7 +23,7 @@ class LiveSite:
             probe.bind(("127.0.0.1", 0))
             self.port: int = probe.getsockname()[1]
         self.base_url = f"http://localhost:{self.port}"
-        self._environment = dict(os.environ) | {
+        self.environment = dict(os.environ) | {
             "DATABASE_URL": _with_database(os.environ["DATABASE_URL"], database),
             "MIGRATE_DATABASE_URL": _with_database(os.environ["MIGRATE_DATABASE_URL"], database),
             "DRAWBAR_ORIGIN": self.base_url,
@@ -34,7 +34,7 @@ class LiveSite:
     def start(self) -> None:
         """Start the web server unless it runs already; returns when it answers."""
         if self._web is None or not self._web.is_running():
-            self._web = self._child(web(self._environment, "127.0.0.1", self.port, self.base_url))
+            self._web = self._child(web(self.environment, "127.0.0.1", self.port, self.base_url, first_page="/livez"))
             self._web.wait_ready()
 
     def kill(self) -> None:
@@ -51,10 +51,15 @@ class LiveSite:
             self._web.stop()
         self.start()
 
+    def ask_to_stop(self) -> None:
+        """Ask the web server to stop, as Ctrl-C does, and come back at once."""
+        if self._web is not None:
+            self._web.process.send_signal(signal.SIGTERM)
+
     def start_worker(self) -> None:
         """Start Celery's worker; it takes what is already waiting as well."""
         if self._worker is None or not self._worker.is_running():
-            self._worker = self._child(replace(worker(self._environment), stop_seconds=10))
+            self._worker = self._child(replace(worker(self.environment), stop_seconds=10))
 
     def stop_worker(self) -> None:
         if self._worker is not None:
@@ -71,7 +76,7 @@ class LiveSite:
         """What the web server (or the "worker") has written since the session began."""
         return (self._folder / f"{name}.log").read_text()
 
-    def _child(self, service: Service) -> Child:
+    def _child(self, service: ProcessSpec) -> Child:
         run = self._folder / service.name
         run.mkdir(exist_ok=True)
         return Child(service, logs=self._folder, run=run)

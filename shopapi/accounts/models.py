@@ -1,18 +1,22 @@
 """The tenant, its people and its signed-in browsers."""
 
 from decimal import Decimal
-from typing import Any
+from typing import Any, ClassVar
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
+from django.contrib.postgres.fields import ArrayField
 from django.db import models
-from django.db.models.functions import Lower, Now
+from django.db.models.functions import Now
 
-from shopapi.accounts.rules import Role, starting_follow_ups
+from shopapi.accounts.rules import Paper, Role, Units, WeekDay, sign_in_name, starting_follow_ups
+from shopapi.core.enums import choices_of
 from shopapi.core.ids import uuid7
 
 
 class Shop(models.Model):
     """The tenant. Made once by `make_first_shop`; every other row of the shop points here."""
+
+    shop_column = "id"
 
     id = models.UUIDField(primary_key=True, default=uuid7)
     name = models.CharField(max_length=120)
@@ -21,10 +25,10 @@ class Shop(models.Model):
     email = models.CharField(max_length=120, default="", blank=True)
     currency = models.CharField(max_length=3)
     zone = models.CharField(max_length=60)
-    units = models.CharField(max_length=6, default="us")
-    paper = models.CharField(max_length=6, default="letter")
+    units = models.CharField(max_length=6, default="us", choices=choices_of(Units))
+    paper = models.CharField(max_length=6, default="letter", choices=choices_of(Paper))
     locale = models.CharField(max_length=20, default="en-US")
-    week_start = models.CharField(max_length=9, default="monday")
+    week_start = models.CharField(max_length=9, default="monday", choices=choices_of(WeekDay))
     overtime_after_hours = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(40))
     overtime_multiplier = models.DecimalField(max_digits=4, decimal_places=2, default=Decimal("1.5"))
     book = models.JSONField(default=dict)
@@ -40,7 +44,12 @@ class Shop(models.Model):
 
 
 class ShopOwned(models.Model):
-    """Base of every row that belongs to a shop; its table also gets `ShopTable` in the migration."""
+    """Base of every row that belongs to a shop; `makemigrations` secures its table (`core.tenancy.ShopTable`).
+
+    With `append_only` the application may add rows but neither change nor delete them.
+    """
+
+    append_only: ClassVar[bool] = False
 
     id = models.UUIDField(primary_key=True, default=uuid7)
     shop = models.ForeignKey(Shop, on_delete=models.PROTECT, related_name="+")
@@ -51,7 +60,7 @@ class ShopOwned(models.Model):
         abstract = True
 
 
-class WithinShop(models.ForeignKey[Any, Any]):
+class ShopForeignKey(models.ForeignKey[Any, Any]):
     """A foreign key that cannot leave the shop: the database compares (shop_id, id) on both sides.
 
     PostgreSQL's own checks run past row-level security, so a plain key could point into another shop.
@@ -72,21 +81,25 @@ class WithinShop(models.ForeignKey[Any, Any]):
 
 class UserManager(BaseUserManager["User"]):
     def get_by_natural_key(self, username: str | None) -> "User":
-        return self.get(email__iexact=username)
+        return self.get(sign_in=sign_in_name(username or ""))
 
 
 class User(AbstractBaseUser):
-    """A sign-in. Knows no shop and nothing else of the person: it is looked up before the shop is known."""
+    """A sign-in. Knows no shop and nothing else of the person: it is looked up before the shop is known.
+
+    `sign_in` is its address in the one form by which it is found (`rules.sign_in_name`).
+    """
 
     id = models.UUIDField(primary_key=True, default=uuid7)
     email = models.CharField(max_length=254, unique=True)
+    sign_in = models.CharField(max_length=254)
     is_active = models.BooleanField(default=True)
 
     USERNAME_FIELD = "email"
     objects = UserManager()
 
     class Meta:
-        constraints = (models.UniqueConstraint(Lower("email"), name="one_sign_in_per_email"),)
+        constraints = (models.UniqueConstraint(fields=["sign_in"], name="one_sign_in_per_email"),)
 
     def __str__(self) -> str:
         return self.email
@@ -100,7 +113,7 @@ class Member(ShopOwned):
 
     user = models.ForeignKey(User, on_delete=models.PROTECT, related_name="memberships")
     name = models.CharField(max_length=120)
-    role = models.CharField(max_length=10, choices=[(role.value, role.value) for role in Role])
+    role = models.CharField(max_length=10, choices=choices_of(Role))
     may_see_cost = models.BooleanField(default=False)
     active = models.BooleanField(default=True)
     ended_at = models.DateTimeField(null=True)
@@ -119,35 +132,81 @@ class Member(ShopOwned):
 
 
 class Device(ShopOwned):
-    """One signed-in browser of one member. `next_no` is the number its next command must carry."""
+    """One signed-in browser of one member. `next_no` is the number its next command must carry.
 
-    member = WithinShop(Member, related_name="devices")
+    `sign_ins`: the sessions that were used on it, each by a digest that stays the same for the life of the session.
+    `safe_no` is the last number of its commands that a backup is known to hold (0: none).
+    """
+
+    member = ShopForeignKey(Member, related_name="devices")
     letter = models.CharField(max_length=8)
     label = models.CharField(max_length=120, default="", blank=True)
     build = models.CharField(max_length=120, default="", blank=True)
     next_no = models.BigIntegerField(default=1)
+    safe_no = models.BigIntegerField(default=0)
     skew_ms = models.BigIntegerField(default=0)
+    sign_ins = ArrayField(models.CharField(max_length=64), default=list)
     revoked_at = models.DateTimeField(null=True)
 
     class Meta:
         constraints = (models.UniqueConstraint(fields=["shop", "letter"], name="one_letter_per_device"),)
 
 
+class Invitation(ShopOwned):
+    """A person asked to join. Its secret is drawn from the server's key; only the SHA-256 is kept.
+
+    Accepted once, by one conditional update; the member made by it has its id. `device` is where it was made.
+    """
+
+    name = models.CharField(max_length=120)
+    email = models.CharField(max_length=254)
+    sign_in = models.CharField(max_length=254)
+    role = models.CharField(max_length=10, choices=choices_of(Role))
+    may_see_cost = models.BooleanField(default=False)
+    token_hash = models.CharField(max_length=64, unique=True)
+    expires_at = models.DateTimeField()
+    accepted_at = models.DateTimeField(null=True)
+    withdrawn_at = models.DateTimeField(null=True)
+    created_by = ShopForeignKey(Member, related_name="+", null=True)
+    device = ShopForeignKey(Device, related_name="+", null=True)
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(
+                fields=["shop", "sign_in"],
+                name="one_open_invitation_per_person",
+                condition=models.Q(accepted_at=None, withdrawn_at=None),
+            ),
+        )
+
+    def __str__(self) -> str:
+        return self.name
+
+
 class ApiToken(ShopOwned):
     """A member's key for an API client. Only its SHA-256 is kept; the key is shown once."""
 
-    member = WithinShop(Member, related_name="tokens")
+    member = ShopForeignKey(Member, related_name="tokens")
     label = models.CharField(max_length=120)
     digest = models.CharField(max_length=64, unique=True)
     revoked_at = models.DateTimeField(null=True)
 
 
-class SignInTry(models.Model):
-    """A failed sign-in or a try of a link, kept for a few minutes to slow guessing down. `about` is a digest."""
+class LoginAttempt(models.Model):
+    """A failed sign-in or a failed use of a link, stored for an hour to throttle guessing.
 
-    about = models.CharField(max_length=64)
+    `subject_digest` stands for an account, a browser or a link, `network` for the client's network; "" where it does
+    not count. Both are digests.
+    """
+
+    subject_digest = models.CharField(max_length=64, db_column="about")
+    network = models.CharField(max_length=64, default="")
     at = models.DateTimeField(db_default=Now())
 
     class Meta:
-        # How often about this address or this network lately?
-        indexes = (models.Index(fields=["about", "at"], name="tries_about"),)
+        db_table = "accounts_signintry"
+        # Recent attempts on one account, and recent attempts from one network.
+        indexes = (
+            models.Index(fields=["subject_digest", "at"], name="tries_about"),
+            models.Index(fields=["network", "at"], name="tries_from"),
+        )

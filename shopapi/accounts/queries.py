@@ -1,27 +1,29 @@
 """Reads of shops and members, and the few look-ups that happen before the shop is known."""
 
 import hashlib
-from typing import Any
+from dataclasses import replace
+from datetime import datetime
 from uuid import UUID
 
 from django.db import connection
 from django.db.models import QuerySet
 
-from shopapi.accounts.models import Device, Member, Shop
+from shopapi.accounts.models import Device, Invitation, Member, Shop, User
 from shopapi.accounts.rules import (
-    AuditRow,
-    DeviceRow,
     MemberRow,
     Permission,
     Role,
     ShopRow,
     permissions_of,
+    sign_in_name,
     starting_book,
 )
 from shopapi.core.actor import Actor
-from shopapi.core.models import AuditEvent
+from shopapi.core.clock import now
+from shopapi.core.schema import seen_with
 
-# Answers which shop a sign-in or a key belongs to. Runs as the owner of the tables, so it gives as little as it can.
+# Answers which shop a key belongs to. Runs as the owner of the tables, so it gives as little as it can. Whom a session
+# stands for is answered by `session_of`, which took the place of `memberships_of`.
 FUNCTIONS = """
 CREATE FUNCTION memberships_of(of_user uuid)
 RETURNS TABLE (shop_id uuid, member_id uuid, role varchar, may_see_cost boolean)
@@ -44,7 +46,7 @@ LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
 $$;
 """
 
-# Answers which shop may still hold unsent work of somebody who has left it.
+# Was asked for somebody who has left; `session_of` answers that now.
 LEFT_FUNCTION = """
 CREATE FUNCTION membership_left_by(of_user uuid) RETURNS TABLE (shop_id uuid, member_id uuid)
 LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
@@ -53,36 +55,106 @@ LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
 $$;
 """
 
+SIGN_IN = "sign_in"
+"""What a session keeps of itself for the devices it is used on: its own key changes with the password."""
+
+SIGNED_IN_AT = "signed_in_at"
+"""When a session began, in ISO 8601."""
+
+# Took no account of sessions that were used on no device; `session_of` does.
+SESSION_FUNCTION = """
+CREATE FUNCTION session_stands_for(of_user uuid, of_sign_in text)
+RETURNS TABLE (shop_id uuid, member_id uuid, role varchar, may_see_cost boolean, device_id uuid, signed_off boolean)
+LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
+    SELECT m.shop_id, m.id, m.role, m.may_see_cost, used.newest, NOT m.active OR coalesce(used.signed_off, false)
+    FROM accounts_member m CROSS JOIN LATERAL (
+        SELECT (array_agg(d.id ORDER BY d.created_at DESC, d.id DESC))[1] AS newest,
+            bool_or(d.revoked_at IS NOT NULL) AS signed_off
+        FROM accounts_device d
+        WHERE d.shop_id = m.shop_id AND d.member_id = m.id AND of_sign_in = ANY (d.sign_ins)
+    ) used
+    WHERE m.user_id = of_user ORDER BY m.active DESC, m.ended_at DESC, m.created_at DESC, m.id LIMIT 1;
+$$;
+"""
+
+# Answers for whom a session acts and on which device: the active membership joined last, else the one that ended last.
+# `signed_off` when the membership has ended, or any device that this session was used on was signed off. One that was
+# used on no device may run on any: it is signed off with the first device of the member that is, once it has begun.
+SESSION_OF_FUNCTION = """
+CREATE FUNCTION session_of(of_user uuid, of_sign_in text, begun_at timestamptz)
+RETURNS TABLE (shop_id uuid, member_id uuid, role varchar, may_see_cost boolean, device_id uuid, signed_off boolean)
+LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
+    SELECT m.shop_id, m.id, m.role, m.may_see_cost, used.newest,
+        NOT m.active OR coalesce(used.signed_off, begun_at <= used.last_sign_off, false)
+    FROM accounts_member m CROSS JOIN LATERAL (
+        SELECT (array_agg(d.id ORDER BY d.created_at DESC, d.id DESC) FILTER (WHERE of_sign_in = ANY (d.sign_ins)))[1]
+                AS newest,
+            bool_or(d.revoked_at IS NOT NULL) FILTER (WHERE of_sign_in = ANY (d.sign_ins)) AS signed_off,
+            max(d.revoked_at) AS last_sign_off
+        FROM accounts_device d WHERE d.shop_id = m.shop_id AND d.member_id = m.id
+    ) used
+    WHERE m.user_id = of_user ORDER BY m.active DESC, m.ended_at DESC, m.created_at DESC, m.id LIMIT 1;
+$$;
+"""
+
+
+# Answers which shop an invitation belongs to, before the shop is known: two ids, no more.
+INVITATION_FUNCTION = """
+CREATE FUNCTION shop_of_invitation(of_hash text) RETURNS TABLE (shop_id uuid, invitation_id uuid)
+LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
+    SELECT i.shop_id, i.id FROM accounts_invitation i WHERE i.token_hash = of_hash;
+$$;
+"""
+
+
+def shop_of_invitation(secret: str) -> tuple[UUID, UUID] | None:
+    """The shop and the id of the invitation with this secret, or None."""
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT * FROM shop_of_invitation(%s)", [hashlib.sha256(secret.encode()).hexdigest()])
+        found: tuple[UUID, UUID] | None = cursor.fetchone()
+    return found
+
 
 def actor_for_user(user_id: UUID) -> Actor | None:
-    """The actor that a sign-in stands for: its first active membership."""
-    return _actor("SELECT * FROM memberships_of(%s) LIMIT 1", user_id)
+    """The actor that a person stands for, whatever they sign in with; None without an active membership."""
+    actor = actor_for_session(user_id, begun_at=now())
+    return actor if actor is not None and actor.may(Permission.READ) else None
 
 
-def leaver_for_user(user_id: UUID) -> Actor | None:
-    """Whose membership has ended may still hand in what their phone holds, and nothing else."""
+def actor_for_session(user_id: UUID, sign_in: str = "", *, begun_at: datetime | None = None) -> Actor | None:
+    """The actor that a session stands for; `sign_in` is its digest, as devices keep it.
+
+    After the end of the membership, or once a device of this session was signed off, it may hand in what the phone
+    holds, and nothing else. So may a session of no known device, once any device of the member was signed off after
+    `begun_at`; without that time it counts as older than every sign-off.
+    """
     with connection.cursor() as cursor:
-        cursor.execute("SELECT * FROM membership_left_by(%s)", [user_id])
+        begun = "-infinity" if begun_at is None else begun_at.isoformat()
+        cursor.execute("SELECT * FROM session_of(%s, %s, %s)", [user_id, sign_in, begun])
         found = cursor.fetchone()
     if found is None:
         return None
-    shop_id, member_id = found
-    return Actor(shop_id=shop_id, member_id=member_id, permissions=frozenset({Permission.HAND_IN}))
+    shop_id, member_id, role, may_see_cost, device_id, signed_off = found
+    if signed_off:
+        permissions = frozenset({Permission.UPLOAD_PENDING})
+        return Actor(shop_id=shop_id, member_id=member_id, permissions=permissions, device_id=device_id)
+    return replace(actor_of(shop_id, member_id, Role(role), may_see_cost=may_see_cost), device_id=device_id)
 
 
 def actor_for_token(token: str) -> Actor | None:
     """The actor that an API key stands for."""
-    return _actor("SELECT * FROM membership_by_token(%s)", hashlib.sha256(token.encode()).hexdigest())
-
-
-def _actor(sql: str, key: UUID | str) -> Actor | None:
     with connection.cursor() as cursor:
-        cursor.execute(sql, [key])
+        cursor.execute("SELECT * FROM membership_by_token(%s)", [hashlib.sha256(token.encode()).hexdigest()])
         found = cursor.fetchone()
     if found is None:
         return None
     shop_id, member_id, role, may_see_cost = found
     return actor_of(shop_id, member_id, Role(role), may_see_cost=may_see_cost)
+
+
+def user_by_email(email: str) -> User | None:
+    """The sign-in of an address, however it is written."""
+    return User.objects.filter(sign_in=sign_in_name(email)).first()
 
 
 def actor_of(shop_id: UUID, member_id: UUID, role: Role, *, may_see_cost: bool) -> Actor:
@@ -116,6 +188,10 @@ def members(actor: Actor) -> QuerySet[Member]:
     return Member.objects.filter(shop=actor.shop_id)
 
 
+def invitations(actor: Actor) -> QuerySet[Invitation]:
+    return Invitation.objects.filter(shop=actor.shop_id)
+
+
 def active_owners(actor: Actor) -> int:
     return members(actor).filter(role=Role.OWNER, active=True).count()
 
@@ -129,29 +205,12 @@ def devices(actor: Actor) -> QuerySet[Device]:
     return Device.objects.filter(shop=actor.shop_id)
 
 
-def show_device(actor: Actor, device: Device) -> DeviceRow:
-    return DeviceRow.of(device)
-
-
-def audit_events(actor: Actor) -> QuerySet[AuditEvent]:
-    return AuditEvent.objects.filter(shop_id=actor.shop_id)
-
-
-def show_audit_event(actor: Actor, event: AuditEvent) -> AuditRow:
-    return AuditRow.model_validate(event)
-
-
 def show_shop(actor: Actor, shop: Shop) -> ShopRow:
     """The shop as an actor sees it. Whose membership has ended learns nothing of its prices."""
     row = ShopRow.of(shop)
     if not actor.may(Permission.READ):
         return row.model_copy(update={"book": starting_book(shop.currency)})
-    return row if actor.may(Permission.SEE_COST) else row.model_copy(update={"book": without_margin(row.book)})
-
-
-def without_margin(book: dict[str, Any]) -> dict[str, Any]:
-    """A price book as one sees it to whom costs are hidden: mark-ups would give them away."""
-    return {**book, "part_bands": []}
+    return row.model_copy(update={"book": seen_with(actor.permissions, row.book)})
 
 
 def show_member(actor: Actor, member: Member) -> MemberRow:

@@ -1,7 +1,7 @@
 from django.apps import AppConfig
 from django.contrib.admin.apps import AdminConfig
 
-# Loaded with the app, so that work promised by a web request or a command is sent to our broker.
+# Loaded with the app, so that work enqueued by a web request or a command is sent to our broker.
 from shopapi.config.celery import app as celery_app
 
 __all__ = ["DrawbarConfig", "ShopAdminConfig", "celery_app"]
@@ -15,4 +15,4 @@ class DrawbarConfig(AppConfig):
 class ShopAdminConfig(AdminConfig):
     """The admin of one shop at a time."""
 
-    default_site = "shopapi.config.backstage.ShopAdminSite"
+    default_site = "shopapi.config.admin_site.ShopAdminSite"

@@ -1,4 +1,4 @@
-"""What a log never says."""
+"""Log formatters that mask secrets."""
 
 import logging
 import re
@@ -6,17 +6,17 @@ from typing import Any
 
 from gunicorn.glogging import Logger
 
-SECRET = re.compile(r"(/ask/|/calendar/[0-9a-f-]{36}/)[^/\s?'\"<>]+", re.IGNORECASE)
+SECRET = re.compile(r"(/ask/|/join/|/calendar/[0-9a-f-]{36}/)[^/\s?'\"<>]+", re.IGNORECASE)
 
 
 class SecretsMasked(logging.Formatter):
-    """Lines of a log with the secrets of owners' links and calendars blotted out, in messages and tracebacks alike."""
+    """Lines of a log, tracebacks too, with the secrets of owners' links, invitations and calendars blotted out."""
 
     def format(self, record: logging.LogRecord) -> str:
         return SECRET.sub(r"\1***", super().format(record))
 
 
-class WebLog(Logger):  # type: ignore[misc]
+class WebLog(Logger):
     """The web server's own log, which names a path when a request breaks off, masked in the same way."""
 
     def setup(self, cfg: Any) -> None:

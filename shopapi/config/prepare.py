@@ -3,18 +3,35 @@
 Run by `manage.py up` and by the one-shot service of docker-compose.yml, before web and worker start.
 """
 
+import os
+import sys
+
 import django
 from django.apps import apps
-from django.core.management import call_command
+from django.core.exceptions import ImproperlyConfigured
+from django.core.management import CommandError, call_command
 from django.db import connections
 from django.db.migrations.executor import MigrationExecutor
+from django.utils.module_loading import import_string
 
 
 def main() -> None:
-    django.setup()
+    """Exits with EX_CONFIG, and no traceback, where settings are wrong."""
+    try:
+        django.setup()
+    except ImproperlyConfigured as error:
+        print(error, file=sys.stderr)  # noqa: T201
+        sys.exit(os.EX_CONFIG)
+    # A resource that is described wrongly stops the start here, before anything is changed.
+    import_string("shopapi.core.resources.all_resources")()
     executor = MigrationExecutor(connections["owner"])
     if executor.migration_plan(executor.loader.graph.leaf_nodes()):
         call_command("migrate", database="owner", interactive=False)
+    # Runs the commands that an earlier build could not. A failure here does not keep the server from starting.
+    try:
+        call_command("retry_held", quiet=True)
+    except CommandError as error:
+        print(error)  # noqa: T201
     if not apps.get_model("accounts", "Shop").objects.using("owner").exists():
         print("There is no shop yet.")  # noqa: T201
 

@@ -3,38 +3,36 @@
 import re
 from urllib.parse import urlsplit
 
-from django.core.exceptions import ImproperlyConfigured
-
 # Only what an address may hold besides the three places: nothing that could end the source of a policy.
 ADDRESS = re.compile(r"[A-Za-z0-9._~:/?@%&=+$!()\[\]-]+")
 PLACES = ("{z}", "{x}", "{y}")
 OWN_MACHINE = ("localhost", "127.0.0.1", "::1")
-WAY_OUT = "DRAWBAR_TILES_URL must look like https://tiles.example/{z}/{x}/{y}.png"
+WAY_OUT = "must look like https://tiles.example/{z}/{x}/{y}.png"
 
 
 def tile_origin(url: str) -> str | None:
     """The one origin that pictures may come from besides our own; None when there are no tiles.
 
     Raises:
-        ImproperlyConfigured: it is no address of tiles, in a line that says how one looks.
+        ValueError: it is no address of tiles, in a line that says how one looks.
     """
     if not url:
         return None
     bare = url
     for place in PLACES:
         if url.count(place) != 1:
-            raise ImproperlyConfigured(f"{WAY_OUT}, with {place} once.")
+            raise ValueError(f"{WAY_OUT}, with {place} once.")
         bare = bare.replace(place, "0")
     try:
         parts = urlsplit(bare)
         port = parts.port
     except ValueError:
-        raise ImproperlyConfigured(f"{WAY_OUT}.") from None
+        raise ValueError(f"{WAY_OUT}.") from None
     if not ADDRESS.fullmatch(bare) or not parts.hostname or any(place in urlsplit(url).netloc for place in PLACES):
-        raise ImproperlyConfigured(f"{WAY_OUT}.")
+        raise ValueError(f"{WAY_OUT}.")
     if parts.username is not None or parts.password is not None:
-        raise ImproperlyConfigured(f"{WAY_OUT}, without a password: every phone would be shown it.")
+        raise ValueError(f"{WAY_OUT}, without a password: every phone would be shown it.")
     if parts.scheme != "https" and not (parts.scheme == "http" and parts.hostname in OWN_MACHINE):
-        raise ImproperlyConfigured(f"{WAY_OUT}, over https.")
+        raise ValueError(f"{WAY_OUT}, over https.")
     host = f"[{parts.hostname}]" if ":" in parts.hostname else parts.hostname
     return f"{parts.scheme}://{host}" + ("" if port is None else f":{port}")

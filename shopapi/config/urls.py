@@ -1,37 +1,33 @@
-"""Where everything stands. What is not the API, the admin or a file is the app's shell."""
+"""The URLs. What is not the API, the admin or a file is the app's shell."""
 
 from django.contrib import admin
-from django.urls import include, path, re_path
-from drf_spectacular.views import SpectacularJSONAPIView
+from django.urls import URLPattern, URLResolver, include, path, re_path
 
+from shopapi.accounts.api.joining import join
 from shopapi.config import views
+from shopapi.core.discovery import app_modules
+from shopapi.core.resources import all_resources
+from shopapi.core.rest import paths_of
 from shopapi.dispatch.api.views import calendar
 
-API = [
-    path("", include("shopapi.accounts.api.urls")),
-    path("", include("shopapi.files.api.urls")),
-    path("", include("shopapi.notices.api.urls")),
-    path("", include("shopapi.customers.api.urls")),
-    path("", include("shopapi.machines.api.urls")),
-    path("", include("shopapi.jobs.api.urls")),
-    path("", include("shopapi.labor.api.urls")),
-    path("", include("shopapi.quotes.api.urls")),
-    path("", include("shopapi.dispatch.api.urls")),
-    path("", include("shopapi.reminders.api.urls")),
-    path("", include("shopapi.sync.api.urls")),
+API: list[URLPattern | URLResolver] = [
+    *(path("", include(module)) for module in app_modules("api.urls")),
+    *(one for resource in all_resources() for one in paths_of(resource)),
 ]
 
 urlpatterns = [
     path("api/v1/", include(API)),
-    path("api/v1/openapi.json", SpectacularJSONAPIView.as_view(), name="openapi"),
+    path("api/v1/openapi.json", views.openapi, name="openapi"),
     path("api/docs", views.api_docs, name="api_docs"),
-    path("ask/", include("shopapi.quotes.api.owner_urls")),
+    path("join/<str:secret>", join, name="join"),
+    path("ask/", include("shopapi.quotes.api.customer_urls")),
     path("calendar/<uuid:shop_id>/<str:secret>.ics", calendar, name="calendar"),
     path("admin/", admin.site.urls),
     path("livez", views.livez, name="livez"),
     path("readyz", views.readyz, name="readyz"),
     path("workz", views.workz, name="workz"),
-    re_path(r"^(?!api/|ask/|admin/|static/|assets/|sw\.js)", views.shell, name="shell"),
+    re_path(r"^(?!api/|ask/|join/|admin/|static/|assets/|sw\.js)", views.shell, name="shell"),
 ]
 
+handler400 = views.bad_request
 handler404 = views.not_found

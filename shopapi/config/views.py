@@ -1,6 +1,8 @@
-"""The app's shell, the API's page for people, and the questions that whoever runs the site asks."""
+"""The app's shell, the API's reference page, and the health checks."""
 
+import gzip
 from functools import cache
+from hashlib import sha256
 
 from csp.decorators import csp_update
 from django.conf import settings
@@ -8,12 +10,15 @@ from django.db import DatabaseError, connection, transaction
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.views.decorators.http import require_safe
+from django.utils.cache import patch_vary_headers
+from django.views.decorators.http import condition, require_safe
+from django.views.defaults import bad_request as django_bad_request
 from django.views.defaults import page_not_found
 from drf_spectacular.views import SpectacularSwaggerSplitView
 
 from shopapi.core import background
-from shopapi.core.http import problem
+from shopapi.core.errors import DomainError
+from shopapi.core.http.problems import problem
 
 
 @require_safe
@@ -32,8 +37,16 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     """No such path: in the words of the API below /api/, in Django's elsewhere."""
     if not request.path.startswith("/api/"):
         return page_not_found(request, exception)
-    body = problem(404, "not_found", "Nothing is here.").data
+    body = problem(404, DomainError("not_found", message="nothing_here")).data
     return JsonResponse(body, status=404, content_type="application/problem+json")
+
+
+def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """A request that Django itself refuses, such as one with thousands of parameters."""
+    if not request.path.startswith("/api/"):
+        return django_bad_request(request, exception)
+    body = problem(400, DomainError("bad_request")).data
+    return JsonResponse(body, status=400, content_type="application/problem+json")
 
 
 @require_safe
@@ -59,7 +72,7 @@ def readyz(request: HttpRequest) -> HttpResponse:
 @require_safe
 @transaction.non_atomic_requests
 def workz(request: HttpRequest) -> HttpResponse:
-    """Whether promised work is being done, for whoever watches the site; a load balancer asks `readyz` instead.
+    """Whether background work is being done, for whoever watches the site; a load balancer asks `readyz` instead.
 
     503 with a plain reason once the oldest of it is late: no worker or no beat runs, or the broker is down.
     """
@@ -72,6 +85,35 @@ def workz(request: HttpRequest) -> HttpResponse:
         reason = f"Paper, mail or pictures are {seconds} s late: see whether worker, beat and broker run."
         return JsonResponse({"working": False, "late_seconds": seconds, "reason": reason}, status=503)
     return JsonResponse({"working": True})
+
+
+@cache
+def _api_document() -> tuple[bytes, bytes, str]:
+    """The description of the API as JSON, the same gzipped, and the ETag of both (a weak one, for that)."""
+    plain = settings.API_DOCUMENT.read_bytes()
+    return plain, gzip.compress(plain, mtime=0), f'W/"{sha256(plain).hexdigest()[:32]}"'
+
+
+def _api_document_etag(request: HttpRequest) -> str:
+    return _api_document()[2]
+
+
+@require_safe
+@transaction.non_atomic_requests
+@condition(etag_func=_api_document_etag)
+def openapi(request: HttpRequest) -> HttpResponse:
+    """The description of the API, from the file that CI holds equal to the code: nothing is built for a request."""
+    plain, gzipped, _ = _api_document()
+    wants_gzip = "gzip" in request.headers.get("Accept-Encoding", "")
+    response = HttpResponse(
+        gzipped if wants_gzip else plain,
+        content_type="application/vnd.oai.openapi+json",
+        headers={"Cache-Control": "public, no-cache"},
+    )
+    if wants_gzip:
+        response["Content-Encoding"] = "gzip"
+    patch_vary_headers(response, ["Accept-Encoding"])
+    return response
 
 
 @cache

@@ -1,6 +1,7 @@
 """Who is acting: the first argument of every service and query."""
 
 from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
 from uuid import UUID
 
 from shopapi.core.errors import Forbidden
@@ -10,8 +11,11 @@ from shopapi.core.errors import Forbidden
 class Actor:
     """One member (or the system, `member_id` None) acting in one shop.
 
-    `command_id` is the id of the command being carried out: the phone's, or the Idempotency-Key on REST.
-    `skew_ms`: how far the device's clock was ahead of ours when it sent the command.
+    `command_id` is the id of the command being executed: the phone's, or the Idempotency-Key on REST.
+    `settled_by` is the member who released a held command of another; both then need the permission.
+    `skew_ms`: how far the device's clock was ahead of ours when the command was made; `or_skew_ms`: how far it may as
+    well have been ahead, where that cannot be told.
+    `number`: the number that the row of this command had before the server was restored from a backup, if it had one.
     """
 
     shop_id: UUID
@@ -19,7 +23,10 @@ class Actor:
     permissions: frozenset[str]
     device_id: UUID | None = None
     command_id: UUID | None = None
+    settled_by: UUID | None = None
     skew_ms: int = field(default=0, compare=False)
+    or_skew_ms: int | None = field(default=None, compare=False)
+    number: str = field(default="", compare=False)
     view: str = field(default="", compare=False)
 
     def may(self, permission: str) -> bool:
@@ -28,4 +35,8 @@ class Actor:
     def require(self, permission: str) -> None:
         """Raise Forbidden unless the actor may."""
         if not self.may(permission):
-            raise Forbidden("forbidden", f"Your role does not include “{permission.replace('_', ' ')}”. Ask the owner.")
+            raise Forbidden("forbidden", message="role_lacks", context={"permission": permission.replace("_", " ")})
+
+    def instant_of(self, stamp: datetime) -> datetime:
+        """The instant at which the actor's device showed `stamp`. Every stamp of a phone goes through here."""
+        return stamp.astimezone(UTC) - timedelta(milliseconds=self.skew_ms)

@@ -1,25 +1,12 @@
 from django.contrib import admin
 
-from shopapi.core.backstage import Table
-from shopapi.core.models import AuditEvent, Issue, Outbox
-
-
-@admin.register(AuditEvent)
-class AuditEventTable(Table):
-    list_display = ("at", "event", "subject_kind", "subject_id", "member_id", "device_id")
-    list_filter = ("event",)
-    search_fields = ("=subject_id", "=command_id")
-
-
-@admin.register(Issue)
-class IssueTable(Table):
-    list_display = ("created_at", "kind", "name", "words", "state", "choice")
-    list_filter = ("state", "kind")
+from shopapi.core.admin_base import ReadOnlyModelAdmin
+from shopapi.core.models import Outbox
 
 
 @admin.register(Outbox)
-class OutboxTable(Table):
-    """Promised work: what is done, what is owed, what was given up and why."""
+class OutboxAdmin(ReadOnlyModelAdmin):
+    """The outbox: what is done, what is pending, what failed and why."""
 
-    list_display = ("created_at", "task", "attempts", "run_after", "done_at", "given_up_at")
+    list_display = ("created_at", "task", "attempts", "run_after", "done_at", "failed_at")
     list_filter = ("task",)

@@ -4,12 +4,20 @@ from uuid import UUID
 
 from shopapi.core.actor import Actor
 from shopapi.core.models import AuditEvent
-from shopapi.core.shape import plain
+from shopapi.core.schema import to_json
 
 
 def record(actor: Actor, event: str, subject: tuple[str, UUID], **details: object) -> None:
-    """Note that `actor` did `event` ("quote offered") to `subject` (kind, id). Details become JSON."""
+    """Note that `actor` did `event` ("quote offered") to `subject` (kind, id). Details become JSON.
+
+    Stamps among the details stay as the device's clock showed them; `clock` says how far it was wrong. Of a held
+    command, the actor is the member who gave it; `settled_by` says who settled it.
+    """
     kind, row_id = subject
+    if actor.skew_ms:
+        details["clock"] = clock_words(actor.skew_ms)
+    if actor.settled_by is not None:
+        details["settled_by"] = actor.settled_by
     AuditEvent.objects.create(
         shop_id=actor.shop_id,
         event=event,
@@ -18,5 +26,19 @@ def record(actor: Actor, event: str, subject: tuple[str, UUID], **details: objec
         command_id=actor.command_id,
         subject_kind=kind,
         subject_id=row_id,
-        details=plain(details),
+        details=to_json(details),
+    )
+
+
+def clock_words(skew_ms: int) -> str:
+    """By how much times were adjusted for a device whose clock was ahead by `skew_ms`, and why.
+
+    >>> clock_words(-7_140_000)
+    'adjusted by 1 h 59 min: phone clock was behind'
+    """
+    minutes, seconds = divmod(round(abs(skew_ms) / 1000), 60)
+    hours, minutes = divmod(minutes, 60)
+    parts = [f"{amount} {unit}" for amount, unit in ((hours, "h"), (minutes, "min"), (seconds, "s")) if amount]
+    return (
+        f"adjusted by {' '.join(parts) or 'less than a second'}: phone clock was {'ahead' if skew_ms > 0 else 'behind'}"
     )

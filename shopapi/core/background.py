@@ -1,7 +1,8 @@
-"""Work after the commit: a row first, a task second. The broker is a doorbell; the outbox is the record.
+"""Work after the commit: a transactional outbox. A row in the database is the record; the broker only wakes a worker.
 
 A task is named `app.verb_noun`, takes (shop_id, outbox_id), and marks its row done in the transaction of its effect.
-What the broker loses, the sweep sends again.
+A wake-up may be lost: the sweep, which runs every few seconds, sends it again with growing delays. After MAX_ATTEMPTS
+a row counts as failed and is not sent any more.
 """
 
 import logging
@@ -19,15 +20,15 @@ from kombu.exceptions import OperationalError
 
 from shopapi.core.clock import now
 from shopapi.core.models import Outbox
-from shopapi.core.shape import plain
+from shopapi.core.schema import to_json
 from shopapi.core.tenancy import in_shop
 
 log = logging.getLogger("shopapi.core")
 
 MAX_ATTEMPTS = 8
-# The commit itself rings once; the sweep takes over if nothing has come of it by then.
+# The commit itself wakes a worker once; the sweep takes over if the row is not done by then.
 FIRST_SWEEP = timedelta(seconds=10)
-# The sweep comes every few seconds: what is due and has not been rung for in this long is rung for by nobody.
+# A row due for longer than this shows that no worker or no beat runs.
 LATE = timedelta(seconds=60)
 
 # Rows of every shop that are due: claimed for a growing while, so that a lost send is only late, never lost.
@@ -61,30 +62,30 @@ $$;
 
 
 def after_commit(task: str, *, shop_id: UUID, at: datetime | None = None, **args: object) -> None:
-    """Promise that the named task runs after the running transaction commits, with these arguments.
+    """Enqueue the named task, with these arguments, to run after the current transaction commits.
 
-    With `at`, not before that instant: the sweep rings then, within seconds.
+    With `at`, not before that instant: the sweep then wakes a worker within seconds.
 
-    A promise of the same that is still owed stands for this one too: a task does what is due when it runs. (A task
-    that finds its ground changed under it raises, and runs again.) The caller holds the shop's place in line.
+    A pending row for the same task and arguments is reused: a task does whatever is due when it runs. (A task whose
+    data changes while it runs raises, and runs again.) The caller holds the shop's write lock.
     """
     present = now()
     due = at if at is not None and at > present else present
-    owed = Outbox.objects.filter(shop_id=shop_id, task=task, args=plain(args), done_at=None, given_up_at=None)
-    # One that has not been rung for yet, and waits for a later time than this, does not stand for it.
-    if owed.exclude(attempts=0, run_after__gt=due).exists():
+    pending = Outbox.objects.filter(shop_id=shop_id, task=task, args=to_json(args), done_at=None, failed_at=None)
+    # One that was never sent and is due later than this does not count.
+    if pending.exclude(attempts=0, run_after__gt=due).exists():
         return
     if due > present:
-        Outbox.objects.create(shop_id=shop_id, task=task, args=plain(args), run_after=due)
+        Outbox.objects.create(shop_id=shop_id, task=task, args=to_json(args), run_after=due)
         return
     row = Outbox.objects.create(
-        shop_id=shop_id, task=task, args=plain(args), attempts=1, run_after=present + FIRST_SWEEP
+        shop_id=shop_id, task=task, args=to_json(args), attempts=1, run_after=present + FIRST_SWEEP
     )
-    transaction.on_commit(lambda: ring(task, shop_id, row.id))
+    transaction.on_commit(lambda: notify_worker(task, shop_id, row.id))
 
 
-def ring(task: str, shop_id: UUID, outbox_id: UUID) -> None:
-    """Tell a worker that a row waits. A broker that is down is no error: the sweep rings again."""
+def notify_worker(task: str, shop_id: UUID, outbox_id: UUID) -> None:
+    """Send a wake-up for one row. It may be lost, also because the broker is down: the sweep sends another."""
     try:
         current_app.send_task(task, args=[str(shop_id), str(outbox_id)], retry=False)
     except OperationalError:
@@ -93,14 +94,14 @@ def ring(task: str, shop_id: UUID, outbox_id: UUID) -> None:
 
 @contextmanager
 def claimed(shop_id: str, outbox_id: str) -> Iterator[dict[str, Any] | None]:
-    """Hold one outbox row for a task: yields its arguments, or None when it is done, given up or held elsewhere.
+    """Lock one outbox row for a task: yields its arguments, or None when it is done, failed or locked elsewhere.
 
     Leaving the block without an error marks the row done in the same transaction as the effect.
     """
     with in_shop(UUID(shop_id)):
         row = (
             Outbox.objects.select_for_update(skip_locked=True)
-            .filter(id=outbox_id, done_at__isnull=True, given_up_at__isnull=True)
+            .filter(id=outbox_id, done_at__isnull=True, failed_at__isnull=True)
             .first()
         )
         yield None if row is None else row.args
@@ -110,17 +111,17 @@ def claimed(shop_id: str, outbox_id: str) -> Iterator[dict[str, Any] | None]:
 
 
 def sweep(most: int = 100) -> int:
-    """Ring for every row that is due; returns how many. Two sweeps at once are harmless."""
+    """Wake workers for every row that is due; returns how many. Two sweeps at once are harmless."""
     with connection.cursor() as cursor:
         cursor.execute("SELECT id, shop_id, task FROM outbox_due(%s, %s)", [most, MAX_ATTEMPTS])
         due = cursor.fetchall()
     for outbox_id, shop_id, task in due:
-        ring(task, shop_id, outbox_id)
+        notify_worker(task, shop_id, outbox_id)
     return len(due)
 
 
 def overdue() -> timedelta:
-    """How long the oldest promise that is due waits to be rung for: it grows once no worker or no beat runs."""
+    """How long the oldest due row has waited to be sent: it grows once no worker or no beat runs."""
     with connection.cursor() as cursor:
         cursor.execute("SELECT outbox_overdue()")
         (waited,) = cursor.fetchone()
@@ -128,15 +129,15 @@ def overdue() -> timedelta:
 
 
 class SomeShopsFailed(Exception):
-    """Work of the beat failed in some shops; the log says why in each, just before."""
+    """Periodic work failed in some shops; the log says why for each, just before."""
 
 
 def in_each_shop(shop_ids: Iterable[UUID], work: Callable[[UUID], None]) -> None:
-    """Do what the beat asks for in each shop; one in which it fails stops none of the others.
+    """Do periodic work in each shop; a failure in one does not stop the others.
 
     `work` opens the shop's transaction itself. Raises SomeShopsFailed at the end, so that the task counts as failed.
     """
-    # In no fixed order: what cuts the task off must not keep the same shops waiting every time.
+    # In random order: a time limit that ends the task early must not starve the same shops every time.
     waiting = list(shop_ids)
     random.shuffle(waiting)
     failed = 0

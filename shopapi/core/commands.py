@@ -1,18 +1,19 @@
 """A command: one named service that REST, the phone's queue, the admin and re-runs all end in."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from typing import Any, Generic, Protocol, TypeVar, get_type_hints
 
 from shopapi.core.actor import Actor
-from shopapi.core.feed import lock_head
-from shopapi.core.shape import Shape
+from shopapi.core.feed import lock_shop
+from shopapi.core.schema import Edit, Schema, parse
 from shopapi.core.tenancy import in_shop
 
-S = TypeVar("S", bound=Shape)
-Takes_contra = TypeVar("Takes_contra", bound=Shape, contravariant=True)
+S = TypeVar("S", bound=Schema)
+Takes_contra = TypeVar("Takes_contra", bound=Schema, contravariant=True)
 R = TypeVar("R")
 Gives_co = TypeVar("Gives_co", covariant=True)
+Upgrade = Callable[[dict[str, Any]], dict[str, Any]]
 
 
 class Service(Protocol[Takes_contra, Gives_co]):
@@ -23,23 +24,45 @@ class Service(Protocol[Takes_contra, Gives_co]):
 
 @dataclass(frozen=True)
 class Command(Generic[S, R]):
-    """A service with its name, the shape of its arguments and the permission it needs.
+    """A service with its name, the schema of its arguments and the permission it needs.
 
     A *fact* has happened (a reading, ink): it is applied or held, never refused for good.
+    `creates_row`: its `id` is that of the new row. `deletes_row`: it deletes the row that its `id` names.
+    `rest_name`: the last part of its path on REST where that does not follow from its name; without `on_rest`: none.
+    `v` is the version of the arguments; `upgrades[n]` turns arguments of version n into those of version n + 1.
     Calling the command authorises the actor, opens one transaction on the actor's shop and takes the shop's
-    place in line, so a service never has to.
+    write lock, so a service never has to.
     """
 
     name: str
-    shape: type[S]
+    schema: type[S]
     needs: str
     fact: bool
     service: Service[S, R]
+    creates_row: bool = False
+    deletes_row: bool = False
+    rest_name: str = ""
+    on_rest: bool = True
+    v: int = 1
+    upgrades: Mapping[int, Upgrade] = field(default_factory=dict)
+
+    @property
+    def edits(self) -> type[Schema] | None:
+        """The schema of the fields that it may change, where its arguments are an `Edit` of them."""
+        fields: type[Schema] | None = self.schema.fields() if issubclass(self.schema, Edit) else None
+        return fields
 
     def __call__(self, *, actor: Actor, data: S) -> R:
         with in_shop(actor.shop_id):
-            lock_head(actor.shop_id)
+            lock_shop(actor.shop_id)
             return self.within(actor=actor, data=data)
+
+    def read(self, args: Mapping[str, Any], *, v: int) -> S:
+        """The arguments of version `v`, upgraded and checked. Raises Invalid."""
+        current = dict(args)
+        for older in range(v, self.v):
+            current = self.upgrades[older](current)
+        return parse(self.schema, current)
 
     def within(self, *, actor: Actor, data: S) -> R:
         """Authorise and run in a transaction that the caller has opened so and holds."""
@@ -47,12 +70,37 @@ class Command(Generic[S, R]):
         return self.service(actor=actor, data=data)
 
 
-def command(*, needs: str, fact: bool = False) -> Callable[[Service[S, R]], Command[S, R]]:
-    """Make a service a command; its name is the function's, its shape the annotation of `data`."""
+def command(
+    *,
+    needs: str,
+    fact: bool = False,
+    creates_row: bool = False,
+    deletes_row: bool = False,
+    rest_name: str = "",
+    on_rest: bool = True,
+    upgrades: Mapping[int, Upgrade] | None = None,
+) -> Callable[[Service[S, R]], Command[S, R]]:
+    """Make a service a command; its name is the function's, its schema the annotation of `data`.
+
+    Its version is one more than the number of `upgrades`, which begin at 1.
+    """
+    steps = dict(upgrades or {})
 
     def wrap(service: Service[S, R]) -> Command[S, R]:
         named: Any = service
-        shape = get_type_hints(named)["data"]
-        return Command(name=named.__name__, shape=shape, needs=needs, fact=fact, service=service)
+        schema = get_type_hints(named)["data"]
+        return Command(
+            name=named.__name__,
+            schema=schema,
+            needs=needs,
+            fact=fact,
+            service=service,
+            creates_row=creates_row,
+            deletes_row=deletes_row,
+            rest_name=rest_name,
+            on_rest=on_rest,
+            v=len(steps) + 1,
+            upgrades=steps,
+        )
 
     return wrap

@@ -1,4 +1,4 @@
-"""Edits with the values the editor saw: different fields both hold, a clash is laid before people."""
+"""Edits with the values the editor saw: edits of different fields merge, a clash opens an issue."""
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
@@ -8,12 +8,13 @@ from django.db import models
 
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
-from shopapi.core.errors import FieldError, Invalid
-from shopapi.core.feed import lay_before_people
+from shopapi.core.errors import FieldError, Invalid, Reason
+from shopapi.core.feed import open_issue
 from shopapi.core.models import Issue
-from shopapi.core.shape import Edit, Shape, decode, plain
+from shopapi.core.schema import Edit, Schema, parse, to_json
 
 M = TypeVar("M", bound=models.Model)
+F = TypeVar("F", bound=Schema)
 
 
 @dataclass(frozen=True)
@@ -42,34 +43,40 @@ def merge(
     return Merge({key: value for key, value in changing.items() if key not in clashes}, clashes)
 
 
-def edit_row(*, actor: Actor, kind: str, row: M, edit: Edit, fields: type[Shape], together: Collection[str] = ()) -> M:
+def edited(row: models.Model, edit: Edit[F]) -> F:
+    """The fields as they would be after an edit without clashes. Raises Invalid."""
+    fields = edit.fields()
+    return parse(fields, {name: to_json(getattr(row, name)) for name in fields.model_fields} | edit.set)
+
+
+def edit_row(*, actor: Actor, kind: str, row: M, edit: Edit[Any], together: Collection[str] = ()) -> M:
     """Write the fields of an edit that do not clash; file an issue for those that do.
 
-    `fields` says what may change and holds for the whole row as it would be. Raises Invalid when `base` and `set` name
-    different fields or a value does not fit.
+    The edit's fields hold for the whole row as it would be. Raises Invalid when `base` and `set` name different fields
+    or a value does not fit.
     """
     if not edit.set or edit.base.keys() != edit.set.keys():
-        words = "Send the value you saw in “base” for each field in “set”, and nothing else."
-        raise Invalid("base_mismatch", words, fields=[FieldError("base", "base_mismatch", words)])
-    wanted = decode(fields, {name: plain(getattr(row, name)) for name in fields.model_fields} | edit.set)
+        raise Invalid("base_mismatch", fields=[FieldError("base", "base_mismatch")])
+    wanted = edited(row, edit)
     values = {key: getattr(wanted, key) for key in edit.set}
-    current = {key: plain(getattr(row, key)) for key in edit.set}
-    outcome = merge(current, plain(edit.base), plain(values), together=together)
+    current = {key: to_json(getattr(row, key)) for key in edit.set}
+    outcome = merge(current, to_json(edit.base), to_json(values), together=together)
     if outcome.takes:
         for key in outcome.takes:
-            # A shape within a shape is kept as plain JSON.
-            setattr(row, key, plain(values[key]) if isinstance(values[key], Shape) else values[key])
+            # Schemas within a schema, one or a list of them, are stored as plain JSON.
+            stored_as_json = isinstance(row._meta.get_field(key), models.JSONField)
+            setattr(row, key, to_json(values[key]) if stored_as_json else values[key])
         row.save(update_fields=list(outcome.takes))
         seen = {key: current[key] for key in outcome.takes}
         record(actor, f"{kind} edited", (kind, row.pk), before=seen, after=outcome.takes)
     if outcome.clashes:
-        lay_before_people(
+        open_issue(
             shop_id=actor.shop_id,
             kind=Issue.Kind.CONFLICT,
             command_id=actor.command_id,
             name=f"edit_{kind}",
             entity=(kind, row.pk),
-            words="Two people changed the same thing. The earlier change stands until someone chooses.",
+            reason=Reason("edited_twice"),
             theirs={key: current[key] for key in outcome.clashes},
             ours=outcome.clashes,
             member_id=actor.member_id,

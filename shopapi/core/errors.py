@@ -1,46 +1,112 @@
-"""The families of refusal. Each has a stable `code`, plain words, and names the fields at fault.
+"""The families of refusal. Each has a stable `code`, names the fields at fault, and carries no sentence.
 
-HTTP statuses are chosen in `core.http` alone: a service knows nothing of them.
+The sentences stand in the catalogs (`messages.py` of each app); `core.rendering` makes them where they are shown.
+HTTP statuses are chosen in `core.http.problems` alone: a service knows nothing of them.
 """
 
+import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, asdict, dataclass, replace
+from dataclasses import field as dataclass_field
+from typing import Any
 from uuid import UUID
+
+# The values that a sentence names, by the placeholders of its catalog entry. They stand in JSON as they are.
+Context = Mapping[str, int | str]
+
+
+@dataclass(frozen=True)
+class Reason:
+    """Why something is so: the code of a sentence in the catalogs, and the values that the sentence names.
+
+    `text` is a finished sentence, shown as it stands: stored before there were catalogs, or made by another program.
+    """
+
+    code: str
+    context: Context = dataclass_field(default_factory=dict, hash=False)
+    text: str = ""
+
+    def to_json(self) -> dict[str, Any]:
+        return {key: value for key, value in asdict(self).items() if value or key == "code"}
+
+
+def pack(reason: Reason) -> str:
+    """A reason as it is stored in a column of text."""
+    return json.dumps(reason.to_json(), ensure_ascii=False)
+
+
+def unpack(stored: str) -> Reason:
+    """A reason from a column of text; before there were catalogs the column held the sentence itself."""
+    if not stored.startswith('{"code": '):
+        return Reason("", text=stored)
+    return Reason(**json.loads(stored))
 
 
 @dataclass(frozen=True)
 class FieldError:
-    """One field at fault: its path ("lines.2.hours"), a stable code, and words that say the way out."""
+    """One field at fault: its path ("lines.2.hours") and a stable code.
+
+    `message` is the code of the sentence where it is not `code` itself: one code, several sentences.
+    """
 
     field: str
     code: str
-    words: str
+    _: KW_ONLY
+    message: str = ""
+    context: Context = dataclass_field(default_factory=dict, hash=False)
+    text: str = ""
+
+    @property
+    def reason(self) -> Reason:
+        return Reason(self.message or self.code, self.context, self.text)
+
+    def to_json(self) -> dict[str, Any]:
+        return {key: value for key, value in asdict(self).items() if value or key in {"field", "code"}}
+
+    @classmethod
+    def from_json(cls, stored: Mapping[str, Any]) -> "FieldError":
+        """A fault as `to_json` wrote it, as it stands on the wire, or as it was stored before there were catalogs."""
+        code, message = stored["code"], stored.get("message", "")
+        text = "" if message else stored.get("words", stored.get("text", ""))
+        own = "" if message == code else message
+        return cls(stored["field"], code, message=own, context=stored.get("context", {}), text=text)
 
 
 class DomainError(Exception):
-    """A refusal that a person can understand. Never caught inside a service. `more` are figures that go with it."""
+    """A refusal that a person can understand. Never caught inside a service.
+
+    `message` is the code of the sentence where it is not `code`; an error with the code "invalid" says what its first
+    field says. `context` holds what the sentence names and other figures that go with the refusal. `reason` is given
+    instead of both where it was made before.
+    """
 
     def __init__(
         self,
         code: str,
-        words: str,
         *,
         fields: Sequence[FieldError] = (),
-        more: Mapping[str, int | str] | None = None,
+        message: str = "",
+        context: Context | None = None,
+        reason: Reason | None = None,
     ) -> None:
-        super().__init__(words)
         self.code = code
-        self.words = words
         self.fields = tuple(fields)
-        self.more = dict(more or {})
+        if reason is not None:
+            self.reason = reason
+        elif code == "invalid" and not message and self.fields:
+            first = self.fields[0].reason
+            self.reason = replace(first, context={**first.context, **(context or {})})
+        else:
+            self.reason = Reason(message or code, dict(context or {}))
+        super().__init__(self.reason.text or f"{self.reason.code} {dict(self.reason.context) or ''}".rstrip())
 
 
 class NotFound(DomainError):
-    """No such row in this shop. A row of another shop is refused in exactly the same words."""
+    """No such row in this shop. A row of another shop is refused in exactly the same way."""
 
     def __init__(self, kind: str, row_id: UUID | str, *, field: str = "id") -> None:
-        words = f"No {kind.replace('_', ' ')} with this id is known here."
-        super().__init__("not_found", words, fields=[FieldError(field, "not_found", words)])
+        context = {"kind": kind.replace("_", " ")}
+        super().__init__("not_found", fields=[FieldError(field, "not_found", context=context)], context=context)
         self.kind = kind
         self.row_id = str(row_id)
 
@@ -54,14 +120,22 @@ class Conflict(DomainError):
 
 
 class Invalid(DomainError):
-    """What was sent is not well formed or breaks a rule; the fields say where and how to mend it."""
+    """What was sent is not well formed or breaks a rule; the fields say where."""
 
 
 class TooMany(DomainError):
     """The same was tried too often; after `seconds` it may be tried again."""
 
-    def __init__(self, code: str, words: str, *, seconds: int, fields: Sequence[FieldError] = ()) -> None:
-        super().__init__(code, words, fields=fields)
+    def __init__(
+        self,
+        code: str,
+        *,
+        seconds: int,
+        fields: Sequence[FieldError] = (),
+        message: str = "",
+        context: Context | None = None,
+    ) -> None:
+        super().__init__(code, fields=fields, message=message, context=context)
         self.seconds = seconds
 
 

@@ -4,11 +4,12 @@ No writer can forget it (ORM, bulk, raw SQL, admin, task): the triggers are the 
 """
 
 from dataclasses import dataclass
-from uuid import UUID
+from uuid import UUID, uuid5
 
 from django.db import connection
 
-from shopapi.core.errors import NotFound
+from shopapi.core.enums import IssueKind
+from shopapi.core.errors import NotFound, Reason, pack
 from shopapi.core.models import Issue, SyncHead
 
 # One number per transaction and shop. The newest commit is ours exactly when we hold the head's lock already. Ids of
@@ -71,45 +72,68 @@ class Head:
     seq: int
 
 
-def lock_head(shop_id: UUID) -> Head:
-    """Take the shop's place in line: every writer does this first, so no two can wait on each other in a ring."""
+def lock_shop(shop_id: UUID) -> Head:
+    """Take the per-shop write lock. Every writer does this first, so two writers of a shop cannot deadlock."""
     head = SyncHead.objects.select_for_update().filter(shop_id=shop_id).first()
     if head is None:
         raise NotFound("shop", shop_id)
     return Head(epoch=head.epoch, seq=head.seq)
 
 
-def take_number(shop_id: UUID) -> int:
-    """The number of the running commit, taken (with the shop's place in line) even if no row will change."""
+def claim_commit_seq(shop_id: UUID) -> int:
+    """The sequence number of the current commit, claimed (with the shop's write lock) even if no row will change."""
     with connection.cursor() as cursor:
         cursor.execute("SELECT feed_seq(%s)", [shop_id])
         (seq,) = cursor.fetchone()
     return int(seq)
 
 
-def lay_before_people(
+# What an issue is about when a command is kept and has not run.
+HELD_COMMAND = "command"
+
+
+def open_issue(
     *,
     shop_id: UUID,
-    kind: Issue.Kind,
+    kind: IssueKind,
     command_id: UUID | None,
     name: str,
     entity: tuple[str, UUID | None],
-    words: str,
+    reason: Reason,
     theirs: dict[str, object],
     ours: dict[str, object],
     member_id: UUID | None,
 ) -> Issue:
-    """File an issue that every device of the shop shows until someone settles it."""
+    """File an issue that every device of the shop shows until someone settles it.
+
+    What a command files again is the same issue, open again.
+    """
     entity_kind, entity_id = entity
-    return Issue.objects.create(
-        shop_id=shop_id,
-        kind=kind,
-        command_id=command_id,
-        name=name,
-        entity_kind=entity_kind,
-        entity_id=entity_id,
-        words=words,
-        theirs=theirs,
-        ours=ours,
-        member_id=member_id,
-    )
+    values = {
+        "shop_id": shop_id,
+        "kind": kind,
+        "command_id": command_id,
+        "name": name,
+        "entity_kind": entity_kind,
+        "entity_id": entity_id,
+        "words": pack(reason),
+        "theirs": theirs,
+        "ours": ours,
+        "member_id": member_id,
+    }
+    if command_id is None:
+        return Issue.objects.create(**values)
+    issue, made = Issue.objects.get_or_create(id=issue_of(shop_id, command_id, entity), defaults=values)
+    if not made and issue.state == Issue.State.RESOLVED:
+        issue.state, issue.choice, issue.words = Issue.State.OPEN, "", pack(reason)
+        issue.save(update_fields=["state", "choice", "words"])
+    return issue
+
+
+def issue_of(shop_id: UUID, command_id: UUID, entity: tuple[str, UUID | None]) -> UUID:
+    """The id of the issue that a command files about a row.
+
+    It is the same wherever and whenever the command runs, so that what was settled before a restore is
+    settled again by the same answer.
+    """
+    return uuid5(shop_id, f"{command_id}:{entity[0]}:{entity[1]}")

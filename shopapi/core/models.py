@@ -1,4 +1,4 @@
-"""Tables that no noun owns: the change feed, the issues laid before people, the audit trail, the outbox.
+"""Tables that no resource owns: the change feed, the issues for people to settle, the audit trail, the outbox.
 
 They carry `shop_id` as a bare column: `core` stands below `accounts` and knows no Shop.
 """
@@ -6,21 +6,20 @@ They carry `shop_id` as a bare column: `core` stands below `accounts` and knows 
 from django.db import models
 from django.db.models.functions import Now
 
+from shopapi.core.enums import IssueChoice, IssueKind, IssueState, choices_of
 from shopapi.core.ids import uuid7
 
 
 class SyncHead(models.Model):
-    """One row a shop: the counter of its commits. Every writer locks it first, so commit order is counter order.
+    """One row per shop: the counter of its commits. Every writer locks it first, so commit order is counter order.
 
     `epoch` rises when an operator restores a backup; below `horizon` tombstones have been dropped.
-    `safe_at` is the moment up to which a verified backup holds everything (null: there is none).
     """
 
     shop_id = models.UUIDField(primary_key=True)
     epoch = models.PositiveIntegerField(default=1)
     seq = models.BigIntegerField(default=0)
     horizon = models.BigIntegerField(default=0)
-    safe_at = models.DateTimeField(null=True)
 
 
 class SyncCommit(models.Model):
@@ -55,17 +54,12 @@ class Issue(models.Model):
     `theirs` is what the server holds, `ours` what the command wanted; neither is thrown away.
     """
 
-    class Kind(models.TextChoices):
-        CONFLICT = "conflict"
-        HELD = "held"
-
-    class State(models.TextChoices):
-        OPEN = "open"
-        RESOLVED = "resolved"
+    Kind = IssueKind
+    State = IssueState
 
     id = models.UUIDField(primary_key=True, default=uuid7)
     shop_id = models.UUIDField()
-    kind = models.CharField(max_length=10, choices=Kind)
+    kind = models.CharField(max_length=10, choices=choices_of(IssueKind))
     command_id = models.UUIDField(null=True)
     name = models.CharField(max_length=40)
     entity_kind = models.CharField(max_length=40)
@@ -73,8 +67,8 @@ class Issue(models.Model):
     theirs = models.JSONField(default=dict)
     ours = models.JSONField(default=dict)
     words = models.TextField()
-    state = models.CharField(max_length=10, choices=State, default=State.OPEN)
-    choice = models.CharField(max_length=10, default="", blank=True)
+    state = models.CharField(max_length=10, choices=choices_of(IssueState), default=IssueState.OPEN)
+    choice = models.CharField(max_length=10, default="", blank=True, choices=choices_of(IssueChoice))
     member_id = models.UUIDField(null=True)
     created_at = models.DateTimeField(db_default=Now())
     changed_at = models.DateTimeField(db_default=Now())
@@ -82,6 +76,8 @@ class Issue(models.Model):
 
 class AuditEvent(models.Model):
     """Who did what to which row, when. Only ever added to: the application may not change or remove one."""
+
+    append_only = True
 
     id = models.UUIDField(primary_key=True, default=uuid7)
     shop_id = models.UUIDField()
@@ -100,7 +96,7 @@ class AuditEvent(models.Model):
 
 
 class Outbox(models.Model):
-    """Work promised by a committed transaction. The task that does it marks it done in its own transaction."""
+    """A task to run after a committed transaction. It is marked done in the transaction of its effect, or failed."""
 
     id = models.UUIDField(primary_key=True, default=uuid7)
     shop_id = models.UUIDField()
@@ -110,16 +106,16 @@ class Outbox(models.Model):
     attempts = models.PositiveIntegerField(default=0)
     last_error = models.TextField(default="", blank=True)
     done_at = models.DateTimeField(null=True)
-    given_up_at = models.DateTimeField(null=True)
+    failed_at = models.DateTimeField(null=True, db_column="given_up_at")
     created_at = models.DateTimeField(db_default=Now())
 
     class Meta:
-        # The sweep looks only at what is still owed.
+        # The sweep reads pending rows only.
         indexes = (
             models.Index(
                 fields=["run_after"],
                 name="outbox_owed",
-                condition=models.Q(done_at__isnull=True, given_up_at__isnull=True),
+                condition=models.Q(done_at__isnull=True, failed_at__isnull=True),
             ),
         )
 

@@ -1,7 +1,7 @@
 """Exact money: integer minor units, and the few places where an exact figure becomes one.
 
 Figures between those places are `Fraction`, so nothing is rounded that a docstring does not name.
-Twin: `pwa/src/domain/money.ts`; both are held together by `tests/quotes/test_twin.py`.
+Twin: `pwa/src/domain/numbers/money.ts`; both are held together by `tests/quotes/test_twin.py`.
 """
 
 import re
@@ -10,7 +10,9 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
-Rounding = Literal["half_up", "half_down", "half_away"]
+from typing_extensions import TypeAliasType
+
+Rounding = TypeAliasType("Rounding", Literal["half_up", "half_down", "half_away"])
 """What becomes of exactly half a minor unit; anything else goes to the nearest.
 
 half_up    towards plus infinity (AU GST Act 9-90: "rounding 0.5 cents upwards")
@@ -18,15 +20,18 @@ half_down  towards zero, the half is disregarded (NZ Tax Administration / GST Ac
 half_away  away from zero, credits too (EN 16931, BR-CO-17)
 """
 
-NO_DIGITS = re.compile("BIF|CLP|DJF|GNF|ISK|JPY|KMF|KRW|PYG|RWF|UGX|VND|VUV|XAF|XOF|XPF")
+NO_DIGITS = re.compile("BIF|CLP|DJF|GNF|ISK|JPY|KMF|KRW|PYG|RWF|UGX|UYI|VND|VUV|XAF|XOF|XPF")
 THREE_DIGITS = re.compile("BHD|IQD|JOD|KWD|LYD|OMR|TND")
+FOUR_DIGITS = re.compile("CLF|UYW")
 
 
 def minor_digits(currency: str) -> int:
-    """How many decimal digits `currency` (three capitals) has, by ISO 4217: JPY 0, USD 2, KWD 3."""
+    """How many decimal digits `currency` (three capitals) has, by ISO 4217: JPY 0, USD 2, KWD 3, CLF 4."""
     if NO_DIGITS.fullmatch(currency):
         return 0
-    return 3 if THREE_DIGITS.fullmatch(currency) else 2
+    if THREE_DIGITS.fullmatch(currency):
+        return 3
+    return 4 if FOUR_DIGITS.fullmatch(currency) else 2
 
 
 def round_half(exact: Fraction, rounding: Rounding) -> int:

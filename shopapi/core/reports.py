@@ -13,8 +13,11 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from shopapi.core.actor import Actor
-from shopapi.core.http import PROBLEMS, Parameters, ShopView, parameters_of, table_file
-from shopapi.core.shape import Shape, plain
+from shopapi.core.http.csv import csv_response
+from shopapi.core.http.openapi import PROBLEMS, query_parameters
+from shopapi.core.http.views import ShopView
+from shopapi.core.parameters import Parameters
+from shopapi.core.schema import Schema, to_json
 
 TAGS = ["reports"]
 
@@ -30,9 +33,9 @@ class Report:
     path: str
     name: str
     summary: str
-    row: type[Shape]
+    row: type[Schema]
     reads: str
-    answer: Callable[[Actor, Any], Shape]
+    answer: Callable[[Actor, Any], Schema]
     asked: type[Parameters] = Parameters
     table: Callable[[Any], tuple[bytes, str]] | None = None
 
@@ -44,8 +47,8 @@ class Report:
             found.append(route(f"reports/{self.path}.csv", view, name=f"{self.path}_sheet"))
         return found
 
-    def read(self, view: ShopView, request: Request) -> Shape:
-        return self.answer(view.actor, self.asked.read(request))
+    def read(self, view: ShopView, request: Request) -> Schema:
+        return self.answer(view.actor, self.asked.read(request.query_params))
 
 
 def _answered(report: Report) -> type[ShopView]:
@@ -55,12 +58,12 @@ def _answered(report: Report) -> type[ShopView]:
         @extend_schema(
             operation_id=report.name,
             summary=report.summary,
-            parameters=parameters_of(report.asked),
+            parameters=query_parameters(report.asked),
             responses={200: report.row, **PROBLEMS},
             tags=TAGS,
         )
         def get(self, request: Request) -> Response:
-            return Response(plain(report.read(self, request)))
+            return Response(to_json(report.read(self, request)))
 
     return Answered
 
@@ -72,11 +75,11 @@ def _tabled(report: Report, table: Callable[[Any], tuple[bytes, str]]) -> type[S
         @extend_schema(
             operation_id=f"{report.path}_sheet",
             summary="The same as a table for a spreadsheet (CSV)",
-            parameters=parameters_of(report.asked),
+            parameters=query_parameters(report.asked),
             responses={(200, "text/csv"): OpenApiTypes.BINARY, **PROBLEMS},
             tags=TAGS,
         )
         def get(self, request: Request) -> HttpResponse:
-            return table_file(*table(report.read(self, request)))
+            return csv_response(*table(report.read(self, request)))
 
     return Tabled

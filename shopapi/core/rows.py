@@ -1,14 +1,34 @@
-"""Rows with ids minted elsewhere."""
+"""One row by its id: found, refused, removed. Ids are minted elsewhere."""
 
+from typing import TypeVar
 from uuid import UUID
 
 from django.db import IntegrityError, models
-from django.db.models import ProtectedError
+from django.db.models import ProtectedError, QuerySet
 from psycopg.errors import UniqueViolation
 
-from shopapi.core.errors import Conflict, FieldError
+from shopapi.core.actor import Actor
+from shopapi.core.errors import Conflict, FieldError, NotFound
 
-ID_TAKEN = "There is a row with this id already; take a new one."
+M = TypeVar("M", bound=models.Model)
+
+
+def row_for(model: type[M], actor: Actor, row_id: UUID, *, field: str = "id", lock: bool = True) -> M:
+    """The row of the actor's shop with this id, locked until the transaction ends. Raises NotFound, naming `field`.
+
+    A row of a table that is only added to is not locked: it never changes, and the database refuses the lock.
+    """
+    return row_among(model._default_manager.filter(shop_id=actor.shop_id), row_id, field=field, lock=lock)
+
+
+def row_among(rows: QuerySet[M], row_id: UUID, *, field: str = "id", lock: bool = True) -> M:
+    """As `row_for`, among the given rows: those that the actor may see, or rows with others that belong to them."""
+    if lock and not getattr(rows.model, "append_only", False):
+        rows = rows.select_for_update(of=("self",))
+    found = rows.filter(pk=row_id).first()
+    if found is None:
+        raise NotFound(str(rows.model._meta.verbose_name), row_id, field=field)
+    return found
 
 
 def takes_known_id(error: IntegrityError) -> bool:
@@ -18,8 +38,8 @@ def takes_known_id(error: IntegrityError) -> bool:
 
 
 def id_taken() -> Conflict:
-    """The refusal of an id that names a row already, in the same words whosever row it is."""
-    return Conflict("id_taken", ID_TAKEN, fields=[FieldError("id", "id_taken", ID_TAKEN)])
+    """The refusal of an id that names a row already: the same, whosever row it is."""
+    return Conflict("id_taken", fields=[FieldError("id", "id_taken")])
 
 
 def refuse_known_id(model: type[models.Model], row_id: UUID) -> None:
@@ -28,11 +48,14 @@ def refuse_known_id(model: type[models.Model], row_id: UUID) -> None:
         raise id_taken()
 
 
-def remove_row(row: models.Model, words: str) -> None:
-    """Delete a row that nothing points at, keeping its id on the instance; raise Conflict with `words` otherwise."""
+def remove_row(row: models.Model, message: str) -> None:
+    """Delete a row that nothing points at, keeping its id on the instance; raise Conflict `in_use` otherwise.
+
+    `message` is the code of the sentence that says by what it is used.
+    """
     row_id = row.pk
     try:
         row.delete()
     except ProtectedError:
-        raise Conflict("in_use", words) from None
+        raise Conflict("in_use", message=message) from None
     row.pk = row_id

@@ -2,19 +2,20 @@
 
 from django.db import models
 
-from shopapi.accounts.models import ShopOwned, WithinShop
+from shopapi.accounts.models import ShopForeignKey, ShopOwned
+from shopapi.core.fields import ERASED, personal
 
 
 class Customer(ShopOwned):
     """A person or business that brings machines. Archived rather than removed once there is work for them."""
 
-    name = models.CharField(max_length=120)
-    person = models.CharField(max_length=120, default="", blank=True)
-    phone = models.CharField(max_length=120, default="", blank=True)
-    phone_digits = models.CharField(max_length=120, default="", blank=True)
-    email = models.CharField(max_length=120, default="", blank=True)
-    address = models.TextField(default="", blank=True)
-    notes = models.TextField(default="", blank=True)
+    name = personal(models.CharField(max_length=120), instead=ERASED)
+    person = personal(models.CharField(max_length=120, default="", blank=True))
+    phone = personal(models.CharField(max_length=120, default="", blank=True))
+    phone_digits = personal(models.CharField(max_length=120, default="", blank=True))
+    email = personal(models.CharField(max_length=120, default="", blank=True))
+    address = personal(models.TextField(default="", blank=True))
+    notes = personal(models.TextField(default="", blank=True))
     tax_exempt = models.BooleanField(default=False)
     exempt_reason = models.CharField(max_length=120, default="", blank=True)
     archived = models.BooleanField(default=False)
@@ -30,12 +31,12 @@ class Customer(ShopOwned):
 class Site(ShopOwned):
     """A place of a customer: position, gate, slope, dog, key."""
 
-    customer = WithinShop(Customer, related_name="sites")
-    label = models.CharField(max_length=120)
-    address = models.TextField(default="", blank=True)
-    lat = models.DecimalField(max_digits=9, decimal_places=6, null=True)
-    lon = models.DecimalField(max_digits=9, decimal_places=6, null=True)
-    access_notes = models.TextField(default="", blank=True)
+    customer = ShopForeignKey(Customer, related_name="sites")
+    label = personal(models.CharField(max_length=120), instead=ERASED)
+    address = personal(models.TextField(default="", blank=True))
+    lat = personal(models.DecimalField(max_digits=9, decimal_places=6, null=True))
+    lon = personal(models.DecimalField(max_digits=9, decimal_places=6, null=True))
+    access_notes = personal(models.TextField(default="", blank=True))
 
     class Meta:
         constraints = (

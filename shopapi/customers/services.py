@@ -6,16 +6,15 @@ from shopapi.core.audit import record
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row
 from shopapi.core.errors import FieldError, Invalid
-from shopapi.core.rows import refuse_known_id, remove_row
-from shopapi.core.shape import Edit, Target
-from shopapi.customers import queries
+from shopapi.core.rows import refuse_known_id, remove_row, row_for
+from shopapi.core.schema import Edit, Target
 from shopapi.customers.models import Customer, Site
 from shopapi.customers.rules.customer import CustomerFields, NewCustomer, NewSite, SiteFields, digits_of
 
 POSITION = ("lat", "lon")
 
 
-@command(needs=Permission.MANAGE_CUSTOMERS)
+@command(needs=Permission.MANAGE_CUSTOMERS, creates_row=True)
 def add_customer(*, actor: Actor, data: NewCustomer) -> Customer:
     """Write down who pays."""
     refuse_known_id(Customer, data.id)
@@ -25,10 +24,10 @@ def add_customer(*, actor: Actor, data: NewCustomer) -> Customer:
 
 
 @command(needs=Permission.MANAGE_CUSTOMERS)
-def edit_customer(*, actor: Actor, data: Edit) -> Customer:
+def edit_customer(*, actor: Actor, data: Edit[CustomerFields]) -> Customer:
     """Change what is known of a customer."""
-    customer = queries.customer_for(actor, data.id, field="id")
-    edit_row(actor=actor, kind="customer", row=customer, edit=data, fields=CustomerFields)
+    customer = row_for(Customer, actor, data.id)
+    edit_row(actor=actor, kind="customer", row=customer, edit=data)
     digits = digits_of(customer.phone)
     if digits != customer.phone_digits:
         customer.phone_digits = digits
@@ -36,20 +35,20 @@ def edit_customer(*, actor: Actor, data: Edit) -> Customer:
     return customer
 
 
-@command(needs=Permission.MANAGE_CUSTOMERS)
+@command(needs=Permission.MANAGE_CUSTOMERS, deletes_row=True)
 def remove_customer(*, actor: Actor, data: Target) -> Customer:
     """Remove a customer who has nothing here yet."""
-    customer = queries.customer_for(actor, data.id, field="id")
-    remove_row(customer, "This customer has sites, machines or jobs; archive them instead.")
+    customer = row_for(Customer, actor, data.id)
+    remove_row(customer, "customer_in_use")
     record(actor, "customer removed", ("customer", data.id), name=customer.name)
     return customer
 
 
-@command(needs=Permission.MANAGE_CUSTOMERS)
+@command(needs=Permission.MANAGE_CUSTOMERS, creates_row=True)
 def add_site(*, actor: Actor, data: NewSite) -> Site:
     """Write down a place of a customer."""
     refuse_known_id(Site, data.id)
-    queries.customer_for(actor, data.customer_id)
+    row_for(Customer, actor, data.customer_id, field="customer_id")
     _check_position(data.lat, data.lon)
     site = Site.objects.create(shop_id=actor.shop_id, **data.model_dump())
     record(actor, "site added", ("site", site.id))
@@ -57,21 +56,21 @@ def add_site(*, actor: Actor, data: NewSite) -> Site:
 
 
 @command(needs=Permission.MANAGE_CUSTOMERS)
-def edit_site(*, actor: Actor, data: Edit) -> Site:
+def edit_site(*, actor: Actor, data: Edit[SiteFields]) -> Site:
     """Change what is known of a place."""
-    site = queries.site_for(actor, data.id, field="id")
+    site = row_for(Site, actor, data.id)
     if ("lat" in data.set) != ("lon" in data.set):
         _refuse_half_position()
     if "lat" in data.set:
         _check_position(data.set["lat"], data.set["lon"])
-    return edit_row(actor=actor, kind="site", row=site, edit=data, fields=SiteFields, together=POSITION)
+    return edit_row(actor=actor, kind="site", row=site, edit=data, together=POSITION)
 
 
-@command(needs=Permission.MANAGE_CUSTOMERS)
+@command(needs=Permission.MANAGE_CUSTOMERS, deletes_row=True)
 def remove_site(*, actor: Actor, data: Target) -> Site:
     """Remove a place that no job uses."""
-    site = queries.site_for(actor, data.id, field="id")
-    remove_row(site, "A job uses this site; leave it.")
+    site = row_for(Site, actor, data.id)
+    remove_row(site, "site_in_use")
     record(actor, "site removed", ("site", data.id), label=site.label)
     return site
 
@@ -82,5 +81,4 @@ def _check_position(lat: object, lon: object) -> None:
 
 
 def _refuse_half_position() -> None:
-    words = "Give both latitude and longitude, or neither."
-    raise Invalid("invalid", words, fields=[FieldError("lat", "half_position", words)])
+    raise Invalid("invalid", fields=[FieldError("lat", "half_position")])

@@ -7,9 +7,15 @@ from typing import Any
 from django.contrib.postgres.fields import ArrayField
 from django.db import models
 
-from shopapi.accounts.models import Member, ShopOwned, WithinShop
+from shopapi.accounts.models import Device, Member, ShopForeignKey, ShopOwned
+from shopapi.core.enums import choices_of
+from shopapi.core.fields import personal
 from shopapi.customers.models import Site
-from shopapi.dispatch.rules.states import PLAN_TRANSITIONS, RUN_TRANSITIONS, STOP_TRANSITIONS
+from shopapi.dispatch.rules.schemas.hand_over import Fuel, MeterDoubt
+from shopapi.dispatch.rules.schemas.plan import PlanCause
+from shopapi.dispatch.rules.schemas.printout import PrintoutKind, PrintoutState
+from shopapi.dispatch.rules.schemas.stop import Failure, Need, Priority, StopKind
+from shopapi.dispatch.rules.states import PlanState, RunState, StopState
 from shopapi.documents.models import Document
 from shopapi.jobs.models import Job
 from shopapi.machines.models import MeterReading
@@ -53,22 +59,27 @@ class Yard(ShopOwned):
 
 
 class Rig(ShopOwned):
-    """One truck with its trailer. `deck`, `trailer` and `truck` are figures as `rules.records` has them.
+    """One truck with its trailer. `deck`, `trailer` and `truck` are figures as `rules.schemas` has them.
 
     Leaves by `active`, never by deletion. `out_at`: broken down since then.
     """
 
     name = models.CharField(max_length=120)
-    driver = WithinShop(Member, related_name="rigs", null=True)
+    driver = ShopForeignKey(Member, related_name="rigs", null=True)
     crew = models.PositiveSmallIntegerField()
     payload_kg = models.PositiveIntegerField()
+    payload_typed = models.CharField(max_length=20, default="", blank=True)
     deck = models.JSONField()
     trailer = models.JSONField(null=True)
     truck = models.JSONField(null=True)
     winch = models.BooleanField(default=False)
     ramp_length_cm = models.PositiveIntegerField(null=True)
+    ramp_length_typed = models.CharField(max_length=20, default="", blank=True)
     ramp_full_width = models.BooleanField(default=False)
     straps = models.PositiveSmallIntegerField(null=True)
+    strap_wll_kg = models.PositiveIntegerField(null=True)
+    strap_wll_typed = models.CharField(max_length=20, default="", blank=True)
+    straps_cross = models.BooleanField(default=False)
     home_lat = models.DecimalField(max_digits=9, decimal_places=6, null=True)
     home_lon = models.DecimalField(max_digits=9, decimal_places=6, null=True)
     shift_opens = models.CharField(max_length=5)
@@ -99,15 +110,15 @@ class PlanRequest(ShopOwned):
     of them still hold. `driver`: only this member's run may change.
     """
 
-    asked_by = WithinShop(Member, related_name="+", null=True)
-    driver = WithinShop(Member, related_name="+", null=True)
+    asked_by = ShopForeignKey(Member, related_name="+", null=True)
+    driver = ShopForeignKey(Member, related_name="+", null=True)
     days = ArrayField(models.DateField())
     seed = models.PositiveIntegerField()
     seconds = models.PositiveSmallIntegerField()
     rounds = models.PositiveIntegerField(null=True)
     from_now = models.BooleanField(default=False)
-    cause = models.CharField(max_length=9, default="asked")
-    state = models.CharField(max_length=9, default="waiting", choices=[(s, s) for s in PLAN_TRANSITIONS])
+    cause = models.CharField(max_length=9, default="asked", choices=choices_of(PlanCause))
+    state = models.CharField(max_length=9, default="waiting", choices=choices_of(PlanState))
     permille = models.PositiveSmallIntegerField(default=0)
     answer = models.JSONField(null=True)
     error = models.TextField(default="", blank=True)
@@ -126,13 +137,13 @@ class PlanRequest(ShopOwned):
 class Run(ShopOwned):
     """One outing of a rig on a day. Its stops name it; what is figured here is of their order when it was last checked.
 
-    `cautions`, `margins`, `decks` and `legs` are rows as `rules.records` has them.
+    `cautions`, `margins`, `decks` and `legs` are rows as `rules.schemas` has them.
     """
 
-    rig = WithinShop(Rig, related_name="runs")
-    driver = WithinShop(Member, related_name="runs", null=True)
+    rig = ShopForeignKey(Rig, related_name="runs")
+    driver = ShopForeignKey(Member, related_name="runs", null=True)
     day = models.DateField()
-    state = models.CharField(max_length=9, default="planned", choices=[(s, s) for s in RUN_TRANSITIONS])
+    state = models.CharField(max_length=9, default="planned", choices=choices_of(RunState))
     leaves_at = models.DateTimeField(null=True)
     home_at = models.DateTimeField(null=True)
     started_at = models.DateTimeField(null=True)
@@ -143,7 +154,7 @@ class Run(ShopOwned):
     margins = models.JSONField(default=list)
     decks = models.JSONField(default=list)
     legs = models.JSONField(default=list)
-    plan = WithinShop(PlanRequest, related_name="runs", null=True)
+    plan = ShopForeignKey(PlanRequest, related_name="runs", null=True)
 
     class Meta:
         constraints = (
@@ -168,26 +179,26 @@ class Stop(ShopOwned):
     the machine stands there and not at the site; `from_rig`: on the deck of that rig, which broke down.
     """
 
-    job = WithinShop(Job, related_name="stops")
-    kind = models.CharField(max_length=6)
-    site = WithinShop(Site, related_name="stops")
-    lat = models.DecimalField(max_digits=9, decimal_places=6, null=True)
-    lon = models.DecimalField(max_digits=9, decimal_places=6, null=True)
-    place = models.CharField(max_length=120, default="", blank=True)
+    job = ShopForeignKey(Job, related_name="stops")
+    kind = models.CharField(max_length=6, choices=choices_of(StopKind))
+    site = ShopForeignKey(Site, related_name="stops")
+    lat = personal(models.DecimalField(max_digits=9, decimal_places=6, null=True))
+    lon = personal(models.DecimalField(max_digits=9, decimal_places=6, null=True))
+    place = personal(models.CharField(max_length=120, default="", blank=True))
     windows = models.JSONField(default=list)
     service_minutes = models.PositiveSmallIntegerField(null=True)
-    needs = ArrayField(models.CharField(max_length=10), default=list)
-    priority = models.CharField(max_length=5, default="usual")
+    needs = ArrayField(models.CharField(max_length=10, choices=choices_of(Need)), default=list)
+    priority = models.CharField(max_length=5, default="usual", choices=choices_of(Priority))
     earliest_on = models.DateField(null=True)
     promised_on = models.DateField(null=True)
     wait_until = models.DateField(null=True)
     by_daylight = models.BooleanField(default=False)
-    notes = models.TextField(default="", blank=True)
-    pin_rig = WithinShop(Rig, related_name="+", null=True)
+    notes = personal(models.TextField(default="", blank=True))
+    pin_rig = ShopForeignKey(Rig, related_name="+", null=True)
     pin_at = models.DateTimeField(null=True)
-    pin_after = WithinShop("self", related_name="+", null=True)
-    state = models.CharField(max_length=8, default="asked", choices=[(s, s) for s in STOP_TRANSITIONS])
-    run = WithinShop(Run, related_name="stops", null=True)
+    pin_after = ShopForeignKey("self", related_name="+", null=True)
+    state = models.CharField(max_length=8, default="asked", choices=choices_of(StopState))
+    run = ShopForeignKey(Run, related_name="stops", null=True)
     trip = models.PositiveSmallIntegerField(default=0)
     position = models.PositiveSmallIntegerField(default=0)
     arrives_from = models.DateTimeField(null=True)
@@ -199,11 +210,11 @@ class Stop(ShopOwned):
     told_at = models.DateTimeField(null=True)
     arrived_at = models.DateTimeField(null=True)
     left_at = models.DateTimeField(null=True)
-    failure = models.CharField(max_length=17, default="", blank=True)
-    failure_note = models.TextField(default="", blank=True)
+    failure = models.CharField(max_length=17, default="", blank=True, choices=choices_of(Failure))
+    failure_note = personal(models.TextField(default="", blank=True))
     failed_at = models.DateTimeField(null=True)
-    again_of = WithinShop("self", related_name="again", null=True)
-    from_rig = WithinShop(Rig, related_name="+", null=True)
+    again_of = ShopForeignKey("self", related_name="again", null=True)
+    from_rig = ShopForeignKey(Rig, related_name="+", null=True)
 
     class Meta:
         constraints = (
@@ -241,16 +252,18 @@ class Stop(ShopOwned):
 class HandOver(ShopOwned):
     """What both sides saw when a machine changed hands. Only ever added to: a second look is a second row."""
 
-    stop = WithinShop(Stop, related_name="hand_overs")
-    job = WithinShop(Job, related_name="hand_overs")
-    kind = models.CharField(max_length=6)
+    append_only = True
+
+    stop = ShopForeignKey(Stop, related_name="hand_overs")
+    job = ShopForeignKey(Job, related_name="hand_overs")
+    kind = models.CharField(max_length=6, choices=choices_of(StopKind))
     at = models.DateTimeField()
-    member = WithinShop(Member, related_name="+", null=True)
+    member = ShopForeignKey(Member, related_name="+", null=True)
     condition = models.JSONField(default=list)
-    reading = WithinShop(MeterReading, related_name="+", null=True)
-    meter_doubt = models.CharField(max_length=8, default="", blank=True)
+    reading = ShopForeignKey(MeterReading, related_name="+", null=True)
+    meter_doubt = models.CharField(max_length=8, default="", blank=True, choices=choices_of(MeterDoubt))
     keys = models.CharField(max_length=120, default="", blank=True)
-    fuel = models.CharField(max_length=8, default="unknown")
+    fuel = models.CharField(max_length=8, default="unknown", choices=choices_of(Fuel))
     accessories = models.TextField(default="", blank=True)
     runs = models.BooleanField(null=True)
     made_safe = ArrayField(models.CharField(max_length=60), default=list)
@@ -260,14 +273,16 @@ class HandOver(ShopOwned):
     signer_name = models.CharField(max_length=120, default="", blank=True)
     digest = models.CharField(max_length=64, null=True)
     matches = models.BooleanField(null=True)
-    signature = WithinShop(Signature, related_name="+", null=True)
+    signature = ShopForeignKey(Signature, related_name="+", null=True)
 
 
 class DrivenLeg(ShopOwned):
     """A leg as it was driven, beside what the rule says of it: what the shop's speeds are learned from."""
 
-    run = WithinShop(Run, related_name="driven")
-    stop = WithinShop(Stop, related_name="+")
+    append_only = True
+
+    run = ShopForeignKey(Run, related_name="driven")
+    stop = ShopForeignKey(Stop, related_name="+")
     from_lat = models.DecimalField(max_digits=9, decimal_places=6)
     from_lon = models.DecimalField(max_digits=9, decimal_places=6)
     to_lat = models.DecimalField(max_digits=9, decimal_places=6)
@@ -280,9 +295,13 @@ class DrivenLeg(ShopOwned):
 
 
 class CalendarFeed(ShopOwned):
-    """A member's calendar address. Only the hash of its secret is kept."""
+    """A member's calendar address. Only the hash of its secret is kept.
 
-    member = WithinShop(Member, related_name="calendars")
+    `device`: the phone that it was opened on and that knows it; without that phone it shows nothing.
+    """
+
+    member = ShopForeignKey(Member, related_name="calendars")
+    device = ShopForeignKey(Device, related_name="+", null=True)
     digest = models.CharField(max_length=64)
     revoked_at = models.DateTimeField(null=True)
 
@@ -293,13 +312,13 @@ class Printout(ShopOwned):
     What it shows is of the moment it was made; a new one is a new row.
     """
 
-    kind = models.CharField(max_length=9)
-    run = WithinShop(Run, related_name="printouts", null=True)
-    hand_over = WithinShop(HandOver, related_name="printouts", null=True)
+    kind = models.CharField(max_length=9, choices=choices_of(PrintoutKind))
+    run = ShopForeignKey(Run, related_name="printouts", null=True)
+    hand_over = ShopForeignKey(HandOver, related_name="printouts", null=True)
     machine_ids = ArrayField(models.UUIDField(), default=list)
-    state = models.CharField(max_length=7, default="waiting")
+    state = models.CharField(max_length=7, default="waiting", choices=choices_of(PrintoutState))
     reason = models.TextField(default="", blank=True)
-    document = WithinShop(Document, related_name="+", null=True)
+    document = ShopForeignKey(Document, related_name="+", null=True)
 
     class Meta:
         constraints = (

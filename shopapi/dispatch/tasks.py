@@ -9,9 +9,9 @@ from celery import shared_task
 from shopapi.accounts.queries import every_shop, system_actor
 from shopapi.core.background import claimed, in_each_shop
 from shopapi.core.clock import now
-from shopapi.core.feed import lock_head
+from shopapi.core.feed import lock_shop
 from shopapi.core.tenancy import in_shop
-from shopapi.dispatch.services import figuring, learning, making, printing
+from shopapi.dispatch.services import learned_times, plan_execution, printouts, run_metrics
 
 log = logging.getLogger("shopapi.dispatch")
 
@@ -25,7 +25,7 @@ def make_plan(shop_id: str, outbox_id: str) -> None:
     with claimed(shop_id, outbox_id) as args:
         plan_id = None if args is None else UUID(args["plan_id"])
     if plan_id is not None:
-        making.make_plan(shop_id=UUID(shop_id), plan_id=plan_id)
+        plan_execution.execute_plan_request(shop_id=UUID(shop_id), plan_id=plan_id)
 
 
 @shared_task(name="dispatch.give_up_plans", soft_time_limit=50, time_limit=60, ignore_result=True)
@@ -36,8 +36,8 @@ def give_up_plans() -> None:
 
 def _give_up_plans(shop_id: UUID) -> None:
     with in_shop(shop_id):
-        lock_head(shop_id)
-        lost = making.give_up_plans(actor=system_actor(shop_id), before=now() - SILENT)
+        lock_shop(shop_id)
+        lost = plan_execution.give_up_plans(actor=system_actor(shop_id), before=now() - SILENT)
     if lost:
         log.warning("%s plans were lost with their worker", lost)
 
@@ -47,7 +47,7 @@ def make_printout(shop_id: str, outbox_id: str) -> None:
     """Make one sheet or page of tags."""
     with claimed(shop_id, outbox_id) as args:
         if args is not None:
-            printing.make_printout(actor=system_actor(UUID(shop_id)), printout_id=UUID(args["printout_id"]))
+            printouts.make_printout(actor=system_actor(UUID(shop_id)), printout_id=UUID(args["printout_id"]))
 
 
 @shared_task(name="dispatch.learn_from_days", soft_time_limit=240, time_limit=300, ignore_result=True)
@@ -58,8 +58,8 @@ def learn_from_days() -> None:
 
 def _learn_from_days(shop_id: UUID) -> None:
     with in_shop(shop_id):
-        lock_head(shop_id)
-        learning.learn(actor=system_actor(shop_id))
+        lock_shop(shop_id)
+        learned_times.update_learned_times(actor=system_actor(shop_id))
 
 
 @shared_task(name="dispatch.figure_run", soft_time_limit=60, time_limit=90, ignore_result=True)
@@ -67,4 +67,4 @@ def figure_run(shop_id: str, outbox_id: str) -> None:
     """Check one run that was put together by hand."""
     with claimed(shop_id, outbox_id) as args:
         if args is not None:
-            figuring.figure_run(actor=system_actor(UUID(shop_id)), run_id=UUID(args["run_id"]))
+            run_metrics.recompute_run_metrics(actor=system_actor(UUID(shop_id)), run_id=UUID(args["run_id"]))

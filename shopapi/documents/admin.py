@@ -1,9 +1,9 @@
 from django.contrib import admin
 
-from shopapi.core.backstage import Table
+from shopapi.core.admin_base import ReadOnlyModelAdmin
 from shopapi.documents.models import Document
 
 
 @admin.register(Document)
-class DocumentTable(Table):
+class DocumentAdmin(ReadOnlyModelAdmin):
     list_display = ("created_at", "media_type", "size", "sha256")

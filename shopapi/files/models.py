@@ -1,40 +1,39 @@
-"""Pictures of what was found, and the bytes of them that are still on their way."""
+"""Attachments (pictures) and their uploads."""
 
 from django.db import models
 
-from shopapi.accounts.models import Member, ShopOwned, WithinShop
-from shopapi.files.rules import AttachmentState
+from shopapi.accounts.models import Member, ShopForeignKey, ShopOwned
+from shopapi.core.enums import choices_of
+from shopapi.files.rules import About, AttachmentState
 
 
 class Attachment(ShopOwned):
-    """A picture of something, named by kind and id: the apps that own those things stand above this one.
+    """A picture of a row, named by kind and id, because the apps that own those rows stand above this one.
 
-    `sha256` and `bytes` are of what the phone sends; what is kept and shown is made anew from it.
+    `sha256` and `bytes` are those of the uploaded file; the stored picture is processed from it.
     """
 
-    about_kind = models.CharField(max_length=10)
+    about_kind = models.CharField(max_length=10, choices=choices_of(About))
     about_id = models.UUIDField()
     caption = models.TextField(default="", blank=True)
     taken_at = models.DateTimeField()
     sha256 = models.CharField(max_length=64)
     bytes = models.PositiveIntegerField()
-    state = models.CharField(
-        max_length=8, default=AttachmentState.WAITING, choices=[(s.value, s.value) for s in AttachmentState]
-    )
+    state = models.CharField(max_length=8, default=AttachmentState.WAITING, choices=choices_of(AttachmentState))
     reason = models.TextField(default="", blank=True)
     width = models.PositiveIntegerField(null=True)
     height = models.PositiveIntegerField(null=True)
-    added_by = WithinShop(Member, related_name="+", null=True)
+    added_by = ShopForeignKey(Member, related_name="+", null=True)
 
     class Meta:
-        # The pictures of one thing.
+        # The pictures of one row.
         indexes = (models.Index(fields=["shop", "about_kind", "about_id"], name="attachment_by_subject"),)
 
 
 class Upload(ShopOwned):
-    """How far the bytes of one attachment have come. Gone once they were made into a picture."""
+    """The open upload of one attachment and its offset. Deleted once the picture is processed."""
 
-    attachment = WithinShop(Attachment, related_name="uploads")
+    attachment = ShopForeignKey(Attachment, related_name="uploads")
     offset = models.PositiveIntegerField(default=0)
     expires_at = models.DateTimeField()
 
@@ -43,7 +42,7 @@ class Upload(ShopOwned):
 
 
 class UploadDay(ShopOwned):
-    """How many bytes a shop has sent on a day of its own, whatever became of them."""
+    """How many bytes a shop has uploaded on a day (in its own time zone), discarded ones included."""
 
     day = models.DateField()
     bytes = models.PositiveBigIntegerField(default=0)
@@ -59,7 +58,7 @@ class UploadPart(ShopOwned):
     and every web process sees them.
     """
 
-    upload = WithinShop(Upload, related_name="parts", on_delete=models.CASCADE)
+    upload = ShopForeignKey(Upload, related_name="parts", on_delete=models.CASCADE)
     offset = models.PositiveIntegerField()
     content = models.BinaryField()
 

@@ -1,31 +1,40 @@
-"""Shapes of attachments and of their uploads, and what a picture may be."""
+"""Schemas of attachments, limits on pictures, and headers of the tus protocol."""
 
 import base64
 import binascii
 from collections.abc import Mapping
-from enum import StrEnum
 from typing import Annotated, Literal
 from uuid import UUID
 
 from pydantic import AwareDatetime, Field
+from typing_extensions import TypeAliasType
 
-from shopapi.core.shape import Aside, Moment, Row, Shape
+from shopapi.core.enums import TextEnum
+from shopapi.core.schema import Moment, OptionalText, Row, Schema
 
-About = Literal["finding", "machine", "job", "stop", "part"]
+About = TypeAliasType("About", Literal["finding", "machine", "job", "stop", "part"])
 Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 
-MOST_BYTES = 20 * 1024 * 1024
-MOST_BYTES_AT_ONCE = 1024 * 1024
-MOST_PIXELS = 50_000_000
-# A camera's JPEG is built up in one pass over the picture, one for the web in about ten.
-MOST_SCANS = 100
-LONGEST_SIDE = 2048
-LONGEST_SIDE_SMALL = 320
-DAYS_KEPT_UNFINISHED = 14
+MAX_BYTES = 20 * 1024 * 1024
+MAX_CHUNK_BYTES = 1024 * 1024
+# A phone's camera makes 12 to 27 million pixels by default; the app sends none above MAX_SIDE. The WebP decoder needs
+# three times the memory of the others.
+MAX_PIXELS: Mapping[str, int] = {"JPEG": 30_000_000, "PNG": 30_000_000, "HEIF": 30_000_000, "WEBP": 16_000_000}
+# A baseline JPEG is decoded at a fraction of its size: one of 50 million pixels costs no more than others do.
+MAX_PIXELS_SCALED_DECODING = 52_000_000
+# A camera's JPEG has one scan, a progressive one about ten.
+MAX_SCANS = 100
+MAX_SCANNED_PIXELS = 400_000_000
+# Above RATIO_CHECK_PIXELS: a byte of a photograph holds 1 to 60 pixels, a byte of a decompression bomb thousands.
+RATIO_CHECK_PIXELS = 12_500_000
+MAX_PIXELS_PER_BYTE = 250
+MAX_SIDE = 2048
+THUMBNAIL_SIDE = 320
+UPLOAD_EXPIRY_DAYS = 14
 
 
-class AttachmentState(StrEnum):
-    """waiting: its bytes are not all here. received: they are, and are being made clean. ready, refused: done."""
+class AttachmentState(TextEnum):
+    """waiting: bytes are missing. received: complete, not processed yet. ready, refused: processed."""
 
     WAITING = "waiting"
     RECEIVED = "received"
@@ -33,17 +42,16 @@ class AttachmentState(StrEnum):
     REFUSED = "refused"
 
 
-class AttachmentFields(Shape):
+class AttachmentFields(Schema):
     """What may be edited of an attachment."""
 
-    caption: Aside = ""
+    caption: OptionalText = ""
 
 
 class AttachmentRecord(AttachmentFields):
-    """A picture that was taken, of what, and the SHA-256 and size of the bytes that will follow.
+    """A picture that was taken, what it is of, and the SHA-256 and size of its bytes, which are uploaded later.
 
-    The words come first: the bytes are sent apart, later, and nothing waits for them. What it is of may not be
-    known here yet, so `about_id` is kept as it comes.
+    The row it is about may not exist yet, so `about_id` is not looked up.
     """
 
     id: UUID
@@ -51,11 +59,11 @@ class AttachmentRecord(AttachmentFields):
     about_id: UUID
     taken_at: Moment
     sha256: Digest
-    bytes: Annotated[int, Field(ge=1, le=MOST_BYTES)]
+    bytes: Annotated[int, Field(ge=1, le=MAX_BYTES)]
 
 
 class AttachmentRow(Row):
-    """An attachment as devices see it. `width` and `height` are those of the clean picture, in pixels."""
+    """An attachment as devices see it. `width` and `height` are those of the processed picture, in pixels."""
 
     about_kind: About
     about_id: UUID
@@ -63,7 +71,7 @@ class AttachmentRow(Row):
     taken_at: AwareDatetime
     sha256: str
     bytes: int
-    state: Literal["waiting", "received", "ready", "refused"]
+    state: AttachmentState
     reason: str
     width: int | None
     height: int | None
@@ -74,14 +82,37 @@ REFUSALS: Mapping[str, str] = {
     "no_picture": "This is not a picture that can be taken here; send JPEG, PNG, WebP or HEIC.",
     "damaged": "This picture is damaged: it ends too early or holds what no picture holds. Take it again.",
     "too_many_scans": "This picture is built up in more passes than any camera makes; send it as an ordinary JPEG.",
-    "too_many_pixels": f"This picture has more than {MOST_PIXELS // 1_000_000} million pixels; send a smaller one.",
+    "too_many_pixels": (
+        "This picture has too many pixels: 52 million are the most as an ordinary JPEG, 16 million as WebP, "
+        "30 million otherwise. Send a smaller one."
+    ),
+    "unfolds_too_far": "This file is tiny for the size that its picture says; send the picture smaller.",
 }
 
 
-def scaled(width: int, height: int, longest: int) -> tuple[int, int]:
-    """The size with its longest side at most `longest` pixels, in the same shape; never enlarged, never 0.
+def picture_refusal_code(
+    kind: str, width: int, height: int, *, size: int, scans: int = 1, scaled_decoding: bool = False
+) -> str | None:
+    """Why a picture is refused before decoding, judged by its header: it would cost too much. None if it is decoded.
 
-    >>> scaled(4000, 3000, 2048), scaled(300, 200, 2048), scaled(9000, 2, 320)
+    `kind`: a key of `MAX_PIXELS`; `size`: of the file in bytes; `scans`: scans of a JPEG, embedded previews included;
+    `scaled_decoding`: it can be decoded at a fraction of its size.
+    """
+    pixels = width * height
+    if pixels > (MAX_PIXELS_SCALED_DECODING if scaled_decoding else MAX_PIXELS[kind]):
+        return "too_many_pixels"
+    # Each scan costs as much as all pixels and few bytes: a small file could take hours to decode.
+    if scans > MAX_SCANS or scans * pixels > MAX_SCANNED_PIXELS:
+        return "too_many_scans"
+    if not scaled_decoding and pixels > RATIO_CHECK_PIXELS and pixels > size * MAX_PIXELS_PER_BYTE:
+        return "unfolds_too_far"
+    return None
+
+
+def fit_within(width: int, height: int, longest: int) -> tuple[int, int]:
+    """The size scaled so that its longest side is at most `longest` pixels; never enlarged, never 0.
+
+    >>> fit_within(4000, 3000, 2048), fit_within(300, 200, 2048), fit_within(9000, 2, 320)
     ((2048, 1536), (300, 200), (320, 1))
     """
     most = max(width, height)

@@ -7,50 +7,52 @@ from celery import shared_task
 
 from shopapi.accounts.queries import every_shop, system_actor
 from shopapi.core.background import claimed, in_each_shop
-from shopapi.core.errors import Unavailable
-from shopapi.core.feed import lock_head
+from shopapi.core.errors import Unavailable, pack
+from shopapi.core.feed import lock_shop
 from shopapi.core.tenancy import in_shop
-from shopapi.files.services import cleaning, uploading
+from shopapi.files.services import picture_processing, uploads
 
 log = logging.getLogger("shopapi.files")
 
 
 @shared_task(name="files.clean_picture", soft_time_limit=60, time_limit=90, ignore_result=True)
 def clean_picture(shop_id: str, outbox_id: str) -> None:
-    """Make one picture of the bytes that came."""
+    """Process one uploaded picture."""
     actor = system_actor(UUID(shop_id))
     args = None
     try:
         with claimed(shop_id, outbox_id) as args:
             if args is not None:
-                cleaning.clean_attachment(actor=actor, attachment_id=UUID(args["attachment_id"]))
+                picture_processing.process_picture(actor=actor, attachment_id=UUID(args["attachment_id"]))
     except Unavailable as trouble:
         if args is not None:
             with in_shop(UUID(shop_id)):
-                lock_head(UUID(shop_id))
-                cleaning.note_trouble(actor=actor, words=trouble.words, attachment_id=UUID(args["attachment_id"]))
+                lock_shop(UUID(shop_id))
+                picture_processing.note_processing_problem(
+                    actor=actor, words=pack(trouble.reason), attachment_id=UUID(args["attachment_id"])
+                )
         raise
 
 
 @shared_task(name="files.forget_pictures", soft_time_limit=30, time_limit=60, ignore_result=True)
 def forget_pictures(shop_id: str, outbox_id: str) -> None:
-    """Delete what a removed attachment has left in the storage."""
+    """Delete the stored pictures of a removed attachment."""
     with claimed(shop_id, outbox_id) as args:
         if args is not None:
-            cleaning.forget_pictures(args["keys"])
+            picture_processing.delete_pictures(args["keys"])
 
 
 @shared_task(name="files.tidy_uploads", soft_time_limit=240, time_limit=300, ignore_result=True)
 def tidy_uploads() -> None:
-    """In each shop, forget uploads that nobody goes on with, and try again what could not be made."""
+    """In each shop, delete expired uploads and retry failed processing."""
     in_each_shop(every_shop(), _tidy_uploads)
 
 
 def _tidy_uploads(shop_id: UUID) -> None:
     actor = system_actor(shop_id)
     with in_shop(shop_id):
-        lock_head(shop_id)
-        dropped = uploading.drop_stale_uploads(actor=actor)
-        cleaning_again = uploading.promise_again(actor=actor)
-    if dropped or cleaning_again:
-        log.info("%s stale uploads dropped, %s pictures tried again", dropped, cleaning_again)
+        lock_shop(shop_id)
+        dropped = uploads.drop_stale_uploads(actor=actor)
+        requeued = uploads.requeue_failed_pictures(actor=actor)
+    if dropped or requeued:
+        log.info("%s stale uploads dropped, %s pictures tried again", dropped, requeued)

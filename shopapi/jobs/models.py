@@ -4,9 +4,11 @@ from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models.functions import Now
 
-from shopapi.accounts.models import Member, ShopOwned, WithinShop
+from shopapi.accounts.models import Member, ShopForeignKey, ShopOwned
+from shopapi.core.enums import choices_of
+from shopapi.core.fields import ERASED, personal
 from shopapi.customers.models import Customer, Site
-from shopapi.jobs.rules import Decision, FindingRank, Stage
+from shopapi.jobs.rules import Decision, FindingRank, Stage, Waits
 from shopapi.machines.models import Machine
 
 
@@ -18,13 +20,13 @@ class Job(ShopOwned):
 
     number = models.CharField(max_length=20, null=True)
     mark = models.CharField(max_length=20, default="", blank=True)
-    customer = WithinShop(Customer, related_name="jobs")
-    machine = WithinShop(Machine, related_name="jobs")
-    site = WithinShop(Site, related_name="jobs", null=True, blank=True)
-    stage = models.CharField(max_length=10, default=Stage.INTAKE, choices=[(s.value, s.value) for s in Stage])
+    customer = ShopForeignKey(Customer, related_name="jobs")
+    machine = ShopForeignKey(Machine, related_name="jobs")
+    site = ShopForeignKey(Site, related_name="jobs", null=True, blank=True)
+    stage = models.CharField(max_length=10, default=Stage.INTAKE, choices=choices_of(Stage))
     promised_on = models.DateField(null=True, blank=True)
-    notes = models.TextField(default="", blank=True)
-    waits_on = ArrayField(models.CharField(max_length=10), default=list, blank=True)
+    notes = personal(models.TextField(default="", blank=True))
+    waits_on = ArrayField(models.CharField(max_length=10, choices=choices_of(Waits)), default=list, blank=True)
     opened_at = models.DateTimeField(db_default=Now())
 
     class Meta:
@@ -39,22 +41,24 @@ class Job(ShopOwned):
 class Complaint(ShopOwned):
     """What the owner said, word for word. Only ever added to."""
 
-    job = WithinShop(Job, related_name="complaints")
-    words = models.TextField()
+    append_only = True
+
+    job = ShopForeignKey(Job, related_name="complaints")
+    words = personal(models.TextField(), instead=ERASED)
     happens_when = models.TextField(default="", blank=True)
-    taken_by = WithinShop(Member, related_name="+", null=True)
+    taken_by = ShopForeignKey(Member, related_name="+", null=True)
 
 
 class Finding(ShopOwned):
-    """A fault found. `decided` follows from the quotes that offer to mend it.
+    """A fault found. `decided` follows from the quotes that offer to repair it.
 
     `again_of` is the finding of an earlier visit, declined then, that this one takes up again.
     """
 
-    job = WithinShop(Job, related_name="findings")
+    job = ShopForeignKey(Job, related_name="findings")
     words = models.TextField()
     consequence = models.TextField(default="", blank=True)
-    rank = models.CharField(max_length=8, choices=[(r.value, r.value) for r in FindingRank])
-    decided = models.CharField(max_length=8, default=Decision.OPEN, choices=[(d.value, d.value) for d in Decision])
-    found_by = WithinShop(Member, related_name="+", null=True)
-    again_of = WithinShop("self", related_name="taken_up", null=True)
+    rank = models.CharField(max_length=8, choices=choices_of(FindingRank))
+    decided = models.CharField(max_length=8, default=Decision.OPEN, choices=choices_of(Decision))
+    found_by = ShopForeignKey(Member, related_name="+", null=True)
+    again_of = ShopForeignKey("self", related_name="taken_up", null=True)

@@ -7,10 +7,8 @@ from django.db import connection
 from django.db.models import QuerySet
 
 from shopapi.core.actor import Actor
-from shopapi.core.errors import NotFound
 from shopapi.customers.rules.customer import digits_of
-from shopapi.jobs.models import Complaint, Finding, Job
-from shopapi.jobs.rules import ComplaintRow, FindingRow, JobRow
+from shopapi.jobs.models import Finding, Job
 
 MOST_HITS = 30
 FEWEST_DIGITS = 3
@@ -49,40 +47,8 @@ def jobs(actor: Actor) -> QuerySet[Job]:
     return Job.objects.filter(shop=actor.shop_id)
 
 
-def complaints(actor: Actor) -> QuerySet[Complaint]:
-    return Complaint.objects.filter(shop=actor.shop_id)
-
-
 def findings(actor: Actor) -> QuerySet[Finding]:
     return Finding.objects.filter(shop=actor.shop_id)
-
-
-def job_for(actor: Actor, job_id: UUID, *, field: str = "job_id") -> Job:
-    """A job of the shop, locked. Raises NotFound."""
-    found = jobs(actor).select_for_update().filter(id=job_id).first()
-    if found is None:
-        raise NotFound("job", job_id, field=field)
-    return found
-
-
-def finding_for(actor: Actor, finding_id: UUID, *, field: str = "finding_id") -> Finding:
-    """A finding of the shop, locked. Raises NotFound."""
-    found = findings(actor).select_for_update().filter(id=finding_id).first()
-    if found is None:
-        raise NotFound("finding", finding_id, field=field)
-    return found
-
-
-def show_job(actor: Actor, job: Job) -> JobRow:
-    return JobRow.of(job)
-
-
-def show_complaint(actor: Actor, complaint: Complaint) -> ComplaintRow:
-    return ComplaintRow.of(complaint)
-
-
-def show_finding(actor: Actor, finding: Finding) -> FindingRow:
-    return FindingRow.of(finding)
 
 
 @dataclass(frozen=True)

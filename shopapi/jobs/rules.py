@@ -1,17 +1,17 @@
-"""The life of a job, and the shapes of jobs, complaints and findings."""
+"""The life of a job, and the schemas of jobs, complaints and findings."""
 
 from collections.abc import Mapping
 from datetime import date
-from enum import StrEnum
 from typing import Annotated
 from uuid import UUID
 
 from pydantic import AwareDatetime, Field
 
-from shopapi.core.shape import Aside, Notes, Row, Shape, Text, Words
+from shopapi.core.enums import TextEnum
+from shopapi.core.schema import LongText, OptionalText, RequiredText, Row, Schema, Text
 
 
-class Stage(StrEnum):
+class Stage(TextEnum):
     INTAKE = "intake"
     DIAGNOSIS = "diagnosis"
     REPAIR = "repair"
@@ -40,7 +40,7 @@ def may_move(stage: Stage, to: Stage) -> bool:
     return to in JOB_TRANSITIONS[stage]
 
 
-class Waits(StrEnum):
+class Waits(TextEnum):
     """What a job waits on; derived from its quotes and parts, never typed."""
 
     APPROVAL = "approval"
@@ -48,13 +48,13 @@ class Waits(StrEnum):
     CUSTOMER = "customer"
 
 
-class FindingRank(StrEnum):
+class FindingRank(TextEnum):
     SAFETY = "safety"
     NEEDED = "needed"
     ADVISED = "advised"
 
 
-class Decision(StrEnum):
+class Decision(TextEnum):
     OPEN = "open"
     ACCEPTED = "accepted"
     DECLINED = "declined"
@@ -63,12 +63,12 @@ class Decision(StrEnum):
 Mark = Annotated[Text, Field(max_length=20)]
 
 
-class JobFields(Shape):
+class JobFields(Schema):
     """What may be edited of a job."""
 
     site_id: UUID | None = None
     promised_on: date | None = None
-    notes: Notes = ""
+    notes: LongText = ""
 
 
 class NewJob(JobFields):
@@ -80,7 +80,11 @@ class NewJob(JobFields):
     mark: Mark = ""
 
 
-class JobMove(Shape):
+class Numbered(Schema):
+    number: Mark
+
+
+class JobMove(Schema):
     id: UUID
     stage: Stage
 
@@ -91,20 +95,20 @@ class JobRow(Row):
     customer_id: UUID
     machine_id: UUID
     site_id: UUID | None
-    stage: str
+    stage: Stage
     promised_on: date | None
     notes: str
-    waits_on: list[str]
+    waits_on: list[Waits]
     opened_at: AwareDatetime
 
 
-class ComplaintRecord(Shape):
+class ComplaintRecord(Schema):
     """The owner's own words, and when it happens."""
 
     id: UUID
     job_id: UUID
-    words: Words
-    happens_when: Aside = ""
+    words: RequiredText
+    happens_when: OptionalText = ""
 
 
 class ComplaintRow(Row):
@@ -114,11 +118,11 @@ class ComplaintRow(Row):
     taken_by_id: UUID | None
 
 
-class FindingFields(Shape):
+class FindingFields(Schema):
     """What may be edited of a finding: the fault, what happens if it is left, and how much it matters."""
 
-    words: Words
-    consequence: Aside = ""
+    words: RequiredText
+    consequence: OptionalText = ""
     rank: FindingRank
 
 
@@ -134,7 +138,7 @@ class FindingRow(Row):
     job_id: UUID
     words: str
     consequence: str
-    rank: str
-    decided: str
+    rank: FindingRank
+    decided: Decision
     found_by_id: UUID | None
     again_of_id: UUID | None

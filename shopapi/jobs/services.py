@@ -3,6 +3,8 @@
 from collections.abc import Collection
 from uuid import UUID
 
+from django.db.models import QuerySet
+
 from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
@@ -10,10 +12,10 @@ from shopapi.core.clock import now
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row
 from shopapi.core.errors import Conflict, FieldError, Invalid
-from shopapi.core.numbering import next_number
-from shopapi.core.rows import refuse_known_id, remove_row
-from shopapi.core.shape import Edit, Target, decode
-from shopapi.customers.queries import customer_for, site_for
+from shopapi.core.numbering import Series, called_before, report_taken_number
+from shopapi.core.rows import refuse_known_id, remove_row, row_for
+from shopapi.core.schema import Edit, Target, parse
+from shopapi.customers.models import Customer, Site
 from shopapi.jobs import queries
 from shopapi.jobs.models import Complaint, Finding, Job
 from shopapi.jobs.rules import (
@@ -24,95 +26,128 @@ from shopapi.jobs.rules import (
     JobFields,
     JobMove,
     NewJob,
+    Numbered,
     Stage,
     Waits,
     may_move,
 )
-from shopapi.machines.queries import machine_for
+from shopapi.machines.models import Machine
 
-FIRST_NUMBER = 1001
+NUMBERS = Series("job", "J", first=1001)
 
 
-@command(needs=Permission.WORK_JOBS)
+@command(needs=Permission.WORK_JOBS, creates_row=True)
 def open_job(*, actor: Actor, data: NewJob) -> Job:
     """Open a ticket for one machine and number it."""
     refuse_known_id(Job, data.id)
-    customer_for(actor, data.customer_id)
-    machine = machine_for(actor, data.machine_id)
+    row_for(Customer, actor, data.customer_id, field="customer_id")
+    machine = row_for(Machine, actor, data.machine_id, field="machine_id")
     if machine.customer_id != data.customer_id:
-        words = "This machine belongs to another customer."
-        raise Invalid("invalid", words, fields=[FieldError("machine_id", "another_customer", words)])
+        raise Invalid(
+            "invalid", fields=[FieldError("machine_id", "another_customer", message="machine_of_another_customer")]
+        )
     _check_site(actor, data.site_id, data.customer_id)
-    number = f"J-{next_number(actor.shop_id, 'job', first=FIRST_NUMBER)}"
+    number = NUMBERS.take(actor, is_taken=lambda wanted: _numbered(actor, wanted).exists())
     job = Job.objects.create(shop_id=actor.shop_id, number=number, opened_at=now(), **data.model_dump())
     record(actor, "job opened", ("job", job.id), number=number)
+    if actor.number not in ("", number):
+        job.mark = called_before(job.mark, actor.number)
+        job.save(update_fields=["mark"])
+        report_taken_number(actor, "job", job.id, number)
+    return job
+
+
+def _numbered(actor: Actor, number: str) -> QuerySet[Job]:
+    return queries.jobs(actor).filter(number=number)
+
+
+@command(needs=Permission.SETTLE_ISSUES, on_rest=False)
+def number_job(*, actor: Actor, data: Edit[Numbered]) -> Job:
+    """Give a job the number that its papers show; the job that has it now gets the next one.
+
+    Both are still found by the number they had. Raises Invalid for a number that was never given out.
+    """
+    job = row_for(Job, actor, data.id)
+    wanted = parse(Numbered, data.set).number
+    other = _numbered(actor, wanted).select_for_update().first()
+    if other is None:
+        raise Invalid("invalid", fields=[FieldError("number", "not_given", message="job_number_not_given")])
+    if other.id != job.id:
+        moved = ((other, NUMBERS.next(actor.shop_id)), (job, wanted))
+        for each, number in moved:
+            before, each.number = each.number, number
+            each.mark = called_before(each.mark, before or "")
+            each.save(update_fields=["number", "mark"])
+            record(actor, "job numbered", ("job", each.id), before=before, after=number)
     return job
 
 
 @command(needs=Permission.WORK_JOBS)
-def edit_job(*, actor: Actor, data: Edit) -> Job:
+def edit_job(*, actor: Actor, data: Edit[JobFields]) -> Job:
     """Change a job's site, promised date or notes."""
-    job = queries.job_for(actor, data.id, field="id")
-    _check_site(actor, decode(JobFields, data.set).site_id, job.customer_id)
-    return edit_row(actor=actor, kind="job", row=job, edit=data, fields=JobFields)
+    job = row_for(Job, actor, data.id)
+    _check_site(actor, parse(JobFields, data.set).site_id, job.customer_id)
+    return edit_row(actor=actor, kind="job", row=job, edit=data)
 
 
 def _check_site(actor: Actor, site_id: UUID | None, customer_id: UUID) -> None:
-    if site_id is not None and site_for(actor, site_id).customer_id != customer_id:
-        words = "This site belongs to another customer."
-        raise Invalid("invalid", words, fields=[FieldError("site_id", "another_customer", words)])
+    if site_id is not None and row_for(Site, actor, site_id, field="site_id").customer_id != customer_id:
+        raise Invalid("invalid", fields=[FieldError("site_id", "another_customer", message="site_of_another_customer")])
 
 
 @command(needs=Permission.WORK_JOBS)
 def move_job(*, actor: Actor, data: JobMove) -> Job:
     """Move a job to another stage."""
-    job = queries.job_for(actor, data.id, field="id")
+    job = row_for(Job, actor, data.id)
     before = Stage(job.stage)
     if before == data.stage:
         return job
     if not may_move(before, data.stage):
-        words = f"A job in “{before}” does not go to “{data.stage}”."
-        raise Conflict("stage_not_next", words, fields=[FieldError("stage", "stage_not_next", words)])
+        raise Conflict(
+            "stage_not_next",
+            fields=[FieldError("stage", "stage_not_next", context={"before": before, "stage": data.stage})],
+            context={"before": before, "stage": data.stage},
+        )
     job.stage = data.stage
     job.save(update_fields=["stage"])
     record(actor, "job moved", ("job", job.id), before=before, after=data.stage)
     return job
 
 
-@command(needs=Permission.WORK_JOBS, fact=True)
+@command(needs=Permission.WORK_JOBS, fact=True, creates_row=True)
 def add_complaint(*, actor: Actor, data: ComplaintRecord) -> Complaint:
     """Keep the owner's words."""
     refuse_known_id(Complaint, data.id)
-    queries.job_for(actor, data.job_id)
+    row_for(Job, actor, data.job_id, field="job_id")
     complaint = Complaint.objects.create(shop_id=actor.shop_id, taken_by_id=actor.member_id, **data.model_dump())
     record(actor, "complaint taken", ("job", data.job_id), complaint=complaint.id)
     return complaint
 
 
-@command(needs=Permission.WORK_JOBS, fact=True)
+@command(needs=Permission.WORK_JOBS, fact=True, creates_row=True)
 def record_finding(*, actor: Actor, data: FindingRecord) -> Finding:
     """Keep a fault that was found."""
     refuse_known_id(Finding, data.id)
-    queries.job_for(actor, data.job_id)
+    row_for(Job, actor, data.job_id, field="job_id")
     if data.again_of_id is not None:
-        queries.finding_for(actor, data.again_of_id, field="again_of_id")
+        row_for(Finding, actor, data.again_of_id, field="again_of_id")
     finding = Finding.objects.create(shop_id=actor.shop_id, found_by_id=actor.member_id, **data.model_dump())
     record(actor, "finding recorded", ("job", data.job_id), finding=finding.id, rank=data.rank)
     return finding
 
 
 @command(needs=Permission.WORK_JOBS)
-def edit_finding(*, actor: Actor, data: Edit) -> Finding:
+def edit_finding(*, actor: Actor, data: Edit[FindingFields]) -> Finding:
     """Put a finding into better words, or another rank."""
-    finding = queries.finding_for(actor, data.id, field="id")
-    return edit_row(actor=actor, kind="finding", row=finding, edit=data, fields=FindingFields)
+    finding = row_for(Finding, actor, data.id)
+    return edit_row(actor=actor, kind="finding", row=finding, edit=data)
 
 
-@command(needs=Permission.WORK_JOBS)
+@command(needs=Permission.WORK_JOBS, deletes_row=True)
 def remove_finding(*, actor: Actor, data: Target) -> Finding:
     """Remove a finding that no quote speaks of."""
-    finding = queries.finding_for(actor, data.id, field="id")
-    remove_row(finding, "A quote or a later visit speaks of this finding; leave it.")
+    finding = row_for(Finding, actor, data.id)
+    remove_row(finding, "finding_in_use")
     record(actor, "finding removed", ("job", finding.job_id), words=finding.words)
     return finding
 

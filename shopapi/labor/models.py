@@ -6,9 +6,10 @@ from django.contrib.postgres.constraints import ExclusionConstraint
 from django.contrib.postgres.fields import ArrayField, DateTimeRangeField, RangeBoundary, RangeOperators
 from django.db import models
 
-from shopapi.accounts.models import Device, Member, ShopOwned, WithinShop
+from shopapi.accounts.models import Device, Member, ShopForeignKey, ShopOwned
+from shopapi.core.enums import choices_of
 from shopapi.jobs.models import Job
-from shopapi.labor.rules.entry import Cause, Doubt, Kind, State
+from shopapi.labor.rules.entry import EntryAnomaly, EntryKind, EntryState, ReworkCause
 
 
 class Span(models.Func):
@@ -22,13 +23,14 @@ class TimeEntry(ShopOwned):
     """A span of one member's time. Only ever added to: a correction is a new row that names the old in `corrects`.
 
     What changes of a row is its end, once, and its state. `started_at` and `ended_at` count; the stamps of the device
-    stay beside them with the skew that was taken off. `line_id` is a line of a quote, which stands above.
+    stay beside them with the skew that was taken off. `unsure_ms`: how far off they may be, because the device's clock
+    was set at a moment that nobody knows. `line_id` is a line of a quote, which stands above.
     """
 
-    member = WithinShop(Member, related_name="time_entries")
-    device = WithinShop(Device, related_name="+", null=True)
-    job = WithinShop(Job, related_name="time_entries", null=True)
-    kind = models.CharField(max_length=9, choices=[(k.value, k.value) for k in Kind])
+    member = ShopForeignKey(Member, related_name="time_entries")
+    device = ShopForeignKey(Device, related_name="+", null=True)
+    job = ShopForeignKey(Job, related_name="time_entries", null=True)
+    kind = models.CharField(max_length=9, choices=choices_of(EntryKind))
     operation = models.CharField(max_length=60, default="", blank=True)
     line_id = models.UUIDField(null=True)
     started_at = models.DateTimeField()
@@ -37,12 +39,13 @@ class TimeEntry(ShopOwned):
     device_ended_at = models.DateTimeField(null=True)
     start_skew_ms = models.BigIntegerField(default=0)
     end_skew_ms = models.BigIntegerField(default=0)
-    state = models.CharField(max_length=8, choices=[(s.value, s.value) for s in State])
-    doubt = models.CharField(max_length=10, default="", blank=True, choices=[(d.value, d.value) for d in Doubt])
-    corrects = WithinShop("self", related_name="corrected_by", null=True)
+    unsure_ms = models.BigIntegerField(default=0)
+    state = models.CharField(max_length=8, choices=choices_of(EntryState))
+    doubt = models.CharField(max_length=10, default="", blank=True, choices=choices_of(EntryAnomaly))
+    corrects = ShopForeignKey("self", related_name="corrected_by", null=True)
     reason = models.TextField(default="", blank=True)
-    cause = models.CharField(max_length=11, default="", blank=True, choices=[(c.value, c.value) for c in Cause])
-    repairs = WithinShop("self", related_name="repaired_by", null=True)
+    cause = models.CharField(max_length=11, default="", blank=True, choices=choices_of(ReworkCause))
+    repairs = ShopForeignKey("self", related_name="repaired_by", null=True)
 
     class Meta:
         constraints = (
@@ -83,7 +86,7 @@ class TimeEntry(ShopOwned):
             models.Index(fields=["shop", "member", "started_at"], name="time_by_member"),
             # Days and weeks of the whole shop.
             models.Index(fields=["shop", "started_at"], name="time_by_start"),
-            # What stands beside the sums: it runs or is in dispute.
+            # Entries left out of the sums: running or in dispute.
             models.Index(
                 fields=["shop", "started_at"],
                 name="time_unsettled",

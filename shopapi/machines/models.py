@@ -2,17 +2,19 @@
 
 from django.db import models
 
-from shopapi.accounts.models import Member, ShopOwned, WithinShop
+from shopapi.accounts.models import Member, ShopForeignKey, ShopOwned
+from shopapi.core.fields import personal
 from shopapi.customers.models import Customer
 
 
 class Machine(ShopOwned):
     """One machine of one customer. Its serial and its engine's serial are two things.
 
-    Its size is that of the machine as it is carried; null where nobody has entered it.
+    Its size is that of the machine as it is carried; null where nobody has entered it. Beside each measure stands what
+    was typed for it (`core.units`).
     """
 
-    customer = WithinShop(Customer, related_name="machines")
+    customer = ShopForeignKey(Customer, related_name="machines")
     kind = models.CharField(max_length=120)
     make = models.CharField(max_length=120, default="", blank=True)
     model = models.CharField(max_length=120, default="", blank=True)
@@ -22,14 +24,20 @@ class Machine(ShopOwned):
     engine_model = models.CharField(max_length=120, default="", blank=True)
     engine_serial = models.CharField(max_length=120, default="", blank=True)
     tag = models.CharField(max_length=120, default="", blank=True)
-    notes = models.TextField(default="", blank=True)
+    notes = personal(models.TextField(default="", blank=True))
     archived = models.BooleanField(default=False)
     mass_kg = models.PositiveIntegerField(null=True, blank=True)
+    mass_typed = models.CharField(max_length=20, default="", blank=True)
     length_cm = models.PositiveIntegerField(null=True, blank=True)
+    length_typed = models.CharField(max_length=20, default="", blank=True)
     width_cm = models.PositiveIntegerField(null=True, blank=True)
+    width_typed = models.CharField(max_length=20, default="", blank=True)
     height_cm = models.PositiveIntegerField(null=True, blank=True)
+    height_typed = models.CharField(max_length=20, default="", blank=True)
     wheelbase_cm = models.PositiveIntegerField(null=True, blank=True)
+    wheelbase_typed = models.CharField(max_length=20, default="", blank=True)
     clearance_cm = models.PositiveIntegerField(null=True, blank=True)
+    clearance_typed = models.CharField(max_length=20, default="", blank=True)
     tie_points = models.PositiveSmallIntegerField(null=True, blank=True)
 
     def __str__(self) -> str:
@@ -39,11 +47,13 @@ class Machine(ShopOwned):
 class MeterReading(ShopOwned):
     """An hour meter as read. A replaced meter begins a new segment; a reading is never changed, only added to."""
 
-    machine = WithinShop(Machine, related_name="readings")
+    append_only = True
+
+    machine = ShopForeignKey(Machine, related_name="readings")
     segment = models.PositiveIntegerField(default=1)
     hours = models.DecimalField(max_digits=8, decimal_places=2)
     read_on = models.DateField()
-    noted_by = WithinShop(Member, related_name="+", null=True)
+    noted_by = ShopForeignKey(Member, related_name="+", null=True)
 
     class Meta:
         constraints = (models.CheckConstraint(name="meter_hours_are_not_negative", condition=models.Q(hours__gte=0)),)

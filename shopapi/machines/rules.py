@@ -1,4 +1,4 @@
-"""Shapes of machines and their hour meters."""
+"""Schemas of machines and their hour meters."""
 
 from datetime import date
 from decimal import Decimal
@@ -7,7 +7,8 @@ from uuid import UUID
 
 from pydantic import Field
 
-from shopapi.core.shape import DecimalText, Label, Name, Notes, Row, Shape
+from shopapi.core.schema import DecimalText, Label, LongText, Name, Row, Schema
+from shopapi.core.units import TypedLength, TypedWeight
 
 Year = Annotated[int, Field(ge=1880, le=2200)]
 Kilograms = Annotated[int, Field(ge=1, le=60_000)]
@@ -16,11 +17,13 @@ TiePoints = Annotated[int, Field(ge=0, le=20)]
 Hours = Annotated[DecimalText, Field(ge=0, le=Decimal("999999.99"), decimal_places=2)]
 
 
-class MachineFields(Shape):
+# Twin: `faultsOfMachine` in `pwa/src/domain/machines/machineFaults.ts`.
+class MachineFields(Schema):
     """What may be edited of a machine. The engine has a make, model and serial of its own.
 
     Its size as it is carried: `mass_kg`, outer measures, wheelbase, `clearance_cm` under its belly between the axles,
-    and how many points it has to tie it down by. None: nobody has measured or looked it up.
+    and how many points it has to tie it down by. None: nobody has measured or looked it up. Beside each measure stands
+    what was typed for it, such as "900 lb"; it counts while it comes to the same whole kilograms or centimetres.
     """
 
     kind: Name
@@ -32,14 +35,20 @@ class MachineFields(Shape):
     engine_model: Label = ""
     engine_serial: Label = ""
     tag: Label = ""
-    notes: Notes = ""
+    notes: LongText = ""
     archived: bool = False
     mass_kg: Kilograms | None = None
+    mass_typed: TypedWeight = ""
     length_cm: Centimeters | None = None
+    length_typed: TypedLength = ""
     width_cm: Centimeters | None = None
+    width_typed: TypedLength = ""
     height_cm: Centimeters | None = None
+    height_typed: TypedLength = ""
     wheelbase_cm: Centimeters | None = None
+    wheelbase_typed: TypedLength = ""
     clearance_cm: Centimeters | None = None
+    clearance_typed: TypedLength = ""
     tie_points: TiePoints | None = None
 
 
@@ -62,15 +71,21 @@ class MachineRow(Row):
     notes: str
     archived: bool
     mass_kg: int | None
+    mass_typed: str
     length_cm: int | None
+    length_typed: str
     width_cm: int | None
+    width_typed: str
     height_cm: int | None
+    height_typed: str
     wheelbase_cm: int | None
+    wheelbase_typed: str
     clearance_cm: int | None
+    clearance_typed: str
     tie_points: int | None
 
 
-class MeterRecord(Shape):
+class MeterRecord(Schema):
     """A reading of the hour meter. `new_segment`: the meter was replaced or rolled over since the last one."""
 
     id: UUID
@@ -94,7 +109,7 @@ CODE_LETTERS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 def short_code(machine_id: UUID) -> str:
     """Six letters of a machine's id to print on its tag and to type: no I, L, O or U, which are misread (Crockford).
 
-    Twin: `shortCode` in `pwa/src/domain/machine.ts`.
+    Twin: `shortCode` in `pwa/src/domain/machines/machineText.ts`.
 
     >>> short_code(UUID("01900000-0000-7000-8000-00003fffffff"))
     'ZZZ-ZZZ'
@@ -107,7 +122,7 @@ def short_code(machine_id: UUID) -> str:
 
 
 def machine_text(*, kind: str, make: str, model: str, serial: str) -> str:
-    """The machine as the owner reads it. Twin: `machineText` in `pwa/src/domain/machine.ts`.
+    """The machine as the owner reads it. Twin: `machineText` in `pwa/src/domain/machines/machineText.ts`.
 
     >>> machine_text(kind="garden tractor", make="Hartvale", model="GT 18", serial="0042")
     'garden tractor Hartvale GT 18, serial 0042'

@@ -7,45 +7,45 @@ from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row
-from shopapi.core.rows import refuse_known_id, remove_row
-from shopapi.core.shape import Edit, Target
-from shopapi.customers.queries import customer_for
+from shopapi.core.rows import refuse_known_id, remove_row, row_for
+from shopapi.core.schema import Edit, Target
+from shopapi.customers.models import Customer
 from shopapi.machines import queries
 from shopapi.machines.models import Machine, MeterReading
 from shopapi.machines.rules import MachineFields, MeterRecord, NewMachine
 
 
-@command(needs=Permission.MANAGE_MACHINES)
+@command(needs=Permission.MANAGE_MACHINES, creates_row=True)
 def add_machine(*, actor: Actor, data: NewMachine) -> Machine:
     """Write down a machine of a customer."""
     refuse_known_id(Machine, data.id)
-    customer_for(actor, data.customer_id)
+    row_for(Customer, actor, data.customer_id, field="customer_id")
     machine = Machine.objects.create(shop_id=actor.shop_id, **data.model_dump())
     record(actor, "machine added", ("machine", machine.id))
     return machine
 
 
 @command(needs=Permission.MANAGE_MACHINES)
-def edit_machine(*, actor: Actor, data: Edit) -> Machine:
+def edit_machine(*, actor: Actor, data: Edit[MachineFields]) -> Machine:
     """Change what is known of a machine."""
-    machine = queries.machine_for(actor, data.id, field="id")
-    return edit_row(actor=actor, kind="machine", row=machine, edit=data, fields=MachineFields)
+    machine = row_for(Machine, actor, data.id)
+    return edit_row(actor=actor, kind="machine", row=machine, edit=data)
 
 
-@command(needs=Permission.MANAGE_MACHINES)
+@command(needs=Permission.MANAGE_MACHINES, deletes_row=True)
 def remove_machine(*, actor: Actor, data: Target) -> Machine:
     """Remove a machine that no job names."""
-    machine = queries.machine_for(actor, data.id, field="id")
-    remove_row(machine, "This machine has jobs or readings; archive it instead.")
+    machine = row_for(Machine, actor, data.id)
+    remove_row(machine, "machine_in_use")
     record(actor, "machine removed", ("machine", data.id), name=str(machine))
     return machine
 
 
-@command(needs=Permission.WORK_JOBS, fact=True)
+@command(needs=Permission.WORK_JOBS, fact=True, creates_row=True)
 def record_meter(*, actor: Actor, data: MeterRecord) -> MeterReading:
     """Keep a reading of the hour meter. Lower than before is kept too: the meter may have been replaced."""
     refuse_known_id(MeterReading, data.id)
-    queries.machine_for(actor, data.machine_id)
+    row_for(Machine, actor, data.machine_id, field="machine_id")
     last = queries.meter_readings(actor).filter(machine=data.machine_id).aggregate(segment=Max("segment"))
     segment = (last["segment"] or 1) + (1 if data.new_segment and last["segment"] else 0)
     reading = MeterReading.objects.create(

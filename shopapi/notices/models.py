@@ -3,8 +3,10 @@
 from django.db import models
 from django.db.models.functions import Now
 
-from shopapi.accounts.models import Device, Member, ShopOwned, WithinShop
-from shopapi.notices.rules.notice import Channel, NoticeState
+from shopapi.accounts.models import Device, Member, ShopForeignKey, ShopOwned
+from shopapi.core.enums import choices_of
+from shopapi.core.fields import ERASED, personal
+from shopapi.notices.rules.notice import Channel, NoticeState, OptOutChannel, TemplateChannel
 
 
 class Notice(ShopOwned):
@@ -15,9 +17,9 @@ class Notice(ShopOwned):
     the message is sent. What it is about is named by kind and id: the apps that own those things stand above this one.
     """
 
-    channel = models.CharField(max_length=7, choices=[(c.value, c.value) for c in Channel])
-    address = models.CharField(max_length=254)
-    name = models.CharField(max_length=120, default="", blank=True)
+    channel = models.CharField(max_length=7, choices=choices_of(Channel))
+    address = personal(models.CharField(max_length=254))
+    name = personal(models.CharField(max_length=120, default="", blank=True), instead=ERASED)
     template = models.CharField(max_length=40)
     subject_words = models.TextField(default="", blank=True)
     body_words = models.TextField()
@@ -25,15 +27,13 @@ class Notice(ShopOwned):
     about_kind = models.CharField(max_length=20)
     about_id = models.UUIDField()
     dedupe_key = models.CharField(max_length=120)
-    state = models.CharField(
-        max_length=8, default=NoticeState.WAITING, choices=[(s.value, s.value) for s in NoticeState]
-    )
+    state = models.CharField(max_length=8, default=NoticeState.WAITING, choices=choices_of(NoticeState))
     reason = models.TextField(default="", blank=True)
     tries = models.PositiveSmallIntegerField(default=0)
     not_before = models.DateTimeField(db_default=Now())
     sending_since = models.DateTimeField(null=True)
     sent_at = models.DateTimeField(null=True)
-    member = WithinShop(Member, related_name="+", null=True)
+    member = ShopForeignKey(Member, related_name="+", null=True)
 
     class Meta:
         constraints = (
@@ -62,7 +62,7 @@ class NoticeTemplate(ShopOwned):
     """The shop's own words for one kind of message over one channel; without a row the words of the rules stand."""
 
     key = models.CharField(max_length=40)
-    channel = models.CharField(max_length=5)
+    channel = models.CharField(max_length=5, choices=choices_of(TemplateChannel))
     subject = models.CharField(max_length=120, default="", blank=True)
     body = models.TextField()
 
@@ -75,10 +75,10 @@ class NoticeTemplate(ShopOwned):
 class OptOut(ShopOwned):
     """An address that wants no more messages over one channel."""
 
-    channel = models.CharField(max_length=5)
+    channel = models.CharField(max_length=5, choices=choices_of(OptOutChannel))
     address = models.CharField(max_length=254)
     reason = models.TextField(default="", blank=True)
-    member = WithinShop(Member, related_name="+", null=True)
+    member = ShopForeignKey(Member, related_name="+", null=True)
 
     class Meta:
         constraints = (models.UniqueConstraint(fields=["shop", "channel", "address"], name="one_opt_out_per_address"),)
@@ -87,8 +87,8 @@ class OptOut(ShopOwned):
 class PushSubscription(ShopOwned):
     """A device that shows push messages, with the keys that encrypt for it (RFC 8291)."""
 
-    member = WithinShop(Member, related_name="push_subscriptions")
-    device = WithinShop(Device, related_name="push_subscriptions")
+    member = ShopForeignKey(Member, related_name="push_subscriptions")
+    device = ShopForeignKey(Device, related_name="push_subscriptions")
     endpoint = models.TextField()
     p256dh = models.CharField(max_length=88)
     auth = models.CharField(max_length=24)

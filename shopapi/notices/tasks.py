@@ -7,9 +7,9 @@ from celery import shared_task
 
 from shopapi.accounts.queries import every_shop, system_actor
 from shopapi.core.background import claimed, in_each_shop
-from shopapi.core.feed import lock_head
+from shopapi.core.feed import lock_shop
 from shopapi.core.tenancy import in_shop
-from shopapi.notices.services import sending
+from shopapi.notices.services import delivery
 
 log = logging.getLogger("shopapi.notices")
 
@@ -22,14 +22,14 @@ def send_notice(shop_id: str, outbox_id: str) -> None:
     begun = None
     with claimed(shop_id, outbox_id) as args:
         if args is not None:
-            lock_head(actor.shop_id)
-            begun = sending.begin_sending(actor=actor, notice_id=UUID(args["notice_id"]))
+            lock_shop(actor.shop_id)
+            begun = delivery.begin_attempt(actor=actor, notice_id=UUID(args["notice_id"]))
     if begun is None:
         return
-    outcome = sending.deliver(begun)
+    outcome = delivery.deliver(begun)
     with in_shop(actor.shop_id):
-        lock_head(actor.shop_id)
-        sending.finish_sending(actor=actor, begun=begun, outcome=outcome)
+        lock_shop(actor.shop_id)
+        delivery.finish_attempt(actor=actor, begun=begun, outcome=outcome)
 
 
 @shared_task(name="notices.tidy_notices", soft_time_limit=50, time_limit=60, ignore_result=True)
@@ -41,8 +41,8 @@ def tidy_notices() -> None:
 def _tidy_notices(shop_id: UUID) -> None:
     actor = system_actor(shop_id)
     with in_shop(shop_id):
-        lock_head(shop_id)
-        lost = sending.settle_lost(actor=actor)
-        again = sending.promise_again(actor=actor)
+        lock_shop(shop_id)
+        lost = delivery.mark_lost_unknown(actor=actor)
+        again = delivery.requeue_failed(actor=actor)
     if lost or again:
-        log.info("%s notices lost in sending, %s promised again", lost, again)
+        log.info("%s notices lost in delivery, %s promised again", lost, again)

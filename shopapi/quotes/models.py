@@ -4,11 +4,16 @@ from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models.functions import Now
 
-from shopapi.accounts.models import Device, Member, ShopOwned, WithinShop
+from shopapi.accounts.models import Device, Member, ShopForeignKey, ShopOwned
+from shopapi.core.enums import choices_of
+from shopapi.core.fields import ERASED, personal
 from shopapi.documents.models import Document
 from shopapi.jobs.models import Finding, Job
-from shopapi.jobs.rules import Decision
-from shopapi.quotes.rules import QUOTE_TRANSITIONS
+from shopapi.jobs.rules import Decision, FindingRank
+from shopapi.quotes.rules.approval_requests import LinkChannel
+from shopapi.quotes.rules.lines import LineKind
+from shopapi.quotes.rules.schemas import How, PaperStands, QuoteKind
+from shopapi.quotes.rules.states import QuoteState
 
 
 def no_discount() -> dict[str, None]:
@@ -23,13 +28,13 @@ class Quote(ShopOwned):
     is first offered; revisions share it.
     """
 
-    job = WithinShop(Job, related_name="quotes")
+    job = ShopForeignKey(Job, related_name="quotes")
     number = models.CharField(max_length=20, null=True)
     mark = models.CharField(max_length=20, default="", blank=True)
-    kind = models.CharField(max_length=5, choices=[("first", "first"), ("added", "added")])
+    kind = models.CharField(max_length=5, choices=choices_of(QuoteKind))
     revision = models.PositiveIntegerField(default=1)
-    replaces = WithinShop("self", related_name="replaced_by", null=True)
-    state = models.CharField(max_length=9, default="draft", choices=[(s, s) for s in QUOTE_TRANSITIONS])
+    replaces = ShopForeignKey("self", related_name="replaced_by", null=True)
+    state = models.CharField(max_length=9, default="draft", choices=choices_of(QuoteState))
     basis = models.JSONField()
     discount = models.JSONField(default=no_discount)
     note = models.TextField(default="", blank=True)
@@ -38,9 +43,9 @@ class Quote(ShopOwned):
     offer_digest = models.CharField(max_length=64, null=True)
     shown = models.JSONField(null=True)
     totals = models.JSONField(null=True)
-    paper_state = models.CharField(max_length=7, default="none")
+    paper_state = models.CharField(max_length=7, default="none", choices=choices_of(PaperStands))
     paper_reason = models.TextField(null=True)
-    paper = WithinShop(Document, related_name="+", null=True)
+    paper = ShopForeignKey(Document, related_name="+", null=True)
 
     class Meta:
         constraints = (
@@ -64,12 +69,12 @@ class Line(ShopOwned):
     `asked_unit_minor` is the price of one that came of cost and mark-up, for those who may not see costs.
     """
 
-    quote = WithinShop(Quote, related_name="lines")
-    finding = WithinShop(Finding, related_name="+", null=True)
-    decided = models.CharField(max_length=8, default=Decision.OPEN, choices=[(d.value, d.value) for d in Decision])
+    quote = ShopForeignKey(Quote, related_name="lines")
+    finding = ShopForeignKey(Finding, related_name="+", null=True)
+    decided = models.CharField(max_length=8, default=Decision.OPEN, choices=choices_of(Decision))
     position = models.IntegerField()
-    kind = models.CharField(max_length=8)
-    rank = models.CharField(max_length=8)
+    kind = models.CharField(max_length=8, choices=choices_of(LineKind))
+    rank = models.CharField(max_length=8, choices=choices_of(FindingRank))
     words = models.TextField()
     included = models.TextField(default="", blank=True)
     found = models.TextField(default="", blank=True)
@@ -99,6 +104,8 @@ class Line(ShopOwned):
 class Signature(ShopOwned):
     """Ink, stroke by stroke, with the digest of what it was put under. Never changed."""
 
+    append_only = True
+
     strokes = models.JSONField()
     width = models.PositiveIntegerField()
     height = models.PositiveIntegerField()
@@ -113,19 +120,19 @@ class ApprovalLink(ShopOwned):
     kept is its SHA-256 alone. `digest` is of the text and amounts that the request is about.
     """
 
-    quote = WithinShop(Quote, related_name="links")
+    quote = ShopForeignKey(Quote, related_name="links")
     revision = models.PositiveIntegerField()
     digest = models.CharField(max_length=64)
-    channel = models.CharField(max_length=5)
-    address = models.CharField(max_length=254, default="", blank=True)
-    name = models.CharField(max_length=120, default="", blank=True)
+    channel = models.CharField(max_length=5, choices=choices_of(LinkChannel))
+    address = personal(models.CharField(max_length=254, default="", blank=True))
+    name = personal(models.CharField(max_length=120, default="", blank=True), instead=ERASED)
     token_hash = models.CharField(max_length=64)
     expires_at = models.DateTimeField()
     opened_count = models.PositiveIntegerField(default=0)
     opened_at = models.DateTimeField(null=True)
     used_at = models.DateTimeField(null=True)
     revoked_at = models.DateTimeField(null=True)
-    created_by = WithinShop(Member, related_name="+", null=True)
+    created_by = ShopForeignKey(Member, related_name="+", null=True)
 
     class Meta:
         constraints = (models.UniqueConstraint(fields=["token_hash"], name="one_link_per_secret"),)
@@ -136,13 +143,13 @@ class ApprovalLink(ShopOwned):
 class OwnerQuestion(ShopOwned):
     """What an owner asked back through a link, until somebody of the shop has called."""
 
-    quote = WithinShop(Quote, related_name="questions")
-    link = WithinShop(ApprovalLink, related_name="questions")
-    name = models.CharField(max_length=120, default="", blank=True)
-    words = models.TextField()
+    quote = ShopForeignKey(Quote, related_name="questions")
+    link = ShopForeignKey(ApprovalLink, related_name="questions")
+    name = personal(models.CharField(max_length=120, default="", blank=True), instead=ERASED)
+    words = personal(models.TextField(), instead=ERASED)
     asked_at = models.DateTimeField()
     answered_at = models.DateTimeField(null=True)
-    answered_by = WithinShop(Member, related_name="+", null=True)
+    answered_by = ShopForeignKey(Member, related_name="+", null=True)
 
 
 class Approval(ShopOwned):
@@ -151,9 +158,11 @@ class Approval(ShopOwned):
     `link`, `user_agent` and `network` say through which request, on what and from where it came, if by a link.
     """
 
-    quote = WithinShop(Quote, related_name="approvals")
+    append_only = True
+
+    quote = ShopForeignKey(Quote, related_name="approvals")
     revision = models.PositiveIntegerField()
-    how = models.CharField(max_length=9)
+    how = models.CharField(max_length=9, choices=choices_of(How))
     decided_by_name = models.CharField(max_length=120)
     decided_at = models.DateTimeField()
     zone = models.CharField(max_length=60)
@@ -168,9 +177,9 @@ class Approval(ShopOwned):
     number_called = models.CharField(max_length=120, default="", blank=True)
     conditions = models.TextField(default="", blank=True)
     note = models.TextField(default="", blank=True)
-    signature = WithinShop(Signature, related_name="+", null=True)
-    member = WithinShop(Member, related_name="+", null=True)
-    device = WithinShop(Device, related_name="+", null=True)
-    link = WithinShop(ApprovalLink, related_name="approvals", null=True)
+    signature = ShopForeignKey(Signature, related_name="+", null=True)
+    member = ShopForeignKey(Member, related_name="+", null=True)
+    device = ShopForeignKey(Device, related_name="+", null=True)
+    link = ShopForeignKey(ApprovalLink, related_name="approvals", null=True)
     user_agent = models.CharField(max_length=400, default="", blank=True)
     network = models.CharField(max_length=60, default="", blank=True)

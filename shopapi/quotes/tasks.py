@@ -8,30 +8,30 @@ from celery import shared_task
 from shopapi.accounts.queries import every_shop, shop_of, system_actor
 from shopapi.core.background import claimed, in_each_shop
 from shopapi.core.clock import today
-from shopapi.core.feed import lock_head
+from shopapi.core.feed import lock_shop
 from shopapi.core.tenancy import in_shop
-from shopapi.quotes.services import papering, writing
+from shopapi.quotes.services import drafts, quote_pdf
 
 log = logging.getLogger("shopapi.quotes")
 
 
 @shared_task(name="quotes.make_paper", soft_time_limit=60, time_limit=90, ignore_result=True)
-def make_paper(shop_id: str, outbox_id: str) -> None:
+def make_pdf(shop_id: str, outbox_id: str) -> None:
     """Make the PDF of one quote."""
     with claimed(shop_id, outbox_id) as args:
         if args is not None:
-            papering.make_paper(actor=system_actor(UUID(shop_id)), quote_id=UUID(args["quote_id"]))
+            quote_pdf.make_pdf(actor=system_actor(UUID(shop_id)), quote_id=UUID(args["quote_id"]))
 
 
 @shared_task(name="quotes.give_up_papers", soft_time_limit=50, time_limit=60, ignore_result=True)
-def give_up_papers() -> None:
+def mark_overdue_pdfs_failed() -> None:
     """In each shop, say so where a paper could not be made however often it was tried."""
     in_each_shop(every_shop(), _give_up_papers)
 
 
 def _give_up_papers(shop_id: UUID) -> None:
     with in_shop(shop_id):
-        papering.give_up_papers(actor=system_actor(shop_id))
+        quote_pdf.mark_overdue_pdfs_failed(actor=system_actor(shop_id))
 
 
 @shared_task(name="quotes.lapse_quotes", soft_time_limit=240, time_limit=300, ignore_result=True)
@@ -43,7 +43,7 @@ def lapse_quotes() -> None:
 def _lapse_quotes(shop_id: UUID) -> None:
     actor = system_actor(shop_id)
     with in_shop(shop_id):
-        lock_head(shop_id)
-        lapsed = writing.lapse_quotes(actor=actor, today=today(shop_of(actor).zone))
+        lock_shop(shop_id)
+        lapsed = drafts.lapse_quotes(actor=actor, today=today(shop_of(actor).zone))
     if lapsed:
         log.info("%s quotes lapsed", lapsed)

@@ -1,19 +1,20 @@
-"""What the shop is to come back to."""
+"""Follow-ups."""
 
 from django.db import models
 
 from shopapi.accounts.models import ShopOwned
-from shopapi.reminders.rules import FollowUpState, Kind
+from shopapi.core.enums import choices_of
+from shopapi.reminders.rules import FollowUpKind, FollowUpState
 
 
 class FollowUp(ShopOwned):
-    """One matter to come back to, made by the sweep and settled by it when the matter is.
+    """One matter to come back to. The sweep creates it when due and closes it when the matter is over.
 
-    A matter fires once: kind, what it is about, and the occasion (a promised date, the day of the last movement) are
-    unique for good. `facts` are told in `why`; `until` puts it off.
+    A matter gets one follow-up for good: kind, the row it is about, and the occasion (a promised date, the day of the
+    last movement) are unique. `facts`: values for its reason; `until`: put off until that day.
     """
 
-    kind = models.CharField(max_length=16, choices=[(k.value, k.value) for k in Kind])
+    kind = models.CharField(max_length=16, choices=choices_of(FollowUpKind))
     about_kind = models.CharField(max_length=20)
     about_id = models.UUIDField()
     job_id = models.UUIDField(null=True)
@@ -23,9 +24,7 @@ class FollowUp(ShopOwned):
     due_on = models.DateField()
     until = models.DateField(null=True)
     facts = models.JSONField(default=dict)
-    state = models.CharField(
-        max_length=7, default=FollowUpState.OPEN, choices=[(s.value, s.value) for s in FollowUpState]
-    )
+    state = models.CharField(max_length=7, default=FollowUpState.OPEN, choices=choices_of(FollowUpState))
 
     class Meta:
         constraints = (
@@ -34,7 +33,7 @@ class FollowUp(ShopOwned):
             ),
         )
         indexes = (
-            # What the sweep looks at.
+            # The sweep reads open ones by kind.
             models.Index(fields=["shop", "kind"], name="follow_up_open", condition=models.Q(state="open")),
         )
 

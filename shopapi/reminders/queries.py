@@ -1,18 +1,16 @@
-"""Reads of follow-ups, and the matters that bring them about, each as one set."""
+"""Reads of follow-ups, and one SQL query per kind for the matters that call for one."""
 
 import re
 from collections.abc import Mapping
-from uuid import UUID
 
 from django.db.models import QuerySet
 
 from shopapi.core.actor import Actor
-from shopapi.core.errors import NotFound
 from shopapi.reminders.models import FollowUp
-from shopapi.reminders.rules import FollowUpRow, Kind, why
+from shopapi.reminders.rules import FollowUpKind, FollowUpRow, follow_up_reason
 
-# Each gives: about_kind, about_id, job_id, customer_id, member_id, occasion, due_on, facts. A follow-up stands as
-# long as its matter is in the set; it is due from `due_on`. Days are the shop's: instants are read in its zone.
+# Columns: about_kind, about_id, job_id, customer_id, member_id, occasion, due_on, facts. A follow-up stays open as long
+# as its matter is in the result; it is due from `due_on`. Days are in the shop's time zone.
 _JOB = """
     JOIN jobs_job j ON j.shop_id = %(shop)s AND j.id = {job}
     JOIN customers_customer c ON c.shop_id = %(shop)s AND c.id = j.customer_id
@@ -28,8 +26,8 @@ _WENT_BACK = """
     WHERE e.shop_id = %(shop)s AND e.event = 'job moved' AND e.details ->> 'after' = 'returned'
     GROUP BY e.subject_id
 """
-_SETS: Mapping[Kind, str] = {
-    Kind.QUOTE_UNANSWERED: """
+_MATTER_TEMPLATES: Mapping[FollowUpKind, str] = {
+    FollowUpKind.QUOTE_UNANSWERED: """
         SELECT 'quote', q.id, j.id, c.id, NULL::uuid, '', s.on_day + %(days)s,
             $FACTS, 'number', q.number, 'on', s.on_day, 'until', q.valid_until)
         FROM quotes_quote q
@@ -37,13 +35,13 @@ _SETS: Mapping[Kind, str] = {
             $JOB(q.job_id)
         WHERE q.shop_id = %(shop)s AND q.state = 'offered'
     """,
-    Kind.QUOTE_LAPSING: """
+    FollowUpKind.QUOTE_LAPSING: """
         SELECT 'quote', q.id, j.id, c.id, NULL::uuid, '', q.valid_until - %(days)s,
             $FACTS, 'number', q.number, 'on', q.valid_until)
         FROM quotes_quote q $JOB(q.job_id)
         WHERE q.shop_id = %(shop)s AND q.state = 'offered' AND q.valid_until IS NOT NULL
     """,
-    Kind.CLOCK_RUNNING: """
+    FollowUpKind.CLOCK_RUNNING: """
         SELECT 'time_entry', t.id, t.job_id, NULL::uuid, t.member_id, '', %(today)s::date,
             jsonb_build_object('member', p.name, 'work', coalesce(j.number, j.mark, t.kind),
                 'on', to_char(t.started_at AT TIME ZONE %(zone)s, 'YYYY-MM-DD HH24:MI'))
@@ -52,14 +50,14 @@ _SETS: Mapping[Kind, str] = {
             LEFT JOIN jobs_job j ON j.shop_id = %(shop)s AND j.id = t.job_id
         WHERE t.shop_id = %(shop)s AND t.id = ANY(%(running)s)
     """,
-    Kind.PROMISED_NEAR: """
+    FollowUpKind.PROMISED_NEAR: """
         SELECT 'job', j.id, j.id, c.id, NULL::uuid, j.promised_on::text, j.promised_on - %(days)s,
             $FACTS, 'on', j.promised_on)
         FROM jobs_job o $JOB(o.id)
         WHERE o.shop_id = %(shop)s AND o.promised_on IS NOT NULL
             AND o.stage IN ('intake', 'diagnosis', 'repair', 'proving')
     """,
-    Kind.JOB_STILL: """
+    FollowUpKind.JOB_STILL: """
         SELECT 'job', j.id, j.id, c.id, NULL::uuid, s.on_day::text, s.on_day + %(days)s, $FACTS, 'on', s.on_day)
         FROM jobs_job o $JOB(o.id)
             LEFT JOIN (SELECT job_id, max(changed_at) AS at FROM labor_timeentry WHERE shop_id = %(shop)s GROUP BY 1) t
@@ -73,12 +71,12 @@ _SETS: Mapping[Kind, str] = {
             ) s
         WHERE o.shop_id = %(shop)s AND o.stage IN ('intake', 'diagnosis', 'repair', 'proving', 'ready')
     """,
-    Kind.CHECK_IN: """
+    FollowUpKind.CHECK_IN: """
         SELECT 'job', j.id, j.id, c.id, NULL::uuid, b.on_day::text, b.on_day + %(days)s, $FACTS, 'on', b.on_day)
         FROM ($WENT_BACK) b $JOB(b.job_id)
         WHERE j.stage IN ('returned', 'closed') AND b.on_day + %(days)s >= %(today)s::date - 60
     """,
-    Kind.SAFETY_DECLINED: """
+    FollowUpKind.SAFETY_DECLINED: """
         SELECT 'finding', f.id, j.id, c.id, NULL::uuid, '', s.on_day + %(days)s,
             $FACTS, 'on', s.on_day, 'finding', left(f.words, 200))
         FROM jobs_finding f
@@ -86,7 +84,7 @@ _SETS: Mapping[Kind, str] = {
             $JOB(f.job_id)
         WHERE f.shop_id = %(shop)s AND f.rank = 'safety' AND f.decided = 'declined' AND NOT m.archived
     """,
-    Kind.SERVICE_DUE: """
+    FollowUpKind.SERVICE_DUE: """
         SELECT 'machine', m.id, j.id, c.id, NULL::uuid, v.on_day::text, v.on_day + %(days)s, $FACTS, 'on', v.on_day)
         FROM (
             SELECT DISTINCT ON (o.machine_id) o.id AS job_id, b.on_day
@@ -101,27 +99,19 @@ _SETS: Mapping[Kind, str] = {
 }
 
 
-def _whole(sql: str) -> str:
+def _expand(sql: str) -> str:
     sql = sql.replace("$WENT_BACK", _WENT_BACK).replace("$FACTS", _FACTS)
     return re.sub(r"\$JOB\((.+?)\)", lambda found: _JOB.format(job=found[1]), sql)
 
 
-MATTERS: Mapping[Kind, str] = {kind: _whole(sql) for kind, sql in _SETS.items()}
-"""The set of each kind's matters, in the shop and zone and with the days that the values name."""
+MATTER_SQL: Mapping[FollowUpKind, str] = {kind: _expand(sql) for kind, sql in _MATTER_TEMPLATES.items()}
+"""SQL for the matters of each kind; parameters: shop, zone, today, days, running."""
 
 
 def follow_ups(actor: Actor) -> QuerySet[FollowUp]:
     return FollowUp.objects.filter(shop=actor.shop_id)
 
 
-def follow_up_for(actor: Actor, follow_up_id: UUID, *, field: str = "id") -> FollowUp:
-    """A follow-up of the shop, locked. Raises NotFound."""
-    found = follow_ups(actor).select_for_update().filter(id=follow_up_id).first()
-    if found is None:
-        raise NotFound("follow_up", follow_up_id, field=field)
-    return found
-
-
 def show_follow_up(actor: Actor, follow_up: FollowUp) -> FollowUpRow:
     shown = {name: getattr(follow_up, name) for name in FollowUpRow.model_fields if name != "why"}
-    return FollowUpRow.model_validate(shown | {"why": why(follow_up.kind, follow_up.facts)})
+    return FollowUpRow.model_validate(shown | {"why": follow_up_reason(follow_up.kind, follow_up.facts)})

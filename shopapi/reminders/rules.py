@@ -1,16 +1,16 @@
-"""What a shop is to come back to: why each follow-up exists, and the shapes of follow-ups."""
+"""Kinds and states of follow-ups, the text of their reasons, and their schemas."""
 
 from collections.abc import Mapping
 from datetime import date
-from enum import StrEnum
-from typing import Any, Literal
+from typing import Any
 from uuid import UUID
 
-from shopapi.core.shape import Row, Shape
+from shopapi.core.enums import TextEnum
+from shopapi.core.schema import Row, Schema
 
 
-class Kind(StrEnum):
-    """The matters that bring a follow-up about; the days of each are the shop's (`accounts.rules.FollowUpDays`)."""
+class FollowUpKind(TextEnum):
+    """Kinds of matters that call for a follow-up; their days are set by the shop (`accounts.rules.FollowUpDays`)."""
 
     QUOTE_UNANSWERED = "quote_unanswered"
     QUOTE_LAPSING = "quote_lapsing"
@@ -22,8 +22,8 @@ class Kind(StrEnum):
     SERVICE_DUE = "service_due"
 
 
-class FollowUpState(StrEnum):
-    """open: to be done from its day on. done: its matter is settled. dropped: a person wants it no more."""
+class FollowUpState(TextEnum):
+    """open: due from its day on. done: its matter is over. dropped: a person does not want it."""
 
     OPEN = "open"
     DONE = "done"
@@ -36,43 +36,34 @@ FOLLOW_UP_TRANSITIONS: Mapping[FollowUpState, frozenset[FollowUpState]] = {
     FollowUpState.DONE: frozenset(),
 }
 
-WHY: Mapping[Kind, str] = {
-    Kind.QUOTE_UNANSWERED: "Quote {number} for {owner} was offered on {on} and has no answer.",
-    Kind.QUOTE_LAPSING: "Quote {number} for {owner} holds until {on} and has no answer.",
-    Kind.CLOCK_RUNNING: "The clock of {member} has run since {on} without an end.",
-    Kind.PROMISED_NEAR: "{job}, {machine} of {owner}, is promised for {on} and is not ready.",
-    Kind.JOB_STILL: "Nothing has moved on {job}, {machine} of {owner}, since {on}.",
-    Kind.CHECK_IN: "{machine} of {owner} went back on {on}: ask how it runs.",
-    Kind.SAFETY_DECLINED: "{owner} declined work on a safety device of {machine} on {on}: {finding}",
-    Kind.SERVICE_DUE: "{machine} of {owner} was last here on {on}: offer a service for the season.",
+REASON_TEMPLATES: Mapping[FollowUpKind, str] = {
+    FollowUpKind.QUOTE_UNANSWERED: "Quote {number} for {owner} was offered on {on} and has no answer.",
+    FollowUpKind.QUOTE_LAPSING: "Quote {number} for {owner} holds until {on} and has no answer.",
+    FollowUpKind.CLOCK_RUNNING: "The clock of {member} has run since {on} without an end.",
+    FollowUpKind.PROMISED_NEAR: "{job}, {machine} of {owner}, is promised for {on} and is not ready.",
+    FollowUpKind.JOB_STILL: "Nothing has moved on {job}, {machine} of {owner}, since {on}.",
+    FollowUpKind.CHECK_IN: "{machine} of {owner} went back on {on}: ask how it runs.",
+    FollowUpKind.SAFETY_DECLINED: "{owner} declined work on a safety device of {machine} on {on}: {finding}",
+    FollowUpKind.SERVICE_DUE: "{machine} of {owner} was last here on {on}: offer a service for the season.",
 }
 
 
-def why(kind: str, facts: Mapping[str, Any]) -> str:
-    """Why a follow-up exists, in words with its facts. A fact that is not there is left out, never an error.
+def follow_up_reason(kind: str, facts: Mapping[str, Any]) -> str:
+    """The reason of a follow-up as a sentence with its facts. A missing fact leaves its placeholder; never an error.
 
-    >>> why("quote_unanswered", {"number": "Q-7", "owner": "Winnie Stroud", "on": "2026-05-01"})
+    >>> follow_up_reason("quote_unanswered", {"number": "Q-7", "owner": "Winnie Stroud", "on": "2026-05-01"})
     'Quote Q-7 for Winnie Stroud was offered on 2026-05-01 and has no answer.'
     """
-    words = WHY[Kind(kind)]
+    words = REASON_TEMPLATES[FollowUpKind(kind)]
     for name, value in facts.items():
         words = words.replace(f"{{{name}}}", str(value).replace("{", "(").replace("}", ")"))
     return words
 
 
 class FollowUpRow(Row):
-    """Something to come back to from a day on. `on` is the day that `why` tells of."""
+    """A follow-up as devices see it; `why` is its reason as a sentence."""
 
-    kind: Literal[
-        "quote_unanswered",
-        "quote_lapsing",
-        "clock_running",
-        "promised_near",
-        "job_still",
-        "check_in",
-        "safety_declined",
-        "service_due",
-    ]
+    kind: FollowUpKind
     about_kind: str
     about_id: UUID
     job_id: UUID | None
@@ -81,11 +72,11 @@ class FollowUpRow(Row):
     due_on: date
     until: date | None
     why: str
-    state: Literal["open", "done", "dropped"]
+    state: FollowUpState
 
 
-class PutOff(Shape):
-    """Come back to it on a later day."""
+class PutOff(Schema):
+    """Arguments that put a follow-up off to a later day."""
 
     id: UUID
     until: date

@@ -1,4 +1,4 @@
-"""Follow-ups swept, put off and dropped: the only writer of this app."""
+"""The sweep that creates and closes follow-ups, and their commands: the only writer of this app."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -17,16 +17,17 @@ from shopapi.core.clock import now, today
 from shopapi.core.commands import command
 from shopapi.core.errors import Conflict, FieldError, Invalid
 from shopapi.core.money import minor_digits, plain_amount
-from shopapi.core.shape import Target
-from shopapi.labor.queries import left_running
-from shopapi.notices.services.posting import post_notice
+from shopapi.core.rows import row_for
+from shopapi.core.schema import Target
+from shopapi.labor.queries import long_running
+from shopapi.notices.services.notices import post_notice
 from shopapi.quotes.queries import quotes
 from shopapi.reminders import queries
 from shopapi.reminders.models import FollowUp
-from shopapi.reminders.rules import FollowUpState, Kind, PutOff
+from shopapi.reminders.rules import FollowUpKind, FollowUpState, PutOff
 
 COLUMNS = "about_kind, about_id, job_id, customer_id, member_id, occasion, due_on, facts"
-SETTLE = """
+RESOLVE_SQL = """
     WITH matter ({columns}) AS MATERIALIZED ({matter})
     UPDATE reminders_followup r SET state = 'done'
     WHERE r.shop_id = %(shop)s AND r.kind = %(kind)s AND r.state = 'open' AND NOT EXISTS (
@@ -34,7 +35,7 @@ SETTLE = """
     )
     RETURNING r.id
 """
-FIRE = """
+CREATE_SQL = """
     WITH matter ({columns}) AS ({matter})
     INSERT INTO reminders_followup (id, shop_id, kind, state, {columns})
     SELECT gen_random_uuid(), %(shop)s, %(kind)s, 'open', {columns} FROM matter f
@@ -44,80 +45,83 @@ FIRE = """
     )
     ON CONFLICT DO NOTHING RETURNING id
 """
-END_UNWANTED = """
+CLOSE_DISABLED_SQL = """
     UPDATE reminders_followup SET state = 'done'
     WHERE shop_id = %(shop)s AND kind = %(kind)s AND state = 'open' RETURNING id
 """
 
 
 @dataclass(frozen=True)
-class Swept:
-    """How many follow-ups a sweep made, and how many it settled."""
+class SweepResult:
+    """How many follow-ups a sweep created (`created`), and how many it closed (`closed`)."""
 
-    made: int
-    settled: int
+    created: int
+    closed: int
 
 
-def sweep_follow_ups(*, actor: Actor) -> Swept:
-    """Settle what is over and make what has become due, in one shop, each kind as one set.
+def sweep_follow_ups(*, actor: Actor) -> SweepResult:
+    """Close follow-ups whose matter is over and create the ones that are due, in one shop, one query per kind.
 
-    The caller holds the shop's place in line. Sweeping again makes nothing twice.
+    The caller holds the per-shop write lock. Idempotent.
     """
     shop = shop_of(actor)
     days = FollowUpDays.model_validate(shop.follow_ups)
-    made = settled = 0
-    _compare_sets(whole=True)
-    for kind in Kind:
-        values = _values(actor, shop, kind, days)
+    created = closed = 0
+    _use_hash_joins(enabled=True)
+    for kind in FollowUpKind:
+        values = _query_values(actor, shop, kind, days)
         if values is None:
-            settled += len(_run(END_UNWANTED, {"shop": actor.shop_id, "kind": kind.value}))
+            closed += len(_returned_ids(CLOSE_DISABLED_SQL, {"shop": actor.shop_id, "kind": kind.value}))
             continue
-        matter = queries.MATTERS[kind]
-        settled += len(_run(SETTLE.format(columns=COLUMNS, matter=matter), values))
-        fresh = _run(FIRE.format(columns=COLUMNS, matter=matter), values)
-        made += len(fresh)
-        if kind == Kind.CLOCK_RUNNING:
-            _tell_members(actor, fresh)
-        if kind == Kind.QUOTE_UNANSWERED and days.ask_owner:
-            _ask_owners(actor, shop, fresh)
-    _compare_sets(whole=False)
-    return Swept(made=made, settled=settled)
+        matter = queries.MATTER_SQL[kind]
+        closed += len(_returned_ids(RESOLVE_SQL.format(columns=COLUMNS, matter=matter), values))
+        fresh = _returned_ids(CREATE_SQL.format(columns=COLUMNS, matter=matter), values)
+        created += len(fresh)
+        if kind == FollowUpKind.CLOCK_RUNNING:
+            _notify_members(actor, fresh)
+        if kind == FollowUpKind.QUOTE_UNANSWERED and days.ask_owner:
+            _remind_customers(actor, shop, fresh)
+    _use_hash_joins(enabled=False)
+    return SweepResult(created=created, closed=closed)
 
 
-def _compare_sets(*, whole: bool) -> None:
-    """Have the database compare whole sets by hashing, not each row with all others.
+def _use_hash_joins(*, enabled: bool) -> None:
+    """Make PostgreSQL join by hashing instead of nested loops.
 
-    It takes the sets for small while their tables have grown since it last counted them, and 100,000 follow-ups would
-    be held against 100,000 matters one by one.
+    Its statistics may be out of date after tables have grown: it would compare 100,000 follow-ups with 100,000 matters
+    one by one.
     """
     with connection.cursor() as cursor:
-        cursor.execute(f"SET LOCAL enable_nestloop = {'off' if whole else 'on'}")
+        cursor.execute(f"SET LOCAL enable_nestloop = {'off' if enabled else 'on'}")
 
 
-def _values(actor: Actor, shop: Shop, kind: Kind, days: FollowUpDays) -> Mapping[str, Any] | None:
-    """What a kind's set is asked with, or None when the shop does not want it."""
+def _query_values(actor: Actor, shop: Shop, kind: FollowUpKind, days: FollowUpDays) -> Mapping[str, Any] | None:
+    """The parameters of a kind's query, or None if the shop has disabled the kind."""
     wanted = getattr(days, kind)
     if wanted is None or wanted is False:
         return None
-    before = now() - timedelta(hours=shop.clock_hours)
+    running: list[UUID] = []
+    if kind == FollowUpKind.CLOCK_RUNNING:
+        before = now() - timedelta(hours=shop.clock_hours)
+        running = list(long_running(actor, before).values_list("id", flat=True))
     return {
         "shop": actor.shop_id,
         "kind": kind.value,
         "zone": shop.zone,
         "today": today(shop.zone),
         "days": 0 if wanted is True else wanted,
-        "running": list(left_running(actor, before).values_list("id", flat=True)) if kind == Kind.CLOCK_RUNNING else [],
+        "running": running,
     }
 
 
-def _run(sql: str, values: Mapping[str, Any]) -> list[UUID]:
+def _returned_ids(sql: str, values: Mapping[str, Any]) -> list[UUID]:
     with connection.cursor() as cursor:
         cursor.execute(sql, dict(values))
         return [row[0] for row in cursor.fetchall()]
 
 
-def _tell_members(actor: Actor, ids: list[UUID]) -> None:
-    """A clock left running is told on the member's own devices."""
+def _notify_members(actor: Actor, ids: list[UUID]) -> None:
+    """Send a push message to each member whose clock was left running."""
     for follow_up in queries.follow_ups(actor).filter(id__in=ids):
         post_notice(
             actor=actor,
@@ -131,8 +135,8 @@ def _tell_members(actor: Actor, ids: list[UUID]) -> None:
         )
 
 
-def _ask_owners(actor: Actor, shop: Shop, ids: list[UUID]) -> None:
-    """A quote that went quiet is asked about by mail; without an address it stays with the shop."""
+def _remind_customers(actor: Actor, shop: Shop, ids: list[UUID]) -> None:
+    """Mail each customer about an unanswered quote; without a mail address only the follow-up remains."""
     for follow_up in queries.follow_ups(actor).filter(id__in=ids):
         quote = quotes(actor).select_related("job__customer").get(id=follow_up.about_id)
         customer = quote.job.customer
@@ -157,7 +161,7 @@ def _ask_owners(actor: Actor, shop: Shop, ids: list[UUID]) -> None:
                 dedupe_key=f"quote_reminder:{quote.id}",
             )
         except Invalid:
-            # What is written as the address is none: the follow-up itself tells a person to call.
+            # The stored mail address is invalid: the follow-up itself asks a person to call.
             continue
 
 
@@ -167,12 +171,11 @@ def _amount(minor: int, currency: str) -> str:
 
 @command(needs=Permission.FOLLOW_UP)
 def put_off_follow_up(*, actor: Actor, data: PutOff) -> FollowUp:
-    """Come back to something on a later day."""
-    follow_up = _open(actor, data.id)
+    """Put a follow-up off to a later day."""
+    follow_up = _open_follow_up(actor, data.id)
     earliest: date = today(shop_of(actor).zone)
     if data.until <= earliest:
-        words = "Choose a day after today."
-        raise Invalid("not_later", words, fields=[FieldError("until", "not_later", words)])
+        raise Invalid("not_later", fields=[FieldError("until", "not_later")])
     follow_up.until = data.until
     follow_up.save(update_fields=["until"])
     record(actor, "follow-up put off", (follow_up.about_kind, follow_up.about_id), until=data.until)
@@ -181,8 +184,8 @@ def put_off_follow_up(*, actor: Actor, data: PutOff) -> FollowUp:
 
 @command(needs=Permission.FOLLOW_UP)
 def drop_follow_up(*, actor: Actor, data: Target) -> FollowUp:
-    """Drop something to come back to; it does not come again."""
-    follow_up = _open(actor, data.id)
+    """Drop a follow-up; the sweep does not create it again."""
+    follow_up = _open_follow_up(actor, data.id)
     follow_up.state = FollowUpState.DROPPED
     follow_up.save(update_fields=["state"])
     record(actor, "follow-up dropped", (follow_up.about_kind, follow_up.about_id), kind=follow_up.kind)
@@ -191,18 +194,18 @@ def drop_follow_up(*, actor: Actor, data: Target) -> FollowUp:
 
 @command(needs=Permission.FOLLOW_UP)
 def take_up_follow_up(*, actor: Actor, data: Target) -> FollowUp:
-    """Take up again, from today, what was dropped or put off."""
-    follow_up = queries.follow_up_for(actor, data.id)
+    """Reopen, from today, a follow-up that was dropped or put off."""
+    follow_up = row_for(FollowUp, actor, data.id)
     if follow_up.state == FollowUpState.DONE:
-        raise Conflict("matter_settled", "What this was about is settled.")
+        raise Conflict("matter_settled")
     follow_up.state, follow_up.until = FollowUpState.OPEN, None
     follow_up.save(update_fields=["state", "until"])
     record(actor, "follow-up taken up", (follow_up.about_kind, follow_up.about_id), kind=follow_up.kind)
     return follow_up
 
 
-def _open(actor: Actor, follow_up_id: UUID) -> FollowUp:
-    follow_up = queries.follow_up_for(actor, follow_up_id)
+def _open_follow_up(actor: Actor, follow_up_id: UUID) -> FollowUp:
+    follow_up = row_for(FollowUp, actor, follow_up_id)
     if follow_up.state != FollowUpState.OPEN:
-        raise Conflict("not_open", "This was settled or dropped already.")
+        raise Conflict("not_open")
     return follow_up

@@ -1,12 +1,12 @@
 from django.contrib import admin
 
-from shopapi.core.backstage import Table
+from shopapi.core.admin_base import ReadOnlyModelAdmin
 from shopapi.sync.models import LoggedCommand
 
 
 @admin.register(LoggedCommand)
-class LoggedCommandTable(Table):
-    """What the phones have sent, and what became of it."""
+class LoggedCommandAdmin(ReadOnlyModelAdmin):
+    """The log of commands, read-only."""
 
     list_display = ("received_at", "device", "no", "name", "status", "code")
     list_select_related = ("device",)

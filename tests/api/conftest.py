@@ -1,32 +1,34 @@
-"""Two shops side by side, each with work of every kind."""
+"""Fixtures: two shops, each with a row of every resource."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from uuid import UUID
 
 import pytest
-from pytest_django import Settings
 
-from shopapi.core.feed import lay_before_people
+from shopapi.core.errors import Reason
+from shopapi.core.feed import open_issue
 from shopapi.core.ids import uuid7
 from shopapi.core.models import AuditEvent, Issue
+from shopapi.core.resources import all_resources
 from shopapi.core.tenancy import in_shop
 from shopapi.quotes.models import Line, Signature
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
+from tests.factories.examples import Scene
 from tests.factories.hours import a_history
 from tests.factories.rigs import a_day_out
 
 
 @dataclass(frozen=True)
-class Busy:
-    """A crew, and one id of each noun by its name on REST."""
+class PopulatedShop:
+    """A crew, and one id of each resource by its name on REST."""
 
     crew: Crew
     ids: Mapping[str, UUID]
 
 
-def open_busy(name: str) -> Busy:
+def create_populated_shop(name: str) -> PopulatedShop:
     crew = open_crew(name)
     actor = crew.owner
     customer = work.a_customer(actor)
@@ -38,6 +40,7 @@ def open_busy(name: str) -> Busy:
     ids = {
         "approval-links": link,
         "owner-questions": work.a_question(actor, link),
+        "invitations": crew.mechanic.member_id or uuid7(),
         "customers": customer,
         "sites": site,
         "machines": machine,
@@ -61,13 +64,13 @@ def open_busy(name: str) -> Busy:
         "shop": crew.shop_id,
     }
     with in_shop(crew.shop_id):
-        issue = lay_before_people(
+        issue = open_issue(
             shop_id=crew.shop_id,
             kind=Issue.Kind.CONFLICT,
             command_id=None,
             name="edit_customer",
             entity=("customer", customer),
-            words="Two people changed the same thing.",
+            reason=Reason("edited_twice"),
             theirs={"name": "A"},
             ours={"name": "B"},
             member_id=actor.member_id,
@@ -77,20 +80,16 @@ def open_busy(name: str) -> Busy:
         assert event is not None
         ids |= {"audit-events": event.id, "issues": issue.id, "quote-lines": line.id if line else uuid7()}
         assert Signature.objects.count() == 1
-    return Busy(crew, ids)
-
-
-@pytest.fixture(autouse=True)
-def _quick_passwords(settings: Settings) -> None:
-    """Nobody signs in by password here; the right hash, slow by design, is tested with the session."""
-    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    scene = Scene(actor)
+    more = [resource for resource in all_resources() if resource.reads is not None and resource.plural not in ids]
+    return PopulatedShop(crew, ids | {resource.plural: scene.the(resource.kind) for resource in more})
 
 
 @pytest.fixture
-def mine(db: None) -> Busy:
-    return open_busy("Bench & Bar")
+def own_shop(db: None) -> PopulatedShop:
+    return create_populated_shop("Bench & Bar")
 
 
 @pytest.fixture
-def theirs(db: None) -> Busy:
-    return open_busy("Other Yard")
+def other_shop(db: None) -> PopulatedShop:
+    return create_populated_shop("Other Yard")

@@ -1,13 +1,13 @@
-"""axe-core on one screen: WCAG 2.2 A and AA, contrast 7:1, targets of 44 px, no sideways scroll."""
+"""axe-core on one screen: WCAG 2.2 A and AA, contrast 7:1, targets of 44 px, no horizontal scroll."""
 
 from typing import Any
 
 from playwright.sync_api import Page
 
-# Sticky bars cover what lies under them until it is scrolled to; a target is measured uncovered.
-UNSTICK = """() => {
+# Sticky bars overlap targets until those are scrolled into view; targets are measured without the overlap.
+DISABLE_STICKY = """() => {
     const sheet = new CSSStyleSheet()
-    sheet.replaceSync('.dock, .strip { position: static !important }')
+    sheet.replaceSync('.dock, .top-bar { position: static !important }')
     document.adoptedStyleSheets = [sheet]
 }"""
 RUN = """async () => {
@@ -22,13 +22,13 @@ RUN = """async () => {
     return found.violations.flatMap(({ id, nodes }) =>
         nodes.map(({ html }) => `${id}: ${html.slice(0, 160)}`))
 }"""
-SIDEWAYS = "() => document.documentElement.scrollWidth > screen.width"
+SCROLLS_HORIZONTALLY = "() => document.documentElement.scrollWidth > screen.width"
 
 
-def faults(page: Page, where: str) -> list[str]:
-    """What is wrong with the screen; `axe_source` must have been given to its browser before it was opened."""
-    page.evaluate(UNSTICK)
+def accessibility_violations(page: Page, where: str) -> list[str]:
+    """The violations on a screen; `axe_source` must have been added as an init script before it was opened."""
+    page.evaluate(DISABLE_STICKY)
     found: list[Any] = page.evaluate(RUN)
-    if page.evaluate(SIDEWAYS):
-        found.append("scrolls sideways")
-    return [f"{where}: {fault}" for fault in found]
+    if page.evaluate(SCROLLS_HORIZONTALLY):
+        found.append("scrolls horizontally")
+    return [f"{where}: {violation}" for violation in found]

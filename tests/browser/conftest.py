@@ -1,23 +1,24 @@
-"""Phones, a shop for them to work in, and the checker of accessibility."""
+"""Fixtures: phones, a shop for them, the demo shop, and axe-core."""
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import Browser, ViewportSize, expect
 
 from shopapi.accounts.queries import shop_of
-from shopapi.accounts.rules import FirstShop, NewMember
-from shopapi.accounts.services import add_member, make_first_shop
-from shopapi.config.demo.story import Story, read_story
-from shopapi.config.demo.telling import tell_story
+from shopapi.accounts.rules import FirstShop, NewInvitation, ShopFields
+from shopapi.accounts.services.invitations import join_at_once
+from shopapi.accounts.services.shops import make_first_shop
 from shopapi.core import clock
 from shopapi.core.actor import Actor
 from shopapi.core.ids import uuid7
-from shopapi.core.shape import Edit, decode
+from shopapi.core.schema import Edit, parse
 from shopapi.core.tenancy import in_shop
-from shopapi.quotes.services.writing import edit_shop
+from shopapi.demo.loader import load_scenario
+from shopapi.demo.scenario import Scenario, read_scenario
+from shopapi.quotes.services.drafts import edit_shop
 from tests.browser.phone import PASSWORD, Phone
 from tests.site import LiveSite
 
@@ -31,14 +32,24 @@ NewPhone = Callable[..., Phone]
 expect.set_options(timeout=30_000)
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _app(built_app: Path) -> None:
+    """Every test here opens the built app."""
+
+
 @pytest.fixture
 def new_phone(browser: Browser) -> Iterator[NewPhone]:
-    """Makes phones: `new_phone(url, color_scheme="dark")`."""
+    """Creates phones: `new_phone(url, color_scheme="dark")`."""
     phones: list[Phone] = []
 
     def make(url: str, **options: Any) -> Phone:
-        size = {"width": options.pop("width", 360), "height": 740}
-        settings = {"locale": "en-US", "timezone_id": "America/Boise", "has_touch": True, "is_mobile": True}
+        size: ViewportSize = {"width": options.pop("width", 360), "height": 740}
+        settings: dict[str, Any] = {
+            "locale": "en-US",
+            "timezone_id": "America/Boise",
+            "has_touch": True,
+            "is_mobile": True,
+        }
         phone = Phone(browser.new_context(viewport=size, **(settings | options)), url)
         phones.append(phone)
         return phone
@@ -49,13 +60,13 @@ def new_phone(browser: Browser) -> Iterator[NewPhone]:
 
 
 @pytest.fixture(scope="session")
-def story() -> Story:
-    return read_story(ROOT / "fixtures" / "demo")
+def story() -> Scenario:
+    return read_scenario(ROOT / "fixtures" / "demo")
 
 
 @pytest.fixture
 def shop(live_site: LiveSite) -> Actor:
-    """A shop with an owner, a mechanic and a price book, and nothing else yet."""
+    """A shop with an owner, a mechanic and a price book, and nothing else."""
     opening = {
         "shop_name": "Kettle Ford Small Engine",
         "zone": "America/Boise",
@@ -64,25 +75,24 @@ def shop(live_site: LiveSite) -> Actor:
         "email": OWNER,
         "password": PASSWORD,
     }
-    owner = make_first_shop(data=decode(FirstShop, opening))
+    owner = make_first_shop(data=parse(FirstShop, opening))
     mechanic = {
         "id": str(uuid7()),
         "name": "Bram Aldous",
         "email": MECHANIC,
-        "password": PASSWORD,
         "role": "mechanic",
     }
-    add_member(actor=owner, data=decode(NewMember, mechanic))
+    join_at_once(actor=owner, data=parse(NewInvitation, mechanic), password=PASSWORD)
     with in_shop(owner.shop_id):
         now = shop_of(owner)
-    edit_shop(actor=owner, data=Edit(id=owner.shop_id, base={"book": now.book}, set={"book": BOOK}))
+    edit_shop(actor=owner, data=Edit[ShopFields](id=owner.shop_id, base={"book": now.book}, set={"book": BOOK}))
     return owner
 
 
 @pytest.fixture
-def demo_shop(live_site: LiveSite, story: Story) -> Story:
+def demo_shop(live_site: LiveSite, story: Scenario) -> Scenario:
     """The invented demo shop with its two seasons of work."""
-    tell_story(story, today=clock.today(story.opening.shop["zone"]))
+    load_scenario(story, today=clock.today(story.opening.shop["zone"]))
     return story
 
 

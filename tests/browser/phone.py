@@ -1,4 +1,4 @@
-"""A phone in a test: a browser of its own, used by the words on its screen."""
+"""Page object of the app: one browser at phone size, used by the text on its screen."""
 
 import math
 import re
@@ -10,14 +10,14 @@ PASSWORD = "drawbar-demo"
 
 
 class Phone:
-    """One signed-in browser, at phone size, on one address."""
+    """One browser context with its own storage, at phone size, on one address."""
 
     def __init__(self, context: BrowserContext, url: str) -> None:
         self.context = context
         self.url = url
         self.page: Page = context.new_page()
-        self.faults: list[str] = []
-        self.page.on("pageerror", lambda error: self.faults.append(str(error)))
+        self.page_errors: list[str] = []
+        self.page.on("pageerror", lambda error: self.page_errors.append(str(error)))
 
     def open(self, path: str = "/") -> None:
         self.page.goto(self.url + path)
@@ -28,25 +28,25 @@ class Phone:
         self.fill("Email", email)
         self.fill("Password", password)
         self.press("Sign in")
-        self.all_sent()
+        self.wait_until_sent()
 
-    def keep_app(self) -> None:
-        """Wait until the app is on the phone: from here on it starts with no signal.
+    def wait_for_offline_app(self) -> None:
+        """Wait until the service worker has cached the app: from here on it starts without a network.
 
-        A page that is loaded before its worker is ready stays without it.
+        A page that is loaded before its service worker is ready is not controlled by it, hence the reload.
         """
         self.page.evaluate("async () => { await navigator.serviceWorker.ready }")
         self.page.reload()
         self.page.wait_for_function("() => navigator.serviceWorker.controller !== null")
 
     def press(self, words: str, *, exact: bool = False) -> None:
-        """Press the button or link that says this."""
+        """Press the first button or link with this label."""
         button = self.page.get_by_role("button", name=words, exact=exact)
         link = self.page.get_by_role("link", name=words, exact=exact)
         button.or_(link).first.click()
 
-    def hold(self, words: str) -> None:
-        """Keep the button that says this pressed until it has done what it does."""
+    def press_and_hold(self, words: str) -> None:
+        """Hold the button with this label down until it disappears."""
         button = self.page.get_by_role("button", name=words)
         box = button.bounding_box()
         assert box is not None
@@ -55,46 +55,46 @@ class Phone:
         expect(button).to_have_count(0, timeout=20_000)
         self.page.mouse.up()
 
-    def pick(self, words: str) -> None:
-        """Pick one of a few."""
-        self.page.locator("label.pick").filter(has_text=words).first.click()
+    def choose_option(self, words: str) -> None:
+        """Choose the radio button or checkbox with this label."""
+        self.page.locator("label.option").filter(has_text=words).first.click()
 
     def fill(self, label: str, text: str) -> None:
         self.page.get_by_label(label, exact=True).fill(text)
 
-    def heading(self, words: str) -> None:
-        """Wait until the screen is the one that says this on top."""
+    def expect_heading(self, words: str) -> None:
+        """Wait until the screen has this heading."""
         expect(self.page.get_by_role("heading", level=1, name=words, exact=True)).to_be_visible()
 
-    def says(self, words: str, *, seconds: float = 30) -> None:
+    def expect_text(self, words: str, *, seconds: float = 30) -> None:
         expect(self.page.get_by_text(words).first).to_be_visible(timeout=seconds * 1000)
 
-    def until(self, script: str, *, tries: int = 300) -> Any:
-        """What the page answers, once that is anything: `wait_for_function` takes a promise itself for an answer."""
+    def wait_for(self, script: str, *, tries: int = 300) -> Any:
+        """The value of the script once it is truthy; unlike `wait_for_function` it awaits promises."""
         for _ in range(tries):
             if found := self.page.evaluate(script):
                 return found
             self.page.wait_for_timeout(100)
-        raise AssertionError(f"never: {script}")
+        raise AssertionError(f"never truthy: {script}")
 
-    def row(self, words: str) -> Locator:
-        return self.page.locator(".row").filter(has_text=words)
+    def list_item(self, words: str) -> Locator:
+        return self.page.locator(".list-item").filter(has_text=words)
 
-    def queue_line(self) -> Locator:
-        return self.page.locator(".strip a").last
+    def queue_status(self) -> Locator:
+        return self.page.locator(".top-bar a").last
 
-    def all_sent(self, *, seconds: float = 30) -> None:
-        expect(self.queue_line()).to_have_text("All sent", timeout=seconds * 1000)
+    def wait_until_sent(self, *, seconds: float = 30) -> None:
+        expect(self.queue_status()).to_have_text("All sent", timeout=seconds * 1000)
 
-    def total(self) -> int:
-        """The sum in the dock, in cents."""
-        text = self.page.locator(".tally strong").inner_text()
+    def total_cents(self) -> int:
+        """The running total in the dock, in cents."""
+        text = self.page.locator(".running-total strong").inner_text()
         return int(re.sub(r"\D", "", text))
 
-    def sign_on_glass(self) -> None:
-        glass = self.page.locator("canvas")
-        glass.scroll_into_view_if_needed()
-        box = glass.bounding_box()
+    def draw_signature(self) -> None:
+        canvas = self.page.locator("canvas")
+        canvas.scroll_into_view_if_needed()
+        box = canvas.bounding_box()
         assert box is not None
         mouse = self.page.mouse
         mouse.move(box["x"] + 30, box["y"] + 90)
@@ -103,18 +103,18 @@ class Phone:
             mouse.move(box["x"] + 30 + 7 * step, box["y"] + 90 + 40 * math.sin(step / 2))
         mouse.up()
 
-    def take_in(self, *, owner: str, phone: str, kind: str, make: str, model: str, words: str) -> None:
-        """Write down a new owner with a new machine and what is wrong with it; ends on the job."""
+    def open_job(self, *, customer: str, phone: str, kind: str, make: str, model: str, words: str) -> None:
+        """Open a job for a new customer with a new machine; ends on the job's screen."""
         self.open("/new-job")
-        self.fill("Owner’s name or phone", owner)
+        self.fill("Owner’s name or phone", customer)
         self.fill("Phone", phone)
         self.fill("What it is", kind)
         self.fill("Make", make)
         self.fill("Model", model)
         self.fill("In the owner’s words", words)
         self.press("Open the job")
-        self.heading(owner)
+        self.expect_heading(customer)
 
     def close(self) -> None:
         self.context.close()
-        assert not self.faults
+        assert not self.page_errors

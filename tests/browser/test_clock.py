@@ -6,16 +6,16 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import BrowserContext, BrowserType, expect
+from playwright.sync_api import BrowserContext, BrowserType, Request, ViewportSize, expect
 
 from shopapi.core.actor import Actor
 from shopapi.core.tenancy import in_shop
 from shopapi.labor.models import TimeEntry
-from tests.browser.axe import faults
+from tests.browser.axe import accessibility_violations
 from tests.browser.conftest import MECHANIC, OWNER, NewPhone
 from tests.browser.phone import Phone
 from tests.factories import work
-from tests.line import Line
+from tests.flaky_proxy import FlakyProxy
 from tests.site import LiveSite
 
 CONTROLLED = "() => navigator.serviceWorker.controller !== null"
@@ -26,25 +26,25 @@ def switch_on(
     browser_type: BrowserType, browser_type_launch_args: dict[str, Any], tmp_path: Path
 ) -> Callable[[], BrowserContext]:
     """Starts a browser of its own with what it held when it was last switched off."""
-    size = {"width": 360, "height": 740}
+    size: ViewportSize = {"width": 360, "height": 740}
     return lambda: browser_type.launch_persistent_context(
         tmp_path, **browser_type_launch_args, viewport=size, locale="en-US"
     )
 
 
 def test_a_clock_survives_a_cut_network_and_a_killed_browser(
-    live_site: LiveSite, line: Line, shop: Actor, switch_on: Callable[[], BrowserContext]
+    live_site: LiveSite, proxy: FlakyProxy, shop: Actor, switch_on: Callable[[], BrowserContext]
 ) -> None:
-    phone = Phone(switch_on(), line.url)
+    phone = Phone(switch_on(), proxy.url)
     phone.sign_in(MECHANIC)
-    _take_in(phone)
-    phone.all_sent()
+    _open_job(phone)
+    phone.wait_until_sent()
     phone.page.reload()
     phone.page.wait_for_function(CONTROLLED)
 
-    line.refuse()
+    proxy.refuse()
     phone.press("Start the clock")
-    phone.says("Clock runs: Finding the fault")
+    phone.expect_text("Clock runs: Finding the fault")
     phone.press("Undo")
     expect(phone.page.get_by_role("button", name="Start the clock")).to_be_visible()
     phone.press("Start the clock")
@@ -52,20 +52,20 @@ def test_a_clock_survives_a_cut_network_and_a_killed_browser(
     # The whole browser goes, as when the battery does.
     phone.close()
 
-    phone = Phone(switch_on(), line.url)
+    phone = Phone(switch_on(), proxy.url)
     phone.open()
     expect(phone.page.get_by_label("Clock", exact=True)).to_contain_text("Finding the fault")
     phone.press("Other work")
     phone.press("Errand")
-    phone.says("Clock runs: Errand")
+    phone.expect_text("Clock runs: Errand")
     phone.press("Stop", exact=True)
     expect(phone.page.get_by_role("button", name="Start the clock")).to_be_visible()
     with in_shop(shop.shop_id):
         assert not TimeEntry.objects.exists()
 
-    line.open()
+    proxy.open()
     phone.page.evaluate("dispatchEvent(new Event('online'))")
-    phone.all_sent()
+    phone.wait_until_sent()
     with in_shop(shop.shop_id):
         found = TimeEntry.objects.order_by("started_at").values_list("kind", "state")
         assert list(found) == [("diagnosis", "replaced"), ("diagnosis", "closed"), ("errand", "closed")]
@@ -73,38 +73,38 @@ def test_a_clock_survives_a_cut_network_and_a_killed_browser(
 
 
 def test_two_phones_of_one_member_disagree_and_the_member_settles_it(
-    live_site: LiveSite, line: Line, shop: Actor, new_phone: NewPhone, axe_source: str
+    live_site: LiveSite, proxy: FlakyProxy, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
-    first, second = new_phone(live_site.base_url), new_phone(line.url)
+    first, second = new_phone(live_site.base_url), new_phone(proxy.url)
     for phone in (first, second):
         phone.context.add_init_script(axe_source)
     first.sign_in(MECHANIC)
-    _take_in(first)
-    first.all_sent()
+    _open_job(first)
+    first.wait_until_sent()
     second.sign_in(MECHANIC)
-    second.row("June Castellan").click()
+    second.list_item("June Castellan").click()
 
-    line.refuse()
+    proxy.refuse()
     second.press("Start the clock")
-    second.says("Clock runs: Finding the fault")
+    second.expect_text("Clock runs: Finding the fault")
     first.press("Other work on this")
     first.press("Repair")
-    first.says("Clock runs: Repair")
-    first.all_sent()
-    line.open()
+    first.expect_text("Clock runs: Repair")
+    first.wait_until_sent()
+    proxy.open()
     second.page.evaluate("dispatchEvent(new Event('online'))")
-    expect(second.queue_line()).to_have_text("1 thing needs you")
-    second.says("Two of your clocks run at once")
-    assert faults(second.page, "two clocks") == []
+    expect(second.queue_status()).to_have_text("1 thing needs you")
+    second.expect_text("Two of your clocks run at once")
+    assert accessibility_violations(second.page, "two clocks") == []
 
     second.open("/queue")
-    second.row("Clock started").click()
-    second.heading("Which one holds?")
-    expect(second.page.locator(".versus h2")).to_have_text(["Clocked on this phone", "Clocked on another phone"])
-    assert faults(second.page, "settle") == []
+    second.list_item("Clock started").click()
+    second.expect_heading("Which one holds?")
+    expect(second.page.locator(".comparison h2")).to_have_text(["Clocked on this phone", "Clocked on another phone"])
+    assert accessibility_violations(second.page, "settle") == []
     second.press("This one holds: Repair")
-    second.heading("My time")
-    second.all_sent()
+    second.expect_heading("My time")
+    second.wait_until_sent()
     with in_shop(shop.shop_id):
         found = TimeEntry.objects.order_by("started_at").values_list("kind", "state")
         assert list(found) == [("diagnosis", "replaced"), ("repair", "open")]
@@ -115,23 +115,23 @@ def test_a_forgotten_clock_is_asked_about_and_put_right(live_site: LiveSite, sho
     work.a_clock(shop, None, kind="errand", started_at=started_at)
     phone = new_phone(live_site.base_url)
     phone.sign_in(OWNER)
-    phone.says("Running for more than 10 hours")
+    phone.expect_text("Running for more than 10 hours")
     phone.press("I stopped at …")
-    phone.heading("When did you stop?")
+    phone.expect_heading("When did you stop?")
     phone.press("Save")
-    phone.says("Give a day and a time")
+    phone.expect_text("Give a day and a time")
     began = phone.page.get_by_label("Began at", exact=True).input_value()
     phone.fill("I stopped at", began)
     phone.press("Save")
-    phone.says("This ends before it begins")
+    phone.expect_text("This ends before it begins")
     day = phone.page.get_by_label("Began on", exact=True).input_value()
     later = datetime.fromisoformat(f"{day}T{began}") + timedelta(minutes=95)
     phone.fill("I stopped at", f"{later:%H:%M}")
     phone.fill("Stopped on", f"{later:%Y-%m-%d}")
     phone.press("Save")
-    phone.heading("My time")
-    phone.says("Put right: Forgot to stop the clock")
-    phone.all_sent()
+    phone.expect_heading("My time")
+    phone.expect_text("Put right: Forgot to stop the clock")
+    phone.wait_until_sent()
     with in_shop(shop.shop_id):
         old, new = TimeEntry.objects.order_by("created_at")
         assert (old.state, new.state, new.corrects_id) == ("replaced", "closed", old.id)
@@ -149,33 +149,62 @@ def test_the_owner_looks_at_the_time_of_another_and_puts_it_right(
     phone.sign_in(OWNER)
     phone.open("/my-time")
     phone.page.get_by_label("Whose time").select_option("Bram Aldous")
-    phone.heading("Time: Bram Aldous")
+    phone.expect_heading("Time: Bram Aldous")
     phone.press("Write down time")
-    phone.heading("Time by hand")
+    phone.expect_heading("Time by hand")
     phone.page.get_by_label("Kind").select_option("For the shop")
     phone.fill("Why no clock ran", "Phone at home")
     phone.press("Save")
-    phone.heading("Time: Bram Aldous")
-    assert faults(phone.page, "time of another") == []
-    phone.row("Phone at home").first.click()
-    phone.heading("Put time right")
+    phone.expect_heading("Time: Bram Aldous")
+    assert accessibility_violations(phone.page, "time of another") == []
+    phone.list_item("Phone at home").first.click()
+    phone.expect_heading("Put time right")
     phone.page.get_by_label("Kind").select_option("Errand")
     phone.fill("Why it is changed", "Fetched belts")
     phone.press("Save")
-    phone.heading("Time: Bram Aldous")
-    phone.says("Put right: Fetched belts")
-    phone.all_sent()
+    phone.expect_heading("Time: Bram Aldous")
+    phone.expect_text("Put right: Fetched belts")
+    phone.wait_until_sent()
     with in_shop(shop.shop_id):
         found = TimeEntry.objects.order_by("created_at").values_list("member__name", "kind", "state")
         assert list(found) == [("Bram Aldous", "shop", "replaced"), ("Bram Aldous", "errand", "closed")]
 
 
-def _take_in(phone: Phone) -> None:
-    phone.take_in(
-        owner="June Castellan",
+def _open_job(phone: Phone) -> None:
+    phone.open_job(
+        customer="June Castellan",
         phone="555 014 7070",
         kind="zero-turn mower",
         make="Bexmoor",
         model="ZT 54",
         words="Pulls to the right",
     )
+
+
+def test_a_push_carries_exchanges_measured_by_the_clocks_of_its_page(
+    live_site: LiveSite, shop: Actor, new_phone: NewPhone
+) -> None:
+    """The worker measures, the page stamps: both by one monotonic clock, so that the server can join the two."""
+    phone = new_phone(live_site.base_url)
+    pushes: list[dict[str, Any]] = []
+
+    def note(asked: Request) -> None:
+        if asked.url.endswith("/sync/push") and asked.post_data_json:
+            pushes.append(asked.post_data_json)
+
+    phone.page.context.on("request", note)
+    phone.sign_in(MECHANIC)
+    phone.press("Other work")
+    phone.press("Errand")
+    phone.expect_text("Clock runs: Errand")
+    phone.wait_until_sent()
+    push = next(one for one in pushes if any(made["name"] == "start_clock" for made in one["commands"]))
+    (made,) = (made for made in push["commands"] if made["name"] == "start_clock")
+    last = push["contacts"][-1]
+    assert last["session"] == made["session"]
+    wall, met = (datetime.fromisoformat(each["wall"]) for each in (made, last))
+    by_wall, by_mono = (met - wall) / timedelta(milliseconds=1), last["mono_ms"] - made["mono_ms"]
+    assert abs(by_wall - by_mono) < 500
+    # Browser and server share this machine's clock.
+    off = abs(datetime.fromisoformat(last["server"]) - met) / timedelta(milliseconds=1)
+    assert off <= last["within_ms"] + 5

@@ -1,4 +1,4 @@
-"""A server that holds no shop yet is opened from the page."""
+"""The first shop of a new server is created in the app."""
 
 from playwright.sync_api import expect
 
@@ -13,7 +13,7 @@ def test_first_shop_is_opened_from_the_page_and_only_once(live_site: LiveSite, n
     phone = new_phone(live_site.base_url)
     phone.open()
     phone.press("Set up a new shop")
-    phone.heading("New shop")
+    phone.expect_heading("New shop")
     phone.press("Open the shop")
     expect(phone.page.get_by_label("Name of the shop", exact=True)).to_be_focused()
     phone.fill("Name of the shop", "Millrace Mower Repair")
@@ -22,7 +22,7 @@ def test_first_shop_is_opened_from_the_page_and_only_once(live_site: LiveSite, n
     phone.fill("Your email", "tove@millrace.example")
     phone.fill("Password", "under the bench")
     phone.press("Open the shop")
-    phone.says("No open jobs")
+    phone.expect_text("No open jobs")
     (shop_id,) = every_shop()
     with in_shop(shop_id):
         shop = Shop.objects.get()

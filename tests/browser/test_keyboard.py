@@ -13,7 +13,7 @@ MOST_TABS = 40
 FOCUSED = """() => {
     const at = document.activeElement
     const label = at.labels?.[0]?.textContent ?? at.getAttribute('aria-label') ?? at.textContent
-    const ring = [at, at.closest('.field'), at.closest('.pick')].some(
+    const ring = [at, at.closest('.field'), at.closest('.option')].some(
         (each) => each && getComputedStyle(each).outlineStyle !== 'none',
     )
     const { left, top, width, height } = at.getBoundingClientRect()
@@ -32,11 +32,11 @@ def test_new_job_needs_no_pointer(live_site: LiveSite, shop: Actor, new_phone: N
     _tab_to(page, "Password")
     page.keyboard.type("drawbar-demo")
     page.keyboard.press("Enter")
-    phone.all_sent()
+    phone.wait_until_sent()
 
     _tab_to(page, "New job")
     page.keyboard.press("Enter")
-    phone.heading("New job")
+    phone.expect_heading("New job")
     for label, words in (
         ("Owner’s name or phone", "Wim Aarden"),
         ("Phone", "555 014 4242"),
@@ -49,8 +49,8 @@ def test_new_job_needs_no_pointer(live_site: LiveSite, shop: Actor, new_phone: N
         page.keyboard.type(words)
     _tab_to(page, "Open the job")
     page.keyboard.press("Enter")
-    phone.heading("Wim Aarden")
-    phone.all_sent()
+    phone.expect_heading("Wim Aarden")
+    phone.wait_until_sent()
     with in_shop(shop.shop_id):
         job = Job.objects.get()
         assert (job.customer.name, job.machine.make, job.machine.model) == ("Wim Aarden", "Hartvale", "M 20")
@@ -63,7 +63,7 @@ def test_refused_form_puts_the_focus_on_what_is_missing(live_site: LiveSite, sho
     phone.fill("Owner’s name or phone", "Wim Aarden")
     phone.press("Open the job")
     expect(phone.page.get_by_label("What it is", exact=True)).to_be_focused()
-    phone.says("Pick the machine, or write what it is")
+    phone.expect_text("Pick the machine, or write what it is")
     phone.page.reload()
     expect(phone.page.get_by_label("Owner’s name or phone", exact=True)).to_have_value("Wim Aarden")
 

@@ -1,4 +1,4 @@
-"""What is to be come back to, messages from the phone's own programs, and a push shown by a real browser."""
+"""Follow-ups, messages sent with the phone's own apps, and a push notification in a real browser."""
 
 import json
 from datetime import timedelta
@@ -11,7 +11,7 @@ from shopapi.core.clock import today
 from shopapi.core.tenancy import in_shop
 from shopapi.notices.models import Notice, NoticeTemplate
 from shopapi.reminders.models import FollowUp
-from tests.browser.axe import faults
+from tests.browser.axe import accessibility_violations
 from tests.browser.conftest import OWNER, NewPhone
 from tests.browser.phone import Phone
 from tests.factories.work import a_customer, a_job, a_request, an_offer, path_of
@@ -37,7 +37,7 @@ def test_a_follow_up_is_dropped_and_taken_back_and_a_message_noted_without_a_sig
     phone = new_phone(live_site.base_url)
     phone.open()
     phone.sign_in(OWNER)
-    phone.says("Nothing has moved on J-1001, tiller of Winnie Stroud")
+    phone.expect_text("Nothing has moved on J-1001, tiller of Winnie Stroud")
     assert phone.page.get_by_role("link", name="Call", exact=True).get_attribute("href") == "tel:5550142210"
     phone.context.set_offline(True)
     begin_outside(phone, "Message", "sms:5550142210?body=")
@@ -45,15 +45,15 @@ def test_a_follow_up_is_dropped_and_taken_back_and_a_message_noted_without_a_sig
     phone.press("Drop")
     expect(phone.page.get_by_text("Nothing has moved")).to_have_count(0)
     phone.press("Undo")
-    phone.says("Nothing has moved")
+    phone.expect_text("Nothing has moved")
     phone.press("In a week")
     expect(phone.page.get_by_text("Nothing has moved")).to_have_count(0)
     phone.open(f"/customers/{customer}")
     begin_outside(phone, "Text message from this phone", "sms:5550142210?body=")
     phone.press("I sent it")
-    phone.says("Sent")
+    phone.expect_text("Sent")
     phone.context.set_offline(False)
-    phone.all_sent()
+    phone.wait_until_sent()
     with in_shop(shop.shop_id):
         row.refresh_from_db()
         assert (row.state, row.until) == ("open", today("America/Boise") + timedelta(days=7))
@@ -77,24 +77,24 @@ def test_a_message_gets_the_shops_own_words_and_its_first_ones_back_without_a_si
     phone.sign_in(OWNER)
     phone.open("/messages")
     phone.press("Words of the messages")
-    phone.says("A machine is ready")
-    found = faults(phone.page, "words of the messages")
+    phone.expect_text("A machine is ready")
+    found = accessibility_violations(phone.page, "words of the messages")
     phone.page.locator("a[href='/wordings/machine_ready/sms']").click()
-    phone.heading("A machine is ready")
+    phone.expect_heading("A machine is ready")
     phone.context.set_offline(True)
     phone.fill("Message", "Come and fetch {machne}. ")
     phone.press("Save words")
-    phone.says("“{machne}” is nothing this message has")
-    found += faults(phone.page, "a wording with a wrong field")
+    phone.expect_text("“{machne}” is nothing this message has")
+    found += accessibility_violations(phone.page, "a wording with a wrong field")
     phone.fill("Message", "Come and fetch your . We are open.")
     phone.page.get_by_label("Message", exact=True).evaluate("box => box.setSelectionRange(20, 20)")
     phone.press("Machine", exact=True)
     phone.press("Name of the shop")
-    phone.says("Come and fetch your garden tractorKettle Ford Small Engine. We are open.")
+    phone.expect_text("Come and fetch your garden tractorKettle Ford Small Engine. We are open.")
     phone.fill("Message", "Come and fetch your {machine}. {shop}")
     phone.press("Save words")
-    phone.says("Words saved")
-    own = phone.row("Come and fetch your garden tractor. Kettle Ford Small Engine")
+    phone.expect_text("Words saved")
+    own = phone.list_item("Come and fetch your garden tractor. Kettle Ford Small Engine")
     expect(own).to_contain_text("Your words")
     own.click()
     phone.press("Back to the words it came with")
@@ -102,7 +102,7 @@ def test_a_message_gets_the_shops_own_words_and_its_first_ones_back_without_a_si
     phone.press("Undo")
     expect(own).to_contain_text("Your words")
     phone.context.set_offline(False)
-    phone.all_sent()
+    phone.wait_until_sent()
     with in_shop(shop.shop_id):
         template = NoticeTemplate.objects.get()
     assert (template.key, template.channel) == ("machine_ready", "sms")
@@ -118,7 +118,7 @@ def test_a_request_is_written_by_hand_from_the_log_when_there_is_a_signal(
     phone = new_phone(live_site.base_url)
     phone.sign_in(OWNER)
     phone.open(f"/jobs/{job}")
-    phone.says("Yours to send")
+    phone.expect_text("Yours to send")
     secret = path_of(shop, link)
     assert secret not in phone.page.content()
     went: list[str] = []
@@ -128,7 +128,7 @@ def test_a_request_is_written_by_hand_from_the_log_when_there_is_a_signal(
     write = phone.page.get_by_role("button", name="Text message from this phone")
     phone.context.set_offline(True)
     write.click()
-    phone.says("No signal. The link in this message comes with one")
+    phone.expect_text("No signal. The link in this message comes with one")
     assert went == []
     phone.context.set_offline(False)
     with phone.page.expect_response("**/api/v1/notices/*/text"):
@@ -138,8 +138,8 @@ def test_a_request_is_written_by_hand_from_the_log_when_there_is_a_signal(
     assert went[0].startswith("sms:+15550142210?body=")
     assert secret in unquote(went[0])
     phone.press("I sent it")
-    phone.says("Noted as sent")
-    phone.all_sent()
+    phone.expect_text("Noted as sent")
+    phone.wait_until_sent()
     with in_shop(shop.shop_id):
         assert Notice.objects.get().state == "sent"
 
@@ -174,4 +174,4 @@ def test_a_push_is_shown_by_the_service_worker(live_site: LiveSite, shop: Actor,
         "ServiceWorker.deliverPushMessage",
         {"origin": live_site.base_url, "registrationId": found[0], "data": json.dumps(told)},
     )
-    assert phone.until(SHOWN) == ["Your clock still runs", "Since 8:05", "/my-time"]
+    assert phone.wait_for(SHOWN) == ["Your clock still runs", "Since 8:05", "/my-time"]

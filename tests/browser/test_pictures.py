@@ -6,14 +6,14 @@ import subprocess
 import sys
 from pathlib import Path
 
-from shopapi.config.demo.story import Story
+from shopapi.demo.scenario import Scenario
 from tests.site import LiveSite
 
 NAMES = ("today", "new-job", "job", "quote", "decided", "queue", "owner", "signature")
 
 
 def test_pictures_are_taken_at_phone_size_in_both_schemes(
-    live_site: LiveSite, demo_shop: Story, tmp_path: Path
+    live_site: LiveSite, demo_shop: Scenario, tmp_path: Path
 ) -> None:
     done = subprocess.run(
         [sys.executable, "-m", "django", "pictures", "--folder", str(tmp_path)],

@@ -17,22 +17,22 @@ from hypothesis import strategies as st
 from shopapi.accounts.models import Device, Member, Shop
 from shopapi.accounts.queries import every_shop, system_actor
 from shopapi.accounts.rules import FirstShop
-from shopapi.accounts.services import make_shop
-from shopapi.config.demo.telling import steady_id
-from shopapi.config.management.commands.import_customers import carry_out
+from shopapi.accounts.services.shops import make_shop
+from shopapi.config.management.commands.import_customers import execute_steps
 from shopapi.core import clock
 from shopapi.core.ids import millis_of
 from shopapi.core.models import AuditEvent, Issue
-from shopapi.core.shape import plain
+from shopapi.core.schema import to_json
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Customer, Site
 from shopapi.customers.rules.address_book import Card, Fault
-from shopapi.customers.rules.address_plan import Does, Match, Step
+from shopapi.customers.rules.address_plan import ImportOutcome, Match, Step
+from shopapi.demo.loader import stable_id
 from shopapi.jobs.models import Complaint, Finding, Job
 from shopapi.machines.models import Machine, MeterReading
 from shopapi.quotes.models import Approval, Line, Quote, Signature
 from shopapi.quotes.queries import basis_of, discount_of, lines_of
-from shopapi.quotes.rules import reckon
+from shopapi.quotes.rules import compute_totals
 
 pytestmark = pytest.mark.django_db
 
@@ -128,8 +128,8 @@ def test_demo_is_told_whole() -> None:
 
         for quote in Quote.objects.all():
             exempt = quote.job.customer.tax_exempt
-            totals = reckon(basis_of(quote), lines_of(quote), discount=discount_of(quote), exempt=exempt)
-            assert quote.totals == plain(totals), quote.mark
+            totals = compute_totals(basis_of(quote), lines_of(quote), discount=discount_of(quote), exempt=exempt)
+            assert quote.totals == to_json(totals), quote.mark
     assert refusal("load_demo") == (
         "The demo needs an empty installation: There is a shop already; its owner can add members."
     )
@@ -144,9 +144,9 @@ def test_demo_leaves_another_shop_alone(shop: UUID) -> None:
 
 def test_demo_ids_are_steady_and_of_version_7() -> None:
     at = clock.now()
-    one = steady_id("job", "B-1", at)
-    assert one == steady_id("job", "B-1", at)
-    assert one != steady_id("job", "B-2", at) != steady_id("quote", "B-2", at)
+    one = stable_id("job", "B-1", at)
+    assert one == stable_id("job", "B-1", at)
+    assert one != stable_id("job", "B-2", at) != stable_id("quote", "B-2", at)
     assert (one.version, one.variant) == (7, "specified in RFC 4122")
     assert millis_of(one) == int(at.timestamp() * 1000)
 
@@ -369,14 +369,14 @@ def test_import_says_in_one_line_why_a_file_is_not_taken(shop: UUID, tmp_path: P
 def test_a_row_that_the_service_refuses_takes_its_duplicates_along(shop: UUID) -> None:
     """Were the service stricter than the reader (here: made so by hand), nothing would be half done."""
     steps = (
-        Step(Card(1, "x" * 121), Does.ADD),
-        Step(Card(2, "Ada"), Does.SKIP, Match("row 1", "x", ("same phone",))),
-        Step(Card(3, "Bo"), Does.ADD),
+        Step(Card(1, "x" * 121), ImportOutcome.ADD),
+        Step(Card(2, "Ada"), ImportOutcome.SKIP, Match("row 1", "x", ("same phone",))),
+        Step(Card(3, "Bo"), ImportOutcome.ADD),
     )
     with in_shop(shop):
-        done = carry_out(system_actor(shop), steps)
+        done = execute_steps(system_actor(shop), steps)
         assert list(Customer.objects.values_list("name", flat=True)) == ["Bo"]
-    assert [step.does for step in done] == [Does.REFUSED, Does.REFUSED, Does.ADD]
+    assert [step.does for step in done] == [ImportOutcome.REFUSED, ImportOutcome.REFUSED, ImportOutcome.ADD]
     assert [fault.field for fault in done[0].faults] == ["name"]
     assert done[1].faults == (
         Fault("row", "duplicate_of_refused", "It looks like row 1, which is refused. Mend that one first."),
@@ -388,7 +388,7 @@ CELLS = st.fixed_dictionaries(
         "name": st.sampled_from(["Ada Lovell", "Lovell, Ada", "Bo Karr", "", "\x00", "Cy & Sons"]),
         "phone": st.sampled_from(["", "555 014 7001", "+1 (555) 014-7001", "12"]),
         "email": st.sampled_from(["", "ada@lovell.example", "ADA@lovell.example"]),
-        "notes": st.text(st.characters(exclude_categories=("Cs",)), max_size=5),
+        "notes": st.text(st.characters(exclude_categories=["Cs"]), max_size=5),
         "exempt": st.sampled_from(["", "yes", "no", "maybe"]),
     }
 )

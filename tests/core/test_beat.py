@@ -8,14 +8,15 @@ import pytest
 from celery.exceptions import SoftTimeLimitExceeded
 from django.db import connection
 
+from shopapi.core.actor import Actor
 from shopapi.core.background import SomeShopsFailed, in_each_shop
 from shopapi.core.models import SyncHead
 from shopapi.core.tenancy import in_shop
 from shopapi.notices.models import Notice
-from shopapi.notices.services import sending
+from shopapi.notices.services import delivery
 from shopapi.notices.tasks import tidy_notices
 from tests.factories.crews import Crew, open_crew
-from tests.structure.house import trees
+from tests.structure.source_tree import trees
 
 
 @pytest.fixture
@@ -57,13 +58,13 @@ def test_a_task_of_the_beat_ends_failed_after_it_served_the_others(
 ) -> None:
     served: list[UUID] = []
 
-    def settle(*, actor: object) -> int:
+    def settle(*, actor: Actor) -> int:
         served.append(actor.shop_id)
         if len(served) == 2:
             raise ZeroDivisionError
         return Notice.objects.count()
 
-    monkeypatch.setattr(sending, "settle_lost", settle)
+    monkeypatch.setattr(delivery, "mark_lost_unknown", settle)
     outcome = tidy_notices.apply()
     assert isinstance(outcome.result, SomeShopsFailed)
     assert len(set(served)) == 3

@@ -1,4 +1,4 @@
-"""What was promised happens: once, however often it is rung for, and without a broker too."""
+"""An outbox row is worked once, however many wake-ups are sent for it, and without a broker too."""
 
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -19,7 +19,7 @@ from shopapi.core.tasks import sweep_outbox
 from shopapi.core.tenancy import in_shop
 from shopapi.documents.models import Document
 from shopapi.quotes.models import Quote
-from shopapi.quotes.tasks import make_paper
+from shopapi.quotes.tasks import make_pdf
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
 
@@ -50,7 +50,7 @@ def crew(committed_db: None) -> Iterator[Crew]:
     yield open_crew()
 
 
-def promise(crew: Crew, quote_id: UUID) -> Outbox:
+def pending_row(crew: Crew, quote_id: UUID) -> Outbox:
     with in_shop(crew.shop_id):
         return Outbox.objects.get(task="quotes.make_paper", args__quote_id=str(quote_id))
 
@@ -62,16 +62,16 @@ def make_due(crew: Crew, **more: object) -> None:
 
 def test_an_offer_promises_its_paper_and_the_task_keeps_it(broker: DeafBroker, crew: Crew) -> None:
     quote_id = work.an_offer(crew.owner, work.a_job(crew.owner))
-    row = promise(crew, quote_id)
+    row = pending_row(crew, quote_id)
     assert broker.sent == [("quotes.make_paper", (str(crew.shop_id), str(row.id)))]
-    make_paper(*broker.sent[0][1])
+    make_pdf(*broker.sent[0][1])
     with in_shop(crew.shop_id):
         quote = Quote.objects.select_related("paper").get(id=quote_id)
         assert quote.paper is not None
         assert (quote.paper_state, quote.paper.media_type) == ("ready", "application/pdf")
         assert Outbox.objects.get(id=row.id).done_at is not None
-    # Rung for again, it does nothing more.
-    make_paper(*broker.sent[0][1])
+    # Sent again, it does nothing more.
+    make_pdf(*broker.sent[0][1])
     with in_shop(crew.shop_id):
         assert Document.objects.count() == 1
         assert AuditEvent.objects.filter(event="paper made").count() == 1
@@ -80,13 +80,13 @@ def test_an_offer_promises_its_paper_and_the_task_keeps_it(broker: DeafBroker, c
 def test_a_broker_that_is_down_is_no_error(broker: DeafBroker, crew: Crew) -> None:
     broker.down = True
     quote_id = work.an_offer(crew.owner, work.a_job(crew.owner))
-    assert sweep() == 0, "the first ring is still fresh"
+    assert sweep() == 0, "the first wake-up is still fresh"
     make_due(crew)
     assert sweep() == 1
     broker.down = False
     make_due(crew)
     sweep_outbox()
-    assert broker.sent == [("quotes.make_paper", (str(crew.shop_id), str(promise(crew, quote_id).id)))]
+    assert broker.sent == [("quotes.make_paper", (str(crew.shop_id), str(pending_row(crew, quote_id).id)))]
 
 
 def test_each_ring_waits_longer_up_to_a_minute(broker: DeafBroker, crew: Crew) -> None:
@@ -96,7 +96,7 @@ def test_each_ring_waits_longer_up_to_a_minute(broker: DeafBroker, crew: Crew) -
         make_due(crew)
         before = now()
         assert sweep() == 1
-        waits.append(round((promise(crew, quote_id).run_after - before).total_seconds()))
+        waits.append(round((pending_row(crew, quote_id).run_after - before).total_seconds()))
     assert waits == [6, 12, 24, 48, 60, 60, 60]
 
 
@@ -104,9 +104,9 @@ def test_what_fails_again_and_again_is_given_up(broker: DeafBroker, crew: Crew) 
     quote_id = work.an_offer(crew.owner, work.a_job(crew.owner))
     make_due(crew, attempts=MAX_ATTEMPTS)
     assert sweep() == 0
-    row = promise(crew, quote_id)
-    assert (row.given_up_at is not None, row.done_at) == (True, None)
-    make_paper(str(crew.shop_id), str(row.id))
+    row = pending_row(crew, quote_id)
+    assert (row.failed_at is not None, row.done_at) == (True, None)
+    make_pdf(str(crew.shop_id), str(row.id))
     with in_shop(crew.shop_id):
         assert Quote.objects.get(id=quote_id).paper_state == "waiting"
 
@@ -116,9 +116,9 @@ def test_work_that_nobody_does_is_told_to_whoever_watches(broker: DeafBroker, cr
     after = Client().get("/workz")
     assert (after.status_code, after.json()) == (200, {"working": True})
     with in_shop(crew.shop_id):
-        # Promised for tomorrow, long ago: not late.
+        # Due tomorrow, long ago: not late.
         after_commit("core.sweep_outbox", shop_id=crew.shop_id, at=now() + timedelta(days=1))
-        row = promise(crew, quote_id)
+        row = pending_row(crew, quote_id)
         Outbox.objects.filter(id=row.id).update(run_after=now() - 2 * LATE)
     late = Client().get("/workz")
     told = late.json()
@@ -129,11 +129,11 @@ def test_work_that_nobody_does_is_told_to_whoever_watches(broker: DeafBroker, cr
     # The web is as ready as before: it must not be taken out because a worker is dead.
     assert Client().get("/readyz").status_code == 200
     assert sweep() == 1, "a worker runs again"
-    make_paper(str(crew.shop_id), str(row.id))
-    # What is done, or given up for good, is late no more, however old.
+    make_pdf(str(crew.shop_id), str(row.id))
+    # What is done, or failed for good, is late no more, however old.
     with in_shop(crew.shop_id):
-        Outbox.objects.create(shop_id=crew.shop_id, task="core.sweep_outbox", given_up_at=now())
-        Outbox.objects.exclude(done_at=None, given_up_at=None).update(run_after=now() - 2 * LATE)
+        Outbox.objects.create(shop_id=crew.shop_id, task="core.sweep_outbox", failed_at=now())
+        Outbox.objects.exclude(done_at=None, failed_at=None).update(run_after=now() - 2 * LATE)
     assert Client().get("/workz").json() == {"working": True}
 
 

@@ -2,7 +2,9 @@
 
 import contextlib
 import re
+from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 import vobject
@@ -12,7 +14,14 @@ from hypothesis import strategies as st
 from shopapi.customers.rules import address_book
 from shopapi.customers.rules.address_book import Book, Card, Fault, UnreadableBook
 from shopapi.customers.rules.address_csv import FIELDS, read_csv
-from shopapi.customers.rules.address_plan import Does, Known, Take, phone_digits, plan_import, same_phone
+from shopapi.customers.rules.address_plan import (
+    DuplicateAction,
+    ImportOutcome,
+    KnownCustomer,
+    phone_digits,
+    plan_import,
+    same_phone,
+)
 from shopapi.customers.rules.address_vcard import parse_line, read_vcards
 
 BOOKS = Path(__file__).parents[2] / "fixtures" / "address_books"
@@ -177,6 +186,11 @@ def test_vcard_caret_in_parameter() -> None:
 # vobject as somebody else's parser
 
 
+def read_cards(text: str) -> Iterator[Any]:
+    """Any: the parts of a card are known only once they are read."""
+    return vobject.readComponents(text, allowQP=True)
+
+
 def test_vcard_agrees_with_vobject_on_the_whole_file() -> None:
     """Names, numbers, e-mails and notes of every card but the group, as vobject 0.9.9 reads them."""
     text = (BOOKS / "phone_contacts.vcf").read_text()
@@ -191,7 +205,7 @@ def test_vcard_agrees_with_vobject_on_the_whole_file() -> None:
             {mail.value for mail in one.contents.get("email", ())},
             [line for note in one.contents.get("note", ()) for line in note.value.splitlines()],
         )
-        for one in vobject.readComponents(text, allowQP=True)
+        for one in read_cards(text)
         if one.contents.get("member") is None
     ]
     ours = [
@@ -451,7 +465,7 @@ def test_csv_mapping_that_fits_nothing_says_why(mapping: dict[str, str], words: 
                 (
                     "notes",
                     "control_characters",
-                    "It holds characters that are not text. Type it anew in the file.",
+                    "It holds characters that are not text. Type it again in the file.",
                 )
             ],
         ),
@@ -506,7 +520,7 @@ def test_csv_row_that_cannot_be_taken_says_why(data: bytes, faults: list[tuple[s
         (
             vcard("FN:A\0da"),
             "name",
-            "It holds characters that are not text. Type it anew in the file.",
+            "It holds characters that are not text. Type it again in the file.",
         ),
         (
             vcard("FN:Ada", "NOTE;ENCODING=QUOTED-PRINTABLE;CHARSET=KLINGON:=C3"),
@@ -582,14 +596,14 @@ def test_phone_digits_as_any_script_types_them() -> None:
 
 
 SHOP = (
-    Known(
+    KnownCustomer(
         "c1",
         "Harrow Lane Orchards",
         phone="555 014 2210",
         email="winnie@harrowlane.example",
         notes="Pays by check.",
     ),
-    Known("c2", "Tobias Quill", phone="555 014 2231"),
+    KnownCustomer("c2", "Tobias Quill", phone="555 014 2231"),
 )
 
 
@@ -624,7 +638,7 @@ def cards(*rows: dict[str, str]) -> list[Card]:
 def test_duplicate_of_a_customer(row: dict[str, str], match: tuple[str, tuple[str, ...]] | None) -> None:
     (step,) = plan_import(cards(row), SHOP)
     assert (step.match and (step.match.key, step.match.why)) == match
-    assert step.does is (Does.SKIP if match else Does.ADD)
+    assert step.does is (ImportOutcome.SKIP if match else ImportOutcome.ADD)
 
 
 def test_duplicate_inside_the_file_is_found_and_taken_as_told() -> None:
@@ -639,13 +653,17 @@ def test_duplicate_inside_the_file_is_found_and_taken_as_told() -> None:
         },
         {"name": "Somebody Else", "phone": "555 014 7001"},
     )
-    assert [step.does for step in plan_import(rows, ())] == [Does.ADD, Does.SKIP, Does.ADD]
-    assert [step.does for step in plan_import(rows, (), take=Take.ADD)] == [Does.ADD, Does.ADD, Does.ADD]
-    steps = plan_import(rows, (), take=Take.UPDATE, rows={3: Take.SKIP})
+    assert [step.does for step in plan_import(rows, ())] == [ImportOutcome.ADD, ImportOutcome.SKIP, ImportOutcome.ADD]
+    assert [step.does for step in plan_import(rows, (), take=DuplicateAction.ADD)] == [
+        ImportOutcome.ADD,
+        ImportOutcome.ADD,
+        ImportOutcome.ADD,
+    ]
+    steps = plan_import(rows, (), take=DuplicateAction.UPDATE, rows={3: DuplicateAction.SKIP})
     assert [(step.does, step.match and step.match.key, step.sets) for step in steps] == [
-        (Does.ADD, None, None),
-        (Does.UPDATE, "row 1", {"phone": ("", "555 014 7001"), "notes": ("", "Bring a ramp.")}),
-        (Does.SKIP, "row 1", None),
+        (ImportOutcome.ADD, None, None),
+        (ImportOutcome.UPDATE, "row 1", {"phone": ("", "555 014 7001"), "notes": ("", "Bring a ramp.")}),
+        (ImportOutcome.SKIP, "row 1", None),
     ]
 
 
@@ -660,10 +678,10 @@ def test_update_brings_what_is_new_and_never_the_name() -> None:
             }
         ),
         SHOP,
-        take=Take.UPDATE,
+        take=DuplicateAction.UPDATE,
     )
     assert (step.does, step.sets) == (
-        Does.UPDATE,
+        ImportOutcome.UPDATE,
         {
             "email": ("winnie@harrowlane.example", "office@harrowlane.example"),
             "notes": ("Pays by check.", "Pays by check.\nRamp."),
@@ -673,12 +691,12 @@ def test_update_brings_what_is_new_and_never_the_name() -> None:
 
 @given(
     st.lists(st.sampled_from(["Ada Lovell", "Ada Lovel", "Bo Karr", "Cy Dunn"]), max_size=8),
-    st.sampled_from(Take),
+    st.sampled_from(DuplicateAction),
 )
-def test_taking_a_file_twice_adds_no_one_unless_told(names: list[str], take: Take) -> None:
+def test_taking_a_file_twice_adds_no_one_unless_told(names: list[str], take: DuplicateAction) -> None:
     """What one import added, the next one finds."""
     rows = cards(*({"name": name} for name in names))
     first = plan_import(rows, (), take=take)
-    known = [Known(f"c{step.card.row}", step.card.name) for step in first if step.does is Does.ADD]
+    known = [KnownCustomer(f"c{step.card.row}", step.card.name) for step in first if step.does is ImportOutcome.ADD]
     again = plan_import(rows, known, take=take)
-    assert {step.does for step in again} <= {Does(take.value)}
+    assert {step.does for step in again} <= {ImportOutcome(take.value)}

@@ -9,6 +9,7 @@ from shopapi.customers.models import Customer, Site
 from shopapi.customers.services import edit_customer, edit_site, remove_customer, remove_site
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
+from tests.factories.refusals import refuses
 from tests.factories.work import do
 
 
@@ -66,7 +67,7 @@ def test_a_site_of_a_job_stays(crew: Crew) -> None:
     customer = work.a_customer(crew.owner)
     site = work.a_site(crew.owner, customer)
     work.a_job(crew.owner, customer_id=customer, machine_id=work.a_machine(crew.owner, customer), site_id=site)
-    with pytest.raises(Conflict, match="A job uses this site"):
+    with refuses(Conflict, "A job uses this site"):
         do(crew.owner, remove_site, id=site)
 
 

@@ -1,4 +1,4 @@
-"""The vectors that the phone's check by hand runs as well: `pwa/src/domain/byhand.test.ts`.
+"""The vectors that the phone's check by hand runs as well: `pwa/src/domain/dispatch/routeCheck.test.ts`.
 
 What is expected was reckoned by hand but for the times home, which are those of this side.
 """
@@ -9,10 +9,11 @@ from typing import Any
 
 import pytest
 
-from shopapi.dispatch.rules.check import Broken, Timed, check_route
-from shopapi.dispatch.rules.deck import Deck, Piece
-from shopapi.dispatch.rules.problem import Problem, Rig, Route, StopTask, Window
-from shopapi.dispatch.rules.travel import Habits, Place, Position, estimated_roads
+from shopapi.planner.check import Schedule, Violation, check_route
+from shopapi.planner.loading.deck import Deck, Piece
+from shopapi.planner.loading.tie_downs import TieDown
+from shopapi.planner.problem import Problem, RigDay, Route, StopTask, TimeWindow
+from shopapi.planner.travel import NamedPosition, Position, TravelProfile, estimate_matrix
 
 VECTORS = json.loads((Path(__file__).parents[2] / "fixtures" / "dispatch" / "byhand.json").read_text())
 
@@ -22,13 +23,13 @@ def a_piece(figures: list[int] | None) -> Piece | None:
 
 
 def a_task(stop: dict[str, Any], place: int) -> StopTask:
-    load = (*stop["piece"][:2], 1) if stop["piece"] else ()
+    load = () if stop["kind"] == "visit" else (*(stop["piece"] or (0, 0))[:2], 1)
     return StopTask(
         stop["key"],
         place,
         brings=load if stop["kind"] == "return" else (),
         takes=load if stop["kind"] == "pickup" else (),
-        windows=tuple(Window(*each) for each in stop["windows"]) or (Window(),),
+        windows=tuple(TimeWindow(*each) for each in stop["windows"]) or (TimeWindow(),),
         service=60 * stop["minutes"],
         needs=frozenset(stop["needs"]),
         only_rigs=None if stop["rig"] is None else frozenset({stop["rig"]}),
@@ -37,41 +38,47 @@ def a_task(stop: dict[str, Any], place: int) -> StopTask:
     )
 
 
-def checked(case: dict[str, Any]) -> Timed | Broken:
+def checked(case: dict[str, Any]) -> Schedule | Violation:
     told = VECTORS["rig"] | case.get("rig", {})
     begun = case.get("from")
     stops = [stop for trip in case["trips"] for stop in trip]
-    places = [Place("The yard", Position(*VECTORS["yard"]))]
-    places += [Place(stop["key"], Position(stop["lat"], stop["lon"])) for stop in stops]
+    places = [NamedPosition("The yard", Position(*VECTORS["yard"]))]
+    places += [NamedPosition(stop["key"], Position(stop["lat"], stop["lon"])) for stop in stops]
     aboard = begun["aboard"] if begun else []
     if begun:
-        places.append(Place("here", Position(begun["lat"], begun["lon"])))
+        places.append(NamedPosition("here", Position(begun["lat"], begun["lon"])))
     keys = {stop["key"] for stop in stops}
     gone = [(key, Piece(*piece)) for key, piece in aboard if key not in keys]
     length, width, lanes = told["deck"]
     carried = sum(piece.kg for _, piece in gone), sum(piece.length_cm for _, piece in gone), len(gone)
-    rig = Rig(
+    rig = RigDay(
         "rig",
         (told["payload_kg"], length * lanes, told["slots"]),
-        Window(begun["at"] if begun else told["shift"][0], told["shift"][1]),
+        TimeWindow(begun["at"] if begun else told["shift"][0], told["shift"][1]),
         has=frozenset(told["has"]),
         start=len(places) - 1 if begun else None,
         aboard=tuple(key for key, _ in aboard),
         on_deck=tuple(gone),
         carries=carried if gone else (),
+        roads=0 if told["tows"] else 1,
         deck=Deck(length, width, lanes, 15),
+        straps=told["straps"],
+        strap=None if told["strap_counts"] is None else TieDown((told["strap_counts"],), crosses=True),
     )
-    roads = estimated_roads(Habits(), places, trailer=True)
+    roads = (estimate_matrix(TravelProfile(), places, trailer=True), estimate_matrix(TravelProfile(), places))
     tasks = tuple(a_task(stop, at + 1) for at, stop in enumerate(stops))
-    problem = Problem((roads,), (rig,), tasks, loading=60 * VECTORS["loading_minutes"])
+    least = case.get("least_tie_downs", VECTORS["least_tie_downs"])
+    problem = Problem(roads, (rig,), tasks, loading=60 * VECTORS["loading_minutes"], least_tie_downs=least)
     return check_route(problem, Route("rig", tuple(tuple(stop["key"] for stop in trip) for trip in case["trips"])))
 
 
 @pytest.mark.parametrize("case", VECTORS["cases"], ids=lambda case: case["name"])
 def test_the_order_is_judged_as_the_vector_says(case: dict[str, Any]) -> None:
     found, expected = checked(case), case["expect"]
-    if isinstance(found, Timed):
+    if isinstance(found, Schedule):
         assert expected["code"] is None
         assert (found.leaves, found.home) == (expected["leaves"], expected["home"])
     else:
         assert (found.code, found.stop) == (expected["code"], expected["stop"])
+        if found.code == "straps":
+            assert int(found.facts["needed"]) - int(found.facts["there"]) == expected["over"]

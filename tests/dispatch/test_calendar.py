@@ -16,7 +16,10 @@ WORDS = "Fetch: #12 mower, behind “Mühle & Söhne”; gate 4, then left\\righ
 
 
 def _run(number: int, day: date, leaves: datetime | None, home: datetime | None, **more: Any) -> RunEvent:
-    told = {"rig": "Blue truck, the long one; with ramp", "changed_at": datetime(2026, 3, 1, 9, tzinfo=UTC)}
+    told: dict[str, Any] = {
+        "rig": "Blue truck, the long one; with ramp",
+        "changed_at": datetime(2026, 3, 1, 9, tzinfo=UTC),
+    }
     told |= {"cancelled": False, "stops": [WORDS * 4, "Bring back: #13 chipper"]}
     instants = {
         "leaves_at": None if leaves is None else leaves.astimezone(UTC),

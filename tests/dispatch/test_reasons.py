@@ -1,43 +1,46 @@
 """Every stop that a plan does not serve has a reason in words, whatever the stops are like."""
 
 from datetime import UTC, date, datetime, timedelta
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from shopapi.dispatch.rules.check import check_plan
-from shopapi.dispatch.rules.outing import Outing, RigFacts, Size, StopFacts, YardFacts
-from shopapi.dispatch.rules.problem import Route
-from shopapi.dispatch.rules.records import DeckFields
-from shopapi.dispatch.rules.solve import Budget
-from shopapi.dispatch.rules.telling import left_out_rows
-from shopapi.dispatch.rules.travel import Habits, Position, estimated_roads
-from shopapi.dispatch.services.planning import plan_problem
+from shopapi.dispatch.rules.plan_view import RunStart, left_out_rows, planned_runs
+from shopapi.dispatch.rules.planning_model import MachineSize, PlanningModel, PlanningRig, PlanningStop, PlanningYard
+from shopapi.dispatch.rules.schemas.rig import BreakFields, DeckFields, TrailerFields
+from shopapi.planner.check import check_plan
+from shopapi.planner.loading.tie_downs import TieDown
+from shopapi.planner.plan import plan_with_slack
+from shopapi.planner.problem import Route
+from shopapi.planner.solver import Budget
+from shopapi.planner.travel import Position, TravelProfile, estimate_matrix
 
 DAYS = (date(2026, 5, 5), date(2026, 5, 6))
 # From the day before the planned ones to the day after them.
 MIDNIGHT = datetime(2026, 5, 4, tzinfo=UTC)
-YARD = YardFacts(Position(40.3, -98.44), "07:00", "18:00", 10, (0.1, 0.15), 4, Habits())
+YARD = PlanningYard(Position(40.3, -98.44), "07:00", "18:00", 10, (0.1, 0.15), 4, TravelProfile())
 DAY = st.sampled_from([None, *(date(2026, 5, day) for day in range(3, 9))])
 
 
-def rig(number: int, *, out: bool, slots: int) -> RigFacts:
-    return RigFacts(
+def rig(number: int, *, out: bool, slots: int) -> PlanningRig:
+    return PlanningRig(
         key=f"00000000-0000-7000-8000-00000000000{number}",
         name=f"Rig {number}",
         home=None,
         crew=1,
         payload_kg=900,
         deck=DeckFields(length_cm=400, width_cm=200, slots=slots),
-        trailer=None,
+        trailer=TrailerFields(empty_kg=500, tongue_kg=60, axle_cm=360, deck_cm=120) if number == 2 else None,
         truck=None,
         winch=False,
         ramp_length_cm=None,
-        straps=None,
+        straps=None if number == 1 else 5,
+        strap=None if number == 1 else TieDown((100,), crosses=True),
         shift_opens="07:00",
         shift_closes="12:00",
-        breaks=(),
+        breaks=(BreakFields(opens="09:00", closes="10:30", minutes=20),) if number == 1 else (),
         out=out,
     )
 
@@ -48,9 +51,9 @@ windows = st.tuples(st.integers(0, 95), st.integers(1, 8)).map(
 
 
 @st.composite
-def a_stop(draw: st.DrawFn, number: int) -> StopFacts:
+def a_stop(draw: st.DrawFn, number: int) -> PlanningStop:
     place = st.sampled_from([None, Position(40.31, -98.4), Position(40.6, -98.0), Position(-33.8, 151.2)])
-    return StopFacts(
+    return PlanningStop(
         key=f"00000000-0000-7000-8000-0000000001{number:02}",
         label=f"J-{number}",
         kind=draw(st.sampled_from(["pickup", "return", "visit"])),
@@ -69,7 +72,11 @@ def a_stop(draw: st.DrawFn, number: int) -> StopFacts:
         pin_at=draw(st.one_of(st.none(), st.none(), windows.map(lambda told: told[0]))),
         pin_after=None,
         told=draw(st.one_of(st.none(), st.none(), windows)),
-        size=draw(st.sampled_from([Size(), Size(mass_kg=300, length_cm=180), Size(mass_kg=1200, length_cm=500)])),
+        size=draw(
+            st.sampled_from(
+                [MachineSize(), MachineSize(mass_kg=300, length_cm=180), MachineSize(mass_kg=1200, length_cm=500)]
+            )
+        ),
         waits=draw(st.sampled_from(["", "", "Its job is in repair."])),
     )
 
@@ -80,14 +87,23 @@ def test_each_stop_is_served_or_has_its_reason(data: st.DataObject) -> None:
     count = data.draw(st.integers(0, 6))
     stops = tuple(data.draw(a_stop(number)) for number in range(count))
     rigs = tuple(rig(number, out=data.draw(st.booleans()), slots=number) for number in (1, 2))
-    outing = Outing(yard=YARD, rigs=rigs, stops=stops, days=DAYS, zone=ZoneInfo("America/Chicago"))
-    problem = outing.problem(estimated_roads(YARD.habits, outing.places, trailer=True))
-    plan = plan_problem(problem, Budget(seconds=None, rounds=5))
+    planning_model = PlanningModel(yard=YARD, rigs=rigs, stops=stops, days=DAYS, zone=ZoneInfo("America/Chicago"))
+    problem = planning_model.problem((estimate_matrix(YARD.travel_profile, planning_model.places, trailer=True),) * 2)
+    plan = plan_with_slack(problem, Budget(seconds=None, rounds=5), planning_model.spread)
     served = {key for route in plan.routes for key in route.keys}
-    told = {str(row.stop_id): row for row in left_out_rows(outing, list(plan.left_out))}
+    told = {str(row.stop_id): row for row in left_out_rows(planning_model, list(plan.left_out), pounds=False)}
     assert served | told.keys() == {stop.key for stop in stops}
     assert not served & told.keys()
     assert all(row.code and row.words[-1] in ".?" and "{" not in row.words for row in told.values())
     # And what is served passes the check.
-    verdict = check_plan(problem, tuple(Route(route.rig, route.trips) for route in plan.routes))
-    assert all(broken.code == "left_out" for broken in verdict.broken)
+    result = check_plan(problem, tuple(Route(route.rig, route.trips) for route in plan.routes))
+    assert all(violation.code == "left_out" for violation in result.violations)
+    # Each stop that is served has its interval, and it is planned within it.
+    begins = {each.key: RunStart(UUID(int=number)) for number, each in enumerate(problem.rigs)}
+    runs = planned_runs(planning_model, problem, result, begins, pounds=True)
+    assert {str(stop.stop_id) for run in runs for stop in run.stops} == served
+    for run in runs:
+        assert run.leaves_at <= run.stops[0].arrives_at
+        for stop in run.stops:
+            assert stop.arrives_from <= stop.arrives_at <= stop.arrives_to
+            assert stop.arrives_at <= stop.starts_at <= stop.leaves_at <= run.home_at

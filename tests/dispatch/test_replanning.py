@@ -1,4 +1,4 @@
-"""A no-show, a breakdown, an urgent call: the day is planned anew by itself, and no machine is forgotten."""
+"""A no-show, a breakdown, an urgent call: the day is planned again by itself, and no machine is forgotten."""
 
 from datetime import timedelta
 from typing import Any
@@ -10,20 +10,23 @@ from shopapi.core.clock import held_at
 from shopapi.core.errors import Conflict, Forbidden
 from shopapi.core.ids import uuid7
 from shopapi.core.models import Outbox
-from shopapi.core.shape import decode
+from shopapi.core.rendering import render
+from shopapi.core.schema import parse
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.models import PlanRequest, Run, Stop
-from shopapi.dispatch.services.asking import cancel_plan, request_plan
-from shopapi.dispatch.services.breaking import mend_rig, report_breakdown
-from shopapi.dispatch.services.driving import arrive_stop, fail_stop, leave_stop, start_run
-from shopapi.dispatch.services.gathering import gather
-from shopapi.dispatch.services.making import make_plan, take_plan
+from shopapi.dispatch.queries.planning_input import load_planning_input
+from shopapi.dispatch.services.breakdowns import mend_rig, report_breakdown
+from shopapi.dispatch.services.plan_acceptance import take_plan
+from shopapi.dispatch.services.plan_execution import execute_plan_request
+from shopapi.dispatch.services.plan_requests import cancel_plan, request_plan
+from shopapi.dispatch.services.run_progress import arrive_stop, fail_stop, leave_stop, start_run
 from shopapi.dispatch.services.stops import ask_urgent_stop, move_stop
 from shopapi.jobs.services import move_job
-from shopapi.sync.rules import Push
-from shopapi.sync.services.pushing import push_commands
+from shopapi.sync.rules.push import Push
+from shopapi.sync.services.push import push_commands
 from tests.dispatch.test_planning import MORNING, TODAY, TOMORROW, a_place, answer, of
 from tests.factories.crews import Crew, open_crew
+from tests.factories.refusals import refuses
 from tests.factories.rigs import a_rig, a_run, a_stop, a_yard
 from tests.factories.work import do
 
@@ -64,7 +67,7 @@ def plans(crew: Crew) -> list[PlanRequest]:
 
 
 def made(crew: Crew, plan_id: UUID) -> PlanRequest:
-    make_plan(shop_id=crew.shop_id, plan_id=plan_id)
+    execute_plan_request(shop_id=crew.shop_id, plan_id=plan_id)
     found: PlanRequest = of(PlanRequest, crew, plan_id)
     return found
 
@@ -118,7 +121,7 @@ def test_what_changes_the_run_of_another_waits_for_the_office_and_says_so(crew: 
         assert done.driver_id is None
         with pytest.raises(Forbidden) as refused:
             do(crew.mechanic, take_plan, id=plan.id)
-        assert "the run of Red truck too: the office takes it" in refused.value.words
+        assert "the run of Red truck too: the office takes it" in render(refused.value.reason)
         do(crew.office, take_plan, id=plan.id)
         assert of(Run, crew, of(Stop, crew, again).run_id).rig_id == red
 
@@ -127,7 +130,7 @@ def test_a_driver_asks_for_their_own_today_alone(crew: Crew) -> None:
     with held_at(MORNING):
         a_yard(crew.owner)
         told: dict[str, Any] = {"days": [TODAY], "from_now": True}
-        with pytest.raises(Forbidden, match="Whoever drives one today"):
+        with refuses(Forbidden, "Whoever drives one today"):
             do(crew.mechanic, request_plan, id=uuid7(), **told)
         on_the_road(crew, a_pickup(crew, 1))
         mine = do(crew.mechanic, request_plan, id=uuid7(), **told)
@@ -140,7 +143,7 @@ def test_a_driver_asks_for_their_own_today_alone(crew: Crew) -> None:
             do(crew.mechanic, cancel_plan, id=theirs.id)
         assert do(crew.mechanic, cancel_plan, id=mine.id).state == "cancelled"
         assert made(crew, theirs.id).state == "done"
-        with pytest.raises(Forbidden, match="The office takes this plan"):
+        with refuses(Forbidden, "The office takes this plan"):
             do(crew.mechanic, take_plan, id=theirs.id)
 
 
@@ -161,7 +164,7 @@ def test_facts_that_come_in_one_go_or_twice_make_one_plan_of_the_last_of_them(cr
             }
             for number, stop in enumerate((first, second), 1)
         ]
-        told = decode(Push, {"device": str(driver.device_id), "sent_wall": at, "commands": chunk})
+        told = parse(Push, {"device": str(driver.device_id), "sent_wall": at, "commands": chunk})
         outcomes = [[one.status for one in push_commands(actor=driver, data=told).results] for _ in range(2)]
         assert outcomes == [["applied", "applied"], ["duplicate", "duplicate"]]
         assert [(plan.state, plan.cause) for plan in plans(crew)] == [("cancelled", "no_show"), ("waiting", "no_show")]
@@ -218,7 +221,7 @@ def test_no_machine_on_the_deck_of_a_rig_that_broke_down_is_forgotten(crew: Crew
         for code, words in reasons.values():
             assert code == "job_not_ready"
             assert "is on Blue truck, which broke down" in words
-        with pytest.raises(Forbidden, match="Red truck"):
+        with refuses(Forbidden, "Red truck"):
             do(driver, take_plan, id=plan.id)
         do(crew.office, take_plan, id=plan.id)
         # Once one is fetched and the other rig is home, its machine may go back.
@@ -226,8 +229,8 @@ def test_no_machine_on_the_deck_of_a_rig_that_broke_down_is_forgotten(crew: Crew
         with in_shop(crew.shop_id):
             Stop.objects.filter(id=mine.id).update(state="left", left_at=LATER)
             Run.objects.filter(rig=spare).update(state="done")
-            outing = gather(crew.owner, [TOMORROW], from_now=False, now=LATER).outing
-        assert str(ahead) in {stop.key for stop in outing.able}
+            planning_model = load_planning_input(crew.owner, [TOMORROW], from_now=False, now=LATER).planning_model
+        assert str(ahead) in {stop.key for stop in planning_model.able}
         # A rig that runs again brings home itself what nobody has fetched.
         do(driver, mend_rig, id=rig)
         with in_shop(crew.shop_id):
@@ -279,12 +282,12 @@ def test_what_could_not_be_handed_over_counts_on_the_deck_until_the_rig_was_at_t
         assert [caution.stop_id for caution in only.cautions if caution.code == "still_aboard"] == [failed]
         assert answer(plan).left_out == []
         with in_shop(crew.shop_id):
-            gathered = gather(crew.owner, [TODAY], from_now=True, now=MORNING)
-        (where,) = gathered.where.values()
-        assert where.undelivered == {str(failed)}
-        assert str(failed) in where.aboard
+            planning_input = load_planning_input(crew.owner, [TODAY], from_now=True, now=MORNING)
+        (position,) = planning_input.rig_positions.values()
+        assert position.undelivered == {str(failed)}
+        assert str(failed) in position.aboard
         # Only the rig that has the machine takes it out again.
-        assert next(stop for stop in gathered.outing.stops if stop.key == str(again)).pin_rig == str(rig)
+        assert next(stop for stop in planning_input.planning_model.stops if stop.key == str(again)).pin_rig == str(rig)
         do(crew.mechanic, take_plan, id=plan.id)
         assert {of(Stop, crew, one).run_id for one in (again, heavy)} == {run}
 

@@ -14,11 +14,11 @@ import pytest
 from django.core.cache import cache
 from pytest_django import Settings
 
-from shopapi.dispatch.rules.travel import Habits, Place, Position, estimated_roads
-from shopapi.dispatch.services import roads
-from shopapi.dispatch.services.roads import roads_between
+from shopapi.dispatch.services import travel_times
+from shopapi.dispatch.services.travel_times import load_travel_matrices
+from shopapi.planner.travel import NamedPosition, Position, TravelProfile, estimate_matrix
 
-PLACES = [Place("The yard", Position(40.30, -98.44)), Place("Barn", Position(40.35, -98.44))]
+PLACES = [NamedPosition("The yard", Position(40.30, -98.44)), NamedPosition("Barn", Position(40.35, -98.44))]
 TABLE = {"code": "Ok", "durations": [[0, 600.4], [660, 0]], "distances": [[0, 7000], [7100, 0]]}
 
 
@@ -74,11 +74,11 @@ def tables(settings: Settings) -> Iterator[_Tables]:
 
 
 def test_the_service_is_asked_once_for_a_pair(tables: _Tables) -> None:
-    habits = Habits(trailer=1, per_stop=0)
+    travel_profile = TravelProfile(trailer=1, per_stop=0)
     tables.answers = [(200, TABLE)]
-    first, again = roads_between(habits, PLACES), roads_between(habits, PLACES)
+    first, again = load_travel_matrices(travel_profile, PLACES), load_travel_matrices(travel_profile, PLACES)
     assert first == again
-    found, source, words = first
+    (found, _), source, words = first
     assert (found.seconds, found.metres, source, words) == (((0, 601), (660, 0)), ((0, 7000), (7100, 0)), "service", [])
     assert tables.asked == ["/table/v1/driving/-98.440000,40.300000;-98.440000,40.350000?annotations=duration,distance"]
 
@@ -105,24 +105,24 @@ def test_the_service_is_asked_once_for_a_pair(tables: _Tables) -> None:
 def test_the_rule_stands_in_and_the_plan_says_so_until_the_service_is_mended(
     tables: _Tables, answer: tuple[int, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(roads, "TIMEOUT", (10, 0.5 if answer[1] is SILENT else 30))
-    monkeypatch.setattr(roads, "WITHIN_SECONDS", 0.5 if answer[1] is DRIPPING else 30)
+    monkeypatch.setattr(travel_times, "TIMEOUT", (10, 0.5 if answer[1] is SILENT else 30))
+    monkeypatch.setattr(travel_times, "WITHIN_SECONDS", 0.5 if answer[1] is DRIPPING else 30)
     tables.answers = [answer, (200, TABLE)]
-    found, source, words = roads_between(Habits(), PLACES)
+    (found, _), source, words = load_travel_matrices(TravelProfile(), PLACES)
     assert source == "fallback"
     assert found.seconds[0][1] > 300
     assert "own rule" in words[0]
     # Nobody was sent on to elsewhere, and what was wrong is not remembered.
     assert len(tables.asked) == 1
-    assert roads_between(Habits(), PLACES)[1:] == ("service", [])
+    assert load_travel_matrices(TravelProfile(), PLACES)[1:] == ("service", [])
 
 
 def test_a_pair_without_a_road_goes_by_the_rule_and_is_named(tables: _Tables) -> None:
     table = {"code": "Ok", "durations": [[0, None], [660, 0]], "distances": [[0, None], [7100, 0]]}
     tables.answers = [(200, table)]
     for _ in range(2):
-        found, source, (words,) = roads_between(Habits(trailer=1, per_stop=0), PLACES)
-        by_rule = estimated_roads(Habits(trailer=1, per_stop=0), PLACES, trailer=True)
+        (found, _), source, (words,) = load_travel_matrices(TravelProfile(trailer=1, per_stop=0), PLACES)
+        by_rule = estimate_matrix(TravelProfile(trailer=1, per_stop=0), PLACES, trailer=True)
         assert (source, found.seconds[0][1], found.seconds[1][0]) == ("service", by_rule.seconds[0][1], 660)
         assert "no road from The yard to Barn;" in words
 
@@ -130,4 +130,4 @@ def test_a_pair_without_a_road_goes_by_the_rule_and_is_named(tables: _Tables) ->
 def test_a_service_that_is_gone_is_no_error(settings: Settings) -> None:
     settings.MATRIX_URL = "http://127.0.0.1:9"
     cache.clear()
-    assert roads_between(Habits(), PLACES)[1] == "fallback"
+    assert load_travel_matrices(TravelProfile(), PLACES)[1] == "fallback"

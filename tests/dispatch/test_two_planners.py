@@ -11,8 +11,9 @@ from shopapi.core.errors import Conflict
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.models import Run, Stop
-from shopapi.dispatch.services.asking import request_plan
-from shopapi.dispatch.services.making import make_plan, take_plan
+from shopapi.dispatch.services.plan_acceptance import take_plan
+from shopapi.dispatch.services.plan_execution import execute_plan_request
+from shopapi.dispatch.services.plan_requests import request_plan
 from tests.factories.crews import open_crew
 from tests.factories.rigs import a_rig, a_stop, a_yard
 from tests.factories.work import do
@@ -27,7 +28,7 @@ def test_two_planners_at_once(committed_db: None) -> None:
     day = (datetime.now(UTC) + timedelta(days=3)).date()
     plans = [do(crew.owner, request_plan, id=uuid7(), days=[day], rounds=20).id for _ in range(2)]
     for plan_id in plans:
-        make_plan(shop_id=crew.shop_id, plan_id=plan_id)
+        execute_plan_request(shop_id=crew.shop_id, plan_id=plan_id)
     at_once = Barrier(2)
 
     def take(plan_id: UUID) -> str:

@@ -5,12 +5,13 @@ import urllib.request
 from hashlib import sha256
 from io import BytesIO
 from pathlib import Path
+from typing import Any
 
 import pytest
 from pypdf import PdfReader
 
 from shopapi.documents.rules import families
-from shopapi.documents.services.press import print_html
+from shopapi.documents.services.pdf import print_html
 from tests.documents.canary import SVG, canary
 
 UNASSIGNED = 0x0378
@@ -75,7 +76,8 @@ def test_letters_that_are_set_otherwise_are_drawn_by_our_own_fonts(words: str) -
 
 
 def font_names(pdf: bytes) -> set[str]:
-    fonts = PdfReader(BytesIO(pdf)).pages[0]["/Resources"]["/Font"]
+    resources: Any = PdfReader(BytesIO(pdf)).pages[0]["/Resources"]
+    fonts = resources["/Font"]
     return {font.get_object()["/BaseFont"].removeprefix("/") for font in fonts.values()}
 
 
@@ -90,7 +92,7 @@ def test_the_same_page_gives_the_same_bytes_here_and_in_another_process() -> Non
     again, _ = print_html(html)
     assert sha256(once).hexdigest() == sha256(again).hexdigest()
     program = (
-        "import sys; from hashlib import sha256; from shopapi.documents.services.press import print_html;"
+        "import sys; from hashlib import sha256; from shopapi.documents.services.pdf import print_html;"
         "print(sha256(print_html(sys.stdin.read())[0]).hexdigest())"
     )
     run = subprocess.run(

@@ -23,8 +23,9 @@ def test_without_pango_the_reason_says_what_to_install() -> None:
         "from django.conf import settings; settings.configure(); django.setup()\n"
         "from shopapi.documents.services import render_paper\n"
         "from shopapi.core.errors import Unavailable\n"
+        "from shopapi.documents.messages import MESSAGES\n"
         "try: render_paper('x.html', {}, paper='a4', language='en')\n"
-        "except Unavailable as error: print(error.code, error.words)\n"
+        "except Unavailable as error: print(error.code, MESSAGES[error.reason.code])\n"
     )
     run = subprocess.run(
         [sys.executable, "-W", "error", "-c", program],

@@ -8,10 +8,13 @@ from uuid import UUID
 from django.test import Client
 
 from shopapi.accounts.models import Member, User
-from shopapi.accounts.queries import actor_of
-from shopapi.accounts.rules import FirstShop, NewDevice, NewMember, Role
-from shopapi.accounts.services import add_member, make_shop, register_device
+from shopapi.accounts.queries import SIGNED_IN_AT, actor_of
+from shopapi.accounts.rules import FirstShop, NewDevice, NewInvitation, Role
+from shopapi.accounts.services.devices import register_device
+from shopapi.accounts.services.invitations import join_at_once
+from shopapi.accounts.services.shops import make_shop
 from shopapi.core.actor import Actor
+from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
 
@@ -31,16 +34,23 @@ class Crew:
         return self.owner.shop_id
 
 
-def open_crew(name: str = "Bench & Bar", *, zone: str = "America/Chicago") -> Crew:
+def open_crew(name: str = "Bench & Bar", *, zone: str = "America/Chicago", currency: str = "USD") -> Crew:
     """A shop with an owner, an office member and a mechanic; they sign in as `owner@<first word>.example` and so on."""
     domain = f"{name.split(maxsplit=1)[0].lower()}.example"
     owner = make_shop(
-        data=FirstShop(shop_name=name, zone=zone, name="Ada Owner", email=f"owner@{domain}", password=PASSWORD)
+        data=FirstShop(
+            shop_name=name,
+            zone=zone,
+            currency=currency,
+            name="Ada Owner",
+            email=f"owner@{domain}",
+            password=PASSWORD,
+        )
     )
     actors = {Role.OWNER: owner}
     for role in (Role.OFFICE, Role.MECHANIC):
-        member = NewMember(id=uuid7(), name=f"The {role}", email=f"{role}@{domain}", role=role, password=PASSWORD)
-        add_member(actor=owner, data=member)
+        member = NewInvitation(id=uuid7(), name=f"The {role}", email=f"{role}@{domain}", role=role)
+        join_at_once(actor=owner, data=member, password=PASSWORD)
         actors[role] = actor_of(owner.shop_id, member.id, role, may_see_cost=False)
     return Crew(*(_with_device(actors[role]) for role in (Role.OWNER, Role.OFFICE, Role.MECHANIC)))
 
@@ -50,6 +60,17 @@ def _with_device(actor: Actor) -> Actor:
     return replace(actor, device_id=device.id)
 
 
+def member_of(actor: Actor) -> UUID:
+    """The id of the member who acts; the system has none."""
+    assert actor.member_id is not None
+    return actor.member_id
+
+
+def device_of(actor: Actor) -> UUID:
+    assert actor.device_id is not None
+    return actor.device_id
+
+
 class Browser:
     """A browser on which a member (or nobody) is signed in: JSON in, JSON out, a new key for each write."""
 
@@ -57,8 +78,11 @@ class Browser:
         self.client = Client(enforce_csrf_checks=checks_csrf, raise_request_exception=False)
         if actor is not None:
             with in_shop(actor.shop_id):
-                user = User.objects.get(id=Member.objects.values_list("user").get(id=actor.member_id)[0])
+                user = User.objects.get(id=Member.objects.values_list("user").get(id=member_of(actor))[0])
             self.client.force_login(user)
+            session = self.client.session
+            session[SIGNED_IN_AT] = now().isoformat()
+            session.save()
 
     def get(self, path: str, **query: Any) -> Any:
         return self.client.get(f"/api/v1/{path}", query)

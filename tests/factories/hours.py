@@ -1,6 +1,7 @@
 """Clocked hours as they stand in the database, many at a time: reports read them, whoever wrote them."""
 
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from shopapi.core.actor import Actor
@@ -8,6 +9,7 @@ from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
 from shopapi.jobs.models import Job
 from shopapi.labor.models import TimeEntry, WorkHistory
+from tests.factories.crews import member_of
 
 
 def an_entry(
@@ -17,7 +19,7 @@ def an_entry(
     *,
     job: UUID | None = None,
     kind: str = "shop",
-    **more: object,
+    **more: Any,
 ) -> TimeEntry:
     """An ended span of the actor's own that counts, or one that runs."""
     told = {"state": "open" if ended is None else "closed", "cause": "other" if kind == "rework" else "", **more}
@@ -25,7 +27,7 @@ def an_entry(
         return TimeEntry.objects.create(
             id=uuid7(),
             shop_id=actor.shop_id,
-            member_id=actor.member_id,
+            member_id=member_of(actor),
             job_id=job,
             kind=kind,
             started_at=began,

@@ -5,27 +5,29 @@ from typing import Any
 from urllib.parse import urlsplit
 from uuid import UUID
 
+from shopapi.accounts.queries import shop_of
 from shopapi.accounts.rules import starting_book
+from shopapi.core import clock
 from shopapi.core.actor import Actor
 from shopapi.core.commands import Command
 from shopapi.core.ids import uuid7
-from shopapi.core.shape import decode, plain
+from shopapi.core.schema import parse, to_json
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.services import add_customer, add_site
-from shopapi.files.services.attaching import add_attachment
+from shopapi.files.services.attachments import add_attachment
 from shopapi.jobs.services import add_complaint, open_job, record_finding
-from shopapi.labor.services.clocking import start_clock
+from shopapi.labor.services.clock import start_clock
 from shopapi.machines.services import add_machine, record_meter
-from shopapi.notices.services.posting import record_message
-from shopapi.notices.services.wording import opt_out, put_notice_template, turn_on_push
+from shopapi.notices.services.notices import record_message
+from shopapi.notices.services.preferences import opt_out, put_notice_template, turn_on_push
 from shopapi.quotes import queries
 from shopapi.quotes.models import ApprovalLink, Quote
-from shopapi.quotes.rules import canonical, digest, offer_document
-from shopapi.quotes.rules.asking import Question
-from shopapi.quotes.services.asking import Visit, ask_back, send_approval_request
-from shopapi.quotes.services.deciding import decide_quote
+from shopapi.quotes.rules import PriceBook, canonical, digest, offer_document, profile_on
+from shopapi.quotes.rules.approval_requests import Question
+from shopapi.quotes.services.approval_requests import Visit, post_question, send_approval_request
+from shopapi.quotes.services.decisions import decide_quote
+from shopapi.quotes.services.drafts import draft_quote, offer_quote, put_quote_line
 from shopapi.quotes.services.links import address_of
-from shopapi.quotes.services.writing import draft_quote, offer_quote, put_quote_line
 from shopapi.reminders.models import FollowUp
 
 INK = [[[100, 200, 0], [4000, 5000, 60], [9000, 300, 130]]]
@@ -33,35 +35,41 @@ INK = [[[100, 200, 0], [4000, 5000, 60], [9000, 300, 130]]]
 
 def do(actor: Actor, command: Command[Any, Any], **args: object) -> Any:
     """One command in plain values; its result."""
-    return command(actor=actor, data=decode(command.shape, plain(args)))
+    return command(actor=actor, data=parse(command.schema, to_json(args)))
+
+
+def made(actor: Actor, command: Command[Any, Any], **args: object) -> UUID:
+    """One command in plain values; the id of its row."""
+    row_id: UUID = do(actor, command, **args).id
+    return row_id
 
 
 def a_customer(actor: Actor, **more: object) -> UUID:
     told = {"id": uuid7(), "name": "Winnie Stroud", "phone": "(555) 014-2210", "email": "winnie@stroud.example"}
-    return do(actor, add_customer, **{**told, **more}).id
+    return made(actor, add_customer, **{**told, **more})
 
 
 def a_site(actor: Actor, customer_id: UUID, **more: object) -> UUID:
     told = {"id": uuid7(), "customer_id": customer_id, "label": "Packing barn", "lat": "40.3125", "lon": "-98.441"}
-    return do(actor, add_site, **{**told, **more}).id
+    return made(actor, add_site, **{**told, **more})
 
 
 def a_machine(actor: Actor, customer_id: UUID, **more: object) -> UUID:
     told = {"id": uuid7(), "customer_id": customer_id, "kind": "garden tractor", "make": "Hartvale", "model": "GT 22"}
-    return do(actor, add_machine, **{**told, "serial": "HV22H-104877", **more}).id
+    return made(actor, add_machine, **{**told, "serial": "HV22H-104877", **more})
 
 
 def a_reading(actor: Actor, machine_id: UUID, **more: object) -> UUID:
     told = {"id": uuid7(), "machine_id": machine_id, "hours": "612.4", "read_on": "2026-03-17"}
-    return do(actor, record_meter, **{**told, **more}).id
+    return made(actor, record_meter, **{**told, **more})
 
 
-def a_job(actor: Actor, **more: object) -> UUID:
+def a_job(actor: Actor, **more: Any) -> UUID:
     """A job of a new customer with a new machine, unless told otherwise."""
     customer_id = more.pop("customer_id", None) or a_customer(actor)
-    machine_id = more.pop("machine_id", None) or a_machine(actor, customer_id)  # type: ignore[arg-type]
+    machine_id = more.pop("machine_id", None) or a_machine(actor, customer_id)
     told = {"id": uuid7(), "customer_id": customer_id, "machine_id": machine_id, "mark": "B-7"}
-    return do(actor, open_job, **{**told, **more}).id
+    return made(actor, open_job, **{**told, **more})
 
 
 def a_picture(actor: Actor, about_id: UUID, **more: object) -> UUID:
@@ -72,13 +80,13 @@ def a_picture(actor: Actor, about_id: UUID, **more: object) -> UUID:
         "about_id": about_id,
         "taken_at": datetime(2026, 5, 1, 10, tzinfo=UTC),
     }
-    return do(actor, add_attachment, **{**told, "sha256": "ab" * 32, "bytes": 1000, **more}).id
+    return made(actor, add_attachment, **{**told, "sha256": "ab" * 32, "bytes": 1000, **more})
 
 
 def a_message(actor: Actor, about_id: UUID, **more: object) -> UUID:
     """A text message that a member sent from their own phone."""
     told = {"id": uuid7(), "address": "555-014-2210", "body": "On our way.", "about_kind": "job", "about_id": about_id}
-    return do(actor, record_message, **{**told, "sent_at": datetime(2026, 5, 1, 10, tzinfo=UTC), **more}).id
+    return made(actor, record_message, **{**told, "sent_at": datetime(2026, 5, 1, 10, tzinfo=UTC), **more})
 
 
 def a_follow_up(actor: Actor, job_id: UUID) -> UUID:
@@ -90,11 +98,11 @@ def a_follow_up(actor: Actor, job_id: UUID) -> UUID:
 
 def a_template(actor: Actor) -> UUID:
     told = {"id": uuid7(), "key": "machine_ready", "channel": "sms", "body": "{machine} is done. {shop}"}
-    return do(actor, put_notice_template, **told).id
+    return made(actor, put_notice_template, **told)
 
 
 def an_opt_out(actor: Actor) -> UUID:
-    return do(actor, opt_out, id=uuid7(), channel="sms", address="555-014-2210").id
+    return made(actor, opt_out, id=uuid7(), channel="sms", address="555-014-2210")
 
 
 def a_push_device(actor: Actor) -> UUID:
@@ -103,28 +111,37 @@ def a_push_device(actor: Actor) -> UUID:
         "p256dh": "BCVxsr7N_eNgVRqvHtD0zTZsEc6-VV-JvLexhqUzORcxaOzi6-AYWXvTBHm4bjyPjs7Vd8pZGH6SRpkNtoIAiw4",
         "auth": "BTBZMqHH6r4Tts7J_aSIgg",
     }
-    return do(actor, turn_on_push, id=uuid7(), endpoint="https://fcm.googleapis.com/fcm/send/abc", **keys).id
+    return made(actor, turn_on_push, id=uuid7(), endpoint="https://fcm.googleapis.com/fcm/send/abc", **keys)
 
 
 def a_complaint(actor: Actor, job_id: UUID) -> UUID:
-    return do(actor, add_complaint, id=uuid7(), job_id=job_id, words="It will not turn over.").id
+    return made(actor, add_complaint, id=uuid7(), job_id=job_id, words="It will not turn over.")
 
 
 def a_finding(actor: Actor, job_id: UUID, **more: object) -> UUID:
     told = {"id": uuid7(), "job_id": job_id, "words": "The starter's brushes are worn.", "rank": "needed"}
-    return do(actor, record_finding, **{**told, **more}).id
+    return made(actor, record_finding, **{**told, **more})
 
 
 def a_clock(actor: Actor, job_id: UUID | None, **more: object) -> UUID:
     """A clock started now, for repair."""
     told = {"id": uuid7(), "kind": "repair", "job_id": job_id, "started_at": datetime.now(UTC)}
-    return do(actor, start_clock, **{**told, **more}).id
+    return made(actor, start_clock, **{**told, **more})
+
+
+def a_basis(actor: Actor) -> dict[str, Any]:
+    """The prices that a new shop starts with, labor 90.00 and parts + 40 %; the tax that is in force in this shop."""
+    with in_shop(actor.shop_id):
+        shop = shop_of(actor)
+    profile = profile_on(parse(PriceBook, shop.book).tax_profiles, clock.today(shop.zone))
+    assert profile is not None
+    return {**starting_book("USD"), "tax_profiles": [to_json(profile)]}
 
 
 def a_draft(actor: Actor, job_id: UUID, **more: object) -> UUID:
-    """A draft without lines, on the price book that a new shop starts with: labor 90.00, parts + 40 %, no tax."""
-    told = {"id": uuid7(), "job_id": job_id, "mark": "B-7-1", "basis": starting_book("USD")}
-    return do(actor, draft_quote, **{**told, **more}).id
+    """A draft without lines, on `a_basis`: no tax, unless the shop has entered some."""
+    told = {"id": uuid7(), "job_id": job_id, "mark": "B-7-1", "basis": more.pop("basis", None) or a_basis(actor)}
+    return made(actor, draft_quote, **{**told, **more})
 
 
 def labor(**more: object) -> dict[str, object]:
@@ -191,29 +208,28 @@ def decision_on(actor: Actor, quote_id: UUID, *, accept: int | None = None, **mo
         "revision": quote.revision,
         "how": "glass",
         "decided_by_name": "Winnie Stroud",
-        "decided_at": datetime.now(UTC),
+        "decided_at": datetime.now(UTC).isoformat().replace("+00:00", "Z"),
         "zone": "America/Chicago",
         "digest": quote.offer_digest,
         "accepted_ids": taken,
         "declined_ids": [one for one in ids if one not in taken],
         "signature": {"id": uuid7(), "strokes": INK, "width": 320, "height": 120},
     }
-    return plain(
-        {**told, "decided_at": told["decided_at"].isoformat().replace("+00:00", "Z"), **more}  # type: ignore[attr-defined]
-    )
+    said: dict[str, Any] = to_json({**told, **more})
+    return said
 
 
-def a_decision(actor: Actor, quote_id: UUID, **more: object) -> UUID:
-    return do(actor, decide_quote, **decision_on(actor, quote_id, **more)).id  # type: ignore[arg-type]
+def a_decision(actor: Actor, quote_id: UUID, **more: Any) -> UUID:
+    return made(actor, decide_quote, **decision_on(actor, quote_id, **more))
 
 
 def a_request(actor: Actor, quote_id: UUID, **more: object) -> UUID:
     """A link for the owner about an offered quote, as a QR code."""
-    return do(actor, send_approval_request, **{"id": uuid7(), "quote_id": quote_id, "channel": "qr", **more}).id
+    return made(actor, send_approval_request, **{"id": uuid7(), "quote_id": quote_id, "channel": "qr", **more})
 
 
 def a_question(actor: Actor, link_id: UUID) -> UUID:
-    return ask_back(
+    return post_question(
         visit=Visit(actor.shop_id, link_id), question=Question(words="Is it the original part?", name="Winnie")
     ).id
 

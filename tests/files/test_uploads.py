@@ -23,20 +23,22 @@ from PIL import Image
 from psycopg.errors import DiskFull
 
 from shopapi.core.actor import Actor
+from shopapi.core.background import after_commit
 from shopapi.core.clock import held_at
-from shopapi.core.errors import Invalid, Unavailable
+from shopapi.core.errors import Invalid, Unavailable, unpack
 from shopapi.core.ids import uuid7
 from shopapi.core.models import Outbox
+from shopapi.core.rendering import render
 from shopapi.core.tenancy import in_shop
 from shopapi.files.models import Attachment, Upload, UploadPart
-from shopapi.files.rules import MOST_BYTES, MOST_BYTES_AT_ONCE
-from shopapi.files.services import attaching, cleaning, uploading
+from shopapi.files.rules import MAX_BYTES, MAX_CHUNK_BYTES
+from shopapi.files.services import attachments, picture_processing, uploads
 from shopapi.files.tasks import clean_picture, forget_pictures
 from tests.factories.crews import Browser, Crew, open_crew
-from tests.factories.work import do
-from tests.files.pictures import drawn, saved, telling
+from tests.factories.work import do, made
+from tests.files.sample_pictures import encode, sample_image, with_metadata
 from tests.site import LiveSite
-from tests.sync.conftest import open_house
+from tests.sync.conftest import create_shop
 
 TUS = {"Tus-Resumable": "1.0.0"}
 BYTES = "application/offset+octet-stream"
@@ -47,8 +49,8 @@ def crew(db: None) -> Crew:
     return open_crew()
 
 
-def attached(actor: Actor, content: bytes, **more: Any) -> UUID:
-    """The words of a picture whose bytes are `content`."""
+def create_attachment(actor: Actor, content: bytes, **more: Any) -> UUID:
+    """Create an attachment for a picture whose bytes are `content`."""
     told = {
         "id": uuid7(),
         "about_kind": "finding",
@@ -57,19 +59,19 @@ def attached(actor: Actor, content: bytes, **more: Any) -> UUID:
         "sha256": hashlib.sha256(content).hexdigest(),
         "bytes": len(content),
     }
-    return do(actor, attaching.add_attachment, **{**told, **more}).id
+    return made(actor, attachments.add_attachment, **{**told, **more})
 
 
 @pytest.mark.parametrize("at", ["9999-12-31T23:59:59-12:00", "0001-01-01T00:00:00+14:00"])
-def test_a_time_that_could_not_be_read_again_is_not_written(crew: Crew, at: str) -> None:
-    """One such row would stop every phone of the shop: PostgreSQL keeps the year 10000, Python knows none."""
+def test_unrepresentable_taken_at_is_rejected(crew: Crew, at: str) -> None:
+    """Such a row would break every pull of the shop: PostgreSQL stores the year 10000, Python cannot read it."""
     with pytest.raises(Invalid) as refused:
-        attached(crew.mechanic, b"x", taken_at=at)
+        create_attachment(crew.mechanic, b"x", taken_at=at)
     assert [(fault.field, fault.code) for fault in refused.value.fields] == [("taken_at", "unstorable_moment")]
 
 
-class Sender:
-    """A tus client, a request at a time."""
+class TusClient:
+    """A tus client."""
 
     def __init__(self, crew: Crew) -> None:
         self.client = Browser(crew.mechanic).client
@@ -87,8 +89,8 @@ class Sender:
         return self.client.head(f"/api/v1/uploads/{attachment_id}", headers=TUS)
 
 
-def work_off(crew: Crew) -> None:
-    """What a worker does with what is owed."""
+def run_outbox(crew: Crew) -> None:
+    """Run the pending outbox tasks as a worker would."""
     tasks = {"files.clean_picture": clean_picture, "files.forget_pictures": forget_pictures}
     with in_shop(crew.shop_id):
         owed = list(Outbox.objects.filter(shop_id=crew.shop_id, done_at=None, task__in=tasks).values_list("task", "id"))
@@ -96,15 +98,41 @@ def work_off(crew: Crew) -> None:
         tasks[task](str(crew.shop_id), str(outbox_id))
 
 
-def state_of(crew: Crew, attachment_id: UUID) -> Attachment:
+def test_pictures_have_lower_queue_priority(live_site: LiveSite) -> None:
+    """With a real broker and worker: six pictures are queued first, one other task after them."""
+    crew = open_crew()
+    content = encode(sample_image(1600, 1200), "JPEG")
+    for _ in range(6):
+        attachment_id = create_attachment(crew.mechanic, content)
+        sender = TusClient(crew)
+        assert sender.begin(attachment_id, len(content)).status_code == 201
+        assert sender.send(attachment_id, 0, content).status_code == 204
+    with in_shop(crew.shop_id):
+        after_commit("files.forget_pictures", shop_id=crew.shop_id, keys=["nothing"])
+    live_site.start_worker()
+
+    def in_order() -> list[str]:
+        with in_shop(crew.shop_id):
+            return list(Outbox.objects.exclude(done_at=None).order_by("done_at").values_list("task", flat=True))
+
+    wait_for(lambda: len(in_order()) == 7 or None, seconds=120)
+    assert in_order() == ["files.forget_pictures"] + ["files.clean_picture"] * 6
+
+
+def attachment_of(crew: Crew, attachment_id: UUID) -> Attachment:
     with in_shop(crew.shop_id):
         return Attachment.objects.get(id=attachment_id)
 
 
-def test_sent_in_parts_made_clean_and_seen_by_the_shop_alone(crew: Crew) -> None:
-    content = telling("JPEG")
-    attachment_id = attached(crew.mechanic, content)
-    sender = Sender(crew)
+def reason_of(attachment: Attachment) -> str:
+    """The reason as people read it."""
+    return render(unpack(attachment.reason))
+
+
+def test_upload_in_parts_is_processed_and_visible_to_its_shop_only(crew: Crew) -> None:
+    content = with_metadata("JPEG")
+    attachment_id = create_attachment(crew.mechanic, content)
+    sender = TusClient(crew)
     begun = sender.begin(attachment_id, len(content))
     # "Creation": 201 with a Location; "Core": Tus-Resumable in every answer.
     assert (begun.status_code, begun["Tus-Resumable"]) == (201, "1.0.0")
@@ -117,13 +145,13 @@ def test_sent_in_parts_made_clean_and_seen_by_the_shop_alone(crew: Crew) -> None
     # "HEAD": offset and length, never from a cache.
     asked = sender.ask(attachment_id)
     assert (asked.status_code, asked["Upload-Offset"], asked["Cache-Control"]) == (200, str(half), "no-store")
-    assert state_of(crew, attachment_id).state == "waiting"
+    assert attachment_of(crew, attachment_id).state == "waiting"
     last = sender.send(attachment_id, half, content[half:])
     assert (last.status_code, last["Upload-Offset"]) == (204, str(len(content)))
-    assert state_of(crew, attachment_id).state == "received"
+    assert attachment_of(crew, attachment_id).state == "received"
 
-    work_off(crew)
-    made = state_of(crew, attachment_id)
+    run_outbox(crew)
+    made = attachment_of(crew, attachment_id)
     assert (made.state, made.width, made.height) == ("ready", 640, 480)
     with in_shop(crew.shop_id):
         assert not Upload.objects.exists()
@@ -140,13 +168,13 @@ def test_sent_in_parts_made_clean_and_seen_by_the_shop_alone(crew: Crew) -> None
         assert Browser().get(f"attachments/{attachment_id}/{path}").status_code == 401
 
 
-def test_cut_line_goes_on_at_the_byte_after_the_cut(live_site: LiveSite) -> None:
-    """A real line that promises all and is cut after a third ("PATCH": a server keeps as much as it got)."""
-    house = open_house()
-    content = saved(drawn(1200, 900), "PNG")
+def test_cut_upload_resumes_at_the_next_byte(live_site: LiveSite) -> None:
+    """A connection that announces everything and is cut after a third ("PATCH": a server keeps what it got)."""
+    shop = create_shop()
+    content = encode(sample_image(1200, 900), "PNG")
     third = len(content) // 3
-    attachment_id = attached(house.owner, content)
-    key = {"Authorization": f"Token {house.owner_key}", **TUS}
+    attachment_id = create_attachment(shop.owner, content)
+    key = {"Authorization": f"Token {shop.owner_key}", **TUS}
 
     def ask(method: str, path: str, body: bytes | None = None, **headers: str) -> HTTPResponse:
         with closing(HTTPConnection("localhost", live_site.port, timeout=20)) as connection:
@@ -156,7 +184,7 @@ def test_cut_line_goes_on_at_the_byte_after_the_cut(live_site: LiveSite) -> None
         return answer
 
     metadata = "attachment " + base64.b64encode(str(attachment_id).encode()).decode()
-    begin = {"Upload-Length": str(len(content)), "Upload-Metadata": metadata}
+    begin: dict[str, Any] = {"Upload-Length": str(len(content)), "Upload-Metadata": metadata}
     assert ask("POST", "/api/v1/uploads", **begin).status == 201
     path = f"/api/v1/uploads/{attachment_id}"
     lines = [f"PATCH {path} HTTP/1.1", f"Host: localhost:{live_site.port}", f"Content-Type: {BYTES}"]
@@ -166,7 +194,7 @@ def test_cut_line_goes_on_at_the_byte_after_the_cut(live_site: LiveSite) -> None
         line.sendall("\r\n".join(lines).encode() + content[:third])
     kept = wait_for(lambda: int(ask("HEAD", path).headers["Upload-Offset"]) or None)
     assert kept == third
-    # Beginning again is going on: one attachment has one upload.
+    # Beginning again resumes: one attachment has one upload.
     assert ask("POST", "/api/v1/uploads", **begin).headers["Upload-Offset"] == str(third)
     sent = ask("PATCH", path, content[third:], **{"Upload-Offset": str(third), "Content-Type": BYTES})
     assert (sent.status, sent.headers["Upload-Offset"]) == (204, str(len(content)))
@@ -179,14 +207,14 @@ def wait_for(answer: Callable[[], int | None], seconds: float = 10) -> int | Non
     return found
 
 
-def test_the_same_again_makes_no_double(crew: Crew) -> None:
-    content = saved(drawn(), "JPEG")
-    attachment_id = attached(crew.mechanic, content)
-    sender = Sender(crew)
+def test_repeated_upload_is_idempotent(crew: Crew) -> None:
+    content = encode(sample_image(), "JPEG")
+    attachment_id = create_attachment(crew.mechanic, content)
+    sender = TusClient(crew)
     for _ in range(2):
         sender.begin(attachment_id, len(content))
         repeated = sender.send(attachment_id, 0, content)
-    # "PATCH": a wrong offset is 409; ours says where it stands.
+    # "PATCH": a wrong offset is 409; our body has the right one.
     assert (repeated.status_code, repeated.json()["code"]) == (409, "wrong_offset")
     assert repeated.json()["offset"] == len(content)
     assert sender.ask(attachment_id)["Upload-Offset"] == str(len(content))
@@ -195,10 +223,10 @@ def test_the_same_again_makes_no_double(crew: Crew) -> None:
         assert UploadPart.objects.count() == 1
 
 
-def test_changed_bytes_are_not_taken(crew: Crew) -> None:
-    content = saved(drawn(), "JPEG")
-    attachment_id = attached(crew.mechanic, content)
-    sender = Sender(crew)
+def test_bytes_with_a_wrong_checksum_are_refused(crew: Crew) -> None:
+    content = encode(sample_image(), "JPEG")
+    attachment_id = create_attachment(crew.mechanic, content)
+    sender = TusClient(crew)
     sender.begin(attachment_id, len(content))
     # "Checksum": 460, and the bytes are discarded; sha1 must be known.
     for algorithm in ("sha1", "sha256"):
@@ -208,7 +236,7 @@ def test_changed_bytes_are_not_taken(crew: Crew) -> None:
     assert sender.ask(attachment_id)["Upload-Offset"] == "0"
     right = base64.b64encode(hashlib.sha1(content[:500], usedforsecurity=False).digest()).decode()
     assert sender.send(attachment_id, 0, content[:500], **{"Upload-Checksum": f"sha1 {right}"}).status_code == 204
-    # The whole differs from what was announced: it begins again from nothing.
+    # The whole differs from the announced digest: it starts over.
     differing = sender.send(attachment_id, 500, bytes(len(content) - 500))
     assert (differing.status_code, differing.json()["code"]) == (460, "upload_differs")
     assert sender.ask(attachment_id)["Upload-Offset"] == "0"
@@ -216,15 +244,15 @@ def test_changed_bytes_are_not_taken(crew: Crew) -> None:
     assert sender.send(attachment_id, 0, content).status_code == 204
 
 
-def test_what_a_client_may_do_wrong_is_told(crew: Crew) -> None:
-    content = saved(drawn(), "JPEG")
-    attachment_id = attached(crew.mechanic, content)
-    sender = Sender(crew)
+def test_client_errors_have_codes(crew: Crew) -> None:
+    content = encode(sample_image(), "JPEG")
+    attachment_id = create_attachment(crew.mechanic, content)
+    sender = TusClient(crew)
     unknown = sender.begin(uuid7(), len(content))
     assert (unknown.status_code, unknown.json()["fields"][0]["field"]) == (404, "Upload-Metadata")
     assert sender.begin(attachment_id, len(content) + 1).json()["code"] == "length_differs"
-    assert sender.begin(attachment_id, MOST_BYTES + 1).status_code == 413
-    # "Core": another version is 412 with the ones that are spoken.
+    assert sender.begin(attachment_id, MAX_BYTES + 1).status_code == 413
+    # "Core": another version is 412 with the supported ones.
     other = sender.begin(attachment_id, len(content), **{"Tus-Resumable": "0.2.2"})
     assert (other.status_code, other["Tus-Version"]) == (412, "1.0.0")
     assert sender.begin(attachment_id, len(content), **{"Upload-Length": "many"}).status_code == 422
@@ -234,112 +262,119 @@ def test_what_a_client_may_do_wrong_is_told(crew: Crew) -> None:
     assert sender.send(attachment_id, 0, content, kind="image/jpeg").status_code == 415
     assert sender.send(attachment_id, 7, content[7:]).json()["offset"] == 0
     assert sender.send(attachment_id, 0, content + b"!").json()["code"] == "too_many_bytes"
-    assert sender.send(attachment_id, 0, bytes(MOST_BYTES_AT_ONCE + 1)).status_code == 413
+    assert sender.send(attachment_id, 0, bytes(MAX_CHUNK_BYTES + 1)).status_code == 413
     assert sender.send(uuid7(), 0, content).status_code == 404
     assert sender.send(attachment_id, 0, content, **{"Upload-Checksum": "crc32 AAAA"}).status_code == 422
-    stranger = Sender(open_crew("Another"))
+    stranger = TusClient(open_crew("Another"))
     foreign = (stranger.ask(attachment_id), stranger.send(attachment_id, 0, content), stranger.begin(attachment_id, 1))
     dropped = stranger.client.delete(f"/api/v1/uploads/{attachment_id}", headers=TUS)
     assert [answer.status_code for answer in (*foreign, dropped)] == [404] * 4
-    # "OPTIONS": what is spoken here.
+    # "OPTIONS": what is supported.
     told = sender.client.options("/api/v1/uploads")
     assert told.status_code == 204
-    assert (told["Tus-Version"], told["Tus-Max-Size"]) == ("1.0.0", str(MOST_BYTES))
+    assert (told["Tus-Version"], told["Tus-Max-Size"]) == ("1.0.0", str(MAX_BYTES))
     assert told["Tus-Extension"] == "creation,expiration,termination,checksum"
     assert told["Tus-Checksum-Algorithm"] == "sha1,sha256"
 
 
-def test_given_up_is_gone_and_may_begin_again(crew: Crew) -> None:
-    content = saved(drawn(), "JPEG")
-    attachment_id = attached(crew.mechanic, content)
-    sender = Sender(crew)
+def test_terminated_upload_can_be_restarted(crew: Crew) -> None:
+    content = encode(sample_image(), "JPEG")
+    attachment_id = create_attachment(crew.mechanic, content)
+    sender = TusClient(crew)
     sender.begin(attachment_id, len(content))
     sender.send(attachment_id, 0, content[:900])
-    # "Termination": 204, and what came is gone.
+    # "Termination": 204, and the received bytes are deleted.
     assert sender.client.delete(f"/api/v1/uploads/{attachment_id}", headers=TUS).status_code == 204
     assert sender.ask(attachment_id)["Upload-Offset"] == "0"
     sender.begin(attachment_id, len(content))
     assert sender.send(attachment_id, 0, content).status_code == 204
 
 
-def test_a_whole_upload_is_not_given_up_any_more(crew: Crew) -> None:
-    content = saved(drawn(), "JPEG")
-    attachment_id = attached(crew.mechanic, content)
-    sender = Sender(crew)
+def test_complete_upload_cannot_be_terminated(crew: Crew) -> None:
+    content = encode(sample_image(), "JPEG")
+    attachment_id = create_attachment(crew.mechanic, content)
+    sender = TusClient(crew)
     sender.begin(attachment_id, len(content))
     sender.send(attachment_id, 0, content)
     assert sender.client.delete(f"/api/v1/uploads/{attachment_id}", headers=TUS).status_code == 204
-    work_off(crew)
-    assert state_of(crew, attachment_id).state == "ready"
+    run_outbox(crew)
+    assert attachment_of(crew, attachment_id).state == "ready"
 
 
-def test_nobody_waits_while_a_picture_is_made(crew: Crew, monkeypatch: pytest.MonkeyPatch) -> None:
-    content = saved(drawn(), "JPEG")
-    attachment_id = attached(crew.mechanic, content)
-    sender = Sender(crew)
+def test_processing_does_not_hold_the_shop_lock(crew: Crew, monkeypatch: pytest.MonkeyPatch) -> None:
+    content = encode(sample_image(), "JPEG")
+    attachment_id = create_attachment(crew.mechanic, content)
+    sender = TusClient(crew)
     sender.begin(attachment_id, len(content))
     sender.send(attachment_id, 0, content)
-    order = []
-    for name in ("clean", "_keep", "lock_head"):
-        real = getattr(cleaning, name)
-        monkeypatch.setattr(
-            cleaning, name, lambda *args, _real=real, _name=name: (order.append(_name), _real(*args))[1]
-        )
-    work_off(crew)
-    assert order == ["clean", "_keep", "lock_head"]
-    assert state_of(crew, attachment_id).state == "ready"
+    order: list[str] = []
+
+    def noting(name: str) -> Callable[..., Any]:
+        real = getattr(picture_processing, name)
+
+        def noted(*args: Any) -> Any:
+            order.append(name)
+            return real(*args)
+
+        return noted
+
+    for name in ("process_image", "_store_picture", "lock_shop"):
+        monkeypatch.setattr(picture_processing, name, noting(name))
+    run_outbox(crew)
+    assert order == ["process_image", "_store_picture", "lock_shop"]
+    assert attachment_of(crew, attachment_id).state == "ready"
 
 
-def test_a_picture_removed_while_it_was_made_leaves_nothing_behind(crew: Crew, monkeypatch: pytest.MonkeyPatch) -> None:
-    content = saved(drawn(), "JPEG")
-    attachment_id = attached(crew.mechanic, content)
-    sender = Sender(crew)
+def test_picture_removed_during_processing_leaves_no_files(crew: Crew, monkeypatch: pytest.MonkeyPatch) -> None:
+    content = encode(sample_image(), "JPEG")
+    attachment_id = create_attachment(crew.mechanic, content)
+    sender = TusClient(crew)
     sender.begin(attachment_id, len(content))
     sender.send(attachment_id, 0, content)
-    keep = cleaning._keep
+    keep = picture_processing._store_picture
 
-    def removed_first(attachment: Attachment, made: cleaning.Clean) -> None:
-        do(crew.mechanic, attaching.remove_attachment, id=attachment_id)
+    def removed_first(attachment: Attachment, made: picture_processing.ProcessedPicture) -> None:
+        do(crew.mechanic, attachments.remove_attachment, id=attachment_id)
         keep(attachment, made)
 
-    monkeypatch.setattr(cleaning, "_keep", removed_first)
-    work_off(crew)
+    monkeypatch.setattr(picture_processing, "_store_picture", removed_first)
+    run_outbox(crew)
     assert not storages["pictures"].exists(f"{crew.shop_id}/{attachment_id}/picture.jpg")
 
 
-def test_stale_uploads_are_dropped_whole_ones_are_not(crew: Crew) -> None:
-    content = saved(drawn(), "JPEG")
-    sender = Sender(crew)
-    halves, wholes = attached(crew.mechanic, content), attached(crew.mechanic, content)
+def test_stale_uploads_are_dropped_and_complete_ones_kept(crew: Crew) -> None:
+    content = encode(sample_image(), "JPEG")
+    sender = TusClient(crew)
+    halves, wholes = create_attachment(crew.mechanic, content), create_attachment(crew.mechanic, content)
     for attachment_id, most in ((halves, 700), (wholes, len(content))):
         sender.begin(attachment_id, len(content))
         sender.send(attachment_id, 0, content[:most])
     with in_shop(crew.shop_id):
         Upload.objects.update(expires_at="2026-01-01T00:00:00Z")
-        assert uploading.drop_stale_uploads(actor=crew.owner) == 1
+        assert uploads.drop_stale_uploads(actor=crew.owner) == 1
     assert sender.ask(halves)["Upload-Offset"] == "0"
-    work_off(crew)
-    assert state_of(crew, wholes).state == "ready"
+    run_outbox(crew)
+    assert attachment_of(crew, wholes).state == "ready"
 
 
-def test_refused_picture_says_why(crew: Crew) -> None:
+def test_refused_picture_has_a_reason(crew: Crew) -> None:
     content = b"<svg/>"
-    attachment_id = attached(crew.mechanic, content)
-    sender = Sender(crew)
+    attachment_id = create_attachment(crew.mechanic, content)
+    sender = TusClient(crew)
     sender.begin(attachment_id, len(content))
     sender.send(attachment_id, 0, content)
     assert Browser(crew.owner).get(f"attachments/{attachment_id}/picture").json()["code"] == "no_picture_yet"
-    work_off(crew)
-    refused = state_of(crew, attachment_id)
-    assert (refused.state, refused.reason[:24]) == ("refused", "This is not a picture th")
+    run_outbox(crew)
+    refused = attachment_of(crew, attachment_id)
+    assert (refused.state, reason_of(refused)[:24]) == ("refused", "This is not a picture th")
     told = Browser(crew.owner).get(f"attachments/{attachment_id}/picture")
-    assert (told.status_code, told.json()["detail"]) == (409, refused.reason)
+    assert (told.status_code, told.json()["detail"]) == (409, reason_of(refused))
 
 
-def test_full_disk_is_told_and_tried_again(crew: Crew, monkeypatch: pytest.MonkeyPatch) -> None:
-    content = saved(drawn(), "JPEG")
-    attachment_id = attached(crew.mechanic, content)
-    sender = Sender(crew)
+def test_full_disk_is_reported_and_retried(crew: Crew, monkeypatch: pytest.MonkeyPatch) -> None:
+    content = encode(sample_image(), "JPEG")
+    attachment_id = create_attachment(crew.mechanic, content)
+    sender = TusClient(crew)
     sender.begin(attachment_id, len(content))
     sender.send(attachment_id, 0, content)
 
@@ -349,17 +384,17 @@ def test_full_disk_is_told_and_tried_again(crew: Crew, monkeypatch: pytest.Monke
     with monkeypatch.context() as patch:
         patch.setattr(type(storages["pictures"]), "save", full)
         with pytest.raises(Exception, match="No space left on device"):
-            work_off(crew)
-    waits = state_of(crew, attachment_id)
-    assert (waits.state, waits.reason) == ("received", "The picture could not be kept: No space left on device.")
-    work_off(crew)
-    assert (state_of(crew, attachment_id).state, state_of(crew, attachment_id).reason) == ("ready", "")
+            run_outbox(crew)
+    waits = attachment_of(crew, attachment_id)
+    assert (waits.state, reason_of(waits)) == ("received", "The picture could not be kept: No space left on device.")
+    run_outbox(crew)
+    assert (attachment_of(crew, attachment_id).state, attachment_of(crew, attachment_id).reason) == ("ready", "")
 
 
-def test_database_without_room_keeps_nothing_of_a_part_and_says_so(crew: Crew, monkeypatch: pytest.MonkeyPatch) -> None:
-    content = saved(drawn(), "JPEG")
-    attachment_id = attached(crew.mechanic, content)
-    sender = Sender(crew)
+def test_full_database_stores_nothing_of_a_part(crew: Crew, monkeypatch: pytest.MonkeyPatch) -> None:
+    content = encode(sample_image(), "JPEG")
+    attachment_id = create_attachment(crew.mechanic, content)
+    sender = TusClient(crew)
     sender.begin(attachment_id, len(content))
 
     def full(*_: Any, **__: Any) -> None:
@@ -374,25 +409,25 @@ def test_database_without_room_keeps_nothing_of_a_part_and_says_so(crew: Crew, m
     assert sender.send(attachment_id, 0, content).status_code == 204
 
 
-def test_removed_picture_leaves_nothing_behind(crew: Crew) -> None:
-    content = saved(drawn(), "JPEG")
-    attachment_id = attached(crew.mechanic, content)
-    sender = Sender(crew)
+def test_removed_picture_leaves_no_files(crew: Crew) -> None:
+    content = encode(sample_image(), "JPEG")
+    attachment_id = create_attachment(crew.mechanic, content)
+    sender = TusClient(crew)
     sender.begin(attachment_id, len(content))
     sender.send(attachment_id, 0, content)
-    work_off(crew)
+    run_outbox(crew)
     key = f"{crew.shop_id}/{attachment_id}/picture.jpg"
     assert storages["pictures"].exists(key)
-    do(crew.mechanic, attaching.remove_attachment, id=attachment_id)
-    work_off(crew)
+    do(crew.mechanic, attachments.remove_attachment, id=attachment_id)
+    run_outbox(crew)
     assert not storages["pictures"].exists(key)
 
 
 @override_settings(UPLOAD_BYTES_A_DAY=1_000_000)
-def test_a_shop_sends_so_much_a_day_and_goes_on_the_next(crew: Crew) -> None:
+def test_daily_upload_quota(crew: Crew) -> None:
     content = b"x" * 600_000
-    first, second = (attached(crew.mechanic, content) for _ in range(2))
-    sender = Sender(crew)
+    first, second = (create_attachment(crew.mechanic, content) for _ in range(2))
+    sender = TusClient(crew)
     with held_at(datetime(2026, 5, 1, 15, tzinfo=UTC)):
         assert sender.begin(first, len(content)).status_code == 201
         assert sender.send(first, 0, content).status_code == 204
@@ -405,7 +440,7 @@ def test_a_shop_sends_so_much_a_day_and_goes_on_the_next(crew: Crew) -> None:
         assert "1 MB" in fault["words"]
         assert "tomorrow" in fault["words"]
         other = open_crew("Other Yard")
-        assert Sender(other).begin(attached(other.mechanic, content), len(content)).status_code == 201
+        assert TusClient(other).begin(create_attachment(other.mechanic, content), len(content)).status_code == 201
     # Midnight at the shop (UTC-5 in May), not at the server.
     for hour, status in ((4, 429), (5, 201)):
         with held_at(datetime(2026, 5, 2, hour, 30, tzinfo=UTC)):
@@ -413,78 +448,78 @@ def test_a_shop_sends_so_much_a_day_and_goes_on_the_next(crew: Crew) -> None:
 
 
 @override_settings(UPLOAD_BYTES_A_DAY=1000)
-def test_what_was_thrown_away_counts_too(crew: Crew) -> None:
-    attachment_id = attached(crew.mechanic, b"x" * 600)
-    sender = Sender(crew)
+def test_discarded_bytes_count_towards_the_quota(crew: Crew) -> None:
+    attachment_id = create_attachment(crew.mechanic, b"x" * 600)
+    sender = TusClient(crew)
     sender.begin(attachment_id, 600)
     assert sender.send(attachment_id, 0, b"y" * 600).status_code == 460
     assert sender.begin(attachment_id, 600).status_code == 429
 
 
 @override_settings(OPEN_UPLOADS=2)
-def test_a_shop_has_so_many_uploads_begun(crew: Crew) -> None:
-    content = saved(drawn(), "JPEG")
-    first, second, third = (attached(crew.mechanic, content) for _ in range(3))
-    sender = Sender(crew)
+def test_open_upload_limit(crew: Crew) -> None:
+    content = encode(sample_image(), "JPEG")
+    first, second, third = (create_attachment(crew.mechanic, content) for _ in range(3))
+    sender = TusClient(crew)
     assert [sender.begin(one, len(content)).status_code for one in (first, second, third)] == [201, 201, 429]
     assert sender.begin(third, len(content)).json()["fields"][0]["code"] == "too_many_uploads"
-    # One that was begun goes on, and one that is through makes room.
+    # An upload that was begun resumes, and a complete one makes room.
     assert sender.begin(first, len(content)).status_code == 201
     sender.send(first, 0, content)
     assert sender.begin(third, len(content)).status_code == 201
 
 
-def test_a_removed_picture_is_deleted_however_long_the_storage_did_not_answer(crew: Crew) -> None:
-    content = saved(drawn(), "JPEG")
-    attachment_id = attached(crew.mechanic, content)
-    sender = Sender(crew)
+def test_stored_picture_is_deleted_after_a_storage_outage(crew: Crew) -> None:
+    content = encode(sample_image(), "JPEG")
+    attachment_id = create_attachment(crew.mechanic, content)
+    sender = TusClient(crew)
     sender.begin(attachment_id, len(content))
     sender.send(attachment_id, 0, content)
-    work_off(crew)
-    do(crew.mechanic, attaching.remove_attachment, id=attachment_id)
+    run_outbox(crew)
+    do(crew.mechanic, attachments.remove_attachment, id=attachment_id)
     with in_shop(crew.shop_id):
-        Outbox.objects.filter(task="files.forget_pictures").update(attempts=8, given_up_at="2026-05-01T10:00:00Z")
-        uploading.promise_again(actor=crew.owner)
-    work_off(crew)
+        Outbox.objects.filter(task="files.forget_pictures").update(attempts=8, failed_at="2026-05-01T10:00:00Z")
+        uploads.requeue_failed_pictures(actor=crew.owner)
+    run_outbox(crew)
     assert not storages["pictures"].exists(f"{crew.shop_id}/{attachment_id}/picture.jpg")
 
 
-def test_pictures_may_lie_in_a_bucket(crew: Crew) -> None:
-    """Against moto's S3, which answers in this process what a store of that kind would."""
-    content = saved(drawn(), "JPEG")
-    attachment_id = attached(crew.mechanic, content)
-    sender = Sender(crew)
+def test_pictures_in_object_storage(crew: Crew) -> None:
+    """Against moto's S3, running in this process."""
+    content = encode(sample_image(), "JPEG")
+    attachment_id = create_attachment(crew.mechanic, content)
+    sender = TusClient(crew)
     sender.begin(attachment_id, len(content))
     sender.send(attachment_id, 0, content)
     options = {"bucket_name": "pictures", "region_name": "us-east-1", "access_key": "key", "secret_key": "secret"}
     stores = settings.STORAGES | {"pictures": {"BACKEND": "storages.backends.s3.S3Storage", "OPTIONS": options}}
     with mock_aws(), override_settings(STORAGES=stores):
         boto3.client("s3", region_name="us-east-1").create_bucket(Bucket="pictures")
-        work_off(crew)
+        run_outbox(crew)
         seen = Browser(crew.owner).get(f"attachments/{attachment_id}/picture")
         assert (seen.status_code, Image.open(BytesIO(seen.content)).size) == (200, (640, 480))
-        do(crew.mechanic, attaching.remove_attachment, id=attachment_id)
-        work_off(crew)
+        do(crew.mechanic, attachments.remove_attachment, id=attachment_id)
+        run_outbox(crew)
         kept = boto3.client("s3", region_name="us-east-1").list_objects_v2(Bucket="pictures")
         assert kept["KeyCount"] == 0
 
 
-def test_a_bucket_that_does_not_answer_is_told_and_tried_again(crew: Crew) -> None:
-    content = saved(drawn(), "JPEG")
-    attachment_id = attached(crew.mechanic, content)
-    sender = Sender(crew)
+def test_unavailable_object_storage_is_reported_and_retried(crew: Crew) -> None:
+    content = encode(sample_image(), "JPEG")
+    attachment_id = create_attachment(crew.mechanic, content)
+    sender = TusClient(crew)
     sender.begin(attachment_id, len(content))
     sender.send(attachment_id, 0, content)
     options = {"bucket_name": "none", "region_name": "us-east-1", "access_key": "key", "secret_key": "secret"}
     stores = settings.STORAGES | {"pictures": {"BACKEND": "storages.backends.s3.S3Storage", "OPTIONS": options}}
     with mock_aws(), override_settings(STORAGES=stores):
         with pytest.raises(Unavailable):
-            work_off(crew)
-        waits = state_of(crew, attachment_id)
-        assert (waits.state, waits.reason[:32]) == ("received", "The picture could not be kept: A")
+            run_outbox(crew)
+        waits = attachment_of(crew, attachment_id)
+        assert (waits.state, reason_of(waits)[:32]) == ("received", "The picture could not be kept: A")
         boto3.client("s3", region_name="us-east-1").create_bucket(Bucket="none")
-        work_off(crew)
-        assert state_of(crew, attachment_id).state == "ready"
+        run_outbox(crew)
+        assert attachment_of(crew, attachment_id).state == "ready"
         boto3.resource("s3", region_name="us-east-1").Bucket("none").objects.all().delete()
         boto3.client("s3", region_name="us-east-1").delete_bucket(Bucket="none")
         gone = Browser(crew.owner).get(f"attachments/{attachment_id}/picture")

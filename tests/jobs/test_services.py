@@ -8,17 +8,18 @@ import pytest
 from django.db import connection, transaction
 
 from shopapi.core.errors import Conflict, DomainError, Forbidden, Invalid, NotFound
-from shopapi.core.feed import lock_head
+from shopapi.core.feed import lock_shop
 from shopapi.core.ids import uuid7
 from shopapi.core.models import AuditEvent
-from shopapi.core.shape import decode, plain
+from shopapi.core.schema import parse, to_json
 from shopapi.core.tenancy import in_shop
 from shopapi.jobs.models import Complaint, Finding, Job
 from shopapi.jobs.rules import JOB_TRANSITIONS, NewJob, Stage
 from shopapi.jobs.services import edit_finding, edit_job, move_job, open_job, record_finding, remove_finding
-from shopapi.quotes.services.writing import put_quote_line
+from shopapi.quotes.services.drafts import put_quote_line
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
+from tests.factories.refusals import refuses
 from tests.factories.work import do
 
 
@@ -110,13 +111,13 @@ def test_a_finding_that_a_quote_speaks_of_stays(crew: Crew) -> None:
     finding = work.a_finding(crew.owner, job)
     quote = work.a_draft(crew.owner, job)
     do(crew.owner, put_quote_line, quote_id=quote, finding_id=finding, **work.labor())
-    with pytest.raises(Conflict, match="speaks of this finding"):
+    with refuses(Conflict, "speaks of this finding"):
         do(crew.owner, remove_finding, id=finding)
 
 
 def test_the_same_id_twice_is_refused(crew: Crew) -> None:
     job = work.a_job(crew.owner)
-    with pytest.raises(Conflict, match="with this id already"):
+    with refuses(Conflict, "with this id already"):
         work.a_job(crew.owner, id=job)
     finding = work.a_finding(crew.owner, job)
     with pytest.raises(Conflict):
@@ -144,11 +145,11 @@ def test_eight_at_once_leave_no_gap_although_some_are_undone(committed_db: None)
     def open_some(worker: int) -> None:
         try:
             for count in range(6):
-                told = plain({"id": uuid7(), "customer_id": customer, "machine_id": machine})
+                told = to_json({"id": uuid7(), "customer_id": customer, "machine_id": machine})
                 try:
                     with in_shop(crew.shop_id):
-                        lock_head(crew.shop_id)
-                        open_job.within(actor=crew.owner, data=decode(NewJob, told))
+                        lock_shop(crew.shop_id)
+                        open_job.within(actor=crew.owner, data=parse(NewJob, told))
                         if (worker + count) % 3 == 0:
                             raise Thrown
                 except Thrown:
@@ -159,7 +160,9 @@ def test_eight_at_once_leave_no_gap_although_some_are_undone(committed_db: None)
     with ThreadPoolExecutor(8) as pool:
         list(pool.map(open_some, range(8)))
     with in_shop(crew.shop_id):
-        numbers = sorted(int(number.removeprefix("J-")) for number in Job.objects.values_list("number", flat=True))
+        numbers = sorted(
+            int(number.removeprefix("J-")) for number in Job.objects.values_list("number", flat=True) if number
+        )
     assert numbers == list(range(1001, 1001 + 32))
 
 
@@ -169,7 +172,7 @@ def test_a_refusal_leaves_nothing_behind(crew: Crew) -> None:
         do(crew.owner, move_job, id=job, stage="closed")
     work.a_job(crew.owner)
     with in_shop(crew.shop_id):
-        assert sorted(Job.objects.values_list("number", flat=True)) == ["J-1001", "J-1002"]
+        assert sorted(filter(None, Job.objects.values_list("number", flat=True))) == ["J-1001", "J-1002"]
 
 
 def test_declined_finding_is_taken_up_again_on_a_later_visit(crew: Crew) -> None:
@@ -182,5 +185,5 @@ def test_declined_finding_is_taken_up_again_on_a_later_visit(crew: Crew) -> None
     with pytest.raises(NotFound) as unknown:
         work.a_finding(crew.mechanic, later, again_of_id=uuid7())
     assert unknown.value.fields[0].field == "again_of_id"
-    with pytest.raises(Conflict, match="a later visit"):
+    with refuses(Conflict, "a later visit"):
         work.do(crew.mechanic, remove_finding, id=declined)

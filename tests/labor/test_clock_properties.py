@@ -13,17 +13,17 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from shopapi.accounts.rules import NewDevice
-from shopapi.accounts.services import register_device
+from shopapi.accounts.services.devices import register_device
 from shopapi.core.actor import Actor
 from shopapi.core.errors import Conflict, Invalid
 from shopapi.core.ids import uuid7
 from shopapi.core.models import Issue
 from shopapi.core.tenancy import in_shop
 from shopapi.labor.models import TimeEntry
-from shopapi.labor.rules.clock import Span, doubt_about, overlap, state_of
-from shopapi.labor.rules.entry import State
-from shopapi.labor.services.clocking import start_clock, stop_clock
-from shopapi.labor.services.mending import correct_entry, drop_entry, settle_entries
+from shopapi.labor.rules.clock import Span, anomaly_in, overlap, state_of
+from shopapi.labor.rules.entry import EntryState
+from shopapi.labor.services.clock import start_clock, stop_clock
+from shopapi.labor.services.corrections import correct_entry, drop_entry, settle_entries
 from tests.factories import work
 from tests.factories.crews import open_crew
 from tests.factories.work import do
@@ -88,7 +88,7 @@ def carry(
 ) -> None:
     """One step. Only corrections and settlements may be refused: a start and a stop have happened."""
     if what in ("start", "switch"):
-        running = [one.id for one in known if one.ended_at is None and one.state != State.REPLACED]
+        running = [one.id for one in known if one.ended_at is None and one.state != EntryState.REPLACED]
         told = {"kind": "repair", "job_id": job, "started_at": at, "ends_ids": running if what == "switch" else []}
         entry = kept(lambda: do(actor, start_clock, id=uuid4(), **told))
         facts[entry.id] = [at]
@@ -122,13 +122,13 @@ def check(actor: Actor, facts: dict[UUID, list[datetime]]) -> None:
         entries = list(TimeEntry.objects.all())
         issues = set(Issue.objects.filter(state="open").values_list("entity_id", flat=True))
     spans = {one.id: Span(one.id, one.started_at, one.ended_at, one.doubt) for one in entries}
-    live = [spans[one.id] for one in entries if one.state != State.REPLACED]
+    live = [spans[one.id] for one in entries if one.state != EntryState.REPLACED]
     for one in entries:
-        if one.state != State.REPLACED:
+        if one.state != EntryState.REPLACED:
             assert one.state == state_of(spans[one.id], live)
-    counted = [spans[one.id] for one in entries if one.state in (State.OPEN, State.CLOSED)]
-    assert not any(overlap(one, other) for one, other in pairs(counted))
-    disputed = {one.id for one in entries if one.state == State.DISPUTED}
+    settled_entries = [spans[one.id] for one in entries if one.state in (EntryState.OPEN, EntryState.CLOSED)]
+    assert not any(overlap(one, other) for one, other in pairs(settled_entries))
+    disputed = {one.id for one in entries if one.state == EntryState.DISPUTED}
     assert issues <= disputed
     for entry_id in disputed:
         beside = {span.id for span in live if span.id != entry_id and overlap(spans[entry_id], span)}
@@ -137,7 +137,7 @@ def check(actor: Actor, facts: dict[UUID, list[datetime]]) -> None:
     for entry_id, (started_at,) in facts.items():
         assert by_id[entry_id].device_started_at == started_at
     for one in entries:
-        assert one.corrects_id is None or by_id[one.corrects_id].state == State.REPLACED
+        assert one.corrects_id is None or by_id[one.corrects_id].state == EntryState.REPLACED
 
 
 def pairs(spans: list[Span]) -> Iterator[tuple[Span, Span]]:
@@ -160,7 +160,7 @@ def test_two_spans_overlap_as_their_hours_do(
         return {(start - DAY) // timedelta(hours=1) + count for count in range(length)}
 
     for start, end in (first, second):
-        if end is not None and doubt_about(start, end, far) == "ends_first":
+        if end is not None and anomaly_in(start, end, far) == "ends_first":
             return
     one, other = Span(UUID(int=1), *first), Span(UUID(int=2), *second)
     assert overlap(one, other) == overlap(other, one) == bool(hours(first) & hours(second))
@@ -176,4 +176,4 @@ def test_two_spans_overlap_as_their_hours_do(
 )
 def test_a_night_shift_is_as_long_as_it_was(start: datetime, end: datetime, hours: int) -> None:
     assert end - start == timedelta(hours=hours)
-    assert doubt_about(start, end, end) is None
+    assert anomaly_in(start, end, end) is None

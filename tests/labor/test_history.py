@@ -8,9 +8,9 @@ import pytest
 from shopapi.accounts.queries import system_actor
 from shopapi.core.tenancy import in_shop
 from shopapi.labor.models import TimeEntry
-from shopapi.labor.queries.history import Done, summaries, work_histories
-from shopapi.labor.services.history import gather_history
-from shopapi.labor.tasks import gather_histories
+from shopapi.labor.queries.history import FinishedWork, summaries, work_histories
+from shopapi.labor.services.history import rebuild_history
+from shopapi.labor.tasks import rebuild_histories
 from tests.factories import work
 from tests.factories.crews import Browser, Crew, open_crew
 from tests.factories.hours import an_entry, finish
@@ -38,7 +38,7 @@ def clocked(
 
 def gathered(crew: Crew) -> dict[tuple[str, str], tuple[list[int], int]]:
     with in_shop(crew.shop_id):
-        gather_history(actor=system_actor(crew.shop_id))
+        rebuild_history(actor=system_actor(crew.shop_id))
         return {(row.operation, row.machine_kind): (row.minutes, row.reworked) for row in work_histories(crew.owner)}
 
 
@@ -73,13 +73,16 @@ def test_the_summary_follows_the_entries_and_nothing_is_written_twice(crew: Crew
     clocked(crew, 0, 60)
     assert len(gathered(crew)) == 1
     with in_shop(crew.shop_id):
-        assert gather_history(actor=system_actor(crew.shop_id)) == 0
+        assert rebuild_history(actor=system_actor(crew.shop_id)) == 0
         TimeEntry.objects.update(state="replaced")
     assert gathered(crew) == {}
 
 
 def test_only_the_latest_jobs_are_kept() -> None:
-    jobs = [Done("oil", "tiller", UUID(int=day), day + 1, day == 0, FIRST + timedelta(days=day)) for day in range(120)]
+    jobs = [
+        FinishedWork("oil", "tiller", UUID(int=day), day + 1, day == 0, FIRST + timedelta(days=day))
+        for day in range(120)
+    ]
     assert summaries(jobs) == {("oil", "tiller"): (list(range(22, 121)), 0)}
 
 
@@ -87,7 +90,7 @@ def test_the_task_goes_through_every_shop(crew: Crew) -> None:
     clocked(crew, 0, 60)
     other = open_crew("Other Yard")
     clocked(other, 0, 30)
-    gather_histories()
+    rebuild_histories()
     for shop, minutes in ((crew, [60]), (other, [30])):
         with in_shop(shop.shop_id):
             assert [row.minutes for row in work_histories(shop.owner)] == [minutes]

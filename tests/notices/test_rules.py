@@ -11,11 +11,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopapi.core.errors import Invalid
-from shopapi.notices.rules.notice import Fate, Outcome, after_try
-from shopapi.notices.rules.quiet import free_at, is_quiet
-from shopapi.notices.rules.wording import SORTS, Wording, check_wording, fill
+from shopapi.core.rendering import render
+from shopapi.notices.rules.notice import DeliveryResult, DeliveryStatus, after_try
+from shopapi.notices.rules.quiet_hours import free_at, is_quiet
+from shopapi.notices.rules.templates import MESSAGE_TYPES, Wording, check_template, fill
+from tests.factories.refusals import refuses
 
-# The phone's twin runs the same cases (`template.test.ts`).
+# The phone's twin runs the same cases (`templates.test.ts`).
 VECTORS = json.loads((Path(__file__).parents[2] / "fixtures" / "notices" / "wordings.json").read_text("utf-8"))
 ZONES = ["America/Chicago", "Europe/Berlin", "Australia/Lord_Howe", "America/Sao_Paulo", "Asia/Kolkata", "UTC"]
 clock = st.integers(0, 24 * 60 - 1).map(lambda minutes: time(minutes // 60, minutes % 60))
@@ -80,22 +82,22 @@ def test_an_end_that_the_clock_jumps_over_is_the_jump() -> None:
 )
 def test_a_template_with_a_wrong_field_is_refused_naming_it(subject: str, body: str, field: str) -> None:
     with pytest.raises(Invalid) as refused:
-        check_wording("machine_ready", "email", Wording(subject=subject, body=body))
+        check_template("machine_ready", "email", Wording(subject=subject, body=body))
     assert [fault.field for fault in refused.value.fields] == [field]
-    assert subject == "" or "{" not in body or "{machine}" in refused.value.words
+    assert subject == "" or "{" not in body or "{machine}" in render(refused.value.reason)
 
 
 def test_an_unknown_kind_of_message_is_refused_naming_the_known_ones() -> None:
-    with pytest.raises(Invalid, match="machine_ready"):
-        check_wording("invoice", "email", Wording(subject="x", body="x"))
-    with pytest.raises(Invalid, match="does not go by push"):
-        check_wording("machine_ready", "push", Wording(subject="x", body="x"))
+    with refuses(Invalid, "machine_ready"):
+        check_template("invoice", "email", Wording(subject="x", body="x"))
+    with refuses(Invalid, "does not go by push"):
+        check_template("machine_ready", "push", Wording(subject="x", body="x"))
 
 
 def test_the_words_that_come_with_it_keep_their_own_rule_and_need_no_field_that_has_no_example() -> None:
-    for key, sort in SORTS.items():
+    for key, sort in MESSAGE_TYPES.items():
         for channel, wording in sort.words.items():
-            check_wording(key, channel, wording)
+            check_template(key, channel, wording)
             assert "{" not in fill(wording.subject + wording.body, sort.examples)
 
 
@@ -105,7 +107,7 @@ def test_the_phone_knows_the_same_messages() -> None:
             "examples": dict(sort.examples),
             "words": {channel: {"subject": one.subject, "body": one.body} for channel, one in sort.words.items()},
         }
-        for key, sort in SORTS.items()
+        for key, sort in MESSAGE_TYPES.items()
     }
     assert sorts == VECTORS["sorts"]
 
@@ -114,13 +116,13 @@ def test_the_phone_knows_the_same_messages() -> None:
 def test_the_phone_finds_the_same_faults(case: dict[str, Any]) -> None:
     found: list[str] = []
     try:
-        check_wording(case["key"], case["channel"], Wording(subject=case["subject"], body=case["body"]))
+        check_template(case["key"], case["channel"], Wording(subject=case["subject"], body=case["body"]))
     except Invalid as refused:
         found = sorted({fault.field for fault in refused.fields})
     assert found == case["faults"]
 
 
-@given(st.integers(1, 20), st.sampled_from(Fate))
-def test_only_what_time_may_mend_is_ever_tried_again(tries: int, fate: Fate) -> None:
-    state, wait = after_try(tries, Outcome(fate))
-    assert (wait is not None) == (state == "waiting") == (fate == Fate.LATER and tries <= 5)
+@given(st.integers(1, 20), st.sampled_from(DeliveryStatus))
+def test_only_what_time_may_mend_is_ever_tried_again(tries: int, fate: DeliveryStatus) -> None:
+    state, wait = after_try(tries, DeliveryResult(fate))
+    assert (wait is not None) == (state == "waiting") == (fate == DeliveryStatus.LATER and tries <= 5)

@@ -20,13 +20,15 @@ from shopapi.core.clock import held_at, now
 from shopapi.core.errors import Conflict, Invalid
 from shopapi.core.ids import uuid7
 from shopapi.core.models import Outbox
+from shopapi.core.rendering import show_stored
 from shopapi.notices import queries
 from shopapi.notices.models import Notice, PushSubscription
-from shopapi.notices.rules.notice import BACK_OFF, LOST_AFTER, NoticeState
-from shopapi.notices.services import sending
-from shopapi.notices.services.posting import note_sent_by_hand, post_notice, record_message, send_again
-from shopapi.notices.services.wording import opt_out, turn_on_push
+from shopapi.notices.rules.notice import LOST_AFTER, RETRY_DELAYS, NoticeState
+from shopapi.notices.services import delivery
+from shopapi.notices.services.notices import note_sent_by_hand, post_notice, record_message, send_again
+from shopapi.notices.services.preferences import opt_out, turn_on_push
 from shopapi.notices.tasks import send_notice, tidy_notices
+from shopapi.quotes.messages import MESSAGES
 from tests.factories.crews import Crew, open_crew
 from tests.factories.work import a_push_device, do
 from tests.notices.post import Gateway, Mailbox, http_gateway, mail_server, smtp_settings
@@ -42,7 +44,7 @@ def secret_link(actor: Actor, link_id: UUID) -> str:
 
 
 def dead_link(actor: Actor, link_id: UUID) -> str:
-    raise Conflict("link_dead", "This request was taken back.")
+    raise Conflict("link_dead", message="link_taken_back")
 
 
 @pytest.fixture
@@ -84,7 +86,7 @@ def post(actor: Actor, **more: Any) -> Notice:
         "about": ("job", uuid7()),
         "dedupe_key": str(uuid7()),
     }
-    return post_notice(actor=actor, **{**told, **more})  # type: ignore[arg-type]
+    return post_notice(actor=actor, **{**told, **more})
 
 
 def work(actor: Actor, notice: Notice) -> Notice:
@@ -126,7 +128,7 @@ def test_a_refusal_is_final_and_shown(crew: Crew, mailbox: Mailbox) -> None:
 def test_a_temporary_failure_is_tried_again_at_growing_waits_then_given_up(crew: Crew, mailbox: Mailbox) -> None:
     mailbox.data = "451 Busy"
     notice, at = post(crew.owner), MORNING
-    for wait in BACK_OFF:
+    for wait in RETRY_DELAYS:
         with held_at(at):
             notice = work(crew.owner, notice)
         assert (notice.state, notice.not_before) == (NoticeState.WAITING, at + wait)
@@ -137,7 +139,7 @@ def test_a_temporary_failure_is_tried_again_at_growing_waits_then_given_up(crew:
         notice = work(crew.owner, notice)
     assert notice.state == NoticeState.REFUSED
     assert "451 Busy" in notice.reason
-    assert len(mailbox.taken) == 1 + len(BACK_OFF)
+    assert len(mailbox.taken) == 1 + len(RETRY_DELAYS)
 
 
 def test_a_server_that_is_away_is_tried_again(crew: Crew, settings: Settings) -> None:
@@ -164,15 +166,15 @@ def test_a_line_cut_after_the_text_leaves_it_unknown_and_nobody_sends_it_again_b
 
 def test_one_found_in_hand_of_a_dead_worker_is_unknown(crew: Crew, mailbox: Mailbox) -> None:
     notice = post(crew.owner)
-    begun = sending.begin_sending(actor=crew.owner, notice_id=notice.id)
+    begun = delivery.begin_attempt(actor=crew.owner, notice_id=notice.id)
     assert begun is not None
-    assert sending.begin_sending(actor=crew.owner, notice_id=notice.id) is None
+    assert delivery.begin_attempt(actor=crew.owner, notice_id=notice.id) is None
     with held_at(MORNING + LOST_AFTER - timedelta(seconds=1)):
-        assert sending.settle_lost(actor=crew.owner) == 0
+        assert delivery.mark_lost_unknown(actor=crew.owner) == 0
     with held_at(MORNING + LOST_AFTER + timedelta(seconds=1)):
-        assert sending.settle_lost(actor=crew.owner) == 1
+        assert delivery.mark_lost_unknown(actor=crew.owner) == 1
     # It had come through after all, too late to say so.
-    sending.finish_sending(actor=crew.owner, begun=begun, outcome=sending.deliver(begun))
+    delivery.finish_attempt(actor=crew.owner, begun=begun, outcome=delivery.deliver(begun))
     assert Notice.objects.get(id=notice.id).state == NoticeState.UNKNOWN
 
 
@@ -189,7 +191,8 @@ def test_a_secret_link_is_in_the_mail_and_in_no_row(crew: Crew, mailbox: Mailbox
     assert "secret" not in stored
     dead = post(crew.owner, template="approval_request", values={**values, "link": {**link, "resolver": "dead"}})
     found = work(crew.owner, dead)
-    assert (found.state, found.reason) == (NoticeState.REFUSED, "This request was taken back.")
+    assert found.state == NoticeState.REFUSED
+    assert show_stored(found.reason) == MESSAGES["link_taken_back"]
     assert len(mailbox.taken) == 1
 
 

@@ -6,7 +6,9 @@ from random import Random
 from typing import Any
 from uuid import UUID
 
-ROUNDINGS = ("half_up", "half_down", "half_away")
+from shopapi.core.money import Rounding
+
+ROUNDINGS: tuple[Rounding, ...] = ("half_up", "half_down", "half_away")
 MEMBERS = tuple(f"00000000-0000-7000-8000-00000000a{at:03}" for at in range(3))
 WORKS = (None, "repair", "diagnosis", "travel", "welding")
 # What canonical text must spell one way: quotes, controls, forms that compose, pairs, right to left.
@@ -52,6 +54,7 @@ def draw_quote(random: Random) -> dict[str, Any]:
         "lines": lines,
         "accepted": random.choice((None, [one for one in ids if random.random() < 0.6])),
         "discount": discount,
+        "rules_version": random.choice((1, 2, 2)),
         "exempt": random.random() < 0.15,
         "currency": book["currency"],
         "heading": {
@@ -67,7 +70,7 @@ def draw_quote(random: Random) -> dict[str, Any]:
 
 
 def draw_book(random: Random) -> dict[str, Any]:
-    currency, digits = random.choice((("USD", 2), ("USD", 2), ("JPY", 0), ("KWD", 3)))
+    currency, digits = random.choice((("USD", 2), ("USD", 2), ("JPY", 0), ("KWD", 3), ("CLF", 4)))
     cap = random.choice((None, random.randrange(500, 5000)))
     supplied = random.choice((["labor"], ["part"], ["labor", "part"]))
     return {
@@ -144,6 +147,7 @@ def draw_profiles(random: Random) -> list[dict[str, Any]]:
                     {"key": f"t{one}", "label": f"Tax {one}", "percent": draw_decimal(random, 0, 25)}
                     for one in range(random.randrange(4))
                 ],
+                **random.choice(({}, {"rates_rounded": "together"}, {"rates_rounded": "each"})),
                 "labor": random.choice(("always", "when_parts_supplied", "never_when_separate")),
                 **{kind: random.random() < 0.6 for kind in ("part", "supplies", "travel", "fee")},
                 "lumped": random.random() < 0.1,
@@ -183,7 +187,7 @@ def draw_line(random: Random, book: dict[str, Any], at: int) -> dict[str, Any]:
 
 
 def _labor(random: Random, book: dict[str, Any]) -> dict[str, Any]:
-    line = {
+    line: dict[str, Any] = {
         "hours": draw_decimal(random, 0, 12),
         "work": random.choice(WORKS),
         "member_id": random.choice((None, *MEMBERS)),

@@ -8,20 +8,20 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
-from shopapi.quotes.rules import PriceBook, QuoteLine, Reckoning, canonical, digest, offer_document, reckon
-from shopapi.quotes.rules.book import DepositRule, LaborRate, PartBand, Supplies, TaxProfile, TaxRate, Travel
-from shopapi.quotes.rules.paper import (
+from shopapi.quotes.rules import PriceBook, QuoteLine, Reckoning, canonical, compute_totals, digest, offer_document
+from shopapi.quotes.rules.pdf import (
+    ComplaintFacts,
     CustomerFacts,
-    Decision,
-    Ink,
+    DecisionFacts,
     MachineFacts,
     QuoteFacts,
     QuotePaper,
     ShopHead,
+    SignatureFacts,
     SiteFacts,
-    Told,
     lay_out,
 )
+from shopapi.quotes.rules.price_book import DepositRule, LaborRate, PartBand, Supplies, TaxProfile, TaxRate, Travel
 
 SHOP = ShopHead(
     address="418 Cutbank Road\nHagerstone, ID 83332",
@@ -39,7 +39,7 @@ CUSTOMER = CustomerFacts(
 )
 MACHINE = MachineFacts(year=2009, engine_make="Corvane", engine_model="V2-18", engine_serial="C18-0042219", tag="T-52")
 SITE = SiteFacts(label="Orchard barn", address="North gate, 2 mi past the bridge")
-TOLD = Told(
+TOLD = ComplaintFacts(
     words="It screeches when I put the blades in and will not stop turning when I let them out.",
     happens_when="after ten minutes, worse uphill",
 )
@@ -184,7 +184,7 @@ def book(**changed: Any) -> PriceBook:
     return PriceBook(**fields | changed)
 
 
-def ink(signer: str = "Marla Quist") -> Ink:
+def ink(signer: str = "Marla Quist") -> SignatureFacts:
     """Two loops, a dot and a line under them."""
     loops = [
         [
@@ -199,7 +199,7 @@ def ink(signer: str = "Marla Quist") -> Ink:
         for at in range(2)
     ]
     strokes = [*loops, [(8800, 7600, 2500, 3000)], [(900, 8300, 2600, 1), (9300, 7900, 2700, 1)]]
-    return Ink(strokes=strokes, width=600, height=220, signer_name=signer)
+    return SignatureFacts(strokes=strokes, width=600, height=220, signer_name=signer)
 
 
 @dataclass(frozen=True)
@@ -233,7 +233,7 @@ def case(
     customer: CustomerFacts = CUSTOMER,
     machine: MachineFacts = MACHINE,
     site: SiteFacts | None = SITE,
-    told: Sequence[Told] = (TOLD,),
+    told: Sequence[ComplaintFacts] = (TOLD,),
     **quote: Any,
 ) -> Case:
     """`declined` are places in the list of lines; None: nothing is decided yet."""
@@ -259,10 +259,10 @@ def case(
     counted = None
     if declined is not None and matches:
         counted = accepted_ids | {line.id for line in of if line.kind == "discount"}
-    reckoning = reckon(priced, of, accepted=counted, exempt=exempt)
+    reckoning = compute_totals(priced, of, accepted=counted, exempt=exempt)
     decision = None
     if declined is not None:
-        decision = Decision(
+        decision = DecisionFacts(
             how=how,  # type: ignore[arg-type]
             name=customer_name,
             at=DECIDED_AT,

@@ -12,10 +12,10 @@ import pytest
 from shopapi.core.actor import Actor
 from shopapi.core.clock import held_at
 from shopapi.core.ids import uuid7
-from shopapi.core.shape import decode
+from shopapi.core.schema import parse
 from shopapi.core.tenancy import in_shop
 from shopapi.labor.models import TimeEntry
-from shopapi.labor.services.mending import add_entry
+from shopapi.labor.services.corrections import add_entry
 from shopapi.quotes.models import Line
 from shopapi.quotes.queries.agreed import agreed
 from shopapi.quotes.rules import Discount, PriceBook, QuoteLine
@@ -34,8 +34,8 @@ def quote_of(at: int, told: dict[str, Any]) -> AgreedQuote:
         for number, line in enumerate(told["lines"], 1)
     ]
     accepted = {UUID(line_id(number)) for number in told["accepted"]}
-    read = [decode(QuoteLine, line) for line in lines]
-    return AgreedQuote(decode(PriceBook, book), read, accepted, Discount(), exempt=False)
+    read = [parse(QuoteLine, line) for line in lines]
+    return AgreedQuote(parse(PriceBook, book), read, accepted, Discount(), exempt=False)
 
 
 def work_of(told: dict[str, Any]) -> Work:
@@ -53,7 +53,7 @@ def test_vectors(vector: dict[str, Any]) -> None:
     found = agreed_on(
         [quote_of(at, quote) for at, quote in enumerate(vector["quotes"])],
         [work_of(work) for work in vector["clocked"]],
-        book=decode(PriceBook, FILE["basis"]),
+        book=parse(PriceBook, FILE["basis"]),
         parts_over_minor=vector.get("parts_over", 0),
     )
     told = {"total": found.total_minor, "over": found.over_minor, "allowed": found.allowed_minor}

@@ -5,10 +5,10 @@ from decimal import Decimal
 
 import pytest
 
-from shopapi.quotes.rules.book import TaxRate, Travel, Zone
-from shopapi.quotes.rules.paper import Ink, MachineFacts, SiteFacts, Told
-from shopapi.quotes.rules.paper.decision import HOWS, Fact, draw
-from shopapi.quotes.rules.paper.lines import RANK_TITLES, SumRow
+from shopapi.quotes.rules.pdf import ComplaintFacts, MachineFacts, SignatureFacts, SiteFacts
+from shopapi.quotes.rules.pdf.decision import HOWS, Fact, draw_signature
+from shopapi.quotes.rules.pdf.lines import RANK_TITLES, SumRow
+from shopapi.quotes.rules.price_book import TaxRate, Travel, Zone
 from tests.quotes.paper_case import CUSTOMER, SHOP, WORK, book, case, lines
 
 GST = (TaxRate(key="gst", label="GST", percent=Decimal(10)),)
@@ -290,13 +290,13 @@ def test_an_answer_to_another_text_decides_nothing() -> None:
 
 def test_ink_becomes_a_path_in_the_proportions_of_its_glass() -> None:
     strokes = [[(0, 0), (5000, 10000), (10000, 0)], [(5000, 5000)], []]
-    picture = draw(Ink(strokes=strokes, width=200, height=100, signer_name="A"), "then")
+    picture = draw_signature(SignatureFacts(strokes=strokes, width=200, height=100, signer_name="A"), "then")
     assert (picture.width, picture.height) == (200, 100)
     assert picture.path == ("M0.0 0.0 Q0.0 0.0 50.0 50.0 Q100.0 100.0 150.0 50.0 L200.0 0.0 M100.0 50.0 L100.1 50.0")
 
 
 def test_ink_of_a_glass_without_size_is_still_a_picture() -> None:
-    picture = draw(Ink(strokes=[], width=0, height=0, signer_name="A"), "then")
+    picture = draw_signature(SignatureFacts(strokes=[], width=0, height=0, signer_name="A"), "then")
     assert (picture.width, picture.height, picture.path) == (1, 1, "")
 
 
@@ -320,7 +320,7 @@ def test_note_and_terms_stand_beside_the_sums_as_long_as_they_fit(
 def test_short_quotes_get_larger_letters() -> None:
     assert case(lines(6)).paper.roomy
     assert not case(lines(7)).paper.roomy
-    assert not case(lines(6), told=[Told("word " * 200, "")]).paper.roomy
+    assert not case(lines(6), told=[ComplaintFacts("word " * 200, "")]).paper.roomy
 
 
 def test_added_work_and_other_locales() -> None:

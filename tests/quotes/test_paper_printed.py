@@ -18,12 +18,13 @@ import pytest
 from pypdf import PdfReader
 from pypdf.generic import DictionaryObject
 
+from shopapi.accounts.rules import Paper
 from shopapi.documents.rules import UNDRAWN, Figures, families
-from shopapi.documents.services import Paper, render_paper
+from shopapi.documents.services import render_paper
 from shopapi.quotes.rules import QuoteLine
-from shopapi.quotes.rules.book import TaxRate
 from shopapi.quotes.rules.lines import RANKS
-from shopapi.quotes.rules.paper import CustomerFacts, MachineFacts, ShopHead, SiteFacts, Told
+from shopapi.quotes.rules.pdf import ComplaintFacts, CustomerFacts, MachineFacts, ShopHead, SiteFacts
+from shopapi.quotes.rules.price_book import TaxRate
 from tests.documents.canary import canary
 from tests.documents.test_press import UNASSIGNED
 from tests.quotes.paper_case import CUSTOMER, SHOP, Case, book, case, lines
@@ -194,7 +195,7 @@ def test_on_more_pages_the_head_is_repeated_and_the_sums_do_not_stand_alone() ->
 @pytest.mark.parametrize("made", [undecided, decided], ids=["open", "decided"])
 def test_the_paper_is_tagged_as_pdf_ua(made: Callable[[], bytes]) -> None:
     reader = read(made())
-    root = reader.trailer["/Root"]
+    root: Any = reader.trailer["/Root"]
     assert bool(root["/MarkInfo"]["/Marked"])
     assert root["/Lang"] == "en-US"
     assert bool(root["/ViewerPreferences"]["/DisplayDocTitle"])
@@ -211,15 +212,15 @@ def test_the_paper_is_tagged_as_pdf_ua(made: Callable[[], bytes]) -> None:
     assert kinds.count("/TD") > 40
 
 
-def structure(root: DictionaryObject) -> Iterator[tuple[str, DictionaryObject]]:
-    def walk(node: Any) -> Iterator[tuple[str, DictionaryObject]]:
+def structure(root: Any) -> Iterator[tuple[str, Any]]:
+    def walk(node: Any) -> Iterator[tuple[str, Any]]:
         node = node.get_object()
         if isinstance(node, list):
             for kid in node:
                 yield from walk(kid)
         elif isinstance(node, DictionaryObject):
             if "/S" in node:
-                yield node["/S"], node
+                yield str(node["/S"]), node
             if "/K" in node:
                 yield from walk(node["/K"])
 
@@ -264,7 +265,8 @@ def test_a_validator_finds_nothing_against_pdf_ua(make: Callable[[], Case], pape
 def test_every_font_is_ours_embedded_and_cut_down_to_its_letters() -> None:
     ours = {family.strip('"').replace(" ", "-") for family in families().split(", ")}
     for pdf in (undecided(), printed(case(customer_name="Ζωή Żółć נועה نور 🔧 ≤"))):
-        fonts = [font.get_object() for font in read(pdf).pages[0]["/Resources"]["/Font"].values()]
+        resources: Any = read(pdf).pages[0]["/Resources"]
+        fonts = [font.get_object() for font in resources["/Font"].values()]
         for font in fonts:
             subset, _, name = font["/BaseFont"].removeprefix("/").partition("+")
             assert re.fullmatch("[A-Z]{6}", subset)
@@ -328,7 +330,7 @@ def typed_everywhere(text: Callable[[], str]) -> tuple[Case, list[str]]:
         customer=CustomerFacts(next_text(120), next_text(120), next_text(120), next_text(300), ""),
         machine=MachineFacts(2009, next_text(120), next_text(120), next_text(120), next_text(120)),
         site=SiteFacts(next_text(120), next_text(300)),
-        told=[Told(next_text(), next_text())],
+        told=[ComplaintFacts(next_text(), next_text())],
         note=next_text(4000),
         number=next_text(20),
         job=next_text(20),
@@ -355,7 +357,7 @@ def test_markup_that_people_type_is_text_and_asks_nobody(tmp_path: Path) -> None
         pdf = printed(made)
         assert heard.asked == []
     assert len(given) > len(every)
-    root = read(pdf).trailer["/Root"]
+    root: Any = read(pdf).trailer["/Root"]
     assert "/Names" not in root
     assert not any("/Annots" in each for each in read(pdf).pages)
     text = flat(text_of(pdf))

@@ -17,6 +17,7 @@ from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
 from shopapi.quotes.models import Line
 from shopapi.quotes.rules.progress import ClockedWork, QuotedLabor, progress_of
+from shopapi.quotes.services.drafts import offer_quote, put_quote_line
 from tests.factories import work
 from tests.factories.crews import Browser, Crew, open_crew
 from tests.factories.hours import an_entry, finish
@@ -61,9 +62,10 @@ def decided_job(crew: Crew, **more: object) -> tuple[UUID, UUID]:
     return job, line.id
 
 
-def spend(crew: Crew, job: UUID | None, minutes: int, *, after: float = 0, **more: object) -> None:
+def spend(crew: Crew, job: UUID | None, minutes: int, *, after: float = 0, **more: Any) -> None:
     began = MONDAY + timedelta(hours=after)
-    an_entry(crew.mechanic, began, began + timedelta(minutes=minutes), job=job, **{"kind": "repair", **more})
+    told: dict[str, Any] = {"kind": "repair", **more}
+    an_entry(crew.mechanic, began, began + timedelta(minutes=minutes), job=job, **told)
 
 
 def report(crew: Crew) -> dict[str, Any]:
@@ -135,8 +137,8 @@ def test_it_costs_the_same_number_of_queries_with_one_job_and_with_many(crew: Cr
 def test_the_table_holds_each_line_and_what_has_none(crew: Crew) -> None:
     job = work.a_job(crew.owner)
     quote = work.a_draft(crew.owner, job)
-    work.do(crew.owner, work.put_quote_line, quote_id=quote, **work.labor(id=uuid7(), words="=1+1 fit brushes"))
-    work.do(crew.owner, work.offer_quote, **work.offer_of(crew.owner, quote))
+    work.do(crew.owner, put_quote_line, quote_id=quote, **work.labor(id=uuid7(), words="=1+1 fit brushes"))
+    work.do(crew.owner, offer_quote, **work.offer_of(crew.owner, quote))
     spend(crew, job, 30)
     answer = Browser(crew.owner).get("reports/quoted.csv", first="2026-11-23")
     table = list(csv.reader(io.StringIO(answer.content.decode("utf-8-sig"), newline="")))

@@ -11,8 +11,17 @@ import pytest
 
 from shopapi.core.errors import Invalid
 from shopapi.core.money import round_half
-from shopapi.core.shape import decode
-from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, Reckoning, check_book, check_lines, later_total, reckon
+from shopapi.core.schema import parse
+from shopapi.quotes.rules import (
+    Discount,
+    PriceBook,
+    QuoteLine,
+    Reckoning,
+    check_book,
+    check_lines,
+    compute_totals,
+    later_total,
+)
 
 PRICING = Path(__file__).parents[2] / "fixtures" / "pricing"
 
@@ -48,15 +57,15 @@ def quote_of(basis: dict[str, Any], vector: dict[str, Any]) -> dict[str, Any]:
 
 
 def refusals_of(quote: dict[str, Any], currency: str | None) -> list[tuple[str, str]]:
-    """Fields and codes: of the shapes, else of the book, else of the lines."""
+    """Fields and codes: of the schemas, else of the book, else of the lines."""
     faults = []
-    shapes = {"": (PriceBook, quote["book"])}
-    shapes |= {f"lines.{at}.": (QuoteLine, line) for at, line in enumerate(quote["lines"])}
-    shapes["discount."] = (Discount, quote["discount"] or {})
+    schemas: dict[str, tuple[type[Any], Any]] = {"": (PriceBook, quote["book"])}
+    schemas |= {f"lines.{at}.": (QuoteLine, line) for at, line in enumerate(quote["lines"])}
+    schemas["discount."] = (Discount, quote["discount"] or {})
     decoded = {}
-    for path, (shape, payload) in shapes.items():
+    for path, (schema, payload) in schemas.items():
         try:
-            decoded[path] = decode(shape, payload)
+            decoded[path] = parse(schema, payload)
         except Invalid as refused:
             faults += [(path + fault.field, fault.code) for fault in refused.fields]
     if faults:
@@ -88,11 +97,11 @@ def outcome(reckoned: Reckoning) -> dict[str, Any]:
 def test_reckon_gives_the_figures_of_the_vector(basis: dict[str, Any], vector: dict[str, Any]) -> None:
     quote = quote_of(basis, vector)
     assert refusals_of(quote, None) == []
-    reckoned = reckon(
-        decode(PriceBook, quote["book"]),
-        [decode(QuoteLine, line) for line in quote["lines"]],
+    reckoned = compute_totals(
+        parse(PriceBook, quote["book"]),
+        [parse(QuoteLine, line) for line in quote["lines"]],
         accepted=quote["accepted"],
-        discount=decode(Discount, quote["discount"] or {}),
+        discount=parse(Discount, quote["discount"] or {}),
         exempt=vector.get("exempt", False),
     )
     expect = {"line_taxes": [], "added": [], "deposit": 0} | vector["expect"]
@@ -110,10 +119,10 @@ def test_the_same_work_done_later(basis: dict[str, Any], vector: dict[str, Any])
     quote = quote_of(basis, vector)
     assert refusals_of(quote, None) == []
     total = later_total(
-        decode(PriceBook, quote["book"]),
-        [decode(QuoteLine, line) for line in quote["lines"]],
+        parse(PriceBook, quote["book"]),
+        [parse(QuoteLine, line) for line in quote["lines"]],
         accepted=quote["accepted"],
-        discount=decode(Discount, quote["discount"] or {}),
+        discount=parse(Discount, quote["discount"] or {}),
         exempt=vector.get("exempt", False),
     )
     assert total == vector["expect"]

@@ -1,4 +1,4 @@
-"""Each follow-up comes on its day with its reason, once, and goes when its matter is settled."""
+"""Each follow-up is created on its day with its reason, once, and closed when its matter is over."""
 
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
@@ -16,15 +16,15 @@ from shopapi.core.errors import Conflict, Forbidden, Invalid
 from shopapi.core.tenancy import in_shop
 from shopapi.jobs.models import Finding
 from shopapi.jobs.services import edit_job, move_job
-from shopapi.labor.services.clocking import stop_clock
+from shopapi.labor.services.clock import stop_clock
 from shopapi.notices.models import Notice
 from shopapi.quotes.models import Quote
-from shopapi.quotes.services.writing import withdraw_quote
+from shopapi.quotes.services.drafts import withdraw_quote
 from shopapi.reminders import queries
 from shopapi.reminders.models import FollowUp
-from shopapi.reminders.rules import why
+from shopapi.reminders.rules import follow_up_reason
 from shopapi.reminders.services import (
-    Swept,
+    SweepResult,
     drop_follow_up,
     put_off_follow_up,
     sweep_follow_ups,
@@ -40,23 +40,23 @@ def crew(db: None, settings: Settings) -> Iterator[Crew]:
     yield open_crew()
 
 
-def after(days: float) -> datetime:
+def days_later(days: float) -> datetime:
     return now() + timedelta(days=days)
 
 
-def sweep(crew: Crew, at: datetime) -> Swept:
+def sweep(crew: Crew, at: datetime) -> SweepResult:
     with held_at(at), in_shop(crew.shop_id):
         return sweep_follow_ups(actor=crew.owner)
 
 
-def open_ones(crew: Crew) -> dict[str, str]:
+def open_follow_ups(crew: Crew) -> dict[str, str]:
     with in_shop(crew.shop_id):
         rows = FollowUp.objects.filter(state="open")
-        return {row.kind: why(row.kind, row.facts) for row in rows}
+        return {row.kind: follow_up_reason(row.kind, row.facts) for row in rows}
 
 
-def only(crew: Crew, **days: object) -> None:
-    """The shop wants these follow-ups and no others."""
+def enable_only(crew: Crew, **days: object) -> None:
+    """Enable these follow-ups only."""
     none = dict.fromkeys(Shop.objects.get(id=crew.shop_id).follow_ups)
     with in_shop(crew.shop_id):
         Shop.objects.filter(id=crew.shop_id).update(
@@ -64,103 +64,103 @@ def only(crew: Crew, **days: object) -> None:
         )
 
 
-def test_a_quote_without_an_answer_comes_after_its_days_once_and_goes_with_the_answer(crew: Crew) -> None:
-    only(crew, quote_unanswered=5)
+def test_unanswered_quote_opens_one_follow_up_until_answered(crew: Crew) -> None:
+    enable_only(crew, quote_unanswered=5)
     quote = an_offer(crew.owner, a_job(crew.owner))
-    assert sweep(crew, after(4)) == Swept(0, 0)
-    assert sweep(crew, after(5)) == Swept(1, 0)
-    assert sweep(crew, after(6)) == Swept(0, 0)
-    assert "Winnie Stroud was offered on" in open_ones(crew)["quote_unanswered"]
+    assert sweep(crew, days_later(4)) == SweepResult(0, 0)
+    assert sweep(crew, days_later(5)) == SweepResult(1, 0)
+    assert sweep(crew, days_later(6)) == SweepResult(0, 0)
+    assert "Winnie Stroud was offered on" in open_follow_ups(crew)["quote_unanswered"]
     do(crew.owner, withdraw_quote, id=quote)
-    assert sweep(crew, after(7)) == Swept(0, 1)
-    assert open_ones(crew) == {}
+    assert sweep(crew, days_later(7)) == SweepResult(0, 1)
+    assert open_follow_ups(crew) == {}
     assert Notice.objects.count() == 0, "owners are asked only when the shop has switched it on"
 
 
-def test_a_quote_about_to_lapse(crew: Crew) -> None:
-    only(crew, quote_lapsing=2)
+def test_lapsing_quote_opens_a_follow_up(crew: Crew) -> None:
+    enable_only(crew, quote_lapsing=2)
     an_offer(crew.owner, a_job(crew.owner))
-    assert sweep(crew, after(27)) == Swept(0, 0)
-    assert sweep(crew, after(28.3)).made == 1
-    assert "holds until" in open_ones(crew)["quote_lapsing"]
+    assert sweep(crew, days_later(27)) == SweepResult(0, 0)
+    assert sweep(crew, days_later(28.3)).created == 1
+    assert "holds until" in open_follow_ups(crew)["quote_lapsing"]
 
 
-def test_owners_are_asked_by_mail_when_the_shop_wants_it(crew: Crew) -> None:
-    only(crew, quote_unanswered=5, ask_owner=True)
+def test_customers_are_reminded_by_mail_if_enabled(crew: Crew) -> None:
+    enable_only(crew, quote_unanswered=5, ask_owner=True)
     an_offer(crew.owner, a_job(crew.owner, customer_id=a_customer(crew.owner, email="no address")))
     an_offer(crew.owner, a_job(crew.owner))
-    assert sweep(crew, after(6)).made == 2
+    assert sweep(crew, days_later(6)).created == 2
     with in_shop(crew.shop_id):
         (notice,) = Notice.objects.all()
         assert (notice.template, notice.address, notice.state) == ("quote_reminder", "winnie@stroud.example", "by_hand")
         assert notice.values["total"] == "163.00 USD"
 
 
-def test_a_clock_left_running_is_told_to_its_member(crew: Crew) -> None:
-    only(crew, clock_running=True)
+def test_running_clock_notifies_its_member(crew: Crew) -> None:
+    enable_only(crew, clock_running=True)
     clock = a_clock(crew.mechanic, a_job(crew.owner))
-    assert sweep(crew, after(9 / 24)) == Swept(0, 0)
-    assert sweep(crew, after(11 / 24)).made == 1
-    assert sweep(crew, after(12 / 24)) == Swept(0, 0)
+    assert sweep(crew, days_later(9 / 24)) == SweepResult(0, 0)
+    assert sweep(crew, days_later(11 / 24)).created == 1
+    assert sweep(crew, days_later(12 / 24)) == SweepResult(0, 0)
     with in_shop(crew.shop_id):
         (notice,) = Notice.objects.all()
         assert (notice.channel, notice.address) == ("push", str(crew.mechanic.member_id))
     do(crew.mechanic, stop_clock, id=clock, ended_at=datetime.now(UTC))
-    assert sweep(crew, after(1)) == Swept(0, 1)
+    assert sweep(crew, days_later(1)) == SweepResult(0, 1)
 
 
-def test_a_promised_day_comes_again_only_when_it_is_another(crew: Crew) -> None:
-    only(crew, promised_near=1)
+def test_promised_day_fires_again_only_when_changed(crew: Crew) -> None:
+    enable_only(crew, promised_near=1)
     on = today("America/Chicago") + timedelta(days=3)
     job = a_job(crew.owner, promised_on=on)
-    assert sweep(crew, after(1)) == Swept(0, 0)
-    assert sweep(crew, after(2)).made == 1
+    assert sweep(crew, days_later(1)) == SweepResult(0, 0)
+    assert sweep(crew, days_later(2)).created == 1
     later = on + timedelta(days=1)
     do(crew.owner, edit_job, id=job, base={"promised_on": on}, set={"promised_on": later})
-    assert sweep(crew, after(2)) == Swept(0, 1)
-    assert sweep(crew, after(3)).made == 1
+    assert sweep(crew, days_later(2)) == SweepResult(0, 1)
+    assert sweep(crew, days_later(3)).created == 1
     for stage in ("repair", "proving", "ready"):
         do(crew.owner, move_job, id=job, stage=stage)
-    assert sweep(crew, after(3)) == Swept(0, 1)
+    assert sweep(crew, days_later(3)) == SweepResult(0, 1)
 
 
-def test_a_job_without_movement_and_the_call_after_its_return(crew: Crew) -> None:
-    only(crew, job_still=7, check_in=30, service_due=335)
+def test_idle_job_and_check_in_after_return(crew: Crew) -> None:
+    enable_only(crew, job_still=7, check_in=30, service_due=335)
     job = a_job(crew.owner)
-    assert sweep(crew, after(8)).made == 1
+    assert sweep(crew, days_later(8)).created == 1
     for stage in ("repair", "proving", "ready", "returned"):
         do(crew.owner, move_job, id=job, stage=stage)
-    assert sweep(crew, after(8)) == Swept(0, 1)
-    assert sweep(crew, after(31)).made == 1
-    assert list(open_ones(crew)) == ["check_in"]
-    assert sweep(crew, after(340)) == Swept(1, 1)
-    assert "offer a service" in open_ones(crew)["service_due"]
+    assert sweep(crew, days_later(8)) == SweepResult(0, 1)
+    assert sweep(crew, days_later(31)).created == 1
+    assert list(open_follow_ups(crew)) == ["check_in"]
+    assert sweep(crew, days_later(340)) == SweepResult(1, 1)
+    assert "offer a service" in open_follow_ups(crew)["service_due"]
 
 
-def test_safety_work_that_was_declined(crew: Crew) -> None:
-    only(crew, safety_declined=30)
+def test_declined_safety_work_opens_a_follow_up(crew: Crew) -> None:
+    enable_only(crew, safety_declined=30)
     finding = a_finding(crew.owner, a_job(crew.owner), rank="safety", words="The seat switch {does} nothing.")
     with in_shop(crew.shop_id):
         Finding.objects.filter(id=finding).update(decided="declined")
-    assert sweep(crew, after(31)).made == 1
-    assert open_ones(crew)["safety_declined"].endswith("The seat switch (does) nothing.")
+    assert sweep(crew, days_later(31)).created == 1
+    assert open_follow_ups(crew)["safety_declined"].endswith("The seat switch (does) nothing.")
     with in_shop(crew.shop_id):
         Finding.objects.filter(id=finding).update(decided="accepted")
-    assert sweep(crew, after(32)) == Swept(0, 1)
+    assert sweep(crew, days_later(32)) == SweepResult(0, 1)
 
 
-def test_what_the_shop_wants_no_more_goes(crew: Crew) -> None:
-    only(crew, quote_unanswered=5)
+def test_disabled_kinds_are_closed(crew: Crew) -> None:
+    enable_only(crew, quote_unanswered=5)
     an_offer(crew.owner, a_job(crew.owner))
-    assert sweep(crew, after(6)).made == 1
-    only(crew)
-    assert sweep(crew, after(6)) == Swept(0, 1)
+    assert sweep(crew, days_later(6)).created == 1
+    enable_only(crew)
+    assert sweep(crew, days_later(6)) == SweepResult(0, 1)
 
 
-def test_put_off_dropped_and_taken_up_again(crew: Crew) -> None:
-    only(crew, quote_unanswered=5)
+def test_follow_up_can_be_put_off_dropped_and_taken_up(crew: Crew) -> None:
+    enable_only(crew, quote_unanswered=5)
     an_offer(crew.owner, a_job(crew.owner))
-    sweep(crew, after(6))
+    sweep(crew, days_later(6))
     with in_shop(crew.shop_id):
         row = FollowUp.objects.get()
     with pytest.raises(Invalid) as refused:
@@ -169,7 +169,7 @@ def test_put_off_dropped_and_taken_up_again(crew: Crew) -> None:
     until = today("America/Chicago") + timedelta(days=30)
     assert do(crew.mechanic, put_off_follow_up, id=row.id, until=until).until == until
     do(crew.mechanic, drop_follow_up, id=row.id)
-    assert sweep(crew, after(9)) == Swept(0, 0), "dropped is dropped"
+    assert sweep(crew, days_later(9)) == SweepResult(0, 0), "dropped is dropped"
     with pytest.raises(Conflict):
         do(crew.mechanic, drop_follow_up, id=row.id)
     back = do(crew.mechanic, take_up_follow_up, id=row.id)
@@ -178,11 +178,11 @@ def test_put_off_dropped_and_taken_up_again(crew: Crew) -> None:
     assert "{" not in shown.why
 
 
-def test_another_shop_sees_and_sweeps_nothing_of_it(crew: Crew) -> None:
-    only(crew, quote_unanswered=5)
+def test_sweep_does_not_touch_another_shop(crew: Crew) -> None:
+    enable_only(crew, quote_unanswered=5)
     an_offer(crew.owner, a_job(crew.owner))
     other = open_crew("Other Yard")
-    assert sweep(other, after(6)) == Swept(0, 0)
+    assert sweep(other, days_later(6)) == SweepResult(0, 0)
     with pytest.raises(Forbidden):
         crew.mechanic.require("edit_shop")
 
@@ -198,11 +198,11 @@ DST = [datetime(2026, 3, 8, tzinfo=UTC), datetime(2026, 11, 1, tzinfo=UTC), date
     days=st.integers(1, 40),
     zone=st.sampled_from(["America/Chicago", "Europe/Berlin", "Australia/Lord_Howe", "Pacific/Kiritimati"]),
 )
-def test_a_day_is_the_shops_day_however_clocks_change(
+def test_days_follow_the_shops_zone_across_daylight_saving(
     crew: Crew, quote: UUID, offered: datetime, days: int, zone: str
 ) -> None:
     """Due exactly on the shop's n-th date after the one on which it was offered there; not an hour earlier."""
-    only(crew, quote_unanswered=days)
+    enable_only(crew, quote_unanswered=days)
     with in_shop(crew.shop_id):
         Shop.objects.filter(id=crew.shop_id).update(zone=zone)
         Quote.objects.filter(id=quote).update(offered_at=offered)
@@ -210,8 +210,8 @@ def test_a_day_is_the_shops_day_however_clocks_change(
     first = datetime.combine(
         offered.astimezone(ZoneInfo(zone)).date() + timedelta(days=days), datetime.min.time(), ZoneInfo(zone)
     ).astimezone(UTC)
-    assert sweep(crew, first - timedelta(seconds=1)).made == 0
-    assert sweep(crew, first).made == 1
+    assert sweep(crew, first - timedelta(seconds=1)).created == 0
+    assert sweep(crew, first).created == 1
 
 
 @pytest.fixture

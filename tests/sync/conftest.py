@@ -1,4 +1,4 @@
-"""A shop with people and keys, and phones that reach it."""
+"""Fixtures: a shop with an owner and a mechanic, and simulated phones that talk to a real server."""
 
 import random
 from collections.abc import Callable
@@ -7,20 +7,22 @@ from uuid import UUID, uuid4
 
 import pytest
 
-from shopapi.accounts.rules import FirstShop, NewMember, Role
-from shopapi.accounts.services import add_member, make_shop, make_token
+from shopapi.accounts.rules import FirstShop, NewInvitation, Role
+from shopapi.accounts.services.invitations import join_at_once
+from shopapi.accounts.services.shops import make_shop
+from shopapi.accounts.services.tokens import make_token
 from shopapi.core.actor import Actor
 from shopapi.core.ids import uuid7
 from tests.site import LiveSite
-from tests.sync.phone import Phone, Wire
+from tests.sync.simulated_phone import HttpTransport, SimulatedPhone
 
 SHOP = "Larkspur Small Engine"
 PASSWORD = "five-quiet-tractors"
 
 
 @dataclass(frozen=True)
-class House:
-    """A shop of people: the owner's actor, and a key each."""
+class SyncShop:
+    """A shop with an owner and a mechanic, each with an API key."""
 
     owner: Actor
     owner_key: str
@@ -32,7 +34,7 @@ class House:
         return self.owner.shop_id
 
 
-def open_house() -> House:
+def create_shop() -> SyncShop:
     mark = uuid4().hex[:8]
     owner = make_shop(
         data=FirstShop(
@@ -43,31 +45,30 @@ def open_house() -> House:
             password=PASSWORD,
         )
     )
-    mechanic = NewMember(
+    mechanic = NewInvitation(
         id=uuid7(),
         name="Milo Reed",
         email=f"mechanic-{mark}@larkspur.example",
         role=Role.MECHANIC,
-        password=PASSWORD,
     )
-    add_member(actor=owner, data=mechanic)
+    join_at_once(actor=owner, data=mechanic, password=PASSWORD)
     assert owner.member_id is not None
     owner_key = make_token(actor=owner, member_id=owner.member_id, label="owner's phone")
     mechanic_key = make_token(actor=owner, member_id=mechanic.id, label="mechanic's phone")
-    return House(owner, owner_key, mechanic.id, mechanic_key)
+    return SyncShop(owner, owner_key, mechanic.id, mechanic_key)
 
 
 @pytest.fixture
-def house(live_site: LiveSite) -> House:
-    return open_house()
+def shop(live_site: LiveSite) -> SyncShop:
+    return create_shop()
 
 
 @pytest.fixture
-def phone_of(live_site: LiveSite) -> Callable[..., Phone]:
-    """A new, registered phone of the member with a key; each draws its ids from its own seed."""
+def new_phone(live_site: LiveSite) -> Callable[..., SimulatedPhone]:
+    """Returns a function that registers a new phone with a member's API key; ids are drawn from `seed`."""
 
-    def make(key: str, *, seed: int = 1, port: int | None = None) -> Phone:
-        phone = Phone(Wire(port or live_site.port, key), random.Random(seed))  # noqa: S311
+    def make(key: str, *, seed: int = 1, port: int | None = None) -> SimulatedPhone:
+        phone = SimulatedPhone(HttpTransport(port or live_site.port, key), random.Random(seed))  # noqa: S311
         assert phone.register().status == 200
         return phone
 
@@ -75,5 +76,5 @@ def phone_of(live_site: LiveSite) -> Callable[..., Phone]:
 
 
 @pytest.fixture
-def phone(house: House, phone_of: Callable[..., Phone]) -> Phone:
-    return phone_of(house.owner_key)
+def phone(shop: SyncShop, new_phone: Callable[..., SimulatedPhone]) -> SimulatedPhone:
+    return new_phone(shop.owner_key)

@@ -4,6 +4,14 @@ const TIMEOUT_MS = 20_000
 
 let csrf: string | null = null
 
+/** What both clocks of this device showed: the one on its wall, and the one that cannot be set, in ms. */
+export type Clocks = readonly [wall_ms: number, mono_ms: number]
+
+export const readClocks = (): Clocks => [Date.now(), performance.now()]
+
+/** Whoever measures the clocks hears of each answer: what they showed when it was asked, and its `Server-Clock`. */
+export const timing: { heard: (asked: Clocks, server_clock: string | null) => void } = { heard: () => {} }
+
 /** The session answer carries the token that every later write must show. */
 export function keepCsrf(token: string | null): void {
   csrf = token
@@ -69,8 +77,11 @@ interface Exchanged {
 }
 
 async function reach(path: string, request: RequestInit): Promise<Response> {
+  const asked = readClocks()
   try {
-    return await fetch(path, request)
+    const response = await fetch(path, request)
+    timing.heard(asked, response.headers.get('Server-Clock'))
+    return response
   } catch (error) {
     throw new NoSignal(String(error))
   }

@@ -3,12 +3,16 @@ import { post } from './post'
 import type {
   SchemaDeviceRow,
   SchemaDeviceRowPage,
+  SchemaInvitationAddress,
+  SchemaInvitationRow,
+  SchemaInvitationRowPage,
   SchemaMemberRow,
   SchemaMemberRowPage,
-  SchemaNewMemberRequest,
+  SchemaNewInvitationRequest,
 } from './schema'
 
 const MEMBERS = '/api/v1/members'
+const INVITATIONS = '/api/v1/invitations'
 const DEVICES = '/api/v1/devices'
 const MOST = '?limit=200'
 
@@ -27,8 +31,22 @@ export async function changePassword(old: string, fresh: string): Promise<void> 
   await call('POST', '/api/v1/session/password', { body: { old, new: fresh } })
 }
 
-/** @throws NoSignal; Problem with its fields, such as `email_taken` */
-export const addMember = (member: SchemaNewMemberRequest) => post(MEMBERS, member.id, member)
+/** Everybody who was ever invited. For the owner alone. @throws NoSignal, Problem */
+export async function readInvitations(): Promise<readonly SchemaInvitationRow[]> {
+  return (await call<SchemaInvitationRowPage>('GET', INVITATIONS + MOST))?.rows ?? []
+}
+
+/** The link behind which an invited person sets their password. @throws NoSignal, Problem */
+export async function readInvitationAddress(id: string): Promise<string> {
+  return (await call<SchemaInvitationAddress>('GET', `${INVITATIONS}/${id}/address`))?.url ?? ''
+}
+
+/** @throws NoSignal; Problem with its fields, such as `already_here` */
+export const inviteMember = (person: SchemaNewInvitationRequest) => post(INVITATIONS, person.id, person)
+
+/** @throws NoSignal, Problem */
+export const withdrawInvitation = (id: string, key: string) =>
+  post(`${INVITATIONS}/${id}/withdraw`, key, { id })
 
 /** @throws NoSignal; Problem `last_owner` (409) */
 export const endMembership = (id: string, key: string) => post(`${MEMBERS}/${id}/end`, key, { id })

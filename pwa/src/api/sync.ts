@@ -23,12 +23,16 @@ export async function postPush(push: SchemaPushRequest): Promise<readonly Schema
 }
 
 /** null: nothing has changed since the cursor. */
-export function getPull(device: string, cursor: string): Promise<SchemaPullAnswer | null> {
-  return call('GET', `${SYNC}/pull?${new URLSearchParams({ device, cursor })}`)
+export function getPull(device: string, build: string, cursor: string): Promise<SchemaPullAnswer | null> {
+  return call('GET', `${SYNC}/pull?${new URLSearchParams({ device, build, cursor })}`)
 }
 
-export function getSnapshot(device: string, after: string | null): Promise<SchemaSnapshotAnswer> {
-  const query = new URLSearchParams({ device, ...(after === null ? {} : { after }) })
+export function getSnapshot(
+  device: string,
+  build: string,
+  after: string | null,
+): Promise<SchemaSnapshotAnswer> {
+  const query = new URLSearchParams({ device, build, ...(after === null ? {} : { after }) })
   return answered(call<SchemaSnapshotAnswer>('GET', `${SYNC}/snapshot?${query}`))
 }
 

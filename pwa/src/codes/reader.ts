@@ -8,7 +8,7 @@ import reader from 'zxing-wasm/reader/zxing_reader.wasm?url'
 declare const self: DedicatedWorkerGlobalScope
 
 /** What was read; nothing when there was no code to read, `failed` when none can ever be read here. */
-export type Found = { words?: string } | 'failed'
+export type ReadResult = { words?: string } | 'failed'
 
 // By itself it would ask a host of its makers.
 const ready = prepareZXingModule({ overrides: { locateFile: () => reader }, fireImmediately: true })
@@ -18,13 +18,13 @@ self.onmessage = async ({ data }: MessageEvent<ImageBitmap>) => {
     await ready
     self.postMessage(await read(data))
   } catch {
-    self.postMessage('failed' satisfies Found)
+    self.postMessage('failed' satisfies ReadResult)
   } finally {
     data.close()
   }
 }
 
-async function read(picture: ImageBitmap): Promise<Found> {
+async function read(picture: ImageBitmap): Promise<ReadResult> {
   const paper = new OffscreenCanvas(picture.width, picture.height).getContext('2d')
   if (!paper) return 'failed'
   paper.drawImage(picture, 0, 0)

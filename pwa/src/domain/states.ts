@@ -1,18 +1,29 @@
-/** The life of a quote, as data. Twin: `shopapi/quotes/rules/states.py`. */
+import {
+  JOB_TRANSITIONS,
+  QUOTE_TRANSITIONS,
+  type Rows,
+  RUN_TRANSITIONS,
+  STOP_TRANSITIONS,
+} from './contract.ts'
 
-export type QuoteState = 'draft' | 'offered' | 'decided' | 'lapsed' | 'replaced' | 'withdrawn'
+/** Whether a job may go from one stage to another. Staying is no move. */
+export const mayMove = (from: Rows['job']['stage'], to: Rows['job']['stage']): boolean =>
+  allows(JOB_TRANSITIONS, from, to)
 
-export const QUOTE_TRANSITIONS: Readonly<Record<QuoteState, readonly QuoteState[]>> = {
-  draft: ['offered', 'withdrawn'],
-  offered: ['decided', 'lapsed', 'replaced', 'withdrawn'],
-  decided: ['replaced'],
-  // A yes given in time may arrive late: it has happened, so it is kept.
-  lapsed: ['decided', 'replaced', 'withdrawn'],
-  replaced: [],
-  withdrawn: [],
-}
+export const quoteMayBecome = (from: Rows['quote']['state'], to: Rows['quote']['state']): boolean =>
+  allows(QUOTE_TRANSITIONS, from, to)
 
-/** Whether a quote in `state` may go over to `then`. */
-export function mayBecome(state: QuoteState, then: QuoteState): boolean {
-  return QUOTE_TRANSITIONS[state].includes(then)
+export const runMayBecome = (from: Rows['run']['state'], to: Rows['run']['state']): boolean =>
+  allows(RUN_TRANSITIONS, from, to)
+
+export const stopMayBecome = (from: Rows['stop']['state'], to: Rows['stop']['state']): boolean =>
+  allows(STOP_TRANSITIONS, from, to)
+
+/** A state that only a newer server knows goes nowhere. */
+function allows<State extends string>(
+  table: { readonly [From in State]: readonly State[] },
+  from: State,
+  to: State,
+): boolean {
+  return (table[from] as readonly State[] | undefined)?.includes(to) ?? false
 }

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest'
 import { uuid7 } from './ids'
-import { ownLetter, provisionalMark, shownName } from './marks'
+import { ownLetter, provisionalMark, shownName } from './provisionalMarks'
 import { dayIn, daysAfter, moment } from './time'
 
 test('the day is the one of the zone, on both sides of midnight and of the clock change', () => {

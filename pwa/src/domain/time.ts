@@ -37,3 +37,10 @@ export function daysAfter(day: Day, days: number): Day {
   at.setUTCDate(at.getUTCDate() + days)
   return at.toISOString().slice(0, 10)
 }
+
+/** Whether two say the same moment, however many places their seconds are written with. */
+export function isSameMoment(one: Moment | null | undefined, other: Moment | null | undefined): boolean {
+  return one != null && other != null && inShort(one) === inShort(other)
+}
+
+const inShort = (at: Moment) => at.replace(/(\.\d*?)0+Z$/, '$1Z').replace('.Z', 'Z')

@@ -1,15 +1,15 @@
 import { afterEach, expect, test } from 'vitest'
-import type { Quote, QuoteLine } from '../domain/rows'
+import type { Quote, QuoteLine } from '../domain/contract'
 import { hasDecided } from './agreed'
 import { Phone } from './fakes/phone'
 import { FakeServer } from './fakes/server'
-import { opened } from './opened'
+import { shopSession } from './session/shopSession'
 
 const born = { created_at: '2026-11-01T00:00:00Z', changed_at: '2026-11-01T00:00:00Z' }
 let phone: Phone | undefined
 
 afterEach(async () => {
-  opened.value = null
+  shopSession.value = null
   await phone?.close()
 })
 
@@ -23,7 +23,7 @@ async function revisions(...told: [Quote['state'], QuoteLine['decided']][]): Pro
   }
   phone = await Phone.open(server)
   await phone.sync()
-  opened.value = phone.shop
+  shopSession.value = phone.shop
 }
 
 test.each<[string, boolean, [Quote['state'], QuoteLine['decided']][]]>([

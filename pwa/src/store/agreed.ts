@@ -1,22 +1,22 @@
-import { type Agreed, type AgreedQuote, agreedOn, type Work } from '../domain/agreed'
-import type { Quote } from '../domain/rows'
+import type { Quote } from '../domain/contract'
+import { type AgreedQuote, type AgreedWork, agreedWork, type WorkedTime } from '../domain/quotes/agreed'
 import { linesOf, quotesOf } from './quotes'
+import { ownedBy } from './rows/selectors'
 import { shop } from './shop'
-import { of } from './shown'
 
 /**
  * What the owner has agreed to on a job, and how far its work is beyond that at an instant (ms since 1970):
  * running clocks count as far as they have run. null while the shop's prices are not on the phone.
  */
-export function agreed(jobId: string, now: number): Agreed | null {
+export function agreed(jobId: string, now: number): AgreedWork | null {
   const book = shop.value?.book
-  return book ? agreedOn(decided(jobId), worked(jobId, now), book) : null
+  return book ? agreedWork(decided(jobId), worked(jobId, now), book) : null
 }
 
-export const hasDecided = (jobId: string) => standing(jobId).length > 0
+export const hasDecided = (jobId: string) => standingQuotes(jobId).length > 0
 
 /** The quotes whose decision stands: until a revision is decided too, the yes to what it replaces holds. */
-function standing(jobId: string): Quote[] {
+function standingQuotes(jobId: string): Quote[] {
   const all = quotesOf(jobId)
   const decided = all.filter(
     ({ id, state }) =>
@@ -34,7 +34,7 @@ function standing(jobId: string): Quote[] {
 }
 
 function decided(jobId: string): AgreedQuote[] {
-  return standing(jobId).map((quote) => {
+  return standingQuotes(jobId).map((quote) => {
     const lines = linesOf(quote.id)
     const accepted = lines.filter((line) => line.decided === 'accepted').map(({ id }) => id)
     return {
@@ -47,9 +47,13 @@ function decided(jobId: string): AgreedQuote[] {
   })
 }
 
-function worked(jobId: string, now: number): Work[] {
-  const found: Work[] = []
-  for (const { kind, state, member_id, line_id, operation, ...span } of of('time_entry', 'job_id', jobId)) {
+function worked(jobId: string, now: number): WorkedTime[] {
+  const found: WorkedTime[] = []
+  for (const { kind, state, member_id, line_id, operation, ...span } of ownedBy(
+    'time_entry',
+    'job_id',
+    jobId,
+  )) {
     if ((kind !== 'repair' && kind !== 'diagnosis') || (state !== 'open' && state !== 'closed')) continue
     const ended = Math.min(now, span.ended_at === null ? now : Date.parse(span.ended_at))
     const seconds = Math.floor((ended - Date.parse(span.started_at)) / 1000)

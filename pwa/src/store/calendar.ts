@@ -1,5 +1,5 @@
 import { openFeed, readFeedAddress, readFeeds, revokeFeed } from '../api/calendar'
-import { newId } from './clock'
+import { newId } from './browser/clock'
 
 /** A calendar of one's own runs, to be read by one's own calendar program. Nothing of it is kept on the phone. */
 export interface Calendar {

@@ -1,16 +1,20 @@
-import type { FollowUp } from '../domain/rows'
+import type { FollowUp } from '../domain/contract'
 import { type Day, daysAfter } from '../domain/time'
-import { enqueue } from './outbox'
-import { all, compare } from './shown'
+import { enqueue } from './queue/outbox'
+import { allOf, compare } from './rows/selectors'
 
 /** What is to be come back to by a day, the longest due first; what was put off beyond it waits. */
 export const followUpsDue = (day: Day): FollowUp[] =>
-  all('follow_up')
+  allOf('follow_up')
     .filter((row) => row.state === 'open' && (row.until ?? row.due_on) <= day)
     .sort((a, b) => compare(a.due_on, b.due_on) || compare(a.id, b.id))
 
 /** Puts it off by days from today; gives what takes that back. */
-export async function putOff(id: string, today: Day, days: number): Promise<() => Promise<unknown>> {
+export async function postponeFollowUp(
+  id: string,
+  today: Day,
+  days: number,
+): Promise<() => Promise<unknown>> {
   await enqueue('put_off_follow_up', { id, until: daysAfter(today, days) })
   return () => enqueue('take_up_follow_up', { id })
 }

@@ -1,48 +1,45 @@
 import { computed } from '@preact/signals'
-import type { Command, Commands, FindingFields, JobFields } from '../domain/commands'
-import type { Finding, Job, Stage } from '../domain/rows'
-import { noteSaid } from './album'
-import { wordsOf } from './attachments'
-import { newId } from './clock'
-import type { Sending } from './db'
-import { editOf } from './editing'
-import { current } from './opened'
-import { enqueue, enqueueAll, mintMark } from './outbox'
-import { all, byAge, compare, of, one } from './shown'
+import type { Command, Commands, Finding, Job, Stage } from '../domain/contract'
+import { newId } from './browser/clock'
+import type { PendingUpload } from './database/shopDatabase'
+import { attachCommands } from './pictures/attachments'
+import { releaseFormPictures } from './pictures/pictureStore'
+import { type Changes, type NewRowFields, sendAdd, sendEdit, sendRemove } from './queue/commands'
+import { enqueue, enqueueAll, newProvisionalMark } from './queue/outbox'
+import { allOf, byAge, byId, compare, ownedBy } from './rows/selectors'
+import { requireShopSession } from './session/shopSession'
 
-const OVER: ReadonlySet<Stage> = new Set(['returned', 'closed', 'cancelled'])
+const FINISHED_STAGES: ReadonlySet<Stage> = new Set(['returned', 'closed', 'cancelled'])
 
 /** Jobs still in the shop's hands: the promised ones first by day, then the others by age. */
 export const openJobs = computed(() =>
-  all('job')
-    .filter((row) => !OVER.has(row.stage))
+  allOf('job')
+    .filter((row) => !FINISHED_STAGES.has(row.stage))
     .sort((a, b) => compare(a.promised_on ?? '9999', b.promised_on ?? '9999') || byAge(a, b)),
 )
 
-export const job = (id: string) => one('job', id)
+export const job = (id: string) => byId('job', id)
 export const jobsOfCustomer = (customer_id: string) =>
-  of('job', 'customer_id', customer_id).sort(byAge).reverse()
-export const jobsOfMachine = (machine_id: string) => of('job', 'machine_id', machine_id).sort(byAge).reverse()
-export const complaintsOf = (job_id: string) => of('complaint', 'job_id', job_id).sort(byAge)
-export const findingsOf = (job_id: string) => of('finding', 'job_id', job_id).sort(byAge)
-export const finding = (id: string) => one('finding', id)
+  ownedBy('job', 'customer_id', customer_id).sort(byAge).reverse()
+export const jobsOfMachine = (machine_id: string) =>
+  ownedBy('job', 'machine_id', machine_id).sort(byAge).reverse()
+export const complaintsOf = (job_id: string) => ownedBy('complaint', 'job_id', job_id).sort(byAge)
+export const findingsOf = (job_id: string) => ownedBy('finding', 'job_id', job_id).sort(byAge)
+export const finding = (id: string) => byId('finding', id)
 
 /** What was declined on earlier visits of a job's machine and not taken up since, newest first. */
 export function declinedBefore({ id, machine_id }: Job): Finding[] {
   return jobsOfMachine(machine_id)
     .filter((earlier) => earlier.id !== id)
     .flatMap((earlier) => findingsOf(earlier.id))
-    .filter((row) => row.decided === 'declined' && of('finding', 'again_of_id', row.id).length === 0)
+    .filter((row) => row.decided === 'declined' && ownedBy('finding', 'again_of_id', row.id).length === 0)
 }
 
-export async function openJob(job: Omit<Commands['open_job'], 'id' | 'mark'>): Promise<string> {
-  const id = newId()
-  await enqueue('open_job', { id, ...job, mark: await mintMark(current().db) })
-  return id
-}
+export const openJob = async (fields: Omit<NewRowFields<'open_job'>, 'mark'>) =>
+  sendAdd('open_job', { ...fields, mark: await newProvisionalMark(requireShopSession().db) })
 
-/** A job as it is taken in: with an owner and a machine known already, or new ones. */
-export interface Intake {
+/** A new job with a customer and a machine that are known already, or new ones. */
+export interface NewIntake {
   customer: { id: string } | Omit<Commands['add_customer'], 'id'>
   machine: { id: string } | Omit<Commands['add_machine'], 'id' | 'customer_id'>
   /** Where the machine stands: a known place of the owner, or a new one. */
@@ -52,7 +49,7 @@ export interface Intake {
 }
 
 /** Saves the owner, the machine, the job and the owner's words together: all of it or nothing. */
-export async function takeIn({ customer, machine, site, job, complaint }: Intake): Promise<string> {
+export async function saveIntake({ customer, machine, site, job, complaint }: NewIntake): Promise<string> {
   const commands: Command[] = []
   const customer_id = 'id' in customer ? customer.id : newId()
   if (!('id' in customer)) commands.push({ name: 'add_customer', args: { id: customer_id, ...customer } })
@@ -63,7 +60,7 @@ export async function takeIn({ customer, machine, site, job, complaint }: Intake
   if (site && site_id && !('id' in site))
     commands.push({ name: 'add_site', args: { id: site_id, customer_id, ...site } })
   const id = newId()
-  const mark = await mintMark(current().db)
+  const mark = await newProvisionalMark(requireShopSession().db)
   const where = site_id === undefined ? {} : { site_id }
   commands.push({ name: 'open_job', args: { id, customer_id, machine_id, ...where, ...job, mark } })
   if (complaint) commands.push({ name: 'add_complaint', args: { id: newId(), job_id: id, ...complaint } })
@@ -71,49 +68,35 @@ export async function takeIn({ customer, machine, site, job, complaint }: Intake
   return id
 }
 
-/** Changes the fields that differ from what the person saw. */
-export async function editJob(seen: Job, wanted: Partial<Pick<Job, JobFields>>): Promise<void> {
-  const edit = editOf(seen, wanted)
-  if (edit) await enqueue('edit_job', edit)
-}
+export const editJob = (seen: Job, wanted: Changes<'edit_job'>) => sendEdit('edit_job', seen, wanted)
 
 export async function moveJob(id: string, stage: Stage): Promise<void> {
   await enqueue('move_job', { id, stage })
 }
 
-export async function addComplaint(complaint: Omit<Commands['add_complaint'], 'id'>): Promise<string> {
-  const id = newId()
-  await enqueue('add_complaint', { id, ...complaint })
-  return id
-}
+export const addComplaint = (fields: NewRowFields<'add_complaint'>) => sendAdd('add_complaint', fields)
 
 /** Records a finding, with the pictures that were taken on its form: all of it or nothing. */
 export async function recordFinding(
   finding: Omit<Commands['record_finding'], 'id'>,
-  kept: readonly Sending[] = [],
+  kept: readonly PendingUpload[] = [],
 ): Promise<string> {
   const id = newId()
-  await enqueueAll([{ name: 'record_finding', args: { id, ...finding } }, ...wordsOf(kept, 'finding', id)])
+  await enqueueAll([
+    { name: 'record_finding', args: { id, ...finding } },
+    ...attachCommands(kept, 'finding', id),
+  ])
   if (kept.length) {
-    const shop = current()
-    await noteSaid(
+    const shop = requireShopSession()
+    await releaseFormPictures(
       shop.db,
       kept.map((each) => each.id),
     )
-    await shop.tellPictures()
+    await shop.announcePictures()
   }
   return id
 }
 
-/** Changes the fields that differ from what the person saw. */
-export async function editFinding(
-  seen: Finding,
-  wanted: Partial<Pick<Finding, FindingFields>>,
-): Promise<void> {
-  const edit = editOf(seen, wanted)
-  if (edit) await enqueue('edit_finding', edit)
-}
-
-export async function removeFinding(id: string): Promise<void> {
-  await enqueue('remove_finding', { id })
-}
+export const editFinding = (seen: Finding, wanted: Changes<'edit_finding'>) =>
+  sendEdit('edit_finding', seen, wanted)
+export const removeFinding = (id: string) => sendRemove('remove_finding', id)

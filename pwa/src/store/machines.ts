@@ -1,16 +1,13 @@
-import type { Commands, MachineFields } from '../domain/commands'
-import { shortCode } from '../domain/machine'
-import type { Machine, MeterReading } from '../domain/rows'
-import { newId } from './clock'
-import { editOf } from './editing'
-import { enqueue } from './outbox'
-import { all, byAge, of, one } from './shown'
+import type { Machine, MeterReading } from '../domain/contract'
+import { shortCode } from '../domain/machines/machineText'
+import { type Changes, type NewRowFields, sendAdd, sendEdit } from './queue/commands'
+import { allOf, byAge, byId, ownedBy } from './rows/selectors'
 
-export const machine = (id: string) => one('machine', id)
+export const machine = (id: string) => byId('machine', id)
 
 /** A customer's machines not put away, oldest first. */
 export const machinesOf = (customer_id: string) =>
-  of('machine', 'customer_id', customer_id)
+  ownedBy('machine', 'customer_id', customer_id)
     .filter((row) => !row.archived)
     .sort(byAge)
 
@@ -18,7 +15,7 @@ export const machinesOf = (customer_id: string) =>
 export const machineByTag = (tag: string): Machine | undefined => {
   const wanted = bare(tag)
   if (wanted === '') return undefined
-  return all('machine').find(
+  return allOf('machine').find(
     (row) => bare(shortCode(row.id)) === wanted || bare(row.id) === wanted || bare(row.tag) === wanted,
   )
 }
@@ -26,31 +23,11 @@ export const machineByTag = (tag: string): Machine | undefined => {
 const bare = (tag: string) => tag.toUpperCase().replace(/[^\p{L}\p{N}]/gu, '')
 
 /** Readings of a machine's hour meters, oldest first. */
-export const metersOf = (machine_id: string) => of('meter_reading', 'machine_id', machine_id).sort(byAge)
+export const metersOf = (machine_id: string) => ownedBy('meter_reading', 'machine_id', machine_id).sort(byAge)
 
 export const lastMeter = (machine_id: string): MeterReading | undefined => metersOf(machine_id).at(-1)
 
-export async function addMachine(machine: Omit<Commands['add_machine'], 'id'>): Promise<string> {
-  const id = newId()
-  await enqueue('add_machine', { id, ...machine })
-  return id
-}
-
-/** Changes the fields that differ from what the person saw. */
-export async function editMachine(
-  seen: Machine,
-  wanted: Partial<Pick<Machine, MachineFields>>,
-): Promise<void> {
-  const edit = editOf(seen, wanted)
-  if (edit) await enqueue('edit_machine', edit)
-}
-
-export async function removeMachine(id: string): Promise<void> {
-  await enqueue('remove_machine', { id })
-}
-
-export async function recordMeter(reading: Omit<Commands['record_meter'], 'id'>): Promise<string> {
-  const id = newId()
-  await enqueue('record_meter', { id, ...reading })
-  return id
-}
+export const addMachine = (fields: NewRowFields<'add_machine'>) => sendAdd('add_machine', fields)
+export const editMachine = (seen: Machine, wanted: Changes<'edit_machine'>) =>
+  sendEdit('edit_machine', seen, wanted)
+export const recordMeter = (fields: NewRowFields<'record_meter'>) => sendAdd('record_meter', fields)

@@ -1,21 +1,21 @@
-import type { Command, Commands, QuoteFields } from '../domain/commands'
-import { ALL_FIGURES, inOrder } from '../domain/lines'
-import type { PriceBook, Quote, QuoteLine } from '../domain/rows'
-import { newId } from './clock'
-import { editOf } from './editing'
-import { current } from './opened'
-import { enqueue, enqueueAll, mintMark } from './outbox'
-import { byAge, of, one } from './shown'
+import type { Command, Commands, Quote, QuoteLine } from '../domain/contract'
+import type { PriceBook, TaxProfile } from '../domain/quotes/book'
+import { ALL_FIGURES, inOrder } from '../domain/quotes/lines'
+import { newId } from './browser/clock'
+import { type Changes, type NewRowFields, sendAdd, sendEdit, sendRemove } from './queue/commands'
+import { enqueue, enqueueAll, newProvisionalMark } from './queue/outbox'
+import { byAge, byId, ownedBy } from './rows/selectors'
+import { requireShopSession } from './session/shopSession'
 
-export const quote = (id: string) => one('quote', id)
+export const quote = (id: string) => byId('quote', id)
 
 /** A job's quotes with all their revisions, oldest first. */
-export const quotesOf = (job_id: string) => of('quote', 'job_id', job_id).sort(byAge)
+export const quotesOf = (job_id: string) => ownedBy('quote', 'job_id', job_id).sort(byAge)
 
 /** A quote's lines in the order of their positions. */
-export const linesOf = (quote_id: string): QuoteLine[] => inOrder(of('quote_line', 'quote_id', quote_id))
+export const linesOf = (quote_id: string): QuoteLine[] => inOrder(ownedBy('quote_line', 'quote_id', quote_id))
 
-export const quoteLine = (id: string) => one('quote_line', id)
+export const quoteLine = (id: string) => byId('quote_line', id)
 
 /** The labor of a job that its owner said yes to. */
 export const agreedLabor = (job_id: string): QuoteLine[] =>
@@ -24,21 +24,18 @@ export const agreedLabor = (job_id: string): QuoteLine[] =>
     .flatMap((row) => linesOf(row.id))
     .filter((line) => line.kind === 'labor' && line.decided === 'accepted')
 
-export const approvalsOf = (quote_id: string) => of('approval', 'quote_id', quote_id).sort(byAge)
-export const signature = (id: string) => one('signature', id)
+export const approvalsOf = (quote_id: string) => ownedBy('approval', 'quote_id', quote_id).sort(byAge)
+export const signature = (id: string) => byId('signature', id)
 
 /** Starts a quote, or a new revision of the one it replaces. */
-export async function draftQuote(quote: Omit<Commands['draft_quote'], 'id' | 'mark'>): Promise<string> {
-  const id = newId()
-  await enqueue('draft_quote', { id, ...quote, mark: await mintMark(current().db) })
-  return id
-}
+export const draftQuote = async (fields: Omit<NewRowFields<'draft_quote'>, 'mark'>) =>
+  sendAdd('draft_quote', { ...fields, mark: await newProvisionalMark(requireShopSession().db) })
 
 /** Starts the next revision of a quote with the same lines; the one before stands until this one is offered. */
 export async function reviseQuote(before: Quote, basis: PriceBook): Promise<string> {
   const id = newId()
   const { job_id, kind, note, discount } = before
-  const mark = await mintMark(current().db)
+  const mark = await newProvisionalMark(requireShopSession().db)
   const commands: Command[] = [
     { name: 'draft_quote', args: { id, job_id, kind, mark, basis, note, replaces_id: before.id } },
   ]
@@ -53,15 +50,11 @@ export async function reviseQuote(before: Quote, basis: PriceBook): Promise<stri
   return id
 }
 
-/** Changes the fields that differ from what the person saw. */
-export async function editQuote(seen: Quote, wanted: Partial<Pick<Quote, QuoteFields>>): Promise<void> {
-  const edit = editOf(seen, wanted)
-  if (edit) await enqueue('edit_quote', edit)
-}
+export const editQuote = (seen: Quote, wanted: Changes<'edit_quote'>) => sendEdit('edit_quote', seen, wanted)
 
-type Line = Commands['put_quote_line']
+type LineArgs = Commands['put_quote_line']
 
-const LINE_FIELDS: ReadonlySet<string> = new Set<keyof Line>([
+const LINE_FIELDS: ReadonlySet<string> = new Set<keyof LineArgs>([
   'id',
   'quote_id',
   'finding_id',
@@ -75,19 +68,22 @@ const LINE_FIELDS: ReadonlySet<string> = new Set<keyof Line>([
 ])
 
 /** Puts a line on a quote, or writes over the whole line of that id; a stored row may be given as it is. */
-export async function putQuoteLine(line: Omit<Line, 'id'> & { id?: string }): Promise<string> {
+export async function putQuoteLine(line: Omit<LineArgs, 'id'> & { id?: string }): Promise<string> {
   const id = line.id ?? newId()
   await enqueue('put_quote_line', lineFields({ ...line, id }))
   return id
 }
 
-function lineFields(line: Line): Line {
+function lineFields(line: LineArgs): LineArgs {
   const fields = Object.entries(line).filter(([name, value]) => LINE_FIELDS.has(name) && value !== undefined)
-  return Object.fromEntries(fields) as unknown as Line
+  return Object.fromEntries(fields) as unknown as LineArgs
 }
 
-export async function removeQuoteLine(id: string): Promise<void> {
-  await enqueue('remove_quote_line', { id })
+export const removeQuoteLine = (id: string) => sendRemove('remove_quote_line', id)
+
+/** Lets a draft follow another tax profile of the shop. */
+export async function chooseTaxProfile(id: string, tax_profile: TaxProfile): Promise<void> {
+  await enqueue('choose_tax_profile', { id, tax_profile })
 }
 
 /** Fixes what is written now: the digest and the total say what the owner is about to be shown. */
@@ -115,6 +111,6 @@ export async function withdrawQuote(id: string): Promise<void> {
   await enqueue('withdraw_quote', { id })
 }
 
-export async function remakePaper(id: string): Promise<void> {
+export async function remakePdf(id: string): Promise<void> {
   await enqueue('remake_paper', { id })
 }

@@ -1,59 +1,72 @@
 import { computed, effect } from '@preact/signals'
 import { useErrorBoundary } from 'preact/hooks'
 import { en } from '../domain/words'
-import { scheme, textSize } from '../store/preferences'
-import { status } from '../store/queue'
-import { session } from '../store/session'
+import { scheme, textSize } from '../store/browser/preferences'
+import { syncSummary } from '../store/queue/queue'
+import { isSignedOff, session } from '../store/session/session'
+import { PrimaryButton } from './components/Button'
 import { Page } from './components/Page'
-import { Slab } from './components/Press'
-import { handed } from './handed'
+import { customerMode } from './customerMode'
 import { watchForInstallOffer } from './install'
-import { pathTo, place, startRouter } from './router'
-import { FirstShop, OwnerView } from './screens/later'
-import { screenAt } from './screens/screens'
+import { lazy } from './lazy'
+import { renderRoute } from './renderRoute'
+import { isSignedOutOnly } from './routeAccess'
+import { buildPath, currentRoute, startRouter } from './router'
 import { SignIn } from './screens/session/SignIn'
-import { leaveBehind, telling } from './telling'
+import { currentToast, dismissReadToast } from './toast'
+
+const CustomerModeScreen = lazy(
+  async () => (await import('./screens/customerMode/CustomerModeScreen')).CustomerModeScreen,
+)
+const SignedOff = lazy(async () => (await import('./screens/session/SignedOff')).SignedOff)
 
 startRouter()
 watchForInstallOffer()
-const path = computed(() => pathTo(place.value))
-path.subscribe(leaveBehind)
+const path = computed(() => buildPath(currentRoute.value))
+path.subscribe(dismissReadToast)
 effect(() => {
   const page = document.documentElement
   page.setAttribute('data-scheme', scheme.value)
   page.setAttribute('data-text', textSize.value)
 })
 
-/** The one screen that is shown: the owner's while they hold the phone, sign-in until someone is known. */
+/** The screen shown: the customer's in customer mode, sign-in until someone is signed in, else that of the route. */
 export function App() {
   const { state } = session.value
-  if (state === 'unknown') return <Wait words={en.app.loading} />
-  if (state === 'signed_out') return place.value.at === 'first-shop' ? <FirstShop /> : <SignIn />
-  if (!status.value.ready && !status.value.waiting)
-    return <Wait words={en.signIn.loading} hint={en.signIn.loadingHint} />
-  return <At key={handed.value?.id ?? path.value} />
+  if (state === 'unknown') return <LoadingPage words={en.app.loading} />
+  if (state === 'signed_out')
+    return isSignedOutOnly(currentRoute.value.at) ? renderRoute(currentRoute.value) : <SignIn />
+  if (isSignedOff.value) return <SignedOff />
+  if (!syncSummary.value.ready && !syncSummary.value.waiting)
+    return (
+      <LoadingPage
+        words={en.signIn.loading}
+        hint={syncSummary.value.lost ? en.queueLine.lost(syncSummary.value.lost) : en.signIn.loadingHint}
+      />
+    )
+  return <CurrentScreen key={customerMode.value?.id ?? path.value} />
 }
 
-/** Where a screen breaks, what was typed and saved is still there; another try starts it anew. */
-function At() {
+/** The screen, or where it has thrown, a page with a button that renders it again; drafts and saves are kept. */
+function CurrentScreen() {
   const [broken, again] = useErrorBoundary()
-  if (!broken) return handed.value ? <OwnerView /> : screenAt(place.value)
+  if (!broken) return customerMode.value ? <CustomerModeScreen /> : renderRoute(currentRoute.value)
   return (
     <Page
       title={en.app.broken}
       back={{ at: 'today' }}
       queue={null}
-      told={telling.value}
-      dock={<Slab words={en.app.tryAgain} onPress={again} />}
+      toast={currentToast.value}
+      dock={<PrimaryButton label={en.app.tryAgain} onPress={again} />}
     >
       <p>{en.app.brokenHint}</p>
     </Page>
   )
 }
 
-function Wait({ words, hint }: { words: string; hint?: string }) {
+function LoadingPage({ words: text, hint }: { words: string; hint?: string }) {
   return (
-    <Page title={en.app.name} under={words} queue={null} told={telling.value}>
+    <Page title={en.app.name} subtitle={text} queue={null} toast={currentToast.value}>
       <p role="status">{hint}</p>
     </Page>
   )

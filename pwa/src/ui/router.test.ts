@@ -1,10 +1,10 @@
 import { expect, test } from 'vitest'
-import { type Place, pathTo, placeAt } from './router'
+import { buildPath, parseRoute, type Route } from './router'
 
 const id = '0199aa00-0000-7000-8000-000000000001'
 const other = '0199aa00-0000-7000-8000-000000000002'
 
-const PLACES: Place[] = [
+const PLACES: Route[] = [
   { at: 'today' },
   { at: 'find' },
   { at: 'new-job' },
@@ -29,14 +29,14 @@ const PLACES: Place[] = [
   { at: 'job-stop', id, kind: 'return' },
   { at: 'rig', id },
   { at: 'run', id },
-  { at: 'run-trouble', id },
+  { at: 'run-breakdown', id },
   { at: 'stop', id },
   { at: 'stop-edit', id },
   { at: 'stop-move', id },
-  { at: 'stop-tell', id },
+  { at: 'stop-arrival', id },
   { at: 'stop-fail', id },
   { at: 'stop-hand', id },
-  { at: 'stop-handed', id },
+  { at: 'stop-hand-over-record', id },
   { at: 'wordings' },
   { at: 'wording', id: 'check_in', channel: 'email' },
   { at: 'plan' },
@@ -48,7 +48,7 @@ const PLACES: Place[] = [
   { at: 'quote', id },
   { at: 'quote-terms', id },
   { at: 'quote-offer', id },
-  { at: 'quote-told', id },
+  { at: 'quote-record-decision', id },
   { at: 'quote-ask', id },
   { at: 'finding-ask', id },
   { at: 'request', id },
@@ -69,10 +69,10 @@ const PLACES: Place[] = [
 ]
 
 test.each(PLACES)('the address of %o leads back to it', (place) =>
-  expect(placeAt(new URL(pathTo(place), 'https://shop.example'))).toEqual(place),
+  expect(parseRoute(new URL(buildPath(place), 'https://shop.example'))).toEqual(place),
 )
 
 test.each(['/jobs', '/nothing', '/jobs/1/nothing', '/issues/1/edit', '/customers/1/quotes'])(
   '%s is nowhere',
-  (path) => expect(placeAt(new URL(path, 'https://shop.example'))).toEqual({ at: 'nowhere' }),
+  (path) => expect(parseRoute(new URL(path, 'https://shop.example'))).toEqual({ at: 'not-found' }),
 )

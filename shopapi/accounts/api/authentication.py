@@ -1,7 +1,11 @@
 """Who is calling: a session on the same origin, or a key. The result of both is an Actor in `request.auth`."""
 
+from datetime import datetime
 from typing import Any
 
+from django.contrib.auth.base_user import AbstractBaseUser
+from django.contrib.auth.models import AnonymousUser
+from django.contrib.sessions.backends.base import SessionBase
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from rest_framework import authentication, exceptions
 from rest_framework.request import Request
@@ -9,6 +13,16 @@ from rest_framework.request import Request
 from shopapi.accounts import queries
 from shopapi.accounts.models import User
 from shopapi.core.actor import Actor
+from shopapi.core.errors import Forbidden
+
+
+def actor_behind(user: AbstractBaseUser | AnonymousUser, session: SessionBase) -> Actor | None:
+    """The actor that a browser's session stands for; None when nobody is signed in or nothing is left to them."""
+    if not user.is_authenticated:
+        return None
+    begun = session.get(queries.SIGNED_IN_AT)
+    begun_at = None if begun is None else datetime.fromisoformat(begun)
+    return queries.actor_for_session(user.pk, session.get(queries.SIGN_IN, ""), begun_at=begun_at)
 
 
 class SessionSignIn(authentication.SessionAuthentication):
@@ -18,11 +32,17 @@ class SessionSignIn(authentication.SessionAuthentication):
         found = super().authenticate(request)
         if found is None:
             return None
-        user = found[0]
-        actor = queries.actor_for_user(user.pk) or queries.leaver_for_user(user.pk)
+        actor = actor_behind(found[0], request.session)
         if actor is None:
             raise exceptions.AuthenticationFailed("Your membership has ended.", code="no_membership")
-        return user, actor
+        return found[0], actor
+
+    def enforce_csrf(self, request: Request) -> None:
+        """Check the CSRF header; raises Forbidden `csrf_failed` in words for whoever looks at the screen."""
+        try:
+            super().enforce_csrf(request)
+        except exceptions.PermissionDenied:
+            raise Forbidden("csrf_failed") from None
 
     def authenticate_header(self, request: Request) -> str:
         # With a header DRF answers 401, which tells a phone to sign in again; without one it would answer 403.
@@ -45,7 +65,7 @@ class KeySignIn(authentication.BaseAuthentication):
         return "Token"
 
 
-class SessionSignInSchema(OpenApiAuthenticationExtension):
+class SessionSignInSchema(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call] # registers itself
     target_class = SessionSignIn
     name = "session"
 
@@ -53,7 +73,7 @@ class SessionSignInSchema(OpenApiAuthenticationExtension):
         return {"type": "apiKey", "in": "cookie", "name": "__Host-session"}
 
 
-class KeySignInSchema(OpenApiAuthenticationExtension):
+class KeySignInSchema(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call] # registers itself
     target_class = KeySignIn
     name = "token"
 

@@ -1,10 +1,12 @@
-"""Signing in and out, and the first shop by page. Everything else of this app stands in `nouns`."""
+"""Signing in and out, and the first shop by page. Everything else of this app stands in `resources`."""
 
+from typing import Any, TypeVar, cast
 from uuid import UUID
 
 from django.conf import settings
 from django.contrib.auth import login, logout, update_session_auth_hash
 from django.db import transaction
+from django.http import HttpRequest, HttpResponse
 from django.middleware.csrf import get_token
 from django.utils.decorators import method_decorator
 from drf_spectacular.utils import extend_schema
@@ -13,23 +15,30 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
-from shopapi.accounts import queries, services
+from shopapi.accounts import queries
 from shopapi.accounts.api.authentication import SessionSignIn
 from shopapi.accounts.models import User
-from shopapi.accounts.rules import Email, FirstShop, MemberRow, PasswordChange, Permission, ShopRow
+from shopapi.accounts.rules import Email, FirstShop, InvitationAddress, MemberRow, PasswordChange, Permission, ShopRow
+from shopapi.accounts.services import credentials, invitations, passwords, shops
 from shopapi.core.actor import Actor
+from shopapi.core.clock import now
 from shopapi.core.errors import Forbidden
-from shopapi.core.http import PROBLEMS, Problem, ShopView, network_of
-from shopapi.core.shape import Shape, Text, decode, plain
+from shopapi.core.http.clients import client_ip
+from shopapi.core.http.openapi import PROBLEMS
+from shopapi.core.http.problems import Problem
+from shopapi.core.http.views import ShopView
+from shopapi.core.schema import Schema, Secret, parse, to_json
 from shopapi.core.tenancy import in_shop
 
+R = TypeVar("R", bound=HttpResponse)
 
-class Credentials(Shape):
+
+class Credentials(Schema):
     email: Email
-    password: Text
+    password: Secret
 
 
-class SessionState(Shape):
+class SessionState(Schema):
     """Who is signed in, and the token that every write carries in `X-CSRF-Token`.
 
     `tiles_url`: map tiles with {z}, {x} and {y}, empty without any; `tiles_credit`: whose they are, to be shown beside.
@@ -50,21 +59,21 @@ def session_state(request: Request, actor: Actor | None) -> dict[str, object]:
     """The state of a session as it stands on the wire."""
     csrf = get_token(request._request)
     if actor is None or actor.member_id is None:
-        return plain(SessionState(signed_in=False, csrf=csrf, first_shop_needed=not queries.every_shop()))
+        nobody = SessionState(signed_in=False, csrf=csrf, first_shop_needed=not queries.every_shop())
+        return nobody.model_dump(mode="json")
     with in_shop(actor.shop_id):
-        return plain(
-            SessionState(
-                signed_in=True,
-                csrf=csrf,
-                first_shop_needed=False,
-                member=queries.show_member(actor, queries.members(actor).get(id=actor.member_id)),
-                shop=queries.show_shop(actor, queries.shop_of(actor)),
-                shop_id=actor.shop_id,
-                permissions=sorted(actor.permissions),
-                tiles_url=settings.TILES_URL,
-                tiles_credit=settings.TILES_CREDIT,
-            )
+        somebody = SessionState(
+            signed_in=True,
+            csrf=csrf,
+            first_shop_needed=False,
+            member=queries.show_member(actor, queries.members(actor).get(id=actor.member_id)),
+            shop=queries.show_shop(actor, queries.shop_of(actor)),
+            shop_id=actor.shop_id,
+            permissions=sorted(actor.permissions),
+            tiles_url=settings.TILES_URL,
+            tiles_credit=settings.TILES_CREDIT,
         )
+        return somebody.model_dump(mode="json")
 
 
 # A wrong password must be counted although the answer is a refusal, so no transaction goes around these.
@@ -81,7 +90,8 @@ class SessionView(APIView):
         tags=["session"],
     )
     def get(self, request: Request) -> Response:
-        return Response(session_state(request, request.auth))
+        actor: Actor | None = cast(Any, request.auth)
+        return Response(session_state(request, actor))
 
     @extend_schema(
         request=Credentials,
@@ -93,11 +103,12 @@ class SessionView(APIView):
     def post(self, request: Request) -> Response:
         # DRF asks for the CSRF header only of whom it knows; without it another site could sign somebody in here.
         SessionSignIn().enforce_csrf(request)
-        credentials = decode(Credentials, request.data)
-        user = services.check_sign_in(
-            email=credentials.email,
-            password=credentials.password,
-            network=network_of(request),
+        data = parse(Credentials, request.data)
+        user = credentials.check_sign_in(
+            email=data.email,
+            password=data.password,
+            network=client_ip(request),
+            mark=request.COOKIES.get(_cookie(data.email), ""),
         )
         return _signed_in(request, user)
 
@@ -107,12 +118,38 @@ class SessionView(APIView):
         return Response(session_state(request, None), headers={"Clear-Site-Data": '"cache"'})
 
 
+def begin_session(request: HttpRequest, user: User) -> None:
+    """Sign somebody in. Django alone would go on with a session of the same person, and what it was signed off from."""
+    request.session.flush()
+    login(request, user)
+    request.session[queries.SIGNED_IN_AT] = now().isoformat()
+
+
 def _signed_in(request: Request, user: User) -> Response:
-    actor = queries.actor_for_user(user.pk)
+    # Whose membership has ended comes in to hand in what the phone holds, and is given nothing.
+    actor = queries.actor_for_session(user.pk, begun_at=now())
     if actor is None:
-        raise Forbidden("membership_ended", "Your membership has ended. Ask the owner of the shop.")
-    login(request._request, user)
-    return Response(session_state(request, actor))
+        raise Forbidden("membership_ended")
+    begin_session(request._request, user)
+    return remembered(Response(session_state(request, actor)), user)
+
+
+def _cookie(email: str) -> str:
+    """The cookie by which a browser shows that somebody has signed in there before."""
+    return ("__Host-" if settings.SESSION_COOKIE_SECURE else "") + credentials.known_browser_name(email)
+
+
+def remembered(response: R, user: User) -> R:
+    """Have the browser keep that this user has signed in on it; signing out does not take that back."""
+    response.set_cookie(
+        _cookie(user.email),
+        credentials.known_browser_mark(user),
+        max_age=credentials.KNOWN_FOR,
+        secure=settings.SESSION_COOKIE_SECURE,
+        httponly=True,
+        samesite="Lax",
+    )
+    return response
 
 
 @method_decorator(transaction.non_atomic_requests, name="dispatch")
@@ -130,9 +167,9 @@ class FirstShopView(APIView):
     )
     def post(self, request: Request) -> Response:
         SessionSignIn().enforce_csrf(request)
-        data = decode(FirstShop, request.data)
-        services.make_first_shop(data=data)
-        user = services.check_sign_in(email=data.email, password=data.password, network=network_of(request))
+        data = parse(FirstShop, request.data)
+        shops.make_first_shop(data=data)
+        user = credentials.check_sign_in(email=data.email, password=data.password, network=client_ip(request))
         response = _signed_in(request, user)
         response.status_code = 201
         return response
@@ -152,8 +189,26 @@ class PasswordView(ShopView):
         tags=["session"],
     )
     def post(self, request: Request) -> Response:
-        data = decode(PasswordChange, request.data)
-        user = services.change_password(actor=self.actor, data=data, network=network_of(request))
-        if request.user is not None and request.user.is_authenticated:
-            update_session_auth_hash(request._request, user)
-        return Response(session_state(request, self.actor))
+        data = parse(PasswordChange, request.data)
+        user = passwords.change_password(actor=self.actor, data=data, network=client_ip(request), marks=request.COOKIES)
+        response = Response(session_state(request, self.actor))
+        if request.user is None or not request.user.is_authenticated:
+            return response
+        update_session_auth_hash(request._request, user)
+        return remembered(response, user)
+
+
+class InvitationAddressView(ShopView):
+    """The link of an invitation, for the owner to pass on."""
+
+    needs = {"GET": Permission.MANAGE_MEMBERS}
+
+    @extend_schema(
+        operation_id="read_invitation_address",
+        summary="The link at which an invited person sets their password",
+        responses={200: InvitationAddress, **PROBLEMS},
+        tags=["invitations"],
+    )
+    def get(self, request: Request, row_id: UUID) -> Response:
+        url = invitations.address_of_invitation(actor=self.actor, invitation_id=row_id)
+        return Response(to_json(InvitationAddress(url=url)))

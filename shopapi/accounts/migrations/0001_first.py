@@ -99,7 +99,7 @@ class Migration(migrations.Migration):
                 ("revoked_at", models.DateTimeField(null=True)),
                 (
                     "member",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="devices",
                         to="accounts.member",
@@ -124,7 +124,7 @@ class Migration(migrations.Migration):
                 ("revoked_at", models.DateTimeField(null=True)),
                 (
                     "member",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="tokens",
                         to="accounts.member",

@@ -52,7 +52,7 @@ class Migration(migrations.Migration):
                 ("access_notes", models.TextField(blank=True, default="")),
                 (
                     "customer",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="sites",
                         to="customers.customer",

@@ -12,7 +12,7 @@ MIB = 1024 * 1024
 MAX_BYTES = 32 * MIB
 MAX_CARDS = 5_000
 
-# Longest text a card may bring, in characters. The customer's own limits, told here with a way out that
+# Longest text a card may hold, in characters. The customer's own limits, refused here with a message that
 # fits a file.
 LIMITS = {
     "name": 120,
@@ -186,9 +186,10 @@ def make_card(
     name, company, person = clean_line(name), clean_line(company), clean_line(person)
     if company:
         name, person = company, person or (name if name.casefold() != company.casefold() else "")
-    kept_phones = _distinct(phones, clean_line)
-    kept_emails = _distinct(emails, clean_line)
-    kept_addresses = _distinct(addresses, clean_lines)
+    emails = list(emails)
+    kept_phones = _unique(phones, clean_line)
+    kept_emails = _unique(emails, clean_line)
+    kept_addresses = _unique(addresses, clean_lines)
     extra = [
         *(_extra("phone", label, value) for label, value in kept_phones[1:]),
         *(_extra("e-mail", label, value) for label, value in kept_emails[1:]),
@@ -208,10 +209,14 @@ def make_card(
         emails=tuple(value for _, value in kept_emails),
         uid=uid.strip(),
     )
+    # Brought to one line, the words behind a line break would read as part of the address.
+    if any(len(value.strip().splitlines()) > 1 for _, value in emails):
+        words = "This e-mail address holds a line break. Put each address in a field of its own in the file."
+        faults = (*faults, Fault("email", "line_break", words))
     return replace(card, faults=(*faults, *_faults_of(card)))
 
 
-def _distinct(pairs: Iterable[tuple[str, str]], clean: Callable[[str], str]) -> list[tuple[str, str]]:
+def _unique(pairs: Iterable[tuple[str, str]], clean: Callable[[str], str]) -> list[tuple[str, str]]:
     kept: dict[str, str] = {}
     for label, value in pairs:
         if text := clean(value):
@@ -234,7 +239,7 @@ def _faults_of(card: Card) -> list[Fault]:
                 Fault(
                     field,
                     "control_characters",
-                    "It holds characters that are not text. Type it anew in the file.",
+                    "It holds characters that are not text. Type it again in the file.",
                 )
             )
         elif len(text) > limit:

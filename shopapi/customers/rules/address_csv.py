@@ -117,7 +117,7 @@ def read_csv(data: bytes, mapping: Mapping[str, str] | None = None) -> Book:
     if hint := re.fullmatch(r"sep=(.)\n", lines[0], re.IGNORECASE):
         delimiter, lines = hint.group(1), lines[1:]
     else:
-        delimiter = max(DELIMITERS, key=lambda mark: _likeness(lines, mark))
+        delimiter = max(DELIMITERS, key=lambda mark: _header_score(lines, mark))
     rows = _rows(lines, delimiter)
     header = next((cells for _, cells in rows if any(cells)), [])
     columns = _columns(header, mapping or {})
@@ -145,12 +145,12 @@ def _rows(lines: Sequence[str], delimiter: str) -> Iterator[tuple[int, list[str]
         except StopIteration:
             return
         except csv.Error as error:
-            raise UnreadableBook(_trouble(str(error), begun, delimiter)) from None
+            raise UnreadableBook(_check_header(str(error), begun, delimiter)) from None
         number += 1
         yield number, [cell.strip() for cell in cells]
 
 
-def _trouble(error: str, line: int, delimiter: str) -> str:
+def _check_header(error: str, line: int, delimiter: str) -> str:
     if "end of data" in error:
         return f"The row that begins on line {line} opens a quote and never closes it. Mend it in the file."
     if "field limit" in error:
@@ -159,25 +159,25 @@ def _trouble(error: str, line: int, delimiter: str) -> str:
     return f"The row that begins on line {line} has text after a closing quote, before {mark}. Double it."
 
 
-def _likeness(lines: Sequence[str], delimiter: str) -> tuple[int, int]:
+def _header_score(lines: Sequence[str], delimiter: str) -> tuple[int, int]:
     """How well the first row with text reads as a header with this delimiter: known headers, then cells."""
     try:
         header = next((cells for _, cells in _rows(lines, delimiter) if any(cells)), [])
     except UnreadableBook:
         return (-1, 0)
-    return sum(1 for cell in header if _guess(cell)[1]), len(header)
+    return sum(1 for cell in header if _guess_column(cell)[1]), len(header)
 
 
-def _plain(header: str) -> list[str]:
+def _normalize(header: str) -> list[str]:
     """Words of a header: small letters, no accents, no marks, no digits but `two`, no `value`."""
     letters = unicodedata.normalize("NFKD", header.casefold().replace("e-mail", "email"))
     words = re.findall(r"[a-z]+|[0-9]+", "".join(letter for letter in letters if not unicodedata.combining(letter)))
     return ["two" if word == "2" else word for word in words if word == "2" or not (word.isdigit() or word == "value")]
 
 
-def _guess(header: str) -> tuple[str, str]:
+def _guess_column(header: str) -> tuple[str, str]:
     """Label and field of a header; the field is empty when the header says nothing."""
-    words = _plain(header)
+    words = _normalize(header)
     label = " ".join(word for word in words[:1] if word in _LABELS)
     tries = [words, [word for word in words if word != "two"]]
     if label:
@@ -188,11 +188,11 @@ def _guess(header: str) -> tuple[str, str]:
 
 
 def _columns(header: Sequence[str], mapping: Mapping[str, str]) -> list[_Column]:
-    given = {" ".join(_plain(column)): (column, field) for column, field in mapping.items()}
+    given = {" ".join(_normalize(column)): (column, field) for column, field in mapping.items()}
     columns: list[_Column] = []
     for place, text in enumerate(header):
-        label, guessed = _guess(text)
-        _, field = given.pop(" ".join(_plain(text)), ("", guessed))
+        label, guessed = _guess_column(text)
+        _, field = given.pop(" ".join(_normalize(text)), ("", guessed))
         if field not in FIELDS and field:
             raise UnreadableBook(f"--map: there is no field '{field}'. Fields: {', '.join(FIELDS)}.")
         columns.append(_Column(place, clean_line(text), label, field))
@@ -237,7 +237,7 @@ def _card(row: int, cells: Sequence[str], columns: Sequence[_Column]) -> Card:
         addresses=_addresses(filled),
         notes=join_lines(
             cell
-            if len(_plain(column.header)) == 1 and column.header.casefold().startswith("note")
+            if len(_normalize(column.header)) == 1 and column.header.casefold().startswith("note")
             else f"{column.header}: {cell}"
             for column, cell in filled
             if column.field == "notes"

@@ -35,7 +35,7 @@ _NEAR_FROM = 8
 _NEAR_TO = 40
 
 
-class Take(StrEnum):
+class DuplicateAction(StrEnum):
     """What a duplicate does: nothing, become a customer of its own, or bring its words to the one there."""
 
     SKIP = "skip"
@@ -43,7 +43,7 @@ class Take(StrEnum):
     UPDATE = "update"
 
 
-class Does(StrEnum):
+class ImportOutcome(StrEnum):
     """What a card does."""
 
     ADD = "add"
@@ -53,7 +53,7 @@ class Does(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Known:
+class KnownCustomer:
     """A customer to compare with. `key` is its id, or `row N` for one that this same file adds."""
 
     key: str
@@ -79,7 +79,7 @@ class Step:
     """What one card does. `sets` are the fields an update changes, as field -> (there, from the file)."""
 
     card: Card
-    does: Does
+    does: ImportOutcome
     match: Match | None = None
     sets: Mapping[str, tuple[str, str]] | None = None
     faults: tuple[Fault, ...] = ()
@@ -87,10 +87,10 @@ class Step:
 
 def plan_import(
     cards: Sequence[Card],
-    known: Sequence[Known],
+    known: Sequence[KnownCustomer],
     *,
-    take: Take = Take.SKIP,
-    rows: Mapping[int, Take] | None = None,
+    take: DuplicateAction = DuplicateAction.SKIP,
+    rows: Mapping[int, DuplicateAction] | None = None,
 ) -> tuple[Step, ...]:
     """One step a card, in order. `rows` overrides `take` for single rows.
 
@@ -102,28 +102,28 @@ def plan_import(
     return tuple(_step(card, index, (rows or {}).get(card.row, take)) for card in cards)
 
 
-def _step(card: Card, index: "_Index", take: Take) -> Step:
+def _step(card: Card, index: "_Index", take: DuplicateAction) -> Step:
     if card.faults:
-        return Step(card, Does.REFUSED, faults=card.faults)
+        return Step(card, ImportOutcome.REFUSED, faults=card.faults)
     match = index.find(card)
-    if match is not None and take is Take.SKIP:
-        return Step(card, Does.SKIP, match)
-    if match is not None and take is Take.UPDATE:
+    if match is not None and take is DuplicateAction.SKIP:
+        return Step(card, ImportOutcome.SKIP, match)
+    if match is not None and take is DuplicateAction.UPDATE:
         there = index.known[match.key]
-        sets = _sets(card, there)
+        sets = _same_values(card, there)
         index.put(
             replace(there, **{field: new for field, (_, new) in sets.items()}),
             phones=card.phones,
             emails=card.emails,
             uid=card.uid,
         )
-        return Step(card, Does.UPDATE, match, sets)
-    added = Known(f"row {card.row}", card.name, card.person, card.phone, card.email, card.address, card.notes)
+        return Step(card, ImportOutcome.UPDATE, match, sets)
+    added = KnownCustomer(f"row {card.row}", card.name, card.person, card.phone, card.email, card.address, card.notes)
     index.put(added, phones=card.phones, emails=card.emails, uid=card.uid)
-    return Step(card, Does.ADD, match)
+    return Step(card, ImportOutcome.ADD, match)
 
 
-def _sets(card: Card, there: Known) -> dict[str, tuple[str, str]]:
+def _same_values(card: Card, there: KnownCustomer) -> dict[str, tuple[str, str]]:
     """What the card says and the customer does not. The name never changes; notes are added to.
 
     A number written otherwise is no change.
@@ -144,13 +144,13 @@ class _Index:
     """Customers by what they are compared on."""
 
     def __init__(self) -> None:
-        self.known: dict[str, Known] = {}
+        self.known: dict[str, KnownCustomer] = {}
         self._phones: dict[str, list[tuple[str, str]]] = {}
         self._emails: dict[str, str] = {}
         self._uids: dict[str, str] = {}
         self._names: dict[str, str] = {}
 
-    def put(self, one: Known, *, phones: Sequence[str], emails: Sequence[str], uid: str = "") -> None:
+    def put(self, one: KnownCustomer, *, phones: Sequence[str], emails: Sequence[str], uid: str = "") -> None:
         self.known[one.key] = one
         for phone in phones:
             if digits := phone_digits(phone):
@@ -160,7 +160,7 @@ class _Index:
                 self._emails.setdefault(email.casefold(), one.key)
         if uid:
             self._uids.setdefault(uid, one.key)
-        for form in _near_forms(one.name):
+        for form in _spelling_variants(one.name):
             self._names.setdefault(form, one.key)
 
     def find(self, card: Card) -> Match | None:
@@ -184,7 +184,7 @@ class _Index:
         for email in card.emails:
             if email.casefold() in self._emails:
                 yield "same e-mail", self._emails[email.casefold()]
-        for form in _near_forms(card.name):
+        for form in _spelling_variants(card.name):
             if form in self._names:
                 yield "near-same name", self._names[form]
 
@@ -204,7 +204,7 @@ def same_phone(one: str, other: str) -> bool:
     return len(short) >= 9 and len(long) - len(short) <= 3 and long.endswith(short)
 
 
-def _near_forms(name: str) -> list[str]:
+def _spelling_variants(name: str) -> list[str]:
     """The forms of a name, itself first; two names are near-same when they share one.
 
     Words in any order, without accents, marks and forms of business; a longer name also with any one letter

@@ -2,24 +2,29 @@
 
 from collections.abc import Iterable, Iterator
 
-from shopapi.customers.rules.address_plan import Does, Match, Step
+from shopapi.customers.rules.address_plan import ImportOutcome, Match, Step
 
 COLUMNS = ("row", "outcome", "name", "phone", "e-mail", "duplicate of", "why", "changes", "refused")
-_OUTCOMES = {Does.ADD: "new", Does.SKIP: "left out", Does.UPDATE: "update", Does.REFUSED: "refused"}
+_OUTCOMES = {
+    ImportOutcome.ADD: "new",
+    ImportOutcome.SKIP: "left out",
+    ImportOutcome.UPDATE: "update",
+    ImportOutcome.REFUSED: "refused",
+}
 # What makes a spreadsheet take a cell for a formula; the full-width forms do too in some.
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 
 def printed_row(step: Step) -> str:
     """One line for the terminal, with nothing in it that a terminal would obey."""
-    told = f"row {step.card.row:>4}  {_OUTCOMES[step.does]:<8}  {step.card.name or '(no name)'}"
+    line = f"row {step.card.row:>4}  {_OUTCOMES[step.does]:<8}  {step.card.name or '(no name)'}"
     if step.match is not None:
-        told += f"  <- {', '.join(step.match.why)} as {_named(step.match)}"
+        line += f"  <- {', '.join(step.match.why)} as {_named(step.match)}"
     if changes := "; ".join(_changes(step)):
-        told += f"  ({changes})"
-    if step.does is Does.REFUSED:
-        told += "  -> " + " ".join(_refusals(step))
-    return "".join(letter if letter.isprintable() else "?" for letter in told.replace("\n", " / "))
+        line += f"  ({changes})"
+    if step.does is ImportOutcome.REFUSED:
+        line += "  -> " + " ".join(_refusals(step))
+    return "".join(letter if letter.isprintable() else "?" for letter in line.replace("\n", " / "))
 
 
 def table(steps: Iterable[Step]) -> Iterator[tuple[str, ...]]:
@@ -53,15 +58,15 @@ def plain_cell(text: str) -> str:
 
 def closing_words(steps: Iterable[Step], *, dry_run: bool, written: bool) -> str:
     """How many rows did what, and whether anything was written."""
-    counts = dict.fromkeys(Does, 0)
+    counts = dict.fromkeys(ImportOutcome, 0)
     for step in steps:
         counts[step.does] += 1
-    told = ", ".join(f"{count} {_OUTCOMES[does]}" for does, count in counts.items())
+    line = ", ".join(f"{count} {_OUTCOMES[does]}" for does, count in counts.items())
     if dry_run:
-        return f"{told}. Dry run: nothing was written."
+        return f"{line}. Dry run: nothing was written."
     if not written:
-        return f"{told}. Nothing was written: mend the refused rows, or leave them out with --leave-refused."
-    return f"{told}. All of it is written."
+        return f"{line}. Nothing was written: correct the refused rows, or leave them out with --leave-refused."
+    return f"{line}. All of it is written."
 
 
 def _named(match: Match) -> str:

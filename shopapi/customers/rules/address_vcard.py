@@ -126,19 +126,19 @@ def _drafts(lines: list[tuple[int, str]]) -> Iterator[_Draft]:
         mark = line.strip().upper() if len(line) < 40 else ""
         if mark == "BEGIN:VCARD":
             if draft is not None:
-                yield _broken_off(draft)
+                yield _is_truncated(draft)
             count += 1
             draft = _Draft(count, number)
         elif draft is not None and mark == "END:VCARD":
             yield draft
             draft = None
         elif draft is not None and line.strip():
-            _take_line(draft, line, number)
+            _add_line(draft, line, number)
     if draft is not None:
-        yield _broken_off(draft)
+        yield _is_truncated(draft)
 
 
-def _broken_off(draft: _Draft) -> _Draft:
+def _is_truncated(draft: _Draft) -> _Draft:
     draft.faults.append(
         Fault(
             "card",
@@ -149,7 +149,7 @@ def _broken_off(draft: _Draft) -> _Draft:
     return draft
 
 
-def _take_line(draft: _Draft, line: str, number: int) -> None:
+def _add_line(draft: _Draft, line: str, number: int) -> None:
     try:
         found = parse_line(line)
     except ValueError as error:

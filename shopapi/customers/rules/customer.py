@@ -1,4 +1,4 @@
-"""Shapes of customers and their sites."""
+"""Schemas of customers and their sites."""
 
 import re
 from typing import Annotated
@@ -6,21 +6,21 @@ from uuid import UUID
 
 from pydantic import Field
 
-from shopapi.core.shape import Aside, DecimalText, Label, Name, Notes, Row, Shape
+from shopapi.core.schema import DecimalText, Label, LongText, Name, OneLine, OptionalText, Row, Schema
 
 Latitude = Annotated[DecimalText, Field(ge=-90, le=90)]
 Longitude = Annotated[DecimalText, Field(ge=-180, le=180)]
 
 
-class CustomerFields(Shape):
+class CustomerFields(Schema):
     """What may be edited of a customer."""
 
     name: Name
     person: Label = ""
     phone: Label = ""
-    email: Label = ""
-    address: Aside = ""
-    notes: Notes = ""
+    email: OneLine = ""
+    address: OptionalText = ""
+    notes: LongText = ""
     tax_exempt: bool = False
     exempt_reason: Label = ""
     archived: bool = False
@@ -42,14 +42,14 @@ class CustomerRow(Row):
     archived: bool
 
 
-class SiteFields(Shape):
+class SiteFields(Schema):
     """What may be edited of a site. A position is both coordinates (WGS 84, degrees) or neither."""
 
     label: Name
-    address: Aside = ""
+    address: OptionalText = ""
     lat: Latitude | None = None
     lon: Longitude | None = None
-    access_notes: Aside = ""
+    access_notes: OptionalText = ""
 
 
 class NewSite(SiteFields):

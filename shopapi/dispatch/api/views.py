@@ -13,18 +13,19 @@ from rest_framework.response import Response
 from shopapi.accounts.models import Shop
 from shopapi.accounts.rules import Permission
 from shopapi.core.clock import today
-from shopapi.core.errors import Conflict, NotFound
-from shopapi.core.http import PROBLEMS, ShopView
-from shopapi.core.shape import plain
+from shopapi.core.errors import Conflict, NotFound, unpack
+from shopapi.core.http.openapi import PROBLEMS
+from shopapi.core.http.views import ShopView
+from shopapi.core.schema import to_json
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import CalendarFeed, Stop
 from shopapi.dispatch.rules.calendar import RunEvent, feed
-from shopapi.dispatch.rules.records import CalendarAddress
-from shopapi.dispatch.rules.sheet import KINDS, clock_words
+from shopapi.dispatch.rules.run_sheet import KINDS, clock_words
+from shopapi.dispatch.rules.schemas.calendar_feed import CalendarAddress
 from shopapi.dispatch.services.calendars import address_of, feed_by
 from shopapi.documents.rules import Figures
-from shopapi.documents.services.shelf import read_document
+from shopapi.documents.services.storage import read_document
 
 # A calendar shows what was, too, but not for ever.
 BACK = timedelta(days=30)
@@ -44,7 +45,8 @@ class PrintoutView(ShopView):
         if printout is None:
             raise NotFound("printouts", row_id)
         if printout.document is None:
-            raise Conflict("no_paper", printout.reason or "This paper is not made yet.")
+            reason = unpack(printout.reason) if printout.reason else None
+            raise Conflict("no_paper", message="printout_not_made", reason=reason)
         return HttpResponse(
             read_document(actor=self.actor, document=printout.document),
             content_type="application/pdf",
@@ -68,7 +70,7 @@ class CalendarAddressView(ShopView):
         found = queries.calendars(self.actor).filter(id=row_id).first()
         if found is None:
             raise NotFound("calendar feeds", row_id)
-        return Response(plain(CalendarAddress(url=address_of(self.actor, found))))
+        return Response(to_json(CalendarAddress(url=address_of(self.actor, found))))
 
 
 @require_safe

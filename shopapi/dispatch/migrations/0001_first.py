@@ -31,7 +31,7 @@ class Migration(migrations.Migration):
                 ("revoked_at", models.DateTimeField(null=True)),
                 (
                     "member",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="calendars", to="accounts.member"
                     ),
                 ),
@@ -78,7 +78,7 @@ class Migration(migrations.Migration):
                 ("taken_at", models.DateTimeField(null=True)),
                 (
                     "asked_by",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="accounts.member"
                     ),
                 ),
@@ -116,7 +116,7 @@ class Migration(migrations.Migration):
                 ("out_note", models.TextField(blank=True, default="")),
                 (
                     "driver",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="rigs",
@@ -163,7 +163,7 @@ class Migration(migrations.Migration):
                 ("decks", models.JSONField(default=list)),
                 (
                     "driver",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="runs",
@@ -172,7 +172,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "plan",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="runs",
@@ -181,7 +181,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "rig",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="runs", to="dispatch.rig"
                     ),
                 ),
@@ -247,31 +247,31 @@ class Migration(migrations.Migration):
                 ("failed_at", models.DateTimeField(null=True)),
                 (
                     "again_of",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True, on_delete=django.db.models.deletion.PROTECT, related_name="again", to="dispatch.stop"
                     ),
                 ),
                 (
                     "job",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="stops", to="jobs.job"
                     ),
                 ),
                 (
                     "pin_after",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="dispatch.stop"
                     ),
                 ),
                 (
                     "pin_rig",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="dispatch.rig"
                     ),
                 ),
                 (
                     "run",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True, on_delete=django.db.models.deletion.PROTECT, related_name="stops", to="dispatch.run"
                     ),
                 ),
@@ -283,7 +283,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "site",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="stops", to="customers.site"
                     ),
                 ),
@@ -325,19 +325,19 @@ class Migration(migrations.Migration):
                 ("matches", models.BooleanField(null=True)),
                 (
                     "job",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="hand_overs", to="jobs.job"
                     ),
                 ),
                 (
                     "member",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="accounts.member"
                     ),
                 ),
                 (
                     "reading",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="+",
@@ -352,13 +352,13 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "signature",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="quotes.signature"
                     ),
                 ),
                 (
                     "stop",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="hand_overs", to="dispatch.stop"
                     ),
                 ),
@@ -387,13 +387,13 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "run",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="legs", to="dispatch.run"
                     ),
                 ),
                 (
                     "stop",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="+", to="dispatch.stop"
                     ),
                 ),

@@ -31,7 +31,7 @@ class Migration(migrations.Migration):
                 ("reason", models.TextField(blank=True, default="")),
                 (
                     "document",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="+",
@@ -40,7 +40,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "run",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="printouts",

@@ -17,7 +17,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name="planrequest",
             name="driver",
-            field=shopapi.accounts.models.WithinShop(
+            field=shopapi.accounts.models.ShopForeignKey(
                 null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="accounts.member"
             ),
         ),
@@ -29,7 +29,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name="stop",
             name="from_rig",
-            field=shopapi.accounts.models.WithinShop(
+            field=shopapi.accounts.models.ShopForeignKey(
                 null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="dispatch.rig"
             ),
         ),
@@ -51,7 +51,7 @@ class Migration(migrations.Migration):
         migrations.AlterField(
             model_name="drivenleg",
             name="run",
-            field=shopapi.accounts.models.WithinShop(
+            field=shopapi.accounts.models.ShopForeignKey(
                 on_delete=django.db.models.deletion.PROTECT, related_name="driven", to="dispatch.run"
             ),
         ),

@@ -14,7 +14,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name="printout",
             name="hand_over",
-            field=shopapi.accounts.models.WithinShop(
+            field=shopapi.accounts.models.ShopForeignKey(
                 null=True, on_delete=django.db.models.deletion.PROTECT, related_name="printouts", to="dispatch.handover"
             ),
         ),

@@ -1,36 +1,45 @@
-"""When the sun rises and sets: NOAA's solar equations for a day, to about a minute between the polar circles.
+"""Sunrise and sunset at a place, by the library `astral` (NOAA's solar equations, refraction included).
 
-https://gml.noaa.gov/grad/solcalc/solareqns.PDF (formulas from memory of that sheet).
+Within a minute of published values up to 60 degrees of latitude, for a level horizon.
 """
 
 from datetime import UTC, date, datetime, time, timedelta
-from math import acos, cos, degrees, pi, radians, sin, tan
+from enum import Enum
 
-# The sun's upper edge at the horizon, with refraction.
-ZENITH = radians(90.833)
+from astral import Observer, SunDirection
+from astral.sun import SUN_APPARENT_RADIUS, elevation, time_of_transit
+
+# The upper edge of the sun on the horizon; the library adds refraction.
+ZENITH = 90 + SUN_APPARENT_RADIUS
+QUARTER_DAY, WHOLE_DAY = timedelta(hours=6), timedelta(days=1)
 
 
-def daylight(day: date, latitude: float, longitude: float) -> tuple[datetime, datetime] | None:
-    """Sunrise and sunset (UTC) of a day of that longitude; None where the sun does not rise or does not set."""
-    year = 366 if day.year % 4 == 0 and (day.year % 100 != 0 or day.year % 400 == 0) else 365
-    turn = 2 * pi / year * (day.timetuple().tm_yday - 1)
-    minutes = 229.18 * (
-        0.000075 + 0.001868 * cos(turn) - 0.032077 * sin(turn) - 0.014615 * cos(2 * turn) - 0.040849 * sin(2 * turn)
-    )
-    tilt = (
-        0.006918
-        - 0.399912 * cos(turn)
-        + 0.070257 * sin(turn)
-        - 0.006758 * cos(2 * turn)
-        + 0.000907 * sin(2 * turn)
-        - 0.002697 * cos(3 * turn)
-        + 0.00148 * sin(3 * turn)
-    )
-    lat = radians(latitude)
-    reach = cos(ZENITH) / (cos(lat) * cos(tilt)) - tan(lat) * tan(tilt)
-    if not -1 <= reach <= 1:
-        return None
-    half = 4 * degrees(acos(reach))
-    noon = 720 - 4 * longitude - minutes
-    midnight = datetime.combine(day, time(), UTC)
-    return midnight + timedelta(minutes=noon - half), midnight + timedelta(minutes=noon + half)
+class PolarSun(Enum):
+    """A day without sunrise or sunset: the sun stays up, or stays down."""
+
+    STAYS_UP = "stays_up"
+    STAYS_DOWN = "stays_down"
+
+
+def daylight(day: date, latitude: float, longitude: float) -> tuple[datetime, datetime] | PolarSun:
+    """Sunrise and sunset (UTC) of a day; degrees, north and east positive.
+
+    They are those around the noon of the place's mean solar time, so the answer does not depend on a time zone.
+    """
+    observer = Observer(latitude, longitude)
+    noon = datetime.combine(day, time(12), UTC) - timedelta(minutes=4 * longitude)
+    try:
+        rises = _nearest(observer, day, SunDirection.RISING, noon - QUARTER_DAY)
+        sets = _nearest(observer, day, SunDirection.SETTING, noon + QUARTER_DAY)
+    except ValueError:
+        # The equation has no solution.
+        return PolarSun.STAYS_UP if elevation(observer, noon) > 0 else PolarSun.STAYS_DOWN
+    return rises, sets
+
+
+def _nearest(observer: Observer, day: date, direction: SunDirection, aim: datetime) -> datetime:
+    """The sunrise or sunset next to a moment: the library counts days in UTC, which may be the day before or after."""
+    days = (day - WHOLE_DAY, day, day + WHOLE_DAY)
+    found = min((time_of_transit(observer, each, ZENITH, direction) for each in days), key=lambda at: abs(at - aim))
+    # The library steps over an event that moves past midnight UTC; the day before or after then stands in for it.
+    return found - WHOLE_DAY * round((found - aim) / WHOLE_DAY)

@@ -1,14 +1,16 @@
 """The lives of a run, a stop and a planning, as data. Diagrams come from these tables.
 
-Twin: `pwa/src/domain/runs.ts`.
+The phone reads the tables from the contract that is generated from here (`pwa/src/domain/contract.ts`).
 """
 
 from collections.abc import Mapping
 from typing import Literal
 
-RunState = Literal["planned", "locked", "driving", "done", "cancelled"]
-StopState = Literal["asked", "planned", "driving", "arrived", "left", "failed", "dropped"]
-PlanState = Literal["waiting", "running", "done", "failed", "cancelled"]
+from typing_extensions import TypeAliasType
+
+RunState = TypeAliasType("RunState", Literal["planned", "locked", "driving", "done", "cancelled"])
+StopState = TypeAliasType("StopState", Literal["asked", "planned", "driving", "arrived", "left", "failed", "dropped"])
+PlanState = TypeAliasType("PlanState", Literal["waiting", "running", "done", "failed", "cancelled"])
 
 RUN_TRANSITIONS: Mapping[str, tuple[RunState, ...]] = {
     "planned": ("locked", "driving", "cancelled"),

@@ -7,31 +7,24 @@ from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.commands import command
-from shopapi.core.edits import edit_row
+from shopapi.core.edits import edit_row, edited
 from shopapi.core.errors import Conflict, FieldError, Invalid, NotFound
-from shopapi.core.rows import refuse_known_id
-from shopapi.core.shape import Edit, Shape, decode, plain
+from shopapi.core.rows import refuse_known_id, row_for
+from shopapi.core.schema import Edit, Schema, to_json
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import Rig, Yard
-from shopapi.dispatch.rules.records import (
-    NewRig,
-    NewYard,
-    RigFields,
-    YardFields,
-    faults_of_rig,
-    faults_of_yard,
-)
+from shopapi.dispatch.rules.schemas.rig import NewRig, RigFields, faults_of_rig
+from shopapi.dispatch.rules.schemas.yard import NewYard, YardFields, faults_of_yard
 
-S = TypeVar("S", bound=Shape)
+S = TypeVar("S", bound=Schema)
 
 
-@command(needs=Permission.PLAN_RUNS)
+@command(needs=Permission.PLAN_RUNS, creates_row=True)
 def set_up_yard(*, actor: Actor, data: NewYard) -> Yard:
     """Say where runs begin and end. A shop has one yard."""
     refuse_known_id(Yard, data.id)
     if queries.yards(actor).exists():
-        words = "This shop has a yard already; change that one."
-        raise Conflict("yard_exists", words, fields=[FieldError("id", "yard_exists", words)])
+        raise Conflict("yard_exists", fields=[FieldError("id", "yard_exists")])
     _refuse_faults(faults_of_yard(data))
     yard = Yard.objects.create(shop_id=actor.shop_id, **data.model_dump())
     record(actor, "yard set up", ("yard", yard.id))
@@ -39,38 +32,33 @@ def set_up_yard(*, actor: Actor, data: NewYard) -> Yard:
 
 
 @command(needs=Permission.PLAN_RUNS)
-def edit_yard(*, actor: Actor, data: Edit) -> Yard:
+def edit_yard(*, actor: Actor, data: Edit[YardFields]) -> Yard:
     """Change where runs begin, or how this shop drives and works."""
-    yard = queries.yard_for(actor, data.id)
-    _refuse_faults(faults_of_yard(_whole(yard, data, YardFields)))
-    return edit_row(actor=actor, kind="yard", row=yard, edit=data, fields=YardFields, together=("lat", "lon"))
+    yard = row_for(Yard, actor, data.id)
+    _refuse_faults(faults_of_yard(edited(yard, data)))
+    return edit_row(actor=actor, kind="yard", row=yard, edit=data, together=("lat", "lon"))
 
 
-@command(needs=Permission.PLAN_RUNS)
+@command(needs=Permission.PLAN_RUNS, creates_row=True)
 def add_rig(*, actor: Actor, data: NewRig) -> Rig:
     """Write down a truck with its trailer."""
     refuse_known_id(Rig, data.id)
     _refuse_faults(faults_of_rig(data))
     _check_driver(actor, data)
-    nested = plain(data.model_dump(include={"deck", "trailer", "truck", "breaks"}))
+    nested = to_json(data.model_dump(include={"deck", "trailer", "truck", "breaks"}))
     rig = Rig.objects.create(shop_id=actor.shop_id, **{**data.model_dump(), **nested})
     record(actor, "rig added", ("rig", rig.id), name=rig.name)
     return rig
 
 
 @command(needs=Permission.PLAN_RUNS)
-def edit_rig(*, actor: Actor, data: Edit) -> Rig:
+def edit_rig(*, actor: Actor, data: Edit[RigFields]) -> Rig:
     """Change what is known of a rig, or put it away."""
-    rig = queries.rig_for(actor, data.id)
-    wanted = _whole(rig, data, RigFields)
+    rig = row_for(Rig, actor, data.id)
+    wanted = edited(rig, data)
     _refuse_faults(faults_of_rig(wanted))
     _check_driver(actor, wanted)
-    return edit_row(actor=actor, kind="rig", row=rig, edit=data, fields=RigFields, together=("home_lat", "home_lon"))
-
-
-def _whole(row: Yard | Rig, edit: Edit, fields: type[S]) -> S:
-    """The fields as they would be after an edit."""
-    return decode(fields, {name: plain(getattr(row, name)) for name in fields.model_fields} | edit.set)
+    return edit_row(actor=actor, kind="rig", row=rig, edit=data, together=("home_lat", "home_lon"))
 
 
 def _check_driver(actor: Actor, data: RigFields) -> None:
@@ -80,4 +68,4 @@ def _check_driver(actor: Actor, data: RigFields) -> None:
 
 def _refuse_faults(faults: list[FieldError]) -> None:
     if faults:
-        raise Invalid("invalid", "Some fields need mending.", fields=faults)
+        raise Invalid("invalid", message="fields_invalid", fields=faults)

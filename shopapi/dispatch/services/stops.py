@@ -10,107 +10,111 @@ from shopapi.core.audit import record
 from shopapi.core.background import after_commit
 from shopapi.core.clock import now, today
 from shopapi.core.commands import command
-from shopapi.core.edits import edit_row
+from shopapi.core.edits import edit_row, edited
 from shopapi.core.errors import Conflict, FieldError, Invalid
-from shopapi.core.rows import refuse_known_id
-from shopapi.core.shape import Edit, Target, decode, plain
-from shopapi.customers.queries import site_for
+from shopapi.core.rows import refuse_known_id, row_for
+from shopapi.core.schema import Edit, Target, to_json
+from shopapi.customers.models import Site
 from shopapi.dispatch import queries
-from shopapi.dispatch.models import Run, Stop
-from shopapi.dispatch.rules.records import (
-    NewRun,
+from shopapi.dispatch.models import Rig, Run, Stop
+from shopapi.dispatch.rules.run_sheet import clock_words
+from shopapi.dispatch.rules.schemas.run import NewRun
+from shopapi.dispatch.rules.schemas.stop import (
+    ArrivalPromise,
     NewStop,
     StopDrop,
     StopFields,
     StopMove,
     StopPin,
-    Telling,
     UrgentStop,
     faults_of_stop,
 )
-from shopapi.dispatch.rules.sheet import clock_words
 from shopapi.dispatch.rules.states import OPEN_STOPS, RunState, run_may_become, stop_may_become
-from shopapi.dispatch.services.asking import own_day, plan_today_anew
+from shopapi.dispatch.services.plan_requests import own_run_driver, replan_today
 from shopapi.documents.rules import Figures
 from shopapi.jobs.models import Job
-from shopapi.jobs.queries import job_for
-from shopapi.notices.services.posting import post_notice
+from shopapi.notices.services.notices import post_notice
 
 
-@command(needs=Permission.DRIVE_RUNS)
+@command(needs=Permission.DRIVE_RUNS, creates_row=True)
 def ask_stop(*, actor: Actor, data: NewStop) -> Stop:
     """Ask for a machine to be fetched, brought back or worked on where it stands."""
     refuse_known_id(Stop, data.id)
-    job = job_for(actor, data.job_id)
+    job = row_for(Job, actor, data.job_id, field="job_id")
     _refuse_faults(data)
     site_id = data.site_id or job.site_id
     if site_id is None:
-        words = "Say where: this job has no place of its own."
-        raise Invalid("invalid", words, fields=[FieldError("site_id", "site_needed", words)])
+        raise Invalid("invalid", fields=[FieldError("site_id", "site_needed", message="job_has_no_site")])
     _check_site(actor, data, job)
     told = data.model_dump(exclude={"plan_id", "site_id", "windows"})
-    stop = Stop.objects.create(shop_id=actor.shop_id, site_id=site_id, windows=plain(data.windows), **told)
+    stop = Stop.objects.create(shop_id=actor.shop_id, site_id=site_id, windows=to_json(data.windows), **told)
     record(actor, "stop asked for", ("stop", stop.id), job=job.id, kind=data.kind)
     if data.plan_id is not None:
-        plan_today_anew(actor, data.plan_id, "urgent", driver_id=own_day(actor))
+        replan_today(actor, data.plan_id, "urgent", driver_id=own_run_driver(actor))
     return stop
 
 
-@command(needs=Permission.DRIVE_RUNS)
+@command(needs=Permission.DRIVE_RUNS, creates_row=True, rest_name="urgent")
 def ask_urgent_stop(*, actor: Actor, data: UrgentStop) -> Stop:
     """Ask for a stop that cannot wait: first in line, promised for today, and the rest of today is planned with it."""
     wanted = data.model_dump(exclude={"plan_id"})
     stop = ask_stop.within(
         actor=actor, data=NewStop(**wanted, priority="first", promised_on=today(shop_of(actor).zone))
     )
-    plan_today_anew(actor, data.plan_id, "urgent", driver_id=own_day(actor))
+    replan_today(actor, data.plan_id, "urgent", driver_id=own_run_driver(actor))
     return stop
 
 
 @command(needs=Permission.DRIVE_RUNS)
-def edit_stop(*, actor: Actor, data: Edit) -> Stop:
+def edit_stop(*, actor: Actor, data: Edit[StopFields]) -> Stop:
     """Change when, where or how a stop is to be made."""
     stop = _open_stop(actor, data.id)
-    wanted = decode(StopFields, {name: plain(getattr(stop, name)) for name in StopFields.model_fields} | data.set)
+    wanted = edited(stop, data)
     _refuse_faults(wanted)
     if wanted.site_id is None:
-        words = "A stop needs a place."
-        raise Invalid("invalid", words, fields=[FieldError("site_id", "site_needed", words)])
+        raise Invalid("invalid", fields=[FieldError("site_id", "site_needed", message="stop_needs_site")])
     _check_site(actor, wanted, stop.job)
-    return edit_row(actor=actor, kind="stop", row=stop, edit=data, fields=StopFields, together=("lat", "lon"))
+    return edit_row(actor=actor, kind="stop", row=stop, edit=data, together=("lat", "lon"))
 
 
 def _refuse_faults(data: StopFields) -> None:
     faults = faults_of_stop(data)
     if faults:
-        raise Invalid("invalid", "Some fields need mending.", fields=faults)
+        raise Invalid("invalid", message="fields_invalid", fields=faults)
 
 
 def _check_site(actor: Actor, data: StopFields, job: Job) -> None:
-    if data.site_id is not None and site_for(actor, data.site_id).customer_id != job.customer_id:
-        words = "This site belongs to another customer."
-        raise Invalid("invalid", words, fields=[FieldError("site_id", "another_customer", words)])
+    if data.site_id is not None and row_for(Site, actor, data.site_id, field="site_id").customer_id != job.customer_id:
+        raise Invalid("invalid", fields=[FieldError("site_id", "another_customer", message="site_of_another_customer")])
 
 
 def _open_stop(actor: Actor, stop_id: UUID) -> Stop:
     """A stop that nobody has been to yet, locked. Raises NotFound or Conflict."""
-    stop = queries.stop_for(actor, stop_id)
+    stop = row_for(Stop, actor, stop_id)
     if stop.state not in OPEN_STOPS:
-        words = f"This stop is {stop.state} already; it stays as it is."
-        raise Conflict("stop_over", words, fields=[FieldError("id", "stop_over", words)])
+        raise Conflict(
+            "stop_over",
+            message="stop_stays",
+            fields=[FieldError("id", "stop_over", message="stop_stays", context={"state": stop.state})],
+            context={"state": stop.state},
+        )
     return stop
 
 
 @command(needs=Permission.DRIVE_RUNS)
 def drop_stop(*, actor: Actor, data: StopDrop) -> Stop:
     """Take a stop out: it is not needed any more."""
-    stop = queries.stop_for(actor, data.id)
+    stop = row_for(Stop, actor, data.id)
     if stop.state == "dropped":
         return stop
     if not stop_may_become(stop.state, "dropped"):
-        words = f"This stop is {stop.state}; it can no longer be taken out."
-        raise Conflict("stop_over", words, fields=[FieldError("id", "stop_over", words)])
-    free(stop)
+        raise Conflict(
+            "stop_over",
+            message="stop_not_taken_out",
+            fields=[FieldError("id", "stop_over", message="stop_not_taken_out", context={"state": stop.state})],
+            context={"state": stop.state},
+        )
+    take_off_run(stop)
     stop.state = "dropped"
     stop.save()
     record(actor, "stop dropped", ("stop", stop.id), reason=data.reason)
@@ -120,7 +124,7 @@ def drop_stop(*, actor: Actor, data: StopDrop) -> Stop:
 @command(needs=Permission.DRIVE_RUNS)
 def restore_stop(*, actor: Actor, data: Target) -> Stop:
     """Ask again for a stop that was taken out."""
-    stop = queries.stop_for(actor, data.id)
+    stop = row_for(Stop, actor, data.id)
     if stop.state == "dropped":
         stop.state = "asked"
         stop.save(update_fields=["state"])
@@ -133,7 +137,7 @@ def pin_stop(*, actor: Actor, data: StopPin) -> Stop:
     """Say what every plan must keep of a stop: its rig, its time, what it comes after."""
     stop = _open_stop(actor, data.id)
     if data.rig_id is not None:
-        queries.rig_for(actor, data.rig_id, field="rig_id")
+        row_for(Rig, actor, data.rig_id, field="rig_id")
     if data.after_id is not None:
         _refuse_ring(actor, stop, data)
     stop.pin_rig_id, stop.pin_at, stop.pin_after_id = data.rig_id, data.at, data.after_id
@@ -145,11 +149,10 @@ def pin_stop(*, actor: Actor, data: StopPin) -> Stop:
 def _refuse_ring(actor: Actor, stop: Stop, data: StopPin) -> None:
     """Raise Invalid when a stop would have to come after itself."""
     seen = {stop.id}
-    after: Stop | None = queries.stop_for(actor, data.after_id or stop.id, field="after_id")
+    after: Stop | None = row_for(Stop, actor, data.after_id or stop.id, field="after_id")
     while after is not None:
         if after.id in seen:
-            words = "These stops would have to come after each other in a ring; free one of them."
-            raise Invalid("invalid", words, fields=[FieldError("after_id", "order_ring", words)])
+            raise Invalid("invalid", fields=[FieldError("after_id", "order_ring")])
         seen.add(after.id)
         after = after.pin_after
 
@@ -160,10 +163,10 @@ def move_stop(*, actor: Actor, data: StopMove) -> Stop:
     stop = _open_stop(actor, data.id)
     before = stop.run
     if data.run_id is None:
-        free(stop)
+        take_off_run(stop)
         stop.save()
     else:
-        run = queries.run_for(actor, data.run_id, field="run_id")
+        run = row_for(Run, actor, data.run_id, field="run_id")
         _refuse_shut(run, "run_id")
         rest = [one for one in queries.stops_of(run) if one.id != stop.id]
         ahead = sum(one.trip == data.trip and one.state not in OPEN_STOPS for one in rest)
@@ -177,14 +180,14 @@ def move_stop(*, actor: Actor, data: StopMove) -> Stop:
             if one.id == stop.id or one.position != position:
                 one.position = position
                 one.save()
-        forget_figures(run)
+        clear_run_metrics(run)
     if before is not None and before.id != data.run_id:
-        forget_figures(before)
+        clear_run_metrics(before)
     record(actor, "stop moved", ("stop", stop.id), run=data.run_id, trip=data.trip, position=data.position)
     return stop
 
 
-def free(stop: Stop) -> None:
+def take_off_run(stop: Stop) -> None:
     """Take a stop off its run; the caller saves it."""
     if stop.state in ("planned", "driving"):
         stop.state = "asked"
@@ -192,7 +195,7 @@ def free(stop: Stop) -> None:
     stop.arrives_from = stop.arrives_at = stop.arrives_to = stop.leaves_at = None
 
 
-def forget_figures(run: Run) -> None:
+def clear_run_metrics(run: Run) -> None:
     """The order of a run changed by hand: what was figured of the old one holds no more, and is figured anew."""
     from_hand = {"code": "moved_by_hand", "words": "Moved by hand since it was figured.", "stop_id": None}
     run.cautions, run.margins, run.decks, run.legs = [from_hand], [], [], []
@@ -200,18 +203,22 @@ def forget_figures(run: Run) -> None:
     after_commit("dispatch.figure_run", shop_id=run.shop_id, run_id=run.id)
 
 
-@command(needs=Permission.DRIVE_RUNS)
+@command(needs=Permission.DRIVE_RUNS, creates_row=True)
 def open_run(*, actor: Actor, data: NewRun) -> Run:
     """Make a run by hand: a rig on a day, no stops yet."""
     refuse_known_id(Run, data.id)
-    rig = queries.rig_for(actor, data.rig_id, field="rig_id")
+    rig = row_for(Rig, actor, data.rig_id, field="rig_id")
     _refuse_past(data.day, today(shop_of(actor).zone))
     if not rig.active or rig.out_at is not None:
-        words = f"{rig.name} is not on the road; take another rig."
-        raise Conflict("rig_out", words, fields=[FieldError("rig_id", "rig_out", words)])
+        raise Conflict(
+            "rig_out", fields=[FieldError("rig_id", "rig_out", context={"name": rig.name})], context={"name": rig.name}
+        )
     if queries.live_run(actor, rig.id, data.day) is not None:
-        words = f"{rig.name} has a run on this day already; put the stops on that one."
-        raise Conflict("run_exists", words, fields=[FieldError("rig_id", "run_exists", words)])
+        raise Conflict(
+            "run_exists",
+            fields=[FieldError("rig_id", "run_exists", context={"name": rig.name})],
+            context={"name": rig.name},
+        )
     run = Run.objects.create(
         id=data.id, shop_id=actor.shop_id, rig=rig, driver_id=rig.driver_id, day=data.day, state="planned"
     )
@@ -221,14 +228,14 @@ def open_run(*, actor: Actor, data: NewRun) -> Run:
 
 def _refuse_past(day: date, present: date) -> None:
     if day < present:
-        words = "This day is over; take today or a later one."
-        raise Invalid("invalid", words, fields=[FieldError("day", "day_over", words)])
+        raise Invalid("invalid", fields=[FieldError("day", "day_over")])
 
 
 def _refuse_shut(run: Run, field: str) -> None:
     if run.state in ("done", "cancelled", "locked"):
-        words = "This run is locked; unlock it first." if run.state == "locked" else f"This run is {run.state}."
-        raise Conflict("run_shut", words, fields=[FieldError(field, "run_shut", words)])
+        message = "run_locked" if run.state == "locked" else "run_shut"
+        fault = FieldError(field, "run_shut", message=message, context={"state": run.state})
+        raise Conflict("run_shut", reason=fault.reason, fields=[fault])
 
 
 @command(needs=Permission.PLAN_RUNS)
@@ -249,31 +256,30 @@ def cancel_run(*, actor: Actor, data: Target) -> Run:
     run = _turn(actor, data, "cancelled")
     for stop in queries.stops_of(run):
         if stop.state in ("planned", "driving"):
-            free(stop)
+            take_off_run(stop)
             stop.save()
     return run
 
 
 def _turn(actor: Actor, data: Target, state: RunState) -> Run:
-    run = queries.run_for(actor, data.id)
+    run = row_for(Run, actor, data.id)
     if run.state == state:
         return run
     if not run_may_become(run.state, state):
-        words = f"A run that is {run.state} does not become {state}."
-        raise Conflict("run_not_next", words, fields=[FieldError("id", "run_not_next", words)])
+        fault = FieldError("id", "run_not_next", context={"state": run.state, "wanted": state})
+        raise Conflict("run_not_next", reason=fault.reason, fields=[fault])
     run.state = state
     run.save(update_fields=["state"])
     record(actor, f"run {state}", ("run", run.id))
     return run
 
 
-@command(needs=Permission.DRIVE_RUNS)
-def tell_arrival(*, actor: Actor, data: Telling) -> Stop:
+@command(needs=Permission.DRIVE_RUNS, rest_name="tell")
+def tell_arrival(*, actor: Actor, data: ArrivalPromise) -> Stop:
     """Keep what the owner was told of the arrival: a promise that plans keep."""
     stop = _open_stop(actor, data.id)
     if data.closes < data.opens:
-        words = "The interval must end after it begins."
-        raise Invalid("invalid", words, fields=[FieldError("closes", "window_ends_first", words)])
+        raise Invalid("invalid", fields=[FieldError("closes", "window_ends_first", message="interval_ends_first")])
     if data.channel != "by_hand":
         _write_to_owner(actor, stop, data)
     stop.told_from, stop.told_to, stop.told_at = data.opens, data.closes, now()
@@ -282,13 +288,14 @@ def tell_arrival(*, actor: Actor, data: Telling) -> Stop:
     return stop
 
 
-def _write_to_owner(actor: Actor, stop: Stop, data: Telling) -> None:
+def _write_to_owner(actor: Actor, stop: Stop, data: ArrivalPromise) -> None:
     """Post the on-my-way message. Raises Invalid where the customer has no address for it."""
     shop, customer = shop_of(actor), stop.job.customer
     address = customer.email if data.channel == "email" else customer.phone
     if not address:
-        words = f"{customer.name} has no {'mail address' if data.channel == 'email' else 'telephone number'} here."
-        raise Invalid("invalid", words, fields=[FieldError("channel", "address_missing", words)])
+        message = "address_missing" if data.channel == "email" else "phone_missing"
+        fault = FieldError("channel", "address_missing", message=message, context={"name": customer.name})
+        raise Invalid("invalid", fields=[fault])
     figures = Figures(shop.locale, shop.currency, shop.zone)
     post_notice(
         actor=actor,

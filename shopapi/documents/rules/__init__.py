@@ -1,6 +1,6 @@
-"""What may stand on a paper and how a shop writes figures: pure."""
+"""Which characters a PDF may hold, and how a shop writes numbers and dates: pure."""
 
-from shopapi.documents.rules.figures import Figures
-from shopapi.documents.rules.letters import FACES, UNDRAWN, Face, box_undrawn, clean, families, name_points
+from shopapi.documents.rules.fonts import FACES, UNDRAWN, Face, box_undrawn, clean, families, name_points
+from shopapi.documents.rules.number_format import Figures
 
 __all__ = ["FACES", "UNDRAWN", "Face", "Figures", "box_undrawn", "clean", "families", "name_points"]

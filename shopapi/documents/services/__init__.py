@@ -1,14 +1,12 @@
-"""Paper from a template and plain data. Knows no noun of the apps above."""
+"""PDFs from a template and plain data. Knows no resource of the apps above."""
 
 from collections.abc import Mapping
-from typing import Literal
 
 from django.template import Context, Engine
 
+from shopapi.accounts.rules import Paper
 from shopapi.core.errors import Unavailable
 from shopapi.documents.rules import box_undrawn, clean, families, name_points
-
-Paper = Literal["letter", "a4"]
 
 _PAGE_SIZES: Mapping[Paper, str] = {"letter": "letter", "a4": "A4"}
 
@@ -34,13 +32,9 @@ def render_paper(template: str, data: Mapping[str, object], *, paper: Paper, lan
     """
     try:
         # Loads Pango, some 2 s and 60 MB: for the worker alone. A web process must run without it.
-        from shopapi.documents.services.press import print_html  # noqa: PLC0415
+        from shopapi.documents.services.pdf import print_html  # noqa: PLC0415
     except OSError as error:
-        raise Unavailable(
-            "paper_failed",
-            "This machine lacks the text library Pango, so no paper can be made. Install it (Debian: "
-            "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0; macOS: pango) and make the paper again.",
-        ) from error
+        raise Unavailable("paper_failed") from error
 
     page = Engine(app_dirs=True, string_if_invalid=_Refuse("%s")).get_template(template)
     context = {
@@ -58,5 +52,5 @@ def render_paper(template: str, data: Mapping[str, object], *, paper: Paper, lan
             html = clean(page.render(Context(context | {"undrawn": name_points(undrawn)})))
             pdf, _ = print_html(box_undrawn(html, undrawn))
     except PermissionError as refused:
-        raise Unavailable("paper_failed", f"The paper was not made: {refused}.") from refused
+        raise Unavailable("paper_failed", message="paper_not_made", context={"refused": str(refused)}) from refused
     return pdf

@@ -1,15 +1,15 @@
-"""Pictures to look at, and uploads by the tus protocol.
+"""Pictures, and uploads by the tus protocol.
 
 Version 1.0.0, with its extensions creation, expiration, termination and checksum.
 
-An upload is named by the attachment it belongs to: there is one at most, and beginning it again goes on with it.
+An upload has the id of its attachment: there is one at most, and beginning it again resumes it.
 """
 
 import hashlib
 from typing import Any
 from uuid import UUID
 
-from django.http import HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.utils.http import http_date
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
@@ -19,13 +19,15 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from shopapi.accounts.rules import Permission
-from shopapi.core.errors import FieldError, Invalid, NotFound
-from shopapi.core.http import PROBLEMS, Problem, ShopView, problem
+from shopapi.core.errors import DomainError, FieldError, Invalid, NotFound
+from shopapi.core.http.openapi import PROBLEMS
+from shopapi.core.http.problems import Problem, problem
+from shopapi.core.http.views import ShopView
 from shopapi.core.tenancy import see_shop
 from shopapi.files import queries
 from shopapi.files.models import Attachment
-from shopapi.files.rules import MOST_BYTES, MOST_BYTES_AT_ONCE, read_checksum, read_metadata
-from shopapi.files.services import uploading
+from shopapi.files.rules import MAX_BYTES, MAX_CHUNK_BYTES, read_checksum, read_metadata
+from shopapi.files.services import uploads
 
 VERSION = "1.0.0"
 ALGORITHMS = ("sha1", "sha256")
@@ -40,7 +42,7 @@ def _header(name: str, description: str, *, required: bool = True, kind: Any = s
 TUS = _header("Tus-Resumable", "The version of the protocol: 1.0.0.")
 
 
-class _Picture(ShopView):
+class _PictureView(ShopView):
     needs = {"GET": Permission.READ}
     small: bool
 
@@ -55,7 +57,7 @@ class _Picture(ShopView):
         )
 
 
-class PictureView(_Picture):
+class PictureView(_PictureView):
     small = False
 
     @extend_schema(
@@ -68,7 +70,7 @@ class PictureView(_Picture):
         return self.answer(row_id)
 
 
-class ThumbnailView(_Picture):
+class ThumbnailView(_PictureView):
     small = True
 
     @extend_schema(
@@ -81,23 +83,22 @@ class ThumbnailView(_Picture):
         return self.answer(row_id)
 
 
-class _Tus(ShopView):
-    """What every request and answer of the protocol has in common."""
+class _TusView(ShopView):
+    """Version check and common headers of the protocol."""
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
         if request.method == "OPTIONS":
-            # What can be done here is told to everyone who is signed in.
+            # Every signed-in member may ask which extensions are supported.
             APIView.initial(self, request, *args, **kwargs)
             see_shop(self.actor.shop_id)
             return
         super().initial(request, *args, **kwargs)
         if request.headers.get("Tus-Resumable") != VERSION:
-            raise _WrongVersion
+            raise _UnsupportedVersion
 
     def handle_exception(self, exc: Exception) -> Response:
-        if isinstance(exc, _WrongVersion):
-            words = f"Send Tus-Resumable: {VERSION}; this server speaks no other version."
-            response = problem(412, "wrong_version", words)
+        if isinstance(exc, _UnsupportedVersion):
+            response = problem(412, DomainError("wrong_version", context={"version": VERSION}))
             response["Tus-Version"] = VERSION
             return response
         return super().handle_exception(exc)
@@ -108,22 +109,22 @@ class _Tus(ShopView):
         return response
 
     @extend_schema(exclude=True)
-    def options(self, request: Request, *args: Any, **kwargs: Any) -> Response:
+    def options(self, request: HttpRequest, *args: Any, **kwargs: Any) -> Response:
         return Response(
             status=204,
             headers={
                 "Tus-Version": VERSION,
                 "Tus-Extension": "creation,expiration,termination,checksum",
-                "Tus-Max-Size": str(MOST_BYTES),
+                "Tus-Max-Size": str(MAX_BYTES),
                 "Tus-Checksum-Algorithm": ",".join(ALGORITHMS),
             },
         )
 
-    def told(self, attachment: Attachment) -> dict[str, str]:
-        """The headers that say where an upload stands."""
+    def upload_headers(self, attachment: Attachment) -> dict[str, str]:
+        """The headers that describe the state of an upload."""
         upload = queries.upload_of(self.actor, attachment.id)
         headers = {
-            "Upload-Offset": str(uploading.offset_of(attachment, upload)),
+            "Upload-Offset": str(uploads.upload_offset(attachment, upload)),
             "Upload-Length": str(attachment.bytes),
             "Cache-Control": "no-store",
         }
@@ -132,11 +133,11 @@ class _Tus(ShopView):
         return headers
 
 
-class _WrongVersion(exceptions.APIException):
+class _UnsupportedVersion(exceptions.APIException):
     status_code = 412
 
 
-class UploadsView(_Tus):
+class UploadsView(_TusView):
     needs = {"POST": Permission.WORK_JOBS}
 
     @extend_schema(
@@ -152,15 +153,15 @@ class UploadsView(_Tus):
         tags=["uploads"],
     )
     def post(self, request: Request) -> Response:
-        length = _whole(request, "Upload-Length")
-        if length > MOST_BYTES:
-            return problem(413, "too_large", f"A picture may have {MOST_BYTES} bytes at most; send a smaller one.")
-        attachment = uploading.begin_upload(actor=self.actor, attachment_id=_attachment_id(request), length=length)
+        length = _int_header(request, "Upload-Length")
+        if length > MAX_BYTES:
+            return problem(413, DomainError("too_large", message="picture_too_large", context={"most": MAX_BYTES}))
+        attachment = uploads.begin_upload(actor=self.actor, attachment_id=_attachment_id(request), length=length)
         location = request.build_absolute_uri(f"{request.path}/{attachment.id}")
-        return Response(status=201, headers={"Location": location, **self.told(attachment)})
+        return Response(status=201, headers={"Location": location, **self.upload_headers(attachment)})
 
 
-class UploadView(_Tus):
+class UploadView(_TusView):
     needs = {"GET": Permission.WORK_JOBS, "PATCH": Permission.WORK_JOBS, "DELETE": Permission.WORK_JOBS}
 
     @extend_schema(
@@ -174,7 +175,7 @@ class UploadView(_Tus):
         attachment = queries.attachments(self.actor).filter(id=row_id).first()
         if attachment is None:
             raise NotFound("attachments", row_id)
-        return Response(headers=self.told(attachment))
+        return Response(headers=self.upload_headers(attachment))
 
     @extend_schema(
         operation_id="add_bytes",
@@ -191,20 +192,17 @@ class UploadView(_Tus):
     def patch(self, request: Request, row_id: UUID) -> Response:
         if request.content_type != BYTES:
             raise exceptions.UnsupportedMediaType(request.content_type)
-        offset = _whole(request, "Upload-Offset")
-        # A line that is cut in the middle gives what came before the cut: that much need not come again.
-        content = request.read(MOST_BYTES_AT_ONCE + 1)
-        if len(content) > MOST_BYTES_AT_ONCE:
-            return problem(413, "too_large", f"Send {MOST_BYTES_AT_ONCE} bytes at most at a time.")
+        offset = _int_header(request, "Upload-Offset")
+        # Of a connection that was cut, the bytes before the cut are stored, so they need not be sent again.
+        content = request.read(MAX_CHUNK_BYTES + 1)
+        if len(content) > MAX_CHUNK_BYTES:
+            return problem(413, DomainError("too_large", message="piece_too_large", context={"most": MAX_CHUNK_BYTES}))
         if not _checksum_holds(request, content):
-            return problem(
-                CHECKSUM_MISMATCH, "checksum_mismatch", "These bytes were changed on the way; send them again."
-            )
-        reached = uploading.add_bytes(actor=self.actor, attachment_id=row_id, offset=offset, content=content)
+            return problem(CHECKSUM_MISMATCH, DomainError("checksum_mismatch"))
+        reached = uploads.add_bytes(actor=self.actor, attachment_id=row_id, offset=offset, content=content)
         if reached is None:
-            words = "What came is not what was announced: its SHA-256 differs. Send it again from the first byte."
-            return problem(CHECKSUM_MISMATCH, "upload_differs", words)
-        return Response(status=204, headers=self.told(queries.attachments(self.actor).get(id=row_id)))
+            return problem(CHECKSUM_MISMATCH, DomainError("upload_differs"))
+        return Response(status=204, headers=self.upload_headers(queries.attachments(self.actor).get(id=row_id)))
 
     @extend_schema(
         operation_id="drop_upload",
@@ -214,15 +212,14 @@ class UploadView(_Tus):
         tags=["uploads"],
     )
     def delete(self, request: Request, row_id: UUID) -> Response:
-        uploading.drop_upload(actor=self.actor, attachment_id=row_id)
+        uploads.cancel_upload(actor=self.actor, attachment_id=row_id)
         return Response(status=204)
 
 
-def _whole(request: Request, header: str) -> int:
+def _int_header(request: Request, header: str) -> int:
     text = request.headers.get(header, "")
     if not (text.isascii() and text.isdigit() and len(text) <= 15):
-        words = f"Send a header {header} with a whole number."
-        raise Invalid("invalid", words, fields=[FieldError(header, "header_missing", words)])
+        raise Invalid("invalid", fields=[FieldError(header, "header_missing", context={"header": header})])
     return int(text)
 
 
@@ -230,8 +227,9 @@ def _attachment_id(request: Request) -> UUID:
     try:
         return UUID(read_metadata(request.headers.get("Upload-Metadata", ""))["attachment"])
     except (KeyError, ValueError):
-        words = "Send a header Upload-Metadata with `attachment` and the id of the attachment in base64."
-        raise Invalid("invalid", words, fields=[FieldError("Upload-Metadata", "header_missing", words)]) from None
+        raise Invalid(
+            "invalid", fields=[FieldError("Upload-Metadata", "header_missing", message="metadata_missing")]
+        ) from None
 
 
 def _checksum_holds(request: Request, content: bytes) -> bool:
@@ -243,6 +241,5 @@ def _checksum_holds(request: Request, content: bytes) -> bool:
     except ValueError:
         algorithm, digest = "", b""
     if algorithm not in ALGORITHMS:
-        words = "Send Upload-Checksum as sha256 or sha1 and the digest in base64."
-        raise Invalid("invalid", words, fields=[FieldError("Upload-Checksum", "checksum_malformed", words)])
+        raise Invalid("invalid", fields=[FieldError("Upload-Checksum", "checksum_malformed")])
     return hashlib.new(algorithm, content, usedforsecurity=False).digest() == digest

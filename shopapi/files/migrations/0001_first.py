@@ -48,7 +48,7 @@ class Migration(migrations.Migration):
                 ("height", models.PositiveIntegerField(null=True)),
                 (
                     "added_by",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="accounts.member"
                     ),
                 ),
@@ -70,7 +70,7 @@ class Migration(migrations.Migration):
                 ("expires_at", models.DateTimeField()),
                 (
                     "attachment",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="uploads", to="files.attachment"
                     ),
                 ),
@@ -98,7 +98,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "upload",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.CASCADE, related_name="parts", to="files.upload"
                     ),
                 ),

@@ -1,1 +1,1 @@
-"""Attachments, their uploads and the pictures made of them: the only writers of this app."""
+"""The only writers of this app: attachments, uploads, processed pictures."""

@@ -8,21 +8,22 @@ from rest_framework.response import Response
 
 from shopapi.accounts.rules import Permission
 from shopapi.core.errors import FieldError, Invalid
-from shopapi.core.http import PROBLEMS, ShopView
-from shopapi.core.shape import Shape, plain
+from shopapi.core.http.openapi import PROBLEMS
+from shopapi.core.http.views import ShopView
+from shopapi.core.schema import Schema, to_json
 from shopapi.jobs import queries
 
 LONGEST_QUERY = 100
 
 
-class HitRow(Shape):
+class HitRow(Schema):
     kind: str
     id: UUID
     title: str
     detail: str
 
 
-class Hits(Shape):
+class Hits(Schema):
     rows: list[HitRow]
 
 
@@ -39,8 +40,7 @@ class SearchView(ShopView):
     def get(self, request: Request) -> Response:
         q = request.query_params.get("q", "").strip()
         if not q or len(q) > LONGEST_QUERY or "\x00" in q:
-            words = f"Say what to look for, in 1 to {LONGEST_QUERY} characters."
-            raise Invalid("invalid", words, fields=[FieldError("q", "bad_query", words)])
+            raise Invalid("invalid", fields=[FieldError("q", "bad_query", context={"longest_query": LONGEST_QUERY})])
         found = queries.search(self.actor, q)
         rows = [HitRow(kind=hit.kind, id=hit.id, title=hit.title, detail=hit.detail) for hit in found]
-        return Response(plain(Hits(rows=rows)))
+        return Response(to_json(Hits(rows=rows)))

@@ -55,7 +55,7 @@ class Migration(migrations.Migration):
                 ("opened_at", models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
                 (
                     "customer",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="jobs",
                         to="customers.customer",
@@ -63,7 +63,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "machine",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="jobs",
                         to="machines.machine",
@@ -77,7 +77,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "site",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         blank=True,
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
@@ -112,7 +112,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "found_by",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="+",
@@ -127,7 +127,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "job",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="findings", to="jobs.job"
                     ),
                 ),
@@ -152,7 +152,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "taken_by",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="+",
@@ -161,7 +161,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "job",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="complaints", to="jobs.job"
                     ),
                 ),

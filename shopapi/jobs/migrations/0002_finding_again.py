@@ -16,7 +16,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name="finding",
             name="again_of",
-            field=shopapi.accounts.models.WithinShop(
+            field=shopapi.accounts.models.ShopForeignKey(
                 null=True, on_delete=django.db.models.deletion.PROTECT, related_name="taken_up", to="jobs.finding"
             ),
         ),

@@ -1,4 +1,4 @@
-"""Reports on clocked time. Members see their own; whoever may correct time sees everybody's."""
+"""Reports on clocked time. Members see their own; those who may correct time see everybody's."""
 
 from datetime import date
 from typing import Annotated, Literal
@@ -10,18 +10,18 @@ from pydantic import Field
 from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.core.errors import FieldError, Invalid
-from shopapi.core.http import Parameters
+from shopapi.core.parameters import Parameters
 from shopapi.core.reports import Report
 from shopapi.labor.queries import hours, reports
-from shopapi.labor.rules.entry import Kind
-from shopapi.labor.rules.records import HeldReport, HoursReport, OvertimePay, RoundingReport
-from shopapi.labor.rules.sheet import hours as in_hours
-from shopapi.labor.rules.sheet import sheet
+from shopapi.labor.rules.csv_table import Cell, sheet
+from shopapi.labor.rules.csv_table import hours as in_hours
+from shopapi.labor.rules.entry import EntryKind
+from shopapi.labor.rules.schemas import HeldReport, HoursReport, OvertimePay, RoundingReport
 
 Rate = Annotated[int, Field(ge=0, le=10**9)]
 
 
-class HoursAsked(Parameters):
+class HoursQuery(Parameters):
     """A day (the present one unless named), or the shop's week that it lies in; one member or all."""
 
     span: Literal["day", "week"] = "week"
@@ -29,15 +29,15 @@ class HoursAsked(Parameters):
     member_id: UUID | None = None
 
 
-class RoundingAsked(Parameters):
-    """From one day to another, both included; the present week unless told."""
+class RoundingQuery(Parameters):
+    """From one day to another, both included; the present week by default."""
 
     first: date | None = None
     last: date | None = None
     member_id: UUID | None = None
 
 
-class OvertimeAsked(Parameters):
+class OvertimeQuery(Parameters):
     """A member's week at a rate an hour; `rates` names others by kind of time ("travel:1500,shop:1200")."""
 
     member_id: UUID
@@ -51,20 +51,24 @@ class OvertimeAsked(Parameters):
         found = {}
         for part in filter(None, self.rates.split(",")):
             kind, _, minor = part.partition(":")
-            if kind not in set(Kind) or kind in found or not (minor.isascii() and minor.isdigit()) or len(minor) > 9:
-                words = "Write a kind of time and its rate, such as travel:1500,shop:1200."
-                raise Invalid("invalid", words, fields=[FieldError("rates", "bad_rates", words)])
+            if (
+                kind not in set(EntryKind)
+                or kind in found
+                or not (minor.isascii() and minor.isdigit())
+                or len(minor) > 9
+            ):
+                raise Invalid("invalid", fields=[FieldError("rates", "bad_rates")])
             found[kind] = int(minor)
         return found
 
 
-def _hours(actor: Actor, asked: HoursAsked) -> HoursReport:
+def _hours(actor: Actor, asked: HoursQuery) -> HoursReport:
     period = hours.week_with(actor, asked.day) if asked.span == "week" else hours.day_of(actor, asked.day)
     return reports.hours_report(actor, period, asked.member_id)
 
 
 def _hours_table(report: HoursReport) -> tuple[bytes, str]:
-    rows = [
+    rows: list[tuple[Cell, ...]] = [
         (day.on.isoformat(), day.name, part.kind, in_hours(part.seconds), part.seconds, "counts")
         for day in report.days
         for part in day.kinds
@@ -79,11 +83,11 @@ def _hours_table(report: HoursReport) -> tuple[bytes, str]:
     return sheet(columns, rows), f"hours-{report.first}-{report.last}.csv"
 
 
-def _rounding(actor: Actor, asked: RoundingAsked) -> RoundingReport:
+def _rounding(actor: Actor, asked: RoundingQuery) -> RoundingReport:
     return reports.rounding_report(actor, hours.period(actor, asked.first, asked.last), asked.member_id)
 
 
-def _overtime(actor: Actor, asked: OvertimeAsked) -> OvertimePay:
+def _overtime(actor: Actor, asked: OvertimeQuery) -> OvertimePay:
     return reports.overtime_pay(
         actor,
         hours.week_with(actor, asked.day),
@@ -106,7 +110,7 @@ REPORTS = (
         HoursReport,
         Permission.READ,
         _hours,
-        asked=HoursAsked,
+        asked=HoursQuery,
         table=_hours_table,
     ),
     Report(
@@ -116,7 +120,7 @@ REPORTS = (
         RoundingReport,
         Permission.READ,
         _rounding,
-        asked=RoundingAsked,
+        asked=RoundingQuery,
     ),
     Report(
         "overtime",
@@ -125,7 +129,7 @@ REPORTS = (
         OvertimePay,
         Permission.READ,
         _overtime,
-        asked=OvertimeAsked,
+        asked=OvertimeQuery,
     ),
     Report(
         "held",

@@ -87,7 +87,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "corrects",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="corrected_by",
@@ -96,13 +96,13 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "device",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="accounts.device"
                     ),
                 ),
                 (
                     "job",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="time_entries",
@@ -111,13 +111,13 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "member",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="time_entries", to="accounts.member"
                     ),
                 ),
                 (
                     "repairs",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="repaired_by",

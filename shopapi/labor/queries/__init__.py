@@ -8,18 +8,18 @@ from django.db.models import Q, QuerySet
 
 from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
-from shopapi.core.errors import NotFound
+from shopapi.core.rows import row_among
 from shopapi.labor.models import TimeEntry
 from shopapi.labor.rules.clock import Span
-from shopapi.labor.rules.entry import Doubt, State, TimeEntryRow
+from shopapi.labor.rules.entry import EntryAnomaly, EntryState
 
-LIVE = (State.OPEN, State.CLOSED, State.DISPUTED)
+LIVE = (EntryState.OPEN, EntryState.CLOSED, EntryState.DISPUTED)
 
 
 def time_entries(actor: Actor) -> QuerySet[TimeEntry]:
     """What the actor may see: all time on jobs, which are everybody's work; of other time their own.
 
-    Whoever may correct anybody's time sees all of it.
+    Those who may correct anybody's time see all of it.
     """
     entries = TimeEntry.objects.filter(shop=actor.shop_id)
     if actor.may(Permission.CORRECT_TIME):
@@ -27,20 +27,17 @@ def time_entries(actor: Actor) -> QuerySet[TimeEntry]:
     return entries.filter(Q(member=actor.member_id) | Q(job__isnull=False))
 
 
-def counted(entries: QuerySet[TimeEntry]) -> QuerySet[TimeEntry]:
-    """Those that count without doubt: running or ended, neither in dispute nor replaced."""
-    return entries.filter(state__in=[State.OPEN, State.CLOSED])
+def settled_entries(entries: QuerySet[TimeEntry]) -> QuerySet[TimeEntry]:
+    """Those that count: running or ended, neither in dispute nor replaced."""
+    return entries.filter(state__in=[EntryState.OPEN, EntryState.CLOSED])
 
 
 def entry_for(actor: Actor, entry_id: UUID, *, field: str = "id") -> TimeEntry:
     """An entry that the actor may see, locked. Raises NotFound."""
-    found = time_entries(actor).select_for_update().filter(id=entry_id).first()
-    if found is None:
-        raise NotFound("time_entry", entry_id, field=field)
-    return found
+    return row_among(time_entries(actor), entry_id, field=field)
 
 
-def live_or_not(actor: Actor, member_id: UUID, ids: Iterable[UUID]) -> QuerySet[TimeEntry]:
+def entries_by_id(actor: Actor, member_id: UUID, ids: Iterable[UUID]) -> QuerySet[TimeEntry]:
     """A member's entries by their ids, the replaced ones too; ids that nobody knows name none."""
     return TimeEntry.objects.filter(shop=actor.shop_id, member=member_id, id__in=list(ids))
 
@@ -52,34 +49,30 @@ def live_entries(actor: Actor, member_id: UUID | None) -> QuerySet[TimeEntry]:
 
 def running(actor: Actor, member_id: UUID | None) -> QuerySet[TimeEntry]:
     """A member's clocks without an end: one, or more while they are in dispute."""
-    return live_entries(actor, member_id).filter(ended_at=None).exclude(doubt=Doubt.ENDS_FIRST)
+    return live_entries(actor, member_id).filter(ended_at=None).exclude(doubt=EntryAnomaly.ENDS_FIRST)
 
 
-def around(actor: Actor, member_id: UUID, spans: Iterable[Span]) -> list[TimeEntry]:
+def overlapping_entries(actor: Actor, member_id: UUID, spans: Iterable[Span]) -> list[TimeEntry]:
     """A member's entries that share a moment with any of the spans, and with what lies between them.
 
     One that ended before it began has no time, so it shares none: left unsettled, it would bring in all since then.
     """
-    known = [span for span in spans if span.doubt != Doubt.ENDS_FIRST]
+    known = [span for span in spans if span.doubt != EntryAnomaly.ENDS_FIRST]
     if not known:
         return []
     ends = [span.ended_at for span in known if span.ended_at is not None]
-    near = live_entries(actor, member_id).exclude(doubt=Doubt.ENDS_FIRST)
+    near = live_entries(actor, member_id).exclude(doubt=EntryAnomaly.ENDS_FIRST)
     near = near.filter(Q(ended_at=None) | Q(ended_at__gt=min(span.started_at for span in known)))
     if len(ends) == len(known):
         near = near.filter(started_at__lt=max(ends))
     return list(near.order_by("started_at", "id"))
 
 
-def left_running(actor: Actor, before: datetime) -> QuerySet[TimeEntry]:
+def long_running(actor: Actor, before: datetime) -> QuerySet[TimeEntry]:
     """Clocks that were started before a moment and have no end yet: forgotten, most likely."""
     entries = TimeEntry.objects.filter(shop=actor.shop_id, state__in=LIVE, ended_at=None, started_at__lt=before)
-    return entries.exclude(doubt=Doubt.ENDS_FIRST).order_by("started_at", "id")
+    return entries.exclude(doubt=EntryAnomaly.ENDS_FIRST).order_by("started_at", "id")
 
 
 def span_of(entry: TimeEntry) -> Span:
     return Span(entry.id, entry.started_at, entry.ended_at, entry.doubt)
-
-
-def show_entry(actor: Actor, entry: TimeEntry) -> TimeEntryRow:
-    return TimeEntryRow.of(entry)

@@ -1,4 +1,4 @@
-"""What finished jobs say of how long a work takes."""
+"""How long each kind of work took on finished jobs."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -10,16 +10,15 @@ from django.db.models import Count, DurationField, ExpressionWrapper, F, Max, Q,
 from shopapi.core.actor import Actor
 from shopapi.jobs.rules import Stage
 from shopapi.labor.models import TimeEntry, WorkHistory
-from shopapi.labor.rules.entry import OF_A_JOB, State
+from shopapi.labor.rules.entry import JOB_KINDS, EntryState
 from shopapi.labor.rules.history import MOST_KEPT, name_key
-from shopapi.labor.rules.records import WorkHistoryRow
 
 # Work on a machine that has gone home, or could: what its jobs took is known.
 FINISHED = (Stage.READY, Stage.RETURNED, Stage.CLOSED)
 
 
 @dataclass(frozen=True)
-class Done:
+class FinishedWork:
     """One work on one finished job: whole minutes, at least one; `reworked` if some of them were rework."""
 
     operation: str
@@ -34,24 +33,20 @@ def work_histories(actor: Actor) -> QuerySet[WorkHistory]:
     return WorkHistory.objects.filter(shop=actor.shop_id)
 
 
-def show_work_history(actor: Actor, history: WorkHistory) -> WorkHistoryRow:
-    return WorkHistoryRow.of(history)
-
-
-def done(actor: Actor) -> list[Done]:
+def finished_work(actor: Actor) -> list[FinishedWork]:
     """Every named work on finished jobs, in the order of its end.
 
     Rework counts as part of what the work took. A work with time that is in dispute or running is left out until that
     is settled: its hours are not known yet.
     """
     took = ExpressionWrapper(F("ended_at") - F("started_at"), output_field=DurationField())
-    settled = Q(state=State.CLOSED)
+    settled = Q(state=EntryState.CLOSED)
     entries = (
         TimeEntry.objects.filter(
             ~Q(operation=""),
             shop=actor.shop_id,
-            kind__in=OF_A_JOB,
-            state__in=[State.OPEN, State.CLOSED, State.DISPUTED],
+            kind__in=JOB_KINDS,
+            state__in=[EntryState.OPEN, EntryState.CLOSED, EntryState.DISPUTED],
             job__stage__in=FINISHED,
         )
         .values_list("job", "job__machine__kind", "operation")
@@ -62,7 +57,7 @@ def done(actor: Actor) -> list[Done]:
             last=Max("ended_at"),
         )
     )
-    found: dict[tuple[UUID, str], Done] = {}
+    found: dict[tuple[UUID, str], FinishedWork] = {}
     left_out = set()
     for job_id, kind, operation, duration, unsettled, again, last in entries:
         key = (job_id, name_key(operation))
@@ -70,15 +65,15 @@ def done(actor: Actor) -> list[Done]:
             left_out.add(key)
             continue
         minutes = max(1, round(duration.total_seconds() / 60))
-        one = Done(key[1], name_key(kind), job_id, minutes, again > 0, last)
-        found[key] = one if key not in found else _together(found[key], one)
+        one = FinishedWork(key[1], name_key(kind), job_id, minutes, again > 0, last)
+        found[key] = one if key not in found else _add_up(found[key], one)
     kept = [one for key, one in found.items() if key not in left_out]
     return sorted(kept, key=lambda one: (one.ended_at, one.job_id))
 
 
-def _together(one: Done, other: Done) -> Done:
+def _add_up(one: FinishedWork, other: FinishedWork) -> FinishedWork:
     # The same work under two spellings.
-    return Done(
+    return FinishedWork(
         one.operation,
         one.machine_kind,
         one.job_id,
@@ -88,13 +83,13 @@ def _together(one: Done, other: Done) -> Done:
     )
 
 
-def summaries(jobs: Iterable[Done]) -> dict[tuple[str, str], tuple[list[int], int]]:
+def summaries(jobs: Iterable[FinishedWork]) -> dict[tuple[str, str], tuple[list[int], int]]:
     """By work and kind of machine: the minutes of its latest jobs, shortest first, and how many had rework."""
-    groups: dict[tuple[str, str], list[Done]] = {}
+    groups: dict[tuple[str, str], list[FinishedWork]] = {}
     for one in jobs:
         groups.setdefault((one.operation, one.machine_kind), []).append(one)
     return {key: _summary(theirs[-MOST_KEPT:]) for key, theirs in groups.items()}
 
 
-def _summary(jobs: Sequence[Done]) -> tuple[list[int], int]:
+def _summary(jobs: Sequence[FinishedWork]) -> tuple[list[int], int]:
     return sorted(one.minutes for one in jobs), sum(one.reworked for one in jobs)

@@ -14,8 +14,8 @@ from shopapi.core.actor import Actor
 from shopapi.core.clock import today
 from shopapi.core.errors import FieldError, Invalid, NotFound
 from shopapi.labor.models import TimeEntry
-from shopapi.labor.rules.entry import State
-from shopapi.labor.rules.worked import DAYS_OF_WEEK, Day, Worked, days_from, first_of_week
+from shopapi.labor.rules.entry import EntryState
+from shopapi.labor.rules.spans import DAYS_OF_WEEK, Day, WorkSpan, days_from, first_of_week
 
 FIELDS = ("member_id", "kind", "started_at", "ended_at", "job_id", "operation", "line_id")
 LONGEST_PERIOD = 371
@@ -60,25 +60,29 @@ def day_of(actor: Actor, day: date | None) -> Period:
 
 
 def period(actor: Actor, first: date | None, last: date | None) -> Period:
-    """From one day to another, both included: the present week unless told. Raises Invalid."""
+    """From one day to another, both included: the present week by default. Raises Invalid."""
     _refuse_far_off(first=first, last=last)
     shop = shop_of(actor)
     begin = first or first_of_week(last or today(shop.zone), shop.week_start)
     end = last or begin + timedelta(days=DAYS_OF_WEEK - 1)
     if end < begin or (end - begin).days >= LONGEST_PERIOD:
-        words = f"Take a last day that is not before the first, and at most {LONGEST_PERIOD} days in all."
-        raise Invalid("bad_period", words, fields=[FieldError("last", "bad_period", words)])
+        raise Invalid(
+            "bad_period",
+            fields=[FieldError("last", "bad_period", context={"longest_period": LONGEST_PERIOD})],
+            context={"longest_period": LONGEST_PERIOD},
+        )
     return Period(shop, days_from(begin, (end - begin).days + 1, shop.zone))
 
 
 def _refuse_far_off(**days: date | None) -> None:
     for field, day in days.items():
         if day is not None and not MINYEAR < day.year < MAXYEAR:
-            words = "Take a day between the years 2 and 9998."
-            raise Invalid("bad_period", words, fields=[FieldError(field, "bad_period", words)])
+            raise Invalid(
+                "bad_period", message="day_far_off", fields=[FieldError(field, "bad_period", message="day_far_off")]
+            )
 
 
-def whose(actor: Actor, member_id: UUID | None) -> UUID | None:
+def visible_member_id(actor: Actor, member_id: UUID | None) -> UUID | None:
     """Whose hours are shown: one member's, or everybody's (None) to those who may see them.
 
     Without that permission only one's own. Raises Forbidden for another's, NotFound for nobody's.
@@ -92,21 +96,21 @@ def whose(actor: Actor, member_id: UUID | None) -> UUID | None:
     return member_id
 
 
-def worked(actor: Actor, within: Period, member_id: UUID | None) -> Iterator[Worked]:
+def work_spans(actor: Actor, within: Period, member_id: UUID | None) -> Iterator[WorkSpan]:
     """The ended spans that count and share a moment with the period, whole. `member_id` None: everybody's."""
     entries = _of(actor, member_id).filter(
-        state=State.CLOSED,
+        state=EntryState.CLOSED,
         started_at__gte=within.begins_at - LONGEST_SPAN,
         started_at__lt=within.ends_at,
         ended_at__gt=within.begins_at,
     )
-    return (Worked(*row) for row in entries.order_by("started_at", "id").values_list(*FIELDS))
+    return (WorkSpan(*row) for row in entries.order_by("started_at", "id").values_list(*FIELDS))
 
 
-def apart(actor: Actor, within: Period, member_id: UUID | None) -> list[TimeEntry]:
+def unsettled_entries(actor: Actor, within: Period, member_id: UUID | None) -> list[TimeEntry]:
     """What runs or is in dispute in the period: shown, never summed."""
     entries = _of(actor, member_id).filter(
-        Q(state__in=[State.OPEN, State.DISPUTED]),
+        Q(state__in=[EntryState.OPEN, EntryState.DISPUTED]),
         Q(ended_at=None) | Q(ended_at__gt=within.begins_at),
         started_at__lt=within.ends_at,
     )

@@ -7,11 +7,13 @@ from uuid import UUID
 
 from shopapi.core.actor import Actor
 from shopapi.labor.models import TimeEntry
-from shopapi.labor.queries.history import done
-from shopapi.labor.queries.hours import Period, apart, names_of_members, whose, worked
-from shopapi.labor.rules.history import held_before
-from shopapi.labor.rules.overtime import Paid, over, week_pay, whole
-from shopapi.labor.rules.records import (
+from shopapi.labor.queries.history import finished_work
+from shopapi.labor.queries.hours import Period, names_of_members, unsettled_entries, visible_member_id, work_spans
+from shopapi.labor.rules.entry import EntryKind, EntryState
+from shopapi.labor.rules.history import coverage_so_far
+from shopapi.labor.rules.overtime import PaidTime, compute_week_pay, overtime_seconds, round_to_minor
+from shopapi.labor.rules.rounding import STEPS, Bias, biases
+from shopapi.labor.rules.schemas import (
     ApartRow,
     HeldReport,
     HeldRow,
@@ -24,9 +26,8 @@ from shopapi.labor.rules.records import (
     StepRow,
     TotalRow,
 )
-from shopapi.labor.rules.rounding import STEPS, Bias, biases
+from shopapi.labor.rules.spans import DAYS_OF_WEEK, WorkSpan, clip_spans
 from shopapi.labor.rules.week import member_days, rework_per_hundred, seconds_by_kind
-from shopapi.labor.rules.worked import DAYS_OF_WEEK, Worked, within
 
 LOSES = (
     "Rounding would take time from: {names}. All time worked is to be paid: pay by the unrounded times, or by a step"
@@ -40,11 +41,11 @@ NOTE = (
 
 def hours_report(actor: Actor, period: Period, member_id: UUID | None) -> HoursReport:
     """By day, member and kind; overtime where the period is a week. Raises Forbidden, NotFound."""
-    shown = whose(actor, member_id)
-    spans = list(within(worked(actor, period, shown), period.begins_at, period.ends_at))
+    shown = visible_member_id(actor, member_id)
+    spans = list(clip_spans(work_spans(actor, period, shown), period.begins_at, period.ends_at))
     names = names_of_members(actor)
     days = member_days(spans, period.days)
-    by_member: dict[UUID, list[Worked]] = {}
+    by_member: dict[UUID, list[WorkSpan]] = {}
     for span in spans:
         by_member.setdefault(span.member_id, []).append(span)
     after = period.shop.overtime_after_hours if len(period.days) == DAYS_OF_WEEK else None
@@ -67,14 +68,14 @@ def hours_report(actor: Actor, period: Period, member_id: UUID | None) -> HoursR
         ],
         members=sorted(members, key=lambda total: (total.name, str(total.member_id))),
         all=_total(names, None, spans, None),
-        apart=apart_rows(names, apart(actor, period, shown)),
+        apart=unsettled_rows(names, unsettled_entries(actor, period, shown)),
     )
 
 
 def rounding_report(actor: Actor, period: Period, member_id: UUID | None) -> RoundingReport:
     """What rounding would do to whom, of the spans that ended in the period. Raises Forbidden, NotFound."""
-    shown = whose(actor, member_id)
-    spans = [span for span in worked(actor, period, shown) if span.ended_at <= period.ends_at]
+    shown = visible_member_id(actor, member_id)
+    spans = [span for span in work_spans(actor, period, shown) if span.ended_at <= period.ends_at]
     names = names_of_members(actor)
     found = biases(spans, period.zone)
     losers = sorted(names[bias.member_id] for bias in found if bias.against)
@@ -84,7 +85,7 @@ def rounding_report(actor: Actor, period: Period, member_id: UUID | None) -> Rou
         last=period.days[-1].on,
         members=sorted((_rounding(names, bias) for bias in found), key=lambda row: (row.name, str(row.member_id))),
         warning=LOSES.format(names=", ".join(losers)) if losers else "",
-        apart=apart_rows(names, apart(actor, period, shown)),
+        apart=unsettled_rows(names, unsettled_entries(actor, period, shown)),
     )
 
 
@@ -101,12 +102,14 @@ def overtime_pay(
 
     Raises Forbidden, NotFound.
     """
-    shown = whose(actor, member_id)
-    spans = within(worked(actor, week, shown), week.begins_at, week.ends_at)
-    paid = [Paid(seconds, Fraction(rates.get(kind, rate_minor))) for kind, seconds in seconds_by_kind(spans).items()]
+    shown = visible_member_id(actor, member_id)
+    spans = clip_spans(work_spans(actor, week, shown), week.begins_at, week.ends_at)
+    paid = [
+        PaidTime(seconds, Fraction(rates.get(kind, rate_minor))) for kind, seconds in seconds_by_kind(spans).items()
+    ]
     after, multiplier = week.shop.overtime_after_hours, week.shop.overtime_multiplier
-    pay = week_pay(paid, bonus_minor=bonus_minor, after_hours=after, multiplier=multiplier)
-    straight = whole(pay.straight_minor)
+    pay = compute_week_pay(paid, bonus_minor=bonus_minor, after_hours=after, multiplier=multiplier)
+    straight = round_to_minor(pay.straight_minor)
     return OvertimePay(
         member_id=member_id,
         first=week.days[0].on,
@@ -116,10 +119,10 @@ def overtime_pay(
         after_hours=after,
         multiplier=multiplier,
         straight_minor=straight,
-        regular_rate_minor=places(pay.regular_rate, 2),
+        regular_rate_minor=round_to_places(pay.regular_rate, 2),
         premium_minor=pay.total_minor - straight,
         total_minor=pay.total_minor,
-        apart=apart_rows(names_of_members(actor), apart(actor, week, shown)),
+        apart=unsettled_rows(names_of_members(actor), unsettled_entries(actor, week, shown)),
         note=NOTE,
     )
 
@@ -127,24 +130,26 @@ def overtime_pay(
 def held_report(actor: Actor) -> HeldReport:
     """How well the intervals held that stood before each finished job."""
     works: dict[str, list[tuple[str, int]]] = {}
-    for one in done(actor):
+    for one in finished_work(actor):
         works.setdefault(one.operation, []).append((one.machine_kind, one.minutes))
-    sums: dict[str, list[int]] = {}
-    for jobs in works.values():
-        for found in held_before(jobs):
-            counts = sums.setdefault(found.level, [0, 0, 0])
-            counts[0] += found.asked
-            counts[1] += found.held
-            counts[2] += found.promised
-    rows = [
-        HeldRow(level=level, asked=asked, held=held, promised=places(Fraction(promised, 10), 1))
-        for level, (asked, held, promised) in sorted(sums.items())
-    ]
+    found = [each for jobs in works.values() for each in coverage_so_far(jobs)]
+    rows = []
+    for level in sorted({each.level for each in found}):
+        of_level = [each for each in found if each.level == level]
+        promised = [each.promised for each in of_level if each.promised is not None]
+        rows.append(
+            HeldRow(
+                level=level,
+                asked=sum(each.asked for each in of_level),
+                held=sum(each.held for each in of_level),
+                promised=round_to_places(Fraction(sum(promised), 10), 1) if promised else None,
+            )
+        )
     return HeldReport(works=len(works), rows=rows)
 
 
 def _total(
-    names: Mapping[UUID, str], member_id: UUID | None, spans: Iterable[Worked], after: Decimal | None
+    names: Mapping[UUID, str], member_id: UUID | None, spans: Iterable[WorkSpan], after: Decimal | None
 ) -> TotalRow:
     kinds = seconds_by_kind(spans)
     seconds, again = sum(kinds.values()), rework_per_hundred(kinds)
@@ -153,13 +158,13 @@ def _total(
         name="" if member_id is None else names[member_id],
         seconds=seconds,
         kinds=_kinds(kinds),
-        over_seconds=None if after is None else over(seconds, after),
-        rework_per_hundred=None if again is None else places(again, 1),
+        over_seconds=None if after is None else overtime_seconds(seconds, after),
+        rework_per_hundred=None if again is None else round_to_places(again, 1),
     )
 
 
 def _kinds(kinds: Mapping[str, int]) -> list[KindSeconds]:
-    return [KindSeconds(kind=kind, seconds=seconds) for kind, seconds in kinds.items()]
+    return [KindSeconds(kind=EntryKind(kind), seconds=seconds) for kind, seconds in kinds.items()]
 
 
 def _rounding(names: Mapping[UUID, str], bias: Bias) -> RoundingRow:
@@ -175,16 +180,16 @@ def _rounding(names: Mapping[UUID, str], bias: Bias) -> RoundingRow:
     )
 
 
-def apart_rows(names: Mapping[UUID, str], entries: Iterable[TimeEntry]) -> list[ApartRow]:
-    """What stands beside the sums, with names."""
+def unsettled_rows(names: Mapping[UUID, str], entries: Iterable[TimeEntry]) -> list[ApartRow]:
+    """Entries left out of the sums (running or in dispute), with names."""
     return [
         ApartRow(
             id=entry.id,
             member_id=entry.member_id,
             name=names[entry.member_id],
             job_id=entry.job_id,
-            kind=entry.kind,
-            state=entry.state,
+            kind=EntryKind(entry.kind),
+            state=EntryState(entry.state),
             started_at=entry.started_at,
             ended_at=entry.ended_at,
         )
@@ -192,6 +197,6 @@ def apart_rows(names: Mapping[UUID, str], entries: Iterable[TimeEntry]) -> list[
     ]
 
 
-def places(number: Fraction, count: int) -> Decimal:
+def round_to_places(number: Fraction, count: int) -> Decimal:
     """A number to so many decimal places, half up."""
-    return Decimal(whole(number * 10**count)).scaleb(-count)
+    return Decimal(round_to_minor(number * 10**count)).scaleb(-count)

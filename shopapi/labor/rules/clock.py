@@ -1,36 +1,21 @@
-"""How clocks meet: repair of stamps, doubts, and which entries of one member are in dispute.
+"""How clocks meet: doubts, and which entries of one member are in dispute.
 
-Twin: `pwa/src/domain/clock.ts`.
+Twin: `pwa/src/domain/labor/clock.ts`.
 """
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
-from shopapi.labor.rules.entry import Doubt, State
+from shopapi.labor.rules.entry import EntryAnomaly, EntryState
 
-# Under this a push on a bad line cannot tell a wrong clock from a slow answer.
-LEAST_SKEW_MS = 120_000
 # A stamp may be this far ahead before it counts as lying in the future.
 AHEAD = timedelta(minutes=5)
 LONGEST = timedelta(hours=24)
 # Two phones in one pair of hands are not stopped in the same second.
 ALIKE = timedelta(minutes=1)
-
-
-def repair_of(skew_ms: int) -> int:
-    """How much of a measured skew is taken off a stamp: all of it, or nothing while it is small.
-
-    >>> [repair_of(skew) for skew in (90_000, -7_200_000)]
-    [0, -7200000]
-    """
-    return skew_ms if abs(skew_ms) > LEAST_SKEW_MS else 0
-
-
-def repaired(stamp: datetime, skew_ms: int) -> datetime:
-    """The instant at which a device whose clock was ahead by `skew_ms` showed `stamp`."""
-    return stamp.astimezone(UTC) - timedelta(milliseconds=repair_of(skew_ms))
 
 
 @dataclass(frozen=True)
@@ -48,7 +33,7 @@ class Span:
 
 def overlap(one: Span, other: Span) -> bool:
     """Whether two spans share a moment. One that ends when the other begins does not."""
-    if Doubt.ENDS_FIRST in (one.doubt, other.doubt):
+    if EntryAnomaly.ENDS_FIRST in (one.doubt, other.doubt):
         return False
     return (other.ended_at is None or one.started_at < other.ended_at) and (
         one.ended_at is None or other.started_at < one.ended_at
@@ -60,29 +45,53 @@ def ends_alike(one: datetime | None, other: datetime) -> bool:
     return one is not None and abs(one - other) <= ALIKE
 
 
-def doubt_about(started_at: datetime, ended_at: datetime | None, now: datetime) -> Doubt | None:
-    """What is amiss with a span by itself, told at the moment `now`."""
+def anomaly_in(started_at: datetime, ended_at: datetime | None, now: datetime) -> EntryAnomaly | None:
+    """What is wrong with a span by itself, judged at the moment `now`."""
     if ended_at is not None and ended_at <= started_at:
-        return Doubt.ENDS_FIRST
+        return EntryAnomaly.ENDS_FIRST
     if max(started_at, ended_at or started_at) > now + AHEAD:
-        return Doubt.IN_FUTURE
+        return EntryAnomaly.IN_FUTURE
     if ended_at is not None and ended_at - started_at > LONGEST:
-        return Doubt.TOO_LONG
+        return EntryAnomaly.TOO_LONG
     return None
 
 
-def state_of(span: Span, others: Iterable[Span]) -> State:
+def state_of(span: Span, others: Iterable[Span]) -> EntryState:
     """The state of a span that counts, beside the others of the same member that do.
 
     It is in dispute exactly while it shares a moment with another or is doubtful by itself: the order in which clocks
     become known does not matter.
     """
     if span.doubt or any(other.id != span.id and overlap(span, other) for other in others):
-        return State.DISPUTED
-    return State.OPEN if span.ended_at is None else State.CLOSED
+        return EntryState.DISPUTED
+    return EntryState.OPEN if span.ended_at is None else EntryState.CLOSED
 
 
-def states_of(spans: Iterable[Span]) -> Mapping[UUID, State]:
+def states_of(spans: Iterable[Span]) -> Mapping[UUID, EntryState]:
     """The state of each of a member's spans that count."""
     known = list(spans)
     return {span.id: state_of(span, known) for span in known}
+
+
+def clock_set_text(
+    by_phone: tuple[datetime | None, datetime | None], booked: tuple[datetime, datetime | None], off_ms: int, zone: str
+) -> str:
+    """What a person is asked about an entry whose phone's clock was set: what it showed, what is booked (start, end).
+
+    `off_ms`: how far off that may be; `zone`: the IANA zone of the shop.
+
+    >>> shown = datetime.fromisoformat("2026-05-04T15:00Z"), None
+    >>> clock_set_text(shown, (datetime.fromisoformat("2026-05-04T17:00Z"), None), 7_200_000, "America/Boise")
+    "The phone's clock was set by about 120 min around then, and nothing tells when. The phone showed \
+May 4, 09:00, still running; booked is May 4, 11:00, still running. Check these hours, and correct them if needed."
+    """
+    shown, stands = (_span_text(each, zone) for each in (by_phone, booked))
+    return (
+        f"The phone's clock was set by about {round(off_ms / 60_000)} min around then, and nothing tells when. "
+        f"The phone showed {shown}; booked is {stands}. Check these hours, and correct them if needed."
+    )
+
+
+def _span_text(span: tuple[datetime | None, datetime | None], zone: str) -> str:
+    start, end = (None if at is None else f"{at.astimezone(ZoneInfo(zone)):%B %-d, %H:%M}" for at in span)
+    return f"{start or 'no start'}, still running" if end is None else f"{start or 'no start'} to {end}"

@@ -1,16 +1,16 @@
-"""One span of one member's time: its kinds, its states, and the shapes of the commands that make and mend it."""
+"""One span of one member's time: its kinds, its states, and the schemas of the commands that create and correct it."""
 
-from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Literal
 from uuid import UUID
 
 from pydantic import AwareDatetime, Field
 
+from shopapi.core.enums import TextEnum
 from shopapi.core.errors import FieldError
-from shopapi.core.shape import Moment, Row, Shape, Text
+from shopapi.core.schema import Moment, Row, Schema, Text
 
 
-class Kind(StrEnum):
+class EntryKind(TextEnum):
     REPAIR = "repair"
     DIAGNOSIS = "diagnosis"
     TRAVEL = "travel"
@@ -20,12 +20,12 @@ class Kind(StrEnum):
 
 
 # Work on a machine is work on a job; the shop's own time is on none.
-OF_A_JOB = frozenset({Kind.REPAIR, Kind.DIAGNOSIS, Kind.REWORK})
-# What an owner may be billed for at all. Rework never is, and always counts.
-BILLABLE = frozenset({Kind.REPAIR, Kind.DIAGNOSIS, Kind.TRAVEL})
+JOB_KINDS = frozenset({EntryKind.REPAIR, EntryKind.DIAGNOSIS, EntryKind.REWORK})
+# What a customer may be billed for at all. Rework never is, and always counts.
+BILLABLE = frozenset({EntryKind.REPAIR, EntryKind.DIAGNOSIS, EntryKind.TRAVEL})
 
 
-class Cause(StrEnum):
+class ReworkCause(TextEnum):
     """Why work had to be done again."""
 
     WRONG_GAUGE = "wrong_gauge"
@@ -36,7 +36,7 @@ class Cause(StrEnum):
     OTHER = "other"
 
 
-class State(StrEnum):
+class EntryState(TextEnum):
     """`open` runs, `closed` has ended, `disputed` must be settled, `replaced` counts no more."""
 
     OPEN = "open"
@@ -45,18 +45,22 @@ class State(StrEnum):
     REPLACED = "replaced"
 
 
-class Doubt(StrEnum):
-    """What is amiss with one entry by itself."""
+class EntryAnomaly(TextEnum):
+    """What is wrong with one entry by itself."""
 
     ENDS_FIRST = "ends_first"
     IN_FUTURE = "in_future"
     TOO_LONG = "too_long"
+    CLOCK_SET = "clock_set"
 
 
-DOUBTS: dict[Doubt, str] = {
-    Doubt.ENDS_FIRST: "This time ends before it begins: the phone's clock was set meanwhile. Say when it really ended.",
-    Doubt.IN_FUTURE: "This time lies in the future: the phone's clock is ahead. Say when it really was.",
-    Doubt.TOO_LONG: "This clock ran for more than 24 hours. Say when the work stopped.",
+ANOMALIES: dict[EntryAnomaly, str] = {
+    EntryAnomaly.ENDS_FIRST: (
+        "This time ends before it begins: the phone's clock was set meanwhile. Say when it really ended."
+    ),
+    EntryAnomaly.IN_FUTURE: "This time lies in the future: the phone's clock is ahead. Say when it really was.",
+    EntryAnomaly.TOO_LONG: "This clock ran for more than 24 hours. Say when the work stopped.",
+    EntryAnomaly.CLOCK_SET: "The phone's clock was set around then, and nothing tells when. Check these hours.",
 }
 COLLIDES = "Two clocks of one person ran at the same time. Both are kept; say which holds, or where one gave way."
 
@@ -64,17 +68,17 @@ Operation = Annotated[Text, Field(max_length=60)]
 Reason = Annotated[Text, Field(min_length=1, max_length=500)]
 
 
-class Work(Shape):
+class Work(Schema):
     """What the time was for. `operation` names the work ("carburetor clean"); `line_id` is the quote's line, if any.
 
     `repairs_id` is the entry whose work had to be done again.
     """
 
-    kind: Kind
+    kind: EntryKind
     job_id: UUID | None = None
     operation: Operation = ""
     line_id: UUID | None = None
-    cause: Cause | None = None
+    cause: ReworkCause | None = None
     repairs_id: UUID | None = None
 
 
@@ -89,7 +93,7 @@ class ClockStart(Work):
     ends_ids: Annotated[list[UUID], Field(max_length=20)] = []
 
 
-class ClockStop(Shape):
+class ClockStop(Schema):
     """A clock as it was stopped; `ended_at` is what the device's own clock said."""
 
     id: UUID
@@ -129,14 +133,14 @@ class Correction(Work):
     reason: Reason
 
 
-class EntryDrop(Shape):
+class EntryDrop(Schema):
     """An entry that should not be: a tap in the pocket. It is kept and counts no more."""
 
     id: UUID
     reason: Reason
 
 
-class Split(Shape):
+class Split(Schema):
     """Where one clock gave way to the other, and the ids of the two entries that come of it."""
 
     at: Moment
@@ -144,7 +148,7 @@ class Split(Shape):
     other_id: UUID
 
 
-class Settlement(Shape):
+class Settlement(Schema):
     """How a dispute ends: the entry `id` holds and `other_id` gives way, or both do at a time.
 
     Without `other_id` an entry that is doubtful by itself is taken as it stands.
@@ -160,13 +164,13 @@ class TimeEntryRow(Row):
     """An entry as devices see it.
 
     `started_at` and `ended_at` are what counts; `device_…` what the device's clock said (None: written by hand);
-    `…_skew_ms` how far that clock was ahead, where it was far enough to be put right.
+    `…_skew_ms` how far that clock was ahead, which was taken off.
     """
 
     member_id: UUID
     device_id: UUID | None
     job_id: UUID | None
-    kind: str
+    kind: EntryKind
     operation: str
     line_id: UUID | None
     started_at: AwareDatetime
@@ -175,27 +179,27 @@ class TimeEntryRow(Row):
     device_ended_at: AwareDatetime | None
     start_skew_ms: int
     end_skew_ms: int
-    state: str
-    doubt: str
+    state: EntryState
+    doubt: EntryAnomaly | Literal[""]
     corrects_id: UUID | None
     reason: str
-    cause: str
+    cause: ReworkCause | Literal[""]
     repairs_id: UUID | None
 
 
 def faults_of(work: Work) -> list[FieldError]:
-    """What is missing or too much. Twin: `faultsOf` in `pwa/src/domain/clock.ts`.
+    """What is missing or too much. Twin: `faultsOf` in `pwa/src/domain/labor/clock.ts`.
 
-    >>> [fault.field for fault in faults_of(Work(kind=Kind.REWORK))]
+    >>> [fault.field for fault in faults_of(Work(kind=EntryKind.REWORK))]
     ['cause', 'job_id']
     """
     faults = []
-    if work.kind is Kind.REWORK and work.cause is None:
-        faults.append(FieldError("cause", "cause_needed", "Say why it had to be done again."))
-    if work.kind is not Kind.REWORK and (work.cause is not None or work.repairs_id is not None):
-        faults.append(FieldError("cause", "not_rework", "Only rework has a cause and an entry it repairs."))
-    if work.kind in OF_A_JOB and work.job_id is None:
-        faults.append(FieldError("job_id", "job_needed", "Say which job this time is for."))
-    if work.kind is Kind.SHOP and work.job_id is not None:
-        faults.append(FieldError("job_id", "no_job", "Time for the shop itself is on no job; take another kind."))
+    if work.kind is EntryKind.REWORK and work.cause is None:
+        faults.append(FieldError("cause", "cause_needed"))
+    if work.kind is not EntryKind.REWORK and (work.cause is not None or work.repairs_id is not None):
+        faults.append(FieldError("cause", "not_rework"))
+    if work.kind in JOB_KINDS and work.job_id is None:
+        faults.append(FieldError("job_id", "job_needed"))
+    if work.kind is EntryKind.SHOP and work.job_id is not None:
+        faults.append(FieldError("job_id", "no_job"))
     return faults

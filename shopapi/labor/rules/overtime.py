@@ -2,7 +2,7 @@
 
 The regular rate is all pay of the week, at whatever rates and with the bonus, over all its hours; each hour beyond the
 threshold earns the multiplier less one of it on top (29 CFR 778.109, .110, .115). Daily overtime of some states is not
-reckoned here: check local law.
+covered: check local law.
 """
 
 from collections.abc import Sequence
@@ -14,7 +14,7 @@ HOUR = 3600
 
 
 @dataclass(frozen=True)
-class Paid:
+class PaidTime:
     """Seconds at one rate in minor units an hour."""
 
     seconds: int
@@ -22,7 +22,7 @@ class Paid:
 
 
 @dataclass(frozen=True)
-class Week:
+class WeekPay:
     """What a week comes to. Amounts in minor units; the regular rate is exact, an hour."""
 
     seconds: int
@@ -34,25 +34,27 @@ class Week:
     @property
     def total_minor(self) -> int:
         """All of it, rounded once, half up."""
-        return whole(self.straight_minor + self.premium_minor)
+        return round_to_minor(self.straight_minor + self.premium_minor)
 
 
-def over(seconds: int, after_hours: Decimal) -> int:
+def overtime_seconds(seconds: int, after_hours: Decimal) -> int:
     """Seconds of a week beyond so many hours."""
     return max(0, seconds - int(after_hours * HOUR))
 
 
-def week_pay(paid: Sequence[Paid], *, bonus_minor: int, after_hours: Decimal, multiplier: Decimal) -> Week:
-    """Reckon one member's week; an empty one comes to its bonus."""
+def compute_week_pay(
+    paid: Sequence[PaidTime], *, bonus_minor: int, after_hours: Decimal, multiplier: Decimal
+) -> WeekPay:
+    """One member's week; an empty one comes to its bonus."""
     seconds = sum(part.seconds for part in paid)
     straight = sum((Fraction(part.seconds, HOUR) * part.minor_per_hour for part in paid), Fraction(bonus_minor))
     rate = straight * HOUR / seconds if seconds else Fraction(0)
-    beyond = over(seconds, after_hours)
+    beyond = overtime_seconds(seconds, after_hours)
     premium = Fraction(beyond, HOUR) * rate * (Fraction(multiplier) - 1)
-    return Week(seconds, beyond, straight, rate, premium)
+    return WeekPay(seconds, beyond, straight, rate, premium)
 
 
-def whole(amount: Fraction) -> int:
+def round_to_minor(amount: Fraction) -> int:
     """Whole minor units, half up."""
     exact = Decimal(amount.numerator) / Decimal(amount.denominator)
     return int(exact.quantize(Decimal(1), rounding=ROUND_HALF_UP))

@@ -2,7 +2,7 @@
 
 29 CFR 785.48(b) accepts rounding to the nearest 5 minutes, tenth or quarter of an hour, provided that it averages out
 so that people are paid for all the time they worked. Whether it does is what this shows.
-Twin: `pwa/src/domain/rounding.ts`.
+Twin: `pwa/src/domain/labor/rounding.ts`.
 """
 
 from collections.abc import Iterable, Mapping
@@ -11,7 +11,7 @@ from datetime import UTC, datetime
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from shopapi.labor.rules.worked import Worked
+from shopapi.labor.rules.spans import WorkSpan
 
 STEPS = (5, 6, 15)
 
@@ -48,9 +48,9 @@ def rounded(moment: datetime, step_minutes: int, zone: str) -> datetime:
     return datetime.fromtimestamp((shown + step / 2) // step * step - ahead, UTC)
 
 
-def biases(spans: Iterable[Worked], zone: str, steps: tuple[int, ...] = STEPS) -> list[Bias]:
+def biases(spans: Iterable[WorkSpan], zone: str, steps: tuple[int, ...] = STEPS) -> list[Bias]:
     """What each step would make of each member's time, both punches of a span rounded."""
-    members: dict[UUID, list[Worked]] = {}
+    members: dict[UUID, list[WorkSpan]] = {}
     for span in spans:
         members.setdefault(span.member_id, []).append(span)
     return [

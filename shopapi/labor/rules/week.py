@@ -1,6 +1,6 @@
 """What a member did in days and weeks, and what the hours of a shop come to.
 
-Twin of the sums: `pwa/src/domain/week.ts`. Seconds throughout: rounding is for the eye, or a report of its own.
+Twin of the sums: `pwa/src/domain/labor/week.ts`. Seconds throughout: rounding is for the eye, or a report of its own.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -9,9 +9,9 @@ from datetime import date, datetime
 from fractions import Fraction
 from uuid import UUID
 
-from shopapi.labor.rules.worked import Day, Worked, by_day
+from shopapi.labor.rules.spans import Day, WorkSpan, split_by_day
 
-ON_JOBS = frozenset({"repair", "diagnosis", "rework"})
+JOB_KIND_NAMES = frozenset({"repair", "diagnosis", "rework"})
 PER_HUNDRED = 100
 
 
@@ -30,14 +30,14 @@ class MemberDay:
         return sum(self.kinds.values())
 
 
-def member_days(spans: Iterable[Worked], days: Sequence[Day]) -> list[MemberDay]:
+def member_days(spans: Iterable[WorkSpan], days: Sequence[Day]) -> list[MemberDay]:
     """The days on which each member worked, by member and day.
 
     A journey home at the end of the day is not clocked and so not here; one from job to job or back to the shop is
     (29 CFR 785.38).
     """
-    found: dict[tuple[UUID, date], list[Worked]] = {}
-    for on, part in by_day(spans, days):
+    found: dict[tuple[UUID, date], list[WorkSpan]] = {}
+    for on, part in split_by_day(spans, days):
         found.setdefault((part.member_id, on), []).append(part)
     return [
         MemberDay(
@@ -51,7 +51,7 @@ def member_days(spans: Iterable[Worked], days: Sequence[Day]) -> list[MemberDay]
     ]
 
 
-def seconds_by_kind(spans: Iterable[Worked]) -> dict[str, int]:
+def seconds_by_kind(spans: Iterable[WorkSpan]) -> dict[str, int]:
     """Seconds of each kind that occurs, in the order of its name."""
     found: dict[str, int] = {}
     for span in spans:
@@ -61,7 +61,7 @@ def seconds_by_kind(spans: Iterable[Worked]) -> dict[str, int]:
 
 def on_jobs(kinds: Mapping[str, int]) -> int:
     """Seconds of work on machines."""
-    return sum(seconds for kind, seconds in kinds.items() if kind in ON_JOBS)
+    return sum(seconds for kind, seconds in kinds.items() if kind in JOB_KIND_NAMES)
 
 
 def rework_per_hundred(kinds: Mapping[str, int]) -> Fraction | None:

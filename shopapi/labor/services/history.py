@@ -1,23 +1,23 @@
-"""The synced summary of what works took: worked out anew from the entries, so it can never drift."""
+"""The synced summary of how long kinds of work took: rebuilt from the entries, so it cannot drift."""
 
 from shopapi.core.actor import Actor
-from shopapi.core.feed import lock_head
+from shopapi.core.feed import lock_shop
 from shopapi.labor.models import WorkHistory
-from shopapi.labor.queries.history import done, summaries, work_histories
+from shopapi.labor.queries.history import finished_work, summaries, work_histories
 
 
-def gather_history(*, actor: Actor) -> int:
+def rebuild_history(*, actor: Actor) -> int:
     """Bring the summary to what the shop's finished jobs say; returns how many of its rows changed.
 
-    The caller holds the transaction. The shop's place in line is taken only if there is something to write.
+    The caller holds the transaction. The shop's write lock is taken only if there is something to write.
     """
-    wanted = summaries(done(actor))
+    wanted = summaries(finished_work(actor))
     kept = {(row.operation, row.machine_kind): row for row in work_histories(actor)}
     differing = [key for key, (minutes, reworked) in wanted.items() if _differs(kept.get(key), minutes, reworked)]
     gone = [row for key, row in kept.items() if key not in wanted]
     if not differing and not gone:
         return 0
-    lock_head(actor.shop_id)
+    lock_shop(actor.shop_id)
     for key in differing:
         minutes, reworked = wanted[key]
         WorkHistory.objects.update_or_create(

@@ -35,7 +35,7 @@ class Migration(migrations.Migration):
                 ("archived", models.BooleanField(default=False)),
                 (
                     "customer",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="machines",
                         to="customers.customer",
@@ -63,7 +63,7 @@ class Migration(migrations.Migration):
                 ("read_on", models.DateField()),
                 (
                     "machine",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="readings",
                         to="machines.machine",
@@ -71,7 +71,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "noted_by",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="+",

@@ -7,12 +7,15 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from shopapi.accounts.rules import Permission
-from shopapi.core.http import PROBLEMS, ShopView
-from shopapi.core.shape import decode, plain
+from shopapi.core.http.openapi import PROBLEMS
+from shopapi.core.http.views import ShopView
+from shopapi.core.rows import row_for
+from shopapi.core.schema import parse, to_json
 from shopapi.notices import queries
+from shopapi.notices.models import Notice
 from shopapi.notices.rules.notice import ChannelsRow, Preview, TemplateRecord
-from shopapi.notices.rules.wording import Wording, check_wording, fill, sort_of
-from shopapi.notices.services.sending import resolved_words
+from shopapi.notices.rules.templates import Wording, check_template, fill, message_type_of
+from shopapi.notices.services.delivery import final_texts
 
 TAGS = ["notices"]
 
@@ -27,7 +30,7 @@ class ChannelsView(ShopView):
         tags=TAGS,
     )
     def get(self, request: Request) -> Response:
-        return Response(plain(queries.channels()))
+        return Response(to_json(queries.channels()))
 
 
 class TextView(ShopView):
@@ -40,9 +43,9 @@ class TextView(ShopView):
         tags=TAGS,
     )
     def get(self, request: Request, row_id: UUID) -> Response:
-        notice = queries.notice_for(self.actor, row_id)
-        subject, body = resolved_words(self.actor, notice)
-        return Response(plain(Preview(subject=subject, body=body)))
+        notice = row_for(Notice, self.actor, row_id)
+        subject, body = final_texts(self.actor, notice)
+        return Response(to_json(Preview(subject=subject, body=body)))
 
 
 class PreviewView(ShopView):
@@ -56,7 +59,7 @@ class PreviewView(ShopView):
         tags=TAGS,
     )
     def post(self, request: Request) -> Response:
-        data = decode(TemplateRecord, request.data)
-        check_wording(data.key, data.channel, Wording(subject=data.subject, body=data.body))
-        examples = sort_of(data.key, data.channel).examples
-        return Response(plain(Preview(subject=fill(data.subject, examples), body=fill(data.body, examples))))
+        data = parse(TemplateRecord, request.data)
+        check_template(data.key, data.channel, Wording(subject=data.subject, body=data.body))
+        examples = message_type_of(data.key, data.channel).examples
+        return Response(to_json(Preview(subject=fill(data.subject, examples), body=fill(data.body, examples))))

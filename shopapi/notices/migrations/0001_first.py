@@ -63,7 +63,7 @@ class Migration(migrations.Migration):
                 ("sent_at", models.DateTimeField(null=True)),
                 (
                     "member",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="accounts.member"
                     ),
                 ),
@@ -130,7 +130,7 @@ class Migration(migrations.Migration):
                 ("reason", models.TextField(blank=True, default="")),
                 (
                     "member",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="accounts.member"
                     ),
                 ),
@@ -158,7 +158,7 @@ class Migration(migrations.Migration):
                 ("auth", models.CharField(max_length=24)),
                 (
                     "device",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="push_subscriptions",
                         to="accounts.device",
@@ -166,7 +166,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "member",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="push_subscriptions",
                         to="accounts.member",

@@ -4,24 +4,20 @@ from datetime import datetime, time
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
-from shopapi.accounts.models import Shop
+from shopapi.accounts.models import Device, Shop
 from shopapi.core.actor import Actor
-from shopapi.core.errors import NotFound
 from shopapi.notices.models import Notice, NoticeTemplate, OptOut, PushSubscription
-from shopapi.notices.queries.places import region_of_zone
+from shopapi.notices.queries.regions import region_of_zone
 from shopapi.notices.rules.notice import (
     Channel,
     ChannelsRow,
     NoticeRow,
     NoticeState,
-    OptOutRow,
-    SubscriptionRow,
-    TemplateRow,
 )
-from shopapi.notices.rules.quiet import free_at
-from shopapi.notices.rules.wording import Wording, fill, sort_of
+from shopapi.notices.rules.quiet_hours import free_at
+from shopapi.notices.rules.templates import Wording, fill, message_type_of
 
 
 def notices(actor: Actor) -> QuerySet[Notice]:
@@ -41,41 +37,35 @@ def subscriptions(actor: Actor) -> QuerySet[PushSubscription]:
     return PushSubscription.objects.filter(shop=actor.shop_id, member=actor.member_id)
 
 
+def live_subscriptions(actor: Actor) -> QuerySet[PushSubscription]:
+    """The shop's subscriptions that still get messages.
+
+    A subscription ends with its device, and with any device that shared a session with it: the same person holds both.
+    """
+    shared = Device.objects.filter(
+        shop=OuterRef("shop"),
+        member=OuterRef("member"),
+        revoked_at__gte=OuterRef("changed_at"),
+        sign_ins__overlap=OuterRef("device__sign_ins"),
+    )
+    found = PushSubscription.objects.filter(shop=actor.shop_id, member__active=True, device__revoked_at=None)
+    return found.exclude(Exists(shared))
+
+
 def members_with_push(actor: Actor) -> list[tuple[UUID, str]]:
     """The ids and names of the shop's members who have push messages shown on some device."""
-    shown = PushSubscription.objects.filter(shop=actor.shop_id, member__active=True, device__revoked_at=None)
-    return list(shown.order_by("member_id").values_list("member_id", "member__name").distinct())
-
-
-def notice_for(actor: Actor, notice_id: UUID, *, field: str = "id") -> Notice:
-    """A notice of the shop, locked. Raises NotFound."""
-    found = notices(actor).select_for_update().filter(id=notice_id).first()
-    if found is None:
-        raise NotFound("notice", notice_id, field=field)
-    return found
+    return list(live_subscriptions(actor).order_by("member_id").values_list("member_id", "member__name").distinct())
 
 
 def show_notice(actor: Actor, notice: Notice) -> NoticeRow:
-    filled = filled_words(notice)
+    filled = filled_texts(notice)
     return NoticeRow.model_validate(
         {name: getattr(notice, name) for name in NoticeRow.model_fields if name not in {"subject", "body", "has_link"}}
-        | {"subject": filled.subject, "body": filled.body, "has_link": bool(links_of(notice))}
+        | {"subject": filled.subject, "body": filled.body, "has_link": bool(resolve_links(notice))}
     )
 
 
-def show_template(actor: Actor, template: NoticeTemplate) -> TemplateRow:
-    return TemplateRow.of(template)
-
-
-def show_opt_out(actor: Actor, opt_out: OptOut) -> OptOutRow:
-    return OptOutRow.of(opt_out)
-
-
-def show_subscription(actor: Actor, subscription: PushSubscription) -> SubscriptionRow:
-    return SubscriptionRow.of(subscription)
-
-
-def links_of(notice: Notice) -> dict[str, tuple[str, UUID]]:
+def resolve_links(notice: Notice) -> dict[str, tuple[str, UUID]]:
     """The secret links that a notice names: field, resolver, id."""
     return {
         field: (value["resolver"], UUID(value["id"]))
@@ -84,7 +74,7 @@ def links_of(notice: Notice) -> dict[str, tuple[str, UUID]]:
     }
 
 
-def filled_words(notice: Notice, links: dict[str, str] | None = None) -> Wording:
+def filled_texts(notice: Notice, links: dict[str, str] | None = None) -> Wording:
     """Subject and body as they read; a link that is not given stays as its name in braces."""
     values = {field: value for field, value in notice.values.items() if isinstance(value, str)} | (links or {})
     return Wording(subject=fill(notice.subject_words, values), body=fill(notice.body_words, values))
@@ -92,7 +82,7 @@ def filled_words(notice: Notice, links: dict[str, str] | None = None) -> Wording
 
 def wording_for(actor: Actor, key: str, channel: str) -> Wording:
     """The words of a kind of message: the shop's own, else those of the rules. Raises Invalid for an unknown kind."""
-    sort = sort_of(key, channel, field="template")
+    sort = message_type_of(key, channel, field="template")
     own = templates(actor).filter(key=key, channel=channel).first()
     return sort.words[channel] if own is None else Wording(subject=own.subject, body=own.body)
 
@@ -128,7 +118,7 @@ def channels() -> ChannelsRow:
     return ChannelsRow(email=is_set_up(Channel.EMAIL), sms=is_set_up(Channel.SMS), push_key=key)
 
 
-def owed(actor: Actor, before: datetime) -> list[UUID]:
+def undelivered(actor: Actor, before: datetime) -> list[UUID]:
     """The notices that should have been handed to a worker before an instant."""
     late = notices(actor).filter(state=NoticeState.WAITING, not_before__lt=before)
     return list(late.order_by("not_before").values_list("id", flat=True)[:1000])

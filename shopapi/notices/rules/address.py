@@ -4,12 +4,15 @@ import re
 from collections.abc import Collection
 from urllib.parse import urlsplit
 
+import idna
 import phonenumbers
 
 from shopapi.core.errors import FieldError, Invalid
 from shopapi.notices.rules.notice import Channel
 
-MAIL = re.compile(r"[A-Za-z0-9.!#$%&'*+/=?^_`{|}~-]{1,64}@[A-Za-z0-9-]+(\.[A-Za-z0-9-]+)+")
+# A dot-atom (RFC 5321, section 4.1.2) at a domain; never "=?", which mail programs read as an encoded word.
+_ATOM = r"[A-Za-z0-9!#$%&'*+/=?^_`{|}~-]+"
+MAIL = re.compile(rf"(?!.*=\?)(?=[^@]{{1,64}}@){_ATOM}(\.{_ATOM})*@[A-Za-z0-9-]+(\.[A-Za-z0-9-]+)+")
 
 
 def plain_address(channel: Channel, address: str, *, region: str | None, field: str = "address") -> str:
@@ -26,11 +29,25 @@ def plain_address(channel: Channel, address: str, *, region: str | None, field: 
 
 
 def _mail(address: str, field: str) -> str:
-    if not MAIL.fullmatch(address):
-        words = f"“{address}” is not a mail address that can be written to. Check it with the customer."
-        raise Invalid("bad_email", words, fields=[FieldError(field, "bad_email", words)])
     name, _, host = address.rpartition("@")
-    return f"{name}@{host.lower()}"
+    plain = f"{name}@{_ascii_host(host)}"
+    if not MAIL.fullmatch(plain):
+        raise Invalid(
+            "bad_email",
+            fields=[FieldError(field, "bad_email", context={"address": address})],
+            context={"address": address},
+        )
+    return plain
+
+
+def _ascii_host(host: str) -> str:
+    """A domain as mail servers look it up: "bücher.example" is "xn--bcher-kva.example" there (RFC 5891)."""
+    if host.isascii():
+        return host.lower()
+    try:
+        return idna.encode(host, uts46=True).decode()
+    except idna.IDNAError:
+        return ""
 
 
 def _number(address: str, region: str | None, field: str) -> str:
@@ -40,8 +57,11 @@ def _number(address: str, region: str | None, field: str) -> str:
         number = None
     if number is None or not phonenumbers.is_possible_number(number):
         way_out = "Check it" if region else "Begin it with + and the country code"
-        words = f"“{address}” is not a telephone number. {way_out}."
-        raise Invalid("bad_phone", words, fields=[FieldError(field, "bad_phone", words)])
+        raise Invalid(
+            "bad_phone",
+            fields=[FieldError(field, "bad_phone", context={"address": address, "way_out": way_out})],
+            context={"address": address, "way_out": way_out},
+        )
     return phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.E164)
 
 
@@ -50,8 +70,7 @@ def check_endpoint(endpoint: str, hosts: Collection[str], *, loopback: bool = Fa
 
     `loopback` admits this machine over plain HTTP, for tests alone.
     """
-    words = "This browser's push service is not one that this server sends to."
-    refusal = Invalid("unknown_push_service", words, fields=[FieldError("endpoint", "unknown_push_service", words)])
+    refusal = Invalid("unknown_push_service", fields=[FieldError("endpoint", "unknown_push_service")])
     try:
         url = urlsplit(endpoint)
         port = url.port

@@ -1,18 +1,19 @@
-"""The life of a notice, and its shapes."""
+"""The life of a notice, and its schemas."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import timedelta
-from enum import StrEnum
 from typing import Annotated, Literal
 from uuid import UUID
 
 from pydantic import AwareDatetime, Field
+from typing_extensions import TypeAliasType
 
-from shopapi.core.shape import Aside, Label, Row, Shape, Text
+from shopapi.core.enums import TextEnum
+from shopapi.core.schema import Label, OptionalText, Row, Schema, Text
 
 
-class Channel(StrEnum):
+class Channel(TextEnum):
     """How a notice goes: `by_hand` is the phone's own message or mail program, started by a member's tap."""
 
     EMAIL = "email"
@@ -21,7 +22,7 @@ class Channel(StrEnum):
     PUSH = "push"
 
 
-class NoticeState(StrEnum):
+class NoticeState(TextEnum):
     """waiting: to be sent from `not_before` on. sending: handed to a worker; it may be out.
 
     sent: the other side took it. refused: it did not, for good. unknown: it cannot be known whether it went out.
@@ -50,22 +51,22 @@ NOTICE_TRANSITIONS: Mapping[NoticeState, frozenset[NoticeState]] = {
     NoticeState.WITHHELD: frozenset({NoticeState.SENT}),
 }
 
-UNKNOWN_WORDS = "It cannot be known whether this went out. Ask, or send it again."
-OPTED_OUT_WORDS = "This address asked for no more messages of this kind."
+UNKNOWN_TEXT = "It cannot be known whether this went out. Ask, or send it again."
+OPTED_OUT_TEXT = "This address asked for no more messages of this kind."
 NOT_SET_UP: Mapping[Channel, str] = {
     Channel.EMAIL: "Sending mail is not set up here: send it from your own phone.",
     Channel.SMS: "Sending text messages is not set up here: send it from your own phone.",
     Channel.PUSH: "Push messages are not set up here.",
 }
 
-BACK_OFF = tuple(timedelta(minutes=minutes) for minutes in (1, 5, 15, 60, 240))
-"""How long to wait after each failed try that may be mended by time."""
+RETRY_DELAYS = tuple(timedelta(minutes=minutes) for minutes in (1, 5, 15, 60, 240))
+"""How long to wait after each failed attempt that may succeed later."""
 
 LOST_AFTER = timedelta(minutes=3)
 """So long after it began, nobody can be sending a notice any more: a worker is ended well before."""
 
 
-class Fate(StrEnum):
+class DeliveryStatus(TextEnum):
     SENT = "sent"
     LATER = "later"
     REFUSED = "refused"
@@ -73,32 +74,34 @@ class Fate(StrEnum):
 
 
 @dataclass(frozen=True)
-class Outcome:
+class DeliveryResult:
     """What became of one try, in words for people where it was not simply taken.
 
     `gone` are push subscriptions that are no more.
     """
 
-    fate: Fate
+    fate: DeliveryStatus
     words: str = ""
     gone: tuple[UUID, ...] = ()
 
 
-def after_try(tries: int, outcome: Outcome) -> tuple[NoticeState, timedelta | None]:
+def after_try(tries: int, outcome: DeliveryResult) -> tuple[NoticeState, timedelta | None]:
     """The state after the `tries`-th try, and how long to wait if there is to be another.
 
-    >>> after_try(2, Outcome(Fate.LATER, "busy"))
+    >>> after_try(2, DeliveryResult(DeliveryStatus.LATER, "busy"))
     (<NoticeState.WAITING: 'waiting'>, datetime.timedelta(seconds=300))
     """
-    if outcome.fate == Fate.LATER:
-        if tries > len(BACK_OFF):
+    if outcome.fate == DeliveryStatus.LATER:
+        if tries > len(RETRY_DELAYS):
             return NoticeState.REFUSED, None
-        return NoticeState.WAITING, BACK_OFF[tries - 1]
+        return NoticeState.WAITING, RETRY_DELAYS[tries - 1]
     return NoticeState(outcome.fate.value), None
 
 
-AboutKind = Annotated[str, Field(min_length=1, max_length=20)]
+AboutKind = Annotated[Text, Field(min_length=1, max_length=20)]
 Address = Annotated[Text, Field(min_length=1, max_length=254)]
+OptOutChannel = TypeAliasType("OptOutChannel", Literal["email", "sms"])
+TemplateChannel = TypeAliasType("TemplateChannel", Literal["email", "sms", "push"])
 MessageText = Annotated[Text, Field(min_length=1, max_length=4000)]
 
 
@@ -108,7 +111,7 @@ class NoticeRow(Row):
     `address` of a push is the member's id. `has_link`: the whole text is to be had with signal alone.
     """
 
-    channel: Literal["email", "sms", "by_hand", "push"]
+    channel: Channel
     address: str
     name: str
     template: str
@@ -117,7 +120,7 @@ class NoticeRow(Row):
     has_link: bool
     about_kind: str
     about_id: UUID
-    state: Literal["waiting", "sending", "sent", "refused", "unknown", "by_hand", "withheld"]
+    state: NoticeState
     reason: str
     tries: int
     not_before: AwareDatetime
@@ -125,7 +128,7 @@ class NoticeRow(Row):
     member_id: UUID | None
 
 
-class MessageRecord(Shape):
+class MessageRecord(Schema):
     """A message that a member sent from the phone's own program: it has happened."""
 
     id: UUID
@@ -139,19 +142,19 @@ class MessageRecord(Shape):
     sent_at: AwareDatetime
 
 
-class SentByHand(Shape):
+class SentByHand(Schema):
     """A member says that the notice was sent from their phone."""
 
     id: UUID
     sent_at: AwareDatetime
 
 
-class OptOutFields(Shape):
+class OptOutFields(Schema):
     """No more messages to this address over this channel."""
 
-    channel: Literal["email", "sms"]
+    channel: OptOutChannel
     address: Address
-    reason: Aside = ""
+    reason: OptionalText = ""
 
 
 class NewOptOut(OptOutFields):
@@ -159,30 +162,30 @@ class NewOptOut(OptOutFields):
 
 
 class OptOutRow(Row):
-    channel: str
+    channel: OptOutChannel
     address: str
     reason: str
     member_id: UUID | None
 
 
-class TemplateRecord(Shape):
+class TemplateRecord(Schema):
     """The shop's own words for one kind of message over one channel."""
 
     id: UUID
     key: Annotated[Text, Field(max_length=40)]
-    channel: Literal["email", "sms", "push"]
+    channel: TemplateChannel
     subject: Label = ""
     body: MessageText
 
 
 class TemplateRow(Row):
     key: str
-    channel: str
+    channel: TemplateChannel
     subject: str
     body: str
 
 
-class TurnedOn(Shape):
+class PushKeys(Schema):
     """A browser's push subscription (Push API): where to send, and the keys to encrypt with (RFC 8291)."""
 
     id: UUID
@@ -198,14 +201,14 @@ class SubscriptionRow(Row):
     member_id: UUID
 
 
-class Preview(Shape):
+class Preview(Schema):
     """A template as it would read with example values."""
 
     subject: str
     body: str
 
 
-class ChannelsRow(Shape):
+class ChannelsRow(Schema):
     """What is set up on this server; `push_key` is the public VAPID key (RFC 8292), base64url."""
 
     email: bool

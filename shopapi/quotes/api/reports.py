@@ -4,12 +4,12 @@ from datetime import date
 
 from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
-from shopapi.core.http import Parameters
+from shopapi.core.parameters import Parameters
 from shopapi.core.reports import Report
 from shopapi.labor.queries.hours import period
-from shopapi.labor.rules.sheet import hours, sheet
+from shopapi.labor.rules.csv_table import hours, sheet
 from shopapi.quotes.queries.progress import quoted_report
-from shopapi.quotes.rules.records import QuotedReport
+from shopapi.quotes.rules.schemas import QuotedReport
 
 
 class QuotedAsked(Parameters):

@@ -10,16 +10,17 @@ from rest_framework.response import Response
 
 from shopapi.accounts.rules import Permission
 from shopapi.core.clock import now
-from shopapi.core.errors import Conflict, NotFound
-from shopapi.core.http import PROBLEMS, ShopView
-from shopapi.core.shape import plain
-from shopapi.documents.services.shelf import read_document
+from shopapi.core.errors import Conflict, NotFound, unpack
+from shopapi.core.http.openapi import PROBLEMS
+from shopapi.core.http.views import ShopView
+from shopapi.core.schema import to_json
+from shopapi.documents.services.storage import read_document
 from shopapi.jobs.queries import jobs
 from shopapi.quotes import queries
-from shopapi.quotes.queries import asking
+from shopapi.quotes.queries import approval_requests
 from shopapi.quotes.queries.agreed import agreed
-from shopapi.quotes.rules.asking import LinkAddress
-from shopapi.quotes.rules.records import AgreedRow
+from shopapi.quotes.rules.approval_requests import LinkAddress
+from shopapi.quotes.rules.schemas import AgreedRow
 from shopapi.quotes.services.links import address_of
 
 
@@ -37,7 +38,7 @@ class AgreedView(ShopView):
             raise NotFound("jobs", row_id)
         found = agreed(self.actor, row_id, at=now())
         return Response(
-            plain(
+            to_json(
                 AgreedRow(
                     job_id=row_id,
                     total_minor=found.total_minor,
@@ -63,7 +64,8 @@ class PaperView(ShopView):
         if quote is None:
             raise NotFound("quotes", row_id)
         if quote.paper is None:
-            raise Conflict("no_paper", quote.paper_reason or "The paper of this quote is not made yet.")
+            reason = unpack(quote.paper_reason) if quote.paper_reason else None
+            raise Conflict("no_paper", message="quote_paper_not_made", reason=reason)
         content = read_document(actor=self.actor, document=quote.paper)
         name = f"{quote.number}-{quote.revision}.pdf"
         return HttpResponse(
@@ -86,7 +88,7 @@ class LinkAddressView(ShopView):
         tags=["approval links"],
     )
     def get(self, request: Request, row_id: UUID) -> Response:
-        link = asking.links(self.actor).filter(id=row_id).first()
+        link = approval_requests.links(self.actor).filter(id=row_id).first()
         if link is None:
             raise NotFound("approval links", row_id)
-        return Response(plain(LinkAddress(url=address_of(link))))
+        return Response(to_json(LinkAddress(url=address_of(link))))

@@ -57,13 +57,13 @@ class Migration(migrations.Migration):
                 ("paper_reason", models.TextField(null=True)),
                 (
                     "job",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="quotes", to="jobs.job"
                     ),
                 ),
                 (
                     "paper",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="+",
@@ -72,7 +72,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "replaces",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="replaced_by",
@@ -123,7 +123,7 @@ class Migration(migrations.Migration):
                 ("taxed", models.BooleanField(null=True)),
                 (
                     "finding",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="+",
@@ -138,7 +138,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "quote",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="lines", to="quotes.quote"
                     ),
                 ),
@@ -192,7 +192,7 @@ class Migration(migrations.Migration):
                 ("note", models.TextField(blank=True, default="")),
                 (
                     "device",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="+",
@@ -201,7 +201,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "member",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="+",
@@ -216,7 +216,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "quote",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="approvals",
                         to="quotes.quote",
@@ -224,7 +224,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "signature",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True,
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="+",

@@ -6,8 +6,8 @@ from django.db import migrations, models
 
 import shopapi.accounts.models
 import shopapi.core.ids
-from shopapi.core.tenancy import ShopTable
-from shopapi.quotes.queries.asking import FUNCTION
+from shopapi.core.tenancy import ShopKey, ShopTable
+from shopapi.quotes.queries.approval_requests import FUNCTION
 
 
 class Migration(migrations.Migration):
@@ -46,13 +46,13 @@ class Migration(migrations.Migration):
                 ("revoked_at", models.DateTimeField(null=True)),
                 (
                     "created_by",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="accounts.member"
                     ),
                 ),
                 (
                     "quote",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="links", to="quotes.quote"
                     ),
                 ),
@@ -67,7 +67,7 @@ class Migration(migrations.Migration):
         migrations.AddField(
             model_name="approval",
             name="link",
-            field=shopapi.accounts.models.WithinShop(
+            field=shopapi.accounts.models.ShopForeignKey(
                 null=True,
                 on_delete=django.db.models.deletion.PROTECT,
                 related_name="approvals",
@@ -86,19 +86,19 @@ class Migration(migrations.Migration):
                 ("answered_at", models.DateTimeField(null=True)),
                 (
                     "answered_by",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="accounts.member"
                     ),
                 ),
                 (
                     "link",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="questions", to="quotes.approvallink"
                     ),
                 ),
                 (
                     "quote",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="questions", to="quotes.quote"
                     ),
                 ),
@@ -123,10 +123,6 @@ class Migration(migrations.Migration):
         ),
         ShopTable("ApprovalLink", synced_as="approval_link"),
         ShopTable("OwnerQuestion", synced_as="owner_question"),
-        migrations.RunSQL(
-            "ALTER TABLE quotes_approval ADD CONSTRAINT quotes_approval_link_id_same_shop"
-            " FOREIGN KEY (shop_id, link_id) REFERENCES quotes_approvallink (shop_id, id)",
-            elidable=False,
-        ),
+        ShopKey("Approval", "link"),
         migrations.RunSQL(FUNCTION, elidable=False),
     ]

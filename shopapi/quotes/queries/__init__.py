@@ -2,39 +2,38 @@
 
 from collections.abc import Collection, Sequence
 from datetime import date
-from typing import Any, Literal, cast
+from typing import Any, cast
 from uuid import UUID
 
 from django.db.models import Max, QuerySet
 
 from shopapi.accounts.models import Shop
-from shopapi.accounts.queries import without_margin
 from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
-from shopapi.core.errors import NotFound
 from shopapi.core.models import Outbox
-from shopapi.core.shape import decode
+from shopapi.core.rendering import show_stored
+from shopapi.core.rows import row_among
+from shopapi.core.schema import parse
 from shopapi.jobs.models import Job
 from shopapi.machines.rules import machine_text
-from shopapi.quotes.models import Approval, Line, Quote, Signature
+from shopapi.quotes.models import Line, Quote
 from shopapi.quotes.rules import (
     Discount,
     PriceBook,
     QuoteLine,
     QuoteState,
     Reckoning,
+    compute_totals,
     later_total,
     offer_document,
-    reckon,
 )
-from shopapi.quotes.rules.records import (
-    ApprovalRow,
+from shopapi.quotes.rules.schemas import (
     PaperStands,
     PaperState,
+    QuoteKind,
     QuoteLineRow,
     QuoteRow,
     Shown,
-    SignatureRow,
 )
 
 FIGURES_OF_LINE = tuple(QuoteLine.model_fields)
@@ -48,21 +47,9 @@ def lines(actor: Actor) -> QuerySet[Line]:
     return Line.objects.filter(shop=actor.shop_id)
 
 
-def approvals(actor: Actor) -> QuerySet[Approval]:
-    return Approval.objects.filter(shop=actor.shop_id)
-
-
-def signatures(actor: Actor) -> QuerySet[Signature]:
-    return Signature.objects.filter(shop=actor.shop_id)
-
-
 def quote_for(actor: Actor, quote_id: UUID, *, field: str = "quote_id") -> Quote:
-    """A quote of the shop, locked. Raises NotFound."""
-    locked = Quote.objects.filter(shop=actor.shop_id).select_for_update(of=("self",))
-    found = locked.select_related("job__customer").filter(id=quote_id).first()
-    if found is None:
-        raise NotFound("quote", quote_id, field=field)
-    return found
+    """A quote of the shop with its job and customer, locked. Raises NotFound."""
+    return row_among(Quote.objects.filter(shop=actor.shop_id).select_related("job__customer"), quote_id, field=field)
 
 
 def last_revision(quote: Quote) -> int:
@@ -81,16 +68,16 @@ def state_of(quote: Quote) -> QuoteState:
     return cast("QuoteState", quote.state)
 
 
-def kind_of(quote: Quote) -> Literal["first", "added"]:
+def kind_of(quote: Quote) -> QuoteKind:
     return "added" if quote.kind == "added" else "first"
 
 
 def basis_of(quote: Quote) -> PriceBook:
-    return decode(PriceBook, quote.basis)
+    return parse(PriceBook, quote.basis)
 
 
 def discount_of(quote: Quote) -> Discount:
-    return decode(Discount, quote.discount)
+    return parse(Discount, quote.discount)
 
 
 def offer_of(quote: Quote, shown: Shown, lines: list[QuoteLine], *, valid_until: date) -> dict[str, Any]:
@@ -112,14 +99,14 @@ def offer_of(quote: Quote, shown: Shown, lines: list[QuoteLine], *, valid_until:
 
 def reckoned_as_decided(quote: Quote, lines: list[QuoteLine], accepted_ids: Collection[UUID]) -> Reckoning:
     """An offered quote reckoned with the lines that were accepted; discounts are not decided one by one."""
-    exempt = decode(Shown, quote.shown).exempt
+    exempt = parse(Shown, quote.shown).exempt
     counted = _counted(lines, accepted_ids)
-    return reckon(basis_of(quote), lines, accepted=counted, discount=discount_of(quote), exempt=exempt)
+    return compute_totals(basis_of(quote), lines, accepted=counted, discount=discount_of(quote), exempt=exempt)
 
 
 def later_as_decided(quote: Quote, lines: list[QuoteLine], accepted_ids: Collection[UUID]) -> int | None:
     """What the same lines come to if they are done later; None where none names a price for then."""
-    exempt = decode(Shown, quote.shown).exempt
+    exempt = parse(Shown, quote.shown).exempt
     counted = _counted(lines, accepted_ids)
     return later_total(basis_of(quote), lines, accepted=counted, discount=discount_of(quote), exempt=exempt)
 
@@ -141,7 +128,6 @@ def shown_for(actor: Actor, job: Job) -> Shown:
 
 
 def show_quote(actor: Actor, quote: Quote) -> QuoteRow:
-    basis = quote.basis if actor.may(Permission.SEE_COST) else without_margin(quote.basis)
     ready = quote.paper_state == "ready" and quote.paper is not None
     return QuoteRow(
         id=quote.id,
@@ -154,17 +140,17 @@ def show_quote(actor: Actor, quote: Quote) -> QuoteRow:
         revision=quote.revision,
         replaces_id=quote.replaces_id,
         state=state_of(quote),
-        basis=decode(PriceBook, basis),
+        basis=basis_of(quote),
         discount=discount_of(quote),
         note=quote.note,
         valid_until=quote.valid_until,
         offered_at=quote.offered_at,
         offer_digest=quote.offer_digest,
-        shown=None if quote.shown is None else decode(Shown, quote.shown),
-        totals=None if quote.totals is None else decode(Reckoning, quote.totals),
+        shown=None if quote.shown is None else parse(Shown, quote.shown),
+        totals=None if quote.totals is None else parse(Reckoning, quote.totals),
         paper=PaperState(
             state=cast("PaperStands", quote.paper_state),
-            reason=quote.paper_reason,
+            reason=show_stored(quote.paper_reason or "") or None,
             url=f"/api/v1/quotes/{quote.id}/paper" if ready else None,
             bytes=quote.paper.size if ready else None,
         ),
@@ -172,25 +158,18 @@ def show_quote(actor: Actor, quote: Quote) -> QuoteRow:
 
 
 def show_line(actor: Actor, line: Line) -> QuoteLineRow:
+    """A line; where its cost is hidden it shows the price that came of it."""
     row = QuoteLineRow.of(line)
     if actor.may(Permission.SEE_COST) or line.unit_cost_minor is None:
         return row
-    return row.model_copy(update={"unit_cost_minor": None, "unit_price_minor": line.asked_unit_minor})
-
-
-def show_approval(actor: Actor, approval: Approval) -> ApprovalRow:
-    return ApprovalRow.of(approval)
-
-
-def show_signature(actor: Actor, signature: Signature) -> SignatureRow:
-    return SignatureRow.of(signature)
+    return row.model_copy(update={"unit_price_minor": line.asked_unit_minor})
 
 
 def quotes_with_lost_paper(actor: Actor) -> list[UUID]:
     """Quotes that wait for a paper which nobody is going to make any more."""
     promised = Outbox.objects.filter(shop_id=actor.shop_id, task="quotes.make_paper", done_at=None)
-    given_up = set(promised.exclude(given_up_at=None).values_list("args__quote_id", flat=True))
-    owed = set(promised.filter(given_up_at=None).values_list("args__quote_id", flat=True))
+    given_up = set(promised.exclude(failed_at=None).values_list("args__quote_id", flat=True))
+    owed = set(promised.filter(failed_at=None).values_list("args__quote_id", flat=True))
     waiting = Quote.objects.filter(shop=actor.shop_id, paper_state="waiting", id__in=given_up - owed)
     return list(waiting.order_by("id").values_list("id", flat=True))
 

@@ -6,17 +6,17 @@ from uuid import UUID
 
 from shopapi.accounts.models import Shop
 from shopapi.core.actor import Actor
-from shopapi.core.shape import decode
+from shopapi.core.schema import parse
 from shopapi.jobs.rules import Decision
 from shopapi.labor.models import TimeEntry
-from shopapi.labor.rules.entry import Kind, State
+from shopapi.labor.rules.entry import EntryKind, EntryState
 from shopapi.quotes import queries
 from shopapi.quotes.models import Line
 from shopapi.quotes.rules import PriceBook
 from shopapi.quotes.rules.agreed import Agreed, AgreedQuote, Work, agreed_on
-from shopapi.quotes.rules.records import Shown
+from shopapi.quotes.rules.schemas import Shown
 
-COUNTED = (Kind.REPAIR, Kind.DIAGNOSIS)
+COUNTED = (EntryKind.REPAIR, EntryKind.DIAGNOSIS)
 
 
 def agreed(actor: Actor, job_id: UUID, *, at: datetime) -> Agreed:
@@ -50,7 +50,7 @@ def _quotes(actor: Actor, job_id: UUID) -> list[AgreedQuote]:
                 lines=queries.lines_of(quote),
                 accepted=set(accepted.values_list("id", flat=True)),
                 discount=queries.discount_of(quote),
-                exempt=decode(Shown, quote.shown).exempt,
+                exempt=parse(Shown, quote.shown).exempt,
             )
         )
     return found
@@ -58,7 +58,11 @@ def _quotes(actor: Actor, job_id: UUID) -> list[AgreedQuote]:
 
 def _worked(actor: Actor, job_id: UUID, at: datetime) -> list[Work]:
     entries = TimeEntry.objects.filter(
-        shop=actor.shop_id, job=job_id, kind__in=COUNTED, state__in=[State.OPEN, State.CLOSED], started_at__lt=at
+        shop=actor.shop_id,
+        job=job_id,
+        kind__in=COUNTED,
+        state__in=[EntryState.OPEN, EntryState.CLOSED],
+        started_at__lt=at,
     )
     return [
         Work(
@@ -73,4 +77,4 @@ def _worked(actor: Actor, job_id: UUID, at: datetime) -> list[Work]:
 
 
 def _book(actor: Actor) -> PriceBook:
-    return decode(PriceBook, Shop.objects.values_list("book", flat=True).get(id=actor.shop_id))
+    return parse(PriceBook, Shop.objects.values_list("book", flat=True).get(id=actor.shop_id))

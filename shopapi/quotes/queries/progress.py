@@ -11,18 +11,18 @@ from django.db.models import DurationField, ExpressionWrapper, F, Max, QuerySet,
 from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.jobs.models import Job
-from shopapi.jobs.rules import Decision
+from shopapi.jobs.rules import Decision, Stage
 from shopapi.labor.models import TimeEntry
 from shopapi.labor.queries.history import FINISHED
-from shopapi.labor.queries.hours import Period, apart, names_of_members, worked
-from shopapi.labor.queries.reports import apart_rows, places
-from shopapi.labor.rules.entry import OF_A_JOB, State
+from shopapi.labor.queries.hours import Period, names_of_members, unsettled_entries, work_spans
+from shopapi.labor.queries.reports import round_to_places, unsettled_rows
+from shopapi.labor.rules.entry import JOB_KINDS, EntryState
+from shopapi.labor.rules.spans import clip_spans
 from shopapi.labor.rules.week import efficiency, recovery
-from shopapi.labor.rules.worked import within
 from shopapi.machines.rules import machine_text
 from shopapi.quotes.models import Line
 from shopapi.quotes.rules.progress import ClockedWork, JobProgress, QuotedLabor, progress_of
-from shopapi.quotes.rules.records import JobProgressRow, LineProgressRow, QuotedReport
+from shopapi.quotes.rules.schemas import JobProgressRow, LineProgressRow, QuotedReport
 
 STANDING = ("offered", "decided")
 HOUR = 3600
@@ -34,8 +34,8 @@ def quoted_report(actor: Actor, period: Period) -> QuotedReport:
     A finished job counts in the period of its last clocked moment: billed are the hours its owner said yes to.
     Recovery is told to those who may see everybody's hours.
     """
-    spans = list(within(worked(actor, period, None), period.begins_at, period.ends_at))
-    job_ids = {span.job_id for span in spans if span.job_id is not None and span.kind in OF_A_JOB}
+    spans = list(clip_spans(work_spans(actor, period, None), period.begins_at, period.ends_at))
+    job_ids = {span.job_id for span in spans if span.job_id is not None and span.kind in JOB_KINDS}
     lines, clocked, last = _lines(actor, job_ids), _clocked(actor, job_ids), _last(actor, job_ids)
     jobs = Job.objects.filter(shop=actor.shop_id, id__in=job_ids).select_related("machine").order_by("opened_at", "id")
     found = [(job, progress_of(lines.get(job.id, []), clocked.get(job.id, []))) for job in jobs]
@@ -57,8 +57,9 @@ def quoted_report(actor: Actor, period: Period) -> QuotedReport:
         efficiency_percent=_percent(efficiency(billed, sum(progress.clocked_seconds for progress in ended))),
         paid_seconds=paid if sees_all else None,
         recovery_percent=_percent(recovery(billed, paid)) if sees_all else None,
-        apart=apart_rows(
-            names_of_members(actor), [one for one in apart(actor, period, None) if sees_all or one.job_id is not None]
+        apart=unsettled_rows(
+            names_of_members(actor),
+            [one for one in unsettled_entries(actor, period, None) if sees_all or one.job_id is not None],
         ),
     )
 
@@ -92,7 +93,7 @@ def _last(actor: Actor, job_ids: set[UUID]) -> Mapping[UUID, datetime]:
 
 
 def _on(actor: Actor, job_ids: set[UUID]) -> QuerySet[TimeEntry]:
-    return TimeEntry.objects.filter(shop=actor.shop_id, job__in=job_ids, kind__in=OF_A_JOB, state=State.CLOSED)
+    return TimeEntry.objects.filter(shop=actor.shop_id, job__in=job_ids, kind__in=JOB_KINDS, state=EntryState.CLOSED)
 
 
 def _row(job: Job, progress: JobProgress) -> JobProgressRow:
@@ -101,7 +102,7 @@ def _row(job: Job, progress: JobProgress) -> JobProgressRow:
         job_id=job.id,
         number=job.number or job.mark,
         machine=machine_text(kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial),
-        stage=job.stage,
+        stage=Stage(job.stage),
         quoted_seconds=progress.quoted_seconds,
         billed_seconds=progress.billed_seconds,
         clocked_seconds=progress.clocked_seconds,
@@ -122,4 +123,4 @@ def _row(job: Job, progress: JobProgress) -> JobProgressRow:
 
 
 def _percent(ratio: Fraction | None) -> Decimal | None:
-    return None if ratio is None else places(ratio, 1)
+    return None if ratio is None else round_to_places(ratio, 1)

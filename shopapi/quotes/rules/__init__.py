@@ -1,12 +1,12 @@
 """The reckoning of a quote and the states it goes through: pure, twin of `pwa/src/domain`."""
 
-from shopapi.quotes.rules.book import PriceBook, TaxProfile, basis_on, profile_on
 from shopapi.quotes.rules.checks import check_book, check_lines
 from shopapi.quotes.rules.later import later_total
-from shopapi.quotes.rules.lines import RANKS, Discount, LineKind, QuoteLine, Rank
+from shopapi.quotes.rules.lines import RANKS, Discount, LineKind, QuoteLine
 from shopapi.quotes.rules.offer import NotCanonical, canonical, digest, offer_document
-from shopapi.quotes.rules.reckoning import Reckoning, reckon
+from shopapi.quotes.rules.price_book import PriceBook, TaxProfile, basis_on, profile_on
 from shopapi.quotes.rules.states import QUOTE_TRANSITIONS, QuoteState, may_become
+from shopapi.quotes.rules.totals import Reckoning, compute_totals
 
 __all__ = [
     "QUOTE_TRANSITIONS",
@@ -17,17 +17,16 @@ __all__ = [
     "PriceBook",
     "QuoteLine",
     "QuoteState",
-    "Rank",
     "Reckoning",
     "TaxProfile",
     "basis_on",
     "canonical",
     "check_book",
     "check_lines",
+    "compute_totals",
     "digest",
     "later_total",
     "may_become",
     "offer_document",
     "profile_on",
-    "reckon",
 ]

@@ -1,6 +1,6 @@
 """What the owner has agreed to on a job, and whether the work is going beyond it.
 
-Twin: `pwa/src/domain/agreed.ts`; both run the vectors of `fixtures/pricing/agreed.json`.
+Twin: `pwa/src/domain/quotes/agreed.ts`; both run the vectors of `fixtures/pricing/agreed.json`.
 
 Agreed is the total of the accepted lines of every decided quote; the yes to one that a revision replaces holds until
 that is decided too. Work goes beyond it
@@ -19,11 +19,12 @@ from typing import Literal
 from uuid import UUID
 
 from shopapi.core.money import percent_of, round_half
-from shopapi.quotes.rules.book import PriceBook
+from shopapi.jobs.rules import FindingRank
 from shopapi.quotes.rules.lines import Discount, QuoteLine
+from shopapi.quotes.rules.price_book import PriceBook
 from shopapi.quotes.rules.prices import labor_rate, price_line
 from shopapi.quotes.rules.progress import QuotedLabor, finder
-from shopapi.quotes.rules.reckoning import reckon
+from shopapi.quotes.rules.totals import compute_totals
 
 HOUR = 3600
 _NO_LINE = UUID(int=0)
@@ -76,7 +77,7 @@ def agreed_on(
     hourly: dict[UUID, tuple[PriceBook, QuoteLine]] = {}
     labor = []
     for quote in quotes:
-        reckoned = reckon(
+        reckoned = compute_totals(
             quote.book, quote.lines, accepted=quote.accepted, discount=quote.discount, exempt=quote.exempt
         )
         total += reckoned.total_minor
@@ -109,7 +110,7 @@ def _past_hours(book: PriceBook, line: QuoteLine, seconds: int) -> int:
 
 
 def _at_rate(book: PriceBook, member_id: UUID, seconds: int) -> int:
-    asked = QuoteLine(id=_NO_LINE, position=0, kind="labor", rank="needed", words="work", member_id=member_id)
+    asked = QuoteLine(id=_NO_LINE, position=0, kind="labor", rank=FindingRank.NEEDED, words="work", member_id=member_id)
     rate = labor_rate(book, asked)
     return 0 if rate is None else _worth(book, rate.minor_per_hour, seconds)
 

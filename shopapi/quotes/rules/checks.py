@@ -1,7 +1,7 @@
-"""What is refused before anything is reckoned: the rules across the fields of a book or a quote.
+"""What is refused before totals are computed: the rules across the fields of a price book or a quote.
 
-What a single field may hold is said in its shape (`book.py`, `lines.py`); `core.shape.decode` refuses
-it first. Refusals come sorted by field, then code. Twin: `pwa/src/domain/checks.ts`.
+What a single field may hold is said in its schema (`price_book.py`, `lines.py`); `core.schema.parse` refuses
+it first. Refusals come sorted by field, then code. Twin: `pwa/src/domain/quotes/checks.ts`.
 """
 
 from collections.abc import Collection, Iterable, Sequence
@@ -10,10 +10,10 @@ from uuid import UUID
 
 from shopapi.core.errors import FieldError
 from shopapi.core.money import minor_digits
-from shopapi.quotes.rules.book import PartBand, PriceBook, TaxProfile
 from shopapi.quotes.rules.lines import ALL_FIGURES, FIGURES, Discount, QuoteLine
+from shopapi.quotes.rules.price_book import PartBand, PriceBook, TaxProfile
 from shopapi.quotes.rules.prices import price_line
-from shopapi.quotes.rules.reckoning import add_up, is_diagnosis_fee, want_discounts
+from shopapi.quotes.rules.totals import add_charges, is_diagnosis_fee, wanted_discounts
 from shopapi.quotes.rules.wording import refusal
 
 MOST_LINES = 200
@@ -103,8 +103,8 @@ def _check_price(book: PriceBook, line: QuoteLine) -> Iterable[tuple[str, str]]:
 
 
 def _check_discounts(book: PriceBook, lines: Sequence[QuoteLine], discount: Discount | None) -> Iterable[FieldError]:
-    whole = add_up(book, lines, None).whole
-    if want_discounts(book, lines, discount, whole).off > whole:
+    whole = add_charges(book, lines, None).whole
+    if wanted_discounts(book, lines, discount, whole, offered=whole).off > whole:
         yield refusal("discount", "discount_exceeds_quote")
 
 

@@ -10,7 +10,7 @@ from shopapi.quotes.rules.states import QuoteState, may_become
 
 Doubt = Literal["shown_differs", "not_on_offer", "too_late", "lines_differ"]
 
-DOUBTS: dict[Doubt, str] = {
+ANOMALIES: dict[Doubt, str] = {
     "shown_differs": "What was signed is not what the quote says now. The signature is kept; ask the owner again.",
     "not_on_offer": "This quote is not on offer any more. The decision is kept; show the owner the newest revision.",
     "too_late": "The decision came after the quote's last day. It is kept; offer the work anew.",
@@ -28,7 +28,7 @@ class OnOffer:
     lines: frozenset[UUID]
 
 
-def doubt_about(
+def anomaly_in(
     offer: OnOffer, *, digest: str, decided_on: date, accepted: Collection[UUID], declined: Collection[UUID]
 ) -> Doubt | None:
     """Why a decision cannot take effect, or None when it does. It is kept as evidence either way."""

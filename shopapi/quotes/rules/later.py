@@ -1,14 +1,14 @@
 """What the same work comes to if it is done later: the machine is taken apart once more.
 
-Twin: `pwa/src/domain/later.ts`.
+Twin: `pwa/src/domain/quotes/later.ts`.
 """
 
 from collections.abc import Collection, Sequence
 from uuid import UUID
 
-from shopapi.quotes.rules.book import PriceBook
 from shopapi.quotes.rules.lines import Discount, QuoteLine
-from shopapi.quotes.rules.reckoning import reckon
+from shopapi.quotes.rules.price_book import PriceBook
+from shopapi.quotes.rules.totals import compute_totals
 
 
 def later_total(
@@ -29,7 +29,7 @@ def later_total(
     if not any(line.later_minor is not None for line in lines if accepted is None or line.id in accepted):
         return None
     then = [_later(line) for line in lines]
-    return reckon(book, then, accepted=accepted, discount=discount, exempt=exempt).total_minor
+    return compute_totals(book, then, accepted=accepted, discount=discount, exempt=exempt).total_minor
 
 
 def _later(line: QuoteLine) -> QuoteLine:

@@ -1,23 +1,26 @@
 """Quote lines and discounts as they are written, before any reckoning.
 
-Twin: `pwa/src/domain/lines.ts`.
+Twin: `pwa/src/domain/quotes/lines.ts`.
 """
 
 from typing import Annotated, Literal
 from uuid import UUID
 
 from pydantic import AfterValidator
+from typing_extensions import TypeAliasType
 
-from shopapi.core.shape import DecimalText, Shape, Text
-from shopapi.quotes.rules.book import Distance, Key, Percent, Price, at_most, not_blank, within
+from shopapi.accounts.rules import Permission
+from shopapi.core.enums import values_of
+from shopapi.core.schema import DecimalText, Schema, SeenWith, Text
+from shopapi.jobs.rules import FindingRank
+from shopapi.quotes.rules.price_book import Distance, Key, Percent, Price, at_most, not_blank, within
 
-LineKind = Literal["labor", "part", "travel", "fee", "supplies", "discount"]
-Rank = Literal["safety", "needed", "advised"]
-LINE_KINDS: tuple[LineKind, ...] = ("labor", "part", "travel", "fee", "supplies", "discount")
-RANKS: tuple[Rank, ...] = ("safety", "needed", "advised")
+LineKind = TypeAliasType("LineKind", Literal["labor", "part", "travel", "fee", "supplies", "discount"])
+LINE_KINDS: tuple[LineKind, ...] = values_of(LineKind)
+RANKS = tuple(FindingRank)
 
 
-class QuoteLine(Shape):
+class QuoteLine(Schema):
     """One line. Which figures it may carry depends on its kind (`FIGURES`); the others stay None.
 
     words         what the owner reads
@@ -40,7 +43,7 @@ class QuoteLine(Shape):
     id: UUID
     position: Annotated[int, within(0, 100_000, "position_out_of_range")]
     kind: LineKind
-    rank: Rank
+    rank: FindingRank
     words: Annotated[Text, at_most(2000), AfterValidator(not_blank)]
     included: Annotated[Text, at_most(2000)] = ""
     found: Annotated[Text, at_most(2000)] = ""
@@ -50,7 +53,7 @@ class QuoteLine(Shape):
     rate_key: Key | None = None
     member_id: UUID | None = None
     quantity: Annotated[DecimalText, within(0, 10_000, "quantity_out_of_range")] | None = None
-    unit_cost_minor: Price | None = None
+    unit_cost_minor: Annotated[Price | None, SeenWith(Permission.SEE_COST, instead=None)] = None
     unit_price_minor: Price | None = None
     core_minor: Price | None = None
     distance: Distance | None = None
@@ -77,7 +80,7 @@ FIGURES: dict[LineKind, frozenset[str]] = {
 ALL_FIGURES = frozenset().union(*FIGURES.values())
 
 
-class Discount(Shape):
+class Discount(Schema):
     """Off the whole quote: a percentage or an amount, not both."""
 
     percent: Percent | None = None

@@ -1,7 +1,7 @@
 """The exact text and amounts that an owner is shown, as bytes to hash.
 
 An approval binds to the SHA-256 of these bytes, so phone and server must make the same ones.
-Twin: `pwa/src/domain/offer.ts`.
+Twin: `pwa/src/domain/quotes/offer.ts`.
 """
 
 import hashlib
@@ -11,17 +11,20 @@ import unicodedata
 from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
-from typing import Any, Literal
+from typing import Any
 from uuid import UUID
 
 from shopapi.core.money import plain_decimal
-from shopapi.quotes.rules.book import PriceBook
 from shopapi.quotes.rules.later import later_total
 from shopapi.quotes.rules.lines import Discount, QuoteLine
-from shopapi.quotes.rules.reckoning import in_order, is_diagnosis_fee, reckon
-from shopapi.quotes.rules.wording import ADDED
+from shopapi.quotes.rules.price_book import PriceBook
+from shopapi.quotes.rules.schemas import QuoteKind
+from shopapi.quotes.rules.totals import compute_totals, in_order, is_diagnosis_fee
+from shopapi.quotes.rules.wording import ADDED, IN_PART
 
-FORMAT = "drawbar-offer-1"
+FORMAT = "drawbar-offer-{rules_version}"
+"""What an offer says it is: with the version of the calculation rules that its amounts follow."""
+
 MOST_EXACT = 2**53 - 1
 _UNSTORABLE = re.compile("[\x00\ud800-\udfff]")
 
@@ -39,7 +42,7 @@ def offer_document(
     *,
     quote_id: UUID,
     revision: int,
-    kind: Literal["first", "added"],
+    kind: QuoteKind,
     shop_name: str,
     customer_name: str,
     machine: str,
@@ -55,13 +58,14 @@ def offer_document(
     owner reads it. Amounts are minor units. `quantity` is plain text ("1.5") and `unit` is "h", "each",
     "mi" or "km", both empty where the line has a price for the whole; `unit_minor` is the price of one,
     null where it does not make the amount by itself (free distance, minimum). `found` and `later_minor` of a line and
-    `later_total_minor`, all lines done later, are there only where they say something.
+    `later_total_minor`, all lines done later, are there only where they say something; so is `in_part`, what becomes
+    of a fixed discount where only some of the lines are accepted.
     """
-    reckoned = reckon(book, lines, discount=discount, exempt=exempt)
+    reckoned = compute_totals(book, lines, discount=discount, exempt=exempt)
     (profile,) = book.tax_profiles
     later = later_total(book, lines, discount=discount, exempt=exempt)
     return {
-        "format": FORMAT,
+        "format": FORMAT.format(rules_version=book.rules_version),
         "quote_id": str(quote_id),
         "revision": revision,
         "kind": kind,
@@ -107,10 +111,17 @@ def offer_document(
         "tax_minor": reckoned.tax_minor,
         "total_minor": reckoned.total_minor,
         **({} if later is None else {"later_total_minor": later}),
+        **({"in_part": IN_PART} if _is_shared(book, lines, discount) else {}),
         "deposit_minor": reckoned.deposit_minor,
         "terms": book.terms,
         "valid_until": valid_until.isoformat(),
     }
+
+
+def _is_shared(book: PriceBook, lines: Sequence[QuoteLine], discount: Discount | None) -> bool:
+    """Whether a fixed discount is granted in part where a part is accepted."""
+    fixed = [line.discount_minor for line in lines if line.kind == "discount"]
+    return book.rules_version > 1 and any([*fixed, discount and discount.minor])
 
 
 def _counted(book: PriceBook, line: QuoteLine) -> dict[str, str]:

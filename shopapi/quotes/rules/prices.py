@@ -1,14 +1,14 @@
 """The price of one line by itself (rounding points R1 to R6 of `reckoning.py`).
 
-Twin: `pwa/src/domain/prices.ts`.
+Twin: `pwa/src/domain/quotes/prices.ts`.
 """
 
 from dataclasses import dataclass
 from fractions import Fraction
 
 from shopapi.core.money import percent_of, round_half
-from shopapi.quotes.rules.book import LaborRate, PriceBook
 from shopapi.quotes.rules.lines import QuoteLine
+from shopapi.quotes.rules.price_book import LaborRate, PriceBook
 
 
 @dataclass(frozen=True)

@@ -1,6 +1,6 @@
 """Quoted against clocked: which clocked time belongs to which line of labor, and what a job comes to.
 
-Twin: `pwa/src/domain/progress.ts`. Seconds throughout.
+Twin: `pwa/src/domain/quotes/progress.ts`. Seconds throughout.
 """
 
 from collections.abc import Callable, Iterable, Sequence

@@ -1,12 +1,14 @@
-"""The life of a quote, as data. Diagrams and both twins come from this table.
+"""The life of a quote, as data. Diagrams come from this table.
 
-Twin: `pwa/src/domain/quote_states.ts`.
+The phone reads it from the contract that is generated from here (`pwa/src/domain/contract.ts`).
 """
 
 from collections.abc import Mapping
 from typing import Literal
 
-QuoteState = Literal["draft", "offered", "decided", "lapsed", "replaced", "withdrawn"]
+from typing_extensions import TypeAliasType
+
+QuoteState = TypeAliasType("QuoteState", Literal["draft", "offered", "decided", "lapsed", "replaced", "withdrawn"])
 
 QUOTE_TRANSITIONS: Mapping[QuoteState, tuple[QuoteState, ...]] = {
     "draft": ("offered", "withdrawn"),

@@ -1,6 +1,6 @@
 """Tax by profile (rounding point T1 and the shares S1 of `reckoning.py`).
 
-Twin: `pwa/src/domain/taxes.ts`.
+Twin: `pwa/src/domain/quotes/taxes.ts`.
 """
 
 from collections.abc import Sequence
@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from shopapi.core.money import round_half, share_out
-from shopapi.core.shape import DecimalText, Shape
-from shopapi.quotes.rules.book import TaxProfile
+from shopapi.core.schema import DecimalText, Schema
 from shopapi.quotes.rules.lines import LineKind
+from shopapi.quotes.rules.price_book import TaxProfile, TaxRate
 
 
-class TaxRow(Shape):
+class TaxRow(Schema):
     """One rate's share of the tax; `base_minor` is the amount taxed, without the tax."""
 
     key: str
@@ -58,39 +58,51 @@ class Tax:
     rows: tuple[TaxRow, ...]
 
 
-def tax_of(amount: int, profile: TaxProfile) -> int:
-    """All rates of a profile on one amount together (T1): on top of it, or out of it when inclusive.
+def tax_of(amount: int, profile: TaxProfile, rates: Sequence[TaxRate] | None = None) -> int:
+    """The tax of some rates of a profile (None: all) on one amount, rounded once (T1).
 
+    On top of the amount, or out of it where the prices hold the tax of all rates.
     Half a cent: 1,460.50 at 25 % is 365.125, so 365.13 (EN 16931, ubl-tc434-example2).
     """
-    rate = sum((Fraction(rate.percent) for rate in profile.rates), Fraction(0)) / 100
-    return round_half(amount * rate / (1 + rate) if profile.inclusive else amount * rate, profile.rounding)
+    rate = _sum_of(profile.rates if rates is None else rates)
+    exact = amount * rate / (1 + _sum_of(profile.rates)) if profile.inclusive else amount * rate
+    return round_half(exact, profile.rounding)
+
+
+def _sum_of(rates: Sequence[TaxRate]) -> Fraction:
+    return sum((Fraction(rate.percent) for rate in rates), Fraction(0)) / 100
 
 
 def tax_on(profile: TaxProfile, amounts: Sequence[int], *, exempt: bool) -> Tax:
     """The tax on amounts, all of them taxed; `exempt`: for a customer who pays none."""
     by_line = profile.per == "line"
     base = sum(amounts)
-    each = [tax_of(amount, profile) for amount in amounts] if by_line else [tax_of(base, profile)]
+    bases = amounts if by_line else [base]
+    if profile.rates_rounded == "each":
+        by_rate = [[tax_of(one, profile, [rate]) for one in bases] for rate in profile.rates]
+        each = [sum(taxes[at] for taxes in by_rate) for at in range(len(bases))]
+        shares = [sum(taxes) for taxes in by_rate]
+    else:
+        each = [tax_of(one, profile) for one in bases]
+        # Rates have six digits after the point at most: in millionths each is a whole weight.
+        shares = share_out(sum(each), [int(rate.percent * 1_000_000) for rate in profile.rates])
     whole = sum(each)
     if exempt:
         nothing = 0 if by_line else None
         return Tax(0, [nothing] * len(amounts), whole if profile.inclusive else 0, ())
-    return Tax(whole, [*each] if by_line else [None] * len(amounts), 0, _rows(profile, base, whole))
+    return Tax(whole, [*each] if by_line else [None] * len(amounts), 0, _rows(profile, base, shares))
 
 
-def _rows(profile: TaxProfile, base: int, whole: int) -> tuple[TaxRow, ...]:
-    """The tax on `base` cut into its rates (S1)."""
+def _rows(profile: TaxProfile, base: int, shares: Sequence[int]) -> tuple[TaxRow, ...]:
+    """The tax on `base`, one row for each rate with its share of it."""
     if not base:
         return ()
-    # Rates have six digits after the point at most: in millionths each is a whole weight.
-    shares = share_out(whole, [int(rate.percent * 1_000_000) for rate in profile.rates])
     return tuple(
         TaxRow(
             key=rate.key,
             label=rate.label,
             percent=rate.percent,
-            base_minor=base - whole if profile.inclusive else base,
+            base_minor=base - sum(shares) if profile.inclusive else base,
             tax_minor=share,
         )
         for rate, share in zip(profile.rates, shares, strict=True)

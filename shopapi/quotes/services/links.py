@@ -16,11 +16,12 @@ from shopapi.accounts.models import Shop
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.clock import now
-from shopapi.core.errors import Conflict, NotFound
+from shopapi.core.errors import Conflict
 from shopapi.core.ids import uuid7
+from shopapi.core.rows import row_among
 from shopapi.quotes.models import ApprovalLink, Quote
-from shopapi.quotes.queries.asking import hash_of, link_facts, links
-from shopapi.quotes.rules.asking import Channel, end_of, standing_of
+from shopapi.quotes.queries.approval_requests import hash_of, link_facts, links
+from shopapi.quotes.rules.approval_requests import LinkChannel, end_of, standing_of
 
 PURPOSE = b"shopapi.quotes.approval-link"
 
@@ -37,21 +38,21 @@ def address_of(link: ApprovalLink) -> str:
         secret = secret_of(link.id, key)
         if hmac.compare_digest(hash_of(secret), link.token_hash):
             return f"{settings.ORIGIN}/ask/{secret}"
-    raise Conflict("link_key_gone", "This link was made under a key that is gone. Make a new request.")
+    raise Conflict("link_key_gone", message="request_key_gone")
 
 
 def address_to_send(actor: Actor, link_id: UUID) -> str:
     """The address for a message that goes out now. Raises Conflict when the link does not ask any more."""
-    link = links(actor).select_related("quote").filter(id=link_id).first()
-    if link is None:
-        raise NotFound("approval link", link_id)
+    link = row_among(links(actor).select_related("quote"), link_id, lock=False)
     standing = standing_of(link_facts(link, link.quote), now())
     if standing != "open":
-        raise Conflict(standing, "This request does not ask any more; make a new one.")
+        raise Conflict(standing, message="link_asks_no_more")
     return address_of(link)
 
 
-def make_link(actor: Actor, quote: Quote, *, link_id: UUID, channel: Channel, address: str, name: str) -> ApprovalLink:
+def make_link(
+    actor: Actor, quote: Quote, *, link_id: UUID, channel: LinkChannel, address: str, name: str
+) -> ApprovalLink:
     """A request about an offered quote, until its last day is over; the caller holds the transaction."""
     zone = Shop.objects.values_list("zone", flat=True).get(id=actor.shop_id)
     link = ApprovalLink.objects.create(
@@ -71,7 +72,7 @@ def make_link(actor: Actor, quote: Quote, *, link_id: UUID, channel: Channel, ad
     return link
 
 
-def carry_links_over(actor: Actor, before: Quote, after: Quote) -> None:
+def move_links(actor: Actor, before: Quote, after: Quote) -> None:
     """Let everyone who was asked about a revision go on, from the old address, to the one that takes its place."""
     asked: dict[tuple[str, str], ApprovalLink] = {
         (link.channel, link.address): link

@@ -1,5 +1,7 @@
-"""The protocol's four doors: devices, push, pull, snapshot. None runs inside a request-wide transaction."""
+"""The protocol's routes: devices, push, pull, snapshot (without a request-wide transaction), and command outcomes."""
 
+import re
+from typing import cast
 from uuid import UUID
 
 from django.db import transaction
@@ -10,24 +12,30 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from shopapi.accounts import queries as accounts
-from shopapi.accounts import services as account_services
+from shopapi.accounts.models import Device
 from shopapi.accounts.rules import MemberRow, NewDevice, Permission
-from shopapi.core.clock import now
-from shopapi.core.errors import FieldError, Invalid
-from shopapi.core.http import PROBLEMS, Problem, ShopView, problem
+from shopapi.accounts.services import devices
+from shopapi.core.actor import Actor
+from shopapi.core.clock import arrived_at, now
+from shopapi.core.errors import DomainError, FieldError, Invalid
+from shopapi.core.http.openapi import PROBLEMS
+from shopapi.core.http.problems import Problem, problem
+from shopapi.core.http.views import ShopView
 from shopapi.core.models import SyncHead
-from shopapi.core.shape import Shape, decode, plain
+from shopapi.core.schema import Schema, parse, to_json
 from shopapi.core.tenancy import in_shop, in_shop_snapshot
 from shopapi.sync import queries
 from shopapi.sync.api.rows import Rows
-from shopapi.sync.rules import MIN_BUILD, Outcome, Push, storable
-from shopapi.sync.services import pushing
-from shopapi.sync.services.pushing import outcome_of
+from shopapi.sync.rules.app_build import MIN_BUILD, is_older_build
+from shopapi.sync.rules.outcomes import Outcome
+from shopapi.sync.rules.push import Push, replace_unstorable
+from shopapi.sync.services import push
+from shopapi.sync.services.push import outcome_of
 
-LEAST_BYTES, MOST_BYTES, USUAL_BYTES = 10_000, 2_000_000, 300_000
+MIN_PAGE_BYTES, MAX_PAGE_BYTES, DEFAULT_PAGE_BYTES = 10_000, 2_000_000, 300_000
 
 
-class Registered(Shape):
+class Registered(Schema):
     device_id: UUID
     letter: str
     epoch: int
@@ -39,13 +47,13 @@ class Registered(Shape):
     shop_id: UUID
 
 
-class PushAnswer(Shape):
+class PushAnswer(Schema):
     results: list[Outcome]
     next_no: int
     time: AwareDatetime
 
 
-class PullAnswer(Shape):
+class PullAnswer(Schema):
     """Rows by kind, tombstones, acknowledged numbers and the next cursor; or why to take a new snapshot."""
 
     rows: Rows | None = None
@@ -58,7 +66,7 @@ class PullAnswer(Shape):
     resync: str | None = None
 
 
-class SnapshotAnswer(Shape):
+class SnapshotAnswer(Schema):
     rows: Rows
     after: str | None
     cursor: str
@@ -67,6 +75,12 @@ class SnapshotAnswer(Shape):
 
 
 DEVICE = OpenApiParameter("device", UUID, OpenApiParameter.QUERY, required=True)
+BUILD = OpenApiParameter(
+    "build",
+    str,
+    OpenApiParameter.QUERY,
+    description="The version of the app that asks. Without it the one counts that the device last said.",
+)
 
 
 @method_decorator(transaction.non_atomic_requests, name="dispatch")
@@ -81,9 +95,11 @@ class DevicesView(ShopView):
         tags=["sync"],
     )
     def post(self, request: Request) -> Response:
-        device = account_services.register_device(actor=self.actor, data=decode(NewDevice, request.data))
+        device = devices.register_device(actor=self.actor, data=parse(NewDevice, request.data))
+        _use_device(request, self.actor, device.id)
         with in_shop(self.actor.shop_id):
-            member = accounts.members(self.actor).get(id=self.actor.member_id)
+            # Nobody but a member signs in.
+            member = accounts.members(self.actor).get(id=cast(UUID, self.actor.member_id))
             epoch = SyncHead.objects.values_list("epoch", flat=True).get(shop_id=self.actor.shop_id)
         answer = Registered(
             device_id=device.id,
@@ -96,12 +112,12 @@ class DevicesView(ShopView):
             permissions=sorted(self.actor.permissions),
             shop_id=self.actor.shop_id,
         )
-        return Response(plain(answer))
+        return Response(to_json(answer))
 
 
 @method_decorator(transaction.non_atomic_requests, name="dispatch")
 class PushView(ShopView):
-    needs = {"POST": Permission.HAND_IN}
+    needs = {"POST": Permission.UPLOAD_PENDING}
 
     @extend_schema(
         operation_id="push",
@@ -111,15 +127,18 @@ class PushView(ShopView):
         tags=["sync"],
     )
     def post(self, request: Request) -> Response:
-        pushed = pushing.push_commands(actor=self.actor, data=decode(Push, storable(request.data)))
-        if pushed.retired:
+        data = parse(Push, replace_unstorable(request.data))
+        _use_device(request, self.actor, data.device)
+        pushed = push.push_commands(actor=self.actor, data=data, received_at=arrived_at(request.META))
+        # A signed-off phone gets outcomes while its commands are taken; then 410 tells it to delete its data.
+        if pushed.retired and not pushed.results:
             return _retired()
-        return Response(plain(PushAnswer(results=pushed.results, next_no=pushed.next_no, time=now())))
+        return Response(to_json(PushAnswer(results=pushed.results, next_no=pushed.next_no, time=now())))
 
 
 @method_decorator(transaction.non_atomic_requests, name="dispatch")
 class PullView(ShopView):
-    needs = {"GET": Permission.HAND_IN}
+    needs = {"GET": Permission.UPLOAD_PENDING}
 
     @extend_schema(
         operation_id="pull",
@@ -128,31 +147,35 @@ class PullView(ShopView):
             OpenApiParameter("cursor", str, OpenApiParameter.QUERY, required=True),
             OpenApiParameter("max_bytes", int, OpenApiParameter.QUERY),
             DEVICE,
+            BUILD,
         ],
-        responses={200: PullAnswer, 304: None, 410: Problem, **PROBLEMS},
+        responses={200: PullAnswer, 304: None, 410: Problem, 426: Problem, **PROBLEMS},
         tags=["sync"],
     )
     def get(self, request: Request) -> Response:
         device_id = _device_id(request)
         cursor = request.query_params.get("cursor", "")
+        _use_device(request, self.actor, device_id)
         with in_shop_snapshot(self.actor.shop_id):
             device = queries.device_for(self.actor, device_id)
             if device.revoked_at is not None:
                 return _retired()
             self.actor.require(Permission.READ)
-            pulled = queries.pull(self.actor, cursor, max_bytes=_max_bytes(request))
+            if _is_too_old(request, device):
+                return _too_old()
+            pulled = queries.pull_changes(self.actor, cursor, max_bytes=_max_bytes(request))
             if pulled is None:
                 return Response(status=304)
             if isinstance(pulled, str):
-                return Response(plain(PullAnswer(resync=pulled)))
+                return Response(to_json(PullAnswer(resync=pulled)))
             body = {
                 "rows": pulled.rows,
-                "gone": plain(pulled.gone),
+                "gone": to_json(pulled.gone),
                 "acks": {str(device.id): device.next_no - 1},
                 "cursor": pulled.cursor,
                 "more": pulled.more,
-                "safe_no": queries.safe_no(self.actor, device.id),
-                "time": plain_time(),
+                "safe_no": device.safe_no,
+                "time": server_time(),
                 "resync": None,
             }
         return Response(body)
@@ -160,29 +183,32 @@ class PullView(ShopView):
 
 @method_decorator(transaction.non_atomic_requests, name="dispatch")
 class SnapshotView(ShopView):
-    needs = {"GET": Permission.HAND_IN}
+    needs = {"GET": Permission.UPLOAD_PENDING}
 
     @extend_schema(
         operation_id="snapshot",
         summary="Everything, a page at a time",
-        parameters=[OpenApiParameter("after", str, OpenApiParameter.QUERY), DEVICE],
-        responses={200: SnapshotAnswer, 410: Problem, **PROBLEMS},
+        parameters=[OpenApiParameter("after", str, OpenApiParameter.QUERY), DEVICE, BUILD],
+        responses={200: SnapshotAnswer, 410: Problem, 426: Problem, **PROBLEMS},
         tags=["sync"],
     )
     def get(self, request: Request) -> Response:
         device_id = _device_id(request)
+        _use_device(request, self.actor, device_id)
         with in_shop_snapshot(self.actor.shop_id):
             device = queries.device_for(self.actor, device_id)
             if device.revoked_at is not None:
                 return _retired()
             self.actor.require(Permission.READ)
-            page = queries.snapshot(self.actor, request.query_params.get("after", ""))
+            if _is_too_old(request, device):
+                return _too_old()
+            page = queries.read_snapshot_page(self.actor, request.query_params.get("after", ""))
         body = {
             "rows": page.rows,
             "after": page.after,
             "cursor": page.cursor,
             "acks": {str(device.id): device.next_no - 1},
-            "time": plain_time(),
+            "time": server_time(),
         }
         return Response(body)
 
@@ -197,16 +223,32 @@ class CommandView(ShopView):
         tags=["sync"],
     )
     def get(self, request: Request, row_id: UUID) -> Response:
-        return Response(plain(outcome_of(queries.command_for(self.actor, row_id))))
+        return Response(to_json(outcome_of(queries.command_for(self.actor, row_id))))
+
+
+def _use_device(request: Request, actor: Actor, device_id: UUID) -> None:
+    """Bind the browser's session to the device. A request with an API key has no session to bind."""
+    if request.user is not None and request.user.is_authenticated:
+        devices.use_device(actor=actor, device_id=device_id, session=request.session)
 
 
 def _retired() -> Response:
-    """A device that the owner signed off gets nothing more, whatever it asks."""
-    return problem(410, "device_retired", pushing.RETIRED)
+    """The response to a device that was signed off."""
+    return problem(410, DomainError("device_retired"))
 
 
-def plain_time() -> str:
-    """The server's clock as it stands on the wire."""
+def _is_too_old(request: Request, device: Device) -> bool:
+    """Whether the app may not understand the rows. Apps up to 0.1.0 send their build only when they push."""
+    return is_older_build(request.query_params.get("build", device.build), MIN_BUILD)
+
+
+def _too_old() -> Response:
+    """The response to an app that is too old for rows. It may still push: it updates once its queue is empty."""
+    return problem(426, DomainError("app_too_old", context={"min_build": MIN_BUILD}))
+
+
+def server_time() -> str:
+    """The server's clock in ISO 8601, UTC."""
     return now().isoformat().replace("+00:00", "Z")
 
 
@@ -214,13 +256,14 @@ def _device_id(request: Request) -> UUID:
     try:
         return UUID(request.query_params.get("device", ""))
     except ValueError:
-        words = "Say which device asks: its id, as registered."
-        raise Invalid("invalid", words, fields=[FieldError("device", "bad_device", words)]) from None
+        raise Invalid("invalid", fields=[FieldError("device", "bad_device")]) from None
 
 
 def _max_bytes(request: Request) -> int:
-    text = request.query_params.get("max_bytes", str(USUAL_BYTES))
-    if not text.isascii() or not text.isdigit() or not LEAST_BYTES <= int(text[:12]) <= MOST_BYTES:
-        words = f"Ask for {LEAST_BYTES} to {MOST_BYTES} bytes."
-        raise Invalid("invalid", words, fields=[FieldError("max_bytes", "out_of_range", words)])
+    text = request.query_params.get("max_bytes", str(DEFAULT_PAGE_BYTES))
+    # At most the digits of the maximum, ASCII only: the number compared is the number used.
+    if not re.fullmatch(r"[0-9]{1,7}", text) or not MIN_PAGE_BYTES <= int(text) <= MAX_PAGE_BYTES:
+        limits = {"least": MIN_PAGE_BYTES, "most": MAX_PAGE_BYTES}
+        fault = FieldError("max_bytes", "out_of_range", message="bytes_out_of_range", context=limits)
+        raise Invalid("invalid", fields=[fault])
     return int(text)

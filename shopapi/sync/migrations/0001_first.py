@@ -50,7 +50,7 @@ class Migration(migrations.Migration):
                 ("seq", models.BigIntegerField(null=True)),
                 (
                     "device",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="commands",
                         to="accounts.device",
@@ -58,7 +58,7 @@ class Migration(migrations.Migration):
                 ),
                 (
                     "member",
-                    shopapi.accounts.models.WithinShop(
+                    shopapi.accounts.models.ShopForeignKey(
                         on_delete=django.db.models.deletion.PROTECT, related_name="+", to="accounts.member"
                     ),
                 ),

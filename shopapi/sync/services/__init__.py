@@ -1,1 +1,1 @@
-"""Carrying out what phones send, and settling what people must decide."""
+"""The only writers of this app: pushes, held commands, issues, backups, erasure."""

@@ -1,4 +1,4 @@
-import type { PriceBook } from '../../domain/book'
+import type { PriceBook } from '../../domain/quotes/book'
 
 /** A small price book with one tax profile, as a quote keeps it for its basis. */
 export const basis: PriceBook = {

@@ -1,5 +1,6 @@
 import fc from 'fast-check'
-import type { Command } from '../../domain/commands'
+import type { Command } from '../../domain/contract'
+import type { TaxProfile } from '../../domain/quotes/book'
 import { moment } from '../../domain/time'
 import { basis } from './book'
 
@@ -87,6 +88,7 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
     digest: fc.constantFrom('x', 'y'),
     total_minor: fc.constant(1),
     shown: fc.constant({ shop: 's', customer: 'c', machine: 'm', exempt: false }),
+    offered_on: day(),
   }),
   made('decide_quote', {
     id,
@@ -105,6 +107,10 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
       width: fc.constant(10),
       height: fc.constant(10),
     }),
+  }),
+  made('choose_tax_profile', {
+    id,
+    tax_profile: fc.constant({ ...basis.tax_profiles[0], key: 'next' } as TaxProfile),
   }),
   made('withdraw_quote', { id }),
   made('remake_paper', { id }),

@@ -1,22 +1,22 @@
-import { KINDS, type Row } from '../../domain/rows'
-import { newId } from '../clock'
-import { type Entry, inOrder } from '../entry'
-import { LocalDatabase } from '../local'
-import { type Opened, opened, openShop } from '../opened'
-import type { RemotePort } from '../ports'
-import { syncOnce } from '../sync'
+import { KINDS, type Row } from '../../domain/contract'
+import { newId } from '../browser/clock'
+import { type OutboxEntry, sortedByNumber } from '../queue/entry'
+import { openShop, type ShopSession, shopSession } from '../session/shopSession'
+import { LocalDatabase } from '../sync/localDatabase'
+import type { RemotePort } from '../sync/ports'
+import { syncOnce } from '../sync/syncRound'
 import type { FakeServer } from './server'
 
 /** One browser: its own database, the view over it, and rounds of syncing with a server in memory. */
 export class Phone {
-  readonly shop: Opened
+  readonly shop: ShopSession
   readonly local: LocalDatabase
   remote: RemotePort
 
-  private constructor(shop: Opened, remote: RemotePort) {
+  private constructor(shop: ShopSession, remote: RemotePort) {
     this.shop = shop
     this.remote = remote
-    this.local = new LocalDatabase(shop.db, (told) => shop.hear(told))
+    this.local = new LocalDatabase(shop.db, (told) => shop.onMessage(told))
   }
 
   static async open(server: FakeServer, who = { shop_id: newId(), member_id: newId() }): Promise<Phone> {
@@ -25,7 +25,7 @@ export class Phone {
 
   /** Runs something a screen would do, on this phone. */
   async does<Result>(work: () => Promise<Result>): Promise<Result> {
-    opened.value = this.shop
+    shopSession.value = this.shop
     return work()
   }
 
@@ -39,16 +39,16 @@ export class Phone {
 
   /** Resolves when the view has read all it was told of. */
   async quiet(): Promise<void> {
-    await this.shop.inOrder(async () => undefined)
+    await this.shop.runInOrder(async () => undefined)
   }
 
-  get outbox(): readonly Entry[] {
+  get outbox(): readonly OutboxEntry[] {
     return this.shop.view.outbox.value
   }
 
-  stored(store: 'outbox' | 'kept' | 'aside'): Promise<Entry[]> {
+  stored(store: 'outbox' | 'kept' | 'aside'): Promise<OutboxEntry[]> {
     return this.shop.db.run('readonly', [store], async (tx) =>
-      inOrder(await tx.objectStore(store).getAll(), this.shop.standing.value.device.id),
+      sortedByNumber(await tx.objectStore(store).getAll(), this.shop.deviceStatus.value.device.id),
     )
   }
 

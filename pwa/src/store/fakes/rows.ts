@@ -1,4 +1,4 @@
-import type { Customer } from '../../domain/rows'
+import type { Customer } from '../../domain/contract'
 
 /** A customer as another phone or the office made one. */
 export function customerRow(name: string): Customer {

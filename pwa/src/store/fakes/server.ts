@@ -1,13 +1,14 @@
 import { NoSignal, Problem } from '../../api/problem'
-import { FACTS } from '../../domain/commands'
-import { KINDS, type Kind, type Row, type Rows } from '../../domain/rows'
-import type { Entry } from '../entry'
-import type { Outcome, Page, Registered, RemotePort, Resync, RowsByKind, SnapshotPage } from '../ports'
-import { replay } from '../replay'
-import { LayeredWorld, type World } from '../world'
+import { FACTS, KINDS, type Kind, type Row, type Rows } from '../../domain/contract'
+import type { OutboxEntry } from '../queue/entry'
+import { loadReplays, replay } from '../replay/replay'
+import { OverlayRows, type ReplayRows } from '../rows/overlay'
+import type { Outcome, Page, Registration, RemotePort, Resync, RowsByKind, SnapshotPage } from '../sync/ports'
+
+await loadReplays()
 
 /** drop: the request never arrives. lose: it is carried out, the answer never arrives. */
-export type Fault = 'drop' | 'lose' | 'busy' | 'signed_out' | 'too_old'
+export type ServerFault = 'drop' | 'lose' | 'busy' | 'signed_out' | 'too_old'
 
 interface State {
   epoch: number
@@ -21,7 +22,7 @@ interface State {
 
 /**
  * A whole shop server in memory, with the numbering, the log and the cursors of the real one. It carries
- * commands out by the same replay as the phone. It refuses a customer named `BAD`, and holds hours of `-1`.
+ * commands out by the same replay as the phone. It refuses a customer named as `refuses` says, and holds hours of `-1`.
  */
 export class FakeServer {
   state: State = {
@@ -36,8 +37,13 @@ export class FakeServer {
   /** Rows on a page of a pull or a snapshot. */
   page_rows = 500
   view = 'v1'
+  /** The name that no customer may have. */
+  refuses = 'BAD'
   /** Faults of the next calls, first come first served; a call without one goes well. */
-  faults: (Fault | null)[] = []
+  faults: (ServerFault | null)[] = []
+  /** What is told of every command that is applied, and what came back of that in each push after a restore. */
+  says: Pick<Outcome, 'after' | 'number'> = {}
+  readonly earlier: OutboxEntry['earlier'][] = []
   /** How often each command was carried out. */
   readonly carried = new Map<string, number>()
   readonly calls: string[] = []
@@ -74,8 +80,9 @@ export class FakeServer {
       whoIsSignedIn: () => reached('session', () => member_id),
       register: (id) => reached('register', () => this.register(id)),
       push: (id, entries) => reached('push', () => this.push(id, structuredClone(entries))),
-      pull: (id, cursor) => reached('pull', () => structuredClone(this.pull(id, cursor))),
-      snapshot: (_, after) => reached('snapshot', () => structuredClone(this.snapshot(after))),
+      pull: (id, cursor) => reached('pull', () => structuredClone(this.inUse(id) && this.pull(id, cursor))),
+      snapshot: (id, after) =>
+        reached('snapshot', () => structuredClone(this.inUse(id) && this.snapshot(after))),
       outcome: (id) => reached('outcome', () => this.state.commands.get(id)?.outcome ?? null),
     }
   }
@@ -93,16 +100,15 @@ export class FakeServer {
     return answer
   }
 
-  private register(id: string): Registered {
+  private register(id: string): Registration {
     const letter = String.fromCharCode(65 + this.state.devices.size)
     const device = this.state.devices.get(id) ?? { letter, next_no: 1, retired: false }
     this.state.devices.set(id, device)
     return { letter: device.letter, epoch: String(this.state.epoch) }
   }
 
-  private push(device_id: string, entries: readonly Entry[]): Outcome[] {
+  private push(device_id: string, entries: readonly OutboxEntry[]): Outcome[] {
     const device = this.device(device_id)
-    if (device.retired) throw new Problem(410, { code: 'device_retired' }, null)
     this.state.seq += 1
     return entries.map((entry) => {
       const digest = JSON.stringify([entry.id, entry.no, entry.name, entry.args])
@@ -111,30 +117,39 @@ export class FakeServer {
       if (known) return known.outcome
       if (entry.no > device.next_no) throw new Problem(409, { code: 'gap', expect: device.next_no }, null)
       if (entry.no < device.next_no) throw new Problem(409, { code: 'fork' }, null)
-      const outcome = this.carryOut(entry, device_id)
+      const outcome = device.retired ? heldFor(entry) : this.carryOut(entry, device_id)
       this.state.commands.set(entry.id, { digest, outcome })
       device.next_no += 1
       return outcome
     })
   }
 
-  private carryOut(entry: Entry, device_id: string): Outcome {
+  /** A signed-off device is given nothing. */
+  private inUse(device_id: string): true {
+    if (this.device(device_id).retired) throw new Problem(410, { code: 'device_retired' }, null)
+    return true
+  }
+
+  private carryOut(entry: OutboxEntry, device_id: string): Outcome {
     const { id } = entry
-    if (entry.name === 'add_customer' && entry.args.name === 'BAD')
+    this.earlier.push(entry.earlier)
+    if (entry.earlier?.status === 'rejected') return { id, ...entry.earlier }
+    if (entry.name === 'add_customer' && entry.args.name === this.refuses)
       return { id, status: 'rejected', code: 'bad', words: 'No such name.', fields: [] }
     if (FACTS.has(entry.name) && 'hours' in entry.args && entry.args.hours === '-1')
       return { id, status: 'held', code: 'doubted', words: 'A person must look.', fields: [] }
     this.carried.set(id, (this.carried.get(id) ?? 0) + 1)
     replay(this.writing(), entry, { member_id: 'member', device_id })
-    return { id, status: 'applied', code: null, words: null, fields: [] }
+    return { id, status: 'applied', code: null, words: null, fields: [], ...this.says }
   }
 
-  private writing(): World {
-    const world = new LayeredWorld()
+  private writing(): ReplayRows {
+    const world = new OverlayRows()
     for (const kind of KINDS) for (const row of this.rows(kind)) world.putBase(kind, row)
     return {
       get: (kind, id) => world.get(kind, id),
       where: (kind, field, owner) => world.where(kind, field, owner),
+      all: (kind) => world.all(kind),
       put: (kind, row) => {
         world.put(kind, row)
         this.state.rows.set(`${kind} ${row.id}`, { kind, row, seq: this.state.seq })
@@ -201,4 +216,9 @@ function byKind(rows: readonly (readonly [Kind, Row])[]): RowsByKind {
     found[kind].push(row)
   }
   return found
+}
+
+/** What a signed-off device hands in is kept for the owner. */
+function heldFor({ id }: OutboxEntry): Outcome {
+  return { id, status: 'held', code: 'device_retired', words: 'The owner looks at it.', fields: [] }
 }

@@ -1,103 +1,106 @@
 import { useId } from 'preact/hooks'
 
-interface FieldProps {
+interface TextFieldProps {
   label: string
   value: string
-  onValue: (value: string) => void
+  onValueChange: (value: string) => void
   hint?: string | undefined
-  /** What is wrong with it and the way out; empty when nothing is. */
-  wrong?: string | undefined
-  area?: boolean
+  /** What is wrong and how to put it right; empty when nothing is. */
+  error?: string | undefined
+  multiline?: boolean
   type?: 'text' | 'tel' | 'email' | 'password' | 'date' | 'time' | 'search'
-  /** The keyboard a number wants; the text itself is read by the reckoning's own rules. */
+  /** Shows the keyboard for numbers; the text is parsed by `readNumber` of the shop's formats. */
   decimal?: boolean
   autocomplete?: string
-  capital?: 'words' | 'characters' | 'off'
-  enter?: 'next' | 'done' | 'search' | 'go'
+  autocapitalize?: 'words' | 'characters' | 'off'
+  enterKey?: 'next' | 'done' | 'search' | 'go'
 }
 
-/** A ruled box with its label inside. */
-export function Field(props: FieldProps) {
+/** A text input with its label inside the box. */
+export function TextField(props: TextFieldProps) {
   const id = useId()
   const {
     label,
     value,
-    onValue,
+    onValueChange,
     hint,
-    wrong,
-    area,
+    error,
+    multiline,
     type = 'text',
     decimal,
     autocomplete,
-    capital,
-    enter,
+    autocapitalize,
+    enterKey,
   } = props
   const shared = {
     id,
     value,
     name: autocomplete ?? id,
     autocomplete: autocomplete ?? 'off',
-    ...(wrong && { 'aria-invalid': true }),
-    ...((hint || wrong) && {
-      'aria-describedby': [hint && `${id}-hint`, wrong && `${id}-wrong`].filter(Boolean).join(' '),
+    ...(error && { 'aria-invalid': true }),
+    ...((hint || error) && {
+      'aria-describedby': [hint && `${id}-hint`, error && `${id}-error`].filter(Boolean).join(' '),
     }),
-    onInput: (event: { currentTarget: { value: string } }) => onValue(event.currentTarget.value),
+    onInput: (event: { currentTarget: { value: string } }) => onValueChange(event.currentTarget.value),
   } as const
   return (
-    <div class="field" data-wrong={wrong ? '' : undefined}>
+    <div class="field" data-invalid={error ? '' : undefined}>
       <label for={id}>{label}</label>
       {hint && (
         <span class="hint" id={`${id}-hint`}>
           {hint}
         </span>
       )}
-      {area ? (
+      {multiline ? (
         <textarea {...shared} rows={3} autocapitalize="sentences" />
       ) : (
         <input
           {...shared}
           type={type as 'text'}
           {...(decimal && { inputMode: 'decimal' as const })}
-          {...(capital && { autocapitalize: capital })}
-          {...((capital === 'off' || capital === 'characters') && { autocorrect: 'off', spellcheck: false })}
-          {...(enter && { enterkeyhint: enter })}
+          {...(autocapitalize && { autocapitalize: autocapitalize })}
+          {...((autocapitalize === 'off' || autocapitalize === 'characters') && {
+            autocorrect: 'off',
+            spellcheck: false,
+          })}
+          {...(enterKey && { enterkeyhint: enterKey })}
         />
       )}
-      <span class="wrong" id={`${id}-wrong`}>
-        {wrong}
+      <span class="field-error" id={`${id}-error`}>
+        {error}
       </span>
     </div>
   )
 }
 
-interface SelectProps {
+interface SelectFieldProps {
   label: string
   value: string
-  options: readonly (readonly [value: string, words: string])[]
-  onValue: (value: string) => void
-  wrong?: string | undefined
+  options: readonly (readonly [value: string, label: string])[]
+  onValueChange: (value: string) => void
+  error?: string | undefined
 }
 
-/** One of many, where there are too many to lay out side by side. */
-export function Select({ label, value, options, onValue, wrong }: SelectProps) {
+/** One of many options, where they are too many for a `RadioGroup`. */
+export function SelectField({ label, value, options, onValueChange, error }: SelectFieldProps) {
   const id = useId()
   return (
-    <div class="field" data-wrong={wrong ? '' : undefined}>
+    <div class="field" data-invalid={error ? '' : undefined}>
       <label for={id}>{label}</label>
       <select
         id={id}
         value={value}
-        {...(wrong && { 'aria-invalid': true, 'aria-describedby': `${id}-wrong` })}
-        onChange={(event) => onValue(event.currentTarget.value)}
+        {...(error && { 'aria-invalid': true, 'aria-describedby': `${id}-error` })}
+        onChange={(event) => onValueChange(event.currentTarget.value)}
       >
-        {options.map(([each, words]) => (
+        {options.map(([each, label]) => (
           <option key={each} value={each}>
-            {words}
+            {label}
           </option>
         ))}
       </select>
-      <span class="wrong" id={`${id}-wrong`}>
-        {wrong}
+      <span class="field-error" id={`${id}-error`}>
+        {error}
       </span>
     </div>
   )

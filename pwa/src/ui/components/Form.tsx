@@ -3,19 +3,19 @@ import { useEffect, useRef } from 'preact/hooks'
 
 interface Props {
   id: string
-  /** What is wrong, by field. When this changes, the first field that is wrong takes the focus. */
-  wrong: Readonly<Record<string, string | undefined>>
-  onSend: () => void
+  /** What is wrong, by field. When this changes, the first invalid field takes the focus. */
+  errors: Readonly<Record<string, string | undefined>>
+  onSubmit: () => void
   children: ComponentChildren
 }
 
-/** A form whose faults are pointed at, one after the other. Its slab lies in the dock and sends it by `form`. */
-export function Form({ id, wrong, onSend, children }: Props) {
+/** A form that moves the focus to its first error. Its button is in the dock and submits it by the `form` attribute. */
+export function Form({ id, errors, onSubmit, children }: Props) {
   const form = useRef<HTMLFormElement>(null)
   useEffect(() => {
-    if (Object.values(wrong).some(Boolean))
+    if (Object.values(errors).some(Boolean))
       form.current?.querySelector<HTMLElement>('[aria-invalid]')?.focus()
-  }, [wrong])
+  }, [errors])
   return (
     <form
       id={id}
@@ -23,7 +23,7 @@ export function Form({ id, wrong, onSend, children }: Props) {
       noValidate
       onSubmit={(event) => {
         event.preventDefault()
-        onSend()
+        onSubmit()
       }}
     >
       {children}

@@ -1,73 +1,86 @@
 import type { ComponentChildren } from 'preact'
 import { useEffect, useRef } from 'preact/hooks'
 import { en } from '../../domain/words'
-import { type Place, pathTo } from '../router'
-import { type Telling, Told } from './Told'
+import { heading } from '../heading'
+import { buildPath, type Route } from '../router'
+import { Toast, type ToastMessage } from './Toast'
 
-export interface QueueLine {
-  words: string
-  /** Something a person has to look at. */
-  calls: boolean
+export interface QueueStatus {
+  text: string
+  /** Something needs a person's attention. */
+  needsAttention: boolean
 }
 
 interface Props {
   title: string
-  /** One line above the title, such as what kind of thing this is. */
-  over?: string
-  under?: ComponentChildren
-  plate?: ComponentChildren
-  back?: Place
-  queue: QueueLine | null
-  told: Telling | null
+  /** One line above the title, such as the kind of thing shown. */
+  overline?: string
+  subtitle?: ComponentChildren
+  badge?: ComponentChildren
+  back?: Route | undefined
+  queue: QueueStatus | null
+  toast: ToastMessage | null
   dock?: ComponentChildren
-  kind?: string
+  variant?: string
   children: ComponentChildren
 }
 
-/** One ticket on the screen: the strip with the way back and the queue, the head, the work, the dock. */
-export function Page({ title, over, under, plate, back, queue, told, dock, kind, children }: Props) {
-  const heading = useRef<HTMLHeadingElement>(null)
+/** The layout of every screen: top bar with back link and queue status, page header, content, dock with the main action. */
+export function Page({
+  title,
+  overline,
+  subtitle,
+  badge,
+  back,
+  queue,
+  toast,
+  dock,
+  variant,
+  children,
+}: Props) {
+  const headline = useRef<HTMLHeadingElement>(null)
   useEffect(() => {
+    Object.assign(heading, { title, over: overline ?? '' })
     document.title = `${title} · ${en.app.name}`
     if (!document.activeElement || document.activeElement === document.body)
-      heading.current?.focus({ preventScroll: true })
-  }, [title])
+      headline.current?.focus({ preventScroll: true })
+  }, [title, overline])
   return (
-    <div class={kind ? `sheet ${kind}` : 'sheet'}>
-      <a class="unseen skip" href="#work">
+    <div class={variant ? `page ${variant}` : 'page'}>
+      <a class="visually-hidden skip-link" href="#work">
         {en.app.skip}
       </a>
       {(back || queue) && (
-        <nav class="strip" aria-label={en.app.name}>
+        <nav class="top-bar" aria-label={en.app.name}>
           {back ? (
-            <a href={pathTo(back)}>
+            <a href={buildPath(back)}>
               <span>← {back.at === 'today' ? en.app.today : en.app.back}</span>
             </a>
           ) : (
-            <span class="maker">{en.app.name}</span>
+            <span class="app-name">{en.app.name}</span>
           )}
           {queue && (
-            <a href="/queue" class={queue.calls ? 'calls' : undefined}>
-              <span>{queue.words}</span>
+            <a href="/queue" class={queue.needsAttention ? 'needs-attention' : undefined}>
+              <span>{queue.text}</span>
             </a>
           )}
         </nav>
       )}
       <main id="work" tabIndex={-1}>
-        <header class="head">
+        <header class="page-header">
           <div>
-            {over && <p class="over">{over}</p>}
-            <h1 ref={heading} tabIndex={-1}>
+            {overline && <p class="overline">{overline}</p>}
+            <h1 ref={headline} tabIndex={-1}>
               {title}
             </h1>
-            {under && <div class="under">{under}</div>}
+            {subtitle && <div class="subtitle">{subtitle}</div>}
           </div>
-          {plate}
+          {badge}
         </header>
         {children}
       </main>
       <footer class="dock">
-        <Told telling={told} />
+        <Toast message={toast} />
         {dock}
       </footer>
     </div>

@@ -1,64 +1,64 @@
-import { type Place, pathTo } from '../router'
+import { buildPath, type Route } from '../router'
 
 interface ThumbnailProps {
-  /** Where it is shown large; left out where it is not saved yet. */
-  to?: Place
+  /** The screen that shows it large; left out while it is not saved. */
+  to?: Route
   url: string | null
   alt: string
-  /** What is said in its place while there is nothing to show. */
-  instead: string
+  /** Shown in its place while there is no image. */
+  placeholder: string
   caption: string
-  /** Where it is on its way; empty when it has arrived. */
-  stands: string
-  onUnreadable: () => void
+  /** Upload status; empty when it is on the server. */
+  status: string
+  onLoadError: () => void
 }
 
-/** A small picture that opens the large one. */
-export function Thumbnail({ to, url, alt, instead, caption, stands, onUnreadable }: ThumbnailProps) {
+/** A small picture that links to the large one. */
+export function Thumbnail({ to, url, alt, placeholder, caption, status, onLoadError }: ThumbnailProps) {
   const inside = (
     <>
       {url ? (
-        <img src={url} alt={alt} onError={onUnreadable} />
+        <img src={url} alt={alt} onError={onLoadError} />
       ) : (
-        <span class="frame">
-          <span class="unseen">{alt}</span>
-          {instead}
+        <span class="placeholder">
+          <span class="visually-hidden">{alt}</span>
+          {placeholder}
         </span>
       )}
       {/* The picture is called by it already. */}
       {caption && <b aria-hidden="true">{caption}</b>}
-      {stands && <small>{stands}</small>}
+      {status && <small>{status}</small>}
     </>
   )
   if (!to) return <span class="thumbnail">{inside}</span>
   return (
-    <a class="thumbnail" href={pathTo(to)}>
+    <a class="thumbnail" href={buildPath(to)}>
       {inside}
     </a>
   )
 }
 
-interface FileKeyProps {
-  words: string
-  /** It opens the camera where there is one. */
+interface FileButtonProps {
+  label: string
+  /** Opens the camera where there is one. */
   camera?: boolean
-  many?: boolean
+  multiple?: boolean
   onFiles: (files: readonly File[]) => void
 }
 
-/** A key that asks the phone for pictures. */
-export function FileKey({ words, camera, many, onFiles }: FileKeyProps) {
+/** A button that takes or chooses pictures. */
+export function FileButton({ label, camera, multiple, onFiles }: FileButtonProps) {
   return (
-    <label class="key file">
-      {words}
+    <label class="button file-button">
+      {label}
       <input
         type="file"
         accept="image/*"
-        multiple={many}
+        multiple={multiple}
         {...(camera && { capture: 'environment' })}
         onChange={(event) => {
           const files = [...(event.currentTarget.files ?? [])]
-          // The same picture may be chosen again.
+          // Allows the same picture to be chosen again.
           event.currentTarget.value = ''
           if (files.length > 0) onFiles(files)
         }}

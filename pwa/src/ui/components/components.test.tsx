@@ -3,14 +3,14 @@ import { render } from 'preact'
 import { act } from 'preact/test-utils'
 import { afterEach, beforeEach, expect, test, vi } from 'vitest'
 import { en } from '../../domain/words'
-import { Choice } from './Choice'
-import { Field } from './Field'
+import { TextField } from './Field'
 import { Form } from './Form'
+import { LineDecision } from './LineDecision'
+import { List, ListItem } from './List'
+import { NumberStepper } from './NumberStepper'
 import { Page } from './Page'
-import { Row, Rows } from './Rows'
-import { Stepper } from './Stepper'
-import type { Telling } from './Told'
-import { Verdict } from './Verdict'
+import { RadioGroup } from './RadioGroup'
+import type { ToastMessage } from './Toast'
 
 let root: HTMLElement
 beforeEach(() => {
@@ -32,9 +32,9 @@ const first = (selector: string) => {
 test('a list shows sixty rows, then as many more as are asked for', async () => {
   const items = Array.from({ length: 130 }, (_, at) => `row ${at}`)
   await show(
-    <Rows items={items} keyOf={String} empty="none">
-      {(item) => <Row lead={item} />}
-    </Rows>,
+    <List items={items} keyOf={String} empty="none">
+      {(item) => <ListItem title={item} />}
+    </List>,
   )
   expect(all('li')).toHaveLength(60)
   await act(() => first('button').click())
@@ -47,9 +47,9 @@ test('a list shows sixty rows, then as many more as are asked for', async () => 
 
 test('a list says when it is being read, empty, or could not be read', async () => {
   const list = (items: string[] | undefined, failed = false, onRetry = () => {}) => (
-    <Rows items={items} failed={failed} onRetry={onRetry} keyOf={String} empty="No job" emptyHint="Write one">
-      {(item) => <Row lead={item} />}
-    </Rows>
+    <List items={items} failed={failed} onRetry={onRetry} keyOf={String} empty="No job" emptyHint="Write one">
+      {(item) => <ListItem title={item} />}
+    </List>
   )
   await show(list(undefined))
   expect(root.textContent).toContain(en.app.loading)
@@ -65,7 +65,14 @@ test('a list says when it is being read, empty, or could not be read', async () 
 test('a field is bound to its label, its hint and what is wrong with it', async () => {
   const typed = vi.fn()
   await show(
-    <Field label="Hours" hint="As on the meter" value="x" wrong="Write a number" decimal onValue={typed} />,
+    <TextField
+      label="Hours"
+      hint="As on the meter"
+      value="x"
+      error="Write a number"
+      decimal
+      onValueChange={typed}
+    />,
   )
   const input = first('input') as HTMLInputElement
   expect(first('label').getAttribute('for')).toBe(input.id)
@@ -85,10 +92,10 @@ test('a field is bound to its label, its hint and what is wrong with it', async 
 })
 
 test('after a refused save the first field that is wrong has the focus', async () => {
-  const form = (wrong: Record<string, string>) => (
-    <Form id="f" wrong={wrong} onSend={() => {}}>
-      <Field label="A" value="" onValue={() => {}} />
-      <Field label="B" value="" wrong={wrong['b']} onValue={() => {}} />
+  const form = (errors: Record<string, string>) => (
+    <Form id="f" errors={errors} onSubmit={() => {}}>
+      <TextField label="A" value="" onValueChange={() => {}} />
+      <TextField label="B" value="" error={errors['b']} onValueChange={() => {}} />
     </Form>
   )
   await show(form({}))
@@ -99,20 +106,20 @@ test('after a refused save the first field that is wrong has the focus', async (
 test('yes and no weigh the same and say what they are said to', async () => {
   const answered = vi.fn()
   const verdict = (answer: 'yes' | 'no' | null) => (
-    <Verdict words="Brake band" amount="$71.25" answer={answer} onAnswer={answered} />
+    <LineDecision title="Brake band" amount="$71.25" answer={answer} onAnswer={answered} />
   )
   await show(verdict(null))
   const [yes, no] = all('button')
   expect([yes?.className, yes?.getAttribute('aria-label')]).toEqual([
     no?.className,
-    en.quote.owner.yesTo('Brake band'),
+    en.quote.customer.yesTo('Brake band'),
   ])
   no?.click()
   expect(answered).toHaveBeenCalledWith('no')
   await show(verdict('no'))
   expect(all('button').map((key) => [key.textContent, key.getAttribute('aria-pressed')])).toEqual([
-    [en.quote.owner.yes, 'false'],
-    [en.quote.owner.saidNo, 'true'],
+    [en.quote.customer.yes, 'false'],
+    [en.quote.customer.saidNo, 'true'],
   ])
 })
 
@@ -121,21 +128,21 @@ test('choice and stepper tell what was chosen', async () => {
   const stepped = vi.fn()
   await show(
     <>
-      <Choice
+      <RadioGroup
         label="Rank"
         value={null}
         options={[
-          { value: 'a', words: 'A' },
-          { value: 'b', words: 'B' },
+          { value: 'a', label: 'A' },
+          { value: 'b', label: 'B' },
         ]}
-        onValue={chosen}
+        onValueChange={chosen}
       />
-      <Stepper
+      <NumberStepper
         label="Hours"
         value="1"
-        lessWords="less"
-        moreWords="more"
-        onValue={() => {}}
+        decreaseLabel="less"
+        increaseLabel="more"
+        onValueChange={() => {}}
         onStep={stepped}
       />
     </>,
@@ -147,20 +154,20 @@ test('choice and stepper tell what was chosen', async () => {
 })
 
 test('a page names itself, takes the focus and keeps its live region in place', async () => {
-  const page = (told: Telling | null) => (
-    <Page title="Jobs" queue={{ words: '3 things waiting for signal', calls: false }} told={told}>
+  const page = (told: ToastMessage | null) => (
+    <Page title="Jobs" queue={{ text: '3 things waiting for signal', needsAttention: false }} toast={told}>
       <p>work</p>
     </Page>
   )
   await show(page(null))
   expect(document.title).toBe(`Jobs · ${en.app.name}`)
   expect(document.activeElement).toBe(first('h1'))
-  const region = first('.told')
+  const region = first('.toast')
   const dismiss = vi.fn()
-  await show(page({ words: 'Saved', dismiss }))
-  expect(first('.told')).toBe(region)
-  expect([region.getAttribute('role'), first('.told span').textContent]).toEqual(['status', 'Saved'])
-  all('.told button')[0]?.click()
+  await show(page({ text: 'Saved', dismiss }))
+  expect(first('.toast')).toBe(region)
+  expect([region.getAttribute('role'), first('.toast span').textContent]).toEqual(['status', 'Saved'])
+  all('.toast button')[0]?.click()
   expect(dismiss).toHaveBeenCalledOnce()
-  expect(first('.strip').textContent).toContain('3 things waiting for signal')
+  expect(first('.top-bar').textContent).toContain('3 things waiting for signal')
 })

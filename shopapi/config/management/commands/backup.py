@@ -1,34 +1,42 @@
-"""`backup noted` and `backup restored`: what phones must know about backups."""
+"""`backup noted FILE` and `backup restored`: what phones must know about backups."""
 
 from argparse import ArgumentParser
-from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 from django.db import connection
 
-from shopapi.core.clock import now
-from shopapi.sync.services import history
+from shopapi.config.dumps import UnreadableDump, covered_by
+from shopapi.sync.services import backups
 
 
 class Command(BaseCommand):
     help = (
-        "Tell phones about backups. After a verified backup: backup noted [--made-at 2026-01-31T02:00Z]. "
+        "Tell phones about backups. Once a dump is where it is kept: backup noted drawbar.dump. "
         "After restoring one: backup restored."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("what", choices=["noted", "restored"])
-        parser.add_argument("--made-at", default="", help="when the backup was begun (ISO 8601, UTC); now, if left out")
+        parser.add_argument("dump", nargs="?", type=Path, help="the dump, as pg_dump --format=custom wrote it")
 
     def handle(self, *args: Any, **options: Any) -> None:
         if options["what"] == "restored":
             _check_rights()
-            shops = history.note_restore()
+            shops = backups.record_restore()
             print(f"Shops: {shops}. Phones take everything anew and send again what they kept.")
             return
-        shops = history.note_backup(made_at=_moment(options["made_at"]))
-        print(f"Shops: {shops}. Phones may forget what this backup holds.")
+        if options["dump"] is None:
+            raise CommandError("Name the dump: backup noted drawbar.dump")
+        try:
+            covered = covered_by(options["dump"])
+        except UnreadableDump as error:
+            raise CommandError(f"{options['dump']} cannot be read, so phones keep everything. {error}") from None
+        shops = backups.record_backup(covered)
+        if not shops:
+            raise CommandError("This is a dump of another history or of other shops; phones keep everything.")
+        print(f"Shops: {shops}. Phones may forget what this dump holds.")
 
 
 def _check_rights() -> None:
@@ -41,13 +49,3 @@ def _check_rights() -> None:
             "The application may change history here. Restore into a database made from template0"
             " (README, “Running it for real”)."
         )
-
-
-def _moment(text: str) -> datetime:
-    if not text:
-        return now()
-    try:
-        moment = datetime.fromisoformat(text)
-    except ValueError:
-        raise CommandError(f"--made-at {text!r} is no moment; write 2026-01-31T02:00Z") from None
-    return moment if moment.tzinfo else moment.replace(tzinfo=UTC)

@@ -1,38 +1,40 @@
-"""`diagrams`: the transition tables of the rules as Mermaid text, for DEVELOPERS.md."""
+"""`diagrams`: the transition tables of the resources as Mermaid text: `shopapi/states.md`."""
 
-from collections.abc import Collection, Mapping
 from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from shopapi.dispatch.rules.states import PLAN_TRANSITIONS, RUN_TRANSITIONS, STOP_TRANSITIONS
-from shopapi.jobs.rules import JOB_TRANSITIONS
-from shopapi.quotes.rules import QUOTE_TRANSITIONS
+from shopapi.core.resources import Resource, Transitions, all_resources
 
-TABLES: Mapping[str, Mapping[str, Collection[str]]] = {
-    "The stages of a job": JOB_TRANSITIONS,
-    "The states of a quote": QUOTE_TRANSITIONS,
-    "The states of a run": RUN_TRANSITIONS,
-    "The states of a stop": STOP_TRANSITIONS,
-    "The states of a planning": PLAN_TRANSITIONS,
-}
+HEAD = """# Transition tables
+
+The states that rules allow, written by `python3 manage.py diagrams > shopapi/states.md`. A test compares both.
+"""
 
 
 def diagrams() -> str:
-    """All tables, each a heading and a Mermaid diagram."""
-    return "\n".join(
-        f"#### {title}\n\n```mermaid\nstateDiagram-v2\n{_arrows(table)}\n```\n" for title, table in TABLES.items()
+    """The whole file: each table is a heading and a Mermaid diagram."""
+    return f"{HEAD}\n" + "\n".join(
+        f"## {_title(resource, field)}\n\n```mermaid\nstateDiagram-v2\n{_arrows(table)}\n```\n"
+        for resource in all_resources()
+        for field, table in resource.transitions.items()
     )
 
 
-def _arrows(table: Mapping[str, Collection[str]]) -> str:
+def _title(resource: Resource, field: str) -> str:
+    """Such as "The stages of a job"."""
+    one = resource.kind.replace("_", " ")
+    return f"The {field}s of {'an' if one[0] in 'aeiou' else 'a'} {one}"
+
+
+def _arrows(table: Transitions) -> str:
     # In the order of the table itself, so that a set prints the same each time.
     order = list(table)
     return "\n".join(f"    {start} --> {then}" for start in table for then in sorted(table[start], key=order.index))
 
 
 class Command(BaseCommand):
-    help = "Print the transition tables as Mermaid text; DEVELOPERS.md holds them between two marks."
+    help = "Print the transition tables as Mermaid text; `shopapi/states.md` holds them."
 
     def handle(self, *args: Any, **options: Any) -> None:
-        print(diagrams())
+        print(diagrams(), end="")

@@ -7,9 +7,9 @@ from uuid import UUID
 from django.core.management.base import BaseCommand, CommandError
 
 from shopapi.accounts import queries
-from shopapi.accounts.models import User
 from shopapi.core.errors import DomainError
-from shopapi.sync.services.erasing import erase_customer
+from shopapi.core.rendering import render
+from shopapi.sync.services.erasure import erase_customer
 
 
 class Command(BaseCommand):
@@ -20,12 +20,12 @@ class Command(BaseCommand):
         parser.add_argument("customer", type=UUID, help="the customer's id")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        user = User.objects.filter(email__iexact=options["email"]).first()
+        user = queries.user_by_email(options["email"])
         actor = queries.actor_for_user(user.pk) if user else None
         if actor is None:
             raise CommandError(f"Nobody signs in as {options['email']}; give the address of the shop's owner.")
         try:
             looked_for = erase_customer(actor=actor, customer_id=options["customer"])
         except DomainError as refused:
-            raise CommandError(refused.words) from None
+            raise CommandError(render(refused.reason)) from None
         print(f"Erased; {looked_for} texts were looked for. Phones forget them as soon as they have signal.")

@@ -13,10 +13,11 @@ from django.db import transaction
 
 from shopapi.accounts.queries import every_shop, shop_of, system_actor
 from shopapi.core.actor import Actor
-from shopapi.core.errors import DomainError, Invalid
-from shopapi.core.feed import lock_head
+from shopapi.core.errors import DomainError, Invalid, Reason
+from shopapi.core.feed import lock_shop
 from shopapi.core.ids import uuid7
-from shopapi.core.shape import Edit, decode
+from shopapi.core.rendering import render
+from shopapi.core.schema import Edit, parse
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.queries import customers
 from shopapi.customers.rules.address_book import (
@@ -29,10 +30,10 @@ from shopapi.customers.rules.address_book import (
     check_size,
 )
 from shopapi.customers.rules.address_csv import FIELDS, read_csv
-from shopapi.customers.rules.address_plan import Does, Known, Step, Take, plan_import
+from shopapi.customers.rules.address_plan import DuplicateAction, ImportOutcome, KnownCustomer, Step, plan_import
 from shopapi.customers.rules.address_report import closing_words, printed_row, table
 from shopapi.customers.rules.address_vcard import read_vcards
-from shopapi.customers.rules.customer import NewCustomer
+from shopapi.customers.rules.customer import CustomerFields, NewCustomer
 from shopapi.customers.services import add_customer, edit_customer
 
 _KEPT_OF_CARD = ("name", "person", "phone", "email", "address", "notes", "tax_exempt", "exempt_reason")
@@ -59,8 +60,8 @@ class Command(BaseCommand):
         )
         parser.add_argument(
             "--take-duplicates",
-            choices=[take.value for take in Take],
-            default=Take.SKIP.value,
+            choices=[take.value for take in DuplicateAction],
+            default=DuplicateAction.SKIP.value,
             help="what a row does that looks like a customer there already, or like a row before it: "
             "be left out (skip, the default), become one of its own (add), or bring what is new (update)",
         )
@@ -84,18 +85,18 @@ class Command(BaseCommand):
         for notice in book.notices:
             self.stdout.write(notice)
         with in_shop(actor.shop_id):
-            lock_head(actor.shop_id)
-            steps = _plan(actor, book, Take(options["take_duplicates"]), dict(options["row"]))
-            steps = carry_out(actor, steps)
+            lock_shop(actor.shop_id)
+            steps = _plan(actor, book, DuplicateAction(options["take_duplicates"]), dict(options["row"]))
+            steps = execute_steps(actor, steps)
             if options["report"] is not None:
                 _write_report(options["report"], steps)
             for step in steps:
                 self.stdout.write(printed_row(step))
-            refused = any(step.does is Does.REFUSED for step in steps)
-            written = not options["dry_run"] and (options["leave_refused"] or not refused)
+            any_refused = any(step.does is ImportOutcome.REFUSED for step in steps)
+            written = not options["dry_run"] and (options["leave_refused"] or not any_refused)
             transaction.set_rollback(not written)
         self.stdout.write(closing_words(steps, dry_run=options["dry_run"], written=written))
-        if refused and not written and not options["dry_run"]:
+        if any_refused and not written and not options["dry_run"]:
             raise SystemExit(1)
 
 
@@ -106,11 +107,11 @@ def _pair(text: str) -> tuple[str, str]:
     return column.strip(), field.strip()
 
 
-def _row_choice(text: str) -> tuple[int, Take]:
+def _row_choice(text: str) -> tuple[int, DuplicateAction]:
     row, _, take = text.partition("=")
-    if not row.isdecimal() or take not in list(Take):
+    if not row.isdecimal() or take not in list(DuplicateAction):
         raise argparse.ArgumentTypeError(f"'{text}' is not N=skip, N=add or N=update")
-    return int(row), Take(take)
+    return int(row), DuplicateAction(take)
 
 
 def _find_shop(wanted: str | None) -> UUID:
@@ -142,17 +143,17 @@ def _read(path: Path, mapping: dict[str, str]) -> Book:
     return read_csv(data, mapping)
 
 
-def _plan(actor: Actor, book: Book, take: Take, rows: dict[int, Take]) -> tuple[Step, ...]:
+def _plan(actor: Actor, book: Book, take: DuplicateAction, rows: dict[int, DuplicateAction]) -> tuple[Step, ...]:
     if strangers := sorted(rows.keys() - {card.row for card in book.cards}):
         raise CommandError(f"--row: there is no row {strangers[0]} in the file.", returncode=2)
     known = [
-        Known(str(one.id), one.name, one.person, one.phone, one.email, one.address, one.notes)
+        KnownCustomer(str(one.id), one.name, one.person, one.phone, one.email, one.address, one.notes)
         for one in customers(actor).order_by("created_at", "id")
     ]
     return plan_import(book.cards, known, take=take, rows=rows)
 
 
-def carry_out(actor: Actor, steps: Iterable[Step]) -> tuple[Step, ...]:
+def execute_steps(actor: Actor, steps: Iterable[Step]) -> tuple[Step, ...]:
     """Do what was planned, through the services; a step that a service refuses comes back refused.
 
     The caller holds the shop's transaction, and ends a dry run by rolling it back: so both say the same.
@@ -163,28 +164,40 @@ def carry_out(actor: Actor, steps: Iterable[Step]) -> tuple[Step, ...]:
         try:
             # A savepoint: what one row breaks, the next must not feel.
             with transaction.atomic():
-                _carry_out_one(actor, step, made)
+                _execute_step(actor, step, made)
             done.append(step)
         except DomainError as refused:
-            faults = tuple(Fault(fault.field, fault.code, fault.words) for fault in refused.fields)
-            done.append(replace(step, does=Does.REFUSED, faults=faults or (Fault("row", refused.code, refused.words),)))
+            faults = tuple(Fault(fault.field, fault.code, render(fault.reason)) for fault in refused.fields)
+            done.append(
+                replace(
+                    step,
+                    does=ImportOutcome.REFUSED,
+                    faults=faults or (Fault("row", refused.code, render(refused.reason)),),
+                )
+            )
     return tuple(done)
 
 
-def _carry_out_one(actor: Actor, step: Step, made: dict[str, UUID]) -> None:
+def _execute_step(actor: Actor, step: Step, made: dict[str, UUID]) -> None:
     card, match = step.card, step.match
-    if step.does in (Does.SKIP, Does.UPDATE) and match and match.key.startswith("row ") and match.key not in made:
-        raise Invalid("duplicate_of_refused", f"It looks like {match.key}, which is refused. Mend that one first.")
-    if step.does is Does.ADD:
+    if (
+        step.does in (ImportOutcome.SKIP, ImportOutcome.UPDATE)
+        and match
+        and match.key.startswith("row ")
+        and match.key not in made
+    ):
+        text = f"It looks like {match.key}, which is refused. Mend that one first."
+        raise Invalid("duplicate_of_refused", reason=Reason("duplicate_of_refused", text=text))
+    if step.does is ImportOutcome.ADD:
         customer_id = uuid7()
         fields = {name: getattr(card, name) for name in _KEPT_OF_CARD}
-        add_customer.within(actor=actor, data=decode(NewCustomer, {"id": str(customer_id), **fields}))
+        add_customer.within(actor=actor, data=parse(NewCustomer, {"id": str(customer_id), **fields}))
         made[f"row {card.row}"] = customer_id
-    elif step.does is Does.UPDATE and match is not None and step.sets:
+    elif step.does is ImportOutcome.UPDATE and match is not None and step.sets:
         customer_id = made[match.key] if match.key.startswith("row ") else UUID(match.key)
         base = {field: there for field, (there, _) in step.sets.items()}
         sets = {field: new for field, (_, new) in step.sets.items()}
-        edit_customer.within(actor=actor, data=Edit(id=customer_id, base=base, set=sets))
+        edit_customer.within(actor=actor, data=Edit[CustomerFields](id=customer_id, base=base, set=sets))
 
 
 def _write_report(path: Path, steps: Iterable[Step]) -> None:

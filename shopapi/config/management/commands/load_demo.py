@@ -6,10 +6,11 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
-from shopapi.config.demo.story import read_story
-from shopapi.config.demo.telling import tell_story
 from shopapi.core import clock
 from shopapi.core.errors import Conflict
+from shopapi.core.rendering import render
+from shopapi.demo.loader import load_scenario
+from shopapi.demo.scenario import read_scenario
 
 
 class Command(BaseCommand):
@@ -17,13 +18,15 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         begun = monotonic()
-        story = read_story(settings.ROOT / "fixtures" / "demo")
+        story = read_scenario(settings.ROOT / "fixtures" / "demo")
         try:
-            tell_story(story, today=clock.today(story.opening.shop["zone"]))
+            load_scenario(story, today=clock.today(story.opening.shop["zone"]))
         except Conflict as refused:
             if refused.code != "shop_exists":
                 raise
-            raise CommandError(f"The demo needs an empty installation: {refused.words}", returncode=2) from None
+            raise CommandError(
+                f"The demo needs an empty installation: {render(refused.reason)}", returncode=2
+            ) from None
         machines = sum(len(person.machines) for person in story.people)
         self.stdout.write(
             f"Demo shop “{story.opening.shop['name']}”: {len(story.people)} customers, {machines} machines, "

@@ -8,9 +8,10 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from shopapi.accounts.rules import FirstShop
-from shopapi.accounts.services import make_first_shop
+from shopapi.accounts.services.shops import make_first_shop
 from shopapi.core.errors import DomainError, FieldError
-from shopapi.core.shape import decode
+from shopapi.core.rendering import render
+from shopapi.core.schema import parse
 
 _ASKED = {
     "shop_name": "Name of the shop",
@@ -42,9 +43,9 @@ class Command(BaseCommand):
         given = {field: options[field] or _ask(field) for field in _ASKED}
         given["password"] = sys.stdin.readline().rstrip("\r\n") if options["password_stdin"] else _ask_password()
         try:
-            make_first_shop(data=decode(FirstShop, given))
+            make_first_shop(data=parse(FirstShop, given))
         except DomainError as refused:
-            words = " ".join(map(_refusal, refused.fields)) or refused.words
+            words = " ".join(map(_refusal, refused.fields)) or render(refused.reason)
             raise CommandError(words, returncode=2) from None
         self.stdout.write(f"“{given['shop_name']}” is open; {given['email']} signs in as its owner.")
 
@@ -67,4 +68,4 @@ def _ask_password() -> str:
 def _refusal(fault: FieldError) -> str:
     if fault.code == "unknown_zone":
         return "zone: This is no time zone known here. Take a name such as America/Chicago or Europe/Berlin."
-    return f"{fault.field}: {fault.words}"
+    return f"{fault.field}: {render(fault.reason)}"

@@ -5,8 +5,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from shopapi.accounts import queries, services
-from shopapi.accounts.models import User
+from shopapi.accounts import queries
+from shopapi.accounts.services import tokens
 
 
 class Command(BaseCommand):
@@ -17,9 +17,9 @@ class Command(BaseCommand):
         parser.add_argument("--label", required=True, help="what the key is for")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        user = User.objects.filter(email__iexact=options["email"]).first()
+        user = queries.user_by_email(options["email"])
         actor = queries.actor_for_user(user.pk) if user else None
         if actor is None or actor.member_id is None:
             raise CommandError(f"Nobody signs in as {options['email']}; give the address of an active member.")
         system = queries.system_actor(actor.shop_id)
-        print(services.make_token(actor=system, member_id=actor.member_id, label=options["label"]))
+        print(tokens.make_token(actor=system, member_id=actor.member_id, label=options["label"]))

@@ -4,20 +4,24 @@ import shutil
 from argparse import ArgumentParser
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any, Literal
 from urllib.error import URLError
 from urllib.request import urlopen
 
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
-from shopapi.config.demo.ink import sign
-from shopapi.config.demo.story import read_story
-from shopapi.quotes.rules.records import BOX
+from shopapi.demo.scenario import read_scenario
+from shopapi.demo.signatures import sign
+from shopapi.quotes.rules.schemas import BOX
+
+if TYPE_CHECKING:
+    # Only developers have it.
+    from playwright.sync_api import ViewportSize
 
 SIGNER = "Ruth Amberley"
-SIZE = {"width": 360, "height": 740}
-SCHEMES = ("light", "dark")
+SIZE: "ViewportSize" = {"width": 360, "height": 740}
+SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
 QUIET = ("--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking")
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
 # The screens hold still before they are drawn: nothing is being fetched, the letters are there.
@@ -76,12 +80,12 @@ def _browser() -> str:
 
 def _walk(page: Any, take: Callable[[str], None]) -> None:
     """From signing in to the ink. What is written on the way stays on the phone: it ends without a signal."""
-    story = read_story(settings.ROOT / "fixtures" / "demo")
+    story = read_scenario(settings.ROOT / "fixtures" / "demo")
     page.goto(settings.ORIGIN)
     page.get_by_label("Email", exact=True).fill(story.opening.members[0].email)
     page.get_by_label("Password", exact=True).fill(story.opening.password)
     page.get_by_role("button", name="Sign in").click()
-    page.locator(".row").first.wait_for()
+    page.locator(".list-item").first.wait_for()
     take("today")
     page.get_by_role("link", name="New job").click()
     page.get_by_label("Owner’s name or phone", exact=True).fill("adey")  # noqa: RUF001 as the screen writes it
@@ -99,13 +103,13 @@ def _walk(page: Any, take: Callable[[str], None]) -> None:
     page.get_by_role("link", name="Add words of the owner").click()
     page.get_by_label("In the owner’s words", exact=True).fill("Runs rough again since yesterday")  # noqa: RUF001
     page.get_by_role("button", name="Save").click()
-    page.locator(".strip a[href='/queue']").click()
+    page.locator(".top-bar a[href='/queue']").click()
     take("queue")
     _open_job(page, "Northgate")
     page.get_by_role("link", name="See the quote").click()
     page.get_by_role("button", name="Show it to the owner").click()
-    page.locator(".verdict").nth(0).get_by_role("button", name="Yes").click()
-    page.locator(".verdict").nth(1).get_by_role("button", name="No").click()
+    page.locator(".decision-buttons").nth(0).get_by_role("button", name="Yes").click()
+    page.locator(".decision-buttons").nth(1).get_by_role("button", name="No").click()
     page.evaluate("scrollTo(0, 320)")
     take("owner")
     page.get_by_role("button", name="Yes to everything").click()
@@ -118,8 +122,8 @@ def _walk(page: Any, take: Callable[[str], None]) -> None:
 def _open_job(page: Any, owner: str) -> None:
     """The open job of an owner, by way of today's list."""
     while page.locator(".today").count() == 0:
-        page.locator(".strip a").first.click()
-    page.locator(".row").filter(has_text=owner).first.click()
+        page.locator(".top-bar a").first.click()
+    page.locator(".list-item").filter(has_text=owner).first.click()
     page.get_by_text("What the owner says", exact=True).wait_for()
 
 

@@ -10,9 +10,10 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from shopapi.core.errors import Invalid
-from shopapi.dispatch.rules.instance import read_instance, solution_of
-from shopapi.dispatch.rules.solve import Budget
-from shopapi.dispatch.services.planning import plan_problem
+from shopapi.core.rendering import render
+from shopapi.planner.instance import read_instance, solution_of
+from shopapi.planner.plan import plan_problem
+from shopapi.planner.solver import Budget
 
 
 class Command(BaseCommand):
@@ -36,7 +37,7 @@ class Command(BaseCommand):
         except Invalid as refusal:
             fault = refusal.fields[0]
             more = f" ({len(refusal.fields) - 1} more)" if len(refusal.fields) > 1 else ""
-            raise CommandError(f"{options['file']}: {fault.field}: {fault.words}{more}") from None
+            raise CommandError(f"{options['file']}: {fault.field}: {render(fault.reason)}{more}") from None
         plan = plan_problem(problem, Budget(seconds=options["seconds"]), seed=options["seed"])
         answer = {
             "cost": plan.cost,

@@ -3,15 +3,15 @@ import type { Signal } from '@preact/signals'
 import { render } from 'preact'
 import { act } from 'preact/test-utils'
 import { afterEach, expect, test, vi } from 'vitest'
-import type { Member, Shop, TimeEntry } from '../../../domain/rows'
+import type { Member, Shop, TimeEntry } from '../../../domain/contract'
 import { moment } from '../../../domain/time'
-import { newId } from '../../../store/clock'
+import { newId } from '../../../store/browser/clock'
 import { Phone } from '../../../store/fakes/phone'
 import { FakeServer } from '../../../store/fakes/server'
-import { opened } from '../../../store/opened'
+import { shopSession } from '../../../store/session/shopSession'
 import { MyTime } from './MyTime'
 
-vi.mock('../../../store/session', async () => {
+vi.mock('../../../store/session/session', async () => {
   const { signal } = await import('@preact/signals')
   return { permissions: signal(new Set()) }
 })
@@ -24,12 +24,12 @@ let phone: Phone | undefined
 
 afterEach(async () => {
   await act(() => render(null, root))
-  opened.value = null
+  shopSession.value = null
   await phone?.close()
 })
 
 async function shown(memberId?: string, ...may: string[]) {
-  const { permissions } = await import('../../../store/session')
+  const { permissions } = await import('../../../store/session/session')
   ;(permissions as Signal<ReadonlySet<string>>).value = new Set(may)
   const server = new FakeServer()
   const started_at = moment(Date.now() - 3_600_000)
@@ -51,7 +51,7 @@ async function shown(memberId?: string, ...may: string[]) {
   server.put('time_entry', { ...born, ...entry, ...span, start_skew_ms: 0, end_skew_ms: 0 } as TimeEntry)
   phone = await Phone.open(server, { shop_id: newId(), member_id: ME })
   await phone.sync()
-  opened.value = phone.shop
+  shopSession.value = phone.shop
   await act(() => render(<MyTime memberId={memberId} />, root))
   return root
 }

@@ -1,81 +1,71 @@
-import { useState } from 'preact/hooks'
-import { CAUSES } from '../../../domain/clock'
-import type { Cause } from '../../../domain/rows'
+import type { Job, ReworkCause } from '../../../domain/contract'
+import { REWORK_CAUSES } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { job } from '../../../store/jobs'
-import { timeOf } from '../../../store/time'
-import { Choice } from '../../components/Choice'
-import { Select } from '../../components/Field'
-import { Form } from '../../components/Form'
-import { Slab } from '../../components/Press'
-import { useDraft } from '../../draft'
-import { goTo } from '../../router'
-import { figures } from '../../shopFigures'
-import { Nowhere } from '../Nowhere'
-import { Sheet } from '../Sheet'
-import { jobWords, workWords } from './about'
-import { start } from './Clock'
+import { startClock, timeOf } from '../../../store/timeEntries'
+import { SelectField } from '../../components/Field'
+import { RadioGroup } from '../../components/RadioGroup'
+import { FormPage } from '../../FormPage'
+import { jobText, workText } from '../../features/clock/timeEntryText'
+import { NotFound } from '../../NotFound'
+import { format } from '../../shopFormat'
+import { useForm } from '../../useForm'
 
-const its = en.clock
+const t = en.clock
 
-/** Why work is done again, and whose: then its clock starts. */
-export function Rework({ jobId }: { jobId: string }) {
+/** The cause of rework and the job it repairs; saving starts the clock. */
+export function Rework({ id: jobId }: { id: string }) {
   const row = job(jobId)
-  const { fields, put, drop } = useDraft<{ cause: Cause | null; repairs: string }>(`rework:${jobId}`, {
-    cause: null,
-    repairs: '',
-  })
-  const [wrong, setWrong] = useState<{ cause?: string }>({})
-  if (!row) return <Nowhere />
-  const done = timeOf(jobId).filter((entry) => entry.kind === 'repair' && entry.ended_at !== null)
-  const repaired = done.find((entry) => entry.id === fields.repairs)
+  return row ? <ReworkForm row={row} /> : <NotFound />
+}
 
-  async function begin() {
-    if (fields.cause === null) return setWrong({ cause: its.missingCause })
-    const work = {
-      kind: 'rework',
-      job_id: jobId,
-      operation: repaired?.operation ?? '',
-      line_id: repaired?.line_id ?? null,
-      cause: fields.cause,
-      repairs_id: repaired?.id ?? null,
-    } as const
-    if (!(await start(work))) return
-    drop()
-    goTo({ at: 'job', id: jobId }, { instead: true })
-  }
+function ReworkForm({ row }: { row: Job }) {
+  const done = timeOf(row.id).filter((entry) => entry.kind === 'repair' && entry.ended_at !== null)
+  const form = useForm<{ cause: ReworkCause | null; repairs: string }, () => Promise<void>>({
+    name: `rework:${row.id}`,
+    blank: { cause: null, repairs: '' },
+    check: ({ cause }) => ({ cause: cause === null && t.missingCause }),
+    save: ({ cause, repairs }) => {
+      if (cause === null) return null
+      const repaired = done.find((entry) => entry.id === repairs)
+      return startClock({
+        kind: 'rework',
+        job_id: row.id,
+        operation: repaired?.operation ?? '',
+        line_id: repaired?.line_id ?? null,
+        cause,
+        repairs_id: repaired?.id ?? null,
+      })
+    },
+    back: { at: 'job-clock', id: row.id },
+    next: () => ({ at: 'job', id: row.id }),
+    saved: t.started(t.kinds.rework),
+    undo: (undo) => undo,
+  })
   return (
-    <Sheet
-      over={jobWords(jobId)}
-      title={its.reworkTitle}
-      under={its.reworkHint}
-      back={{ at: 'job-clock', id: jobId }}
-      dock={<Slab words={its.reworkStart} form="rework" />}
+    <FormPage
+      form={form}
+      overline={jobText(row.id)}
+      title={t.reworkTitle}
+      subtitle={t.reworkHint}
+      saveLabel={t.reworkStart}
     >
-      <Form id="rework" wrong={wrong} onSend={() => void begin()}>
-        <Choice
-          label={its.reworkTitle}
-          value={fields.cause}
-          wrong={wrong.cause}
-          options={CAUSES.map((value) => ({ value, words: its.causes[value] }))}
-          onValue={(cause) => put({ cause })}
-        />
-        <Select
-          label={its.reworkOf}
-          value={fields.repairs}
-          options={[
-            ['', its.reworkWhole],
-            ...done.map(
-              (entry) =>
-                [
-                  entry.id,
-                  en.app.joined([figures.value.moment(entry.started_at), workWords(entry)]),
-                ] as const,
-            ),
-          ]}
-          onValue={(repairs) => put({ repairs })}
-        />
-      </Form>
-    </Sheet>
+      <RadioGroup
+        label={t.reworkTitle}
+        options={REWORK_CAUSES.map((value) => ({ value, label: t.causes[value] }))}
+        {...form.field('cause')}
+      />
+      <SelectField
+        label={t.reworkOf}
+        options={[
+          ['', t.reworkWhole],
+          ...done.map(
+            (entry) =>
+              [entry.id, en.app.joined([format.value.moment(entry.started_at), workText(entry)])] as const,
+          ),
+        ]}
+        {...form.field('repairs')}
+      />
+    </FormPage>
   )
 }

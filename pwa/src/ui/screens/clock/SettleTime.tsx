@@ -1,150 +1,133 @@
-import type { ComponentChildren } from 'preact'
 import { useState } from 'preact/hooks'
-import { instantBetween, wallAt } from '../../../domain/clock'
-import type { TimeEntry } from '../../../domain/rows'
+import type { TimeEntry } from '../../../domain/contract'
+import { msOfWallTimeBetween, wallTimeAt } from '../../../domain/labor/clock'
 import { moment } from '../../../domain/time'
 import { en } from '../../../domain/words'
-import { permissions } from '../../../store/session'
-import { members } from '../../../store/shop'
-import { beside, entry, isOfThisPhone, letHold, splitAt } from '../../../store/time'
-import { Field } from '../../components/Field'
+import { permissions } from '../../../store/session/session'
+import { entry, overlapping, settleBySplit, settleForFirst } from '../../../store/timeEntries'
+import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
+import { TextField } from '../../components/Field'
 import { Form } from '../../components/Form'
-import { Key, Keys, Slab } from '../../components/Press'
-import { goTo } from '../../router'
-import { useSend } from '../../send'
-import { figures, zone } from '../../shopFigures'
-import { useNow } from '../../ticking'
-import { Nowhere } from '../Nowhere'
-import { Sheet } from '../Sheet'
-import { isOwn, listOf, minutesOf, spanWords, workWords } from './about'
+import { isOwn, listOf, spanText, workText } from '../../features/clock/timeEntryText'
+import { NotFound } from '../../NotFound'
+import { navigate } from '../../router'
+import { ShopPage } from '../../ShopPage'
+import { zone } from '../../shopFormat'
+import { useSaveOnce } from '../../useSaveOnce'
+import { nameOf, TimeEntryCard } from './TimeEntryCard'
 
-const its = en.clock
+const t = en.clock
 
-/** Two clocks that ran at once: one holds, or one gave way to the other at a time. */
+/** Settles two overlapping entries: one counts, or the first ends when the second began. */
 export function SettleTime({ id }: { id: string }) {
   const row = entry(id)
-  if (!row) return <Nowhere back={{ at: 'my-time' }} />
+  if (!row) return <NotFound />
   if (row.state !== 'disputed')
     return (
-      <Sheet title={its.settleDone} back={listOf(row.member_id)}>
-        <Ticket row={row} />
-      </Sheet>
+      <ShopPage title={t.settleDone} back={listOf(row.member_id)}>
+        <TimeEntryCard row={row} />
+      </ShopPage>
     )
   if (!isOwn(row.member_id) && !permissions.value.has('correct_time'))
     return (
-      <Sheet over={nameOf(row)} title={its.settleTitle} under={its.notYours} back={listOf(row.member_id)}>
-        <Ticket row={row} />
-      </Sheet>
+      <ShopPage
+        overline={nameOf(row)}
+        title={t.settleTitle}
+        subtitle={t.notYours}
+        back={listOf(row.member_id)}
+      >
+        <TimeEntryCard row={row} />
+      </ShopPage>
     )
-  const other = beside(row)[0]
-  return other ? <Pair row={row} other={other} /> : <Doubtful row={row} />
+  const other = overlapping(row)[0]
+  return other ? <OverlapForm row={row} other={other} /> : <Doubtful row={row} />
 }
 
-function Pair({ row, other }: { row: TimeEntry; other: TimeEntry }) {
+function OverlapForm({ row, other }: { row: TimeEntry; other: TimeEntry }) {
   const [first, second] = row.started_at <= other.started_at ? [row, other] : [other, row]
-  const { send } = useSend()
-  const [time, setTime] = useState(() => wallAt(zone.value, Date.parse(second.started_at)).time)
-  const [wrong, setWrong] = useState<{ time?: string }>({})
+  const { save: send } = useSaveOnce()
+  const [time, setTime] = useState(() => wallTimeAt(zone.value, Date.parse(second.started_at)).time)
+  const [errors, setErrors] = useState<{ time?: string }>({})
   const settle = (work: () => Promise<void>) =>
-    void send(work, () => goTo(listOf(row.member_id), { instead: true }), its.settled)
+    void send(work, () => navigate(listOf(row.member_id), { replace: true }), t.settled)
 
   function split() {
-    const day = wallAt(zone.value, Date.parse(second.started_at)).day
+    const day = wallTimeAt(zone.value, Date.parse(second.started_at)).day
     const ends = Math.min(second.ended_at === null ? Date.now() : Date.parse(second.ended_at), Date.now())
-    const at = instantBetween(zone.value, { day, time }, Date.parse(first.started_at), ends)
-    if (at === null) return setWrong({ time: its.splitOutside })
-    // To the minute the time stands for the very moment the second began.
+    const at = msOfWallTimeBetween(zone.value, { day, time }, Date.parse(first.started_at), ends)
+    if (at === null) return setErrors({ time: t.splitOutside })
+    // A time equal to the start of the second entry to the minute stands for its exact start.
     const began = Date.parse(second.started_at)
     const exact = at === began - (began % 60_000) ? second.started_at : moment(at)
-    settle(() => splitAt(first.id, second.id, exact))
+    settle(() => settleBySplit(first.id, second.id, exact))
   }
   return (
-    <Sheet
-      over={nameOf(row)}
-      title={its.settleTitle}
-      under={its.settleHint}
+    <ShopPage
+      overline={nameOf(row)}
+      title={t.settleTitle}
+      subtitle={t.settleHint}
       back={listOf(row.member_id)}
-      dock={<Slab words={its.split} form="split" />}
+      dock={<PrimaryButton label={t.split} form="split" />}
     >
-      <div class="versus">
+      <div class="comparison">
         {[first, second].map((each) => (
-          <Ticket key={each.id} row={each}>
-            <Keys tall>
-              <Key
+          <TimeEntryCard key={each.id} row={each}>
+            <ButtonRow stacked>
+              <Button
                 wide
-                words={its.holds}
-                label={`${its.holds}: ${workWords(each)}`}
-                onPress={() => settle(() => letHold(each.id, each === first ? second.id : first.id))}
+                label={t.holds}
+                ariaLabel={`${t.holds}: ${workText(each)}`}
+                onPress={() => settle(() => settleForFirst(each.id, each === first ? second.id : first.id))}
               />
-            </Keys>
-          </Ticket>
+            </ButtonRow>
+          </TimeEntryCard>
         ))}
       </div>
-      <Form id="split" wrong={wrong} onSend={split}>
-        <Field type="time" label={its.gaveWay} value={time} wrong={wrong.time} onValue={setTime} />
+      <Form id="split" errors={errors} onSubmit={split}>
+        <TextField type="time" label={t.gaveWay} value={time} error={errors.time} onValueChange={setTime} />
       </Form>
-    </Sheet>
+    </ShopPage>
   )
 }
 
 function Doubtful({ row }: { row: TimeEntry }) {
-  const { send } = useSend()
+  const { save: send } = useSaveOnce()
   return (
-    <Sheet
-      over={nameOf(row)}
-      title={its.fixTitle}
-      under={row.doubt && its.doubts[row.doubt]}
+    <ShopPage
+      overline={nameOf(row)}
+      title={t.fixTitle}
+      subtitle={row.doubt && t.doubts[row.doubt]}
       back={listOf(row.member_id)}
       dock={
-        <Slab
-          words={isOwn(row.member_id) ? its.stoppedAt : its.stoppedAtTheirs}
+        <PrimaryButton
+          label={isOwn(row.member_id) ? t.stoppedAt : t.stoppedAtTheirs}
           to={{ at: 'time-fix', id: row.id }}
         />
       }
     >
-      <Ticket row={row} />
+      <TimeEntryCard row={row} />
+      {row.doubt === 'clock_set' && row.device_started_at !== null && (
+        <p>
+          {t.phoneShowed(
+            spanText({ ...row, started_at: row.device_started_at, ended_at: row.device_ended_at }),
+          )}
+        </p>
+      )}
       {row.doubt !== 'ends_first' && (
-        <Keys tall>
-          <Key
+        <ButtonRow stacked>
+          <Button
             wide
-            words={its.asItIs}
+            label={t.asItIs}
             onPress={() =>
               void send(
-                () => letHold(row.id, null),
-                () => goTo(listOf(row.member_id), { instead: true }),
-                its.settled,
+                () => settleForFirst(row.id, null),
+                () => navigate(listOf(row.member_id), { replace: true }),
+                t.settled,
               )
             }
           />
-        </Keys>
+        </ButtonRow>
       )}
-    </Sheet>
+    </ShopPage>
   )
-}
-
-function Ticket({ row, children }: { row: TimeEntry; children?: ComponentChildren }) {
-  const now = useNow()
-  return (
-    <div class="ticket">
-      <h2>{deviceWords(row)}</h2>
-      <p>{workWords(row)}</p>
-      <p>
-        {en.app.joined([
-          figures.value.weekday(wallAt(zone.value, Date.parse(row.started_at)).day),
-          spanWords(row),
-          its.length(minutesOf(row, now)),
-        ])}
-      </p>
-      {children}
-    </div>
-  )
-}
-
-function deviceWords(row: TimeEntry): string {
-  if (row.device_started_at === null && row.device_ended_at === null) return its.onNoPhone
-  return isOfThisPhone(row) ? its.thisPhone : its.otherPhone
-}
-
-function nameOf(row: TimeEntry): string {
-  return members.value.find((member) => member.id === row.member_id)?.name ?? its.myTime
 }

@@ -3,87 +3,97 @@ import { customer, sitesOf } from '../../../store/customers'
 import { jobsOfCustomer } from '../../../store/jobs'
 import { machinesOf } from '../../../store/machines'
 import { shop } from '../../../store/shop'
-import { Facts, Part } from '../../components/Part'
-import { Key, Keys, Slab } from '../../components/Press'
-import { Row, Rows } from '../../components/Rows'
-import { JobRow } from '../jobs/JobRow'
-import { Messages, Wants } from '../messages/Messages'
-import { Nowhere } from '../Nowhere'
-import { machineName } from '../names'
-import { Sheet } from '../Sheet'
+import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
+import { List, ListItem } from '../../components/List'
+import { DescriptionList, Section } from '../../components/Section'
+import { JobRow } from '../../features/jobs/JobRow'
+import { MessageOptOuts, Messages } from '../../features/messages/Messages'
+import { NotFound } from '../../NotFound'
+import { machineName } from '../../names'
+import { ShopPage } from '../../ShopPage'
 
-const its = en.customer
+const t = en.customer
 
 export function Customer({ id }: { id: string }) {
   const row = customer(id)
-  if (!row) return <Nowhere back={{ at: 'find' }} />
+  if (!row) return <NotFound />
   return (
-    <Sheet
-      over={row.archived ? `${its.title} · ${its.archived}` : its.title}
+    <ShopPage
+      overline={row.archived ? `${t.title} · ${t.archived}` : t.title}
       title={row.name || en.app.noName}
-      under={row.person}
-      back={{ at: 'find' }}
-      dock={<Slab words={its.newJob} hint={its.newJobFor(row.name)} to={{ at: 'new-job', customerId: id }} />}
+      subtitle={row.person}
+      dock={
+        <PrimaryButton label={t.newJob} hint={t.newJobFor(row.name)} to={{ at: 'new-job', customerId: id }} />
+      }
     >
-      <Keys tall>
+      <ButtonRow stacked>
         {row.phone && (
-          <Key wide words={its.call(row.phone)} href={`tel:${row.phone.replace(/[^\d+]/g, '')}`} />
+          <Button wide label={t.call(row.phone)} href={`tel:${row.phone.replace(/[^\d+]/g, '')}`} />
         )}
-        {row.email && <Key wide words={its.write(row.email)} href={`mailto:${row.email}`} />}
-      </Keys>
-      <Facts
-        facts={[
-          [its.fields.address, row.address],
-          [its.notes, row.notes],
-          [
-            its.fields.exempt,
-            row.tax_exempt ? [its.exempt, row.exempt_reason].filter(Boolean).join(': ') : null,
-          ],
+        {row.email && <Button wide label={t.write(row.email)} href={`mailto:${row.email}`} />}
+      </ButtonRow>
+      <DescriptionList
+        items={[
+          [t.fields.address, row.address],
+          [t.notes, row.notes],
+          [t.fields.exempt, row.tax_exempt ? [t.exempt, row.exempt_reason].filter(Boolean).join(': ') : null],
         ]}
       />
-      <Keys tall>
-        <Key wide words={its.edit} to={{ at: 'customer-edit', id }} />
-      </Keys>
-      <Part title={its.machines}>
-        <Rows items={machinesOf(id)} keyOf={(machine) => machine.id} empty={its.noMachines}>
-          {(machine) => (
-            <Row
-              to={{ at: 'machine', id: machine.id }}
-              lead={machineName(machine)}
-              also={machine.serial && `${en.machine.serial} ${machine.serial}`}
-            />
-          )}
-        </Rows>
-        <Keys tall>
-          <Key wide words={its.addMachine} to={{ at: 'customer-machine', id }} />
-        </Keys>
-      </Part>
-      <Part title={its.jobs}>
-        <Rows items={jobsOfCustomer(id)} keyOf={(job) => job.id} empty={its.noJobs}>
+      <ButtonRow stacked>
+        <Button wide label={t.edit} to={{ at: 'customer-edit', id }} />
+      </ButtonRow>
+      <CustomerMachines id={id} />
+      <Section title={t.jobs}>
+        <List items={jobsOfCustomer(id)} keyOf={(job) => job.id} empty={t.noJobs}>
           {(job) => <JobRow job={job} by="customer" />}
-        </Rows>
-      </Part>
+        </List>
+      </Section>
       <Messages
         kind="customer"
         ids={[id, ...jobsOfCustomer(id).map((job) => job.id)]}
-        owner={row}
+        recipient={row}
         text={en.messages.log.hello(shop.value?.name ?? '')}
       />
-      <Wants owner={row} />
-      <Part title={its.sites}>
-        <Rows items={sitesOf(id)} keyOf={(site) => site.id} empty={its.noSites}>
-          {(site) => (
-            <Row
-              to={{ at: 'site-edit', id: site.id }}
-              lead={site.label}
-              also={[site.address, site.access_notes].filter(Boolean).join(' · ')}
-            />
-          )}
-        </Rows>
-        <Keys tall>
-          <Key wide words={its.addSite} to={{ at: 'customer-site', id }} />
-        </Keys>
-      </Part>
-    </Sheet>
+      <MessageOptOuts customer={row} />
+      <CustomerSites id={id} />
+    </ShopPage>
+  )
+}
+
+function CustomerMachines({ id }: { id: string }) {
+  return (
+    <Section title={t.machines}>
+      <List items={machinesOf(id)} keyOf={(machine) => machine.id} empty={t.noMachines}>
+        {(machine) => (
+          <ListItem
+            to={{ at: 'machine', id: machine.id }}
+            title={machineName(machine)}
+            details={machine.serial && `${en.machine.serial} ${machine.serial}`}
+          />
+        )}
+      </List>
+      <ButtonRow stacked>
+        <Button wide label={t.addMachine} to={{ at: 'customer-machine', id }} />
+      </ButtonRow>
+    </Section>
+  )
+}
+
+function CustomerSites({ id }: { id: string }) {
+  return (
+    <Section title={t.sites}>
+      <List items={sitesOf(id)} keyOf={(site) => site.id} empty={t.noSites}>
+        {(site) => (
+          <ListItem
+            to={{ at: 'site-edit', id: site.id }}
+            title={site.label}
+            details={[site.address, site.access_notes].filter(Boolean).join(' · ')}
+          />
+        )}
+      </List>
+      <ButtonRow stacked>
+        <Button wide label={t.addSite} to={{ at: 'customer-site', id }} />
+      </ButtonRow>
+    </Section>
   )
 }

@@ -1,103 +1,48 @@
-import { useState } from 'preact/hooks'
-import type { Customer } from '../../../domain/rows'
+import type { Customer } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { customer, editCustomer } from '../../../store/customers'
-import { Choice } from '../../components/Choice'
-import { Field } from '../../components/Field'
-import { Form } from '../../components/Form'
-import { Slab } from '../../components/Press'
-import { useDraft } from '../../draft'
-import { goTo } from '../../router'
-import { useSend } from '../../send'
-import { Nowhere } from '../Nowhere'
-import { Sheet } from '../Sheet'
+import { TextField } from '../../components/Field'
+import { BooleanRadioGroup } from '../../components/RadioGroup'
+import { FormPage } from '../../FormPage'
+import { NotFound } from '../../NotFound'
+import { useOriginal } from '../../useDraft'
+import { useForm } from '../../useForm'
 
-const its = en.customer
+const t = en.customer
 
 export function CustomerForm({ id }: { id: string }) {
   const row = customer(id)
-  return row ? <Change row={row} /> : <Nowhere />
+  return row ? <EditCustomer row={row} /> : <NotFound />
 }
 
-function Change({ row }: { row: Customer }) {
-  const [seen] = useState(row)
-  const { fields, put, drop } = useDraft(`customer:${row.id}`, {
-    name: row.name,
-    person: row.person,
-    phone: row.phone,
-    email: row.email,
-    address: row.address,
-    notes: row.notes,
-    tax_exempt: row.tax_exempt,
-    exempt_reason: row.exempt_reason,
+function EditCustomer({ row }: { row: Customer }) {
+  const seen = useOriginal(`customer:${row.id}`, row)
+  const { name, person, phone, email, address, notes, tax_exempt, exempt_reason } = row
+  const form = useForm({
+    name: `customer:${row.id}`,
+    blank: { name, person, phone, email, address, notes, tax_exempt, exempt_reason },
+    check: (fields) => ({ name: !fields.name.trim() && en.newJob.missing.customer }),
+    save: (fields) => editCustomer(seen, fields),
+    back: { at: 'customer', id: row.id },
   })
-  const [wrong, setWrong] = useState<{ name?: string }>({})
-  const { busy, send } = useSend()
-  const back = { at: 'customer', id: row.id } as const
-
-  function save() {
-    if (!fields.name.trim()) return setWrong({ name: en.newJob.missing.owner })
-    void send(
-      () => editCustomer(seen, fields),
-      () => {
-        drop()
-        goTo(back, { instead: true })
-      },
-    )
-  }
+  const { field } = form
   return (
-    <Sheet
-      over={row.name}
-      title={its.editTitle}
-      back={back}
-      dock={<Slab words={its.save} form="customer" busy={busy} />}
-    >
-      <Form id="customer" wrong={wrong} onSend={save}>
-        <Field
-          label={its.fields.name}
-          value={fields.name}
-          wrong={wrong.name}
-          capital="words"
-          onValue={(name) => put({ name })}
-        />
-        <Field
-          label={its.fields.person}
-          value={fields.person}
-          capital="words"
-          onValue={(person) => put({ person })}
-        />
-        <Field label={its.fields.phone} type="tel" value={fields.phone} onValue={(phone) => put({ phone })} />
-        <Field
-          label={its.fields.email}
-          type="email"
-          capital="off"
-          value={fields.email}
-          onValue={(email) => put({ email })}
-        />
-        <Field
-          area
-          label={its.fields.address}
-          value={fields.address}
-          onValue={(address) => put({ address })}
-        />
-        <Field area label={its.fields.notes} value={fields.notes} onValue={(notes) => put({ notes })} />
-        <Choice
-          label={its.fields.exempt}
-          value={fields.tax_exempt ? 'exempt' : 'pays'}
-          options={[
-            { value: 'pays', words: its.fields.exemptNo },
-            { value: 'exempt', words: its.fields.exemptYes },
-          ]}
-          onValue={(value) => put({ tax_exempt: value === 'exempt' })}
-        />
-        {fields.tax_exempt && (
-          <Field
-            label={its.fields.exemptReason}
-            value={fields.exempt_reason}
-            onValue={(exempt_reason) => put({ exempt_reason })}
-          />
-        )}
-      </Form>
-    </Sheet>
+    <FormPage form={form} overline={row.name} title={t.editTitle} saveLabel={t.save}>
+      <TextField label={t.fields.name} autocapitalize="words" {...field('name')} />
+      <TextField label={t.fields.person} autocapitalize="words" {...field('person')} />
+      <TextField label={t.fields.phone} type="tel" {...field('phone')} />
+      <TextField label={t.fields.email} type="email" autocapitalize="off" {...field('email')} />
+      <TextField multiline label={t.fields.address} {...field('address')} />
+      <TextField multiline label={t.fields.notes} {...field('notes')} />
+      <BooleanRadioGroup
+        label={t.fields.exempt}
+        options={[
+          [false, t.fields.exemptNo],
+          [true, t.fields.exemptYes],
+        ]}
+        {...field('tax_exempt')}
+      />
+      {form.fields.tax_exempt && <TextField label={t.fields.exemptReason} {...field('exempt_reason')} />}
+    </FormPage>
   )
 }

@@ -1,85 +1,61 @@
-import { useState } from 'preact/hooks'
-import type { Failure, Stop } from '../../../domain/rows'
-import { isAhead } from '../../../domain/runs'
+import { type Failure, STOP_FAILURES, type Stop } from '../../../domain/contract'
+import { isPendingStop } from '../../../domain/dispatch/runs'
 import { en } from '../../../domain/words'
-import { fail as its } from '../../../domain/words.telling'
+import { fail as t } from '../../../domain/words/arrival'
 import { stop, stopsOfJob } from '../../../store/dispatch'
-import { failStop, sayWhy } from '../../../store/trouble'
-import { Choice } from '../../components/Choice'
-import { Field } from '../../components/Field'
-import { Form } from '../../components/Form'
-import { Slab } from '../../components/Press'
-import { useDraft } from '../../draft'
-import { goTo } from '../../router'
-import { useSend } from '../../send'
-import { Nowhere } from '../Nowhere'
-import { Sheet } from '../Sheet'
-import { aboutStop } from './about'
+import { describeFailure, failStop } from '../../../store/runExceptions'
+import { TextField } from '../../components/Field'
+import { BooleanRadioGroup, RadioGroup } from '../../components/RadioGroup'
+import { FormPage } from '../../FormPage'
+import { aboutStop } from '../../features/dispatch/stopText'
+import { NotFound } from '../../NotFound'
+import { useForm } from '../../useForm'
 
-const REASONS: readonly Failure[] = ['nobody_home', 'gate_locked', 'too_wet', 'machine_not_ready', 'other']
-
-/** Why nothing came of a stop, said more exactly than by the one tap; it waits again unless it is not needed. */
+/** The reason why a stop failed, with more detail than the one tap; it waits to be planned again unless not needed. */
 export function FailStop({ id }: { id: string }) {
   const row = stop(id)
-  return row ? <Why row={row} /> : <Nowhere />
+  return row ? <FailForm row={row} /> : <NotFound />
 }
 
-function Why({ row }: { row: Stop }) {
+function FailForm({ row }: { row: Stop }) {
   const again = stopsOfJob(row.job_id).find((each) => each.again_of_id === row.id)
-  const { fields, put, drop } = useDraft<{ why: Failure | null; note: string; again: boolean }>(
-    `fail:${row.id}`,
-    {
+  const form = useForm<{ why: Failure | null; note: string; again: boolean }>({
+    name: `fail:${row.id}`,
+    blank: {
       why: row.failure || null,
       note: row.failure_note,
       again: row.state !== 'failed' || (again !== undefined && again.state !== 'dropped'),
     },
-  )
-  const [wrong, setWrong] = useState<{ why?: string }>({})
-  const { busy, send } = useSend()
-
-  function save() {
-    const { why, note } = fields
-    if (why === null) return setWrong({ why: its.missing })
-    void send(
-      () =>
-        row.state === 'failed'
-          ? sayWhy(row, why, note.trim(), fields.again)
-          : failStop(row.id, why, note.trim(), fields.again),
-      () => {
-        drop()
-        goTo(row.run_id ? { at: 'run', id: row.run_id } : { at: 'stop', id: row.id }, { instead: true })
-      },
-      its.saved,
-    )
-  }
+    check: ({ why }) => ({ why: why === null && t.missing }),
+    save: ({ why, note, again }) => {
+      if (why === null) return null
+      return row.state === 'failed'
+        ? describeFailure(row, why, note.trim(), again)
+        : failStop(row.id, why, note.trim(), again)
+    },
+    back: { at: 'stop', id: row.id },
+    next: () => (row.run_id ? { at: 'run', id: row.run_id } : { at: 'stop', id: row.id }),
+    saved: t.saved,
+  })
+  const { field } = form
   return (
-    <Sheet
-      over={aboutStop(row).name}
-      title={its.title}
-      back={{ at: 'stop', id: row.id }}
-      dock={<Slab words={its.save} form="fail" busy={busy} />}
-    >
-      <Form id="fail" wrong={wrong} onSend={save}>
-        <Choice
-          label={its.why}
-          value={fields.why}
-          wrong={wrong.why}
-          options={REASONS.map((value) => ({ value, words: en.dispatch.failures[value] }))}
-          onValue={(why) => put({ why })}
+    <FormPage form={form} overline={aboutStop(row).name} title={t.title} saveLabel={t.save}>
+      <RadioGroup
+        label={t.why}
+        options={STOP_FAILURES.map((value) => ({ value, label: en.dispatch.failures[value] }))}
+        {...field('why')}
+      />
+      <TextField multiline label={t.note} {...field('note')} />
+      {(again === undefined || isPendingStop(again.state) || again.state === 'dropped') && (
+        <BooleanRadioGroup
+          label={t.again}
+          options={[
+            [true, t.againYes],
+            [false, t.againNo],
+          ]}
+          {...field('again')}
         />
-        <Field area label={its.note} value={fields.note} onValue={(note) => put({ note })} />
-        {(again === undefined || isAhead(again.state) || again.state === 'dropped') && (
-          <Choice
-            label={its.again}
-            value={fields.again ? 'yes' : 'no'}
-            options={[
-              { value: 'yes', words: its.againYes },
-              { value: 'no', words: its.againNo },
-            ]}
-            onValue={(value) => put({ again: value === 'yes' })}
-          />
-        )}
-      </Form>
-    </Sheet>
+      )}
+    </FormPage>
   )
 }

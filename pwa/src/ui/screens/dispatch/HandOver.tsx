@@ -1,137 +1,145 @@
 import { useState } from 'preact/hooks'
-import type { Stop } from '../../../domain/rows'
-import { doubtOfReading } from '../../../domain/runs'
+import type { Stop } from '../../../domain/contract'
+import { readingAnomaly } from '../../../domain/dispatch/runs'
 import { en } from '../../../domain/words'
+import { hand as t } from '../../../domain/words/handover'
 import { handOver, stop } from '../../../store/dispatch'
 import { lastMeter } from '../../../store/machines'
+import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { Form } from '../../components/Form'
-import { Key, Keys, Slab } from '../../components/Press'
-import { type Draft, useDraft } from '../../draft'
-import { giveTo } from '../../handed'
-import { goTo } from '../../router'
-import { useSend } from '../../send'
-import { figures, today } from '../../shopFigures'
-import { Nowhere } from '../Nowhere'
-import { machineName } from '../names'
-import { Sheet } from '../Sheet'
-import { aboutStop } from './about'
-import { ConditionStep, KeepsStep, LeftStep, MeterStep, PicturesStep, SafeStep } from './HandSteps'
-import { type Handing, handedOver, STEPS, type Step, UNTOUCHED } from './handing'
-import { TurnStep } from './TurnStep'
+import { enterCustomerMode } from '../../customerMode'
+import {
+  BLANK_HAND_OVER,
+  type HandOverDraft,
+  handedOver,
+  type Step,
+  type StepProps,
+  stepsOf,
+} from '../../features/dispatch/handOverDraft'
+import { ReviewStep } from '../../features/dispatch/ReviewStep'
+import { aboutStop } from '../../features/dispatch/stopText'
+import { NotFound } from '../../NotFound'
+import { machineName } from '../../names'
+import { navigate } from '../../router'
+import { ShopPage } from '../../ShopPage'
+import { format, today } from '../../shopFormat'
+import { useDraft } from '../../useDraft'
+import { useSaveOnce } from '../../useSaveOnce'
+import { AsLeftStep, BelongingsStep, MadeSafeStep, MeterStep } from './HandOverSteps'
+import { ConditionStep, PicturesStep } from './InspectionSteps'
 
-const its = en.dispatch.hand
-
-export interface StepProps {
-  row: Stop
-  draft: Draft<Handing>
-  wrong: Readonly<Record<string, string | undefined>>
-}
-
-/** A machine changes hands: a short list, one thing a screen; then the phone is turned round to the owner. */
+/** A hand-over at a stop: one step a screen, then the phone is handed to the customer. */
 export function HandOver({ id }: { id: string }) {
   const row = stop(id)
-  return row ? <Going row={row} /> : <Nowhere />
+  return row ? <HandOverInProgress row={row} /> : <NotFound />
 }
 
-function Going({ row }: { row: Stop }) {
-  const draft = useDraft<Handing>(`hand:${row.id}`, UNTOUCHED)
-  const { fields, put, drop } = draft
-  const [wrong, setWrong] = useState<StepProps['wrong']>({})
-  const { busy, send } = useSend()
-  const steps = STEPS[row.kind]
+function HandOverInProgress({ row }: { row: Stop }) {
+  const draft = useDraft<HandOverDraft>(`hand:${row.id}`, BLANK_HAND_OVER)
+  const { fields, update, discard } = draft
+  const [errors, setErrors] = useState<StepProps['errors']>({})
+  const { busy, save } = useSaveOnce()
+  const steps = stepsOf(row.kind)
   const step = steps[fields.step] ?? 'turn'
   const { machine, name } = aboutStop(row)
 
   function goOn() {
-    const found = faultsOf(step, row, fields)
-    setWrong(found)
+    const found = validateStep(step, row, fields)
+    setErrors(found)
     if (Object.values(found).some(Boolean)) {
-      if (step === 'meter') put({ asked: fields.hours })
+      if (step === 'meter') update({ asked: fields.hours })
       return
     }
-    if (step === 'turn') return fields.nobody ? finish() : giveTo('stop', row.id)
-    put({ step: fields.step + 1 })
+    if (step === 'turn') return fields.nobody ? finish() : enterCustomerMode('stop', row.id)
+    update({ step: fields.step + 1 })
     scrollTo(0, 0)
   }
 
   function finish() {
-    void send(
+    void save(
       () => handOver(handedOver(row, fields)),
       () => {
-        drop()
-        goTo({ at: 'stop', id: row.id }, { instead: true })
+        discard()
+        navigate({ at: 'stop', id: row.id }, { replace: true })
       },
-      its.saved,
+      t.saved,
     )
   }
-  const props = { row, draft, wrong }
   return (
-    <Sheet
+    <ShopPage
       key={step}
-      over={en.app.joined([its.titles[row.kind], its.step(fields.step + 1, steps.length)])}
+      overline={en.app.joined([t.titles[row.kind], t.step(fields.step + 1, steps.length)])}
       title={titleOf(step)}
-      under={en.app.joined([name, machineName(machine)])}
+      subtitle={en.app.joined([name, machineName(machine)])}
       back={{ at: 'stop', id: row.id }}
       dock={
         <>
           {fields.step > 0 && (
-            <Keys>
-              <Key words={its.before} onPress={() => put({ step: fields.step - 1 })} />
-            </Keys>
+            <ButtonRow>
+              <Button label={t.before} onPress={() => update({ step: fields.step - 1 })} />
+            </ButtonRow>
           )}
           {step === 'turn' && !fields.nobody ? (
-            <Slab words={its.give} hint={its.giveHint(name)} form="hand" busy={busy} />
+            <PrimaryButton label={t.give} hint={t.giveHint(name)} form="hand" busy={busy} />
           ) : (
-            <Slab words={step === 'turn' ? its.save : its.next} form="hand" busy={busy} />
+            <PrimaryButton label={step === 'turn' ? t.save : t.next} form="hand" busy={busy} />
           )}
         </>
       }
     >
-      <Form id="hand" wrong={wrong} onSend={goOn}>
-        {step === 'pictures' && <PicturesStep {...props} />}
-        {step === 'condition' && <ConditionStep {...props} />}
-        {step === 'meter' && <MeterStep {...props} />}
-        {step === 'keeps' && <KeepsStep {...props} />}
-        {step === 'safe' && <SafeStep {...props} />}
-        {step === 'left' && <LeftStep {...props} />}
-        {step === 'turn' && <TurnStep {...props} />}
+      <Form id="hand" errors={errors} onSubmit={goOn}>
+        <StepFields step={step} row={row} draft={draft} errors={errors} />
       </Form>
-    </Sheet>
+    </ShopPage>
+  )
+}
+
+function StepFields({ step, ...props }: StepProps & { step: Step }) {
+  return (
+    <>
+      {step === 'pictures' && <PicturesStep {...props} />}
+      {step === 'condition' && <ConditionStep {...props} />}
+      {step === 'meter' && <MeterStep {...props} />}
+      {step === 'keeps' && <BelongingsStep {...props} />}
+      {step === 'safe' && <MadeSafeStep {...props} />}
+      {step === 'left' && <AsLeftStep {...props} />}
+      {step === 'turn' && <ReviewStep {...props} />}
+    </>
   )
 }
 
 const TITLES: Record<Step, string> = {
-  pictures: its.pictures,
-  condition: its.condition,
-  meter: its.meter,
-  keeps: its.keeps,
-  safe: its.safe,
-  left: its.leftTitle,
-  turn: its.turn,
+  pictures: t.pictures,
+  condition: t.condition,
+  meter: t.meter,
+  keeps: t.keeps,
+  safe: t.safe,
+  left: t.leftTitle,
+  turn: t.turn,
 }
 const titleOf = (step: Step) => TITLES[step]
 
-function faultsOf(step: Step, row: Stop, fields: Handing): StepProps['wrong'] {
+function validateStep(step: Step, row: Stop, fields: HandOverDraft): StepProps['errors'] {
   switch (step) {
     case 'meter':
-      return { hours: faultOfHours(row, fields) }
+      return { hours: hoursError(row, fields) }
     case 'safe':
-      return { straps: /^(\d|1\d|20)?$/u.test(fields.straps.trim()) ? undefined : its.badStraps }
+      return { straps: /^(\d|1\d|20)?$/u.test(fields.straps.trim()) ? undefined : t.badStraps }
     default:
       return {}
   }
 }
 
-/** No number is sent back; an odd one is asked about once, and kept when it is given again. */
-function faultOfHours(row: Stop, { hours, fresh, asked }: Handing): string | undefined {
+/** The error of the hour meter: an implausible number is asked about once and accepted when repeated. */
+function hoursError(row: Stop, { hours, fresh, asked }: HandOverDraft): string | undefined {
   if (!hours.trim()) return undefined
-  const read = figures.value.readNumber(hours)
-  if (read === null || read.startsWith('-') || !/^\d{1,6}(\.\d{1,2})?$/u.test(read)) return its.badHours
+  const read = format.value.readNumber(hours)
+  if (read === null || read.startsWith('-') || !/^\d{1,6}(\.\d{1,2})?$/u.test(read)) return t.badHours
   const { machine } = aboutStop(row)
   const last = machine && lastMeter(machine.id)
   if (!last || fresh || asked === hours) return undefined
-  const doubt = doubtOfReading(Number(read), today(), { hours: Number(last.hours), on: last.read_on })
-  const told = [figures.value.number(last.hours), figures.value.day(last.read_on)] as const
-  if (doubt === 'lower') return its.lower(...told)
-  return doubt === 'too_fast' ? its.tooFast(...told) : undefined
+  const doubt = readingAnomaly(Number(read), today(), { hours: Number(last.hours), on: last.read_on })
+  const told = [format.value.number(last.hours), format.value.day(last.read_on)] as const
+  if (doubt === 'lower') return t.lower(...told)
+  return doubt === 'too_fast' ? t.tooFast(...told) : undefined
 }

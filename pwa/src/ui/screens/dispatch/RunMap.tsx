@@ -1,20 +1,20 @@
-import { type Position, positionOf } from '../../../domain/places'
-import type { Stop } from '../../../domain/rows'
+import type { Stop } from '../../../domain/contract'
+import { type Position, positionOf } from '../../../domain/geo/places'
 import { en } from '../../../domain/words'
-import { standsAt, yard } from '../../../store/dispatch'
-import { session } from '../../../store/session'
-import { Drawn } from '../../components/Drawn'
-import { Part } from '../../components/Part'
+import { stopPosition, yard } from '../../../store/dispatch'
+import { session } from '../../../store/session/session'
+import { LocationMap } from '../../components/LocationMap'
+import { Section } from '../../components/Section'
 
-const its = en.dispatch.run
+const t = en.dispatch.run
 
-/** The run drawn by its positions alone, with nothing to fetch; tiles lie behind it where the server names some. */
+/** The run drawn from positions alone, without a network; map tiles where the server is configured for them. */
 export function RunMap({ stops }: { stops: readonly Stop[] }) {
   const home = positionOf(yard.value)
   const known = stops.flatMap((stop, at) => {
-    const position = standsAt(stop)
+    const position = stopPosition(stop)
     return position && stop.state !== 'failed'
-      ? [{ key: stop.id, position, mark: String(at + 1), trip: stop.trip }]
+      ? [{ key: stop.id, position, label: String(at + 1), trip: stop.trip }]
       : []
   })
   if (known.length === 0) return null
@@ -22,18 +22,18 @@ export function RunMap({ stops }: { stops: readonly Stop[] }) {
     const there = known.filter((each) => each.trip === trip).map(({ position }) => position)
     return home ? [home, ...there, home] : there
   })
-  const missing = stops.filter((stop) => standsAt(stop) === null).length
+  const missing = stops.filter((stop) => stopPosition(stop) === null).length
   return (
-    <Part title={its.map}>
-      <Drawn
-        label={its.mapWords(known.length)}
-        home={home}
-        homeWords={its.yard}
-        marks={known}
+    <Section title={t.map}>
+      <LocationMap
+        label={t.mapWords(known.length)}
+        yard={home}
+        yardLabel={t.yard}
+        markers={known}
         lines={lines}
         tiles={session.value.tiles}
       />
-      {missing > 0 && <p class="hint">{its.mapUnknown(missing)}</p>}
-    </Part>
+      {missing > 0 && <p class="hint">{t.mapUnknown(missing)}</p>}
+    </Section>
   )
 }

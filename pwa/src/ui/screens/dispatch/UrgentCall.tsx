@@ -1,69 +1,66 @@
 import { useState } from 'preact/hooks'
-import type { Job, StopKind } from '../../../domain/rows'
+import type { Job, StopKind } from '../../../domain/contract'
 import { en } from '../../../domain/words'
-import { urgent as its } from '../../../domain/words.trouble'
+import { urgent as t } from '../../../domain/words/breakdown'
 import { customer } from '../../../store/customers'
 import { openJobs } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
-import { search } from '../../../store/search'
-import { permissions } from '../../../store/session'
-import { askUrgently, usualSite } from '../../../store/trouble'
-import { Field } from '../../components/Field'
-import { Key, Keys } from '../../components/Press'
-import { Row, Rows } from '../../components/Rows'
-import { goTo, type Place } from '../../router'
-import { saving, tell } from '../../telling'
-import { Nowhere } from '../Nowhere'
-import { machineName } from '../names'
-import { Sheet } from '../Sheet'
+import { requestUrgentStop, usualSite } from '../../../store/runExceptions'
+import { search } from '../../../store/search/search'
+import { Button, ButtonRow } from '../../components/Button'
+import { TextField } from '../../components/Field'
+import { List, ListItem } from '../../components/List'
+import { machineName } from '../../names'
+import { navigate, type Route } from '../../router'
+import { ShopPage } from '../../ShopPage'
+import { saveWithToast, showToast } from '../../toast'
 
 const SHOWN = 12
 
-/** Somebody calls and it cannot wait: whose machine, and one tap. */
+/** An urgent call: choose the machine, then one tap. */
 export function UrgentCall() {
   const [words, setWords] = useState('')
-  if (!permissions.value.has('drive_runs')) return <Nowhere />
   const jobs = (words.trim() ? search(words).jobs : openJobs.value).slice(0, SHOWN)
   return (
-    <Sheet title={its.title} under={its.hint} back={{ at: 'today' }}>
-      <Field type="search" label={its.whose} value={words} onValue={setWords} />
-      <Rows items={jobs} keyOf={(row) => row.id} empty={its.none}>
+    <ShopPage title={t.title} subtitle={t.hint}>
+      <TextField type="search" label={t.whose} value={words} onValueChange={setWords} />
+      <List items={jobs} keyOf={(row) => row.id} empty={t.none}>
         {(row) => (
           <>
-            <Row
+            <ListItem
               to={{ at: 'job', id: row.id }}
-              lead={customer(row.customer_id)?.name ?? en.app.noName}
-              also={machineName(machine(row.machine_id))}
+              title={customer(row.customer_id)?.name ?? en.app.noName}
+              details={machineName(machine(row.machine_id))}
             />
-            <UrgentKeys row={row} back={{ at: 'today' }} />
+            <UrgentButtons row={row} back={{ at: 'today' }} />
           </>
         )}
-      </Rows>
-      <Keys tall>
-        <Key wide words={its.newJob} to={{ at: 'new-job' }} />
-      </Keys>
-    </Sheet>
+      </List>
+      <ButtonRow stacked>
+        <Button wide label={t.newJob} to={{ at: 'new-job' }} />
+      </ButtonRow>
+    </ShopPage>
   )
 }
 
-/** One tap asks for it today, first in line; where the place is in doubt it is asked for on the usual form. */
-function UrgentKeys({ row, back }: { row: Job; back: Place }) {
+/** One tap requests a stop today with top priority; where the site is uncertain it opens the stop form. */
+function UrgentButtons({ row, back }: { row: Job; back: Route }) {
   const site = usualSite(row)
 
   async function ask(kind: StopKind) {
-    if (!site) return goTo({ at: 'job-stop', id: row.id, kind })
+    if (!site) return navigate({ at: 'job-stop', id: row.id, kind })
     let undo = async () => {}
-    const saved = await saving(async () => {
-      undo = await askUrgently(row, kind, site)
+    const saved = await saveWithToast(async () => {
+      undo = await requestUrgentStop(row, kind, site)
     })
     if (!saved) return
-    tell(its.saved, undo)
-    goTo(back, { instead: true })
+    showToast(t.saved, undo)
+    navigate(back, { replace: true })
   }
   return (
-    <Keys>
-      <Key words={its.fetch} onPress={() => void ask('pickup')} />
-      <Key words={its.visit} onPress={() => void ask('visit')} />
-    </Keys>
+    <ButtonRow>
+      <Button label={t.fetch} onPress={() => void ask('pickup')} />
+      <Button label={t.visit} onPress={() => void ask('visit')} />
+    </ButtonRow>
   )
 }

@@ -1,90 +1,98 @@
 import { useSignal } from '@preact/signals'
+import type { Customer, Machine } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { customer } from '../../../store/customers'
 import { openJobs } from '../../../store/jobs'
-import { search } from '../../../store/search'
-import { Field } from '../../components/Field'
-import { Part } from '../../components/Part'
-import { Key, Keys, Slab } from '../../components/Press'
-import { Row, Rows } from '../../components/Rows'
-import { JobRow } from '../jobs/JobRow'
-import { machineName } from '../names'
-import { Sheet } from '../Sheet'
+import { search } from '../../../store/search/search'
+import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
+import { TextField } from '../../components/Field'
+import { List, ListItem } from '../../components/List'
+import { Section } from '../../components/Section'
+import { JobRow } from '../../features/jobs/JobRow'
+import { machineName } from '../../names'
+import { ShopPage } from '../../ShopPage'
 
-const its = en.find
+const t = en.find
 
-/** Customers, machines and jobs in one search over what the phone holds. */
+/** One search over the customers, machines and jobs on this phone. */
 export function Find() {
   const query = useSignal(sessionStorage.getItem('find') ?? '')
   const asked = query.value.trim()
   const found = asked ? search(asked) : { customers: [], machines: [], jobs: openJobs.value }
   const count = found.customers.length + found.machines.length + found.jobs.length
   return (
-    <Sheet
-      title={its.title}
-      back={{ at: 'today' }}
-      dock={<Slab words={en.today.newJob} hint={en.today.newJobHint} to={{ at: 'new-job' }} />}
+    <ShopPage
+      title={t.title}
+      dock={<PrimaryButton label={en.today.newJob} hint={en.today.newJobHint} to={{ at: 'new-job' }} />}
     >
       <search>
-        <Field
+        <TextField
           type="search"
-          label={its.label}
-          hint={its.hint}
+          label={t.label}
+          hint={t.hint}
           value={query.value}
-          capital="off"
-          enter="search"
-          onValue={(typed) => {
+          autocapitalize="off"
+          enterKey="search"
+          onValueChange={(typed) => {
             query.value = typed
             sessionStorage.setItem('find', typed)
           }}
         />
       </search>
       {!asked && (
-        <Keys tall>
-          <Key wide words={en.dispatch.findTag} to={{ at: 'tag' }} />
-        </Keys>
+        <ButtonRow stacked>
+          <Button wide label={en.dispatch.findTag} to={{ at: 'tag' }} />
+        </ButtonRow>
       )}
-      <p class="unseen" role="status">
-        {asked && its.found(count)}
+      <p class="visually-hidden" role="status">
+        {asked && t.found(count)}
       </p>
       {asked && count === 0 && (
-        <Rows items={[]} keyOf={String} empty={its.none(asked)} emptyHint={its.noneHint}>
+        <List items={[]} keyOf={String} empty={t.none(asked)} emptyHint={t.noneHint}>
           {() => null}
-        </Rows>
+        </List>
       )}
-      {found.customers.length > 0 && (
-        <Part title={its.customers}>
-          <Rows items={found.customers} keyOf={(row) => row.id} empty="">
-            {(row) => (
-              <Row
-                to={{ at: 'customer', id: row.id }}
-                lead={row.name || en.app.noName}
-                also={[row.person, row.phone, row.address.split('\n')[0]].filter(Boolean).join(' · ')}
-              />
-            )}
-          </Rows>
-        </Part>
-      )}
-      {found.machines.length > 0 && (
-        <Part title={its.machines}>
-          <Rows items={found.machines} keyOf={(row) => row.id} empty="">
-            {(row) => (
-              <Row
-                to={{ at: 'machine', id: row.id }}
-                lead={machineName(row)}
-                also={[customer(row.customer_id)?.name, row.serial].filter(Boolean).join(' · ')}
-              />
-            )}
-          </Rows>
-        </Part>
-      )}
+      {found.customers.length > 0 && <FoundCustomers rows={found.customers} />}
+      {found.machines.length > 0 && <FoundMachines rows={found.machines} />}
       {found.jobs.length > 0 && (
-        <Part title={asked ? its.jobs : its.openJobs}>
-          <Rows items={found.jobs} keyOf={(row) => row.id} empty="">
+        <Section title={asked ? t.jobs : t.openJobs}>
+          <List items={found.jobs} keyOf={(row) => row.id} empty="">
             {(row) => <JobRow job={row} />}
-          </Rows>
-        </Part>
+          </List>
+        </Section>
       )}
-    </Sheet>
+    </ShopPage>
+  )
+}
+
+function FoundCustomers({ rows }: { rows: readonly Customer[] }) {
+  return (
+    <Section title={t.customers}>
+      <List items={rows} keyOf={(row) => row.id} empty="">
+        {(row) => (
+          <ListItem
+            to={{ at: 'customer', id: row.id }}
+            title={row.name || en.app.noName}
+            details={[row.person, row.phone, row.address.split('\n')[0]].filter(Boolean).join(' · ')}
+          />
+        )}
+      </List>
+    </Section>
+  )
+}
+
+function FoundMachines({ rows }: { rows: readonly Machine[] }) {
+  return (
+    <Section title={t.machines}>
+      <List items={rows} keyOf={(row) => row.id} empty="">
+        {(row) => (
+          <ListItem
+            to={{ at: 'machine', id: row.id }}
+            title={machineName(row)}
+            details={[customer(row.customer_id)?.name, row.serial].filter(Boolean).join(' · ')}
+          />
+        )}
+      </List>
+    </Section>
   )
 }

@@ -1,18 +1,18 @@
-import type { Finding, Job } from '../../../domain/rows'
+import type { Finding, Job } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { declinedBefore, recordFinding, removeFinding } from '../../../store/jobs'
-import { Part } from '../../components/Part'
-import { Key, Keys } from '../../components/Press'
-import { Row, Rows } from '../../components/Rows'
-import { useSend } from '../../send'
-import { tell } from '../../telling'
+import { Button, ButtonRow } from '../../components/Button'
+import { List, ListItem } from '../../components/List'
+import { Section } from '../../components/Section'
+import { showToast } from '../../toast'
+import { useSaveOnce } from '../../useSaveOnce'
 
-const its = en.before
+const t = en.before
 const TAKEN_UP_IN: ReadonlySet<Job['stage']> = new Set(['intake', 'diagnosis', 'repair', 'proving'])
 
-/** What the owner of a machine said no to on earlier visits, to be looked at and offered again. */
+/** What the customer declined on earlier visits, to be inspected and offered again. */
 export function DeclinedBefore({ job }: { job: Job }) {
-  const { send } = useSend()
+  const { save: send } = useSaveOnce()
   const found = TAKEN_UP_IN.has(job.stage) ? declinedBefore(job) : []
   if (!found.length) return null
   function takeUp({ id, words, consequence, rank }: Finding): void {
@@ -20,21 +20,21 @@ export function DeclinedBefore({ job }: { job: Job }) {
     const record = async () => {
       made = await recordFinding({ job_id: job.id, words, consequence, rank, again_of_id: id })
     }
-    void send(record, () => tell(its.taken, () => removeFinding(made)))
+    void send(record, () => showToast(t.taken, () => removeFinding(made)))
   }
   return (
-    <Part title={its.title}>
-      <p class="lines">{its.intro}</p>
-      <Rows items={found} keyOf={({ id }) => id} empty="">
+    <Section title={t.title}>
+      <p class="multiline">{t.intro}</p>
+      <List items={found} keyOf={({ id }) => id} empty="">
         {(finding) => (
           <>
-            <Row lead={finding.words} figure={en.ranks[finding.rank]} also={finding.consequence} />
-            <Keys tall>
-              <Key wide words={its.take(finding.words)} onPress={() => takeUp(finding)} />
-            </Keys>
+            <ListItem title={finding.words} value={en.ranks[finding.rank]} details={finding.consequence} />
+            <ButtonRow stacked>
+              <Button wide label={t.take(finding.words)} onPress={() => takeUp(finding)} />
+            </ButtonRow>
           </>
         )}
-      </Rows>
-    </Part>
+      </List>
+    </Section>
   )
 }

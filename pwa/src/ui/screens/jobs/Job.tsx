@@ -1,121 +1,138 @@
-import { shownName } from '../../../domain/marks'
+import type { Job as JobRow } from '../../../domain/contract'
+import { shownName } from '../../../domain/provisionalMarks'
 import { en } from '../../../domain/words'
 import { customer, site } from '../../../store/customers'
 import { complaintsOf, findingsOf, job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
 import { quotesOf } from '../../../store/quotes'
 import { shop } from '../../../store/shop'
-import { Caution, Facts, Part, Plate } from '../../components/Part'
-import { Key, Keys } from '../../components/Press'
-import { Row, Rows } from '../../components/Rows'
-import { figures } from '../../shopFigures'
-import { JobRequests } from '../asking/Requests'
-import { Clock } from '../clock/Clock'
-import { JobStops } from '../dispatch/JobStops'
-import { Messages } from '../messages/Messages'
-import { Nowhere } from '../Nowhere'
-import { machineName, waitingWords } from '../names'
-import { Pictures } from '../pictures/Pictures'
-import { Agreed } from '../quotes/Agreed'
-import { JobQuotes } from '../quotes/JobQuotes'
-import { Sheet } from '../Sheet'
+import { Button, ButtonRow } from '../../components/Button'
+import { List, ListItem } from '../../components/List'
+import { Badge, Caution, DescriptionList, Section } from '../../components/Section'
+import { JobRequests } from '../../features/approval/ApprovalRequests'
+import { Clock } from '../../features/clock/Clock'
+import { JobStops } from '../../features/dispatch/JobStops'
+import { Messages } from '../../features/messages/Messages'
+import { Pictures } from '../../features/pictures/Pictures'
+import { AgreedTotal } from '../../features/quotes/AgreedTotal'
+import { JobQuotes } from '../../features/quotes/JobQuotes'
+import { NotFound } from '../../NotFound'
+import { machineName, waitingText } from '../../names'
+import { ShopPage } from '../../ShopPage'
+import { format } from '../../shopFormat'
 import { DeclinedBefore } from './DeclinedBefore'
 import { JobDock } from './JobDock'
 
-const its = en.job
+const t = en.job
 
-/** Stages in which someone has hands on the machine. */
+/** Stages in which somebody works on the machine. */
 const AT_WORK = new Set(['diagnosis', 'repair', 'proving'])
 
 export function Job({ id }: { id: string }) {
   const row = job(id)
-  if (!row) return <Nowhere />
-  const owner = customer(row.customer_id)
-  const place = row.site_id && site(row.site_id)
-  const waits = waitingWords(row)
+  if (!row) return <NotFound />
+  const customerRow = customer(row.customer_id)
+  const waits = waitingText(row)
   return (
-    <Sheet
-      over={its.title}
-      title={owner?.name || en.app.noName}
-      under={machineName(machine(row.machine_id))}
-      plate={<Plate words={shownName(row)} {...(row.number === null && { small: its.numberLater })} />}
-      back={{ at: 'today' }}
+    <ShopPage
+      overline={t.title}
+      title={customerRow?.name || en.app.noName}
+      subtitle={machineName(machine(row.machine_id))}
+      badge={<Badge text={shownName(row)} {...(row.number === null && { small: t.numberLater })} />}
       dock={<JobDock job={row} />}
     >
-      <div class="stage">
+      <div class="job-stage">
         <p>
           <b>{en.stages[row.stage]}</b>
           {waits && <span> {waits}</span>}
         </p>
-        <Key words={its.move} to={{ at: 'job-stage', id }} />
+        <Button label={t.move} to={{ at: 'job-stage', id }} />
       </div>
       <Clock jobId={id} />
-      {AT_WORK.has(row.stage) && <Caution words={its.caution} />}
-      <Part title={its.complaints}>
-        <Rows items={complaintsOf(id)} keyOf={(complaint) => complaint.id} empty={its.noComplaints}>
-          {(complaint) => <Row lead={complaint.words} also={complaint.happens_when} />}
-        </Rows>
-        <Keys tall>
-          <Key wide words={its.addComplaint} to={{ at: 'job-complaint', id }} />
-        </Keys>
-      </Part>
-      <Part title={its.findings}>
-        <Rows items={findingsOf(id)} keyOf={(finding) => finding.id} empty={its.noFindings}>
-          {(finding) => (
-            <Row
-              to={{ at: 'finding', id: finding.id }}
-              lead={finding.words}
-              figure={en.ranks[finding.rank]}
-              also={[finding.consequence, en.decisions[finding.decided]].filter(Boolean).join(' · ')}
-            />
-          )}
-        </Rows>
-        <Keys tall>
-          <Key wide words={its.addFinding} to={{ at: 'job-finding', id }} />
-        </Keys>
-      </Part>
+      {AT_WORK.has(row.stage) && <Caution text={t.caution} />}
+      <Complaints id={id} />
+      <Findings id={id} />
       <Pictures about_kind="job" about_id={id} />
       <DeclinedBefore job={row} />
-      <Agreed job={row} />
+      <AgreedTotal job={row} />
       <JobRequests jobId={id} />
       <JobQuotes job={row} />
       <JobStops job={row} />
       <Messages
         kind="job"
         ids={[id, ...quotesOf(id).map((quote) => quote.id)]}
-        owner={owner}
+        recipient={customerRow}
         text={
           row.stage === 'ready'
             ? en.messages.log.machineReady(shop.value?.name ?? '', machineName(machine(row.machine_id)))
             : en.messages.log.hello(shop.value?.name ?? '')
         }
       />
-      <Part title={its.about}>
-        <Row
-          lead={owner?.name || en.app.noName}
-          also={owner?.phone}
-          to={{ at: 'customer', id: row.customer_id }}
-        />
-        <Row
-          lead={machineName(machine(row.machine_id))}
-          also={machine(row.machine_id)?.serial}
-          to={{ at: 'machine', id: row.machine_id }}
-        />
-        <Facts
-          facts={[
-            [its.opened, figures.value.day(row.opened_at.slice(0, 10))],
-            [its.fields.promised, row.promised_on && figures.value.weekday(row.promised_on)],
-            [
-              its.fields.site,
-              place ? [place.label, place.access_notes].filter(Boolean).join('\n') : its.atShop,
-            ],
-            [its.notes, row.notes],
-          ]}
-        />
-        <Keys tall>
-          <Key wide words={its.edit} to={{ at: 'job-edit', id }} />
-        </Keys>
-      </Part>
-    </Sheet>
+      <JobFacts row={row} />
+    </ShopPage>
+  )
+}
+
+function Complaints({ id }: { id: string }) {
+  return (
+    <Section title={t.complaints}>
+      <List items={complaintsOf(id)} keyOf={(complaint) => complaint.id} empty={t.noComplaints}>
+        {(complaint) => <ListItem title={complaint.words} details={complaint.happens_when} />}
+      </List>
+      <ButtonRow stacked>
+        <Button wide label={t.addComplaint} to={{ at: 'job-complaint', id }} />
+      </ButtonRow>
+    </Section>
+  )
+}
+
+function Findings({ id }: { id: string }) {
+  return (
+    <Section title={t.findings}>
+      <List items={findingsOf(id)} keyOf={(finding) => finding.id} empty={t.noFindings}>
+        {(finding) => (
+          <ListItem
+            to={{ at: 'finding', id: finding.id }}
+            title={finding.words}
+            value={en.ranks[finding.rank]}
+            details={[finding.consequence, en.decisions[finding.decided]].filter(Boolean).join(' · ')}
+          />
+        )}
+      </List>
+      <ButtonRow stacked>
+        <Button wide label={t.addFinding} to={{ at: 'job-finding', id }} />
+      </ButtonRow>
+    </Section>
+  )
+}
+
+/** Customer, machine and appointments of the job. */
+function JobFacts({ row }: { row: JobRow }) {
+  const customerRow = customer(row.customer_id)
+  const place = row.site_id && site(row.site_id)
+  return (
+    <Section title={t.about}>
+      <ListItem
+        title={customerRow?.name || en.app.noName}
+        details={customerRow?.phone}
+        to={{ at: 'customer', id: row.customer_id }}
+      />
+      <ListItem
+        title={machineName(machine(row.machine_id))}
+        details={machine(row.machine_id)?.serial}
+        to={{ at: 'machine', id: row.machine_id }}
+      />
+      <DescriptionList
+        items={[
+          [t.opened, format.value.day(row.opened_at.slice(0, 10))],
+          [t.fields.promised, row.promised_on && format.value.weekday(row.promised_on)],
+          [t.fields.site, place ? [place.label, place.access_notes].filter(Boolean).join('\n') : t.atShop],
+          [t.notes, row.notes],
+        ]}
+      />
+      <ButtonRow stacked>
+        <Button wide label={t.edit} to={{ at: 'job-edit', id: row.id }} />
+      </ButtonRow>
+    </Section>
   )
 }

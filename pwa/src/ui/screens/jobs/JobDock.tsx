@@ -1,30 +1,30 @@
-import type { Job } from '../../../domain/rows'
+import type { Job } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { quotesOf } from '../../../store/quotes'
-import { permissions } from '../../../store/session'
-import { running, startsWith } from '../../../store/time'
-import { Key, Keys, Slab } from '../../components/Press'
-import { begin } from '../clock/Clock'
-import { QuoteSlab } from '../quotes/JobQuotes'
+import { permissions } from '../../../store/session/session'
+import { laborToStart, running } from '../../../store/timeEntries'
+import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
+import { begin } from '../../features/clock/Clock'
+import { QuoteButton } from '../../features/quotes/JobQuotes'
 
-const its = en.job
+const t = en.job
 
-/** The next thing to do on a job: the work that was just agreed, else its quote. */
+/** The next action on a job: start agreed work, else its quote. */
 export function JobDock({ job }: { job: Job }) {
-  const line = permissions.value.has('clock') ? startsWith(job.id) : undefined
+  const line = permissions.value.has('clock') ? laborToStart(job.id) : undefined
   const decided = quotesOf(job.id).findLast(({ state }) => state === 'decided')
   if (!line || !decided || running.value.some(({ job_id }) => job_id === job.id))
-    return <QuoteSlab job={job} />
+    return <QuoteButton job={job} />
   return (
     <>
-      <Slab
-        words={its.startRepair}
-        hint={its.startRepairHint(line.words)}
+      <PrimaryButton
+        label={t.startRepair}
+        hint={t.startRepairHint(line.words)}
         onPress={() => void begin(line, job.id)}
       />
-      <Keys>
-        <Key words={its.showQuote} to={{ at: 'quote', id: decided.id }} />
-      </Keys>
+      <ButtonRow>
+        <Button label={t.showQuote} to={{ at: 'quote', id: decided.id }} />
+      </ButtonRow>
     </>
   )
 }

@@ -1,78 +1,55 @@
-import { useState } from 'preact/hooks'
-import type { Job } from '../../../domain/rows'
+import type { Job } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { customer, sitesOf } from '../../../store/customers'
 import { editJob, job } from '../../../store/jobs'
-import { Choice } from '../../components/Choice'
-import { Field } from '../../components/Field'
-import { Form } from '../../components/Form'
-import { Slab } from '../../components/Press'
-import { useDraft } from '../../draft'
-import { goTo } from '../../router'
-import { useSend } from '../../send'
-import { Nowhere } from '../Nowhere'
-import { Sheet } from '../Sheet'
+import { TextField } from '../../components/Field'
+import { RadioGroup } from '../../components/RadioGroup'
+import { FormPage } from '../../FormPage'
+import { NotFound } from '../../NotFound'
+import { useOriginal } from '../../useDraft'
+import { useForm } from '../../useForm'
 
-const its = en.job
+const t = en.job
 
 export function JobForm({ id }: { id: string }) {
   const row = job(id)
-  return row ? <Change row={row} /> : <Nowhere />
+  return row ? <EditJob row={row} /> : <NotFound />
 }
 
-function Change({ row }: { row: Job }) {
-  const [seen] = useState(row)
-  const { fields, put, drop } = useDraft(`job:${row.id}`, {
-    promised_on: row.promised_on ?? '',
-    site_id: row.site_id ?? '',
-    notes: row.notes,
-  })
-  const { busy, send } = useSend()
-  const back = { at: 'job', id: row.id } as const
+function EditJob({ row }: { row: Job }) {
+  const seen = useOriginal(`job:${row.id}`, row)
   const sites = sitesOf(row.customer_id)
-
-  function save() {
-    void send(
-      () =>
-        editJob(seen, {
-          promised_on: fields.promised_on || null,
-          site_id: fields.site_id || null,
-          notes: fields.notes,
-        }),
-      () => {
-        drop()
-        goTo(back, { instead: true })
-      },
-    )
-  }
+  const form = useForm({
+    name: `job:${row.id}`,
+    blank: { promised_on: row.promised_on ?? '', site_id: row.site_id ?? '', notes: row.notes },
+    save: ({ promised_on, site_id, notes }) =>
+      editJob(seen, { promised_on: promised_on || null, site_id: site_id || null, notes }),
+    back: { at: 'job', id: row.id },
+  })
   return (
-    <Sheet
-      over={customer(row.customer_id)?.name ?? ''}
-      title={its.editTitle}
-      back={back}
-      dock={<Slab words={its.save} form="job" busy={busy} />}
+    <FormPage
+      form={form}
+      overline={customer(row.customer_id)?.name ?? ''}
+      title={t.editTitle}
+      saveLabel={t.save}
     >
-      <Form id="job" wrong={{}} onSend={save}>
-        <Field
-          type="date"
-          label={its.fields.promised}
-          hint={its.fields.promisedHint}
-          value={fields.promised_on}
-          onValue={(promised_on) => put({ promised_on })}
+      <TextField
+        type="date"
+        label={t.fields.promised}
+        hint={t.fields.promisedHint}
+        {...form.field('promised_on')}
+      />
+      {sites.length > 0 && (
+        <RadioGroup
+          label={t.fields.site}
+          options={[
+            { value: '', label: t.atShop },
+            ...sites.map((site) => ({ value: site.id, label: site.label, hint: site.access_notes })),
+          ]}
+          {...form.field('site_id')}
         />
-        {sites.length > 0 && (
-          <Choice
-            label={its.fields.site}
-            value={fields.site_id}
-            options={[
-              { value: '', words: its.atShop },
-              ...sites.map((site) => ({ value: site.id, words: site.label, hint: site.access_notes })),
-            ]}
-            onValue={(site_id) => put({ site_id })}
-          />
-        )}
-        <Field area label={its.fields.notes} value={fields.notes} onValue={(notes) => put({ notes })} />
-      </Form>
-    </Sheet>
+      )}
+      <TextField multiline label={t.fields.notes} {...form.field('notes')} />
+    </FormPage>
   )
 }

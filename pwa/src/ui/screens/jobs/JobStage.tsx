@@ -1,50 +1,50 @@
-import type { Stage } from '../../../domain/rows'
-import { mayMove } from '../../../domain/stages'
+import type { Stage } from '../../../domain/contract'
+import { mayMove } from '../../../domain/states'
 import { en } from '../../../domain/words'
 import { customer } from '../../../store/customers'
 import { job, moveJob } from '../../../store/jobs'
-import { Key, Keys } from '../../components/Press'
-import { goTo } from '../../router'
-import { saving, tell } from '../../telling'
-import { Nowhere } from '../Nowhere'
-import { Sheet } from '../Sheet'
+import { Button, ButtonRow } from '../../components/Button'
+import { NotFound } from '../../NotFound'
+import { navigate } from '../../router'
+import { ShopPage } from '../../ShopPage'
+import { saveWithToast, showToast } from '../../toast'
 
-const its = en.job
+const t = en.job
 
-/** Where a job can go from where it is. */
+/** The stages that a job can move to. */
 export function JobStage({ id }: { id: string }) {
   const row = job(id)
-  if (!row) return <Nowhere />
+  if (!row) return <NotFound />
   const now = row.stage
   const next = (Object.keys(en.stages) as Stage[]).filter((stage) => mayMove(now, stage))
 
   async function move(stage: Stage) {
-    const moved = await saving(() => moveJob(id, stage))
+    const moved = await saveWithToast(() => moveJob(id, stage))
     if (!moved) return
-    tell(its.moved(en.stages[stage]), mayMove(stage, now) ? () => moveJob(id, now) : undefined)
-    goTo({ at: 'job', id }, { instead: true })
+    showToast(t.moved(en.stages[stage]), mayMove(stage, now) ? () => moveJob(id, now) : undefined)
+    navigate({ at: 'job', id }, { replace: true })
   }
   return (
-    <Sheet
-      over={customer(row.customer_id)?.name ?? ''}
-      title={its.moveTitle}
-      under={its.moveNow(en.stages[now])}
+    <ShopPage
+      overline={customer(row.customer_id)?.name ?? ''}
+      title={t.moveTitle}
+      subtitle={t.moveNow(en.stages[now])}
       back={{ at: 'job', id }}
       dock={
-        <Keys tall>
+        <ButtonRow stacked>
           {next.map((stage) => (
-            <Key
+            <Button
               key={stage}
               wide
-              words={en.stages[stage]}
+              label={en.stages[stage]}
               hint={en.stageHints[stage]}
               onPress={() => void move(stage)}
             />
           ))}
-        </Keys>
+        </ButtonRow>
       }
     >
-      {!next.length && <p>{its.noMove}</p>}
-    </Sheet>
+      {!next.length && <p>{t.noMove}</p>}
+    </ShopPage>
   )
 }

@@ -1,81 +1,85 @@
-import { shortCode } from '../../../domain/machine'
+import { shortCode } from '../../../domain/machines/machineText'
 import { en } from '../../../domain/words'
 import { customer } from '../../../store/customers'
 import { printTags, tagsOf } from '../../../store/dispatch'
 import { jobsOfMachine } from '../../../store/jobs'
 import { lastMeter, machine } from '../../../store/machines'
-import { Facts, Part } from '../../components/Part'
-import { Key, Keys, Slab } from '../../components/Press'
-import { Row, Rows } from '../../components/Rows'
-import { figures } from '../../shopFigures'
-import { PrintKeys } from '../dispatch/PrintKeys'
-import { JobRow } from '../jobs/JobRow'
-import { Nowhere } from '../Nowhere'
-import { machineName } from '../names'
-import { Pictures } from '../pictures/Pictures'
-import { Sheet } from '../Sheet'
+import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
+import { List, ListItem } from '../../components/List'
+import { DescriptionList, Section } from '../../components/Section'
+import { PrintButtons } from '../../features/dispatch/PrintButtons'
+import { JobRow } from '../../features/jobs/JobRow'
+import { Pictures } from '../../features/pictures/Pictures'
+import { NotFound } from '../../NotFound'
+import { machineName } from '../../names'
+import { ShopPage } from '../../ShopPage'
+import { format } from '../../shopFormat'
 
-const its = en.machine
+const t = en.machine
 
 export function Machine({ id }: { id: string }) {
   const row = machine(id)
-  if (!row) return <Nowhere back={{ at: 'find' }} />
-  const owner = customer(row.customer_id)
-  const meter = lastMeter(id)
+  if (!row) return <NotFound />
+  const customerRow = customer(row.customer_id)
   return (
-    <Sheet
-      over={its.title}
+    <ShopPage
+      overline={t.title}
       title={machineName(row)}
       back={{ at: 'customer', id: row.customer_id }}
       dock={
-        <Slab
-          words={its.newJob}
-          hint={its.newJobFor([row.make, row.model].filter(Boolean).join(' ') || row.kind)}
+        <PrimaryButton
+          label={t.newJob}
+          hint={t.newJobFor([row.make, row.model].filter(Boolean).join(' ') || row.kind)}
           to={{ at: 'new-job', customerId: row.customer_id, machineId: id }}
         />
       }
     >
-      <Row
-        lead={owner?.name || en.app.noName}
-        also={its.owner}
+      <ListItem
+        title={customerRow?.name || en.app.noName}
+        details={t.customer}
         to={{ at: 'customer', id: row.customer_id }}
       />
-      <Facts
-        facts={[
-          [its.serial, row.serial],
-          [its.year, row.year?.toString()],
-          [its.engine, [row.engine_make, row.engine_model].filter(Boolean).join(' ')],
-          [its.engineSerial, row.engine_serial],
-          [its.tag, row.tag],
+      <DescriptionList
+        items={[
+          [t.serial, row.serial],
+          [t.year, row.year?.toString()],
+          [t.engine, [row.engine_make, row.engine_model].filter(Boolean).join(' ')],
+          [t.engineSerial, row.engine_serial],
+          [t.tag, row.tag],
           [en.dispatch.paper.code, shortCode(row.id)],
-          [its.fields.notes, row.notes],
+          [t.fields.notes, row.notes],
         ]}
       />
-      <Keys tall>
-        <Key wide words={its.edit} to={{ at: 'machine-edit', id }} />
-      </Keys>
-      <Part title={its.hours}>
-        <p class="lines">
-          {meter
-            ? its.hoursOn(figures.value.number(meter.hours), figures.value.day(meter.read_on))
-            : its.noHours}
-        </p>
-        <Keys tall>
-          <Key wide words={its.noteHours} to={{ at: 'machine-hours', id }} />
-        </Keys>
-      </Part>
-      <PrintKeys
+      <ButtonRow stacked>
+        <Button wide label={t.edit} to={{ at: 'machine-edit', id }} />
+      </ButtonRow>
+      <MeterReadings id={id} />
+      <PrintButtons
         words={en.dispatch.paper.tag}
         openWords={en.dispatch.paper.openTag}
         printout={tagsOf(id)}
         onAsk={() => printTags([id])}
       />
       <Pictures about_kind="machine" about_id={id} />
-      <Part title={its.jobs}>
-        <Rows items={jobsOfMachine(id)} keyOf={(job) => job.id} empty={its.noJobs}>
+      <Section title={t.jobs}>
+        <List items={jobsOfMachine(id)} keyOf={(job) => job.id} empty={t.noJobs}>
           {(job) => <JobRow job={job} by="machine" />}
-        </Rows>
-      </Part>
-    </Sheet>
+        </List>
+      </Section>
+    </ShopPage>
+  )
+}
+
+function MeterReadings({ id }: { id: string }) {
+  const meter = lastMeter(id)
+  return (
+    <Section title={t.hours}>
+      <p class="multiline">
+        {meter ? t.hoursOn(format.value.number(meter.hours), format.value.day(meter.read_on)) : t.noHours}
+      </p>
+      <ButtonRow stacked>
+        <Button wide label={t.noteHours} to={{ at: 'machine-hours', id }} />
+      </ButtonRow>
+    </Section>
   )
 }

@@ -1,164 +1,142 @@
 import { useEffect, useState } from 'preact/hooks'
-import type { FollowUpDays, Shop } from '../../../domain/rows'
+import type { FollowUpDays, Shop } from '../../../domain/contract'
 import { en } from '../../../domain/words'
+import { settings as t, words } from '../../../domain/words/noticeSettings'
+import { pushOn, turnOffPush, turnOnPush } from '../../../store/browser/webPush'
 import { readChannels } from '../../../store/notices'
-import { pushOn, turnOffPush, turnOnPush } from '../../../store/push'
-import { permissions } from '../../../store/session'
+import { permissions } from '../../../store/session/session'
 import { editShop, shop } from '../../../store/shop'
-import { Choice } from '../../components/Choice'
-import { Field } from '../../components/Field'
+import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
+import { TextField } from '../../components/Field'
 import { Form } from '../../components/Form'
-import { Facts, Part } from '../../components/Part'
-import { Key, Keys, Slab } from '../../components/Press'
-import { Row } from '../../components/Rows'
-import { useDraft } from '../../draft'
-import { goTo } from '../../router'
-import { useSend } from '../../send'
-import { saving, tell } from '../../telling'
-import { Nowhere } from '../Nowhere'
-import { Sheet } from '../Sheet'
+import { ListItem } from '../../components/List'
+import { BooleanRadioGroup } from '../../components/RadioGroup'
+import { DescriptionList, Section } from '../../components/Section'
+import { NotFound } from '../../NotFound'
+import { ShopPage } from '../../ShopPage'
+import { saveWithToast, showToast } from '../../toast'
+import { useOriginal } from '../../useDraft'
+import { type FieldErrors, useForm } from '../../useForm'
 
-const its = en.messages.settings
 const CLOCK = /^([01]\d|2[0-3]):[0-5]\d$/u
 const MOST_DAYS = 730
-type Days = keyof typeof its.days
-const DAYS = Object.keys(its.days) as Days[]
+type Days = keyof typeof t.days
+const DAYS = Object.keys(t.days) as Days[]
 
 type Channels = Awaited<ReturnType<typeof readChannels>>
 
-/** Quiet hours and days of the shop for whoever may change them; for everyone, messages on this phone. */
+/** Quiet hours and follow-up days of the shop, for those who may change them; push messages on this phone, for everyone. */
 export function MessageSettings() {
   const row = shop.value
   const [channels, setChannels] = useState<Channels | null>(null)
   useEffect(() => {
     readChannels().then(setChannels, () => undefined)
   }, [])
-  if (!row) return <Nowhere back={{ at: 'settings' }} />
+  if (!row) return <NotFound />
   const may = permissions.value.has('edit_shop')
   return (
-    <Sheet
-      title={its.title}
-      back={{ at: 'settings' }}
-      {...(may && { dock: <Slab words={its.save} form="messages" /> })}
-    >
+    <ShopPage title={t.title} {...(may && { dock: <PrimaryButton label={t.save} form="messages" /> })}>
       <ThisPhone push_key={channels?.push_key ?? null} />
-      <Part title={its.channelsTitle}>
+      <Section title={t.channelsTitle}>
         {channels ? (
-          <Facts
-            facts={[
-              [en.messages.log.channels.email, channels.email ? its.set : its.notSet],
-              [en.messages.log.channels.sms, channels.sms ? its.set : its.notSet],
+          <DescriptionList
+            items={[
+              [en.messages.log.channels.email, channels.email ? t.set : t.notSet],
+              [en.messages.log.channels.sms, channels.sms ? t.set : t.notSet],
             ]}
           />
         ) : (
-          <p class="hint">{its.channelsUnknown}</p>
+          <p class="hint">{t.channelsUnknown}</p>
         )}
-      </Part>
-      {may && <Row lead={en.messages.words.title} also={en.messages.words.hint} to={{ at: 'wordings' }} />}
-      {may && <Change row={row} />}
-    </Sheet>
+      </Section>
+      {may && <ListItem title={words.title} details={words.hint} to={{ at: 'wordings' }} />}
+      {may && <EditMessageSettings row={row} />}
+    </ShopPage>
   )
 }
 
 function ThisPhone({ push_key }: { push_key: string | null }) {
   async function turnOn(key: string) {
     const because = await turnOnPush(key)
-    tell(because === null ? its.pushSaved : because === 'denied' ? its.pushDenied : its.pushNot)
+    showToast(because === null ? t.pushSaved : because === 'denied' ? t.pushDenied : t.pushNot)
   }
   return (
-    <Part title={its.pushTitle}>
-      {pushOn.value !== null && <p class="lines">{its.pushIsOn}</p>}
-      <Keys tall>
+    <Section title={t.pushTitle}>
+      {pushOn.value !== null && <p class="multiline">{t.pushIsOn}</p>}
+      <ButtonRow stacked>
         {pushOn.value !== null ? (
-          <Key wide words={its.pushOff} onPress={() => void saving(turnOffPush, its.pushRemoved)} />
+          <Button wide label={t.pushOff} onPress={() => void saveWithToast(turnOffPush, t.pushRemoved)} />
         ) : (
-          <Key
+          <Button
             wide
-            words={its.pushOn}
-            hint={its.pushHint}
-            onPress={() => void (push_key === null ? tell(its.pushNot) : turnOn(push_key))}
+            label={t.pushOn}
+            hint={t.pushHint}
+            onPress={() => void (push_key === null ? showToast(t.pushNot) : turnOn(push_key))}
           />
         )}
-      </Keys>
-    </Part>
+      </ButtonRow>
+    </Section>
   )
 }
 
-function Change({ row }: { row: Shop }) {
-  const [seen] = useState(row)
-  const days = Object.fromEntries(DAYS.map((key) => [key, String(row.follow_ups[key] ?? '')])) as Record<
-    Days,
-    string
-  >
-  const { fields, put, drop } = useDraft(`messages:${row.id}`, {
-    quiet_from: row.quiet_from,
-    quiet_until: row.quiet_until,
-    ask_owner: row.follow_ups.ask_owner,
-    ...days,
-  })
-  const [wrong, setWrong] = useState<Record<string, string>>({})
-  const { send } = useSend()
+type SettingsFormFields = { quiet_from: string; quiet_until: string; ask_owner: boolean } & Record<
+  Days,
+  string
+>
 
-  function save() {
-    const found: Record<string, string> = {}
-    for (const key of ['quiet_from', 'quiet_until'] as const)
-      if (!CLOCK.test(fields[key])) found[key] = its.missingTime
-    for (const key of DAYS) if (fields[key] !== '' && !isDays(fields[key])) found[key] = its.missingDays
-    setWrong(found)
-    if (Object.keys(found).length) return
-    const follow_ups: FollowUpDays = {
-      ...seen.follow_ups,
-      ...Object.fromEntries(DAYS.map((key) => [key, fields[key] === '' ? null : Number(fields[key])])),
-      ask_owner: fields.ask_owner,
-    }
-    void send(
-      () => editShop(seen, { quiet_from: fields.quiet_from, quiet_until: fields.quiet_until, follow_ups }),
-      () => {
-        drop()
-        goTo({ at: 'settings' }, { instead: true })
-      },
-    )
+function toSettingsFormFields({ quiet_from, quiet_until, follow_ups }: Shop): SettingsFormFields {
+  const days = Object.fromEntries(DAYS.map((key) => [key, String(follow_ups[key] ?? '')]))
+  return { quiet_from, quiet_until, ask_owner: follow_ups.ask_owner, ...(days as Record<Days, string>) }
+}
+
+function validateSettings(fields: SettingsFormFields): FieldErrors {
+  const isTime = (name: 'quiet_from' | 'quiet_until') => CLOCK.test(fields[name])
+  return {
+    quiet_from: !isTime('quiet_from') && t.missingTime,
+    quiet_until: !isTime('quiet_until') && t.missingTime,
+    ...Object.fromEntries(
+      DAYS.map((key) => [key, fields[key] !== '' && !isDays(fields[key]) && t.missingDays]),
+    ),
   }
+}
+
+function followUpsOf(seen: Shop, fields: SettingsFormFields): FollowUpDays {
+  const days = Object.fromEntries(DAYS.map((key) => [key, fields[key] === '' ? null : Number(fields[key])]))
+  return { ...seen.follow_ups, ...days, ask_owner: fields.ask_owner }
+}
+
+function EditMessageSettings({ row }: { row: Shop }) {
+  const seen = useOriginal(`messages:${row.id}`, row)
+  const form = useForm({
+    name: `messages:${row.id}`,
+    blank: toSettingsFormFields(row),
+    check: validateSettings,
+    save: (fields) => {
+      const { quiet_from, quiet_until } = fields
+      return editShop(seen, { quiet_from, quiet_until, follow_ups: followUpsOf(seen, fields) })
+    },
+  })
+  const { field } = form
   return (
-    <Form id="messages" wrong={wrong} onSend={save}>
-      <div class="two">
-        <Field
-          type="time"
-          label={its.quietFrom}
-          value={fields.quiet_from}
-          wrong={wrong['quiet_from']}
-          onValue={(quiet_from) => put({ quiet_from })}
-        />
-        <Field
-          type="time"
-          label={its.quietUntil}
-          value={fields.quiet_until}
-          wrong={wrong['quiet_until']}
-          onValue={(quiet_until) => put({ quiet_until })}
-        />
+    <Form id={form.id} errors={form.errors} onSubmit={() => form.submit()}>
+      <div class="two-columns">
+        <TextField type="time" label={t.quietFrom} {...field('quiet_from')} />
+        <TextField type="time" label={t.quietUntil} {...field('quiet_until')} />
       </div>
-      <p class="hint">{its.quietHint}</p>
-      <Choice
-        label={its.askOwner}
-        value={fields.ask_owner ? 'them' : 'us'}
+      <p class="hint">{t.quietHint}</p>
+      <BooleanRadioGroup
+        label={t.unansweredQuotes}
         options={[
-          { value: 'us', words: its.askNobody },
-          { value: 'them', words: its.askThem },
+          [false, t.askNobody],
+          [true, t.askThem],
         ]}
-        onValue={(value) => put({ ask_owner: value === 'them' })}
+        {...field('ask_owner')}
       />
-      <Part title={its.daysTitle} hint={its.daysHint}>
+      <Section title={t.daysTitle} hint={t.daysHint}>
         {DAYS.map((key) => (
-          <Field
-            key={key}
-            decimal
-            label={its.days[key]}
-            value={fields[key]}
-            wrong={wrong[key]}
-            onValue={(value) => put({ [key]: value })}
-          />
+          <TextField key={key} decimal label={t.days[key]} {...field(key)} />
         ))}
-      </Part>
+      </Section>
     </Form>
   )
 }

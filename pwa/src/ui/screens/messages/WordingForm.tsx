@@ -1,4 +1,4 @@
-import { useRef, useState } from 'preact/hooks'
+import { useRef } from 'preact/hooks'
 import {
   checkWording,
   examplesOf,
@@ -7,147 +7,139 @@ import {
   type Wording,
   type WordingChannel,
   type WordingFault,
-} from '../../../domain/template'
+} from '../../../domain/notices/templates'
 import { en } from '../../../domain/words'
-import { sorts } from '../../../domain/words.notices'
+import { words as t } from '../../../domain/words/noticeSettings'
+import { sorts } from '../../../domain/words/noticeTypes'
 import { dropWording, ownWording, putWording } from '../../../store/notices'
-import { permissions } from '../../../store/session'
 import { shop } from '../../../store/shop'
-import { Field } from '../../components/Field'
-import { Form } from '../../components/Form'
-import { Part } from '../../components/Part'
-import { Key, Keys, Slab } from '../../components/Press'
-import { useDraft } from '../../draft'
-import { goTo } from '../../router'
-import { useSend } from '../../send'
-import { saving, tell } from '../../telling'
-import { Nowhere } from '../Nowhere'
-import { Sheet } from '../Sheet'
-
-const its = en.messages.words
-const LIST = { at: 'wordings' } as const
+import { Button, ButtonRow } from '../../components/Button'
+import { TextField } from '../../components/Field'
+import { Section } from '../../components/Section'
+import { FormPage } from '../../FormPage'
+import { NotFound } from '../../NotFound'
+import { type FormState, useForm } from '../../useForm'
 
 export function WordingForm({ id, channel }: { id: string; channel: WordingChannel }) {
   const sort = Object.hasOwn(sorts, id) ? sorts[id] : undefined
   const first = sort?.words[channel]
-  if (!sort || !first || !permissions.value.has('edit_shop')) return <Nowhere back={LIST} />
-  return <Change key_={id} channel={channel} sort={sort} first={first} />
+  if (!sort || !first) return <NotFound />
+  return <EditWording key_={id} channel={channel} sort={sort} first={first} />
 }
 
 interface Props {
   key_: string
   channel: WordingChannel
   sort: Sort
-  /** The words that come with Drawbar. */
+  /** The built-in text. */
   first: Wording
 }
 
-/** The words of one message over one way, as they will read, and the way back to those it came with. */
-function Change({ key_, channel, sort, first }: Props) {
+/** The text of one message on one channel, with a preview and a button to restore the built-in text. */
+function EditWording({ key_, channel, sort, first }: Props) {
   const own = ownWording(key_, channel)
   const { subject, body } = own ?? first
-  const { fields, put, drop } = useDraft<Wording>(`wording:${key_}:${channel}`, { subject, body })
-  const [wrong, setWrong] = useState<Partial<Record<keyof Wording, string>>>({})
-  const { busy, send } = useSend()
-  // Where the last writing was: what is tapped goes in there.
-  const caret = useRef<{ part: keyof Wording; at: number } | null>(null)
+  const form = useForm<Wording>({
+    name: `wording:${key_}:${channel}`,
+    blank: { subject, body },
+    check: (fields) => {
+      const found = checkWording(sort, channel, fields)
+      return {
+        subject: found.subject && faultWords(found.subject, 'subject', channel),
+        body: found.body && faultWords(found.body, 'body', channel),
+      }
+    },
+    save: (fields) => putWording(key_, channel, fields),
+    saved: t.saved,
+  })
+  const { fields } = form
   const titled = channel !== 'sms'
   const examples = examplesOf(sort, shop.value?.name ?? '')
+  return (
+    <FormPage
+      form={form}
+      overline={en.messages.log.channels[channel]}
+      title={t.sorts[key_] ?? key_}
+      saveLabel={t.save}
+      after={
+        <>
+          <Section title={t.preview} hint={t.previewHint}>
+            {titled && <p class="multiline">{fill(fields.subject, examples)}</p>}
+            <p class="multiline">{fill(fields.body, examples)}</p>
+          </Section>
+          {own && (
+            <ButtonRow stacked>
+              <Button
+                wide
+                label={t.back}
+                onPress={() => void form.remove({ action: () => dropWording(own), text: t.wentBack })}
+              />
+            </ButtonRow>
+          )}
+        </>
+      }
+    >
+      <WordingFields form={form} channel={channel} names={Object.keys(sort.examples)} />
+    </FormPage>
+  )
+}
 
-  function putIn(field: string) {
+interface TextsProps {
+  form: FormState<Wording>
+  channel: WordingChannel
+  /** The placeholders that the text may contain. */
+  names: readonly string[]
+}
+
+/** Subject and body, with buttons that insert a placeholder at the cursor. */
+function WordingFields({ form: { fields, update, field }, channel, names }: TextsProps) {
+  const caret = useRef<{ part: keyof Wording; at: number } | null>(null)
+
+  function putIn(name: string) {
     const { part, at } = caret.current ?? { part: 'body', at: fields.body.length }
     const text = fields[part]
-    const token = `{${field}}`
-    put({ [part]: text.slice(0, at) + token + text.slice(at) })
+    const token = `{${name}}`
+    update({ [part]: text.slice(0, at) + token + text.slice(at) })
     caret.current = { part, at: Math.min(at, text.length) + token.length }
   }
-  const leave = () => {
-    drop()
-    goTo(LIST, { instead: true })
-  }
-  function save() {
-    const found = checkWording(sort, channel, fields)
-    setWrong({
-      ...(found.subject && { subject: faultWords(found.subject, 'subject', channel) }),
-      ...(found.body && { body: faultWords(found.body, 'body', channel) }),
-    })
-    if (!Object.keys(found).length) void send(() => putWording(key_, channel, fields), leave, its.saved)
-  }
-  async function goBack() {
-    if (!own) return
-    let undo: () => Promise<unknown> = async () => undefined
-    const saved = await saving(async () => {
-      undo = await dropWording(own)
-    })
-    if (!saved) return
-    leave()
-    tell(its.wentBack, undo)
-  }
   return (
-    <Sheet
-      over={en.messages.log.channels[channel]}
-      title={its.sorts[key_] ?? key_}
-      back={LIST}
-      dock={<Slab words={its.save} form="wording" busy={busy} />}
-    >
-      <Form id="wording" wrong={wrong} onSend={save}>
-        <div
-          onFocusOut={({ target }) => {
-            if (target instanceof HTMLTextAreaElement || target instanceof HTMLInputElement)
-              caret.current = {
-                part: target instanceof HTMLInputElement ? 'subject' : 'body',
-                at: target.selectionStart ?? target.value.length,
-              }
-          }}
-        >
-          {titled && (
-            <Field
-              label={channel === 'push' ? its.pushTitle : its.subject}
-              value={fields.subject}
-              wrong={wrong.subject}
-              onValue={(value) => put({ subject: value })}
-            />
-          )}
-          <Field
-            area
-            label={its.body}
-            value={fields.body}
-            wrong={wrong.body}
-            onValue={(value) => put({ body: value })}
-          />
-        </div>
-        <Part title={its.mayName} hint={its.mayNameHint}>
-          <Keys>
-            {Object.keys(sort.examples).map((field) => (
-              <Key key={field} words={its.fields[field] ?? field} onPress={() => putIn(field)} />
-            ))}
-          </Keys>
-        </Part>
-      </Form>
-      <Part title={its.preview} hint={its.previewHint}>
-        {titled && <p class="lines">{fill(fields.subject, examples)}</p>}
-        <p class="lines">{fill(fields.body, examples)}</p>
-      </Part>
-      {own && (
-        <Keys tall>
-          <Key wide words={its.back} onPress={() => void goBack()} />
-        </Keys>
-      )}
-    </Sheet>
+    <>
+      <div
+        onFocusOut={({ target }) => {
+          if (target instanceof HTMLTextAreaElement || target instanceof HTMLInputElement)
+            caret.current = {
+              part: target instanceof HTMLInputElement ? 'subject' : 'body',
+              at: target.selectionStart ?? target.value.length,
+            }
+        }}
+      >
+        {channel !== 'sms' && (
+          <TextField label={channel === 'push' ? t.pushTitle : t.subject} {...field('subject')} />
+        )}
+        <TextField multiline label={t.body} {...field('body')} />
+      </div>
+      <Section title={t.mayName} hint={t.mayNameHint}>
+        <ButtonRow>
+          {names.map((name) => (
+            <Button key={name} label={t.fields[name] ?? name} onPress={() => putIn(name)} />
+          ))}
+        </ButtonRow>
+      </Section>
+    </>
   )
 }
 
 function faultWords(fault: WordingFault, part: keyof Wording, channel: WordingChannel): string {
   switch (fault.what) {
     case 'unknown':
-      return its.unknown(fault.field)
+      return t.unknown(fault.field)
     case 'brace':
-      return its.brace
+      return t.brace
     case 'one_line':
-      return its.oneLine
+      return t.oneLine
     case 'missing':
-      return part === 'subject' ? its.missingSubject : its.missingBody
+      return part === 'subject' ? t.missingSubject : t.missingBody
     case 'too_long':
-      return part === 'subject' ? its.longSubject : channel === 'sms' ? its.longSms : its.longBody
+      return part === 'subject' ? t.longSubject : channel === 'sms' ? t.longSms : t.longBody
   }
 }

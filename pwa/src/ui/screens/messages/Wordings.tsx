@@ -1,31 +1,27 @@
-import { examplesOf, fill, type WordingChannel } from '../../../domain/template'
+import { examplesOf, fill, type WordingChannel } from '../../../domain/notices/templates'
 import { en } from '../../../domain/words'
-import { sorts } from '../../../domain/words.notices'
+import { words as t } from '../../../domain/words/noticeSettings'
+import { sorts } from '../../../domain/words/noticeTypes'
 import { ownWording } from '../../../store/notices'
-import { permissions } from '../../../store/session'
 import { shop } from '../../../store/shop'
-import { Part } from '../../components/Part'
-import { Row, Rows } from '../../components/Rows'
-import { Nowhere } from '../Nowhere'
-import { Sheet } from '../Sheet'
+import { List, ListItem } from '../../components/List'
+import { Section } from '../../components/Section'
+import { ShopPage } from '../../ShopPage'
 
-const its = en.messages.words
-
-/** Every message there is, with what it says over each way it can go. */
+/** All messages with their text on each channel. */
 export function Wordings() {
-  if (!permissions.value.has('edit_shop')) return <Nowhere back={{ at: 'messages' }} />
   return (
-    <Sheet title={its.title} under={its.explain} back={{ at: 'messages' }}>
+    <ShopPage title={t.title} subtitle={t.explain}>
       {Object.entries(sorts).map(([key, sort]) => (
-        <Part key={key} title={its.sorts[key] ?? key}>
-          <Rows items={Object.keys(sort.words) as WordingChannel[]} keyOf={(channel) => channel} empty="">
+        <Section key={key} title={t.sorts[key] ?? key}>
+          <List items={Object.keys(sort.words) as WordingChannel[]} keyOf={(channel) => channel} empty="">
             {(channel) => {
               const own = ownWording(key, channel)
               return (
-                <Row
-                  lead={en.messages.log.channels[channel]}
-                  figure={own && its.own}
-                  also={fill(
+                <ListItem
+                  title={en.messages.log.channels[channel]}
+                  value={own && t.own}
+                  details={fill(
                     (own ?? sort.words[channel])?.body ?? '',
                     examplesOf(sort, shop.value?.name ?? ''),
                   )}
@@ -33,9 +29,9 @@ export function Wordings() {
                 />
               )
             }}
-          </Rows>
-        </Part>
+          </List>
+        </Section>
       ))}
-    </Sheet>
+    </ShopPage>
   )
 }

@@ -1,106 +1,104 @@
-import { useState } from 'preact/hooks'
-import type { Attachment } from '../../../domain/rows'
+import type { Attachment } from '../../../domain/contract'
 import { en } from '../../../domain/words'
-import type { Picture } from '../../../store/album'
-import { attachment, attachmentsAbout, editAttachment } from '../../../store/attachments'
-import { addTaken, removePicture } from '../../../store/pictures'
-import { Field } from '../../components/Field'
-import { Form } from '../../components/Form'
-import { Key, Keys, Slab } from '../../components/Press'
-import { useDraft } from '../../draft'
-import { goTo, type Place } from '../../router'
-import { useSend } from '../../send'
-import { figures } from '../../shopFigures'
-import { saving, tell } from '../../telling'
-import { Nowhere } from '../Nowhere'
-import { Sheet } from '../Sheet'
-import { standing } from './standing'
-import { usePicture } from './usePicture'
+import { attachment, attachmentsAbout, editAttachment } from '../../../store/pictures/attachments'
+import type { Picture } from '../../../store/pictures/pictureStore'
+import { addPreparedPicture, removePicture } from '../../../store/pictures/pictures'
+import { Button, ButtonRow } from '../../components/Button'
+import { TextField } from '../../components/Field'
+import { FormPage } from '../../FormPage'
+import { uploadStatus } from '../../features/pictures/uploadStatus'
+import { usePicture } from '../../features/pictures/usePicture'
+import { NotFound } from '../../NotFound'
+import type { Route } from '../../router'
+import { format } from '../../shopFormat'
+import { useOriginal } from '../../useDraft'
+import { useForm } from '../../useForm'
 
-const its = en.pictures
+const t = en.pictures
 
-/** One picture as large as the glass, with what it shows in words. */
+/** One picture at full width, with its caption. */
 export function PictureView({ id }: { id: string }) {
   const row = attachment(id)
-  const [seen] = useState(row)
-  return row && seen ? <Shown row={row} seen={seen} /> : <Nowhere />
+  const seen = useOriginal(`picture:${id}`, row)
+  return row && seen ? <PictureDetails row={row} seen={seen} /> : <NotFound />
 }
 
-function Shown({ row, seen }: { row: Attachment; seen: Attachment }) {
+function PictureDetails({ row, seen }: { row: Attachment; seen: Attachment }) {
   const { picture, url, absent, unreadable, onUnreadable } = usePicture(row, 'picture')
-  const { fields, put, drop } = useDraft(`picture:${row.id}`, { caption: seen.caption })
-  const { busy, send } = useSend()
+  const form = useForm({
+    name: `picture:${row.id}`,
+    blank: { caption: seen.caption },
+    save: (fields) => editAttachment(seen, fields),
+    back: placeOf(row),
+  })
   const all = attachmentsAbout(row.about_kind, row.about_id)
-  const alt = row.caption || its.alt(all.findIndex(({ id }) => id === row.id) + 1, all.length)
-  const back = placeOf(row)
-  const leave = () => {
-    drop()
-    goTo(back, { instead: true })
-  }
+  const alt = row.caption || t.alt(all.findIndex(({ id }) => id === row.id) + 1, all.length)
 
   async function remove(held: Picture | null) {
-    if (!(await saving(() => removePicture(row.id)))) return
-    tell(its.removed, held ? () => bringBack(row, held) : undefined)
-    leave()
+    await removePicture(row.id)
+    return held ? () => bringBack(row, held) : undefined
   }
   return (
-    <Sheet
-      over={its.one}
+    <FormPage
+      form={form}
+      overline={t.one}
       title={alt}
-      under={its.taken(figures.value.since(Date.parse(row.taken_at), Date.now()))}
-      back={back}
-      dock={<Slab words={its.save} form="picture" busy={busy} />}
+      subtitle={t.taken(format.value.since(Date.parse(row.taken_at), Date.now()))}
+      saveLabel={t.save}
+      before={
+        <figure class="picture">
+          {url && !unreadable ? (
+            <img src={url} alt={alt} onError={onUnreadable} />
+          ) : (
+            <p class="empty-state">{instead(row, absent, unreadable)}</p>
+          )}
+          <figcaption>
+            <p role="status">{uploadStatus(row)}</p>
+          </figcaption>
+        </figure>
+      }
+      after={
+        (picture || row.state === 'refused') && (
+          // A picture that is not on this phone could not be restored.
+          <ButtonRow stacked>
+            <Button
+              wide
+              label={t.remove}
+              onPress={() => void form.remove({ action: () => remove(picture), text: t.removed })}
+            />
+          </ButtonRow>
+        )
+      }
     >
-      <figure class="picture">
-        {url && !unreadable ? (
-          <img src={url} alt={alt} onError={onUnreadable} />
-        ) : (
-          <p class="blank">{instead(row, absent, unreadable)}</p>
-        )}
-        <figcaption>
-          <p role="status">{standing(row)}</p>
-        </figcaption>
-      </figure>
-      <Form id="picture" wrong={{}} onSend={() => void send(() => editAttachment(seen, fields), leave)}>
-        <Field
-          area
-          label={its.caption}
-          hint={its.captionHint}
-          value={fields.caption}
-          onValue={(caption) => put({ caption })}
-        />
-      </Form>
-      {(picture || row.state === 'refused') && (
-        // What is not on this phone could not be brought back.
-        <Keys tall>
-          <Key wide words={its.remove} onPress={() => void remove(picture)} />
-        </Keys>
-      )}
-    </Sheet>
+      <TextField multiline label={t.caption} hint={t.captionHint} {...form.field('caption')} />
+    </FormPage>
   )
 }
 
 function instead(row: Attachment, absent: boolean, unreadable: boolean): string {
-  if (unreadable) return its.unreadable
-  if (!absent) return its.looking
-  if (row.state === 'waiting') return its.gone
-  // One that is being made, or was refused, is spoken of below.
-  return row.state === 'ready' ? its.comes : its.none
+  if (unreadable) return t.unreadable
+  if (!absent) return t.looking
+  if (row.state === 'waiting') return t.gone
+  // Processing and refusal are reported below the picture.
+  return row.state === 'ready' ? t.comes : t.none
 }
 
 async function bringBack({ about_kind, about_id, taken_at, caption }: Attachment, held: Picture) {
-  const added = await addTaken({ about_kind, about_id, taken_at, caption }, { picture: held, small: null })
+  const added = await addPreparedPicture(
+    { about_kind, about_id, taken_at, caption },
+    { picture: held, small: null },
+  )
   if (!added.done) throw new Error(added.because)
 }
 
-function placeOf({ about_kind, about_id }: Attachment): Place {
+function placeOf({ about_kind, about_id }: Attachment): Route {
   switch (about_kind) {
     case 'finding':
     case 'machine':
     case 'job':
     case 'stop':
       return { at: about_kind, id: about_id }
-    case 'part':
+    default:
       return { at: 'today' }
   }
 }

@@ -1,89 +1,120 @@
 import { en } from '../../../domain/words'
 import { issue, settleIssue } from '../../../store/issues'
-import { Facts, Part } from '../../components/Part'
-import { Key, Keys } from '../../components/Press'
-import { goTo, type Place } from '../../router'
-import { useSend } from '../../send'
-import { SettleTime } from '../clock/SettleTime'
-import { Nowhere } from '../Nowhere'
-import { Sheet } from '../Sheet'
-import { answers, issueTitle, written } from './issueWords'
+import { members } from '../../../store/shop'
+import { Button, ButtonRow } from '../../components/Button'
+import { DescriptionList, Section } from '../../components/Section'
+import { NotFound } from '../../NotFound'
+import { renderRoute } from '../../renderRoute'
+import { navigate, type Route } from '../../router'
+import { ShopPage } from '../../ShopPage'
+import { useSaveOnce } from '../../useSaveOnce'
+import { answers, heldTime, issueTitle, written } from './issueText'
 
-const its = en.issue
+const t = en.issue
 const SHOWN = { customer: 'customer', machine: 'machine', job: 'job', quote: 'quote' } as const
 
-/** Both answers laid side by side, for a person to pick. */
+/** A conflict with both values side by side, for a person to choose. */
 export function IssueView({ id }: { id: string }) {
   const row = issue(id)
-  const { send } = useSend()
-  if (!row) return <Nowhere back={{ at: 'queue' }} />
-  // Clocks are settled where both are shown.
-  if (row.entity_kind === 'time_entry' && row.entity_id) return <SettleTime id={row.entity_id} />
+  const { save: send } = useSaveOnce()
+  if (!row) return <NotFound />
+  // Overlapping clocks are settled on the screen that shows both.
+  if (row.entity_kind === 'time_entry' && row.entity_id)
+    return renderRoute({ at: 'time-settle', id: row.entity_id })
   const conflict = row.kind === 'conflict'
-  // Evidence of a decision stands by itself; only a command that was held can still be carried out.
+  // The other conflicts are numbers that were assigned twice around a restore.
+  const isEdit = conflict && row.name.startsWith('edit_')
+  // Evidence of a decision stays as it is; only a held command can still be executed.
   const waits = !conflict && row.entity_kind === 'command'
   const both = answers(row)
+  const time = waits ? heldTime(row) : []
+  const writer = members.value.find(({ id: member }) => member === row.member_id)?.name
   const settle = (choice: 'theirs' | 'ours') =>
     void send(
       () => settleIssue(id, choice),
-      () => goTo({ at: 'queue' }, { instead: true }),
-      its.settled,
+      () => navigate({ at: 'queue' }, { replace: true }),
+      t.settled,
     )
   const at = row.entity_kind && SHOWN[row.entity_kind as keyof typeof SHOWN]
-  const about: Place | null = at && row.entity_id ? { at, id: row.entity_id } : null
+  const about: Route | null = at && row.entity_id ? { at, id: row.entity_id } : null
   return (
-    <Sheet
-      over={issueTitle(row)}
-      title={row.state === 'resolved' ? its.gone : conflict ? its.title : its.titleHeld}
-      back={{ at: 'queue' }}
+    <ShopPage
+      overline={issueTitle(row)}
+      title={row.state === 'resolved' ? t.gone : conflict ? t.title : t.titleHeld}
       dock={
         row.state === 'open' && (
-          <Keys tall>
-            <Key
-              wide
-              words={conflict ? its.keepTheirs : waits ? its.leaveOut : its.seen}
-              hint={conflict ? en.app.listed(both.map(({ theirs }) => theirs)) : undefined}
-              onPress={() => settle('theirs')}
-            />
-            {conflict && (
-              <Key
-                wide
-                words={its.keepOurs}
-                hint={en.app.listed(both.map(({ ours }) => ours))}
-                onPress={() => settle('ours')}
-              />
-            )}
-            {waits && <Key wide words={its.carryOut} onPress={() => settle('ours')} />}
-          </Keys>
+          <SettleButtons both={conflict ? both : null} waits={waits} onSettle={settle} />
         )
       }
     >
-      <p class="lines">{conflict ? its.explain : row.words || its.explainHeld}</p>
-      {conflict &&
-        both.map(({ field, name, theirs, ours }) => (
-          <Part key={field} title={name}>
-            <div class="versus">
-              <div class="ticket">
-                <h3>{its.theirs}</h3>
-                <p>{theirs}</p>
-              </div>
-              <div class="ticket">
-                <h3>{its.ours}</h3>
-                <p>{ours}</p>
-              </div>
-            </div>
-          </Part>
-        ))}
+      {row.state === 'resolved' && row.choice ? (
+        <p class="multiline">{t.settledAs[row.kind]?.[row.choice]}</p>
+      ) : (
+        <p class="multiline">{isEdit ? t.explain : row.words || t.explainHeld}</p>
+      )}
+      {conflict && <Comparison both={both} />}
       {waits && (
-        <Part title={its.written}>
-          <Facts facts={written(row)} />
-        </Part>
+        <Section title={t.written}>
+          <DescriptionList items={time.length ? time : [[t.writtenBy, writer], ...written(row)]} />
+        </Section>
       )}
       {about && (
-        <Keys tall>
-          <Key wide words={its.lookAt} to={about} />
-        </Keys>
+        <ButtonRow stacked>
+          <Button wide label={t.lookAt} to={about} />
+        </ButtonRow>
       )}
-    </Sheet>
+    </ShopPage>
+  )
+}
+
+/** Both values of each field, side by side. */
+function Comparison({ both }: { both: ReturnType<typeof answers> }) {
+  return (
+    <>
+      {both.map(({ field, name, theirs, ours }) => (
+        <Section key={field} title={name}>
+          <div class="comparison">
+            <div class="card">
+              <h3>{t.theirs}</h3>
+              <p>{theirs}</p>
+            </div>
+            <div class="card">
+              <h3>{t.ours}</h3>
+              <p>{ours}</p>
+            </div>
+          </div>
+        </Section>
+      ))}
+    </>
+  )
+}
+
+interface ChoicesProps {
+  /** The fields in which two edits conflict. */
+  both: ReturnType<typeof answers> | null
+  /** Whether a held command waits to be executed. */
+  waits: boolean
+  onSettle: (choice: 'theirs' | 'ours') => void
+}
+
+function SettleButtons({ both, waits, onSettle }: ChoicesProps) {
+  return (
+    <ButtonRow stacked>
+      <Button
+        wide
+        label={both ? t.keepTheirs : waits ? t.leaveOut : t.seen}
+        hint={both ? en.app.listed(both.map(({ theirs }) => theirs)) : undefined}
+        onPress={() => onSettle('theirs')}
+      />
+      {both && (
+        <Button
+          wide
+          label={t.keepOurs}
+          hint={en.app.listed(both.map(({ ours }) => ours))}
+          onPress={() => onSettle('ours')}
+        />
+      )}
+      {waits && <Button wide label={t.carryOut} onPress={() => onSettle('ours')} />}
+    </ButtonRow>
   )
 }

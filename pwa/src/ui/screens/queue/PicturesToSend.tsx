@@ -1,30 +1,30 @@
 import { en } from '../../../domain/words'
-import { aboutWords, attachment } from '../../../store/attachments'
-import { unsentPictures } from '../../../store/queue'
-import { Part } from '../../components/Part'
-import { Row, Rows } from '../../components/Rows'
-import { standing } from '../pictures/standing'
+import { attachment, subjectOf } from '../../../store/pictures/attachments'
+import { unsentPictures } from '../../../store/queue/queue'
+import { List, ListItem } from '../../components/List'
+import { Section } from '../../components/Section'
+import { uploadStatus } from '../../features/pictures/uploadStatus'
 
-const its = en.pictures
+const t = en.pictures
 
-/** The pictures that are still to go, apart from the words. */
+/** The pictures still to be uploaded. */
 export function PicturesToSend() {
   const pictures = unsentPictures.value
   if (pictures.length === 0) return null
   return (
-    <Part title={its.toSend.title} hint={its.toSend.hint}>
-      <Rows items={pictures} keyOf={({ id }) => id} empty="">
+    <Section title={t.toSend.title} hint={t.toSend.hint}>
+      <List items={pictures} keyOf={({ id }) => id} empty="">
         {({ id }) => {
           const row = attachment(id)
           return (
-            <Row
-              lead={row ? standing(row) : its.stands.here}
-              also={aboutWords(id)}
+            <ListItem
+              title={row ? uploadStatus(row) : t.stands.here}
+              details={subjectOf(id)}
               {...(row && { to: { at: 'picture', id } as const })}
             />
           )
         }}
-      </Rows>
-    </Part>
+      </List>
+    </Section>
   )
 }

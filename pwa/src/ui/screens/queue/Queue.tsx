@@ -1,135 +1,111 @@
 import { useState } from 'preact/hooks'
 import { en } from '../../../domain/words'
+import { saveTrouble } from '../../../store/database/storageStatus'
 import { openIssues } from '../../../store/issues'
-import { copyOut, queue, status, tryNow } from '../../../store/queue'
-import { trouble } from '../../../store/storage'
-import { Part } from '../../components/Part'
-import { Key, Keys, Slab } from '../../components/Press'
-import { Row, Rows } from '../../components/Rows'
-import { figures } from '../../shopFigures'
-import { tell } from '../../telling'
-import { Sheet } from '../Sheet'
-import { commandTitle, issueTitle } from './issueWords'
+import { queue, queueAsText, syncNow, syncSummary } from '../../../store/queue/queue'
+import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
+import { List, ListItem } from '../../components/List'
+import { Section } from '../../components/Section'
+import { ShopPage } from '../../ShopPage'
+import { format } from '../../shopFormat'
+import { showToast } from '../../toast'
+import { useNow } from '../../useNow'
+import { issueTitle } from './issueText'
+import { LostWork } from './LostWork'
 import { PicturesToSend } from './PicturesToSend'
-import { LetGo, Refused } from './Refused'
+import { QueueEntries } from './QueueEntries'
 
-const its = en.queue
+const t = en.queue
 
-function told(): string[] {
-  const { forked, stopped, last_synced_at } = status.value
-  const since = last_synced_at && figures.value.since(Date.parse(last_synced_at), Date.now())
+function statusLines(now: number): string[] {
+  const { forked, stopped, last_synced_at, signal } = syncSummary.value
+  const since = last_synced_at && lastSyncText(Date.parse(last_synced_at), now, signal === 'yes')
   return [
-    trouble.value === 'no_room' ? its.noRoom : trouble.value && its.unsaved,
-    stopped === 'retired' && its.retired,
-    stopped === 'upgrade' && its.tooOld,
-    forked && its.forked,
-    since ? its.lastSeen(since) : its.neverSeen,
+    saveTrouble.value === 'no_room' ? t.noRoom : saveTrouble.value && t.unsaved,
+    stopped === 'upgrade' && t.tooOld,
+    forked && t.forked,
+    since ? t.lastSeen(since) : t.neverSeen,
   ].filter((words): words is string => Boolean(words))
 }
 
-function under(waiting: number): string {
-  const { pictures } = status.value
-  if (!pictures) return waiting ? its.waiting(waiting) : its.empty
+const A_MINUTE_MS = 60_000
+
+/** When the server last answered; "now" within the last minute. */
+function lastSyncText(then: number, now: number, answers: boolean): string {
+  return answers || now - then >= A_MINUTE_MS ? format.value.since(then, now) : t.justBefore
+}
+
+function summaryText(waiting: number): string {
+  const { pictures, lost } = syncSummary.value
+  if (lost && !waiting && !pictures) return t.lost(lost)
+  if (!pictures) return waiting ? t.waiting(waiting) : t.empty
   return waiting ? en.pictures.toSend.waitingBoth(waiting, pictures) : en.pictures.toSend.waiting(pictures)
 }
 
-/** Everything written here that the server may not have yet, and what became of the rest. */
+/** The outbox: everything the server may not have yet, and what it refused. */
 export function Queue() {
   const [text, setText] = useState('')
+  const now = useNow()
   const entries = queue.value
   const waiting = entries.filter((entry) => entry.status === 'waiting' || entry.status === 'sent')
-  const refused = entries.filter((entry) => entry.status === 'rejected')
-  const held = entries.filter((entry) => entry.status === 'held')
-  const signedOut = status.value.stopped === 'signed_out'
+  const signedOut = syncSummary.value.stopped === 'signed_out'
 
   async function copy() {
-    const all = copyOut()
+    const all = queueAsText()
     try {
       await navigator.clipboard.writeText(all)
-      tell(its.copied)
+      showToast(t.copied)
     } catch {
       setText(all)
-      tell(its.notCopied)
+      showToast(t.notCopied)
     }
   }
   return (
-    <Sheet
-      title={its.title}
-      under={under(waiting.length)}
-      back={{ at: 'today' }}
+    <ShopPage
+      title={t.title}
+      subtitle={summaryText(waiting.length)}
       dock={
         signedOut ? (
-          <Slab words={en.signIn.go} hint={en.signIn.again} to={{ at: 'sign-in' }} />
+          <PrimaryButton label={en.signIn.go} hint={en.signIn.again} to={{ at: 'sign-in' }} />
         ) : (
-          <Slab words={its.tryNow} onPress={tryNow} />
+          <PrimaryButton label={t.tryNow} onPress={syncNow} />
         )
       }
     >
-      {told().map((words) => (
-        <p class="lines" key={words}>
+      {statusLines(now).map((words) => (
+        <p class="multiline" key={words}>
           {words}
         </p>
       ))}
-      {openIssues.value.length > 0 && (
-        <Part title={its.issuesTitle} hint={its.issuesHint}>
-          <Rows items={openIssues.value} keyOf={(issue) => issue.id} empty="">
-            {(issue) => (
-              <Row to={{ at: 'issue', id: issue.id }} lead={issueTitle(issue)} also={issue.words} />
-            )}
-          </Rows>
-        </Part>
-      )}
-      {refused.length > 0 && (
-        <Part title={its.refusedTitle} hint={its.refusedHint}>
-          <Rows items={refused} keyOf={(entry) => entry.id} empty="">
-            {(entry) => <Refused entry={entry} />}
-          </Rows>
-        </Part>
-      )}
-      {held.length > 0 && (
-        <Part title={its.heldTitle} hint={its.heldHint}>
-          <Rows items={held} keyOf={(entry) => entry.id} empty="">
-            {(entry) => (
-              <>
-                <Row
-                  lead={commandTitle(entry)}
-                  also={[entry.made_words, entry.words].filter(Boolean).join(' · ')}
-                />
-                <Keys>
-                  <LetGo entry={entry} />
-                </Keys>
-              </>
-            )}
-          </Rows>
-        </Part>
-      )}
-      {waiting.length > 0 && (
-        <Part title={its.waitingTitle}>
-          <Rows items={waiting} keyOf={(entry) => entry.id} empty="">
-            {(entry) => (
-              <Row
-                lead={commandTitle(entry)}
-                also={[
-                  entry.made_words,
-                  its.since(figures.value.since(Date.parse(entry.wall), Date.now())),
-                ].join(' · ')}
-              />
-            )}
-          </Rows>
-        </Part>
-      )}
+      <LostWork />
+      <Issues />
+      <QueueEntries now={now} waiting={waiting} />
       <PicturesToSend />
       {entries.length > 0 && (
-        <Keys tall>
-          <Key wide words={its.copy} onPress={() => void copy()} />
-        </Keys>
+        <ButtonRow stacked>
+          <Button wide label={t.copy} onPress={() => void copy()} />
+        </ButtonRow>
       )}
       {text && (
         // biome-ignore lint/a11y/noNoninteractiveTabindex: it scrolls, so the keyboard must reach it.
-        <pre class="copyout" tabIndex={0}>
+        <pre class="copy-text" tabIndex={0}>
           {text}
         </pre>
       )}
-    </Sheet>
+    </ShopPage>
+  )
+}
+
+/** Issues that need a person. */
+function Issues() {
+  if (openIssues.value.length === 0) return null
+  return (
+    <Section title={t.issuesTitle} hint={t.issuesHint}>
+      <List items={openIssues.value} keyOf={(issue) => issue.id} empty="">
+        {(issue) => (
+          <ListItem to={{ at: 'issue', id: issue.id }} title={issueTitle(issue)} details={issue.words} />
+        )}
+      </List>
+    </Section>
   )
 }

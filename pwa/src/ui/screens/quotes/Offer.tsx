@@ -1,88 +1,104 @@
-import { RANKS } from '../../../domain/lines'
-import type { OfferDocument } from '../../../domain/offer'
-import type { Quote } from '../../../domain/rows'
+import type { Quote } from '../../../domain/contract'
+import { ranksWith } from '../../../domain/quotes/lines'
+import type { OfferDocument } from '../../../domain/quotes/offer'
 import { en } from '../../../domain/words'
 import { offerQuote, quote } from '../../../store/quotes'
-import { Part } from '../../components/Part'
-import { Slab } from '../../components/Press'
-import { Row, Rows } from '../../components/Rows'
-import { Tally } from '../../components/Sums'
-import { giveTo } from '../../handed'
-import { useSend } from '../../send'
-import { figures } from '../../shopFigures'
-import { Nowhere } from '../Nowhere'
-import { laterWords, priceWords, WhatItComesTo } from './Lines'
-import { QuoteSheet } from './QuoteSheet'
-import { digestOf, documentOf, shownNames, standing, usualEnd } from './reckoned'
+import { PrimaryButton } from '../../components/Button'
+import { List, ListItem } from '../../components/List'
+import { Section } from '../../components/Section'
+import { RunningTotal } from '../../components/Totals'
+import { enterCustomerMode } from '../../customerMode'
+import { QuotePage } from '../../features/quotes/QuotePage'
+import { laterPriceText, linePriceText, QuoteTotals } from '../../features/quotes/QuoteTotals'
+import {
+  calculateQuote,
+  defaultValidUntil,
+  digestOf,
+  documentOf,
+  newTaxProfile,
+  shownNames,
+} from '../../features/quotes/quoteCalculation'
+import { NotFound } from '../../NotFound'
+import { format, today } from '../../shopFormat'
+import { useSaveOnce } from '../../useSaveOnce'
 
-const its = en.quote.offer
+const t = en.quote.offer
 
 export function Offer({ id }: { id: string }) {
   const row = quote(id)
-  return row?.state === 'draft' ? <Show row={row} /> : <Nowhere {...(row && { back: { at: 'quote', id } })} />
+  return row?.state === 'draft' ? (
+    <OfferForm row={row} />
+  ) : (
+    <NotFound {...(row && { back: { at: 'quote', id } })} />
+  )
 }
 
-/** The last look before the phone is turned round; from then on the quote is fixed. */
-function Show({ row }: { row: Quote }) {
-  const { busy, send } = useSend()
-  const { sums, lines } = standing(row)
-  const until = usualEnd(row)
-  if (!sums || !lines.length) return <Nowhere back={{ at: 'quote', id: row.id }} />
+/** The review before the phone is handed to the customer; offering fixes the quote. */
+function OfferForm({ row }: { row: Quote }) {
+  const { busy, save } = useSaveOnce()
+  const { sums, lines } = calculateQuote(row)
+  const until = defaultValidUntil(row)
+  if (!sums || !lines.length || newTaxProfile(row) !== undefined)
+    return <NotFound back={{ at: 'quote', id: row.id }} />
   const shown = shownNames(row)
   const document = documentOf(row, until)
 
   function hand() {
-    void send(
+    void save(
       async () => {
         const digest = await digestOf(document)
-        await offerQuote({ id: row.id, valid_until: until, digest, total_minor: document.total_minor, shown })
+        const { total_minor } = document
+        await offerQuote({ id: row.id, valid_until: until, digest, total_minor, shown, offered_on: today() })
       },
-      () => giveTo('quote', row.id),
+      () => enterCustomerMode('quote', row.id),
     )
   }
   return (
-    <QuoteSheet
+    <QuotePage
       row={row}
       dock={
         <>
-          <Tally name={en.quote.builder.total} amount={figures.value.money(document.total_minor)} />
-          <Slab words={its.handTo} hint={its.handToHint(shown.customer)} busy={busy} onPress={hand} />
+          <RunningTotal name={en.quote.builder.total} amount={format.value.money(document.total_minor)} />
+          <PrimaryButton label={t.handTo} hint={t.handToHint(shown.customer)} busy={busy} onPress={hand} />
         </>
       }
     >
-      <p>{its.explain}</p>
-      <p class="lines">{its.hides}</p>
-      {RANKS.map((rank) => (
+      <p>{t.explain}</p>
+      <p class="multiline">{t.hides}</p>
+      {ranksWith(document.lines).map((rank) => (
         <OfferedPart
           key={rank}
           title={en.ranks[rank]}
           lines={document.lines.filter((line) => line.rank === rank)}
         />
       ))}
-      <Part title={en.quote.builder.comesTo}>
-        <WhatItComesTo sums={sums} inclusive={document.prices_hold_tax} />
+      <Section title={en.quote.builder.comesTo}>
+        <QuoteTotals sums={sums} inclusive={document.prices_hold_tax} />
         {document.later_total_minor !== undefined && (
-          <p class="lines">{en.quote.owner.laterTotal(figures.value.money(document.later_total_minor))}</p>
+          <p class="multiline">
+            {en.quote.customer.laterTotal(format.value.money(document.later_total_minor))}
+          </p>
         )}
-        <p class="lines">{its.holdsUntil(figures.value.day(until))}</p>
-      </Part>
-    </QuoteSheet>
+        {document.in_part && <p class="multiline">{document.in_part}</p>}
+        <p class="multiline">{t.holdsUntil(format.value.day(until))}</p>
+      </Section>
+    </QuotePage>
   )
 }
 
 function OfferedPart({ title, lines }: { title: string; lines: OfferDocument['lines'] }) {
   if (!lines.length) return null
   return (
-    <Part title={title}>
-      <Rows items={lines} keyOf={(line) => line.id} empty="">
+    <Section title={title}>
+      <List items={lines} keyOf={(line) => line.id} empty="">
         {(line) => (
-          <Row
-            lead={line.words}
-            figure={figures.value.money(line.amount_minor)}
-            also={[priceWords(line), laterWords(line), line.included].filter(Boolean).join(' · ')}
+          <ListItem
+            title={line.words}
+            value={format.value.money(line.amount_minor)}
+            details={[linePriceText(line), laterPriceText(line), line.included].filter(Boolean).join(' · ')}
           />
         )}
-      </Rows>
-    </Part>
+      </List>
+    </Section>
   )
 }

@@ -1,11 +1,11 @@
 import { quote } from '../../../store/quotes'
-import { Nowhere } from '../Nowhere'
-import { Builder } from './Builder'
-import { Result } from './Result'
+import { NotFound } from '../../NotFound'
+import { QuoteBuilder } from './QuoteBuilder'
+import { QuoteResult } from './QuoteResult'
 
-/** A quote: being written, or as it was shown and decided. */
+/** A quote: the builder while it is a draft, else the result. */
 export function Quote({ id }: { id: string }) {
   const row = quote(id)
-  if (!row) return <Nowhere />
-  return row.state === 'draft' ? <Builder row={row} /> : <Result row={row} />
+  if (!row) return <NotFound />
+  return row.state === 'draft' ? <QuoteBuilder row={row} /> : <QuoteResult row={row} />
 }

@@ -1,21 +1,22 @@
+import type { ComponentProps } from 'preact'
 import { useState } from 'preact/hooks'
+import { SHORTEST_PASSWORD } from '../../../domain/contract'
 import { en } from '../../../domain/words'
-import { startShop } from '../../../store/session'
-import { Field } from '../../components/Field'
+import { startShop } from '../../../store/session/session'
+import { PrimaryButton } from '../../components/Button'
+import { TextField } from '../../components/Field'
 import { Form } from '../../components/Form'
 import { Page } from '../../components/Page'
-import { Slab } from '../../components/Press'
-import { goTo } from '../../router'
-import { telling } from '../../telling'
+import { navigate } from '../../router'
+import { currentToast } from '../../toast'
 
-const its = en.firstShop
-const LEAST_PASSWORD = 12
+const t = en.firstShop
 
-type Typed = Parameters<typeof startShop>[0]
+type FirstShopFormFields = Parameters<typeof startShop>[0]
 
-/** Opens the first shop of a server that holds none. */
+/** Creates the first shop of a new server. */
 export function FirstShop() {
-  const [typed, setTyped] = useState<Typed>({
+  const [typed, setTyped] = useState<FirstShopFormFields>({
     shop_name: '',
     zone: Intl.DateTimeFormat().resolvedOptions().timeZone,
     currency: 'USD',
@@ -24,16 +25,16 @@ export function FirstShop() {
     password: '',
   })
   const [busy, setBusy] = useState(false)
-  const [wrong, setWrong] = useState<Record<string, string>>({})
+  const [errors, setErrors] = useState<Record<string, string>>({})
   const field = (name: keyof typeof typed) => ({
     value: typed[name],
-    wrong: wrong[name],
-    onValue: (value: string) => setTyped((before) => ({ ...before, [name]: value })),
+    error: errors[name],
+    onValueChange: (value: string) => setTyped((before) => ({ ...before, [name]: value })),
   })
 
   async function go() {
-    const found = faultsOf(typed)
-    setWrong(found)
+    const found = validateFirstShop(typed)
+    setErrors(found)
     if (Object.keys(found).length || busy) return
     setBusy(true)
     const answer = await startShop({ ...typed, currency: typed.currency.trim().toUpperCase() }).catch(() => ({
@@ -42,49 +43,74 @@ export function FirstShop() {
       words: en.app.notSaved,
     }))
     setBusy(false)
-    if (answer.done) return goTo({ at: 'today' }, { instead: true })
-    setWrong({
+    if (answer.done) return navigate({ at: 'today' }, { replace: true })
+    setErrors({
       password: answer.because === 'no_signal' ? en.signIn.noSignal : answer.words || en.signIn.refused,
     })
   }
   return (
     <Page
-      over={en.app.name}
-      title={its.title}
-      under={its.lead}
+      overline={en.app.name}
+      title={t.title}
+      subtitle={t.lead}
       back={{ at: 'sign-in' }}
       queue={null}
-      told={telling.value}
-      dock={<Slab words={its.go} form="first-shop" busy={busy} />}
+      toast={currentToast.value}
+      dock={<PrimaryButton label={t.go} form="first-shop" busy={busy} />}
     >
-      <Form id="first-shop" wrong={wrong} onSend={() => void go()}>
-        <Field label={its.name} capital="words" {...field('shop_name')} />
-        <Field label={its.zone} capital="off" {...field('zone')} />
-        <Field label={its.currency} hint={its.currencyHint} capital="characters" {...field('currency')} />
-        <Field label={its.person} autocomplete="name" capital="words" {...field('name')} />
-        <Field label={its.email} type="email" autocomplete="username" capital="off" {...field('email')} />
-        <Field
-          label={its.password}
-          hint={its.passwordHint}
-          type="password"
-          autocomplete="new-password"
-          {...field('password')}
-        />
+      <Form id="first-shop" errors={errors} onSubmit={() => void go()}>
+        <FirstShopFields field={field} />
       </Form>
     </Page>
   )
 }
 
-function faultsOf(typed: Typed): Record<string, string> {
+interface FieldsProps {
+  field: (
+    name: keyof FirstShopFormFields,
+  ) => Pick<ComponentProps<typeof TextField>, 'value' | 'error' | 'onValueChange'>
+}
+
+function FirstShopFields({ field }: FieldsProps) {
+  return (
+    <>
+      <TextField label={t.name} autocapitalize="words" {...field('shop_name')} />
+      <TextField label={t.zone} autocapitalize="off" {...field('zone')} />
+      <TextField
+        label={t.currency}
+        hint={t.currencyHint}
+        autocapitalize="characters"
+        {...field('currency')}
+      />
+      <TextField label={t.person} autocomplete="name" autocapitalize="words" {...field('name')} />
+      <TextField
+        label={t.email}
+        type="email"
+        autocomplete="username"
+        autocapitalize="off"
+        {...field('email')}
+      />
+      <TextField
+        label={t.password}
+        hint={t.passwordHint}
+        type="password"
+        autocomplete="new-password"
+        {...field('password')}
+      />
+    </>
+  )
+}
+
+function validateFirstShop(typed: FirstShopFormFields): Record<string, string> {
   const labels = {
-    shop_name: its.name,
-    zone: its.zone,
-    currency: its.currency,
-    name: its.person,
-    email: its.email,
+    shop_name: t.name,
+    zone: t.zone,
+    currency: t.currency,
+    name: t.person,
+    email: t.email,
   }
-  const empty = Object.entries(labels).filter(([name]) => !typed[name as keyof Typed].trim())
-  const faults = Object.fromEntries(empty.map(([name, label]) => [name, its.missing(label)]))
-  const short = typed.password.length < LEAST_PASSWORD
-  return { ...faults, ...(short && { password: its.passwordHint }) }
+  const empty = Object.entries(labels).filter(([name]) => !typed[name as keyof FirstShopFormFields].trim())
+  const faults = Object.fromEntries(empty.map(([name, label]) => [name, t.missing(label)]))
+  const short = typed.password.length < SHORTEST_PASSWORD
+  return { ...faults, ...(short && { password: t.passwordHint }) }
 }

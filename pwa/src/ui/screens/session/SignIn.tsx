@@ -1,84 +1,90 @@
 import { useState } from 'preact/hooks'
 import { en } from '../../../domain/words'
-import { session, signIn } from '../../../store/session'
-import { Field } from '../../components/Field'
+import { hasForgottenShop, session, signIn } from '../../../store/session/session'
+import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
+import { TextField } from '../../components/Field'
 import { Form } from '../../components/Form'
 import { Page } from '../../components/Page'
-import { Key, Keys, Slab } from '../../components/Press'
-import { goTo } from '../../router'
-import { telling } from '../../telling'
+import { navigate } from '../../router'
+import { currentToast } from '../../toast'
 
-const its = en.signIn
+const t = en.signIn
 
-/** The first thing on a new phone, and what the server asks for again after a long while. */
+/** Sign-in, on a new phone and when the session has expired. */
 export function SignIn() {
   const again = session.value.state === 'expired'
-  const [email, setEmail] = useState('')
-  const [password, setPassword] = useState('')
+  const [typed, setTyped] = useState({ email: '', password: '' })
   const [shown, setShown] = useState(false)
   const [busy, setBusy] = useState(false)
-  const [wrong, setWrong] = useState<{ email?: string; password?: string }>({})
+  const [errors, setErrors] = useState<{ email?: string; password?: string }>({})
 
   async function go() {
+    const { email, password } = typed
     const found = {
-      ...(!email.trim() && { email: its.missingEmail }),
-      ...(!password && { password: its.missingPassword }),
+      ...(!email.trim() && { email: t.missingEmail }),
+      ...(!password && { password: t.missingPassword }),
     }
-    setWrong(found)
+    setErrors(found)
     if (Object.keys(found).length || busy) return
     setBusy(true)
-    const answer = await signIn(email.trim(), password).catch(() => ({
-      done: false as const,
-      because: 'refused' as const,
-      words: en.app.notSaved,
-    }))
-    setBusy(false)
-    if (answer.done) return goTo({ at: 'today' }, { instead: true })
-    const reasons = {
-      wrong_credentials: its.wrong,
-      too_many_tries: its.tooMany,
-      no_signal: its.noSignal,
-      refused: answer.words || its.refused,
-    }
-    setWrong({ password: reasons[answer.because] })
+    const refused = await refusal(email.trim(), password).finally(() => setBusy(false))
+    if (refused === null) return navigate({ at: 'today' }, { replace: true })
+    setErrors({ password: refused })
   }
   return (
     <Page
-      kind="sign-in"
-      over={en.app.name}
-      title={its.title}
-      under={again ? its.againHint : its.lead}
+      variant="sign-in"
+      overline={en.app.name}
+      title={t.title}
+      subtitle={again ? t.againHint : hasForgottenShop() ? t.signedOff : t.lead}
       {...(again && { back: { at: 'today' } as const })}
       queue={null}
-      told={telling.value}
-      dock={<Slab words={busy ? its.busy : its.go} form="sign-in" busy={busy} />}
+      toast={currentToast.value}
+      dock={<PrimaryButton label={busy ? t.busy : t.go} form="sign-in" busy={busy} />}
     >
-      <Form id="sign-in" wrong={wrong} onSend={() => void go()}>
-        <Field
+      <Form id="sign-in" errors={errors} onSubmit={() => void go()}>
+        <TextField
           type="email"
-          label={its.email}
-          value={email}
-          wrong={wrong.email}
+          label={t.email}
+          value={typed.email}
+          error={errors.email}
           autocomplete="username"
-          capital="off"
-          enter="next"
-          onValue={setEmail}
+          autocapitalize="off"
+          enterKey="next"
+          onValueChange={(email) => setTyped({ ...typed, email })}
         />
-        <Field
+        <TextField
           type={shown ? 'text' : 'password'}
-          label={its.password}
-          value={password}
-          wrong={wrong.password}
+          label={t.password}
+          value={typed.password}
+          error={errors.password}
           autocomplete="current-password"
-          capital="off"
-          enter="go"
-          onValue={setPassword}
+          autocapitalize="off"
+          enterKey="go"
+          onValueChange={(password) => setTyped({ ...typed, password })}
         />
-        <Keys tall>
-          <Key wide words={shown ? its.hide : its.show} onPress={() => setShown(!shown)} />
-          {session.value.first_shop_needed && <Key wide words={its.firstShop} to={{ at: 'first-shop' }} />}
-        </Keys>
+        <ButtonRow stacked>
+          <Button wide label={shown ? t.hide : t.show} onPress={() => setShown(!shown)} />
+          {session.value.first_shop_needed && <Button wide label={t.firstShop} to={{ at: 'first-shop' }} />}
+        </ButtonRow>
       </Form>
     </Page>
   )
+}
+
+/** Signs in. Returns null, or the error text. */
+async function refusal(email: string, password: string): Promise<string | null> {
+  const answer = await signIn(email, password).catch(() => ({
+    done: false as const,
+    because: 'refused' as const,
+    words: en.app.notSaved,
+  }))
+  if (answer.done) return null
+  const reasons = {
+    wrong_credentials: t.wrong,
+    too_many_tries: t.tooMany,
+    no_signal: t.noSignal,
+    refused: answer.words || t.refused,
+  }
+  return reasons[answer.because]
 }

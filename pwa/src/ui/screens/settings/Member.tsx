@@ -1,103 +1,129 @@
+import { isRunning } from '../../../domain/labor/clock'
 import { en } from '../../../domain/words'
-import { crew as its } from '../../../domain/words.crew'
-import { type CrewMember, endMembership, type Phone, signOffPhone, takeBack } from '../../../store/crew'
-import { permissions, session } from '../../../store/session'
-import { Facts, Part } from '../../components/Part'
-import { Key, Keys } from '../../components/Press'
-import { Nowhere } from '../Nowhere'
-import { Sheet } from '../Sheet'
-import { Unreached } from './Unreached'
-import { tellAnswer, useCrew } from './useCrew'
+import { crew as t } from '../../../domain/words/members'
+import {
+  endMembership,
+  type MemberPhone,
+  resumeMembership,
+  type ShopMemberRow,
+  signOffPhone,
+} from '../../../store/members'
+import { session } from '../../../store/session/session'
+import { entriesOf } from '../../../store/timeEntries'
+import { Button, ButtonRow } from '../../components/Button'
+import { ListItem } from '../../components/List'
+import { DescriptionList, Section } from '../../components/Section'
+import { NotFound } from '../../NotFound'
+import { ShopPage } from '../../ShopPage'
+import { format } from '../../shopFormat'
+import { InvitationView } from './InvitationView'
+import { NoConnection } from './NoConnection'
+import { showAnswer, useMembers } from './useMembers'
 
-/** One person of the shop: the role, the phones, and the end of the membership. */
+/** One member: role, devices, and the end of the membership. */
 export function Member({ id }: { id: string }) {
-  const { members, failed, read } = useCrew()
+  const { members, invited, failed, read } = useMembers()
   const member = members?.find((each) => each.id === id)
-  const may = permissions.value.has('manage_members')
-  if (!may || (members && !member)) return <Nowhere back={{ at: may ? 'members' : 'settings' }} />
+  const asked = invited.find((each) => each.id === id)
+  if (asked) return <InvitationView row={asked} />
+  if (members && !member) return <NotFound />
   return (
-    <Sheet over={its.title} title={member?.name ?? en.app.loading} back={{ at: 'members' }}>
-      {failed && <Unreached onRetry={read} />}
+    <ShopPage overline={t.title} title={member?.name ?? en.app.loading}>
+      {failed && <NoConnection onRetry={read} />}
       {member && (
         <>
-          <Facts
-            facts={[
+          <DescriptionList
+            items={[
               [en.settings.role, en.settings.roles[member.role]],
-              [its.membership, member.active ? null : its.left],
+              [t.membership, member.active ? null : t.left],
             ]}
           />
+          {!member.active && <StillRunning id={member.id} />}
           <Phones member={member} read={read} />
           <Membership member={member} read={read} />
         </>
       )}
-    </Sheet>
+    </ShopPage>
   )
 }
 
+/** A clock still running at the end of a membership; somebody has to enter when it stopped. */
+function StillRunning({ id }: { id: string }) {
+  const clocks = entriesOf(id).filter(isRunning)
+  return clocks.map((clock) => (
+    <ListItem
+      key={clock.id}
+      title={t.stillRuns}
+      details={t.stillRunsHint(format.value.time(clock.started_at))}
+      to={{ at: 'time-fix', id: clock.id }}
+    />
+  ))
+}
+
 interface Props {
-  member: CrewMember
+  member: ShopMemberRow
   read: () => Promise<void>
 }
 
 function Phones({ member: { phones }, read }: Props) {
-  async function signOff({ id, letter }: Phone) {
-    tellAnswer(await signOffPhone(id), its.signedOffNow(letter))
+  async function signOff({ id, letter }: MemberPhone) {
+    showAnswer(await signOffPhone(id), t.signedOffNow(letter))
     await read()
   }
   return (
-    <Part title={its.phonesTitle}>
-      {phones.length === 0 && <p class="lines">{its.noPhones}</p>}
-      <Facts
-        facts={phones.map(({ letter, label, revoked_at }) => [
-          its.phone(letter),
-          [label, revoked_at && its.signedOff].filter(Boolean).join(' · ') || its.signedIn,
+    <Section title={t.phonesTitle}>
+      {phones.length === 0 && <p class="multiline">{t.noPhones}</p>}
+      <DescriptionList
+        items={phones.map(({ letter, label, revoked_at }) => [
+          t.phone(letter),
+          [label, revoked_at && t.signedOff].filter(Boolean).join(' · ') || t.signedIn,
         ])}
       />
-      <Keys tall>
+      <ButtonRow stacked>
         {phones
           .filter(({ revoked_at }) => !revoked_at)
           .map((phone) => (
-            <Key
+            <Button
               key={phone.id}
               wide
-              words={its.signOff(phone.letter)}
-              hint={its.signOffHint}
+              label={t.signOff(phone.letter)}
+              hint={t.signOffHint}
               onPress={() => void signOff(phone)}
             />
           ))}
-      </Keys>
-    </Part>
+      </ButtonRow>
+    </Section>
   )
 }
 
 function Membership({ member: { id, name, active }, read }: Props) {
   async function back() {
-    tellAnswer(await takeBack(id), its.takenBack(name))
+    showAnswer(await resumeMembership(id), t.takenBack(name))
     await read()
   }
   async function end() {
-    tellAnswer(await endMembership(id), its.ended(name), undo)
+    showAnswer(await endMembership(id), t.ended(name), undo)
     await read()
   }
   async function undo() {
-    const answer = await takeBack(id)
+    const answer = await resumeMembership(id)
     await read()
-    // What is thrown is told as not done.
+    // An exception counts as not done.
     if (!answer.done) throw new Error(answer.words)
   }
   return (
-    <Part title={its.membership}>
+    <Section title={t.membership}>
       {id === session.value.member?.id ? (
-        <p class="lines">{its.you}</p>
+        <p class="multiline">{t.you}</p>
       ) : (
-        <Keys tall>
+        <ButtonRow stacked>
           {active ? (
-            <Key wide words={its.end} hint={its.endHint} onPress={() => void end()} />
+            <Button wide label={t.end} hint={t.endHint} onPress={() => void end()} />
           ) : (
-            <Key wide words={its.takeBack} hint={its.takeBackHint} onPress={() => void back()} />
+            <Button wide label={t.takeBack} hint={t.takeBackHint} onPress={() => void back()} />
           )}
-        </Keys>
+        </ButtonRow>
       )}
-    </Part>
+    </Section>
   )
 }

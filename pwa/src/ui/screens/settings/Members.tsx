@@ -1,36 +1,41 @@
 import { en } from '../../../domain/words'
-import { crew as its } from '../../../domain/words.crew'
-import type { CrewMember } from '../../../store/crew'
-import { permissions } from '../../../store/session'
-import { Slab } from '../../components/Press'
-import { Row, Rows } from '../../components/Rows'
-import { Nowhere } from '../Nowhere'
-import { Sheet } from '../Sheet'
-import { Unreached } from './Unreached'
-import { useCrew } from './useCrew'
+import { crew as t } from '../../../domain/words/members'
+import type { ShopMemberRow } from '../../../store/members'
+import { PrimaryButton } from '../../components/Button'
+import { List, ListItem } from '../../components/List'
+import { ShopPage } from '../../ShopPage'
+import { NoConnection } from './NoConnection'
+import { useMembers } from './useMembers'
 
-/** Everybody of the shop, also who has left. */
+/** All members, also former ones. */
 export function Members() {
-  const { members, failed, read } = useCrew()
-  if (!permissions.value.has('manage_members')) return <Nowhere back={{ at: 'settings' }} />
+  const { members, invited, failed, read } = useMembers()
   return (
-    <Sheet
-      title={its.title}
-      back={{ at: 'settings' }}
-      dock={<Slab words={its.add} to={{ at: 'new-member' }} />}
-    >
+    <ShopPage title={t.title} dock={<PrimaryButton label={t.add} to={{ at: 'new-member' }} />}>
       {failed ? (
-        <Unreached onRetry={read} />
+        <NoConnection onRetry={read} />
       ) : (
-        <Rows items={members} empty={its.nobody} keyOf={({ id }) => id}>
-          {(member) => <Row lead={member.name} also={shortly(member)} to={{ at: 'member', id: member.id }} />}
-        </Rows>
+        <>
+          <List items={members} empty={t.nobody} keyOf={({ id }) => id}>
+            {(member) => (
+              <ListItem title={member.name} details={shortly(member)} to={{ at: 'member', id: member.id }} />
+            )}
+          </List>
+          {invited.map(({ id, name, role }) => (
+            <ListItem
+              key={id}
+              title={name}
+              details={`${en.settings.roles[role]} · ${t.invited}`}
+              to={{ at: 'member', id }}
+            />
+          ))}
+        </>
       )}
-    </Sheet>
+    </ShopPage>
   )
 }
 
-function shortly({ role, active, phones }: CrewMember): string {
-  if (!active) return its.left
-  return `${en.settings.roles[role]} · ${its.phones(phones.filter(({ revoked_at }) => !revoked_at).length)}`
+function shortly({ role, active, phones }: ShopMemberRow): string {
+  if (!active) return t.left
+  return `${en.settings.roles[role]} · ${t.phones(phones.filter(({ revoked_at }) => !revoked_at).length)}`
 }

@@ -1,75 +1,54 @@
 import { useState } from 'preact/hooks'
+import { SHORTEST_PASSWORD } from '../../../domain/contract'
 import { en } from '../../../domain/words'
-import { crew, newPassword as its, newMember } from '../../../domain/words.crew'
-import { changePassword } from '../../../store/crew'
-import { Field } from '../../components/Field'
-import { Form } from '../../components/Form'
-import { Key, Keys, Slab } from '../../components/Press'
-import { goTo } from '../../router'
-import { tell } from '../../telling'
-import { Sheet } from '../Sheet'
-import { SHORTEST_PASSWORD } from './NewMember'
+import { newPassword as t } from '../../../domain/words/members'
+import { changePassword } from '../../../store/members'
+import { Button, ButtonRow } from '../../components/Button'
+import { TextField } from '../../components/Field'
+import { FormPage } from '../../FormPage'
+import { useForm } from '../../useForm'
+import { formAnswer } from './useMembers'
 
-/** One's own password. Needs a signal; neither is kept on the phone. */
+/** The server refuses shorter ones. */
+
+/** Changes the member's own password. Needs a signal; neither password is stored. */
 export function NewPassword() {
-  const [old, setOld] = useState('')
-  const [fresh, setFresh] = useState('')
   const [shown, setShown] = useState(false)
-  const [wrong, setWrong] = useState<Record<string, string>>({})
-  const [busy, setBusy] = useState(false)
   const type = shown ? 'text' : 'password'
-
-  async function save() {
-    const found = {
-      ...(!old && { old: its.missingOld }),
-      ...(fresh.length < SHORTEST_PASSWORD && { new: newMember.missingPassword }),
-    }
-    setWrong(found)
-    if (Object.keys(found).length || busy) return
-    setBusy(true)
-    const answer = await changePassword(old, fresh)
-    setBusy(false)
-    if (answer.done) {
-      tell(its.saved)
-      return goTo({ at: 'settings' }, { instead: true })
-    }
-    if (answer.fields.length)
-      setWrong(Object.fromEntries(answer.fields.map(({ field, words }) => [field, words])))
-    else tell(answer.words || crew.noSignal)
-  }
+  const form = useForm({
+    name: 'new-password',
+    blank: { old: '', new: '' },
+    draft: false,
+    check: (fields) => ({
+      old: !fields.old && t.missingOld,
+      new: fields.new.length < SHORTEST_PASSWORD && t.missingNew,
+    }),
+    save: async (fields) => formAnswer(await changePassword(fields.old, fields.new)),
+    saved: t.saved,
+  })
+  const { field } = form
   return (
-    <Sheet
-      over={en.settings.title}
-      title={its.title}
-      back={{ at: 'settings' }}
-      dock={<Slab words={its.save} form="new-password" busy={busy} />}
-    >
-      <Form id="new-password" wrong={wrong} onSend={() => void save()}>
-        <Field
-          type={type}
-          label={its.old}
-          value={old}
-          wrong={wrong['old']}
-          autocomplete="current-password"
-          capital="off"
-          enter="next"
-          onValue={setOld}
-        />
-        <Field
-          type={type}
-          label={its.fresh}
-          hint={its.freshHint}
-          value={fresh}
-          wrong={wrong['new']}
-          autocomplete="new-password"
-          capital="off"
-          enter="done"
-          onValue={setFresh}
-        />
-        <Keys tall>
-          <Key wide words={shown ? en.signIn.hide : en.signIn.show} onPress={() => setShown(!shown)} />
-        </Keys>
-      </Form>
-    </Sheet>
+    <FormPage form={form} overline={en.settings.title} title={t.title} saveLabel={t.save}>
+      <TextField
+        type={type}
+        label={t.old}
+        autocomplete="current-password"
+        autocapitalize="off"
+        enterKey="next"
+        {...field('old')}
+      />
+      <TextField
+        type={type}
+        label={t.fresh}
+        hint={t.freshHint}
+        autocomplete="new-password"
+        autocapitalize="off"
+        enterKey="done"
+        {...field('new')}
+      />
+      <ButtonRow stacked>
+        <Button wide label={shown ? en.signIn.hide : en.signIn.show} onPress={() => setShown(!shown)} />
+      </ButtonRow>
+    </FormPage>
   )
 }

@@ -1,129 +1,118 @@
-import { useState } from 'preact/hooks'
-import type { PriceBook } from '../../../domain/book'
-import { checkBook } from '../../../domain/checks'
-import type { Shop } from '../../../domain/rows'
+import type { Shop } from '../../../domain/contract'
+import type { PriceBook } from '../../../domain/quotes/book'
+import { checkBook } from '../../../domain/quotes/checks'
 import { en } from '../../../domain/words'
-import { permissions } from '../../../store/session'
+import { permissions } from '../../../store/session/session'
 import { editShop, shop } from '../../../store/shop'
-import { Choice } from '../../components/Choice'
-import { Field } from '../../components/Field'
-import { Form } from '../../components/Form'
-import { Caution, Facts, Part } from '../../components/Part'
-import { Key, Keys, Slab } from '../../components/Press'
-import { useDraft } from '../../draft'
-import { goTo } from '../../router'
-import { useSend } from '../../send'
-import { figures, today } from '../../shopFigures'
-import { Nowhere } from '../Nowhere'
-import { Sheet } from '../Sheet'
-import { type PriceField, partsOf, readAt, typedAt, valueAt, withAt } from './priceFields'
-import { grown } from './pricesGrow'
+import { Button, ButtonRow } from '../../components/Button'
+import { TextField } from '../../components/Field'
+import { RadioGroup } from '../../components/RadioGroup'
+import { Caution, DescriptionList, Section } from '../../components/Section'
+import { FormPage } from '../../FormPage'
+import { NotFound } from '../../NotFound'
+import { ShopPage } from '../../ShopPage'
+import { format, today } from '../../shopFormat'
+import { useOriginal } from '../../useDraft'
+import { type FormState, useForm } from '../../useForm'
+import { withNewEntry } from './priceBookEntries'
+import { type PricePart, partsOf, readAt, typedAt, valueAt, withAt } from './priceFields'
 
-const its = en.prices
+const t = en.prices
 
 /** What the shop charges: for its owner to change, for the others to read. */
 export function Prices() {
   const row = shop.value
-  if (!row) return <Nowhere back={{ at: 'settings' }} />
-  return permissions.value.has('edit_shop') ? <Change row={row} /> : <Read row={row} />
+  if (!row) return <NotFound />
+  return permissions.value.has('edit_shop') ? <EditPrices row={row} /> : <ReadOnlyPrices row={row} />
 }
 
-function Read({ row }: { row: Shop }) {
-  const read = figures.value
+function ReadOnlyPrices({ row }: { row: Shop }) {
+  const read = format.value
   return (
-    <Sheet over={row.name} title={its.title} back={{ at: 'settings' }}>
-      <p class="lines">{its.onlyOwner}</p>
+    <ShopPage overline={row.name} title={t.title}>
+      <p class="multiline">{t.onlyOwner}</p>
       {partsOf(row.book, read).map(({ title, fields }, at) => (
-        <Part key={at} title={title}>
-          <Facts facts={fields.map((field) => [field.label, typedAt(row.book, field, read)] as const)} />
-        </Part>
+        <Section key={at} title={title}>
+          <DescriptionList
+            items={fields.map((field) => [field.label, typedAt(row.book, field, read)] as const)}
+          />
+        </Section>
       ))}
-    </Sheet>
+    </ShopPage>
   )
 }
 
-interface Typed {
+interface PricesFormFields {
   book: PriceBook
   typed: Record<string, string>
 }
 
-function Change({ row }: { row: Shop }) {
-  const [seen] = useState(row)
-  const read = figures.value
-  const { fields, put, drop } = useDraft<Typed>(`prices:${row.id}`, { book: row.book, typed: {} })
-  const { book, typed } = fields
-  const [wrong, setWrong] = useState<Record<string, string>>({})
-  const { busy, send } = useSend()
-  const parts = partsOf(book, read)
-
-  function save() {
-    const all = parts.flatMap((part) => part.fields)
-    const { whole, faults } = readAll(book, typed, all)
-    const found = Object.keys(faults).length ? faults : byPath(checkBook(whole))
-    setWrong(found)
-    if (Object.keys(found).length) return
-    void send(
-      () => editShop(seen, { book: whole }),
-      () => {
-        drop()
-        goTo({ at: 'settings' }, { instead: true })
-      },
-      its.saved,
-    )
-  }
+function EditPrices({ row }: { row: Shop }) {
+  const seen = useOriginal(`prices:${row.id}`, row)
+  const form = useForm<PricesFormFields>({
+    name: `prices:${row.id}`,
+    blank: { book: row.book, typed: {} },
+    check: (fields) => parsePriceBook(fields).faults,
+    save: (fields) => editShop(seen, { book: parsePriceBook(fields).whole }),
+    saved: t.saved,
+  })
+  const parts = partsOf(form.fields.book, format.value)
+  const shown = new Set(parts.flatMap((part) => part.fields.map(({ path }) => path)))
   return (
-    <Sheet
-      over={row.name}
-      title={its.title}
-      back={{ at: 'settings' }}
-      dock={<Slab words={its.save} form="prices" busy={busy} />}
-    >
-      <Form id="prices" wrong={wrong} onSend={save}>
-        <p class="lines">{its.onlyOwner}</p>
-        <Caution words={its.checkLocal} />
-        {Object.entries(wrong)
-          .filter(([path]) => !parts.some((part) => part.fields.some((field) => field.path === path)))
-          .map(([path, words]) => (
-            <p class="wrong" role="alert" key={path}>
-              {words}
-            </p>
-          ))}
-        {parts.map((part, at) => (
-          <Part key={at} title={part.title}>
-            {part.fields.map((field) => (
-              <Field
-                key={field.path}
-                label={field.label}
-                area={field.as === 'long'}
-                decimal={!['words', 'long', 'day', 'maybe-day'].includes(field.as)}
-                type={field.as.endsWith('day') ? 'date' : 'text'}
-                value={typed[field.path] ?? typedAt(book, field, read)}
-                wrong={wrong[field.path]}
-                onValue={(text) => put({ typed: { ...typed, [field.path]: text } })}
-              />
-            ))}
-            {part.choices?.map(({ path, label, options }) => (
-              <Choice
-                key={path}
-                label={label}
-                value={String(valueAt(book, path))}
-                options={options}
-                onValue={(value) => put({ book: withAt(book, path, chosen(value)) })}
-              />
-            ))}
-            {part.adds && (
-              <Keys tall>
-                <Key
-                  wide
-                  words={its.adds[part.adds]}
-                  onPress={() => put({ book: grown(book, part.adds ?? 'rate', today()) })}
-                />
-              </Keys>
-            )}
-          </Part>
+    <FormPage form={form} overline={row.name} title={t.title} saveLabel={t.save}>
+      <p class="multiline">{t.onlyOwner}</p>
+      <Caution text={t.checkLocal} />
+      {Object.entries(form.errors)
+        .filter(([path]) => !shown.has(path))
+        .map(([path, words]) => (
+          <p class="field-error" role="alert" key={path}>
+            {words}
+          </p>
         ))}
-      </Form>
-    </Sheet>
+      {parts.map((part, at) => (
+        <BookPart key={at} part={part} form={form} />
+      ))}
+    </FormPage>
+  )
+}
+
+/** One section of the price book: its fields, its options, and the button that adds an entry. */
+function BookPart({ part, form }: { part: PricePart; form: FormState<PricesFormFields> }) {
+  const { fields, update, errors } = form
+  const { book, typed } = fields
+  return (
+    <Section title={part.title}>
+      {part.fields.map((field) => (
+        <TextField
+          key={field.path}
+          label={field.label}
+          multiline={field.as === 'long'}
+          decimal={!['words', 'long', 'day', 'maybe-day'].includes(field.as)}
+          type={field.as.endsWith('day') ? 'date' : 'text'}
+          value={typed[field.path] ?? typedAt(book, field, format.value)}
+          error={errors[field.path]}
+          onValueChange={(text) => update({ typed: { ...typed, [field.path]: text } })}
+        />
+      ))}
+      {part.choices?.map(({ path, label, options, unsaid }) => (
+        <RadioGroup
+          key={path}
+          label={label}
+          value={String(valueAt(book, path) ?? unsaid)}
+          options={options}
+          onValueChange={(value) => update({ book: withAt(book, path, chosen(value)) })}
+        />
+      ))}
+      {part.adds && (
+        <ButtonRow stacked>
+          <Button
+            wide
+            label={t.adds[part.adds]}
+            onPress={() => update({ book: withNewEntry(book, part.adds ?? 'rate', today()) })}
+          />
+        </ButtonRow>
+      )}
+    </Section>
   )
 }
 
@@ -131,18 +120,22 @@ function chosen(value: string): string | boolean {
   return value === 'true' || (value === 'false' ? false : value)
 }
 
-function readAll(book: PriceBook, typed: Record<string, string>, fields: readonly PriceField[]) {
+/** The price book with what was typed, and the errors by path. */
+function parsePriceBook({ book, typed }: PricesFormFields): {
+  whole: PriceBook
+  faults: Record<string, string>
+} {
   const faults: Record<string, string> = {}
   let whole = book
-  for (const { path, as } of fields) {
+  for (const { path, as } of partsOf(book, format.value).flatMap((part) => part.fields)) {
     const text = typed[path]
     if (text === undefined) continue
-    const value = readAt(text, as, figures.value)
+    const value = readAt(text, as, format.value)
     if (value === undefined)
       faults[path] = as.endsWith('money') ? en.quote.line.missingMoney : en.quote.line.missingNumber
     else whole = withAt(whole, path, value)
   }
-  return { whole, faults }
+  return { whole, faults: Object.keys(faults).length ? faults : byPath(checkBook(whole)) }
 }
 
 function byPath(faults: readonly { field: string; words: string }[]): Record<string, string> {

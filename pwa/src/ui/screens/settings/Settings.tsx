@@ -1,115 +1,120 @@
 import { useState } from 'preact/hooks'
 import { en } from '../../../domain/words'
-import { crew, newPassword } from '../../../domain/words.crew'
-import { type Scheme, scheme, type TextSize, textSize } from '../../../store/preferences'
-import { status } from '../../../store/queue'
-import { permissions, session, signOut } from '../../../store/session'
+import { crew, newPassword } from '../../../domain/words/members'
+import { settings as messages } from '../../../domain/words/noticeSettings'
+import { type Scheme, scheme, type TextSize, textSize } from '../../../store/browser/preferences'
+import { isPersistent } from '../../../store/database/storageStatus'
+import { syncSummary } from '../../../store/queue/queue'
+import { session, signOut } from '../../../store/session/session'
 import { shop } from '../../../store/shop'
-import { kept } from '../../../store/storage'
-import { Choice } from '../../components/Choice'
-import { Facts, Part } from '../../components/Part'
-import { Key, Keys } from '../../components/Press'
-import { Row } from '../../components/Rows'
+import { Button, ButtonRow } from '../../components/Button'
+import { ListItem } from '../../components/List'
+import { RadioGroup } from '../../components/RadioGroup'
+import { DescriptionList, Section } from '../../components/Section'
+import { CalendarSection } from '../../features/dispatch/CalendarSection'
+import { UpdateNotice } from '../../features/update/UpdateNotice'
 import { install, installOffer, isInstalled } from '../../install'
-import { goTo } from '../../router'
-import { tell } from '../../telling'
-import { CalendarPart } from '../dispatch/CalendarPart'
-import { Sheet } from '../Sheet'
-import { Update } from './Update'
+import { type MenuRouteName, menuRoutes } from '../../routeAccess'
+import { navigate } from '../../router'
+import { ShopPage } from '../../ShopPage'
+import { showToast } from '../../toast'
 
-const its = en.settings
-const SCHEMES = (Object.keys(its.schemes) as Scheme[]).map((value) => ({ value, words: its.schemes[value] }))
-const TEXTS = (Object.keys(its.texts) as TextSize[]).map((value) => ({ value, words: its.texts[value] }))
+const t = en.settings
+const SCHEMES = (Object.keys(t.schemes) as Scheme[]).map((value) => ({ value, label: t.schemes[value] }))
+const TEXTS = (Object.keys(t.texts) as TextSize[]).map((value) => ({ value, label: t.texts[value] }))
+
+const ROWS: Record<MenuRouteName<'settings'>, { title: string; hint?: string }> = {
+  reports: { title: en.hours.reports.title, hint: t.hoursHint },
+  messages,
+  prices: { title: t.prices, hint: t.pricesHint },
+  shop: { title: t.company },
+  members: crew,
+}
 
 export function Settings() {
   const { member } = session.value
-  const { letter } = status.value
+  const { letter } = syncSummary.value
   return (
-    <Sheet title={its.title} back={{ at: 'today' }}>
-      <Update />
-      <Part title={its.look}>
-        <Choice
-          label={its.scheme}
+    <ShopPage title={t.title}>
+      <UpdateNotice />
+      <Section title={t.look}>
+        <RadioGroup
+          label={t.scheme}
           value={scheme.value}
           options={SCHEMES}
-          onValue={(value) => {
+          onValueChange={(value) => {
             scheme.value = value
           }}
         />
-        <Choice
-          label={its.text}
+        <RadioGroup
+          label={t.text}
           value={textSize.value}
           options={TEXTS}
-          onValue={(value) => {
+          onValueChange={(value) => {
             textSize.value = value
           }}
         />
-      </Part>
-      <Part title={its.shop}>
-        <Row lead={en.hours.reports.title} also={its.hoursHint} to={{ at: 'reports' }} />
-        <Row lead={en.messages.settings.title} also={en.messages.settings.hint} to={{ at: 'messages' }} />
-        <Row lead={its.prices} also={its.pricesHint} to={{ at: 'prices' }} />
-        {permissions.value.has('edit_shop') && (
-          <Row lead={its.company} also={shop.value?.name} to={{ at: 'shop' }} />
-        )}
-        {permissions.value.has('manage_members') && (
-          <Row lead={crew.title} also={crew.hint} to={{ at: 'members' }} />
-        )}
-      </Part>
-      <Part title={its.install}>
-        <p class="lines">{isInstalled() ? its.installed : its.installHint}</p>
-        {kept.value !== null && <p class="lines">{kept.value ? its.kept : its.notKept}</p>}
+      </Section>
+      <Section title={t.shop}>
+        {menuRoutes('settings').map((at) => (
+          <ListItem key={at} title={ROWS[at].title} details={ROWS[at].hint ?? shop.value?.name} to={{ at }} />
+        ))}
+      </Section>
+      <Section title={t.install}>
+        <p class="multiline">{isInstalled() ? t.installed : t.installHint}</p>
+        {isPersistent.value !== null && <p class="multiline">{isPersistent.value ? t.kept : t.notKept}</p>}
         {installOffer.value && (
-          <Keys tall>
-            <Key wide words={its.installNow} onPress={() => void install()} />
-          </Keys>
+          <ButtonRow stacked>
+            <Button wide label={t.installNow} onPress={() => void install()} />
+          </ButtonRow>
         )}
-      </Part>
-      <Part title={its.you}>
+      </Section>
+      <Section title={t.you}>
         {member && (
-          <Facts
-            facts={[
-              [its.name, member.name],
-              [its.role, its.roles[member.role]],
-              [its.phone, letter && its.device(letter)],
+          <DescriptionList
+            items={[
+              [t.name, member.name],
+              [t.role, t.roles[member.role]],
+              [t.phone, letter && t.device(letter)],
             ]}
           />
         )}
-        <Row lead={newPassword.title} also={newPassword.hint} to={{ at: 'password' }} />
+        <ListItem title={newPassword.title} details={newPassword.hint} to={{ at: 'password' }} />
         <SignOut />
-      </Part>
-      <CalendarPart />
-      <p class="hint">{its.help}</p>
-    </Sheet>
+      </Section>
+      <CalendarSection />
+      <p class="hint">{t.help}</p>
+    </ShopPage>
   )
 }
 
-/** With unsent work it says first what stays, and asks once more. */
+/** Where work is unsent or unfinished, says what stays and asks for confirmation. */
 function SignOut() {
-  const [unsent, setUnsent] = useState(0)
+  const [left, setLeft] = useState<{ unsent: number; unfinished: number } | null>(null)
 
   async function leave(anyway: boolean) {
     try {
       const answer = await signOut({ anyway })
-      if (answer.done) goTo({ at: 'today' }, { instead: true })
-      else setUnsent(answer.unsent)
+      if (answer.done) navigate({ at: 'today' }, { replace: true })
+      else setLeft(answer)
     } catch {
-      tell(en.app.notSaved)
+      showToast(en.app.notSaved)
     }
   }
-  if (!unsent)
+  if (!left)
     return (
-      <Keys tall>
-        <Key wide words={its.signOut} hint={its.signOutHint} onPress={() => void leave(false)} />
-      </Keys>
+      <ButtonRow stacked>
+        <Button wide label={t.signOut} hint={t.signOutHint} onPress={() => void leave(false)} />
+      </ButtonRow>
     )
   return (
     <div role="alert">
-      <p class="lines">{its.signOutWaits(unsent)}</p>
-      <Keys tall>
-        <Key wide words={its.stay} onPress={() => setUnsent(0)} />
-        <Key wide words={its.signOutAnyway} onPress={() => void leave(true)} />
-      </Keys>
+      {left.unsent > 0 && <p class="multiline">{t.signOutWaits(left.unsent)}</p>}
+      {left.unfinished > 0 && <p class="multiline">{en.drafts.signOut(left.unfinished)}</p>}
+      <ButtonRow stacked>
+        <Button wide label={t.stay} onPress={() => setLeft(null)} />
+        <Button wide label={t.signOutAnyway} onPress={() => void leave(true)} />
+      </ButtonRow>
     </div>
   )
 }

@@ -1,22 +1,29 @@
-import type { Job } from '../../../domain/rows'
+import type { Job } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { openJobs } from '../../../store/jobs'
-import { status } from '../../../store/queue'
+import { syncSummary } from '../../../store/queue/queue'
+import { shopSession } from '../../../store/session/shopSession'
 import { shop } from '../../../store/shop'
-import { Part } from '../../components/Part'
-import { Key, Keys, Slab } from '../../components/Press'
-import { Rows } from '../../components/Rows'
-import { age, figures, today } from '../../shopFigures'
-import { OpenQuestions } from '../asking/Requests'
-import { Clock } from '../clock/Clock'
-import { TodayRuns } from '../dispatch/TodayRuns'
-import { JobRow } from '../jobs/JobRow'
-import { Due } from '../messages/Due'
-import { Sheet } from '../Sheet'
-import { Update } from '../settings/Update'
+import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
+import { List } from '../../components/List'
+import { Section } from '../../components/Section'
+import { OpenQuestions } from '../../features/approval/ApprovalRequests'
+import { Clock } from '../../features/clock/Clock'
+import { TodayRuns } from '../../features/dispatch/TodayRuns'
+import { JobRow } from '../../features/jobs/JobRow'
+import { FollowUpsDue } from '../../features/messages/FollowUpsDue'
+import { UpdateNotice } from '../../features/update/UpdateNotice'
+import { lazy } from '../../lazy'
+import { type MenuRouteName, menuRoutes } from '../../routeAccess'
+import { ShopPage } from '../../ShopPage'
+import { format, lastSyncAge, today } from '../../shopFormat'
 
-/** Each job stands in the first part that fits it. */
-function partOf(job: Job, now: string): 'past' | 'answer' | 'ready' | 'hand' {
+const Unfinished = lazy(() =>
+  import('../../features/drafts/UnfinishedForms').then((file) => file.UnfinishedForms),
+)
+
+/** Each job is listed in the first section that fits. */
+function sectionOf(job: Job, now: string): 'past' | 'answer' | 'ready' | 'hand' {
   if (job.promised_on && job.promised_on < now && job.stage !== 'ready') return 'past'
   if (job.waits_on.includes('approval')) return 'answer'
   return job.stage === 'ready' ? 'ready' : 'hand'
@@ -29,52 +36,56 @@ const PARTS = [
   ['hand', en.today.working],
 ] as const
 
+const KEYS: Record<MenuRouteName<'today'>, string> = { find: en.today.find, settings: en.app.settings }
+
 export function Today() {
   const now = today()
-  const old = age()
+  const old = lastSyncAge()
   return (
-    <Sheet
-      kind="today"
-      over={shop.value?.name ?? en.app.name}
-      title={figures.value.longDay(now)}
-      under={old && <p>{en.app.stale(old)}</p>}
+    <ShopPage
+      variant="today"
+      overline={shop.value?.name ?? en.app.name}
+      title={format.value.longDay(now)}
+      subtitle={old && <p>{en.app.stale(old)}</p>}
       dock={
         <>
-          <Keys>
-            <Key words={en.today.find} to={{ at: 'find' }} />
-            <Key words={en.app.settings} to={{ at: 'settings' }} />
-          </Keys>
-          <Slab words={en.today.newJob} hint={en.today.newJobHint} to={{ at: 'new-job' }} />
+          <ButtonRow>
+            {menuRoutes('today').map((at) => (
+              <Button key={at} label={KEYS[at]} to={{ at }} />
+            ))}
+          </ButtonRow>
+          <PrimaryButton label={en.today.newJob} hint={en.today.newJobHint} to={{ at: 'new-job' }} />
         </>
       }
     >
-      <Update />
+      <UpdateNotice />
       <TodayRuns />
       <Clock jobId={null} />
+      {(shopSession.value?.drafts.value.size ?? 0) > 0 && <Unfinished />}
       <OpenQuestions />
-      <Due />
+      <FollowUpsDue />
       {!openJobs.value.length && (
-        <Rows
-          items={status.value.ready ? openJobs.value : undefined}
+        <List
+          items={syncSummary.value.ready ? openJobs.value : undefined}
           keyOf={(job) => job.id}
           empty={en.today.nothing}
           emptyHint={en.today.nothingHint}
         >
           {() => null}
-        </Rows>
+        </List>
       )}
       {PARTS.map(([part, title]) => {
-        const jobs = openJobs.value.filter((job) => partOf(job, now) === part)
+        const jobs = openJobs.value.filter((job) => sectionOf(job, now) === part)
         return (
           jobs.length > 0 && (
-            <Part key={part} title={en.today.count(title, jobs.length)}>
-              <Rows items={jobs} keyOf={(job) => job.id} empty={en.today.nothing}>
+            <Section key={part} title={en.today.count(title, jobs.length)}>
+              <List items={jobs} keyOf={(job) => job.id} empty={en.today.nothing}>
                 {(job) => <JobRow job={job} />}
-              </Rows>
-            </Part>
+              </List>
+            </Section>
           )
         )
       })}
-    </Sheet>
+    </ShopPage>
   )
 }

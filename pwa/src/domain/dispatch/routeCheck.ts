@@ -1,0 +1,302 @@
+/**
+ * Whether an order made by hand holds, as far as a phone can reckon it: access, pins, loads, the deck's order, times.
+ * Twin of `check_route` in `shopapi/planner/check.py` and of `estimate` in `travel.py`, both run by the vectors
+ * of `fixtures/dispatch`. Left to the server: tongue and ratings, daylight, breaks, and real roads.
+ *
+ * Whole seconds from any one zero, kilograms, centimetres.
+ */
+
+import { type Need, SAME_PLACE_METRES, type StopKind } from '../contract.ts'
+import { type Position, straightMetres } from '../geo/places.ts'
+import { type DeckRoom, findBlocked, type Piece } from './deck.ts'
+import { tieDownsFor } from './tieDowns.ts'
+
+export interface TimeWindow {
+  opens: number
+  closes: number
+}
+
+export interface RouteStop {
+  key: string
+  kind: StopKind
+  position: Position | null
+  windows: readonly TimeWindow[]
+  /** Seconds of work there. */
+  service: number
+  needs: readonly Need[]
+  piece: Piece | null
+  /** Pinned to this rig, and to come after this stop. */
+  rig: string | null
+  after: string | null
+}
+
+export interface RouteRig {
+  key: string
+  payload_kg: number
+  slots: number
+  deck: DeckRoom | null
+  /** Whether it goes with a trailer. */
+  tows: boolean
+  /** Tie-downs aboard, and how many kilograms of each count; null where nobody entered it. */
+  straps: number | null
+  strapCounts: number | null
+  has: readonly Need[]
+  shift: TimeWindow
+}
+
+/** How the shop drives. Twin of `Habits`. */
+export interface DrivingHabits {
+  bands: readonly { up_to: number | null; detour: number; km_per_hour: number }[]
+  trailer: number
+  per_stop: number
+}
+
+export interface RouteDay {
+  yard: Position | null
+  loading: number
+  /** What the shop puts on each machine at least. */
+  leastTieDowns: number
+  habits: DrivingHabits
+  /** Where a rig on the road is, when it goes on, and what stands on its deck, front first. */
+  from: { position: Position | null; at: number; aboard: readonly LoadedPiece[] } | null
+}
+
+/** A machine on the deck; its piece is null where nobody entered its size. */
+export interface LoadedPiece {
+  key: string
+  piece: Piece | null
+}
+
+export type RouteFaultCode =
+  | 'access'
+  | 'pinned'
+  | 'order'
+  | 'load'
+  | 'deck_space'
+  | 'deck_order'
+  | 'straps'
+  | 'window'
+  | 'shift'
+
+export interface RouteFault {
+  code: RouteFaultCode
+  stop: string
+  /** Kilograms or machines too many, tie-downs too few, or seconds too late. */
+  over?: number
+  dimension?: number
+  /** The other stop, or the thing that is missing. */
+  other?: string
+}
+
+export interface RouteVisit {
+  stop: string
+  arrives: number
+  starts: number
+  leaves: number
+}
+
+export interface RouteCheck {
+  faults: RouteFault[]
+  visits: RouteVisit[]
+  home: number | null
+  /** What is not known, so that nothing was said of it. */
+  noSize: string[]
+  noPlace: string[]
+  noStraps: boolean
+}
+
+export const DEFAULT_SPEED_BANDS = [
+  { up_to: 5_000, detour: 1.4, km_per_hour: 30 },
+  { up_to: 40_000, detour: 1.3, km_per_hour: 45 },
+  { up_to: null, detour: 1.2, km_per_hour: 65 },
+] as const
+
+/** What sums of floating point may be off by, kilograms and centimetres. */
+const GRAIN = 1e-6
+
+/** Seconds of a drive, the turning in at its end with it; slower where the rig tows a trailer. */
+export function driveSeconds(
+  habits: DrivingHabits,
+  tows: boolean,
+  one: Position,
+  other: Position,
+  toYard: boolean,
+): number {
+  const straight = straightMetres(one, other)
+  let seconds = 0
+  let begun = 0
+  for (const { up_to, detour, km_per_hour } of habits.bands) {
+    const part = (up_to === null ? straight : Math.min(straight, up_to)) - begun
+    if (part <= 0) break
+    seconds += (part * detour) / (km_per_hour / 3.6)
+    begun += part
+  }
+  return (
+    Math.ceil(seconds * (tows ? habits.trailer : 1)) +
+    (straight > SAME_PLACE_METRES && !toYard ? habits.per_stop : 0)
+  )
+}
+
+/** An order of a rig's stops, trip by trip, against what can be reckoned. Each kind of rule names its first fault. */
+export function checkRoute(
+  rig: RouteRig,
+  day: RouteDay,
+  trips: readonly (readonly RouteStop[])[],
+): RouteCheck {
+  const stops = trips.flat()
+  const found = [mayCarry(rig, day, trips), stand(rig, day, trips), tied(rig, day, trips)].filter(
+    (fault) => fault !== null,
+  )
+  const noSize = stops.filter((stop) => stop.kind !== 'visit' && stop.piece === null).map(({ key }) => key)
+  const noPlace = stops.filter((stop) => stop.position === null).map(({ key }) => key)
+  const { visits, home, fault } = timed(rig, day, trips)
+  const noStraps = rig.straps === null && stops.some(({ kind }) => kind !== 'visit')
+  return { faults: fault ? [...found, fault] : found, visits, home, noSize, noPlace, noStraps }
+}
+
+function mayCarry(rig: RouteRig, day: RouteDay, trips: readonly (readonly RouteStop[])[]): RouteFault | null {
+  const before = new Set<string>()
+  for (const [number, trip] of trips.entries()) {
+    for (const stop of trip) {
+      const missing = stop.needs.filter((need) => !rig.has.includes(need)).sort()[0]
+      if (missing !== undefined) return { code: 'access', stop: stop.key, other: missing }
+      if (stop.rig !== null && stop.rig !== rig.key) return { code: 'pinned', stop: stop.key }
+      if (stop.after !== null && !before.has(stop.after))
+        return { code: 'order', stop: stop.key, other: stop.after }
+      before.add(stop.key)
+    }
+    const keys = new Set(trip.map(({ key }) => key))
+    const carried = number === 0 ? (day.from?.aboard ?? []).filter(({ key }) => !keys.has(key)) : []
+    const wrong = loads(rig, trip, carried)
+    if (wrong) return wrong
+  }
+  return null
+}
+
+function loads(
+  rig: RouteRig,
+  trip: readonly RouteStop[],
+  carried: readonly LoadedPiece[],
+): RouteFault | null {
+  const length = rig.deck ? rig.deck.length_cm * rig.deck.lanes : Number.POSITIVE_INFINITY
+  const most = [rig.payload_kg, length, rig.slots]
+  const takes = ({ piece }: LoadedPiece, dimension: number) =>
+    [piece?.kg ?? 0, piece?.length_cm ?? 0, 1][dimension] ?? 0
+  const of = (stop: RouteStop, dimension: number) => (stop.kind === 'visit' ? 0 : takes(stop, dimension))
+  for (const [dimension, limit] of most.entries()) {
+    const returns = trip.filter(({ kind }) => kind === 'return')
+    let load = [...returns, ...carried].reduce((sum, each) => sum + takes(each, dimension), 0)
+    if (load > limit + GRAIN) {
+      const worst = trip.reduce((one, other) => {
+        const brought = (stop: RouteStop) => (stop.kind === 'return' ? of(stop, dimension) : 0)
+        return brought(other) > brought(one) ? other : one
+      })
+      return { code: 'load', stop: worst.key, over: load - limit, dimension }
+    }
+    for (const stop of trip) {
+      load += of(stop, dimension) * (stop.kind === 'return' ? -1 : 1)
+      if (load > limit + GRAIN) return { code: 'load', stop: stop.key, over: load - limit, dimension }
+    }
+  }
+  return null
+}
+
+function stand(rig: RouteRig, day: RouteDay, trips: readonly (readonly RouteStop[])[]): RouteFault | null {
+  if (rig.deck === null) return null
+  const aboard = day.from?.aboard ?? []
+  const known = new Map(
+    [...aboard, ...trips.flat()].flatMap(({ key, piece }) => (piece ? [[key, piece] as const] : [])),
+  )
+  for (const [number, trip] of trips.entries()) {
+    const stops = trip.filter((stop) => stop.kind !== 'visit' && stop.piece !== null)
+    const moves = stops.map(({ key, kind }) => ({ key, on: kind === 'pickup' }))
+    const fixed = number === 0 && day.from !== null
+    const atStart = fixed
+      ? aboard.map(({ key }) => key).filter((key) => known.has(key))
+      : stops.filter(({ kind }) => kind === 'return').map(({ key }) => key)
+    const blocked = findBlocked(rig.deck, known, atStart, moves, fixed)
+    if (blocked?.by) return { code: 'deck_order', stop: blocked.key, other: blocked.by }
+    if (blocked) return { code: 'deck_space', stop: blocked.key }
+  }
+  return null
+}
+
+/** Tie-downs on each leg of each trip beside what the rig carries. */
+function tied(rig: RouteRig, day: RouteDay, trips: readonly (readonly RouteStop[])[]): RouteFault | null {
+  if (rig.straps === null) return null
+  const there = rig.straps
+  const each = { least: day.leastTieDowns, counts: rig.strapCounts }
+  for (const [number, trip] of trips.entries()) {
+    const begins = number === 0 && day.from ? day.from.aboard : trip.filter(({ kind }) => kind === 'return')
+    const aboard = new Map(begins.map(({ key, piece }) => [key, piece] as const))
+    const tooMany = (): RouteFault | null => {
+      const needed = [...aboard.values()].reduce((sum, piece) => sum + tieDownsFor(piece, each), 0)
+      const last = [...aboard.keys()].at(-1)
+      return needed > there && last !== undefined
+        ? { code: 'straps', stop: last, over: needed - there }
+        : null
+    }
+    const leaving = tooMany()
+    if (leaving) return leaving
+    for (const { key, kind, piece } of trip) {
+      if (kind === 'visit') continue
+      if (kind === 'return') aboard.delete(key)
+      else aboard.set(key, piece)
+      const fault = tooMany()
+      if (fault) return fault
+    }
+  }
+  return null
+}
+
+interface Walk {
+  visits: RouteVisit[]
+  home: number | null
+  fault: RouteFault | null
+}
+
+/** The timetable that leaves as late as it can and is home as early as can be. */
+function timed(rig: RouteRig, day: RouteDay, trips: readonly (readonly RouteStop[])[]): Walk {
+  const opens = day.from ? day.from.at : rig.shift.opens
+  const first = walk(rig, day, trips, opens)
+  if (first.fault || first.home === null) return first
+  const last = trips.flat().at(-1)
+  if (first.home > rig.shift.closes && last)
+    return { ...first, fault: { code: 'shift', stop: last.key, over: first.home - rig.shift.closes } }
+  if (day.from) return first
+  let [low, high] = [opens, first.home]
+  while (low < high) {
+    const middle = Math.floor((low + high + 1) / 2)
+    const tried = walk(rig, day, trips, middle)
+    if (!tried.fault && tried.home !== null && tried.home <= first.home) low = middle
+    else high = middle - 1
+  }
+  return walk(rig, day, trips, low)
+}
+
+function walk(rig: RouteRig, day: RouteDay, trips: readonly (readonly RouteStop[])[], start: number): Walk {
+  const visits: RouteVisit[] = []
+  let now = start
+  let here = day.from ? day.from.position : day.yard
+  for (const [number, trip] of trips.entries()) {
+    if (number > 0 || day.from === null) now += day.loading
+    for (const stop of trip) {
+      if (here === null || stop.position === null) return { visits, home: null, fault: null }
+      now += driveSeconds(day.habits, rig.tows, here, stop.position, false)
+      here = stop.position
+      const arrives = now
+      const open = stop.windows.filter(({ closes }) => now <= closes)
+      if (stop.windows.length > 0 && open.length === 0) {
+        const closes = Math.max(...stop.windows.map((window) => window.closes))
+        return { visits, home: null, fault: { code: 'window', stop: stop.key, over: now - closes } }
+      }
+      const starts = Math.min(...open.map(({ opens }) => Math.max(now, opens)))
+      now = (open.length > 0 ? starts : now) + stop.service
+      visits.push({ stop: stop.key, arrives, starts: now - stop.service, leaves: now })
+    }
+    if (here === null || day.yard === null) return { visits, home: null, fault: null }
+    now += driveSeconds(day.habits, rig.tows, here, day.yard, true)
+    here = day.yard
+  }
+  return { visits, home: now, fault: null }
+}

@@ -1,0 +1,22 @@
+import { TAG_LETTERS } from '../contract.ts'
+
+/**
+ * The machine as the owner reads it: "garden tractor Hartvale GT 18, serial 0042".
+ *
+ * Twin: `machine_text` in `shopapi/machines/rules.py`.
+ */
+export function machineText(machine: { kind: string; make: string; model: string; serial: string }): string {
+  const name = [machine.kind, machine.make, machine.model].filter(Boolean).join(' ')
+  return machine.serial ? `${name}, serial ${machine.serial}` : name
+}
+
+/** Six letters of a machine's id, as printed on its tag: "7KQ-2MD". Twin: `short_code` in `shopapi/machines/rules.py`. */
+export function shortCode(id: string): string {
+  let rest = Number(BigInt(`0x${id.replaceAll('-', '').slice(-12)}`) & 0x3fffffffn)
+  let letters = ''
+  for (let count = 0; count < 6; count++) {
+    letters = (TAG_LETTERS[rest % 32] ?? '') + letters
+    rest = Math.floor(rest / 32)
+  }
+  return `${letters.slice(0, 3)}-${letters.slice(3)}`
+}

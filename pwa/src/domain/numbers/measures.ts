@@ -1,0 +1,94 @@
+/**
+ * Weights and lengths as people type them ("900 lb", "24.25 in", "16 ft"), beside whole kilograms and centimetres.
+ *
+ * A measure is kept twice: as typed, so that it comes back as it was written, and as a whole number in SI. A typed value
+ * counts only while it belongs to the number beside it. Pound and inch are exact since 1959 (NIST SP 811, appendix B).
+ * Twin of `shopapi/core/units.py`; both run the vectors of `fixtures/measures`.
+ */
+import type { Units } from '../contract.ts'
+import { weightIn } from './units.ts'
+
+export type Quantity = 'weight' | 'length'
+
+/** A measure as a row keeps it. */
+export interface Measure {
+  whole: number
+  typed: string
+}
+
+/** One of each unit in kilograms or centimetres, times 100 000 000. */
+const FACTORS: Readonly<Record<Quantity, Readonly<Record<string, bigint>>>> = {
+  weight: { kg: 100_000_000n, lb: 45_359_237n },
+  length: { cm: 100_000_000n, m: 10_000_000_000n, in: 254_000_000n, ft: 3_048_000_000n },
+}
+const AMOUNT = /^(\d{1,6})(?:\.(\d{1,4}))?$/u
+// Hundred-millionths of a unit times ten-thousandths of an amount.
+const PARTS = 1_000_000_000_000n
+
+/** The unit that a shop of this custom writes without saying so. */
+export function unitFor(quantity: Quantity, units: Units): string {
+  if (quantity === 'weight') return units === 'us' ? 'lb' : 'kg'
+  return units === 'us' ? 'in' : 'cm'
+}
+
+/** "900 lb" as trillionths of a kilogram; null where it is no such measure. */
+function parts(typed: string): bigint | null {
+  const [amount = '', unit = ''] = typed.split(' ')
+  const factor = FACTORS.weight[unit] ?? FACTORS.length[unit]
+  const found = AMOUNT.exec(amount)
+  if (factor === undefined || !found) return null
+  return BigInt((found[1] ?? '') + (found[2] ?? '').padEnd(4, '0')) * factor
+}
+
+/** The whole number beside a typed measure: rounded half up, and never nothing. */
+export function wholeOf(typed: string): number | null {
+  const measure = parts(typed)
+  return measure === null ? null : Math.max(1, Number((2n * measure + PARTS) / (2n * PARTS)))
+}
+
+/** The measure without rounding, in kilograms or centimetres. */
+export function exactOf(whole: number, typed: string): number {
+  const measure = wholeOf(typed) === whole ? parts(typed) : null
+  return measure === null ? whole : Number(measure) / Number(PARTS)
+}
+
+/**
+ * What a person typed, without a unit in the shop's own: null for an empty field, undefined for what is no such measure.
+ * `readNumber` reads a number as the shop writes them.
+ */
+export function readMeasure(
+  text: string,
+  quantity: Quantity,
+  units: Units,
+  readNumber: (text: string) => string | null,
+): Measure | null | undefined {
+  if (!text.trim()) return null
+  const [, amount = '', unit = ''] = /^(.*?)\s*([a-z]*)$/u.exec(text.trim().toLowerCase()) ?? []
+  const decimal = readNumber(amount)
+  if (decimal === null || Number(decimal) <= 0) return undefined
+  const typed = `${decimal} ${unit || unitFor(quantity, units)}`
+  const whole = (unit || unitFor(quantity, units)) in FACTORS[quantity] ? wholeOf(typed) : null
+  return whole === null ? undefined : { whole, typed }
+}
+
+/**
+ * A measure as it stands in a field: as it was typed, its unit with it where that is not the shop's own; where nobody
+ * typed it, the whole number in the shop's unit. `mark` is the shop's decimal mark.
+ */
+export function measureText(measure: Measure | null, quantity: Quantity, units: Units, mark: string): string {
+  if (measure === null) return ''
+  const unit = unitFor(quantity, units)
+  if (wholeOf(measure.typed) === measure.whole) {
+    const [amount = '', typedUnit] = measure.typed.split(' ')
+    const written = amount.replace('.', mark)
+    return typedUnit === unit ? written : `${written} ${typedUnit}`
+  }
+  return String(
+    quantity === 'weight' ? weightIn(measure.whole, units) : lengthIn(measure.whole, units),
+  ).replace('.', mark)
+}
+
+/** Inches with one place, or whole centimetres. */
+function lengthIn(cm: number, units: Units): number {
+  return units === 'us' ? Math.round((cm / 2.54) * 10) / 10 : cm
+}

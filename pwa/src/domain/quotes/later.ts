@@ -1,0 +1,27 @@
+/**
+ * What the same work comes to if it is done later: the machine is taken apart once more.
+ *
+ * Twin: `shopapi/quotes/rules/later.py`, with a worked example; both agree on `fixtures/pricing/later.json`.
+ */
+
+import type { Minor } from '../numbers/money.ts'
+import type { PriceBook } from './book.ts'
+import type { WrittenLine } from './lines.ts'
+import { reckon, type Terms } from './reckoning.ts'
+
+/**
+ * The total, with tax, of these lines done later; null where no line that counts names a price for then.
+ *
+ * A line with `later_minor` is charged that, whatever it is priced by now; the others cost what they cost now.
+ */
+export function laterTotal(book: PriceBook, lines: readonly WrittenLine[], terms: Terms = {}): Minor | null {
+  const counts = (id: string) => terms.accepted?.has(id) ?? true
+  if (!lines.some(({ id, later_minor }) => later_minor != null && counts(id))) return null
+  return reckon(book, lines.map(then), terms).total_minor
+}
+
+function then(line: WrittenLine): WrittenLine {
+  if (line.later_minor == null) return line
+  const { core_minor, discount_percent, discount_minor, ...rest } = line
+  return { ...rest, fixed_minor: line.later_minor }
+}

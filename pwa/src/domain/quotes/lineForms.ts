@@ -1,0 +1,47 @@
+/** What a quote line and a discount must look like before anything is reckoned from them. */
+
+import { LINE_KINDS, LONGEST_FOUND, RANKS } from '../contract.ts'
+import {
+  decimal,
+  key,
+  omissible,
+  oneOf,
+  optional,
+  record,
+  text,
+  uuid,
+  whole,
+  words,
+  yesOrNo,
+} from '../validation/shape.ts'
+import { distance, percent, price } from './book.ts'
+import type { WrittenDiscount, WrittenLine } from './lines.ts'
+
+/** The form of a line, field by field; `checkLines` also looks across fields. */
+export const lineForm = record<WrittenLine>({
+  id: uuid,
+  position: whole(0, 100_000, 'position_out_of_range'),
+  kind: oneOf(...LINE_KINDS),
+  rank: oneOf(...RANKS),
+  words: words(2000),
+  included: omissible(text(2000)),
+  found: omissible(text(LONGEST_FOUND)),
+  work: optional(key),
+  operation: optional(words(60)),
+  hours: optional(decimal(0, 1000, 'hours_out_of_range')),
+  rate_key: optional(key),
+  member_id: optional(uuid),
+  quantity: optional(decimal(0, 10_000, 'quantity_out_of_range')),
+  unit_cost_minor: optional(price),
+  unit_price_minor: optional(price),
+  core_minor: optional(price),
+  distance: optional(distance),
+  zone_key: optional(key),
+  fixed_minor: optional(price),
+  discount_percent: optional(percent),
+  discount_minor: optional(price),
+  later_minor: optional(price),
+  taxed: optional(yesOrNo),
+})
+
+export const discountForm = record<WrittenDiscount>({ percent: optional(percent), minor: optional(price) })

@@ -1,0 +1,115 @@
+/**
+ * The exact text and amounts that an owner is shown, as bytes to hash.
+ *
+ * An approval binds to the SHA-256 of these bytes, so phone and server must make the same ones.
+ * Hashing itself waits for the platform and is left to the caller. Twin: `shopapi/quotes/rules/offer.py`.
+ */
+
+import { plainDecimal } from '../numbers/decimal.ts'
+import type { Day } from '../time.ts'
+import type { PriceBook } from './book.ts'
+import { laterTotal } from './later.ts'
+import { inOrder, type WrittenDiscount, type WrittenLine } from './lines.ts'
+import { isDiagnosisFee, reckon } from './reckoning.ts'
+import { ADDED, IN_PART } from './wording.ts'
+
+/** What an offer says it is: with the version of the calculation rules that its amounts follow. */
+const formatOf = ({ rules_version = 1 }: PriceBook) => `drawbar-offer-${rules_version}`
+
+export interface OfferInput {
+  readonly quote_id: string
+  readonly revision: number
+  readonly kind: 'first' | 'added'
+  readonly shop_name: string
+  readonly customer_name: string
+  /** The machine as the owner reads it. */
+  readonly machine: string
+  readonly book: PriceBook
+  readonly lines: readonly WrittenLine[]
+  readonly discount: WrittenDiscount | null
+  readonly exempt: boolean
+  readonly valid_until: Day
+}
+
+/**
+ * Everything an owner is shown before deciding, with all lines counted, as plain JSON values.
+ *
+ * Screens and paper show these texts and amounts and no others. Amounts are minor units. `quantity` is
+ * plain text ("1.5") and `unit` is "h", "each", "mi" or "km", both empty where the line has a price for
+ * the whole; `unit_minor` is the price of one, null where it does not make the amount by itself (free
+ * distance, minimum). `found` and `later_minor` of a line and `later_total_minor`, all lines done later, are there
+ * only where they say something; so is `in_part`, what becomes of a fixed discount where only some of the lines
+ * are accepted.
+ */
+export function offerDocument(offer: OfferInput) {
+  const { book, discount, exempt } = offer
+  const lines = inOrder(offer.lines)
+  const reckoned = reckon(book, lines, { discount, exempt })
+  const later = laterTotal(book, lines, { discount, exempt })
+  return {
+    format: formatOf(book),
+    quote_id: offer.quote_id,
+    revision: offer.revision,
+    kind: offer.kind,
+    shop: offer.shop_name,
+    customer: offer.customer_name,
+    machine: offer.machine,
+    currency: book.currency,
+    minor_digits: book.minor_digits,
+    prices_hold_tax: book.tax_profiles[0]?.inclusive ?? false,
+    exempt,
+    lines: reckoned.lines.map((price, at) => {
+      const line = lines[at] as WrittenLine
+      return {
+        id: line.id,
+        kind: line.kind,
+        rank: line.rank,
+        words: line.words,
+        included: line.included ?? '',
+        ...counted(book, line),
+        unit_minor: price.unit_minor,
+        discount_minor: price.discount_minor,
+        core_minor: price.core_minor,
+        amount_minor: price.amount_minor,
+        ...(line.found && { found: line.found }),
+        ...(line.later_minor != null && { later_minor: line.later_minor }),
+      }
+    }),
+    added: reckoned.added.map(({ key, amount_minor }) => ({ key, words: ADDED[key], amount_minor })),
+    by_rank: { ...reckoned.by_rank },
+    subtotal_minor: reckoned.subtotal_minor,
+    net_minor: reckoned.net_minor,
+    tax: reckoned.tax.map(({ label, percent, base_minor, tax_minor }) => ({
+      label,
+      percent: plainDecimal(percent),
+      base_minor,
+      tax_minor,
+    })),
+    tax_minor: reckoned.tax_minor,
+    total_minor: reckoned.total_minor,
+    ...(later !== null && { later_total_minor: later }),
+    ...(isShared(book, lines, discount) && { in_part: IN_PART }),
+    deposit_minor: reckoned.deposit_minor,
+    terms: book.terms,
+    valid_until: offer.valid_until,
+  }
+}
+
+export type OfferDocument = ReturnType<typeof offerDocument>
+
+/** Whether a fixed discount is granted in part where a part is accepted. */
+function isShared(book: PriceBook, lines: readonly WrittenLine[], discount: WrittenDiscount | null): boolean {
+  const fixed = lines.map(({ kind, discount_minor }) => (kind === 'discount' ? discount_minor : null))
+  return (book.rules_version ?? 1) > 1 && [...fixed, discount?.minor].some(Boolean)
+}
+
+/** How much of what a line is for, both texts empty where it has a price for the whole. */
+function counted(book: PriceBook, line: WrittenLine): { quantity: string; unit: string } {
+  const byZone = line.kind === 'travel' && book.travel.mode === 'zone'
+  const byBook = isDiagnosisFee(line) && line.unit_price_minor == null
+  if (line.fixed_minor != null || byZone || byBook || line.kind === 'discount')
+    return { quantity: '', unit: '' }
+  if (line.kind === 'labor') return { quantity: plainDecimal(line.hours ?? '1'), unit: 'h' }
+  if (line.kind === 'travel') return { quantity: plainDecimal(line.distance ?? '1'), unit: book.travel.unit }
+  return { quantity: plainDecimal(line.quantity ?? '1'), unit: 'each' }
+}

@@ -1,0 +1,134 @@
+/** The vectors of `fixtures/pricing`, which the server's twin runs as well (`test_rules_vectors.py`). */
+import { readFileSync } from 'node:fs'
+import { describe, expect, test } from 'vitest'
+import type { Rounding } from '../contract.ts'
+import { exact, over } from '../numbers/decimal.ts'
+import { roundHalf, sum } from '../numbers/money.ts'
+import type { PriceBook } from './book.ts'
+import { checkBook, checkLines } from './checks.ts'
+import { laterTotal } from './later.ts'
+import type { WrittenDiscount, WrittenLine } from './lines.ts'
+import { reckon } from './reckoning.ts'
+
+interface Vector {
+  name: string
+  basis?: Partial<PriceBook>
+  tax?: object
+  lines: Partial<WrittenLine>[]
+  accepted?: number[]
+  discount?: WrittenDiscount
+  exempt?: boolean
+  currency?: string
+  expect: {
+    refused: [string, string][]
+    amounts: number[]
+    line_taxes?: number[]
+    added?: [string, number][]
+    by_rank?: [number, number, number]
+    net: number
+    tax: [string, number, number][]
+    total: number
+    deposit?: number
+  }
+}
+
+function read(name: string) {
+  const at = new URL(`../../../../fixtures/pricing/${name}.json`, import.meta.url)
+  return JSON.parse(readFileSync(at, 'utf8'))
+}
+
+function lineId(number: number): string {
+  return `00000000-0000-7000-8000-${String(number).padStart(12, '0')}`
+}
+
+/** The vector's quote as it would travel, what it leaves out filled in. */
+function quoteOf(basis: PriceBook, vector: Omit<Vector, 'expect'>) {
+  const book = { ...basis, ...vector.basis }
+  if (vector.tax) book.tax_profiles = [{ ...basis.tax_profiles[0], ...vector.tax } as never]
+  const lines = vector.lines.map((line, at) => {
+    const number = at + 1
+    return {
+      id: lineId(number),
+      position: number,
+      rank: 'needed',
+      words: `Line ${number}`,
+      ...line,
+    } as WrittenLine
+  })
+  const around = {
+    accepted: vector.accepted ? new Set(vector.accepted.map(lineId)) : null,
+    discount: vector.discount ?? null,
+    currency: vector.currency ?? null,
+    exempt: vector.exempt ?? false,
+  }
+  return { book, lines, around }
+}
+
+for (const name of ['outside', 'lines', 'sums']) {
+  const { basis, vectors }: { basis: PriceBook; vectors: Vector[] } = read(name)
+  describe(`reckon, ${name}`, () => {
+    test.each(vectors)('$name', (vector) => {
+      const { book, lines, around } = quoteOf(basis, vector)
+      expect(checkBook(book)).toEqual([])
+      expect(checkLines(book, lines, around)).toEqual([])
+      const found = reckon(book, lines, around)
+      const wanted = { line_taxes: [], added: [], deposit: 0, ...vector.expect }
+      const byRank = wanted.by_rank ?? (vector.accepted ? null : [0, sum(wanted.amounts), 0])
+      if (byRank) expect(Object.values(found.by_rank)).toEqual(byRank)
+      expect({
+        amounts: found.lines.map((line) => line.amount_minor),
+        line_taxes: found.lines.flatMap((line) => (line.tax_minor === null ? [] : [line.tax_minor])),
+        added: found.added.map((row) => [row.key, row.amount_minor]),
+        net: found.net_minor,
+        tax: found.tax.map((row) => [row.key, row.base_minor, row.tax_minor]),
+        tax_minor: found.tax_minor,
+        total: found.total_minor,
+        deposit: found.deposit_minor,
+        owed_after_deposit: found.owed_after_deposit_minor,
+      }).toEqual({
+        amounts: wanted.amounts,
+        line_taxes: wanted.line_taxes,
+        added: wanted.added,
+        net: wanted.net,
+        tax: wanted.tax,
+        tax_minor: sum(wanted.tax.map(([, , tax]) => tax)),
+        total: wanted.total,
+        deposit: wanted.deposit,
+        owed_after_deposit: wanted.total - wanted.deposit,
+      })
+    })
+  })
+}
+
+describe('the same work done later', () => {
+  const {
+    basis,
+    vectors,
+  }: { basis: PriceBook; vectors: (Omit<Vector, 'expect'> & { expect: number | null })[] } = read('later')
+  test.each(vectors)('$name', ({ expect: total, ...vector }) => {
+    const { book, lines, around } = quoteOf(basis, vector)
+    expect(checkLines(book, lines, around)).toEqual([])
+    expect(laterTotal(book, lines, around)).toBe(total)
+  })
+})
+
+describe('refused with field and code', () => {
+  const { basis, vectors }: { basis: PriceBook; vectors: Vector[] } = read('refusals')
+  test.each(vectors)('$name', (vector) => {
+    const { book, lines, around } = quoteOf(basis, vector)
+    const wrongBook = checkBook(book)
+    const refused = wrongBook.length ? wrongBook : checkLines(book, lines, around)
+    expect(refused.map(({ field, code }) => [field, code])).toEqual(vector.expect.refused)
+  })
+})
+
+describe('roundHalf', () => {
+  const { vectors } = read('rounding') as {
+    vectors: { exact: string; rounding: Rounding; expect: number; source: string }[]
+  }
+  test.each(vectors)('$exact $rounding: $expect ($source)', (vector) => {
+    expect(roundHalf(exact(vector.exact), vector.rounding)).toBe(vector.expect)
+    // The same figure in other terms.
+    expect(roundHalf(over(exact(vector.exact), exact('1.00')), vector.rounding)).toBe(vector.expect)
+  })
+})

@@ -1,0 +1,39 @@
+import type { EntryKind } from '../contract.ts'
+import { named } from '../named.ts'
+
+const kinds: Record<EntryKind, string> = /* @__PURE__ */ named({
+  repair: 'Repair',
+  diagnosis: 'Finding the fault',
+  travel: 'On the road',
+  errand: 'Errand',
+  rework: 'Doing it again',
+  shop: 'For the shop',
+})
+
+/** "1:05" out of whole minutes. */
+export const length = (minutes: number) =>
+  `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, '0')}`
+
+/** Words of the clock that runs, as Today and a job show it. The others (`words.clock`) come with their screens. */
+export const clockFace = {
+  title: 'Clock',
+  kinds,
+  start: 'Start the clock',
+  choose: 'Say what you work on',
+  switchTo: 'Switch to this job',
+  stop: 'Stop',
+  running: (minutes: number) => length(minutes),
+  runningLabel: (hours: number, minutes: number) => `Running for ${hours} h ${minutes} min`,
+  since: (time: string) => `since ${time}`,
+  otherWork: 'Other work',
+  otherKind: 'Other work on this',
+  myTime: 'My time',
+  begun: 'Job in repair, clock started',
+  started: (kind: string) => `Clock runs: ${kind}`,
+  stopped: (minutes: number) => `Stopped after ${length(minutes)}`,
+  longHint: (hours: number) => `Running for more than ${hours} hours. Did you stop and forget the clock?`,
+  stoppedAt: 'I stopped at …',
+  twoRun: 'Two of your clocks run at once. Stop ends both; then say which holds.',
+  from: (start: string, end: string) => `${start} – ${end}`,
+  fromOn: (start: string) => `${start} – now`,
+}

@@ -1,0 +1,57 @@
+import { named } from '../named.ts'
+
+// Words of what owners complain of and what is found.
+
+export const complaint = {
+  title: 'What the owner says',
+  words: 'In the owner’s words',
+  when: 'When it happens',
+  whenHint: 'Cold, hot, under load, always',
+  save: 'Save',
+  missing: 'Write at least a word of what the owner said',
+}
+
+export const finding = {
+  title: 'Finding',
+  editTitle: 'Change finding',
+  words: 'What you found',
+  consequence: 'What happens if it stays',
+  consequenceHint: 'The owner reads this before deciding',
+  rank: 'How much it matters',
+  save: 'Save finding',
+  saveHint: 'Then quote it, or look on',
+  remove: 'Take this finding out',
+  removed: 'Finding taken out',
+  missing: 'Write what you found',
+  missingRank: 'Say how much it matters',
+  safetyCaution:
+    'Someone can get hurt by this. Tell the owner now, note their answer, and keep the machine from being used until it is repaired or the owner has answered in writing.',
+}
+
+export const ranks = /* @__PURE__ */ named({
+  safety: 'Safety',
+  needed: 'Needed',
+  advised: 'Advised',
+})
+
+export const rankHints = {
+  safety: 'Someone can get hurt',
+  needed: 'It will not work, or will break more',
+  advised: 'Worth doing while it is here',
+}
+
+export const decisions = /* @__PURE__ */ named({
+  open: 'not decided',
+  accepted: 'yes',
+  declined: 'no',
+})
+export const stageHints = {
+  intake: 'Waits its turn',
+  diagnosis: 'Looking for the fault',
+  repair: 'Being repaired',
+  proving: 'Running it and checking its safety devices',
+  ready: 'Can go back to the owner',
+  returned: 'Back with the owner',
+  closed: 'Nothing left to do',
+  cancelled: 'Will not be done',
+}

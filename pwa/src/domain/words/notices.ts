@@ -1,0 +1,2 @@
+export * from './followUps'
+export * from './noticeLog'

@@ -1,0 +1,33 @@
+import { queueLine } from './queueLine'
+
+/** Words of what waits to be sent, and of what became of it. */
+export const queue = {
+  ...queueLine,
+  title: 'To send',
+  empty: 'Everything is sent',
+  emptyHint: 'The server holds what this phone holds.',
+  lastSeen: (when: string) => `Last heard from the server ${when}`,
+  justBefore: 'less than a minute ago',
+  neverSeen: 'Not heard from the server yet',
+  waitingTitle: 'Waiting for signal',
+  heldTitle: 'Kept, laid before the shop',
+  heldHint: 'It is not lost. Someone at the shop has to look at it.',
+  refusedTitle: 'Not taken',
+  refusedHint: 'The server said no. Put it right, try again, or let it go.',
+  tryNow: 'Try now',
+  tryAgain: 'Try again',
+  copy: 'Copy out',
+  copied: 'Copied',
+  notCopied: 'Could not copy; the text stands below',
+  dismiss: 'Let it go',
+  dismissed: 'Let go',
+  bring: 'Bring it back',
+  since: (when: string) => `Written ${when}`,
+  because: (words: string) => `Because: ${words}`,
+  issuesTitle: 'Two answers to one thing',
+  issuesHint: 'Two phones wrote different things. Pick the one that holds.',
+  forked: 'This phone was copied from another, so its entries were numbered again.',
+  tooOld: 'This version of the app is too old to fetch. What is waiting can still be sent.',
+  unsaved: 'This phone could not save. Copy out what you wrote before you close it.',
+  noRoom: 'This phone is out of room. Free some, then try again; what you wrote still stands on the screen.',
+}

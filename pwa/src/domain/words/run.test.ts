@@ -1,0 +1,12 @@
+import { expect, test } from 'vitest'
+import { run } from './run'
+
+test.each([
+  [0, '0 min'],
+  [49, '49 min'],
+  [60, '1 h'],
+  [82, '1 h 22 min'],
+  [125, '2 h 5 min'],
+])('%i minutes of driving are told as %s', (minutes, told) => {
+  expect(run.figures('12.1', 'mi', minutes)).toBe(`12.1 mi, ${told} driving`)
+})

@@ -1,0 +1,96 @@
+import { readLinkAddress } from '../api/approvalLinks'
+import type { ApprovalLink, Command, Commands, Finding, Notice, OwnerQuestion } from '../domain/contract'
+import { moment } from '../domain/time'
+import { newId } from './browser/clock'
+import { type NewRowFields, sendAdd } from './queue/commands'
+import { enqueue, enqueueAll, newProvisionalMark } from './queue/outbox'
+import { queue } from './queue/queue'
+import { linesOf, quotesOf } from './quotes'
+import { allOf, byAge, byId, ownedBy } from './rows/selectors'
+import { requireShopSession } from './session/shopSession'
+
+export const request = (id: string) => byId('approval_link', id)
+
+/** What the customer was asked about a quote, newest first. */
+export const requestsOf = (quote_id: string): ApprovalLink[] =>
+  ownedBy('approval_link', 'quote_id', quote_id).sort(byAge).reverse()
+
+export const questionsOf = (quote_id: string): OwnerQuestion[] =>
+  ownedBy('owner_question', 'quote_id', quote_id).sort(byAge)
+
+/** Every question that nobody has called about yet, oldest first. */
+export const openQuestions = (): OwnerQuestion[] =>
+  allOf('owner_question')
+    .filter(({ answered_at }) => answered_at === null)
+    .sort(byAge)
+
+/** Whether a request has not reached the server, which alone can make its link. */
+export const isUnsentRequest = (id: string): boolean =>
+  queue.value.some((entry) => entry.args.id === id && entry.name === 'send_approval_request')
+
+export const sendRequest = (fields: NewRowFields<'send_approval_request'>) =>
+  sendAdd('send_approval_request', fields)
+
+export async function revokeRequest(id: string): Promise<void> {
+  await enqueue('revoke_approval_link', { id })
+}
+
+export async function markAnswered(id: string): Promise<void> {
+  await enqueue('answer_owner_question', { id })
+}
+
+/** The message that carries a request, as far as the server has written one. */
+export const noticeOfRequest = (link: ApprovalLink): Notice | undefined =>
+  ownedBy('notice', 'about_id', link.quote_id)
+    .filter(
+      ({ template, address, created_at }) =>
+        template === 'approval_request' && address === link.address && created_at >= link.created_at,
+    )
+    .sort(byAge)[0]
+
+export async function markSentByHand(id: string): Promise<void> {
+  await enqueue('note_sent_by_hand', { id, sent_at: moment(Date.now()) })
+}
+
+/** Whoever holds this address may answer, so it is fetched when it is shown and stored nowhere. */
+export const readRequestLink = (id: string): Promise<string> => readLinkAddress(id)
+
+type NewLine = Omit<Commands['put_quote_line'], 'id' | 'quote_id' | 'position'>
+type OfferFields = Pick<
+  Commands['offer_quote'],
+  'valid_until' | 'digest' | 'total_minor' | 'shown' | 'offered_on'
+>
+
+/**
+ * Writes a quote of a few lines and offers it, all in one: none of it stands without the rest. `show` is given the
+ * ids and says what the customer is about to see.
+ */
+export async function draftAndOffer(
+  draft: Pick<Commands['draft_quote'], 'job_id' | 'kind' | 'basis'>,
+  lines: readonly NewLine[],
+  show: (
+    quote_id: string,
+    lines: readonly (NewLine & { id: string; position: number })[],
+  ) => Promise<OfferFields>,
+): Promise<string> {
+  const id = newId()
+  const placed = lines.map((line, at) => ({ ...line, id: newId(), position: at + 1 }))
+  const offered = await show(id, placed)
+  const commands: Command[] = [
+    { name: 'draft_quote', args: { id, ...draft, mark: await newProvisionalMark(requireShopSession().db) } },
+    ...placed.map((line) => ({ name: 'put_quote_line' as const, args: { ...line, quote_id: id } })),
+    { name: 'offer_quote', args: { id, ...offered } },
+  ]
+  await enqueueAll(commands)
+  return id
+}
+
+/** The id of the quote that is offered to the customer and covers a finding; undefined if there is none. */
+export const offeredQuoteFor = (finding: Finding): string | undefined =>
+  quotesOf(finding.job_id).find(
+    ({ id, state }) => state === 'offered' && linesOf(id).some(({ finding_id }) => finding_id === finding.id),
+  )?.id
+
+/** Work asked for before anything was decided is part of the first quote; after that it is added work. */
+export const nextQuoteKind = (job_id: string): 'first' | 'added' =>
+  quotesOf(job_id).some(({ state }) => state === 'decided' || state === 'offered') ? 'added' : 'first'

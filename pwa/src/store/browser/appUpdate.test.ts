@@ -1,0 +1,148 @@
+import { type Signal, signal } from '@preact/signals'
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
+
+/** A worker that waits, as the browser shows it to the page. */
+class Waiting extends EventTarget {
+  state = 'installed'
+  readonly told: unknown[] = []
+  postMessage(message: unknown): void {
+    this.told.push(message)
+  }
+  becomes(state: string): void {
+    this.state = state
+    this.dispatchEvent(new Event('statechange'))
+  }
+}
+
+class Container extends EventTarget {
+  readonly controller = {}
+  readonly registration: EventTarget & { waiting: Waiting | null; installing: null }
+  constructor(waiting: Waiting) {
+    super()
+    this.registration = Object.assign(new EventTarget(), { waiting, installing: null })
+  }
+  async register(): Promise<unknown> {
+    return this.registration
+  }
+}
+
+/** An open shop as far as its queue and its device status go. */
+function shopWith(syncStatus: Signal<object>, entries: readonly object[]) {
+  return {
+    syncStatus,
+    view: { outbox: signal(entries) },
+    sending: signal([]),
+    deviceStatus: signal({ device: { id: 'd' }, ready: true, last_synced_at: null }),
+    lost: signal(null),
+    db: { name: 'db' },
+  }
+}
+
+describe('changing to a new version', () => {
+  const reload = vi.fn()
+  let worker: Waiting
+  let container: Container
+  let update: typeof import('./appUpdate')
+
+  beforeEach(async () => {
+    vi.resetModules()
+    vi.useFakeTimers()
+    reload.mockClear()
+    worker = new Waiting()
+    container = new Container(worker)
+    vi.stubGlobal('navigator', { serviceWorker: container })
+    vi.stubGlobal('location', { reload })
+    vi.stubGlobal('document', new EventTarget())
+    update = await import('./appUpdate')
+    await update.installServiceWorker()
+  })
+
+  afterEach(() => {
+    vi.useRealTimers()
+  })
+
+  it('starts the page anew when the controller has changed', () => {
+    expect(update.switchToUpdate()).toBe(true)
+    expect(worker.told).toEqual(['take-over'])
+    expect(reload).not.toHaveBeenCalled()
+    container.dispatchEvent(new Event('controllerchange'))
+    worker.becomes('activated')
+    expect(reload).toHaveBeenCalledTimes(1)
+  })
+
+  it('starts the page anew when the worker took over and nobody told the page', () => {
+    update.switchToUpdate()
+    worker.becomes('activating')
+    expect(reload).not.toHaveBeenCalled()
+    worker.becomes('activated')
+    expect(reload).toHaveBeenCalledTimes(1)
+  })
+
+  it('starts the page anew at once when the worker had taken over before the press', () => {
+    worker.state = 'activated'
+    expect(update.switchToUpdate()).toBe(true)
+    expect(worker.told).toEqual([])
+    expect(reload).toHaveBeenCalledTimes(1)
+  })
+
+  it('lets the old worker go with the page when the new one is kept waiting', () => {
+    update.switchToUpdate()
+    vi.advanceTimersByTime(2900)
+    expect(reload).not.toHaveBeenCalled()
+    vi.advanceTimersByTime(200)
+    expect(reload).toHaveBeenCalledTimes(1)
+  })
+
+  it('follows when another page let the new worker take over, but never over something not saved', () => {
+    update.noteUnsaved('a form', true)
+    worker.becomes('activated')
+    container.dispatchEvent(new Event('controllerchange'))
+    expect(reload).not.toHaveBeenCalled()
+    update.noteUnsaved('a form', false)
+    expect(update.switchToUpdate()).toBe(true)
+    expect(reload).toHaveBeenCalledTimes(1)
+  })
+
+  it('waits for a form that holds something not saved', () => {
+    update.noteUnsaved('a form', true)
+    expect(update.switchToUpdate()).toBe(false)
+    expect(worker.told).toEqual([])
+  })
+
+  it('waits for what is not sent, unless the server turns this version away', async () => {
+    const { shopSession } = await import('../session/shopSession')
+    const entry = { id: 'a', no: 1, name: 'add_customer', status: 'waiting' }
+    const syncStatus = signal({
+      signal: 'yes',
+      working: false,
+      stopped: null as string | null,
+      no_room: false,
+    })
+    shopSession.value = shopWith(syncStatus, [entry]) as never
+    expect(update.switchToUpdate()).toBe(false)
+    expect(update.tooOld.value).toBe(false)
+    syncStatus.value = { ...syncStatus.value, stopped: 'upgrade' }
+    expect(update.tooOld.value).toBe(true)
+    expect(update.switchToUpdate()).toBe(true)
+    expect(worker.told).toEqual(['take-over'])
+  })
+
+  it('looks for a new version each time the server turns this one away', async () => {
+    vi.resetModules()
+    const asked = vi.fn(async () => undefined)
+    Object.assign(container.registration, { waiting: null, update: asked })
+    const fresh = await import('./appUpdate')
+    const { shopSession } = await import('../session/shopSession')
+    await fresh.installServiceWorker()
+    const syncStatus = signal({ signal: 'yes', working: true, stopped: 'upgrade', no_room: false })
+    shopSession.value = shopWith(syncStatus, []) as never
+    expect(asked).toHaveBeenCalledTimes(0)
+    syncStatus.value = { ...syncStatus.value, working: false }
+    expect(asked).toHaveBeenCalledTimes(1)
+    syncStatus.value = { ...syncStatus.value, working: true }
+    syncStatus.value = { ...syncStatus.value, working: false }
+    expect(asked).toHaveBeenCalledTimes(2)
+    syncStatus.value = { ...syncStatus.value, stopped: null as never }
+    expect(asked).toHaveBeenCalledTimes(2)
+  })
+})

@@ -1,0 +1,90 @@
+import { computed, effect, signal } from '@preact/signals'
+import { isUnsent } from '../queue/entry'
+import { queue, syncSummary } from '../queue/queue'
+
+const waiting = signal<ServiceWorker | null>(null)
+const unsavedForms = signal<ReadonlySet<string>>(new Set())
+
+/** A new version of the app is on the phone and waits to be used. */
+export const updateReady = computed(() => waiting.value !== null)
+
+/** The server sends nothing more to this version of the app. */
+export const tooOld = computed(() => syncSummary.value.stopped === 'upgrade')
+
+/**
+ * Nothing would be lost by changing to the new version now. The queue is on the phone and not in the page; but while
+ * the server still talks to this version, what this version wrote is sent by it.
+ */
+export const canUpdate = computed(
+  () => updateReady.value && unsavedForms.value.size === 0 && (tooOld.value || !queue.value.some(isUnsent)),
+)
+
+/** A form says under its own name whether it holds something not saved. */
+export function noteUnsaved(form: string, is_dirty: boolean): void {
+  if (unsavedForms.peek().has(form) === is_dirty) return
+  const forms = new Set(unsavedForms.peek())
+  if (is_dirty) forms.add(form)
+  else forms.delete(form)
+  unsavedForms.value = forms
+}
+
+/** The new worker is told once, and then the page goes: while it is here the old worker may be kept for it. */
+const RELOAD_AFTER_MS = 3000
+let isReloading = false
+
+function reloadOnce(): void {
+  if (isReloading || !canUpdate.peek()) return
+  isReloading = true
+  location.reload()
+}
+
+/**
+ * Changes to the new version, which reloads the page. Does nothing while something would be lost.
+ *
+ * A browser may have let the new worker take over by itself between two pages. And Chromium may start the old
+ * one again for a request that came as it was ending: then the new one waits on until this page has gone.
+ */
+export function switchToUpdate(): boolean {
+  const worker = waiting.peek()
+  if (worker === null || !canUpdate.peek()) return false
+  if (worker.state === 'installed') {
+    worker.postMessage('take-over')
+    setTimeout(reloadOnce, RELOAD_AFTER_MS)
+  } else {
+    reloadOnce()
+  }
+  return true
+}
+
+/**
+ * Keeps the app on the phone for starts without a signal, and watches for new versions of it. A browser
+ * that refuses runs the app all the same, with a signal.
+ */
+export async function installServiceWorker(): Promise<void> {
+  if (!('serviceWorker' in navigator)) return
+  const registration = await navigator.serviceWorker.register('/sw.js').catch(() => null)
+  if (registration === null) return
+  const look = () => {
+    const worker = registration.waiting
+    if (worker === null || worker === waiting.peek() || !navigator.serviceWorker.controller) return
+    waiting.value = worker
+    // Whichever page let it take over: the files of the old version are gone with its worker.
+    worker.addEventListener('statechange', () => {
+      if (worker.state === 'activated' || worker.state === 'redundant') reloadOnce()
+    })
+  }
+  look()
+  registration.addEventListener('updatefound', () => {
+    registration.installing?.addEventListener('statechange', look)
+  })
+  navigator.serviceWorker.addEventListener('controllerchange', reloadOnce)
+  const fetchNew = () => void registration.update().catch(() => undefined)
+  document.addEventListener('visibilitychange', () => {
+    if (document.visibilityState === 'visible') fetchNew()
+  })
+  // Each round that the server turns away looks for a new version again.
+  const turned_away = computed(() => tooOld.value && !syncSummary.value.working)
+  effect(() => {
+    if (turned_away.value && waiting.peek() === null) fetchNew()
+  })
+}

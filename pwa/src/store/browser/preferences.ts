@@ -1,0 +1,18 @@
+import { effect, signal } from '@preact/signals'
+import { readStored, writeStored } from './safeStorage'
+
+export type Scheme = 'auto' | 'light' | 'dark'
+export type TextSize = 'usual' | 'large' | 'huge'
+
+const SCHEMES: readonly Scheme[] = ['auto', 'light', 'dark']
+const SIZES: readonly TextSize[] = ['usual', 'large', 'huge']
+
+/** How this phone shows things: stored on the phone, never sent. */
+export const scheme = preference('drawbar.scheme', SCHEMES, 'auto')
+export const textSize = preference('drawbar.text', SIZES, 'usual')
+
+function preference<Value extends string>(key: string, allowed: readonly Value[], otherwise: Value) {
+  const value = signal(allowed.find((one) => one === readStored(key)) ?? otherwise)
+  effect(() => writeStored(key, value.value))
+  return value
+}

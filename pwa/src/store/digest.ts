@@ -1,5 +1,0 @@
-/** SHA-256 in hexadecimal digits. */
-export async function digestOf(content: ArrayBuffer): Promise<string> {
-  const digest = new Uint8Array(await crypto.subtle.digest('SHA-256', content))
-  return Array.from(digest, (byte) => byte.toString(16).padStart(2, '0')).join('')
-}

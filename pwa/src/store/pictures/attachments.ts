@@ -1,0 +1,46 @@
+import type { About, Attachment, Command } from '../../domain/contract'
+import type { PendingUpload } from '../database/shopDatabase'
+import { type Changes, sendEdit } from '../queue/commands'
+import { namesOfCommands } from '../rows/rowNames'
+import { byId, compare, ownedBy } from '../rows/selectors'
+import { shopSession } from '../session/shopSession'
+
+/** The pictures of one thing, in the order they were taken. */
+export const attachmentsAbout = (kind: About, id: string) =>
+  ownedBy('attachment', 'about_id', id)
+    .filter((row) => row.about_kind === kind)
+    .sort((a, b) => compare(a.taken_at, b.taken_at) || compare(a.id, b.id))
+
+export const attachment = (id: string) => byId('attachment', id)
+
+/** How far a picture taken here has come; undefined when the server has made it, or another phone took it. */
+export const uploadOf = (id: string): PendingUpload | undefined =>
+  shopSession.value?.sending.value.find((sending) => sending.id === id)
+
+/** The pictures taken on a form that is not saved yet, oldest first. */
+export const formPicturesOf = (form: string): PendingUpload[] =>
+  (shopSession.value?.sending.value ?? []).filter(
+    (sending) => sending.unsaid?.form === form && !attachment(sending.id),
+  )
+
+/** The words of pictures that were taken on a form, once it is known what they are of. */
+export function attachCommands(
+  kept: readonly PendingUpload[],
+  about_kind: About,
+  about_id: string,
+): Command[] {
+  return kept.flatMap(({ id, sha256, bytes, unsaid }) => {
+    if (!unsaid) return []
+    const { taken_at, caption } = unsaid
+    return [{ name: 'add_attachment', args: { id, about_kind, about_id, taken_at, caption, sha256, bytes } }]
+  })
+}
+
+/** What a picture is of, by the names people use for it. */
+export const subjectOf = (id: string): string => {
+  const view = shopSession.value?.view
+  return view ? (namesOfCommands(view, [{ name: 'remove_attachment', args: { id } }])[0] ?? '') : ''
+}
+
+export const editAttachment = (seen: Attachment, wanted: Changes<'edit_attachment'>) =>
+  sendEdit('edit_attachment', seen, wanted)

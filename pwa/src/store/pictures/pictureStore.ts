@@ -1,0 +1,171 @@
+import {
+  type FormPicture,
+  isQuotaError,
+  type PendingUpload,
+  type PictureRecord,
+  type PictureSize,
+  type ShopDatabase,
+  type Within,
+} from '../database/shopDatabase'
+
+/** Of what the server has as well the album keeps this much, so that it is here without a signal. */
+const MAX_CACHE_BYTES = 80_000_000
+/** That a picture was looked at is written down this often at most: it means writing the picture again. */
+const SEEN_AGAIN_MS = 24 * 3_600_000
+
+/** A picture to be shown or sent. */
+export type Picture = Pick<PictureRecord, 'type' | 'content'>
+
+/** A picture ready to be sent, and a small JPEG of it to show; null where this browser cannot make one. */
+export interface PreparedPicture {
+  picture: Picture
+  small: ArrayBuffer | null
+}
+
+/**
+ * Writes a picture taken here down, and that it is to be sent. Where there is no room, what the server has
+ * as well makes room first.
+ *
+ * @throws QuotaExceededError when the phone is full all the same
+ */
+export async function storeTaken(
+  db: ShopDatabase,
+  id: string,
+  { picture: { type, content }, small }: PreparedPicture,
+  sha256: string,
+  unsaid?: FormPicture,
+): Promise<void> {
+  const bytes = content.byteLength
+  const write = () =>
+    db.run(
+      'readwrite',
+      ['pictures', 'sending'],
+      async (tx) => {
+        const now = Date.now()
+        const pictures = tx.objectStore('pictures')
+        const large = { id, size: 'picture', type, content, bytes, used_at: now } as const
+        await Promise.all([
+          pictures.put(large),
+          small && pictures.put({ ...large, size: 'thumbnail', content: small, bytes: small.byteLength }),
+          tx.objectStore('sending').put({
+            id,
+            bytes,
+            sha256,
+            sent: 0,
+            added_at: now,
+            trouble: null,
+            ...(unsaid && { unsaid }),
+          }),
+        ])
+      },
+      'strict',
+    )
+  try {
+    await write()
+  } catch (error) {
+    if (!isQuotaError(error) || (await makeRoom(db, 0)) === 0) throw error
+    await write()
+  }
+}
+
+/** Keeps what came from the server, as long as there is room for it. */
+export async function storeFetched(
+  db: ShopDatabase,
+  id: string,
+  size: PictureSize,
+  { type, content }: Picture,
+): Promise<void> {
+  const bytes = content.byteLength
+  const record = { id, size, type, content, bytes, used_at: Date.now() }
+  try {
+    await db.run('readwrite', ['pictures'], (tx) => tx.objectStore('pictures').put(record), 'relaxed')
+    await makeRoom(db, MAX_CACHE_BYTES)
+  } catch (error) {
+    if (!isQuotaError(error)) throw error
+  }
+}
+
+export async function readPicture(db: ShopDatabase, id: string, size: PictureSize): Promise<Picture | null> {
+  const found = await db.run('readonly', ['pictures'], (tx) => tx.objectStore('pictures').get([id, size]))
+  if (!found) return null
+  if (Date.now() - found.used_at > SEEN_AGAIN_MS) await storeFetched(db, id, size, found)
+  return found
+}
+
+/** The pictures taken here that the server has not made yet, oldest first. */
+export async function readUploads(db: ShopDatabase): Promise<PendingUpload[]> {
+  const found = await db.run('readonly', ['sending'], (tx) => tx.objectStore('sending').getAll())
+  return found.sort((a, b) => a.added_at - b.added_at)
+}
+
+/** Writes down how far a picture has come, unless it was taken out meanwhile. */
+export async function updateUpload(
+  db: ShopDatabase,
+  id: string,
+  change: Partial<Pick<PendingUpload, 'sent' | 'trouble'>>,
+): Promise<void> {
+  await db.run('readwrite', ['sending'], async (tx) => {
+    const sending = await tx.objectStore('sending').get(id)
+    if (sending) await tx.objectStore('sending').put({ ...sending, ...change })
+  })
+}
+
+/** The form is saved with the commands of its pictures: now they may be uploaded. */
+export function releaseFormPictures(db: ShopDatabase, ids: readonly string[]): Promise<void> {
+  return db.run('readwrite', ['sending'], async (tx) => {
+    for (const id of ids) {
+      const sending = await tx.objectStore('sending').get(id)
+      if (!sending) continue
+      const { unsaid, ...said } = sending
+      await tx.objectStore('sending').put(said)
+    }
+  })
+}
+
+/** Takes a picture off the phone. */
+export async function dropPicture(db: ShopDatabase, id: string): Promise<void> {
+  await db.run('readwrite', ['pictures', 'sending'], (tx) => dropPictureWithin(tx, id))
+}
+
+type Drops = Within<'pictures' | 'sending'>
+
+export async function dropPictureWithin(tx: Drops, id: string): Promise<void> {
+  const pictures = tx.objectStore('pictures')
+  await Promise.all([
+    tx.objectStore('sending').delete(id),
+    pictures.delete([id, 'picture']),
+    pictures.delete([id, 'thumbnail']),
+  ])
+}
+
+/** Drops what the server has as well, the longest unseen first, down to so many bytes. Returns how many it dropped. */
+export function makeRoom(db: ShopDatabase, most_bytes: number): Promise<number> {
+  return db.run('readwrite', ['pictures', 'sending'], async (tx) => {
+    const unsent = new Set(await tx.objectStore('sending').getAllKeys())
+    const pictures = tx.objectStore('pictures')
+    let [total, dropped] = [0, 0]
+    let cursor = await pictures.index('age').openKeyCursor(null, 'prev')
+    while (cursor) {
+      const [id] = cursor.primaryKey
+      if (!unsent.has(id)) total += cursor.key[1]
+      if (!unsent.has(id) && total > most_bytes) {
+        await pictures.delete(cursor.primaryKey)
+        dropped += 1
+      }
+      cursor = await cursor.continue()
+    }
+    return dropped
+  })
+}
+
+/** Takes every picture out that the server has whole, and those of forms that were never saved. */
+export async function clearUploaded(tx: Drops): Promise<void> {
+  const sending = tx.objectStore('sending')
+  const records = await sending.getAll()
+  const unsent = new Set(
+    records.filter(({ sent, bytes, unsaid }) => sent < bytes && !unsaid).map(({ id }) => id),
+  )
+  for (const { id } of records) if (!unsent.has(id)) await sending.delete(id)
+  const pictures = tx.objectStore('pictures')
+  for (const key of await pictures.getAllKeys()) if (!unsent.has(key[0])) await pictures.delete(key)
+}

@@ -1,0 +1,51 @@
+import type { Command, Commands, EDITS, Edit, MAKES, REMOVES, Rows } from '../../domain/contract'
+import { newId } from '../browser/clock'
+import { enqueue, enqueueAll } from './outbox'
+
+type Makes = keyof typeof MAKES
+type Edits = keyof typeof EDITS
+type Removes = keyof typeof REMOVES
+type WithoutId<Args> = Args extends unknown ? Omit<Args, 'id'> : never
+/** What a command that makes a row carries besides the row's id. */
+export type NewRowFields<Name extends Makes> = WithoutId<Commands[Name]>
+/** The fields that an edit may change. */
+export type Changes<Name extends Edits> = Commands[Name]['set']
+
+/** Sends a command that makes a row. Returns the row's id, which is made here. */
+export async function sendAdd<Name extends Makes>(name: Name, fields: NewRowFields<Name>): Promise<string> {
+  const id = newId()
+  await enqueueAll([{ name, args: { id, ...fields } } as unknown as Command])
+  return id
+}
+
+/** Sends the fields that differ from what the person saw in the row; nothing when none does. */
+export async function sendEdit<Name extends Edits>(
+  name: Name,
+  seen: Rows[(typeof EDITS)[Name]],
+  wanted: Changes<Name>,
+): Promise<void> {
+  const args = editArgs(seen, wanted as Partial<typeof seen>)
+  if (args) await enqueueAll([{ name, args } as unknown as Command])
+}
+
+/** Sends a command that deletes a row. */
+export async function sendRemove(name: Removes, id: string): Promise<void> {
+  await enqueue(name, { id })
+}
+
+/**
+ * The arguments of an edit: only the fields that differ from what the person saw, each with the value seen. `null`
+ * when nothing differs.
+ */
+export function editArgs<Row extends { id: string }, Fields extends keyof Row>(
+  seen: Row,
+  wanted: Partial<Pick<Row, Fields>>,
+): Edit<Row, Pick<Row, Fields>> | null {
+  const changed = (Object.keys(wanted) as Fields[]).filter(
+    (field) => JSON.stringify(wanted[field]) !== JSON.stringify(seen[field]),
+  )
+  if (changed.length === 0) return null
+  const base = Object.fromEntries(changed.map((field) => [field, seen[field]]))
+  const set = Object.fromEntries(changed.map((field) => [field, wanted[field]]))
+  return { id: seen.id, base, set } as unknown as Edit<Row, Pick<Row, Fields>>
+}

@@ -1,0 +1,88 @@
+/**
+ * A phone may take up a new version while its queue is still unsent: the screens then show what an earlier build saved.
+ * The queue is the recorded one that `tests/sync/test_recorded_app.py` sends to the server.
+ */
+import { readFileSync } from 'node:fs'
+import { expect, test } from 'vitest'
+import { type ByCommand, type Command, EDITS, MAKES, REMOVES } from '../../domain/contract'
+import { loadReplays } from '../replay/replay'
+import { RowsView } from '../rows/view'
+import type { OutboxEntry } from './entry'
+
+await loadReplays()
+
+type Sent = Command & Pick<OutboxEntry, 'id' | 'no' | 'v' | 'wall' | 'mono_ms' | 'session'>
+
+const at = new URL('../../../../fixtures/old_apps/0.1.0.json', import.meta.url)
+const { requests } = JSON.parse(readFileSync(at, 'utf8')) as {
+  requests: { path: string; body: { device: string; commands: Sent[] } }[]
+}
+const push = requests.find(({ path }) => path.endsWith('/push'))?.body
+const sent = push?.commands ?? []
+const who = { member_id: 'member', device_id: push?.device ?? '' }
+const entries = sent.map(
+  (one) =>
+    ({
+      ...one,
+      device_id: who.device_id,
+      made_words: '',
+      status: 'waiting',
+      tries: 0,
+      code: null,
+      words: null,
+      fields: [],
+    }) as unknown as OutboxEntry,
+)
+
+const [makes, edits, removes]: ByCommand[] = [MAKES, EDITS, REMOVES]
+
+test('each command of an earlier build that is still unsent is shown', () => {
+  const view = new RowsView(who)
+  const checked = { makes: 0, edits: 0, removes: 0 }
+  for (const entry of entries) {
+    view.append([entry])
+    const { name } = entry
+    const { id, set } = entry.args as { id: string; set?: object }
+    const [made, edited, removed] = [makes?.[name], edits?.[name], removes?.[name]]
+    if (made) {
+      expect(view.get(made, id), name).toBeDefined()
+      checked.makes += 1
+    }
+    if (edited) {
+      expect(view.get(edited, id), name).toMatchObject(set ?? {})
+      checked.edits += 1
+    }
+    if (removed) {
+      expect(view.get(removed, id), name).toBeUndefined()
+      checked.removes += 1
+    }
+  }
+  expect(checked).toEqual({
+    makes: sent.filter(({ name }) => makes?.[name]).length,
+    edits: sent.filter(({ name }) => edits?.[name]).length,
+    removes: sent.filter(({ name }) => removes?.[name]).length,
+  })
+})
+
+test('after the whole queue of an earlier build the screens show where its work ended', () => {
+  const view = new RowsView(who)
+  view.replaceAll({ rows: [], outbox: entries })
+  const states = (kind: 'stop' | 'run' | 'time_entry') => view.all(kind).map(({ state }) => state)
+  expect({
+    customers: view.all('customer').map(({ name }) => name),
+    jobs: view.all('job').map(({ stage }) => stage),
+    findings: view.all('finding').map(({ rank }) => rank),
+    quotes: view.all('quote').map(({ state }) => state),
+    stops: states('stop').toSorted(),
+    runs: states('run').toSorted(),
+    clocks: states('time_entry').toSorted(),
+  }).toEqual({
+    customers: ['Winnie Stroud'],
+    jobs: ['intake', 'diagnosis'],
+    findings: ['safety'],
+    quotes: ['withdrawn'],
+    stops: ['asked', 'failed', 'left'],
+    runs: ['cancelled', 'done'],
+    clocks: ['closed', 'replaced', 'replaced'],
+  })
+})

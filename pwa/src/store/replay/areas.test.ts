@@ -1,0 +1,301 @@
+import { beforeEach, expect, test } from 'vitest'
+import type { Command, Kind, PlanAnswer, Row, Rows } from '../../domain/contract'
+import { DEFAULTS } from '../../domain/contract'
+import type { OutboxEntry } from '../queue/entry'
+import { RowsView } from '../rows/view'
+import { loadReplays } from './replay'
+
+/** What the phone shows before the server has answered is what the server will say. */
+
+await loadReplays()
+
+const WHO = { member_id: 'member', device_id: 'device' }
+/** Eight in the evening of May 1st in Boise; in UTC it is May 2nd already. */
+const EVENING = '2026-05-02T02:00:00.000Z'
+
+let view: RowsView
+let no: number
+
+beforeEach(() => {
+  view = new RowsView(WHO)
+  no = 0
+})
+
+function given<K extends Kind>(kind: K, ...rows: ({ id: string } & Partial<Rows[K]>)[]): void {
+  view.refresh({
+    rows: rows.map((row) => {
+      const full = { created_at: EVENING, changed_at: EVENING, ...DEFAULTS[kind], ...row }
+      return [kind, row.id, full as unknown as Row] as const
+    }),
+    outbox: view.outbox.value,
+  })
+}
+
+function does(command: Command, how: Partial<OutboxEntry> = {}): void {
+  no += 1
+  const entry = { id: `command-${no}`, no, device_id: 'device', wall: EVENING, status: 'waiting', ...how }
+  view.append([{ ...entry, ...command } as OutboxEntry])
+}
+
+const inBoise = () => given('shop', { id: 'shop', zone: 'America/Boise' })
+const planned = () => view.all('plan_request').map(({ id, days, cause, state }) => [id, days, cause, state])
+
+const urgent = (id: string, plan_id: string | null): Command => ({
+  name: 'ask_urgent_stop',
+  args: { id, job_id: 'job', kind: 'pickup', site_id: 'site', plan_id },
+})
+
+test('in the evening today is the day of the shop, not of UTC', () => {
+  inBoise()
+  does(urgent('stop', 'plan'))
+  expect(view.get('stop', 'stop')).toMatchObject({ priority: 'first', promised_on: '2026-05-01' })
+  expect(planned()).toEqual([['plan', ['2026-05-01'], 'urgent', 'waiting']])
+})
+
+test('a meter read at a hand-over is read on the day of the shop', () => {
+  inBoise()
+  given('job', { id: 'job', machine_id: 'machine', stage: 'ready' })
+  given('stop', { id: 'stop', job_id: 'job', kind: 'return', state: 'arrived' })
+  does({
+    name: 'hand_over',
+    args: {
+      id: 'over',
+      stop_id: 'stop',
+      at: EVENING,
+      condition: [],
+      meter: { id: 'reading', hours: '12.5', new_segment: false },
+      keys: '',
+      fuel: 'half',
+      accessories: '',
+      runs: true,
+      made_safe: [],
+      as_left: [],
+      acknowledged: [],
+      amount_due_minor: null,
+      signer_name: '',
+      digest: null,
+      signature: null,
+    },
+  })
+  expect(view.get('meter_reading', 'reading')).toMatchObject({ read_on: '2026-05-01', segment: 1 })
+  expect(view.get('job', 'job')?.stage).toBe('returned')
+})
+
+test('the time of a stamp is taken off what the clock of the phone was ahead', () => {
+  given('run', { id: 'run', state: 'planned', day: '2026-05-02' })
+  does({ name: 'start_run', args: { id: 'run', at: EVENING, clock_id: null } }, { ahead_ms: 90_000 })
+  expect(view.get('run', 'run')?.started_at).toBe('2026-05-02T01:58:30.000Z')
+})
+
+const failing = (plan_id: string): Command => ({
+  name: 'fail_stop',
+  args: { id: 'stop', at: EVENING, reason: 'nobody_home', note: '', again_id: null, plan_id },
+})
+
+test.each([
+  ['on a run of today', { state: 'driving', day: '2026-05-01' }, 'driving', true],
+  ['on a run of another day', { state: 'driving', day: '2026-04-30' }, 'driving', false],
+  ['on a run that is over', { state: 'done', day: '2026-05-01' }, 'arrived', false],
+  ['that had failed already', { state: 'driving', day: '2026-05-01' }, 'failed', false],
+  ['that was done and left', { state: 'driving', day: '2026-05-01' }, 'left', false],
+] as const)('a failed stop %s asks for a plan where the server does', (_, run, state, asks) => {
+  inBoise()
+  given('run', { id: 'run', ...run })
+  given('stop', { id: 'stop', run_id: 'run', state })
+  does(failing('plan'))
+  expect(planned()).toEqual(asks ? [['plan', ['2026-05-01'], 'no_show', 'waiting']] : [])
+  expect(view.get('stop', 'stop')?.state).toBe(state === 'left' ? 'left' : 'failed')
+})
+
+test('a plan of the rest of the day takes the place of one that is not done', () => {
+  const plan = (id: string, from_now: boolean): Command => ({
+    name: 'request_plan',
+    args: { id, days: ['2026-05-02'], seed: 1, seconds: 5, from_now },
+  })
+  does(plan('old', true))
+  does(plan('whole', false))
+  does(plan('new', true))
+  expect(view.get('plan_request', 'old')).toMatchObject({ state: 'cancelled' })
+  expect(view.get('plan_request', 'whole')).toMatchObject({ state: 'waiting', error: '' })
+  expect(view.get('plan_request', 'new')).toMatchObject({ state: 'waiting' })
+})
+
+test.each([
+  ['a mechanic who drives today', 'mechanic', 'member', 'member'],
+  ['a mechanic who does not', 'mechanic', 'other', null],
+  ['the office', 'office', 'member', null],
+] as const)(
+  'an urgent call of %s is planned for whom the server plans it',
+  (_, role, driver_id, expected) => {
+    inBoise()
+    given('member', { id: 'member', role })
+    given('run', { id: 'run', day: '2026-05-01', driver_id, state: 'planned' })
+    does(urgent('stop', 'plan'))
+    expect(view.get('plan_request', 'plan')?.driver_id).toBe(expected)
+  },
+)
+
+test('a plan that is taken becomes runs; what it left out is free, a run without stops is called off', () => {
+  const [day, at] = ['2026-05-01', '2026-05-01T15:00:00Z']
+  given('rig', { id: 'rig', driver_id: 'driver' })
+  given('run', { id: 'emptied', rig_id: 'rig', day, state: 'planned' })
+  given('stop', { id: 'served' }, { id: 'left', run_id: 'emptied', state: 'planned' })
+  const stop = { stop_id: 'served', trip: 0, position: 0, starts_at: at, leaves_at: at }
+  const times = { arrives_from: at, arrives_at: at, arrives_to: at }
+  const figures = { leaves_at: at, home_at: at, metres: 9, drive_seconds: 9 }
+  const drawn = { cautions: [], margins: [], decks: [], legs: [] }
+  const run = { run_id: 'run', rig_id: 'rig', day, ...figures, ...drawn, stops: [{ ...stop, ...times }] }
+  const answer: PlanAnswer = {
+    ...{ runs: [run], left_out: [{ stop_id: 'left', code: 'no_time', words: '' }], metres: 9, touches: [] },
+    ...{ proven: true, complete: true, roads: 'rule', words: [] },
+  }
+  given('plan_request', { id: 'plan', days: [day], state: 'done', answer })
+  does({ name: 'take_plan', args: { id: 'plan' } })
+  expect(view.get('run', 'run')).toMatchObject({ driver_id: 'driver', plan_id: 'plan', ...figures })
+  expect(view.get('stop', 'served')).toMatchObject({ run_id: 'run', state: 'planned', ...times })
+  expect(view.get('stop', 'left')).toMatchObject({ run_id: null, state: 'asked' })
+  expect(view.get('run', 'emptied')?.state).toBe('cancelled')
+  expect(view.get('plan_request', 'plan')?.taken_at).toBe(EVENING)
+})
+
+test('of two people who settle what both changed, what has changed again since stays', () => {
+  given('customer', { id: 'customer', name: 'Ada', phone: '3', notes: 'b' })
+  const theirs = { phone: '1', notes: 'b' }
+  const ours = { phone: '2', notes: 'c' }
+  const about = { entity_kind: 'customer', entity_id: 'customer', theirs, ours } as const
+  given('issue', { id: 'issue', kind: 'conflict', state: 'open', ...about })
+  does({ name: 'settle_issue', args: { id: 'issue', choice: 'ours' } })
+  expect(view.get('customer', 'customer')).toMatchObject({ phone: '3', notes: 'c' })
+})
+
+test('words for a message that has some already take their place', () => {
+  const words = { key: 'on_my_way', channel: 'sms', subject: '', body: 'Soon' } as const
+  given('notice_template', { id: 'known', ...words })
+  does({ name: 'put_notice_template', args: { ...words, id: 'new', body: 'Now' } })
+  expect(view.all('notice_template').map(({ id, body }) => [id, body])).toEqual([['known', 'Now']])
+})
+
+test('a removed customer, machine or site is gone', () => {
+  given('customer', { id: 'customer', name: 'Ada' })
+  given('machine', { id: 'machine', customer_id: 'customer' })
+  given('site', { id: 'site', customer_id: 'customer' })
+  does({ name: 'remove_machine', args: { id: 'machine' } })
+  does({ name: 'remove_site', args: { id: 'site' } })
+  does({ name: 'remove_customer', args: { id: 'customer' } })
+  expect([view.all('machine'), view.all('site'), view.all('customer')]).toEqual([[], [], []])
+})
+
+const WORK = {
+  kind: 'shop',
+  job_id: null,
+  operation: '',
+  line_id: null,
+  cause: null,
+  repairs_id: null,
+} as const
+const CLOCKED = {
+  ...WORK,
+  cause: '',
+  id: 'entry',
+  member_id: 'member',
+  device_id: 'device',
+  started_at: '2026-05-01T10:00:00Z',
+  ended_at: '2026-05-01T12:00:00Z',
+  device_started_at: '2026-05-01T10:01:00.000Z',
+  device_ended_at: '2026-05-01T12:01:00.000Z',
+  start_skew_ms: 60_000,
+  end_skew_ms: 60_000,
+  state: 'closed',
+} as const
+
+test('a corrected entry keeps the stamps of what was left as it was, however its seconds are written', () => {
+  given('time_entry', CLOCKED)
+  const correct = (id: string, started_at: string, ended_at: string): Command => ({
+    name: 'correct_entry',
+    args: { ...WORK, id, entry_id: 'entry', started_at, ended_at, reason: 'lunch' },
+  })
+  does(correct('new', '2026-05-01T10:00:00.000Z', '2026-05-01T11:30:00.000Z'))
+  const { device_started_at, start_skew_ms } = CLOCKED
+  expect(view.get('time_entry', 'new')).toMatchObject({
+    ...{ device_started_at, start_skew_ms, device_ended_at: null, end_skew_ms: 0 },
+    ...{ ended_at: '2026-05-01T11:30:00.000Z', corrects_id: 'entry', state: 'closed', reason: 'lunch' },
+  })
+  expect(view.get('time_entry', 'entry')?.state).toBe('replaced')
+})
+
+test('the stamp itself, sent by a phone that has not heard of its repair, means as it was', () => {
+  given('time_entry', CLOCKED)
+  const { device_started_at: started_at, device_ended_at: ended_at } = CLOCKED
+  does({
+    name: 'correct_entry',
+    args: { ...WORK, id: 'new', entry_id: 'entry', started_at, ended_at, reason: 'the job' },
+  })
+  const { id, state, ...kept } = CLOCKED
+  expect(view.get('time_entry', 'new')).toMatchObject(kept)
+})
+
+test('two ends of one clock are both kept, and are in dispute', () => {
+  given('time_entry', CLOCKED)
+  does({ name: 'stop_clock', args: { id: 'entry', ended_at: '2026-05-01T12:00:30.000Z' } })
+  expect(view.all('time_entry')).toHaveLength(1)
+  does({ name: 'stop_clock', args: { id: 'entry', ended_at: '2026-05-01T13:00:00.000Z' } })
+  expect(view.all('time_entry').map(({ id, state, ended_at }) => [id, state, ended_at])).toEqual([
+    ['entry', 'disputed', '2026-05-01T12:00:00Z'],
+    ['command-2', 'disputed', '2026-05-01T13:00:00.000Z'],
+  ])
+})
+
+test('a dispute that is settled takes its question with it', () => {
+  given('time_entry', { ...CLOCKED, state: 'disputed', doubt: 'too_long' })
+  given('issue', { id: 'issue', entity_kind: 'time_entry', entity_id: 'entry', state: 'open' })
+  does({ name: 'settle_entries', args: { id: 'entry' } })
+  expect(view.get('time_entry', 'entry')).toMatchObject({ state: 'closed', doubt: '' })
+  expect(view.get('issue', 'issue')?.state).toBe('resolved')
+})
+
+test('a breakdown ends the run of today alone, and is planned again once', () => {
+  inBoise()
+  given('rig', { id: 'rig' })
+  const on = { rig_id: 'rig', state: 'locked' } as const
+  given('run', { id: 'today', day: '2026-05-01', ...on }, { id: 'later', day: '2026-05-02', ...on })
+  given('stop', { id: 'stop', run_id: 'today', state: 'planned' })
+  const broken = (plan_id: string): Command => ({
+    name: 'report_breakdown',
+    args: { id: 'rig', at: EVENING, note: 'axle', plan_id },
+  })
+  does(broken('first'))
+  does(broken('second'))
+  expect(view.all('run').map(({ id, state }) => [id, state])).toEqual([
+    ['later', 'locked'],
+    ['today', 'cancelled'],
+  ])
+  expect(view.get('stop', 'stop')).toMatchObject({ state: 'asked', run_id: null })
+  expect(planned()).toEqual([['first', ['2026-05-01'], 'breakdown', 'waiting']])
+})
+
+test('whoever is to fetch from a rig that broke down goes where it is said to stand, and nowhere once it runs', () => {
+  given('rig', { id: 'rig', out_at: EVENING })
+  given('stop', { id: 'stop', from_rig_id: 'rig', state: 'asked', place: 'somewhere' })
+  does({
+    name: 'report_breakdown',
+    args: { id: 'rig', at: EVENING, note: '', lat: '43.6', lon: '-116.2', plan_id: null },
+  })
+  expect(view.get('stop', 'stop')).toMatchObject({ lat: '43.6', lon: '-116.2', place: 'somewhere' })
+  does({ name: 'mend_rig', args: { id: 'rig' } })
+  expect(view.get('stop', 'stop')?.state).toBe('dropped')
+  expect(view.get('rig', 'rig')).toMatchObject({ out_at: null, out_note: '' })
+})
+
+test('a job moves only to a stage that follows', () => {
+  given('job', { id: 'job', stage: 'intake' })
+  does({ name: 'move_job', args: { id: 'job', stage: 'returned' } })
+  expect(view.get('job', 'job')?.stage).toBe('intake')
+  does({ name: 'move_job', args: { id: 'job', stage: 'repair' } })
+  expect(view.get('job', 'job')?.stage).toBe('repair')
+})
+
+test('an owner is not asked about a quote that is a draft again, as after a refused offer', () => {
+  given('quote', { id: 'quote', state: 'draft', valid_until: null })
+  does({ name: 'send_approval_request', args: { id: 'link', quote_id: 'quote', channel: 'qr' } })
+  expect(view.all('approval_link')).toEqual([])
+})

@@ -1,0 +1,293 @@
+import {
+  type Commands,
+  PERMISSIONS,
+  type Permission,
+  type PlanAnswer,
+  type PlannedRun,
+  type PlanRequest,
+  type Run,
+  type Stop,
+} from '../../../domain/contract'
+import { isPendingStop } from '../../../domain/dispatch/runs'
+import { runMayBecome, stopMayBecome } from '../../../domain/states'
+import type { ReplayRows } from '../../rows/overlay'
+import type { ReplaysOf } from '../commandAreas'
+import { addRow, correctedTime, editRow, type ReplayContext, settingFields, todayOf } from '../context'
+
+export const replays: ReplaysOf<'planning'> = {
+  mend_rig: (rows, args, context) => {
+    editRow(rows, 'rig', args.id, { out_at: null, out_note: '' }, context)
+    // What still stands on its deck it brings home itself.
+    for (const stop of rows.all('stop'))
+      if (stop.from_rig_id === args.id && (stop.state === 'asked' || stop.state === 'planned'))
+        dropStop(rows, stop, context)
+  },
+
+  ask_stop: askFor,
+  ask_urgent_stop: (rows, { plan_id, ...args }, context) => {
+    if (rows.get('stop', args.id)) return
+    const urgent = { priority: 'first', promised_on: todayOf(rows, context) } as const
+    askFor(rows, { ...args, ...urgent, plan_id: null }, context)
+    requestReplan(rows, plan_id, 'urgent', replanScope(rows, context), context)
+  },
+  drop_stop: (rows, args, context) => {
+    const stop = rows.get('stop', args.id)
+    if (stop && stopMayBecome(stop.state, 'dropped')) dropStop(rows, stop, context)
+  },
+  restore_stop: settingFields(
+    'stop',
+    () => ({ state: 'asked' }),
+    ({ state }) => state === 'dropped',
+  ),
+  pin_stop: settingFields(
+    'stop',
+    ({ rig_id, at, after_id }) => ({ pin_rig_id: rig_id, pin_at: at, pin_after_id: after_id }),
+    ({ state }) => isPendingStop(state),
+  ),
+  move_stop: (rows, args, context) => {
+    const stop = rows.get('stop', args.id)
+    if (!stop || !isPendingStop(stop.state)) return
+    if (args.run_id === null) unassignStop(rows, stop, context)
+    else {
+      const run = rows.get('run', args.run_id)
+      if (!run || (run.state !== 'planned' && run.state !== 'driving')) return
+      insertStop(rows, stop, run, args.trip, args.position, context)
+    }
+    if (stop.run_id !== null && stop.run_id !== args.run_id) clearRunFigures(rows, stop.run_id, context)
+  },
+  tell_arrival: settingFields(
+    'stop',
+    ({ opens, closes }, context) => ({
+      told_from: opens,
+      told_to: closes,
+      told_at: correctedTime(context.at, context),
+    }),
+    ({ state }) => isPendingStop(state),
+  ),
+
+  open_run: (rows, args, context) => {
+    if (rows.get('run', args.id)) return
+    addRow(rows, 'run', { ...args, driver_id: rows.get('rig', args.rig_id)?.driver_id ?? null }, context)
+  },
+  lock_run: settingState('locked'),
+  unlock_run: settingState('planned'),
+  cancel_run: (rows, args, context) => {
+    settingState('cancelled')(rows, args, context)
+    if (rows.get('run', args.id)?.state === 'cancelled') releaseStops(rows, args.id, context)
+  },
+
+  request_plan: (rows, args, context) => {
+    if (rows.get('plan_request', args.id)) return
+    const own = mayPlanRuns(rows, context) ? null : context.member_id
+    const driver_id = args.from_now ? cancelPendingPlans(rows, own, context) : own
+    addRow(rows, 'plan_request', { ...args, driver_id, days: args.days.toSorted() }, context)
+  },
+  take_plan: (rows, { id }, context) => {
+    const plan = rows.get('plan_request', id)
+    if (plan?.state !== 'done' || plan.taken_at !== null || plan.answer === null) return
+    applyPlan(rows, plan, plan.answer, context)
+    editRow(rows, 'plan_request', id, { taken_at: correctedTime(context.at, context) }, context)
+  },
+  cancel_plan: settingFields('plan_request', () => ({ state: 'cancelled' }), isPending),
+  print_run: (rows, args, context) => addRow(rows, 'printout', { ...args, kind: 'run' }, context),
+  print_tags: (rows, args, context) => addRow(rows, 'printout', { ...args, kind: 'tags' }, context),
+  print_hand_over: (rows, args, context) => addRow(rows, 'printout', { ...args, kind: 'hand_over' }, context),
+}
+
+/** A stop that is on no run. */
+const OFF_ITS_RUN = {
+  run_id: null,
+  trip: 0,
+  position: 0,
+  arrives_from: null,
+  arrives_at: null,
+  arrives_to: null,
+  leaves_at: null,
+} as const
+
+function askFor(
+  rows: ReplayRows,
+  { plan_id = null, ...args }: Commands['ask_stop'],
+  context: ReplayContext,
+): void {
+  const site_id = args.site_id ?? rows.get('job', args.job_id)?.site_id
+  if (!site_id || rows.get('stop', args.id)) return
+  addRow(rows, 'stop', { ...args, site_id }, context)
+  if (plan_id !== null) requestReplan(rows, plan_id, 'urgent', replanScope(rows, context), context)
+}
+
+/** Makes a plan's answer into runs: what it left out is free again, and a run that nothing is left of is called off. */
+function applyPlan(
+  rows: ReplayRows,
+  plan: PlanRequest,
+  { runs, left_out }: PlanAnswer,
+  context: ReplayContext,
+): void {
+  for (const { stop_id } of left_out) {
+    const stop = rows.get('stop', stop_id)
+    // The one that is driven to stays: a plan of the rest of the day begins after it.
+    if (stop && stop.run_id !== null && stop.state !== 'driving') unassignStop(rows, stop, context)
+  }
+  const taken = new Set(runs.map(({ run_id }) => run_id))
+  for (const { id, state, day, driver_id } of rows.all('run')) {
+    const is_planned = state === 'planned' && plan.days.includes(day) && !taken.has(id)
+    if (is_planned && (plan.driver_id === null || plan.driver_id === driver_id))
+      editRow(rows, 'run', id, { state: 'cancelled' }, context)
+  }
+  for (const run of runs) applyPlannedRun(rows, plan.id, run, context)
+}
+
+function applyPlannedRun(
+  rows: ReplayRows,
+  plan_id: string,
+  planned: PlannedRun,
+  context: ReplayContext,
+): void {
+  const { run_id, rig_id, day, leaves_at, stops, ...figures } = planned
+  const known = rows.get('run', run_id)
+  const fresh = { rig_id, day, driver_id: rows.get('rig', rig_id)?.driver_id ?? null }
+  const leaves = known?.state === 'driving' ? {} : { leaves_at }
+  addRow(rows, 'run', { id: run_id, ...(known ? {} : fresh), ...leaves, ...figures, plan_id }, context)
+  for (const { stop_id, starts_at, ...when } of stops)
+    editRow(rows, 'stop', stop_id, { run_id, state: 'planned', ...when }, context)
+  setCurrentStop(rows, run_id, context)
+}
+
+/** The first stop of a driving run that nobody has been to is the one that is driven to. */
+export function setCurrentStop(
+  rows: ReplayRows,
+  run_id: string | null,
+  context: ReplayContext,
+): Stop | undefined {
+  if (run_id === null || rows.get('run', run_id)?.state !== 'driving') return undefined
+  const ahead = stopsOf(rows, run_id).filter((stop) => stop.state === 'planned' || stop.state === 'driving')
+  ahead.forEach((stop, at) => {
+    const state = at === 0 ? 'driving' : 'planned'
+    if (stop.state !== state) editRow(rows, 'stop', stop.id, { state }, context)
+  })
+  return ahead[0]
+}
+
+/** The stops of a run in their order. */
+export function stopsOf(rows: ReplayRows, run_id: string): Stop[] {
+  return rows
+    .where('stop', 'run_id', run_id)
+    .sort(
+      (one, other) => one.trip - other.trip || one.position - other.position || (one.id < other.id ? -1 : 1),
+    )
+}
+
+export function dropStop(rows: ReplayRows, stop: Stop, context: ReplayContext): void {
+  editRow(rows, 'stop', stop.id, { ...OFF_ITS_RUN, state: 'dropped' }, context)
+}
+
+export function unassignStop(rows: ReplayRows, stop: Stop, context: ReplayContext): void {
+  const state = stop.state === 'planned' || stop.state === 'driving' ? 'asked' : stop.state
+  editRow(rows, 'stop', stop.id, { ...OFF_ITS_RUN, state }, context)
+}
+
+/** Every stop of a run that nobody has been to is to be planned again. */
+export function releaseStops(rows: ReplayRows, run_id: string, context: ReplayContext): void {
+  for (const stop of stopsOf(rows, run_id))
+    if (stop.state === 'planned' || stop.state === 'driving') unassignStop(rows, stop, context)
+}
+
+/**
+ * The rest of today is planned again because of something that changes it. Without an id the server mints one where
+ * the shop plans at all. `driver_id`: only the run of this member may change.
+ */
+export function requestReplan(
+  rows: ReplayRows,
+  id: string | null,
+  cause: PlanRequest['cause'],
+  driver_id: string | null,
+  context: ReplayContext,
+): void {
+  if (id === null ? !rows.all('yard').some(({ lat }) => lat !== null) : rows.get('plan_request', id)) return
+  const driver = cancelPendingPlans(rows, driver_id, context)
+  if (id === null) return
+  const days = [todayOf(rows, context)]
+  addRow(rows, 'plan_request', { id, days, from_now: true, cause, driver_id: driver }, context)
+}
+
+/** The member whose run alone is planned again on their word: the one who drives today and does not plan for others. */
+export function replanScope(rows: ReplayRows, context: ReplayContext): string | null {
+  if (mayPlanRuns(rows, context)) return null
+  const today = todayOf(rows, context)
+  const drives = rows
+    .where('run', 'day', today)
+    .some((run) => run.driver_id === context.member_id && isLive(run))
+  return drives ? context.member_id : null
+}
+
+function mayPlanRuns(rows: ReplayRows, { member_id }: ReplayContext): boolean {
+  const role = rows.get('member', member_id)?.role ?? 'owner'
+  // A role that only a newer server knows may nothing here.
+  const may: readonly Permission[] | undefined = PERMISSIONS[role]
+  return may?.includes('plan_runs') ?? false
+}
+
+/** Ahead or under way. */
+export function isLive({ state }: Run): boolean {
+  return state !== 'done' && state !== 'cancelled'
+}
+
+const SUPERSEDED = 'Something else changed meanwhile; the rest of the day is planned again with that.'
+
+function isPending({ state }: PlanRequest): boolean {
+  return state === 'waiting' || state === 'running'
+}
+
+/**
+ * Every planning of the rest of today that is not done stops: its answer would be outdated. Whose run alone the next
+ * one may change: nobody's where one that stops was for others too.
+ */
+function cancelPendingPlans(
+  rows: ReplayRows,
+  driver_id: string | null,
+  context: ReplayContext,
+): string | null {
+  let whose = driver_id
+  for (const plan of rows.all('plan_request')) {
+    if (!plan.from_now || !isPending(plan)) continue
+    if (plan.driver_id !== whose) whose = null
+    editRow(rows, 'plan_request', plan.id, { state: 'cancelled', error: SUPERSEDED }, context)
+  }
+  return whose
+}
+
+function settingState(state: Run['state']) {
+  return settingFields(
+    'run',
+    () => ({ state }),
+    (run) => runMayBecome(run.state, state),
+  )
+}
+
+function insertStop(
+  rows: ReplayRows,
+  stop: Stop,
+  run: Run,
+  trip: number,
+  wanted: number,
+  context: ReplayContext,
+): void {
+  const others = stopsOf(rows, run.id).filter((other) => other.id !== stop.id && other.trip === trip)
+  const behind = others.filter((other) => !isPendingStop(other.state)).length
+  const position = Math.min(Math.max(wanted, behind), others.length)
+  others.splice(position, 0, stop)
+  others.forEach((other, at) => {
+    if (other.id !== stop.id && other.position !== at)
+      editRow(rows, 'stop', other.id, { position: at }, context)
+  })
+  const state = stop.state === 'asked' ? 'planned' : stop.state
+  editRow(rows, 'stop', stop.id, { run_id: run.id, trip, position, state }, context)
+  clearRunFigures(rows, run.id, context)
+}
+
+/** What was figured of the old order holds no more. */
+function clearRunFigures(rows: ReplayRows, run_id: string, context: ReplayContext): void {
+  const words = 'Moved by hand since it was figured.'
+  const cautions = [{ code: 'moved_by_hand', words, stop_id: null }]
+  editRow(rows, 'run', run_id, { cautions, margins: [], decks: [], legs: [] }, context)
+}

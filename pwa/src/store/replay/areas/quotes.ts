@@ -1,0 +1,229 @@
+import type { Commands, Decision, Quote, QuoteLine, Reckoning } from '../../../domain/contract'
+import { msOfWallTime as wallInstant } from '../../../domain/labor/clock'
+import { plainDecimal } from '../../../domain/numbers/decimal'
+import { checkLines } from '../../../domain/quotes/checks'
+import { reckon } from '../../../domain/quotes/reckoning'
+import { quoteMayBecome } from '../../../domain/states'
+import { type Day, daysAfter, moment } from '../../../domain/time'
+import type { ReplayRows } from '../../rows/overlay'
+import type { ReplaysOf } from '../commandAreas'
+import { addRow, correctedTime, dayAt, editRow, type ReplayContext, settingFields, zoneOf } from '../context'
+
+export const replays: ReplaysOf<'quotes'> = {
+  draft_quote: (rows, args, context) => {
+    if (rows.get('quote', args.id)) return
+    const before = args.replaces_id === null ? undefined : rows.get('quote', args.replaces_id)
+    const revision = before ? lastRevision(rows, before) + 1 : 1
+    const paper = { state: 'none', reason: null, url: null, bytes: null } as const
+    const basis = args.basis as Quote['basis']
+    addRow(rows, 'quote', { ...args, basis, number: before?.number ?? null, revision, paper }, context)
+  },
+  edit_quote: (rows, args, context) => {
+    editRow(rows, 'quote', args.id, args.set, context)
+    addUp(rows, args.id, context)
+  },
+  choose_tax_profile: (rows, args, context) => {
+    const quote = rows.get('quote', args.id)
+    if (quote?.state !== 'draft') return
+    editRow(
+      rows,
+      'quote',
+      quote.id,
+      { basis: { ...quote.basis, tax_profiles: [args.tax_profile] } as Quote['basis'] },
+      context,
+    )
+    addUp(rows, quote.id, context)
+  },
+  put_quote_line: (rows, args, context) => {
+    const known = rows.get('quote_line', args.id)
+    // The whole line is written over: what is not named any more is gone.
+    if (known) rows.drop('quote_line', args.id)
+    const kept = known && { created_at: known.created_at, decided: known.decided }
+    addRow(rows, 'quote_line', { ...kept, ...args, ...plainFigures(args) }, context)
+    addUp(rows, args.quote_id, context)
+  },
+  remove_quote_line: (rows, args, context) => {
+    const line = rows.get('quote_line', args.id)
+    if (!line) return
+    rows.drop('quote_line', line.id)
+    addUp(rows, line.quote_id, context)
+  },
+  offer_quote: (rows, args, context) => {
+    const quote = rows.get('quote', args.id)
+    if (!quote || !quoteMayBecome(quote.state, 'offered')) return
+    const before = quote.replaces_id === null ? undefined : rows.get('quote', quote.replaces_id)
+    if (before && quoteMayBecome(before.state, 'replaced'))
+      editRow(rows, 'quote', before.id, { state: 'replaced' }, context)
+    const { valid_until, digest, shown } = args
+    const offered_at = correctedTime(context.at, context)
+    const offer = { state: 'offered', valid_until, offered_at, offer_digest: digest, shown } as const
+    const totals = reckoned(rows, { ...quote, ...offer })
+    editRow(rows, 'quote', quote.id, { ...offer, totals, paper: PAPER_ASKED_FOR }, context)
+    deriveWaits(rows, quote, context)
+  },
+  decide_quote: (rows, { signature, ...args }, context) => {
+    const quote = rows.get('quote', args.quote_id)
+    if (!quote || rows.get('approval', args.id)) return
+    const decided_at = correctedTime(args.decided_at, context)
+    const lines = rows.where('quote_line', 'quote_id', quote.id)
+    const matches = isAboutTheOffer(quote, lines, args, dayAt(rows, decided_at))
+    // Discounts are not decided one by one: they count.
+    const discounts = lines.filter(({ kind }) => kind === 'discount').map(({ id }) => id)
+    const totals = matches ? reckoned(rows, quote, new Set([...args.accepted_ids, ...discounts])) : null
+    addRow(
+      rows,
+      'approval',
+      {
+        ...args,
+        decided_at,
+        matches,
+        accepted_total_minor: totals?.total_minor ?? null,
+        accepted_labor_minor: totals && sumOf('labor', totals, lines),
+        accepted_parts_minor: totals && sumOf('part', totals, lines),
+        signature_id: signature?.id ?? null,
+      },
+      context,
+    )
+    if (signature) {
+      const { decided_by_name: signer_name, digest } = args
+      addRow(rows, 'signature', { ...signature, signer_name, digest }, context)
+    }
+    if (!matches) return
+    decideLines(rows, lines, [...args.accepted_ids, ...discounts], 'accepted', context)
+    decideLines(rows, lines, args.declined_ids, 'declined', context)
+    decideFindings(rows, lines, args, context)
+    editRow(rows, 'quote', quote.id, { state: 'decided', paper: PAPER_ASKED_FOR }, context)
+    deriveWaits(rows, quote, context)
+  },
+  withdraw_quote: (rows, args, context) => {
+    const quote = rows.get('quote', args.id)
+    if (!quote || !quoteMayBecome(quote.state, 'withdrawn')) return
+    editRow(rows, 'quote', quote.id, { state: 'withdrawn' }, context)
+    deriveWaits(rows, quote, context)
+  },
+  remake_paper: settingFields(
+    'quote',
+    () => ({ paper: PAPER_ASKED_FOR }),
+    ({ state }) => state !== 'draft',
+  ),
+  send_approval_request: (rows, args, context) => {
+    const quote = rows.get('quote', args.quote_id)
+    // A quote that was never offered has no end. What the server has made of a request stands.
+    if (!quote?.valid_until || rows.get('approval_link', args.id)) return
+    const { revision, valid_until } = quote
+    const name = args.name?.trim() ?? ''
+    const expires_at = moment(endOf(rows, valid_until))
+    addRow(rows, 'approval_link', { ...args, name, revision, expires_at }, context)
+  },
+  revoke_approval_link: settingFields(
+    'approval_link',
+    (_, context) => ({ revoked_at: correctedTime(context.at, context) }),
+    ({ used_at, revoked_at }) => used_at === null && revoked_at === null,
+  ),
+  answer_owner_question: settingFields(
+    'owner_question',
+    (_, context) => ({ answered_at: correctedTime(context.at, context), answered_by_id: context.member_id }),
+    ({ answered_at }) => answered_at === null,
+  ),
+}
+
+const DECIMALS = ['hours', 'quantity', 'distance', 'discount_percent'] as const
+
+/** The decimals of a line in their one spelling. */
+function plainFigures(line: Partial<Record<(typeof DECIMALS)[number], string | null>>) {
+  return Object.fromEntries(
+    DECIMALS.flatMap((name) => (line[name] ? [[name, plainDecimal(line[name])]] : [])),
+  )
+}
+
+const PAPER_ASKED_FOR = { state: 'waiting', reason: null, url: null, bytes: null } as const
+
+/** When a day is over in the shop's zone, in ms since 1970. */
+function endOf(rows: ReplayRows, day: Day): number {
+  const next = daysAfter(day, 1)
+  return wallInstant(zoneOf(rows), { day: next, time: '00:00' }) ?? Date.parse(`${next}T00:00:00Z`)
+}
+
+/** The highest revision that a quote has had, withdrawn ones too. */
+function lastRevision(rows: ReplayRows, quote: Quote): number {
+  const same = rows
+    .where('quote', 'job_id', quote.job_id)
+    .filter(({ number }) => number !== null && number === quote.number)
+  return Math.max(quote.revision, ...same.map(({ revision }) => revision))
+}
+
+/** Whether a decision takes effect. Twin: `shopapi/quotes/rules/decision.py`. */
+function isAboutTheOffer(
+  quote: Quote,
+  lines: readonly QuoteLine[],
+  decision: Pick<Commands['decide_quote'], 'digest' | 'accepted_ids' | 'declined_ids'>,
+  decided_on: Day,
+): boolean {
+  const named = [...decision.accepted_ids, ...decision.declined_ids].sort()
+  const open = lines.filter(({ kind }) => kind !== 'discount').map(({ id }) => id)
+  return (
+    quoteMayBecome(quote.state, 'decided') &&
+    decision.digest === quote.offer_digest &&
+    (quote.valid_until === null || decided_on <= quote.valid_until) &&
+    named.join() === open.sort().join()
+  )
+}
+
+function sumOf(kind: QuoteLine['kind'], totals: Reckoning, lines: readonly QuoteLine[]): number {
+  const of_kind = new Set(lines.filter((line) => line.kind === kind).map(({ id }) => id))
+  return totals.lines
+    .filter(({ id, accepted }) => accepted && of_kind.has(id))
+    .reduce((sum, { amount_minor }) => sum + amount_minor, 0)
+}
+
+/** A draft's totals follow its lines; there are none while something on it is still wrong. */
+function addUp(rows: ReplayRows, quote_id: string, context: ReplayContext): void {
+  const quote = rows.get('quote', quote_id)
+  if (quote?.state === 'draft') editRow(rows, 'quote', quote_id, { totals: reckoned(rows, quote) }, context)
+}
+
+function reckoned(
+  rows: ReplayRows,
+  quote: Quote,
+  accepted: ReadonlySet<string> | null = null,
+): Reckoning | null {
+  const lines = rows.where('quote_line', 'quote_id', quote.id)
+  const { basis, discount } = quote
+  if (checkLines(basis, lines, { accepted, discount }).length > 0) return null
+  const job = rows.get('job', quote.job_id)
+  const exempt = quote.shown?.exempt ?? (job && rows.get('customer', job.customer_id)?.tax_exempt) ?? false
+  return reckon(basis, lines, { accepted, discount, exempt })
+}
+
+function decideLines(
+  rows: ReplayRows,
+  lines: readonly QuoteLine[],
+  ids: readonly string[],
+  decided: Decision,
+  context: ReplayContext,
+): void {
+  for (const { id } of lines) if (ids.includes(id)) editRow(rows, 'quote_line', id, { decided }, context)
+}
+
+/** A finding with one accepted line will be repaired, whatever else about it was declined. */
+function decideFindings(
+  rows: ReplayRows,
+  lines: readonly QuoteLine[],
+  { accepted_ids, declined_ids }: Pick<Commands['decide_quote'], 'accepted_ids' | 'declined_ids'>,
+  context: ReplayContext,
+): void {
+  for (const [ids, decided] of [
+    [declined_ids, 'declined'],
+    [accepted_ids, 'accepted'],
+  ] as const)
+    for (const { id, finding_id } of lines)
+      if (finding_id !== null && ids.includes(id)) editRow(rows, 'finding', finding_id, { decided }, context)
+}
+
+/** A job waits on approval while any of its quotes is offered to the customer. */
+function deriveWaits(rows: ReplayRows, quote: Quote, context: ReplayContext): void {
+  const job = rows.get('job', quote.job_id)
+  if (!job) return
+  const offered = rows.where('quote', 'job_id', job.id).some((found) => found.state === 'offered')
+  editRow(rows, 'job', job.id, { waits_on: offered ? ['approval'] : [] }, context)
+}

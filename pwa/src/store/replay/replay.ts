@@ -1,0 +1,74 @@
+import type { CommandName } from '../../domain/contract'
+import { type ByCommand, EDITS, MAKES, REMOVES } from '../../domain/contract'
+import type { OutboxEntry } from '../queue/entry'
+import type { ReplayRows } from '../rows/overlay'
+import { type Area, COMMANDS_BY_AREA, type ReplaysOf } from './commandAreas'
+import { addRow, editRow, type Replay, type ReplayContext } from './context'
+
+const LOADERS: { [A in Area]: () => Promise<ReplaysOf<A>> } = {
+  work: () => import('./areas/work').then(({ replays }) => replays),
+  labor: () => import('./areas/labor').then(({ replays }) => replays),
+  quotes: () => import('./areas/quotes').then(({ replays }) => replays),
+  planning: () => import('./areas/planning').then(({ replays }) => replays),
+  driving: () => import('./areas/driving').then(({ replays }) => replays),
+  notices: () => import('./areas/notices').then(({ replays }) => replays),
+}
+
+const areaOf = new Map<CommandName, Area>()
+for (const area of Object.keys(COMMANDS_BY_AREA) as Area[])
+  for (const name of COMMANDS_BY_AREA[area]) areaOf.set(name, area)
+
+const loaded = new Map<
+  CommandName,
+  (world: ReplayRows, args: OutboxEntry['args'], made: ReplayContext) => void
+>()
+
+/** Whether the code that replays these is here. */
+export function hasReplays(entries: readonly Pick<OutboxEntry, 'name'>[]): boolean {
+  return entries.every(({ name }) => !areaOf.has(name) || loaded.has(name))
+}
+
+/** Loads the code that replays these, or all there is. Resolves also where some could not be loaded. */
+export async function loadReplays(
+  entries: readonly Pick<OutboxEntry, 'name'>[] = [...areaOf.keys()].map((name) => ({ name })),
+): Promise<void> {
+  const areas = new Set(entries.flatMap(({ name }) => (loaded.has(name) ? [] : (areaOf.get(name) ?? []))))
+  await Promise.allSettled(
+    [...areas].map(async (area) => {
+      const [replays, { withDefaults: filled }] = await Promise.all([
+        LOADERS[area](),
+        import('../../domain/commandDefaults'),
+      ])
+      for (const [name, run] of Object.entries(replays) as [CommandName, Replay<CommandName>][])
+        loaded.set(name, (rows, args, context) => run(rows, filled(name, args), context))
+    }),
+  )
+}
+
+/**
+ * Shows what a pending command will do, before the server has done it. Replay never fails: a command
+ * whose row or whose code is not here leaves the world as it is, and replaying one the server has already done
+ * changes nothing.
+ */
+export function replay(
+  rows: ReplayRows,
+  entry: OutboxEntry,
+  who: { member_id: string; device_id: string },
+): void {
+  const { id: command_id, wall: at, ahead_ms = 0 } = entry
+  const context = { command_id, at, ahead_ms, ...who }
+  if (areaOf.has(entry.name)) loaded.get(entry.name)?.(rows, entry.args, context)
+  else replayByDefault(rows, entry, context)
+}
+
+const makes: ByCommand = MAKES
+const edits: ByCommand = EDITS
+const removes: ByCommand = REMOVES
+
+/** By default a command makes its row of defaults and arguments, an edit changes fields, a removal deletes. */
+function replayByDefault(rows: ReplayRows, { name, args }: OutboxEntry, context: ReplayContext): void {
+  const [made_kind, edited, removed] = [makes[name], edits[name], removes[name]]
+  if (made_kind) addRow(rows, made_kind, args, context)
+  if (edited && 'set' in args) editRow(rows, edited, args.id, args.set, context)
+  if (removed) rows.drop(removed, args.id)
+}

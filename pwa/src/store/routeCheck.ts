@@ -1,0 +1,158 @@
+import type { LearnedTimes, Need, Rig, Run, Stop, Yard } from '../domain/contract'
+import type { Piece } from '../domain/dispatch/deck'
+import {
+  checkRoute,
+  DEFAULT_SPEED_BANDS,
+  type DrivingHabits,
+  type RouteCheck,
+  type RouteRig,
+  type RouteStop,
+} from '../domain/dispatch/routeCheck'
+import { isPendingStop } from '../domain/dispatch/runs'
+import { positionOf } from '../domain/geo/places'
+import { msOfWallTime } from '../domain/labor/clock'
+import { exactOf } from '../domain/numbers/measures'
+import { rig, stopPosition, stopsOfRun, yard } from './dispatch'
+import { byId } from './rows/selectors'
+import { shop } from './shop'
+
+const ENOUGH_STOPS = 5
+/** Room between two machines on the deck, as the planner leaves it. */
+const GAP_CM = 15
+
+/** The order of a run as it stands on this phone; null where its rig is not here. Seconds are since 1970. */
+export function checkRun(row: Run, now: number): RouteCheck | null {
+  const truck = rig(row.rig_id)
+  const place = yard.value
+  if (!truck || !place) return null
+  const stops = stopsOfRun(row.id)
+  const ahead = stops.filter((each) => isPendingStop(each.state))
+  const begun = row.state === 'driving'
+  const trips = new Map<number, RouteStop[]>()
+  for (const each of ahead) trips.set(each.trip, [...(trips.get(each.trip) ?? []), routeStop(each, place)])
+  return checkRoute(
+    routeRig(truck, row, place),
+    {
+      yard: positionOf(place),
+      loading: 60 * place.loading_minutes,
+      leastTieDowns: place.least_tie_downs,
+      habits: habitsOf(place),
+      from: begun ? whereIs(stops, place, now) : null,
+    },
+    [...trips.values()],
+  )
+}
+
+/** Minutes of work at a stop: its own, or as the shop's days and settings say. A visit's quote is the server's to read. */
+export function minutesAt(row: Stop, place: Yard | undefined): number {
+  if (row.service_minutes !== null) return row.service_minutes
+  if (!place) return 20
+  const learned = place.learned[`${row.kind}_minutes` satisfies keyof LearnedTimes]
+  const count = place.learned[`${row.kind}_count` satisfies keyof LearnedTimes]
+  return learned !== null && count >= ENOUGH_STOPS ? learned : place[`${row.kind}_minutes`]
+}
+
+function routeStop(row: Stop, place: Yard): RouteStop {
+  return {
+    key: row.id,
+    kind: row.kind,
+    position: stopPosition(row),
+    windows: windowsOf(row),
+    service: 60 * minutesAt(row, place),
+    needs: row.needs,
+    piece: pieceOf(row),
+    rig: row.pin_rig_id,
+    after: row.pin_after_id,
+  }
+}
+
+/** A visit leaves the deck alone; a machine without dimensions cannot be checked. */
+function pieceOf(row: Stop): Piece | null {
+  const machine = byId('machine', byId('job', row.job_id)?.machine_id ?? '')
+  if (row.kind === 'visit' || !machine || machine.mass_kg === null || machine.length_cm === null) return null
+  const { mass_kg, length_cm, width_cm } = machine
+  return {
+    kg: exactOf(mass_kg, machine.mass_typed),
+    length_cm: exactOf(length_cm, machine.length_typed),
+    width_cm: width_cm === null ? 0 : exactOf(width_cm, machine.width_typed),
+  }
+}
+
+/** A pinned time is kept to the second, a told interval as it was told; else the stop's own windows. */
+function windowsOf(row: Stop) {
+  const span = (opens: string, closes: string) => ({
+    opens: Date.parse(opens) / 1000,
+    closes: Date.parse(closes) / 1000,
+  })
+  if (row.pin_at !== null) return [span(row.pin_at, row.pin_at)]
+  if (row.told_from !== null && row.told_to !== null) return [span(row.told_from, row.told_to)]
+  return row.windows.map(({ opens, closes }) => span(opens, closes))
+}
+
+function routeRig(truck: Rig, row: Run, place: Yard): RouteRig {
+  const { length_cm, width_cm, lanes, slots, typed } = truck.deck
+  const at = (time: string) => (msOfWallTime(shop.value?.zone ?? 'UTC', { day: row.day, time }) ?? 0) / 1000
+  const has: Need[] = []
+  if (truck.winch) has.push('winch')
+  if (truck.ramp_length_cm !== null) has.push('ramp')
+  if (truck.crew > 1) has.push('two_people')
+  return {
+    key: truck.id,
+    payload_kg: exactOf(truck.payload_kg, truck.payload_typed),
+    slots,
+    deck:
+      length_cm !== null && width_cm !== null
+        ? {
+            length_cm: exactOf(length_cm, typed?.['length_cm'] ?? ''),
+            width_cm: exactOf(width_cm, typed?.['width_cm'] ?? ''),
+            lanes,
+            gap_cm: GAP_CM,
+          }
+        : null,
+    tows: truck.trailer !== null,
+    straps: truck.straps,
+    strapCounts:
+      truck.strap_wll_kg === null
+        ? null
+        : exactOf(truck.strap_wll_kg, truck.strap_wll_typed) / (truck.straps_cross ? 1 : 2),
+    has,
+    shift: {
+      opens: Math.max(at(truck.shift_opens), at(place.opens)),
+      closes: Math.min(at(truck.shift_closes), at(place.closes)),
+    },
+  }
+}
+
+/** How this shop drives: as it set it, else as it has learned, else the usual. Twin of `habits_of` on the server. */
+function habitsOf(place: Yard): DrivingHabits {
+  const { drive_permille, drive_count } = place.learned
+  const slower = drive_permille !== null && drive_count > 0 ? drive_permille / 1000 : 1
+  return {
+    bands: DEFAULT_SPEED_BANDS.map((band) => ({
+      ...band,
+      km_per_hour: place.speed_kmh ?? band.km_per_hour / slower,
+    })),
+    trailer: 100 / (100 - place.trailer_percent),
+    per_stop: 60 * place.turn_in_minutes,
+  }
+}
+
+function whereIs(stops: readonly Stop[], place: Yard, now: number) {
+  const been = stops.filter((each) => !isPendingStop(each.state) && each.state !== 'dropped')
+  const trip = Math.max(0, ...been.map((each) => each.trip))
+  const last = been.at(-1)
+  const here = stops.filter((each) => each.trip === trip)
+  const still = here.filter((each) => each.kind === 'return' && isPendingStop(each.state)).reverse()
+  // What could not be handed over comes home again, unless it never left the shop.
+  const undelivered = here.filter(
+    (each) => each.kind === 'return' && each.state === 'failed' && each.failure !== 'machine_not_ready',
+  )
+  const fetched = here.filter(
+    (each) => each.kind === 'pickup' && (each.state === 'arrived' || each.state === 'left'),
+  )
+  return {
+    position: last ? stopPosition(last) : positionOf(place),
+    at: Math.floor(now / 1000),
+    aboard: [...undelivered, ...still, ...fetched].map((each) => ({ key: each.id, piece: pieceOf(each) })),
+  }
+}

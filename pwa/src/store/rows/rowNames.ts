@@ -1,0 +1,88 @@
+import { type ByCommand, type Command, KINDS, type Kind, MAKES, type Rows } from '../../domain/contract'
+import type { RowsView } from './view'
+
+type NamePart = string | false | null | undefined
+/** The name of a row; empty where the phone knows none. */
+type NameOf = (kind: Kind | 'part' | undefined, id: string | null | undefined) => string
+
+/**
+ * What people call a row of each kind, where that is not its name, label or words: in parts, of which empty ones are
+ * left out. A new row, which nobody knows yet, says more of itself.
+ */
+const NAMES: {
+  readonly [K in Kind]?: (row: Partial<Rows[K]>, nameOf: NameOf, isNew: boolean) => readonly NamePart[]
+} = {
+  site: (row, nameOf) => [nameOf('customer', row.customer_id), row.label],
+  machine: (row) => [[row.make, row.model].filter(Boolean).join(' ') || row.kind],
+  meter_reading: (row, nameOf) => [nameOf('machine', row.machine_id), row.hours],
+  job: (row, nameOf, isNew) => [
+    row.number ?? row.mark,
+    nameOf('customer', row.customer_id),
+    isNew && nameOf('machine', row.machine_id),
+  ],
+  complaint: (row, nameOf) => [nameOf('job', row.job_id), row.words],
+  finding: (row, nameOf) => [nameOf('job', row.job_id), row.words],
+  time_entry: (row, nameOf, isNew) => [nameOf('job', row.job_id), isNew && row.operation],
+  quote: (row, nameOf, isNew) => [row.number ?? row.mark, isNew && nameOf('job', row.job_id)],
+  quote_line: (row, nameOf) => [nameOf('quote', row.quote_id), row.words],
+  approval: (row, nameOf) => [nameOf('quote', row.quote_id), row.decided_by_name],
+  approval_link: (row, nameOf) => [nameOf('quote', row.quote_id), row.name],
+  owner_question: (row, nameOf) => [nameOf('quote', row.quote_id), row.words],
+  stop: (row, nameOf) => [nameOf('job', row.job_id)],
+  hand_over: (row, nameOf) => [nameOf('stop', row.stop_id)],
+  run: (row, nameOf) => [nameOf('rig', row.rig_id), row.day],
+  plan_request: (row) => [row.days?.join(', ')],
+  printout: ({ run_id, hand_over_id, machine_ids = [] }, nameOf) => [
+    nameOf('run', run_id),
+    nameOf('hand_over', hand_over_id),
+    ...machine_ids.slice(0, 3).map((id) => nameOf('machine', id)),
+  ],
+  follow_up: (row) => [row.why],
+  issue: (row) => [row.words],
+  attachment: (row, nameOf) => [nameOf(row.about_kind, row.about_id), row.caption],
+  notice: (row) => [row.name, row.subject || row.body],
+  notice_template: (row) => [row.subject || row.body],
+  opt_out: (row) => [row.address],
+}
+
+const makes: ByCommand = MAKES
+
+/**
+ * What each command is about, by the names people use: the customer, the machine, the mark of a job or a
+ * quote. Later commands may name rows that earlier ones of the same list make.
+ */
+export function namesOfCommands(view: RowsView, commands: readonly Command[]): string[] {
+  const made = new Map<string, string>()
+  const nameOf: NameOf = (kind, id) => {
+    const row = kind && kind !== 'part' && id ? view.peek(kind, id) : undefined
+    return (row && rowName(kind as Kind, row, nameOf, false)) ?? made.get(id ?? '') ?? ''
+  }
+  return commands.map(({ name: command, args }) => {
+    const kind = makes[command]
+    const name = kind
+      ? rowName(kind, args, nameOf, true)
+      : nameOf(
+          KINDS.find((one) => view.peek(one, args.id)),
+          args.id,
+        ) || joined(usualName(args))
+    made.set(args.id, name)
+    return name
+  })
+}
+
+function rowName<K extends Kind>(kind: K, row: Partial<Rows[K]>, nameOf: NameOf, isNew: boolean): string {
+  return joined(NAMES[kind]?.(row, nameOf, isNew) ?? usualName(row))
+}
+
+/** What most kinds go by. */
+function usualName(row: object): readonly NamePart[] {
+  const { name, label, words } = row as { name?: string; label?: string; words?: string }
+  return [name ?? label ?? words]
+}
+
+function joined(parts: readonly NamePart[]): string {
+  return parts
+    .flatMap((part) => part || [])
+    .map((part) => (part.length > 80 ? `${part.slice(0, 79)}…` : part))
+    .join(' · ')
+}

@@ -1,0 +1,89 @@
+import { type ReadonlySignal, type Signal, signal } from '@preact/signals'
+import { KINDS, type Kind, type Row, type Rows } from '../../domain/contract'
+import { isPending, type OutboxEntry } from '../queue/entry'
+import { replay } from '../replay/replay'
+import { OverlayRows } from './overlay'
+import type { IndexedField } from './table'
+
+export type RowKey = readonly [Kind, string]
+
+/** What a read of the phone's storage found: rows that may have changed (null: gone), and the outbox. */
+export interface StoredRows {
+  rows: readonly (readonly [Kind, string, Row | null])[]
+  outbox: readonly OutboxEntry[]
+}
+
+/**
+ * What the screens show: the server's rows as last seen, with the pending commands replayed on top.
+ *
+ * Reading inside a render or a `computed` subscribes to the kinds read. Rows are never changed in place;
+ * a row that did not change stays the same object.
+ */
+export class RowsView {
+  private readonly overlayRows = new OverlayRows()
+  private readonly versions = Object.fromEntries(KINDS.map((kind) => [kind, signal(0)])) as Record<
+    Kind,
+    Signal<number>
+  >
+  private readonly entries = signal<readonly OutboxEntry[]>([])
+  private readonly who: { member_id: string; device_id: string }
+
+  constructor(who: { member_id: string; device_id: string }) {
+    this.who = who
+  }
+
+  /** Every entry of the outbox in order of number. */
+  get outbox(): ReadonlySignal<readonly OutboxEntry[]> {
+    return this.entries
+  }
+
+  get<K extends Kind>(kind: K, id: string): Rows[K] | undefined {
+    this.versions[kind].value
+    return this.overlayRows.get(kind, id)
+  }
+
+  /** As `get`, without subscribing. */
+  peek<K extends Kind>(kind: K, id: string): Rows[K] | undefined {
+    return this.overlayRows.get(kind, id)
+  }
+
+  where<K extends Kind>(kind: K, field: IndexedField<K>, value: string): Rows[K][] {
+    this.versions[kind].value
+    return this.overlayRows.where(kind, field, value)
+  }
+
+  all<K extends Kind>(kind: K): Rows[K][] {
+    this.versions[kind].value
+    return this.overlayRows.all(kind)
+  }
+
+  /** Commands just saved: they are replayed on top of what is shown. */
+  append(entries: readonly OutboxEntry[]): void {
+    for (const entry of entries) replay(this.overlayRows, entry, this.who)
+    this.entries.value = [...this.entries.value, ...entries]
+    this.notify()
+  }
+
+  /** Storage has changed, here or in another tab: rows replace rows, and all pending commands are replayed. */
+  refresh(reading: StoredRows): void {
+    this.overlayRows.clearOverlay()
+    for (const [kind, id, row] of reading.rows) {
+      if (row === null) this.overlayRows.dropBase(kind, id)
+      else this.overlayRows.putBase(kind, row as Rows[typeof kind])
+    }
+    for (const entry of reading.outbox) if (isPending(entry)) replay(this.overlayRows, entry, this.who)
+    this.entries.value = reading.outbox
+    this.notify()
+  }
+
+  /** As `refresh`, with nothing left of the rows before. */
+  replaceAll(reading: StoredRows): void {
+    this.overlayRows.clearBase()
+    this.refresh(reading)
+  }
+
+  private notify(): void {
+    for (const kind of this.overlayRows.takeChanged())
+      this.versions[kind].value = this.versions[kind].peek() + 1
+  }
+}

@@ -1,0 +1,102 @@
+/** What goes otherwise on the road: nobody home, a breakdown, a call that cannot wait. Each is one press, and taken back. */
+import type { Command, Commands, Job, Rig, Run, Stop, StopKind } from '../domain/contract'
+import { isPendingStop } from '../domain/dispatch/runs'
+import { moment } from '../domain/time'
+import { newId } from './browser/clock'
+import { moveCommand, replanId, startCommand, stopsOfJob, stopsOfRun, takeBackCommand } from './dispatch'
+import { enqueue, enqueueAll } from './queue/outbox'
+import { ownedBy } from './rows/selectors'
+
+/** An urgent call: first priority, today, and the rest of the day is replanned with it. Returns its undo. */
+export async function requestUrgentStop(
+  row: Job,
+  kind: StopKind,
+  site_id: string,
+): Promise<() => Promise<void>> {
+  const id = newId()
+  await enqueue('ask_urgent_stop', { id, job_id: row.id, kind, site_id, notes: '', plan_id: replanId() })
+  return async () => {
+    await enqueue('drop_stop', { id, reason: '' })
+  }
+}
+
+/** The site of a job's stop if it is certain: the job's own, or the customer's only one. */
+export function usualSite(row: Job): string | undefined {
+  const sites = ownedBy('site', 'customer_id', row.customer_id)
+  return row.site_id ?? (sites.length === 1 ? sites[0]?.id : undefined)
+}
+
+type Reason = Commands['fail_stop']['reason']
+
+/**
+ * A stop that came to nothing: the rest of today is replanned, and it is asked for again unless it is not needed.
+ * Gives what takes it back.
+ */
+export async function failStop(
+  id: string,
+  reason: Reason,
+  note = '',
+  again = true,
+): Promise<() => Promise<void>> {
+  const again_id = again ? newId() : null
+  await enqueue('fail_stop', { ...failureArgs(id, reason, note), again_id, plan_id: replanId() })
+  return async () => {
+    await enqueueAll([takeBackCommand(id, 'failed')])
+  }
+}
+
+/** Says of a stop that came to nothing more exactly why, and whether it is still asked for. */
+export async function describeFailure(
+  row: Stop,
+  reason: Reason,
+  note: string,
+  again: boolean,
+): Promise<void> {
+  const wanted = stopsOfJob(row.job_id).find((each) => each.again_of_id === row.id)
+  const commands: Command[] = [
+    { name: 'fail_stop', args: { ...failureArgs(row.id, reason, note), again_id: null, plan_id: null } },
+  ]
+  if (wanted && !again && isPendingStop(wanted.state))
+    commands.push({ name: 'drop_stop', args: { id: wanted.id, reason: note } })
+  if (wanted?.state === 'dropped' && again) commands.push({ name: 'restore_stop', args: { id: wanted.id } })
+  await enqueueAll(commands)
+}
+
+const failureArgs = (id: string, reason: Reason, note: string) => ({
+  id,
+  at: moment(Date.now()),
+  reason,
+  note,
+})
+
+/**
+ * A rig that cannot go on: its run ends where it stands. Gives what says that it runs again after all, and goes on
+ * with what it had before it.
+ */
+export async function reportBreakdown(row: Run): Promise<() => Promise<string>> {
+  const stops = stopsOfRun(row.id).filter(({ state }) => isPendingStop(state))
+  await enqueue('report_breakdown', { id: row.rig_id, at: moment(Date.now()), note: '', plan_id: replanId() })
+  return async () => {
+    const run_id = newId()
+    const first = stops[0]?.trip ?? 0
+    const begun: Command[] = row.state === 'driving' ? [startCommand(run_id, null)] : []
+    await enqueueAll([
+      { name: 'mend_rig', args: { id: row.rig_id } },
+      { name: 'open_run', args: { id: run_id, rig_id: row.rig_id, day: row.day } },
+      ...stops.map((each) =>
+        moveCommand(each.id, { run_id, trip: each.trip - first, position: each.position }),
+      ),
+      ...begun,
+    ])
+    return run_id
+  }
+}
+
+/** More about a breakdown: what happened, and where the rig with its machines stands. */
+export async function describeBreakdown(row: Rig, note: string, stands: RigPlace): Promise<void> {
+  const at = row.out_at ?? moment(Date.now())
+  await enqueue('report_breakdown', { id: row.id, at, note, ...stands, plan_id: null })
+}
+
+/** Where a rig stands, as far as it was said. */
+type RigPlace = Pick<Stop, 'lat' | 'lon' | 'place'>

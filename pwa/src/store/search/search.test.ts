@@ -1,0 +1,85 @@
+import { afterEach, beforeEach, expect, test } from 'vitest'
+import { addCustomer, editCustomer } from '../customers'
+import { Phone } from '../fakes/phone'
+import { FakeServer } from '../fakes/server'
+import { saveIntake } from '../jobs'
+import { addMachine } from '../machines'
+import { search } from './search'
+import { beginsWithin } from './textMatch'
+
+let phone: Phone
+
+beforeEach(async () => {
+  phone = await Phone.open(new FakeServer())
+  await saveIntake({
+    customer: { name: 'Miriam Þórsdóttir-Quill', phone: '(208) 555-0134', email: 'miriam@example.test' },
+    machine: {
+      kind: 'garden tractor',
+      make: 'Fennwick',
+      model: 'G-14',
+      serial: 'FW 88-1203',
+      engine_serial: 'E7',
+    },
+  })
+  const other = await addCustomer({ name: 'Otis O’Brien', phone: '208.555.0199' })
+  await addMachine({ customer_id: other, kind: 'chipper', make: 'Oakjaw', serial: 'OJ-5501' })
+})
+
+afterEach(() => phone.close())
+
+const found = (query: string) => {
+  const { customers, machines, jobs } = search(query)
+  return [customers.map(({ name }) => name), machines.map(({ kind }) => kind), jobs.length]
+}
+
+const MIRIAM = ['Miriam Þórsdóttir-Quill']
+const OTIS = ['Otis O’Brien']
+
+test.each([
+  ['the beginning of a name', 'mir', [MIRIAM, ['garden tractor'], 1]],
+  ['a name without its accents', 'þorsdottir', [MIRIAM, ['garden tractor'], 1]],
+  ['a slip of the thumb', 'mirian', [MIRIAM, ['garden tractor'], 1]],
+  ['two letters exchanged', 'imriam', [MIRIAM, ['garden tractor'], 1]],
+  ['a name written in one piece', 'obrien', [OTIS, ['chipper'], 0]],
+  ['the end of a phone number', '0134', [MIRIAM, ['garden tractor'], 1]],
+  ['a phone number as people write it', '208 555 0199', [OTIS, ['chipper'], 0]],
+  ['a serial number', 'oj5501', [[], ['chipper'], 0]],
+  ['some digits of a serial number', '881203', [[], ['garden tractor'], 1]],
+  ['owner and machine together', 'quill fennw', [[], ['garden tractor'], 1]],
+  ['nothing that is here', 'zebra', [[], [], 0]],
+  ['nothing at all', '  ', [[], [], 0]],
+])('%s', (_, query, expected) => {
+  expect(found(query)).toEqual(expected)
+})
+
+test('a number is not forgiven a slip', () => {
+  expect(found('0135')).toEqual([[], [], 0])
+})
+
+test('a job is found by its mark', () => {
+  const [job] = search('mir').jobs
+  expect(search(job?.mark ?? '').jobs).toEqual([job])
+})
+
+test('what was put away is not found, its jobs are', async () => {
+  const [customer] = search('mir').customers
+  if (!customer) throw new Error('the customer is not found')
+  await phone.does(() => editCustomer(customer, { archived: true }))
+  expect(found('mir')).toEqual([[], ['garden tractor'], 1])
+})
+
+test('the whole word comes before the beginning of a longer one', async () => {
+  await phone.does(() => addCustomer({ name: 'Otisson' }))
+  expect(search('otis').customers.map(({ name }) => name)).toEqual([...OTIS, 'Otisson'])
+})
+
+test.each([
+  ['walker', 'walker', 0, true],
+  ['walker', 'walkr', 1, true],
+  ['walker', 'wlaker', 1, true],
+  ['walker', 'talker', 1, true],
+  ['walker', 'tanker', 1, false],
+  ['walkers', 'walker', 0, true],
+])('%s and %s are within %i: %s', (word, asked, most, expected) => {
+  expect(beginsWithin(word, asked, most)).toBe(expected)
+})

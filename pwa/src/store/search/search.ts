@@ -1,0 +1,167 @@
+import { computed, type ReadonlySignal } from '@preact/signals'
+import type { Customer, Job, Kind, Machine, Rows } from '../../domain/contract'
+import { allOf } from '../rows/selectors'
+import { likeness, wordsIn, wordsToFind } from './textMatch'
+
+export interface SearchResult {
+  customers: Customer[]
+  machines: Machine[]
+  jobs: Job[]
+}
+
+/** How many of each kind are given back at most: three lists of these are what a phone draws at once. */
+const MAX_RESULTS = 20
+
+const customers = indexed('customer', (row) => ({
+  text: [row.name, row.person, row.email, row.address],
+  numbers: [row.phone],
+}))
+
+const machines = indexed('machine', (row) => ({
+  text: [
+    row.kind,
+    row.make,
+    row.model,
+    row.serial,
+    row.engine_make,
+    row.engine_model,
+    row.engine_serial,
+    row.tag,
+  ],
+  numbers: [row.serial, row.engine_serial],
+}))
+
+const jobs = indexed('job', (row) => ({ text: [row.number ?? '', row.mark], numbers: [row.number ?? ''] }))
+
+/**
+ * Customers, machines and jobs that answer to what was typed, best first: names and numbers by their
+ * beginning, with a slip or two in a longer word, phone and serial numbers by any run of digits. A
+ * machine is also found by its customer, and a job by its machine and customer. Needs no signal.
+ */
+export function search(query: string): SearchResult {
+  const asked = wordsIn(query)
+  if (asked.length === 0) return { customers: [], machines: [], jobs: [] }
+  const byCustomer = asked.map((word) => scoreRows(customers.value, word))
+  const byMachine = asked.map((word, at) =>
+    addRelated(machines.value, scoreRows(machines.value, word), [
+      [customers.value, byCustomer[at], (row) => row.customer_id],
+    ]),
+  )
+  const byJob = asked.map((word, at) =>
+    addRelated(jobs.value, scoreRows(jobs.value, word), [
+      [customers.value, byCustomer[at], (row) => row.customer_id],
+      [machines.value, byMachine[at], (row) => row.machine_id],
+    ]),
+  )
+  return {
+    customers: bestMatches(customers.value, byCustomer, (row) => !row.archived),
+    machines: bestMatches(machines.value, byMachine, (row) => !row.archived),
+    jobs: bestMatches(jobs.value, byJob, () => true),
+  }
+}
+
+/** Spells out all rows, one kind after another, so that the first letter typed is answered as fast as the next. */
+export function buildIndexes(): void {
+  for (const [turn, index] of [customers, machines, jobs].entries()) setTimeout(() => index.value, turn * 100)
+}
+
+/** How well each row of an index answers one word: 0 not at all. */
+type Scores = Uint8Array
+const BY_DIGITS = 2
+
+interface SearchIndex<Row> {
+  rows: readonly Row[]
+  places: ReadonlyMap<string, number>
+  /** Each word with the places of the rows that have it. */
+  words: ReadonlyMap<string, readonly number[]>
+  /** The digits of each row's numbers, in which any run may be asked for. */
+  digits: readonly string[]
+}
+
+function scoreRows({ rows, words, digits }: SearchIndex<unknown>, asked: string): Scores {
+  const found = new Uint8Array(rows.length)
+  for (const [word, places] of words) {
+    const like = likeness(word, asked)
+    if (like > 0) for (const place of places) if ((found[place] ?? 0) < like) found[place] = like
+  }
+  if (/^\d{3,}$/.test(asked))
+    for (const [place, run] of digits.entries())
+      if (found[place] === 0 && run.includes(asked)) found[place] = BY_DIGITS
+  return found
+}
+
+type RelatedScores<Row> = readonly [SearchIndex<unknown>, Scores | undefined, (row: Row) => string]
+
+/** A match of a row's customer or machine counts half of a match of the row itself. */
+function addRelated<Row>(
+  { rows }: SearchIndex<Row>,
+  own: Scores,
+  ways: readonly RelatedScores<Row>[],
+): Scores {
+  for (const [{ places }, theirs, idOf] of ways) {
+    if (!theirs?.some((like) => like > 0)) continue
+    for (const [place, row] of rows.entries()) {
+      const half = (theirs[places.get(idOf(row)) ?? -1] ?? 0) >> 1
+      if ((own[place] ?? 0) < half) own[place] = half
+    }
+  }
+  return own
+}
+
+/** Rows that answer every word asked, best first, newer before older. */
+function bestMatches<Row extends { id: string }>(
+  { rows }: SearchIndex<Row>,
+  words: readonly Scores[],
+  wanted: (row: Row) => boolean,
+): Row[] {
+  const hits: { row: Row; sum: number }[] = []
+  for (const [place, row] of rows.entries()) {
+    let sum = 0
+    for (const word of words) {
+      const like = word[place] ?? 0
+      if (like === 0) {
+        sum = 0
+        break
+      }
+      sum += like
+    }
+    if (sum > 0 && wanted(row)) hits.push({ row, sum })
+  }
+  hits.sort((a, b) => b.sum - a.sum || (a.row.id < b.row.id ? 1 : -1))
+  return hits.slice(0, MAX_RESULTS).map(({ row }) => row)
+}
+
+function indexed<K extends Kind>(
+  kind: K,
+  read: (row: Rows[K]) => { text: string[]; numbers: string[] },
+): ReadonlySignal<SearchIndex<Rows[K]>> {
+  const known = new WeakMap<object, { words: string[]; digits: string }>()
+  const spell = (row: Rows[K]) => {
+    const before = known.get(row)
+    if (before) return before
+    const { text, numbers } = read(row)
+    const fresh = {
+      words: wordsToFind(text.join(' ')),
+      digits: numbers.map((part) => part.replaceAll(/\D/g, '')).join(' '),
+    }
+    known.set(row, fresh)
+    return fresh
+  }
+  return computed(() => {
+    const rows = allOf(kind)
+    const places = new Map<string, number>()
+    const words = new Map<string, number[]>()
+    const digits: string[] = []
+    for (const [place, row] of rows.entries()) {
+      const spelt = spell(row)
+      places.set(row.id, place)
+      digits.push(spelt.digits)
+      for (const word of spelt.words) {
+        const found = words.get(word)
+        if (found) found.push(place)
+        else words.set(word, [place])
+      }
+    }
+    return { rows, places, words, digits }
+  })
+}

@@ -1,0 +1,204 @@
+import { computed } from '@preact/signals'
+import type { Command, QuoteLine, Stage, TimeEntry } from '../domain/contract'
+import type { WorkDetails } from '../domain/labor/clock'
+import { isRunning, JOB_WORK_KINDS, overlap, type TimeSpan } from '../domain/labor/clock'
+import { type Moment, moment } from '../domain/time'
+import { newId } from './browser/clock'
+import { job } from './jobs'
+import { enqueue, enqueueAll } from './queue/outbox'
+import { agreedLabor } from './quotes'
+import { byId, compare, ownedBy } from './rows/selectors'
+import { shopSession } from './session/shopSession'
+
+export const entry = (id: string) => byId('time_entry', id)
+
+const byStart = (a: TimeEntry, b: TimeEntry) => compare(a.started_at, b.started_at) || compare(a.id, b.id)
+
+/** Whether an entry was clocked on this phone. */
+export const isOfThisPhone = (row: TimeEntry) =>
+  row.device_id === shopSession.value?.deviceStatus.value.device.id
+
+/** A member's entries that count or must be settled, oldest first. */
+export const entriesOf = (member_id: string) =>
+  ownedBy('time_entry', 'member_id', member_id)
+    .filter((row) => row.state !== 'replaced')
+    .sort(byStart)
+
+/** One's own. */
+export const ownTime = computed(() => {
+  const me = shopSession.value?.who.member_id
+  return me === undefined ? [] : entriesOf(me)
+})
+
+/** One's clocks without an end, the latest last: one, or more while two phones disagree. */
+export const running = computed(() => ownTime.value.filter(isRunning))
+
+/** Entries on a job that count, everybody's, oldest first. */
+export const timeOf = (job_id: string) =>
+  ownedBy('time_entry', 'job_id', job_id)
+    .filter((row) => row.state !== 'replaced')
+    .sort(byStart)
+
+/** Others of the same member that an entry shares a moment with. */
+export function overlapping(
+  row: TimeSpan & Pick<TimeEntry, 'member_id'>,
+  without: readonly string[] = [],
+): TimeEntry[] {
+  return ownedBy('time_entry', 'member_id', row.member_id)
+    .filter((other) => other.state !== 'replaced' && other.id !== row.id && !without.includes(other.id))
+    .filter((other) => overlap(row, other))
+    .sort(byStart)
+}
+
+export function workOf({ kind, job_id, operation, line_id, cause, repairs_id }: TimeEntry): WorkDetails {
+  return { kind, job_id, operation, line_id, cause: cause === '' ? null : cause, repairs_id }
+}
+
+export function plainWork(kind: WorkDetails['kind'], job_id: string | null): WorkDetails {
+  return { kind, job_id, operation: '', line_id: null, cause: null, repairs_id: null }
+}
+
+/** The first labor on a job that its owner said yes to and nobody has clocked yet. */
+export function nextAgreedLabor(job_id: string): QuoteLine | undefined {
+  const clocked = new Set(timeOf(job_id).map(({ line_id }) => line_id))
+  return agreedLabor(job_id).find(({ id }) => !clocked.has(id))
+}
+
+export function agreedWork({ id, operation }: QuoteLine, job_id: string): WorkDetails {
+  return { ...plainWork('repair', job_id), operation: operation ?? '', line_id: id }
+}
+
+/**
+ * What a tap on the clock starts: on a job what was last clocked on it, but what was agreed before more of what was
+ * not; else what was last worked on.
+ */
+export function suggestedWork(job_id: string | null): WorkDetails | null {
+  if (job_id !== null) {
+    const last = ownTime.value.findLast((row) => row.job_id === job_id && row.kind !== 'rework')
+    const agreed = last?.line_id ? undefined : nextAgreedLabor(job_id)
+    if (agreed) return agreedWork(agreed, job_id)
+    if (last) return workOf(last)
+    const stage = job(job_id)?.stage
+    return plainWork(stage === 'intake' || stage === 'diagnosis' ? 'diagnosis' : 'repair', job_id)
+  }
+  const last = ownTime.value.findLast((row) => JOB_WORK_KINDS.has(row.kind) && row.kind !== 'rework')
+  const open = last?.job_id && job(last.job_id)
+  if (!last || !open || ['returned', 'closed', 'cancelled'].includes(open.stage)) return null
+  return workOf(last)
+}
+
+/**
+ * Starts a clock now; what runs, on whichever phone, ends with it. With `also`, in one, what makes it the thing to do,
+ * and what takes that back. Gives what takes it all back.
+ */
+export async function startClock(
+  work: WorkDetails,
+  also: { does: readonly Command[]; undoes: readonly Command[] } = { does: [], undoes: [] },
+): Promise<() => Promise<void>> {
+  const id = newId()
+  const before = running.value
+  const args = { ...work, id, started_at: moment(Date.now()), ends_ids: before.map((row) => row.id) }
+  await enqueueAll([...also.does, { name: 'start_clock', args }])
+  return async () => {
+    const goesOn = before.at(-1)
+    await enqueueAll([
+      { name: 'drop_entry', args: { id, reason: TAKEN_BACK } },
+      ...(goesOn ? [resumeCommand(goesOn)] : []),
+      ...also.undoes,
+    ])
+  }
+}
+
+/** The stages before repair: from them the agreed work begins by moving the job there. */
+const BEFORE_REPAIR: ReadonlySet<Stage> = new Set(['intake', 'diagnosis'])
+
+/** What is to be done first on a job whose owner has said yes: labor that was agreed, while it is not in repair yet. */
+export function laborToStart(job_id: string): QuoteLine | undefined {
+  const stage = job(job_id)?.stage
+  return stage && BEFORE_REPAIR.has(stage) ? nextAgreedLabor(job_id) : undefined
+}
+
+/** Moves a job to repair and starts the clock on a line of labor. Gives what takes both back. */
+export function startAgreed(line: QuoteLine, job_id: string): Promise<() => Promise<void>> {
+  const before = job(job_id)?.stage
+  const to = (stage: Stage): Command => ({ name: 'move_job', args: { id: job_id, stage } })
+  // From repair a job goes back by way of diagnosis.
+  const undoes = before === 'intake' ? [to('diagnosis'), to('intake')] : [to('diagnosis')]
+  return startClock(agreedWork(line, job_id), { does: [to('repair')], undoes })
+}
+
+/** Stops what runs. Gives what takes it back. */
+export async function stopClock(): Promise<() => Promise<void>> {
+  const stopped = running.value
+  const ended_at = moment(Date.now())
+  await enqueueAll(stopped.map(({ id }) => ({ name: 'stop_clock', args: { id, ended_at } })))
+  return async () => {
+    const last = stopped.at(-1)
+    if (last) await enqueueAll([resumeCommand(last)])
+  }
+}
+
+export const TAKEN_BACK = 'Taken back at once'
+
+export function resumeCommand(row: TimeEntry) {
+  return {
+    name: 'correct_entry',
+    args: {
+      ...workOf(row),
+      id: newId(),
+      entry_id: row.id,
+      started_at: row.started_at,
+      ended_at: null,
+      reason: TAKEN_BACK,
+    },
+  } as const
+}
+
+export interface EntryCorrection {
+  work: WorkDetails
+  started_at: Moment
+  ended_at: Moment | null
+  reason: string
+}
+
+export async function correctEntry(entry_id: string, { work, ...times }: EntryCorrection): Promise<void> {
+  await enqueue('correct_entry', { ...work, ...times, id: newId(), entry_id })
+}
+
+type NewEntry = EntryCorrection & { ended_at: Moment; member_id?: string }
+
+export async function addEntry({ work, ended_at, ...rest }: NewEntry): Promise<void> {
+  await enqueue('add_entry', { ...work, ...rest, ended_at, id: newId() })
+}
+
+/**
+ * Takes an entry out. Gives what puts it back where this phone can: nobody else's clock is started here, and what
+ * was doubtful would not be taken as time by hand.
+ */
+export async function dropEntry(row: TimeEntry, reason: string): Promise<(() => Promise<void>) | undefined> {
+  await enqueue('drop_entry', { id: row.id, reason })
+  const { member_id, started_at, ended_at, device_started_at, doubt } = row
+  const own = member_id === shopSession.value?.who.member_id
+  const work = workOf(row)
+  if (doubt !== '') return undefined
+  if (ended_at !== null) {
+    const whose = own ? {} : { member_id }
+    return () => addEntry({ work, started_at, ended_at, reason: TAKEN_BACK, ...whose })
+  }
+  if (!own) return undefined
+  // What the phone's clock said: the server puts a wrong clock right once more.
+  const stamp = device_started_at ?? started_at
+  return async () => {
+    await enqueue('start_clock', { ...work, id: newId(), started_at: stamp, ends_ids: [] })
+  }
+}
+
+/** Of two in dispute the first holds. */
+export async function settleForFirst(id: string, other_id: string | null): Promise<void> {
+  await enqueue('settle_entries', { id, ...(other_id !== null && { other_id }) })
+}
+
+/** Of two in dispute the earlier gave way to the later at a time. */
+export async function settleBySplit(id: string, other_id: string, at: Moment): Promise<void> {
+  await enqueue('settle_entries', { id, other_id, split: { at, id: newId(), other_id: newId() } })
+}

@@ -1,0 +1,94 @@
+import type { ComponentChildren } from 'preact'
+import { buildPath, type Route } from '../router'
+
+interface PrimaryButtonProps {
+  label: string
+  hint?: string
+  to?: Route
+  /** The id of the form it submits. */
+  form?: string
+  busy?: boolean
+  /** What is still missing before the action can run; until then a press shows where. */
+  missing?: string | undefined
+  onPress?: () => void
+}
+
+/** The one main action of a screen, at full width. It leads `to` a screen, submits a `form`, or calls `onPress`. */
+export function PrimaryButton({ label, hint, to, form, busy, missing, onPress }: PrimaryButtonProps) {
+  const inside = (
+    <>
+      <b>{label}</b>
+      {(missing ?? hint) && <small>{missing ?? hint}</small>}
+    </>
+  )
+  if (to)
+    return (
+      <a class="primary-button" href={buildPath(to)}>
+        {inside}
+      </a>
+    )
+  return (
+    <button
+      class={missing ? 'primary-button incomplete' : 'primary-button'}
+      type={form && !busy ? 'submit' : 'button'}
+      form={form}
+      aria-busy={busy ? 'true' : undefined}
+      onClick={busy ? undefined : (event) => isSecondTap(event) || onPress?.()}
+    >
+      {inside}
+    </button>
+  )
+}
+
+/** The second tap of a double tap, which gloves cause: by then the button may do the opposite, such as Stop after Start. */
+function isSecondTap({ detail }: MouseEvent): boolean {
+  return detail > 1
+}
+
+interface ButtonProps {
+  label: ComponentChildren
+  hint?: string | undefined
+  to?: Route
+  /** An address outside the app: a phone number, an email, a file. */
+  href?: string
+  /** It opens in a new tab. */
+  newTab?: boolean
+  wide?: boolean
+  pressed?: boolean
+  ariaLabel?: string
+  onPress?: () => void
+}
+
+/** Any other action or link. */
+export function Button({ label, hint, to, href, newTab, wide, pressed, ariaLabel, onPress }: ButtonProps) {
+  const className = wide ? 'button wide' : 'button'
+  const inside = (
+    <>
+      {label}
+      {hint && <small>{hint}</small>}
+    </>
+  )
+  const address = to ? buildPath(to) : href
+  if (address !== undefined)
+    return (
+      <a
+        class={className}
+        href={address}
+        aria-label={ariaLabel}
+        onClick={onPress}
+        {...(newTab && { target: '_blank', rel: 'noopener' })}
+      >
+        {inside}
+      </a>
+    )
+  return (
+    <button type="button" class={className} aria-pressed={pressed} aria-label={ariaLabel} onClick={onPress}>
+      {inside}
+    </button>
+  )
+}
+
+/** Buttons side by side, or one under the other where `stacked`. */
+export function ButtonRow({ stacked, children }: { stacked?: boolean; children: ComponentChildren }) {
+  return <div class={stacked ? 'button-row stacked' : 'button-row'}>{children}</div>
+}

@@ -1,0 +1,64 @@
+import { en } from '../../domain/words'
+
+export type Answer = 'yes' | 'no'
+
+interface Props {
+  title: string
+  amount: string
+  /** How the amount is calculated. */
+  price?: string | undefined
+  details?: string | undefined
+  /** The finding that this work repairs. */
+  finding?: string | undefined
+  /** The price if it is done at a later visit. */
+  laterPrice?: string | undefined
+  id?: string
+  answer: Answer | null
+  onAnswer: (answer: Answer) => void
+}
+
+/** One quote line shown to the customer, with yes and no of equal size. */
+export function LineDecision({
+  title,
+  amount,
+  price,
+  details,
+  finding,
+  laterPrice,
+  id,
+  answer,
+  onAnswer,
+}: Props) {
+  return (
+    <article class="line-decision" id={id}>
+      <div class="line-heading">
+        <h3>{title}</h3>
+        <b>{amount}</b>
+      </div>
+      {price && <p>{price}</p>}
+      {laterPrice && <p>{en.quote.customer.later(laterPrice)}</p>}
+      {finding && <p>{en.quote.customer.found(finding)}</p>}
+      {details && <p>{details}</p>}
+      <div class="decision-buttons">
+        <button
+          type="button"
+          class="button"
+          aria-pressed={answer === 'yes'}
+          aria-label={en.quote.customer.yesTo(title)}
+          onClick={() => onAnswer('yes')}
+        >
+          {answer === 'yes' ? en.quote.customer.saidYes : en.quote.customer.yes}
+        </button>
+        <button
+          type="button"
+          class="button"
+          aria-pressed={answer === 'no'}
+          aria-label={en.quote.customer.noTo(title)}
+          onClick={() => onAnswer('no')}
+        >
+          {answer === 'no' ? en.quote.customer.saidNo : en.quote.customer.no}
+        </button>
+      </div>
+    </article>
+  )
+}

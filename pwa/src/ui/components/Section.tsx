@@ -1,0 +1,60 @@
+import type { ComponentChildren } from 'preact'
+import { useId } from 'preact/hooks'
+
+/** A section of a page with its heading. */
+export function Section({
+  title,
+  hint,
+  children,
+}: {
+  title: string
+  hint?: string
+  children: ComponentChildren
+}) {
+  const id = useId()
+  return (
+    <section class="section" aria-labelledby={id}>
+      <h2 id={id}>{title}</h2>
+      {hint && <p class="hint">{hint}</p>}
+      {children}
+    </section>
+  )
+}
+
+/** A job or quote number, or an amount, that must not be misread. */
+export function Badge({ text, small }: { text: string; small?: string }) {
+  return (
+    <p class="badge">
+      {text}
+      {small && <small>{small}</small>}
+    </p>
+  )
+}
+
+export function Caution({ text }: { text: string }) {
+  return (
+    <p class="caution" role="note">
+      {text}
+    </p>
+  )
+}
+
+/** Names with their values; empty values are left out. */
+export function DescriptionList({
+  items,
+}: {
+  items: readonly (readonly [name: string, value: string | null | undefined])[]
+}) {
+  const known = items.filter(([, value]) => value)
+  if (!known.length) return null
+  return (
+    <dl class="description-list">
+      {known.map(([name, value]) => (
+        <div key={name}>
+          <dt>{name}</dt>
+          <dd>{value}</dd>
+        </div>
+      ))}
+    </dl>
+  )
+}

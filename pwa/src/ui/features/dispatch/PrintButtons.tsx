@@ -1,0 +1,34 @@
+import type { Printout } from '../../../domain/contract'
+import { en } from '../../../domain/words/index'
+import { Button, ButtonRow } from '../../components/Button'
+import { saveWithToast } from '../../toast'
+import { usePolling } from '../../usePolling'
+
+const t = en.dispatch.paper
+
+interface Props {
+  words: string
+  openWords: string
+  printout: Printout | undefined
+  onAsk: () => Promise<void>
+}
+
+/** A PDF made by the server: request it, wait for it, open it. */
+export function PrintButtons({ words, openWords, printout, onAsk }: Props) {
+  const waiting = printout?.state === 'waiting'
+  usePolling(waiting)
+  return (
+    <>
+      <p role="status" class="hint">
+        {waiting && t.waiting}
+        {printout?.state === 'failed' && t.failed(printout.reason)}
+      </p>
+      <ButtonRow stacked>
+        {printout?.state === 'ready' && (
+          <Button wide newTab label={openWords} href={`/api/v1/printouts/${printout.id}/paper`} />
+        )}
+        {!waiting && <Button wide label={words} onPress={() => void saveWithToast(onAsk, t.asked)} />}
+      </ButtonRow>
+    </>
+  )
+}

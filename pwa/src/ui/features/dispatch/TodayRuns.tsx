@@ -1,0 +1,102 @@
+import type { Run } from '../../../domain/contract'
+import { isPendingStop } from '../../../domain/dispatch/runs'
+import { daysAfter } from '../../../domain/time'
+import { en } from '../../../domain/words'
+import { nextStop, runsOf, runsOn, runsToDrive, stopsOfRun, stopsWaiting } from '../../../store/dispatch'
+import { permissions, session } from '../../../store/session/session'
+import { members } from '../../../store/shop'
+import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
+import { List, ListItem } from '../../components/List'
+import { Section } from '../../components/Section'
+import { machineName } from '../../names'
+import { today } from '../../shopFormat'
+import { aboutStop, driveText, placeText, promisedText, rigName, stopLine } from './stopText'
+
+const t = en.dispatch.today
+
+/** On Today: the member's own run with its next stop in large letters; for planners, all runs of today and tomorrow. */
+export function TodayRuns() {
+  const now = today()
+  const mine = runsToDrive(session.value.member?.id, now)
+  const plans = permissions.value.has('plan_runs')
+  const waiting = stopsWaiting.value.length
+  const days = [
+    [t.title, plans ? runsOn(now) : []],
+    [t.tomorrow, plans ? runsOn(daysAfter(now, 1)) : runsOf(session.value.member?.id, daysAfter(now, 1))],
+  ] as const
+  const isBelow = (run: Run) => !mine.some(({ id }) => id === run.id)
+  return (
+    <>
+      {mine.map((run) => (
+        <OwnRun key={run.id} run={run} />
+      ))}
+      {days.map(
+        ([title, runs]) =>
+          runs.some(isBelow) && (
+            <Section key={title} title={title}>
+              <List items={runs.filter(isBelow)} keyOf={(run) => run.id} empty="">
+                {(run) => <RunRow run={run} />}
+              </List>
+            </Section>
+          ),
+      )}
+      {permissions.value.has('drive_runs') && (
+        <ButtonRow stacked>
+          {plans && (
+            <Button
+              wide
+              label={t.plan}
+              hint={waiting > 0 ? t.waiting(waiting) : undefined}
+              to={{ at: 'plan' }}
+            />
+          )}
+          <Button wide label={t.urgent} to={{ at: 'urgent' }} />
+        </ButtonRow>
+      )}
+    </>
+  )
+}
+
+/** The member's own run, with the next stop in letters readable from the driver's seat. */
+function OwnRun({ run }: { run: Run }) {
+  const next = nextStop(run.id)
+  const about = next && aboutStop(next)
+  const around = next && en.app.joined([promisedText(next), driveText(next)])
+  return (
+    <section class="next-stop" aria-label={en.app.joined([t.title, rigName(run.rig_id)])}>
+      {next && about ? (
+        <>
+          <p class="overline">{next.state === 'arrived' ? t.here : t.next}</p>
+          <p class="customer-name">{about.name}</p>
+          <p class="time">{stopLine(next)}</p>
+          {around && <p>{around}</p>}
+          <p>{machineName(about.machine)}</p>
+          <p class="free-text">{placeText(next)}</p>
+          {next.from_rig_id === null && about.site?.access_notes && (
+            <p class="access-notes">{about.site.access_notes}</p>
+          )}
+          <PrimaryButton label={en.dispatch.road.goOn} hint={about.name} to={{ at: 'stop', id: next.id }} />
+        </>
+      ) : (
+        <p class="time">{t.allDone}</p>
+      )}
+      <ButtonRow stacked>
+        <Button wide label={t.open} hint={rigName(run.rig_id)} to={{ at: 'run', id: run.id }} />
+      </ButtonRow>
+    </section>
+  )
+}
+
+export function RunRow({ run }: { run: Run }) {
+  const stops = stopsOfRun(run.id)
+  const done = stops.filter((row) => !isPendingStop(row.state) && row.state !== 'arrived').length
+  const driver = members.value.find(({ id }) => id === run.driver_id)?.name ?? t.nobody
+  return (
+    <ListItem
+      to={{ at: 'run', id: run.id }}
+      title={rigName(run.rig_id)}
+      value={en.dispatch.runStates[run.state]}
+      details={en.app.joined([driver, t.row(stops.length, done)])}
+    />
+  )
+}

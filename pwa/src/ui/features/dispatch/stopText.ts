@@ -1,0 +1,105 @@
+import type { Machine, Run, Site, Stop, Units } from '../../../domain/contract'
+import type { NumberStyle } from '../../../domain/dispatch/rigFields'
+import { msOfWallTime } from '../../../domain/labor/clock'
+import { farWords, weightIn } from '../../../domain/numbers/units'
+import { moment } from '../../../domain/time'
+import { en } from '../../../domain/words/index'
+import { customer, site } from '../../../store/customers'
+import { legToStop, rig } from '../../../store/dispatch'
+import { job } from '../../../store/jobs'
+import { machine } from '../../../store/machines'
+import { shop } from '../../../store/shop'
+import { format, today, zone } from '../../shopFormat'
+
+/** The job, customer, machine and site of a stop, as far as they are on this phone. */
+export function aboutStop(row: Stop) {
+  const of = job(row.job_id)
+  const customerRow = of && customer(of.customer_id)
+  const what: Machine | undefined = of && machine(of.machine_id)
+  const where: Site | undefined = site(row.site_id)
+  return {
+    job: of,
+    customer: customerRow,
+    machine: what,
+    site: where,
+    name: customerRow?.name || en.app.noName,
+  }
+}
+
+/** Name and address of the destination, or of the rig that broke down; empty where it is not on this phone. */
+export function placeText(row: Stop): string {
+  if (row.from_rig_id !== null)
+    return [en.dispatch.onDeckOf(rigName(row.from_rig_id)), row.place].join('\n').trim()
+  const where = site(row.site_id)
+  return [row.place || where?.label, row.place ? '' : where?.address].filter(Boolean).join('\n')
+}
+
+export const rigName = (id: string | null) => (id && rig(id)?.name) || en.dispatch.road.noRig
+
+/** "Planned 9:40 AM to 10:05 AM": arrival and departure by the plan; empty where there is none. */
+export function plannedText(row: Stop): string {
+  const { time } = format.value
+  if (!row.arrives_at) return ''
+  if (!row.leaves_at) return en.dispatch.plannedAt(time(row.arrives_at))
+  return en.dispatch.plannedFor(time(row.arrives_at), time(row.leaves_at))
+}
+
+/** "Told: 9:15 AM to 10:15 AM": the interval promised to the customer, which plans respect. */
+export function promisedText(row: Stop): string {
+  const { time } = format.value
+  return row.told_from && row.told_to ? en.dispatch.road.told(time(row.told_from), time(row.told_to)) : ''
+}
+
+/** "25 min drive, mostly 20 to 33": the leg to this stop, by the shop's recorded drives. */
+export function driveText(row: Stop): string {
+  const leg = legToStop(row)
+  if (!leg) return ''
+  const minutes = (seconds: number) => String(Math.round(seconds / 60))
+  return en.dispatch.drive(minutes(leg.seconds), minutes(leg.low_seconds), minutes(leg.high_seconds))
+}
+
+/** "9:05 AM to 9:35 AM": the expected arrival; empty where there is none. */
+export function expectedText(row: Stop): string {
+  const { time } = format.value
+  if (row.arrives_from && row.arrives_to)
+    return en.dispatch.between(time(row.arrives_from), time(row.arrives_to))
+  return row.arrives_at ? time(row.arrives_at) : ''
+}
+
+export function windowTexts(row: Stop): string[] {
+  const { moment, time } = format.value
+  return row.windows.map(({ opens, closes }) => en.dispatch.between(moment(opens), time(closes)))
+}
+
+/** "Fetch · planned 9:40 AM to 10:05 AM". */
+export function stopLine(row: Stop): string {
+  return en.app.joined([en.dispatch.kinds[row.kind], plannedText(row) || expectedText(row)])
+}
+
+export const units = (): Units => shop.value?.units ?? 'us'
+
+/** Units and number format of the shop, for weights and lengths. */
+export const measureFormat = (): NumberStyle => ({
+  units: units(),
+  readNumber: format.value.readNumber,
+  mark: format.value.number('1.5').charAt(1),
+})
+
+export function weightText(kg: number): string {
+  const sign = units() === 'us' ? en.dispatch.road.weight : en.dispatch.road.kilo
+  return `${format.value.number(String(weightIn(kg, units())))} ${sign}`
+}
+
+/** "41.2 mi, 1 h 22 min driving". */
+export function runText({ metres, drive_seconds }: Run): string {
+  const { number } = format.value
+  const unit = units() === 'us' ? en.dispatch.road.mile : en.dispatch.road.kilometre
+  const minutes = Math.round((drive_seconds ?? 0) / 60)
+  return en.dispatch.road.figures(number(farWords(metres ?? 0, units())), unit, minutes)
+}
+
+/** A time of day such as "07:00" in the shop's format. */
+export function clockText(time: string): string {
+  const ms = msOfWallTime(zone.value, { day: today(), time })
+  return ms === null ? time : format.value.time(moment(ms))
+}

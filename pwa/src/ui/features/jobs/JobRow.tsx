@@ -1,0 +1,38 @@
+import type { Job } from '../../../domain/contract'
+import { shownName } from '../../../domain/provisionalMarks'
+import { en } from '../../../domain/words'
+import { customer } from '../../../store/customers'
+import { machine } from '../../../store/machines'
+import { ListItem } from '../../components/List'
+import { machineName, waitingText } from '../../names'
+import { format } from '../../shopFormat'
+
+/** One job in a list. `by`: what the list is about, left out of its items. */
+export function JobRow({ job, by }: { job: Job; by?: 'customer' | 'machine' }) {
+  const machineLabel = machineName(machine(job.machine_id))
+  const whose = customer(job.customer_id)?.name ?? en.app.noName
+  const rest = [
+    by ? null : machineLabel,
+    waitingText(job),
+    job.promised_on && en.today.promised(format.value.weekday(job.promised_on)),
+  ].filter(Boolean)
+  return (
+    <ListItem
+      to={{ at: 'job', id: job.id }}
+      title={
+        by === 'customer'
+          ? machineLabel
+          : by === 'machine'
+            ? format.value.day(job.opened_at.slice(0, 10))
+            : whose
+      }
+      value={shownName(job)}
+      details={
+        <>
+          <b>{en.stages[job.stage]}</b>
+          {rest.map((words) => ` · ${words}`)}
+        </>
+      }
+    />
+  )
+}

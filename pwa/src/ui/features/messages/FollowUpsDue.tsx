@@ -1,0 +1,95 @@
+import { useState } from 'preact/hooks'
+import type { Customer, FollowUp } from '../../../domain/contract'
+import { smsLink, telLink } from '../../../domain/geo/places'
+import { daysAfter } from '../../../domain/time'
+import { en } from '../../../domain/words/index'
+import { customer } from '../../../store/customers'
+import { dropFollowUp, followUpsDue, postponeFollowUp } from '../../../store/followUps'
+import { markSentByHand, noticeToSendByHand, recordMessage } from '../../../store/notices'
+import { permissions } from '../../../store/session/session'
+import { shop } from '../../../store/shop'
+import { Button, ButtonRow } from '../../components/Button'
+import { List, ListItem } from '../../components/List'
+import { Section } from '../../components/Section'
+import { format, today } from '../../shopFormat'
+import { saveWithToast, showToast } from '../../toast'
+import { messageLink } from './messageLink'
+
+const t = en.messages.due
+const A_WEEK = 7
+
+/** On Today: follow-ups due, each with its reason and its actions. */
+export function FollowUpsDue() {
+  const rows = followUpsDue(today())
+  if (!rows.length || !permissions.value.has('follow_up')) return null
+  return (
+    <Section title={t.title(rows.length)}>
+      <List items={rows} keyOf={(row) => row.id} empty="">
+        {(row) => <DueRow row={row} />}
+      </List>
+    </Section>
+  )
+}
+
+function DueRow({ row }: { row: FollowUp }) {
+  const customerRow = row.customer_id === null ? undefined : customer(row.customer_id)
+  async function away(work: () => Promise<() => Promise<unknown>>, words: string) {
+    let undo: () => Promise<unknown> = async () => undefined
+    const saved = await saveWithToast(async () => {
+      undo = await work()
+    })
+    if (saved) showToast(words, undo)
+  }
+  // The phone's messaging app does not report whether the message was sent: the member is asked after returning.
+  const [begun, setBegun] = useState(false)
+  const owed = noticeToSendByHand(row.about_id)
+  const hello = t.hello(shop.value?.name ?? '')
+  const link = owed ? messageLink(owed, owed) : customerRow?.phone && smsLink(customerRow.phone, hello)
+  function noted() {
+    setBegun(false)
+    void saveWithToast(() => (owed ? markSentByHand(owed.id) : recordHello(row, customerRow, hello)), t.noted)
+  }
+  const later = format.value.weekday(daysAfter(today(), A_WEEK))
+  return (
+    <>
+      <ListItem
+        title={row.why}
+        {...(row.job_id !== null && { to: { at: 'job' as const, id: row.job_id } })}
+      />
+      <ButtonRow>
+        {customerRow?.phone && <Button label={t.call} href={telLink(customerRow.phone)} />}
+        {link && permissions.value.has('message') && (
+          <Button label={t.write} href={link} onPress={() => setBegun(true)} />
+        )}
+        <Button
+          label={t.later}
+          onPress={() => void away(() => postponeFollowUp(row.id, today(), A_WEEK), t.putOff(later))}
+        />
+        <Button label={t.drop} onPress={() => void away(() => dropFollowUp(row.id), t.dropped)} />
+      </ButtonRow>
+      {begun && (
+        <>
+          <p class="multiline">{t.didYou}</p>
+          <ButtonRow>
+            <Button label={t.sentIt} onPress={noted} />
+            <Button label={t.notSent} onPress={() => setBegun(false)} />
+          </ButtonRow>
+        </>
+      )}
+    </>
+  )
+}
+
+/** Records the short message sent with the phone's messaging app, about the job if there is one. */
+function recordHello(row: FollowUp, customerRow: Customer | undefined, body: string) {
+  return recordMessage({
+    name: customerRow?.name ?? '',
+    template: 'plain',
+    address: customerRow?.phone ?? '',
+    subject: '',
+    body,
+    ...(row.job_id === null
+      ? { about_kind: 'customer', about_id: customerRow?.id ?? '' }
+      : { about_kind: 'job', about_id: row.job_id }),
+  })
+}

@@ -1,0 +1,38 @@
+import type { Job } from '../../../domain/contract'
+import { en } from '../../../domain/words/index'
+import { agreed, hasDecided } from '../../../store/agreed'
+import { quotesOf } from '../../../store/quotes'
+import { Button, ButtonRow } from '../../components/Button'
+import { Caution, DescriptionList } from '../../components/Section'
+import { format } from '../../shopFormat'
+import { useNow } from '../../useNow'
+import { startQuote } from './JobQuotes'
+
+const t = en.agreed
+
+/** What the customer has agreed to, and a warning with a link once the work goes beyond it. */
+export function AgreedTotal({ job }: { job: Job }) {
+  const now = useNow()
+  const found = agreed(job.id, now)
+  if (!found) return null
+  const decided = hasDecided(job.id)
+  const draft = quotesOf(job.id).find(({ state }) => state === 'draft')
+  const { money } = format.value
+  return (
+    <>
+      {decided && <DescriptionList items={[[t.agreed, money(found.total)]]} />}
+      {found.beyond > 0 && (
+        <>
+          <Caution text={decided ? t.beyond(money(found.beyond)) : t.nothingYet(money(found.beyond))} />
+          <ButtonRow stacked>
+            {draft ? (
+              <Button wide label={t.goOn} to={{ at: 'quote', id: draft.id }} />
+            ) : (
+              <Button wide label={t.ask} onPress={() => void startQuote(job, decided ? 'added' : 'first')} />
+            )}
+          </ButtonRow>
+        </>
+      )}
+    </>
+  )
+}

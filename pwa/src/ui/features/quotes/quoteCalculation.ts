@@ -1,0 +1,120 @@
+import { canonical } from '../../../domain/canonicalJson'
+import type { Quote, QuoteLine, Reckoning, Shown } from '../../../domain/contract'
+import { machineText } from '../../../domain/machines/machineText'
+import { basisOn, type PriceBook, profileOn, type TaxProfile } from '../../../domain/quotes/book'
+import { checkLines } from '../../../domain/quotes/checks'
+import { laterTotal } from '../../../domain/quotes/later'
+import { inOrder } from '../../../domain/quotes/lines'
+import { type OfferDocument, offerDocument } from '../../../domain/quotes/offer'
+import { reckon, type Terms } from '../../../domain/quotes/reckoning'
+import type { FieldError } from '../../../domain/quotes/wording'
+import { type Day, daysAfter } from '../../../domain/time'
+import { customer } from '../../../store/customers'
+import { job } from '../../../store/jobs'
+import { machine } from '../../../store/machines'
+import { linesOf } from '../../../store/quotes'
+import { shop } from '../../../store/shop'
+import { today } from '../../shopFormat'
+
+/** The current state of a quote: its lines in order, and their totals or what is wrong with them. */
+export interface QuoteCalculation {
+  lines: readonly QuoteLine[]
+  faults: readonly FieldError[]
+  sums: Reckoning | null
+}
+
+export function calculateQuote(quote: Quote): QuoteCalculation {
+  const lines = inOrder(linesOf(quote.id))
+  const { basis, discount } = quote
+  const faults = checkLines(basis, lines, { discount })
+  const sums = faults.length ? null : reckon(basis, lines, { discount, exempt: shownNames(quote).exempt })
+  return { lines, faults, sums }
+}
+
+/** The totals when only these lines are accepted. Discount lines are not decided one by one and always count. */
+export function calculateAccepted(
+  quote: Quote,
+  lines: readonly QuoteLine[],
+  wanted: ReadonlySet<string>,
+): Reckoning {
+  return reckon(quote.basis, lines, termsOf(quote, lines, wanted))
+}
+
+/** The price of the same lines if done later; null where none has one. */
+export function laterPriceOfAccepted(
+  quote: Quote,
+  lines: readonly QuoteLine[],
+  wanted: ReadonlySet<string>,
+): number | null {
+  return laterTotal(quote.basis, lines, termsOf(quote, lines, wanted))
+}
+
+function termsOf(quote: Quote, lines: readonly QuoteLine[], wanted: ReadonlySet<string>): Terms {
+  const discounts = lines.filter(({ kind }) => kind === 'discount').map(({ id }) => id)
+  const accepted = new Set([...wanted, ...discounts])
+  return { accepted, discount: quote.discount, exempt: shownNames(quote).exempt }
+}
+
+/** The names on the offer as it was shown, or as an offer made now would show them. */
+export function shownNames(quote: Quote): Shown {
+  return quote.shown ?? namesOf(quote.job_id)
+}
+
+/** The names that an offer made now on this job would show. */
+export function namesOf(job_id: string): Shown {
+  const row = job(job_id)
+  const customerRow = row && customer(row.customer_id)
+  const what = row && machine(row.machine_id)
+  return {
+    shop: shop.value?.name ?? '',
+    customer: customerRow?.name ?? '',
+    machine: what ? machineText(what) : '',
+    exempt: customerRow?.tax_exempt ?? false,
+  }
+}
+
+/** The default last day of validity of a quote written today. */
+export function defaultValidUntil(quote: Quote): Day {
+  return quote.valid_until ?? daysAfter(today(), quote.basis.valid_days)
+}
+
+/** The offer document: everything the customer is shown, and nothing else. */
+export function documentOf(quote: Quote, valid_until: Day): OfferDocument {
+  const shown = shownNames(quote)
+  return offerDocument({
+    quote_id: quote.id,
+    revision: quote.revision,
+    kind: quote.kind,
+    shop_name: shown.shop,
+    customer_name: shown.customer,
+    machine: shown.machine,
+    book: quote.basis,
+    lines: linesOf(quote.id),
+    discount: quote.discount,
+    exempt: shown.exempt,
+    valid_until,
+  })
+}
+
+/** The tax profile in force today where it differs from the quote's (null: there is none); undefined: the same. */
+export function newTaxProfile(quote: Quote): TaxProfile | null | undefined {
+  if (!shop.value) return undefined
+  const current = profileOn(shop.value.book.tax_profiles, today())
+  return current?.key === quote.basis.tax_profiles[0]?.key ? undefined : current
+}
+
+/** SHA-256 of the offer document, as 64 lowercase hexadecimal digits. */
+export async function digestOf(document: OfferDocument): Promise<string> {
+  const bytes = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(canonical(document)))
+  return Array.from(new Uint8Array(bytes), (byte) => byte.toString(16).padStart(2, '0')).join('')
+}
+
+/**
+ * The basis of a quote started today: the shop's prices, or those of an earlier quote, with today's tax profile of the
+ * shop; null where the price book has no tax profile for today.
+ */
+export function currentBasis(prices?: PriceBook): PriceBook | null {
+  if (!shop.value) return null
+  const { book } = shop.value
+  return basisOn({ ...(prices ?? book), tax_profiles: book.tax_profiles }, today())
+}

@@ -1,0 +1,2 @@
+/** The heading of the current screen, by which its draft is named. */
+export const heading = { title: '', over: '' }

@@ -1,0 +1,13 @@
+import type { Job, Machine } from '../domain/contract'
+import { en } from '../domain/words'
+
+/** "Thornfield GT-48 garden tractor": make, model and what it is, as far as known. */
+export function machineName(machine: Pick<Machine, 'make' | 'model' | 'kind'> | undefined): string {
+  if (!machine) return en.app.unnamedMachine
+  return [machine.make, machine.model, machine.kind].filter(Boolean).join(' ') || en.app.unnamedMachine
+}
+
+/** What a job waits on, listed: "approval, parts". */
+export function waitingText(job: Job): string {
+  return en.app.listed(job.waits_on.map((what) => en.waits[what]))
+}

@@ -1,0 +1,72 @@
+// @vitest-environment happy-dom
+import { render } from 'preact'
+import { act } from 'preact/test-utils'
+import { afterEach, expect, test } from 'vitest'
+import type { Permission } from '../domain/contract'
+import { en } from '../domain/words'
+import { session } from '../store/session/session'
+import { renderRoute } from './renderRoute'
+import { menuRoutes, parentRoute } from './routeAccess'
+import { buildPath, currentRoute, type Route } from './router'
+
+const root = document.createElement('div')
+document.body.append(root)
+const nobody = session.peek()
+
+function signIn(...permissions: Permission[]): void {
+  const member = { id: 'm', name: 'Bram Aldous', role: 'mechanic' } as const
+  session.value = { ...nobody, state: 'signed_in', member, permissions }
+}
+
+async function shown(at: Route): Promise<string> {
+  currentRoute.value = at
+  await act(() => render(renderRoute(at), root))
+  return root.textContent ?? ''
+}
+
+afterEach(async () => {
+  await act(() => render(null, root))
+  session.value = nobody
+})
+
+test.each([
+  [{ at: 'plan' }, 'plan_runs'],
+  [{ at: 'rig', id: 'r' }, 'plan_runs'],
+  [{ at: 'urgent' }, 'drive_runs'],
+  [{ at: 'member', id: 'm' }, 'manage_members'],
+  [{ at: 'wording', id: 'approval_request', channel: 'sms' }, 'edit_shop'],
+] as const)('%o is shown to whoever has the permission, and to nobody else', async (at, permission) => {
+  signIn()
+  expect(await shown(at)).toContain(en.app.notFound)
+  signIn(permission)
+  expect(await shown(at)).not.toContain(en.app.notFound)
+})
+
+test('the screen of the first shop is for people who are not signed in', async () => {
+  session.value = { ...nobody, state: 'signed_out' }
+  expect(await shown({ at: 'first-shop' })).not.toContain(en.app.notFound)
+  signIn('edit_shop')
+  expect(await shown({ at: 'first-shop' })).toContain(en.app.notFound)
+})
+
+test('an address that names no screen, and a screen that may not be seen, lead back', async () => {
+  signIn()
+  await shown({ at: 'not-found' })
+  expect(root.querySelector('nav a')?.getAttribute('href')).toBe('/')
+  await shown({ at: 'new-member' })
+  expect(root.querySelector('nav a')?.getAttribute('href')).toBe(buildPath({ at: 'members' }))
+})
+
+test('a bar leads where the member may go, in the order of the table', () => {
+  signIn()
+  expect(menuRoutes('today')).toEqual(['find', 'settings'])
+  expect(menuRoutes('settings')).toEqual(['reports', 'messages', 'prices'])
+  signIn('edit_shop', 'manage_members')
+  expect(menuRoutes('settings')).toEqual(['reports', 'messages', 'prices', 'shop', 'members'])
+})
+
+test('the way back from a screen is the one of its rules, else the screen of its bar', () => {
+  expect(parentRoute('reports')).toEqual({ at: 'today' })
+  expect(parentRoute('prices')).toEqual({ at: 'settings' })
+  expect(parentRoute('today')).toBeUndefined()
+})

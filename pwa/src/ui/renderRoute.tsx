@@ -1,0 +1,44 @@
+import type { ComponentType, FunctionComponent, JSX } from 'preact'
+import { lazy } from './lazy'
+import { NotFound } from './NotFound'
+import { canOpen } from './routeAccess'
+import type { Route, RouteName, RouteParams } from './router'
+import { ROUTES, type RouteRules } from './screens/routes'
+import { SignIn } from './screens/session/SignIn'
+import { Today } from './screens/today/Today'
+
+/** A screen takes the parameters of its address as props. */
+type Screens = { readonly [At in RouteName]: ComponentType<RouteParams<At>> }
+type StartRouteName = {
+  [At in RouteName]: (typeof ROUTES)[At][1] extends 'at start' ? At : never
+}[RouteName]
+
+const START_SCREENS: Pick<Screens, StartRouteName> = { today: Today, 'sign-in': SignIn }
+
+/** A screen whose address has no required parameters. */
+type RouteWithoutParams = { [At in RouteName]: object extends RouteParams<At> ? At : never }[RouteName]
+
+/** Fails to compile where a screen has a prop that its address lacks, or `back` names a screen that needs parameters. */
+const CHECKED_ROUTES: {
+  readonly [At in RouteName]: readonly [
+    path: string,
+    load: 'at start' | (() => Promise<Screens[At]>),
+    rules?: RouteRules & { back?: RouteWithoutParams },
+  ]
+} = ROUTES
+
+const SCREENS = Object.fromEntries(
+  Object.entries(CHECKED_ROUTES).map(([at, [, load]]) => [
+    at,
+    load === 'at start'
+      ? START_SCREENS[at as StartRouteName]
+      : lazy(load as () => Promise<ComponentType<object>>),
+  ]),
+) as Record<RouteName, FunctionComponent<object>>
+
+/** The screen of a route; "not found" where the member may not open it. */
+export function renderRoute(route: Route): JSX.Element {
+  if (route.at === 'not-found' || !canOpen(route.at)) return <NotFound />
+  const Screen = SCREENS[route.at]
+  return <Screen {...route} />
+}

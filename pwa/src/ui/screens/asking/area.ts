@@ -1,3 +1,0 @@
-export { AskMore } from './AskMore'
-export { RequestView } from './RequestView'
-export { SendRequest } from './SendRequest'

@@ -1,5 +1,0 @@
-export { ChooseWork } from './ChooseWork'
-export { AddTime, FixTime } from './FixTime'
-export { MyTime } from './MyTime'
-export { Rework } from './Rework'
-export { SettleTime } from './SettleTime'

@@ -1,0 +1,115 @@
+import { useState } from 'preact/hooks'
+import type { Quote } from '../../../domain/contract'
+import { inOrder } from '../../../domain/quotes/lines'
+import { moment } from '../../../domain/time'
+import { en } from '../../../domain/words/index'
+import { decideQuote, linesOf, quote } from '../../../store/quotes'
+import { shop } from '../../../store/shop'
+import { customerMode, leaveCustomerMode } from '../../customerMode'
+import {
+  calculateAccepted,
+  defaultValidUntil,
+  documentOf,
+  laterPriceOfAccepted,
+} from '../../features/quotes/quoteCalculation'
+import { navigate } from '../../router'
+import { format } from '../../shopFormat'
+import { useDraft } from '../../useDraft'
+import { useSaveOnce } from '../../useSaveOnce'
+import { CustomerHandOver } from './CustomerHandOver'
+import { QuoteLines } from './QuoteLines'
+import { QuoteSignature } from './QuoteSignature'
+import { type CustomerQuote, NO_ANSWERS, type QuoteAnswers } from './quoteAnswers'
+import { ReturnPhone } from './ReturnPhone'
+
+/** The only screen while the customer holds the phone: their quote or hand-over, without costs and without links. */
+export function CustomerModeScreen() {
+  const subject = customerMode.value
+  if (subject?.kind === 'stop') return <CustomerHandOver id={subject.id} />
+  const row = subject ? quote(subject.id) : undefined
+  return row ? <QuoteDecision row={row} /> : null
+}
+
+function QuoteDecision({ row }: { row: Quote }) {
+  // Drafts are stored under this name since the first build.
+  const draft = useDraft<QuoteAnswers>(`owner:${row.id}`, NO_ANSWERS)
+  const { fields, update } = draft
+  const [errors, setErrors] = useState<{ name?: string; ink?: string }>({})
+  const { busy, save } = useSaveOnce()
+  const offer = offerOf(row, fields)
+
+  function decide() {
+    const { name, strokes, noInk } = fields
+    const inkWanted = offer.yes.length > 0 && !noInk
+    const found = {
+      ...(!name.trim() && { name: en.quote.customer.missingName }),
+      ...(inkWanted && !strokes.length && { ink: en.quote.customer.missingInk }),
+    }
+    setErrors(found)
+    const digest = row.offer_digest
+    if (Object.keys(found).length || !digest) return
+    void save(
+      () => decideQuote(decisionOf(offer, digest, fields)),
+      () => update({ step: 'done', strokes: [] }),
+    )
+  }
+
+  if (fields.step === 'lines' && row.state === 'offered') return <QuoteLines offer={offer} draft={draft} />
+  if (fields.step === 'sign' && row.state === 'offered')
+    return <QuoteSignature offer={offer} draft={draft} errors={errors} busy={busy} onDecide={decide} />
+  const undecided = fields.step === 'undecided'
+  const { money } = format.value
+  const { thanksYes, thanksNo, given, backToLines, takeBackYes } = en.quote.customer
+  return (
+    <ReturnPhone
+      shop={offer.document.shop}
+      outcome={undecided ? given : offer.yes.length ? thanksYes(money(offer.sums.total_minor)) : thanksNo}
+      confirmLabel={takeBackYes}
+      again={undecided ? { words: backToLines, press: () => update({ step: 'lines' }) } : null}
+      onReturn={() => {
+        draft.discard()
+        leaveCustomerMode()
+        navigate(undecided ? { at: 'quote', id: row.id } : { at: 'job', id: row.job_id }, { replace: true })
+      }}
+    />
+  )
+}
+
+/** The quote as the customer sees it, with their answers so far. */
+function offerOf(row: Quote, { answers }: QuoteAnswers): CustomerQuote {
+  const lines = inOrder(linesOf(row.id))
+  const document = documentOf(row, defaultValidUntil(row))
+  const shown = document.lines.filter(({ kind }) => kind !== 'discount')
+  const said = (answer: 'yes' | 'no') => shown.filter(({ id }) => answers[id] === answer).map(({ id }) => id)
+  const yes = said('yes')
+  return {
+    row,
+    document,
+    lines: shown,
+    yes,
+    no: said('no'),
+    sums: calculateAccepted(row, lines, new Set(yes)),
+    later: laterPriceOfAccepted(row, lines, new Set(yes)),
+  }
+}
+
+/** The decision as the command takes it, with the signature where there is one. */
+function decisionOf(
+  { row, yes, no }: CustomerQuote,
+  digest: string,
+  { name, strokes, box, noInk }: QuoteAnswers,
+) {
+  const inked = strokes.length > 0 && !noInk
+  return {
+    quote_id: row.id,
+    revision: row.revision,
+    how: inked ? ('glass' as const) : ('in_person' as const),
+    decided_by_name: name.trim(),
+    decided_at: moment(Date.now()),
+    zone: shop.value?.zone ?? 'UTC',
+    digest,
+    accepted_ids: yes,
+    declined_ids: no,
+    ...(inked && { signature: { strokes, ...box } }),
+  }
+}

@@ -1,0 +1,130 @@
+import { useState } from 'preact/hooks'
+import { ranksWith } from '../../../domain/quotes/lines'
+import { onTop } from '../../../domain/quotes/wording'
+import { en } from '../../../domain/words/index'
+import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
+import type { Answer } from '../../components/LineDecision'
+import { Page } from '../../components/Page'
+import { Section } from '../../components/Section'
+import { RunningTotal } from '../../components/Totals'
+import { QuoteTotals } from '../../features/quotes/QuoteTotals'
+import { format } from '../../shopFormat'
+import { currentToast } from '../../toast'
+import type { Draft } from '../../useDraft'
+import type { CustomerQuote, QuoteAnswers } from './quoteAnswers'
+import { RankSection } from './RankSection'
+
+const t = en.quote.customer
+
+/** Yes or no to each line, with the total of the yeses always visible. */
+export function QuoteLines({ offer, draft }: { offer: CustomerQuote; draft: Draft<QuoteAnswers> }) {
+  const { fields, update } = draft
+  const [asked, setAsked] = useState(false)
+  const { document, lines, yes, no } = offer
+  const left = lines.length - yes.length - no.length
+  const answerAll = (answer: Answer) =>
+    update({ answers: Object.fromEntries(lines.map(({ id }) => [id, answer])) })
+
+  function next() {
+    setAsked(true)
+    if (!left) {
+      update({ step: 'sign' })
+      scrollTo(0, 0)
+      return
+    }
+    const open = lines.find(({ id }) => !fields.answers[id])
+    globalThis.document.getElementById(`line-${open?.id}`)?.querySelector<HTMLElement>('button')?.focus()
+  }
+  return (
+    <Page
+      variant="customer-mode"
+      title={t.title(document.shop)}
+      subtitle={<Intro machine={document.machine} />}
+      queue={null}
+      toast={currentToast.value}
+      dock={
+        <>
+          <YesTotal offer={offer} />
+          <PrimaryButton
+            label={left || yes.length ? t.next : t.nextNothing}
+            {...(asked && left > 0 && { hint: t.decideFirst })}
+            onPress={next}
+          />
+        </>
+      }
+    >
+      {lines.length > 1 && (
+        <ButtonRow>
+          <Button label={t.allYes} onPress={() => answerAll('yes')} />
+          <Button label={t.allNo} onPress={() => answerAll('no')} />
+        </ButtonRow>
+      )}
+      {ranksWith(lines).map((rank) => (
+        <RankSection
+          key={rank}
+          rank={rank}
+          lines={lines.filter((line) => line.rank === rank)}
+          draft={draft}
+        />
+      ))}
+      <TotalsAndTerms offer={offer} />
+      <ButtonRow stacked>
+        <Button wide label={t.leave} onPress={() => update({ step: 'undecided' })} />
+      </ButtonRow>
+    </Page>
+  )
+}
+
+function Intro({ machine }: { machine: string }) {
+  return (
+    <>
+      <p>{t.machine(machine)}</p>
+      <p class="multiline">{t.intro}</p>
+    </>
+  )
+}
+
+interface OfferProps {
+  offer: CustomerQuote
+}
+
+/** The total of the yeses, and how many lines have no answer yet. */
+function YesTotal({ offer: { document, lines, sums, yes, no } }: OfferProps) {
+  const left = lines.length - yes.length - no.length
+  return (
+    <RunningTotal
+      name={t.youPay}
+      amount={format.value.money(sums.total_minor)}
+      breakdown={[
+        ...(sums.tax_minor ? [document.prices_hold_tax ? t.taxInside : t.withTax] : []),
+        left ? t.undecided(left) : t.recap(yes.length, no.length),
+      ]}
+    />
+  )
+}
+
+/** Supplies and tax, the totals in full, and the terms. */
+function TotalsAndTerms({ offer: { document, sums, later, yes } }: OfferProps) {
+  const read = format.value
+  const said = onTop({
+    supplies: document.added.some(({ key }) => key === 'supplies'),
+    tax: document.tax.length > 0,
+    taxInside: document.prices_hold_tax,
+  })
+  return (
+    <>
+      {said && <p class="multiline">{said}</p>}
+      {document.in_part && <p class="multiline">{document.in_part}</p>}
+      {yes.length > 0 && (
+        <Section title={t.youPay}>
+          <QuoteTotals sums={sums} inclusive={document.prices_hold_tax} />
+          {later !== null && <p class="multiline">{t.laterTotal(read.money(later))}</p>}
+        </Section>
+      )}
+      <Section title={t.terms}>
+        <p class="multiline">{document.terms}</p>
+        <p class="multiline">{t.validUntil(read.day(document.valid_until))}</p>
+      </Section>
+    </>
+  )
+}

@@ -1,0 +1,63 @@
+import { useState } from 'preact/hooks'
+import { en } from '../../../domain/words/index'
+import { session } from '../../../store/session/session'
+import { Button, ButtonRow } from '../../components/Button'
+import { HoldButton } from '../../components/HoldButton'
+import { Page } from '../../components/Page'
+import { currentToast } from '../../toast'
+
+const t = en.quote.customer
+
+interface Props {
+  shop: string
+  /** What was decided or signed. */
+  outcome: string
+  /** The label of the button that confirms the return. */
+  confirmLabel: string
+  /** The customer's way back to what they left open. */
+  again: { words: string; press: () => void } | null
+  onReturn: () => void
+}
+
+/**
+ * Ends customer mode by a button that has to be held. Without a signal nobody can prove who they are, so this prevents
+ * accidents and says that it is no lock. Input devices that cannot hold take two presses.
+ */
+export function ReturnPhone({ shop, outcome, confirmLabel, again, onReturn }: Props) {
+  const [sure, setSure] = useState(false)
+  return (
+    <Page
+      variant="customer-mode thanks"
+      title={t.thanks}
+      queue={null}
+      toast={currentToast.value}
+      dock={
+        sure ? (
+          <>
+            <p>{t.really}</p>
+            <ButtonRow>
+              <Button label={t.takeBackNo} onPress={() => setSure(false)} />
+              <Button label={confirmLabel} onPress={onReturn} />
+            </ButtonRow>
+          </>
+        ) : (
+          <HoldButton
+            label={t.takeBack}
+            hint={t.takeBackHint(session.value.member?.name ?? shop)}
+            onHold={onReturn}
+            onTap={() => setSure(true)}
+          />
+        )
+      }
+    >
+      <p>{outcome}</p>
+      <p>{t.giveBack(shop)}</p>
+      <p class="hint">{t.noLock}</p>
+      {again && (
+        <ButtonRow stacked>
+          <Button wide label={again.words} onPress={again.press} />
+        </ButtonRow>
+      )}
+    </Page>
+  )
+}

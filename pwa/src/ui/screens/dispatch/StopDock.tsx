@@ -1,0 +1,70 @@
+import type { Stop } from '../../../domain/contract'
+import { isPendingStop } from '../../../domain/dispatch/runs'
+import { en } from '../../../domain/words'
+import { arriveAtStop, leaveStop } from '../../../store/dispatch'
+import { failStop } from '../../../store/runExceptions'
+import { permissions } from '../../../store/session/session'
+import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
+import { navigate } from '../../router'
+import { saveWithToast, showToast } from '../../toast'
+
+const t = en.dispatch.stop
+
+/** The dock of a stop: its main action, and other outcomes. */
+export function StopDock({ row, handed }: { row: Stop; handed: boolean }) {
+  if (!permissions.value.has('drive_runs')) return null
+  const fail = (
+    <>
+      <Button label={t.nobody} onPress={() => void nobody()} />
+      <Button label={t.failed} to={{ at: 'stop-fail', id: row.id }} />
+    </>
+  )
+  async function nobody() {
+    const saved = await stamp(() => failStop(row.id, 'nobody_home'), t.nobodyHint)
+    if (saved && row.run_id) navigate({ at: 'run', id: row.run_id }, { replace: true })
+  }
+  async function stamp(how: typeof arriveAtStop, words: string): Promise<boolean> {
+    let undo = async () => {}
+    const saved = await saveWithToast(async () => {
+      undo = await how(row)
+    })
+    if (saved) showToast(words, undo)
+    return saved
+  }
+  async function gone() {
+    const saved = await stamp(leaveStop, t.saidLeft)
+    if (saved && row.run_id) navigate({ at: 'run', id: row.run_id }, { replace: true })
+  }
+  if (isPendingStop(row.state))
+    return (
+      <>
+        <ButtonRow>{fail}</ButtonRow>
+        <PrimaryButton
+          label={t.arrived}
+          hint={t.arrivedHint}
+          onPress={() => void stamp(arriveAtStop, t.saidArrived)}
+        />
+      </>
+    )
+  if (row.state !== 'arrived') return null
+  if (row.kind !== 'visit' && !handed)
+    return (
+      <>
+        <ButtonRow>
+          <Button label={t.left} onPress={() => void gone()} />
+          {fail}
+        </ButtonRow>
+        <PrimaryButton
+          label={t.handOver}
+          hint={en.dispatch.kinds[row.kind]}
+          to={{ at: 'stop-hand', id: row.id }}
+        />
+      </>
+    )
+  return (
+    <>
+      <ButtonRow>{fail}</ButtonRow>
+      <PrimaryButton label={t.left} hint={t.leftHint} onPress={() => void gone()} />
+    </>
+  )
+}

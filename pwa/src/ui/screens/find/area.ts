@@ -1,1 +1,0 @@
-export { Find } from './Find'

@@ -1,1 +1,0 @@
-export { Reports } from './Reports'

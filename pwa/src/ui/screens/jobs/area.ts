@@ -1,6 +1,0 @@
-export { Complaint } from './Complaint'
-export { ChangeFinding, NewFinding } from './FindingForm'
-export { Job } from './Job'
-export { JobForm } from './JobForm'
-export { JobStage } from './JobStage'
-export { NewJob } from './NewJob'

@@ -1,3 +1,0 @@
-export { Machine } from './Machine'
-export { ChangeMachine, NewMachine } from './MachineForm'
-export { Meter } from './Meter'

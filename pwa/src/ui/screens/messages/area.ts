@@ -1,3 +1,0 @@
-export { MessageSettings } from './MessageSettings'
-export { WordingForm } from './WordingForm'
-export { Wordings } from './Wordings'

@@ -1,1 +1,0 @@
-export { OwnerView } from './OwnerView'

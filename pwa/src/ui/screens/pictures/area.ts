@@ -1,1 +1,0 @@
-export { PictureView } from './Pictures'

@@ -1,2 +1,0 @@
-export { IssueView } from './IssueView'
-export { Queue } from './Queue'

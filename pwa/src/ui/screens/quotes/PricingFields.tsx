@@ -1,0 +1,55 @@
+import type { LineKind, Quote } from '../../../domain/contract'
+import { TypicalHours, usualHours, WorkName } from '../../features/quotes/WorkName'
+import type { FormState } from '../../useForm'
+import { DiscountFields } from './DiscountFields'
+import { LineFields } from './LineFields'
+import type { LineFormFields } from './lineFormFields'
+
+interface Props {
+  form: FormState<LineFormFields>
+  row: Quote
+  kind: LineKind
+  machineKind: string
+  unitPrice: number | null
+}
+
+/** Pricing method and discount of the line. */
+export function PricingFields({ form, row, kind, machineKind, unitPrice }: Props) {
+  const { fields, update } = form
+  const usual = usualHours(fields.operation, machineKind)
+  return (
+    <>
+      {kind === 'labor' && (
+        <WorkName
+          operation={fields.operation}
+          machineKind={machineKind}
+          onOperation={(operation) =>
+            update(fields.byHand ? { operation } : workNamed(operation, machineKind))
+          }
+        />
+      )}
+      <LineFields
+        {...form}
+        kind={kind}
+        book={row.basis}
+        unitPrice={unitPrice}
+        update={(changed) => update({ ...changed, ...('hours' in changed && { byHand: true }) })}
+        underHours={
+          <TypicalHours
+            operation={fields.operation}
+            machineKind={machineKind}
+            taken={!fields.byHand && fields.hours === usual}
+            onTake={(hours) => update({ hours, byHand: false })}
+          />
+        }
+      />
+      <DiscountFields {...form} kind={kind} />
+    </>
+  )
+}
+
+/** The fields of a named work, with its typical hours. */
+export function workNamed(operation: string, machineKind: string) {
+  const hours = usualHours(operation, machineKind)
+  return { operation, ...(hours && { hours }) }
+}

@@ -1,0 +1,126 @@
+import type { FindingRank, Quote, QuoteLine } from '../../../domain/contract'
+import { RANKS } from '../../../domain/contract'
+import { ranksWith } from '../../../domain/quotes/lines'
+import { en } from '../../../domain/words/index'
+import { findingsOf } from '../../../store/jobs'
+import { chooseTaxProfile } from '../../../store/quotes'
+import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
+import { List } from '../../components/List'
+import { Section } from '../../components/Section'
+import { RunningTotal } from '../../components/Totals'
+import { QuotePage } from '../../features/quotes/QuotePage'
+import { QuoteTotals } from '../../features/quotes/QuoteTotals'
+import {
+  calculateQuote,
+  defaultValidUntil,
+  documentOf,
+  newTaxProfile,
+  type QuoteCalculation,
+} from '../../features/quotes/quoteCalculation'
+import { format } from '../../shopFormat'
+import { saveWithToast, showToast } from '../../toast'
+import { LineRow, QuoteErrors, UnquotedFindings } from './QuoteBuilderRows'
+
+const t = en.quote.builder
+
+const ADDABLE = ['labor', 'part', 'travel', 'fee', 'supplies', 'discount'] as const
+
+/** The draft of a quote, with its running total in the dock. */
+export function QuoteBuilder({ row }: { row: Quote }) {
+  const now = calculateQuote(row)
+  const { lines, sums, faults } = now
+  const shown = sums ? documentOf(row, defaultValidUntil(row)).lines : []
+  const of = (rank: FindingRank) => lines.filter((line) => line.rank === rank && line.kind !== 'discount')
+  const discounts = lines.filter((line) => line.kind === 'discount')
+  const quoted = new Set(lines.map((line) => line.finding_id))
+  const withLabor = new Set(lines.filter(({ kind }) => kind === 'labor').map((line) => line.finding_id))
+  const open = findingsOf(row.job_id).filter(({ id, decided }) => decided === 'open' && !withLabor.has(id))
+  const unquoted = open.filter(({ id }) => !quoted.has(id))
+  const laborless = open.filter(({ id }) => quoted.has(id))
+  const list = (of: readonly QuoteLine[]) => (
+    <List items={of} keyOf={(line) => line.id} empty="">
+      {(line) => <LineRow row={row} line={line} shown={shown.find(({ id }) => id === line.id)} />}
+    </List>
+  )
+  return (
+    <QuotePage row={row} dock={<BuilderDock row={row} now={now} />}>
+      <TaxEnded row={row} />
+      {faults.length > 0 && <QuoteErrors row={row} now={now} />}
+      {!lines.length && (
+        <List items={[]} keyOf={String} empty={t.empty} emptyHint={t.emptyHint}>
+          {() => null}
+        </List>
+      )}
+      {ranksWith(lines)
+        .filter((rank) => of(rank).length)
+        .map((rank) => (
+          <Section key={rank} title={en.ranks[rank]}>
+            {list(of(rank))}
+          </Section>
+        ))}
+      {discounts.length > 0 && <Section title={en.quote.kinds.discount}>{list(discounts)}</Section>}
+      <UnquotedFindings row={row} title={t.findingsWithout} words={t.putFinding} findings={unquoted} />
+      <UnquotedFindings row={row} title={t.withoutLabor} words={t.putLabor} findings={laborless} />
+      <Section title={t.add}>
+        <ButtonRow>
+          {ADDABLE.map((kind) => (
+            <Button key={kind} label={en.quote.kinds[kind]} to={{ at: 'quote-add', id: row.id, kind }} />
+          ))}
+        </ButtonRow>
+        <ButtonRow stacked>
+          <Button wide label={t.terms} to={{ at: 'quote-terms', id: row.id }} />
+        </ButtonRow>
+      </Section>
+      {sums && lines.length > 0 && (
+        <Section title={t.comesTo}>
+          <QuoteTotals sums={sums} inclusive={row.basis.tax_profiles[0]?.inclusive ?? false} />
+        </Section>
+      )}
+    </QuotePage>
+  )
+}
+
+/** Warns that the tax profile of the draft is no longer in force, and offers the current one. */
+function TaxEnded({ row }: { row: Quote }) {
+  const current = newTaxProfile(row)
+  if (current === undefined) return null
+  return (
+    <Section title={t.taxEnded(taxLabel(row))} hint={current ? t.taxEndedHint : t.noTax}>
+      {current && (
+        <ButtonRow stacked>
+          <Button
+            wide
+            label={t.useTax(current.label)}
+            onPress={() => void saveWithToast(() => chooseTaxProfile(row.id, current), t.taxChanged)}
+          />
+        </ButtonRow>
+      )}
+    </Section>
+  )
+}
+
+const taxLabel = (row: Quote) => row.basis.tax_profiles[0]?.label ?? ''
+
+function BuilderDock({ row, now: { lines, sums } }: { row: Quote; now: QuoteCalculation }) {
+  const read = format.value
+  const shown = sums && lines.length > 0
+  const taxEnded = newTaxProfile(row) !== undefined
+  const ranks = shown ? RANKS.filter((rank) => sums.by_rank[rank]) : []
+  const missing = !lines.length ? t.cannotHand : sums ? t.taxEnded(taxLabel(row)) : t.wrong
+  return (
+    <>
+      {shown && (
+        <RunningTotal
+          name={sums.tax_minor ? t.totalWithTax : t.total}
+          amount={read.money(sums.total_minor)}
+          breakdown={ranks.map((rank) => t.byRank(en.ranks[rank], read.money(sums.by_rank[rank])))}
+        />
+      )}
+      {shown && !taxEnded ? (
+        <PrimaryButton label={t.hand} hint={t.handHint} to={{ at: 'quote-offer', id: row.id }} />
+      ) : (
+        <PrimaryButton label={t.hand} onPress={() => showToast(missing)} />
+      )}
+    </>
+  )
+}

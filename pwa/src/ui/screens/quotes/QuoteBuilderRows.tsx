@@ -1,0 +1,84 @@
+import type { Finding, Quote, QuoteLine } from '../../../domain/contract'
+import type { OfferDocument } from '../../../domain/quotes/offer'
+import { en } from '../../../domain/words/index'
+import { findingsOf } from '../../../store/jobs'
+import { List, ListItem } from '../../components/List'
+import { Section } from '../../components/Section'
+import { laterPriceText, linePriceText } from '../../features/quotes/QuoteTotals'
+import type { QuoteCalculation } from '../../features/quotes/quoteCalculation'
+import { format } from '../../shopFormat'
+
+const t = en.quote.builder
+
+/** Findings that have no labor on the quote yet. */
+export function UnquotedFindings({
+  row,
+  title,
+  words,
+  findings,
+}: {
+  row: Quote
+  title: string
+  words: (finding: string) => string
+  findings: readonly Finding[]
+}) {
+  if (!findings.length) return null
+  return (
+    <Section title={title}>
+      <List items={findings} keyOf={(finding) => finding.id} empty="">
+        {(finding) => (
+          <ListItem
+            to={{ at: 'quote-add', id: row.id, kind: 'labor', findingId: finding.id }}
+            title={words(finding.words)}
+            value={en.ranks[finding.rank]}
+          />
+        )}
+      </List>
+    </Section>
+  )
+}
+
+export function LineRow({
+  row,
+  line,
+  shown,
+}: {
+  row: Quote
+  line: QuoteLine
+  shown: OfferDocument['lines'][number] | undefined
+}) {
+  const finding = line.finding_id && findingsOf(row.job_id).find(({ id }) => id === line.finding_id)
+  const also = [en.quote.kinds[line.kind], shown && linePriceText(shown), shown && laterPriceText(shown)]
+  return (
+    <ListItem
+      to={{ at: 'quote-line', id: row.id, lineId: line.id }}
+      title={line.words}
+      value={shown && format.value.money(shown.amount_minor)}
+      details={[...also, finding && finding.words !== line.words && t.forFinding(finding.words)]
+        .filter(Boolean)
+        .join(' · ')}
+    />
+  )
+}
+
+/** What must be corrected before the quote can be offered, by line. */
+export function QuoteErrors({ row, now }: { row: Quote; now: QuoteCalculation }) {
+  return (
+    <Section title={t.wrong}>
+      <List items={now.faults} keyOf={({ field, code }) => `${field} ${code}`} empty="">
+        {({ field, words }) => {
+          const line = now.lines[Number(/^lines\.(\d+)/.exec(field)?.[1])]
+          return line ? (
+            <ListItem
+              title={line.words}
+              details={words}
+              to={{ at: 'quote-line', id: row.id, lineId: line.id }}
+            />
+          ) : (
+            <ListItem title={words} to={{ at: 'quote-terms', id: row.id }} />
+          )
+        }}
+      </List>
+    </Section>
+  )
+}

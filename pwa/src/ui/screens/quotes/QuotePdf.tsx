@@ -1,0 +1,51 @@
+import { useEffect } from 'preact/hooks'
+import type { Quote } from '../../../domain/contract'
+import { named } from '../../../domain/named'
+import { en } from '../../../domain/words/index'
+import { syncNow } from '../../../store/queue/queue'
+import { remakePdf } from '../../../store/quotes'
+import { Button, ButtonRow } from '../../components/Button'
+import { Section } from '../../components/Section'
+import { saveWithToast } from '../../toast'
+
+const t = en.quote.result
+const LOOK_AGAIN_MS = 3_000
+const LOOKS = 20
+
+/** Syncs every 3 s for one minute while somebody waits for the PDF. */
+function usePdfPolling(waiting: boolean): void {
+  useEffect(() => {
+    if (!waiting) return
+    let looks = 0
+    const timer = setInterval(() => {
+      if (++looks > LOOKS) clearInterval(timer)
+      else syncNow()
+    }, LOOK_AGAIN_MS)
+    return () => clearInterval(timer)
+  }, [waiting])
+}
+
+/** The status of the PDF. */
+export function QuotePdf({ row }: { row: Quote }) {
+  const { state, url, reason } = row.paper
+  usePdfPolling(state === 'waiting' && row.number !== null)
+  const words = named({
+    none: t.paperNone,
+    waiting: row.number ? t.paperWaiting : t.paperNone,
+    ready: t.paperReady,
+    failed: t.paperFailed(reason ?? ''),
+  })[state]
+  return (
+    <Section title={t.paper}>
+      <p class="multiline" role="status">
+        {words}
+      </p>
+      <ButtonRow stacked>
+        {state === 'ready' && url && <Button wide label={t.paperOpen} href={url} newTab />}
+        {(state === 'failed' || state === 'ready') && (
+          <Button wide label={t.paperAgain} onPress={() => void saveWithToast(() => remakePdf(row.id))} />
+        )}
+      </ButtonRow>
+    </Section>
+  )
+}

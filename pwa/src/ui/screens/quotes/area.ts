@@ -1,5 +1,0 @@
-export { AddLine, ChangeLine } from './LineForm'
-export { Offer } from './Offer'
-export { Quote } from './Quote'
-export { Terms } from './Terms'
-export { Told } from './Told'

@@ -1,0 +1,97 @@
+import { describe, expect, test } from 'vitest'
+import { numberFormatsFor } from '../../../domain/numbers/formats'
+import type { PriceBook } from '../../../domain/quotes/book'
+import type { WrittenLine } from '../../../domain/quotes/lines'
+import { en } from '../../../domain/words/index'
+import { stepNumber } from '../../features/quotes/stepNumber'
+import { blankLine, parseLine, toLineFormFields } from './lineFormFields'
+
+const us = numberFormatsFor('en-US', 'USD', 'America/Boise')
+const de = numberFormatsFor('de-DE', 'EUR', 'Europe/Berlin')
+
+const book: PriceBook = {
+  currency: 'USD',
+  minor_digits: 2,
+  rounding: 'half_up',
+  labor_rates: [
+    { key: 'bench', label: 'Bench', minor_per_hour: 9200 },
+    { key: 'look', label: 'Looking', minor_per_hour: 8400, work: 'diagnosis' },
+  ],
+  labor_minimum_minor: 0,
+  diagnosis_fee_minor: 6500,
+  credit_diagnosis: true,
+  part_bands: [{ up_to_minor: null, markup_percent: '40' }],
+  supplies: { percent: '0', of: ['labor'], floor_minor: 0, cap_minor: null },
+  travel: { mode: 'distance', minor_per_unit: 140, unit: 'mi', free_units: '5', minimum_minor: 0, zones: [] },
+  deposit: { percent: '0', of: 'total', from_total_minor: 0, rounding_to_minor: 1 },
+  tolerance_percent: '10',
+  terms: '',
+  valid_days: 21,
+  tax_profiles: [],
+}
+
+const line = (
+  fields: Partial<WrittenLine> & Pick<WrittenLine, 'kind'>,
+): WrittenLine & { finding_id: string | null } => ({
+  id: '0199aa00-0000-7000-8000-000000000001',
+  position: 3,
+  rank: 'advised',
+  words: 'Words',
+  included: '',
+  finding_id: null,
+  ...fields,
+})
+
+describe('a line shown as text and read back is the same line', () => {
+  test.each<WrittenLine & { finding_id: string | null }>([
+    line({ kind: 'labor', hours: '1.75', rate_key: 'look', work: 'diagnosis' }),
+    line({ kind: 'labor', hours: '0.4', rate_key: null, work: 'repair', discount_percent: '12.5' }),
+    line({ kind: 'labor', hours: '2', rate_key: null, work: 'repair', operation: 'deck belt' }),
+    line({ kind: 'labor', fixed_minor: 12000, discount_minor: 500 }),
+    line({ kind: 'part', quantity: '2', unit_cost_minor: 3140, core_minor: null }),
+    line({ kind: 'part', quantity: '0.5', unit_price_minor: 123456, core_minor: 3000 }),
+    line({ kind: 'labor', hours: '1', rate_key: null, work: 'repair', found: 'A crack', later_minor: 24000 }),
+    line({ kind: 'travel', distance: '24.5', later_minor: 0 }),
+    line({ kind: 'fee', fixed_minor: 1500 }),
+    line({ kind: 'fee', work: 'diagnosis' }),
+    line({ kind: 'supplies', fixed_minor: 900 }),
+    line({ kind: 'discount', discount_percent: '5' }),
+    line({ kind: 'discount', discount_minor: 2500 }),
+  ])('%o', (seen) => {
+    for (const read of [us, de]) {
+      const typed = toLineFormFields(seen, blankLine(seen.kind, book, true), read)
+      const { id, position, finding_id, ...figures } = seen
+      expect(parseLine(seen.kind, typed, book, read)).toEqual({ figures, faults: null })
+    }
+  })
+})
+
+test('what cannot be read is told at its field, with the way out', () => {
+  const typed = { ...blankLine('part', book, true), quantity: 'two', unitCost: '1.234.5', core: '-3' }
+  expect(parseLine('part', typed, book, us)).toEqual({
+    figures: null,
+    faults: {
+      words: en.quote.line.missingWords,
+      quantity: en.quote.line.missingNumber,
+      unitCost: en.quote.line.missingMoney,
+      core: en.quote.line.missingMoney,
+    },
+  })
+})
+
+test('who may not see costs prices parts by a set price', () => {
+  expect(blankLine('part', book, false).priced).toBe('set')
+  expect(blankLine('part', { ...book, part_bands: [] }, true).priced).toBe('set')
+  expect(blankLine('part', book, true).priced).toBe('cost')
+})
+
+test.each([
+  ['1', 0.25, '1.25'],
+  ['1.1', 0.25, '1.25'],
+  ['1.1', -0.25, '1'],
+  ['0.25', -0.25, '0'],
+  ['0', -0.25, '0'],
+  ['', 0.25, '0.25'],
+  ['nonsense', 1, '1'],
+  ['2', -1, '1'],
+])('a step from %s by %d gives %s', (typed, step, next) => expect(stepNumber(typed, step, us)).toBe(next))

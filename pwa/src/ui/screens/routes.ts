@@ -1,0 +1,102 @@
+/**
+ * Every screen in one line: address, loader, rules. The router, links, permissions, menus, back links and preloading
+ * follow from this table.
+ *
+ * An address names its parameters, which the screen gets as props: `:id` is a path segment, `:kind(pickup|return)` one of
+ * these values, and query parameters are optional. Screens `at start` are in the first bundle; the others are loaded by
+ * area, one chunk for each folder.
+ *
+ * Rules. `permission`: needed to open the screen (`signed out`: only while nobody is signed in). `menu`: the screen that
+ * lists it. `back`: the screen of the back link unless the screen sets another; by default that of the menu.
+ */
+import type { Permission } from '../../domain/contract'
+
+export const ROUTES = {
+  today: ['/', 'at start'],
+  find: ['/find', async () => (await import('./find/Find')).Find, { menu: 'today' }],
+  settings: ['/settings', async () => (await import('./settings/Settings')).Settings, { menu: 'today' }],
+
+  customer: ['/customers/:id', async () => (await import('./customers/Customer')).Customer, { back: 'find' }],
+  'customer-edit': ['/customers/:id/edit', async () => (await import('./customers/CustomerForm')).CustomerForm],
+  'customer-site': ['/customers/:id/site', async () => (await import('./customers/SiteForm')).NewSite],
+  'customer-machine': ['/customers/:id/machine', async () => (await import('./machines/MachineForm')).NewMachine],
+  'site-edit': ['/sites/:id', async () => (await import('./customers/SiteForm')).ChangeSite],
+  machine: ['/machines/:id', async () => (await import('./machines/Machine')).Machine, { back: 'find' }],
+  'machine-edit': ['/machines/:id/edit', async () => (await import('./machines/MachineForm')).ChangeMachine],
+  'machine-hours': ['/machines/:id/hours', async () => (await import('./machines/MeterReadingForm')).MeterReadingForm],
+  picture: ['/pictures/:id', async () => (await import('./pictures/PictureView')).PictureView],
+
+  'new-job': ['/new-job?customer=:customerId&machine=:machineId', async () => (await import('./jobs/NewJob')).NewJob, { back: 'today' }],
+  job: ['/jobs/:id', async () => (await import('./jobs/Job')).Job, { back: 'today' }],
+  'job-edit': ['/jobs/:id/edit', async () => (await import('./jobs/JobForm')).JobForm],
+  'job-stage': ['/jobs/:id/stage', async () => (await import('./jobs/JobStage')).JobStage],
+  'job-complaint': ['/jobs/:id/complaint', async () => (await import('./jobs/ComplaintForm')).ComplaintForm],
+  'job-finding': ['/jobs/:id/finding', async () => (await import('./jobs/FindingForm')).NewFinding],
+  'job-stop': ['/jobs/:id/stop/:kind(pickup|return|visit)', async () => (await import('./dispatch/StopForm')).NewStop],
+  'job-clock': ['/jobs/:id/clock', async () => (await import('./clock/ChooseWork')).JobWork],
+  'job-rework': ['/jobs/:id/rework', async () => (await import('./clock/Rework')).Rework],
+  finding: ['/findings/:id', async () => (await import('./jobs/FindingForm')).ChangeFinding],
+  'finding-ask': ['/findings/:id/ask', async () => (await import('./approval/MoreWork')).MoreWork],
+
+  quote: ['/quotes/:id', async () => (await import('./quotes/Quote')).Quote],
+  'quote-terms': ['/quotes/:id/terms', async () => (await import('./quotes/QuoteTerms')).QuoteTerms],
+  'quote-offer': ['/quotes/:id/offer', async () => (await import('./quotes/Offer')).Offer],
+  'quote-record-decision': ['/quotes/:id/told', async () => (await import('./quotes/RecordDecision')).RecordDecision],
+  'quote-add': ['/quotes/:id/add/:kind?finding=:findingId', async () => (await import('./quotes/LineForm')).AddLine],
+  'quote-line': ['/quotes/:id/lines/:lineId', async () => (await import('./quotes/LineForm')).ChangeLine],
+  'quote-ask': ['/quotes/:id/ask', async () => (await import('./approval/SendRequest')).SendRequest],
+  request: ['/requests/:id', async () => (await import('./approval/RequestView')).RequestView],
+
+  clock: ['/clock', async () => (await import('./clock/ChooseWork')).ShopWork],
+  'my-time': ['/my-time?member=:memberId', async () => (await import('./clock/MyTime')).MyTime, { back: 'today' }],
+  'add-time': ['/add-time?member=:memberId', async () => (await import('./clock/FixTime')).AddTime],
+  'time-fix': ['/times/:id/fix', async () => (await import('./clock/FixTime')).FixTime, { back: 'my-time' }],
+  'time-settle': ['/times/:id/settle', async () => (await import('./clock/SettleTime')).SettleTime, { back: 'my-time' }],
+
+  plan: ['/plan', async () => (await import('./dispatch/Plan')).Plan, { permission: 'plan_runs', back: 'today' }],
+  urgent: ['/urgent', async () => (await import('./dispatch/UrgentCall')).UrgentCall, { permission: 'drive_runs', back: 'today' }],
+  'new-rig': ['/new-rig', async () => (await import('./dispatch/RigForm')).NewRig, { permission: 'plan_runs', back: 'plan' }],
+  rig: ['/rigs/:id', async () => (await import('./dispatch/RigForm')).ChangeRig, { permission: 'plan_runs', back: 'plan' }],
+  yard: ['/yard', async () => (await import('./dispatch/YardForm')).YardForm, { permission: 'plan_runs', back: 'plan' }],
+  tag: ['/tag', async () => (await import('./dispatch/TagLookup')).TagLookup, { back: 'find' }],
+  run: ['/runs/:id', async () => (await import('./dispatch/Run')).Run, { back: 'today' }],
+  'run-breakdown': ['/runs/:id/trouble', async () => (await import('./dispatch/Breakdown')).Breakdown],
+  stop: ['/stops/:id', async () => (await import('./dispatch/StopView')).StopView],
+  'stop-edit': ['/stops/:id/edit', async () => (await import('./dispatch/StopForm')).ChangeStop],
+  'stop-move': ['/stops/:id/move', async () => (await import('./dispatch/MoveStop')).MoveStop],
+  'stop-arrival': ['/stops/:id/tell', async () => (await import('./dispatch/ArrivalMessage')).ArrivalMessage],
+  'stop-fail': ['/stops/:id/fail', async () => (await import('./dispatch/FailStop')).FailStop],
+  'stop-hand': ['/stops/:id/hand', async () => (await import('./dispatch/HandOver')).HandOver],
+  'stop-hand-over-record': ['/stops/:id/handed', async () => (await import('./dispatch/HandOverRecord')).HandOverRecord],
+
+  queue: ['/queue', async () => (await import('./queue/Queue')).Queue, { back: 'today' }],
+  issue: ['/issues/:id', async () => (await import('./queue/IssueView')).IssueView, { back: 'queue' }],
+
+  reports: ['/reports', async () => (await import('./reports/Reports')).Reports, { menu: 'settings', back: 'today' }],
+  report: ['/reports/:of', async () => (await import('./reports/Reports')).Report, { back: 'reports' }],
+  messages: ['/messages', async () => (await import('./messages/MessageSettings')).MessageSettings, { menu: 'settings' }],
+  prices: ['/prices', async () => (await import('./settings/Prices')).Prices, { menu: 'settings' }],
+  shop: ['/shop', async () => (await import('./settings/ShopForm')).ShopForm, { menu: 'settings', permission: 'edit_shop' }],
+  members: ['/members', async () => (await import('./settings/Members')).Members, { menu: 'settings', permission: 'manage_members' }],
+  'new-member': ['/new-member', async () => (await import('./settings/NewMember')).NewMember, { permission: 'manage_members', back: 'members' }],
+  member: ['/members/:id', async () => (await import('./settings/Member')).Member, { permission: 'manage_members', back: 'members' }],
+  password: ['/password', async () => (await import('./settings/NewPassword')).NewPassword, { back: 'settings' }],
+  wordings: ['/wordings', async () => (await import('./messages/Wordings')).Wordings, { permission: 'edit_shop', back: 'messages' }],
+  wording: [
+    '/wordings/:id/:channel(email|sms|push)',
+    async () => (await import('./messages/WordingForm')).WordingForm,
+    { permission: 'edit_shop', back: 'wordings' },
+  ],
+
+  'sign-in': ['/sign-in', 'at start'],
+  'first-shop': ['/first-shop', async () => (await import('./session/FirstShop')).FirstShop, { permission: 'signed out', back: 'sign-in' }],
+} as const
+
+/** A screen that lists other screens. */
+export type Menu = 'today' | 'settings'
+
+export interface RouteRules {
+  readonly permission?: Permission | 'signed out'
+  readonly menu?: Menu
+  readonly back?: string
+}

@@ -1,1 +1,0 @@
-export { FirstShop } from './FirstShop'

@@ -1,7 +1,0 @@
-export { Member } from './Member'
-export { Members } from './Members'
-export { NewMember } from './NewMember'
-export { NewPassword } from './NewPassword'
-export { Prices } from './Prices'
-export { Settings } from './Settings'
-export { ShopForm } from './ShopForm'

@@ -1,0 +1,28 @@
+import { computed } from '@preact/signals'
+import { numberFormatsFor } from '../domain/numbers/formats'
+import { type Day, dayIn } from '../domain/time'
+import { syncSummary } from '../store/queue/queue'
+import { shop } from '../store/shop'
+
+/** The shop's IANA zone, in which days and times are shown. */
+export const zone = computed(() => shop.value?.zone ?? Intl.DateTimeFormat().resolvedOptions().timeZone)
+
+/** Formats numbers, money, dates and times by the shop's locale, currency and zone. */
+export const format = computed(() =>
+  numberFormatsFor(shop.value?.locale ?? navigator.language, shop.value?.currency ?? 'USD', zone.value),
+)
+
+const STALE_MS = 10 * 60_000
+
+/** How long ago the last sync was, in words; null while it is under ten minutes. */
+export function lastSyncAge(): string | null {
+  const { last_synced_at } = syncSummary.value
+  if (!last_synced_at) return null
+  const then = Date.parse(last_synced_at)
+  return Date.now() - then < STALE_MS ? null : format.value.since(then, Date.now())
+}
+
+/** Today's date in the shop's zone. */
+export function today(): Day {
+  return dayIn(zone.value, Date.now())
+}

@@ -1,0 +1,231 @@
+// @vitest-environment happy-dom
+import { render } from 'preact'
+import { act } from 'preact/test-utils'
+import { afterEach, beforeEach, expect, test, vi } from 'vitest'
+import { addCustomer, customer, editCustomer } from '../store/customers'
+import { adoptOldDrafts, discardDraft, keepDraft } from '../store/drafts'
+import { Phone } from '../store/fakes/phone'
+import { FakeServer } from '../store/fakes/server'
+import { formPicturesOf } from '../store/pictures/attachments'
+import { addPreparedFormPicture } from '../store/pictures/pictures'
+import { closeShop, openShop, requireShopSession } from '../store/session/shopSession'
+import { type Draft, startDraft, useDraft, useOriginal } from './useDraft'
+
+interface Fields {
+  words: string
+  more: string
+}
+const BLANK = { words: '', more: 'as it was' }
+const root = document.createElement('div')
+const WHO = { shop_id: 'shop', member_id: 'ada' }
+/** No more than this is lost with the battery. */
+const A_SECOND = { timeout: 1_000, interval: 20 }
+let draft: Draft<Fields>
+
+function Typing({ name }: { name: string }) {
+  draft = useDraft<Fields>(name, BLANK)
+  return null
+}
+const open = (name: string) => act(() => render(<Typing key={name} name={name} />, root))
+const leave = () => act(() => render(null, root))
+const stored = () =>
+  requireShopSession().db.run('readonly', ['drafts'], (tx) => tx.objectStore('drafts').getAll())
+const names = () => [...requireShopSession().drafts.value.keys()]
+
+beforeEach(async () => {
+  sessionStorage.clear()
+  localStorage.clear()
+  await openShop(WHO)
+})
+
+afterEach(async () => {
+  await leave()
+  const { db } = requireShopSession()
+  await closeShop()
+  await db.destroy()
+})
+
+/** The app as it is after its page was closed without a word, such as by an empty battery. */
+async function reopened() {
+  await leave()
+  const { db, channel } = requireShopSession()
+  channel.close()
+  await db.close()
+  await openShop(WHO)
+}
+
+test('a draft of an earlier build keeps what stood in a field that has another name now', async () => {
+  const about = { path: '/', title: '', over: '', typed_at: 1 }
+  keepDraft({ ...about, name: 'new-job:', fields: { owner: 'Winnie', phone: '555' } })
+  await open('new-job:')
+  expect(draft.fields).toEqual({ ...BLANK, customerName: 'Winnie', phone: '555' })
+  keepDraft({ ...about, name: 'hand:1', fields: { owner: 'sign' } })
+  await open('hand:1')
+  expect(draft.fields).toEqual({ ...BLANK, customerStep: 'sign' })
+})
+
+test('what was typed is there again after the form was left, until it is discarded', async () => {
+  await open('finding:1')
+  await act(() => draft.update({ words: 'Belt ' }))
+  await act(() => draft.update({ words: 'Belt frayed' }))
+  await leave()
+  await open('finding:2')
+  expect(draft.fields).toEqual(BLANK)
+  await leave()
+  await open('finding:1')
+  expect(draft.fields).toEqual({ words: 'Belt frayed', more: 'as it was' })
+  draft.discard()
+  await leave()
+  await open('finding:1')
+  expect(draft.fields).toEqual(BLANK)
+})
+
+test('what was typed is on the phone within a second, and there after the app died', async () => {
+  await open('finding:1')
+  await act(() => draft.update({ words: 'Belt frayed' }))
+  await expect.poll(stored, A_SECOND).toMatchObject([{ name: 'finding:1', fields: { words: 'Belt frayed' } }])
+  await reopened()
+  expect(names()).toEqual(['finding:1'])
+  await open('finding:1')
+  expect(draft.fields.words).toBe('Belt frayed')
+  draft.discard()
+  await expect.poll(stored, A_SECOND).toEqual([])
+})
+
+test('a page that is left keeps what was typed last, though its database takes nothing any more', async () => {
+  await open('finding:1')
+  await act(() => draft.update({ words: 'Belt frayed' }))
+  const { db } = requireShopSession()
+  const run = vi.spyOn(db, 'run').mockRejectedValue(new DOMException('the page ends', 'AbortError'))
+  dispatchEvent(new Event('pagehide'))
+  run.mockRestore()
+  await reopened()
+  expect(names()).toEqual(['finding:1'])
+  adoptOldDrafts()
+  await expect.poll(stored, A_SECOND).toMatchObject([{ fields: { words: 'Belt frayed' } }])
+  // Once written down it is not brought back from there.
+  await open('finding:1')
+  draft.discard()
+  await expect.poll(stored, A_SECOND).toEqual([])
+  await reopened()
+  expect(names()).toEqual([])
+})
+
+test('a form that was emptied again is not unfinished', async () => {
+  await open('finding:1')
+  await act(() => draft.update({ words: 'B' }))
+  expect(names()).toEqual(['finding:1'])
+  await act(() => draft.update({ words: '' }))
+  expect(names()).toEqual([])
+  await expect.poll(stored, A_SECOND).toEqual([])
+})
+
+test('a draft of one member is not shown to another', async () => {
+  await open('finding:1')
+  await act(() => draft.update({ words: 'Belt frayed' }))
+  await leave()
+  const ada = requireShopSession()
+  const otis = await openShop({ shop_id: 'shop', member_id: 'otis' })
+  await open('finding:1')
+  expect(draft.fields).toEqual(BLANK)
+  await closeShop()
+  await otis.db.destroy()
+  await ada.db.close()
+  await openShop(WHO)
+})
+
+test('drafts of the version before are taken over from the window that holds them', async () => {
+  sessionStorage.setItem('draft:complaint:7', JSON.stringify({ words: 'Pulls to the left' }))
+  await open('complaint:7')
+  expect(draft.fields).toEqual({ words: 'Pulls to the left', more: 'as it was' })
+  await expect.poll(stored, A_SECOND).toMatchObject([{ name: 'complaint:7', path: '/jobs/7/complaint' }])
+  expect(sessionStorage.length).toBe(0)
+})
+
+test('pictures whose words ended with the window of the version before are called unfinished', async () => {
+  const unsaid = { form: 'finding:1', taken_at: '2026-11-28T10:42:00Z', caption: '' }
+  const shrunk = { picture: { type: 'image/jpeg', content: new ArrayBuffer(3) }, small: null }
+  await addPreparedFormPicture(unsaid, shrunk)
+  adoptOldDrafts()
+  expect([...requireShopSession().drafts.value.values()]).toMatchObject([
+    { name: 'finding:1', path: '/jobs/1/finding' },
+  ])
+})
+
+test('a phone that was signed off keeps no draft', async () => {
+  await open('finding:1')
+  await act(() => draft.update({ words: 'Belt frayed' }))
+  await expect.poll(stored, A_SECOND).toHaveLength(1)
+  const phone = await Phone.open(new FakeServer(), WHO)
+  await phone.local.retire()
+  expect(await stored()).toEqual([])
+  await phone.close()
+})
+
+test('a picture of an unsaved form has a draft with it, is discarded with it and brought back', async () => {
+  const unsaid = { form: 'finding:1', taken_at: '2026-11-28T10:42:00Z', caption: '' }
+  const content = new Uint8Array([1, 2, 3]).buffer
+  const shrunk = { picture: { type: 'image/jpeg', content }, small: content }
+  expect(await addPreparedFormPicture(unsaid, shrunk)).toMatchObject({ done: true })
+  startDraft('finding:1')
+  const pictures = () =>
+    requireShopSession().db.run('readonly', ['pictures'], (tx) => tx.objectStore('pictures').getAll())
+  const before = await pictures()
+  expect(before).toHaveLength(2)
+  const kept = requireShopSession().drafts.value.get('finding:1')
+  if (!kept) throw new Error('a picture makes a draft')
+  const undo = await discardDraft(kept)
+  expect(await pictures()).toEqual([])
+  expect([names(), formPicturesOf('finding:1')]).toEqual([[], []])
+  await undo()
+  expect(names()).toEqual(['finding:1'])
+  expect(formPicturesOf('finding:1')).toHaveLength(1)
+  expect(await pictures()).toEqual(before)
+})
+
+test('a draft goes on from the row as it was, so that what others changed meanwhile stays', async () => {
+  await addCustomer({ name: 'Miriam', phone: '1' })
+  const { id } = customers()
+  function Change() {
+    const row = customer(id)
+    if (!row) return null
+    const seen = useOriginal(`customer:${id}`, row)
+    const { update } = useDraft(`customer:${id}`, { name: row.name, phone: row.phone })
+    change = { update, save: () => editCustomer(seen, { name: 'Miriam B', phone: seen.phone }) }
+    return null
+  }
+  let change: { update: (changed: { name: string }) => void; save: () => Promise<void> } | undefined
+  await act(() => render(<Change />, root))
+  await act(() => change?.update({ name: 'Miriam B' }))
+  await leave()
+  const row = customer(id)
+  if (!row) throw new Error('the customer is there')
+  await editCustomer(row, { phone: '2' })
+  await reopened()
+  await act(() => render(<Change />, root))
+  await change?.save()
+  expect(customer(id)).toMatchObject({ name: 'Miriam B', phone: '2' })
+  expect(requireShopSession().view.outbox.value.at(-1)?.args).toMatchObject({
+    base: { name: 'Miriam' },
+    set: { name: 'Miriam B' },
+  })
+})
+
+test('a form whose row comes to the phone later opens once it is there, and keeps it as it came', async () => {
+  let seen: { phone: string } | undefined
+  function Change({ row }: { row: { phone: string } | undefined }) {
+    seen = useOriginal('customer:late', row)
+    return null
+  }
+  await act(() => render(<Change row={undefined} />, root))
+  expect(seen).toBeUndefined()
+  await act(() => render(<Change row={{ phone: '1' }} />, root))
+  await act(() => render(<Change row={{ phone: '2' }} />, root))
+  expect(seen).toEqual({ phone: '1' })
+})
+
+function customers() {
+  const [row] = requireShopSession().view.all('customer')
+  if (!row) throw new Error('a customer was added')
+  return row
+}

@@ -1,0 +1,50 @@
+"""The resources of accounts. The shop's own is declared in `quotes`, where what it charges is known."""
+
+from shopapi.accounts.models import Device, Invitation, Member
+from shopapi.accounts.rules import AuditRow, DeviceRow, InvitationRow, MemberRow, Permission
+from shopapi.accounts.services import devices, invitations, members
+from shopapi.core.models import AuditEvent
+from shopapi.core.resources import Resource
+
+RESOURCES = (
+    Resource(
+        "member",
+        Member,
+        MemberRow,
+        reads=Permission.READ,
+        commands=(members.end_membership, members.resume_membership),
+        columns=("name", "role", "may_see_cost", "active", "created_at"),
+        # A sign-in knows no shop, so its table has no policy and no place here.
+        hidden=("user",),
+    ),
+    Resource(
+        "invitation",
+        Invitation,
+        InvitationRow,
+        reads=Permission.MANAGE_MEMBERS,
+        synced=False,
+        commands=(invitations.invite_member, invitations.withdraw_invitation),
+        columns=("name", "email", "role", "expires_at", "accepted_at", "withdrawn_at"),
+        hidden=("token_hash",),
+    ),
+    Resource(
+        "device",
+        Device,
+        DeviceRow,
+        reads=Permission.MANAGE_MEMBERS,
+        synced=False,
+        commands=(devices.revoke_device,),
+        columns=("letter", "label", "member", "build", "next_no", "skew_ms", "revoked_at"),
+    ),
+    Resource(
+        "audit_event",
+        AuditEvent,
+        AuditRow,
+        reads=Permission.SEE_AUDIT,
+        synced=False,
+        filters=("subject_id", "member_id"),
+        columns=("at", "event", "subject_kind", "subject_id", "member_id", "device_id"),
+        column_filters=("event",),
+        search=("=subject_id", "=command_id"),
+    ),
+)

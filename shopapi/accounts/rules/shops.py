@@ -1,0 +1,132 @@
+"""The shop: its row, its fields, what opens the first one."""
+
+from typing import Annotated, Any, Literal
+from zoneinfo import available_timezones
+
+from pydantic import AfterValidator, Field
+from typing_extensions import TypeAliasType
+
+from shopapi.accounts.rules.emails import Email
+from shopapi.accounts.rules.passwords import NewPassword
+from shopapi.core.enums import values_of
+from shopapi.core.schema import DecimalText, Label, Name, OneLine, OptionalText, Row, Schema
+
+
+def _known_zone(value: str) -> str:
+    if value not in available_timezones():
+        raise ValueError("unknown_zone")
+    return value
+
+
+WeekDay = TypeAliasType(
+    "WeekDay", Literal["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"]
+)
+
+
+WEEK_DAYS = values_of(WeekDay)
+
+
+Units = TypeAliasType("Units", Literal["us", "metric"])
+
+
+Paper = TypeAliasType("Paper", Literal["letter", "a4"])
+
+
+WeekHours = Annotated[DecimalText, Field(ge=1, le=168, decimal_places=2)]
+
+
+Multiplier = Annotated[DecimalText, Field(ge=1, le=9, decimal_places=2)]
+
+
+Zone = Annotated[str, Field(max_length=60), AfterValidator(_known_zone)]
+
+
+Currency = Annotated[str, Field(pattern=r"^[A-Z]{3}$")]
+
+
+ClockTime = Annotated[str, Field(pattern=r"^([01][0-9]|2[0-3]):[0-5][0-9]$")]
+
+
+Days = Annotated[int, Field(ge=1, le=730)] | None
+
+
+class FollowUpDays(Schema):
+    """After, or before, how many days the shop wants to be told; None: not at all.
+
+    `ask_owner`: a quote that went quiet is also asked about by mail, in the shop's words.
+    """
+
+    quote_unanswered: Days = 5
+    quote_lapsing: Days = 2
+    promised_near: Days = 1
+    job_still: Days = 7
+    check_in: Days = 30
+    safety_declined: Days = 30
+    service_due: Days = 335
+    clock_running: bool = True
+    ask_owner: bool = False
+
+
+def starting_follow_ups() -> dict[str, Any]:
+    """The days of a new shop, as plain JSON."""
+    return FollowUpDays().model_dump(mode="json")
+
+
+class FirstShop(Schema):
+    """What opens the first shop of an installation: the shop, and its owner's sign-in."""
+
+    shop_name: Name
+    zone: Zone
+    currency: Currency = "USD"
+    name: Name
+    email: Email
+    password: NewPassword
+
+
+class ShopFields(Schema):
+    """What may be edited of a shop. What its price book may hold is checked by `quotes`."""
+
+    name: Name
+    address: OptionalText
+    phone: Label
+    email: OneLine
+    zone: Zone
+    units: Units
+    paper: Paper
+    locale: Annotated[str, Field(max_length=20, pattern=r"^[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*$")]
+    week_start: WeekDay
+    overtime_after_hours: WeekHours
+    overtime_multiplier: Multiplier
+    book: dict[str, Any]
+    clock_hours: Annotated[int, Field(ge=1, le=24)]
+    quiet_from: ClockTime
+    quiet_until: ClockTime
+    follow_ups: FollowUpDays
+
+
+class ShopRow(Row):
+    """The shop as its devices see it; `book` is its price book, without mark-ups where costs are hidden.
+
+    `week_start` is the day on which its weeks begin; hours of a week beyond `overtime_after_hours` earn
+    `overtime_multiplier`.
+    `clock_hours`: after so many hours a running clock is asked about.
+    Mail and text messages wait from `quiet_from` until `quiet_until` (HH:MM on the shop's clock).
+    """
+
+    name: str
+    address: str
+    phone: str
+    email: str
+    currency: str
+    zone: str
+    units: Units
+    paper: Paper
+    locale: str
+    week_start: WeekDay
+    overtime_after_hours: DecimalText
+    overtime_multiplier: DecimalText
+    book: dict[str, Any]
+    clock_hours: int
+    quiet_from: str
+    quiet_until: str
+    follow_ups: FollowUpDays

@@ -1,0 +1,219 @@
+"""Asking a person to join, and joining by the link."""
+
+import hashlib
+import hmac
+from base64 import urlsafe_b64encode
+from dataclasses import dataclass
+from datetime import timedelta
+from uuid import UUID
+
+from django.conf import settings
+from django.db import IntegrityError, transaction
+
+from shopapi.accounts import queries
+from shopapi.accounts.models import Invitation, Member, Shop, User
+from shopapi.accounts.rules import (
+    INVITATION_DAYS,
+    TRIES_PER_NETWORK,
+    Acceptance,
+    InvitationStanding,
+    NewInvitation,
+    Permission,
+    Role,
+    network_block,
+    permissions_of,
+    sign_in_name,
+    standing_of_invitation,
+)
+from shopapi.accounts.services.credentials import check_sign_in
+from shopapi.accounts.services.throttling import count_attempt, refuse_too_many
+from shopapi.accounts.services.users import make_user, refuse_weak_password
+from shopapi.core.actor import Actor
+from shopapi.core.audit import record
+from shopapi.core.clock import now
+from shopapi.core.commands import command
+from shopapi.core.errors import Conflict, FieldError, Invalid, NotFound
+from shopapi.core.feed import lock_shop
+from shopapi.core.rows import row_for
+from shopapi.core.schema import Target
+from shopapi.core.tenancy import in_shop
+
+
+@command(needs=Permission.MANAGE_MEMBERS, creates_row=True)
+def invite_member(*, actor: Actor, data: NewInvitation) -> Invitation:
+    """Ask a person to join the shop, by a link that lets them set their own password. An earlier one gives way to it.
+
+    Raises Invalid `already_here` for the address of a member, one who has left too.
+    """
+    sign_in = sign_in_name(data.email)
+    member = queries.members(actor).filter(user__sign_in=sign_in).first()
+    if member is not None:
+        message = "already_here" if member.active else "has_left"
+        context = {"name": member.name}
+        fault = FieldError("email", "already_here", message=message, context=context)
+        raise Invalid("already_here", message=message, context=context, fields=[fault])
+    withdraw_invitations(actor, sign_in=sign_in)
+    invitation = Invitation.objects.create(
+        id=data.id,
+        shop_id=actor.shop_id,
+        name=data.name,
+        email=data.email,
+        sign_in=sign_in,
+        role=data.role,
+        may_see_cost=data.may_see_cost,
+        token_hash=hashlib.sha256(_invitation_secret(data.id, settings.SECRET_KEY).encode()).hexdigest(),
+        expires_at=now() + timedelta(days=INVITATION_DAYS),
+        created_by_id=actor.member_id,
+        device_id=actor.device_id,
+    )
+    record(actor, "member invited", ("invitation", invitation.id), role=data.role)
+    return invitation
+
+
+@command(needs=Permission.MANAGE_MEMBERS)
+def withdraw_invitation(*, actor: Actor, data: Target) -> Invitation:
+    """Take an invitation back: its link lets nobody in any more. Raises Conflict `accepted`."""
+    invitation = row_for(Invitation, actor, data.id)
+    if invitation.accepted_at is not None:
+        raise Conflict("accepted", message="has_joined", context={"name": invitation.name})
+    withdraw_invitations(actor, id=data.id)
+    invitation.refresh_from_db()
+    return invitation
+
+
+def withdraw_invitations(actor: Actor, **which: object) -> None:
+    still_open = queries.invitations(actor).filter(accepted_at=None, withdrawn_at=None, **which)
+    for invitation in still_open.select_for_update():
+        invitation.withdrawn_at = now()
+        invitation.save(update_fields=["withdrawn_at"])
+        record(actor, "invitation withdrawn", ("invitation", invitation.id))
+
+
+def withdraw_links_seen_by(actor: Actor, member: Member) -> None:
+    """Withdraw every open invitation if the member may manage members, and so may have read its link."""
+    if Permission.MANAGE_MEMBERS in permissions_of(Role(member.role), may_see_cost=member.may_see_cost):
+        withdraw_invitations(actor)
+
+
+def address_of_invitation(*, actor: Actor, invitation_id: UUID) -> str:
+    """The whole address of an open invitation, drawn from the server's key again. Raises NotFound, Conflict.
+
+    Whoever reads it can join by it, so the audit log shows who did.
+    """
+    actor.require(Permission.MANAGE_MEMBERS)
+    invitation = row_for(Invitation, actor, invitation_id, lock=False)
+    standing = _standing(invitation)
+    if standing != "open":
+        raise Conflict(standing, message=f"invitation_{standing}")
+    for key in (settings.SECRET_KEY, *settings.SECRET_KEY_FALLBACKS):
+        secret = _invitation_secret(invitation.id, key)
+        if hmac.compare_digest(hashlib.sha256(secret.encode()).hexdigest(), invitation.token_hash):
+            record(actor, "invitation link read", ("invitation", invitation.id))
+            return f"{settings.ORIGIN}/join/{secret}"
+    raise Conflict("link_key_gone", message="invitation_key_gone")
+
+
+def _invitation_secret(invitation_id: UUID, key: str) -> str:
+    """256 bits that nobody can guess and that stand in no table, log or receipt: an HMAC of the id."""
+    own = hmac.new(key.encode(), b"shopapi.accounts.invitation", hashlib.sha256).digest()
+    return urlsafe_b64encode(hmac.new(own, invitation_id.bytes, hashlib.sha256).digest()).rstrip(b"=").decode()
+
+
+def _standing(invitation: Invitation) -> InvitationStanding:
+    return standing_of_invitation(
+        accepted_at=invitation.accepted_at,
+        withdrawn_at=invitation.withdrawn_at,
+        expires_at=invitation.expires_at,
+        at=now(),
+    )
+
+
+@dataclass(frozen=True)
+class Invited:
+    """What stands behind the link of an invitation. `signs_in`: the address signs somebody in already."""
+
+    shop: Shop
+    invitation: Invitation
+    standing: InvitationStanding
+    signs_in: bool
+
+
+def find_invitation(*, secret: str, network: str) -> Invited:
+    """The invitation behind a link. Raises NotFound where there is none, TooMany when such ones come too often.
+
+    A link that leads somewhere is never counted: no other visitor's wrong ones keep its person out.
+    """
+    found = queries.shop_of_invitation(secret)
+    if found is None:
+        place = network_block(network)
+        refuse_too_many("invitation", place, TRIES_PER_NETWORK, "too_many_invitations")
+        count_attempt("invitation", place)
+        raise NotFound("invitation", "")
+    shop_id, invitation_id = found
+    with in_shop(shop_id):
+        invitation = Invitation.objects.get(id=invitation_id)
+        shop = Shop.objects.get(id=shop_id)
+    signs_in = User.objects.filter(sign_in=invitation.sign_in).exists()
+    return Invited(shop, invitation, _standing(invitation), signs_in)
+
+
+def accept_invitation(*, secret: str, data: Acceptance, network: str) -> User:
+    """Let the person behind the link join with a password of their own.
+
+    Somebody who signs in here already, for another shop, proves it by the password that they have. The caller holds no
+    transaction: a wrong password is counted as at sign-in. Raises NotFound, TooMany, Conflict with the invitation's
+    standing as its code, Invalid `weak_password` or `wrong_password`.
+    """
+    invited = find_invitation(secret=secret, network=network)
+    if invited.standing != "open":
+        raise Conflict(invited.standing, message=f"invitation_{invited.standing}")
+    email = invited.invitation.email
+    known = _check_own_password(email, data.password, network) if invited.signs_in else None
+    if known is None:
+        refuse_weak_password(data.password, User(email=email), field="password")
+    with in_shop(invited.shop.id):
+        lock_shop(invited.shop.id)
+        claimed = Invitation.objects.filter(
+            id=invited.invitation.id, accepted_at=None, withdrawn_at=None, expires_at__gt=now()
+        )
+        if not claimed.update(accepted_at=now()):
+            # Somebody else was first, or the owner took it back meanwhile.
+            standing = _standing(Invitation.objects.get(id=invited.invitation.id))
+            raise Conflict(standing, message=f"invitation_{standing}")
+        user = known or make_user(email, data.password)
+        member = _join(invited, user)
+        actor = queries.actor_of(invited.shop.id, member.id, Role(member.role), may_see_cost=member.may_see_cost)
+        record(actor, "member joined", ("member", member.id), role=member.role)
+    return user
+
+
+def _join(invited: Invited, user: User) -> Member:
+    invitation = invited.invitation
+    try:
+        with transaction.atomic():
+            return Member.objects.create(
+                id=invitation.id,
+                shop=invited.shop,
+                user=user,
+                name=invitation.name,
+                role=invitation.role,
+                may_see_cost=invitation.may_see_cost,
+            )
+    except IntegrityError:
+        # This person works here already, or the id that the owner's app gave is somebody else's.
+        raise Conflict("member_known") from None
+
+
+def join_at_once(*, actor: Actor, data: NewInvitation, password: str) -> User:
+    """Invite a person and accept for them, where the server itself sets a shop up."""
+    invitation = invite_member(actor=actor, data=data)
+    secret = _invitation_secret(invitation.id, settings.SECRET_KEY)
+    return accept_invitation(secret=secret, data=Acceptance(password=password), network="")
+
+
+def _check_own_password(email: str, password: str, network: str) -> User:
+    try:
+        return check_sign_in(email=email, password=password, network=network)
+    except Invalid:
+        fault = FieldError("password", "wrong_password", message="wrong_password_here")
+        raise Invalid("wrong_password", reason=fault.reason, fields=[fault]) from None

@@ -1,0 +1,46 @@
+"""Opening a shop with its owner."""
+
+from django.db import transaction
+
+from shopapi.accounts import queries
+from shopapi.accounts.models import Member, Shop
+from shopapi.accounts.rules import (
+    FirstShop,
+    Role,
+    starting_book,
+)
+from shopapi.accounts.services.throttling import wait_for_turn
+from shopapi.accounts.services.users import make_user
+from shopapi.core.actor import Actor
+from shopapi.core.audit import record
+from shopapi.core.errors import Conflict
+from shopapi.core.ids import uuid7
+from shopapi.core.tenancy import in_shop
+
+
+def make_first_shop(*, data: FirstShop) -> Actor:
+    """Open the first shop of an installation with its owner; raises Conflict once there is one."""
+    with transaction.atomic():
+        # Of two who come first at the same moment, the second finds the shop of the other.
+        wait_for_turn("first shop")
+        if queries.every_shop():
+            raise Conflict("shop_exists")
+        return make_shop(data=data)
+
+
+def make_shop(*, data: FirstShop) -> Actor:
+    """Open a shop with its owner, and act as that owner."""
+    shop_id, member_id = uuid7(), uuid7()
+    with in_shop(shop_id):
+        shop = Shop.objects.create(
+            id=shop_id,
+            name=data.shop_name,
+            zone=data.zone,
+            currency=data.currency,
+            book=starting_book(data.currency),
+        )
+        user = make_user(data.email, data.password)
+        Member.objects.create(id=member_id, shop=shop, user=user, name=data.name, role=Role.OWNER)
+        actor = queries.actor_of(shop_id, member_id, Role.OWNER, may_see_cost=True)
+        record(actor, "shop opened", ("shop", shop_id), name=data.shop_name)
+    return actor

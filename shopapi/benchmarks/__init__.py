@@ -1,0 +1,1 @@
+"""What `manage.py benchmark NAME` measures, one file a name."""

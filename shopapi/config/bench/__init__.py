@@ -1,1 +1,0 @@
-"""What `manage.py bench NAME` measures, one file a name."""

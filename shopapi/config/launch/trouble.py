@@ -1,5 +1,0 @@
-"""The one error the launcher shows to a person."""
-
-
-class Trouble(Exception):
-    """Something a person can mend; the text is one line that says what is wrong and what to do."""

@@ -1,0 +1,51 @@
+"""`benchmark`: how long the main paths take on this machine. Compare within one run; machines are noisy."""
+
+from argparse import ArgumentParser
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from shopapi.benchmarks.dispatch import GROWTH, measure_planner
+from shopapi.benchmarks.labor import measure_labor
+from shopapi.benchmarks.recorder import Recorder
+from shopapi.benchmarks.reminders import measure_reminders
+from shopapi.benchmarks.sync import measure_sync
+from shopapi.benchmarks.web import measure_web
+
+# What else can be timed; each benchmark sets up what it needs.
+BENCHMARKS: Mapping[str, Sequence[Callable[[Recorder], None]]] = {
+    "labor": [measure_labor, measure_reminders],
+    "reminders": [measure_reminders],
+    "web": [measure_web],
+}
+
+
+class Command(BaseCommand):
+    help = (
+        "Time work on a shop of its own, which stays in the database: use a scratch folder (up --data DIR). "
+        "dispatch times the planner on published instances, against PyVRP as it comes, and asks no database."
+    )
+    # What asks no database is run without one.
+    requires_system_checks: list[str] = []
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("what", choices=["sync", "dispatch", *BENCHMARKS])
+        parser.add_argument("--json", type=Path, help="write the figures to this file too (not for sync)")
+        parser.add_argument("--seconds", type=float, default=10.0, help="dispatch: for a plan of over 50 stops (10)")
+        parser.add_argument("--repeats", type=int, default=1, help="dispatch: how many seeds (1)")
+        parser.add_argument("--grow", type=int, nargs="*", default=list(GROWTH), help="dispatch: sizes of drawn days")
+        parser.add_argument("--rows", type=int, nargs="*", default=[1_000, 10_000], help="sizes of the shop to time")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if options["what"] == "sync":
+            measure_sync(self.stdout.write, options["rows"])
+            return
+        figures = Recorder(options["what"], self.stdout.write)
+        if options["what"] == "dispatch":
+            measure_planner(figures, options["seconds"], options["repeats"], options["grow"])
+        for measure in BENCHMARKS.get(options["what"], ()):
+            measure(figures)
+        if options["json"]:
+            figures.write_to(options["json"])

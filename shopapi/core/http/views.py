@@ -1,0 +1,47 @@
+"""The base of every view that acts in a shop."""
+
+from collections.abc import Mapping
+from typing import Any, ClassVar
+
+from rest_framework import exceptions
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from shopapi.core.actor import Actor
+from shopapi.core.schema import seen_with
+from shopapi.core.tenancy import see_shop
+
+
+class ShopView(APIView):
+    """Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+
+    `needs` names the permission of each method; a method without one does not exist.
+    """
+
+    needs: ClassVar[Mapping[str, str]] = {}
+    # Set once the request is signed in; an answer that is made before holds nothing of a shop.
+    seen_by: Actor | None = None
+
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        super().initial(request, *args, **kwargs)
+        actor = self.seen_by = self.actor
+        needed = self.needs.get("GET" if request.method == "HEAD" else request.method or "")
+        if needed is None:
+            raise exceptions.MethodNotAllowed(request.method or "")
+        see_shop(actor.shop_id)
+        actor.require(needed)
+
+    def finalize_response(self, request: Request, response: Any, *args: Any, **kwargs: Any) -> Any:
+        """Every answer leaves here, whatever made it: fields that the actor may not see are hidden in all of them."""
+        if isinstance(response, Response) and self.seen_by is not None:
+            response.data = seen_with(self.seen_by.permissions, response.data)
+        return super().finalize_response(request, response, *args, **kwargs)
+
+    @property
+    def actor(self) -> Actor:
+        """Who is acting; raises NotAuthenticated when nobody is signed in."""
+        actor = self.request.auth
+        if not isinstance(actor, Actor):
+            raise exceptions.NotAuthenticated
+        return actor

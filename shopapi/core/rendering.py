@@ -1,0 +1,101 @@
+"""Sentences from the catalogs: a code and its values, in the language of whoever reads.
+
+An app's English sentences are `MESSAGES` in its `messages.py`; those of another language are `MESSAGES` in
+`messages_<language>.py` beside it ("messages_es.py"). What a catalog lacks is shown in English.
+"""
+
+from collections.abc import Iterable, Mapping
+from contextvars import ContextVar
+from functools import cache
+from pkgutil import iter_modules
+from typing import Any
+
+from django.apps import apps
+
+from shopapi.core.discovery import app_modules
+from shopapi.core.errors import FieldError, Reason, unpack
+
+ENGLISH = "en"
+# The language of the answer that is being made; `config.middleware` sets it from the request.
+language: ContextVar[str] = ContextVar("language", default=ENGLISH)
+
+
+@cache
+def catalogs() -> Mapping[str, Mapping[str, str]]:
+    """The sentences of every installed app by language and code."""
+    found: dict[str, dict[str, str]] = {}
+    for name in _catalog_modules():
+        messages = found.setdefault(name.removeprefix("messages").lstrip("_") or ENGLISH, {})
+        for module in app_modules(name):
+            messages |= module.MESSAGES
+    return found
+
+
+def _catalog_modules() -> set[str]:
+    ours = f"{__name__.split('.', maxsplit=1)[0]}."
+    paths = [config.path for config in apps.get_app_configs() if config.name.startswith(ours)]
+    names = {found.name for found in iter_modules(paths)}
+    return {"messages"} | {name for name in names if name.startswith("messages_")}
+
+
+def render(reason: Reason) -> str:
+    """The sentence of a reason in the language of the current answer; a code that no catalog has is shown as words."""
+    if reason.text:
+        return reason.text
+    found = _entry(reason.code)
+    if found is None:
+        return f"{reason.code.replace('_', ' ').capitalize()}."
+    values = {name: _entry(f"{name}.{value}") or value for name, value in reason.context.items()}
+    return found.format_map(_Values(values))
+
+
+def _entry(code: str) -> str | None:
+    found = catalogs()
+    return found.get(language.get(), {}).get(code) or found[ENGLISH].get(code)
+
+
+class _Values(dict[str, int | str]):
+    """Values by placeholder; one that was not stored with an older reason is left out of the sentence."""
+
+    def __missing__(self, key: str) -> str:
+        return "…"
+
+
+def render_fields(fields: Iterable[FieldError]) -> list[dict[str, Any]]:
+    """Faults as they stand on the wire."""
+    return [
+        {
+            "field": fault.field,
+            "code": fault.code,
+            "words": render(fault.reason),
+            "message": fault.reason.code,
+            "context": dict(fault.context),
+        }
+        for fault in fields
+    ]
+
+
+def show_stored(stored: str) -> str:
+    """The sentence of a stored reason, empty if there is none."""
+    return render(unpack(stored)) if stored else ""
+
+
+def pick_language(accepted: str) -> str:
+    """The first language of an `Accept-Language` header that there is a catalog of.
+
+    >>> pick_language("de-CH, en;q=0.8")
+    'en'
+    """
+    wanted: list[tuple[float, int, str]] = []
+    for part in accepted.split(","):
+        tag, _, weight = part.strip().partition(";q=")
+        try:
+            wanted.append((-float(weight or 1), len(wanted), tag.strip().lower()))
+        except ValueError:
+            continue
+    for refused, _, tag in sorted(wanted):
+        if refused < 0:
+            for known in (tag, tag.partition("-")[0]):
+                if known in catalogs():
+                    return known
+    return ENGLISH

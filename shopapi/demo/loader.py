@@ -1,0 +1,407 @@
+"""Loads the demo shop into an empty installation, in the order of its events, through services alone."""
+
+import hashlib
+import json
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, time, timedelta
+from functools import partial
+from typing import Any
+from uuid import UUID
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from shopapi.accounts.queries import actor_of, shop_of, system_actor
+from shopapi.accounts.rules import FirstShop, NewDevice, NewInvitation, Role, ShopFields
+from shopapi.accounts.services.devices import register_device
+from shopapi.accounts.services.invitations import join_at_once
+from shopapi.accounts.services.shops import make_first_shop
+from shopapi.core import clock
+from shopapi.core.actor import Actor
+from shopapi.core.commands import Command
+from shopapi.core.feed import lock_shop
+from shopapi.core.ids import VARIANT, VERSION
+from shopapi.core.schema import Edit, parse, to_json
+from shopapi.core.tenancy import in_shop
+from shopapi.customers.services import add_customer, add_site
+from shopapi.demo import signatures
+from shopapi.demo.runs import create_runs
+from shopapi.demo.scenario import DecisionFixture, JobFixture, Person, QuoteFixture, Scenario, moments
+from shopapi.demo.time_entries import ClockedPeriod, clock_work, operation_of
+from shopapi.jobs.rules import Stage
+from shopapi.jobs.services import add_complaint, move_job, open_job, record_finding
+from shopapi.labor.rules.entry import ClockedElsewhere
+from shopapi.labor.services.clock import take_over_entries
+from shopapi.labor.services.history import rebuild_history
+from shopapi.machines.rules import machine_text
+from shopapi.machines.services import add_machine, record_meter
+from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, basis_on, canonical, digest, offer_document
+from shopapi.quotes.rules.schemas import Shown
+from shopapi.quotes.services.decisions import decide_quote
+from shopapi.quotes.services.drafts import (
+    draft_quote,
+    edit_quote,
+    edit_shop,
+    lapse_quotes,
+    offer_quote,
+    put_quote_line,
+    withdraw_quote,
+)
+
+# The way of a job to each stage.
+_FORWARD = (Stage.DIAGNOSIS, Stage.REPAIR, Stage.PROVING, Stage.READY, Stage.RETURNED, Stage.CLOSED)
+WAY: dict[Stage, tuple[Stage, ...]] = {
+    Stage.INTAKE: (),
+    Stage.CANCELLED: (Stage.DIAGNOSIS, Stage.CANCELLED),
+    **{stage: _FORWARD[: at + 1] for at, stage in enumerate(_FORWARD)},
+}
+_LOOKING = timedelta(minutes=20)
+_WRITING = timedelta(minutes=8)
+_THINKING = timedelta(hours=3)
+
+Event = tuple[datetime, Callable[[], None]]
+
+
+def load_scenario(story: Scenario, *, today: date) -> None:
+    """Open the demo shop as if its last day had been the day before `today`; all of it or nothing.
+
+    Raises Conflict `shop_exists` where there is a shop already.
+    """
+    with transaction.atomic():
+        loader = _Loader.open_shop(story, today)
+        shop_id = loader.actors["owner"].shop_id
+        # One write lock for the whole scenario, not one per command.
+        with in_shop(shop_id):
+            lock_shop(shop_id)
+            loader.load_events()
+            loader.load_runs(today)
+            # The days since, in which some offers ran out.
+            lapse_quotes(actor=system_actor(shop_id), today=today)
+            rebuild_history(actor=system_actor(shop_id))
+
+
+def stable_id(kind: str, key: str, at: datetime) -> UUID:
+    """The same UUIDv7 for the same thing of the story at the same time."""
+    drawn = int.from_bytes(hashlib.sha256(f"{kind}/{key}".encode()).digest()[:10], "big")
+    low = VERSION | (drawn >> 68) << 64 | VARIANT | drawn & (1 << 62) - 1
+    return UUID(int=int(at.timestamp() * 1000) << 80 | low)
+
+
+@dataclass
+class _Loader:
+    """The state of loading: who acts, how far the days are moved, what was created and shown."""
+
+    story: Scenario
+    moved: timedelta
+    zone: ZoneInfo
+    actors: dict[str, Actor]
+    book: PriceBook
+    customers: dict[str, UUID] = field(default_factory=dict)
+    machines: dict[str, tuple[UUID, UUID]] = field(default_factory=dict)
+    sites: dict[str, UUID] = field(default_factory=dict)
+    offered: dict[UUID, str] = field(default_factory=dict)
+
+    @classmethod
+    def open_shop(cls, story: Scenario, today: date) -> "_Loader":
+        """Open the shop with its members, their devices and its price book."""
+        opening, moved = story.opening, today - timedelta(days=1) - story.newest
+        zone = ZoneInfo(opening.shop["zone"])
+        start = datetime.combine(story.jobs[0].opened_at.date() + moved, time(), zone)
+        owner, *others = opening.members
+        signed_in = {"name": owner.name, "email": owner.email, "password": opening.password}
+        named = {"shop_name": opening.shop["name"], "zone": zone.key, "currency": opening.shop["currency"]}
+        actor = make_first_shop(data=parse(FirstShop, named | signed_in))
+        actors: dict[str, Actor] = {owner.key: actor}
+        for member in others:
+            member_id = stable_id("member", member.key, start)
+            told = {"id": str(member_id), **member.model_dump(exclude={"key"})}
+            join_at_once(actor=actor, data=parse(NewInvitation, told), password=opening.password)
+            actors[member.key] = actor_of(actor.shop_id, member_id, Role(member.role), may_see_cost=False)
+        # In the order of the letters on the story's marks: A, B, C.
+        for key in ("owner", "mechanic", "office"):
+            device = NewDevice(id=stable_id("device", key, start), label=f"Demo, {key}")
+            register_device(actor=actors[key], data=device)
+            actors[key] = replace(actors[key], device_id=device.id)
+        book = _book(opening.book, {key: one.member_id for key, one in actors.items() if one.member_id}, moved)
+        settings = {key: value for key, value in opening.shop.items() if key not in ("name", "zone", "currency")}
+        _set_up(actor, {**settings, "book": to_json(book)})
+        return cls(story, moved, zone, actors, book)
+
+    def load_events(self) -> None:
+        """Everybody and everything first, then all that happened in the order in which it did."""
+        for person in self.story.people:
+            self._add_person(person)
+        events = [event for job in self.story.jobs for event in self._events_of(job)]
+        for at, happen in sorted(events, key=lambda event: event[0]):
+            with clock.held_at(at):
+                happen()
+        take_over_entries(actor=self.actors["owner"], data=[self._entry(one) for one in clock_work(self.story)])
+
+    def load_runs(self, today: date) -> None:
+        """Rigs and stops: a run that was driven, today's as it was planned, and what is asked for tomorrow."""
+        drivers = [found for key in ("mechanic", "owner") if (found := self.actors[key].member_id)]
+        shop_id = self.actors["owner"].shop_id
+        create_runs(self._do, stable_id, shop_id=shop_id, drivers=drivers, zone=self.zone, today=today)
+
+    def _instant(self, local: datetime) -> datetime:
+        return (local + self.moved).replace(tzinfo=self.zone)
+
+    def _do(self, who: str, command: Command[Any, Any], **args: object) -> Any:
+        """One command as the phone would send it, told in plain values."""
+        return command.within(actor=self.actors[who], data=parse(command.schema, to_json(args)))
+
+    def _entry(self, told: ClockedPeriod) -> ClockedElsewhere:
+        work, actor = told.work, self.actors[told.work.who]
+        started_at = self._instant(told.started_at)
+        line_id = None
+        if work.job is not None and work.line is not None:
+            line_id = self._line_id(work.job, *work.line)
+        plainly = {
+            "id": stable_id("time", f"{work.who}/{told.started_at}", started_at),
+            "member_id": actor.member_id,
+            "device_id": actor.device_id,
+            "kind": work.kind,
+            "job_id": None if work.job is None else self._id_of(work.job, "job"),
+            "operation": work.operation,
+            "line_id": line_id,
+            "cause": work.cause,
+            "started_at": started_at,
+            "ended_at": self._instant(told.ended_at),
+        }
+        return parse(ClockedElsewhere, to_json(plainly))
+
+    def _add_person(self, person: Person) -> None:
+        first = min(
+            (job.opened_at for job in self.story.jobs if job.machine in {machine.key for machine in person.machines}),
+            default=self.story.jobs[0].opened_at,
+        )
+        at = self._instant(first - timedelta(minutes=12))
+        customer_id = self.customers[person.key] = stable_id("customer", person.key, at)
+        told = person.model_dump(exclude={"key", "sites", "machines"})
+        self._do("office", add_customer, id=customer_id, **told)
+        for site in person.sites:
+            site_id = self.sites[site.key] = stable_id("site", site.key, at)
+            self._do("office", add_site, id=site_id, customer_id=customer_id, **site.model_dump(exclude={"key"}))
+        for machine in person.machines:
+            machine_id = stable_id("machine", machine.key, at)
+            self.machines[machine.key] = (customer_id, machine_id)
+            known = machine.model_dump(exclude={"key", "readings"})
+            self._do("office", add_machine, id=machine_id, customer_id=customer_id, **known)
+            for count, reading in enumerate(machine.readings):
+                on = reading.on + self.moved
+                self._do(
+                    "mechanic",
+                    record_meter,
+                    id=stable_id("reading", f"{machine.key}/{count}", at),
+                    machine_id=machine_id,
+                    hours=reading.hours,
+                    read_on=on,
+                    new_segment=reading.new_segment,
+                )
+
+    def _events_of(self, job: JobFixture) -> Iterator[Event]:
+        yield self._instant(job.opened_at), partial(self._open, job)
+        if job.quotes:
+            looked = max(job.opened_at, job.moment(job.quotes[0].at) - _LOOKING)
+            yield self._instant(looked), partial(self._find, job)
+        for count, quote in enumerate(job.quotes):
+            shown = self._instant(job.moment(quote.at))
+            yield shown - _WRITING, partial(self._draft, job, count)
+            if quote.offered is not None:
+                yield shown, partial(self._offer, job, count)
+            if quote.decision is not None:
+                yield (
+                    self._instant(job.moment(quote.decision)),
+                    partial(self._decide, job, quote.decision, count),
+                )
+            if quote.state == "withdrawn":
+                yield shown + _THINKING, partial(self._withdraw, job, count)
+        yield self._instant(max(moments(job))), partial(self._move, job)
+
+    def _id_of(self, job: JobFixture, kind: str, count: int = 0) -> UUID:
+        """Of the job itself, or of what it counts: findings, quotes ..."""
+        local = job.moment(job.quotes[count].at) if kind == "quote" else job.opened_at
+        return stable_id(kind, f"{job.mark}/{count}", self._instant(local))
+
+    def _open(self, job: JobFixture) -> None:
+        customer_id, machine_id = self.machines[job.machine]
+        promised = None
+        if job.promised_day is not None:
+            promised = self._instant(job.opened_at).date() + timedelta(days=job.promised_day)
+        self._do(
+            job.taken_by,
+            open_job,
+            id=self._id_of(job, "job"),
+            customer_id=customer_id,
+            machine_id=machine_id,
+            site_id=None if job.site is None else self.sites[job.site],
+            promised_on=promised,
+            notes=job.notes,
+            mark=job.mark,
+        )
+        for count, said in enumerate(job.complaints):
+            told = {
+                "id": self._id_of(job, "complaint", count),
+                "job_id": self._id_of(job, "job"),
+                **to_json(said),
+            }
+            self._do(job.taken_by, add_complaint, **told)
+
+    def _find(self, job: JobFixture) -> None:
+        for count, found in enumerate(job.findings):
+            told = {
+                "id": self._id_of(job, "finding", count),
+                "job_id": self._id_of(job, "job"),
+                **to_json(found),
+            }
+            self._do(job.by, record_finding, **told)
+
+    def _move(self, job: JobFixture) -> None:
+        for stage in WAY[job.stage]:
+            self._do(job.by, move_job, id=self._id_of(job, "job"), stage=stage)
+
+    def _draft(self, job: JobFixture, count: int) -> None:
+        told, quote_id = job.quotes[count], self._id_of(job, "quote", count)
+        self._do(
+            job.by,
+            draft_quote,
+            id=quote_id,
+            job_id=self._id_of(job, "job"),
+            kind=told.kind,
+            mark=f"{job.mark}-{count + 1}",
+            basis=self._basis(job, told),
+            note=told.note,
+            replaces_id=None if told.replaces is None else self._id_of(job, "quote", told.replaces),
+        )
+        for line, told_line in zip(self._lines(job, count), told.lines, strict=True):
+            finding = told_line.finding
+            self._do(
+                job.by,
+                put_quote_line,
+                quote_id=quote_id,
+                finding_id=None if finding is None else self._id_of(job, "finding", finding),
+                **to_json(line),
+            )
+        if told.discount:
+            discount = parse(Discount, told.discount)
+            self._do(job.by, edit_quote, id=quote_id, base={"discount": Discount()}, set={"discount": discount})
+
+    def _lines(self, job: JobFixture, count: int) -> list[QuoteLine]:
+        lines = []
+        for position, line in enumerate(job.quotes[count].lines):
+            values = line.model_dump(exclude={"finding", "member"})
+            values["id"] = self._line_id(job, count, position)
+            values["position"] = position
+            if line.kind == "labor":
+                values["operation"] = operation_of(line.words) or None
+            if line.finding is not None:
+                values["rank"] = line.rank or job.findings[line.finding].rank
+            if line.member is not None:
+                values["member_id"] = self.actors[line.member].member_id
+            lines.append(parse(QuoteLine, to_json(values)))
+        return lines
+
+    def _line_id(self, job: JobFixture, count: int, position: int) -> UUID:
+        shown = self._instant(job.moment(job.quotes[count].at))
+        return stable_id("line", f"{job.mark}/{count}/{position}", shown)
+
+    def _basis(self, job: JobFixture, told: QuoteFixture) -> PriceBook:
+        basis = basis_on(self.book, self._instant(job.moment(told.at)).date())
+        if basis is None:
+            raise ValueError(f"no tax profile holds on the day of a quote of {job.mark}")
+        return basis
+
+    def _offer(self, job: JobFixture, count: int) -> None:
+        """Show it as the phone does, from what is at hand, and send what was shown."""
+        told, quote_id = job.quotes[count], self._id_of(job, "quote", count)
+        owner, machine = next((p, m) for p in self.story.people for m in p.machines if m.key == job.machine)
+        shown = Shown(
+            shop=self.story.opening.shop["name"],
+            customer=owner.name,
+            machine=machine_text(kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial),
+            exempt=owner.tax_exempt,
+        )
+        today = clock.now().astimezone(self.zone).date()
+        document = offer_document(
+            quote_id=quote_id,
+            revision=_revision(job, count),
+            kind=told.kind,
+            shop_name=shown.shop,
+            customer_name=shown.customer,
+            machine=shown.machine,
+            book=self._basis(job, told),
+            lines=self._lines(job, count),
+            discount=parse(Discount, told.discount),
+            exempt=shown.exempt,
+            valid_until=today + timedelta(days=told.valid_days or self.book.valid_days),
+        )
+        self.offered[quote_id] = digest(canonical(document))
+        self._do(
+            job.by,
+            offer_quote,
+            id=quote_id,
+            valid_until=document["valid_until"],
+            digest=self.offered[quote_id],
+            total_minor=document["total_minor"],
+            shown=shown,
+        )
+
+    def _decide(self, job: JobFixture, told: DecisionFixture, count: int) -> None:
+        quote_id, key = self._id_of(job, "quote", count), f"{job.mark}/{count}"
+        lines = self._lines(job, count)
+        asked = [line.id for line in lines if line.kind != "discount"]
+        taken = asked if told.accepted == "all" else [lines[at].id for at in told.accepted]
+        signature = None
+        if told.how == "glass":
+            signature = {
+                "id": stable_id("signature", key, clock.now()),
+                "strokes": signatures.sign(told.name),
+                "width": signatures.WIDTH,
+                "height": signatures.HEIGHT,
+            }
+        self._do(
+            "office" if told.how == "link" else job.by,
+            decide_quote,
+            id=stable_id("approval", key, clock.now()),
+            quote_id=quote_id,
+            revision=_revision(job, count),
+            how=told.how,
+            decided_by_name=told.name,
+            decided_at=clock.now(),
+            zone=self.zone.key,
+            digest=self.offered[quote_id],
+            accepted_ids=taken,
+            declined_ids=[line_id for line_id in asked if line_id not in taken],
+            note=told.note,
+            signature=signature,
+        )
+
+    def _withdraw(self, job: JobFixture, count: int) -> None:
+        self._do(job.by, withdraw_quote, id=self._id_of(job, "quote", count))
+
+
+def _revision(job: JobFixture, count: int) -> int:
+    replaced = job.quotes[count].replaces
+    return 1 if replaced is None else _revision(job, replaced) + 1
+
+
+def _book(told: dict[str, Any], members: dict[str, UUID], moved: timedelta) -> PriceBook:
+    """The told price book, its members by id and the days of its tax profiles moved with the story."""
+    book = json.loads(json.dumps(told))
+    for rate in book["labor_rates"]:
+        if rate["member_id"] is not None:
+            rate["member_id"] = str(members[rate["member_id"]])
+    for profile in book["tax_profiles"]:
+        for key in ("from_on", "until_on"):
+            if profile[key] is not None:
+                profile[key] = (date.fromisoformat(profile[key]) + moved).isoformat()
+    return parse(PriceBook, book)
+
+
+def _set_up(actor: Actor, values: dict[str, Any]) -> None:
+    """The owner's first edit of the shop."""
+    with in_shop(actor.shop_id):
+        shop = shop_of(actor)
+        base = {key: to_json(getattr(shop, key)) for key in values}
+    edit_shop(actor=actor, data=Edit[ShopFields](id=actor.shop_id, base=base, set=values))

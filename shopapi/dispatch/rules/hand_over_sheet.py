@@ -1,0 +1,142 @@
+"""What the sheet of a signed hand-over says, word for word."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from shopapi.documents.rules import Figures
+from shopapi.quotes.rules.pdf import SignatureDrawing, SignatureFacts, draw_signature
+
+TITLES: Mapping[str, str] = {
+    "pickup": "Machine taken over",
+    "return": "Machine given back",
+    "visit": "Machine handed over",
+}
+SIGNED: Mapping[str, str] = {
+    "pickup": "I hand this machine over as written down here.",
+    "return": "I have this machine back as written down here.",
+    "visit": "As written down here.",
+}
+# The lists that the phone ticks off, as it words them: `pwa/src/domain/words/handover.ts`. Other words were typed.
+PARTS: Mapping[str, str] = {
+    "hood": "Hood and body",
+    "deck": "Mower deck",
+    "tires": "Tires",
+    "seat": "Seat and controls",
+    "guards": "Guards and chute",
+}
+STATES: Mapping[str, str] = {"good": "Good", "worn": "Worn", "damaged": "Broken", "missing": "Missing"}
+FUELS: Mapping[str, str] = {
+    "unknown": "Not looked",
+    "empty": "Empty",
+    "low": "Low",
+    "half": "Half",
+    "full": "Full",
+    "electric": "Electric",
+}
+MADE: Mapping[str, str] = {
+    "key_out": "Key out",
+    "parking_brake": "Brake set",
+    "blades_stopped": "Blades stopped, attachment down",
+    "fuel_off": "Fuel shut off",
+    "battery_off": "Battery switched off or apart",
+}
+LEFT: Mapping[str, str] = {
+    "ran_here": "Started and ran here",
+    "brake_set": "Brake set, key out",
+    "blades_off": "Blades off",
+    "work_shown": "What was done was shown",
+    "old_parts": "Old parts were given back",
+    "fuel_as_was": "Fuel as it came",
+}
+ANOMALIES: Mapping[str, str] = {"lower": "meter lower than before", "too_fast": "meter ran faster than the clock"}
+RUNS: Mapping[bool | None, str] = {True: "It runs", False: "It does not", None: "Not tried"}
+OPEN_CAUTION = "Not to be used until this is repaired. Keep to the maker\u2019s book."
+
+
+@dataclass(frozen=True)
+class HandOverData:
+    """A signed hand-over in plain figures. `condition`: (part, state, note); `hours` None: the meter was not read."""
+
+    kind: str
+    at: datetime
+    job: str
+    machine: str
+    owner: str
+    place: str
+    member: str
+    condition: Sequence[tuple[str, str, str]]
+    hours: Decimal | None
+    meter_doubt: str
+    keys: str
+    fuel: str
+    accessories: str
+    runs: bool | None
+    made_safe: Sequence[str]
+    as_left: Sequence[str]
+    acknowledged: Sequence[str]
+    amount_due_minor: int | None
+    pictures: int
+    matches: bool | None
+    ink: SignatureFacts
+
+
+@dataclass(frozen=True)
+class HandOverSheet:
+    language: str
+    title: str
+    shop_name: str
+    shop_lines: tuple[str, ...]
+    facts: tuple[tuple[str, str], ...]
+    condition: tuple[tuple[str, str, str], ...]
+    open_items: tuple[str, ...]
+    open_caution: str
+    due: str
+    signed: str
+    signer: str
+    when: str
+    matches: str
+    ink: SignatureDrawing
+    foot: str
+
+
+def lay_out_hand_over(over: HandOverData, *, shop: str, shop_lines: tuple[str, ...], figures: Figures) -> HandOverSheet:
+    """The sheet of a hand-over. Its moment is written in the shop's zone, with the zone's name."""
+    title, when = TITLES[over.kind], figures.moment(over.at)
+    matches = "Signed for exactly this." if over.matches else "What is kept differs from what was signed."
+    return HandOverSheet(
+        language=figures.locale,
+        title=title,
+        shop_name=shop,
+        shop_lines=shop_lines,
+        facts=tuple((label, value) for label, value in _facts(over, when, figures) if value),
+        condition=tuple((PARTS.get(part, part), STATES[state], note) for part, state, note in over.condition),
+        open_items=tuple(over.acknowledged),
+        open_caution=OPEN_CAUTION,
+        due="" if over.amount_due_minor is None else figures.money(over.amount_due_minor),
+        signed=SIGNED[over.kind],
+        signer=over.ink.signer_name,
+        when=when,
+        matches="" if over.matches is None else matches,
+        ink=draw_signature(over.ink, when),
+        foot=f"{shop}, {title.lower()}, {over.job}, {when}",
+    )
+
+
+def _facts(over: HandOverData, when: str, figures: Figures) -> Iterator[tuple[str, str]]:
+    yield "Job", over.job
+    yield "Machine", over.machine
+    yield "Owner", over.owner
+    yield "Place", over.place
+    yield "When", when
+    yield "For the shop", over.member
+    meter = "Not read" if over.hours is None else f"{figures.number(over.hours)} h"
+    yield "Hour meter", f"{meter}, {ANOMALIES[over.meter_doubt]}" if over.meter_doubt else meter
+    yield "Keys", over.keys
+    yield "Fuel", FUELS.get(over.fuel, over.fuel)
+    yield "What comes with it", over.accessories
+    yield "Does it run?", RUNS[over.runs]
+    yield "Made ready", "\n".join(MADE.get(key, key) for key in over.made_safe)
+    yield "As left", "\n".join(LEFT.get(key, key) for key in over.as_left)
+    yield "Pictures kept", str(over.pictures) if over.pictures else "None"

@@ -1,0 +1,87 @@
+"""The wire schemas of hand-overs."""
+
+from typing import Annotated, Literal
+from uuid import UUID
+
+from pydantic import AwareDatetime, Field
+from typing_extensions import TypeAliasType
+
+from shopapi.core.schema import Label, MinorUnits, Moment, OptionalText, Row, Schema, Text
+from shopapi.dispatch.rules.schemas.stop import StopKind
+from shopapi.machines.rules import Hours
+from shopapi.quotes.rules.schemas import Ink
+
+Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+Note = Annotated[Text, Field(max_length=60)]
+Fuel = TypeAliasType("Fuel", Literal["unknown", "empty", "low", "half", "full", "electric"])
+MeterDoubt = TypeAliasType("MeterDoubt", Literal["", "lower", "too_fast"])
+PartCondition = TypeAliasType("PartCondition", Literal["good", "worn", "damaged", "missing"])
+
+
+class ConditionItem(Schema):
+    """One thing looked at: `part` is a key of the list on the phone ("hood") or words typed."""
+
+    part: Annotated[Text, Field(min_length=1, max_length=60)]
+    state: PartCondition
+    note: OptionalText = ""
+
+
+class HandOverMeter(Schema):
+    """The hour meter at the hand-over, kept as a reading under its own id."""
+
+    id: UUID
+    hours: Hours
+    new_segment: bool = False
+
+
+class HandOverRecord(Schema):
+    """A machine that changed hands, as both looked at it. `runs` None: not tried.
+
+    `acknowledged`: the open safety items that the owner was shown, in words. `digest`: of everything here but
+    `signature` and itself, as canonical JSON; a signature is put under exactly that.
+    """
+
+    id: UUID
+    stop_id: UUID
+    at: Moment
+    condition: Annotated[list[ConditionItem], Field(max_length=60)] = []
+    meter: HandOverMeter | None = None
+    keys: Label = ""
+    fuel: Fuel = "unknown"
+    accessories: OptionalText = ""
+    runs: bool | None = None
+    made_safe: Annotated[list[Note], Field(max_length=20)] = []
+    as_left: Annotated[list[Note], Field(max_length=20)] = []
+    acknowledged: Annotated[list[OptionalText], Field(max_length=40)] = []
+    amount_due_minor: MinorUnits | None = None
+    signer_name: Label = ""
+    digest: Digest | None = None
+    signature: Ink | None = None
+
+
+class HandOverRow(Row):
+    """A hand-over as devices see it. `matches`: the digest that was signed is that of what is kept here.
+
+    `meter_doubt`: the meter was read "lower" than before, or more hours than went by ("too_fast").
+    """
+
+    stop_id: UUID
+    job_id: UUID
+    kind: StopKind
+    at: AwareDatetime
+    member_id: UUID | None
+    condition: list[ConditionItem]
+    reading_id: UUID | None
+    meter_doubt: MeterDoubt
+    keys: str
+    fuel: Fuel
+    accessories: str
+    runs: bool | None
+    made_safe: list[str]
+    as_left: list[str]
+    acknowledged: list[str]
+    amount_due_minor: int | None
+    signer_name: str
+    digest: str | None
+    matches: bool | None
+    signature_id: UUID | None

@@ -1,0 +1,101 @@
+"""Hand-overs: how a machine was when it changed hands, signed or not. A fact: applied or held."""
+
+from zoneinfo import ZoneInfo
+
+from shopapi.accounts.queries import shop_of
+from shopapi.accounts.rules import Permission
+from shopapi.core.actor import Actor
+from shopapi.core.audit import record
+from shopapi.core.commands import command
+from shopapi.core.rows import refuse_known_id, row_for
+from shopapi.core.schema import to_json
+from shopapi.dispatch.models import HandOver, Stop
+from shopapi.dispatch.rules.meter import check_meter_reading
+from shopapi.dispatch.rules.schemas.hand_over import HandOverRecord, MeterDoubt
+from shopapi.jobs.rules import JobMove, Stage
+from shopapi.jobs.services import move_job
+from shopapi.machines.queries import meter_readings
+from shopapi.machines.rules import MeterRecord
+from shopapi.machines.services import record_meter
+from shopapi.quotes.models import Signature
+from shopapi.quotes.rules import canonical, digest
+
+
+@command(needs=Permission.DRIVE_RUNS, fact=True, creates_row=True)
+def hand_over(*, actor: Actor, data: HandOverRecord) -> HandOver:
+    """Keep how a machine was when it changed hands, with the ink put under it."""
+    refuse_known_id(HandOver, data.id)
+    stop = row_for(Stop, actor, data.stop_id, field="stop_id")
+    doubt = _record_meter(actor, stop, data)
+    told = data.model_dump(include=KEPT)
+    made = HandOver.objects.create(
+        id=data.id,
+        shop_id=actor.shop_id,
+        stop=stop,
+        job_id=stop.job_id,
+        kind=stop.kind,
+        at=actor.instant_of(data.at),
+        member_id=actor.member_id,
+        condition=to_json(data.condition),
+        reading_id=None if data.meter is None else data.meter.id,
+        meter_doubt=doubt,
+        matches=None if data.digest is None else data.digest == digest_of(data),
+        signature=_store_signature(actor, data),
+        **told,
+    )
+    if stop.kind == "return" and stop.job.stage == Stage.READY:
+        move_job.within(actor=actor, data=JobMove(id=stop.job_id, stage=Stage.RETURNED))
+    record(actor, "machine handed over", ("stop", stop.id), hand_over=made.id, doubt=doubt, matches=made.matches)
+    return made
+
+
+KEPT = {
+    "keys",
+    "fuel",
+    "accessories",
+    "runs",
+    "made_safe",
+    "as_left",
+    "acknowledged",
+    "amount_due_minor",
+    "signer_name",
+    "digest",
+}
+
+
+def digest_of(data: HandOverRecord) -> str:
+    """What a signature is put under: everything told but the ink and the digest itself."""
+    return digest(canonical(data.model_dump(mode="json", exclude={"signature", "digest"})))
+
+
+def _store_signature(actor: Actor, data: HandOverRecord) -> Signature | None:
+    if data.signature is None:
+        return None
+    refuse_known_id(Signature, data.signature.id)
+    return Signature.objects.create(
+        shop_id=actor.shop_id,
+        signer_name=data.signer_name,
+        digest=data.digest or digest_of(data),
+        **data.signature.model_dump(),
+    )
+
+
+def _record_meter(actor: Actor, stop: Stop, data: HandOverRecord) -> MeterDoubt:
+    if data.meter is None:
+        return ""
+    on = actor.instant_of(data.at).astimezone(ZoneInfo(shop_of(actor).zone)).date()
+    machine_id = stop.job.machine_id
+    last = meter_readings(actor).filter(machine=machine_id).order_by("segment", "read_on", "id").last()
+    record_meter.within(
+        actor=actor,
+        data=MeterRecord(
+            id=data.meter.id,
+            machine_id=machine_id,
+            hours=data.meter.hours,
+            read_on=on,
+            new_segment=data.meter.new_segment,
+        ),
+    )
+    if data.meter.new_segment or last is None:
+        return ""
+    return check_meter_reading(data.meter.hours, on, last.hours, last.read_on)

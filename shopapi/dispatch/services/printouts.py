@@ -1,0 +1,191 @@
+"""The sheet of a run, tags for machines, and signed hand-overs, as PDF."""
+
+from uuid import UUID
+
+import segno
+from django.conf import settings
+
+from shopapi.accounts.models import Shop
+from shopapi.accounts.queries import shop_of
+from shopapi.accounts.rules import Permission
+from shopapi.core.actor import Actor
+from shopapi.core.audit import record
+from shopapi.core.background import after_commit
+from shopapi.core.commands import command
+from shopapi.core.errors import Conflict, FieldError, NotFound, Unavailable, pack
+from shopapi.core.feed import lock_shop
+from shopapi.core.rows import refuse_known_id, row_for
+from shopapi.dispatch import queries
+from shopapi.dispatch.models import HandOver, Printout, Run, Stop
+from shopapi.dispatch.rules.hand_over_sheet import HandOverData, HandOverSheet, lay_out_hand_over
+from shopapi.dispatch.rules.run_sheet import MachineTag, RunData, RunSheet, SheetStop, TagSheet, lay_out_run
+from shopapi.dispatch.rules.schemas.printout import HandOverPrint, RunPrint, TagPrint
+from shopapi.documents.rules import Figures
+from shopapi.documents.services import render_paper
+from shopapi.documents.services.storage import keep_document
+from shopapi.files.queries import attachments_about
+from shopapi.machines.models import Machine
+from shopapi.machines.queries import machines
+from shopapi.machines.rules import machine_text, short_code
+from shopapi.quotes.models import Signature
+from shopapi.quotes.rules.pdf import SignatureFacts
+
+
+@command(needs=Permission.DRIVE_RUNS, creates_row=True)
+def print_run(*, actor: Actor, data: RunPrint) -> Printout:
+    """Have the sheet of a run made."""
+    refuse_known_id(Printout, data.id)
+    run = row_for(Run, actor, data.run_id, field="run_id")
+    return _ask(actor, Printout(id=data.id, shop_id=actor.shop_id, kind="run", run=run))
+
+
+@command(needs=Permission.DRIVE_RUNS, creates_row=True, rest_name="tags")
+def print_tags(*, actor: Actor, data: TagPrint) -> Printout:
+    """Have a sheet of tags made."""
+    refuse_known_id(Printout, data.id)
+    known = set(machines(actor).filter(id__in=data.machine_ids).values_list("id", flat=True))
+    for at, machine_id in enumerate(data.machine_ids):
+        if machine_id not in known:
+            raise NotFound("machine", machine_id, field=f"machine_ids.{at}")
+    return _ask(actor, Printout(id=data.id, shop_id=actor.shop_id, kind="tags", machine_ids=data.machine_ids))
+
+
+@command(needs=Permission.DRIVE_RUNS, creates_row=True, rest_name="hand-over")
+def print_hand_over(*, actor: Actor, data: HandOverPrint) -> Printout:
+    """Have the sheet of a signed hand-over made. Raises Conflict for one that nobody signed."""
+    refuse_known_id(Printout, data.id)
+    over = row_for(HandOver, actor, data.hand_over_id, field="hand_over_id")
+    if over.signature_id is None:
+        raise Conflict("not_signed", fields=[FieldError("hand_over_id", "not_signed")])
+    return _ask(actor, Printout(id=data.id, shop_id=actor.shop_id, kind="hand_over", hand_over=over))
+
+
+def _ask(actor: Actor, printout: Printout) -> Printout:
+    printout.save(force_insert=True)
+    record(actor, "paper asked for", ("printout", printout.id), kind=printout.kind)
+    after_commit("dispatch.make_printout", shop_id=actor.shop_id, printout_id=printout.id)
+    return printout
+
+
+def make_printout(*, actor: Actor, printout_id: UUID) -> None:
+    """Draw one printout and keep it, or the reason why that failed. The caller holds the transaction."""
+    printout = queries.printouts(actor).filter(id=printout_id, state="waiting").first()
+    if printout is None:
+        return
+    shop = shop_of(actor)
+    template, page = _page(actor, printout, shop)
+    try:
+        content = render_paper(
+            template, {"sheet": page}, paper="a4" if shop.paper == "a4" else "letter", language=page.language
+        )
+        document = keep_document(actor=actor, content=content, media_type="application/pdf")
+    except Unavailable as failed:
+        lock_shop(actor.shop_id)
+        printout.state, printout.reason = "failed", pack(failed.reason)
+        printout.save(update_fields=["state", "reason"])
+        return
+    lock_shop(actor.shop_id)
+    printout.state, printout.document = "ready", document
+    printout.save(update_fields=["state", "document"])
+    record(actor, "paper made", ("printout", printout.id), document=document.id)
+
+
+def _page(actor: Actor, printout: Printout, shop: Shop) -> tuple[str, RunSheet | TagSheet | HandOverSheet]:
+    """The template and what it prints."""
+    over = printout.hand_over
+    if over is not None and over.signature is not None:
+        return "dispatch/hand_over.html", _hand_sheet(actor, over, over.signature, shop)
+    if printout.run is not None:
+        return "dispatch/run.html", _run_sheet(printout.run, shop)
+    return "dispatch/tags.html", _tags(printout, shop)
+
+
+def _hand_sheet(actor: Actor, over: HandOver, ink: Signature, shop: Shop) -> HandOverSheet:
+    job, site = over.job, over.stop.site
+    machine = job.machine
+    facts = HandOverData(
+        kind=over.kind,
+        at=over.at,
+        job=str(job),
+        machine=machine_text(kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial),
+        owner=job.customer.name,
+        place=", ".join(words for words in (site.label, site.address) if words),
+        member="" if over.member is None else over.member.name,
+        condition=[(item["part"], item["state"], item["note"]) for item in over.condition],
+        hours=None if over.reading is None else over.reading.hours,
+        meter_doubt=over.meter_doubt,
+        keys=over.keys,
+        fuel=over.fuel,
+        accessories=over.accessories,
+        runs=over.runs,
+        made_safe=over.made_safe,
+        as_left=over.as_left,
+        acknowledged=over.acknowledged,
+        amount_due_minor=over.amount_due_minor,
+        pictures=attachments_about(actor, "stop", [over.stop_id]).count(),
+        matches=over.matches,
+        ink=SignatureFacts(strokes=ink.strokes, width=ink.width, height=ink.height, signer_name=ink.signer_name),
+    )
+    head = tuple(line for line in (shop.address, shop.phone) if line)
+    figures = Figures(shop.locale, shop.currency, shop.zone)
+    return lay_out_hand_over(facts, shop=shop.name, shop_lines=head, figures=figures)
+
+
+def _run_sheet(run: Run, shop: Shop) -> RunSheet:
+    figures = Figures(shop.locale, shop.currency, shop.zone)
+    found = Stop.objects.filter(shop=run.shop_id, run=run).select_related("job__customer", "job__machine", "site")
+    stops = [_line(stop) for stop in found.order_by("trip", "position", "id") if stop.state != "failed"]
+    facts = RunData(
+        day=figures.day(run.day),
+        rig=run.rig.name,
+        driver="" if run.driver is None else run.driver.name,
+        leaves_at=run.leaves_at,
+        home_at=run.home_at,
+        metres=run.metres,
+        decks=run.decks,
+        cautions=run.cautions,
+    )
+    head = tuple(line for line in (shop.address, shop.phone) if line)
+    return lay_out_run(facts, stops, shop=shop.name, shop_lines=head, figures=figures, pounds=shop.units == "us")
+
+
+def _line(stop: Stop) -> SheetStop:
+    job, site = stop.job, stop.site
+    machine = job.machine
+    return SheetStop(
+        kind=stop.kind,
+        job=str(job),
+        machine=machine_text(kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial),
+        owner=job.customer.name,
+        phone=job.customer.phone,
+        place=site.label,
+        address=site.address,
+        access=site.access_notes,
+        notes=stop.notes,
+        needs=stop.needs,
+        trip=stop.trip,
+        arrives_from=stop.told_from or stop.arrives_from,
+        arrives_to=stop.told_to or stop.arrives_to,
+        state=stop.state,
+    )
+
+
+def _tags(printout: Printout, shop: Shop) -> TagSheet:
+    found = Machine.objects.filter(shop=printout.shop_id, id__in=printout.machine_ids).select_related("customer")
+    by_id = {machine.id: machine for machine in found}
+    tags = tuple(tag_of(by_id[machine_id]) for machine_id in printout.machine_ids if machine_id in by_id)
+    title = f"Tags for {len(tags)} machines" if len(tags) != 1 else "Tag for a machine"
+    return TagSheet(shop.locale, title, shop.name, tags, f"{shop.name}, {title.lower()}")
+
+
+def tag_of(machine: Machine) -> MachineTag:
+    """The label of a machine: its address as a code, and the code to be typed."""
+    code = short_code(machine.id)
+    # Level M of ISO/IEC 18004: about 15 % of the code may be greasy and it still scans.
+    picture = segno.make(f"{settings.ORIGIN}/machines/{machine.id}", error="m", micro=False)
+    return MachineTag(
+        svg=picture.svg_inline(border=2, title=f"Code of machine {code}", svgclass=None, lineclass=None, omitsize=True),
+        code=code,
+        machine=" ".join(part for part in (machine.kind, machine.make, machine.model) if part),
+        owner=machine.customer.name,
+    )

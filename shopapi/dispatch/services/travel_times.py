@@ -1,0 +1,125 @@
+"""Travel times between places: the shop's own rule, or a matrix service where one is set up.
+
+The service speaks the OSRM table format. What it said of a pair is kept for a month; when it is down, slow or says
+nonsense the rule stands in for it, and the plan says so.
+"""
+
+import hashlib
+import json
+from collections.abc import Sequence
+from contextlib import suppress
+from time import monotonic
+from typing import Any
+
+import requests
+from django.conf import settings
+from django.core.cache import cache
+from redis.exceptions import RedisError
+from urllib3.exceptions import HTTPError
+
+from shopapi.dispatch.rules.schemas.plan import RoadSource
+from shopapi.planner.problem import TravelMatrix
+from shopapi.planner.travel import (
+    NamedPosition,
+    Position,
+    TableUnusable,
+    TravelProfile,
+    estimate_matrix,
+    pairs_without_road,
+    read_table,
+    table_query,
+)
+
+TIMEOUT = (2, 8)
+# For the whole answer: one that drips in would keep within the limit above for ever.
+WITHIN_SECONDS = 20
+MOST_BYTES = 20_000_000
+PIECE_BYTES = 65_536
+KEPT_SECONDS = 30 * 24 * 3600
+
+
+def load_travel_matrices(
+    travel_profile: TravelProfile, places: Sequence[NamedPosition]
+) -> tuple[tuple[TravelMatrix, TravelMatrix], RoadSource, list[str]]:
+    """The road tables of places with positions (with a trailer, without one), whence they come, what to say of them.
+
+    Raises Invalid when a place has no position or one that cannot be meant.
+    """
+    by_rule = (estimate_matrix(travel_profile, places, trailer=True), estimate_matrix(travel_profile, places))
+    base = settings.MATRIX_URL
+    if not base:
+        return by_rule, "rule", []
+    positions = [place.position for place in places if place.position is not None]
+    try:
+        table, is_new = _table(base, positions)
+        roads = (read_table(table, travel_profile, places, trailer=True), read_table(table, travel_profile, places))
+    except (requests.RequestException, HTTPError, TableUnusable, ValueError) as failed:
+        why = str(failed) if isinstance(failed, TableUnusable) else "it does not answer"
+        words = f"The service for travel times could not be used ({why}); times are by the shop's own rule."
+        return by_rule, "fallback", [words]
+    # Only what could be read: nonsense kept for a month would outlive its cause.
+    if is_new:
+        _keep(base, positions, table)
+    return roads, "service", _holes(pairs_without_road(table, places))
+
+
+def _holes(pairs: Sequence[tuple[str, str]]) -> list[str]:
+    if not pairs:
+        return []
+    (one, other), *more = pairs
+    others = f" and {len(more)} pairs more" if more else ""
+    words = f"The service for travel times knows no road from {one} to {other}{others}"
+    return [f"{words}; there the shop's own rule stands in."]
+
+
+def _table(base: str, positions: Sequence[Position]) -> tuple[dict[str, Any], bool]:
+    """What the service says, put together from what it said of each pair before or asked for now (then True)."""
+    keys = _keys(base, positions)
+    known: dict[str, Any] = {}
+    # A cache that is down only costs another question.
+    with suppress(RedisError):
+        known = cache.get_many([key for row in keys for key in row])
+    if not all(key in known for at, row in enumerate(keys) for to, key in enumerate(row) if at != to):
+        return _ask(base, positions), True
+    pairs = [[known.get(key, (0, 0)) for key in row] for row in keys]
+    durations, distances = ([[pair[which] for pair in row] for row in pairs] for which in (0, 1))
+    return {"code": "Ok", "durations": durations, "distances": distances}, False
+
+
+def _keep(base: str, positions: Sequence[Position], table: dict[str, Any]) -> None:
+    fresh = {
+        key: (table["durations"][at][to], table["distances"][at][to])
+        for at, row in enumerate(_keys(base, positions))
+        for to, key in enumerate(row)
+        if at != to
+    }
+    with suppress(RedisError):
+        cache.set_many(fresh, KEPT_SECONDS)
+
+
+def _keys(base: str, positions: Sequence[Position]) -> list[list[str]]:
+    return [[_key(base, one, other) for other in positions] for one in positions]
+
+
+def _ask(base: str, positions: Sequence[Position]) -> dict[str, Any]:
+    with requests.get(
+        base.rstrip("/") + table_query(positions), timeout=TIMEOUT, allow_redirects=False, stream=True
+    ) as answer:
+        if answer.status_code != 200:
+            raise TableUnusable(f"it answered {answer.status_code}")
+        body, until = bytearray(), monotonic() + WITHIN_SECONDS
+        while piece := answer.raw.read1(PIECE_BYTES, decode_content=True):
+            body += piece
+            if len(body) > MOST_BYTES:
+                raise TableUnusable("its answer is too long")
+            if monotonic() > until:
+                raise TableUnusable("its answer takes too long")
+    table = json.loads(body)
+    if not isinstance(table, dict):
+        raise TableUnusable("the service answered with no table")
+    return table
+
+
+def _key(base: str, one: Position, other: Position) -> str:
+    pair = f"{base}|{one.latitude:.5f},{one.longitude:.5f}|{other.latitude:.5f},{other.longitude:.5f}"
+    return "road:" + hashlib.sha256(pair.encode()).hexdigest()

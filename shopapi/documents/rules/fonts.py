@@ -1,0 +1,64 @@
+"""Characters in PDFs: the fonts they come from, those that are removed, those no font can draw."""
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """One font file by the family and weight that style sheets know it by."""
+
+    family: str
+    weight: int
+    file: str
+
+
+_ATKINSON = "atkinson-hyperlegible-next"
+FACES = (
+    *(Face("Ticket", w, f"{_ATKINSON}-latin-{w}-normal.woff2") for w in (400, 700, 800)),
+    *(Face("Ticket Ext", w, f"{_ATKINSON}-latin-ext-{w}-normal.woff2") for w in (400, 700, 800)),
+    *(Face("Greek", w, f"noto-sans-greek-{w}-normal.woff2") for w in (400, 700)),
+    *(Face("Cyrillic", w, f"noto-sans-cyrillic-{w}-normal.woff2") for w in (400, 700)),
+    *(Face("Vietnamese", w, f"noto-sans-vietnamese-{w}-normal.woff2") for w in (400, 700)),
+    *(Face("Hebrew", w, f"noto-sans-hebrew-hebrew-{w}-normal.woff2") for w in (400, 700)),
+    Face("Wide Latin", 400, "noto-sans-latin-ext-400-normal.woff2"),
+    Face("Arabic", 400, "ibm-plex-sans-arabic-arabic-400-normal.woff2"),
+    Face("Signs", 400, "noto-sans-math-latin-400-normal.woff2"),
+    Face("Pictures", 400, "noto-emoji-emoji-400-normal.woff2"),
+)
+"""In the order of preference. One family per file: WeasyPrint 70 takes two files of one family and weight
+for one font and draws the letters of the second with the shapes of the first."""
+
+UNDRAWN = "□"
+"""Drawn where no font has the character; the family "Signs" holds it."""
+
+# Control characters except line break and tab, direction overrides (they make an amount read backwards), the
+# byte-order mark and the noncharacters. Isolates and direction marks stay: names in two scripts need them.
+_CONTROL = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\ufeff\ufdd0-\ufdef"
+    + "".join(chr(plane << 16 | end) for plane in range(17) for end in (0xFFFE, 0xFFFF))
+    + "]"
+)
+_LONE_SURROGATE = re.compile("[\ud800-\udfff]")
+
+
+def families() -> str:
+    """The value of `font-family` that looks for a letter in every face, best first."""
+    return ", ".join(f'"{family}"' for family in dict.fromkeys(face.family for face in FACES))
+
+
+def clean(text: str) -> str:
+    """`text` without control characters; half a surrogate pair becomes `UNDRAWN`."""
+    return _LONE_SURROGATE.sub(UNDRAWN, _CONTROL.sub("", text))
+
+
+def box_undrawn(text: str, undrawn: Iterable[int]) -> str:
+    """`text` with each code point of `undrawn` replaced by `UNDRAWN`."""
+    return text.translate(dict.fromkeys(undrawn, UNDRAWN))
+
+
+def name_points(points: Iterable[int]) -> list[str]:
+    """Code points in the usual notation, ascending, the first 24 of them: [0x20AC] is ["U+20AC"]."""
+    named = [f"U+{point:04X}" for point in sorted(points)]
+    return named if len(named) <= 24 else [*named[:24], f"{len(named) - 24} more"]

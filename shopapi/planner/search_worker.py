@@ -1,0 +1,85 @@
+"""The second pair of hands of the planner: the same search in a process of its own.
+
+A plain child over two pipes, because a task of the queue runs in a process that may not have children of
+`multiprocessing`. If it cannot start or dies, the first search goes on alone. No model is read or written here.
+"""
+
+import contextlib
+import os
+import pickle
+import subprocess
+import sys
+import time
+from typing import IO, Any
+
+from shopapi.planner.search_task import Incumbent, SearchTask, run_task
+
+
+class SearchWorker:
+    """A running helper process; a `RemoteSearch` of the planner."""
+
+    def __init__(self, task: SearchTask) -> None:
+        path = os.pathsep.join(each for each in sys.path if each)
+        self._process = subprocess.Popen(
+            [sys.executable, "-m", "shopapi.planner.search_worker"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.DEVNULL,
+            env=os.environ | {"PYTHONPATH": path},
+        )
+        self.alive = True
+        self._send(task)
+
+    def exchange(self, mine: Incumbent) -> Incumbent | None:
+        """Tell the other one's best and hear its own; None once it is gone."""
+        self._send(mine)
+        if not self.alive or self._process.stdout is None:
+            return None
+        try:
+            told = _receive(self._process.stdout)
+        except (EOFError, OSError, pickle.UnpicklingError):
+            self.alive = False
+            return None
+        return told if isinstance(told, Incumbent) else None
+
+    def end(self) -> None:
+        """Stop it, whatever it does."""
+        self.alive = False
+        self._process.kill()
+        with contextlib.suppress(OSError):
+            self._process.communicate()
+
+    def _send(self, message: object) -> None:
+        if not self.alive or self._process.stdin is None:
+            return
+        try:
+            _write(self._process.stdin, message)
+        except OSError:
+            self.alive = False
+
+
+def _write(pipe: IO[bytes], message: object) -> None:
+    pickle.dump(message, pipe)
+    pipe.flush()
+
+
+def _receive(pipe: IO[bytes]) -> Any:
+    # From our own child or parent over a pipe that nobody else holds.
+    return pickle.load(pipe)  # noqa: S301
+
+
+def _child() -> None:
+    heard, said = sys.stdin.buffer, sys.stdout.buffer
+    task: SearchTask = _receive(heard)
+
+    def exchange(mine: Incumbent) -> Incumbent | None:
+        _write(said, mine)
+        told = _receive(heard)
+        return told if isinstance(told, Incumbent) else None
+
+    with contextlib.suppress(EOFError, BrokenPipeError):
+        run_task(task, time.monotonic, exchange)
+
+
+if __name__ == "__main__":
+    _child()

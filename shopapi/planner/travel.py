@@ -1,0 +1,287 @@
+"""Travel distances and times: an estimate that needs no network, and the reader of a matrix service's answer.
+
+The estimate is the geodesic on the WGS 84 ellipsoid times a detour factor, at a speed. Both depend on the distance
+band: each part of a drive uses the figures of the band that it lies in, so a longer drive never takes less time.
+The default figures were chosen within published ranges (detours 1.2 to 1.4, short trips more winding; about 45 km/h
+door to door). The shop sets its own, and `fit_profile` learns them from clocked drives. A place without a position is
+refused by name: a distance is never silently zero.
+"""
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import ceil, floor, isfinite
+from statistics import median
+from typing import Any
+
+from geographiclib.geodesic import Geodesic
+
+from shopapi.core.errors import Context, FieldError, Invalid
+from shopapi.planner.problem import TravelMatrix
+
+# Figures from fewer drives than this say too little to move a setting.
+FEW_DRIVES = 5
+# With nine drives the slowest and the fastest bound the next one four times in five, with no other assumption.
+ENOUGH_FOR_INTERVAL = 9
+# Two places this far apart have a road between them that is longer than nothing.
+SAME_PLACE_METRES = 50
+
+
+@dataclass(frozen=True)
+class Position:
+    """Degrees, WGS 84."""
+
+    latitude: float
+    longitude: float
+
+
+@dataclass(frozen=True)
+class NamedPosition:
+    """A shop or site as the planner meets it; `name` is what people call it."""
+
+    name: str
+    position: Position | None
+
+
+@dataclass(frozen=True)
+class DistanceBand:
+    """The part of the straight distance up to `up_to` metres; None: all the rest."""
+
+    up_to: int | None
+    detour: float
+    km_per_hour: float
+
+
+@dataclass(frozen=True)
+class TravelProfile:
+    """What a shop knows of its roads. `low` and `high`: driven time as a share of the estimate, four times in five.
+
+    `trailer`: time with a trailer as a share of time without. `per_stop`: seconds to turn in and set up. `farthest`:
+    metres from the shop past which a position is taken for a slip. `drives`: how many it was learned from.
+    """
+
+    bands: tuple[DistanceBand, ...] = (
+        DistanceBand(5_000, 1.4, 30),
+        DistanceBand(40_000, 1.3, 45),
+        DistanceBand(None, 1.2, 65),
+    )
+    trailer: float = 1.11
+    per_stop: int = 240
+    farthest: int = 500_000
+    low: float = 0.75
+    high: float = 1.5
+    drives: int = 0
+
+
+@dataclass(frozen=True)
+class DriveEstimate:
+    """One drive: metres of road, seconds, and the interval of seconds."""
+
+    metres: int
+    seconds: int
+    low: int
+    high: int
+
+
+@dataclass(frozen=True)
+class ClockedDrive:
+    """A drive that was clocked; `metres` of road where the driver wrote them down."""
+
+    straight: float
+    seconds: int
+    metres: int | None = None
+    trailer: bool = False
+
+
+class TableUnusable(Exception):
+    """The matrix service's answer cannot be used; the reason in one line. The estimate stands in for it."""
+
+
+def geodesic_metres(one: Position, other: Position) -> float:
+    """Along the geodesic; GeographicLib, the reference implementation of Karney, J. Geodesy 87 (2013) 43-55."""
+    ends = Geodesic.WGS84.Inverse(one.latitude, one.longitude, other.latitude, other.longitude, Geodesic.DISTANCE)
+    return float(ends["s12"])
+
+
+def estimate_drive(
+    travel_profile: TravelProfile, straight: float, *, trailer: bool = False, extra: int = 0
+) -> DriveEstimate:
+    """A drive over this straight distance. `extra`: seconds that this very pair takes more (a river, a ferry)."""
+    metres = seconds = 0.0
+    begun = 0.0
+    for band in travel_profile.bands:
+        part = (straight if band.up_to is None else min(straight, band.up_to)) - begun
+        if part <= 0:
+            break
+        metres += part * band.detour
+        seconds += part * band.detour / (band.km_per_hour / 3.6)
+        begun += part
+    seconds *= travel_profile.trailer if trailer else 1
+    whole = ceil(seconds) + extra
+    return DriveEstimate(
+        ceil(metres), whole, floor(seconds * travel_profile.low) + extra, ceil(seconds * travel_profile.high) + extra
+    )
+
+
+def fit_profile(travel_profile: TravelProfile, drives: Sequence[ClockedDrive]) -> TravelProfile:
+    """The habits, moved to what was driven: speeds by the middle drive, detours likewise, the interval by its ends.
+
+    Fewer than five drives move nothing. The interval is that of order statistics: of n exchangeable drives the next
+    one lies between the r-th and the s-th with a chance of (s - r) / (n + 1).
+    """
+    usable = [drive for drive in drives if drive.straight > SAME_PLACE_METRES and drive.seconds > 0]
+    if len(usable) < FEW_DRIVES:
+        return travel_profile
+    lengths = [
+        drive.metres / estimate_drive(travel_profile, drive.straight).metres
+        for drive in usable
+        if drive.metres is not None
+    ]
+    winding = median(lengths) if len(lengths) >= FEW_DRIVES else 1.0
+    slower = sorted(
+        drive.seconds / estimate_drive(travel_profile, drive.straight, trailer=drive.trailer).seconds
+        for drive in usable
+    )
+    middle = median(slower)
+    bands = tuple(
+        replace(band, detour=band.detour * winding, km_per_hour=band.km_per_hour * winding / middle)
+        for band in travel_profile.bands
+    )
+    low, high = travel_profile.low, travel_profile.high
+    if len(slower) >= ENOUGH_FOR_INTERVAL:
+        aside = max(1, floor((len(slower) + 1) / 10))
+        low, high = slower[aside - 1] / middle, slower[-aside] / middle
+    return replace(travel_profile, bands=bands, low=low, high=high, drives=len(usable))
+
+
+def estimate_matrix(
+    travel_profile: TravelProfile,
+    places: Sequence[NamedPosition],
+    *,
+    trailer: bool = False,
+    extra: Mapping[frozenset[int], int] | None = None,
+) -> TravelMatrix:
+    """The road table of these places, the first of which is the shop. `extra`: seconds for a pair of them.
+
+    Raises:
+        Invalid: naming each place that has no position, or one too far from the shop to be meant.
+    """
+    positions = _positions(travel_profile, places)
+    size = len(positions)
+    metres = [[0] * size for _ in range(size)]
+    seconds = [[0] * size for _ in range(size)]
+    for one in range(size):
+        for other in range(one + 1, size):
+            straight = geodesic_metres(positions[one], positions[other])
+            more = (extra or {}).get(frozenset({one, other}), 0)
+            drive = estimate_drive(travel_profile, straight, trailer=trailer, extra=more)
+            # Two machines in one yard are set up for once.
+            stopping = travel_profile.per_stop if straight > SAME_PLACE_METRES else 0
+            metres[one][other] = metres[other][one] = drive.metres
+            seconds[one][other] = drive.seconds + stopping
+            seconds[other][one] = drive.seconds + (stopping if one else 0)
+    return TravelMatrix(tuple(map(tuple, metres)), tuple(map(tuple, seconds)))
+
+
+def _positions(travel_profile: TravelProfile, places: Sequence[NamedPosition]) -> list[Position]:
+    faults = []
+    shop = places[0].position if places else None
+    for number, place in enumerate(places):
+        field = f"places.{number}.position"
+        if place.position is None:
+            faults.append(FieldError(field, "position_missing", context={"name": place.name}))
+        elif shop is not None and (away := geodesic_metres(shop, place.position)) > travel_profile.farthest:
+            context: Context = {"name": place.name, "kilometres": round(away / 1000)}
+            faults.append(FieldError(field, "position_far", context=context))
+    if faults:
+        raise Invalid("position", reason=faults[0].reason, fields=faults)
+    return [place.position for place in places if place.position is not None]
+
+
+def table_query(positions: Sequence[Position]) -> str:
+    """What is asked of a service with OSRM's table interface, after its base URL."""
+    points = ";".join(f"{position.longitude:.6f},{position.latitude:.6f}" for position in positions)
+    return f"/table/v1/driving/{points}?annotations=duration,distance"
+
+
+def read_table(
+    payload: Any, travel_profile: TravelProfile, places: Sequence[NamedPosition], *, trailer: bool = False
+) -> TravelMatrix:
+    """The road table in a service's answer; pairs that it has no road for are estimated.
+
+    Raises:
+        TableUnusable: it is no such table, or says that two places far apart have nothing between them.
+        Invalid: a place has no position.
+    """
+    estimated = estimate_matrix(travel_profile, places, trailer=trailer)
+    size = len(places)
+    if not isinstance(payload, dict) or payload.get("code") != "Ok":
+        raise TableUnusable("the service answered with no table")
+    drives, lengths = (_square(payload.get(name), size, name) for name in ("durations", "distances"))
+    metres = [list(row) for row in estimated.metres]
+    seconds = [list(row) for row in estimated.seconds]
+    for one in range(size):
+        for other in range(size):
+            drive, length = drives[one][other], lengths[one][other]
+            if one == other or drive is None or length is None:
+                continue
+            if (drive <= 0 or length <= 0) and estimated.metres[one][other] > SAME_PLACE_METRES:
+                raise TableUnusable(f"it has nothing between {places[one].name} and {places[other].name}")
+            stopping = travel_profile.per_stop if other and estimated.metres[one][other] > SAME_PLACE_METRES else 0
+            metres[one][other] = ceil(length)
+            seconds[one][other] = ceil(drive * (travel_profile.trailer if trailer else 1)) + stopping
+    return TravelMatrix(tuple(map(tuple, metres)), tuple(map(tuple, seconds)))
+
+
+def pairs_without_road(table: Mapping[str, Any], places: Sequence[NamedPosition]) -> list[tuple[str, str]]:
+    """The pairs of places between which a table that could be read has no road."""
+    return [
+        (one.name, other.name)
+        for at, one in enumerate(places)
+        for to, other in enumerate(places)
+        if at != to and None in (table["durations"][at][to], table["distances"][at][to])
+    ]
+
+
+def _square(table: Any, size: int, name: str) -> list[list[float | None]]:
+    if not isinstance(table, list) or len(table) != size:
+        raise TableUnusable(f"its {name} are not {size} rows")
+    for row in table:
+        if not isinstance(row, list) or len(row) != size:
+            raise TableUnusable(f"its {name} are not {size} figures a row")
+        for figure in row:
+            if figure is not None and (not isinstance(figure, int | float) or not isfinite(figure) or figure < 0):
+                raise TableUnusable(f"its {name} hold {figure!r}")
+    return table
+
+
+NUMBER = r"[-+]?\d{1,3}(?:\.\d+)?"
+# RFC 5870: geo:latitude,longitude[,altitude][;parameters]
+GEO_URI = re.compile(rf"geo:({NUMBER}),({NUMBER})(?:,{NUMBER})?(?:;.*)?", re.IGNORECASE)
+PAIR = re.compile(rf"({NUMBER})\s*°?\s*([NS])?\s*[,;\s]\s*({NUMBER})\s*°?\s*([EW])?", re.IGNORECASE)
+
+
+def read_position(text: str, *, field: str = "position") -> Position:
+    """A position from what a person pastes: a geo: URI, or latitude and longitude in decimal degrees.
+
+    Raises:
+        Invalid: it is neither, or lies on no globe.
+    """
+    text = text.strip()
+    if found := GEO_URI.fullmatch(text):
+        latitude, longitude = float(found[1]), float(found[2])
+        crs = re.search(r";crs=([^;]+)", text, re.IGNORECASE)
+        if crs is not None and crs[1].lower() != "wgs84":
+            raise _no_position(field)
+    elif found := PAIR.fullmatch(text):
+        latitude = float(found[1]) * (-1 if (found[2] or "").upper() == "S" else 1)
+        longitude = float(found[3]) * (-1 if (found[4] or "").upper() == "W" else 1)
+    else:
+        raise _no_position(field)
+    if not -90 <= latitude <= 90 or not -180 <= longitude <= 180:
+        raise _no_position(field)
+    return Position(latitude, longitude)
+
+
+def _no_position(field: str) -> Invalid:
+    return Invalid("position_unreadable", fields=[FieldError(field, "position_unreadable")])

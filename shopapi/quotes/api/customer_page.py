@@ -1,0 +1,180 @@
+"""The owner's page behind a secret link: plain forms that need no script, no cookie and no sign-in.
+
+The secret in the path is the whole credential. No cookie is set or read, so there is nothing that another site's form
+could borrow, and Django's CSRF cookie, which old phones and browsers inside other apps lose, is not asked for.
+Opening, following and fetching decide nothing: an answer is one POST of the last form.
+"""
+
+from collections.abc import Callable
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed, HttpResponseRedirect
+from django.shortcuts import render
+from django.views.decorators.csrf import csrf_exempt
+
+from shopapi.core.errors import Conflict, DomainError, Invalid, NotFound, TooMany, Unavailable
+from shopapi.core.http.clients import client_ip
+from shopapi.core.rendering import render as sentence_of
+from shopapi.core.schema import parse
+from shopapi.quotes.rules.approval_requests import Answer, Question
+from shopapi.quotes.services import approval_requests, customer_page
+from shopapi.quotes.services.approval_requests import Visit
+from shopapi.quotes.services.customer_page import PageContents
+
+Page = Callable[..., HttpResponse]
+METHODS = ("GET", "HEAD", "POST")
+
+
+def behind_link(page: Page) -> Page:
+    """Find the link of the secret in the path, and answer in the page's own words when there is none."""
+
+    def view(request: HttpRequest, token: str, **more: Any) -> HttpResponse:
+        if request.method not in METHODS:
+            return HttpResponseNotAllowed(METHODS)
+        try:
+            user_agent = request.headers.get("User-Agent", "")
+            visit = approval_requests.find_link(token=token, network=client_ip(request), user_agent=user_agent)
+            if request.method == "POST":
+                approval_requests.count_sent(visit)
+            return page(request, visit, token=token, **more)
+        except NotFound:
+            return _says(request, 404, "This link leads nowhere", "Check that the whole address was copied.")
+        except TooMany as error:
+            response = _says(request, 429, "Please wait a little", sentence_of(error.reason))
+            response["Retry-After"] = str(error.seconds)
+            return response
+        except Unavailable as error:
+            return _says(request, 503, "Not just now", sentence_of(error.reason))
+
+    return csrf_exempt(transaction.non_atomic_requests(view))
+
+
+def _says(request: HttpRequest, status: int, title: str, words: str) -> HttpResponse:
+    return render(request, "quotes/owner/says.html", {"title": title, "words": words}, status=status)
+
+
+@behind_link
+def ask(request: HttpRequest, visit: Visit, *, token: str) -> HttpResponse:
+    """The request: read it, choose line by line, look at it once more, send the answer."""
+    if request.method != "POST":
+        asked = customer_page.page_contents(visit=visit)
+        if asked.standing == "open" and request.method == "GET":
+            approval_requests.record_opening(visit)
+        return _page(request, asked, token)
+    yes, no = _chosen(request)
+    step = request.POST.get("step", "")
+    if step == "decide":
+        return _decide(request, visit, token, yes, no)
+    asked = customer_page.page_contents(visit=visit, yes=yes, no=no)
+    if step == "check" and asked.standing == "open":
+        if asked.unanswered:
+            return _page(request, asked, token, missing=asked.unanswered, status=422)
+        return _check(request, asked, token)
+    return _page(request, asked, token)
+
+
+def _decide(request: HttpRequest, visit: Visit, token: str, yes: list[UUID], no: list[UUID]) -> HttpResponse:
+    try:
+        name = request.POST.get("name", "").strip()
+        told = {"yes": list(map(str, yes)), "no": list(map(str, no)), "name": name}
+        approval_requests.decide_by_link(visit=visit, answer=parse(Answer, told))
+    except Invalid as error:
+        asked = customer_page.page_contents(visit=visit, yes=yes, no=no)
+        if asked.unanswered:
+            return _page(request, asked, token, missing=asked.unanswered, status=422)
+        return _check(request, asked, token, fault=_fault(error), status=422)
+    except Conflict:
+        # Somebody else was first, or the shop changed it meanwhile: the page says which.
+        return _page(request, customer_page.page_contents(visit=visit), token, status=409)
+    return _see(f"/ask/{token}")
+
+
+def _chosen(request: HttpRequest) -> tuple[list[UUID], list[UUID]]:
+    """The lines with a yes and those with a no, of a form that may hold anything."""
+    found: dict[str, list[UUID]] = {"yes": [], "no": []}
+    for key, value in request.POST.items():
+        if key.startswith("line-") and value in found:
+            try:
+                found[value].append(UUID(key.removeprefix("line-")))
+            except ValueError:
+                continue
+    return found["yes"], found["no"]
+
+
+def _page(request: HttpRequest, asked: PageContents, token: str, *, status: int = 200, **more: Any) -> HttpResponse:
+    template = {"open": "ask", "answered": "done", "decided": "done"}.get(asked.standing, "gone")
+    if template == "gone" and status == 200:
+        status = 410
+    return render(request, f"quotes/owner/{template}.html", {"asked": asked, "token": token, **more}, status=status)
+
+
+def _check(
+    request: HttpRequest, asked: PageContents, token: str, *, fault: str = "", status: int = 200
+) -> HttpResponse:
+    told = {"asked": asked, "token": token, "fault": fault, "name": request.POST.get("name", "")[:200]}
+    return render(request, "quotes/owner/check.html", told, status=status)
+
+
+def _fault(error: DomainError) -> str:
+    about = {fault.field: fault.code for fault in error.fields}
+    if about.get("name") == "string_too_long":
+        return "This name is too long: at most 120 letters."
+    return "Write your name, so that the shop knows who answered." if "name" in about else sentence_of(error.reason)
+
+
+@behind_link
+def question(request: HttpRequest, visit: Visit, *, token: str) -> HttpResponse:
+    """A question to the shop; somebody calls back."""
+    asked = customer_page.page_contents(visit=visit)
+    if asked.standing != "open":
+        return _page(request, asked, token)
+    words, name = request.POST.get("words", ""), request.POST.get("name", "")
+    told = {"asked": asked, "token": token, "words": words, "name": name, "fault": ""}
+    if request.method != "POST":
+        return render(request, "quotes/owner/question.html", told)
+    try:
+        approval_requests.post_question(visit=visit, question=parse(Question, {"words": words.strip(), "name": name}))
+    except Invalid:
+        told["fault"] = "Write your question in at most 2,000 letters." if words.strip() else "Write your question."
+        return render(request, "quotes/owner/question.html", told, status=422)
+    except Conflict:
+        return _page(request, customer_page.page_contents(visit=visit), token, status=409)
+    return _see(f"/ask/{token}/asked")
+
+
+@behind_link
+def was_asked(request: HttpRequest, visit: Visit, *, token: str) -> HttpResponse:
+    """The question has arrived."""
+    return render(
+        request, "quotes/owner/asked.html", {"asked": customer_page.page_contents(visit=visit), "token": token}
+    )
+
+
+@behind_link
+def picture(request: HttpRequest, visit: Visit, *, token: str, picture_id: UUID, size: str) -> HttpResponse:
+    """A picture of a finding that the request is about, and of no other."""
+    try:
+        content = customer_page.picture_for(visit=visit, picture_id=picture_id, small=size == "small")
+    except Conflict:
+        content = None
+    if content is None:
+        raise NotFound("picture", picture_id)
+    return HttpResponse(content, content_type="image/jpeg")
+
+
+@behind_link
+def paper(request: HttpRequest, visit: Visit, *, token: str) -> HttpResponse:
+    """The same as a PDF to keep."""
+    found = customer_page.pdf_for(visit=visit)
+    if found is None:
+        return _says(request, 404, "Not made yet", "Go back, wait a moment, and ask for it again.")
+    name, content = found
+    headers = {"Content-Disposition": f'inline; filename="{name}"'}
+    return HttpResponse(content, content_type="application/pdf", headers=headers)
+
+
+def _see(path: str) -> HttpResponse:
+    """Go on to a page that can be loaded again without sending anything twice."""
+    return HttpResponseRedirect(path, status=303)

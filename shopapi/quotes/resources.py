@@ -1,0 +1,94 @@
+"""The resources of quotes, and the shop's own: what it charges is the price book."""
+
+from shopapi.accounts import queries as accounts
+from shopapi.accounts.models import Shop
+from shopapi.accounts.rules import Permission, ShopRow
+from shopapi.core.resources import Resource
+from shopapi.quotes import queries
+from shopapi.quotes.models import Approval, ApprovalLink, Line, OwnerQuestion, Quote, Signature
+from shopapi.quotes.rules import QUOTE_TRANSITIONS
+from shopapi.quotes.rules.approval_requests import ApprovalLinkRow, OwnerQuestionRow
+from shopapi.quotes.rules.schemas import ApprovalRow, QuoteLineRow, QuoteRow, SignatureRow
+from shopapi.quotes.services import approval_requests, decisions, drafts
+
+RESOURCES = (
+    Resource(
+        "shop",
+        Shop,
+        ShopRow,
+        plural="shop",
+        reads=Permission.READ,
+        snapshot_order=-1,
+        rows=accounts.shops,
+        show=accounts.show_shop,
+        commands=(drafts.edit_shop,),
+        columns=("name", "currency", "zone", "paper", "changed_at"),
+    ),
+    Resource(
+        "quote",
+        Quote,
+        QuoteRow,
+        reads=Permission.READ,
+        rows=queries.quotes,
+        show=queries.show_quote,
+        filters=("job_id", "state"),
+        commands=(
+            drafts.draft_quote,
+            drafts.edit_quote,
+            drafts.choose_tax_profile,
+            drafts.offer_quote,
+            drafts.withdraw_quote,
+            drafts.remake_paper,
+            drafts.number_quote,
+        ),
+        computed_fields=("revision", "paper"),
+        transitions={"state": QUOTE_TRANSITIONS},
+        columns=("number", "mark", "revision", "kind", "state", "valid_until", "offered_at", "paper_state"),
+        column_filters=("state", "paper_state"),
+        search=("number", "mark"),
+    ),
+    Resource(
+        "quote_line",
+        Line,
+        QuoteLineRow,
+        reads=Permission.READ,
+        show=queries.show_line,
+        filters=("quote_id",),
+        commands=(drafts.put_quote_line, drafts.remove_quote_line),
+        columns=("quote", "position", "kind", "words", "decided"),
+    ),
+    Resource(
+        "approval",
+        Approval,
+        ApprovalRow,
+        reads=Permission.READ,
+        filters=("quote_id",),
+        commands=(decisions.decide_quote,),
+        computed_fields=("matches", "received_at", "member_id", "device_id"),
+        columns=("quote", "revision", "how", "decided_by_name", "decided_at", "matches", "accepted_total_minor"),
+        column_filters=("how", "matches"),
+    ),
+    # Ink comes with the approval or the hand-over that it stands under.
+    Resource("signature", Signature, SignatureRow, columns=("signer_name", "created_at", "digest")),
+    Resource(
+        "approval_link",
+        ApprovalLink,
+        ApprovalLinkRow,
+        reads=Permission.READ,
+        filters=("quote_id",),
+        commands=(approval_requests.send_approval_request, approval_requests.revoke_approval_link),
+        computed_fields=("revision", "expires_at", "created_by_id"),
+        columns=("quote", "revision", "channel", "address", "expires_at", "opened_count", "used_at", "revoked_at"),
+        column_filters=("channel",),
+        hidden=("token_hash",),
+    ),
+    Resource(
+        "owner_question",
+        OwnerQuestion,
+        OwnerQuestionRow,
+        reads=Permission.READ,
+        filters=("quote_id",),
+        commands=(approval_requests.answer_owner_question,),
+        columns=("quote", "name", "words", "asked_at", "answered_at"),
+    ),
+)

@@ -1,0 +1,29 @@
+"""The paper of a quote: from plain facts to what the template prints."""
+
+from shopapi.quotes.rules.pdf.decision import SignatureDrawing, draw_signature
+from shopapi.quotes.rules.pdf.facts import (
+    ComplaintFacts,
+    CustomerFacts,
+    DecisionFacts,
+    MachineFacts,
+    QuoteFacts,
+    ShopHead,
+    SignatureFacts,
+    SiteFacts,
+)
+from shopapi.quotes.rules.pdf.sheet import QuotePaper, lay_out
+
+__all__ = [
+    "ComplaintFacts",
+    "CustomerFacts",
+    "DecisionFacts",
+    "MachineFacts",
+    "QuoteFacts",
+    "QuotePaper",
+    "ShopHead",
+    "SignatureDrawing",
+    "SignatureFacts",
+    "SiteFacts",
+    "draw_signature",
+    "lay_out",
+]

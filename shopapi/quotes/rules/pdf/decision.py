@@ -1,0 +1,129 @@
+"""What was decided, on paper: who, how, when, to what, and the ink."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC
+from itertools import pairwise
+
+from shopapi.documents.rules import Figures
+from shopapi.quotes.rules.pdf.facts import INK_BOX, DecisionFacts, SignatureFacts
+from shopapi.quotes.rules.pdf.lines import RankGroup
+from shopapi.quotes.rules.schemas import How
+
+HOWS: Mapping[How, str] = {
+    "glass": "by hand on the shop's screen",
+    "link": "through the shop's link",
+    "call": "on the phone, written down by the shop",
+    "in_person": "in person, written down by the shop",
+}
+
+
+WRITTEN_DOWN: frozenset[How] = frozenset({"call", "in_person"})
+"""Ways of deciding that leave nothing of the owner's own behind."""
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """Something under a label."""
+
+    label: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
+class SignatureDrawing:
+    """An SVG path with its view box, and what it shows in words."""
+
+    path: str
+    width: int
+    height: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class DecisionPart:
+    title: str
+    aside: str
+    facts: tuple[Fact, ...]
+    ink: SignatureDrawing | None
+    digest: str
+
+
+def describe_decision(decision: DecisionFacts, groups: Sequence[RankGroup], figures: Figures) -> DecisionPart:
+    places = [(line.place, line.answer) for group in groups for line in group.lines]
+
+    def numbers(answer: str) -> str:
+        return _runs([place for place, given in places if given == answer]) or "none"
+
+    there = figures.moment(decision.at, decision.zone)
+    facts = [
+        Fact("How", HOWS[decision.how]),
+        Fact("When", f"{there} ({decision.at.astimezone(UTC):%Y-%m-%d %H:%M:%S} UTC)"),
+    ]
+    if there != figures.moment(decision.at):
+        facts.append(Fact("In the shop's zone", figures.moment(decision.at)))
+    facts.append(Fact("In the shop's records since", figures.moment(decision.received_at)))
+    if decision.matches:
+        facts.append(Fact("Yes to", f"{numbers('Yes')}; no to {numbers('No')}"))
+    if decision.accepted_total_minor is not None:
+        facts.append(Fact("Agreed amount", _agreed(decision, figures)))
+    if decision.how in WRITTEN_DOWN and decision.taken_by:
+        facts.append(Fact("Taken by", decision.taken_by))
+    if decision.number_called.strip():
+        facts.append(Fact("Number called", decision.number_called.strip()))
+    if decision.conditions.strip():
+        facts.append(Fact("On condition", decision.conditions.strip()))
+    if decision.note.strip():
+        facts.append(Fact("What was said", decision.note.strip()))
+    return DecisionPart(
+        title=f"Decided by {decision.name}",
+        aside="" if decision.matches else "An answer to another text than this one: kept, but not applied.",
+        facts=tuple(facts),
+        ink=draw_signature(decision.ink, there) if decision.ink else None,
+        digest=decision.digest,
+    )
+
+
+def _agreed(decision: DecisionFacts, figures: Figures) -> str:
+    """The amount, and where it was agreed by word alone what of it is labor and parts (as 16 CCR 2722 wants noted)."""
+    whole = figures.money(decision.accepted_total_minor or 0)
+    labor, parts = decision.accepted_labor_minor, decision.accepted_parts_minor
+    if decision.how not in WRITTEN_DOWN or labor is None or parts is None:
+        return whole
+    return f"{whole}; before tax labor {figures.money(labor)}, parts {figures.money(parts)}"
+
+
+def _runs(places: Sequence[int]) -> str:
+    """Ascending numbers, runs of three or more drawn together: [1, 2, 4, 5, 6] is "1, 2, 4-6"."""
+    runs: list[list[int]] = []
+    for place in places:
+        if runs and runs[-1][-1] == place - 1:
+            runs[-1].append(place)
+        else:
+            runs.append([place])
+    return ", ".join(f"{run[0]}-{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
+
+
+def draw_signature(ink: SignatureFacts, when: str) -> SignatureDrawing:
+    """Strokes as one path through the midpoints of their points, in the glass's own proportions."""
+    width, height = max(ink.width, 1), max(ink.height, 1)
+
+    def at(point: Sequence[int]) -> tuple[float, float]:
+        return round(point[0] / INK_BOX * width, 1), round(point[1] / INK_BOX * height, 1)
+
+    path = []
+    for stroke in ink.strokes:
+        points = [at(point) for point in stroke]
+        if not points:
+            continue
+        path.append(f"M{points[0][0]} {points[0][1]}")
+        for (x, y), (then_x, then_y) in pairwise(points):
+            path.append(f"Q{x} {y} {round((x + then_x) / 2, 1)} {round((y + then_y) / 2, 1)}")
+        # The last point, and a dot where the stroke is only one.
+        path.append(f"L{points[-1][0] + 0.1 * (len(points) == 1)} {points[-1][1]}")
+    return SignatureDrawing(
+        path=" ".join(path),
+        width=width,
+        height=height,
+        words=f"Signature of {ink.signer_name}, drawn by hand in {len(ink.strokes)} strokes, {when}",
+    )

@@ -1,0 +1,249 @@
+"""What the paper of a quote says, word for word and figure for figure.
+
+The offer document is what the owner was shown and what an approval's digest stands for: the lines'
+texts and prices come from it alone. A shop's costs are in neither of the two and so on no paper.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from shopapi.documents.rules import Figures
+from shopapi.quotes.rules.pdf.decision import DecisionPart, Fact, describe_decision
+from shopapi.quotes.rules.pdf.facts import (
+    ComplaintFacts,
+    CustomerFacts,
+    DecisionFacts,
+    MachineFacts,
+    QuoteFacts,
+    ShopHead,
+    SiteFacts,
+)
+from shopapi.quotes.rules.pdf.lines import RankGroup, SumRow, group_lines, sum_rows
+from shopapi.quotes.rules.states import QuoteState
+from shopapi.quotes.rules.totals import Reckoning
+from shopapi.quotes.rules.wording import on_top
+
+CAUTIONS = (
+    "The maker's book for the machine and its engine comes before this paper.",
+    "Local codes on fuel, noise, spark arresters, waste oil and towing hold: check those of the place.",
+    "A finding tells what was seen and measured that day, not what will come.",
+)
+SAFETY_CAUTION = "Please leave the machine standing until what is listed under Safety is mended."
+
+ROOM_BESIDE = 420
+LINE_BESIDE = 55
+"""Signs of text that stand beside the sums without making the page longer, and in one line there."""
+
+
+LETTER_REM = 0.58
+"""Room for a letter or digit of an amount, in times the size of the page's letters; digits take 0.54 in bold."""
+
+
+@dataclass(frozen=True, slots=True)
+class Party:
+    """One of: who it is for, where the machine stands, which machine."""
+
+    title: str
+    name: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class QuotePaper:
+    """Everything the template prints, as text. Sums are of the accepted lines once there is a decision.
+
+    `in_part`: what becomes of a fixed discount if only some lines are accepted; empty once there is a decision.
+    """
+
+    language: str
+    title: str
+    name: str
+    number: str
+    asides: tuple[str, ...]
+    foot: str
+    shop_name: str
+    shop_lines: tuple[str, ...]
+    facts: tuple[Fact, ...]
+    parties: tuple[Party, ...]
+    told: tuple[ComplaintFacts, ...]
+    groups: tuple[RankGroup, ...]
+    sums: tuple[SumRow, ...]
+    on_top: str
+    in_part: str
+    cautions: tuple[str, ...]
+    beside: tuple[Fact, ...]
+    below: tuple[Fact, ...]
+    digest: str
+    decision: DecisionPart | None
+    sign_here: bool
+
+    @property
+    def roomy(self) -> bool:
+        """Whether larger letters still leave it one page."""
+        lines = [line for group in self.groups for line in group.lines]
+        texts = [line.words + line.included + line.found for line in lines] + [told.words for told in self.told]
+        return len(lines) <= 6 and sum(map(len, texts)) <= 900 and not self.below
+
+    @property
+    def amount_width(self) -> str:
+        """How wide the column of the lines' amounts must be, in CSS, so that each stands on one line."""
+        amounts = [text for group in self.groups for line in group.lines for text in (line.amount, line.later)]
+        return _wide_enough(amounts, least_mm=24, letter_rem=LETTER_REM)
+
+    @property
+    def sum_width(self) -> str:
+        """The same of the column of sums; the total is the largest and has the largest letters."""
+        return _wide_enough([row.amount for row in self.sums], least_mm=34, letter_rem=LETTER_REM * 1.56)
+
+
+def _wide_enough(amounts: Sequence[str], *, least_mm: int, letter_rem: float) -> str:
+    longest = max(map(len, amounts), default=0)
+    # A rem is 9 pt at least, which is 3.175 mm.
+    return f"{least_mm}mm" if longest * letter_rem * 3.175 <= least_mm else f"{longest * letter_rem:.2f}rem"
+
+
+def lay_out(
+    *,
+    offer: Mapping[str, Any],
+    reckoning: Reckoning,
+    quote: QuoteFacts,
+    shop: ShopHead,
+    customer: CustomerFacts,
+    machine: MachineFacts,
+    site: SiteFacts | None,
+    told: Sequence[ComplaintFacts],
+    decision: DecisionFacts | None,
+    later: int | None = None,
+) -> QuotePaper:
+    """Lay a quote out for printing.
+
+    offer      what `offer_document` gives: the quote as it was shown, all lines counted
+    reckoning  the same lines reckoned: all of them, or those accepted by a decision that matches
+    later      what the same lines come to if done later; None where none says so
+    """
+    figures = Figures(shop.locale, offer["currency"], shop.zone)
+    answered = decision if decision is not None and decision.matches else None
+    sign_here = quote.state == "offered" and decision is None
+    groups = group_lines(offer, figures, answered, unanswered="" if sign_here else "Open")
+    number = quote.number or quote.mark
+    name = "Quote for added work" if offer["kind"] == "added" else "Quote"
+    title = f"{name} {number}"
+    if offer["revision"] > 1:
+        title += f", revision {offer['revision']}"
+    unmended = any(line["rank"] == "safety" for line in offer["lines"])
+    beside, below = _remarks(quote.note, offer["terms"])
+    foot = [offer["shop"], title]
+    if quote.digest:
+        foot.append(f"shown text {short_digest(quote.digest)}")
+    return QuotePaper(
+        language=shop.locale if shop.locale.startswith("en-") else "en",
+        title=title,
+        name=name,
+        number=number,
+        asides=_asides(offer, quote, figures),
+        foot=" · ".join(foot),
+        shop_name=offer["shop"],
+        shop_lines=_filled(_one_line(shop.address), " · ".join(_filled(shop.phone, shop.email))),
+        facts=_facts(offer, quote, figures),
+        parties=_parties(offer, customer, site, machine),
+        told=tuple(told),
+        groups=groups,
+        sums=sum_rows(offer, reckoning, figures, answered, later),
+        on_top=on_top(
+            supplies=any(row["key"] == "supplies" for row in offer["added"]),
+            tax=bool(offer["tax"]),
+            tax_inside=offer["prices_hold_tax"],
+        ),
+        in_part="" if answered else offer.get("in_part", ""),
+        cautions=_filled(
+            _tax_words(offer, reckoning.tax if answered else offer["tax"], customer),
+            SAFETY_CAUTION if unmended else "",
+            *CAUTIONS,
+        ),
+        beside=beside,
+        below=below,
+        digest=quote.digest or "",
+        decision=describe_decision(decision, groups, figures) if decision else None,
+        sign_here=sign_here,
+    )
+
+
+def short_digest(digest: str) -> str:
+    """The first eight digits of a digest in two fours, to read out: "3f9a 61c2"."""
+    return f"{digest[:4]} {digest[4:8]}"
+
+
+def _filled(*texts: str) -> tuple[str, ...]:
+    return tuple(text.strip() for text in texts if text.strip())
+
+
+def _one_line(address: str) -> str:
+    return ", ".join(_filled(*(line.rstrip(" ,") for line in address.splitlines())))
+
+
+def _asides(offer: Mapping[str, Any], quote: QuoteFacts, figures: Figures) -> tuple[str, ...]:
+    """What must be known of this paper before it is read."""
+    until = figures.day(date.fromisoformat(offer["valid_until"]))
+    by_state: Mapping[QuoteState, str] = {
+        "draft": "A draft, not an offer yet.",
+        "lapsed": f"Run out: these prices held until {until}.",
+        "replaced": "Replaced by a later revision.",
+        "withdrawn": "Taken back by the shop.",
+    }
+    return _filled(
+        by_state.get(quote.state, ""),
+        "" if quote.number else "Provisional mark; the shop's records will give it a number.",
+    )
+
+
+def _facts(offer: Mapping[str, Any], quote: QuoteFacts, figures: Figures) -> tuple[Fact, ...]:
+    facts = [Fact("Prices hold until", figures.day(date.fromisoformat(offer["valid_until"])))]
+    if quote.offered_at:
+        facts.append(Fact("Offered", figures.moment(quote.offered_at)))
+    facts += [Fact("Job", quote.job), Fact("Revision", str(offer["revision"]))]
+    return tuple(facts)
+
+
+def _parties(
+    offer: Mapping[str, Any], customer: CustomerFacts, site: SiteFacts | None, machine: MachineFacts
+) -> tuple[Party, ...]:
+    reach = _filled(customer.person, _one_line(customer.address), customer.phone, customer.email)
+    parties = [Party("For", offer["customer"], reach)]
+    if site:
+        parties.append(Party("Where it stands", site.label, _filled(_one_line(site.address))))
+    made = (f"Made {machine.year}" if machine.year else "", f"Tag {machine.tag}" if machine.tag else "")
+    engine = (
+        " ".join(_filled(machine.engine_make, machine.engine_model)),
+        f"serial {machine.engine_serial}" if machine.engine_serial else "",
+    )
+    details = _filled(
+        ", ".join(_filled(*made)),
+        f"Engine {', '.join(_filled(*engine))}" if any(engine) else "",
+    )
+    parties.append(Party("Machine", offer["machine"], details))
+    return tuple(parties)
+
+
+def _tax_words(offer: Mapping[str, Any], taxed: Sequence[Any], customer: CustomerFacts) -> str:
+    if offer["exempt"]:
+        reason = customer.exempt_reason.strip()
+        return f"No tax: the customer is exempt ({reason})." if reason else "No tax: the customer is exempt."
+    if not taxed:
+        # Of the whole offer some may be taxed, though none of what counts here is.
+        return "No tax falls on the accepted lines." if offer["tax"] else "No tax falls on this."
+    return "The prices hold the tax." if offer["prices_hold_tax"] else "Tax comes on top of the prices."
+
+
+def _remarks(note: str, terms: str) -> tuple[tuple[Fact, ...], tuple[Fact, ...]]:
+    """The note and the terms: beside the sums what fits there, below them what does not."""
+    beside: list[Fact] = []
+    below: list[Fact] = []
+    room = ROOM_BESIDE
+    for label, text in (("Note", note.strip()), ("Terms", terms.strip())):
+        if not text:
+            continue
+        room -= len(text) + LINE_BESIDE * (1 + text.count("\n"))
+        (beside if room >= 0 else below).append(Fact(label, text))
+    return tuple(beside), tuple(below)

@@ -1,0 +1,238 @@
+"""The price book: what a shop sets, and what each quote keeps of it as its basis.
+
+A quote's basis is the price book of the day with exactly one tax profile, the one valid on that day.
+Amounts are integer minor units of the book's currency; percentages are percents ("6.25" is 6.25 %).
+Every figure is one that the owner of the shop entered; the tool knows no rate of any place.
+Twin: `pwa/src/domain/quotes/book.ts`.
+"""
+
+import re
+from collections.abc import Sequence
+from datetime import date
+from decimal import Decimal
+from typing import Annotated, Literal
+from uuid import UUID
+
+from pydantic import AfterValidator, BeforeValidator
+from pydantic_core import PydanticCustomError
+
+from shopapi.accounts.rules import Permission
+from shopapi.core.money import Rounding
+from shopapi.core.schema import DecimalText, Schema, SeenWith, Text
+from shopapi.quotes.messages import REFUSALS
+
+RULES_VERSION = 2
+"""The version of the calculation rules that new quotes follow."""
+
+CURRENCY = re.compile("[A-Z]{3}")
+PLAIN_DAY = re.compile("[0-9]{4}-[0-9]{2}-[0-9]{2}")
+PLAIN_KEY = re.compile("[a-z][a-z0-9_-]{0,39}")
+# Only these count as blank, so that both twins agree on what an empty text is.
+BLANK = "\t\n\v\f\r \u0085\u00a0\u1680\u2000-\u200b\u2028\u2029\u202f\u205f\u2060\u3000\ufeff"
+NOT_BLANK = re.compile(f"[^{BLANK}]")
+
+
+def refuse(code: str) -> PydanticCustomError:
+    """The refusal of one field inside a schema; `parse` adds the full stop and the field's path."""
+    return PydanticCustomError(code, REFUSALS[code].removesuffix("."))
+
+
+def within(low: int, high: int, code: str) -> AfterValidator:
+    """A number from `low` to `high`, both allowed; anything else is refused with `code`."""
+
+    def check(number: int | Decimal) -> int | Decimal:
+        if not low <= number <= high:
+            raise refuse(code)
+        return number
+
+    return AfterValidator(check)
+
+
+def at_most(characters: int) -> AfterValidator:
+    """A text of that many characters at most."""
+
+    def check(text: str) -> str:
+        if len(text) > characters:
+            raise refuse("text_too_long")
+        return text
+
+    return AfterValidator(check)
+
+
+def _plain_day(raw: object) -> object:
+    """A day from its text; the schema checker would also take a number's for seconds since 1970."""
+    if not isinstance(raw, str):
+        return raw
+    try:
+        return date.fromisoformat(raw if PLAIN_DAY.fullmatch(raw) else "")
+    except ValueError:
+        raise PydanticCustomError("date_parsing", "Write a day such as 2026-01-31") from None
+
+
+def _currency(text: str) -> str:
+    if not CURRENCY.fullmatch(text):
+        raise refuse("currency_unknown")
+    return text
+
+
+def plain_key(text: str) -> str:
+    """A short name for the machine, as `REFUSALS` describes it."""
+    if not PLAIN_KEY.fullmatch(text):
+        raise refuse("key_not_plain")
+    return text
+
+
+def not_blank(text: str) -> str:
+    """A text that holds something to read."""
+    if not NOT_BLANK.search(text):
+        raise refuse("words_empty")
+    return text
+
+
+Currency = Annotated[str, AfterValidator(_currency)]
+Day = Annotated[date, BeforeValidator(_plain_day)]
+Key = Annotated[str, AfterValidator(plain_key)]
+Label = Annotated[Text, at_most(120), AfterValidator(not_blank)]
+Price = Annotated[int, within(0, 10**9, "money_out_of_range")]
+Percent = Annotated[DecimalText, within(0, 100, "percent_out_of_range")]
+Markup = Annotated[DecimalText, within(0, 1000, "markup_out_of_range")]
+Distance = Annotated[DecimalText, within(0, 10_000, "distance_out_of_range")]
+
+
+class LaborRate(Schema):
+    """What an hour of labor costs; for one member or one kind of work alone when it names them."""
+
+    key: Key
+    label: Label
+    minor_per_hour: Price
+    member_id: UUID | None = None
+    work: Key | None = None
+
+
+class PartBand(Schema):
+    """The mark-up on parts whose unit cost is at most `up_to_minor`; None: on all dearer ones."""
+
+    up_to_minor: Price | None
+    markup_percent: Markup
+
+
+class Supplies(Schema):
+    """Shop supplies as a share of labor, parts or both, never below the floor or above the cap."""
+
+    percent: Percent
+    of: tuple[Literal["labor", "part"], ...]
+    floor_minor: Price
+    cap_minor: Price | None
+
+
+class Zone(Schema):
+    """A region that costs the same wherever in it the machine stands."""
+
+    key: Key
+    label: Label
+    minor: Price
+
+
+class Travel(Schema):
+    """How coming out is charged: by distance past the free units, or by zone."""
+
+    mode: Literal["distance", "zone"]
+    minor_per_unit: Price
+    unit: Literal["mi", "km"]
+    free_units: Distance
+    minimum_minor: Price
+    zones: tuple[Zone, ...]
+
+
+class DepositRule(Schema):
+    """What is asked for in advance once the total reaches `from_total_minor`; 0 percent: nothing."""
+
+    percent: Percent
+    of: Literal["parts", "total"]
+    from_total_minor: Price
+    rounding_to_minor: Annotated[int, within(1, 1_000_000, "step_out_of_range")]
+
+
+class TaxRate(Schema):
+    """One authority's rate; all rates of a profile are taken of the same amounts."""
+
+    key: Key
+    label: Label
+    percent: Percent
+
+
+class TaxProfile(Schema):
+    """What is taxed and how, from a day to a day, both included; None: until further notice.
+
+    `labor` says when labor is taxed: always, when the shop supplies a part too, or never as long as
+    it is stated apart; `lumped` says that the shop states one price for everything, which is then
+    taxed whole. `inclusive`: the prices hold the tax already. `per`: rounded for each line, or once
+    for the whole. `rates_rounded`: "each" rounds every rate's tax by itself, as the law asks of taxes that it
+    keeps apart (a federal and a provincial one); "together" rounds the sum of the rates once and cuts it up.
+    A profile from before this was a setting lacks the field and keeps its rates together.
+    """
+
+    key: Key
+    label: Label
+    from_on: Day
+    until_on: Day | None
+    inclusive: bool
+    per: Literal["line", "invoice"]
+    rounding: Rounding
+    rates: tuple[TaxRate, ...]
+    rates_rounded: Literal["together", "each"] = "together"
+    labor: Literal["always", "when_parts_supplied", "never_when_separate"]
+    part: bool
+    supplies: bool
+    travel: bool
+    fee: bool
+    lumped: bool
+
+
+class PriceBook(Schema):
+    """All that a shop sets for its quotes. `rounding` is that of amounts; tax has its profile's own.
+
+    The first labor rate is the standard one. The labor minimum is a charge over the accepted labor of
+    a quote. The diagnosis fee is charged by a fee line with the work "diagnosis" and, when
+    `credit_diagnosis` is set, credited against accepted repair labor. No part bands at all: each part
+    needs a set price. `tolerance_percent` is how far the invoice may pass the quote without asking.
+    `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is reckoned,
+    so that an offer keeps its amounts when a rule changes. Version 1 takes off a fixed discount whole, however
+    little of the quote is accepted; version 2 takes off the share that is accepted.
+    """
+
+    currency: Currency
+    minor_digits: Annotated[int, within(0, 4, "digits_wrong")]
+    rounding: Rounding
+    labor_rates: tuple[LaborRate, ...]
+    labor_minimum_minor: Price
+    diagnosis_fee_minor: Price
+    credit_diagnosis: bool
+    part_bands: Annotated[tuple[PartBand, ...], SeenWith(Permission.SEE_COST, instead=[])]
+    supplies: Supplies
+    travel: Travel
+    deposit: DepositRule
+    tolerance_percent: Percent
+    terms: Annotated[Text, at_most(4000)]
+    valid_days: Annotated[int, within(1, 365, "valid_days_out_of_range")]
+    tax_profiles: tuple[TaxProfile, ...]
+    rules_version: Annotated[int, within(1, RULES_VERSION, "rules_version_unknown")] = 1
+
+
+def profile_on(profiles: Sequence[TaxProfile], on: date) -> TaxProfile | None:
+    """The tax profile valid on a day, or None where the shop has entered none for it."""
+    for profile in profiles:
+        if profile.from_on <= on and (profile.until_on is None or on <= profile.until_on):
+            return profile
+    return None
+
+
+def basis_on(book: PriceBook, on: date) -> PriceBook | None:
+    """The basis of a quote written on a day: the book with the one tax profile valid then, by today's rules.
+
+    None where the shop has entered no tax profile for that day.
+    """
+    profile = profile_on(book.tax_profiles, on)
+    if profile is None:
+        return None
+    return book.model_copy(update={"tax_profiles": (profile,), "rules_version": RULES_VERSION})

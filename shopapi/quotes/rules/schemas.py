@@ -1,0 +1,274 @@
+"""Schemas of quotes, their lines, approvals and ink as they come in and go out."""
+
+from datetime import date
+from typing import Annotated, Literal
+from uuid import UUID
+
+from pydantic import AfterValidator, AwareDatetime, Field, WithJsonSchema
+from typing_extensions import TypeAliasType
+
+from shopapi.core.schema import DecimalText, Label, MinorUnits, Moment, Name, OptionalText, Row, Schema, Text
+from shopapi.jobs.rules import Decision, Stage
+from shopapi.labor.rules.schemas import ApartRow
+from shopapi.quotes.rules.lines import Discount, QuoteLine
+from shopapi.quotes.rules.price_book import PriceBook, TaxProfile
+from shopapi.quotes.rules.states import QuoteState
+from shopapi.quotes.rules.totals import Reckoning
+
+Mark = Annotated[Text, Field(max_length=20)]
+Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+How = TypeAliasType("How", Literal["glass", "link", "call", "in_person"])
+QuoteKind = TypeAliasType("QuoteKind", Literal["first", "added"])
+
+MOST_STROKES = 400
+MOST_POINTS = 20_000
+BOX = 10_000
+
+
+def _ink(strokes: list[list[list[int]]]) -> list[list[list[int]]]:
+    points = [point for stroke in strokes for point in stroke]
+    if len(strokes) > MOST_STROKES or len(points) > MOST_POINTS:
+        raise ValueError("ink_too_long")
+    for x, y, *rest in (point if len(point) in (3, 4) else (-1, -1) for point in points):
+        if not (0 <= x <= BOX and 0 <= y <= BOX) or any(not 0 <= value <= 10**9 for value in rest):
+            raise ValueError("ink_malformed")
+    return strokes
+
+
+Strokes = Annotated[
+    list[list[list[int]]],
+    AfterValidator(_ink),
+    WithJsonSchema(
+        {
+            "type": "array",
+            "items": {"type": "array", "items": {"type": "array", "items": {"type": "integer"}}},
+            "description": "Strokes of points [x, y, milliseconds, pressure?]; x and y in 0 to 10000 of the box.",
+        }
+    ),
+]
+
+
+class NewQuote(Schema):
+    """A quote as it is begun. `basis` is the price book it is reckoned by, with the one tax profile of its day.
+
+    `replaces_id`: this is a revision of that quote, which stands until this one is offered.
+    """
+
+    id: UUID
+    job_id: UUID
+    kind: QuoteKind = "first"
+    mark: Mark = ""
+    basis: PriceBook
+    note: OptionalText = ""
+    replaces_id: UUID | None = None
+
+
+class QuoteFields(Schema):
+    """What may be edited of a draft."""
+
+    note: OptionalText = ""
+    discount: Discount = Discount()
+    valid_until: date | None = None
+
+
+class TaxChoice(Schema):
+    """The tax profile that a draft is to follow from here on: one of the shop's, with all its fields."""
+
+    id: UUID
+    tax_profile: TaxProfile
+
+
+class PutLine(QuoteLine):
+    """One whole line, new or written over."""
+
+    quote_id: UUID
+    finding_id: UUID | None = None
+
+
+class Shown(Schema):
+    """The names as the owner read them, kept with the offer: later changes of them do not touch it."""
+
+    shop: Name
+    customer: Name
+    machine: Annotated[Text, Field(max_length=600)]
+    exempt: bool
+
+
+class Offer(Schema):
+    """What the phone showed: until when it holds, its digest and total, and the names it was shown with.
+
+    `offered_on`: the shop's day on which it was shown, where that was before it is sent (no signal); None: today.
+    """
+
+    id: UUID
+    valid_until: date
+    digest: Digest
+    total_minor: MinorUnits
+    shown: Shown | None = None
+    offered_on: date | None = None
+
+
+class Ink(Schema):
+    id: UUID
+    strokes: Strokes
+    width: Annotated[int, Field(ge=1, le=10_000)]
+    height: Annotated[int, Field(ge=1, le=10_000)]
+
+
+class DecisionRecord(Schema):
+    """What an owner decided, line by line, of exactly what `digest` stands for.
+
+    Of a decision on the phone also the number that was called (or called from) and what was agreed besides; whoever
+    is signed in has taken it.
+    """
+
+    id: UUID
+    quote_id: UUID
+    revision: Annotated[int, Field(ge=1, le=1000)]
+    how: How
+    decided_by_name: Name
+    decided_at: Moment
+    zone: Annotated[Text, Field(max_length=60)]
+    digest: Digest
+    accepted_ids: Annotated[list[UUID], Field(max_length=200)]
+    declined_ids: Annotated[list[UUID], Field(max_length=200)]
+    number_called: Label = ""
+    conditions: OptionalText = ""
+    note: OptionalText = ""
+    signature: Ink | None = None
+
+
+PaperStands = TypeAliasType("PaperStands", Literal["none", "waiting", "ready", "failed"])
+
+
+class PaperState(Schema):
+    """Where the PDF of a quote stands: none, waiting, ready or failed, with the reason."""
+
+    state: PaperStands
+    reason: str | None
+    url: str | None
+    bytes: int | None
+
+
+class QuoteRow(Row):
+    """A quote as devices see it; `totals` counts all its lines, None while a line still lacks something."""
+
+    job_id: UUID
+    number: str | None
+    mark: str
+    kind: QuoteKind
+    revision: int
+    replaces_id: UUID | None
+    state: QuoteState
+    basis: PriceBook
+    discount: Discount
+    note: str
+    valid_until: date | None
+    offered_at: AwareDatetime | None
+    offer_digest: str | None
+    shown: Shown | None
+    totals: Reckoning | None
+    paper: PaperState
+
+
+class QuoteLineRow(QuoteLine, Row):
+    """A line as devices see it: where costs are hidden it carries the price that came of them."""
+
+    quote_id: UUID
+    finding_id: UUID | None
+    decided: Decision
+
+
+class ApprovalRow(Row):
+    """The evidence of a decision. `matches` is False where it was not of what is offered; then it changed nothing.
+
+    Of the accepted total, which holds the tax, labor and parts before it and before discounts of the whole.
+    """
+
+    quote_id: UUID
+    revision: int
+    how: How
+    decided_by_name: str
+    decided_at: AwareDatetime
+    zone: str
+    received_at: AwareDatetime
+    digest: str
+    matches: bool
+    accepted_ids: list[UUID]
+    declined_ids: list[UUID]
+    accepted_total_minor: int | None
+    accepted_labor_minor: int | None
+    accepted_parts_minor: int | None
+    number_called: str
+    conditions: str
+    note: str
+    signature_id: UUID | None
+    member_id: UUID | None
+    device_id: UUID | None
+    link_id: UUID | None
+
+
+class AgreedRow(Schema):
+    """What was agreed on a job (with tax), and how far its work is beyond that, in the prices of the book.
+
+    Of `over_minor` the price book allows `allowed_minor`; where `beyond_minor` is above 0 the owner has to be asked.
+    """
+
+    job_id: UUID
+    total_minor: int
+    over_minor: int
+    allowed_minor: int
+    beyond_minor: int
+
+
+class SignatureRow(Row):
+    strokes: list[list[list[int]]]
+    width: int
+    height: int
+    signer_name: str
+    digest: str
+
+
+class LineProgressRow(Schema):
+    """A line of labor with what was clocked for it. `quoted_seconds` None: a set price that names no hours."""
+
+    line_id: UUID
+    words: str
+    operation: str
+    accepted: bool
+    quoted_seconds: int | None
+    clocked_seconds: int
+
+
+class JobProgressRow(Schema):
+    """A job whole, whenever its hours were clocked. `elsewhere_seconds`: for no line that stands."""
+
+    job_id: UUID
+    number: str
+    machine: str
+    stage: Stage
+    quoted_seconds: int
+    billed_seconds: int
+    clocked_seconds: int
+    efficiency_percent: DecimalText | None
+    lines: list[LineProgressRow]
+    elsewhere_seconds: int
+
+
+class QuotedReport(Schema):
+    """Quoted against clocked in a period.
+
+    `billed_seconds` are the accepted hours of the `finished` jobs last worked on in it; efficiency is these in percent
+    of all hours clocked on those jobs, recovery in percent of all hours paid in the period.
+    """
+
+    zone: str
+    first: date
+    last: date
+    jobs: list[JobProgressRow]
+    finished: int
+    billed_seconds: int
+    efficiency_percent: DecimalText | None
+    paid_seconds: int | None
+    recovery_percent: DecimalText | None
+    apart: list[ApartRow]

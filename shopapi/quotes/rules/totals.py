@@ -1,0 +1,347 @@
+"""The reckoning of a quote: from the price book and the lines to the cent.
+
+Twin: `pwa/src/domain/quotes/reckoning.ts`; they agree on every vector of `fixtures/pricing` and on the
+generated quotes of `tests/quotes/test_twin.py`.
+
+What is added up, in this order (only accepted lines count):
+1. each line: its price, less its own discount, plus its core charge;
+2. the labor minimum: what charged labor, before discounts, falls short of it;
+3. supplies: a share of labor and/or parts, unless the quote has a supplies line of its own;
+4. the diagnosis fee, credited up to its amount against repair labor;
+5. discount lines, then the quote's discount: each a percentage of the sum of 1 to 4, or a fixed amount;
+   together never more than that sum. A fixed amount is for everything on offer: where only a part is accepted,
+   the same share of it is taken off as that part's sum of 1 to 4 is of the whole offer's (rules version 2;
+   version 1 takes all of it off);
+6. tax by profile on what is left of each taxed line and addition.
+
+Rounding points; nothing else is rounded:
+R1 labor         hours x rate
+R2 unit price    unit cost + mark-up of its band
+R3 quantity      quantity x unit price
+R4 core          quantity x core charge, apart from R3
+R5 travel        distance past the free units x price of one
+R6 line discount percentage of the line without its core charge
+R7 supplies      percentage of the labor and part lines less their discounts, without core charges
+R8 discount      each discount line's and the quote's percentage of the sum of 1 to 4, or the accepted share
+                 of its fixed amount
+R9 deposit       percentage of part lines or total, to the step that the book names
+   R1 to R9 by the book's rounding.
+T1 tax           all rates together or each by itself, for each line or once for the whole, by the profile's
+                 rounding
+S1 shares        a credit, discount or tax cut into whole shares by largest remainder, ties to the
+                 earlier line (position, then id); nothing is lost
+"""
+
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Literal
+from uuid import UUID
+
+from typing_extensions import TypeAliasType
+
+from shopapi.core.money import percent_of, round_half, round_to_step, share_out
+from shopapi.core.schema import Schema
+from shopapi.quotes.rules.lines import LINE_KINDS, RANKS, Discount, QuoteLine
+from shopapi.quotes.rules.price_book import PriceBook
+from shopapi.quotes.rules.prices import LinePrice, price_line
+from shopapi.quotes.rules.taxes import TaxRow, is_taxed, tax_on
+
+AddedKey = TypeAliasType("AddedKey", Literal["labor_minimum", "supplies", "diagnosis_credit", "discount", "exemption"])
+
+
+class ReckonedLine(Schema):
+    """One line in minor units: amount = gross - discount + core. A discount line's amount is negative.
+
+    `unit_minor` is the price of one hour, piece or unit of distance where it makes the amount by itself.
+    `taxable` is what the profile, or the line's override, says; an exempt customer pays none of it.
+    `tax_minor` only where tax is rounded for each line and this one counts: after all discounts.
+    """
+
+    id: UUID
+    accepted: bool
+    unit_minor: int | None
+    gross_minor: int
+    discount_minor: int
+    core_minor: int
+    amount_minor: int
+    taxable: bool
+    tax_minor: int | None
+
+
+class Added(Schema):
+    """An amount that no line states; credits, discounts and the exemption are negative.
+
+    Tax is told of the labor minimum and the supplies alone; the others lower that of what they are
+    taken off.
+    """
+
+    key: AddedKey
+    amount_minor: int
+    taxable: bool = False
+    tax_minor: int | None = None
+
+
+class RankTotals(Schema):
+    """The accepted lines' amounts as they stand under each rank, discount lines not among them."""
+
+    safety: int
+    needed: int
+    advised: int
+
+
+class Reckoning(Schema):
+    """A quote reckoned. The accepted lines and the added amounts come to `subtotal_minor`.
+
+    Prices without tax: subtotal = net, net + tax = total. Prices with tax: subtotal = total,
+    total - tax = net.
+    """
+
+    lines: tuple[ReckonedLine, ...]
+    added: tuple[Added, ...]
+    by_rank: RankTotals
+    subtotal_minor: int
+    net_minor: int
+    tax: tuple[TaxRow, ...]
+    tax_minor: int
+    total_minor: int
+    deposit_minor: int
+    owed_after_deposit_minor: int
+
+
+def compute_totals(
+    book: PriceBook,
+    lines: Sequence[QuoteLine],
+    *,
+    accepted: Collection[UUID] | None = None,
+    discount: Discount | None = None,
+    exempt: bool = False,
+) -> Reckoning:
+    """Reckon a quote on its basis, a price book with exactly one tax profile.
+
+    `check_lines` comes first: it refuses what cannot be reckoned. `accepted` names the lines that
+    count, None: all. The lines come back in the order of position and id, the declined ones with
+    their price but in no sum. `exempt`: the customer pays no tax; it is taken out of prices that
+    hold it.
+
+    Two blades at 31.40 and 1.5 h at 85.00 with 6 % tax on parts alone: 62.80 + 127.50 = 190.30, tax
+    3.77 (3.768), total 194.07.
+    """
+    (profile,) = book.tax_profiles
+    lines = in_order(lines)
+    charges = add_charges(book, lines, accepted)
+    offered = charges.whole if accepted is None else add_charges(book, lines, None).whole
+    wanted = wanted_discounts(book, lines, discount, charges.whole, offered=offered)
+    discounts = _hold_discounts(wanted, charges.whole, accepted)
+
+    with_parts = any(line.kind == "part" for line in charges.lines)
+    by_kind = {kind: is_taxed(profile, kind, with_parts=with_parts) for kind in LINE_KINDS}
+    taxable = {line.id: by_kind[line.kind] if line.taxed is None else line.taxed for line in lines}
+    taxed = [*(taxable[line.id] for line in charges.lines), by_kind["labor"], by_kind["supplies"]]
+    nets = _nets(charges, discounts.off)
+    tax = tax_on(profile, [n if t else 0 for n, t in zip(nets, taxed, strict=True)], exempt=exempt)
+    *tax_of_lines, tax_of_minimum, tax_of_supplies = tax.each
+    tax_by_line = {line.id: own for line, own in zip(charges.lines, tax_of_lines, strict=True)}
+
+    off_lines = {line_id: LinePrice(None, 0, off, 0) for line_id, off in discounts.by_line.items()}
+    prices = charges.prices | off_lines
+    reckoned = [
+        ReckonedLine(
+            id=line.id,
+            accepted=_counts(line, accepted),
+            unit_minor=prices[line.id].unit,
+            gross_minor=prices[line.id].gross,
+            discount_minor=prices[line.id].discount,
+            core_minor=prices[line.id].core,
+            amount_minor=prices[line.id].amount,
+            taxable=taxable[line.id],
+            tax_minor=tax_by_line.get(line.id),
+        )
+        for line in lines
+    ]
+    added = (
+        Added(
+            key="labor_minimum",
+            amount_minor=charges.labor_minimum,
+            taxable=by_kind["labor"],
+            tax_minor=tax_of_minimum,
+        ),
+        Added(
+            key="supplies",
+            amount_minor=charges.supplies,
+            taxable=by_kind["supplies"],
+            tax_minor=tax_of_supplies,
+        ),
+        Added(key="diagnosis_credit", amount_minor=-charges.diagnosis_credit),
+        Added(key="discount", amount_minor=-discounts.off_quote),
+        Added(key="exemption", amount_minor=-tax.taken_out),
+    )
+    subtotal = charges.whole - discounts.off - tax.taken_out
+    net = subtotal - tax.whole if profile.inclusive else subtotal
+    total = net + tax.whole
+    deposit = _deposit(book, charges, total)
+    return Reckoning(
+        lines=tuple(reckoned),
+        added=tuple(row for row in added if row.amount_minor),
+        by_rank=_by_rank(charges),
+        subtotal_minor=subtotal,
+        net_minor=net,
+        tax=tax.rows,
+        tax_minor=tax.whole,
+        total_minor=total,
+        deposit_minor=deposit,
+        owed_after_deposit_minor=total - deposit,
+    )
+
+
+def in_order(lines: Sequence[QuoteLine]) -> list[QuoteLine]:
+    """The order that decides ties, whatever order the lines came in."""
+    return sorted(lines, key=lambda line: (line.position, line.id))
+
+
+def is_repair_labor(line: QuoteLine) -> bool:
+    """Labor against which a diagnosis fee is credited: all but diagnosis and travel."""
+    return line.kind == "labor" and line.work not in ("diagnosis", "travel")
+
+
+def is_diagnosis_fee(line: QuoteLine) -> bool:
+    """The line that charges the diagnosis fee."""
+    return line.kind == "fee" and line.work == "diagnosis"
+
+
+@dataclass(frozen=True)
+class Charges:
+    """The sum of 1 to 4: what the accepted lines cost, what is added to them, what is credited.
+
+    Discount lines are not among `lines`; `prices` has those of the declined lines too.
+    """
+
+    lines: list[QuoteLine]
+    prices: dict[UUID, LinePrice]
+    amount_of_lines: int
+    labor_minimum: int
+    supplies: int
+    diagnosis_credit: int
+
+    @property
+    def whole(self) -> int:
+        """What discounts are taken of; never negative."""
+        return self.amount_of_lines + self.labor_minimum + self.supplies - self.diagnosis_credit
+
+
+def add_charges(book: PriceBook, lines: Sequence[QuoteLine], accepted: Collection[UUID] | None) -> Charges:
+    """Steps 1 to 4 over lines that all have a price."""
+    prices = {line.id: _price(book, line) for line in lines if line.kind != "discount"}
+    counted = [line for line in lines if line.id in prices and _counts(line, accepted)]
+
+    def charged(which: Callable[[QuoteLine], bool]) -> int:
+        return sum(prices[line.id].charge for line in counted if which(line))
+
+    labor = sum(prices[line.id].gross for line in counted if line.kind == "labor")
+    has_supplies = any(line.kind == "supplies" for line in lines)
+    credit = min(charged(is_diagnosis_fee), charged(is_repair_labor))
+    return Charges(
+        lines=counted,
+        prices=prices,
+        amount_of_lines=sum(prices[line.id].amount for line in counted),
+        labor_minimum=max(book.labor_minimum_minor - labor, 0) if labor else 0,
+        supplies=0 if has_supplies else _supplies(book, charged(lambda line: line.kind in book.supplies.of)),
+        diagnosis_credit=credit if book.credit_diagnosis else 0,
+    )
+
+
+def _supplies(book: PriceBook, base: int) -> int:
+    if not base:
+        return 0
+    rule = book.supplies
+    charge = max(round_half(percent_of(base, rule.percent), book.rounding), rule.floor_minor)
+    return charge if rule.cap_minor is None else min(charge, rule.cap_minor)
+
+
+@dataclass(frozen=True)
+class Discounts:
+    """Step 5 as positive figures: by discount line, of the quote itself, and what comes off in all."""
+
+    by_line: dict[UUID, int]
+    off_quote: int
+    off: int
+
+
+def wanted_discounts(
+    book: PriceBook, lines: Sequence[QuoteLine], discount: Discount | None, whole: int, *, offered: int
+) -> Discounts:
+    """What the discounts come to (R8), each taken of the whole that counts, before they are held to it.
+
+    `offered`: the whole if every line counted. Of 100.00 off an offer of 400.00, 25.00 come off where 100.00 count.
+    """
+
+    def wanted(percent: Decimal | None, minor: int | None) -> int:
+        if percent is not None:
+            return round_half(percent_of(whole, percent), book.rounding)
+        fixed = minor or 0
+        # A labor minimum can make a part dearer than the whole; no more than all of the discount is granted.
+        if book.rules_version == 1 or whole >= offered:
+            return fixed
+        return round_half(Fraction(fixed * whole, offered), book.rounding)
+
+    by_line = {line.id: wanted(line.discount_percent, line.discount_minor) for line in lines if line.kind == "discount"}
+    off_quote = wanted(discount.percent, discount.minor) if discount else 0
+    return Discounts(by_line, off_quote, sum(by_line.values()) + off_quote)
+
+
+def _hold_discounts(wanted: Discounts, whole: int, accepted: Collection[UUID] | None) -> Discounts:
+    """The discounts that count, in their order, together never more than the whole.
+
+    A declined discount line keeps what it would have come to alone.
+    """
+    left, by_line = whole, {}
+    for line_id, amount in wanted.by_line.items():
+        if accepted is None or line_id in accepted:
+            by_line[line_id] = min(amount, left)
+            left -= by_line[line_id]
+        else:
+            by_line[line_id] = min(amount, whole)
+    off_quote = min(wanted.off_quote, left)
+    return Discounts(by_line, off_quote, whole - left + off_quote)
+
+
+def _nets(charges: Charges, off: int) -> list[int]:
+    """What credit and discounts leave (S1) of each line, the labor minimum and the supplies."""
+    prices = [charges.prices[line.id] for line in charges.lines]
+    nets = [*(price.amount for price in prices), charges.labor_minimum, charges.supplies]
+    repair = [p.charge if is_repair_labor(line) else 0 for line, p in zip(charges.lines, prices, strict=True)]
+    nets = _less(nets, share_out(charges.diagnosis_credit, [*repair, 0, 0]))
+    return _less(nets, share_out(off, nets))
+
+
+def _less(amounts: list[int], shares: list[int]) -> list[int]:
+    return [amount - share for amount, share in zip(amounts, shares, strict=True)]
+
+
+def _by_rank(charges: Charges) -> RankTotals:
+    totals = dict.fromkeys(RANKS, 0)
+    for line in charges.lines:
+        totals[line.rank] += charges.prices[line.id].amount
+    return RankTotals(**totals)
+
+
+def _deposit(book: PriceBook, charges: Charges, total: int) -> int:
+    """What is asked for in advance (R9), never more than the total."""
+    rule = book.deposit
+    if total < rule.from_total_minor:
+        return 0
+    parts = sum(charges.prices[line.id].amount for line in charges.lines if line.kind == "part")
+    exact = percent_of(parts if rule.of == "parts" else total, rule.percent)
+    return min(round_to_step(exact, rule.rounding_to_minor, book.rounding), total)
+
+
+def _counts(line: QuoteLine, accepted: Collection[UUID] | None) -> bool:
+    return accepted is None or line.id in accepted
+
+
+def _price(book: PriceBook, line: QuoteLine) -> LinePrice:
+    price = price_line(book, line)
+    if price is None:
+        raise ValueError(f"line {line.id} has no price: check_lines comes before compute_totals")
+    return price

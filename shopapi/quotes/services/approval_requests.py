@@ -1,0 +1,244 @@
+"""Asking an owner through a link: sent, opened, answered, taken back; and what they ask in return."""
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from shopapi.accounts.models import Shop
+from shopapi.accounts.queries import shop_of
+from shopapi.accounts.rules import Permission, network_block
+from shopapi.accounts.services.throttling import count_attempt, refuse_too_many
+from shopapi.core.actor import Actor
+from shopapi.core.audit import record
+from shopapi.core.clock import now
+from shopapi.core.commands import command
+from shopapi.core.errors import Conflict, FieldError, Invalid, NotFound
+from shopapi.core.feed import lock_shop
+from shopapi.core.ids import uuid7
+from shopapi.core.rows import refuse_known_id, row_for
+from shopapi.core.schema import Target, parse
+from shopapi.core.tenancy import in_shop
+from shopapi.documents.rules import Figures
+from shopapi.notices.queries import members_with_push, region_of
+from shopapi.notices.rules.address import plain_address
+from shopapi.notices.rules.notice import Channel as NoticeChannel
+from shopapi.notices.services.notices import post_notice
+from shopapi.quotes import queries
+from shopapi.quotes.models import ApprovalLink, OwnerQuestion, Quote
+from shopapi.quotes.queries import approval_requests
+from shopapi.quotes.rules import Reckoning
+from shopapi.quotes.rules.approval_requests import (
+    GUESS_MOST,
+    SENDS_MOST,
+    Answer,
+    Question,
+    SendRequest,
+    shortened,
+    standing_of,
+)
+from shopapi.quotes.rules.schemas import DecisionRecord, Shown
+from shopapi.quotes.services.decisions import record_decision
+from shopapi.quotes.services.links import make_link
+
+OPENED_AGAIN_SECONDS = 60
+LONGEST_USER_AGENT = 400
+
+
+@dataclass(frozen=True)
+class Visit:
+    """Somebody before a link: through which one, on what, from where."""
+
+    shop_id: UUID
+    link_id: UUID
+    user_agent: str = ""
+    network: str = ""
+
+    @property
+    def actor(self) -> Actor:
+        """Whoever holds the secret may decide this one offer, and is no member."""
+        return Actor(shop_id=self.shop_id, member_id=None, permissions=frozenset({Permission.RECORD_DECISION}))
+
+
+@command(needs=Permission.OFFER, creates_row=True)
+def send_approval_request(*, actor: Actor, data: SendRequest) -> ApprovalLink:
+    """Ask an owner to decide an offered quote through a link of their own.
+
+    By e-mail or text message the link goes out as a notice; where this server sends none, by the member's own hand.
+    """
+    refuse_known_id(ApprovalLink, data.id)
+    quote = queries.quote_for(actor, data.quote_id)
+    if quote.state != "offered":
+        raise Conflict(
+            "not_on_offer",
+            fields=[FieldError("quote_id", "not_on_offer", context={"state": quote.state})],
+            context={"state": quote.state},
+        )
+    address = ""
+    if data.channel != "qr":
+        region = region_of(shop_of(actor))
+        address = plain_address(NoticeChannel(data.channel), data.address, region=region)
+    link = make_link(actor, quote, link_id=data.id, channel=data.channel, address=address, name=data.name.strip())
+    if data.channel != "qr":
+        _send(actor, quote, link)
+    return link
+
+
+def _send(actor: Actor, quote: Quote, link: ApprovalLink) -> None:
+    shop, shown = shop_of(actor), parse(Shown, quote.shown)
+    figures = Figures(shop.locale, shop.currency, shop.zone)
+    post_notice(
+        actor=actor,
+        channel=link.channel,
+        address=link.address,
+        name=link.name,
+        template="approval_request",
+        values={
+            "customer": link.name or shown.customer,
+            "shop": shown.shop,
+            "machine": shown.machine,
+            "job": str(quote.job),
+            "total": figures.money(parse(Reckoning, quote.totals).total_minor),
+            "link": {"resolver": "approval", "id": link.id},
+        },
+        about=("quote", quote.id),
+        dedupe_key=f"approval:{link.id}",
+    )
+
+
+@command(needs=Permission.OFFER)
+def revoke_approval_link(*, actor: Actor, data: Target) -> ApprovalLink:
+    """Take a request back: its link asks nobody any more."""
+    link = row_for(ApprovalLink, actor, data.id)
+    if link.used_at is not None:
+        raise Conflict("link_used")
+    if link.revoked_at is None:
+        link.revoked_at = now()
+        link.save(update_fields=["revoked_at"])
+        record(actor, "approval request taken back", ("quote", link.quote_id), link=link.id)
+    return link
+
+
+@command(needs=Permission.OFFER)
+def answer_owner_question(*, actor: Actor, data: Target) -> OwnerQuestion:
+    """Note that somebody has called the owner about their question."""
+    question = row_for(OwnerQuestion, actor, data.id)
+    if question.answered_at is None:
+        question.answered_at, question.answered_by_id = now(), actor.member_id
+        question.save(update_fields=["answered_at", "answered_by_id"])
+        record(actor, "owner question answered", ("quote", question.quote_id), question=question.id)
+    return question
+
+
+def find_link(*, token: str, network: str, user_agent: str = "") -> Visit:
+    """The link of a secret. Raises NotFound for one that leads nowhere, TooMany when such ones come too often.
+
+    A link that leads somewhere is never counted: no other visitor's wrong ones keep its owner out.
+    """
+    found = approval_requests.shop_of_link(token)
+    if found is None:
+        place = network_block(network)
+        refuse_too_many("link guess", place, GUESS_MOST, "too_many_link_tries")
+        count_attempt("link guess", place)
+        raise NotFound("link", "")
+    shop_id, link_id = found
+    return Visit(shop_id, link_id, user_agent[:LONGEST_USER_AGENT].replace("\x00", ""), network)
+
+
+def count_sent(visit: Visit) -> None:
+    """Count a form that was sent through a link. Raises TooMany."""
+    refuse_too_many("link", str(visit.link_id), SENDS_MOST, "too_many_link_tries")
+    count_attempt("link", str(visit.link_id))
+
+
+def record_opening(visit: Visit) -> None:
+    """Keep that a link was opened: once a minute at most, and nothing else follows from it."""
+    with in_shop(visit.shop_id):
+        lock_shop(visit.shop_id)
+        link = row_for(ApprovalLink, visit.actor, visit.link_id)
+        at = now()
+        if link.opened_at is None or (at - link.opened_at).total_seconds() >= OPENED_AGAIN_SECONDS:
+            link.opened_at, link.opened_count = at, link.opened_count + 1
+            link.save(update_fields=["opened_at", "opened_count"])
+
+
+def decide_by_link(*, visit: Visit, answer: Answer) -> ApprovalLink:
+    """Let an owner's answer take effect: the first one through the link, whoever else answers after it.
+
+    Raises Conflict, its code the link's standing, when it does not ask any more; nothing is kept then, since the page
+    tells the owner so. Raises Invalid when a line has no answer.
+    """
+    with in_shop(visit.shop_id):
+        lock_shop(visit.shop_id)
+        actor = visit.actor
+        link, quote = _asking(visit)
+        lines = {line.id for line in queries.lines_of(quote) if line.kind != "discount"}
+        if set(answer.yes) | set(answer.no) != lines or set(answer.yes) & set(answer.no):
+            raise Invalid("invalid", fields=[FieldError("lines", "lines_differ")])
+        at = now()
+        record_decision(
+            actor=actor,
+            data=DecisionRecord(
+                id=uuid7(),
+                quote_id=quote.id,
+                revision=link.revision,
+                how="link",
+                decided_by_name=answer.name,
+                decided_at=at,
+                zone=Shop.objects.values_list("zone", flat=True).get(id=visit.shop_id),
+                digest=link.digest,
+                accepted_ids=answer.yes,
+                declined_ids=answer.no,
+            ),
+            link=link,
+            user_agent=visit.user_agent,
+            network=visit.network,
+        )
+        link.used_at = at
+        link.save(update_fields=["used_at"])
+        return link
+
+
+def post_question(*, visit: Visit, question: Question) -> OwnerQuestion:
+    """Keep an owner's question for the shop. Raises Conflict when the link does not ask any more."""
+    with in_shop(visit.shop_id):
+        lock_shop(visit.shop_id)
+        link, quote = _asking(visit)
+        asked = OwnerQuestion.objects.create(
+            shop_id=visit.shop_id,
+            quote=quote,
+            link=link,
+            name=question.name.strip()[:120] or link.name,
+            words=question.words.strip(),
+            asked_at=now(),
+        )
+        record(visit.actor, "owner asked back", ("quote", quote.id), question=asked.id)
+        _tell_members(visit.actor, quote, asked)
+        return asked
+
+
+def _tell_members(actor: Actor, quote: Quote, asked: OwnerQuestion) -> None:
+    """An owner who asks back waits: whoever has push messages shown hears of it at once."""
+    values = {
+        "owner": asked.name or quote.job.customer.name,
+        "job": str(quote.job),
+        "question": shortened(asked.words),
+    }
+    for member_id, name in members_with_push(actor):
+        post_notice(
+            actor=actor,
+            channel="push",
+            address=str(member_id),
+            name=name,
+            template="owner_asked",
+            values=values,
+            about=("quote", quote.id),
+            dedupe_key=f"owner_asked:{asked.id}:{member_id}",
+        )
+
+
+def _asking(visit: Visit) -> tuple[ApprovalLink, Quote]:
+    link = row_for(ApprovalLink, visit.actor, visit.link_id)
+    quote = queries.quote_for(visit.actor, link.quote_id)
+    standing = standing_of(approval_requests.link_facts(link, quote), now())
+    if standing != "open":
+        raise Conflict(standing, message=f"link_{standing}")
+    return link, quote

@@ -1,0 +1,142 @@
+"""What an owner sees behind a link: the paper's own words, with pictures and room for an answer."""
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from uuid import UUID
+
+from shopapi.accounts.models import Shop
+from shopapi.core.clock import now
+from shopapi.core.errors import Reason
+from shopapi.core.rendering import render
+from shopapi.core.tenancy import in_shop
+from shopapi.documents.services.storage import read_document
+from shopapi.files.models import Attachment
+from shopapi.files.queries import read_picture
+from shopapi.jobs.models import Finding
+from shopapi.quotes.models import ApprovalLink, Quote
+from shopapi.quotes.queries import approval_requests
+from shopapi.quotes.rules.approval_requests import Standing, standing_of
+from shopapi.quotes.rules.pdf import QuotePaper
+from shopapi.quotes.rules.pdf.lines import LineRow
+from shopapi.quotes.services.approval_requests import Visit
+from shopapi.quotes.services.links import address_of
+from shopapi.quotes.services.quote_pdf import page_of
+
+
+@dataclass(frozen=True)
+class PageLine:
+    """A line to say yes or no to, with the finding it mends and that finding's pictures."""
+
+    row: LineRow
+    finding: Finding | None
+    pictures: tuple[Attachment, ...]
+    chosen: str
+
+    @property
+    def key(self) -> str:
+        return f"line-{self.row.id}"
+
+    @property
+    def found(self) -> str:
+        """What was found: as the offer says it, or from before offers said it, the finding's own words."""
+        words = self.row.found or (self.finding.words if self.finding else "")
+        return "" if words == self.row.words else words
+
+
+@dataclass(frozen=True)
+class PageGroup:
+    title: str
+    plain: str
+    lines: tuple[PageLine, ...]
+
+
+@dataclass(frozen=True)
+class PageContents:
+    """A request as its page shows it. `newer` is the path of the request that took its place."""
+
+    shop: Shop
+    paper: QuotePaper
+    everything: str
+    groups: tuple[PageGroup, ...]
+    standing: Standing
+    gone: str
+    newer: str
+    paper_state: str
+
+    @property
+    def unanswered(self) -> list[PageLine]:
+        return [line for group in self.groups for line in group.lines if not line.chosen]
+
+    @property
+    def total(self) -> str:
+        return next(row.amount for row in self.paper.sums if row.weight == "total")
+
+
+def page_contents(*, visit: Visit, yes: Collection[UUID] = (), no: Collection[UUID] = ()) -> PageContents:
+    """The request behind a link, reckoned with the lines that have a yes so far."""
+    with in_shop(visit.shop_id):
+        link, quote = _link(visit)
+        shop = Shop.objects.get(id=visit.shop_id)
+        paper = page_of(quote, shop, counted=yes)
+        standing = standing_of(approval_requests.link_facts(link, quote), now())
+        after = approval_requests.successor_of(link, quote)
+        return PageContents(
+            shop=shop,
+            paper=paper,
+            everything=next(row.amount for row in page_of(quote, shop).sums if row.weight == "total"),
+            groups=_groups(visit, quote, paper, set(yes), set(no)),
+            standing=standing,
+            gone="" if standing == "open" else render(Reason(f"link_{standing}")),
+            newer="" if after is None else "/ask/" + address_of(after).rsplit("/", 1)[1],
+            paper_state=quote.paper_state,
+        )
+
+
+def _link(visit: Visit) -> tuple[ApprovalLink, Quote]:
+    link = ApprovalLink.objects.select_related("quote__job__customer").get(id=visit.link_id, shop=visit.shop_id)
+    return link, link.quote
+
+
+def _groups(visit: Visit, quote: Quote, paper: QuotePaper, yes: set[UUID], no: set[UUID]) -> tuple[PageGroup, ...]:
+    mending = approval_requests.findings_of(quote)
+    pictures: dict[UUID, list[Attachment]] = {}
+    for picture in approval_requests.pictures_of(visit.actor, quote):
+        pictures.setdefault(picture.about_id, []).append(picture)
+    shown: set[UUID] = set()
+
+    def asked(row: LineRow) -> PageLine:
+        line = mending.get(row.id)
+        finding = None if line is None or line.finding_id in shown else line.finding
+        if finding is not None:
+            shown.add(finding.id)
+        chosen = "yes" if row.id in yes else "no" if row.id in no else ""
+        return PageLine(row, finding, tuple(pictures.get(finding.id, ())) if finding else (), chosen)
+
+    return tuple(PageGroup(group.title, group.plain, tuple(map(asked, group.lines))) for group in paper.groups)
+
+
+CLOSED: frozenset[Standing] = frozenset({"taken_back", "withdrawn", "ended"})
+"""Where a link shows nothing of what it asked about any more."""
+
+
+def _is_closed(link: ApprovalLink, quote: Quote) -> bool:
+    return standing_of(approval_requests.link_facts(link, quote), now()) in CLOSED
+
+
+def picture_for(*, visit: Visit, picture_id: UUID, small: bool) -> bytes | None:
+    """A picture of a finding that the request is about; None for any other."""
+    with in_shop(visit.shop_id):
+        link, quote = _link(visit)
+        if _is_closed(link, quote):
+            return None
+        found = approval_requests.pictures_of(visit.actor, quote).filter(id=picture_id).first()
+        return None if found is None else read_picture(found, small=small)
+
+
+def pdf_for(*, visit: Visit) -> tuple[str, bytes] | None:
+    """The name and the bytes of the PDF of the request's quote, or None while it is not made."""
+    with in_shop(visit.shop_id):
+        link, quote = _link(visit)
+        if _is_closed(link, quote) or quote.paper_state != "ready" or quote.paper is None:
+            return None
+        return f"{quote.number}-{quote.revision}.pdf", read_document(actor=visit.actor, document=quote.paper)

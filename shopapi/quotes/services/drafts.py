@@ -1,0 +1,382 @@
+"""From the first line to the offer: drafts, their lines, revisions."""
+
+from dataclasses import replace
+from datetime import date, timedelta
+from typing import Any
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from shopapi.accounts.models import Shop
+from shopapi.accounts.queries import shop_of, shops
+from shopapi.accounts.rules import Permission, ShopFields
+from shopapi.core.actor import Actor
+from shopapi.core.audit import record
+from shopapi.core.background import after_commit
+from shopapi.core.clock import now, today
+from shopapi.core.commands import command
+from shopapi.core.edits import edit_row
+from shopapi.core.errors import Conflict, DomainError, FieldError, Invalid, NotFound
+from shopapi.core.numbering import Series, called_before, report_taken_number
+from shopapi.core.rows import refuse_known_id, row_among, row_for
+from shopapi.core.schema import Edit, Target, parse, to_json
+from shopapi.jobs.models import Finding, Job
+from shopapi.jobs.rules import Numbered, Waits
+from shopapi.jobs.services import set_waits
+from shopapi.quotes import queries
+from shopapi.quotes.models import Line, Quote
+from shopapi.quotes.rules import (
+    PriceBook,
+    QuoteLine,
+    canonical,
+    check_book,
+    check_lines,
+    compute_totals,
+    digest,
+    may_become,
+    profile_on,
+)
+from shopapi.quotes.rules.prices import part_price
+from shopapi.quotes.rules.schemas import NewQuote, Offer, PutLine, QuoteFields, Shown, TaxChoice
+from shopapi.quotes.services.links import move_links
+
+NUMBERS = Series("quote", "Q", first=301)
+LONGEST_VALIDITY = timedelta(days=400)
+LONGEST_WITHOUT_SIGNAL = timedelta(days=31)
+"""An offer that says it was shown longer ago than this is judged by today: more likely the phone's clock is wrong."""
+
+
+@command(needs=Permission.QUOTE, creates_row=True)
+def draft_quote(*, actor: Actor, data: NewQuote) -> Quote:
+    """Begin a quote, or a revision of one."""
+    refuse_known_id(Quote, data.id)
+    job = row_for(Job, actor, data.job_id, field="job_id")
+    basis = data.basis
+    if not actor.may(Permission.SEE_COST):
+        # Whom costs are hidden from has sent a book without mark-ups: the shop's own stand for them.
+        bands = parse(PriceBook, shop_of(actor).book).part_bands
+        basis = basis.model_copy(update={"part_bands": bands})
+    _check_basis(basis)
+    before = _quote_to_replace(actor, data, job)
+    quote = Quote.objects.create(
+        id=data.id,
+        shop_id=actor.shop_id,
+        job=job,
+        mark=data.mark,
+        kind=data.kind,
+        basis=to_json(basis),
+        note=data.note,
+        replaces=before,
+        revision=queries.last_revision(before) + 1 if before else 1,
+        number=before.number if before else None,
+    )
+    record(actor, "quote drafted", ("quote", quote.id), kind=data.kind, revision=quote.revision)
+    return quote
+
+
+def _check_basis(basis: PriceBook) -> None:
+    faults = check_book(basis)
+    if not faults and len(basis.tax_profiles) != 1:
+        faults = [FieldError("tax_profiles", "one_profile")]
+    if faults:
+        fields = [replace(fault, field=f"basis.{fault.field}") for fault in faults]
+        raise Invalid("invalid", message="basis_invalid", fields=fields)
+
+
+def _quote_to_replace(actor: Actor, data: NewQuote, job: Job) -> Quote | None:
+    if data.replaces_id is None:
+        return None
+    before = queries.quote_for(actor, data.replaces_id, field="replaces_id")
+    if before.job_id != job.id or before.kind != data.kind:
+        raise Invalid("invalid", fields=[FieldError("replaces_id", "another_job", message="replaces_another_job")])
+    if not may_become(queries.state_of(before), "replaced"):
+        raise Conflict(
+            "not_replaceable",
+            fields=[FieldError("replaces_id", "not_replaceable", context={"state": before.state})],
+            context={"state": before.state},
+        )
+    if before.replaced_by.exclude(state="withdrawn").exists():
+        raise Conflict("not_newest", fields=[FieldError("replaces_id", "not_newest")])
+    return before
+
+
+@command(needs=Permission.QUOTE)
+def edit_quote(*, actor: Actor, data: Edit[QuoteFields]) -> Quote:
+    """Change a draft's note, discount or last day."""
+    quote = _draft(actor, data.id, field="id")
+    edit_row(actor=actor, kind="quote", row=quote, edit=data)
+    return _with_totals(actor, quote)
+
+
+def _draft(actor: Actor, quote_id: UUID, *, field: str) -> Quote:
+    quote = queries.quote_for(actor, quote_id, field=field)
+    if quote.state != "draft":
+        raise Conflict("not_a_draft", fields=[FieldError(field, "not_a_draft")])
+    return quote
+
+
+@command(needs=Permission.QUOTE)
+def choose_tax_profile(*, actor: Actor, data: TaxChoice) -> Quote:
+    """Let a draft follow another tax profile, such as the one in force today; its prices stay as they are."""
+    quote = _draft(actor, data.id, field="id")
+    basis = queries.basis_of(quote).model_copy(update={"tax_profiles": (data.tax_profile,)})
+    faults = check_book(basis)
+    if faults:
+        fields = [replace(f, field=f.field.replace("tax_profiles.0", "tax_profile")) for f in faults]
+        raise Invalid("invalid", message="tax_profile_invalid", fields=fields)
+    quote.basis = to_json(basis)
+    quote.save(update_fields=["basis"])
+    record(actor, "quote tax chosen", ("quote", quote.id), tax_profile=data.tax_profile.key)
+    return _with_totals(actor, quote)
+
+
+@command(needs=Permission.QUOTE, creates_row=True)
+def put_quote_line(*, actor: Actor, data: PutLine) -> Line:
+    """Write one line of a draft, new or over the one with this id."""
+    quote = _draft(actor, data.quote_id, field="quote_id")
+    finding = None if data.finding_id is None else row_for(Finding, actor, data.finding_id, field="finding_id")
+    if finding is not None and finding.job_id != quote.job_id:
+        raise Invalid("invalid", fields=[FieldError("finding_id", "another_job", message="finding_of_another_job")])
+    known = Line.objects.filter(id=data.id).first()
+    if known is not None and known.quote_id != quote.id:
+        raise NotFound("quote line", data.id)
+    figures = {name: getattr(data, name) for name in queries.FIGURES_OF_LINE if name != "id"}
+    if known is not None and _costs_were_hidden(actor, known, data):
+        figures |= {"unit_cost_minor": known.unit_cost_minor, "unit_price_minor": known.unit_price_minor}
+    line = QuoteLine(id=data.id, **figures)
+    basis = queries.basis_of(quote)
+    faults = [fault for fault in check_lines(basis, [line]) if fault.field.startswith("lines.0")]
+    if faults:
+        fields = [replace(fault, field=fault.field.removeprefix("lines.0").lstrip(".")) for fault in faults]
+        raise Invalid("invalid", message="line_invalid", fields=fields)
+    asked = part_price(basis, line) if line.unit_cost_minor is not None else None
+    row = known or Line(id=data.id, shop_id=actor.shop_id, quote=quote)
+    for name, value in {**figures, "finding_id": data.finding_id, "asked_unit_minor": asked}.items():
+        setattr(row, name, value)
+    row.save(force_insert=known is None)
+    record(actor, "quote line put", ("quote", quote.id), line=row.id, new=known is None)
+    _with_totals(actor, quote)
+    return row
+
+
+def _costs_were_hidden(actor: Actor, known: Line, data: PutLine) -> bool:
+    """Whether the line comes back from someone who saw only the price that its cost came to, and left it."""
+    return (
+        not actor.may(Permission.SEE_COST)
+        and known.unit_cost_minor is not None
+        and data.unit_price_minor == known.asked_unit_minor
+    )
+
+
+@command(needs=Permission.QUOTE, deletes_row=True)
+def remove_quote_line(*, actor: Actor, data: Target) -> Line:
+    """Take a line out of a draft."""
+    line = queries.lines(actor).filter(id=data.id).first()
+    if line is None:
+        raise NotFound("quote line", data.id)
+    quote = _draft(actor, line.quote_id, field="id")
+    line.delete()
+    line.id = data.id
+    record(actor, "quote line removed", ("quote", quote.id), line=data.id, words=line.words)
+    _with_totals(actor, quote)
+    return line
+
+
+def _with_totals(actor: Actor, quote: Quote) -> Quote:
+    """The draft with its totals reckoned anew, or without any while a line still lacks something."""
+    lines, basis, discount = queries.lines_of(quote), queries.basis_of(quote), queries.discount_of(quote)
+    totals = None
+    if not check_lines(basis, lines, discount=discount):
+        totals = to_json(compute_totals(basis, lines, discount=discount, exempt=quote.job.customer.tax_exempt))
+    if quote.totals != totals:
+        quote.totals = totals
+        quote.save(update_fields=["totals"])
+    return quote
+
+
+@command(needs=Permission.OFFER)
+def offer_quote(*, actor: Actor, data: Offer) -> Quote:
+    """Fix a quote as the owner was shown it; from here on it changes only by a revision."""
+    quote = _draft(actor, data.id, field="id")
+    lines, basis, discount = queries.lines_of(quote), queries.basis_of(quote), queries.discount_of(quote)
+    faults = check_lines(basis, lines, discount=discount)
+    if not lines:
+        faults = [FieldError("lines", "no_lines")]
+    if faults:
+        raise Invalid("invalid", message="quote_invalid", fields=faults)
+    if data.valid_until > (now() + LONGEST_VALIDITY).date():
+        raise Invalid("invalid", fields=[FieldError("valid_until", "too_far", context={"days": LONGEST_VALIDITY.days})])
+    _check_tax_in_force(actor, basis, data.offered_on)
+    shown = data.shown or queries.shown_for(actor, quote.job)
+    _check_shown(quote, data, shown, lines)
+
+    if quote.number is None:
+        quote.number = NUMBERS.take(actor, is_taken=lambda wanted: _numbered(actor, wanted).exists())
+        if actor.number not in ("", quote.number):
+            quote.mark = called_before(quote.mark, actor.number)
+            report_taken_number(actor, "quote", quote.id, quote.number)
+    quote.state = "offered"
+    quote.offered_at = now()
+    quote.valid_until = data.valid_until
+    quote.offer_digest = data.digest
+    quote.shown = to_json(shown)
+    quote.totals = to_json(compute_totals(basis, lines, discount=discount, exempt=shown.exempt))
+    quote.save()
+    if quote.replaces is not None and may_become(queries.state_of(quote.replaces), "replaced"):
+        # One that was withdrawn since the revision was begun stays so.
+        quote.replaces.state = "replaced"
+        quote.replaces.save(update_fields=["state"])
+    if quote.replaces is not None:
+        move_links(actor, quote.replaces, quote)
+    record(
+        actor,
+        "quote offered",
+        ("quote", quote.id),
+        number=quote.number,
+        digest=data.digest,
+        total=data.total_minor,
+    )
+    derive_waits(actor, quote.job)
+    request_pdf(actor, quote)
+    return quote
+
+
+def _check_tax_in_force(actor: Actor, basis: PriceBook, offered_on: date | None) -> None:
+    """Refuse an offer whose tax profile is not the one in force on the day it was shown."""
+    shop = shop_of(actor)
+    on = today(shop.zone)
+    if offered_on is not None and on - LONGEST_WITHOUT_SIGNAL <= offered_on < on:
+        on = offered_on
+    (profile,) = basis.tax_profiles
+    current = profile_on(parse(PriceBook, shop.book).tax_profiles, on)
+    if current is not None and current.key == profile.key:
+        return
+    if current is None:
+        fault = FieldError("tax_profile", "tax_profile_ended", context={"label": profile.label, "day": on.isoformat()})
+    else:
+        context = {"label": profile.label, "day": on.isoformat(), "current": current.label}
+        fault = FieldError("tax_profile", "tax_profile_ended", message="tax_profile_replaced", context=context)
+    raise Invalid("tax_profile_ended", reason=fault.reason, fields=[fault])
+
+
+def _numbered(actor: Actor, number: str) -> QuerySet[Quote]:
+    return Quote.objects.filter(shop=actor.shop_id, number=number)
+
+
+@command(needs=Permission.SETTLE_ISSUES, on_rest=False)
+def number_quote(*, actor: Actor, data: Edit[Numbered]) -> Quote:
+    """Give a quote, with its revisions, the number that its papers show; the one that has it now gets the next one.
+
+    Raises Invalid for a number that was never given out.
+    """
+    quote = queries.quote_for(actor, data.id, field="id")
+    wanted = parse(Numbered, data.set).number
+    others = list(_numbered(actor, wanted).select_for_update())
+    if not others:
+        raise Invalid("invalid", fields=[FieldError("number", "not_given", message="quote_number_not_given")])
+    if quote.number != wanted:
+        own = list(_numbered(actor, quote.number or "").select_for_update()) or [quote]
+        fresh = NUMBERS.next(actor.shop_id)
+        for each, number in [*((one, fresh) for one in others), *((one, wanted) for one in own)]:
+            before, each.number = each.number, number
+            each.mark = called_before(each.mark, before or "")
+            each.save(update_fields=["number", "mark"])
+            record(actor, "quote numbered", ("quote", each.id), before=before, after=number)
+            if each.state != "draft":
+                request_pdf(actor, each)
+        quote.refresh_from_db()
+    return quote
+
+
+def _check_shown(quote: Quote, data: Offer, shown: Shown, lines: list[QuoteLine]) -> None:
+    """Refuse an offer whose text or amounts differ from what this server makes of the same lines."""
+    document = queries.offer_of(quote, shown, lines, valid_until=data.valid_until)
+    if document["total_minor"] != data.total_minor or digest(canonical(document)) != data.digest:
+        faults = [FieldError("digest", "shown_differs")]
+        if document["total_minor"] != data.total_minor:
+            context = {"total": document["total_minor"]}
+            faults.append(FieldError("total_minor", "shown_differs", message="total_differs", context=context))
+        raise Conflict("shown_differs", fields=faults)
+
+
+@command(needs=Permission.OFFER)
+def withdraw_quote(*, actor: Actor, data: Target) -> Quote:
+    """Take a quote back that nobody has decided."""
+    quote = queries.quote_for(actor, data.id, field="id")
+    if not may_become(queries.state_of(quote), "withdrawn"):
+        raise Conflict("not_withdrawable", context={"state": quote.state})
+    quote.state = "withdrawn"
+    quote.save(update_fields=["state"])
+    record(actor, "quote withdrawn", ("quote", quote.id))
+    derive_waits(actor, quote.job)
+    return quote
+
+
+def lapse_quotes(*, actor: Actor, today: date) -> int:
+    """Let lapse what has passed its last day; the caller holds the transaction. Returns how many."""
+    lapsing = queries.lapsing(actor.shop_id, today)
+    for quote_id in lapsing:
+        quote = queries.quote_for(actor, quote_id)
+        quote.state = "lapsed"
+        quote.save(update_fields=["state"])
+        record(actor, "quote lapsed", ("quote", quote.id))
+        derive_waits(actor, quote.job)
+    return len(lapsing)
+
+
+def derive_waits(actor: Actor, job: Job) -> None:
+    """A job with a quote on offer waits on approval."""
+    on_offer = Quote.objects.filter(shop=actor.shop_id, job=job, state="offered").exists()
+    set_waits(actor=actor, job=job, waits_on=[Waits.APPROVAL] if on_offer else [])
+
+
+def request_pdf(actor: Actor, quote: Quote) -> None:
+    """Promise the PDF of a quote as it stands after this transaction."""
+    quote.paper_state, quote.paper_reason = "waiting", None
+    quote.save(update_fields=["paper_state", "paper_reason"])
+    after_commit("quotes.make_paper", shop_id=actor.shop_id, quote_id=quote.id)
+
+
+@command(needs=Permission.OFFER)
+def remake_paper(*, actor: Actor, data: Target) -> Quote:
+    """Have the PDF of a quote made again."""
+    quote = queries.quote_for(actor, data.id, field="id")
+    if quote.number is None or quote.state == "draft":
+        raise Conflict("not_offered")
+    request_pdf(actor, quote)
+    record(actor, "paper asked for", ("quote", quote.id))
+    return quote
+
+
+@command(needs=Permission.EDIT_SHOP)
+def edit_shop(*, actor: Actor, data: Edit[ShopFields]) -> Shop:
+    """Change what the shop is called and what it charges."""
+    shop = row_among(shops(actor), data.id)
+    if "book" in data.set:
+        _check_new_book(shop, data.set["book"])
+        data = data.model_copy(update={"set": data.set | {"book": _say_how_taxes_round(shop, data.set["book"])}})
+    return edit_row(actor=actor, kind="shop", row=shop, edit=data)
+
+
+def _say_how_taxes_round(shop: Shop, book: dict[str, Any]) -> dict[str, Any]:
+    """The book with `rates_rounded` in each tax profile that leaves it out.
+
+    A profile that the shop has already stays as it was; in a new one each rate is rounded by itself.
+    """
+    before = {profile["key"]: profile.get("rates_rounded", "together") for profile in shop.book["tax_profiles"]}
+    profiles = [{"rates_rounded": before.get(profile["key"], "each"), **profile} for profile in book["tax_profiles"]]
+    return book | {"tax_profiles": profiles}
+
+
+def _check_new_book(shop: Shop, book: object) -> None:
+    try:
+        parsed = parse(PriceBook, book)
+    except DomainError as error:
+        fields = [replace(f, field=f"set.book.{f.field}") for f in error.fields]
+        raise Invalid("invalid", message="price_book_invalid", fields=fields) from None
+    faults = check_book(parsed)
+    if not faults and parsed.currency != shop.currency:
+        faults = [FieldError("currency", "currency_foreign", message="currency_stays")]
+    if faults:
+        fields = [replace(f, field=f"set.book.{f.field}") for f in faults]
+        raise Invalid("invalid", message="price_book_invalid", fields=fields)

@@ -1,0 +1,172 @@
+"""From an offered quote to its PDF."""
+
+from collections.abc import Collection
+from datetime import date
+from typing import cast
+from uuid import UUID
+
+from shopapi.accounts.models import Shop
+from shopapi.accounts.rules import Paper
+from shopapi.core.actor import Actor
+from shopapi.core.audit import record
+from shopapi.core.errors import Conflict, Unavailable, pack
+from shopapi.core.feed import lock_shop
+from shopapi.core.schema import parse
+from shopapi.documents.services import render_paper
+from shopapi.documents.services.storage import keep_document
+from shopapi.jobs.models import Complaint, Job
+from shopapi.quotes import queries
+from shopapi.quotes.models import Approval, Quote
+from shopapi.quotes.rules.pdf import (
+    ComplaintFacts,
+    CustomerFacts,
+    DecisionFacts,
+    MachineFacts,
+    QuoteFacts,
+    QuotePaper,
+    ShopHead,
+    SignatureFacts,
+    SiteFacts,
+    lay_out,
+)
+from shopapi.quotes.rules.schemas import How, Shown
+
+TEMPLATE = "quotes/quote.html"
+
+
+def make_pdf(*, actor: Actor, quote_id: UUID) -> Quote | None:
+    """Make the PDF of a quote and keep it, or keep the reason why that failed. None: there is no such quote.
+
+    The caller holds the transaction. The shop's write lock is taken only once the page is drawn: drawing takes
+    half a second or more, and nobody of the shop should wait for it. Raises Conflict `paper_outdated` when the quote
+    changed meanwhile: the promise stays owed and is kept on the next ring.
+    """
+    quote = queries.quotes(actor).filter(id=quote_id).first()
+    if quote is None or quote.offer_digest is None:
+        return None
+    shop = Shop.objects.get(id=actor.shop_id)
+    page = page_of(quote, shop)
+    try:
+        content = render_paper(TEMPLATE, {"quote": page}, paper=_paper(shop), language=page.language)
+        document = keep_document(actor=actor, content=content, media_type="application/pdf")
+    except Unavailable as error:
+        return mark_pdf_failed(actor=actor, quote_id=quote_id, reason=pack(error.reason))
+    lock_shop(actor.shop_id)
+    quote = queries.quote_for(actor, quote_id)
+    if page_of(quote, Shop.objects.get(id=actor.shop_id)) != page:
+        raise Conflict("paper_outdated")
+    quote.paper, quote.paper_state, quote.paper_reason = document, "ready", None
+    quote.save(update_fields=["paper", "paper_state", "paper_reason"])
+    record(actor, "paper made", ("quote", quote.id), document=document.id, sha256=document.sha256)
+    return quote
+
+
+def mark_pdf_failed(*, actor: Actor, quote_id: UUID, reason: str) -> Quote:
+    """Keep why no paper could be made, so that every device can say it. The caller holds the transaction."""
+    lock_shop(actor.shop_id)
+    quote = queries.quote_for(actor, quote_id)
+    quote.paper_state, quote.paper_reason = "failed", reason
+    quote.save(update_fields=["paper_state", "paper_reason"])
+    record(actor, "paper failed", ("quote", quote.id), reason=reason)
+    return quote
+
+
+def mark_overdue_pdfs_failed(*, actor: Actor) -> int:
+    """Mark as failed each paper whose promise was given up. The caller holds the transaction; returns how many."""
+    lost = queries.quotes_with_lost_paper(actor)
+    for quote_id in lost:
+        reason = "Making this paper failed again and again. Try once more; if it fails again, tell whoever runs this."
+        mark_pdf_failed(actor=actor, quote_id=quote_id, reason=reason)
+    return len(lost)
+
+
+def _paper(shop: Shop) -> Paper:
+    return "a4" if shop.paper == "a4" else "letter"
+
+
+def page_of(quote: Quote, shop: Shop, *, counted: Collection[UUID] | None = None) -> QuotePaper:
+    """Everything that the paper of an offered quote says, at this moment.
+
+    `counted`: reckon it with these lines alone, for an owner who is still choosing.
+    """
+    lines = queries.lines_of(quote)
+    job = Job.objects.select_related("customer", "machine", "site").get(id=quote.job_id)
+    approval = Approval.objects.filter(quote=quote, matches=True).select_related("signature").first()
+    complaints = Complaint.objects.filter(job=job).order_by("created_at", "id")
+    shown = parse(Shown, quote.shown)
+    # While nothing is decided, everything on offer counts.
+    undecided = [line.id for line in lines] if counted is None else counted
+    accepted_ids = undecided if approval is None else approval.accepted_ids
+    return lay_out(
+        offer=queries.offer_of(quote, shown, lines, valid_until=quote.valid_until or date.max),
+        reckoning=queries.reckoned_as_decided(quote, lines, accepted_ids),
+        quote=QuoteFacts(
+            number=quote.number,
+            mark=quote.mark,
+            job=str(job),
+            state=queries.state_of(quote),
+            offered_at=quote.offered_at,
+            digest=quote.offer_digest,
+            note=quote.note,
+        ),
+        shop=ShopHead(
+            address=shop.address,
+            phone=shop.phone,
+            email=shop.email,
+            locale=shop.locale,
+            zone=shop.zone,
+        ),
+        customer=_customer_facts(job),
+        machine=_machine_facts(job),
+        site=None if job.site is None else SiteFacts(label=job.site.label, address=job.site.address),
+        told=[ComplaintFacts(words=told.words, happens_when=told.happens_when) for told in complaints],
+        decision=None if approval is None else _decision(approval),
+        later=None if approval is not None else queries.later_as_decided(quote, lines, accepted_ids),
+    )
+
+
+def _customer_facts(job: Job) -> CustomerFacts:
+    customer = job.customer
+    return CustomerFacts(
+        person=customer.person,
+        phone=customer.phone,
+        email=customer.email,
+        address=customer.address,
+        exempt_reason=customer.exempt_reason,
+    )
+
+
+def _machine_facts(job: Job) -> MachineFacts:
+    machine = job.machine
+    return MachineFacts(
+        year=machine.year,
+        engine_make=machine.engine_make,
+        engine_model=machine.engine_model,
+        engine_serial=machine.engine_serial,
+        tag=machine.tag,
+    )
+
+
+def _decision(approval: Approval) -> DecisionFacts:
+    ink = approval.signature
+    return DecisionFacts(
+        how=cast("How", approval.how),
+        name=approval.decided_by_name,
+        at=approval.decided_at,
+        zone=approval.zone,
+        received_at=approval.received_at,
+        digest=approval.digest,
+        matches=approval.matches,
+        accepted_ids=frozenset(approval.accepted_ids),
+        declined_ids=frozenset(approval.declined_ids),
+        accepted_total_minor=approval.accepted_total_minor,
+        note=approval.note,
+        accepted_labor_minor=approval.accepted_labor_minor,
+        accepted_parts_minor=approval.accepted_parts_minor,
+        number_called=approval.number_called,
+        conditions=approval.conditions,
+        taken_by="" if approval.member is None else approval.member.name,
+        ink=None
+        if ink is None
+        else SignatureFacts(strokes=ink.strokes, width=ink.width, height=ink.height, signer_name=ink.signer_name),
+    )

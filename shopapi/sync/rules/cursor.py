@@ -1,0 +1,80 @@
+"""The cursor of a pull, when it calls for a new snapshot, and the position in a paged snapshot."""
+
+import base64
+from dataclasses import dataclass
+from typing import Literal
+from uuid import UUID
+
+
+@dataclass(frozen=True)
+class Cursor:
+    """Up to which commit a device has pulled.
+
+    `epoch`: raised when a backup is restored. `seq`: the commit's number per shop, `token` its random token (empty at
+    0). `view`: a digest of what the member may see.
+    """
+
+    epoch: int
+    seq: int
+    token: str
+    view: str
+
+    def __str__(self) -> str:
+        return f"{self.epoch}.{self.seq}.{self.token}.{self.view}"
+
+
+def parse_cursor(text: str) -> Cursor | None:
+    """The cursor that a text stands for, or None when the text is not a cursor.
+
+    >>> parse_cursor("1.7.ab.cd") == Cursor(epoch=1, seq=7, token="ab", view="cd")
+    True
+    """
+    parts = text.split(".")
+    if len(parts) != 4 or not all(part.isascii() and part.isdigit() and len(part) < 18 for part in parts[:2]):
+        return None
+    return Cursor(epoch=int(parts[0]), seq=int(parts[1]), token=parts[2], view=parts[3])
+
+
+def resync_reason(
+    cursor: Cursor, *, epoch: int, seq: int, horizon: int, token: str | None, view: str
+) -> Literal["fork", "horizon", "view"] | None:
+    """Why a device must take a new snapshot, or None when it may go on pulling.
+
+    `epoch`, `seq`, `horizon`, `view` are those of the server now; `token` is that of the commit with the cursor's
+    number (None: there is no such commit).
+    """
+    if cursor.epoch != epoch or cursor.seq > seq or (cursor.seq and cursor.token != token):
+        return "fork"
+    if cursor.seq < horizon:
+        return "horizon"
+    if cursor.view != view:
+        return "view"
+    return None
+
+
+@dataclass(frozen=True)
+class SnapshotPosition:
+    """The row after which the next page of a snapshot begins; `order` is a digest of the order of the kinds."""
+
+    order: str
+    kind: str
+    row_id: UUID
+
+
+def encode_position(position: SnapshotPosition) -> str:
+    """A position as it is sent to devices."""
+    return base64.urlsafe_b64encode(f"{position.order}:{position.kind}:{position.row_id}".encode()).decode()
+
+
+def decode_position(text: str) -> SnapshotPosition | None:
+    """The position that a text stands for, or None when the text is not one. Old builds send none of `order`.
+
+    >>> position = SnapshotPosition("5f1c", "job", UUID(int=7))
+    >>> decode_position(encode_position(position)) == position
+    True
+    """
+    try:
+        *order, kind, row_id = base64.urlsafe_b64decode(text).decode().split(":")
+        return SnapshotPosition(":".join(order), kind, UUID(row_id))
+    except ValueError:
+        return None

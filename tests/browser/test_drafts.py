@@ -1,0 +1,113 @@
+"""Unfinished forms survive a killed browser and are listed on the Today screen."""
+
+import os
+import re
+import signal
+import time
+from collections.abc import Iterator
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import BrowserContext, BrowserType, Error, expect
+
+from shopapi.core.actor import Actor
+from tests.browser.axe import accessibility_violations
+from tests.browser.conftest import MECHANIC
+from tests.browser.phone import Phone
+from tests.flaky_proxy import FlakyProxy
+from tests.site import LiveSite
+
+WORDS = "Belt frayed at the idler"
+
+
+class Handset:
+    """A phone whose browser keeps its storage on disk, and may be killed."""
+
+    def __init__(self, browser_type: BrowserType, launch_args: dict[str, Any], folder: Path) -> None:
+        self._browser_type = browser_type
+        self._launch_args = launch_args
+        self._folder = folder
+        self.context: BrowserContext | None = None
+
+    def start(self, url: str) -> Phone:
+        settings: dict[str, Any] = {"viewport": {"width": 360, "height": 740}, "locale": "en-US"}
+        self.context = self._browser_type.launch_persistent_context(self._folder, **self._launch_args, **settings)
+        return Phone(self.context, url)
+
+    def kill(self) -> None:
+        """End every process of this browser as an empty battery would: SIGKILL, no `pagehide`."""
+        mark = os.fsencode(self._folder)
+        for entry in Path("/proc").iterdir():
+            with suppress(OSError):
+                if entry.name.isdigit() and mark in (entry / "cmdline").read_bytes():
+                    os.kill(int(entry.name), signal.SIGKILL)
+        self._close()
+
+    def _close(self) -> None:
+        if self.context:
+            with suppress(Error):
+                self.context.close()
+        self.context = None
+
+    close = _close
+
+
+@pytest.fixture
+def handset(browser_type: BrowserType, browser_type_launch_args: dict[str, Any], tmp_path: Path) -> Iterator[Handset]:
+    handset = Handset(browser_type, browser_type_launch_args, tmp_path / "profile")
+    yield handset
+    handset.close()
+
+
+def test_what_was_typed_outlives_a_killed_browser_and_is_discarded_or_saved(
+    live_site: LiveSite, proxy: FlakyProxy, shop: Actor, handset: Handset, axe_source: str
+) -> None:
+    phone = handset.start(proxy.url)
+    phone.sign_in(MECHANIC)
+    phone.open_job(customer="Odell Varga", phone="", kind="tiller", make="", model="", words="Will not turn")
+    phone.wait_until_sent()
+    phone.wait_for_offline_app()
+    proxy.refuse()
+    phone.press("Write down a finding")
+    phone.fill("What you found", WORDS)
+    # What was typed is written down within a second.
+    time.sleep(1)
+    handset.kill()
+
+    phone = handset.start(proxy.url)
+    phone.context.add_init_script(axe_source)
+    phone.open()
+    begun = phone.page.get_by_role("region", name="1 unfinished").locator(".list-item")
+    expect(begun).to_contain_text(re.compile(r"Finding, \d?\d:\d\d [AP]MOdell Varga"))
+    assert accessibility_violations(phone.page, "an unfinished form") == []
+    phone.press("Discard")
+    expect(phone.page.get_by_text("1 unfinished")).to_have_count(0)
+    phone.press("Undo")
+    begun.click()
+    expect(phone.page.get_by_label("What you found", exact=True)).to_have_value(WORDS)
+    phone.choose_option("Needed")
+    phone.press("Save finding")
+    phone.expect_heading("Odell Varga")
+    phone.expect_text(WORDS)
+    phone.open()
+    expect(phone.page.get_by_text("1 unfinished")).to_have_count(0)
+
+
+def test_signing_out_says_that_a_form_is_unfinished_and_clears_it(
+    live_site: LiveSite, shop: Actor, handset: Handset
+) -> None:
+    phone = handset.start(live_site.base_url)
+    phone.sign_in(MECHANIC)
+    phone.press("New job")
+    phone.fill("Owner’s name or phone", "Odell Varga")
+    phone.open("/settings")
+    phone.press("Sign out")
+    phone.expect_text("1 form is not finished")
+    phone.press("Sign out all the same")
+    phone.expect_heading("Sign in")
+    phone.sign_in(MECHANIC)
+    expect(phone.page.get_by_text("1 unfinished")).to_have_count(0)
+    phone.press("New job")
+    expect(phone.page.get_by_label("Owner’s name or phone", exact=True)).to_have_value("")

@@ -1,0 +1,169 @@
+"""The generated contract of server and phone: what becomes of schemas, defaults and tables."""
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import Any, Literal
+
+import pytest
+from pydantic import AwareDatetime
+
+from shopapi.config.contract import tables
+from shopapi.config.contract.file import contract, literal, quoted
+from shopapi.config.contract.types import Types
+from shopapi.core.resources import all_resources, resource_of
+from shopapi.core.schema import DecimalText, Row, Schema
+
+FILE = Path(__file__).parents[2] / "pwa" / "src" / "domain" / "contract.ts"
+
+
+class Wheel(Schema):
+    """A wheel of a cart."""
+
+    inches: int
+    turf: bool = True
+
+
+class CartFields(Schema):
+    label: str
+    color: Literal["red", "green"] | None = None
+    wheels: list[Wheel] = []
+
+
+class CartRow(Row):
+    label: str
+    color: Literal["red", "green"] | None
+    wheels: list[Wheel]
+    bought_on: date | None
+    seen_at: AwareDatetime
+    price: DecimalText
+    by_place: dict[str, int]
+    spot: tuple[int, int]
+
+
+def _types(given: type[Schema], taken: type[Schema]) -> str:
+    return Types.of({"Cart": given}, [taken], {}).declarations()
+
+
+def test_what_is_sent_holds_every_field_and_what_is_accepted_may_leave_out_defaults() -> None:
+    assert _types(CartRow, CartFields).splitlines() == [
+        "export interface Cart {",
+        "  readonly id: string",
+        "  readonly created_at: Moment",
+        "  readonly changed_at: Moment",
+        "  readonly label: string",
+        "  readonly color: 'red' | 'green' | null",
+        "  readonly wheels: readonly Wheel[]",
+        "  readonly bought_on: Day | null",
+        "  readonly seen_at: Moment",
+        "  readonly price: DecimalText",
+        "  readonly by_place: Readonly<Record<string, number>>",
+        "  readonly spot: readonly [number, number]",
+        "}",
+        "",
+        "export interface CartFields {",
+        "  readonly label: string",
+        "  readonly color?: 'red' | 'green' | null",
+        "  readonly wheels?: readonly WheelInput[]",
+        "}",
+        "",
+        "/** A wheel of a cart. */",
+        "export interface Wheel {",
+        "  readonly inches: number",
+        "  readonly turf: boolean",
+        "}",
+        "",
+        "/** A wheel of a cart. */",
+        "export interface WheelInput {",
+        "  readonly inches: number",
+        "  readonly turf?: boolean",
+        "}",
+    ]
+
+
+def test_a_field_may_hold_the_json_of_another_schema() -> None:
+    class Shed(Row):
+        book: dict[str, Any]
+
+    held_as = {("Shed", "book"): CartFields}
+    assert "readonly book: CartFields\n" in Types.of({"Shed": Shed}, [CartFields], held_as).declarations()
+
+
+def test_two_types_of_one_name_are_refused() -> None:
+    class Wheel(Schema):
+        spokes: int
+
+    class Tire(Row):
+        wheel: Wheel
+
+    class Wheels(Row):
+        one: Tire
+        other: CartRow
+
+    with pytest.raises(ValueError, match="Wheel; give one of them another name"):
+        _types(Wheels, CartFields)
+    with pytest.raises(ValueError, match="would be called CartFields"):
+        Types.of({"CartFields": CartRow}, [CartFields], {}).declarations()
+
+
+def test_text_is_written_as_typescript_writes_it() -> None:
+    assert quoted('the "A\\B" of\nKim\'s') == "'the \"A\\\\B\" of\\nKim\\'s'"
+    assert literal({"a": ["x" * 60, "y" * 60]}) == "\n".join(
+        ["{", "  a: [", f"    '{'x' * 60}',", f"    '{'y' * 60}',", "  ],", "}"]
+    )
+
+
+def test_a_row_begins_as_its_arguments_and_columns_say() -> None:
+    begins = tables.defaults_of(resource_of("yard"))
+    assert (begins["opens"], begins["loading_minutes"]) == ("07:00", 10)
+    # A column that begins as {} is read by the schema that is shown.
+    assert begins["learned"]["drive_count"] == 0
+    job = tables.defaults_of(resource_of("job"))
+    assert job == {
+        "number": None,
+        "mark": "",
+        "site_id": None,
+        "stage": "intake",
+        "promised_on": None,
+        "notes": "",
+        "waits_on": [],
+    }
+
+
+def test_a_field_of_a_new_row_that_nobody_says_is_refused() -> None:
+    with pytest.raises(ValueError, match=r"how job\.opened_at begins: .* `computed_fields`"):
+        tables.defaults_of(replace(resource_of("job"), computed_fields=()))
+
+
+def test_an_argument_that_is_left_out_has_a_value() -> None:
+    left_out = tables.arguments_left_out(tables.commands_of(all_resources()))
+    assert left_out["request_plan"] == {"seed": 0, "seconds": 5, "rounds": None, "from_now": False}
+    assert "edit_job" not in left_out
+    assert "remove_site" not in left_out
+
+
+def test_the_file_says_what_the_server_says() -> None:
+    assert contract(all_resources()) == FILE.read_text(encoding="utf-8"), "run `python3 manage.py contract`"
+
+
+def test_these_are_the_facts() -> None:
+    """Written out on their own: what has happened in the world is never refused, so none may go unnoticed."""
+    commands = tables.commands_of(all_resources())
+    assert {name for name, (_, command) in commands.items() if command.fact} == {
+        "add_attachment",
+        "add_complaint",
+        "arrive_stop",
+        "decide_quote",
+        "end_run",
+        "fail_stop",
+        "hand_over",
+        "leave_stop",
+        "note_sent_by_hand",
+        "record_finding",
+        "record_message",
+        "record_meter",
+        "report_breakdown",
+        "start_clock",
+        "start_run",
+        "stop_clock",
+    }

@@ -1,0 +1,23 @@
+"""Faults are told in words, whatever the words have in them."""
+
+import pytest
+
+from shopapi.accounts.rules import FirstShop
+from shopapi.core.errors import Invalid
+from shopapi.core.rendering import render
+from shopapi.core.schema import parse
+
+
+def test_a_pattern_with_braces_is_told_as_it_stands() -> None:
+    told = {"shop_name": "A", "zone": "UTC", "name": "A", "email": "a@b.example", "password": "a long password"}
+    with pytest.raises(Invalid) as refused:
+        parse(FirstShop, {**told, "currency": "dollars"})
+    (fault,) = refused.value.fields
+    assert (fault.field, fault.code) == ("currency", "string_pattern_mismatch")
+    assert "{3}" in render(fault.reason)
+
+
+def test_our_own_words_have_their_figures_filled_in() -> None:
+    with pytest.raises(Invalid) as refused:
+        parse(FirstShop, {"shop_name": "n" * 121})
+    assert render(refused.value.fields[0].reason) == "Too long: at most 120 are taken."

@@ -1,0 +1,43 @@
+"""Whoever opens the demo finds a planned day: a run with a driver, its map, its deck, its sheet."""
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from shopapi.accounts.models import Member, Shop
+from shopapi.accounts.queries import system_actor
+from shopapi.core.tenancy import in_shop
+from shopapi.demo.loader import load_scenario
+from shopapi.demo.scenario import read_scenario
+from shopapi.dispatch.models import PlanRequest, Run, Stop
+from shopapi.dispatch.queries.planning_input import load_planning_input
+
+FOLDER = Path(__file__).parents[2] / "fixtures" / "demo"
+TODAY = date(2026, 5, 19)
+
+
+@pytest.mark.usefixtures("db")
+def test_the_demo_shop_has_todays_runs_planned_by_the_product_itself() -> None:
+    load_scenario(read_scenario(FOLDER), today=TODAY)
+    shop = Shop.objects.get()
+    with in_shop(shop.id):
+        plan = PlanRequest.objects.get()
+        assert (plan.state, plan.error, plan.days) == ("done", "", [TODAY])
+        assert plan.taken_at is not None
+        runs = list(Run.objects.filter(day=TODAY, state="planned").select_related("driver", "rig"))
+        drivers = {Member.objects.get(id=run.driver_id).name for run in runs if run.driver_id}
+        assert drivers == {"Sunny Rao", "Marta Ellery"}
+        blue = next(run for run in runs if run.driver.name == "Sunny Rao")
+        stops = list(Stop.objects.filter(run=blue, state="planned").select_related("site"))
+        kinds = set(Stop.objects.filter(run__in=runs, state="planned").values_list("kind", flat=True))
+        assert kinds == {"pickup", "return", "visit"}
+        assert all(stop.site.lat is not None and stop.arrives_at is not None for stop in stops)
+        assert blue.decks
+        assert all("<svg" in deck["svg"] and deck["words"] for deck in blue.decks)
+        assert len(blue.legs) == len(stops) + len({stop.trip for stop in stops})
+        # Tomorrow is left to whoever tries the planner.
+        asked = load_planning_input(
+            system_actor(shop.id), [date(2026, 5, 20)], from_now=False, now=blue.created_at
+        ).planning_model.able
+        assert len(asked) >= 3

@@ -1,0 +1,176 @@
+"""Children are started again, stopped in order, and found again after a kill."""
+
+import os
+import signal
+import sys
+import threading
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from shopapi.launch import supervisor as supervisor_module
+from shopapi.launch.supervisor import Child, Ended, ProcessSpec, Supervisor, end_leftovers
+
+
+def service(name: str, program: str, **options: object) -> ProcessSpec:
+    return ProcessSpec(name=name, command=[sys.executable, "-c", program], environment=os.environ, **options)  # type: ignore[arg-type]
+
+
+def wait_for(condition: Callable[[], object]) -> None:
+    limit = time.monotonic() + 10
+    while not condition():
+        assert time.monotonic() < limit, "it did not happen within 10 s"
+        time.sleep(0.02)
+
+
+def new_supervisor(folder: Path, order: tuple[str, ...], said: list[str]) -> Supervisor:
+    return Supervisor(logs=folder, run=folder, stop_order=order, say=said.append)
+
+
+SLEEP = "import time; time.sleep(60)"
+
+
+def test_child_that_ends_is_started_again(tmp_path: Path) -> None:
+    said: list[str] = []
+    starts = tmp_path / "starts"
+    program = f"open({str(starts)!r}, 'a').write('.'); print('gone'); raise SystemExit(3)"
+    boss = new_supervisor(tmp_path, ("clock",), said)
+    boss.launch(service("clock", program))
+    watching = threading.Thread(target=boss.watch)
+    watching.start()
+    wait_for(lambda: starts.exists() and len(starts.read_text()) == 3)
+    boss.ask_to_stop()
+    watching.join()
+    boss.stop()
+    assert said[:2] == [
+        f"clock ended (code 3), starting it again in {delay} s; its log: {tmp_path / 'clock.log'}" for delay in (1, 2)
+    ]
+    assert (tmp_path / "clock.log").read_text().startswith("gone\ngone\n")
+
+
+def test_orphans_of_an_ended_child_are_ended_before_it_starts_again(tmp_path: Path) -> None:
+    said: list[str] = []
+    program = (
+        "import os, time\n"
+        "if os.fork(): os._exit(9)\n"
+        f"open({str(tmp_path)!r} + '/' + str(os.getpid()) + '.orphan', 'w')\n"
+        "time.sleep(60)\n"
+    )
+    boss = new_supervisor(tmp_path, ("web",), said)
+    boss.launch(service("web", program))
+    watching = threading.Thread(target=boss.watch)
+    watching.start()
+    wait_for(lambda: len(list(tmp_path.glob("*.orphan"))) == 2)
+    boss.ask_to_stop()
+    watching.join()
+    boss.stop()
+    orphans = [int(path.stem) for path in tmp_path.glob("*.orphan")]
+    wait_for(lambda: not any(map(process_lives, orphans)))
+
+
+def process_lives(number: int) -> bool:
+    try:
+        os.kill(number, 0)
+    except ProcessLookupError:
+        return False
+    return True
+
+
+def test_stop_goes_in_the_order_given(tmp_path: Path) -> None:
+    ended = tmp_path / "ended"
+    program = (
+        "import signal, sys, time\n"
+        "def end(*_):\n"
+        f"    open({str(ended)!r}, 'a').write(sys.argv[1] + ' ')\n"
+        "    sys.exit(0)\n"
+        "signal.signal(signal.SIGTERM, end)\n"
+        f"open({str(tmp_path)!r} + '/' + sys.argv[1] + '.up', 'w')\n"
+        "time.sleep(60)\n"
+    )
+    boss = new_supervisor(tmp_path, ("web", "worker", "store"), [])
+    for name in ("store", "web", "worker"):
+        up = tmp_path / f"{name}.up"
+        command = [sys.executable, "-c", program, name]
+        boss.start(ProcessSpec(name=name, command=command, environment=os.environ, ready=up.exists))
+    boss.stop()
+    assert ended.read_text() == "web worker store "
+    assert not list(tmp_path.glob("*.pid"))
+
+
+def test_child_that_will_not_stop_is_killed_with_all_it_started(tmp_path: Path) -> None:
+    program = (
+        "import os, signal, time\n"
+        "signal.signal(signal.SIGTERM, signal.SIG_IGN)\n"
+        "os.fork()\n"
+        f"open({str(tmp_path)!r} + '/' + str(os.getpid()) + '.up', 'w')\n"
+        "time.sleep(60)\n"
+    )
+    child = Child(service("stubborn", program, stop_seconds=0.2), logs=tmp_path, run=tmp_path)
+    wait_for(lambda: len(list(tmp_path.glob("*.up"))) == 2)
+    child.stop()
+    assert child.process.returncode == -signal.SIGKILL
+    wait_for(lambda: not group_lives(child.process.pid))
+
+
+def group_lives(group: int) -> bool:
+    try:
+        os.killpg(group, 0)
+    except ProcessLookupError:
+        return False
+    return True
+
+
+def test_child_that_ends_while_starting_names_its_log(tmp_path: Path) -> None:
+    boss = new_supervisor(tmp_path, ("store",), [])
+    with pytest.raises(Ended, match=rf"^store ended while starting; the reason is in {tmp_path}/store.log$"):
+        boss.start(service("store", "raise SystemExit('no room')", ready=lambda: False))
+    assert (tmp_path / "store.log").read_text() == "no room\n"
+
+
+def test_first_start_may_fail_after_a_kill(tmp_path: Path) -> None:
+    """As a database does whose shared memory is not yet gone."""
+    mark = tmp_path / "second"
+    program = (
+        "import os, time\n"
+        f"if not os.path.exists({str(tmp_path / 'first')!r}):\n"
+        f"    open({str(tmp_path / 'first')!r}, 'w'); raise SystemExit(1)\n"
+        f"open({str(mark)!r}, 'w'); time.sleep(60)\n"
+    )
+    boss = new_supervisor(tmp_path, ("store",), [])
+    boss.start(service("store", program, ready=mark.exists), attempts=3)
+    boss.stop()
+    assert mark.exists()
+
+
+def test_leftovers_are_ended_and_a_reused_number_is_not(tmp_path: Path) -> None:
+    # The interpreter must be up: a signal before that ends it in another way.
+    ready = tmp_path / "ready"
+    left = Child(service("web", f"open({str(ready)!r}, 'w'); {SLEEP}"), logs=tmp_path, run=tmp_path)
+    while not ready.exists():
+        time.sleep(0.02)
+    # A pid file that nobody holds: its number belongs to somebody else by now, here to this very test.
+    (tmp_path / "beat.pid").write_text(str(os.getpid()))
+    assert end_leftovers(tmp_path) == ["web"]
+    assert left.process.wait(5) == -signal.SIGINT
+    assert not list(tmp_path.glob("*.pid"))
+
+
+def test_grown_log_is_moved_aside_while_its_child_writes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(supervisor_module, "LOG_BYTES", 3)
+    go = tmp_path / "go"
+    program = (
+        "import os, time\n"
+        "print('first', flush=True)\n"
+        f"while not os.path.exists({str(go)!r}): time.sleep(0.02)\n"
+        "print('second', flush=True); time.sleep(60)\n"
+    )
+    child = Child(service("web", program), logs=tmp_path, run=tmp_path)
+    log = tmp_path / "web.log"
+    wait_for(lambda: log.read_text() == "first\n")
+    child.trim_log()
+    go.touch()
+    wait_for(lambda: log.read_text() == "second\n")
+    child.stop()
+    assert (tmp_path / "web.log.1").read_text() == "first\n"

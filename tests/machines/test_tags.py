@@ -1,0 +1,16 @@
+"""The code that is printed on a machine's tag: the same on paper and on the phone, and never another."""
+
+import json
+from pathlib import Path
+from uuid import UUID
+
+import pytest
+
+from shopapi.machines.rules import short_code
+
+CODES = json.loads((Path(__file__).parents[2] / "fixtures" / "machines" / "tags.json").read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize(("machine_id", "code"), CODES["codes"])
+def test_a_tag_is_printed_so(machine_id: str, code: str) -> None:
+    assert short_code(UUID(machine_id)) == code

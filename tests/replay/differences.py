@@ -1,0 +1,36 @@
+"""The only differences allowed between server and phone after a command. A test fails if an entry is not needed."""
+
+from collections.abc import Mapping
+
+SERVER_ONLY_FIELDS: Mapping[tuple[str, str], str] = {
+    ("*", "created_at"): "the server's clock",
+    ("*", "changed_at"): "the server's clock",
+    ("job", "number"): "numbers are given out in the order in which commands arrive",
+    ("job", "opened_at"): "the server's clock",
+    ("quote", "number"): "numbers are given out in the order in which commands arrive",
+    ("quote", "offered_at"): "the server's clock",
+    ("approval", "received_at"): "the server's clock",
+    ("stop", "told_at"): "the server's clock",
+    ("approval_link", "revoked_at"): "the server's clock",
+    ("owner_question", "answered_at"): "the server's clock",
+    ("plan_request", "taken_at"): "the server's clock",
+    ("notice", "not_before"): "the server's clock, and the quiet hours",
+    ("notice", "address"): "telephone numbers get their one form there",
+    ("opt_out", "address"): "telephone numbers get their one form there",
+    ("approval_link", "address"): "telephone numbers get their one form there",
+}
+"""Fields by kind (`*`: every kind) that only the server can know, each with the reason."""
+
+SERVER_CREATED_ROWS: Mapping[tuple[str, str], str] = {
+    ("*", "issue"): "the server files what people must settle",
+    ("tell_arrival", "notice"): "the server posts the message",
+    ("send_approval_request", "notice"): "the server posts the message",
+    ("offer_quote", "approval_link"): "who was asked about the revision before is asked about this one",
+    ("ask_urgent_stop", "plan_request"): "planned again without an id from the phone",
+    ("report_breakdown", "plan_request"): "planned again without an id from the phone",
+    ("report_breakdown", "stop"): "the machines on the deck, each to be fetched",
+}
+"""Rows that only the server creates, by command (`*`: every one) and kind."""
+
+RARE_ENTRIES = {("offer_quote", "approval_link")}
+"""Entries too rare for the steps of the suite; a long run proves that they are needed."""

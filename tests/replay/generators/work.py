@@ -1,0 +1,235 @@
+"""Customers, machines and jobs."""
+
+from tests.replay.generators.registry import Args, edit, enough, generator, maybe, one, position, target, whose, words
+from tests.replay.phone_replay import Row
+from tests.replay.simulated_shop import SimulatedShop
+
+# Customers and machines
+
+
+def customer_fields(shop: SimulatedShop) -> Row:
+    n = shop.random.randrange(1000)
+    return {
+        "name": f"Customer {n}",
+        "person": words(shop),
+        "phone": f"(555) 014-{n:04}",
+        "email": f"c{n}@stroud.example",
+        "address": words(shop),
+        "notes": words(shop),
+        "tax_exempt": shop.random.random() < 0.3,
+        "exempt_reason": words(shop),
+    }
+
+
+@generator
+def add_customer(shop: SimulatedShop) -> Args:
+    if enough(shop, "customer", 3):
+        return None
+    fields = customer_fields(shop)
+    return {"id": shop.mint(), "name": fields["name"], **maybe(shop, **fields)}
+
+
+@generator
+def edit_customer(shop: SimulatedShop) -> Args:
+    return edit(shop, one(shop, shop.all("customer")), customer_fields(shop))
+
+
+def unused(shop: SimulatedShop, kind: str, *users: tuple[str, str]) -> Row | None:
+    """A row that nothing belongs to, or now and then one that something does."""
+    used = {row[name] for user, name in users for row in shop.all(user)}
+    return one(shop, [row for row in shop.all(kind) if row["id"] not in used or shop.random.random() < 0.02])
+
+
+@generator
+def remove_customer(shop: SimulatedShop) -> Args:
+    return target(unused(shop, "customer", ("site", "customer_id"), ("machine", "customer_id"), ("job", "customer_id")))
+
+
+def site_fields(shop: SimulatedShop) -> Row:
+    lat, lon = position(shop)
+    return {"label": words(shop), "address": words(shop), "lat": lat, "lon": lon, "access_notes": words(shop)}
+
+
+@generator
+def add_site(shop: SimulatedShop) -> Args:
+    customer = one(shop, shop.all("customer"))
+    fields = site_fields(shop)
+    if shop.random.random() < 0.2:
+        fields["lat"] = fields["lon"] = None
+    return customer and {"id": shop.mint(), "customer_id": customer["id"], **fields}
+
+
+@generator
+def edit_site(shop: SimulatedShop) -> Args:
+    return edit(shop, one(shop, shop.all("site")), site_fields(shop), [("lat", "lon")])
+
+
+@generator
+def remove_site(shop: SimulatedShop) -> Args:
+    return target(unused(shop, "site", ("job", "site_id"), ("stop", "site_id")))
+
+
+def machine_fields(shop: SimulatedShop) -> Row:
+    n = shop.random.randrange(1, 900)
+    lengths = ("length", "width", "height", "wheelbase", "clearance")
+    return {
+        "kind": shop.random.choice(("garden tractor", "mower")),
+        **{name: words(shop) for name in ("make", "model", "serial", "engine_make", "engine_model", "engine_serial")},
+        "year": 1900 + n % 120,
+        "notes": words(shop),
+        "mass_kg": n,
+        "mass_typed": f"{n} kg",
+        **{f"{name}_cm": n for name in lengths},
+        **{f"{name}_typed": f"{n} cm" for name in lengths},
+        "tie_points": n % 20,
+    }
+
+
+FIGURES_TYPED = [
+    ("mass_kg", "mass_typed"),
+    *((f"{name}_cm", f"{name}_typed") for name in ("length", "width", "height", "wheelbase", "clearance")),
+]
+
+
+@generator
+def add_machine(shop: SimulatedShop) -> Args:
+    if enough(shop, "machine", 4):
+        return None
+    customer, fields = one(shop, shop.all("customer")), machine_fields(shop)
+    return customer and {
+        "id": shop.mint(),
+        "customer_id": customer["id"],
+        "kind": fields["kind"],
+        **maybe(shop, make=fields["make"], model=fields["model"], year=fields["year"]),
+        **maybe(shop, mass_kg=fields["mass_kg"]),
+    }
+
+
+@generator
+def edit_machine(shop: SimulatedShop) -> Args:
+    return edit(shop, one(shop, shop.all("machine")), machine_fields(shop), FIGURES_TYPED)
+
+
+@generator
+def remove_machine(shop: SimulatedShop) -> Args:
+    return target(unused(shop, "machine", ("job", "machine_id"), ("meter_reading", "machine_id")))
+
+
+@generator
+def record_meter(shop: SimulatedShop) -> Args:
+    machine = one(shop, shop.all("machine"))
+    return machine and {
+        "id": shop.mint(),
+        "machine_id": machine["id"],
+        "hours": f"{shop.random.randrange(900)}.{shop.random.randrange(1, 10)}",
+        "read_on": shop.day(-shop.random.randrange(3)),
+        **maybe(shop, new_segment=shop.random.random() < 0.3),
+    }
+
+
+# Jobs
+
+
+@generator
+def open_job(shop: SimulatedShop) -> Args:
+    if enough(shop, "job", 5):
+        return None
+    machine = one(shop, shop.all("machine"))
+    if machine is None:
+        return None
+    site = one(shop, whose(shop, "site", customer_id=machine["customer_id"]))
+    told = maybe(shop, promised_on=shop.day(shop.random.randrange(9)), notes=words(shop))
+    if site is not None and shop.random.random() < 0.8:
+        told["site_id"] = site["id"]
+    return {
+        "id": shop.mint(),
+        "customer_id": machine["customer_id"],
+        "machine_id": machine["id"],
+        "mark": f"B-{shop.random.randrange(99)}",
+        **told,
+    }
+
+
+@generator
+def edit_job(shop: SimulatedShop) -> Args:
+    job = one(shop, shop.all("job"))
+    site = job and one(shop, whose(shop, "site", customer_id=job["customer_id"]))
+    fields = {"promised_on": shop.day(shop.random.randrange(9)), "notes": words(shop)}
+    return edit(shop, job, fields | ({"site_id": site["id"]} if site else {}))
+
+
+STAGES = ("intake", "diagnosis", "repair", "proving", "ready", "returned", "closed", "cancelled")
+
+
+@generator
+def move_job(shop: SimulatedShop) -> Args:
+    job = one(shop, shop.all("job"))
+    if job is None:
+        return None
+    at = STAGES.index(job["stage"])
+    near = STAGES if shop.random.random() < 0.1 else STAGES[max(at - 1, 0) : at + 2]
+    return {"id": job["id"], "stage": shop.random.choice([stage for stage in near if stage != job["stage"]])}
+
+
+@generator
+def add_complaint(shop: SimulatedShop) -> Args:
+    job = one(shop, shop.all("job"))
+    return job and {
+        "id": shop.mint(),
+        "job_id": job["id"],
+        "words": words(shop),
+        **maybe(shop, happens_when="When warm"),
+    }
+
+
+def finding_fields(shop: SimulatedShop) -> Row:
+    rank = shop.random.choice(("safety", "needed", "advised"))
+    return {"words": words(shop), "rank": rank, "consequence": words(shop)}
+
+
+@generator
+def record_finding(shop: SimulatedShop) -> Args:
+    job, fields = one(shop, shop.all("job")), finding_fields(shop)
+    again = one(shop, whose(shop, "finding", decided="declined"))
+    return job and {
+        "id": shop.mint(),
+        "job_id": job["id"],
+        "words": fields["words"],
+        "rank": fields["rank"],
+        **maybe(shop, consequence=fields["consequence"], **({"again_of_id": again["id"]} if again else {})),
+    }
+
+
+@generator
+def edit_finding(shop: SimulatedShop) -> Args:
+    return edit(shop, one(shop, shop.all("finding")), finding_fields(shop))
+
+
+@generator
+def remove_finding(shop: SimulatedShop) -> Args:
+    return target(unused(shop, "finding", ("quote_line", "finding_id"), ("finding", "again_of_id")))
+
+
+@generator
+def add_attachment(shop: SimulatedShop) -> Args:
+    kind = shop.random.choice(("finding", "machine", "job", "stop"))
+    row = one(shop, shop.all(kind))
+    return row and {
+        "id": shop.mint(),
+        "about_kind": kind,
+        "about_id": row["id"],
+        "taken_at": shop.stamp(),
+        "sha256": f"{shop.random.getrandbits(256):064x}",
+        "bytes": shop.random.randrange(1, 90_000),
+        **maybe(shop, caption=words(shop)),
+    }
+
+
+@generator
+def edit_attachment(shop: SimulatedShop) -> Args:
+    return edit(shop, one(shop, shop.all("attachment")), {"caption": words(shop)})
+
+
+@generator
+def remove_attachment(shop: SimulatedShop) -> Args:
+    return target(one(shop, shop.all("attachment")))
