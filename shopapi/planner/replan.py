@@ -11,7 +11,7 @@ class RigPosition:
     """Where a rig is now. `place` None: at the shop. `free_at`: when it can move on from there.
 
     `underway`: the stops that it is on its way to, in order, and that nothing may change any more; it is planned from
-    the last of them on. `aboard`: what stands on its deck, front first; what machines for the shop weigh is reckoned.
+    the last of them on. `aboard`: what stands on its deck, front first; what machines for the shop weigh is calculated.
     `undelivered`: of those, what could not be handed over and comes home again. `out`: it broke down; it goes nowhere,
     and what stands on it stays there.
     """

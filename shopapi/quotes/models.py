@@ -24,7 +24,7 @@ def no_discount() -> dict[str, None]:
 class Quote(ShopOwned):
     """One revision of an offer of work. Once offered, its lines and basis never change: a change is a revision.
 
-    `basis` is the price book it is reckoned by; `shown` the names as the owner read them. A number is given when it
+    `basis` is the price book it is priced by; `shown` the names as the owner read them. A number is given when it
     is first offered; revisions share it.
     """
 

@@ -37,7 +37,7 @@ def test_quote_written_decided_and_signed_without_signal_is_the_same_everywhere(
     _write_lines(phone)
     whole = phone.total_cents()
     # Labor 0.75 h x 95.00 = 71.25; parts 2 x 36.10 = 72.20; supplies 5 % of 71.25 = 3.56; travel
-    # (18 - 4) mi x 1.35 = 18.90; tax 6 % of (72.20 + 3.56) = 4.55. Reckoned by hand.
+    # (18 - 4) mi x 1.35 = 18.90; tax 6 % of (72.20 + 3.56) = 4.55. Calculated by hand.
     assert whole == 7125 + 7220 + 356 + 1890 + 455
 
     phone.press("Show it to the owner")

@@ -146,7 +146,7 @@ def test_offers_still_stand_the_day_after_and_lapsed_ones_do_not(story: Scenario
             assert job.moment(quote.decision).date() <= last_day, job.mark
 
 
-def test_every_quote_can_be_reckoned(story: Scenario, book: PriceBook) -> None:
+def test_every_quote_has_totals(story: Scenario, book: PriceBook) -> None:
     assert check_book(book) == []
     profiles = set()
     for job, quote in quotes(story):

@@ -1,6 +1,6 @@
 """The vectors that the phone's check by hand runs as well: `pwa/src/domain/dispatch/routeCheck.test.ts`.
 
-What is expected was reckoned by hand but for the times home, which are those of this side.
+What is expected was calculated by hand but for the times home, which are those of this side.
 """
 
 import json

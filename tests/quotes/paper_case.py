@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
-from shopapi.quotes.rules import PriceBook, QuoteLine, Reckoning, canonical, compute_totals, digest, offer_document
+from shopapi.quotes.rules import PriceBook, QuoteLine, QuoteTotals, canonical, compute_totals, digest, offer_document
 from shopapi.quotes.rules.pdf import (
     ComplaintFacts,
     CustomerFacts,
@@ -207,7 +207,7 @@ class Case:
     """A quote with what its paper is laid out from, and the paper."""
 
     offer: dict[str, Any]
-    reckoning: Reckoning
+    totals: QuoteTotals
     paper: QuotePaper
     digest: str
 
@@ -259,7 +259,7 @@ def case(
     counted = None
     if declined is not None and matches:
         counted = accepted_ids | {line.id for line in of if line.kind == "discount"}
-    reckoning = compute_totals(priced, of, accepted=counted, exempt=exempt)
+    totals = compute_totals(priced, of, accepted=counted, exempt=exempt)
     decision = None
     if declined is not None:
         decision = DecisionFacts(
@@ -272,7 +272,7 @@ def case(
             matches=matches,
             accepted_ids=accepted_ids,
             declined_ids=declined_ids,
-            accepted_total_minor=reckoning.total_minor if matches else None,
+            accepted_total_minor=totals.total_minor if matches else None,
             note=said,
             ink=ink(customer_name) if with_ink else None,
             **(call or {}),
@@ -288,7 +288,7 @@ def case(
     }
     paper = lay_out(
         offer=offer,
-        reckoning=reckoning,
+        totals=totals,
         quote=QuoteFacts(**facts | quote),
         shop=shop,
         customer=customer,
@@ -297,4 +297,4 @@ def case(
         told=told,
         decision=decision,
     )
-    return Case(offer, reckoning, paper, shown)
+    return Case(offer, totals, paper, shown)

@@ -217,7 +217,7 @@ def test_an_offer_shown_without_signal_counts_by_the_day_it_was_shown(crew: Crew
         assert Quote.objects.get(id=quote).state == "offered"
 
 
-def test_a_chosen_tax_profile_must_be_one_that_can_be_reckoned_and_the_quote_a_draft(crew: Crew) -> None:
+def test_a_chosen_tax_profile_must_be_one_that_can_be_calculated_and_the_quote_a_draft(crew: Crew) -> None:
     quote = work.a_quote(crew.owner, work.a_job(crew.owner))
     too_much = a_profile("much", rates=[{"key": "t", "label": "Tax", "percent": "90"}, *GST_AND_PST])
     with pytest.raises(Invalid) as refused:

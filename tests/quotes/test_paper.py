@@ -123,32 +123,32 @@ def test_travel_by_zone_has_one_price_for_the_whole() -> None:
 
 def test_sums_add_up_to_the_total_with_tax_on_top() -> None:
     made = case()
-    reckoning = made.reckoning
-    by_rank = reckoning.by_rank
-    usd = made_of(reckoning.total_minor)
+    totals = made.totals
+    by_rank = totals.by_rank
+    usd = made_of(totals.total_minor)
     assert made.paper.sums == (
         SumRow("Safety", made_of(by_rank.safety)),
         SumRow("Needed", made_of(by_rank.needed)),
         SumRow("Advised", made_of(by_rank.advised)),
-        SumRow("Neighbor of the shop", made_of(reckoning.lines[10].amount_minor)),
+        SumRow("Neighbor of the shop", made_of(totals.lines[10].amount_minor)),
         SumRow("Shop supplies", made_of(2500)),
         SumRow("Diagnosis fee credited against the repair", made_of(-6500)),
-        SumRow("Before tax", made_of(reckoning.net_minor)),
+        SumRow("Before tax", made_of(totals.net_minor)),
         SumRow(
             "State sales tax,",
-            made_of(reckoning.tax[0].tax_minor),
-            f"6% of {made_of(reckoning.tax[0].base_minor)}",
+            made_of(totals.tax[0].tax_minor),
+            f"6% of {made_of(totals.tax[0].base_minor)}",
         ),
         SumRow(
             "City tax,",
-            made_of(reckoning.tax[1].tax_minor),
-            f"0.75% of {made_of(reckoning.tax[1].base_minor)}",
+            made_of(totals.tax[1].tax_minor),
+            f"0.75% of {made_of(totals.tax[1].base_minor)}",
         ),
         SumRow("Total", usd, weight="total"),
-        SumRow("Asked up front", made_of(reckoning.deposit_minor), weight="after"),
-        SumRow("Still owed after that", made_of(reckoning.owed_after_deposit_minor), weight="after"),
+        SumRow("Asked up front", made_of(totals.deposit_minor), weight="after"),
+        SumRow("Still owed after that", made_of(totals.owed_after_deposit_minor), weight="after"),
     )
-    assert added_up(made.paper.sums) == reckoning.total_minor
+    assert added_up(made.paper.sums) == totals.total_minor
 
 
 def made_of(minor: int) -> str:
@@ -166,18 +166,18 @@ def added_up(sums: tuple[SumRow, ...]) -> int:
 @pytest.mark.parametrize("exempt", [False, True])
 def test_the_column_adds_up_with_a_pencil(declined: set[int] | None, inclusive: bool, exempt: bool) -> None:  # noqa: FBT001
     made = case(declined=declined, the_book=book(inclusive=inclusive, rates=GST), exempt=exempt)
-    assert added_up(made.paper.sums) == made.reckoning.total_minor
+    assert added_up(made.paper.sums) == made.totals.total_minor
     (total,) = [row for row in made.paper.sums if row.weight == "total"]
-    assert total.amount == made_of(made.reckoning.total_minor)
+    assert total.amount == made_of(made.totals.total_minor)
 
 
 def test_prices_that_hold_the_tax_say_what_is_inside() -> None:
     made = case(the_book=book(inclusive=True, rates=GST))
-    (row,) = made.reckoning.tax
+    (row,) = made.totals.tax
     after = [each for each in made.paper.sums if each.weight == "after"]
     assert after[:2] == [
         SumRow("GST,", made_of(row.tax_minor), f"10% of {made_of(row.base_minor)}, inside it", "after"),
-        SumRow("Without tax", made_of(made.reckoning.net_minor), weight="after"),
+        SumRow("Without tax", made_of(made.totals.net_minor), weight="after"),
     ]
     assert made.paper.cautions[0] == "The prices hold the tax."
 
@@ -218,7 +218,7 @@ def test_a_decision_gives_each_line_its_answer_and_the_sums_of_what_was_agreed()
     assert not paper.sign_here
     assert paper.sums[-1] == SumRow("Everything offered came to", made_of(made.offer["total_minor"]), weight="after")
     (total,) = [row for row in paper.sums if row.weight == "total"]
-    assert total == SumRow("Total of what was agreed", made_of(made.reckoning.total_minor), weight="total")
+    assert total == SumRow("Total of what was agreed", made_of(made.totals.total_minor), weight="total")
     part = paper.decision
     assert part is not None
     assert (part.title, part.aside, part.digest) == ("Decided by Marla Quist", "", made.digest)
@@ -227,7 +227,7 @@ def test_a_decision_gives_each_line_its_answer_and_the_sums_of_what_was_agreed()
         Fact("When", "Nov 25, 2026, 2:14 PM MST (2026-11-25 21:14:09 UTC)"),
         Fact("In the shop's records since", "Nov 25, 2026, 7:40 PM MST"),
         Fact("Yes to", "1-8, 10, 12; no to 9, 11"),
-        Fact("Agreed amount", made_of(made.reckoning.total_minor)),
+        Fact("Agreed amount", made_of(made.totals.total_minor)),
     )
     assert part.ink is not None
     assert part.ink.words == ("Signature of Marla Quist, drawn by hand in 4 strokes, Nov 25, 2026, 2:14 PM MST")
@@ -267,7 +267,7 @@ def test_a_call_tells_who_took_it_which_number_on_what_condition_and_of_what_the
     }
     made = case(declined=set(), how="call", said="Go ahead.", call=call, with_ink=False)
     assert made.paper.decision is not None
-    whole = made_of(made.reckoning.total_minor)
+    whole = made_of(made.totals.total_minor)
     assert made.paper.decision.facts[-5:] == (
         Fact("Agreed amount", f"{whole}; before tax labor $127.50, parts $62.80"),
         Fact("Taken by", "Milo Reed"),
@@ -284,7 +284,7 @@ def test_an_answer_to_another_text_decides_nothing() -> None:
     assert part.aside == "An answer to another text than this one: kept, but not applied."
     assert part.digest == "f" * 64 != made.digest
     assert {line.answer for group in made.paper.groups for line in group.lines} == {"Open"}
-    assert made.reckoning.total_minor == made.offer["total_minor"]
+    assert made.totals.total_minor == made.offer["total_minor"]
     assert [fact.label for fact in part.facts] == ["How", "When", "In the shop's records since"]
 
 

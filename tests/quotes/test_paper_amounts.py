@@ -89,10 +89,10 @@ def amounts(made: Case, locale: str, currency: str) -> list[str]:
     shown = [money(line["amount_minor"]) for line in made.offer["lines"] if line["kind"] != "discount"]
     shown += [money(line["unit_minor"]) for line in made.offer["lines"] if line["unit_minor"] is not None]
     shown += [money(row["base_minor"]) for row in made.offer["tax"]]
-    reckoned = made.reckoning
-    shown += [money(row.tax_minor) for row in reckoned.tax] + [money(row.amount_minor) for row in reckoned.added]
+    totals = made.totals
+    shown += [money(row.tax_minor) for row in totals.tax] + [money(row.amount_minor) for row in totals.added]
     later = [line["later_minor"] for line in made.offer["lines"] if "later_minor" in line]
-    return [*shown, money(reckoned.net_minor), money(reckoned.total_minor), *map(money, later), money(123_456_789)]
+    return [*shown, money(totals.net_minor), money(totals.total_minor), *map(money, later), money(123_456_789)]
 
 
 @pytest.mark.parametrize(

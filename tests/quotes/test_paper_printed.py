@@ -64,9 +64,9 @@ def decided() -> bytes:
 
 
 def amounts_of(made: Case, currency: str = "USD", locale: str = "en-US") -> list[str]:
-    """Every amount that the paper must show, in its order, from the offer and the reckoning alone."""
+    """Every amount that the paper must show, in its order, from the offer and the totals alone."""
     money = Figures(locale, currency, "UTC").money
-    offer, reckoning = made.offer, made.reckoning
+    offer, totals = made.offer, made.totals
     shown: list[int] = []
     for rank in RANKS:
         for line in offer["lines"]:
@@ -75,19 +75,19 @@ def amounts_of(made: Case, currency: str = "USD", locale: str = "en-US") -> list
                 shown += [] if line["unit_minor"] is None or not line["quantity"] else [line["unit_minor"]]
                 shown.append(line["amount_minor"])
     ranked = {line["rank"] for line in offer["lines"] if line["kind"] != "discount"}
-    shown += [getattr(reckoning.by_rank, rank) for rank in RANKS if rank in ranked]
+    shown += [getattr(totals.by_rank, rank) for rank in RANKS if rank in ranked]
     discounts = {line["id"] for line in offer["lines"] if line["kind"] == "discount"}
-    shown += [line.amount_minor for line in reckoning.lines if str(line.id) in discounts]
-    shown += [added.amount_minor for added in reckoning.added]
-    taxes = [minor for row in reckoning.tax for minor in (row.base_minor, row.tax_minor)]
+    shown += [line.amount_minor for line in totals.lines if str(line.id) in discounts]
+    shown += [added.amount_minor for added in totals.added]
+    taxes = [minor for row in totals.tax for minor in (row.base_minor, row.tax_minor)]
     if offer["prices_hold_tax"]:
-        shown += [reckoning.total_minor, *taxes, reckoning.net_minor]
+        shown += [totals.total_minor, *taxes, totals.net_minor]
     else:
-        shown += [reckoning.net_minor, *taxes, reckoning.total_minor]
-    if reckoning.deposit_minor:
-        shown += [reckoning.deposit_minor, reckoning.owed_after_deposit_minor]
+        shown += [totals.net_minor, *taxes, totals.total_minor]
+    if totals.deposit_minor:
+        shown += [totals.deposit_minor, totals.owed_after_deposit_minor]
     if made.paper.decision:
-        shown += [offer["total_minor"], reckoning.total_minor]
+        shown += [offer["total_minor"], totals.total_minor]
     return [money(minor).replace("\u00a0", " ") for minor in shown]
 
 
@@ -128,7 +128,7 @@ def amounts_of(made: Case, currency: str = "USD", locale: str = "en-US") -> list
     ],
     ids=["open", "decided", "tax-inside", "euro", "yen"],
 )
-def test_every_amount_of_the_reckoning_is_printed_in_its_order(
+def test_every_amount_of_the_totals_is_printed_in_its_order(
     make: Callable[[], Case], locale: str, currency: str, pattern: str
 ) -> None:
     made = make()

@@ -215,7 +215,7 @@ def test_more_lines_than_a_quote_holds(book: PriceBook, lines: list[QuoteLine]) 
     assert render(refusal.reason) == "A quote holds at most 200 lines. Make a second quote for the rest."
 
 
-def test_reckon_of_a_line_without_a_price_is_a_programming_error(book: PriceBook, lines: list[QuoteLine]) -> None:
+def test_totals_of_a_line_without_a_price_is_a_programming_error(book: PriceBook, lines: list[QuoteLine]) -> None:
     bare = lines[1].model_copy(update={"hours": None})
     with pytest.raises(ValueError, match="check_lines comes before compute_totals"):
         compute_totals(book, [bare])

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from shopapi.core.money import Rounding, round_half, share_out
 from shopapi.core.schema import parse
-from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, Reckoning, basis_on, check_lines, compute_totals
+from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, QuoteTotals, basis_on, check_lines, compute_totals
 from shopapi.quotes.rules.taxes import tax_of, tax_on
 from tests.quotes.drawn_quotes import ROUNDINGS, draw_quote
 
@@ -30,7 +30,7 @@ class Drawn(NamedTuple):
     discount: Discount
     exempt: bool
 
-    def reckoned(self, **other: Any) -> Reckoning:
+    def totals(self, **other: Any) -> QuoteTotals:
         quote = self._replace(**other)
         return compute_totals(
             quote.basis, quote.lines, accepted=quote.accepted, discount=quote.discount, exempt=quote.exempt
@@ -54,7 +54,7 @@ def drawn(draw: st.DrawFn) -> Drawn:
 @given(drawn())
 @by_chance
 def test_the_parts_come_to_the_total(quote: Drawn) -> None:
-    found = quote.reckoned()
+    found = quote.totals()
     (profile,) = quote.basis.tax_profiles
     counted = sum(line.amount_minor for line in found.lines if line.accepted)
     assert counted + sum(row.amount_minor for row in found.added) == found.subtotal_minor
@@ -75,7 +75,7 @@ def fixed_discounts(quote: Drawn) -> list[int]:
     return [minor for minor in (*fixed, quote.discount.minor) if minor]
 
 
-def off_by_fixed(quote: Drawn, found: Reckoning) -> int:
+def off_by_fixed(quote: Drawn, found: QuoteTotals) -> int:
     """What the fixed discounts took off, with the lines that count."""
     fixed = {line.id for line in quote.lines if line.kind == "discount" and line.discount_minor}
     off = -sum(line.amount_minor for line in found.lines if line.accepted and line.id in fixed)
@@ -94,13 +94,13 @@ def test_a_fixed_discount_is_granted_in_the_share_that_is_accepted(quote: Drawn)
     none_off = {"discount": Discount(), "lines": [line for line in quote.lines if line.kind != "discount"]}
     free = quote._replace(exempt=True, accepted=(quote.accepted or frozenset()) | discounts)
     free = free._replace(basis=free.basis.model_copy(update={"rules_version": 2, "tax_profiles": untaxed(quote)}))
-    offered = free.reckoned(**none_off, accepted=None).subtotal_minor
-    counted = free.reckoned(**none_off, accepted=(quote.accepted or frozenset()) - discounts).subtotal_minor
-    granted = off_by_fixed(free, free.reckoned())
+    offered = free.totals(**none_off, accepted=None).subtotal_minor
+    counted = free.totals(**none_off, accepted=(quote.accepted or frozenset()) - discounts).subtotal_minor
+    granted = off_by_fixed(free, free.totals())
     share = min(Fraction(counted, offered), Fraction(1)) if offered else Fraction(0)
     assert granted <= min(sum(fixed), counted)
     # Where percentages come before it, less may be left than the share.
-    left = counted - free.reckoned().subtotal_minor
+    left = counted - free.totals().subtotal_minor
     assert granted <= sum(fixed) * share + Fraction(len(fixed), 2)
     assert granted >= sum(fixed) * share - Fraction(len(fixed), 2) or left == counted
 
@@ -118,14 +118,14 @@ def test_a_part_costs_no_more_than_the_whole(quote: Drawn) -> None:
     assume(quote.basis.labor_minimum_minor == 0)
     assume(all(line.kind != "supplies" for line in quote.lines))
     discounts = {line.id for line in quote.lines if line.kind == "discount"}
-    part = quote.reckoned(accepted=(quote.accepted or frozenset()) | discounts)
-    whole = quote.reckoned(accepted=None)
+    part = quote.totals(accepted=(quote.accepted or frozenset()) | discounts)
+    whole = quote.totals(accepted=None)
     # Each discount is rounded by itself, to less than one minor unit.
     jitter = len(discounts) + 1
     assert part.subtotal_minor - taken_out(part) <= whole.subtotal_minor - taken_out(whole) + jitter
 
 
-def taken_out(found: Reckoning) -> int:
+def taken_out(found: QuoteTotals) -> int:
     return sum(row.amount_minor for row in found.added if row.key == "exemption")
 
 
@@ -147,7 +147,7 @@ def test_taxes_rounded_each_are_each_nearest_to_their_own(quote: Drawn, amount: 
 @given(drawn())
 @by_chance
 def test_nothing_is_ever_negative(quote: Drawn) -> None:
-    found = quote.reckoned()
+    found = quote.totals()
     owed = (
         found.subtotal_minor,
         found.net_minor,
@@ -167,7 +167,7 @@ def test_nothing_is_ever_negative(quote: Drawn) -> None:
 def test_the_order_of_lines_does_not_matter(quote: Drawn, random: Random) -> None:
     shuffled = list(quote.lines)
     random.shuffle(shuffled)
-    assert quote.reckoned(lines=shuffled) == quote.reckoned()
+    assert quote.totals(lines=shuffled) == quote.totals()
 
 
 @given(drawn())
@@ -178,7 +178,7 @@ def test_declined_lines_leave_the_sums_of_a_quote_without_them(quote: Drawn) -> 
     # A fixed discount is for the whole offer, declined lines too.
     assume(quote.basis.rules_version == 1 or not fixed_discounts(quote))
     kept = [line for line in quote.lines if quote.accepted is None or line.id in quote.accepted]
-    whole, alone = quote.reckoned(), quote.reckoned(lines=kept, accepted=None)
+    whole, alone = quote.totals(), quote.totals(lines=kept, accepted=None)
     assert [line for line in whole.lines if line.accepted] == list(alone.lines)
     left_out = {"lines"}
     assert whole.model_dump(exclude=left_out) == alone.model_dump(exclude=left_out)
@@ -187,7 +187,7 @@ def test_declined_lines_leave_the_sums_of_a_quote_without_them(quote: Drawn) -> 
 @given(drawn())
 @by_chance
 def test_rank_totals_are_those_of_the_lines_shown(quote: Drawn) -> None:
-    found = quote.reckoned()
+    found = quote.totals()
     kinds = {line.id: (line.kind, line.rank) for line in quote.lines}
     totals = {"safety": 0, "needed": 0, "advised": 0}
     for line in found.lines:
@@ -200,7 +200,7 @@ def test_rank_totals_are_those_of_the_lines_shown(quote: Drawn) -> None:
 @given(drawn())
 @by_chance
 def test_exempt_is_the_same_quote_without_its_tax(quote: Drawn) -> None:
-    exempt, taxed = quote.reckoned(exempt=True), quote.reckoned(exempt=False)
+    exempt, taxed = quote.totals(exempt=True), quote.totals(exempt=False)
     assert (exempt.tax_minor, exempt.tax) == (0, ())
     assert exempt.total_minor == exempt.net_minor == taxed.net_minor
 
@@ -210,7 +210,7 @@ def test_exempt_is_the_same_quote_without_its_tax(quote: Drawn) -> None:
 def test_without_rates_there_is_no_tax(quote: Drawn) -> None:
     (profile,) = quote.basis.tax_profiles
     rateless = profile.model_copy(update={"rates": ()})
-    found = quote.reckoned(basis=quote.basis.model_copy(update={"tax_profiles": (rateless,)}), exempt=False)
+    found = quote.totals(basis=quote.basis.model_copy(update={"tax_profiles": (rateless,)}), exempt=False)
     assert (found.tax_minor, found.total_minor) == (0, found.subtotal_minor)
 
 

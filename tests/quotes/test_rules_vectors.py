@@ -1,4 +1,4 @@
-"""The vectors of `fixtures/pricing`, which the phone's twin runs as well (`reckoning.test.ts`)."""
+"""The vectors of `fixtures/pricing`, which the phone's twin runs as well (`vectors.test.ts`)."""
 
 import json
 from decimal import Decimal
@@ -16,7 +16,7 @@ from shopapi.quotes.rules import (
     Discount,
     PriceBook,
     QuoteLine,
-    Reckoning,
+    QuoteTotals,
     check_book,
     check_lines,
     compute_totals,
@@ -77,27 +77,27 @@ def refusals_of(quote: dict[str, Any], currency: str | None) -> list[tuple[str, 
     return [(fault.field, fault.code) for fault in found]
 
 
-def outcome(reckoned: Reckoning) -> dict[str, Any]:
-    """A reckoning in the words of the vectors."""
+def outcome(totals: QuoteTotals) -> dict[str, Any]:
+    """The totals in the words of the vectors."""
     return {
-        "amounts": [line.amount_minor for line in reckoned.lines],
-        "line_taxes": [line.tax_minor for line in reckoned.lines if line.tax_minor is not None],
-        "added": [[row.key, row.amount_minor] for row in reckoned.added],
-        "by_rank": list(reckoned.by_rank.model_dump().values()),
-        "net": reckoned.net_minor,
-        "tax": [[row.key, row.base_minor, row.tax_minor] for row in reckoned.tax],
-        "tax_minor": reckoned.tax_minor,
-        "total": reckoned.total_minor,
-        "deposit": reckoned.deposit_minor,
-        "owed_after_deposit": reckoned.owed_after_deposit_minor,
+        "amounts": [line.amount_minor for line in totals.lines],
+        "line_taxes": [line.tax_minor for line in totals.lines if line.tax_minor is not None],
+        "added": [[row.key, row.amount_minor] for row in totals.added],
+        "by_rank": list(totals.by_rank.model_dump().values()),
+        "net": totals.net_minor,
+        "tax": [[row.key, row.base_minor, row.tax_minor] for row in totals.tax],
+        "tax_minor": totals.tax_minor,
+        "total": totals.total_minor,
+        "deposit": totals.deposit_minor,
+        "owed_after_deposit": totals.owed_after_deposit_minor,
     }
 
 
 @pytest.mark.parametrize(("basis", "vector"), [*vectors("outside.json"), *vectors("lines.json"), *vectors("sums.json")])
-def test_reckon_gives_the_figures_of_the_vector(basis: dict[str, Any], vector: dict[str, Any]) -> None:
+def test_compute_totals_gives_the_figures_of_the_vector(basis: dict[str, Any], vector: dict[str, Any]) -> None:
     quote = quote_of(basis, vector)
     assert refusals_of(quote, None) == []
-    reckoned = compute_totals(
+    totals = compute_totals(
         parse(PriceBook, quote["book"]),
         [parse(QuoteLine, line) for line in quote["lines"]],
         accepted=quote["accepted"],
@@ -108,7 +108,7 @@ def test_reckon_gives_the_figures_of_the_vector(basis: dict[str, Any], vector: d
     expect["tax_minor"] = sum(tax for _, _, tax in expect["tax"])
     expect["owed_after_deposit"] = expect["total"] - expect["deposit"]
     expect.setdefault("by_rank", [0, sum(expect["amounts"]), 0] if not quote["accepted"] else None)
-    found = outcome(reckoned)
+    found = outcome(totals)
     if expect["by_rank"] is None:
         del expect["by_rank"], found["by_rank"]
     assert found == expect

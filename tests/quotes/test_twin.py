@@ -1,4 +1,4 @@
-"""Server and phone reckon alike: 10,000 drawn quotes through both twins, whole outcomes compared."""
+"""Server and phone compute alike: 10,000 drawn quotes through both twins, whole outcomes compared."""
 
 import json
 import subprocess
@@ -82,7 +82,7 @@ def server(quote: dict[str, Any]) -> dict[str, Any]:
     }
     shown = {"discount": discount, "exempt": quote["exempt"]}
     return {
-        "reckoning": compute_totals(basis, lines, accepted=accepted, **shown).model_dump(mode="json"),
+        "totals": compute_totals(basis, lines, accepted=accepted, **shown).model_dump(mode="json"),
         "later": later_total(basis, lines, accepted=accepted, **shown),
         "offer": canonical(offer_document(book=basis, lines=lines, **shown, **heading)).decode(),
     }
@@ -112,7 +112,7 @@ def refused(faults: list[FieldError]) -> list[dict[str, str | None]]:
     ]
 
 
-def test_both_twins_reckon_alike() -> None:
+def test_both_twins_compute_alike() -> None:
     random = Random(20261125)  # noqa: S311 a seed, not a secret  # noqa: S311 - a fixed draw, no secret
     quotes = [draw_quote(random) for _ in range(QUOTES)]
     for quote in quotes[::4]:
@@ -127,7 +127,7 @@ def test_both_twins_reckon_alike() -> None:
         assert their == ours, json.dumps(quote)
         outcomes[next(iter(ours))] += 1
     # The draw is of use only while each outcome is common in it.
-    assert outcomes["reckoning"] > QUOTES / 2
+    assert outcomes["totals"] > QUOTES / 2
     assert outcomes["refused"] > QUOTES / 5
     assert outcomes["basis"] > QUOTES / 50
 

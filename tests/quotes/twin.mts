@@ -7,7 +7,7 @@ import { laterTotal } from '../../pwa/src/domain/quotes/later.ts'
 import { estimateHours } from '../../pwa/src/domain/labor/history.ts'
 import { minorDigits } from '../../pwa/src/domain/numbers/money.ts'
 import { offerDocument } from '../../pwa/src/domain/quotes/offer.ts'
-import { reckon } from '../../pwa/src/domain/quotes/reckoning.ts'
+import { computeTotals } from '../../pwa/src/domain/quotes/totals.ts'
 import { ADDED, REFUSALS } from '../../pwa/src/domain/quotes/wording.ts'
 
 function outcomeOf(quote: any) {
@@ -21,7 +21,7 @@ function outcomeOf(quote: any) {
   const wrongLines = checkLines(basis, lines, { accepted, discount, currency })
   if (wrongLines.length) return { refused: wrongLines }
   return {
-    reckoning: reckon(basis, lines, { accepted, discount, exempt }),
+    totals: computeTotals(basis, lines, { accepted, discount, exempt }),
     later: laterTotal(basis, lines, { accepted, discount, exempt }),
     offer: canonical(offerDocument({ ...quote.heading, book: basis, lines, discount, exempt })),
   }

@@ -1,4 +1,4 @@
-"""Figures, alphabets and lists that server and phone both reckon with: one name, one value, and what it is."""
+"""Figures, alphabets and lists that server and phone both calculate with: one name, one value, and what it is."""
 
 from collections.abc import Mapping
 from datetime import timedelta

@@ -390,7 +390,7 @@ def _equipment(facts: PlanningRig) -> frozenset[str]:
 
 
 def trailer_of(facts: PlanningRig, yard: PlanningYard) -> Trailer | None:
-    """The trailer's figures for the tow check; None while one without which nothing can be reckoned is missing."""
+    """The trailer's figures for the tow check; None while one without which nothing can be calculated is missing."""
     told = facts.trailer
     if told is None or None in (told.empty_kg, told.tongue_kg, told.axle_cm, told.deck_cm):
         return None
@@ -419,6 +419,6 @@ def _truck_of(told: TruckFields | None) -> Truck | None:
 
 
 def _figures_of(group: MeasuredFields) -> dict[str, float | None]:
-    """The weights and lengths of a group as statics reckons with them, by name."""
+    """The weights and lengths of a group as the statics takes them, by name."""
     found = {name: group.exact(name) for name in type(group).model_fields if name.endswith(("_kg", "_cm"))}
     return {name: None if figure is None else float(figure) for name, figure in found.items()}

@@ -70,4 +70,4 @@ CAUTIONS = {
     "tight": "it may be reached after its last time more often than once in five. Tell them, or leave it more time.",
     "check_again": "Check straps, chains and tires again within the first 50 miles (80 km).",
 }
-"""The figures are reckoned from what was entered. Check local law and the maker's book."""
+"""The figures are calculated from what was entered. Check local law and the maker's book."""

@@ -35,7 +35,7 @@ LOSES = (
 )
 NOTE = (
     "Hours beyond the week's threshold, by the regular rate of the week. Overtime by the day, as some states have it,"
-    " holidays and what is exempt are not reckoned: check local law."
+    " holidays and what is exempt are not counted: check local law."
 )
 
 

@@ -206,7 +206,7 @@ def stow(
 
     Without a trailer the first order that works is taken. With one, machines also stand further back on the deck, and
     the way whose tongue stays nearest to the middle of its range on every leg wins. Nothing is missed between steps: of
-    each order on the deck the best places are reckoned, not tried.
+    each order on the deck the best places are computed, not searched.
     """
     ways = islice(deck_layouts(deck, pieces, at_start, moves, fixed=fixed), MAX_LAYOUTS)
     best: _ScoredStowage | None = None

@@ -1,4 +1,4 @@
-"""Reads of quotes: rows as devices see them, and the plain figures that the rules reckon with."""
+"""Reads of quotes: rows as devices see them, and the plain figures that the rules calculate with."""
 
 from collections.abc import Collection, Sequence
 from datetime import date
@@ -22,7 +22,7 @@ from shopapi.quotes.rules import (
     PriceBook,
     QuoteLine,
     QuoteState,
-    Reckoning,
+    QuoteTotals,
     compute_totals,
     later_total,
     offer_document,
@@ -97,8 +97,8 @@ def offer_of(quote: Quote, shown: Shown, lines: list[QuoteLine], *, valid_until:
     )
 
 
-def reckoned_as_decided(quote: Quote, lines: list[QuoteLine], accepted_ids: Collection[UUID]) -> Reckoning:
-    """An offered quote reckoned with the lines that were accepted; discounts are not decided one by one."""
+def totals_as_decided(quote: Quote, lines: list[QuoteLine], accepted_ids: Collection[UUID]) -> QuoteTotals:
+    """The totals of an offered quote over the lines that were accepted; discounts are not decided one by one."""
     exempt = parse(Shown, quote.shown).exempt
     counted = _counted(lines, accepted_ids)
     return compute_totals(basis_of(quote), lines, accepted=counted, discount=discount_of(quote), exempt=exempt)
@@ -147,7 +147,7 @@ def show_quote(actor: Actor, quote: Quote) -> QuoteRow:
         offered_at=quote.offered_at,
         offer_digest=quote.offer_digest,
         shown=None if quote.shown is None else parse(Shown, quote.shown),
-        totals=None if quote.totals is None else parse(Reckoning, quote.totals),
+        totals=None if quote.totals is None else parse(QuoteTotals, quote.totals),
         paper=PaperState(
             state=cast("PaperStands", quote.paper_state),
             reason=show_stored(quote.paper_reason or "") or None,

@@ -1,4 +1,4 @@
-"""The reckoning of a quote and the states it goes through: pure, twin of `pwa/src/domain`."""
+"""The totals of a quote and the states it goes through: pure, twin of `pwa/src/domain`."""
 
 from shopapi.quotes.rules.checks import check_book, check_lines
 from shopapi.quotes.rules.later import later_total
@@ -6,7 +6,7 @@ from shopapi.quotes.rules.lines import RANKS, Discount, LineKind, QuoteLine
 from shopapi.quotes.rules.offer import NotCanonical, canonical, digest, offer_document
 from shopapi.quotes.rules.price_book import PriceBook, TaxProfile, basis_on, profile_on
 from shopapi.quotes.rules.states import QUOTE_TRANSITIONS, QuoteState, may_become
-from shopapi.quotes.rules.totals import Reckoning, compute_totals
+from shopapi.quotes.rules.totals import QuoteTotals, compute_totals
 
 __all__ = [
     "QUOTE_TRANSITIONS",
@@ -17,7 +17,7 @@ __all__ = [
     "PriceBook",
     "QuoteLine",
     "QuoteState",
-    "Reckoning",
+    "QuoteTotals",
     "TaxProfile",
     "basis_on",
     "canonical",

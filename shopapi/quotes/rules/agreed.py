@@ -77,11 +77,11 @@ def agreed_on(
     hourly: dict[UUID, tuple[PriceBook, QuoteLine]] = {}
     labor = []
     for quote in quotes:
-        reckoned = compute_totals(
+        totals = compute_totals(
             quote.book, quote.lines, accepted=quote.accepted, discount=quote.discount, exempt=quote.exempt
         )
-        total += reckoned.total_minor
-        tolerance = percent_of(reckoned.subtotal_minor, quote.book.tolerance_percent)
+        total += totals.total_minor
+        tolerance = percent_of(totals.subtotal_minor, quote.book.tolerance_percent)
         allowed += max(0, round_half(tolerance, quote.book.rounding))
         for line in quote.lines:
             if line.kind == "labor" and line.id in quote.accepted:

@@ -22,7 +22,7 @@ def later_total(
     """The total, with tax, of these lines done later; None where no line that counts names a price for then.
 
     A line with `later_minor` is charged that, whatever it is priced by now; the others cost what they cost now.
-    All else is reckoned as for now, the discount of the quote too.
+    All else is calculated as for now, the discount of the quote too.
 
     1 h at 95.00 now and 150.00 later, a part at 20.00, 6 % on both: 170.00 + 10.20 = 180.20.
     """

@@ -1,4 +1,4 @@
-"""Quote lines and discounts as they are written, before any reckoning.
+"""Quote lines and discounts as they are written, before any calculation.
 
 Twin: `pwa/src/domain/quotes/lines.ts`.
 """

@@ -1,4 +1,4 @@
-"""The exact text and amounts that an owner is shown, as bytes to hash.
+"""The exact text and amounts that a customer is shown, as bytes to hash.
 
 An approval binds to the SHA-256 of these bytes, so phone and server must make the same ones.
 Twin: `pwa/src/domain/quotes/offer.ts`.
@@ -19,7 +19,8 @@ from shopapi.quotes.rules.later import later_total
 from shopapi.quotes.rules.lines import Discount, QuoteLine
 from shopapi.quotes.rules.price_book import PriceBook
 from shopapi.quotes.rules.schemas import QuoteKind
-from shopapi.quotes.rules.totals import compute_totals, in_order, is_diagnosis_fee
+from shopapi.quotes.rules.taxes import TaxRow
+from shopapi.quotes.rules.totals import LineTotals, compute_totals, in_order, is_diagnosis_fee
 from shopapi.quotes.rules.wording import ADDED, IN_PART
 
 FORMAT = "drawbar-offer-{rules_version}"
@@ -52,16 +53,16 @@ def offer_document(
     exempt: bool,
     valid_until: date,
 ) -> dict[str, Any]:
-    """Everything an owner is shown before deciding, with all lines counted, as plain JSON values.
+    """Everything a customer is shown before deciding, with all lines counted, as plain JSON values.
 
     Screens and paper show these texts and amounts and no others. `machine` is the machine as the
-    owner reads it. Amounts are minor units. `quantity` is plain text ("1.5") and `unit` is "h", "each",
+    customer reads it. Amounts are minor units. `quantity` is plain text ("1.5") and `unit` is "h", "each",
     "mi" or "km", both empty where the line has a price for the whole; `unit_minor` is the price of one,
     null where it does not make the amount by itself (free distance, minimum). `found` and `later_minor` of a line and
     `later_total_minor`, all lines done later, are there only where they say something; so is `in_part`, what becomes
     of a fixed discount where only some of the lines are accepted.
     """
-    reckoned = compute_totals(book, lines, discount=discount, exempt=exempt)
+    totals = compute_totals(book, lines, discount=discount, exempt=exempt)
     (profile,) = book.tax_profiles
     later = later_total(book, lines, discount=discount, exempt=exempt)
     return {
@@ -76,45 +77,45 @@ def offer_document(
         "minor_digits": book.minor_digits,
         "prices_hold_tax": profile.inclusive,
         "exempt": exempt,
-        "lines": [
-            {
-                "id": str(line.id),
-                "kind": line.kind,
-                "rank": line.rank,
-                "words": line.words,
-                "included": line.included,
-                **_counted(book, line),
-                "unit_minor": price.unit_minor,
-                "discount_minor": price.discount_minor,
-                "core_minor": price.core_minor,
-                "amount_minor": price.amount_minor,
-                **({"found": line.found} if line.found else {}),
-                **({} if line.later_minor is None else {"later_minor": line.later_minor}),
-            }
-            for line, price in zip(in_order(lines), reckoned.lines, strict=True)
-        ],
-        "added": [
-            {"key": row.key, "words": ADDED[row.key], "amount_minor": row.amount_minor} for row in reckoned.added
-        ],
-        "by_rank": reckoned.by_rank.model_dump(),
-        "subtotal_minor": reckoned.subtotal_minor,
-        "net_minor": reckoned.net_minor,
-        "tax": [
-            {
-                "label": row.label,
-                "percent": plain_decimal(row.percent),
-                "base_minor": row.base_minor,
-                "tax_minor": row.tax_minor,
-            }
-            for row in reckoned.tax
-        ],
-        "tax_minor": reckoned.tax_minor,
-        "total_minor": reckoned.total_minor,
+        "lines": [_offer_line(book, line, price) for line, price in zip(in_order(lines), totals.lines, strict=True)],
+        "added": [{"key": row.key, "words": ADDED[row.key], "amount_minor": row.amount_minor} for row in totals.added],
+        "by_rank": totals.by_rank.model_dump(),
+        "subtotal_minor": totals.subtotal_minor,
+        "net_minor": totals.net_minor,
+        "tax": [_offer_tax(row) for row in totals.tax],
+        "tax_minor": totals.tax_minor,
+        "total_minor": totals.total_minor,
         **({} if later is None else {"later_total_minor": later}),
         **({"in_part": IN_PART} if _is_shared(book, lines, discount) else {}),
-        "deposit_minor": reckoned.deposit_minor,
+        "deposit_minor": totals.deposit_minor,
         "terms": book.terms,
         "valid_until": valid_until.isoformat(),
+    }
+
+
+def _offer_line(book: PriceBook, line: QuoteLine, price: LineTotals) -> dict[str, Any]:
+    return {
+        "id": str(line.id),
+        "kind": line.kind,
+        "rank": line.rank,
+        "words": line.words,
+        "included": line.included,
+        **_counted(book, line),
+        "unit_minor": price.unit_minor,
+        "discount_minor": price.discount_minor,
+        "core_minor": price.core_minor,
+        "amount_minor": price.amount_minor,
+        **({"found": line.found} if line.found else {}),
+        **({} if line.later_minor is None else {"later_minor": line.later_minor}),
+    }
+
+
+def _offer_tax(row: TaxRow) -> dict[str, Any]:
+    return {
+        "label": row.label,
+        "percent": plain_decimal(row.percent),
+        "base_minor": row.base_minor,
+        "tax_minor": row.tax_minor,
     }
 
 

@@ -196,7 +196,7 @@ class PriceBook(Schema):
     a quote. The diagnosis fee is charged by a fee line with the work "diagnosis" and, when
     `credit_diagnosis` is set, credited against accepted repair labor. No part bands at all: each part
     needs a set price. `tolerance_percent` is how far the invoice may pass the quote without asking.
-    `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is reckoned,
+    `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is calculated,
     so that an offer keeps its amounts when a rule changes. Version 1 takes off a fixed discount whole, however
     little of the quote is accepted; version 2 takes off the share that is accepted.
     """

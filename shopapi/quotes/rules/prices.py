@@ -1,4 +1,4 @@
-"""The price of one line by itself (rounding points R1 to R6 of `reckoning.py`).
+"""The price of one line by itself (rounding points R1 to R6 of `totals.py`).
 
 Twin: `pwa/src/domain/quotes/prices.ts`.
 """

@@ -13,7 +13,7 @@ from shopapi.labor.rules.schemas import ApartRow
 from shopapi.quotes.rules.lines import Discount, QuoteLine
 from shopapi.quotes.rules.price_book import PriceBook, TaxProfile
 from shopapi.quotes.rules.states import QuoteState
-from shopapi.quotes.rules.totals import Reckoning
+from shopapi.quotes.rules.totals import QuoteTotals
 
 Mark = Annotated[Text, Field(max_length=20)]
 Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
@@ -49,7 +49,7 @@ Strokes = Annotated[
 
 
 class NewQuote(Schema):
-    """A quote as it is begun. `basis` is the price book it is reckoned by, with the one tax profile of its day.
+    """A quote as it is begun. `basis` is the price book it is calculated by, with the one tax profile of its day.
 
     `replaces_id`: this is a revision of that quote, which stands until this one is offered.
     """
@@ -167,7 +167,7 @@ class QuoteRow(Row):
     offered_at: AwareDatetime | None
     offer_digest: str | None
     shown: Shown | None
-    totals: Reckoning | None
+    totals: QuoteTotals | None
     paper: PaperState
 
 

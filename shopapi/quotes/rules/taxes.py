@@ -1,4 +1,4 @@
-"""Tax by profile (rounding point T1 and the shares S1 of `reckoning.py`).
+"""Tax by profile (rounding point T1 and the shares S1 of `totals.py`).
 
 Twin: `pwa/src/domain/quotes/taxes.ts`.
 """

@@ -1,6 +1,6 @@
-"""The reckoning of a quote: from the price book and the lines to the cent.
+"""The totals of a quote: from the price book and the lines to the cent.
 
-Twin: `pwa/src/domain/quotes/reckoning.ts`; they agree on every vector of `fixtures/pricing` and on the
+Twin: `pwa/src/domain/quotes/totals.ts`; they agree on every vector of `fixtures/pricing` and on the
 generated quotes of `tests/quotes/test_twin.py`.
 
 What is added up, in this order (only accepted lines count):
@@ -32,7 +32,7 @@ S1 shares        a credit, discount or tax cut into whole shares by largest rema
                  earlier line (position, then id); nothing is lost
 """
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -43,15 +43,15 @@ from typing_extensions import TypeAliasType
 
 from shopapi.core.money import percent_of, round_half, round_to_step, share_out
 from shopapi.core.schema import Schema
-from shopapi.quotes.rules.lines import LINE_KINDS, RANKS, Discount, QuoteLine
+from shopapi.quotes.rules.lines import LINE_KINDS, RANKS, Discount, LineKind, QuoteLine
 from shopapi.quotes.rules.price_book import PriceBook
 from shopapi.quotes.rules.prices import LinePrice, price_line
-from shopapi.quotes.rules.taxes import TaxRow, is_taxed, tax_on
+from shopapi.quotes.rules.taxes import Tax, TaxRow, is_taxed, tax_on
 
 AddedKey = TypeAliasType("AddedKey", Literal["labor_minimum", "supplies", "diagnosis_credit", "discount", "exemption"])
 
 
-class ReckonedLine(Schema):
+class LineTotals(Schema):
     """One line in minor units: amount = gross - discount + core. A discount line's amount is negative.
 
     `unit_minor` is the price of one hour, piece or unit of distance where it makes the amount by itself.
@@ -91,14 +91,14 @@ class RankTotals(Schema):
     advised: int
 
 
-class Reckoning(Schema):
-    """A quote reckoned. The accepted lines and the added amounts come to `subtotal_minor`.
+class QuoteTotals(Schema):
+    """The totals of a quote. The accepted lines and the added amounts come to `subtotal_minor`.
 
     Prices without tax: subtotal = net, net + tax = total. Prices with tax: subtotal = total,
     total - tax = net.
     """
 
-    lines: tuple[ReckonedLine, ...]
+    lines: tuple[LineTotals, ...]
     added: tuple[Added, ...]
     by_rank: RankTotals
     subtotal_minor: int
@@ -117,10 +117,10 @@ def compute_totals(
     accepted: Collection[UUID] | None = None,
     discount: Discount | None = None,
     exempt: bool = False,
-) -> Reckoning:
-    """Reckon a quote on its basis, a price book with exactly one tax profile.
+) -> QuoteTotals:
+    """Compute the totals of a quote on its basis, a price book with exactly one tax profile.
 
-    `check_lines` comes first: it refuses what cannot be reckoned. `accepted` names the lines that
+    `check_lines` comes first: it refuses what has no price. `accepted` names the lines that
     count, None: all. The lines come back in the order of position and id, the declined ones with
     their price but in no sum. `exempt`: the customer pays no tax; it is taken out of prices that
     hold it.
@@ -141,49 +141,25 @@ def compute_totals(
     taxed = [*(taxable[line.id] for line in charges.lines), by_kind["labor"], by_kind["supplies"]]
     nets = _nets(charges, discounts.off)
     tax = tax_on(profile, [n if t else 0 for n, t in zip(nets, taxed, strict=True)], exempt=exempt)
-    *tax_of_lines, tax_of_minimum, tax_of_supplies = tax.each
-    tax_by_line = {line.id: own for line, own in zip(charges.lines, tax_of_lines, strict=True)}
+    tax_by_line = {line.id: own for line, own in zip(charges.lines, tax.each[:-2], strict=True)}
 
-    off_lines = {line_id: LinePrice(None, 0, off, 0) for line_id, off in discounts.by_line.items()}
-    prices = charges.prices | off_lines
-    reckoned = [
-        ReckonedLine(
-            id=line.id,
-            accepted=_counts(line, accepted),
-            unit_minor=prices[line.id].unit,
-            gross_minor=prices[line.id].gross,
-            discount_minor=prices[line.id].discount,
-            core_minor=prices[line.id].core,
-            amount_minor=prices[line.id].amount,
-            taxable=taxable[line.id],
-            tax_minor=tax_by_line.get(line.id),
-        )
-        for line in lines
-    ]
-    added = (
-        Added(
-            key="labor_minimum",
-            amount_minor=charges.labor_minimum,
-            taxable=by_kind["labor"],
-            tax_minor=tax_of_minimum,
-        ),
-        Added(
-            key="supplies",
-            amount_minor=charges.supplies,
-            taxable=by_kind["supplies"],
-            tax_minor=tax_of_supplies,
-        ),
-        Added(key="diagnosis_credit", amount_minor=-charges.diagnosis_credit),
-        Added(key="discount", amount_minor=-discounts.off_quote),
-        Added(key="exemption", amount_minor=-tax.taken_out),
-    )
     subtotal = charges.whole - discounts.off - tax.taken_out
     net = subtotal - tax.whole if profile.inclusive else subtotal
     total = net + tax.whole
     deposit = _deposit(book, charges, total)
-    return Reckoning(
-        lines=tuple(reckoned),
-        added=tuple(row for row in added if row.amount_minor),
+    prices = charges.prices | {line_id: LinePrice(None, 0, off, 0) for line_id, off in discounts.by_line.items()}
+    return QuoteTotals(
+        lines=tuple(
+            _line_totals(
+                line,
+                prices[line.id],
+                accepted=_counts(line, accepted),
+                taxable=taxable[line.id],
+                tax_minor=tax_by_line.get(line.id),
+            )
+            for line in lines
+        ),
+        added=_added(charges, discounts, tax, by_kind),
         by_rank=_by_rank(charges),
         subtotal_minor=subtotal,
         net_minor=net,
@@ -192,6 +168,22 @@ def compute_totals(
         total_minor=total,
         deposit_minor=deposit,
         owed_after_deposit_minor=total - deposit,
+    )
+
+
+def _line_totals(
+    line: QuoteLine, price: LinePrice, *, accepted: bool, taxable: bool, tax_minor: int | None
+) -> LineTotals:
+    return LineTotals(
+        id=line.id,
+        accepted=accepted,
+        unit_minor=price.unit,
+        gross_minor=price.gross,
+        discount_minor=price.discount,
+        core_minor=price.core,
+        amount_minor=price.amount,
+        taxable=taxable,
+        tax_minor=tax_minor,
     )
 
 
@@ -317,6 +309,29 @@ def _nets(charges: Charges, off: int) -> list[int]:
 
 def _less(amounts: list[int], shares: list[int]) -> list[int]:
     return [amount - share for amount, share in zip(amounts, shares, strict=True)]
+
+
+def _added(charges: Charges, discounts: Discounts, tax: Tax, taxed: Mapping[LineKind, bool]) -> tuple[Added, ...]:
+    """What stands under the lines, as far as it comes to anything. Its taxes follow those of the lines."""
+    tax_of_minimum, tax_of_supplies = tax.each[-2:]
+    rows = (
+        Added(
+            key="labor_minimum",
+            amount_minor=charges.labor_minimum,
+            taxable=taxed["labor"],
+            tax_minor=tax_of_minimum,
+        ),
+        Added(
+            key="supplies",
+            amount_minor=charges.supplies,
+            taxable=taxed["supplies"],
+            tax_minor=tax_of_supplies,
+        ),
+        Added(key="diagnosis_credit", amount_minor=-charges.diagnosis_credit),
+        Added(key="discount", amount_minor=-discounts.off_quote),
+        Added(key="exemption", amount_minor=-tax.taken_out),
+    )
+    return tuple(row for row in rows if row.amount_minor)
 
 
 def _by_rank(charges: Charges) -> RankTotals:

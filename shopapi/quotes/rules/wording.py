@@ -12,7 +12,7 @@ ADDED = {
     "discount": "Discount",
     "exemption": "Tax taken out of the prices (exempt)",
 }
-"""What the owner reads beside each amount that the reckoning adds to the lines."""
+"""What the customer reads beside each amount that is added to the lines."""
 
 
 IN_PART = (

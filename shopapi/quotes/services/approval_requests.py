@@ -25,7 +25,7 @@ from shopapi.notices.services.notices import post_notice
 from shopapi.quotes import queries
 from shopapi.quotes.models import ApprovalLink, OwnerQuestion, Quote
 from shopapi.quotes.queries import approval_requests
-from shopapi.quotes.rules import Reckoning
+from shopapi.quotes.rules import QuoteTotals
 from shopapi.quotes.rules.approval_requests import (
     GUESS_MOST,
     SENDS_MOST,
@@ -96,7 +96,7 @@ def _send(actor: Actor, quote: Quote, link: ApprovalLink) -> None:
             "shop": shown.shop,
             "machine": shown.machine,
             "job": str(quote.job),
-            "total": figures.money(parse(Reckoning, quote.totals).total_minor),
+            "total": figures.money(parse(QuoteTotals, quote.totals).total_minor),
             "link": {"resolver": "approval", "id": link.id},
         },
         about=("quote", quote.id),

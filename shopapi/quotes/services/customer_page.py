@@ -73,7 +73,7 @@ class PageContents:
 
 
 def page_contents(*, visit: Visit, yes: Collection[UUID] = (), no: Collection[UUID] = ()) -> PageContents:
-    """The request behind a link, reckoned with the lines that have a yes so far."""
+    """The request behind a link, totalled over the lines that have a yes so far."""
     with in_shop(visit.shop_id):
         link, quote = _link(visit)
         shop = Shop.objects.get(id=visit.shop_id)

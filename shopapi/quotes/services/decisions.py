@@ -17,7 +17,7 @@ from shopapi.jobs.rules import Decision
 from shopapi.jobs.services import decide_findings
 from shopapi.quotes import queries
 from shopapi.quotes.models import Approval, ApprovalLink, Line, Quote, Signature
-from shopapi.quotes.rules import QuoteLine, Reckoning
+from shopapi.quotes.rules import QuoteLine, QuoteTotals
 from shopapi.quotes.rules.decision import ANOMALIES, Doubt, OnOffer, anomaly_in
 from shopapi.quotes.rules.schemas import DecisionRecord
 from shopapi.quotes.services.drafts import derive_waits, request_pdf
@@ -54,16 +54,16 @@ def record_decision(
         accepted=data.accepted_ids,
         declined=data.declined_ids,
     )
-    reckoned = None if doubt else queries.reckoned_as_decided(quote, lines, data.accepted_ids)
-    total = None if reckoned is None else reckoned.total_minor
+    totals = None if doubt else queries.totals_as_decided(quote, lines, data.accepted_ids)
+    total = None if totals is None else totals.total_minor
     approval = Approval.objects.create(
         shop_id=actor.shop_id,
         received_at=now(),
         signature=_keep_ink(actor, data),
         matches=doubt is None,
         accepted_total_minor=total,
-        accepted_labor_minor=_of_kind("labor", reckoned, lines),
-        accepted_parts_minor=_of_kind("part", reckoned, lines),
+        accepted_labor_minor=_of_kind("labor", totals, lines),
+        accepted_parts_minor=_of_kind("part", totals, lines),
         member_id=actor.member_id,
         device_id=actor.device_id,
         quote=quote,
@@ -82,11 +82,11 @@ def record_decision(
     return approval
 
 
-def _of_kind(kind: str, reckoned: Reckoning | None, lines: Sequence[QuoteLine]) -> int | None:
-    if reckoned is None:
+def _of_kind(kind: str, totals: QuoteTotals | None, lines: Sequence[QuoteLine]) -> int | None:
+    if totals is None:
         return None
     of_kind = {line.id for line in lines if line.kind == kind}
-    return sum(line.amount_minor for line in reckoned.lines if line.accepted and line.id in of_kind)
+    return sum(line.amount_minor for line in totals.lines if line.accepted and line.id in of_kind)
 
 
 def _keep_ink(actor: Actor, data: DecisionRecord) -> Signature | None:

@@ -183,7 +183,7 @@ def remove_quote_line(*, actor: Actor, data: Target) -> Line:
 
 
 def _with_totals(actor: Actor, quote: Quote) -> Quote:
-    """The draft with its totals reckoned anew, or without any while a line still lacks something."""
+    """The draft with its totals computed again, or without any while a line still lacks something."""
     lines, basis, discount = queries.lines_of(quote), queries.basis_of(quote), queries.discount_of(quote)
     totals = None
     if not check_lines(basis, lines, discount=discount):

@@ -87,7 +87,7 @@ def _paper(shop: Shop) -> Paper:
 def page_of(quote: Quote, shop: Shop, *, counted: Collection[UUID] | None = None) -> QuotePaper:
     """Everything that the paper of an offered quote says, at this moment.
 
-    `counted`: reckon it with these lines alone, for an owner who is still choosing.
+    `counted`: total these lines alone, for a customer who is still choosing.
     """
     lines = queries.lines_of(quote)
     job = Job.objects.select_related("customer", "machine", "site").get(id=quote.job_id)
@@ -99,7 +99,7 @@ def page_of(quote: Quote, shop: Shop, *, counted: Collection[UUID] | None = None
     accepted_ids = undecided if approval is None else approval.accepted_ids
     return lay_out(
         offer=queries.offer_of(quote, shown, lines, valid_until=quote.valid_until or date.max),
-        reckoning=queries.reckoned_as_decided(quote, lines, accepted_ids),
+        totals=queries.totals_as_decided(quote, lines, accepted_ids),
         quote=QuoteFacts(
             number=quote.number,
             mark=quote.mark,

@@ -1,5 +1,5 @@
 /**
- * Whether an order made by hand holds, as far as a phone can reckon it: access, pins, loads, the deck's order, times.
+ * Whether an order made by hand holds, as far as a phone can calculate it: access, pins, loads, the deck's order, times.
  * Twin of `check_route` in `shopapi/planner/check.py` and of `estimate` in `travel.py`, both run by the vectors
  * of `fixtures/dispatch`. Left to the server: tongue and ratings, daylight, breaks, and real roads.
  *
@@ -137,7 +137,7 @@ export function driveSeconds(
   )
 }
 
-/** An order of a rig's stops, trip by trip, against what can be reckoned. Each kind of rule names its first fault. */
+/** An order of a rig's stops, trip by trip, against what can be calculated. Each kind of rule names its first fault. */
 export function checkRoute(
   rig: RouteRig,
   day: RouteDay,

@@ -84,7 +84,7 @@ const FLATTENING = 1 / 298.257223563
 
 /**
  * Straight metres between two positions on WGS 84, by the ellipsoid's radii of curvature midway. Off the geodesic by
- * less than a thousandth up to some hundred kilometres away from the poles; the server reckons the geodesic itself.
+ * less than a thousandth up to some hundred kilometres away from the poles; the server computes the geodesic itself.
  */
 export function straightMetres(one: Position, other: Position): number {
   const middle = ((one.lat + other.lat) / 2) * (Math.PI / 180)

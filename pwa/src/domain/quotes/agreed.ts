@@ -11,7 +11,7 @@ import type { PriceBook } from './book.ts'
 import type { WrittenDiscount, WrittenLine } from './lines.ts'
 import { laborRate, priceLine } from './prices.ts'
 import { finder } from './progress.ts'
-import { reckon } from './reckoning.ts'
+import { computeTotals } from './totals.ts'
 
 const HOUR = 3600
 
@@ -53,9 +53,9 @@ export function agreedWork(
   let allowed = 0
   const labor: { id: string; operation: string; accepted: boolean; book: PriceBook; line: WrittenLine }[] = []
   for (const { book: own, lines, accepted, discount, exempt } of quotes) {
-    const reckoned = reckon(own, lines, { accepted, discount, exempt })
-    total += reckoned.total_minor
-    const tolerance = percentOf(reckoned.subtotal_minor, own.tolerance_percent)
+    const totals = computeTotals(own, lines, { accepted, discount, exempt })
+    total += totals.total_minor
+    const tolerance = percentOf(totals.subtotal_minor, own.tolerance_percent)
     allowed += Math.max(0, roundHalf(tolerance, own.rounding))
     for (const line of lines)
       if (line.kind === 'labor' && accepted.has(line.id))

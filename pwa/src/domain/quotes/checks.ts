@@ -1,5 +1,5 @@
 /**
- * What is refused before anything is reckoned: the form of each field, then the rules across fields.
+ * What is refused before anything is calculated: the form of each field, then the rules across fields.
  *
  * Refusals come sorted by field, then code. Twin: `shopapi/quotes/rules/checks.py`.
  */
@@ -12,7 +12,7 @@ import { bookForm, type PriceBook, type TaxProfile } from './book.ts'
 import { discountForm, lineForm } from './lineForms.ts'
 import { ALL_FIGURES, type WrittenDiscount, type WrittenLine } from './lines.ts'
 import { priceLine } from './prices.ts'
-import { addUp, isDiagnosisFee, wantDiscounts } from './reckoning.ts'
+import { addUp, isDiagnosisFee, wantDiscounts } from './totals.ts'
 import { type FieldError, refusal } from './wording.ts'
 
 type QuoteErrors = FieldError[]

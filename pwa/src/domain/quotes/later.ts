@@ -7,7 +7,7 @@
 import type { Minor } from '../numbers/money.ts'
 import type { PriceBook } from './book.ts'
 import type { WrittenLine } from './lines.ts'
-import { reckon, type Terms } from './reckoning.ts'
+import { computeTotals, type Terms } from './totals.ts'
 
 /**
  * The total, with tax, of these lines done later; null where no line that counts names a price for then.
@@ -17,7 +17,7 @@ import { reckon, type Terms } from './reckoning.ts'
 export function laterTotal(book: PriceBook, lines: readonly WrittenLine[], terms: Terms = {}): Minor | null {
   const counts = (id: string) => terms.accepted?.has(id) ?? true
   if (!lines.some(({ id, later_minor }) => later_minor != null && counts(id))) return null
-  return reckon(book, lines.map(then), terms).total_minor
+  return computeTotals(book, lines.map(then), terms).total_minor
 }
 
 function then(line: WrittenLine): WrittenLine {

@@ -1,5 +1,5 @@
 /**
- * Quote lines and discounts as they are written, before any reckoning.
+ * Quote lines and discounts as they are written, before any calculation.
  *
  * What each field means is told in the twin, `shopapi/quotes/rules/lines.py`. A figure that is left
  * out is null.

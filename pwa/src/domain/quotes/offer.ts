@@ -10,7 +10,7 @@ import type { Day } from '../time.ts'
 import type { PriceBook } from './book.ts'
 import { laterTotal } from './later.ts'
 import { inOrder, type WrittenDiscount, type WrittenLine } from './lines.ts'
-import { isDiagnosisFee, reckon } from './reckoning.ts'
+import { computeTotals, isDiagnosisFee } from './totals.ts'
 import { ADDED, IN_PART } from './wording.ts'
 
 /** What an offer says it is: with the version of the calculation rules that its amounts follow. */
@@ -44,7 +44,7 @@ export interface OfferInput {
 export function offerDocument(offer: OfferInput) {
   const { book, discount, exempt } = offer
   const lines = inOrder(offer.lines)
-  const reckoned = reckon(book, lines, { discount, exempt })
+  const totals = computeTotals(book, lines, { discount, exempt })
   const later = laterTotal(book, lines, { discount, exempt })
   return {
     format: formatOf(book),
@@ -58,7 +58,7 @@ export function offerDocument(offer: OfferInput) {
     minor_digits: book.minor_digits,
     prices_hold_tax: book.tax_profiles[0]?.inclusive ?? false,
     exempt,
-    lines: reckoned.lines.map((price, at) => {
+    lines: totals.lines.map((price, at) => {
       const line = lines[at] as WrittenLine
       return {
         id: line.id,
@@ -75,21 +75,21 @@ export function offerDocument(offer: OfferInput) {
         ...(line.later_minor != null && { later_minor: line.later_minor }),
       }
     }),
-    added: reckoned.added.map(({ key, amount_minor }) => ({ key, words: ADDED[key], amount_minor })),
-    by_rank: { ...reckoned.by_rank },
-    subtotal_minor: reckoned.subtotal_minor,
-    net_minor: reckoned.net_minor,
-    tax: reckoned.tax.map(({ label, percent, base_minor, tax_minor }) => ({
+    added: totals.added.map(({ key, amount_minor }) => ({ key, words: ADDED[key], amount_minor })),
+    by_rank: { ...totals.by_rank },
+    subtotal_minor: totals.subtotal_minor,
+    net_minor: totals.net_minor,
+    tax: totals.tax.map(({ label, percent, base_minor, tax_minor }) => ({
       label,
       percent: plainDecimal(percent),
       base_minor,
       tax_minor,
     })),
-    tax_minor: reckoned.tax_minor,
-    total_minor: reckoned.total_minor,
+    tax_minor: totals.tax_minor,
+    total_minor: totals.total_minor,
     ...(later !== null && { later_total_minor: later }),
     ...(isShared(book, lines, discount) && { in_part: IN_PART }),
-    deposit_minor: reckoned.deposit_minor,
+    deposit_minor: totals.deposit_minor,
     terms: book.terms,
     valid_until: offer.valid_until,
   }

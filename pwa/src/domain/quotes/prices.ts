@@ -1,5 +1,5 @@
 /**
- * The price of one line by itself (rounding points R1 to R6 of `reckoning.ts`).
+ * The price of one line by itself (rounding points R1 to R6 of `totals.ts`).
  *
  * Twin: `shopapi/quotes/rules/prices.py`.
  */

@@ -4,7 +4,7 @@ import { readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
 import { canonical } from '../canonicalJson.ts'
 import { offerDocument } from './offer.ts'
-import { reckon } from './reckoning.ts'
+import { computeTotals } from './totals.ts'
 
 const at = new URL('../../../../fixtures/pricing/signed.json', import.meta.url)
 const { offers }: { offers: any[] } = JSON.parse(readFileSync(at, 'utf8'))
@@ -12,7 +12,7 @@ const { offers }: { offers: any[] } = JSON.parse(readFileSync(at, 'utf8'))
 test.each(offers)('an offer signed before keeps its digest and its amounts: $expect.sha256', (offer) => {
   const { heading, basis, lines, discount, exempt } = offer
   const document = offerDocument({ ...heading, book: basis, lines, discount, exempt })
-  const decided = reckon(basis, lines, { accepted: new Set(offer.accepted), discount, exempt })
+  const decided = computeTotals(basis, lines, { accepted: new Set(offer.accepted), discount, exempt })
   expect({
     sha256: createHash('sha256').update(canonical(document), 'utf8').digest('hex'),
     total: document.total_minor,

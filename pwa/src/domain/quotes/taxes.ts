@@ -1,5 +1,5 @@
 /**
- * Tax by profile (rounding point T1 and the shares S1 of `reckoning.ts`).
+ * Tax by profile (rounding point T1 and the shares S1 of `totals.ts`).
  *
  * Twin: `shopapi/quotes/rules/taxes.py`.
  */

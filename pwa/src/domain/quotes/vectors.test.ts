@@ -8,7 +8,7 @@ import type { PriceBook } from './book.ts'
 import { checkBook, checkLines } from './checks.ts'
 import { laterTotal } from './later.ts'
 import type { WrittenDiscount, WrittenLine } from './lines.ts'
-import { reckon } from './reckoning.ts'
+import { computeTotals } from './totals.ts'
 
 interface Vector {
   name: string
@@ -66,12 +66,12 @@ function quoteOf(basis: PriceBook, vector: Omit<Vector, 'expect'>) {
 
 for (const name of ['outside', 'lines', 'sums']) {
   const { basis, vectors }: { basis: PriceBook; vectors: Vector[] } = read(name)
-  describe(`reckon, ${name}`, () => {
+  describe(`totals, ${name}`, () => {
     test.each(vectors)('$name', (vector) => {
       const { book, lines, around } = quoteOf(basis, vector)
       expect(checkBook(book)).toEqual([])
       expect(checkLines(book, lines, around)).toEqual([])
-      const found = reckon(book, lines, around)
+      const found = computeTotals(book, lines, around)
       const wanted = { line_taxes: [], added: [], deposit: 0, ...vector.expect }
       const byRank = wanted.by_rank ?? (vector.accepted ? null : [0, sum(wanted.amounts), 0])
       if (byRank) expect(Object.values(found.by_rank)).toEqual(byRank)

@@ -65,7 +65,7 @@ const FORM: Readonly<Record<string, string>> = {
 }
 const MALFORMED = 'This is not a value that can stand here.'
 
-/** What the owner reads beside each amount that the reckoning adds to the lines. */
+/** What the customer reads beside each amount that is added to the lines. */
 export const ADDED = {
   labor_minimum: "Up to the shop's minimum for labor",
   supplies: 'Shop supplies',

@@ -78,7 +78,7 @@ export const hours = {
   bonus: 'Bonus of the week',
   bonusHint: 'Leave it empty if there is none',
   member: 'Whose week',
-  reckon: 'Work it out',
+  workOut: 'Work it out',
   missingRate: 'Write what an hour pays',
   payTold: 'Nothing of this is kept.',
   straight: 'At the rate, with the bonus',

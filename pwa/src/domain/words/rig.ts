@@ -5,7 +5,7 @@ export const rig = {
   title: 'Rig',
   newTitle: 'New rig',
   save: 'Save rig',
-  hint: 'From the plates and the scale. What is left empty is not reckoned with. Weigh it if in doubt.',
+  hint: 'From the plates and the scale. What is left empty is not counted. Weigh it if in doubt.',
   name: 'What you call it',
   missingName: 'Write what you call this rig',
   driver: 'Who drives',

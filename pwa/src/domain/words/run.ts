@@ -33,7 +33,7 @@ export const run = {
     leg === 0
       ? `Trip ${trip}, leaving`
       : `Trip ${trip}, after ${counted(leg, 'machine', 'machines')} came off or on`,
-  entered: 'Reckoned from what was entered. Weigh it if in doubt; check local law and the maker’s book.',
+  entered: 'Calculated from what was entered. Weigh it if in doubt; check local law and the maker’s book.',
   deck: 'The deck',
   map: 'Map',
   mapWords: (count: number) => `Drawing of the run: the yard and ${stops(count)} in their order`,
@@ -51,7 +51,7 @@ export const run = {
 }
 
 export const check = {
-  holds: 'By what the phone can reckon, this order holds.',
+  holds: 'By what the phone can check, this order holds.',
   home: (time: string) => `Home about ${time}.`,
   faults: {
     window: (name: string, late: string) => `${name}: reached ${late} min after its last time.`,
@@ -70,7 +70,7 @@ export const check = {
   uncheckedWhat: 'tongue weight, ratings, daylight, breaks, real roads',
   noSize: (names: string) => `Size or weight not entered: ${names}`,
   noPlace: (names: string) => `No position, so no times from there on: ${names}`,
-  noYard: 'Without the yard’s position no times can be reckoned.',
+  noYard: 'Without the yard’s position no times can be calculated.',
 }
 
 export const move = {

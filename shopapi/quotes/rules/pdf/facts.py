@@ -1,4 +1,4 @@
-"""What the paper of a quote is made from, beside the offer document and its reckoning: plain facts."""
+"""What the paper of a quote is made from, beside the offer document and its totals: plain facts."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -84,7 +84,7 @@ class SignatureFacts:
 class DecisionFacts:
     """An approval. `zone` is that of the device; `matches`: it was made on the offer printed here.
 
-    `accepted_total_minor` is None where the decision could not be reckoned; of it, before tax, labor and parts.
+    `accepted_total_minor` is None where the decision has no totals; of it, before tax, labor and parts.
     `taken_by` is the member who wrote it down.
     """
 

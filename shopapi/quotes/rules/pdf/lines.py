@@ -10,7 +10,7 @@ from shopapi.documents.rules import Figures
 from shopapi.jobs.rules import FindingRank
 from shopapi.quotes.rules.lines import RANKS
 from shopapi.quotes.rules.pdf.facts import DecisionFacts
-from shopapi.quotes.rules.totals import Reckoning
+from shopapi.quotes.rules.totals import QuoteTotals
 from shopapi.quotes.rules.wording import ADDED
 
 RANK_TITLES: Mapping[FindingRank, tuple[str, str]] = {
@@ -117,21 +117,21 @@ def _how_much(line: Mapping[str, Any], figures: Figures) -> str:
 
 
 def sum_rows(
-    offer: Mapping[str, Any], reckoning: Reckoning, figures: Figures, answered: DecisionFacts | None, later: int | None
+    offer: Mapping[str, Any], totals: QuoteTotals, figures: Figures, answered: DecisionFacts | None, later: int | None
 ) -> tuple[SumRow, ...]:
     """Rows that add up from the top: ranks, discount lines, what is added, tax; then what is said of it.
 
     `later`: the total of the same lines done later, while nothing is decided.
     """
-    by_rank = reckoning.by_rank.model_dump()
+    by_rank = totals.by_rank.model_dump()
     ranked = {line["rank"] for line in offer["lines"] if line["kind"] != "discount"}
     rows = [SumRow(RANK_TITLES[rank][0], figures.money(by_rank[rank])) for rank in RANKS if rank in ranked]
     texts = {line["id"]: line for line in offer["lines"] if line["kind"] == "discount"}
-    for line in reckoning.lines:
+    for line in totals.lines:
         text = texts.get(str(line.id))
         if text and line.accepted:
             rows.append(SumRow(text["words"], figures.money(line.amount_minor), text["included"]))
-    rows += [SumRow(ADDED[added.key], figures.money(added.amount_minor)) for added in reckoning.added]
+    rows += [SumRow(ADDED[added.key], figures.money(added.amount_minor)) for added in totals.added]
 
     inside = offer["prices_hold_tax"]
     tax = [
@@ -141,19 +141,19 @@ def sum_rows(
             f"{figures.percent(row.percent)} of {figures.money(row.base_minor)}" + (", inside it" if inside else ""),
             "after" if inside else "",
         )
-        for row in reckoning.tax
+        for row in totals.tax
     ]
     if tax and not inside:
-        rows += [SumRow("Before tax", figures.money(reckoning.net_minor)), *tax]
+        rows += [SumRow("Before tax", figures.money(totals.net_minor)), *tax]
     total = "Total of what was agreed" if answered else "Total"
-    rows.append(SumRow(total, figures.money(reckoning.total_minor), weight="total"))
-    said = [("Without tax", reckoning.net_minor)] if tax and inside else []
+    rows.append(SumRow(total, figures.money(totals.total_minor), weight="total"))
+    said = [("Without tax", totals.net_minor)] if tax and inside else []
     if later is not None and not answered:
         said.append(("The same done later", later))
-    if reckoning.deposit_minor:
-        said.append(("Asked up front", reckoning.deposit_minor))
-        said.append(("Still owed after that", reckoning.owed_after_deposit_minor))
-    if answered and reckoning.total_minor != offer["total_minor"]:
+    if totals.deposit_minor:
+        said.append(("Asked up front", totals.deposit_minor))
+        said.append(("Still owed after that", totals.owed_after_deposit_minor))
+    if answered and totals.total_minor != offer["total_minor"]:
         said.append(("Everything offered came to", offer["total_minor"]))
     rows += tax if inside else []
     rows += [SumRow(label, figures.money(minor), weight="after") for label, minor in said]

@@ -22,7 +22,7 @@ from shopapi.quotes.rules.pdf.facts import (
 )
 from shopapi.quotes.rules.pdf.lines import RankGroup, SumRow, group_lines, sum_rows
 from shopapi.quotes.rules.states import QuoteState
-from shopapi.quotes.rules.totals import Reckoning
+from shopapi.quotes.rules.totals import QuoteTotals
 from shopapi.quotes.rules.wording import on_top
 
 CAUTIONS = (
@@ -107,7 +107,7 @@ def _wide_enough(amounts: Sequence[str], *, least_mm: int, letter_rem: float) ->
 def lay_out(
     *,
     offer: Mapping[str, Any],
-    reckoning: Reckoning,
+    totals: QuoteTotals,
     quote: QuoteFacts,
     shop: ShopHead,
     customer: CustomerFacts,
@@ -120,7 +120,7 @@ def lay_out(
     """Lay a quote out for printing.
 
     offer      what `offer_document` gives: the quote as it was shown, all lines counted
-    reckoning  the same lines reckoned: all of them, or those accepted by a decision that matches
+    totals     the totals of the same lines: all of them, or those accepted by a decision that matches
     later      what the same lines come to if done later; None where none says so
     """
     figures = Figures(shop.locale, offer["currency"], shop.zone)
@@ -150,7 +150,7 @@ def lay_out(
         parties=_parties(offer, customer, site, machine),
         told=tuple(told),
         groups=groups,
-        sums=sum_rows(offer, reckoning, figures, answered, later),
+        sums=sum_rows(offer, totals, figures, answered, later),
         on_top=on_top(
             supplies=any(row["key"] == "supplies" for row in offer["added"]),
             tax=bool(offer["tax"]),
@@ -158,7 +158,7 @@ def lay_out(
         ),
         in_part="" if answered else offer.get("in_part", ""),
         cautions=_filled(
-            _tax_words(offer, reckoning.tax if answered else offer["tax"], customer),
+            _tax_words(offer, totals.tax if answered else offer["tax"], customer),
             SAFETY_CAUTION if unmended else "",
             *CAUTIONS,
         ),

@@ -1,4 +1,4 @@
-// Counts again whenever a choice changes. The server reckons; without this script the button does the same.
+// Counts again whenever a choice changes. The server calculates; without this script the button does the same.
 (function () {
   var form = document.forms[0]
   var button = document.getElementById('count')

@@ -1,8 +1,8 @@
-import type { Commands, Decision, Quote, QuoteLine, Reckoning } from '../../../domain/contract'
+import type { Commands, Decision, Quote, QuoteLine, QuoteTotals } from '../../../domain/contract'
 import { msOfWallTime as wallInstant } from '../../../domain/labor/clock'
 import { plainDecimal } from '../../../domain/numbers/decimal'
 import { checkLines } from '../../../domain/quotes/checks'
-import { reckon } from '../../../domain/quotes/reckoning'
+import { computeTotals } from '../../../domain/quotes/totals'
 import { quoteMayBecome } from '../../../domain/states'
 import { type Day, daysAfter, moment } from '../../../domain/time'
 import type { ReplayRows } from '../../rows/overlay'
@@ -57,7 +57,7 @@ export const replays: ReplaysOf<'quotes'> = {
     const { valid_until, digest, shown } = args
     const offered_at = correctedTime(context.at, context)
     const offer = { state: 'offered', valid_until, offered_at, offer_digest: digest, shown } as const
-    const totals = reckoned(rows, { ...quote, ...offer })
+    const totals = totalsOf(rows, { ...quote, ...offer })
     editRow(rows, 'quote', quote.id, { ...offer, totals, paper: PAPER_ASKED_FOR }, context)
     deriveWaits(rows, quote, context)
   },
@@ -69,7 +69,7 @@ export const replays: ReplaysOf<'quotes'> = {
     const matches = isAboutTheOffer(quote, lines, args, dayAt(rows, decided_at))
     // Discounts are not decided one by one: they count.
     const discounts = lines.filter(({ kind }) => kind === 'discount').map(({ id }) => id)
-    const totals = matches ? reckoned(rows, quote, new Set([...args.accepted_ids, ...discounts])) : null
+    const totals = matches ? totalsOf(rows, quote, new Set([...args.accepted_ids, ...discounts])) : null
     addRow(
       rows,
       'approval',
@@ -169,7 +169,7 @@ function isAboutTheOffer(
   )
 }
 
-function sumOf(kind: QuoteLine['kind'], totals: Reckoning, lines: readonly QuoteLine[]): number {
+function sumOf(kind: QuoteLine['kind'], totals: QuoteTotals, lines: readonly QuoteLine[]): number {
   const of_kind = new Set(lines.filter((line) => line.kind === kind).map(({ id }) => id))
   return totals.lines
     .filter(({ id, accepted }) => accepted && of_kind.has(id))
@@ -179,20 +179,20 @@ function sumOf(kind: QuoteLine['kind'], totals: Reckoning, lines: readonly Quote
 /** A draft's totals follow its lines; there are none while something on it is still wrong. */
 function addUp(rows: ReplayRows, quote_id: string, context: ReplayContext): void {
   const quote = rows.get('quote', quote_id)
-  if (quote?.state === 'draft') editRow(rows, 'quote', quote_id, { totals: reckoned(rows, quote) }, context)
+  if (quote?.state === 'draft') editRow(rows, 'quote', quote_id, { totals: totalsOf(rows, quote) }, context)
 }
 
-function reckoned(
+function totalsOf(
   rows: ReplayRows,
   quote: Quote,
   accepted: ReadonlySet<string> | null = null,
-): Reckoning | null {
+): QuoteTotals | null {
   const lines = rows.where('quote_line', 'quote_id', quote.id)
   const { basis, discount } = quote
   if (checkLines(basis, lines, { accepted, discount }).length > 0) return null
   const job = rows.get('job', quote.job_id)
   const exempt = quote.shown?.exempt ?? (job && rows.get('customer', job.customer_id)?.tax_exempt) ?? false
-  return reckon(basis, lines, { accepted, discount, exempt })
+  return computeTotals(basis, lines, { accepted, discount, exempt })
 }
 
 function decideLines(

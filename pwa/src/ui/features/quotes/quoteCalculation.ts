@@ -1,12 +1,12 @@
 import { canonical } from '../../../domain/canonicalJson'
-import type { Quote, QuoteLine, Reckoning, Shown } from '../../../domain/contract'
+import type { Quote, QuoteLine, QuoteTotals, Shown } from '../../../domain/contract'
 import { machineText } from '../../../domain/machines/machineText'
 import { basisOn, type PriceBook, profileOn, type TaxProfile } from '../../../domain/quotes/book'
 import { checkLines } from '../../../domain/quotes/checks'
 import { laterTotal } from '../../../domain/quotes/later'
 import { inOrder } from '../../../domain/quotes/lines'
 import { type OfferDocument, offerDocument } from '../../../domain/quotes/offer'
-import { reckon, type Terms } from '../../../domain/quotes/reckoning'
+import { computeTotals, type Terms } from '../../../domain/quotes/totals'
 import type { FieldError } from '../../../domain/quotes/wording'
 import { type Day, daysAfter } from '../../../domain/time'
 import { customer } from '../../../store/customers'
@@ -20,14 +20,16 @@ import { today } from '../../shopFormat'
 export interface QuoteCalculation {
   lines: readonly QuoteLine[]
   faults: readonly FieldError[]
-  sums: Reckoning | null
+  sums: QuoteTotals | null
 }
 
 export function calculateQuote(quote: Quote): QuoteCalculation {
   const lines = inOrder(linesOf(quote.id))
   const { basis, discount } = quote
   const faults = checkLines(basis, lines, { discount })
-  const sums = faults.length ? null : reckon(basis, lines, { discount, exempt: shownNames(quote).exempt })
+  const sums = faults.length
+    ? null
+    : computeTotals(basis, lines, { discount, exempt: shownNames(quote).exempt })
   return { lines, faults, sums }
 }
 
@@ -36,8 +38,8 @@ export function calculateAccepted(
   quote: Quote,
   lines: readonly QuoteLine[],
   wanted: ReadonlySet<string>,
-): Reckoning {
-  return reckon(quote.basis, lines, termsOf(quote, lines, wanted))
+): QuoteTotals {
+  return computeTotals(quote.basis, lines, termsOf(quote, lines, wanted))
 }
 
 /** The price of the same lines if done later; null where none has one. */

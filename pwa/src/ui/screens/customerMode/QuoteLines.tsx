@@ -7,7 +7,7 @@ import type { Answer } from '../../components/LineDecision'
 import { Page } from '../../components/Page'
 import { Section } from '../../components/Section'
 import { RunningTotal } from '../../components/Totals'
-import { QuoteTotals } from '../../features/quotes/QuoteTotals'
+import { TotalsTable } from '../../features/quotes/TotalsTable'
 import { format } from '../../shopFormat'
 import { currentToast } from '../../toast'
 import type { Draft } from '../../useDraft'
@@ -117,7 +117,7 @@ function TotalsAndTerms({ offer: { document, sums, later, yes } }: OfferProps) {
       {document.in_part && <p class="multiline">{document.in_part}</p>}
       {yes.length > 0 && (
         <Section title={t.youPay}>
-          <QuoteTotals sums={sums} inclusive={document.prices_hold_tax} />
+          <TotalsTable sums={sums} inclusive={document.prices_hold_tax} />
           {later !== null && <p class="multiline">{t.laterTotal(read.money(later))}</p>}
         </Section>
       )}

@@ -5,7 +5,7 @@ import { Form } from '../../components/Form'
 import { Page } from '../../components/Page'
 import { Section } from '../../components/Section'
 import { SignatureField } from '../../components/SignatureField'
-import { QuoteTotals } from '../../features/quotes/QuoteTotals'
+import { TotalsTable } from '../../features/quotes/TotalsTable'
 import { format } from '../../shopFormat'
 import { currentToast } from '../../toast'
 import type { Draft } from '../../useDraft'
@@ -53,7 +53,7 @@ export function QuoteSignature({ offer, draft: { fields, update }, errors, busy,
         <Signature offer={offer} draft={{ fields, update }} error={errors.ink} />
         {yes.length > 0 && (
           <Section title={t.youPay}>
-            <QuoteTotals sums={sums} inclusive={document.prices_hold_tax} />
+            <TotalsTable sums={sums} inclusive={document.prices_hold_tax} />
           </Section>
         )}
       </Form>

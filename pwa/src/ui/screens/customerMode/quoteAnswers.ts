@@ -1,4 +1,4 @@
-import type { Quote, Reckoning } from '../../../domain/contract'
+import type { Quote, QuoteTotals } from '../../../domain/contract'
 import type { OfferDocument } from '../../../domain/quotes/offer'
 import type { Answer } from '../../components/LineDecision'
 import type { Strokes } from '../../components/SignatureCanvas'
@@ -30,7 +30,7 @@ export interface CustomerQuote {
   lines: OfferDocument['lines']
   yes: string[]
   no: string[]
-  sums: Reckoning
+  sums: QuoteTotals
   /** What the yeses come to if they are done later; null where none says so. */
   later: number | null
 }

@@ -9,7 +9,6 @@ import { Section } from '../../components/Section'
 import { RunningTotal } from '../../components/Totals'
 import { enterCustomerMode } from '../../customerMode'
 import { QuotePage } from '../../features/quotes/QuotePage'
-import { laterPriceText, linePriceText, QuoteTotals } from '../../features/quotes/QuoteTotals'
 import {
   calculateQuote,
   defaultValidUntil,
@@ -18,6 +17,7 @@ import {
   newTaxProfile,
   shownNames,
 } from '../../features/quotes/quoteCalculation'
+import { laterPriceText, linePriceText, TotalsTable } from '../../features/quotes/TotalsTable'
 import { NotFound } from '../../NotFound'
 import { format, today } from '../../shopFormat'
 import { useSaveOnce } from '../../useSaveOnce'
@@ -73,7 +73,7 @@ function OfferForm({ row }: { row: Quote }) {
         />
       ))}
       <Section title={en.quote.builder.comesTo}>
-        <QuoteTotals sums={sums} inclusive={document.prices_hold_tax} />
+        <TotalsTable sums={sums} inclusive={document.prices_hold_tax} />
         {document.later_total_minor !== undefined && (
           <p class="multiline">
             {en.quote.customer.laterTotal(format.value.money(document.later_total_minor))}

@@ -9,7 +9,6 @@ import { List } from '../../components/List'
 import { Section } from '../../components/Section'
 import { RunningTotal } from '../../components/Totals'
 import { QuotePage } from '../../features/quotes/QuotePage'
-import { QuoteTotals } from '../../features/quotes/QuoteTotals'
 import {
   calculateQuote,
   defaultValidUntil,
@@ -17,6 +16,7 @@ import {
   newTaxProfile,
   type QuoteCalculation,
 } from '../../features/quotes/quoteCalculation'
+import { TotalsTable } from '../../features/quotes/TotalsTable'
 import { format } from '../../shopFormat'
 import { saveWithToast, showToast } from '../../toast'
 import { LineRow, QuoteErrors, UnquotedFindings } from './QuoteBuilderRows'
@@ -73,7 +73,7 @@ export function QuoteBuilder({ row }: { row: Quote }) {
       </Section>
       {sums && lines.length > 0 && (
         <Section title={t.comesTo}>
-          <QuoteTotals sums={sums} inclusive={row.basis.tax_profiles[0]?.inclusive ?? false} />
+          <TotalsTable sums={sums} inclusive={row.basis.tax_profiles[0]?.inclusive ?? false} />
         </Section>
       )}
     </QuotePage>

@@ -4,8 +4,8 @@ import { en } from '../../../domain/words/index'
 import { findingsOf } from '../../../store/jobs'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
-import { laterPriceText, linePriceText } from '../../features/quotes/QuoteTotals'
 import type { QuoteCalculation } from '../../features/quotes/quoteCalculation'
+import { laterPriceText, linePriceText } from '../../features/quotes/TotalsTable'
 import { format } from '../../shopFormat'
 
 const t = en.quote.builder

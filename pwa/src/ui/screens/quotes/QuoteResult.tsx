@@ -7,13 +7,13 @@ import { Section } from '../../components/Section'
 import { enterCustomerMode } from '../../customerMode'
 import { ApprovalRequests } from '../../features/approval/ApprovalRequests'
 import { QuotePage } from '../../features/quotes/QuotePage'
-import { laterPriceText, linePriceText, QuoteTotals } from '../../features/quotes/QuoteTotals'
 import {
   calculateAccepted,
   currentBasis,
   defaultValidUntil,
   documentOf,
 } from '../../features/quotes/quoteCalculation'
+import { laterPriceText, linePriceText, TotalsTable } from '../../features/quotes/TotalsTable'
 import { navigate } from '../../router'
 import { format } from '../../shopFormat'
 import { saveWithToast, showToast } from '../../toast'
@@ -45,7 +45,7 @@ export function QuoteResult({ row }: { row: Quote }) {
       <DecidedLines row={row} title={t.open} lines={by('open')} />
       {sums && (
         <Section title={row.state === 'decided' ? t.agreed : en.quote.builder.comesTo}>
-          <QuoteTotals sums={sums} inclusive={row.basis.tax_profiles[0]?.inclusive ?? false} />
+          <TotalsTable sums={sums} inclusive={row.basis.tax_profiles[0]?.inclusive ?? false} />
         </Section>
       )}
       <QuotePdf row={row} />

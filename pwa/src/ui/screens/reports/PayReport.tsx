@@ -28,7 +28,7 @@ function PayOf({ week }: { week: Week }) {
     rate: '',
     bonus: '',
   })
-  const [reckoned, setReckoned] = useState<PayFormFields | null>(null)
+  const [workedOut, setWorkedOut] = useState<PayFormFields | null>(null)
   const [errors, setErrors] = useState<{ rate?: string; bonus?: string }>({})
   const { answer, failed, ask } = useServerAnswer(readOvertimePay)
   const field = fieldBinder({
@@ -37,7 +37,7 @@ function PayOf({ week }: { week: Week }) {
     update: (changed) => setFields({ ...fields, ...changed }),
   })
 
-  function reckon() {
+  function workOut() {
     const rate_minor = readAmount(fields.rate)
     const bonus_minor = fields.bonus.trim() ? readAmount(fields.bonus) : 0
     setErrors({
@@ -45,20 +45,20 @@ function PayOf({ week }: { week: Week }) {
       ...(bonus_minor === null && { bonus: en.quote.line.missingMoney }),
     })
     if (rate_minor === null || bonus_minor === null) return
-    setReckoned(fields)
+    setWorkedOut(fields)
     void ask({ member_id: fields.member, day: week.first, rate_minor, bonus_minor })
   }
   // The sum is cleared when rate, bonus, week or member change.
-  const same = reckoned?.rate === fields.rate && reckoned.bonus === fields.bonus
+  const same = workedOut?.rate === fields.rate && workedOut.bonus === fields.bonus
   const fits = same && answer?.first === week.first && answer.member_id === fields.member
   return (
     <ShopPage
       title={t.reports.pay}
       subtitle={week.words}
-      dock={<PrimaryButton label={t.reckon} form="pay" />}
+      dock={<PrimaryButton label={t.workOut} form="pay" />}
     >
       <WeekButtons week={week} />
-      <Form id="pay" errors={errors} onSubmit={reckon}>
+      <Form id="pay" errors={errors} onSubmit={workOut}>
         {maySeeAllTime() && (
           <SelectField
             label={t.member}
@@ -69,7 +69,7 @@ function PayOf({ week }: { week: Week }) {
         <TextField decimal label={t.rate} {...field('rate')} />
         <TextField decimal label={t.bonus} hint={t.bonusHint} {...field('bonus')} />
       </Form>
-      {failed && <ServerUnreachable onRetry={reckon} />}
+      {failed && <ServerUnreachable onRetry={workOut} />}
       {answer && fits && <PayBreakdown answer={answer} />}
       <p class="hint">{t.payTold}</p>
     </ShopPage>

@@ -1,7 +1,7 @@
 /**
- * The reckoning of a quote: from the price book and the lines to the cent.
+ * The totals of a quote: from the price book and the lines to the cent.
  *
- * The order of the sums and every rounding point (R1 to R9, T1, S1) are told in the twin,
+ * The order of the sums and every rounding point (R1 to R9, T1, S1) are listed in the twin,
  * `shopapi/quotes/rules/totals.py`; both agree on every vector of `fixtures/pricing` and on the
  * generated quotes of `tests/quotes/test_twin.py`. Nothing else is rounded.
  */
@@ -11,8 +11,8 @@ import {
   type FindingRank,
   LINE_KINDS,
   type LineKind,
+  type QuoteTotals,
   RANKS,
-  type Reckoning,
 } from '../contract.ts'
 import { exact, over, times } from '../numbers/decimal.ts'
 import { type Minor, percentOf, roundHalf, roundToStep, shareOut, sum } from '../numbers/money.ts'
@@ -30,12 +30,16 @@ export interface Terms {
 }
 
 /**
- * Reckon a quote on its basis, a price book with exactly one tax profile.
+ * Compute the totals of a quote on its basis, a price book with exactly one tax profile.
  *
- * `checkLines` comes first: it refuses what cannot be reckoned. The lines come back in the order of
+ * `checkLines` comes first: it refuses what has no price. The lines come back in the order of
  * position and id, the declined ones with their price but in no sum.
  */
-export function reckon(book: PriceBook, unordered: readonly WrittenLine[], terms: Terms = {}): Reckoning {
+export function computeTotals(
+  book: PriceBook,
+  unordered: readonly WrittenLine[],
+  terms: Terms = {},
+): QuoteTotals {
   const [profile] = book.tax_profiles
   if (!profile || book.tax_profiles.length > 1) throw new RangeError('a basis has exactly one tax profile')
   const counts = (id: string) => terms.accepted?.has(id) ?? true
@@ -55,7 +59,7 @@ export function reckon(book: PriceBook, unordered: readonly WrittenLine[], terms
   const tax = taxOn(profile, bases, terms.exempt ?? false)
   const taxByLine = new Map(charges.lines.map(({ id }, at) => [id, tax.each[at] ?? null]))
 
-  const reckoned = lines.map((line) => {
+  const lineTotals = lines.map((line) => {
     const price = charges.prices.get(line.id) ?? linePrice(null, 0, discounts.byLine.get(line.id) ?? 0, 0)
     return {
       id: line.id,
@@ -74,7 +78,7 @@ export function reckon(book: PriceBook, unordered: readonly WrittenLine[], terms
   const total = net + tax.whole
   const deposit = depositOf(book, charges, total)
   return {
-    lines: reckoned,
+    lines: lineTotals,
     added: addedTo(charges, { tax, byKind, offQuote: discounts.offQuote }),
     by_rank: byRank(charges),
     subtotal_minor: subtotal,
@@ -262,6 +266,6 @@ function priceIn(charges: Charges, line: WrittenLine): LinePrice {
 
 function priceOf(book: PriceBook, line: WrittenLine): LinePrice {
   const price = priceLine(book, line)
-  if (!price) throw new RangeError(`line ${line.id} has no price: checkLines comes before reckon`)
+  if (!price) throw new RangeError(`line ${line.id} has no price: checkLines comes before computeTotals`)
   return price
 }

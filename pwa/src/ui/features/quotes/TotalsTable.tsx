@@ -1,4 +1,4 @@
-import type { Reckoning } from '../../../domain/contract'
+import type { QuoteTotals } from '../../../domain/contract'
 import type { OfferDocument } from '../../../domain/quotes/offer'
 import { ADDED } from '../../../domain/quotes/wording'
 import { en } from '../../../domain/words/index'
@@ -30,7 +30,7 @@ export function laterPriceText({ later_minor }: { later_minor?: number }): strin
 }
 
 /** Subtotals, tax and the amount to be paid. */
-export function QuoteTotals({ sums, inclusive }: { sums: Reckoning; inclusive: boolean }) {
+export function TotalsTable({ sums, inclusive }: { sums: QuoteTotals; inclusive: boolean }) {
   const read = format.value
   const work = sums.subtotal_minor - sums.added.reduce((all, { amount_minor }) => all + amount_minor, 0)
   const tax = sums.tax.map(({ label, percent, tax_minor }) => ({
