@@ -2,7 +2,7 @@
 
 import hashlib
 from collections import defaultdict
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
@@ -95,11 +95,7 @@ def load_planning_input(
         if stop.run_id is not None:
             by_run[stop.run_id].append(stop)
     facts = _facts(actor, stops, yard)
-    for run in on_road:
-        for stop in _tried_again(by_run[run.id], stops):
-            # Its machine is on this deck: only this rig has it at the shop to take it out again.
-            pinned = facts[stop.id].pin_rig or str(run.rig_id)
-            facts[stop.id] = replace(facts[stop.id], pin_rig=pinned)
+    _pin_tried_again(facts, on_road, by_run, stops)
     planning_model = PlanningModel(
         yard=_yard_facts(yard),
         rigs=tuple(map(_rig_facts, rigs)),
@@ -113,16 +109,7 @@ def load_planning_input(
     rig_positions = {
         rig_key(str(run.rig_id), run.day): _rig_position(planning_model, by_run[run.id], now) for run in on_road
     }
-    by_rig = {(run.rig_id, run.day): run for run in free.values()}
-    begins, drivers = {}, {}
-    for rig in rigs:
-        for day in days:
-            known = by_rig.get((rig.id, day))
-            key = rig_key(str(rig.id), day)
-            begins[key] = (
-                RunStart(uuid7()) if known is None else _run_start(known, by_run[known.id], rig_positions.get(key))
-            )
-            drivers[key] = rig.driver_id if known is None else known.driver_id
+    begins, drivers = _run_starts(rigs, days, free.values(), by_run, rig_positions)
     return PlanningInput(
         planning_model=planning_model,
         routes=tuple(_route(run, by_run[run.id]) for run in free.values() if by_run[run.id]),
@@ -153,6 +140,43 @@ def _tried_again(run: Sequence[Stop], stops: Sequence[Stop]) -> list[Stop]:
     """The returns that ask again for one of this run whose machine is still on the deck."""
     failed = {stop.id for stop in undelivered(run)}
     return [stop for stop in stops if stop.again_of_id in failed]
+
+
+def _pin_tried_again(
+    facts: dict[UUID, PlanningStop],
+    on_road: Iterable[Run],
+    by_run: Mapping[UUID, Sequence[Stop]],
+    stops: Sequence[Stop],
+) -> None:
+    """Pin each return that is tried again to the rig whose deck the machine is on.
+
+    Only that rig has the machine at the shop to take it out again.
+    """
+    for run in on_road:
+        for stop in _tried_again(by_run[run.id], stops):
+            facts[stop.id] = replace(facts[stop.id], pin_rig=facts[stop.id].pin_rig or str(run.rig_id))
+
+
+def _run_starts(
+    rigs: Sequence[Rig],
+    days: Sequence[date],
+    free: Iterable[Run],
+    by_run: Mapping[UUID, list[Stop]],
+    rig_positions: Mapping[str, RigPosition],
+) -> tuple[dict[str, RunStart], dict[str, UUID | None]]:
+    """Where each rig's plan of each day begins in its run, and who drives it; a day without a run gets a new one."""
+    by_rig = {(run.rig_id, run.day): run for run in free}
+    begins: dict[str, RunStart] = {}
+    drivers: dict[str, UUID | None] = {}
+    for rig in rigs:
+        for day in days:
+            known = by_rig.get((rig.id, day))
+            key = rig_key(str(rig.id), day)
+            begins[key] = (
+                RunStart(uuid7()) if known is None else _run_start(known, by_run[known.id], rig_positions.get(key))
+            )
+            drivers[key] = rig.driver_id if known is None else known.driver_id
+    return begins, drivers
 
 
 def _facts(actor: Actor, stops: Sequence[Stop], yard: Yard) -> dict[UUID, PlanningStop]:

@@ -62,14 +62,7 @@ def post_notice(
         context = {"missing": ", ".join(missing)}
         faults = [FieldError(f"values.{one}", "missing", message="values_missing", context=context) for one in missing]
         raise Invalid("invalid", fields=faults)
-    state, reason = NoticeState.WAITING, ""
-    if queries.has_opted_out(actor, worded_for, address):
-        state, reason = NoticeState.WITHHELD, OPTED_OUT_TEXT
-    elif channel == Channel.BY_HAND:
-        state = NoticeState.BY_HAND
-    elif not queries.is_set_up(channel):
-        state = NoticeState.REFUSED if channel == Channel.PUSH else NoticeState.BY_HAND
-        reason = NOT_SET_UP[channel]
+    state, reason = _first_state(actor, worded_for, channel, address)
     notice = Notice.objects.create(
         shop_id=actor.shop_id,
         channel=channel,
@@ -91,6 +84,17 @@ def post_notice(
         schedule_delivery(notice)
     record(actor, "notice posted", about, notice=notice.id, channel=channel, template=template, state=state)
     return notice
+
+
+def _first_state(actor: Actor, template: str, channel: Channel, address: str) -> tuple[NoticeState, str]:
+    """Whether a new notice waits for a worker; where it does not, why."""
+    if queries.has_opted_out(actor, template, address):
+        return NoticeState.WITHHELD, OPTED_OUT_TEXT
+    if channel == Channel.BY_HAND:
+        return NoticeState.BY_HAND, ""
+    if not queries.is_set_up(channel):
+        return NoticeState.REFUSED if channel == Channel.PUSH else NoticeState.BY_HAND, NOT_SET_UP[channel]
+    return NoticeState.WAITING, ""
 
 
 def schedule_delivery(notice: Notice) -> None:

@@ -129,21 +129,17 @@ def lay_out(
     groups = group_lines(offer, figures, answered, unanswered="" if sign_here else "Open")
     number = quote.number or quote.mark
     name = "Quote for added work" if offer["kind"] == "added" else "Quote"
-    title = f"{name} {number}"
-    if offer["revision"] > 1:
-        title += f", revision {offer['revision']}"
-    unmended = any(line["rank"] == "safety" for line in offer["lines"])
+    title = f"{name} {number}{_revision(offer)}"
+    has_safety_lines = any(line["rank"] == "safety" for line in offer["lines"])
     beside, below = _remarks(quote.note, offer["terms"])
-    foot = [offer["shop"], title]
-    if quote.digest:
-        foot.append(f"shown text {short_digest(quote.digest)}")
+    shown_text = f"shown text {short_digest(quote.digest)}" if quote.digest else ""
     return QuotePaper(
         language=shop.locale if shop.locale.startswith("en-") else "en",
         title=title,
         name=name,
         number=number,
         asides=_asides(offer, quote, figures),
-        foot=" · ".join(foot),
+        foot=" · ".join(_filled(offer["shop"], title, shown_text)),
         shop_name=offer["shop"],
         shop_lines=_filled(_one_line(shop.address), " · ".join(_filled(shop.phone, shop.email))),
         facts=_facts(offer, quote, figures),
@@ -159,7 +155,7 @@ def lay_out(
         in_part="" if answered else offer.get("in_part", ""),
         cautions=_filled(
             _tax_words(offer, totals.tax if answered else offer["tax"], customer),
-            SAFETY_CAUTION if unmended else "",
+            SAFETY_CAUTION if has_safety_lines else "",
             *CAUTIONS,
         ),
         beside=beside,
@@ -168,6 +164,10 @@ def lay_out(
         decision=describe_decision(decision, groups, figures) if decision else None,
         sign_here=sign_here,
     )
+
+
+def _revision(offer: Mapping[str, Any]) -> str:
+    return f", revision {offer['revision']}" if offer["revision"] > 1 else ""
 
 
 def short_digest(digest: str) -> str:
