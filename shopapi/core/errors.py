@@ -6,13 +6,16 @@ HTTP statuses are chosen in `core.http.problems` alone: a service knows nothing 
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import KW_ONLY, asdict, dataclass, replace
+from dataclasses import KW_ONLY, dataclass, replace
 from dataclasses import field as dataclass_field
-from typing import Any
+from typing import Any, Union
 from uuid import UUID
 
-# The values that a sentence names, by the placeholders of its catalog entry. They stand in JSON as they are.
-Context = Mapping[str, int | str]
+# What a placeholder of a catalog's sentence stands for: a figure, a name, a code whose word the catalog has
+# ("weekday.0"), a phrase with a catalog entry of its own, or a list of these.
+ContextValue = Union[int, str, "Reason", Sequence[Union[str, "Reason"]]]
+# The values that a sentence names, by the placeholders of its catalog entry.
+Context = Mapping[str, ContextValue]
 
 
 @dataclass(frozen=True)
@@ -27,7 +30,30 @@ class Reason:
     text: str = ""
 
     def to_json(self) -> dict[str, Any]:
-        return {key: value for key, value in asdict(self).items() if value or key == "code"}
+        parts = {"code": self.code, "context": context_to_json(self.context), "text": self.text}
+        return {key: value for key, value in parts.items() if value or key == "code"}
+
+
+def context_to_json(context: Context) -> dict[str, Any]:
+    """The values of a sentence as they stand in JSON, phrases with their codes."""
+    return {name: _plain(value) for name, value in context.items()}
+
+
+def _plain(value: ContextValue) -> Any:
+    if isinstance(value, Reason):
+        return value.to_json()
+    return value if isinstance(value, int | str) else [_plain(each) for each in value]
+
+
+def context_from_json(stored: Mapping[str, Any]) -> dict[str, Any]:
+    """The values of a sentence as `context_to_json` wrote them."""
+    return {name: _read(value) for name, value in stored.items()}
+
+
+def _read(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return Reason(value["code"], context_from_json(value.get("context", {})))
+    return [_read(each) for each in value] if isinstance(value, list) else value
 
 
 def pack(reason: Reason) -> str:
@@ -39,7 +65,8 @@ def unpack(stored: str) -> Reason:
     """A reason from a column of text; before there were catalogs the column held the sentence itself."""
     if not stored.startswith('{"code": '):
         return Reason("", text=stored)
-    return Reason(**json.loads(stored))
+    parts = json.loads(stored)
+    return Reason(parts["code"], context_from_json(parts.get("context", {})), parts.get("text", ""))
 
 
 @dataclass(frozen=True)
@@ -61,7 +88,14 @@ class FieldError:
         return Reason(self.message or self.code, self.context, self.text)
 
     def to_json(self) -> dict[str, Any]:
-        return {key: value for key, value in asdict(self).items() if value or key in {"field", "code"}}
+        parts = {
+            "field": self.field,
+            "code": self.code,
+            "message": self.message,
+            "context": context_to_json(self.context),
+            "text": self.text,
+        }
+        return {key: value for key, value in parts.items() if value or key in {"field", "code"}}
 
     @classmethod
     def from_json(cls, stored: Mapping[str, Any]) -> "FieldError":
@@ -69,7 +103,8 @@ class FieldError:
         code, message = stored["code"], stored.get("message", "")
         text = "" if message else stored.get("words", stored.get("text", ""))
         own = "" if message == code else message
-        return cls(stored["field"], code, message=own, context=stored.get("context", {}), text=text)
+        context = context_from_json(stored.get("context", {}))
+        return cls(stored["field"], code, message=own, context=context, text=text)
 
 
 class DomainError(Exception):

@@ -8,12 +8,13 @@ from collections.abc import Iterable, Mapping
 from contextvars import ContextVar
 from functools import cache
 from pkgutil import iter_modules
-from typing import Any
+from typing import Any, TypeVar
 
 from django.apps import apps
 
 from shopapi.core.discovery import app_modules
-from shopapi.core.errors import FieldError, Reason, unpack
+from shopapi.core.errors import Context, ContextValue, FieldError, Reason, unpack
+from shopapi.core.schema import ReasonRow, Schema
 
 ENGLISH = "en"
 # The language of the answer that is being made; `config.middleware` sets it from the request.
@@ -45,8 +46,23 @@ def render(reason: Reason) -> str:
     found = _entry(reason.code)
     if found is None:
         return f"{reason.code.replace('_', ' ').capitalize()}."
-    values = {name: _entry(f"{name}.{value}") or value for name, value in reason.context.items()}
-    return found.format_map(_Values(values))
+    return found.format_map(_Values({name: _value_words(name, value) for name, value in reason.context.items()}))
+
+
+def plain_context(context: Context) -> dict[str, int | str]:
+    """The values of a refusal as they stand on the wire: figures and words, phrases as words."""
+    return {
+        name: value if isinstance(value, int | str) else _value_words(name, value) for name, value in context.items()
+    }
+
+
+def _value_words(name: str, value: ContextValue) -> int | str:
+    """What stands for a placeholder: a phrase, a word that the catalogs have for this value ("rank.safety"), or it."""
+    if isinstance(value, Reason):
+        return render(value)
+    if isinstance(value, int | str):
+        return _entry(f"{name}.{value}") or value
+    return (_entry(f"{name}.between") or ", ").join(str(_value_words(name, each)) for each in value)
 
 
 def _entry(code: str) -> str | None:
@@ -69,7 +85,7 @@ def render_fields(fields: Iterable[FieldError]) -> list[dict[str, Any]]:
             "code": fault.code,
             "words": render(fault.reason),
             "message": fault.reason.code,
-            "context": dict(fault.context),
+            "context": plain_context(fault.context),
         }
         for fault in fields
     ]
@@ -78,6 +94,23 @@ def render_fields(fields: Iterable[FieldError]) -> list[dict[str, Any]]:
 def show_stored(stored: str) -> str:
     """The sentence of a stored reason, empty if there is none."""
     return render(unpack(stored)) if stored else ""
+
+
+S = TypeVar("S", bound=Schema)
+
+
+def with_words(row: S) -> S:
+    """A row in which every reason has its sentence, however deep it stands; one that was stored with it keeps it."""
+    changed = {name: shown for name, value in row if (shown := _with_words(value)) is not value}
+    if isinstance(row, ReasonRow) and not row.words:
+        changed["words"] = render(row.reason)
+    return row.model_copy(update=changed) if changed else row
+
+
+def _with_words(value: Any) -> Any:
+    if isinstance(value, Schema):
+        return with_words(value)
+    return [_with_words(each) for each in value] if isinstance(value, list) and value else value
 
 
 def pick_language(accepted: str) -> str:

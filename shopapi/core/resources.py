@@ -21,8 +21,8 @@ from shopapi.core.commands import Command
 from shopapi.core.discovery import app_modules
 from shopapi.core.errors import NotFound
 from shopapi.core.parameters import Filters
-from shopapi.core.rendering import show_stored
-from shopapi.core.schema import Schema, holds_schemas, parse, to_json
+from shopapi.core.rendering import show_stored, with_words
+from shopapi.core.schema import Schema, holds_reasons, holds_schemas, parse, to_json
 
 # Where each value may go. Any: enums and literals are keys too, and a mapping takes no narrower ones.
 Transitions = Mapping[Any, Collection[str]]
@@ -149,12 +149,14 @@ class Resource:
         return holds_schemas(self.row)
 
     def _with_sentences(self, show: Callable[[Actor, Any], Schema]) -> Callable[[Actor, Any], Schema]:
-        if not self.reasons:
+        deep = holds_reasons(self.row)
+        if not self.reasons and not deep:
             return show
 
         def with_sentences(actor: Actor, instance: Any) -> Schema:
             row = show(actor, instance)
-            return row.model_copy(update={name: show_stored(getattr(row, name) or "") for name in self.reasons})
+            row = row.model_copy(update={name: show_stored(getattr(row, name) or "") for name in self.reasons})
+            return with_words(row) if deep else row
 
         return with_sentences
 

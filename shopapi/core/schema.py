@@ -2,7 +2,7 @@
 
 import json
 import re
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import MAXYEAR, MINYEAR, UTC, date, datetime
 from decimal import Decimal
@@ -24,7 +24,7 @@ from pydantic import (
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema
 
-from shopapi.core.errors import FieldError, Invalid
+from shopapi.core.errors import FieldError, Invalid, Reason, context_from_json, context_to_json
 from shopapi.core.messages import MESSAGES
 from shopapi.core.money import plain_decimal
 
@@ -149,10 +149,57 @@ def holds_schemas(schema: type[Schema]) -> bool:
 
 
 def _names_a_schema(annotation: Any) -> bool:
+    return any(True for _ in _schemas_in(annotation))
+
+
+def _schemas_in(annotation: Any) -> Iterator[type[Schema]]:
     annotation = getattr(annotation, "__value__", annotation)
     if isinstance(annotation, type) and not get_args(annotation):
-        return issubclass(annotation, Schema)
-    return any(_names_a_schema(part) for part in get_args(annotation))
+        if issubclass(annotation, Schema):
+            yield annotation
+    else:
+        for part in get_args(annotation):
+            yield from _schemas_in(part)
+
+
+def holds_reasons(schema: type[Schema]) -> bool:
+    """Whether a schema is a reason or holds one, however deep."""
+    if issubclass(schema, ReasonRow):
+        return True
+    return any(holds_reasons(found) for info in schema.model_fields.values() for found in _schemas_in(info.annotation))
+
+
+class Phrase(Schema):
+    """A part of a sentence with an entry of its own in the catalogs: "3 machines", a day."""
+
+    code: str
+    context: dict[str, int | str] = {}
+
+
+WireContext = dict[str, int | str | Phrase | list[str | Phrase]]
+
+
+class ReasonRow(Schema):
+    """Why something is so: its code, the sentence of the catalogs (`message`) and the values that it names.
+
+    `words` is the sentence in the language of whoever asks, made as the row is shown. Stored are only those of rows
+    from before there were codes, which are shown as they stand. Families of reasons narrow `code` to theirs.
+    """
+
+    code: str
+    message: str = ""
+    context: WireContext = {}
+    words: str = ""
+
+    @classmethod
+    def because(cls, code: str, reason: Reason, **more: Any) -> Self:
+        return cls.model_validate(
+            {"code": code, "message": reason.code, "context": context_to_json(reason.context), **more}
+        )
+
+    @property
+    def reason(self) -> Reason:
+        return Reason(self.message or self.code, context_from_json(to_json(self.context)), self.words)
 
 
 class Row(Schema):

@@ -55,4 +55,139 @@ MESSAGES: Mapping[str, str] = {
     "plan_superseded": "Something else changed meanwhile; the rest of the day is planned again with that.",
     "plan_lost": "The worker that made this plan was lost. Ask for it again.",
     "plan_unchecked": "The plan that was found did not pass the check, so it is not shown. Ask for it again.",
+    # Why no rig could serve a stop even with nothing else to do. {rig}: the one that comes closest.
+    "alone_access": "No rig that goes out has all that this stop needs: {needs}.",
+    "alone_access_pinned": "It is pinned to {rig}, which does not have all that this stop needs: {needs}.",
+    "alone_aboard_first": "It stands on the deck of {rig} now and has to come off before that is back at the shop.",
+    "alone_barred": "No rig that goes out can serve this stop.",
+    "alone_break": "With this stop alone, {rig} has no room left for its break.",
+    "alone_daylight": "Even with nothing else to do, {rig} would not be done there before dark.",
+    "alone_deck_order": "On the deck of {rig} it cannot come off when its turn comes.",
+    "alone_deck_space": "It is too long or too wide for the deck of {rig}.",
+    "alone_load_kg": "It weighs {load}, and {rig} may carry {most}.",
+    "alone_load_cm": "It takes {load} of deck, and {rig} has {most}.",
+    "alone_load_machines": "It is {load}, and {rig} has room for {most}.",
+    "alone_longest": "A run of {rig} with this stop alone would last longer than it may.",
+    "alone_no_rig": "No rig goes out.",
+    "alone_no_rig_free": "Every rig that could serve it is on a locked run.",
+    "alone_no_time": "It was not tried everywhere: the time was up. Plan again with more time.",
+    "alone_not_aboard": "It stands at the shop, and {rig} is on the road.",
+    "alone_not_worth_it": "It can be served, but costs more than leaving it for another day is set to cost.",
+    "alone_on_another_rig": "The machine stands on another rig.",
+    "alone_one_trip_only": "{rig} goes out once only.",
+    "alone_pinned": "The rig that it is pinned to does not go out here.",
+    "alone_rating": "On {rig} it would pass a rating you entered ({rating}) by {over_kg}.",
+    "alone_shift": "Even with nothing else to do, {rig} would be home {late} after the end of its day.",
+    "alone_straps": "It takes {needed} tie-downs, and {rig} carries {there}.",
+    "alone_tongue": "No place on the deck of {rig} brings the tongue weight into its range.",
+    "alone_window": "Even with nothing else to do, {rig} would be there {late} after its last time.",
+    # Why a stop that a rig could serve alone does not fit in with the others, where it comes closest.
+    "beside_access": "{rig} does not have what this stop needs: {needs}.",
+    "beside_aboard_first": "What stands on the deck of {rig} has to come off before it is back at the shop.",
+    "beside_break": "With this stop, {rig} has no room left for its break.",
+    "beside_daylight": "With what else {rig} does, this stop would not be done before dark.",
+    "beside_daylight_other": "With this stop, {rig} would not be done at {other} before dark.",
+    "beside_deck_order": "With this stop, no order on the deck of {rig} lets each machine off when its turn comes.",
+    "beside_deck_space": "It does not fit on the deck of {rig} with what else is on it.",
+    "beside_load_kg": "With what else is on that trip of {rig} it comes to {load}, and it may carry {most}.",
+    "beside_load_cm": "With what else is on that trip of {rig} it takes {load} of deck, and there is {most}.",
+    "beside_load_machines": "With what else is on that trip of {rig} it makes {load}, and there is room for {most}.",
+    "beside_longest": "With this stop the run of {rig} would last longer than it may.",
+    "beside_order": "It has to come after {after} on the same run.",
+    "beside_pinned": "It is pinned to another rig.",
+    "beside_rating": (
+        "With what else is on that trip of {rig} it would pass a rating you entered ({rating}) by {over_kg}."
+    ),
+    "beside_shift": "With this stop, {rig} would be home {late} after the end of its day.",
+    "beside_straps": "With what else is on that trip {needed} tie-downs are needed, and {rig} carries {there}.",
+    "beside_tongue": (
+        "With what else is on that trip of {rig} no place on the deck brings the tongue weight into its range."
+    ),
+    "beside_window": "With what else {rig} does, it would be there {late} after its last time.",
+    "beside_window_other": "With this stop, {rig} would be at {other} {late} after its last time.",
+    # Why a stop is left out before any search.
+    "machine_stranded": "{job}: its machine is on {rig}, which broke down. It can go back once it was fetched.",
+    "job_not_ready": "{job} is in {stage}; its machine can go back once the job is ready.",
+    "pinned_to_broken_rig": "It is pinned to {rig}, which is broken down.",
+    "pinned_to_day": "It is pinned to {weekday}, {month} {day}.",
+    "not_before_day": "It may not be made before {weekday}, {month} {day}.",
+    "next_times_on_day": "Its next times are on {weekday}, {month} {day}.",
+    "times_over_since_day": "Its times are over; the last was on {weekday}, {month} {day}. Ask for another.",
+    "no_daylight_left": "On these days no daylight is left for it in its times.",
+    "no_time_on_these_days": "None of its times lies on a day that is planned here.",
+    # What to mind about a run. The figures come of what was entered: check local law and the maker's book.
+    "caution_rating_passed": (
+        "Past the rating you entered ({rating}) by {over}. Take something off; weigh it if in doubt."
+    ),
+    "caution_rating_near": "Only {left} left to the rating you entered ({rating}). Weigh it if in doubt.",
+    "caution_tongue_lifts": "The load lifts the truck's rear. Move it forward before you move off.",
+    "caution_tongue_light": (
+        "Tongue weight {share} of the trailer: below the range you set. Trailers sway when it is light."
+    ),
+    "caution_tongue_heavy": "Tongue weight {share} of the trailer: above the range you set.",
+    "caution_side_offset": "The load's middle is {side} off the middle line. Check the tires of that side.",
+    "caution_ramp_steep": (
+        "{stop}: The ramp stands at {degrees}, steeper than the {steepest} you set. It takes {needed} of ramp."
+    ),
+    "caution_belly_low": "{stop}: The machine may hang up at the top edge of the ramp.",
+    "caution_tie_downs": "The fullest leg takes {needed} tie-downs; the rig carries {there}. Check local rules.",
+    "caution_tie_downs_few": "The fullest leg takes {needed} tie-downs; the rig carries only {there}.",
+    "caution_tie_downs_unknown": "The fullest leg takes {needed} tie-downs. How many the rig carries is not entered.",
+    "caution_tie_downs_hold": (
+        "By the limits you entered its tie-downs hold {hold} together; half the heaviest load is {half}."
+    ),
+    "caution_tie_downs_weak": (
+        "By the limits you entered the tie-downs hold only {hold} together; half the load is {half}."
+    ),
+    "caution_still_aboard": (
+        "{stop}: not handed over and still on the deck. Shift it to the front before the next one comes off."
+    ),
+    "caution_tight": (
+        "{stop}: it may be reached after its last time more often than once in five. Tell them, or leave it more time."
+    ),
+    "caution_check_again": "Check straps, chains and tires again within the first 50 miles (80 km).",
+    "caution_size_unknown": "{stop}: weight and length are not entered, so nothing here says how it loads.",
+    "caution_no_trailer": "No trailer is entered, so nothing here says what the load does to tongue and axles.",
+    "caution_trailer_unknown": (
+        "The trailer's figures are not entered, so nothing here says what the load does to tongue and axles."
+    ),
+    "moved_by_hand": "Moved by hand since it was figured.",
+    # What to say of a plan as a whole.
+    "plan_own_day": "Only the driver's own run was planned again. What else is asked for waits for the office.",
+    "roads_unusable": "The service for travel times could not be used ({why}); times are by the shop's own rule.",
+    "roads_missing": (
+        "The service for travel times knows no road from {one} to {other}; there the shop's own rule stands in."
+    ),
+    "roads_missing_more": (
+        "The service for travel times knows no road from {one} to {other} and {more} pairs more;"
+        " there the shop's own rule stands in."
+    ),
+    "deck": "Deck from above, {count} loaded, {weight} in all",
+    "deck_loaded": "Deck from above, {count} loaded, {weight} in all. From the front of the deck: {machines}",
+    "machine_on_deck": "{name}, {weight}, at {front}",
+    # Parts of these sentences.
+    "service_silent": "it does not answer",
+    "service_answered_status": "it answered {status}",
+    "service_answer_too_long": "its answer is too long",
+    "service_answer_too_slow": "its answer takes too long",
+    "rig_on_weekday": "{name} on {weekday}",
+    "one_machine": "1 machine",
+    "several_machines": "{count} machines",
+    "another_stop": "another stop",
+    "the_rig": "the rig",
+    "machines.between": "; ",
+    "needs.winch": "winch",
+    "needs.ramp": "ramp",
+    "needs.two_people": "two people",
+    # The ratings of truck and trailer.
+    "rating_trailer_gvwr": "trailer GVWR",
+    "rating_trailer_axle": "trailer axle, GAWR",
+    "rating_tires": "trailer tires",
+    "rating_coupler": "coupler",
+    "rating_truck_gvwr": "truck GVWR",
+    "rating_gcwr": "GCWR",
+    "rating_hitch": "hitch",
+    "rating_hitch_tongue": "hitch, tongue weight",
+    "rating_ball": "ball",
+    "rating_truck_rear_axle": "truck rear axle, GAWR",
 }

@@ -10,6 +10,11 @@ MESSAGES: Mapping[str, str] = {
     "span_reversed": "This ends before it begins. Mend the two figures.",
     "dimensions_differ": "Give {dimensions} figures here, as many as the first vehicle's capacity has.",
     "matrix_size": "Give a matrix of {size} rows of {size} figures: the depot, then the clients in order.",
+    "service_answer_no_table": "the service answered with no table",
+    "service_between_nothing": "it has nothing between {one} and {other}",
+    "service_table_rows": "its {table} are not {size} rows",
+    "service_table_width": "its {table} are not {size} figures a row",
+    "service_table_figure": "its {table} hold {figure}",
     "position_unreadable": (
         'Write latitude and longitude in degrees, such as "40.71280, -74.00600", or paste a geo: link.'
     ),

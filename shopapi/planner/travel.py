@@ -16,7 +16,7 @@ from typing import Any
 
 from geographiclib.geodesic import Geodesic
 
-from shopapi.core.errors import Context, FieldError, Invalid
+from shopapi.core.errors import Context, FieldError, Invalid, Reason
 from shopapi.planner.problem import TravelMatrix
 
 # Figures from fewer drives than this say too little to move a setting.
@@ -94,7 +94,11 @@ class ClockedDrive:
 
 
 class TableUnusable(Exception):
-    """The matrix service's answer cannot be used; the reason in one line. The estimate stands in for it."""
+    """The matrix service's answer cannot be used, and why. The estimate stands in for it."""
+
+    def __init__(self, reason: Reason) -> None:
+        super().__init__(f"{reason.code} {dict(reason.context) or ''}".rstrip())
+        self.reason = reason
 
 
 def geodesic_metres(one: Position, other: Position) -> float:
@@ -216,7 +220,7 @@ def read_table(
     estimated = estimate_matrix(travel_profile, places, trailer=trailer)
     size = len(places)
     if not isinstance(payload, dict) or payload.get("code") != "Ok":
-        raise TableUnusable("the service answered with no table")
+        raise TableUnusable(Reason("service_answer_no_table"))
     drives, lengths = (_square(payload.get(name), size, name) for name in ("durations", "distances"))
     metres = [list(row) for row in estimated.metres]
     seconds = [list(row) for row in estimated.seconds]
@@ -226,7 +230,9 @@ def read_table(
             if one == other or drive is None or length is None:
                 continue
             if (drive <= 0 or length <= 0) and estimated.metres[one][other] > SAME_PLACE_METRES:
-                raise TableUnusable(f"it has nothing between {places[one].name} and {places[other].name}")
+                raise TableUnusable(
+                    Reason("service_between_nothing", {"one": places[one].name, "other": places[other].name})
+                )
             stopping = travel_profile.per_stop if other and estimated.metres[one][other] > SAME_PLACE_METRES else 0
             metres[one][other] = ceil(length)
             seconds[one][other] = ceil(drive * (travel_profile.trailer if trailer else 1)) + stopping
@@ -245,13 +251,13 @@ def pairs_without_road(table: Mapping[str, Any], places: Sequence[NamedPosition]
 
 def _square(table: Any, size: int, name: str) -> list[list[float | None]]:
     if not isinstance(table, list) or len(table) != size:
-        raise TableUnusable(f"its {name} are not {size} rows")
+        raise TableUnusable(Reason("service_table_rows", {"table": name, "size": size}))
     for row in table:
         if not isinstance(row, list) or len(row) != size:
-            raise TableUnusable(f"its {name} are not {size} figures a row")
+            raise TableUnusable(Reason("service_table_width", {"table": name, "size": size}))
         for figure in row:
             if figure is not None and (not isinstance(figure, int | float) or not isfinite(figure) or figure < 0):
-                raise TableUnusable(f"its {name} hold {figure!r}")
+                raise TableUnusable(Reason("service_table_figure", {"table": name, "figure": repr(figure)}))
     return table
 
 

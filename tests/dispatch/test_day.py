@@ -5,7 +5,8 @@ from dataclasses import replace
 
 import pytest
 
-from shopapi.dispatch.rules.plan_view import reason_words
+from shopapi.core.rendering import render
+from shopapi.dispatch.rules.left_out import rule_reason
 from shopapi.planner import solver
 from shopapi.planner.check import Schedule, check_plan, check_route
 from shopapi.planner.exact import solve_exact
@@ -75,7 +76,7 @@ def plan(problem: Problem, rounds: int = 400, **more: object) -> Plan:
     assert {violation.code for violation in result.violations} <= {"left_out"}
     assert {left.stop for left in found.left_out} == set(result.left_out)
     # The words of each reason find every figure that they name.
-    assert all(reason_words(left.code, left.facts, {}, pounds=True) for left in found.left_out)
+    assert all(render(rule_reason(left.code, left.facts, {}, pounds=True)) for left in found.left_out)
     return found
 
 

@@ -10,6 +10,7 @@ import pytest
 from shopapi.accounts.queries import system_actor
 from shopapi.core.clock import held_at
 from shopapi.core.ids import uuid7
+from shopapi.core.rendering import with_words
 from shopapi.core.schema import parse
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.models import PlanRequest, Stop, Yard
@@ -78,7 +79,7 @@ def test_a_time_that_can_hardly_be_kept_is_said(crew: Crew) -> None:
         run = planned(crew)
     (caution,) = [caution for caution in run.cautions if caution.code == "tight"]
     assert caution.stop_id == stop
-    assert "more often than once in five" in caution.words
+    assert "more often than once in five" in with_words(caution).words
 
 
 def test_the_spread_of_work_is_learned_from_nine_stops(crew: Crew) -> None:

@@ -9,6 +9,7 @@ from uuid import UUID
 
 from pypdf import PdfReader
 
+from shopapi.core.rendering import render
 from shopapi.customers.models import Customer
 from shopapi.dispatch.rules.deck_drawing import draw, svg
 from shopapi.dispatch.rules.run_sheet import RunData, SheetStop, TagSheet, lay_out_run
@@ -54,7 +55,7 @@ def _deck() -> dict[str, object]:
     found = stow(deck, trailer, pieces, ["a", "b"], [DeckMove("b", on=False), DeckMove("a", on=False)])
     assert isinstance(found, Stowage)
     drawing = draw(deck, trailer, found.legs[0], found.tow_loads[0], {"a": "Hartvale GT 22", "b": LONG}, pounds=True)
-    return {"trip": 0, "leg": 1, "svg": svg(drawing), "words": drawing.title, "tie_downs": 8}
+    return {"trip": 0, "leg": 1, "svg": svg(drawing), "words": render(drawing.title), "tie_downs": 8}
 
 
 def _pages(pdf: bytes) -> list[str]:
@@ -73,7 +74,7 @@ def test_a_long_run_is_printed_whole_and_no_stop_is_torn() -> None:
         home_at=SIX + timedelta(hours=9),
         metres=123_456,
         decks=[_deck()],
-        cautions=[{"words": "The ramp is steep for this machine."}],
+        cautions=["The ramp is steep for this machine."],
     )
     sheet = lay_out_run(run, stops, shop="Kettle Ford", shop_lines=(), figures=FIGURES, pounds=True)
     pages = _pages(render_paper("dispatch/run.html", {"sheet": sheet}, paper="letter", language="en-US"))

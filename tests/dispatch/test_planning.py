@@ -11,12 +11,13 @@ from shopapi.core.clock import held_at
 from shopapi.core.errors import Conflict, Invalid
 from shopapi.core.ids import uuid7
 from shopapi.core.models import AuditEvent, Outbox
-from shopapi.core.rendering import render, show_stored
+from shopapi.core.rendering import render, show_stored, with_words
 from shopapi.core.schema import parse
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Site
 from shopapi.dispatch.models import PlanRequest, Run, Stop
 from shopapi.dispatch.rules.schemas.plan import PlanAnswer
+from shopapi.dispatch.rules.schemas.run import CautionRow
 from shopapi.dispatch.services import plan_execution
 from shopapi.dispatch.services.plan_acceptance import take_plan
 from shopapi.dispatch.services.plan_execution import execute_plan_request, give_up_plans
@@ -131,7 +132,7 @@ def test_what_cannot_be_planned_is_named_and_the_rest_is_planned(crew: Crew) -> 
         }
         plan = answer(planned(crew))
         assert {row.code: row.stop_id for row in plan.left_out} == wrong
-        assert all(row.words for row in plan.left_out)
+        assert all(with_words(row).words for row in plan.left_out)
         assert [stop.stop_id for run in plan.runs for stop in run.stops] == [good]
         assert (plan.complete, plan.proven) == (False, False)
 
@@ -169,7 +170,7 @@ def test_pins_locks_promises_and_waiting_are_kept(crew: Crew) -> None:
         plan = answer(planned(crew))
         (waiting,) = plan.left_out
         assert (waiting.stop_id, waiting.code) == (later, "too_early")
-        assert waiting.words == "It may not be made before Saturday, May 9."
+        assert with_words(waiting).words == "It may not be made before Saturday, May 9."
         assert plan.complete
         found = {stop.stop_id: (run.rig_id, stop) for run in plan.runs for stop in run.stops}
         assert set(found) == {timed, red_one, last, told}
@@ -347,7 +348,7 @@ def test_an_order_by_hand_is_checked_by_the_rules_of_plans(crew: Crew) -> None:
             recompute_run_metrics(actor=system_actor(crew.shop_id), run_id=run)
         (caution,) = of(Run, crew, run).cautions
         assert (caution["code"], caution["stop_id"]) == ("load", str(third))
-        assert "it takes 213 in of deck, and there is 197 in" in caution["words"]
+        assert "it takes 213 in of deck, and there is 197 in" in with_words(parse(CautionRow, caution)).words
         assert of(Stop, crew, third).arrives_at is None
 
 

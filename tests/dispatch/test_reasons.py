@@ -7,7 +7,10 @@ from zoneinfo import ZoneInfo
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from shopapi.dispatch.rules.plan_view import RunStart, left_out_rows, planned_runs
+from shopapi.core.errors import Reason
+from shopapi.core.rendering import with_words
+from shopapi.dispatch.rules.left_out import left_out_rows
+from shopapi.dispatch.rules.plan_view import RunStart, planned_runs
 from shopapi.dispatch.rules.planning_model import MachineSize, PlanningModel, PlanningRig, PlanningStop, PlanningYard
 from shopapi.dispatch.rules.schemas.rig import BreakFields, DeckFields, TrailerFields
 from shopapi.planner.check import check_plan
@@ -77,7 +80,7 @@ def a_stop(draw: st.DrawFn, number: int) -> PlanningStop:
                 [MachineSize(), MachineSize(mass_kg=300, length_cm=180), MachineSize(mass_kg=1200, length_cm=500)]
             )
         ),
-        waits=draw(st.sampled_from(["", "", "Its job is in repair."])),
+        waits=draw(st.sampled_from([None, None, Reason("job_not_ready", {"job": "J-1", "stage": "repair"})])),
     )
 
 
@@ -91,7 +94,9 @@ def test_each_stop_is_served_or_has_its_reason(data: st.DataObject) -> None:
     problem = planning_model.problem((estimate_matrix(YARD.travel_profile, planning_model.places, trailer=True),) * 2)
     plan = plan_with_slack(problem, Budget(seconds=None, rounds=5), planning_model.spread)
     served = {key for route in plan.routes for key in route.keys}
-    told = {str(row.stop_id): row for row in left_out_rows(planning_model, list(plan.left_out), pounds=False)}
+    told = {
+        str(row.stop_id): with_words(row) for row in left_out_rows(planning_model, list(plan.left_out), pounds=False)
+    }
     assert served | told.keys() == {stop.key for stop in stops}
     assert not served & told.keys()
     assert all(row.code and row.words[-1] in ".?" and "{" not in row.words for row in told.values())

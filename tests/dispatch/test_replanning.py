@@ -10,7 +10,7 @@ from shopapi.core.clock import held_at
 from shopapi.core.errors import Conflict, Forbidden
 from shopapi.core.ids import uuid7
 from shopapi.core.models import Outbox
-from shopapi.core.rendering import render
+from shopapi.core.rendering import render, with_words
 from shopapi.core.schema import parse
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.models import PlanRequest, Run, Stop
@@ -100,7 +100,7 @@ def test_a_driver_takes_the_plan_that_follows_from_a_no_show_on_their_own_run(cr
         done = made(crew, plan.id)
         assert (again in rigs_of(done), idle in rigs_of(done).values()) == (True, False)
         assert waits_for_the_office not in rigs_of(done)
-        assert "waits for the office" in answer(done).words[0]
+        assert "waits for the office" in with_words(answer(done).remarks[0]).words
         assert [touched.driver_id for touched in answer(done).touches] == [crew.mechanic.member_id]
         do(crew.mechanic, take_plan, id=plan.id)
         assert of(Stop, crew, again).run_id == run
@@ -216,7 +216,7 @@ def test_no_machine_on_the_deck_of_a_rig_that_broke_down_is_forgotten(crew: Crew
         plan = made(crew, plans(crew)[-1].id)
         assert [one.cause for one in plans(crew)].count("breakdown") == 1
         assert rigs_of(plan) == {one.id: spare for one in to_fetch.values()} | {open_one: spare}
-        reasons = {row.stop_id: (row.code, row.words) for row in answer(plan).left_out}
+        reasons = {row.stop_id: (row.code, with_words(row).words) for row in answer(plan).left_out}
         assert set(reasons) == {again, ahead}
         for code, words in reasons.values():
             assert code == "job_not_ready"

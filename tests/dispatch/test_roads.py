@@ -14,6 +14,7 @@ import pytest
 from django.core.cache import cache
 from pytest_django import Settings
 
+from shopapi.core.rendering import with_words
 from shopapi.dispatch.services import travel_times
 from shopapi.dispatch.services.travel_times import load_travel_matrices
 from shopapi.planner.travel import NamedPosition, Position, TravelProfile, estimate_matrix
@@ -108,10 +109,10 @@ def test_the_rule_stands_in_and_the_plan_says_so_until_the_service_is_mended(
     monkeypatch.setattr(travel_times, "TIMEOUT", (10, 0.5 if answer[1] is SILENT else 30))
     monkeypatch.setattr(travel_times, "WITHIN_SECONDS", 0.5 if answer[1] is DRIPPING else 30)
     tables.answers = [answer, (200, TABLE)]
-    (found, _), source, words = load_travel_matrices(TravelProfile(), PLACES)
+    (found, _), source, remarks = load_travel_matrices(TravelProfile(), PLACES)
     assert source == "fallback"
     assert found.seconds[0][1] > 300
-    assert "own rule" in words[0]
+    assert "own rule" in with_words(remarks[0]).words
     # Nobody was sent on to elsewhere, and what was wrong is not remembered.
     assert len(tables.asked) == 1
     assert load_travel_matrices(TravelProfile(), PLACES)[1:] == ("service", [])
@@ -121,10 +122,10 @@ def test_a_pair_without_a_road_goes_by_the_rule_and_is_named(tables: _Tables) ->
     table = {"code": "Ok", "durations": [[0, None], [660, 0]], "distances": [[0, None], [7100, 0]]}
     tables.answers = [(200, table)]
     for _ in range(2):
-        (found, _), source, (words,) = load_travel_matrices(TravelProfile(trailer=1, per_stop=0), PLACES)
+        (found, _), source, (remark,) = load_travel_matrices(TravelProfile(trailer=1, per_stop=0), PLACES)
         by_rule = estimate_matrix(TravelProfile(trailer=1, per_stop=0), PLACES, trailer=True)
         assert (source, found.seconds[0][1], found.seconds[1][0]) == ("service", by_rule.seconds[0][1], 660)
-        assert "no road from The yard to Barn;" in words
+        assert "no road from The yard to Barn;" in with_words(remark).words
 
 
 def test_a_service_that_is_gone_is_no_error(settings: Settings) -> None:

@@ -1,17 +1,20 @@
 """The shop's own tie-downs, measures as typed, rigs without a trailer: from what is entered to the plan's words."""
 
 from datetime import UTC, date, datetime
+from typing import Any
 from uuid import UUID
 
 import pytest
 
 from shopapi.core.clock import held_at
 from shopapi.core.ids import uuid7
-from shopapi.core.schema import parse
+from shopapi.core.rendering import with_words
+from shopapi.core.schema import parse, to_json
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.models import PlanRequest, Rig, Run
 from shopapi.dispatch.rules.schemas.plan import PlanAnswer, PlannedRun
 from shopapi.dispatch.rules.schemas.rig import RigRow
+from shopapi.dispatch.rules.schemas.run import CautionRow
 from shopapi.dispatch.services.plan_execution import execute_plan_request
 from shopapi.dispatch.services.plan_requests import request_plan
 from shopapi.dispatch.services.rigs import edit_rig
@@ -61,14 +64,14 @@ def trips_of(run: PlannedRun) -> int:
 
 
 def words_of(run: PlannedRun) -> dict[str, str]:
-    return {caution.code: caution.words for caution in run.cautions}
+    return {caution.code: with_words(caution).words for caution in run.cautions}
 
 
-def by_hand(crew: Crew, rig_id: UUID, stops: list[UUID]) -> list[dict[str, str]]:
+def by_hand(crew: Crew, rig_id: UUID, stops: list[UUID]) -> list[dict[str, Any]]:
     run_id = a_run(crew.owner, rig_id, *stops, day=TOMORROW)
     with in_shop(crew.shop_id):
         recompute_run_metrics(actor=crew.owner, run_id=run_id)
-        return list(Run.objects.get(id=run_id).cautions)
+        return [to_json(with_words(parse(CautionRow, one))) for one in Run.objects.get(id=run_id).cautions]
 
 
 def test_two_tie_downs_a_machine_make_one_trip_of_two(crew: Crew) -> None:

@@ -12,7 +12,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from shopapi.dispatch.rules.plan_view import reason_words
+from shopapi.core.rendering import render
+from shopapi.dispatch.rules.left_out import rule_reason
 from shopapi.planner.loading.deck import Deck, Piece
 from shopapi.planner.problem import LeftOut, Problem, RigDay, Route, StopTask, TimeWindow, TravelMatrix
 from shopapi.planner.solver import Budget, solve
@@ -259,7 +260,7 @@ def test_every_reason_is_true(day: Problem) -> None:
         rig = day.rig_by_key[route.rig]
         assert first_failure(day, rig, tuple(trip for trip in route.trips if trip)) is None
     for left in plan.left_out:
-        words = reason_words(left.code, left.facts, {}, pounds=False)
+        words = render(rule_reason(left.code, left.facts, {}, pounds=False))
         assert words
         assert "{" not in words
         # Whoever has no times of their own is never said to be shut.
@@ -279,7 +280,7 @@ def words_for(day: Problem, key: str, *, pounds: bool = False) -> str:
     plan = solve(day, Budget(rounds=20), clock=lambda: 0.0)
     names = {rig.key: rig.key.title() for rig in day.rigs} | {stop.key: stop.key.title() for stop in day.stops}
     (left,) = [one for one in plan.left_out if one.stop == key]
-    return reason_words(left.code, left.facts, names, pounds=pounds)
+    return render(rule_reason(left.code, left.facts, names, pounds=pounds))
 
 
 ALL_DAY = TimeWindow(0, 24 * HOUR - 1)

@@ -11,9 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopapi.core.units import KG_A_POUND, pounds
+from shopapi.dispatch.messages import MESSAGES
 from shopapi.dispatch.rules.cautions import ramp_cautions, tie_down_cautions, towing_cautions
 from shopapi.dispatch.rules.deck_drawing import draw, svg
-from shopapi.dispatch.rules.wording import CAUTIONS
 from shopapi.planner.loading.deck import Blocked, Deck, DeckMove, Piece, deck_layouts
 from shopapi.planner.loading.ramp import Ramp, check_ramp, shortest_cm
 from shopapi.planner.loading.stowage import (
@@ -291,4 +291,4 @@ def _words_stay_inside(root: ET.Element, machines: list[tuple[float, float, floa
 
 
 def test_no_caution_promises_anything() -> None:
-    assert not [words for words in CAUTIONS.values() if "safe" in words.lower() or "legal" in words.lower()]
+    assert not [words for words in MESSAGES.values() if "safe" in words.lower() or "legal" in words.lower()]

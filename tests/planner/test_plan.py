@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from shopapi.benchmarks.dispatch import drawn_day
-from shopapi.dispatch.rules.plan_view import reason_words
+from shopapi.core.rendering import render
+from shopapi.dispatch.rules.left_out import rule_reason
 from shopapi.planner.check import Schedule, check_plan, check_route
 from shopapi.planner.exact import solve_exact
 from shopapi.planner.problem import Costs, Plan, Problem, RigDay, Route, StopTask, TimeWindow, TravelMatrix
@@ -205,7 +206,7 @@ def test_each_stop_left_out_has_one_reason_however_little_time_there_is(seed: in
     whole = {reason.stop: reason for reason in explain_left_out(day, routes, out)}
 
     assert [reason.stop for reason in cut] == list(out)
-    assert all(reason_words(reason.code, reason.facts, {}, pounds=False) for reason in cut)
+    assert all(render(rule_reason(reason.code, reason.facts, {}, pounds=False)) for reason in cut)
     # What is said in haste is what would be said at leisure, or that there was no time.
     assert all(reason.code == "no_time" or reason == whole[reason.stop] for reason in cut)
     # All is tried again, so what fits nowhere or is not worth it is known; nothing else was left out.

@@ -153,9 +153,13 @@ export interface Breakdown {
   readonly plan_id?: string | null
 }
 
-/** Something to look at before driving, in words; `stop_id` where it is about one. */
+export type CautionCode = 'still_aboard' | 'tight' | 'check_again' | 'size_unknown' | 'trailer_unknown' | 'moved_by_hand' | 'rating_passed' | 'rating_near' | 'tongue_lifts' | 'tongue_light' | 'tongue_heavy' | 'side_offset' | 'ramp_steep' | 'belly_low' | 'tie_downs' | 'tie_downs_few' | 'tie_downs_unknown' | 'tie_downs_hold' | 'tie_downs_weak' | 'access' | 'aboard_first' | 'barred' | 'break' | 'daylight' | 'deck_order' | 'deck_space' | 'load' | 'longest' | 'not_aboard' | 'on_another_rig' | 'one_trip_only' | 'order' | 'pinned' | 'rating' | 'rig_unknown' | 'shift' | 'stop_unknown' | 'straps' | 'tongue' | 'window' | 'job_not_ready' | 'rig_out' | 'position_missing' | 'position_far' | 'pinned_elsewhere' | 'too_early' | 'other_day' | 'times_over' | 'no_window' | 'yard_missing' | 'rig_missing' | 'position' | 'invalid'
+
+/** Something to look at before driving; `stop_id` where it is about one. */
 export interface CautionRow {
-  readonly code: string
+  readonly code: CautionCode
+  readonly message: string
+  readonly context: Readonly<Record<string, number | string | Phrase | readonly (string | Phrase)[]>>
   readonly words: string
   readonly stop_id: string | null
 }
@@ -321,12 +325,15 @@ export interface DeckFieldsInput {
 /**
  * The deck on one leg, drawn to scale. Figures are None where the trailer's were not entered.
  *
- * `tie_downs`: as many as it takes; `tie_downs_there`: as many as the rig carries.
+ * `words` say what stands on it. `tie_downs`: as many as it takes; `tie_downs_there`: as many as the rig carries.
  */
 export interface DeckRow {
+  readonly code: 'deck'
+  readonly message: string
+  readonly context: Readonly<Record<string, number | string | Phrase | readonly (string | Phrase)[]>>
+  readonly words: string
   readonly trip: number
   readonly leg: number
-  readonly words: string
   readonly svg: string
   readonly gross_kg: number | null
   readonly tongue_kg: number | null
@@ -656,11 +663,15 @@ export interface LearnedTimes {
   readonly drive_count: number
 }
 
-/** A stop that no run serves: the rule that fails where it comes closest, told in words. */
+export type LeftOutCode = 'access' | 'aboard_first' | 'barred' | 'break' | 'daylight' | 'deck_order' | 'deck_space' | 'load' | 'longest' | 'not_aboard' | 'on_another_rig' | 'one_trip_only' | 'order' | 'pinned' | 'rating' | 'rig_unknown' | 'shift' | 'stop_unknown' | 'straps' | 'tongue' | 'window' | 'job_not_ready' | 'rig_out' | 'position_missing' | 'position_far' | 'pinned_elsewhere' | 'too_early' | 'other_day' | 'times_over' | 'no_window' | 'no_rig' | 'no_rig_free' | 'no_time' | 'not_worth_it'
+
+/** A stop that no run serves: the rule that fails where it comes closest. */
 export interface LeftOutRow {
-  readonly stop_id: string
-  readonly code: string
+  readonly code: LeftOutCode
+  readonly message: string
+  readonly context: Readonly<Record<string, number | string | Phrase | readonly (string | Phrase)[]>>
   readonly words: string
+  readonly stop_id: string
 }
 
 /** One drive of a run: to a stop, or home where `stop_id` is None. Four drives in five take `low` to `high`. */
@@ -675,25 +686,6 @@ export interface LegRow {
 }
 
 export type LineKind = 'labor' | 'part' | 'travel' | 'fee' | 'supplies' | 'discount'
-
-/**
- * One line in minor units: amount = gross - discount + core. A discount line's amount is negative.
- *
- * `unit_minor` is the price of one hour, piece or unit of distance where it makes the amount by itself.
- * `taxable` is what the profile, or the line's override, says; an exempt customer pays none of it.
- * `tax_minor` only where tax is rounded for each line and this one counts: after all discounts.
- */
-export interface LineTotals {
-  readonly id: string
-  readonly accepted: boolean
-  readonly unit_minor: number | null
-  readonly gross_minor: number
-  readonly discount_minor: number
-  readonly core_minor: number
-  readonly amount_minor: number
-  readonly taxable: boolean
-  readonly tax_minor: number | null
-}
 
 export type LinkChannel = 'email' | 'sms' | 'qr'
 
@@ -762,11 +754,18 @@ export interface MachineFields {
   readonly tie_points?: number | null
 }
 
-/** What is left to one rating on one leg (0: as it leaves the yard); below zero it is passed. */
+/**
+ * What is left to one rating on one leg (0: as it leaves the yard); below zero it is passed.
+ *
+ * `words` name the rating. "earlier": written when its name alone was kept.
+ */
 export interface MarginRow {
+  readonly code: 'trailer_gvwr' | 'trailer_axle' | 'tires' | 'coupler' | 'truck_gvwr' | 'gcwr' | 'hitch' | 'hitch_tongue' | 'ball' | 'truck_rear_axle' | 'earlier'
+  readonly message: string
+  readonly context: Readonly<Record<string, number | string | Phrase | readonly (string | Phrase)[]>>
+  readonly words: string
   readonly trip: number
   readonly leg: number
-  readonly rating: string
   readonly limit_kg: number
   readonly load_kg: number
   readonly left_kg: number
@@ -905,7 +904,7 @@ export interface NewPlan {
 }
 
 /**
- * A quote as it is begun. `basis` is the price book it is calculated by, with the one tax profile of its day.
+ * A quote as it is begun. `basis` is the price book it is reckoned by, with the one tax profile of its day.
  *
  * `replaces_id`: this is a revision of that quote, which stands until this one is offered.
  */
@@ -1109,6 +1108,12 @@ export interface PartBand {
 
 export type PartCondition = 'good' | 'worn' | 'damaged' | 'missing'
 
+/** A part of a sentence with an entry of its own in the catalogs: "3 machines", a day. */
+export interface Phrase {
+  readonly code: string
+  readonly context: Readonly<Record<string, number | string>>
+}
+
 /**
  * A plan that has passed the check. `proven`: no better one exists. `roads`: whence the travel times come.
  *
@@ -1121,7 +1126,7 @@ export interface PlanAnswer {
   readonly proven: boolean
   readonly complete: boolean
   readonly roads: RoadSource
-  readonly words: readonly string[]
+  readonly remarks: readonly RemarkRow[]
   readonly touches: readonly ChangedRun[]
 }
 
@@ -1187,7 +1192,7 @@ export interface PlannedStop {
  * a quote. The diagnosis fee is charged by a fee line with the work "diagnosis" and, when
  * `credit_diagnosis` is set, credited against accepted repair labor. No part bands at all: each part
  * needs a set price. `tolerance_percent` is how far the invoice may pass the quote without asking.
- * `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is calculated,
+ * `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is reckoned,
  * so that an offer keeps its amounts when a rule changes. Version 1 takes off a fixed discount whole, however
  * little of the quote is accepted; version 2 takes off the share that is accepted.
  */
@@ -1217,7 +1222,7 @@ export interface PriceBook {
  * a quote. The diagnosis fee is charged by a fee line with the work "diagnosis" and, when
  * `credit_diagnosis` is set, credited against accepted repair labor. No part bands at all: each part
  * needs a set price. `tolerance_percent` is how far the invoice may pass the quote without asking.
- * `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is calculated,
+ * `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is reckoned,
  * so that an offer keeps its amounts when a rule changes. Version 1 takes off a fixed discount whole, however
  * little of the quote is accepted; version 2 takes off the share that is accepted.
  */
@@ -1321,7 +1326,7 @@ export interface Quote {
   readonly offered_at: Moment | null
   readonly offer_digest: string | null
   readonly shown: Shown | null
-  readonly totals: QuoteTotals | null
+  readonly totals: Reckoning | null
   readonly paper: PaperState
 }
 
@@ -1368,14 +1373,40 @@ export interface QuoteLine {
 
 export type QuoteState = 'draft' | 'offered' | 'decided' | 'lapsed' | 'replaced' | 'withdrawn'
 
+/** The accepted lines' amounts as they stand under each rank, discount lines not among them. */
+export interface RankTotals {
+  readonly safety: number
+  readonly needed: number
+  readonly advised: number
+}
+
 /**
- * The totals of a quote. The accepted lines and the added amounts come to `subtotal_minor`.
+ * One line in minor units: amount = gross - discount + core. A discount line's amount is negative.
+ *
+ * `unit_minor` is the price of one hour, piece or unit of distance where it makes the amount by itself.
+ * `taxable` is what the profile, or the line's override, says; an exempt customer pays none of it.
+ * `tax_minor` only where tax is rounded for each line and this one counts: after all discounts.
+ */
+export interface ReckonedLine {
+  readonly id: string
+  readonly accepted: boolean
+  readonly unit_minor: number | null
+  readonly gross_minor: number
+  readonly discount_minor: number
+  readonly core_minor: number
+  readonly amount_minor: number
+  readonly taxable: boolean
+  readonly tax_minor: number | null
+}
+
+/**
+ * A quote reckoned. The accepted lines and the added amounts come to `subtotal_minor`.
  *
  * Prices without tax: subtotal = net, net + tax = total. Prices with tax: subtotal = total,
  * total - tax = net.
  */
-export interface QuoteTotals {
-  readonly lines: readonly LineTotals[]
+export interface Reckoning {
+  readonly lines: readonly ReckonedLine[]
   readonly added: readonly Added[]
   readonly by_rank: RankTotals
   readonly subtotal_minor: number
@@ -1387,11 +1418,14 @@ export interface QuoteTotals {
   readonly owed_after_deposit_minor: number
 }
 
-/** The accepted lines' amounts as they stand under each rank, discount lines not among them. */
-export interface RankTotals {
-  readonly safety: number
-  readonly needed: number
-  readonly advised: number
+export type RemarkCode = 'own_day' | 'roads_unusable' | 'roads_missing' | 'earlier'
+
+/** What to say of a plan as a whole. "earlier": written when its words alone were kept. */
+export interface RemarkRow {
+  readonly code: RemarkCode
+  readonly message: string
+  readonly context: Readonly<Record<string, number | string | Phrase | readonly (string | Phrase)[]>>
+  readonly words: string
 }
 
 /** Why work had to be done again. */

@@ -14,7 +14,7 @@ from rest_framework.response import Response
 from rest_framework.views import set_rollback
 
 from shopapi.core.errors import Conflict, DomainError, Forbidden, Invalid, NotFound, Reason, TooMany, Unavailable
-from shopapi.core.rendering import render, render_fields
+from shopapi.core.rendering import plain_context, render, render_fields
 from shopapi.core.rows import id_taken, takes_known_id
 from shopapi.core.schema import Schema
 
@@ -77,7 +77,7 @@ class Problem(Schema):
 
 def problem(status: int, error: DomainError, *, trace: str = "") -> Response:
     """A refusal as `application/problem+json`, its sentences in the language of the answer."""
-    context = dict(error.reason.context)
+    context = plain_context(error.reason.context)
     body = {
         "type": f"urn:drawbar:{error.code}",
         "title": error.code.replace("_", " ").capitalize(),

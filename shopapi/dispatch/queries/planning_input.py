@@ -14,7 +14,7 @@ from django.db.models import Q, Sum
 
 from shopapi.accounts.queries import shop_of
 from shopapi.core.actor import Actor
-from shopapi.core.errors import Conflict, FieldError
+from shopapi.core.errors import Conflict, FieldError, Reason
 from shopapi.core.ids import uuid7
 from shopapi.core.schema import Schema, parse
 from shopapi.core.units import exact, exact_or_none
@@ -235,7 +235,7 @@ def _work_of(stop: Stop, yard: Yard) -> WorkSpread:
     return USUAL_WORK if told is None else WorkSpread(1.0, told / 1000)
 
 
-def _stop_facts(stop: Stop, minutes: int, waits: str) -> PlanningStop:
+def _stop_facts(stop: Stop, minutes: int, waits: Reason | None) -> PlanningStop:
     job, site, machine = stop.job, stop.site, stop.job.machine
     told = None if stop.told_from is None or stop.told_to is None else (stop.told_from, stop.told_to)
     return PlanningStop(
@@ -276,15 +276,15 @@ def _place_key(stop: Stop) -> str:
     return str(stop.site_id if stop.stands_at == (stop.site.lat, stop.site.lon) else stop.id)
 
 
-def _why_it_waits(stop: Stop, stranded: Mapping[UUID, str]) -> str:
+def _why_it_waits(stop: Stop, stranded: Mapping[UUID, str]) -> Reason | None:
     job = stop.job
     if stop.kind != "return":
-        return ""
+        return None
     if job.id in stranded:
-        return f"{job}: its machine is on {stranded[job.id]}, which broke down. It can go back once it was fetched."
+        return Reason("machine_stranded", {"job": str(job), "rig": stranded[job.id]})
     if job.stage in (Stage.READY, Stage.RETURNED, Stage.CANCELLED):
-        return ""
-    return f"{job} is in {job.stage}; its machine can go back once the job is ready."
+        return None
+    return Reason("job_not_ready", {"job": str(job), "stage": job.stage})
 
 
 def position_of(lat: Decimal | None, lon: Decimal | None) -> Position | None:

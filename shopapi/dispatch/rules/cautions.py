@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from shopapi.dispatch.rules.schemas.run import LoadCautionCode
 from shopapi.planner.loading.ramp import RampCheck
 from shopapi.planner.loading.stowage import TOLERANCE_KG, TOLERANCE_SHARE, TowLoads, Trailer
 from shopapi.planner.loading.tie_downs import TieDownCheck
@@ -14,9 +15,9 @@ ASIDE = 0.05
 
 @dataclass(frozen=True)
 class LoadCaution:
-    """A code of `wording.CAUTIONS` with what fills it. Weights are kilograms, lengths centimetres."""
+    """A code of the catalog (`caution_…`) with what fills it. Weights are kilograms, lengths centimetres."""
 
-    code: str
+    code: LoadCautionCode
     facts: Mapping[str, float | str]
 
 

@@ -9,6 +9,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from html import escape
 
+from shopapi.core.errors import Context, Reason
+from shopapi.dispatch.rules.figures import length_text, weight_text
 from shopapi.planner.loading.deck import Deck, DeckLayout
 from shopapi.planner.loading.stowage import TowLoads, Trailer
 
@@ -57,7 +59,7 @@ class DrawnText:
 class Drawing:
     width: float
     height: float
-    title: str
+    title: Reason
     boxes: tuple[DrawnBox, ...]
     lines: tuple[DrawnLine, ...]
     words: tuple[DrawnText, ...]
@@ -93,22 +95,31 @@ def draw(
         front = float(placed.front_cm)
         wide = min(float(placed.piece.width_cm) or lane, placed.span * lane)
         lane_top = top + placed.lane * lane + (placed.span * lane - wide) / 2
-        place = f"at {length_words(front, inches=pounds)}"
-        inside = (names.get(placed.key, placed.key), weight_words(float(placed.piece.kg), pounds=pounds), place)
+        place = f"at {length_text(front, inches=pounds)}"
+        inside = (names.get(placed.key, placed.key), weight_text(float(placed.piece.kg), pounds=pounds), place)
         boxes.append(DrawnBox("machine", deck_left + front, lane_top, float(placed.piece.length_cm), wide, inside))
     share = f"{100 * tow_loads.tongue_share:.1f} %"
     bottom = top + width_cm + TIRE_CM[1] + 1.2 * LETTERS_CM
     words = [
-        DrawnText(left + trailer.deck_cm / 2, LETTERS_CM, f"ball {weight_words(tow_loads.tongue_kg, pounds=pounds)}"),
+        DrawnText(left + trailer.deck_cm / 2, LETTERS_CM, f"ball {weight_text(tow_loads.tongue_kg, pounds=pounds)}"),
         DrawnText(left + trailer.deck_cm / 2, 2.2 * LETTERS_CM, share),
-        DrawnText(left + trailer.axle_cm, bottom, f"axles {weight_words(tow_loads.axles_kg, pounds=pounds)}"),
+        DrawnText(left + trailer.axle_cm, bottom, f"axles {weight_text(tow_loads.axles_kg, pounds=pounds)}"),
     ]
     width = max(left + trailer.axle_cm + spread * trailer.axles, deck_left + length) + MARGIN_CM
     words = [replace(line, x=_within(line, width)) for line in words]
-    title = f"Deck from above, {len(layout)} loaded, {weight_words(tow_loads.gross_kg, pounds=pounds)} in all"
-    loaded = "; ".join(", ".join(box.words) for box in boxes if box.words)
-    if loaded:
-        title = f"{title}. From the front of the deck: {loaded}"
+    machines = [
+        Reason(
+            "machine_on_deck",
+            {
+                "name": names.get(placed.key, placed.key),
+                "weight": weight_text(float(placed.piece.kg), pounds=pounds),
+                "front": length_text(float(placed.front_cm), inches=pounds),
+            },
+        )
+        for placed in layout
+    ]
+    about: Context = {"count": len(layout), "weight": weight_text(tow_loads.gross_kg, pounds=pounds)}
+    title = Reason("deck_loaded", {**about, "machines": machines}) if machines else Reason("deck", about)
     return Drawing(width, bottom + LETTERS_CM, title, tuple(boxes), tuple(lines), tuple(words))
 
 
@@ -118,20 +129,11 @@ def _within(line: DrawnText, width: float) -> float:
     return min(max(line.x, half), width - half)
 
 
-def weight_words(kg: float, *, pounds: bool) -> str:
-    return f"{round(kg / 0.45359237):,} lb" if pounds else f"{round(kg):,} kg"
-
-
-def length_words(cm: float, *, inches: bool) -> str:
-    return f"{round(cm / 2.54)} in" if inches else f"{round(cm)} cm"
-
-
 def svg(drawing: Drawing) -> str:
     """The drawing as an SVG element of its own; it takes the text colour of where it stands."""
     size = f"0 0 {_n(drawing.width)} {_n(drawing.height)}"
     look = f'font-size="{LETTERS_CM}" fill="none" stroke="currentColor" stroke-width="3"'
     parts = [f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="{size}" {look}>']
-    parts.append(f"<title>{escape(drawing.title)}</title>")
     parts += [
         f'<line class="{line.kind}" x1="{_n(line.x1)}" y1="{_n(line.y1)}" x2="{_n(line.x2)}" y2="{_n(line.y2)}"/>'
         for line in drawing.lines

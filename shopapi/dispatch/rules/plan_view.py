@@ -5,40 +5,24 @@ from dataclasses import dataclass, replace
 from math import ceil, floor
 from uuid import UUID
 
-from shopapi.core.units import CM_AN_INCH, KG_A_POUND
+from shopapi.core.errors import ContextValue, Reason
+from shopapi.core.units import CM_AN_INCH
 from shopapi.dispatch.rules import cautions
-from shopapi.dispatch.rules.deck_drawing import draw, svg, weight_words
-from shopapi.dispatch.rules.planning_model import MachineSize, PlanningModel, PlanningRig, PlanningStop, rig_key, rig_of
-from shopapi.dispatch.rules.run_sheet import NEEDS
-from shopapi.dispatch.rules.schemas.plan import LeftOutRow, PlannedRun, PlannedStop
+from shopapi.dispatch.rules.deck_drawing import draw, svg
+from shopapi.dispatch.rules.figures import weight_text
+from shopapi.dispatch.rules.planning_model import MachineSize, PlanningModel, PlanningRig, PlanningStop, rig_of
+from shopapi.dispatch.rules.schemas.plan import PlannedRun, PlannedStop
 from shopapi.dispatch.rules.schemas.run import CautionRow, DeckRow, LegRow, MarginRow
-from shopapi.dispatch.rules.wording import BESIDE_OTHERS, CAUTIONS, REASONS
 from shopapi.planner.arrival import arrivals, reliable_start, stops_at_risk
 from shopapi.planner.check import CheckResult, LegTieDowns, Schedule, tie_downs
 from shopapi.planner.loading.deck import DeckLayout
 from shopapi.planner.loading.ramp import STEEPEST_DEGREES, Ramp, check_ramp
 from shopapi.planner.loading.stowage import TowLoads
 from shopapi.planner.loading.tie_downs import check_tie_downs, count_of_machine
-from shopapi.planner.problem import Facts, LeftOut, Problem, RigDay
+from shopapi.planner.problem import Problem, RigDay
 
 # Times are told by the minute.
 STEP_SECONDS = 60
-
-# What the planner's dimensions of a load are counted in, in their order.
-DIMENSIONS = ("kg", "cm", "machines")
-
-RATINGS: Mapping[str, str] = {
-    "trailer_gvwr": "trailer GVWR",
-    "trailer_axle": "trailer axle, GAWR",
-    "tires": "trailer tires",
-    "coupler": "coupler",
-    "truck_gvwr": "truck GVWR",
-    "gcwr": "GCWR",
-    "hitch": "hitch",
-    "hitch_tongue": "hitch, tongue weight",
-    "ball": "ball",
-    "truck_rear_axle": "truck rear axle, GAWR",
-}
 
 
 @dataclass(frozen=True)
@@ -156,9 +140,9 @@ def _minute(second: float) -> int:
 
 def _late(planning_model: PlanningModel, problem: Problem, schedule: Schedule) -> Iterator[CautionRow]:
     """The stops that are reached in their times less often than four times in five, whenever the rig leaves."""
-    names = names_of(planning_model)
+    labels = {stop.key: stop.label for stop in planning_model.stops}
     for key in stops_at_risk(problem, schedule, planning_model.spread):
-        yield CautionRow(code="tight", words=f"{names[key]}: {CAUTIONS['tight']}", stop_id=UUID(key))
+        yield CautionRow.because("tight", Reason("caution_tight", {"stop": labels[key]}), stop_id=UUID(key))
 
 
 def _deck_legs(schedule: Schedule, begin: RunStart) -> Iterator[tuple[int, int, DeckLayout, TowLoads | None]]:
@@ -172,10 +156,11 @@ def _margins(schedule: Schedule, begin: RunStart) -> Iterator[MarginRow]:
         if pull is None or pull.smallest is None or not layout:
             continue
         least = pull.smallest
-        yield MarginRow(
+        yield MarginRow.because(
+            least.rating,
+            Reason(f"rating_{least.rating}"),
             trip=trip,
             leg=leg,
-            rating=RATINGS[least.rating],
             limit_kg=round(least.limit_kg),
             load_kg=round(least.load_kg),
             left_kg=round(least.kg),
@@ -196,10 +181,11 @@ def _decks(
             continue
         names = {placed.key: facts[placed.key].label if placed.key in facts else "" for placed in layout}
         drawing = draw(rig.deck, rig.trailer, layout, pull, names, pounds=pounds)
-        yield DeckRow(
+        yield DeckRow.because(
+            "deck",
+            drawing.title,
             trip=trip,
             leg=leg,
-            words=drawing.title,
             svg=svg(drawing),
             gross_kg=round(pull.gross_kg),
             tongue_kg=round(pull.tongue_kg),
@@ -221,19 +207,18 @@ def _cautions(
     carried = [stops[key] for key in schedule.route.keys if stops[key].kind != "visit"]
     for stop in carried:
         if stop.size.piece is None:
-            words = f"{stop.label}: weight and length are not entered, so nothing here says how it loads."
-            yield CautionRow(code="size_unknown", words=words, stop_id=UUID(stop.key))
+            unknown = Reason("caution_size_unknown", {"stop": stop.label})
+            yield CautionRow.because("size_unknown", unknown, stop_id=UUID(stop.key))
         yield from _on_the_ramp(facts, stop, pounds=pounds)
     yield from _still_aboard(rig, stops)
     if carried and rig.trailer is None:
-        what = "No trailer is entered" if facts.trailer is None else "The trailer's figures are not entered"
-        words = f"{what}, so nothing here says what the load does to tongue and axles."
-        yield CautionRow(code="trailer_unknown", words=words)
+        code = "caution_no_trailer" if facts.trailer is None else "caution_trailer_unknown"
+        yield CautionRow.because("trailer_unknown", Reason(code))
     for caution in _tied_down(rig, list(tie_downs(problem, rig, schedule.route))):
-        yield CautionRow(code=caution.code, words=caution_words(caution, pounds=pounds))
+        yield caution_row(caution, pounds=pounds)
     yield from _on_tongue_and_axles(rig, schedule, pounds=pounds)
     if carried:
-        yield CautionRow(code="check_again", words=CAUTIONS["check_again"])
+        yield CautionRow.because("check_again", Reason("caution_check_again"))
 
 
 def _on_tongue_and_axles(rig: RigDay, schedule: Schedule, *, pounds: bool) -> Iterator[CautionRow]:
@@ -246,7 +231,7 @@ def _on_tongue_and_axles(rig: RigDay, schedule: Schedule, *, pounds: bool) -> It
             for caution in cautions.towing_cautions(rig.trailer, pull, loaded=bool(layout)):
                 if caution.code not in told:
                     told.add(caution.code)
-                    yield CautionRow(code=caution.code, words=caution_words(caution, pounds=pounds))
+                    yield caution_row(caution, pounds=pounds)
 
 
 def _tied_down(rig: RigDay, legs: Sequence[LegTieDowns]) -> Iterator[cautions.LoadCaution]:
@@ -266,8 +251,8 @@ def _tied_down(rig: RigDay, legs: Sequence[LegTieDowns]) -> Iterator[cautions.Lo
 def _still_aboard(rig: RigDay, stops: Mapping[str, PlanningStop]) -> Iterator[CautionRow]:
     for key, _ in rig.on_deck:
         if key in stops and stops[key].kind == "return":
-            words = f"{stops[key].label}: {CAUTIONS['still_aboard']}"
-            yield CautionRow(code="still_aboard", words=words, stop_id=UUID(key))
+            reason = Reason("caution_still_aboard", {"stop": stops[key].label})
+            yield CautionRow.because("still_aboard", reason, stop_id=UUID(key))
 
 
 def _on_the_ramp(facts: PlanningRig, stop: PlanningStop, *, pounds: bool) -> Iterator[CautionRow]:
@@ -281,94 +266,27 @@ def _on_the_ramp(facts: PlanningRig, stop: PlanningStop, *, pounds: bool) -> Ite
         clearance_cm=None if size.clearance_cm is None else float(size.clearance_cm),
     )
     for caution in cautions.ramp_cautions(up, steepest=STEEPEST_DEGREES):
-        words = f"{stop.label}: {caution_words(caution, pounds=pounds)}"
-        yield CautionRow(code=caution.code, words=words, stop_id=UUID(stop.key))
+        yield caution_row(caution, pounds=pounds, stop=stop)
 
 
-def caution_words(caution: cautions.LoadCaution, *, pounds: bool) -> str:
-    """A caution in plain words, weights and lengths as the shop reads them."""
-    told: dict[str, str] = {}
+def caution_row(caution: cautions.LoadCaution, *, pounds: bool, stop: PlanningStop | None = None) -> CautionRow:
+    """A caution with its figures as the shop reads them, weights and lengths; `stop`: the one that it is about."""
+    context: dict[str, ContextValue] = {} if stop is None else {"stop": stop.label}
     for name, value in caution.facts.items():
-        if isinstance(value, str):
-            told[name] = RATINGS.get(value, value)
-        elif name in ("over", "left", "tongue", "half", "hold"):
-            told[name] = weight_words(value, pounds=pounds)
-        elif name == "share":
-            told[name] = f"{100 * value:.1f} %"
-        elif name in ("degrees", "steepest"):
-            told[name] = f"{value:.1f}°"
-        elif name in ("side", "needed") and caution.code in ("side_offset", "ramp_steep"):
-            told[name] = f"{abs(value) / float(CM_AN_INCH):.0f} in" if pounds else f"{abs(value):.0f} cm"
-        else:
-            told[name] = f"{value:g}"
-    return CAUTIONS[caution.code].format(**told)
+        context[name] = _figure(caution.code, name, value, pounds=pounds)
+    reason = Reason(f"caution_{caution.code}", context)
+    return CautionRow.because(caution.code, reason, stop_id=None if stop is None else UUID(stop.key))
 
 
-def left_out_rows(planning_model: PlanningModel, left: Sequence[LeftOut], *, pounds: bool) -> list[LeftOutRow]:
-    """Every stop that no run serves, and why: those that no search could serve first."""
-    kept = [LeftOutRow(stop_id=UUID(one.stop), code=one.code, words=one.words) for one in planning_model.excluded]
-    names = names_of(planning_model)
-    return kept + [
-        LeftOutRow(stop_id=UUID(one.stop), code=one.code, words=reason_words(one.code, one.facts, names, pounds=pounds))
-        for one in left
-    ]
-
-
-def names_of(planning_model: PlanningModel) -> dict[str, str]:
-    """What to call each rig of the problem and each stop, by key; a rig with its day where there are several."""
-    rigs = {
-        rig_key(rig.key, day): rig.name if len(planning_model.days) == 1 else f"{rig.name} on {day:%A}"
-        for rig in planning_model.rigs
-        for day in planning_model.days
-    }
-    return rigs | {stop.key: stop.label for stop in planning_model.stops}
-
-
-def reason_words(code: str, facts: Facts, names: Mapping[str, str], *, pounds: bool) -> str:
-    """A reason in plain words, with names and with figures as the shop reads them."""
-    told = {name: str(value) for name, value in facts.items()}
-    for name in {"rig", "other", "after"} & told.keys():
-        told[name] = names.get(told[name], "another stop" if name != "rig" else "the rig")
-    if "late" in facts:
-        told["late"] = _minutes_words(float(facts["late"]))
-    if "over_kg" in facts:
-        told["over_kg"] = weight_words(float(facts["over_kg"]), pounds=pounds)
-    if "rating" in facts:
-        told["rating"] = RATINGS.get(told["rating"], told["rating"])
-    if code == "access":
-        told["needs"] = ", ".join(NEEDS.get(need, need) for need in told["needs"].split(", "))
-    if code == "load":
-        told |= _load_words(facts, pounds=pounds)
-    return _template(code, facts).format(**told)
-
-
-def _template(code: str, facts: Facts) -> str:
-    if code == "load":
-        code = f"load_{DIMENSIONS[int(float(facts['dimension']))]}"
-    if "alone" in facts:
-        return REASONS["access_pinned" if code == "access" and facts.get("pinned") else code]
-    if "other" in facts and f"{code}_other" in BESIDE_OTHERS:
-        code = f"{code}_other"
-    return BESIDE_OTHERS.get(code, REASONS.get(code, ""))
-
-
-def _load_words(facts: Facts, *, pounds: bool) -> dict[str, str]:
-    """What it comes to and the most, so exact that a load past the most reads as more."""
-    dimension = DIMENSIONS[int(float(facts["dimension"]))]
-    load, most = float(facts["load"]), float(facts["most"])
-    if dimension == "machines":
-        return {"load": _machines(round(load)), "most": _machines(round(most))}
-    each, unit = 1.0, dimension
-    if pounds:
-        each, unit = (float(KG_A_POUND), "lb") if dimension == "kg" else (float(CM_AN_INCH), "in")
-    places = next(places for places in (0, 1, 2, 3, 6) if round(load / each, places) > round(most / each, places))
-    return {"load": f"{load / each:,.{places}f} {unit}", "most": f"{most / each:,.{places}f} {unit}"}
-
-
-def _machines(count: int) -> str:
-    return f"{count} machine{'' if count == 1 else 's'}"
-
-
-def _minutes_words(seconds: float) -> str:
-    hours, minutes = divmod(ceil(seconds / 60), 60)
-    return " ".join([f"{hours} h"] * bool(hours) + [f"{minutes} min"] * bool(minutes))
+def _figure(code: str, name: str, value: float | str, *, pounds: bool) -> ContextValue:
+    if isinstance(value, str):
+        return Reason(f"rating_{value}")
+    if name in {"over", "left", "tongue", "half", "hold"}:
+        return weight_text(value, pounds=pounds)
+    if name == "share":
+        return f"{100 * value:.1f} %"
+    if name in {"degrees", "steepest"}:
+        return f"{value:.1f}°"
+    if name in {"side", "needed"} and code in {"side_offset", "ramp_steep"}:
+        return f"{abs(value) / float(CM_AN_INCH):.0f} in" if pounds else f"{abs(value):.0f} cm"
+    return f"{value:g}"

@@ -10,15 +10,15 @@ from datetime import date, datetime, time, timedelta
 from functools import cached_property
 from zoneinfo import ZoneInfo
 
-from shopapi.core.errors import Invalid
+from shopapi.core.errors import Invalid, Reason
 from shopapi.dispatch.rules.daylight import PolarSun, daylight
 from shopapi.dispatch.rules.schemas.rig import BreakFields, DeckFields, MeasuredFields, TrailerFields, TruckFields
+from shopapi.dispatch.rules.schemas.run import ExclusionCode
 from shopapi.dispatch.rules.schemas.stop import Need, Priority, StopKind
 from shopapi.planner.arrival import USUAL_WORK, Spread, WorkSpread
 from shopapi.planner.loading.deck import Deck, Exact, Piece
 from shopapi.planner.loading.stowage import Trailer, Truck
 from shopapi.planner.loading.tie_downs import TieDown
-from shopapi.planner.messages import MESSAGES
 from shopapi.planner.problem import Break, Costs, Load, Problem, RigDay, StopTask, TimeWindow, TravelMatrix
 from shopapi.planner.travel import NamedPosition, Position, TravelProfile, estimate_matrix
 
@@ -92,7 +92,7 @@ class PlanningStop:
     """A stop with what its job, machine and site say. `told`: the interval that its owner was told.
 
     `minutes`: of work there, `work` how far it misses them.
-    `waits`: why its machine cannot leave the shop yet, in words; empty when it can.
+    `waits`: why its machine cannot leave the shop yet; None when it can.
     """
 
     key: str
@@ -115,7 +115,7 @@ class PlanningStop:
     told: tuple[datetime, datetime] | None
     size: MachineSize
     work: WorkSpread = USUAL_WORK
-    waits: str = ""
+    waits: Reason | None = None
 
 
 @dataclass(frozen=True)
@@ -123,8 +123,8 @@ class ExcludedStop:
     """A stop that is left out before any search, and why."""
 
     stop: str
-    code: str
-    words: str
+    code: ExclusionCode
+    reason: Reason
 
 
 @dataclass(frozen=True)
@@ -191,11 +191,11 @@ class PlanningModel:
     def _exclusion(self, stop: PlanningStop) -> ExcludedStop | None:
         if stop.key in self.done:
             return None
-        if stop.waits:
+        if stop.waits is not None:
             return ExcludedStop(stop.key, "job_not_ready", stop.waits)
         broken = next((rig for rig in self.rigs if rig.out and rig.key == stop.pin_rig), None)
         if broken is not None:
-            return ExcludedStop(stop.key, "rig_out", f"It is pinned to {broken.name}, which is broken down.")
+            return ExcludedStop(stop.key, "rig_out", Reason("pinned_to_broken_rig", {"rig": broken.name}))
         try:
             estimate_matrix(
                 self.yard.travel_profile,
@@ -204,28 +204,27 @@ class PlanningModel:
         except Invalid as refused:
             if self.yard.position is None:
                 raise
-            return ExcludedStop(
-                stop.key, refused.fields[0].code, MESSAGES[refused.reason.code].format_map(refused.reason.context)
-            )
+            code: ExclusionCode = "position_far" if refused.reason.code == "position_far" else "position_missing"
+            return ExcludedStop(stop.key, code, refused.reason)
         if not self._windows(stop):
             return ExcludedStop(stop.key, *self._why_not_now(stop))
         return None
 
-    def _why_not_now(self, stop: PlanningStop) -> tuple[str, str]:
-        """Why no time of a stop lies on these days: its code and words. Those of `OTHER_DAYS` are nobody's failure."""
+    def _why_not_now(self, stop: PlanningStop) -> tuple[ExclusionCode, Reason]:
+        """Why no time of a stop lies on these days. The codes of `OTHER_DAYS` are nobody's failure."""
         if stop.pin_at is not None:
-            return "pinned_elsewhere", f"It is pinned to {_day_name(stop.pin_at.astimezone(self.zone).date())}."
+            return "pinned_elsewhere", _on_day("pinned_to_day", stop.pin_at.astimezone(self.zone).date())
         if stop.earliest_on is not None and stop.earliest_on > self.days[-1]:
-            return "too_early", f"It may not be made before {_day_name(stop.earliest_on)}."
+            return "too_early", _on_day("not_before_day", stop.earliest_on)
         own = sorted(opens.astimezone(self.zone).date() for opens, _ in stop.windows)
         later = next((day for day in own if day > self.days[-1]), None)
         if later is not None:
-            return "other_day", f"Its next times are on {_day_name(later)}."
+            return "other_day", _on_day("next_times_on_day", later)
         if own and max(closes for _, closes in stop.windows).astimezone(self.zone).date() < self.days[0]:
-            return "times_over", f"Its times are over; the last was on {_day_name(own[-1])}. Ask for another."
+            return "times_over", _on_day("times_over_since_day", own[-1])
         if stop.by_daylight:
-            return "daylight", "On these days no daylight is left for it in its times."
-        return "no_window", "None of its times lies on a day that is planned here."
+            return "daylight", Reason("no_daylight_left")
+        return "no_window", Reason("no_time_on_these_days")
 
     def _windows(self, stop: PlanningStop) -> tuple[TimeWindow, ...]:
         """When work there may begin: its own windows on the planned days, cut by dates, daylight, pin and promise."""
@@ -372,8 +371,8 @@ def rig_of(key: str) -> tuple[str, date]:
     return rig, date.fromisoformat(day)
 
 
-def _day_name(day: date) -> str:
-    return f"{day:%A}, {day:%B} {day.day}"
+def _on_day(code: str, day: date) -> Reason:
+    return Reason(code, {"weekday": day.weekday(), "month": day.month, "day": day.day})
 
 
 def _contains(window: TimeWindow, second: int) -> bool:

@@ -77,7 +77,7 @@ class RunSheet:
 
 @dataclass(frozen=True)
 class RunData:
-    """A run in plain figures; `decks` and `cautions` as its row has them."""
+    """A run in plain figures; `decks` as its row has them, `cautions` as sentences."""
 
     day: str
     rig: str
@@ -86,7 +86,7 @@ class RunData:
     home_at: datetime | None
     metres: int | None
     decks: Sequence[Mapping[str, object]]
-    cautions: Sequence[Mapping[str, object]]
+    cautions: Sequence[str]
 
 
 def lay_out_run(
@@ -115,7 +115,7 @@ def lay_out_run(
         facts=tuple((label, value) for label, value in facts if value),
         stops=tuple(_parts(stops, figures)),
         decks=tuple(_deck(deck) for deck in run.decks),
-        cautions=(*(str(caution["words"]) for caution in run.cautions), *CAUTIONS),
+        cautions=(*run.cautions, *CAUTIONS),
         foot=f"{shop}, run of {run.rig}, {run.day}",
     )
 

@@ -16,9 +16,10 @@ from shopapi.core.tenancy import in_shop
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import PlanRequest
 from shopapi.dispatch.queries.planning_input import PlanningInput, load_planning_input
-from shopapi.dispatch.rules.plan_view import left_out_rows, planned_runs
+from shopapi.dispatch.rules.left_out import left_out_rows
+from shopapi.dispatch.rules.plan_view import planned_runs
 from shopapi.dispatch.rules.planning_model import OTHER_DAYS, rig_of
-from shopapi.dispatch.rules.schemas.plan import ChangedRun, PlanAnswer, RoadSource
+from shopapi.dispatch.rules.schemas.plan import ChangedRun, PlanAnswer, RemarkRow, RoadSource
 from shopapi.dispatch.services.travel_times import load_travel_matrices
 from shopapi.planner.check import check_plan
 from shopapi.planner.plan import plan_with_slack
@@ -32,7 +33,6 @@ KEEP = 15 * 60 * 20
 # An ordinary day is searched no longer than this: a person waits for it, and it is near its best long before.
 FEW_STOPS, SOON = 15, 2
 MENDING_SECONDS = 0.3
-OWN_DAY = "Only the driver's own run was planned again. What else is asked for waits for the office."
 
 
 class PlanRun:
@@ -90,7 +90,7 @@ class PlanRun:
             return True
         planning_model = planning_input.planning_model
         try:
-            roads, source, words = load_travel_matrices(planning_model.yard.travel_profile, planning_model.places)
+            roads, source, remarks = load_travel_matrices(planning_model.yard.travel_profile, planning_model.places)
         except DomainError as refused:
             self._fail(pack(refused.reason))
             return True
@@ -99,8 +99,8 @@ class PlanRun:
             rest = remaining_problem(problem, before, planning_input.rig_positions, done=planning_model.done)
             problem, before = rest.problem, rest.before
         if plan.driver_id is not None:
-            words = [*words, OWN_DAY]
-        told = ProgressReporter(self, problem, before, source, words)
+            remarks = [*remarks, RemarkRow.because("own_day", Reason("plan_own_day"))]
+        told = ProgressReporter(self, problem, before, source, remarks)
         try:
             found = plan_with_slack(
                 problem,
@@ -163,13 +163,18 @@ class ProgressReporter:
     """What is shown of a search while it goes, and of its end: nothing that has not passed the check."""
 
     def __init__(
-        self, plan_run: PlanRun, problem: Problem, before: Sequence[Route], source: RoadSource, words: list[str]
+        self,
+        plan_run: PlanRun,
+        problem: Problem,
+        before: Sequence[Route],
+        source: RoadSource,
+        remarks: list[RemarkRow],
     ) -> None:
         self.plan_run = plan_run
         self.problem = problem
         self.before = before
         self.source = source
-        self.words = words
+        self.remarks = remarks
         self.shown = False
 
     def watch(self, progress: Progress) -> bool:
@@ -198,7 +203,7 @@ class ProgressReporter:
             complete=not result.violations
             and all(kept.code in OTHER_DAYS for kept in planning_input.planning_model.excluded),
             roads=self.source,
-            words=self.words,
+            remarks=self.remarks,
             touches=self._touches(planning_input, tuple(routes)),
         )
 

@@ -14,12 +14,15 @@ from shopapi.core.background import after_commit
 from shopapi.core.commands import command
 from shopapi.core.errors import Conflict, FieldError, NotFound, Unavailable, pack
 from shopapi.core.feed import lock_shop
+from shopapi.core.rendering import with_words
 from shopapi.core.rows import refuse_known_id, row_for
+from shopapi.core.schema import parse, to_json
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import HandOver, Printout, Run, Stop
 from shopapi.dispatch.rules.hand_over_sheet import HandOverData, HandOverSheet, lay_out_hand_over
 from shopapi.dispatch.rules.run_sheet import MachineTag, RunData, RunSheet, SheetStop, TagSheet, lay_out_run
 from shopapi.dispatch.rules.schemas.printout import HandOverPrint, RunPrint, TagPrint
+from shopapi.dispatch.rules.schemas.run import CautionRow, DeckRow
 from shopapi.documents.rules import Figures
 from shopapi.documents.services import render_paper
 from shopapi.documents.services.storage import keep_document
@@ -142,8 +145,8 @@ def _run_sheet(run: Run, shop: Shop) -> RunSheet:
         leaves_at=run.leaves_at,
         home_at=run.home_at,
         metres=run.metres,
-        decks=run.decks,
-        cautions=run.cautions,
+        decks=[to_json(with_words(parse(DeckRow, deck))) for deck in run.decks],
+        cautions=[with_words(parse(CautionRow, caution)).words for caution in run.cautions],
     )
     head = tuple(line for line in (shop.address, shop.phone) if line)
     return lay_out_run(facts, stops, shop=shop.name, shop_lines=head, figures=figures, pounds=shop.units == "us")

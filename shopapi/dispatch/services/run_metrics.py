@@ -1,6 +1,7 @@
 """A run whose order people chose, checked by the rules that plans are checked by."""
 
 from datetime import timedelta
+from typing import get_args
 from uuid import UUID
 
 from shopapi.accounts.queries import shop_of
@@ -8,16 +9,16 @@ from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.errors import Conflict, DomainError
 from shopapi.core.feed import lock_shop
-from shopapi.core.rendering import render
 from shopapi.core.rows import row_for
 from shopapi.core.schema import to_json
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import Run
 from shopapi.dispatch.queries.planning_input import load_planning_input
-from shopapi.dispatch.rules.plan_view import RunStart, names_of, planned_runs, reason_words
+from shopapi.dispatch.rules.left_out import names_of, rule_reason
+from shopapi.dispatch.rules.plan_view import RunStart, planned_runs
 from shopapi.dispatch.rules.planning_model import rig_key
 from shopapi.dispatch.rules.schemas.plan import PlannedRun
-from shopapi.dispatch.rules.schemas.run import CautionRow
+from shopapi.dispatch.rules.schemas.run import CautionRow, RefusalCode
 from shopapi.dispatch.services.travel_times import load_travel_matrices
 from shopapi.planner.check import CheckResult, Schedule, check_route
 
@@ -67,12 +68,13 @@ def _compute(actor: Actor, run: Run) -> tuple[PlannedRun | None, list[CautionRow
             return None, []
         out = [kept for kept in planning_model.excluded if kept.stop in route.keys]
         if out:
-            return None, [CautionRow(code=kept.code, words=kept.words, stop_id=UUID(kept.stop)) for kept in out]
+            return None, [CautionRow.because(kept.code, kept.reason, stop_id=UUID(kept.stop)) for kept in out]
         problem = planning_model.problem(
             load_travel_matrices(planning_model.yard.travel_profile, planning_model.places)[0]
         )
     except DomainError as refused:
-        return None, [CautionRow(code=refused.code, words=render(refused.reason))]
+        code = refused.code if refused.code in get_args(RefusalCode) else "invalid"
+        return None, [CautionRow.because(code, refused.reason)]
     checked = check_route(problem, route)
     if isinstance(checked, Schedule):
         result = CheckResult(checked.cost, (), (), (checked,))
@@ -81,5 +83,5 @@ def _compute(actor: Actor, run: Run) -> tuple[PlannedRun | None, list[CautionRow
         return planned, []
     stop_id = None if checked.stop is None else UUID(checked.stop)
     facts = {**checked.facts, "rig": checked.rig}
-    words = reason_words(checked.code, facts, names_of(planning_model), pounds=shop_of(actor).units == "us")
-    return None, [CautionRow(code=checked.code, words=words, stop_id=stop_id)]
+    reason = rule_reason(checked.code, facts, names_of(planning_model), pounds=shop_of(actor).units == "us")
+    return None, [CautionRow.because(checked.code, reason, stop_id=stop_id)]

@@ -11,14 +11,14 @@ from shopapi.core.background import after_commit
 from shopapi.core.clock import now, today
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row, edited
-from shopapi.core.errors import Conflict, FieldError, Invalid
+from shopapi.core.errors import Conflict, FieldError, Invalid, Reason
 from shopapi.core.rows import refuse_known_id, row_for
 from shopapi.core.schema import Edit, Target, to_json
 from shopapi.customers.models import Site
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import Rig, Run, Stop
 from shopapi.dispatch.rules.run_sheet import clock_words
-from shopapi.dispatch.rules.schemas.run import NewRun
+from shopapi.dispatch.rules.schemas.run import CautionRow, NewRun
 from shopapi.dispatch.rules.schemas.stop import (
     ArrivalPromise,
     NewStop,
@@ -197,8 +197,8 @@ def take_off_run(stop: Stop) -> None:
 
 def clear_run_metrics(run: Run) -> None:
     """The order of a run changed by hand: what was figured of the old one holds no more, and is figured anew."""
-    from_hand = {"code": "moved_by_hand", "words": "Moved by hand since it was figured.", "stop_id": None}
-    run.cautions, run.margins, run.decks, run.legs = [from_hand], [], [], []
+    from_hand = CautionRow.because("moved_by_hand", Reason("moved_by_hand"))
+    run.cautions, run.margins, run.decks, run.legs = [to_json(from_hand)], [], [], []
     run.save(update_fields=["cautions", "margins", "decks", "legs"])
     after_commit("dispatch.figure_run", shop_id=run.shop_id, run_id=run.id)
 

@@ -17,7 +17,8 @@ from django.core.cache import cache
 from redis.exceptions import RedisError
 from urllib3.exceptions import HTTPError
 
-from shopapi.dispatch.rules.schemas.plan import RoadSource
+from shopapi.core.errors import Context, Reason
+from shopapi.dispatch.rules.schemas.plan import RemarkRow, RoadSource
 from shopapi.planner.problem import TravelMatrix
 from shopapi.planner.travel import (
     NamedPosition,
@@ -40,7 +41,7 @@ KEPT_SECONDS = 30 * 24 * 3600
 
 def load_travel_matrices(
     travel_profile: TravelProfile, places: Sequence[NamedPosition]
-) -> tuple[tuple[TravelMatrix, TravelMatrix], RoadSource, list[str]]:
+) -> tuple[tuple[TravelMatrix, TravelMatrix], RoadSource, list[RemarkRow]]:
     """The road tables of places with positions (with a trailer, without one), whence they come, what to say of them.
 
     Raises Invalid when a place has no position or one that cannot be meant.
@@ -54,22 +55,20 @@ def load_travel_matrices(
         table, is_new = _table(base, positions)
         roads = (read_table(table, travel_profile, places, trailer=True), read_table(table, travel_profile, places))
     except (requests.RequestException, HTTPError, TableUnusable, ValueError) as failed:
-        why = str(failed) if isinstance(failed, TableUnusable) else "it does not answer"
-        words = f"The service for travel times could not be used ({why}); times are by the shop's own rule."
-        return by_rule, "fallback", [words]
+        why = failed.reason if isinstance(failed, TableUnusable) else Reason("service_silent")
+        return by_rule, "fallback", [RemarkRow.because("roads_unusable", Reason("roads_unusable", {"why": why}))]
     # Only what could be read: nonsense kept for a month would outlive its cause.
     if is_new:
         _keep(base, positions, table)
     return roads, "service", _holes(pairs_without_road(table, places))
 
 
-def _holes(pairs: Sequence[tuple[str, str]]) -> list[str]:
+def _holes(pairs: Sequence[tuple[str, str]]) -> list[RemarkRow]:
     if not pairs:
         return []
     (one, other), *more = pairs
-    others = f" and {len(more)} pairs more" if more else ""
-    words = f"The service for travel times knows no road from {one} to {other}{others}"
-    return [f"{words}; there the shop's own rule stands in."]
+    context: Context = {"one": one, "other": other, "more": len(more)}
+    return [RemarkRow.because("roads_missing", Reason("roads_missing_more" if more else "roads_missing", context))]
 
 
 def _table(base: str, positions: Sequence[Position]) -> tuple[dict[str, Any], bool]:
@@ -106,17 +105,17 @@ def _ask(base: str, positions: Sequence[Position]) -> dict[str, Any]:
         base.rstrip("/") + table_query(positions), timeout=TIMEOUT, allow_redirects=False, stream=True
     ) as answer:
         if answer.status_code != 200:
-            raise TableUnusable(f"it answered {answer.status_code}")
+            raise TableUnusable(Reason("service_answered_status", {"status": answer.status_code}))
         body, until = bytearray(), monotonic() + WITHIN_SECONDS
         while piece := answer.raw.read1(PIECE_BYTES, decode_content=True):
             body += piece
             if len(body) > MOST_BYTES:
-                raise TableUnusable("its answer is too long")
+                raise TableUnusable(Reason("service_answer_too_long"))
             if monotonic() > until:
-                raise TableUnusable("its answer takes too long")
+                raise TableUnusable(Reason("service_answer_too_slow"))
     table = json.loads(body)
     if not isinstance(table, dict):
-        raise TableUnusable("the service answered with no table")
+        raise TableUnusable(Reason("service_answer_no_table"))
     return table
 
 

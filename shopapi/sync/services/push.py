@@ -15,7 +15,7 @@ from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.errors import Conflict, FieldError, NotFound, Unavailable, unpack
 from shopapi.core.feed import claim_commit_seq
-from shopapi.core.rendering import render, render_fields
+from shopapi.core.rendering import plain_context, render, render_fields
 from shopapi.core.schema import to_json
 from shopapi.core.tenancy import in_shop
 from shopapi.sync import queries
@@ -210,7 +210,7 @@ def outcome_of(logged: LoggedCommand) -> Outcome:
         code=logged.code,
         words=render(reason) if logged.words else None,
         message=reason.code,
-        context=dict(reason.context),
+        context=plain_context(reason.context),
         fields=[OutcomeField(**fault) for fault in render_fields(map(FieldError.from_json, logged.fields))],
         seq=logged.seq,
         after=logged.after,

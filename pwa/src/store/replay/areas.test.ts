@@ -145,9 +145,10 @@ test('a plan that is taken becomes runs; what it left out is free, a run without
   const figures = { leaves_at: at, home_at: at, metres: 9, drive_seconds: 9 }
   const drawn = { cautions: [], margins: [], decks: [], legs: [] }
   const run = { run_id: 'run', rig_id: 'rig', day, ...figures, ...drawn, stops: [{ ...stop, ...times }] }
+  const noTime = { code: 'no_time', message: 'alone_no_time', context: {}, words: '' } as const
   const answer: PlanAnswer = {
-    ...{ runs: [run], left_out: [{ stop_id: 'left', code: 'no_time', words: '' }], metres: 9, touches: [] },
-    ...{ proven: true, complete: true, roads: 'rule', words: [] },
+    ...{ runs: [run], left_out: [{ stop_id: 'left', ...noTime }], metres: 9, touches: [] },
+    ...{ proven: true, complete: true, roads: 'rule', remarks: [] },
   }
   given('plan_request', { id: 'plan', days: [day], state: 'done', answer })
   does({ name: 'take_plan', args: { id: 'plan' } })

@@ -4,11 +4,11 @@ from datetime import date
 from typing import Annotated, Literal
 from uuid import UUID
 
-from pydantic import AwareDatetime, Field
+from pydantic import AliasChoices, AwareDatetime, BeforeValidator, Field
 from typing_extensions import TypeAliasType
 
-from shopapi.core.schema import Row, Schema
-from shopapi.dispatch.rules.schemas.run import CautionRow, DeckRow, LegRow, MarginRow
+from shopapi.core.schema import ReasonRow, Row, Schema
+from shopapi.dispatch.rules.schemas.run import CautionRow, DeckRow, ExclusionCode, LegRow, MarginRow, RuleCode
 from shopapi.dispatch.rules.states import PlanState
 
 PlanCause = TypeAliasType("PlanCause", Literal["asked", "no_show", "breakdown", "urgent"])
@@ -68,12 +68,26 @@ class ChangedRun(Schema):
     driver_id: UUID | None
 
 
-class LeftOutRow(Schema):
-    """A stop that no run serves: the rule that fails where it comes closest, told in words."""
+SearchCode = Literal["no_rig", "no_rig_free", "no_time", "not_worth_it"]
+LeftOutCode = TypeAliasType("LeftOutCode", Literal[RuleCode, ExclusionCode, SearchCode])
+RemarkCode = TypeAliasType("RemarkCode", Literal["own_day", "roads_unusable", "roads_missing", "earlier"])
 
+
+class LeftOutRow(ReasonRow):
+    """A stop that no run serves: the rule that fails where it comes closest."""
+
+    code: LeftOutCode
     stop_id: UUID
-    code: str
-    words: str
+
+
+class RemarkRow(ReasonRow):
+    """What to say of a plan as a whole. "earlier": written when its words alone were kept."""
+
+    code: RemarkCode
+
+
+def _remark_of_words(stored: object) -> object:
+    return {"code": "earlier", "words": stored} if isinstance(stored, str) else stored
 
 
 class PlanAnswer(Schema):
@@ -88,7 +102,10 @@ class PlanAnswer(Schema):
     proven: bool
     complete: bool
     roads: RoadSource
-    words: list[str]
+    remarks: Annotated[
+        list[Annotated[RemarkRow, BeforeValidator(_remark_of_words)]],
+        Field(validation_alias=AliasChoices("remarks", "words")),
+    ]
     touches: list[ChangedRun] = []
 
 

@@ -1,11 +1,13 @@
 """The wire schemas of runs: cautions, ratings, decks and drives. Kilograms, metres and seconds."""
 
 from datetime import date
+from typing import Annotated, Literal
 from uuid import UUID
 
-from pydantic import AwareDatetime
+from pydantic import AliasChoices, AwareDatetime, Field
+from typing_extensions import TypeAliasType
 
-from shopapi.core.schema import Moment, Row, Schema
+from shopapi.core.schema import Moment, ReasonRow, Row, Schema
 from shopapi.dispatch.rules.states import RunState
 
 
@@ -25,34 +27,108 @@ class RunStamp(Schema):
     clock_id: UUID | None = None
 
 
-class CautionRow(Schema):
-    """Something to look at before driving, in words; `stop_id` where it is about one."""
+# Why a stop is left out before any search.
+ExclusionCode = Literal[
+    "job_not_ready",
+    "rig_out",
+    "position_missing",
+    "position_far",
+    "pinned_elsewhere",
+    "too_early",
+    "other_day",
+    "times_over",
+    "daylight",
+    "no_window",
+]
+# The rule of the planner that a run with this stop does not keep.
+RuleCode = Literal[
+    "access",
+    "aboard_first",
+    "barred",
+    "break",
+    "daylight",
+    "deck_order",
+    "deck_space",
+    "load",
+    "longest",
+    "not_aboard",
+    "on_another_rig",
+    "one_trip_only",
+    "order",
+    "pinned",
+    "rating",
+    "rig_unknown",
+    "shift",
+    "stop_unknown",
+    "straps",
+    "tongue",
+    "window",
+]
+LoadCautionCode = Literal[
+    "rating_passed",
+    "rating_near",
+    "tongue_lifts",
+    "tongue_light",
+    "tongue_heavy",
+    "side_offset",
+    "ramp_steep",
+    "belly_low",
+    "tie_downs",
+    "tie_downs_few",
+    "tie_downs_unknown",
+    "tie_downs_hold",
+    "tie_downs_weak",
+]
+# Why a run that was put together by hand could not be computed at all; "invalid": for another refusal than these.
+RefusalCode = Literal["yard_missing", "rig_missing", "position", "invalid"]
+RunCode = Literal["still_aboard", "tight", "check_again", "size_unknown", "trailer_unknown", "moved_by_hand"]
+CautionCode = TypeAliasType("CautionCode", Literal[RunCode, LoadCautionCode, RuleCode, ExclusionCode, RefusalCode])
 
-    code: str
-    words: str
+RatingName = Literal[
+    "trailer_gvwr",
+    "trailer_axle",
+    "tires",
+    "coupler",
+    "truck_gvwr",
+    "gcwr",
+    "hitch",
+    "hitch_tongue",
+    "ball",
+    "truck_rear_axle",
+]
+
+
+class CautionRow(ReasonRow):
+    """Something to look at before driving; `stop_id` where it is about one."""
+
+    code: CautionCode
     stop_id: UUID | None = None
 
 
-class MarginRow(Schema):
-    """What is left to one rating on one leg (0: as it leaves the yard); below zero it is passed."""
+class MarginRow(ReasonRow):
+    """What is left to one rating on one leg (0: as it leaves the yard); below zero it is passed.
 
+    `words` name the rating. "earlier": written when its name alone was kept.
+    """
+
+    code: RatingName | Literal["earlier"] = "earlier"
+    words: Annotated[str, Field(validation_alias=AliasChoices("words", "rating"))] = ""
     trip: int
     leg: int
-    rating: str
     limit_kg: int
     load_kg: int
     left_kg: int
 
 
-class DeckRow(Schema):
+class DeckRow(ReasonRow):
     """The deck on one leg, drawn to scale. Figures are None where the trailer's were not entered.
 
-    `tie_downs`: as many as it takes; `tie_downs_there`: as many as the rig carries.
+    `words` say what stands on it. `tie_downs`: as many as it takes; `tie_downs_there`: as many as the rig carries.
     """
 
+    code: Literal["deck"] = "deck"
     trip: int
     leg: int
-    words: str
     svg: str
     gross_kg: int | None
     tongue_kg: int | None

@@ -287,7 +287,8 @@ function insertStop(
 
 /** What was figured of the old order holds no more. */
 function clearRunFigures(rows: ReplayRows, run_id: string, context: ReplayContext): void {
+  const code = 'moved_by_hand'
   const words = 'Moved by hand since it was figured.'
-  const cautions = [{ code: 'moved_by_hand', words, stop_id: null }]
+  const cautions = [{ code, message: code, context: {}, words, stop_id: null }] as const
   editRow(rows, 'run', run_id, { cautions, margins: [], decks: [], legs: [] }, context)
 }

@@ -18,7 +18,7 @@ export function PlanResult({ answer }: { answer: PlanAnswer }) {
     ...(answer.proven && !none ? [t.proven] : []),
     ...(answer.complete ? [] : [t.partial]),
     t.roads[answer.roads],
-    ...answer.words,
+    ...answer.remarks.map(({ words }) => words),
   ]
   return (
     <>

@@ -1,4 +1,4 @@
-import type { PlanAnswer, PlanRequest, Run } from '../../../domain/contract'
+import type { LeftOutCode, PlanAnswer, PlanRequest, Run } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
 import { rest } from '../../../domain/words/replan'
 import { latestPlan, takePlan } from '../../../store/dispatch'
@@ -11,7 +11,7 @@ import { PlanResult } from './PlanResult'
 
 const t = en.dispatch.plan
 /** Reasons that only concern other days; drivers do not need to see them. */
-const OTHER_DAYS: ReadonlySet<string> = new Set(['pinned_elsewhere', 'too_early', 'other_day'])
+const OTHER_DAYS: ReadonlySet<LeftOutCode> = new Set(['pinned_elsewhere', 'too_early', 'other_day'])
 
 /** On a run under way: the replanned rest of its day, and a button to apply it. */
 export function ReplanProposal({ run }: { run: Run }) {

@@ -18,8 +18,8 @@ export function LoadMargins({ run }: { run: Run }) {
         <>
           <h3>{t.margins}</h3>
           <DescriptionList
-            items={run.margins.map(({ trip, leg, rating, left_kg, limit_kg }) => [
-              t.margin(t.leg(trip + 1, leg), rating),
+            items={run.margins.map(({ trip, leg, words, left_kg, limit_kg }) => [
+              t.margin(t.leg(trip + 1, leg), words),
               left_kg < 0
                 ? t.over(weightText(-left_kg), weightText(limit_kg))
                 : t.left(weightText(left_kg), weightText(limit_kg)),
