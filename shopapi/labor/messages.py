@@ -3,6 +3,24 @@
 from collections.abc import Mapping
 
 MESSAGES: Mapping[str, str] = {
+    # What a person has to settle about an entry.
+    "time_ends_first": (
+        "This time ends before it begins: the phone's clock was set meanwhile. Say when it really ended."
+    ),
+    "time_in_future": "This time lies in the future: the phone's clock is ahead. Say when it really was.",
+    "time_too_long": "This clock ran for more than 24 hours. Say when the work stopped.",
+    "time_clock_set": (
+        "The phone's clock was set by about {minutes} min around then, and nothing tells when. The phone showed"
+        " {shown}; booked is {booked}. Check these hours, and correct them if needed."
+    ),
+    "time_collides": (
+        "Two clocks of one person ran at the same time. Both are kept; say which holds, or where one gave way."
+    ),
+    "span_ended": "{start} to {end}",
+    "span_running": "{start}, still running",
+    "no_start": "no start",
+    "wall_time": "{month} {day}, {time}",
+    # What refuses times by hand.
     "given_ends_first": "This ends before it begins; give a later end.",
     "given_in_future": "This lies in the future; give a time that has been.",
     "given_too_long": "This is longer than 24 hours; write down each day by itself.",

@@ -14,8 +14,9 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from shopapi.accounts.models import Device
 from shopapi.core.actor import Actor
-from shopapi.core.errors import Invalid, NotFound
+from shopapi.core.errors import Invalid, NotFound, unpack
 from shopapi.core.models import Issue, SyncChange, SyncCommit, SyncHead
+from shopapi.core.rendering import plain_context
 from shopapi.core.resources import Resource, all_resources
 from shopapi.core.rows import row_among
 from shopapi.core.schema import to_json
@@ -28,6 +29,7 @@ from shopapi.sync.rules.cursor import (
     parse_cursor,
     resync_reason,
 )
+from shopapi.sync.rules.issue import IssueRow
 from shopapi.sync.rules.outcomes import CommandStatus, HeldReason
 
 MAX_CHANGES_PER_PAGE = 1000
@@ -252,3 +254,8 @@ def _held_issues(shop_id: UUID) -> QuerySet[Issue]:
 def logged_commands(shop_id: UUID, ids: Sequence[UUID]) -> dict[UUID, LoggedCommand]:
     """Those of these commands that are in the shop's log, by id."""
     return {row.id: row for row in LoggedCommand.objects.filter(shop=shop_id, id__in=ids)}
+
+
+def show_issue(_actor: Actor, issue: Issue) -> IssueRow:
+    reason = unpack(issue.words)
+    return IssueRow.of(issue).model_copy(update={"message": reason.code, "context": plain_context(reason.context)})

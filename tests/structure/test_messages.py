@@ -6,8 +6,13 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import get_args
 
 from shopapi.core.rendering import ENGLISH, catalogs
+from shopapi.dispatch.rules.schemas.plan import SearchCode
+from shopapi.dispatch.rules.schemas.run import LoadCautionCode, RatingName, RuleCode
+from shopapi.labor.rules.entry import EntryAnomaly
+from shopapi.quotes.rules.decision import Doubt
 from tests.structure.source_tree import ROOT
 
 ERRORS = ("DomainError", "Forbidden", "Conflict", "Invalid", "TooMany", "Unavailable")
@@ -17,6 +22,15 @@ PLACEHOLDER = re.compile(r"(?<!\{)\{(\w+)\}(?!\})")
 RAISED_BY_PYDANTIC = re.compile(
     r".*_(type|parsing|parsing_size|mismatch|unicode|number|aware|float|inexact|error|forbidden)|.*_than(_equal)?"
 )
+# Families of reasons with a sentence for each code, by the beginning that the codes of their sentences share.
+FAMILIES: dict[str, tuple[str, ...]] = {
+    "time_": tuple(EntryAnomaly),
+    "decision_": get_args(Doubt),
+    "caution_": get_args(LoadCautionCode),
+    "rating_": get_args(RatingName),
+}
+# Of these a plan never speaks: a route that names them was not made from the shop's own rows.
+UNSPOKEN = {"rig_unknown", "stop_unknown"}
 
 
 @dataclass(frozen=True)
@@ -85,6 +99,19 @@ def test_every_code_that_is_raised_has_a_message() -> None:
         if one.code not in messages and (one.whole or not any(code.startswith(one.code) for code in messages))
     ]
     assert missing == []
+
+
+def test_every_code_of_a_family_has_its_sentence() -> None:
+    messages = catalogs()[ENGLISH]
+    missing = [begins + code for begins, codes in FAMILIES.items() for code in codes if begins + code not in messages]
+    # Why a stop is left out: alone, or beside the others; loads by what they are counted in.
+    planned = (*get_args(RuleCode), *get_args(SearchCode))
+    missing += [
+        code
+        for code in planned
+        if not any(f"{begins}_{code}{kind}" in messages for begins in ("alone", "beside") for kind in ("", "_kg"))
+    ]
+    assert set(missing) == UNSPOKEN
 
 
 def test_every_message_is_raised() -> None:

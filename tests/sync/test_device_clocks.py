@@ -189,6 +189,7 @@ def test_ambiguous_durations_need_review(shop: SyncShop, phone: SimulatedPhone) 
     assert (issue["entity_id"], issue["state"]) == (entry_id, "open")
     assert "set by about 120 min" in issue["words"]
     assert "The phone showed" in issue["words"]
+    assert (issue["message"], issue["context"]["minutes"]) == ("time_clock_set", 120)
     # The member whose time it is settles it.
     phone.write("settle_entries", id=entry_id)
     phone.sync()

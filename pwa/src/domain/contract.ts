@@ -562,7 +562,12 @@ export interface Ink {
   readonly height: number
 }
 
-/** Something a person must settle: the server's value (`theirs`) and the one that was sent (`ours`). */
+/**
+ * Something a person must settle: the server's value (`theirs`) and the one that was sent (`ours`).
+ *
+ * `words` is the sentence that the catalogs have under `message`, with the values of `context`; both are empty where
+ * the sentence was stored before there were codes.
+ */
 export interface Issue {
   readonly id: string
   readonly created_at: Moment
@@ -575,6 +580,8 @@ export interface Issue {
   readonly theirs: Readonly<Record<string, unknown>>
   readonly ours: Readonly<Record<string, unknown>>
   readonly words: string
+  readonly message: string
+  readonly context: Readonly<Record<string, number | string>>
   readonly state: IssueState
   readonly choice: IssueChoice | ''
   readonly member_id: string | null

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from shopapi.core.errors import Reason
 from shopapi.labor.rules.entry import EntryAnomaly, EntryState
 
 # A stamp may be this far ahead before it counts as lying in the future.
@@ -73,25 +74,24 @@ def states_of(spans: Iterable[Span]) -> Mapping[UUID, EntryState]:
     return {span.id: state_of(span, known) for span in known}
 
 
-def clock_set_text(
+def clock_set_reason(
     by_phone: tuple[datetime | None, datetime | None], booked: tuple[datetime, datetime | None], off_ms: int, zone: str
-) -> str:
+) -> Reason:
     """What a person is asked about an entry whose phone's clock was set: what it showed, what is booked (start, end).
 
     `off_ms`: how far off that may be; `zone`: the IANA zone of the shop.
-
-    >>> shown = datetime.fromisoformat("2026-05-04T15:00Z"), None
-    >>> clock_set_text(shown, (datetime.fromisoformat("2026-05-04T17:00Z"), None), 7_200_000, "America/Boise")
-    "The phone's clock was set by about 120 min around then, and nothing tells when. The phone showed \
-May 4, 09:00, still running; booked is May 4, 11:00, still running. Check these hours, and correct them if needed."
     """
-    shown, stands = (_span_text(each, zone) for each in (by_phone, booked))
+    shown, stands = (_span_phrase(each, zone) for each in (by_phone, booked))
+    return Reason("time_clock_set", {"minutes": round(off_ms / 60_000), "shown": shown, "booked": stands})
+
+
+def _span_phrase(span: tuple[datetime | None, datetime | None], zone: str) -> Reason:
+    start, end = (None if at is None else _wall_time(at.astimezone(ZoneInfo(zone))) for at in span)
+    begun = start or Reason("no_start")
     return (
-        f"The phone's clock was set by about {round(off_ms / 60_000)} min around then, and nothing tells when. "
-        f"The phone showed {shown}; booked is {stands}. Check these hours, and correct them if needed."
+        Reason("span_running", {"start": begun}) if end is None else Reason("span_ended", {"start": begun, "end": end})
     )
 
 
-def _span_text(span: tuple[datetime | None, datetime | None], zone: str) -> str:
-    start, end = (None if at is None else f"{at.astimezone(ZoneInfo(zone)):%B %-d, %H:%M}" for at in span)
-    return f"{start or 'no start'}, still running" if end is None else f"{start or 'no start'} to {end}"
+def _wall_time(at: datetime) -> Reason:
+    return Reason("wall_time", {"month": at.month, "day": at.day, "time": f"{at:%H:%M}"})

@@ -54,16 +54,6 @@ class EntryAnomaly(TextEnum):
     CLOCK_SET = "clock_set"
 
 
-ANOMALIES: dict[EntryAnomaly, str] = {
-    EntryAnomaly.ENDS_FIRST: (
-        "This time ends before it begins: the phone's clock was set meanwhile. Say when it really ended."
-    ),
-    EntryAnomaly.IN_FUTURE: "This time lies in the future: the phone's clock is ahead. Say when it really was.",
-    EntryAnomaly.TOO_LONG: "This clock ran for more than 24 hours. Say when the work stopped.",
-    EntryAnomaly.CLOCK_SET: "The phone's clock was set around then, and nothing tells when. Check these hours.",
-}
-COLLIDES = "Two clocks of one person ran at the same time. Both are kept; say which holds, or where one gave way."
-
 Operation = Annotated[Text, Field(max_length=60)]
 Reason = Annotated[Text, Field(min_length=1, max_length=500)]
 

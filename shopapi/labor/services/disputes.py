@@ -9,10 +9,8 @@ from shopapi.core.feed import open_issue
 from shopapi.core.models import Issue
 from shopapi.labor import queries
 from shopapi.labor.models import TimeEntry
-from shopapi.labor.rules.clock import clock_set_text, overlap, states_of
+from shopapi.labor.rules.clock import clock_set_reason, overlap, states_of
 from shopapi.labor.rules.entry import (
-    ANOMALIES,
-    COLLIDES,
     EntryAnomaly,
     EntryState,
 )
@@ -101,9 +99,5 @@ def _open_dispute(actor: Actor, entry: TimeEntry, others: Iterable[TimeEntry]) -
 def _dispute_reason(actor: Actor, entry: TimeEntry) -> Reason:
     if entry.doubt == EntryAnomaly.CLOCK_SET:
         by_phone = (entry.device_started_at, entry.device_ended_at)
-        words = clock_set_text(by_phone, (entry.started_at, entry.ended_at), entry.unsure_ms, shop_of(actor).zone)
-        return Reason(EntryAnomaly.CLOCK_SET, text=words)
-    return Reason(
-        f"time_{entry.doubt}" if entry.doubt else "time_collides",
-        text=ANOMALIES[EntryAnomaly(entry.doubt)] if entry.doubt else COLLIDES,
-    )
+        return clock_set_reason(by_phone, (entry.started_at, entry.ended_at), entry.unsure_ms, shop_of(actor).zone)
+    return Reason(f"time_{entry.doubt}") if entry.doubt else Reason("time_collides")

@@ -10,13 +10,6 @@ from shopapi.quotes.rules.states import QuoteState, may_become
 
 Doubt = Literal["shown_differs", "not_on_offer", "too_late", "lines_differ"]
 
-ANOMALIES: dict[Doubt, str] = {
-    "shown_differs": "What was signed is not what the quote says now. The signature is kept; ask the owner again.",
-    "not_on_offer": "This quote is not on offer any more. The decision is kept; show the owner the newest revision.",
-    "too_late": "The decision came after the quote's last day. It is kept; offer the work anew.",
-    "lines_differ": "The decision does not name each line of the quote once. It is kept; ask the owner again.",
-}
-
 
 @dataclass(frozen=True)
 class OnOffer:

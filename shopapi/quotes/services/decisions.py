@@ -18,7 +18,7 @@ from shopapi.jobs.services import decide_findings
 from shopapi.quotes import queries
 from shopapi.quotes.models import Approval, ApprovalLink, Line, Quote, Signature
 from shopapi.quotes.rules import QuoteLine, QuoteTotals
-from shopapi.quotes.rules.decision import ANOMALIES, Doubt, OnOffer, anomaly_in
+from shopapi.quotes.rules.decision import Doubt, OnOffer, anomaly_in
 from shopapi.quotes.rules.schemas import DecisionRecord
 from shopapi.quotes.services.drafts import derive_waits, request_pdf
 
@@ -124,7 +124,7 @@ def _file_doubt(actor: Actor, approval: Approval, doubt: Doubt) -> None:
         command_id=actor.command_id,
         name="decide_quote",
         entity=("quote", approval.quote_id),
-        reason=Reason(doubt, text=ANOMALIES[doubt]),
+        reason=Reason(f"decision_{doubt}"),
         theirs={"state": approval.quote.state, "revision": approval.quote.revision},
         ours={"approval_id": str(approval.id), "revision": approval.revision, "doubt": doubt},
         member_id=actor.member_id,

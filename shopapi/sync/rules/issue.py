@@ -8,7 +8,11 @@ from shopapi.core.schema import Row, Schema
 
 
 class IssueRow(Row):
-    """Something a person must settle: the server's value (`theirs`) and the one that was sent (`ours`)."""
+    """Something a person must settle: the server's value (`theirs`) and the one that was sent (`ours`).
+
+    `words` is the sentence that the catalogs have under `message`, with the values of `context`; both are empty where
+    the sentence was stored before there were codes.
+    """
 
     kind: IssueKind
     command_id: UUID | None
@@ -18,6 +22,8 @@ class IssueRow(Row):
     theirs: dict[str, Any]
     ours: dict[str, Any]
     words: str
+    message: str = ""
+    context: dict[str, int | str] = {}
     state: IssueState
     choice: IssueChoice | Literal[""]
     member_id: UUID | None
