@@ -694,6 +694,25 @@ export interface LegRow {
 
 export type LineKind = 'labor' | 'part' | 'travel' | 'fee' | 'supplies' | 'discount'
 
+/**
+ * One line in minor units: amount = gross - discount + core. A discount line's amount is negative.
+ *
+ * `unit_minor` is the price of one hour, piece or unit of distance where it makes the amount by itself.
+ * `taxable` is what the profile, or the line's override, says; an exempt customer pays none of it.
+ * `tax_minor` only where tax is rounded for each line and this one counts: after all discounts.
+ */
+export interface LineTotals {
+  readonly id: string
+  readonly accepted: boolean
+  readonly unit_minor: number | null
+  readonly gross_minor: number
+  readonly discount_minor: number
+  readonly core_minor: number
+  readonly amount_minor: number
+  readonly taxable: boolean
+  readonly tax_minor: number | null
+}
+
 export type LinkChannel = 'email' | 'sms' | 'qr'
 
 export interface Machine {
@@ -911,7 +930,7 @@ export interface NewPlan {
 }
 
 /**
- * A quote as it is begun. `basis` is the price book it is reckoned by, with the one tax profile of its day.
+ * A quote as it is begun. `basis` is the price book it is calculated by, with the one tax profile of its day.
  *
  * `replaces_id`: this is a revision of that quote, which stands until this one is offered.
  */
@@ -1199,7 +1218,7 @@ export interface PlannedStop {
  * a quote. The diagnosis fee is charged by a fee line with the work "diagnosis" and, when
  * `credit_diagnosis` is set, credited against accepted repair labor. No part bands at all: each part
  * needs a set price. `tolerance_percent` is how far the invoice may pass the quote without asking.
- * `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is reckoned,
+ * `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is calculated,
  * so that an offer keeps its amounts when a rule changes. Version 1 takes off a fixed discount whole, however
  * little of the quote is accepted; version 2 takes off the share that is accepted.
  */
@@ -1229,7 +1248,7 @@ export interface PriceBook {
  * a quote. The diagnosis fee is charged by a fee line with the work "diagnosis" and, when
  * `credit_diagnosis` is set, credited against accepted repair labor. No part bands at all: each part
  * needs a set price. `tolerance_percent` is how far the invoice may pass the quote without asking.
- * `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is reckoned,
+ * `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is calculated,
  * so that an offer keeps its amounts when a rule changes. Version 1 takes off a fixed discount whole, however
  * little of the quote is accepted; version 2 takes off the share that is accepted.
  */
@@ -1333,7 +1352,7 @@ export interface Quote {
   readonly offered_at: Moment | null
   readonly offer_digest: string | null
   readonly shown: Shown | null
-  readonly totals: Reckoning | null
+  readonly totals: QuoteTotals | null
   readonly paper: PaperState
 }
 
@@ -1380,40 +1399,14 @@ export interface QuoteLine {
 
 export type QuoteState = 'draft' | 'offered' | 'decided' | 'lapsed' | 'replaced' | 'withdrawn'
 
-/** The accepted lines' amounts as they stand under each rank, discount lines not among them. */
-export interface RankTotals {
-  readonly safety: number
-  readonly needed: number
-  readonly advised: number
-}
-
 /**
- * One line in minor units: amount = gross - discount + core. A discount line's amount is negative.
- *
- * `unit_minor` is the price of one hour, piece or unit of distance where it makes the amount by itself.
- * `taxable` is what the profile, or the line's override, says; an exempt customer pays none of it.
- * `tax_minor` only where tax is rounded for each line and this one counts: after all discounts.
- */
-export interface ReckonedLine {
-  readonly id: string
-  readonly accepted: boolean
-  readonly unit_minor: number | null
-  readonly gross_minor: number
-  readonly discount_minor: number
-  readonly core_minor: number
-  readonly amount_minor: number
-  readonly taxable: boolean
-  readonly tax_minor: number | null
-}
-
-/**
- * A quote reckoned. The accepted lines and the added amounts come to `subtotal_minor`.
+ * The totals of a quote. The accepted lines and the added amounts come to `subtotal_minor`.
  *
  * Prices without tax: subtotal = net, net + tax = total. Prices with tax: subtotal = total,
  * total - tax = net.
  */
-export interface Reckoning {
-  readonly lines: readonly ReckonedLine[]
+export interface QuoteTotals {
+  readonly lines: readonly LineTotals[]
   readonly added: readonly Added[]
   readonly by_rank: RankTotals
   readonly subtotal_minor: number
@@ -1423,6 +1416,13 @@ export interface Reckoning {
   readonly total_minor: number
   readonly deposit_minor: number
   readonly owed_after_deposit_minor: number
+}
+
+/** The accepted lines' amounts as they stand under each rank, discount lines not among them. */
+export interface RankTotals {
+  readonly safety: number
+  readonly needed: number
+  readonly advised: number
 }
 
 export type RemarkCode = 'own_day' | 'roads_unusable' | 'roads_missing' | 'earlier'
