@@ -26,7 +26,7 @@ from shopapi.quotes.rules.lines import RANKS
 from shopapi.quotes.rules.pdf import ComplaintFacts, CustomerFacts, MachineFacts, ShopHead, SiteFacts
 from shopapi.quotes.rules.price_book import TaxRate
 from tests.documents.canary import canary
-from tests.documents.test_press import UNASSIGNED
+from tests.documents.test_pdf import UNASSIGNED
 from tests.quotes.paper_case import CUSTOMER, SHOP, Case, book, case, lines
 
 TEMPLATE = "quotes/quote.html"

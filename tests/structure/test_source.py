@@ -4,7 +4,7 @@ import ast
 
 from celery import current_app
 
-from tests.structure.source_tree import LADDER, calls, keyword, trees
+from tests.structure.source_tree import LADDER, ROOT, calls, keyword, trees
 
 WRITE_VERBS = {
     "save",
@@ -110,3 +110,12 @@ def test_rules_read_nothing_but_what_they_are_given() -> None:
                 names = [node.module or ""]
             assert not [name for name in names if name.split(".")[0] in IMPURE], path
         assert not {"now", "today", "utcnow", "open", "print"} & {name for name, _ in calls(tree)}, path
+
+
+def test_every_folder_of_the_first_two_levels_has_a_readme() -> None:
+    tops = [ROOT / name for name in ("shopapi", "pwa", "tests", "fixtures")]
+    folders = [*tops, *(folder for top in tops for folder in top.iterdir() if folder.is_dir())]
+    # Vite serves `public` as it is; the others are not part of the source.
+    without_one = {"public", "dist", "node_modules", "__pycache__"}
+    bare = [folder for folder in folders if folder.name not in without_one and not (folder / "README.md").is_file()]
+    assert bare == []
