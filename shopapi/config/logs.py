@@ -10,7 +10,7 @@ SECRET = re.compile(r"(/ask/|/join/|/calendar/[0-9a-f-]{36}/)[^/\s?'\"<>]+", re.
 
 
 class SecretsMasked(logging.Formatter):
-    """Lines of a log, tracebacks too, with the secrets of owners' links, invitations and calendars blotted out."""
+    """Lines of a log, tracebacks too, with the secrets of customers' links, invitations and calendars blotted out."""
 
     def format(self, record: logging.LogRecord) -> str:
         return SECRET.sub(r"\1***", super().format(record))

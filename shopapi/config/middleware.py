@@ -49,7 +49,7 @@ def never_store(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable
     return middleware
 
 
-# An owner's link is a secret, and so is an invitation: it goes to no other page as the one before, into no index, and
+# A customer's link is a secret, and so is an invitation: it goes to no other page as the one before, into no index, and
 # into no cache.
 LINK_HEADERS = {
     "Referrer-Policy": "no-referrer",

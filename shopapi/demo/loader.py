@@ -315,12 +315,12 @@ class _Loader:
     def _offer(self, job: JobFixture, count: int) -> None:
         """Show it as the phone does, from what is at hand, and send what was shown."""
         told, quote_id = job.quotes[count], self._id_of(job, "quote", count)
-        owner, machine = next((p, m) for p in self.story.people for m in p.machines if m.key == job.machine)
+        person, machine = next((p, m) for p in self.story.people for m in p.machines if m.key == job.machine)
         shown = Shown(
             shop=self.story.opening.shop["name"],
-            customer=owner.name,
+            customer=person.name,
             machine=machine_text(kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial),
-            exempt=owner.tax_exempt,
+            exempt=person.tax_exempt,
         )
         today = clock.now().astimezone(self.zone).date()
         document = offer_document(

@@ -135,7 +135,7 @@ class RelativeTime(Schema):
 
 
 class DecisionFixture(RelativeTime):
-    """What the owner decided; `accepted` counts the quote's lines from 0."""
+    """What the customer decided; `accepted` counts the quote's lines from 0."""
 
     how: How
     name: str

@@ -103,7 +103,7 @@ class JobRow(Row):
 
 
 class ComplaintRecord(Schema):
-    """The owner's own words, and when it happens."""
+    """The customer's own words, and when it happens."""
 
     id: UUID
     job_id: UUID

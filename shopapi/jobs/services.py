@@ -116,7 +116,7 @@ def move_job(*, actor: Actor, data: JobMove) -> Job:
 
 @command(needs=Permission.WORK_JOBS, fact=True, creates_row=True)
 def add_complaint(*, actor: Actor, data: ComplaintRecord) -> Complaint:
-    """Keep the owner's words."""
+    """Keep the customer's words."""
     refuse_known_id(Complaint, data.id)
     row_for(Job, actor, data.job_id, field="job_id")
     complaint = Complaint.objects.create(shop_id=actor.shop_id, taken_by_id=actor.member_id, **data.model_dump())
@@ -161,7 +161,7 @@ def set_waits(*, actor: Actor, job: Job, waits_on: Collection[Waits]) -> None:
 
 
 def decide_findings(*, actor: Actor, finding_ids: Collection[UUID], decided: Decision) -> None:
-    """Keep what the owner decided of findings; the caller holds the transaction."""
+    """Keep what the customer decided of findings; the caller holds the transaction."""
     for finding in queries.findings(actor).filter(id__in=finding_ids).exclude(decided=decided):
         finding.decided = decided
         finding.save(update_fields=["decided"])

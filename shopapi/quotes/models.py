@@ -24,7 +24,7 @@ def no_discount() -> dict[str, None]:
 class Quote(ShopOwned):
     """One revision of an offer of work. Once offered, its lines and basis never change: a change is a revision.
 
-    `basis` is the price book it is priced by; `shown` the names as the owner read them. A number is given when it
+    `basis` is the price book it is priced by; `shown` the names as the customer read them. A number is given when it
     is first offered; revisions share it.
     """
 
@@ -114,7 +114,7 @@ class Signature(ShopOwned):
 
 
 class ApprovalLink(ShopOwned):
-    """A request to an owner to decide one revision of a quote through a secret address.
+    """A request to a customer to decide one revision of a quote through a secret address.
 
     The secret stands nowhere: it is made anew from the key of this installation and the id (`services.links`);
     kept is its SHA-256 alone. `digest` is of the text and amounts that the request is about.
@@ -141,7 +141,7 @@ class ApprovalLink(ShopOwned):
 
 
 class OwnerQuestion(ShopOwned):
-    """What an owner asked back through a link, until somebody of the shop has called."""
+    """What a customer asked back through a link, until somebody of the shop has called."""
 
     quote = ShopForeignKey(Quote, related_name="questions")
     link = ShopForeignKey(ApprovalLink, related_name="questions")

@@ -17,7 +17,7 @@ _JOB = """
     JOIN machines_machine m ON m.shop_id = %(shop)s AND m.id = j.machine_id
 """
 _FACTS = (
-    "jsonb_build_object('job', coalesce(j.number, j.mark), 'owner', c.name,"
+    "jsonb_build_object('job', coalesce(j.number, j.mark), 'customer', c.name,"
     " 'machine', coalesce(nullif(concat_ws(' ', nullif(m.make, ''), nullif(m.model, '')), ''), m.kind)"
 )
 _WENT_BACK = """

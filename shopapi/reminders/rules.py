@@ -37,21 +37,21 @@ FOLLOW_UP_TRANSITIONS: Mapping[FollowUpState, frozenset[FollowUpState]] = {
 }
 
 REASON_TEMPLATES: Mapping[FollowUpKind, str] = {
-    FollowUpKind.QUOTE_UNANSWERED: "Quote {number} for {owner} was offered on {on} and has no answer.",
-    FollowUpKind.QUOTE_LAPSING: "Quote {number} for {owner} holds until {on} and has no answer.",
+    FollowUpKind.QUOTE_UNANSWERED: "Quote {number} for {customer} was offered on {on} and has no answer.",
+    FollowUpKind.QUOTE_LAPSING: "Quote {number} for {customer} holds until {on} and has no answer.",
     FollowUpKind.CLOCK_RUNNING: "The clock of {member} has run since {on} without an end.",
-    FollowUpKind.PROMISED_NEAR: "{job}, {machine} of {owner}, is promised for {on} and is not ready.",
-    FollowUpKind.JOB_STILL: "Nothing has moved on {job}, {machine} of {owner}, since {on}.",
-    FollowUpKind.CHECK_IN: "{machine} of {owner} went back on {on}: ask how it runs.",
-    FollowUpKind.SAFETY_DECLINED: "{owner} declined work on a safety device of {machine} on {on}: {finding}",
-    FollowUpKind.SERVICE_DUE: "{machine} of {owner} was last here on {on}: offer a service for the season.",
+    FollowUpKind.PROMISED_NEAR: "{job}, {machine} of {customer}, is promised for {on} and is not ready.",
+    FollowUpKind.JOB_STILL: "Nothing has moved on {job}, {machine} of {customer}, since {on}.",
+    FollowUpKind.CHECK_IN: "{machine} of {customer} went back on {on}: ask how it runs.",
+    FollowUpKind.SAFETY_DECLINED: "{customer} declined work on a safety device of {machine} on {on}: {finding}",
+    FollowUpKind.SERVICE_DUE: "{machine} of {customer} was last here on {on}: offer a service for the season.",
 }
 
 
 def follow_up_reason(kind: str, facts: Mapping[str, Any]) -> str:
     """The reason of a follow-up as a sentence with its facts. A missing fact leaves its placeholder; never an error.
 
-    >>> follow_up_reason("quote_unanswered", {"number": "Q-7", "owner": "Winnie Stroud", "on": "2026-05-01"})
+    >>> follow_up_reason("quote_unanswered", {"number": "Q-7", "customer": "Winnie Stroud", "on": "2026-05-01"})
     'Quote Q-7 for Winnie Stroud was offered on 2026-05-01 and has no answer.'
     """
     words = REASON_TEMPLATES[FollowUpKind(kind)]

@@ -38,7 +38,7 @@ MESSAGES: Mapping[str, str] = {
     "way.held_ours": "put in place what was written",
     "way.held_theirs": "left out what was written",
     "evidence_only": (
-        "This is kept as evidence and cannot take effect by itself; make a new revision and ask the owner again."
+        "This is kept as evidence and cannot take effect by itself; make a new revision and ask the customer again."
     ),
     "still_refused": "This still cannot be carried out.",
     "sender_role_lacks": "The role of {name} does not include “{permission}”. Do it yourself instead.",

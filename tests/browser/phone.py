@@ -106,12 +106,12 @@ class Phone:
     def open_job(self, *, customer: str, phone: str, kind: str, make: str, model: str, words: str) -> None:
         """Open a job for a new customer with a new machine; ends on the job's screen."""
         self.open("/new-job")
-        self.fill("Owner’s name or phone", customer)
+        self.fill("Customer’s name or phone", customer)
         self.fill("Phone", phone)
         self.fill("What it is", kind)
         self.fill("Make", make)
         self.fill("Model", model)
-        self.fill("In the owner’s words", words)
+        self.fill("In the customer’s words", words)
         self.press("Open the job")
         self.expect_heading(customer)
 

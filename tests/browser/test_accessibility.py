@@ -114,14 +114,14 @@ def _picture_violations(phone: Phone, mode: str) -> list[str]:
 
 
 def _customer_mode_violations(phone: Phone, mode: str) -> list[str]:
-    """The owner's own screens, from the lines to the hand-back."""
+    """The customer's own screens, from the lines to the hand-back."""
     phone.open(f"/quotes/{phone.page.evaluate(ROWS)['offered']}")
-    phone.press("Show it to the owner")
+    phone.press("Show it to the customer")
     phone.press("Yes to everything")
-    found = accessibility_violations(phone.page, f"{mode}, the owner's lines")
+    found = accessibility_violations(phone.page, f"{mode}, the customer's lines")
     phone.press("Go on to sign")
     phone.expect_heading("Your name and signature")
-    found += accessibility_violations(phone.page, f"{mode}, the owner's signature")
+    found += accessibility_violations(phone.page, f"{mode}, the customer's signature")
     phone.press("Back to the lines")
     phone.press("Hand the phone back undecided")
     phone.expect_heading("Thank you")

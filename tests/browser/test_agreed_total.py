@@ -37,7 +37,7 @@ def test_work_beyond_what_was_agreed(live_site: LiveSite, shop: Actor, new_phone
     phone.sign_in(MECHANIC)
     phone.open(f"/jobs/{job}")
     # The line of an hour and a half was agreed; two hours were clocked for no line, at the 95.00 of the shop.
-    phone.expect_text("Agreed with the owner")
+    phone.expect_text("Agreed with the customer")
     phone.expect_text("$135.00")
     phone.expect_text("The work is $190.00 beyond what was agreed, before tax.")
     phone.expect_text("It will snap in the grass")

@@ -42,7 +42,7 @@ def a_finding_with_a_picture(shop: Actor) -> tuple[UUID, UUID]:
     return job, finding
 
 
-def test_added_work_from_a_finding_to_the_owners_answer(
+def test_added_work_from_a_finding_to_the_customers_answer(
     live_site: LiveSite, shop: Actor, new_phone: NewPhone, browser: Browser, axe_source: str
 ) -> None:
     _, finding = a_finding_with_a_picture(shop)
@@ -121,24 +121,24 @@ def ask_with_no_signal(phone: Phone, finding: UUID) -> None:
     found = accessibility_violations(phone.page, "asking for more")
     phone.context.set_offline(True)
     phone.press("Offer this and ask")
-    phone.expect_text("The owner says yes or no to each line")
+    phone.expect_text("The customer says yes or no to each line")
     found += accessibility_violations(phone.page, "ways to ask")
     phone.press("Show a code to scan")
     phone.expect_text("This waits in the queue")
     found += accessibility_violations(phone.page, "a request that waits")
     phone.context.set_offline(False)
-    phone.expect_text("Let the owner scan this", seconds=60)
+    phone.expect_text("Let the customer scan this", seconds=60)
     phone.open(f"/findings/{finding}")
-    phone.press("Show what the owner was asked")
+    phone.press("Show what the customer was asked")
     phone.expect_text("Not opened yet")
     phone.list_item("Code to scan").click()
-    phone.expect_text("Let the owner scan this")
+    phone.expect_text("Let the customer scan this")
     found += accessibility_violations(phone.page, "a code to scan")
     assert found == []
 
 
 def read_and_count(page: Page) -> None:
-    """What the owner sees without script, and what one yes comes to."""
+    """What the customer sees without script, and what one yes comes to."""
     # 240.00 with the parts at 18.50, which cost the same then.
     for words in (
         "We found The spindle bearing is loose",
@@ -159,7 +159,7 @@ def read_and_count(page: Page) -> None:
 
 
 def post_question(page: Page, phone: Phone) -> None:
-    """The owner asks; somebody of the shop sees it, calls and says so."""
+    """The customer asks; somebody of the shop sees it, calls and says so."""
     page.get_by_role("link", name="Ask a question first").click()
     page.get_by_label("What do you want to know?").fill("Can I see the old one?")
     page.get_by_role("button", name="Send the question").click()
@@ -184,7 +184,7 @@ def answer(page: Page) -> None:
     expect(page.get_by_role("heading", name="Thank you, the answer is kept")).to_be_visible()
 
 
-def test_the_owners_pages_are_accessible_and_count_by_themselves(
+def test_the_customers_pages_are_accessible_and_count_by_themselves(
     live_site: LiveSite, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
     job, finding = a_finding_with_a_picture(shop)

@@ -58,7 +58,7 @@ def test_webkit_signs_in_and_sends_from_every_page(webkit: WebKit, live_site: Li
 
     # What was typed last is written down as the page goes.
     webkit.open(live_site.base_url + "/new-job")
-    webkit.fill("Owner’s name or phone", "Ruth Amsel")
+    webkit.fill("Customer’s name or phone", "Ruth Amsel")
     webkit.open(live_site.base_url)
     webkit.expect_text("1 unfinished")
 
@@ -94,9 +94,9 @@ def _customers(shop: Actor) -> set[str]:
 
 
 def _open_job(webkit: WebKit, name: str) -> None:
-    webkit.fill("Owner’s name or phone", name)
+    webkit.fill("Customer’s name or phone", name)
     webkit.fill("What it is", "tiller")
-    webkit.fill("In the owner’s words", "Will not turn")
+    webkit.fill("In the customer’s words", "Will not turn")
     webkit.press("Open the job")
     webkit.wait_for("return document.querySelector('h1')?.innerText === arguments[0]", name)
 
@@ -113,8 +113,8 @@ def _open_job_in_chromium(phone: Phone, name: str) -> None:
 
 
 def _fill_in_job_in_chromium(phone: Phone, name: str) -> None:
-    phone.fill("Owner’s name or phone", name)
+    phone.fill("Customer’s name or phone", name)
     phone.fill("What it is", "tiller")
-    phone.fill("In the owner’s words", "Will not turn")
+    phone.fill("In the customer’s words", "Will not turn")
     phone.press("Open the job")
     phone.expect_heading(name)

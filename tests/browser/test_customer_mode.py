@@ -6,7 +6,7 @@ from tests.browser.conftest import OWNER, NewPhone
 from tests.site import LiveSite
 
 
-def test_owner_holding_the_phone_sees_only_the_quote(
+def test_customer_holding_the_phone_sees_only_the_quote(
     live_site: LiveSite, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
     phone = new_phone(live_site.base_url)
@@ -23,7 +23,7 @@ def test_owner_holding_the_phone_sees_only_the_quote(
     phone.expect_text("Price of one: $29.00")
     phone.press("Put it on the quote")
     phone.expect_heading("Quote")
-    phone.press("Show it to the owner")
+    phone.press("Show it to the customer")
     phone.press("Hand over the phone")
     phone.expect_heading("Offer from Kettle Ford Small Engine")
     for path in ("/", "/queue", "/prices"):

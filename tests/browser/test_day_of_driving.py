@@ -179,7 +179,7 @@ def _bring_back(phone: Phone) -> None:
     phone.press("Go on")
     phone.expect_heading("Turn the phone round")
     assert accessibility_violations(phone.page, "Turn the phone round") == []
-    phone.press("Give it to the owner")
+    phone.press("Give it to the customer")
     phone.expect_heading("Open, and able to hurt someone")
     assert accessibility_violations(phone.page, "Open, and able to hurt someone") == []
     phone.press("Go on")
@@ -190,7 +190,7 @@ def _bring_back(phone: Phone) -> None:
     assert accessibility_violations(phone.page, "Name and signature") == []
     phone.press("I sign this")
     phone.expect_text("Please write your name")
-    # Whatever the owner types for an address, this is all they reach; what they wrote stays.
+    # Whatever the customer types for an address, this is all they reach; what they wrote stays.
     phone.fill("Your name", "June Castellan")
     phone.open("/find")
     phone.expect_heading("Name and signature")
@@ -203,7 +203,7 @@ def _bring_back(phone: Phone) -> None:
 
 
 def _sign(phone: Phone) -> None:
-    """The owner signs, and the member takes the phone back."""
+    """The customer signs, and the member takes the phone back."""
     phone.draw_signature()
     phone.press("I sign this")
     phone.expect_heading("Thank you")
@@ -248,7 +248,7 @@ def _fetch(phone: Phone) -> None:
     phone.choose_option("Key out")
     phone.fill("Straps or chains on it", "4")
     phone.press("Go on")
-    phone.press("Give it to the owner")
+    phone.press("Give it to the customer")
     phone.expect_heading("Name and signature")
     phone.press("Hand the phone back unsigned")
     phone.expect_text("Nothing was signed.")

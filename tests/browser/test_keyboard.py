@@ -38,12 +38,12 @@ def test_new_job_needs_no_pointer(live_site: LiveSite, shop: Actor, new_phone: N
     page.keyboard.press("Enter")
     phone.expect_heading("New job")
     for label, words in (
-        ("Owner’s name or phone", "Wim Aarden"),
+        ("Customer’s name or phone", "Wim Aarden"),
         ("Phone", "555 014 4242"),
         ("What it is", "mower"),
         ("Make", "Hartvale"),
         ("Model", "M 20"),
-        ("In the owner’s words", "Stops when it is hot"),
+        ("In the customer’s words", "Stops when it is hot"),
     ):
         _tab_to(page, label)
         page.keyboard.type(words)
@@ -60,12 +60,12 @@ def test_refused_form_puts_the_focus_on_what_is_missing(live_site: LiveSite, sho
     phone = new_phone(live_site.base_url)
     phone.sign_in(MECHANIC)
     phone.open("/new-job")
-    phone.fill("Owner’s name or phone", "Wim Aarden")
+    phone.fill("Customer’s name or phone", "Wim Aarden")
     phone.press("Open the job")
     expect(phone.page.get_by_label("What it is", exact=True)).to_be_focused()
     phone.expect_text("Pick the machine, or write what it is")
     phone.page.reload()
-    expect(phone.page.get_by_label("Owner’s name or phone", exact=True)).to_have_value("Wim Aarden")
+    expect(phone.page.get_by_label("Customer’s name or phone", exact=True)).to_have_value("Wim Aarden")
 
 
 def _tab_to(page: Page, words: str) -> None:

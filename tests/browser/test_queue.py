@@ -32,8 +32,8 @@ def test_refused_change_is_told_tried_again_let_go_and_brought_back(
 
     expect(van.queue_status()).to_have_text("1 thing needs you")
     proxy.refuse()
-    van.press("Add words of the owner")
-    van.fill("In the owner’s words", "It also smokes")
+    van.press("Add words of the customer")
+    van.fill("In the customer’s words", "It also smokes")
     van.press("Save")
     # What needs a person hides nothing of what is unsent.
     expect(van.queue_status()).to_have_text("1 needs you · 1 unsent")
@@ -68,8 +68,8 @@ def test_much_written_without_a_signal_is_sent_soon_after_the_line_is_back(
     phone.page.evaluate("() => addEventListener('online', () => { window.toldOnline = true })")
     proxy.refuse()
     for at in range(8):
-        phone.press("Add words of the owner")
-        phone.fill("In the owner’s words", f"Words without a signal, {at}")
+        phone.press("Add words of the customer")
+        phone.fill("In the customer’s words", f"Words without a signal, {at}")
         phone.press("Save")
         phone.expect_heading("Odell Varga")
     expect(phone.queue_status()).to_have_text("8 things waiting for signal")
@@ -93,8 +93,8 @@ def test_cleared_storage_is_told_until_a_person_has_checked_what_was_unsent(
     phone.wait_until_sent()
     phone.wait_for_offline_app()
     proxy.refuse()
-    phone.press("Add words of the owner")
-    phone.fill("In the owner’s words", "It also smokes")
+    phone.press("Add words of the customer")
+    phone.fill("In the customer’s words", "It also smokes")
     phone.press("Save")
     expect(phone.queue_status()).to_have_text("1 thing waiting for signal")
     phone.page.close()

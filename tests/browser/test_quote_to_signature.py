@@ -40,7 +40,7 @@ def test_quote_written_decided_and_signed_without_signal_is_the_same_everywhere(
     # (18 - 4) mi x 1.35 = 18.90; tax 6 % of (72.20 + 3.56) = 4.55. Calculated by hand.
     assert whole == 7125 + 7220 + 356 + 1890 + 455
 
-    phone.press("Show it to the owner")
+    phone.press("Show it to the customer")
     phone.press("Hand over the phone")
     agreed = _decide_and_sign(phone)
     assert agreed == whole - 1890
@@ -112,7 +112,7 @@ def _write_lines(phone: Phone) -> None:
 
 
 def _decide_and_sign(phone: Phone) -> int:
-    """The owner's part: yes, yes, no, name and ink. Gives what they agreed to, in cents."""
+    """The customer's part: yes, yes, no, name and ink. Gives what they agreed to, in cents."""
     phone.expect_heading("Offer from Kettle Ford Small Engine")
     expect(phone.page.locator(".top-bar")).to_have_count(0)
     phone.press("Yes to Fit a new brake band")

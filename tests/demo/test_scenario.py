@@ -95,13 +95,13 @@ def test_a_decision_belongs_to_a_decided_quote(story: Scenario) -> None:
 
 
 def test_keys_lead_somewhere(story: Scenario) -> None:
-    owners = {machine.key: person for person in story.people for machine in person.machines}
+    customers = {machine.key: person for person in story.people for machine in person.machines}
     sites = {site.key: person for person in story.people for site in person.sites}
-    everything = [person.key for person in story.people] + list(owners) + list(sites)
+    everything = [person.key for person in story.people] + list(customers) + list(sites)
     assert len(everything) == len(set(everything)) == 40 + 60 + len(sites)
     assert len({job.mark for job in story.jobs}) == len(story.jobs)
     for job in story.jobs:
-        assert job.site is None or sites[job.site] is owners[job.machine], job.mark
+        assert job.site is None or sites[job.site] is customers[job.machine], job.mark
         assert (job.stage is Stage.INTAKE) or job.findings, job.mark
         for count, quote in enumerate(job.quotes):
             assert quote.replaces is None or job.quotes[quote.replaces].state == "replaced", job.mark
@@ -177,7 +177,7 @@ def test_nothing_is_called_safe_or_legal() -> None:
 
 
 def test_nobody_says_the_same_twice(story: Scenario) -> None:
-    """Owners and findings never repeat; the names of parts and work may, as a shop's do."""
+    """Customers and findings never repeat; the names of parts and work may, as a shop's do."""
     said = Counter(told.words for job in story.jobs for told in job.complaints)
     found = Counter(told.words for job in story.jobs for told in job.findings)
     noted = Counter(

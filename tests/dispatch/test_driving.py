@@ -160,7 +160,7 @@ def test_a_failed_stop_is_asked_for_again_as_it_was(crew: Crew) -> None:
         assert one(Stop, crew, second).state == "driving"
 
 
-def test_an_owner_is_told_of_the_arrival_once(crew: Crew) -> None:
+def test_a_customer_is_told_of_the_arrival_once(crew: Crew) -> None:
     with held_at(SEVEN):
         _, (stop, _) = a_day(crew)
         told = {"id": stop, "opens": SEVEN + timedelta(hours=1), "closes": SEVEN + timedelta(hours=1, minutes=35)}
@@ -384,7 +384,7 @@ def test_a_calendar_is_read_by_someone_elses_parser_until_it_is_revoked(crew: Cr
         first, second = event.description.value.splitlines()
         assert first.startswith("7:25 AM Fetch: ")
         assert second.startswith("Fetch: ")
-        # Programs of many hands read it: no owner's name or number.
+        # Programs of many hands read it: no customer's name or number.
         assert "Stroud" not in answer.content.decode()
         for wrong in (path.replace(secret, "0" * 64), path.replace(str(crew.shop_id), str(uuid7()))):
             assert Client().get(wrong).status_code == 404

@@ -120,7 +120,7 @@ def test_a_signed_hand_over_is_printed_as_it_was_signed(crew: Crew, settings: Se
         assert words in text
     assert "Amount due" not in text
     for words in (
-        "Machine given back", "As left Started and ran here", "read by the owner No seat switch Not to be used",
+        "Machine given back", "As left Started and ran here", "read by the customer No seat switch Not to be used",
         "Amount due: $412.50", "I have this machine back as written down here.", "Nothing was noted.",
     ):  # fmt: skip
         assert words in back

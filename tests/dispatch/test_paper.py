@@ -34,7 +34,7 @@ def _stop(number: int) -> SheetStop:
         kind="pickup",
         job=f"#{1000 + number}",
         machine="garden tractor Hartvale GT 22",
-        owner=f"Owner {number}",
+        customer=f"Customer {number}",
         phone=f"(555) 014-22{number:02}",
         place="Packing barn",
         address="4417 Old Mill Road\nKettle Ford",
@@ -65,7 +65,7 @@ def _pages(pdf: bytes) -> list[str]:
 
 def test_a_long_run_is_printed_whole_and_no_stop_is_torn() -> None:
     stops = [_stop(number) for number in range(1, 14)]
-    stops[1] = replace(stops[1], owner=LONG, access="Second gate after the bridge, not the first. " * 6)
+    stops[1] = replace(stops[1], customer=LONG, access="Second gate after the bridge, not the first. " * 6)
     run = RunData(
         day="May 5, 2026",
         rig="Blue truck",
@@ -107,9 +107,9 @@ def test_a_long_run_is_printed_whole_and_no_stop_is_torn() -> None:
 
 def test_tags_hold_what_they_are_for_and_their_codes_are_read_by_others() -> None:
     """Read by our own reader of ISO/IEC 18004 symbols, which knows nothing of the library that draws them."""
-    owner = Customer(name="June Castellan")
+    customer = Customer(name="June Castellan")
     machines = [
-        Machine(id=UUID(int=number << 80), kind="chipper", make="Brannoch", model="C4", customer=owner)
+        Machine(id=UUID(int=number << 80), kind="chipper", make="Brannoch", model="C4", customer=customer)
         for number in range(1, 18)
     ]
     machines[1].make, machines[1].customer = "Ostermoor-Feldgrund Commercial Equipment", Customer(name=LONG)

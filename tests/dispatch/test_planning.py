@@ -45,7 +45,7 @@ def crew(db: None) -> Crew:
 
 def a_place(actor: Any, number: int, **more: object) -> tuple[UUID, UUID]:
     """A job of a new customer and its site, each some kilometres further from the yard."""
-    customer = work.a_customer(actor, name=f"Owner {number}")
+    customer = work.a_customer(actor, name=f"Customer {number}")
     site = work.a_site(actor, customer, lat=f"{40.30 + number * 0.03:.4f}", lon=f"{-98.44 + (number % 3) * 0.04:.4f}")
     machine = work.a_machine(actor, customer, **{"mass_kg": 250, "length_cm": 180, "width_cm": 110, **more})
     return work.a_job(actor, customer_id=customer, machine_id=machine, site_id=site), site

@@ -312,7 +312,7 @@ def record_message(scene: Scene) -> Args:
 
 
 def a_notice(scene: Scene, **state: Any) -> UUID:
-    """A message to the owner about a stop, which waits to be sent."""
+    """A message to the customer about a stop, which waits to be sent."""
     stop_id = scene.new("stop")
     scene.do("tell_arrival", id=stop_id, channel="email")
     with in_shop(scene.actor.shop_id):

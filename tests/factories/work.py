@@ -224,7 +224,7 @@ def a_decision(actor: Actor, quote_id: UUID, **more: Any) -> UUID:
 
 
 def a_request(actor: Actor, quote_id: UUID, **more: object) -> UUID:
-    """A link for the owner about an offered quote, as a QR code."""
+    """A link for the customer about an offered quote, as a QR code."""
     return made(actor, send_approval_request, **{"id": uuid7(), "quote_id": quote_id, "channel": "qr", **more})
 
 
@@ -235,7 +235,7 @@ def a_question(actor: Actor, link_id: UUID) -> UUID:
 
 
 def path_of(actor: Actor, link_id: UUID) -> str:
-    """The path at which the owner answers."""
+    """The path at which the customer answers."""
     with in_shop(actor.shop_id):
         return urlsplit(address_of(ApprovalLink.objects.get(id=link_id))).path
 

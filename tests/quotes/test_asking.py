@@ -1,4 +1,4 @@
-"""An owner decides through a link: what they see, what counts, what a link gives away, and who is first."""
+"""A customer decides through a link: what they see, what counts, what a link gives away, and who is first."""
 
 import logging
 import re
@@ -52,13 +52,13 @@ def crew(db: None) -> Crew:
     return open_crew()
 
 
-def owner_phone() -> Client:
+def customer_phone() -> Client:
     """A phone that keeps no cookies and is asked for the CSRF token wherever Django wants one."""
     return Client(enforce_csrf_checks=True, raise_request_exception=False, headers={"User-Agent": "Old phone/1.0"})
 
 
 def asked(crew: Crew, **more: Any) -> tuple[UUID, UUID, str]:
-    """An offered quote, a request about it and the owner's path."""
+    """An offered quote, a request about it and the customer's path."""
     quote = work.an_offer(crew.mechanic, work.a_job(crew.mechanic), **more)
     link = work.a_request(crew.mechanic, quote)
     return quote, link, work.path_of(crew.mechanic, link)
@@ -75,10 +75,10 @@ def stored(crew: Crew, quote: UUID) -> Quote:
         return Quote.objects.get(id=quote)
 
 
-# What the owner does
+# What the customer does
 
 
-def test_an_owner_reads_counts_checks_and_decides_without_script_or_cookie(crew: Crew) -> None:
+def test_a_customer_reads_counts_checks_and_decides_without_script_or_cookie(crew: Crew) -> None:
     job = work.a_job(crew.mechanic)
     finding = work.a_finding(crew.mechanic, job, consequence="It will strand you.")
     quote = work.a_draft(crew.mechanic, job, kind="added")
@@ -86,7 +86,7 @@ def test_an_owner_reads_counts_checks_and_decides_without_script_or_cookie(crew:
     do(crew.office, put_quote_line, quote_id=quote, **work.part())
     do(crew.mechanic, offer_quote, **work.offer_of(crew.mechanic, quote))
     link = work.a_request(crew.mechanic, quote, channel="email", address="winnie@stroud.example", name="Winnie")
-    path, phone = work.path_of(crew.mechanic, link), owner_phone()
+    path, phone = work.path_of(crew.mechanic, link), customer_phone()
 
     page = phone.get(path)
     text = page.content.decode()
@@ -135,7 +135,7 @@ def _total(answer: Any) -> str:
 
 def test_no_to_everything_is_kept_the_same_way(crew: Crew) -> None:
     quote, _, path = asked(crew)
-    owner_phone().post(path, {"step": "decide", "name": "W", **choices(crew.owner, quote, "no", "no")})
+    customer_phone().post(path, {"step": "decide", "name": "W", **choices(crew.owner, quote, "no", "no")})
     with in_shop(crew.shop_id):
         approval = Approval.objects.get()
         assert (approval.accepted_ids, len(approval.declined_ids), approval.accepted_total_minor) == ([], 2, 0)
@@ -145,12 +145,12 @@ def test_no_to_everything_is_kept_the_same_way(crew: Crew) -> None:
 def test_opening_following_and_fetching_decide_nothing(crew: Crew) -> None:
     quote, link, path = asked(crew)
     for _ in range(10):
-        assert owner_phone().get(path).status_code == 200
-        assert owner_phone().head(path).status_code == 200
+        assert customer_phone().get(path).status_code == 200
+        assert customer_phone().head(path).status_code == 200
         for below in ("/question", "/asked", "/paper.pdf"):
-            owner_phone().get(path + below)
+            customer_phone().get(path + below)
         query = "&".join(f"{key}={word}" for key, word in choices(crew.owner, quote, "yes", "yes").items())
-        assert owner_phone().get(f"{path}?step=decide&name=Scanner&{query}").status_code == 200
+        assert customer_phone().get(f"{path}?step=decide&name=Scanner&{query}").status_code == 200
     with in_shop(crew.shop_id):
         assert not Approval.objects.exists()
         kept = ApprovalLink.objects.get(id=link)
@@ -158,12 +158,12 @@ def test_opening_following_and_fetching_decide_nothing(crew: Crew) -> None:
         assert (kept.used_at, kept.opened_count) == (None, 1)
     assert stored(crew, quote).state == "offered"
     for method in ("put", "patch", "delete", "options"):
-        assert getattr(owner_phone(), method)(path).status_code == 405
+        assert getattr(customer_phone(), method)(path).status_code == 405
 
 
 def test_an_answer_sent_twice_is_the_first_one(crew: Crew) -> None:
     quote, _, path = asked(crew)
-    phone = owner_phone()
+    phone = customer_phone()
     phone.post(path, {"step": "decide", "name": "First", **choices(crew.owner, quote, "yes", "no")})
     again = phone.post(path, {"step": "decide", "name": "Second", **choices(crew.owner, quote, "no", "yes")})
     assert (again.status_code, "Decided by First" in again.content.decode()) == (409, True)
@@ -183,7 +183,7 @@ def test_a_question_goes_to_the_shop_and_decides_nothing(crew: Crew) -> None:
             p256dh="key",
             auth="secret",
         )
-    phone = owner_phone()
+    phone = customer_phone()
     assert phone.get(f"{path}/question").status_code == 200
     empty = phone.post(f"{path}/question", {"words": " ", "name": "W"})
     assert (empty.status_code, "Write your question." in empty.content.decode()) == (422, True)
@@ -217,7 +217,7 @@ def test_a_link_that_was_tampered_with_leads_nowhere(crew: Crew) -> None:
         "/ask/x",
         "/ask/" + path[5:].lower(),
     ):
-        answer = owner_phone().post(wrong, {"step": "decide", "name": "W"})
+        answer = customer_phone().post(wrong, {"step": "decide", "name": "W"})
         assert (answer.status_code, "leads nowhere" in answer.content.decode()) == (404, True)
 
 
@@ -225,12 +225,12 @@ def test_a_link_taken_back_shows_and_takes_nothing(crew: Crew) -> None:
     quote, link, path = asked(crew)
     do(crew.mechanic, revoke_approval_link, id=link)
     said = {"step": "decide", "name": "W", **choices(crew.owner, quote, "yes", "yes")}
-    for answer in (owner_phone().get(path), owner_phone().post(path, said)):
+    for answer in (customer_phone().get(path), customer_phone().post(path, said)):
         assert answer.status_code in {409, 410}
         assert "taken this request back" in answer.content.decode()
         assert "$163.00" not in answer.content.decode()
-    assert owner_phone().get(f"{path}/paper.pdf").status_code == 404
-    assert owner_phone().post(f"{path}/question", {"words": "Why?"}).status_code == 410
+    assert customer_phone().get(f"{path}/paper.pdf").status_code == 404
+    assert customer_phone().post(f"{path}/question", {"words": "Why?"}).status_code == 410
     assert stored(crew, quote).state == "offered"
 
 
@@ -241,11 +241,11 @@ def test_a_link_ends_with_the_last_day_of_the_offer_in_the_shops_zone(crew: Crew
     assert ends == end_of(stored(crew, quote).valid_until, "America/Chicago")  # type: ignore[arg-type]
     said = {"step": "decide", "name": "W", **choices(crew.owner, quote, "yes", "yes")}
     with held_at(ends):
-        late = owner_phone().post(path, said)
+        late = customer_phone().post(path, said)
         assert (late.status_code, "last day of this offer is over" in late.content.decode()) == (409, True)
     assert stored(crew, quote).state == "offered"
     with held_at(ends - timedelta(seconds=1)):
-        assert owner_phone().post(path, said).status_code == 303
+        assert customer_phone().post(path, said).status_code == 303
     assert stored(crew, quote).state == "decided"
 
 
@@ -253,7 +253,7 @@ def test_an_answer_after_the_offer_lapsed_changes_nothing(crew: Crew) -> None:
     quote, _, path = asked(crew)
     with in_shop(crew.shop_id):
         lapse_quotes(actor=crew.owner, today=work.today() + timedelta(days=31))
-    late = owner_phone().post(path, {"step": "decide", "name": "W", **choices(crew.owner, quote, "yes", "yes")})
+    late = customer_phone().post(path, {"step": "decide", "name": "W", **choices(crew.owner, quote, "yes", "yes")})
     assert (late.status_code, stored(crew, quote).state) == (409, "lapsed")
 
 
@@ -262,13 +262,13 @@ def test_a_link_is_dead_once_a_revision_replaces_it_and_leads_on(crew: Crew) -> 
     job = stored(crew, quote).job_id
     second = work.an_offer(crew.mechanic, job, replaces_id=quote)
     said = {"step": "decide", "name": "W", **choices(crew.owner, quote, "yes", "yes")}
-    dead = owner_phone().post(path, said)
+    dead = customer_phone().post(path, said)
     newer = re.search(r'href="(/ask/[^"]+)"', dead.content.decode())
     assert dead.status_code == 409
     assert newer
     assert newer[1] != path
     said = {"step": "decide", "name": "W", **choices(crew.owner, second, "yes", "yes")}
-    assert owner_phone().post(newer[1], said).status_code == 303
+    assert customer_phone().post(newer[1], said).status_code == 303
     assert [stored(crew, one).state for one in (quote, second)] == ["replaced", "decided"]
     with in_shop(crew.shop_id):
         assert Approval.objects.get().revision == 2
@@ -277,7 +277,7 @@ def test_a_link_is_dead_once_a_revision_replaces_it_and_leads_on(crew: Crew) -> 
 def test_a_quote_taken_back_is_not_asked_about(crew: Crew) -> None:
     quote, _, path = asked(crew)
     do(crew.owner, withdraw_quote, id=quote)
-    assert owner_phone().get(path).status_code == 410
+    assert customer_phone().get(path).status_code == 410
 
 
 def test_only_what_is_on_offer_is_asked_about_and_only_where_it_can_arrive(crew: Crew) -> None:
@@ -335,7 +335,7 @@ def test_the_secret_stands_nowhere(crew: Crew, settings: Settings) -> None:
     secret = path.removeprefix("/ask/")
     # 256 bits in base64url (RFC 4648, section 5): 43 letters.
     assert re.fullmatch(r"[A-Za-z0-9_-]{43}", secret)
-    owner_phone().post(path, {"step": "decide", "name": "W", **choices(crew.owner, quote, "yes", "yes")})
+    customer_phone().post(path, {"step": "decide", "name": "W", **choices(crew.owner, quote, "yes", "yes")})
     with in_shop(crew.shop_id), connection.cursor() as cursor:
         cursor.execute("SELECT table_name FROM information_schema.tables WHERE table_schema = 'public'")
         tables = [name for (name,) in cursor.fetchall()]
@@ -362,7 +362,7 @@ def test_a_link_outlives_the_key_it_was_made_under_as_long_as_that_is_kept(crew:
     with refuses(Conflict, "Make a new request"):
         address_of(kept)
     assert secret_of(link, "a key") != secret_of(link, "another") != secret_of(uuid7(), "another")
-    assert owner_phone().get(path).status_code == 200
+    assert customer_phone().get(path).status_code == 200
 
 
 def test_logs_say_no_secret(crew: Crew) -> None:
@@ -373,8 +373,8 @@ def test_logs_say_no_secret(crew: Crew) -> None:
     root = logging.getLogger()
     root.addHandler(handler)
     try:
-        owner_phone().get(path + "x")
-        owner_phone().delete(path)
+        customer_phone().get(path + "x")
+        customer_phone().delete(path)
         # A secret of the same kind: whoever knows it reads a member's runs.
         logging.getLogger("shopapi.test").warning("at /calendar/%s/%s.ics", uuid7(), path.removeprefix("/ask/"))
         try:
@@ -390,7 +390,7 @@ def test_logs_say_no_secret(crew: Crew) -> None:
 
 def test_every_answer_keeps_its_address_to_itself(crew: Crew) -> None:
     quote, _, path = asked(crew)
-    phone = owner_phone()
+    phone = customer_phone()
     answers = [
         phone.get(path),
         phone.post(path, {"step": "check", **choices(crew.owner, quote, "yes")}),
@@ -424,7 +424,7 @@ def test_text_of_any_kind_stays_text(crew: Crew) -> None:
     do(crew.owner, put_quote_line, quote_id=quote, finding_id=finding, **line)
     do(crew.owner, offer_quote, **work.offer_of(crew.owner, quote))
     link = work.a_request(crew.owner, quote, name=CANARY)
-    path, phone = work.path_of(crew.owner, link), owner_phone()
+    path, phone = work.path_of(crew.owner, link), customer_phone()
     said = choices(crew.owner, quote, "yes")
     pages = [
         phone.get(path),
@@ -449,7 +449,7 @@ def test_what_was_found_and_the_price_later_are_read_and_stay_as_they_were_offer
     do(crew.owner, put_quote_line, quote_id=quote, finding_id=finding, **line)
     do(crew.owner, put_quote_line, quote_id=quote, **work.part())
     do(crew.owner, offer_quote, **work.offer_of(crew.owner, quote))
-    path, phone = work.path_of(crew.owner, work.a_request(crew.owner, quote)), owner_phone()
+    path, phone = work.path_of(crew.owner, work.a_request(crew.owner, quote)), customer_phone()
     do(crew.owner, edit_finding, id=finding, base={"words": "Brushes are worn to the wire"}, set={"words": "Fine"})
     text = phone.get(path).content.decode()
     assert "<b>We found</b> Brushes are worn to the wire" in text
@@ -465,26 +465,26 @@ def test_what_was_found_and_the_price_later_are_read_and_stay_as_they_were_offer
 def test_only_pictures_of_the_findings_asked_about_are_shown(crew: Crew) -> None:
     _, _, path = asked(crew)
     other = work.a_picture(crew.owner, work.a_finding(crew.owner, work.a_job(crew.owner)))
-    assert owner_phone().get(f"{path}/pictures/{other}/large").status_code == 404
+    assert customer_phone().get(f"{path}/pictures/{other}/large").status_code == 404
 
 
 def test_guessing_waits_and_keeps_nobody_out(crew: Crew) -> None:
     """Everybody of a mobile network may come from one address: what one of them tries is not the others' trouble."""
     _, _, path = asked(crew)
     for _ in range(GUESS_MOST):
-        assert owner_phone().get(f"/ask/{uuid7()}").status_code == 404
-    locked = owner_phone().get(f"/ask/{uuid7()}")
+        assert customer_phone().get(f"/ask/{uuid7()}").status_code == 404
+    locked = customer_phone().get(f"/ask/{uuid7()}")
     assert (locked.status_code, locked["Retry-After"]) == (429, "300")
-    assert owner_phone().get(path).status_code == 200
-    assert owner_phone().post(path, {"step": "count"}).status_code == 200
-    assert owner_phone().get(f"/ask/{uuid7()}", REMOTE_ADDR="198.51.100.7").status_code == 404
+    assert customer_phone().get(path).status_code == 200
+    assert customer_phone().post(path, {"step": "count"}).status_code == 200
+    assert customer_phone().get(f"/ask/{uuid7()}", REMOTE_ADDR="198.51.100.7").status_code == 404
     LoginAttempt.objects.update(at=now() - timedelta(minutes=6))
-    assert owner_phone().get(f"/ask/{uuid7()}").status_code == 404
+    assert customer_phone().get(f"/ask/{uuid7()}").status_code == 404
 
 
 def test_a_flood_through_one_link_waits(crew: Crew) -> None:
     _, _, path = asked(crew)
-    statuses = [owner_phone().post(path, {"step": "count"}).status_code for _ in range(62)]
+    statuses = [customer_phone().post(path, {"step": "count"}).status_code for _ in range(62)]
     assert statuses == [200] * 60 + [429] * 2
 
 
@@ -495,7 +495,7 @@ def test_a_link_belongs_to_its_shop(crew: Crew) -> None:
     assert Browser(other.owner).get(f"approval-links/{link}/address").status_code == 404
     foreign = work.an_offer(other.owner, work.a_job(other.owner))
     said = choices(other.owner, foreign, "yes", "yes")
-    answer = owner_phone().post(path, {"step": "decide", "name": "W", **said})
+    answer = customer_phone().post(path, {"step": "decide", "name": "W", **said})
     assert answer.status_code == 422
     with in_shop(other.shop_id):
         assert Quote.objects.get(id=foreign).state == "offered"
@@ -538,7 +538,7 @@ def test_of_twenty_answers_at_once_exactly_one_decides(busy: Crew) -> None:
 
     def answer(number: int) -> Any:
         said = first if number % 2 else second
-        return lambda: owner_phone().post(path, {"step": "decide", "name": f"Owner {number}", **said}).status_code
+        return lambda: customer_phone().post(path, {"step": "decide", "name": f"Customer {number}", **said}).status_code
 
     statuses = all_at_once(*(answer(number) for number in range(20)))
     assert sorted(statuses) == [303] + [409] * 19
@@ -550,13 +550,13 @@ def test_of_twenty_answers_at_once_exactly_one_decides(busy: Crew) -> None:
 
 
 @pytest.mark.parametrize("_round", range(3))
-def test_an_owner_who_accepts_while_the_mechanic_revises_gets_one_or_the_other(busy: Crew, _round: int) -> None:
+def test_a_customer_who_accepts_while_the_mechanic_revises_gets_one_or_the_other(busy: Crew, _round: int) -> None:
     quote, _, path = asked(busy)
     revision = work.a_quote(busy.mechanic, stored(busy, quote).job_id, replaces_id=quote)
     offer = work.offer_of(busy.mechanic, revision)
     said = {"step": "decide", "name": "W", **choices(busy.owner, quote, "yes", "yes")}
     status, offered = all_at_once(
-        lambda: owner_phone().post(path, said).status_code, lambda: do(busy.mechanic, offer_quote, **offer).state
+        lambda: customer_phone().post(path, said).status_code, lambda: do(busy.mechanic, offer_quote, **offer).state
     )
     with in_shop(busy.shop_id):
         approvals = list(Approval.objects.values_list("matches", flat=True))
@@ -564,14 +564,14 @@ def test_an_owner_who_accepts_while_the_mechanic_revises_gets_one_or_the_other(b
     assert (status, approvals) in [(303, [True]), (409, [])]
     # Either way nothing is voided silently: the revision stands, and the first answer is kept with the first text.
     assert [stored(busy, one).state for one in (quote, revision)] == ["replaced", "offered"]
-    assert re.search(r'href="/ask/[^"]+">Look at the newer offer', owner_phone().get(path).content.decode())
+    assert re.search(r'href="/ask/[^"]+">Look at the newer offer', customer_phone().get(path).content.decode())
 
 
 def test_an_answer_on_the_glass_without_signal_against_one_through_the_link(busy: Crew) -> None:
     quote, _, path = asked(busy)
     glass = work.decision_on(busy.mechanic, quote, accept=1)
     said = {"step": "decide", "name": "W", **choices(busy.owner, quote, "yes", "yes")}
-    assert owner_phone().post(path, said).status_code == 303
+    assert customer_phone().post(path, said).status_code == 303
     # The phone comes back into signal: its decision is kept as evidence and laid before people.
     assert do(busy.mechanic, decide_quote, **glass).matches is False
     with in_shop(busy.shop_id):
@@ -581,7 +581,7 @@ def test_an_answer_on_the_glass_without_signal_against_one_through_the_link(busy
     quote, _, path = asked(busy)
     do(busy.mechanic, decide_quote, **work.decision_on(busy.mechanic, quote, accept=1))
     said = {"step": "decide", "name": "W", **choices(busy.owner, quote, "yes", "yes")}
-    late = owner_phone().post(path, said)
+    late = customer_phone().post(path, said)
     assert (late.status_code, "Decided already" in late.content.decode()) == (409, True)
 
 

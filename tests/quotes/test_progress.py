@@ -53,7 +53,7 @@ def crew(db: None, settings: Settings) -> Crew:
 
 
 def decided_job(crew: Crew, **more: object) -> tuple[UUID, UUID]:
-    """A job whose owner said yes to an hour and a half of labor, and the line of it."""
+    """A job whose customer said yes to an hour and a half of labor, and the line of it."""
     job = work.a_job(crew.owner)
     quote = work.an_offer(crew.owner, job)
     work.a_decision(crew.owner, quote)

@@ -74,7 +74,7 @@ def test_unanswered_quote_opens_one_follow_up_until_answered(crew: Crew) -> None
     do(crew.owner, withdraw_quote, id=quote)
     assert sweep(crew, days_later(7)) == SweepResult(0, 1)
     assert open_follow_ups(crew) == {}
-    assert Notice.objects.count() == 0, "owners are asked only when the shop has switched it on"
+    assert Notice.objects.count() == 0, "customers are asked only when the shop has switched it on"
 
 
 def test_lapsing_quote_opens_a_follow_up(crew: Crew) -> None:

@@ -2,7 +2,7 @@ import { call } from './client'
 import type { SchemaLinkAddress } from './schema'
 
 /**
- * The whole address at which an owner answers.
+ * The whole address at which a customer answers.
  *
  * @throws NoSignal when the server did not answer; Problem when it refused
  */

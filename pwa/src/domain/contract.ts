@@ -76,7 +76,7 @@ export interface ApprovalLink {
 export type ArrivalChannel = 'email' | 'sms' | 'by_hand'
 
 /**
- * An arrival told to the owner, as an interval: a promise that plans keep.
+ * An arrival told to the customer, as an interval: a promise that plans keep.
  *
  * By mail or text message the server writes to the customer; by hand somebody has told them. `notice_id` makes the
  * message the same one when this is sent again; without it the command's own id does.
@@ -208,7 +208,7 @@ export interface Complaint {
   readonly taken_by_id: string | null
 }
 
-/** The owner's own words, and when it happens. */
+/** The customer's own words, and when it happens. */
 export interface ComplaintRecord {
   readonly id: string
   readonly job_id: string
@@ -280,7 +280,7 @@ export interface CustomerFields {
 export type Decision = 'open' | 'accepted' | 'declined'
 
 /**
- * What an owner decided, line by line, of exactly what `digest` stands for.
+ * What a customer decided, line by line, of exactly what `digest` stands for.
  *
  * Of a decision on the phone also the number that was called (or called from) and what was agreed besides; whoever
  * is signed in has taken it.
@@ -531,7 +531,7 @@ export interface HandOverPrint {
 /**
  * A machine that changed hands, as both looked at it. `runs` None: not tried.
  *
- * `acknowledged`: the open safety items that the owner was shown, in words. `digest`: of everything here but
+ * `acknowledged`: the open safety items that the customer was shown, in words. `digest`: of everything here but
  * `signature` and itself, as canonical JSON; a signature is put under exactly that.
  */
 export interface HandOverRecord {
@@ -1100,7 +1100,7 @@ export interface OptOut {
 
 export type OptOutChannel = 'email' | 'sms'
 
-/** What an owner asked back through a link; `answered_at` once somebody of the shop has called. */
+/** What a customer asked back through a link; `answered_at` once somebody of the shop has called. */
 export interface OwnerQuestion {
   readonly id: string
   readonly created_at: Moment
@@ -1548,7 +1548,7 @@ export interface RunStamp {
 
 export type RunState = 'planned' | 'locked' | 'driving' | 'done' | 'cancelled'
 
-/** A request to the owner: about which quote, through which channel, to what address. A QR code needs none. */
+/** A request to the customer: about which quote, through which channel, to what address. A QR code needs none. */
 export interface SendRequest {
   readonly id: string
   readonly quote_id: string
@@ -1626,7 +1626,7 @@ export interface ShopFields {
   readonly follow_ups: FollowUpDaysInput
 }
 
-/** The names as the owner read them, kept with the offer: later changes of them do not touch it. */
+/** The names as the customer read them, kept with the offer: later changes of them do not touch it. */
 export interface Shown {
   readonly shop: string
   readonly customer: string

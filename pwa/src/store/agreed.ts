@@ -5,7 +5,7 @@ import { ownedBy } from './rows/selectors'
 import { shop } from './shop'
 
 /**
- * What the owner has agreed to on a job, and how far its work is beyond that at an instant (ms since 1970):
+ * What the customer has agreed to on a job, and how far its work is beyond that at an instant (ms since 1970):
  * running clocks count as far as they have run. null while the shop's prices are not on the phone.
  */
 export function agreed(jobId: string, now: number): AgreedWork | null {

@@ -42,13 +42,13 @@ export const openJob = async (fields: Omit<NewRowFields<'open_job'>, 'mark'>) =>
 export interface NewIntake {
   customer: { id: string } | Omit<Commands['add_customer'], 'id'>
   machine: { id: string } | Omit<Commands['add_machine'], 'id' | 'customer_id'>
-  /** Where the machine stands: a known place of the owner, or a new one. */
+  /** Where the machine stands: a known place of the customer, or a new one. */
   site?: { id: string } | Omit<Commands['add_site'], 'id' | 'customer_id'> | undefined
   job?: Omit<Commands['open_job'], 'id' | 'mark' | 'customer_id' | 'machine_id' | 'site_id'>
   complaint?: Omit<Commands['add_complaint'], 'id' | 'job_id'>
 }
 
-/** Saves the owner, the machine, the job and the owner's words together: all of it or nothing. */
+/** Saves the customer, the machine, the job and the customer's words together: all of it or nothing. */
 export async function saveIntake({ customer, machine, site, job, complaint }: NewIntake): Promise<string> {
   const commands: Command[] = []
   const customer_id = 'id' in customer ? customer.id : newId()

@@ -17,7 +17,7 @@ export const linesOf = (quote_id: string): QuoteLine[] => inOrder(ownedBy('quote
 
 export const quoteLine = (id: string) => byId('quote_line', id)
 
-/** The labor of a job that its owner said yes to. */
+/** The labor of a job that its customer said yes to. */
 export const agreedLabor = (job_id: string): QuoteLine[] =>
   quotesOf(job_id)
     .filter((row) => row.state === 'decided')
@@ -86,12 +86,12 @@ export async function chooseTaxProfile(id: string, tax_profile: TaxProfile): Pro
   await enqueue('choose_tax_profile', { id, tax_profile })
 }
 
-/** Fixes what is written now: the digest and the total say what the owner is about to be shown. */
+/** Fixes what is written now: the digest and the total say what the customer is about to be shown. */
 export async function offerQuote(offer: Commands['offer_quote']): Promise<void> {
   await enqueue('offer_quote', offer)
 }
 
-/** Records what the owner decided on a quote that lies before them. */
+/** Records what the customer decided on a quote that lies before them. */
 export async function decideQuote(
   decision: Omit<Commands['decide_quote'], 'id' | 'signature'> & {
     signature?: Omit<NonNullable<Commands['decide_quote']['signature']>, 'id'>

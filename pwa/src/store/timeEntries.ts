@@ -58,7 +58,7 @@ export function plainWork(kind: WorkDetails['kind'], job_id: string | null): Wor
   return { kind, job_id, operation: '', line_id: null, cause: null, repairs_id: null }
 }
 
-/** The first labor on a job that its owner said yes to and nobody has clocked yet. */
+/** The first labor on a job that its customer said yes to and nobody has clocked yet. */
 export function nextAgreedLabor(job_id: string): QuoteLine | undefined {
   const clocked = new Set(timeOf(job_id).map(({ line_id }) => line_id))
   return agreedLabor(job_id).find(({ id }) => !clocked.has(id))
@@ -112,7 +112,7 @@ export async function startClock(
 /** The stages before repair: from them the agreed work begins by moving the job there. */
 const BEFORE_REPAIR: ReadonlySet<Stage> = new Set(['intake', 'diagnosis'])
 
-/** What is to be done first on a job whose owner has said yes: labor that was agreed, while it is not in repair yet. */
+/** What is to be done first on a job whose customer has said yes: labor that was agreed, while it is not in repair yet. */
 export function laborToStart(job_id: string): QuoteLine | undefined {
   const stage = job(job_id)?.stage
   return stage && BEFORE_REPAIR.has(stage) ? nextAgreedLabor(job_id) : undefined

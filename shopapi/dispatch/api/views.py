@@ -107,6 +107,6 @@ def _events(found: CalendarFeed, shop: Shop) -> list[RunEvent]:
 
 
 def _line(stop: Stop, figures: Figures) -> str:
-    """A stop without the owner: calendars are read by programs of many hands."""
+    """A stop without the customer: calendars are read by programs of many hands."""
     what = f"{KINDS[stop.kind]}: {stop.job} {stop.job.machine.kind}, {stop.site.label}"
     return " ".join(part for part in (clock_words(stop.arrives_at, figures), what) if part)

@@ -63,7 +63,7 @@ class HandOverData:
     at: datetime
     job: str
     machine: str
-    owner: str
+    customer: str
     place: str
     member: str
     condition: Sequence[tuple[str, str, str]]
@@ -127,7 +127,7 @@ def lay_out_hand_over(over: HandOverData, *, shop: str, shop_lines: tuple[str, .
 def _facts(over: HandOverData, when: str, figures: Figures) -> Iterator[tuple[str, str]]:
     yield "Job", over.job
     yield "Machine", over.machine
-    yield "Owner", over.owner
+    yield "Customer", over.customer
     yield "Place", over.place
     yield "When", when
     yield "For the shop", over.member

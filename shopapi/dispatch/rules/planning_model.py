@@ -89,7 +89,7 @@ class MachineSize:
 
 @dataclass(frozen=True)
 class PlanningStop:
-    """A stop with what its job, machine and site say. `told`: the interval that its owner was told.
+    """A stop with what its job, machine and site say. `told`: the interval that its customer was told.
 
     `minutes`: of work there, `work` how far it misses them.
     `waits`: why its machine cannot leave the shop yet; None when it can.

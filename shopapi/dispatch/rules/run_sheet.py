@@ -22,7 +22,7 @@ class SheetStop:
     kind: str
     job: str
     machine: str
-    owner: str
+    customer: str
     phone: str
     place: str
     address: str
@@ -43,7 +43,7 @@ class StopSection:
     number: int
     title: str
     when: str
-    owner: str
+    customer: str
     phone: str
     lines: tuple[str, ...]
     access: str
@@ -137,7 +137,7 @@ def _part(number: int, stop: SheetStop, figures: Figures, *, trip: str) -> StopS
         number=number,
         title=f"{KINDS[stop.kind]}: {stop.machine}, {stop.job}",
         when=when,
-        owner=stop.owner,
+        customer=stop.customer,
         phone=stop.phone,
         lines=tuple(line for line in lines if line),
         access=stop.access,
@@ -177,7 +177,7 @@ class MachineTag:
     svg: str
     code: str
     machine: str
-    owner: str
+    customer: str
 
 
 @dataclass(frozen=True)

@@ -276,19 +276,19 @@ def _turn(actor: Actor, data: Target, state: RunState) -> Run:
 
 @command(needs=Permission.DRIVE_RUNS, rest_name="tell")
 def tell_arrival(*, actor: Actor, data: ArrivalPromise) -> Stop:
-    """Keep what the owner was told of the arrival: a promise that plans keep."""
+    """Keep what the customer was told of the arrival: a promise that plans keep."""
     stop = _open_stop(actor, data.id)
     if data.closes < data.opens:
         raise Invalid("invalid", fields=[FieldError("closes", "window_ends_first", message="interval_ends_first")])
     if data.channel != "by_hand":
-        _write_to_owner(actor, stop, data)
+        _write_to_customer(actor, stop, data)
     stop.told_from, stop.told_to, stop.told_at = data.opens, data.closes, now()
     stop.save(update_fields=["told_from", "told_to", "told_at"])
     record(actor, "arrival told", ("stop", stop.id), opens=data.opens, closes=data.closes, channel=data.channel)
     return stop
 
 
-def _write_to_owner(actor: Actor, stop: Stop, data: ArrivalPromise) -> None:
+def _write_to_customer(actor: Actor, stop: Stop, data: ArrivalPromise) -> None:
     """Post the on-my-way message. Raises Invalid where the customer has no address for it."""
     shop, customer = shop_of(actor), stop.job.customer
     address = customer.email if data.channel == "email" else customer.phone

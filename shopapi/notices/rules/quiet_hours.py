@@ -1,4 +1,4 @@
-"""Quiet hours: when a message to an owner waits for the morning."""
+"""Quiet hours: when a message to a customer waits for the morning."""
 
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo

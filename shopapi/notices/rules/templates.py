@@ -98,8 +98,8 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
         {"push": Wording("Your clock still runs", "It has run since {since}: {work}. Did you stop before now?")},
     ),
     "owner_asked": MessageType(
-        {"owner": "Winnie Stroud", "job": "J-1042", "question": "Can it wait until spring?"},
-        {"push": Wording("{owner} asks back", "{job}: {question}")},
+        {"customer": "Winnie Stroud", "job": "J-1042", "question": "Can it wait until spring?"},
+        {"push": Wording("{customer} has a question", "{job}: {question}")},
     ),
     "on_my_way": MessageType(
         {**CUSTOMER_EXAMPLES, "after": "2:05 PM", "before": "2:40 PM"},

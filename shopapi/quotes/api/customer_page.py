@@ -1,4 +1,4 @@
-"""The owner's page behind a secret link: plain forms that need no script, no cookie and no sign-in.
+"""The customer's page behind a secret link: plain forms that need no script, no cookie and no sign-in.
 
 The secret in the path is the whole credential. No cookie is set or read, so there is nothing that another site's form
 could borrow, and Django's CSRF cookie, which old phones and browsers inside other apps lose, is not asked for.
@@ -52,7 +52,7 @@ def behind_link(page: Page) -> Page:
 
 
 def _says(request: HttpRequest, status: int, title: str, words: str) -> HttpResponse:
-    return render(request, "quotes/owner/says.html", {"title": title, "words": words}, status=status)
+    return render(request, "quotes/customer/says.html", {"title": title, "words": words}, status=status)
 
 
 @behind_link
@@ -107,14 +107,14 @@ def _page(request: HttpRequest, asked: PageContents, token: str, *, status: int 
     template = {"open": "ask", "answered": "done", "decided": "done"}.get(asked.standing, "gone")
     if template == "gone" and status == 200:
         status = 410
-    return render(request, f"quotes/owner/{template}.html", {"asked": asked, "token": token, **more}, status=status)
+    return render(request, f"quotes/customer/{template}.html", {"asked": asked, "token": token, **more}, status=status)
 
 
 def _check(
     request: HttpRequest, asked: PageContents, token: str, *, fault: str = "", status: int = 200
 ) -> HttpResponse:
     told = {"asked": asked, "token": token, "fault": fault, "name": request.POST.get("name", "")[:200]}
-    return render(request, "quotes/owner/check.html", told, status=status)
+    return render(request, "quotes/customer/check.html", told, status=status)
 
 
 def _fault(error: DomainError) -> str:
@@ -133,12 +133,12 @@ def question(request: HttpRequest, visit: Visit, *, token: str) -> HttpResponse:
     words, name = request.POST.get("words", ""), request.POST.get("name", "")
     told = {"asked": asked, "token": token, "words": words, "name": name, "fault": ""}
     if request.method != "POST":
-        return render(request, "quotes/owner/question.html", told)
+        return render(request, "quotes/customer/question.html", told)
     try:
         approval_requests.post_question(visit=visit, question=parse(Question, {"words": words.strip(), "name": name}))
     except Invalid:
         told["fault"] = "Write your question in at most 2,000 letters." if words.strip() else "Write your question."
-        return render(request, "quotes/owner/question.html", told, status=422)
+        return render(request, "quotes/customer/question.html", told, status=422)
     except Conflict:
         return _page(request, customer_page.page_contents(visit=visit), token, status=409)
     return _see(f"/ask/{token}/asked")
@@ -148,7 +148,7 @@ def question(request: HttpRequest, visit: Visit, *, token: str) -> HttpResponse:
 def was_asked(request: HttpRequest, visit: Visit, *, token: str) -> HttpResponse:
     """The question has arrived."""
     return render(
-        request, "quotes/owner/asked.html", {"asked": customer_page.page_contents(visit=visit), "token": token}
+        request, "quotes/customer/asked.html", {"asked": customer_page.page_contents(visit=visit), "token": token}
     )
 
 

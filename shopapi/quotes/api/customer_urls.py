@@ -1,4 +1,4 @@
-"""Where owners answer. Kept apart from the API: no sign-in, no JSON."""
+"""Where customers answer. Kept apart from the API: no sign-in, no JSON."""
 
 from django.urls import path, register_converter
 from django.urls.converters import StringConverter

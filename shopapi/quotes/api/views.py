@@ -29,7 +29,7 @@ class AgreedView(ShopView):
 
     @extend_schema(
         operation_id="read_agreed",
-        summary="What the owner has agreed to on a job, and whether the work is beyond it",
+        summary="What the customer has agreed to on a job, and whether the work is beyond it",
         responses={200: AgreedRow, **PROBLEMS},
         tags=["jobs"],
     )

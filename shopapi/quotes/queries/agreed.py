@@ -20,7 +20,7 @@ COUNTED = (EntryKind.REPAIR, EntryKind.DIAGNOSIS)
 
 
 def agreed(actor: Actor, job_id: UUID, *, at: datetime) -> Agreed:
-    """What the owner has agreed to on a job, and how far its work is beyond it at an instant: running clocks count."""
+    """What the customer has agreed to on a job, and how far its work is beyond it at an instant, running clocks too."""
     return agreed_on(_quotes(actor, job_id), _worked(actor, job_id, at), book=_book(actor))
 
 

@@ -1,4 +1,4 @@
-"""Reads of requests to owners: the rows, and the way from a link's secret to its shop."""
+"""Reads of requests to customers: the rows, and the way from a link's secret to its shop."""
 
 import hashlib
 from uuid import UUID
@@ -50,7 +50,7 @@ def link_facts(link: ApprovalLink, quote: Quote) -> LinkFacts:
 
 
 def successor_of(link: ApprovalLink, quote: Quote) -> ApprovalLink | None:
-    """The request about the newest revision of the same quote that the same owner may open, if there is one."""
+    """The request about the newest revision of the same quote that the same customer may open, if there is one."""
     later = ApprovalLink.objects.filter(
         shop=link.shop_id,
         quote__number=quote.number,

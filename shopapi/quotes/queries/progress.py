@@ -31,7 +31,7 @@ HOUR = 3600
 def quoted_report(actor: Actor, period: Period) -> QuotedReport:
     """The jobs worked on in the period, each whole, with the shop's efficiency and recovery.
 
-    A finished job counts in the period of its last clocked moment: billed are the hours its owner said yes to.
+    A finished job counts in the period of its last clocked moment: billed are the hours its customer said yes to.
     Recovery is told to those who may see everybody's hours.
     """
     spans = list(clip_spans(work_spans(actor, period, None), period.begins_at, period.ends_at))

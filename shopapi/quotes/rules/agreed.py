@@ -1,4 +1,4 @@
-"""What the owner has agreed to on a job, and whether the work is going beyond it.
+"""What the customer has agreed to on a job, and whether the work is going beyond it.
 
 Twin: `pwa/src/domain/quotes/agreed.ts`; both run the vectors of `fixtures/pricing/agreed.json`.
 
@@ -7,7 +7,7 @@ that is decided too. Work goes beyond it
 - where a line priced by the hour has more clocked time than its hours (a line with a set price takes any time),
 - where repair was clocked that belongs to no accepted line, at the rate of the member who did it.
 Looking for a fault is covered by its fee, unless it was clocked for a line; rework is never billed; neither counts.
-Hours left over on one line do not pay for another: the owner said yes to each line by itself.
+Hours left over on one line do not pay for another: the customer said yes to each line by itself.
 The price book's `tolerance_percent` of the accepted lines, before tax, may be gone beyond without asking.
 Parts fitted beyond what was agreed come in as one amount.
 """
@@ -62,14 +62,14 @@ class Agreed:
 
     @property
     def beyond_minor(self) -> int:
-        """How far the work is beyond everything that was agreed; above 0 the owner has to be asked."""
+        """How far the work is beyond everything that was agreed; above 0 the customer has to be asked."""
         return max(0, self.over_minor - self.allowed_minor)
 
 
 def agreed_on(
     quotes: Sequence[AgreedQuote], worked: Sequence[Work], *, book: PriceBook, parts_over_minor: int = 0
 ) -> Agreed:
-    """Hold the work on a job against what its owner has agreed to. `book` prices work that no line covers.
+    """Hold the work on a job against what its customer has agreed to. `book` prices work that no line covers.
 
     Every line must have a price, as those of decided quotes have.
     """

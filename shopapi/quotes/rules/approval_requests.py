@@ -1,4 +1,4 @@
-"""Asking an owner by a link: its schemas, and where a link stands.
+"""Asking a customer by a link: its schemas, and where a link stands.
 
 A link asks about one revision of one quote. It decides nothing by being opened, holds until the quote's last day is
 over, and is dead once it was answered, taken back or overtaken by a revision.
@@ -26,7 +26,7 @@ SENDS_MOST = 60
 
 
 class SendRequest(Schema):
-    """A request to the owner: about which quote, through which channel, to what address. A QR code needs none."""
+    """A request to the customer: about which quote, through which channel, to what address. A QR code needs none."""
 
     id: UUID
     quote_id: UUID
@@ -55,7 +55,7 @@ class ApprovalLinkRow(Row):
 
 
 class OwnerQuestionRow(Row):
-    """What an owner asked back through a link; `answered_at` once somebody of the shop has called."""
+    """What a customer asked back through a link; `answered_at` once somebody of the shop has called."""
 
     quote_id: UUID
     link_id: UUID
@@ -73,7 +73,7 @@ class LinkAddress(Schema):
 
 
 class Answer(Schema):
-    """An owner's answer as the page sends it: each line of the quote once, and the name they typed."""
+    """A customer's answer as the page sends it: each line of the quote once, and the name they typed."""
 
     yes: list[UUID]
     no: list[UUID]
@@ -81,7 +81,7 @@ class Answer(Schema):
 
 
 class Question(Schema):
-    """What an owner asks back, and by which name they want to be called."""
+    """What a customer asks back, and by which name they want to be called."""
 
     words: RequiredText
     name: OptionalText = ""

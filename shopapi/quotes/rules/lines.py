@@ -23,11 +23,11 @@ RANKS = tuple(FindingRank)
 class QuoteLine(Schema):
     """One line. Which figures it may carry depends on its kind (`FIGURES`); the others stay None.
 
-    words         what the owner reads
-    included      what the price covers and what not, as the owner reads it
-    found         what was found that this mends, as the owner reads it
+    words         what the customer reads
+    included      what the price covers and what not, as the customer reads it
+    found         what was found that this mends, as the customer reads it
     work          the kind of work of labor ("repair" unless said otherwise), or "diagnosis" on a fee
-    operation     the name of the work, by which clocked hours gather ("carburetor clean"); the owner never reads it
+    operation     the name of the work, by which clocked hours gather ("carburetor clean"); the customer never reads it
     hours         labor hours; priced at the rate named, else the member's, the work's, the standard
     quantity      pieces or measure of a part, fee or supplies; None is one
     unit_cost_minor   what the shop pays for one; hidden from members who may not see costs

@@ -49,7 +49,7 @@ class JobProgress:
 
     @property
     def billed_seconds(self) -> int:
-        """Hours that the owner said yes to: what can be billed by the hour."""
+        """Hours that the customer said yes to: what can be billed by the hour."""
         return sum(each.line.seconds or 0 for each in self.lines if each.line.accepted)
 
     @property

@@ -86,7 +86,7 @@ class PutLine(QuoteLine):
 
 
 class Shown(Schema):
-    """The names as the owner read them, kept with the offer: later changes of them do not touch it."""
+    """The names as the customer read them, kept with the offer: later changes of them do not touch it."""
 
     shop: Name
     customer: Name
@@ -116,7 +116,7 @@ class Ink(Schema):
 
 
 class DecisionRecord(Schema):
-    """What an owner decided, line by line, of exactly what `digest` stands for.
+    """What a customer decided, line by line, of exactly what `digest` stands for.
 
     Of a decision on the phone also the number that was called (or called from) and what was agreed besides; whoever
     is signed in has taken it.
@@ -211,7 +211,7 @@ class ApprovalRow(Row):
 class AgreedRow(Schema):
     """What was agreed on a job (with tax), and how far its work is beyond that, in the prices of the book.
 
-    Of `over_minor` the price book allows `allowed_minor`; where `beyond_minor` is above 0 the owner has to be asked.
+    Of `over_minor` the price book allows `allowed_minor`; where `beyond_minor` is above 0 the customer has to be asked.
     """
 
     job_id: UUID

@@ -25,7 +25,7 @@ SUPPLIES = "Shop supplies (small things used up on the job, such as cleaner, gre
 
 
 def on_top(*, supplies: bool, tax: bool, tax_inside: bool) -> str:
-    """What comes to the prices of the lines, told to the owner before any yes; empty where nothing does."""
+    """What comes to the prices of the lines, told to the customer before any yes; empty where nothing does."""
     both = {
         (True, True): f"{SUPPLIES} and tax come on top of the lines; the total counts them in.",
         (True, False): f"{SUPPLIES} come on top of the lines; the total counts them in.",

@@ -1,4 +1,4 @@
-"""Asking an owner through a link: sent, opened, answered, taken back; and what they ask in return."""
+"""Asking a customer through a link: sent, opened, answered, taken back; and what they ask in return."""
 
 from dataclasses import dataclass
 from uuid import UUID
@@ -60,7 +60,7 @@ class Visit:
 
 @command(needs=Permission.OFFER, creates_row=True)
 def send_approval_request(*, actor: Actor, data: SendRequest) -> ApprovalLink:
-    """Ask an owner to decide an offered quote through a link of their own.
+    """Ask a customer to decide an offered quote through a link of their own.
 
     By e-mail or text message the link goes out as a notice; where this server sends none, by the member's own hand.
     """
@@ -119,19 +119,19 @@ def revoke_approval_link(*, actor: Actor, data: Target) -> ApprovalLink:
 
 @command(needs=Permission.OFFER)
 def answer_owner_question(*, actor: Actor, data: Target) -> OwnerQuestion:
-    """Note that somebody has called the owner about their question."""
+    """Note that somebody has called the customer about their question."""
     question = row_for(OwnerQuestion, actor, data.id)
     if question.answered_at is None:
         question.answered_at, question.answered_by_id = now(), actor.member_id
         question.save(update_fields=["answered_at", "answered_by_id"])
-        record(actor, "owner question answered", ("quote", question.quote_id), question=question.id)
+        record(actor, "customer question answered", ("quote", question.quote_id), question=question.id)
     return question
 
 
 def find_link(*, token: str, network: str, user_agent: str = "") -> Visit:
     """The link of a secret. Raises NotFound for one that leads nowhere, TooMany when such ones come too often.
 
-    A link that leads somewhere is never counted: no other visitor's wrong ones keep its owner out.
+    A link that leads somewhere is never counted: no other visitor's wrong ones keep its customer out.
     """
     found = approval_requests.shop_of_link(token)
     if found is None:
@@ -161,10 +161,10 @@ def record_opening(visit: Visit) -> None:
 
 
 def decide_by_link(*, visit: Visit, answer: Answer) -> ApprovalLink:
-    """Let an owner's answer take effect: the first one through the link, whoever else answers after it.
+    """Let a customer's answer take effect: the first one through the link, whoever else answers after it.
 
     Raises Conflict, its code the link's standing, when it does not ask any more; nothing is kept then, since the page
-    tells the owner so. Raises Invalid when a line has no answer.
+    tells the customer so. Raises Invalid when a line has no answer.
     """
     with in_shop(visit.shop_id):
         lock_shop(visit.shop_id)
@@ -198,7 +198,7 @@ def decide_by_link(*, visit: Visit, answer: Answer) -> ApprovalLink:
 
 
 def post_question(*, visit: Visit, question: Question) -> OwnerQuestion:
-    """Keep an owner's question for the shop. Raises Conflict when the link does not ask any more."""
+    """Keep a customer's question for the shop. Raises Conflict when the link does not ask any more."""
     with in_shop(visit.shop_id):
         lock_shop(visit.shop_id)
         link, quote = _asking(visit)
@@ -210,15 +210,15 @@ def post_question(*, visit: Visit, question: Question) -> OwnerQuestion:
             words=question.words.strip(),
             asked_at=now(),
         )
-        record(visit.actor, "owner asked back", ("quote", quote.id), question=asked.id)
+        record(visit.actor, "customer asked back", ("quote", quote.id), question=asked.id)
         _tell_members(visit.actor, quote, asked)
         return asked
 
 
 def _tell_members(actor: Actor, quote: Quote, asked: OwnerQuestion) -> None:
-    """An owner who asks back waits: whoever has push messages shown hears of it at once."""
+    """A customer who asks back waits: whoever has push messages shown hears of it at once."""
     values = {
-        "owner": asked.name or quote.job.customer.name,
+        "customer": asked.name or quote.job.customer.name,
         "job": str(quote.job),
         "question": shortened(asked.words),
     }

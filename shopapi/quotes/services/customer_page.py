@@ -1,4 +1,4 @@
-"""What an owner sees behind a link: the paper's own words, with pictures and room for an answer."""
+"""What a customer sees behind a link: the paper's own words, with pictures and room for an answer."""
 
 from collections.abc import Collection
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""What the owner decided: evidence first, effect second."""
+"""What the customer decided: evidence first, effect second."""
 
 from collections.abc import Sequence
 from zoneinfo import ZoneInfo
@@ -25,7 +25,7 @@ from shopapi.quotes.services.drafts import derive_waits, request_pdf
 
 @command(needs=Permission.RECORD_DECISION, fact=True, creates_row=True)
 def decide_quote(*, actor: Actor, data: DecisionRecord) -> Approval:
-    """Keep an owner's decision, and let it take effect if it is one about what is offered.
+    """Keep a customer's decision, and let it take effect if it is one about what is offered.
 
     One that is not (other text, replaced, too late) is kept as evidence and laid before people.
     """

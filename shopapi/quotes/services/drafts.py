@@ -196,7 +196,7 @@ def _with_totals(actor: Actor, quote: Quote) -> Quote:
 
 @command(needs=Permission.OFFER)
 def offer_quote(*, actor: Actor, data: Offer) -> Quote:
-    """Fix a quote as the owner was shown it; from here on it changes only by a revision."""
+    """Fix a quote as the customer was shown it; from here on it changes only by a revision."""
     quote = _draft(actor, data.id, field="id")
     lines, basis, discount = queries.lines_of(quote), queries.basis_of(quote), queries.discount_of(quote)
     faults = check_lines(basis, lines, discount=discount)

@@ -1,4 +1,4 @@
-"""Secret addresses at which owners answer.
+"""Secret addresses at which customers answer.
 
 A secret is HMAC-SHA256 of the link's id under a key drawn from the installation's own: 256 bits that nobody can guess
 and that stand in no table, log or queue. It is made anew whenever it is sent or shown.

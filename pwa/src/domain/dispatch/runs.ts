@@ -8,7 +8,7 @@ const HALF_HOUR_MS = 1_800_000
 const FIVE_MS = 300_000
 
 /**
- * Between when and when an owner is told to expect somebody who sets out now: as planned, or as much later as the plan
+ * Between when and when a customer is told to expect somebody who sets out now: as planned, or as much later as the plan
  * is late already, since nobody arrives in the past. Without a plan within half an hour.
  */
 export function arrivalWindow(

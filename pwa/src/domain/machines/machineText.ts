@@ -1,7 +1,7 @@
 import { TAG_LETTERS } from '../contract.ts'
 
 /**
- * The machine as the owner reads it: "garden tractor Hartvale GT 18, serial 0042".
+ * The machine as the customer reads it: "garden tractor Hartvale GT 18, serial 0042".
  *
  * Twin: `machine_text` in `shopapi/machines/rules.py`.
  */

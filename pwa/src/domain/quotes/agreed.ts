@@ -1,5 +1,5 @@
 /**
- * What the owner has agreed to on a job, and whether the work is going beyond it.
+ * What the customer has agreed to on a job, and whether the work is going beyond it.
  *
  * What counts as beyond is told in the twin, `shopapi/quotes/rules/agreed.py`; both run the vectors of
  * `fixtures/pricing/agreed.json`.
@@ -38,11 +38,11 @@ export interface AgreedWork {
   readonly total: Minor
   readonly over: Minor
   readonly allowed: Minor
-  /** How far the work is beyond everything that was agreed; above 0 the owner has to be asked. */
+  /** How far the work is beyond everything that was agreed; above 0 the customer has to be asked. */
   readonly beyond: Minor
 }
 
-/** Holds the work on a job against what its owner has agreed to. `book` prices work that no line covers. */
+/** Holds the work on a job against what its customer has agreed to. `book` prices work that no line covers. */
 export function agreedWork(
   quotes: readonly AgreedQuote[],
   worked: readonly WorkedTime[],

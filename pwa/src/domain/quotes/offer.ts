@@ -1,5 +1,5 @@
 /**
- * The exact text and amounts that an owner is shown, as bytes to hash.
+ * The exact text and amounts that a customer is shown, as bytes to hash.
  *
  * An approval binds to the SHA-256 of these bytes, so phone and server must make the same ones.
  * Hashing itself waits for the platform and is left to the caller. Twin: `shopapi/quotes/rules/offer.py`.
@@ -22,7 +22,7 @@ export interface OfferInput {
   readonly kind: 'first' | 'added'
   readonly shop_name: string
   readonly customer_name: string
-  /** The machine as the owner reads it. */
+  /** The machine as the customer reads it. */
   readonly machine: string
   readonly book: PriceBook
   readonly lines: readonly WrittenLine[]
@@ -32,7 +32,7 @@ export interface OfferInput {
 }
 
 /**
- * Everything an owner is shown before deciding, with all lines counted, as plain JSON values.
+ * Everything a customer is shown before deciding, with all lines counted, as plain JSON values.
  *
  * Screens and paper show these texts and amounts and no others. Amounts are minor units. `quantity` is
  * plain text ("1.5") and `unit` is "h", "each", "mi" or "km", both empty where the line has a price for

@@ -26,7 +26,7 @@ export interface JobProgress {
   /** Clocked for no line that stands. */
   elsewhere: number
   quoted: number
-  /** Hours that the owner said yes to. */
+  /** Hours that the customer said yes to. */
   billed: number
   clocked: number
 }

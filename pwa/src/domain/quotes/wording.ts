@@ -80,7 +80,7 @@ export const IN_PART =
 
 const SUPPLIES = 'Shop supplies (small things used up on the job, such as cleaner, grease and rags)'
 
-/** What comes to the prices of the lines, told to the owner before any yes; empty where nothing does. */
+/** What comes to the prices of the lines, told to the customer before any yes; empty where nothing does. */
 export function onTop(is: { supplies: boolean; tax: boolean; taxInside: boolean }): string {
   const added = is.tax && !is.taxInside
   const both = `${SUPPLIES} and tax come on top of the lines; the total counts them in.`

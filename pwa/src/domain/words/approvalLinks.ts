@@ -1,6 +1,6 @@
 import { named } from '../named.ts'
 
-/** Words of requests to an owner and of what the owner asks, as lists show them. */
+/** Words of requests to a customer and of what the customer asks, as lists show them. */
 export const requests = {
   requests: 'Asked by link',
   channel: /* @__PURE__ */ named({ email: 'E-mail', sms: 'Text message', qr: 'Code to scan' }),
@@ -12,7 +12,7 @@ export const requests = {
     back: 'Taken back',
     over: 'Does not ask any more',
   },
-  questions: 'Asked by the owner',
+  questions: 'Asked by the customer',
   question: (name: string, words: string) => (name ? `${name}: “${words}”` : `“${words}”`),
   called: 'I have called',
   answered: 'Question answered',

@@ -1,4 +1,4 @@
-/** Words of telling an owner when, and of a stop that came to nothing; they come with those screens. */
+/** Words of telling a customer when, and of a stop that came to nothing; they come with those screens. */
 export const onWay = {
   title: 'On my way',
   hint: 'What is told here is a promise: plans keep it.',

@@ -77,16 +77,16 @@ export const meter = {
 
 export const newJob = {
   title: 'New job',
-  customer: 'Owner',
-  customerField: 'Owner’s name or phone',
-  customerHint: 'Known owners show up as you type.',
+  customer: 'Customer',
+  customerField: 'Customer’s name or phone',
+  customerHint: 'Known customers show up as you type.',
   phone: 'Phone',
-  known: 'Known owners',
+  known: 'Known customers',
   other: 'Somebody else',
   machine: 'Machine',
   otherMachine: 'Another machine',
   wrong: 'What is wrong',
-  words: 'In the owner’s words',
+  words: 'In the customer’s words',
   when: 'When it happens',
   whenHint: 'Cold, hot, under load, always',
   promised: 'Promised for',
@@ -105,8 +105,8 @@ export const newJob = {
   save: 'Open the job',
   saveHint: 'Saved on this phone at once',
   missing: {
-    customer: 'Write the owner’s name, or pick one',
+    customer: 'Write the customer’s name, or pick one',
     machine: 'Pick the machine, or write what it is',
-    words: 'Write what is wrong, in the owner’s words',
+    words: 'Write what is wrong, in the customer’s words',
   },
 }

@@ -1,14 +1,14 @@
 import { named } from '../named.ts'
 
-// Words of what owners complain of and what is found.
+// Words of what customers complain of and what is found.
 
 export const complaint = {
-  title: 'What the owner says',
-  words: 'In the owner’s words',
+  title: 'What the customer says',
+  words: 'In the customer’s words',
   when: 'When it happens',
   whenHint: 'Cold, hot, under load, always',
   save: 'Save',
-  missing: 'Write at least a word of what the owner said',
+  missing: 'Write at least a word of what the customer said',
 }
 
 export const finding = {
@@ -16,7 +16,7 @@ export const finding = {
   editTitle: 'Change finding',
   words: 'What you found',
   consequence: 'What happens if it stays',
-  consequenceHint: 'The owner reads this before deciding',
+  consequenceHint: 'The customer reads this before deciding',
   rank: 'How much it matters',
   save: 'Save finding',
   saveHint: 'Then quote it, or look on',
@@ -25,7 +25,7 @@ export const finding = {
   missing: 'Write what you found',
   missingRank: 'Say how much it matters',
   safetyCaution:
-    'Someone can get hurt by this. Tell the owner now, note their answer, and keep the machine from being used until it is repaired or the owner has answered in writing.',
+    'Someone can get hurt by this. Tell the customer now, note their answer, and keep the machine from being used until it is repaired or the customer has answered in writing.',
 }
 
 export const ranks = /* @__PURE__ */ named({
@@ -50,8 +50,8 @@ export const stageHints = {
   diagnosis: 'Looking for the fault',
   repair: 'Being repaired',
   proving: 'Running it and checking its safety devices',
-  ready: 'Can go back to the owner',
-  returned: 'Back with the owner',
+  ready: 'Can go back to the customer',
+  returned: 'Back with the customer',
   closed: 'Nothing left to do',
   cancelled: 'Will not be done',
 }

@@ -78,7 +78,7 @@ export const hand = {
   badStraps: 'A whole number up to 20, or leave it empty',
   strapsTold: (count: number) => `${counted(count, 'tie-down', 'tie-downs')} on it`,
   leftTitle: 'As it is left',
-  leftHint: 'Tick what the owner was shown.',
+  leftHint: 'Tick what the customer was shown.',
   left: {
     ran_here: 'Started and ran here',
     brake_set: 'Brake set, key out',
@@ -95,10 +95,10 @@ export const hand = {
   openCaution: 'Not to be used until this is repaired. Keep to the maker’s book.',
   turn: 'Turn the phone round',
   turnHint:
-    'The owner reads and signs. While they hold the phone they see only this, and nothing else of the shop.',
-  give: 'Give it to the owner',
+    'The customer reads and signs. While they hold the phone they see only this, and nothing else of the shop.',
+  give: 'Give it to the customer',
   giveHint: (name: string) => `${name} reads it and signs`,
-  nobodyHint: 'It is kept without a signature. Tell the owner what stands here as soon as you can.',
+  nobodyHint: 'It is kept without a signature. Tell the customer what stands here as soon as you can.',
   leave: 'Hand the phone back unsigned',
   unsignedTold: 'Nothing was signed.',
   signedTold: 'You signed what was written down here.',
@@ -138,7 +138,7 @@ export const hand = {
     condition: 'Condition',
     made: 'Made ready',
     left: 'As left',
-    heard: 'Owner read',
+    heard: 'Customer read',
     by: 'Signed by',
   },
 }

@@ -87,7 +87,7 @@ export const hours = {
   payTotal: 'The week comes to',
   quote: {
     work: 'Name of the work',
-    workHint: 'Such as carburetor clean. Clocked hours gather by it; the owner does not read it',
+    workHint: 'Such as carburetor clean. Clocked hours gather by it; the customer does not read it',
     known: 'Known works',
     usual: (amount: string) => `Usually ${amount}`,
     about: (amount: string) => `About ${amount}`,

@@ -1,7 +1,7 @@
 import { named } from '../named.ts'
 import { due } from './followUps'
 
-// Words of messages to owners and members.
+// Words of messages to customers and members.
 
 export const log = {
   hello: due.hello,
@@ -38,7 +38,7 @@ export const log = {
 }
 
 export const wants = {
-  title: 'Messages to this owner',
+  title: 'Messages to this customer',
   sms: 'No text messages',
   email: 'No mail',
   takesSms: 'Takes text messages again',

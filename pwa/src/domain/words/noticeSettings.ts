@@ -22,7 +22,7 @@ export const settings = {
   },
   unansweredQuotes: 'Quotes without an answer',
   askNobody: 'Only remind us',
-  askThem: 'Also ask the owner by mail',
+  askThem: 'Also ask the customer by mail',
   channelsTitle: 'What this server sends by itself',
   set: 'set up',
   notSet: 'not set up: messages go from your own phone',
@@ -40,7 +40,7 @@ export const settings = {
 
 export const words = {
   title: 'Words of the messages',
-  hint: 'What owners and members read',
+  hint: 'What customers and members read',
   explain: 'Each message can be put in your own words. What already waits to go out keeps its words.',
   own: 'Your words',
   sorts: {
@@ -51,14 +51,13 @@ export const words = {
     safety_declined: 'Safety work is still open',
     service_due: 'Time for a service',
     clock_running: 'A clock still runs',
-    owner_asked: 'An owner asks back',
+    owner_asked: 'A customer has a question',
     on_my_way: 'On the way',
     plain: 'Any other message',
   } as Record<string, string>,
   fields: {
-    customer: 'Owner’s name',
-    owner: 'Who asks',
-    question: 'What the owner asks',
+    customer: 'Customer’s name',
+    question: 'What the customer asks',
     shop: 'Name of the shop',
     machine: 'Machine',
     job: 'Job’s mark',

@@ -129,13 +129,13 @@ export const sorts: Readonly<Record<string, Sort>> = {
   },
   owner_asked: {
     examples: {
-      owner: 'Winnie Stroud',
+      customer: 'Winnie Stroud',
       job: 'J-1042',
       question: 'Can it wait until spring?',
     },
     words: {
       push: {
-        subject: '{owner} asks back',
+        subject: '{customer} has a question',
         body: '{job}: {question}',
       },
     },

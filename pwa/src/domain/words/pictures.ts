@@ -14,7 +14,7 @@ export const pictures = {
   alt: (at: number, count: number) => `Picture ${at} of ${count}`,
   open: (words: string) => `Open: ${words}`,
   caption: 'What it shows',
-  captionHint: 'The owner reads this beside the picture',
+  captionHint: 'The customer reads this beside the picture',
   save: 'Save words',
   remove: 'Take this picture out',
   removed: 'Picture taken out',

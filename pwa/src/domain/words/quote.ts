@@ -14,7 +14,7 @@ export const quote = {
     terms: 'Discount, note and validity',
     empty: 'Nothing on it yet',
     emptyHint: 'Put on labor and parts; the total follows at the bottom.',
-    hand: 'Show it to the owner',
+    hand: 'Show it to the customer',
     handHint: 'After one more look',
     cannotHand: 'Put at least one line on the quote first',
     wrong: 'This has to be put right first',
@@ -55,7 +55,7 @@ export const quote = {
   line: {
     addTitle: (kind: string) => `Add: ${kind}`,
     editTitle: (kind: string) => `Change: ${kind}`,
-    words: 'The owner reads this',
+    words: 'The customer reads this',
     wordsOf: {
       labor: 'What will be done',
       part: 'What the part is',
@@ -93,9 +93,9 @@ export const quote = {
     diagnosisFee: 'Diagnosis, by the price book',
     otherFee: 'Another one',
     usualRate: 'The usual rate',
-    included: 'More the owner reads',
+    included: 'More the customer reads',
     includedHint: 'What the price covers and what not, what happens without it',
-    laterHint: 'What this line comes to then, before tax. The owner sees it. May stay empty',
+    laterHint: 'What this line comes to then, before tax. The customer sees it. May stay empty',
     rankLabel: 'How much it matters',
     priced: 'How it is priced',
     byHours: 'By the hour',
@@ -105,7 +105,7 @@ export const quote = {
     alsoFor: { labor: 'Labor for the same finding', part: 'A part for the same finding' },
     remove: 'Take it off the quote',
     thisLine: 'This line',
-    missingWords: 'Write what the owner should read',
+    missingWords: 'Write what the customer should read',
     missingNumber: 'Write a number, like 1.5',
     missingMoney: 'Write an amount, like 24.90',
   },
@@ -117,13 +117,13 @@ export const quote = {
     amount: 'Amount',
     percentValue: 'Percent off',
     amountValue: 'Amount off',
-    note: 'Note the owner reads',
+    note: 'Note the customer reads',
     validUntil: 'Holds until',
     save: 'Save',
   },
   states: /* @__PURE__ */ named({
     draft: 'being written',
-    offered: 'with the owner',
+    offered: 'with the customer',
     decided: 'decided',
     lapsed: 'run out',
     replaced: 'replaced',
@@ -140,11 +140,11 @@ export const quote = {
   },
   offer: {
     explain:
-      'The owner will see exactly this, and decide each line. Nothing on it can be changed after that; a change is a revision.',
+      'The customer will see exactly this, and decide each line. Nothing on it can be changed after that; a change is a revision.',
     holdsUntil: (date: string) => `These prices hold until ${date}`,
     handTo: 'Hand over the phone',
     handToHint: (name: string) => `Turn it to ${name}`,
-    hides: 'While the owner holds the phone they see only this quote, no costs and nothing else.',
+    hides: 'While the customer holds the phone they see only this quote, no costs and nothing else.',
   },
   result: {
     decision: 'Decided',
@@ -174,7 +174,7 @@ export const quote = {
     revisionHint: 'This one stays as it is until the new one is shown',
     withdraw: 'Take the quote back',
     withdrawn: 'Quote taken back',
-    showAgain: 'Show it to the owner',
+    showAgain: 'Show it to the customer',
     showAgainHint: 'The same lines, the same amounts',
     told: 'They answered another way',
     toJob: 'Back to the job',
@@ -187,7 +187,7 @@ export const quote = {
   told: {
     title: 'They answered another way',
     explain:
-      'Write down who said what. The owner’s own ink is better evidence; use it when they stand beside you.',
+      'Write down who said what. The customer’s own ink is better evidence; use it when they stand beside you.',
     how: 'How',
     call: 'On the phone',
     inPerson: 'In person, without ink',
@@ -269,18 +269,18 @@ export const quote = {
 /** What was declined on an earlier visit. */
 export const before = {
   title: 'Declined before',
-  intro: 'The owner said no to these on an earlier visit. Look again, and offer what still stands.',
+  intro: 'The customer said no to these on an earlier visit. Look again, and offer what still stands.',
   take: (words: string) => `Take up “${words}”`,
   taken: 'Taken up on this job',
 }
 
-/** What the owner has agreed to on a job, and work beyond it. */
+/** What the customer has agreed to on a job, and work beyond it. */
 export const agreed = {
-  agreed: 'Agreed with the owner',
+  agreed: 'Agreed with the customer',
   beyond: (money: string) =>
-    `The work is ${money} beyond what was agreed, before tax. Ask the owner before going on.`,
+    `The work is ${money} beyond what was agreed, before tax. Ask the customer before going on.`,
   nothingYet: (money: string) =>
-    `Repair worth ${money} is clocked and nothing has been agreed. Ask the owner.`,
+    `Repair worth ${money} is clocked and nothing has been agreed. Ask the customer.`,
   ask: 'Ask for more',
   goOn: 'Go on with the quote',
 }

@@ -6,7 +6,7 @@ import { counted } from './plural'
 export const today = {
   title: 'Today',
   newJob: 'New job',
-  newJobHint: 'Owner, machine and what is wrong',
+  newJobHint: 'Customer, machine and what is wrong',
   find: 'Find',
   waiting: 'Waiting for a yes',
   working: 'In hand',

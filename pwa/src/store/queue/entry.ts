@@ -46,7 +46,7 @@ export type OutboxEntry = Command & {
   session: string
   /** How far its clock was ahead of the server's, as far as it knew, in ms; an older version kept none. */
   ahead_ms?: number
-  /** Names of what it is about, as they were then: the owner, the machine, the mark of the job. */
+  /** Names of what it is about, as they were then: the customer, the machine, the mark of the job. */
   made_words: string
   status: EntryStatus
   tries: number

@@ -90,7 +90,7 @@ test('what was not sent outlives the eviction of the storage while the app is op
   expect(customers.value.map(({ name }) => name)).toEqual(['after', 'before'])
 })
 
-test('a job is taken in with its owner, machine and complaint in one save, and shows at once', async () => {
+test('a job is taken in with its customer, machine and complaint in one save, and shows at once', async () => {
   const id = await phone.does(() =>
     saveIntake({
       customer: { name: 'Ada Quill' },
@@ -114,7 +114,7 @@ test('a job is taken in with its owner, machine and complaint in one save, and s
   ])
 })
 
-test('where the machine stands is taken in with the job: a new place of the owner, then a known one', async () => {
+test('where the machine stands is taken in with the job: a new place of the customer, then a known one', async () => {
   const customer = { name: 'Ada Quill' }
   const machine = { kind: 'garden tractor' }
   const place = { label: 'North field', lat: '40.3', lon: '-98.4' }

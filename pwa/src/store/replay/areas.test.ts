@@ -295,7 +295,7 @@ test('a job moves only to a stage that follows', () => {
   expect(view.get('job', 'job')?.stage).toBe('repair')
 })
 
-test('an owner is not asked about a quote that is a draft again, as after a refused offer', () => {
+test('a customer is not asked about a quote that is a draft again, as after a refused offer', () => {
   given('quote', { id: 'quote', state: 'draft', valid_until: null })
   does({ name: 'send_approval_request', args: { id: 'link', quote_id: 'quote', channel: 'qr' } })
   expect(view.all('approval_link')).toEqual([])

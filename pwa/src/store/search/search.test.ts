@@ -45,7 +45,7 @@ test.each([
   ['a phone number as people write it', '208 555 0199', [OTIS, ['chipper'], 0]],
   ['a serial number', 'oj5501', [[], ['chipper'], 0]],
   ['some digits of a serial number', '881203', [[], ['garden tractor'], 1]],
-  ['owner and machine together', 'quill fennw', [[], ['garden tractor'], 1]],
+  ['customer and machine together', 'quill fennw', [[], ['garden tractor'], 1]],
   ['nothing that is here', 'zebra', [[], [], 0]],
   ['nothing at all', '  ', [[], [], 0]],
 ])('%s', (_, query, expected) => {

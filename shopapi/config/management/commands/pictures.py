@@ -88,7 +88,7 @@ def _walk(page: Any, take: Callable[[str], None]) -> None:
     page.locator(".list-item").first.wait_for()
     take("today")
     page.get_by_role("link", name="New job").click()
-    page.get_by_label("Owner’s name or phone", exact=True).fill("adey")  # noqa: RUF001 as the screen writes it
+    page.get_by_label("Customer’s name or phone", exact=True).fill("adey")  # noqa: RUF001 as the screen writes it
     take("new-job")
     page.get_by_role("link", name="Today").click()
     _open_job(page, "Gus Penhallow")
@@ -100,18 +100,18 @@ def _walk(page: Any, take: Callable[[str], None]) -> None:
     take("decided")
     page.context.set_offline(True)
     _open_job(page, "Northgate")
-    page.get_by_role("link", name="Add words of the owner").click()
-    page.get_by_label("In the owner’s words", exact=True).fill("Runs rough again since yesterday")  # noqa: RUF001
+    page.get_by_role("link", name="Add words of the customer").click()
+    page.get_by_label("In the customer’s words", exact=True).fill("Runs rough again since yesterday")  # noqa: RUF001
     page.get_by_role("button", name="Save").click()
     page.locator(".top-bar a[href='/queue']").click()
     take("queue")
     _open_job(page, "Northgate")
     page.get_by_role("link", name="See the quote").click()
-    page.get_by_role("button", name="Show it to the owner").click()
+    page.get_by_role("button", name="Show it to the customer").click()
     page.locator(".decision-buttons").nth(0).get_by_role("button", name="Yes").click()
     page.locator(".decision-buttons").nth(1).get_by_role("button", name="No").click()
     page.evaluate("scrollTo(0, 320)")
-    take("owner")
+    take("customer")
     page.get_by_role("button", name="Yes to everything").click()
     page.get_by_role("button", name="Go on to sign").click()
     page.get_by_label("Your name", exact=True).fill(SIGNER)
@@ -119,12 +119,12 @@ def _walk(page: Any, take: Callable[[str], None]) -> None:
     take("signature")
 
 
-def _open_job(page: Any, owner: str) -> None:
-    """The open job of an owner, by way of today's list."""
+def _open_job(page: Any, customer: str) -> None:
+    """The open job of a customer, by way of today's list."""
     while page.locator(".today").count() == 0:
         page.locator(".top-bar a").first.click()
-    page.locator(".list-item").filter(has_text=owner).first.click()
-    page.get_by_text("What the owner says", exact=True).wait_for()
+    page.locator(".list-item").filter(has_text=customer).first.click()
+    page.get_by_text("What the customer says", exact=True).wait_for()
 
 
 def _ink(page: Any, name: str) -> None:

@@ -37,7 +37,7 @@ class HandOverMeter(Schema):
 class HandOverRecord(Schema):
     """A machine that changed hands, as both looked at it. `runs` None: not tried.
 
-    `acknowledged`: the open safety items that the owner was shown, in words. `digest`: of everything here but
+    `acknowledged`: the open safety items that the customer was shown, in words. `digest`: of everything here but
     `signature` and itself, as canonical JSON; a signature is put under exactly that.
     """
 

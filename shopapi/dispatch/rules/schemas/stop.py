@@ -138,7 +138,7 @@ class StopFailure(Schema):
 
 
 class ArrivalPromise(Schema):
-    """An arrival told to the owner, as an interval: a promise that plans keep.
+    """An arrival told to the customer, as an interval: a promise that plans keep.
 
     By mail or text message the server writes to the customer; by hand somebody has told them. `notice_id` makes the
     message the same one when this is sent again; without it the command's own id does.

@@ -19,7 +19,7 @@ HOWS: Mapping[How, str] = {
 
 
 WRITTEN_DOWN: frozenset[How] = frozenset({"call", "in_person"})
-"""Ways of deciding that leave nothing of the owner's own behind."""
+"""Ways of deciding that leave nothing of the customer's own behind."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -64,7 +64,7 @@ class MachineFacts:
 
 @dataclass(frozen=True, slots=True)
 class ComplaintFacts:
-    """A complaint in the owner's words."""
+    """A complaint in the customer's words."""
 
     words: str
     happens_when: str

@@ -1,6 +1,6 @@
 """What the paper of a quote says, word for word and figure for figure.
 
-The offer document is what the owner was shown and what an approval's digest stands for: the lines'
+The offer document is what the customer was shown and what an approval's digest stands for: the lines'
 texts and prices come from it alone. A shop's costs are in neither of the two and so on no paper.
 """
 
