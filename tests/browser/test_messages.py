@@ -32,7 +32,7 @@ def test_a_follow_up_is_dropped_and_taken_back_and_a_message_noted_without_a_sig
             job_id=job,
             customer_id=customer,
             due_on=today("America/Boise") - timedelta(days=1),
-            facts={"job": "J-1001", "machine": "tiller", "owner": "Winnie Stroud", "on": "2026-05-01"},
+            facts={"job": "J-1001", "machine": "tiller", "customer": "Winnie Stroud", "on": "2026-05-01"},
         )
     phone = new_phone(live_site.base_url)
     phone.open()
