@@ -92,13 +92,13 @@ MESSAGES: Mapping[str, str] = {
     "currency_stays": "The shop's currency does not change; its quotes are written in it.",
     # Why a decision is kept and has no effect.
     "decision_shown_differs": (
-        "What was signed is not what the quote says now. The signature is kept; ask the owner again."
+        "What was signed is not what the quote says now. The signature is kept; ask the customer again."
     ),
     "decision_not_on_offer": (
-        "This quote is not on offer any more. The decision is kept; show the owner the newest revision."
+        "This quote is not on offer any more. The decision is kept; show the customer the newest revision."
     ),
     "decision_too_late": "The decision came after the quote's last day. It is kept; offer the work anew.",
     "decision_lines_differ": (
-        "The decision does not name each line of the quote once. It is kept; ask the owner again."
+        "The decision does not name each line of the quote once. It is kept; ask the customer again."
     ),
 }
