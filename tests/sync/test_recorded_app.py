@@ -8,6 +8,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 from urllib.parse import parse_qsl, urlsplit
+from uuid import UUID
 
 import pytest
 
@@ -16,10 +17,12 @@ from shopapi.core.models import SyncChange
 from shopapi.core.tenancy import in_shop
 from shopapi.sync.models import LoggedCommand
 from shopapi.sync.queries import synced_kinds
+from shopapi.sync.rules.app_build import MIN_BUILD
 from shopapi.sync.services.push import PUSH_COMMANDS
 from tests.factories.crews import Browser, Crew, open_crew
 
-RECORDED = Path(__file__).parents[2] / "fixtures" / "old_apps" / "0.1.0.json"
+OLD_APPS = Path(__file__).parents[2] / "fixtures" / "old_apps"
+BUILDS = sorted(path.stem for path in OLD_APPS.glob("*.json"))
 
 
 @pytest.fixture
@@ -27,8 +30,19 @@ def crew(committed_db: None) -> Crew:
     return open_crew()
 
 
+def read_recorded(build: str, shop_id: UUID) -> dict[str, Any]:
+    """What a build sent, as if it belonged to the shop."""
+    text = (OLD_APPS / f"{build}.json").read_text(encoding="utf-8")
+    shop = json.loads(text).get("shop")
+    recorded: dict[str, Any] = json.loads(text.replace(shop, str(shop_id)) if shop else text)
+    return recorded
+
+
 def play(crew: Crew, recorded: dict[str, Any]) -> list[tuple[dict[str, Any], Any]]:
-    """Each recorded request with the server's response; cursors are replaced by the last one given."""
+    """Each recorded request with the server's response; cursors are replaced by the last one given.
+
+    Rows are asked for as the build that the server still gives them to, which the phone has by then.
+    """
     browser, cursor = Browser(crew.owner), ""
     answers = []
     for request in recorded["requests"]:
@@ -36,6 +50,9 @@ def play(crew: Crew, recorded: dict[str, Any]) -> list[tuple[dict[str, Any], Any
         path, query = url.path.removeprefix("/api/v1/"), dict(parse_qsl(url.query))
         if "cursor" in query:
             query["cursor"] = cursor
+        if "device" in query:
+            assert browser.get(path, **query).status_code == 426
+            query["build"] = MIN_BUILD
         answer = browser.get(path, **query) if request["method"] == "GET" else browser.post(path, request["body"])
         body = answer.json() if answer.content else None
         if body and body.get("cursor"):
@@ -44,8 +61,9 @@ def play(crew: Crew, recorded: dict[str, Any]) -> list[tuple[dict[str, Any], Any
     return answers
 
 
-def test_recorded_requests_of_an_old_app_get_the_same_outcomes(crew: Crew) -> None:
-    recorded = json.loads(RECORDED.read_text(encoding="utf-8"))
+@pytest.mark.parametrize("build", BUILDS)
+def test_recorded_requests_of_an_old_app_get_the_same_outcomes(crew: Crew, build: str) -> None:
+    recorded = read_recorded(build, crew.shop_id)
     (push,) = (one["body"] for one in recorded["requests"] if one["path"].endswith("/push"))
     with held_at(datetime.fromisoformat(push["sent_wall"])):
         answers = play(crew, recorded)
@@ -70,8 +88,9 @@ def test_recorded_requests_of_an_old_app_get_the_same_outcomes(crew: Crew) -> No
     assert {key for key in changed if key[0] in synced_kinds()} == shown
 
 
-def test_recording_covers_most_commands() -> None:
-    recorded = json.loads(RECORDED.read_text(encoding="utf-8"))
+@pytest.mark.parametrize("build", BUILDS)
+def test_recording_covers_most_commands(build: str) -> None:
+    recorded = json.loads((OLD_APPS / f"{build}.json").read_text(encoding="utf-8"))
     names = {name for name, _, _ in recorded["outcomes"]}
     assert names <= set(PUSH_COMMANDS)
     assert len(names) >= 55

@@ -2386,6 +2386,9 @@ export const REMOVES = {
   opt_in: 'opt_out',
 } as const satisfies ByCommand
 
+/** The version of the arguments of each command where it is not 1. */
+export const VERSIONS: { readonly [Name in CommandName]?: number } = {}
+
 /** The permission that each command needs. */
 export const NEEDS = {
   edit_shop: 'edit_shop',

@@ -112,6 +112,12 @@ def _tables(synced: Sequence[Resource], commands: tables.Commands) -> list[str]:
             "Commands that delete the row `id`.",
         ),
         _constant(
+            "VERSIONS: { readonly [Name in CommandName]?: number }",
+            {name: command.v for name, (_, command) in commands.items() if command.v > 1},
+            "",
+            "The version of the arguments of each command where it is not 1.",
+        ),
+        _constant(
             "NEEDS",
             {name: str(command.needs) for name, (_, command) in commands.items()},
             "as const satisfies { readonly [Name in CommandName]: Permission }",

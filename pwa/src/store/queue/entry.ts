@@ -39,7 +39,8 @@ export type OutboxEntry = Command & {
   /** Without gaps on one device, from 1. */
   no: number
   device_id: string
-  v: 1
+  /** The version of the command's arguments. */
+  v: number
   /** The phone's clock, the same clock without jumps since the page opened, and which opening that was. */
   wall: string
   mono_ms: number

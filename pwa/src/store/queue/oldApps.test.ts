@@ -1,10 +1,10 @@
 /**
  * A phone may take up a new version while its queue is still unsent: the screens then show what an earlier build saved.
- * The queue is the recorded one that `tests/sync/test_recorded_app.py` sends to the server.
+ * The queues are the recorded ones that `tests/sync/test_recorded_app.py` sends to the server.
  */
-import { readFileSync } from 'node:fs'
+import { readdirSync, readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
-import { type ByCommand, type Command, EDITS, MAKES, REMOVES } from '../../domain/contract'
+import { type ByCommand, type Command, EDITS, MAKES, REMOVES, type Shop } from '../../domain/contract'
 import { loadReplays } from '../replay/replay'
 import { RowsView } from '../rows/view'
 import type { OutboxEntry } from './entry'
@@ -13,31 +13,42 @@ await loadReplays()
 
 type Sent = Command & Pick<OutboxEntry, 'id' | 'no' | 'v' | 'wall' | 'mono_ms' | 'session'>
 
-const at = new URL('../../../../fixtures/old_apps/0.1.0.json', import.meta.url)
-const { requests } = JSON.parse(readFileSync(at, 'utf8')) as {
-  requests: { path: string; body: { device: string; commands: Sent[] } }[]
+const folder = new URL('../../../../fixtures/old_apps/', import.meta.url)
+const builds = readdirSync(folder).flatMap((file) => (file.endsWith('.json') ? [file.slice(0, -5)] : []))
+
+/** What a build had saved, as its outbox holds it. */
+function outboxOf(build: string) {
+  const { shop, requests } = JSON.parse(readFileSync(new URL(`${build}.json`, folder), 'utf8')) as {
+    shop?: string
+    requests: { path: string; body: { device: string; commands: Sent[] } }[]
+  }
+  const push = requests.find(({ path }) => path.endsWith('/push'))?.body
+  const sent = push?.commands ?? []
+  const who = { member_id: 'member', device_id: push?.device ?? '' }
+  const entries = sent.map(
+    (one) =>
+      ({
+        ...one,
+        device_id: who.device_id,
+        made_words: '',
+        status: 'waiting',
+        tries: 0,
+        code: null,
+        words: null,
+        fields: [],
+      }) as unknown as OutboxEntry,
+  )
+  // The shop's own row is there before any command.
+  const rows = shop ? [['shop', shop, { id: shop } as Shop] as const] : []
+  return { sent, who, entries, rows }
 }
-const push = requests.find(({ path }) => path.endsWith('/push'))?.body
-const sent = push?.commands ?? []
-const who = { member_id: 'member', device_id: push?.device ?? '' }
-const entries = sent.map(
-  (one) =>
-    ({
-      ...one,
-      device_id: who.device_id,
-      made_words: '',
-      status: 'waiting',
-      tries: 0,
-      code: null,
-      words: null,
-      fields: [],
-    }) as unknown as OutboxEntry,
-)
 
 const [makes, edits, removes]: ByCommand[] = [MAKES, EDITS, REMOVES]
 
-test('each command of an earlier build that is still unsent is shown', () => {
+test.each(builds)('each command of %s that is still unsent is shown', (build) => {
+  const { sent, who, entries, rows } = outboxOf(build)
   const view = new RowsView(who)
+  view.replaceAll({ rows, outbox: [] })
   const checked = { makes: 0, edits: 0, removes: 0 }
   for (const entry of entries) {
     view.append([entry])
@@ -64,9 +75,10 @@ test('each command of an earlier build that is still unsent is shown', () => {
   })
 })
 
-test('after the whole queue of an earlier build the screens show where its work ended', () => {
+test.each(builds)('after the whole queue of %s the screens show where its work ended', (build) => {
+  const { who, entries, rows } = outboxOf(build)
   const view = new RowsView(who)
-  view.replaceAll({ rows: [], outbox: entries })
+  view.replaceAll({ rows, outbox: entries })
   const states = (kind: 'stop' | 'run' | 'time_entry') => view.all(kind).map(({ state }) => state)
   expect({
     customers: view.all('customer').map(({ name }) => name),
@@ -78,7 +90,7 @@ test('after the whole queue of an earlier build the screens show where its work 
     clocks: states('time_entry').toSorted(),
   }).toEqual({
     customers: ['Winnie Stroud'],
-    jobs: ['intake', 'diagnosis'],
+    jobs: ['intake', build === '0.1.0' ? 'diagnosis' : 'proving'],
     findings: ['safety'],
     quotes: ['withdrawn'],
     stops: ['asked', 'failed', 'left'],

@@ -1,4 +1,4 @@
-import type { Command, CommandName, Commands } from '../../domain/contract'
+import { type Command, type CommandName, type Commands, VERSIONS } from '../../domain/contract'
 import { ownLetter, provisionalMark } from '../../domain/provisionalMarks'
 import { newId, stamp } from '../browser/clock'
 import {
@@ -69,7 +69,7 @@ export async function appendWithin(tx: AppendTx, drafts: readonly NewCommand[]):
         no: first + at,
         device_id: device.id,
         name,
-        v: 1,
+        v: VERSIONS[name] ?? 1,
         args,
         ...stamp(),
         ahead_ms: clockAheadMs(contacts) ?? 0,
