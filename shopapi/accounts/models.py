@@ -85,9 +85,9 @@ class UserManager(BaseUserManager["User"]):
 
 
 class User(AbstractBaseUser):
-    """A sign-in. Knows no shop and nothing else of the person: it is looked up before the shop is known.
+    """A sign-in, without a shop or personal details: it is looked up before the shop is known.
 
-    `sign_in` is its address in the one form by which it is found (`rules.sign_in_name`).
+    `sign_in` is its normalized address (`rules.sign_in_name`), by which it is found.
     """
 
     id = models.UUIDField(primary_key=True, default=uuid7)
@@ -153,7 +153,7 @@ class Device(ShopOwned):
 
 
 class Invitation(ShopOwned):
-    """A person asked to join. Its secret is drawn from the server's key; only the SHA-256 is kept.
+    """An invitation to join. Its secret is derived from the server's key; only the SHA-256 is stored.
 
     Accepted once, by one conditional update; the member made by it has its id. `device` is where it was made.
     """
@@ -195,8 +195,8 @@ class ApiToken(ShopOwned):
 class LoginAttempt(models.Model):
     """A failed sign-in or a failed use of a link, stored for an hour to throttle guessing.
 
-    `subject_digest` stands for an account, a browser or a link, `network` for the client's network; "" where it does
-    not count. Both are digests.
+    `subject_digest` is the digest of an account, a browser or a link, `network` that of the client's network; "" where
+    it does not count.
     """
 
     subject_digest = models.CharField(max_length=64, db_column="about")

@@ -1,4 +1,4 @@
-"""Reads of shops and members, and the few look-ups that happen before the shop is known."""
+"""Reads of shops and members, and the look-ups that run before the shop is known."""
 
 import hashlib
 from dataclasses import replace
@@ -56,7 +56,7 @@ $$;
 """
 
 SIGN_IN = "sign_in"
-"""What a session keeps of itself for the devices it is used on: its own key changes with the password."""
+"""Session key of the session's own constant id, stored with devices: Django's key changes with the password."""
 
 SIGNED_IN_AT = "signed_in_at"
 """When a session began, in ISO 8601."""
@@ -116,17 +116,17 @@ def shop_of_invitation(secret: str) -> tuple[UUID, UUID] | None:
 
 
 def actor_for_user(user_id: UUID) -> Actor | None:
-    """The actor that a person stands for, whatever they sign in with; None without an active membership."""
+    """The actor of a user by session or key; None without an active membership."""
     actor = actor_for_session(user_id, begun_at=now())
     return actor if actor is not None and actor.may(Permission.READ) else None
 
 
 def actor_for_session(user_id: UUID, sign_in: str = "", *, begun_at: datetime | None = None) -> Actor | None:
-    """The actor that a session stands for; `sign_in` is its digest, as devices keep it.
+    """The actor of a session; `sign_in` is its digest, as devices store it.
 
-    After the end of the membership, or once a device of this session was signed off, it may hand in what the phone
-    holds, and nothing else. So may a session of no known device, once any device of the member was signed off after
-    `begun_at`; without that time it counts as older than every sign-off.
+    After the end of the membership, or once a device of this session was signed off, it may only upload the phone's
+    pending commands. The same holds for a session of no known device, once any device of the member was signed off
+    after `begun_at`; without that time it counts as older than every sign-off.
     """
     with connection.cursor() as cursor:
         begun = "-infinity" if begun_at is None else begun_at.isoformat()
@@ -142,7 +142,7 @@ def actor_for_session(user_id: UUID, sign_in: str = "", *, begun_at: datetime | 
 
 
 def actor_for_token(token: str) -> Actor | None:
-    """The actor that an API key stands for."""
+    """The actor of an API key."""
     with connection.cursor() as cursor:
         cursor.execute("SELECT * FROM membership_by_token(%s)", [hashlib.sha256(token.encode()).hexdigest()])
         found = cursor.fetchone()
@@ -153,24 +153,24 @@ def actor_for_token(token: str) -> Actor | None:
 
 
 def user_by_email(email: str) -> User | None:
-    """The sign-in of an address, however it is written."""
+    """The user with this address in any spelling (case, width); see `rules.sign_in_name`."""
     return User.objects.filter(sign_in=sign_in_name(email)).first()
 
 
 def actor_of(shop_id: UUID, member_id: UUID, role: Role, *, may_see_cost: bool) -> Actor:
-    """An actor with the permissions of a role. `view` names what they are shown: it changes when that changes."""
+    """An actor with the permissions of a role. `view` is a digest of what they may see."""
     permissions = permissions_of(role, may_see_cost=may_see_cost)
     view = hashlib.sha256(" ".join(sorted(permissions)).encode()).hexdigest()[:8]
     return Actor(shop_id=shop_id, member_id=member_id, permissions=permissions, view=view)
 
 
 def system_actor(shop_id: UUID) -> Actor:
-    """The shop's own clockwork: may do everything, is nobody."""
+    """The actor of background work: every permission, no member."""
     return Actor(shop_id=shop_id, member_id=None, permissions=frozenset(Permission))
 
 
 def every_shop() -> list[UUID]:
-    """The ids of all shops, for work that goes through them one by one."""
+    """The ids of all shops, for periodic work."""
     with connection.cursor() as cursor:
         cursor.execute("SELECT id FROM every_shop()")
         return [row[0] for row in cursor.fetchall()]
@@ -206,7 +206,7 @@ def devices(actor: Actor) -> QuerySet[Device]:
 
 
 def show_shop(actor: Actor, shop: Shop) -> ShopRow:
-    """The shop as an actor sees it. Whose membership has ended learns nothing of its prices."""
+    """The shop as an actor sees it; former members see no prices."""
     row = ShopRow.of(shop)
     if not actor.may(Permission.READ):
         return row.model_copy(update={"book": starting_book(shop.currency)})

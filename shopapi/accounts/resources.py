@@ -1,4 +1,4 @@
-"""The resources of accounts. The shop's own is declared in `quotes`, where what it charges is known."""
+"""The resources of accounts. The shop itself is declared in `quotes`, which knows its price book."""
 
 from shopapi.accounts.models import Device, Invitation, Member
 from shopapi.accounts.rules import AuditRow, DeviceRow, InvitationRow, MemberRow, Permission
@@ -14,7 +14,7 @@ RESOURCES = (
         reads=Permission.READ,
         commands=(members.end_membership, members.resume_membership),
         columns=("name", "role", "may_see_cost", "active", "created_at"),
-        # A sign-in knows no shop, so its table has no policy and no place here.
+        # User has no shop, so its table has no policy and is not listed here.
         hidden=("user",),
     ),
     Resource(

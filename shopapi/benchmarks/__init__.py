@@ -1,1 +1,1 @@
-"""What `manage.py benchmark NAME` measures, one file a name."""
+"""The benchmarks of `manage.py benchmark NAME`, one file per name."""

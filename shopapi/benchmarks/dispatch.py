@@ -1,7 +1,7 @@
-"""`benchmark dispatch`: the planner on published instances, on drawn days of growing size, and on a typical day.
+"""`benchmark dispatch`: the planner on published instances, on random days of growing size, and on a typical day.
 
-Each row of ratios compares with PyVRP as it comes, given the same problem, seconds, processors (two runs with two
-seeds, the better one counts) and seed in the same run. Machines are noisy: compare within one run.
+Each ratio compares with plain PyVRP on the same problem with the same seconds, processors (two runs with two seeds,
+the better one counts) and seed, in the same run. Machines are noisy: compare within one run.
 """
 
 import json
@@ -35,7 +35,7 @@ GROWTH = (10, 25, 50, 100, 200, 500)
 
 
 def measure_planner(figures: Recorder, seconds: float, repeats: int, grow: Sequence[int]) -> None:
-    """All of it. Instances of up to 50 stops get half of `seconds`."""
+    """Run all parts. Instances of up to 50 stops get half of `seconds`."""
     with ProcessPoolExecutor(2, mp_context=get_context("spawn")) as pool:
         _instances(figures, pool, seconds, repeats)
         _growth(figures, pool, seconds, grow)
@@ -54,7 +54,7 @@ def _instances(figures: Recorder, pool: ProcessPoolExecutor, seconds: float, rep
             begun = time.perf_counter()
             plan = plan_problem(problem, Budget(seconds=limit), seed=seed)
             took.append(time.perf_counter() - begun)
-            # A plan that leaves a required stop out has no gap that means anything.
+            # The gap of a plan without a required stop means nothing.
             costs["gap"] += [plan.cost] if plan.feasible else []
             costs["plain_gap"] += plain(pool, problem, limit, seed)
         figures.add(f"{name}.seconds", took, "s")
@@ -75,7 +75,7 @@ def _instances(figures: Recorder, pool: ProcessPoolExecutor, seconds: float, rep
 
 
 def plain(pool: ProcessPoolExecutor, problem: Problem, seconds: float, seed: int) -> list[int]:
-    """What PyVRP as it comes finds on two processors: the cost of the better run, or nothing where none holds."""
+    """Plain PyVRP on two processors: the cost of the better run, None if neither is feasible."""
     runs = [pool.submit(_plain, problem, seconds, each) for each in (seed, seed + 1_000_003)]
     costs = []
     for run in runs:

@@ -1,4 +1,4 @@
-"""How reports on clocked time grow with what a shop has clocked."""
+"""`benchmark labor`: reports on clocked time with a growing number of entries."""
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
@@ -93,7 +93,7 @@ def _open_job(actor: Actor) -> UUID:
 
 
 def _entries(shop: _Shop, count: int) -> Iterator[ClockedElsewhere]:
-    """Back from yesterday, an hour each, eight a day for each member."""
+    """Entries going back from yesterday: one hour each, eight a day per member."""
     yesterday = now().date() - timedelta(days=1)
     for number in range(count):
         slot, member = divmod(number, MEMBERS)

@@ -10,7 +10,7 @@ REPEATS = 5
 
 
 class Recorder:
-    """Times work and keeps what it took. Machines are noisy: what counts is how cost grows within one run."""
+    """Measures and records durations. Machines are noisy: compare growth within one run."""
 
     def __init__(self, name: str, say: Callable[[str], object]) -> None:
         self.name = name
@@ -28,7 +28,7 @@ class Recorder:
         return middle
 
     def add(self, figure: str, values: Sequence[float], unit: str) -> None:
-        """A figure measured elsewhere, once or several times."""
+        """Add values measured elsewhere."""
         least, middle, most = min(values), median(values), max(values)
         self.rows[figure] = {"min": least, "median": middle, "max": most, "unit": unit}
         self.say(f"{self.name}.{figure:34} {least:10.2f} {middle:10.2f} {most:10.2f}  {unit}")
@@ -38,7 +38,7 @@ class Recorder:
         self.say(f"{self.name}.{figure:34} {value:10.3f}")
 
     def write_to(self, path: Path) -> None:
-        """Write all of it as JSON."""
+        """Write all figures as JSON."""
         found = {"name": self.name, "figures": self.rows, "ratios": self.ratios}
         path.write_text(json.dumps(found, indent=1) + "\n", encoding="utf-8")
 

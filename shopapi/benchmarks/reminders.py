@@ -1,4 +1,4 @@
-"""How long the sweep of follow-ups takes in a shop that has very many open."""
+"""`benchmark reminders`: the sweep of follow-ups in a shop with very many open ones."""
 
 import time
 from datetime import timedelta
@@ -19,7 +19,7 @@ from shopapi.machines.services import add_machine
 from shopapi.reminders.services import SweepResult, sweep_follow_ups
 
 OPEN = 100_000
-# As many jobs at once as no person would open: each is promised, and long without movement.
+# Far more jobs than a real shop opens: each is promised and has not moved for long.
 JOBS = """
     INSERT INTO jobs_job (id, shop_id, number, mark, customer_id, machine_id, stage, promised_on, notes, waits_on)
     SELECT gen_random_uuid(), %(shop)s, NULL, n::text, %(customer)s, %(machine)s, 'repair', %(on)s, '', '{}'

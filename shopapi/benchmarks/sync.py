@@ -1,4 +1,4 @@
-"""How long a push, a pull and a snapshot take in shops of growing size."""
+"""`benchmark sync`: push, pull and snapshot in shops of growing size."""
 
 import json
 import time

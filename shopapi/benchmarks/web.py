@@ -1,4 +1,4 @@
-"""What slow clients cost the others: answers of the running server alone, then beside 200 sockets that drip."""
+"""`benchmark web`: response times of the running server, alone and beside 200 slow clients."""
 
 import http.client
 import socket
@@ -16,7 +16,7 @@ from shopapi.benchmarks.recorder import Recorder
 
 SLOW_SOCKETS = 200
 REQUESTS = 100
-# What a dripping client sends first: one stops inside its headers, the other inside its body.
+# The first bytes of a slow client: one stops inside its headers, the other inside its body.
 SLOW_HEADERS = b"GET /livez HTTP/1.1\r\nHost: localhost\r\nX-Slow: "
 SLOW_BODY = b"POST /api/v1/sync/push HTTP/1.1\r\nHost: localhost\r\nContent-Length: 900000\r\n\r\n{"
 
@@ -41,7 +41,7 @@ def percentile(values: list[float], percent: int) -> float:
 
 
 def answer_times(host: str, port: int, path: str, requests: int) -> list[float]:
-    """Seconds until each of so many requests was answered, each on a connection of its own.
+    """Response times of so many requests in seconds, each on its own connection.
 
     Raises:
         RuntimeError: an answer was not 200.
@@ -65,7 +65,7 @@ def answer_times(host: str, port: int, path: str, requests: int) -> list[float]:
 
 @contextmanager
 def slow_clients(host: str, port: int, sockets: int) -> Iterator[list[socket.socket]]:
-    """So many open requests that send a byte a second, half of them in their headers and half in their body."""
+    """Keep so many requests open that send a byte a second, half in their headers and half in their body."""
     held = []
     for number in range(sockets):
         client = socket.create_connection((host, port), timeout=10)
@@ -91,4 +91,4 @@ def _drip(clients: list[socket.socket], done: threading.Event) -> None:
             try:
                 client.sendall(b"%d" % (second % 10))
             except OSError:
-                continue  # The server has given this one up.
+                continue  # The server has closed this one.

@@ -30,19 +30,19 @@ class ShopAdminSite(admin.AdminSite):
     def register(
         self, model_or_iterable: Any, admin_class: "type[admin.ModelAdmin[Any]] | None" = None, **options: Any
     ) -> None:
-        """Only tables of a shop are shown; what Django itself brings along (groups) means nothing here."""
+        """Register only tables of a shop, not those of Django itself (groups)."""
         if admin_class is not None and issubclass(admin_class, ReadOnlyModelAdmin):
             super().register(model_or_iterable, admin_class, **options)
 
     def get_urls(self) -> list[Any]:
-        """With the tables of the resources, which only processes that serve pages need to know."""
+        """The URLs, with the resources' pages registered first: only web processes need them."""
         for resource in all_resources():
             if not self.is_registered(resource.model):
                 self.register(resource.model, admin_of(resource))
         return super().get_urls()
 
     def login(self, request: HttpRequest, extra_context: dict[str, Any] | None = None) -> HttpResponse:
-        """Signing in and out and another password are the app's alone, where guesses are counted and changes noted."""
+        """Redirect sign-in, sign-out and password change to the app, where guesses are throttled and changes logged."""
         return redirect("/")
 
     # What Django would put at logout/, password_change/ and password_change/done/.
@@ -57,7 +57,7 @@ class ShopAdminSite(admin.AdminSite):
                 return inner(request, *args, **kwargs)
             with in_shop(actor.shop_id):
                 response = inner(request, *args, **kwargs)
-                # A page is rendered while its shop is still in sight, not after the transaction has ended.
+                # Rendered inside the transaction: afterwards row-level security hides the shop.
                 return response.render() if hasattr(response, "render") else response
 
         return cast(View, within_shop)

@@ -38,10 +38,10 @@ def kinds() -> dict[Any, str]:
 
 
 class ShopAutodetector(MigrationAutodetector):
-    """Django's comparison of models with migrations, with what makes a table belong to a shop."""
+    """Django's autodetector, extended by the operations that tie a table to its shop."""
 
     def generate_altered_db_table(self) -> None:
-        """Django's last comparison; the tables must be made before they can be secured."""
+        """Django's last step: tables must be created before they are secured."""
         super().generate_altered_db_table()
         for app_label, model_name in sorted(self.new_model_keys):  # type: ignore[attr-defined] # the stubs lack it
             want = wanted(apps.get_model(app_label, model_name))

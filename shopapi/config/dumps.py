@@ -1,4 +1,4 @@
-"""Reading a dump of the database: whether it can be read to its end, and what of each shop is in it."""
+"""Reads a database dump: whether it is complete, and which commits of each shop it holds."""
 
 import shutil
 import subprocess
@@ -19,13 +19,13 @@ READ = {
 
 
 class UnreadableDump(Exception):
-    """The file is not a whole dump in a format that pg_restore reads; its words are pg_restore's."""
+    """The file is not a complete dump that pg_restore can read; the message is pg_restore's."""
 
 
 def covered_by(dump: Path) -> list[ShopBackup]:
-    """What a dump holds of each shop, found by reading the dump itself from beginning to end.
+    """What a dump holds of each shop, by reading all of it.
 
-    The time at which a dump was begun would not do: what was being written at that moment may be missing in it.
+    The start time of a dump is not enough: transactions that were open then may be missing in it.
 
     Raises Unreadable.
     """

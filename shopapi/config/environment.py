@@ -35,7 +35,7 @@ def _parse_whole(text: object) -> int:
 
 
 def _check_signing_key(key: SecretStr) -> SecretStr:
-    """Refuse a key that can be guessed from what it signed."""
+    """Refuse a short key, which could be guessed from its signatures."""
     text = key.get_secret_value()
     if len(text) < 50 or len(set(text)) < 5:
         make = "python3 -c 'import secrets; print(secrets.token_urlsafe(48))'"
@@ -44,7 +44,7 @@ def _check_signing_key(key: SecretStr) -> SecretStr:
 
 
 def _check_signing_keys(keys: SecretStr) -> SecretStr:
-    """An old key that is still accepted is worth as much to a forger as the new one."""
+    """Check old keys that are still accepted as strictly as the current one."""
     for key in filter(None, keys.get_secret_value().split(",")):
         _check_signing_key(SecretStr(key))
     return keys
@@ -115,7 +115,7 @@ def _parse_url(text: str) -> ParseResult | None:
 
 
 def _blank_is(default: str) -> BeforeValidator:
-    """docker-compose.yml passes on what is not set as an empty text."""
+    """Treat an empty value as unset: docker-compose.yml passes unset variables as empty text."""
     return BeforeValidator(lambda text: text or default)
 
 
@@ -146,22 +146,22 @@ class Environment(BaseSettings):
         "http://localhost:8000", validation_alias="DRAWBAR_ORIGIN"
     )
     data: Path = Field(ROOT / "var", validation_alias="DRAWBAR_DATA")
-    # How many proxies of our own stand in front: the last of them says where a request came from. 0: none.
+    # The number of our own proxies in front; the client's address is taken from the outermost of them. 0: none.
     proxies: Annotated[int, Whole, _blank_is("0")] = Field(0, validation_alias="DRAWBAR_PROXIES")
 
-    # A service for travel times in the OSRM table format; without one the shop's own estimates are used.
+    # A travel time service in the OSRM table format; without one the shop's own estimates are used.
     matrix_url: Annotated[str, AfterValidator(_check_matrix)] = Field("", validation_alias="DRAWBAR_MATRIX_URL")
-    # Map tiles below the phone's drawing of a run; without an address no phone asks for any.
+    # Map tiles below the phone's drawing of a run; empty: none.
     tiles_url: Annotated[str, AfterValidator(_check_tiles)] = Field("", validation_alias="DRAWBAR_TILES_URL")
     tiles_credit: str = Field("", validation_alias="DRAWBAR_TILES_CREDIT")
 
-    # A bucket of any S3-compatible store for pictures; without one they lie in the data folder.
+    # A bucket of any S3-compatible store for pictures; without one they are in the data folder.
     files_bucket: str = Field("", validation_alias="DRAWBAR_FILES_BUCKET")
     files_endpoint: str = Field("", validation_alias="DRAWBAR_FILES_ENDPOINT")
     files_region: str = Field("", validation_alias="DRAWBAR_FILES_REGION")
     files_key: SecretStr = Field(NO_SECRET, validation_alias="DRAWBAR_FILES_KEY")
     files_secret: SecretStr = Field(NO_SECRET, validation_alias="DRAWBAR_FILES_SECRET")
-    # Of one shop: megabytes of pictures per day, and uploads begun and not finished.
+    # Per shop: megabytes of pictures per day, and open uploads.
     upload_mb_per_day: Annotated[int, Whole, _blank_is("4000")] = Field(
         4000, validation_alias="DRAWBAR_UPLOAD_MB_A_DAY"
     )

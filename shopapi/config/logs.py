@@ -10,14 +10,14 @@ SECRET = re.compile(r"(/ask/|/join/|/calendar/[0-9a-f-]{36}/)[^/\s?'\"<>]+", re.
 
 
 class SecretsMasked(logging.Formatter):
-    """Lines of a log, tracebacks too, with the secrets of customers' links, invitations and calendars blotted out."""
+    """Masks the secrets of customers' links, invitations and calendars in log lines, tracebacks included."""
 
     def format(self, record: logging.LogRecord) -> str:
         return SECRET.sub(r"\1***", super().format(record))
 
 
 class WebLog(Logger):
-    """The web server's own log, which names a path when a request breaks off, masked in the same way."""
+    """The web server's own log, masked likewise: it names the path of an aborted request."""
 
     def setup(self, cfg: Any) -> None:
         super().setup(cfg)

@@ -1,4 +1,4 @@
-"""Headers of clocks, caches and policies: what is hashed is kept for ever, what is private is never kept."""
+"""Response headers: server time, language, caching, content security policy."""
 
 from collections.abc import Callable, MutableMapping
 
@@ -9,9 +9,9 @@ from shopapi.core.rendering import language, pick_language
 
 
 def tell_time(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
-    """Every answer of the API says when its request arrived and when it left, in milliseconds since 1970.
+    """Add to every response of the API when its request arrived and when it left, in Unix milliseconds.
 
-    Phones measure by it how far their clocks are wrong.
+    Phones measure the error of their clocks by it.
     """
 
     def middleware(request: HttpRequest) -> HttpResponse:
@@ -25,7 +25,7 @@ def tell_time(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[
 
 
 def speak_language(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
-    """Sentences of an answer are in the first language of `Accept-Language` that there are catalogs of."""
+    """Use the first language of `Accept-Language` that has catalogs for the sentences of a response."""
 
     def middleware(request: HttpRequest) -> HttpResponse:
         before = language.set(pick_language(request.headers.get("Accept-Language", "")))
@@ -38,7 +38,7 @@ def speak_language(get_response: Callable[[HttpRequest], HttpResponse]) -> Calla
 
 
 def never_store(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
-    """Answers of the API and the admin are nobody else's: no cache keeps them."""
+    """Forbid caching of responses of the API and the admin: they are private."""
 
     def middleware(request: HttpRequest) -> HttpResponse:
         response = get_response(request)
@@ -49,8 +49,7 @@ def never_store(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable
     return middleware
 
 
-# A customer's link is a secret, and so is an invitation: it goes to no other page as the one before, into no index, and
-# into no cache.
+# Customers' links and invitations are secrets: no Referer header, no search index, no cache.
 LINK_HEADERS = {
     "Referrer-Policy": "no-referrer",
     "X-Robots-Tag": "noindex, nofollow, noarchive",
@@ -59,7 +58,7 @@ LINK_HEADERS = {
 
 
 def guard_links(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
-    """Every answer below /ask/ and /join/, errors too, keeps its address to itself."""
+    """Add these headers to every response below /ask/ and /join/, errors included."""
 
     def middleware(request: HttpRequest) -> HttpResponse:
         response = get_response(request)
@@ -67,20 +66,20 @@ def guard_links(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable
             for name, value in LINK_HEADERS.items():
                 response[name] = value
         if request.path.startswith("/join/"):
-            # Without a referrer its form would come from the origin "null", which the check against forgery refuses.
+            # With no-referrer its form would be sent with the origin "null", which the CSRF check refuses.
             response["Referrer-Policy"] = "same-origin"
         return response
 
     return middleware
 
 
-# A worker keeps the policy that came with its own file, not that of its page. One of them reads codes by WebAssembly,
-# which no page of ours may compile.
+# A worker has the policy of its own file, not of its page. The one that reads codes needs WebAssembly, which our pages
+# may not compile.
 WORKER_POLICY = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; connect-src 'self'"
 
 
 def file_headers(headers: MutableMapping[str, str], path: str, url: str) -> None:
-    """For WhiteNoise: files with a hash in their name never change, the others are asked for anew each time."""
+    """For WhiteNoise: files with a hash in their name never change, the others are revalidated each time."""
     headers["Cache-Control"] = "public, max-age=31536000, immutable" if url.startswith("/assets/") else "no-cache"
     if url.startswith("/assets/") and url.endswith(".js"):
         headers["Content-Security-Policy"] = WORKER_POLICY

@@ -16,13 +16,13 @@ from django.utils.module_loading import import_string
 
 
 def main() -> None:
-    """Exits with EX_CONFIG, and no traceback, where settings are wrong."""
+    """Exit with EX_CONFIG, without a traceback, where settings are wrong."""
     try:
         django.setup()
     except ImproperlyConfigured as error:
         print(error, file=sys.stderr)  # noqa: T201
         sys.exit(os.EX_CONFIG)
-    # A resource that is described wrongly stops the start here, before anything is changed.
+    # A wrong declaration of a resource stops the start here, before anything is changed.
     import_string("shopapi.core.resources.all_resources")()
     executor = MigrationExecutor(connections["owner"])
     if executor.migration_plan(executor.loader.graph.leaf_nodes()):

@@ -1,4 +1,4 @@
-"""Django's settings. What a deployment chooses comes from the environment (`shopapi/config/environment.py`)."""
+"""Django's settings. Those of a deployment come from the environment (`shopapi/config/environment.py`)."""
 
 import json
 from datetime import timedelta
@@ -50,7 +50,7 @@ ALLOWED_HOSTS = [_origin.hostname, "localhost", "127.0.0.1", "[::1]"]
 CSRF_TRUSTED_ORIGINS = [ORIGIN]
 
 DATABASES = {"default": _database(_env.database_url), "owner": _database(_env.migrate_database_url)}
-# The suite makes its database as the owner and then works in it as the application.
+# The tests create their database as the owner role and then work in it as the application role.
 DATABASES["default"]["TEST"] = {"MIRROR": "owner"}
 DATABASES["default"]["ATOMIC_REQUESTS"] = True
 if _env.pool:
@@ -129,7 +129,7 @@ AUTH_PASSWORD_VALIDATORS = [
 ]
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
 AUTHENTICATION_BACKENDS = ["django.contrib.auth.backends.ModelBackend"]
-# WebKit keeps no Secure cookie that came over http, not even from localhost: the attribute follows the scheme alone.
+# WebKit drops Secure cookies received over http, even from localhost, so the attribute depends on the scheme alone.
 SESSION_COOKIE_NAME = "__Host-session" if SECURE else "session"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE
 SESSION_COOKIE_AGE = int(timedelta(days=90).total_seconds())
@@ -137,7 +137,7 @@ CSRF_COOKIE_NAME = "__Host-csrf" if SECURE else "csrf"
 CSRF_COOKIE_HTTPONLY = True
 CSRF_HEADER_NAME = "HTTP_X_CSRF_TOKEN"
 
-# The browser's own defences
+# Security headers
 SECURE_SSL_REDIRECT = False
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if SECURE else None
 SECURE_HSTS_SECONDS = int(timedelta(days=365).total_seconds()) if SECURE else 0
@@ -161,7 +161,7 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 
-# Files: the built app at the root, hashed assets for ever, everything else asked anew
+# Files: the built app at the root; hashed assets are immutable, everything else is revalidated
 STATIC_URL = "/static/"
 STATIC_ROOT = DATA_DIR / "static"
 WHITENOISE_USE_FINDERS = True
@@ -173,10 +173,10 @@ API_DOCUMENT = ROOT / "pwa" / "openapi" / "openapi.json"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 1024 * 1024
 
 
-# Pictures: on this disk, or in a bucket of any store that speaks S3
+# Pictures: on this disk, or in a bucket of any S3-compatible store
 def _picture_store() -> dict[str, Any]:
     if not _env.files_bucket:
-        # The same picture made again stands in the place of the first.
+        # A picture that is processed again overwrites the first.
         options = {"location": DATA_DIR / "pictures", "allow_overwrite": True}
         return {"BACKEND": "django.core.files.storage.FileSystemStorage", "OPTIONS": options}
     options = {
@@ -200,7 +200,7 @@ UPLOAD_BYTES_A_DAY = _env.upload_mb_per_day * 1_000_000
 OPEN_UPLOADS = _env.open_uploads
 
 
-# Notices: what this server can send by itself. Without these a message is sent from a member's own phone.
+# Notices: the transports of this server. Without one, a message is sent from a member's own phone.
 def _smtp() -> dict[str, Any]:
     url = urlparse(_env.smtp_url.get_secret_value())
     if not url.hostname:
@@ -242,8 +242,8 @@ def _vapid() -> dict[str, str]:
 SMTP, SMS, VAPID = _smtp(), _sms(), _vapid()
 PUSH_HOSTS = _env.push_hosts.split(",")
 PUSH_LOOPBACK = False
-# Who knows the secret links that messages name: a function (actor, id) -> the whole address. The apps that own the
-# links stand above notices, so they are named here; one that raises a refusal keeps the message from going out.
+# Makers of the secret links in messages: functions (actor, id) -> full address. The apps that own the links stand above
+# notices, so they are named here. A message is not sent if its function raises a refusal.
 NOTICE_LINKS = {"approval": "shopapi.quotes.services.links.address_to_send"}
 
 LANGUAGE_CODE = "en-us"
@@ -274,14 +274,14 @@ SPECTACULAR_SETTINGS = {
     "SWAGGER_UI_DIST": "SIDECAR",
     "SWAGGER_UI_FAVICON_HREF": "/icon.svg",
     "SCHEMA_PATH_PREFIX": "/api/v1",
-    # Schemas come from pydantic, enumerations in place; nothing is to be pulled out and named by guesswork.
+    # Schemas come from pydantic with inline enumerations; drf-spectacular must not extract and name any.
     "POSTPROCESSING_HOOKS": [],
 }
 
 # Work after the commit: the broker only wakes a worker, the outbox is the record
 # The client calls a socket unix://, Celery redis+socket://.
 CELERY_BROKER_URL = REDIS_URL.replace("unix://", "redis+socket://", 1)
-# What a service for travel times said; losing it costs nothing but asking again.
+# Answers of the travel time service; losing them costs only new requests.
 CACHES = {"default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}}
 CELERY_BROKER_TRANSPORT_OPTIONS = {
     "visibility_timeout": 600,
@@ -294,7 +294,7 @@ CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_TASK_ACKS_LATE = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
-# Mail and paper are somebody's who waits: of what is queued, a worker takes pictures last (9, of 0 to 9).
+# Somebody waits for mail and PDFs, so pictures have the lowest priority (9, of 0 to 9).
 CELERY_TASK_ROUTES = {"files.clean_picture": {"priority": 9}}
 CELERY_BEAT_SCHEDULE = {
     "learn from days": {"task": "dispatch.learn_from_days", "schedule": timedelta(minutes=15)},

@@ -1,9 +1,9 @@
-"""Where map tiles come from, if anybody set that up: checked once, at the start."""
+"""The address of map tiles, if configured: checked at the start."""
 
 import re
 from urllib.parse import urlsplit
 
-# Only what an address may hold besides the three places: nothing that could end the source of a policy.
+# Characters of an address with its three placeholders; none that could end a source in a Content-Security-Policy.
 ADDRESS = re.compile(r"[A-Za-z0-9._~:/?@%&=+$!()\[\]-]+")
 PLACES = ("{z}", "{x}", "{y}")
 OWN_MACHINE = ("localhost", "127.0.0.1", "::1")
@@ -11,10 +11,10 @@ WAY_OUT = "must look like https://tiles.example/{z}/{x}/{y}.png"
 
 
 def tile_origin(url: str) -> str | None:
-    """The one origin that pictures may come from besides our own; None when there are no tiles.
+    """The origin of the tiles, for the Content-Security-Policy; None without tiles.
 
     Raises:
-        ValueError: it is no address of tiles, in a line that says how one looks.
+        ValueError: it is no address of tiles; the message shows a valid one.
     """
     if not url:
         return None

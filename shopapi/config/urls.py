@@ -1,4 +1,4 @@
-"""The URLs. What is not the API, the admin or a file is the app's shell."""
+"""The URLs. Everything besides the API, the admin and files is the app's shell."""
 
 from django.contrib import admin
 from django.urls import URLPattern, URLResolver, include, path, re_path

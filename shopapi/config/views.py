@@ -24,7 +24,7 @@ from shopapi.core.http.problems import problem
 @require_safe
 @transaction.non_atomic_requests
 def shell(request: HttpRequest) -> HttpResponse:
-    """The installed app starts from this page, whatever its path."""
+    """The page of the app, the same for every path."""
     try:
         return HttpResponse(settings.SHELL.read_bytes(), headers={"Cache-Control": "no-cache"})
     except FileNotFoundError:
@@ -34,7 +34,7 @@ def shell(request: HttpRequest) -> HttpResponse:
 
 
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
-    """No such path: in the words of the API below /api/, in Django's elsewhere."""
+    """404: problem details below /api/, Django's page elsewhere."""
     if not request.path.startswith("/api/"):
         return page_not_found(request, exception)
     body = problem(404, DomainError("not_found", message="nothing_here")).data
@@ -42,7 +42,7 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
-    """A request that Django itself refuses, such as one with thousands of parameters."""
+    """400: a request that Django itself refuses, such as one with thousands of parameters."""
     if not request.path.startswith("/api/"):
         return django_bad_request(request, exception)
     body = problem(400, DomainError("bad_request")).data
@@ -52,14 +52,14 @@ def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
 @require_safe
 @transaction.non_atomic_requests
 def livez(request: HttpRequest) -> HttpResponse:
-    """Touches nothing: the process answers."""
+    """Liveness: the process answers."""
     return HttpResponse("alive\n", content_type="text/plain")
 
 
 @require_safe
 @transaction.non_atomic_requests
 def readyz(request: HttpRequest) -> HttpResponse:
-    """Ready when the database answers and is migrated; a broker that is down only delays paper and mail."""
+    """Readiness: the database answers and is migrated. A broker that is down only delays PDFs and mail."""
     try:
         behind = _last_migrations() - MigrationRecorder(connection).applied_migrations().keys()
     except DatabaseError:
@@ -72,7 +72,7 @@ def readyz(request: HttpRequest) -> HttpResponse:
 @require_safe
 @transaction.non_atomic_requests
 def workz(request: HttpRequest) -> HttpResponse:
-    """Whether background work is being done, for whoever watches the site; a load balancer asks `readyz` instead.
+    """Whether background work is being done, for monitoring; a load balancer asks `readyz` instead.
 
     503 with a plain reason once the oldest of it is late: no worker or no beat runs, or the broker is down.
     """
@@ -89,7 +89,7 @@ def workz(request: HttpRequest) -> HttpResponse:
 
 @cache
 def _api_document() -> tuple[bytes, bytes, str]:
-    """The description of the API as JSON, the same gzipped, and the ETag of both (a weak one, for that)."""
+    """The OpenAPI document as JSON, the same gzipped, and their common (weak) ETag."""
     plain = settings.API_DOCUMENT.read_bytes()
     return plain, gzip.compress(plain, mtime=0), f'W/"{sha256(plain).hexdigest()[:32]}"'
 
@@ -102,7 +102,7 @@ def _api_document_etag(request: HttpRequest) -> str:
 @transaction.non_atomic_requests
 @condition(etag_func=_api_document_etag)
 def openapi(request: HttpRequest) -> HttpResponse:
-    """The description of the API, from the file that CI holds equal to the code: nothing is built for a request."""
+    """The OpenAPI document, from the file that CI compares with the code."""
     plain, gzipped, _ = _api_document()
     wants_gzip = "gzip" in request.headers.get("Accept-Encoding", "")
     response = HttpResponse(
@@ -118,7 +118,7 @@ def openapi(request: HttpRequest) -> HttpResponse:
 
 @cache
 def _last_migrations() -> frozenset[tuple[str, str]]:
-    """The last migration of each app, as it lies beside the code."""
+    """The last migration of each app in the code."""
     return frozenset(MigrationLoader(None).graph.leaf_nodes())
 
 

@@ -22,7 +22,7 @@ from shopapi.core.clock import ARRIVED, now
 HEADER_SECONDS = 20.0
 """How long the first line and the headers of a request may take to arrive."""
 LEAST_BYTES_PER_SECOND = 500
-"""What a body must bring on average, from the end of its headers' time on. The slowest mobile networks bring more."""
+"""The minimum average bytes per second of a body after the headers' time. The slowest mobile networks are faster."""
 UPLOADS = "/api/v1/uploads/"
 UPLOAD_TYPE = "application/offset+octet-stream"
 # Longer than a proxy in front keeps its own idle connections (Caddy: 120 s): it must not send into a closing one.
@@ -49,21 +49,21 @@ def is_too_slow(seconds: float, *, headers_done: bool, body_bytes: int) -> bool:
 
 
 class ArrivingRequest(HTTPRequestParser):  # type: ignore[misc]
-    """A request from its first byte on; phones measure their clocks by when that came."""
+    """A request with the time of its first byte, by which phones measure their clocks."""
 
     def __init__(self, adj: Any) -> None:
         super().__init__(adj)
         self.arrived = now().timestamp()
 
     def parse_header(self, header_plus: bytes) -> None:
-        """Read the headers; refuse two lengths in one request (RFC 9112, 6.1): a proxy may have believed the other."""
+        """Read the headers; refuse two lengths in one request (RFC 9112, 6.1): a proxy may have used the other one."""
         super().parse_header(header_plus)
         if self.chunked and "CONTENT_LENGTH" in self.headers:
             raise ParsingError("Content-Length and Transfer-Encoding in one request")
 
 
 class ArrivedTask(WSGITask):  # type: ignore[misc]
-    """Runs Django, and tells it when the first byte came."""
+    """Runs Django with the time of the first byte in the environment."""
 
     def get_environment(self) -> dict[str, Any]:
         environment: dict[str, Any] = super().get_environment()
@@ -72,9 +72,9 @@ class ArrivedTask(WSGITask):  # type: ignore[misc]
 
 
 class ClientConnection(HTTPChannel):  # type: ignore[misc]
-    """One client's connection; what a cut line had brought of an upload still reaches the application.
+    """One client's connection; the bytes of an upload that was cut off still reach the application.
 
-    tus 1.0.0, "PATCH": a server keeps as much of what it received as it can. Any other request is run whole or not.
+    tus 1.0.0, "PATCH": a server keeps as much of what it received as it can. Other requests run only if complete.
     """
 
     parser_class = ArrivingRequest
@@ -142,7 +142,7 @@ def is_part_of_upload(request: Any) -> bool:
 
 
 class CutUpload:
-    """A request that ended before its body did, as a task of Waitress's threads. Nobody hears the answer."""
+    """A request that ended before its body did, as a task of Waitress's threads. Its response is discarded."""
 
     def __init__(self, channel: ClientConnection, request: Any) -> None:
         self.channel = channel
@@ -160,7 +160,7 @@ class CutUpload:
             self.request.close()
 
     def cancel(self) -> None:
-        """The server stops first: the phone sends these bytes again."""
+        """The server is stopping: the phone sends these bytes again."""
         self.request.close()
 
 
@@ -168,7 +168,7 @@ class BufferedWorker(Worker):
     """A process of the web server: one loop that reads and sends, and `--threads` threads that run the application."""
 
     def run(self) -> None:
-        """Serve until gunicorn asks this process to stop, then let the requests in hand finish."""
+        """Serve until gunicorn asks this process to stop, then finish the current requests."""
         sockets: dict[int, Any] = {}
         server = create_server(
             self.wsgi,
@@ -214,7 +214,7 @@ class BufferedWorker(Worker):
             wasyncore.loop(timeout=0.1, use_poll=True, map=sockets, count=1)
 
     def _has_parent(self) -> bool:
-        """False once the process that started this one is gone: nobody would stop it any more."""
+        """False once the parent process is gone, which would have stopped this one."""
         return bool(self.ppid == os.getppid())
 
 

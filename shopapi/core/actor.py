@@ -13,8 +13,8 @@ class Actor:
 
     `command_id` is the id of the command being executed: the phone's, or the Idempotency-Key on REST.
     `settled_by` is the member who released a held command of another; both then need the permission.
-    `skew_ms`: how far the device's clock was ahead of ours when the command was made; `or_skew_ms`: how far it may as
-    well have been ahead, where that cannot be told.
+    `skew_ms`: how far the device's clock was ahead of the server's when the command was made; `or_skew_ms`: the other
+    possible value, None where there is only one.
     `number`: the number that the row of this command had before the server was restored from a backup, if it had one.
     """
 
@@ -38,5 +38,5 @@ class Actor:
             raise Forbidden("forbidden", message="role_lacks", context={"permission": permission.replace("_", " ")})
 
     def instant_of(self, stamp: datetime) -> datetime:
-        """The instant at which the actor's device showed `stamp`. Every stamp of a phone goes through here."""
+        """The instant at which the actor's device showed `stamp`. Every timestamp of a phone is corrected here."""
         return stamp.astimezone(UTC) - timedelta(milliseconds=self.skew_ms)

@@ -1,4 +1,4 @@
-"""Read-only pages of Django's admin, for the owner of a shop. Changes go through services."""
+"""Read-only pages of Django's admin for the shop owner. Changes go through services."""
 
 from collections.abc import Callable
 
@@ -14,9 +14,9 @@ MOST_COLUMNS = 6
 
 
 class ReadOnlyModelAdmin(admin.ModelAdmin):  # type: ignore[type-arg]
-    """Rows of one kind to look through: nothing is added, changed or removed here.
+    """Rows of one kind, read-only.
 
-    Which rows there are is decided by row-level security: the owner's shop and no other.
+    Row-level security limits them to the owner's shop.
     """
 
     ordering = ("-id",)
@@ -42,7 +42,7 @@ class ReadOnlyModelAdmin(admin.ModelAdmin):  # type: ignore[type-arg]
 
 
 def admin_of(resource: Resource) -> type[ReadOnlyModelAdmin]:
-    """The table of a resource. Rows that a column points to are read along with it."""
+    """The admin page of a resource. Rows that a column points to are read with the same query."""
     fields = {field.name: field for field in resource.model._meta.concrete_fields}
     shown = [name for name in resource.row.model_fields if name in fields.keys() - {"id", "changed_at"}]
     columns = tuple(resource.columns or shown[:MOST_COLUMNS])
@@ -58,7 +58,7 @@ def admin_of(resource: Resource) -> type[ReadOnlyModelAdmin]:
 
 
 def _sentence_column(name: str) -> Callable[[models.Model], str]:
-    """A column of stored reasons, shown as sentences."""
+    """A column that shows stored reasons as sentences."""
 
     @admin.display(description=name.replace("_", " "), ordering=name)
     def sentence(row: models.Model) -> str:

@@ -1,4 +1,4 @@
-"""The audit trail: one event for each thing done, in the transaction that did it."""
+"""The audit trail: one event per change, in the same transaction."""
 
 from uuid import UUID
 
@@ -8,7 +8,7 @@ from shopapi.core.schema import to_json
 
 
 def record(actor: Actor, event: str, subject: tuple[str, UUID], **details: object) -> None:
-    """Note that `actor` did `event` ("quote offered") to `subject` (kind, id). Details become JSON.
+    """Record that `actor` did `event` ("quote offered") to `subject` (kind, id). Details become JSON.
 
     Stamps among the details stay as the device's clock showed them; `clock` says how far it was wrong. Of a held
     command, the actor is the member who gave it; `settled_by` says who settled it.
@@ -31,7 +31,7 @@ def record(actor: Actor, event: str, subject: tuple[str, UUID], **details: objec
 
 
 def clock_words(skew_ms: int) -> str:
-    """By how much times were adjusted for a device whose clock was ahead by `skew_ms`, and why.
+    """The text that says by how much times were adjusted for a device whose clock was ahead by `skew_ms`.
 
     >>> clock_words(-7_140_000)
     'adjusted by 1 h 59 min: phone clock was behind'

@@ -31,8 +31,8 @@ FIRST_SWEEP = timedelta(seconds=10)
 # A row due for longer than this shows that no worker or no beat runs.
 LATE = timedelta(seconds=60)
 
-# Rows of every shop that are due: claimed for a growing while, so that a lost send is only late, never lost.
-# The application sees the outbox of one shop at a time; this function gives the sweep ids and names, no content.
+# Due rows of every shop, claimed for a growing time: a lost wake-up only delays the task.
+# The application sees the outbox of one shop at a time; this function gives the sweep only ids and task names.
 DUE_FUNCTION = """
 CREATE FUNCTION outbox_due(most integer, max_attempts integer) RETURNS TABLE (id uuid, shop_id uuid, task varchar)
 LANGUAGE sql SECURITY DEFINER SET search_path = public, pg_temp AS $$
@@ -51,7 +51,7 @@ LANGUAGE sql SECURITY DEFINER SET search_path = public, pg_temp AS $$
 $$;
 """
 
-# How long the row that is due longest has waited, of every shop: a length of time and nothing else leaves it.
+# How long the oldest due row of any shop has waited; returns nothing else of other shops.
 OVERDUE_FUNCTION = """
 CREATE FUNCTION outbox_overdue() RETURNS interval
 LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$

@@ -1,4 +1,4 @@
-"""The one place that asks what time it is."""
+"""The only module that reads the system clock."""
 
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -8,7 +8,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 ARRIVED = "drawbar.arrived"
-"""Where the web server notes in a request's environment when its first byte came, in seconds since 1970."""
+"""Key of the WSGI environment under which the web server stores when the first byte came, in Unix seconds."""
 
 _held: ContextVar[datetime | None] = ContextVar("held", default=None)
 
@@ -19,13 +19,13 @@ def now() -> datetime:
 
 
 def arrived_at(environment: dict[str, Any]) -> datetime:
-    """When the first byte of a request arrived, by the environment it came in; its body may have taken minutes more."""
+    """When the first byte of a request arrived, from its WSGI environment; the body may take minutes more."""
     return datetime.fromtimestamp(environment.setdefault(ARRIVED, now().timestamp()), UTC)
 
 
 @contextmanager
 def held_at(instant: datetime) -> Iterator[None]:
-    """Let it be `instant` (aware) within the block: the demo shop tells its past through today's services."""
+    """Freeze `now` at `instant` (aware) within the block, so that the demo's past is made by today's services."""
     token = _held.set(instant)
     try:
         yield

@@ -1,4 +1,4 @@
-"""A command: one named service that REST, the phone's queue, the admin and re-runs all end in."""
+"""Commands: named services, called alike by REST, the phone's queue and re-runs."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
@@ -24,9 +24,9 @@ class Service(Protocol[Takes_contra, Gives_co]):
 
 @dataclass(frozen=True)
 class Command(Generic[S, R]):
-    """A service with its name, the schema of its arguments and the permission it needs.
+    """A service with its name, the schema of its arguments and the required permission.
 
-    A *fact* has happened (a reading, ink): it is applied or held, never refused for good.
+    A *fact* has happened (a reading, a signature): it is applied or held, never refused for good.
     `creates_row`: its `id` is that of the new row. `deletes_row`: it deletes the row that its `id` names.
     `rest_name`: the last part of its path on REST where that does not follow from its name; without `on_rest`: none.
     `v` is the version of the arguments; `upgrades[n]` turns arguments of version n into those of version n + 1.
@@ -65,7 +65,7 @@ class Command(Generic[S, R]):
         return parse(self.schema, current)
 
     def within(self, *, actor: Actor, data: S) -> R:
-        """Authorise and run in a transaction that the caller has opened so and holds."""
+        """Authorise and run in a transaction that the caller has opened, with the shop's write lock."""
         actor.require(self.needs)
         return self.service(actor=actor, data=data)
 

@@ -1,4 +1,4 @@
-"""Edits with the values the editor saw: edits of different fields merge, a clash opens an issue."""
+"""Three-way merge of edits: edits of different fields merge, a clash opens an issue."""
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
@@ -19,7 +19,7 @@ F = TypeVar("F", bound=Schema)
 
 @dataclass(frozen=True)
 class Merge:
-    """Which wanted fields may be written and which clash, each as it stands on the wire."""
+    """Which fields may be written and which clash, with their values as JSON."""
 
     takes: dict[str, Any]
     clashes: dict[str, Any]

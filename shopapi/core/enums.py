@@ -1,4 +1,4 @@
-"""Closed sets of values: what a column, a row and an argument may hold, each declared once."""
+"""Enums: the values that a column, a row or an argument may hold, each declared once."""
 
 from enum import StrEnum
 from typing import Any, get_args
@@ -51,7 +51,7 @@ class IssueState(TextEnum):
 
 
 class IssueChoice(TextEnum):
-    """theirs: what the server has stays. ours: what was wanted is carried out."""
+    """theirs: what the server has stays. ours: the command is applied."""
 
     THEIRS = "theirs"
     OURS = "ours"

@@ -11,16 +11,15 @@ from dataclasses import field as dataclass_field
 from typing import Any, Union
 from uuid import UUID
 
-# What a placeholder of a catalog's sentence stands for: a figure, a name, a code whose word the catalog has
-# ("weekday.0"), a phrase with a catalog entry of its own, or a list of these.
+# The value of a placeholder: a figure, a name, a code with a catalog entry ("weekday.0"), a phrase, or a list of these.
 ContextValue = Union[int, str, "Reason", Sequence[Union[str, "Reason"]]]
-# The values that a sentence names, by the placeholders of its catalog entry.
+# The values of a sentence, by the placeholders of its catalog entry.
 Context = Mapping[str, ContextValue]
 
 
 @dataclass(frozen=True)
 class Reason:
-    """Why something is so: the code of a sentence in the catalogs, and the values that the sentence names.
+    """A reason: the code of a sentence in the catalogs, and the values for its placeholders.
 
     `text` is a finished sentence, shown as it stands: stored before there were catalogs, or made by another program.
     """
@@ -35,7 +34,7 @@ class Reason:
 
 
 def context_to_json(context: Context) -> dict[str, Any]:
-    """The values of a sentence as they stand in JSON, phrases with their codes."""
+    """The values of a sentence as JSON, phrases with their codes."""
     return {name: _plain(value) for name, value in context.items()}
 
 
@@ -99,7 +98,7 @@ class FieldError:
 
     @classmethod
     def from_json(cls, stored: Mapping[str, Any]) -> "FieldError":
-        """A fault as `to_json` wrote it, as it stands on the wire, or as it was stored before there were catalogs."""
+        """A field error from `to_json`, as sent, or as stored before there were catalogs."""
         code, message = stored["code"], stored.get("message", "")
         text = "" if message else stored.get("words", stored.get("text", ""))
         own = "" if message == code else message

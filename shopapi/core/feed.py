@@ -13,7 +13,7 @@ from shopapi.core.errors import NotFound, Reason, pack
 from shopapi.core.models import Issue, SyncHead
 
 # One number per transaction and shop. The newest commit is ours exactly when we hold the head's lock already. Ids of
-# transactions begin anew where a backup is restored, so the moment must be that of this transaction as well.
+# transactions start over after a restore of a backup, so the time is compared as well.
 FUNCTIONS = """
 CREATE FUNCTION feed_seq(of_shop uuid) RETURNS bigint
 LANGUAGE plpgsql SECURITY DEFINER SET search_path = public, pg_temp AS $$
@@ -66,7 +66,7 @@ REVOKE EXECUTE ON FUNCTION feed_write(uuid, text, uuid, boolean) FROM PUBLIC;
 
 @dataclass(frozen=True)
 class Head:
-    """Where a shop's history stands."""
+    """The head of a shop's change feed."""
 
     epoch: int
     seq: int
@@ -88,7 +88,7 @@ def claim_commit_seq(shop_id: UUID) -> int:
     return int(seq)
 
 
-# What an issue is about when a command is kept and has not run.
+# The `about_kind` of an issue about a held command.
 HELD_COMMAND = "command"
 
 
@@ -104,9 +104,9 @@ def open_issue(
     ours: dict[str, object],
     member_id: UUID | None,
 ) -> Issue:
-    """File an issue that every device of the shop shows until someone settles it.
+    """Open an issue, shown on every device of the shop until someone settles it.
 
-    What a command files again is the same issue, open again.
+    When a command runs again, it reopens the same issue.
     """
     entity_kind, entity_id = entity
     values = {
@@ -131,9 +131,8 @@ def open_issue(
 
 
 def issue_of(shop_id: UUID, command_id: UUID, entity: tuple[str, UUID | None]) -> UUID:
-    """The id of the issue that a command files about a row.
+    """The id of the issue that a command opens about a row.
 
-    It is the same wherever and whenever the command runs, so that what was settled before a restore is
-    settled again by the same answer.
+    It depends on the command and the row alone, so that after a restore the same settlement settles it again.
     """
     return uuid5(shop_id, f"{command_id}:{entity[0]}:{entity[1]}")

@@ -1,4 +1,4 @@
-"""What a model's field says of itself beyond its type."""
+"""Marks on model fields: which ones hold personal data."""
 
 from typing import Any, TypeVar
 
@@ -10,7 +10,7 @@ ERASED = "(erased)"
 
 
 def personal(field: F, *, instead: str = "") -> F:
-    """Mark a field that says who a customer is or where they live; migrations do not notice.
+    """Mark a field that says who a customer is or where they live. Makes no migration.
 
     Erasing the customer writes `instead` there, or nothing at all where the column may be empty (null).
     """
@@ -19,5 +19,5 @@ def personal(field: F, *, instead: str = "") -> F:
 
 
 def personal_fields(model: type[Model]) -> dict[str, str | None]:
-    """The personal fields of a model, each with what stands there once the customer is erased."""
+    """The personal fields of a model, each with its value after the customer is erased."""
     return {field.name: vars(field)["erased_to"] for field in model._meta.concrete_fields if "erased_to" in vars(field)}

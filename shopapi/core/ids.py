@@ -1,4 +1,4 @@
-"""UUID version 7 (RFC 9562, section 5.7): sortable by time, mintable by any phone without asking."""
+"""UUID version 7 (RFC 9562, section 5.7): sortable by time; phones make their own."""
 
 import secrets
 import time
@@ -8,7 +8,7 @@ from uuid import UUID
 VERSION = 0x7 << 76
 VARIANT = 0b10 << 62
 
-# Twelve bits below the millisecond tell 4,096 ids of it apart (RFC 9562, section 6.2, method 3).
+# Twelve bits below the millisecond: 4,096 distinct ids in each (RFC 9562, section 6.2, method 3).
 STEPS_PER_MS = 1 << 12
 
 _minting = Lock()

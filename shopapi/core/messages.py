@@ -1,4 +1,4 @@
-"""English sentences of core: of the shapes of what is sent, and of requests as such."""
+"""English sentences of core: about invalid input and about requests as such."""
 
 from collections.abc import Mapping
 

@@ -23,7 +23,7 @@ class SyncHead(models.Model):
 
 
 class SyncCommit(models.Model):
-    """One committed transaction of a shop. Its random token shows a cursor from another history for what it is."""
+    """One committed transaction of a shop. Its random token exposes a cursor from another history."""
 
     pk = models.CompositePrimaryKey("shop_id", "seq")
     shop_id = models.UUIDField()
@@ -49,7 +49,7 @@ class SyncChange(models.Model):
 
 
 class Issue(models.Model):
-    """Something two people or two devices disagree about, or a fact that could not be applied: for a person to settle.
+    """A conflict between two people or devices, or a fact that could not be applied: a person settles it.
 
     `theirs` is what the server holds, `ours` what the command wanted; neither is thrown away.
     """
@@ -75,7 +75,7 @@ class Issue(models.Model):
 
 
 class AuditEvent(models.Model):
-    """Who did what to which row, when. Only ever added to: the application may not change or remove one."""
+    """Who did what to which row, when. Append-only: the application may not change or delete one."""
 
     append_only = True
 

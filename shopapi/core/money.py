@@ -1,7 +1,7 @@
-"""Exact money: integer minor units, and the few places where an exact figure becomes one.
+"""Exact money: integer minor units, and the few functions that round to them.
 
 Figures between those places are `Fraction`, so nothing is rounded that a docstring does not name.
-Twin: `pwa/src/domain/numbers/money.ts`; both are held together by `tests/quotes/test_twin.py`.
+Twin: `pwa/src/domain/numbers/money.ts`; `tests/quotes/test_twin.py` compares both.
 """
 
 import re
@@ -13,7 +13,7 @@ from typing import Literal
 from typing_extensions import TypeAliasType
 
 Rounding = TypeAliasType("Rounding", Literal["half_up", "half_down", "half_away"])
-"""What becomes of exactly half a minor unit; anything else goes to the nearest.
+"""How exactly half a minor unit is rounded; anything else goes to the nearest.
 
 half_up    towards plus infinity (AU GST Act 9-90: "rounding 0.5 cents upwards")
 half_down  towards zero, the half is disregarded (NZ Tax Administration / GST Act s 19O)
@@ -64,7 +64,7 @@ def percent_of(amount: int | Fraction, percent: Decimal) -> Fraction:
 
 
 def share_out(amount: int, weights: Sequence[int]) -> list[int]:
-    """`amount` cut into whole shares in proportion to `weights`, with nothing lost.
+    """Split `amount` into whole shares in proportion to `weights`; they add up to it.
 
     Each share is first cut down to a whole unit; the units left over go one each to the largest
     remainders, ties to the earlier weight. All arguments are zero or more; with `amount` no greater

@@ -11,7 +11,7 @@ from shopapi.core.errors import Reason
 from shopapi.core.feed import open_issue
 from shopapi.core.models import Counter, Issue
 
-# A number from before a restore is believed up to this far beyond the newest one; a backup is not that old.
+# A number from before a restore is accepted up to this far beyond the newest one; no backup is older than that.
 REACH = 100_000
 
 
@@ -70,7 +70,7 @@ def _raise_to(shop_id: UUID, series: str, least: int) -> None:
 
 
 def report_taken_number(actor: Actor, kind: str, row_id: UUID, number: str) -> None:
-    """Tell people that a row came back with another number than its papers show, so that they choose."""
+    """Open an issue: a row got another number after a restore than its documents show."""
     open_issue(
         shop_id=actor.shop_id,
         kind=Issue.Kind.CONFLICT,
@@ -85,6 +85,6 @@ def report_taken_number(actor: Actor, kind: str, row_id: UUID, number: str) -> N
 
 
 def called_before(mark: str, number: str, *, most: int = 20) -> str:
-    """The mark of a row that was known by another number, so that it is still found by it."""
+    """The mark of a row that had another number, so that a search still finds it by that one."""
     both = f"{mark} {number}".strip()
     return mark if number in mark.split() else both if len(both) <= most else number

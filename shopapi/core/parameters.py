@@ -1,4 +1,4 @@
-"""Query strings: the parameters of a read, the filters of a list."""
+"""Query strings: the parameters of a read and the filters of a list."""
 
 from typing import Self
 
@@ -37,7 +37,7 @@ class Filters(Parameters):
 
     @classmethod
     def lookups(cls) -> dict[str, str]:
-        """The lookup that each filter stands for, by the filter's name."""
+        """The Django lookup of each filter, by the filter's name."""
         found = {}
         for name in cls.model_fields.keys() - {"cursor", "limit"}:
             extra = cls.model_fields[name].json_schema_extra
@@ -45,7 +45,7 @@ class Filters(Parameters):
         return found
 
     def narrow(self) -> Q:
-        """The conditions that the given filters stand for."""
+        """The conditions of the given filters."""
         lookups = self.lookups()
         q = Q()
         for name in self.model_fields_set & lookups.keys():

@@ -1,4 +1,4 @@
-"""Sentences from the catalogs: a code and its values, in the language of whoever reads.
+"""Renders a code and its values as a sentence from the catalogs, in the language of the request.
 
 An app's English sentences are `MESSAGES` in its `messages.py`; those of another language are `MESSAGES` in
 `messages_<language>.py` beside it ("messages_es.py"). What a catalog lacks is shown in English.
@@ -17,7 +17,7 @@ from shopapi.core.errors import Context, ContextValue, FieldError, Reason, unpac
 from shopapi.core.schema import ReasonRow, Schema
 
 ENGLISH = "en"
-# The language of the answer that is being made; `config.middleware` sets it from the request.
+# The language of the current response; `config.middleware` sets it from the request.
 language: ContextVar[str] = ContextVar("language", default=ENGLISH)
 
 
@@ -40,7 +40,7 @@ def _catalog_modules() -> set[str]:
 
 
 def render(reason: Reason) -> str:
-    """The sentence of a reason in the language of the current answer; a code that no catalog has is shown as words."""
+    """The sentence of a reason in the language of the response; a code without a catalog entry is spelled out."""
     if reason.text:
         return reason.text
     found = _entry(reason.code)
@@ -50,14 +50,14 @@ def render(reason: Reason) -> str:
 
 
 def plain_context(context: Context) -> dict[str, int | str]:
-    """The values of a refusal as they stand on the wire: figures and words, phrases as words."""
+    """The values of a refusal as sent: figures and text, phrases rendered."""
     return {
         name: value if isinstance(value, int | str) else _value_words(name, value) for name, value in context.items()
     }
 
 
 def _value_words(name: str, value: ContextValue) -> int | str:
-    """What stands for a placeholder: a phrase, a word that the catalogs have for this value ("rank.safety"), or it."""
+    """The text of a placeholder: a phrase, the catalog's entry for the value ("rank.safety"), or the value itself."""
     if isinstance(value, Reason):
         return render(value)
     if isinstance(value, int | str):
@@ -71,14 +71,14 @@ def _entry(code: str) -> str | None:
 
 
 class _Values(dict[str, int | str]):
-    """Values by placeholder; one that was not stored with an older reason is left out of the sentence."""
+    """Values by placeholder; one that an older stored reason lacks is left out of the sentence."""
 
     def __missing__(self, key: str) -> str:
         return "…"
 
 
 def render_fields(fields: Iterable[FieldError]) -> list[dict[str, Any]]:
-    """Faults as they stand on the wire."""
+    """Field errors as sent."""
     return [
         {
             "field": fault.field,
@@ -100,7 +100,7 @@ S = TypeVar("S", bound=Schema)
 
 
 def with_words(row: S) -> S:
-    """A row in which every reason has its sentence, however deep it stands; one that was stored with it keeps it."""
+    """A row with the sentence of every reason filled in, at any depth; a stored sentence is kept."""
     changed = {name: shown for name, value in row if (shown := _with_words(value)) is not value}
     if isinstance(row, ReasonRow) and not row.words:
         changed["words"] = render(row.reason)
@@ -114,7 +114,7 @@ def _with_words(value: Any) -> Any:
 
 
 def pick_language(accepted: str) -> str:
-    """The first language of an `Accept-Language` header that there is a catalog of.
+    """The first language of an `Accept-Language` header that has a catalog.
 
     >>> pick_language("de-CH, en;q=0.8")
     'en'

@@ -1,4 +1,4 @@
-"""How a report stands on REST: what is asked for, the answer, and its table for a spreadsheet."""
+"""Reports on REST: their parameters, the answer, and the answer as CSV."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -26,8 +26,8 @@ TAGS = ["reports"]
 class Report:
     """A report below `reports/`.
 
-    `answer(actor, asked)` works it out. `table(answer)` is the same as the bytes of a CSV file and its name; a report
-    without one has no second path.
+    `answer(actor, asked)` computes it. `table(answer)` is the same as the bytes of a CSV file and its name; a report
+    without a `table` has no CSV path.
     """
 
     path: str

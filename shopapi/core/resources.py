@@ -1,4 +1,4 @@
-"""Resources: each is described once, in its app's `resources.py`.
+"""Resources: each is declared once, in its app's `resources.py`.
 
 REST paths, sync, the catalog of commands, the admin, the diagrams and the generic tests follow from the description.
 """
@@ -30,39 +30,38 @@ Transitions = Mapping[Any, Collection[str]]
 
 @dataclass(frozen=True)
 class Resource:
-    """One kind of row: what it is, how it is read, the commands that make and change it.
+    """One kind of row: its schema, how it is read, the commands that create and change it.
 
     `rows(actor)` is what the actor may see, by default every row of the shop; `show(actor, instance)` is a row as the
-    actor sees it, by default `row` built from the instance.
-    A wrong description raises ImproperlyConfigured.
+    actor sees it, by default `row` built from the instance. A wrong declaration raises ImproperlyConfigured.
     """
 
     kind: str
     model: type[Model]
     row: type[Schema]
     _: KW_ONLY
-    # The permission that its lists on REST need; None: it has no paths of its own.
+    # The permission to list it on REST; None: it has no paths of its own.
     reads: str | None = None
     # Names of fields of the row, or a class where a filter is something else.
     filters: type[Filters] | Sequence[str] = ()
     commands: Sequence[Command[Any, Any]] = ()
     rows: Callable[[Actor], QuerySet[Any]] = field(default=None)  # type: ignore[assignment]
     show: Callable[[Actor, Any], Schema] = field(default=None)  # type: ignore[assignment]
-    # Whether every device keeps its rows.
+    # Whether devices store its rows.
     synced: bool = True
-    # Whether a phone may send its commands through the queue; if not, they exist on REST alone.
+    # Whether a phone may queue its commands; if not, they exist on REST alone.
     queued: bool = True
     # When a new device gets its rows: lower numbers first, then in the order of the declarations.
     snapshot_order: int = 0
-    # As it stands in paths; follows from `kind` where English is regular.
+    # The kind in paths; derived from `kind` where the English plural is regular.
     plural: str = ""
-    # Fields of a new row that no argument gives and that do not always begin the same: its service works them out.
+    # Fields of a new row that are neither an argument nor a constant: its service computes them.
     computed_fields: Collection[str] = ()
-    # Columns that hold a stored reason: its code and values. Whoever reads the row is shown the sentence.
+    # Columns that hold a stored reason (code and values); readers get the sentence.
     reasons: Collection[str] = ()
-    # Transition tables by the name of the field that they are about.
+    # Transition tables, by the name of their field.
     transitions: Mapping[str, Transitions] = field(default_factory=dict)
-    # The admin's table: its columns, what it is narrowed and searched by, what it never shows.
+    # The admin page: columns, filters, searched columns, columns never shown.
     columns: Sequence[str] = ()
     column_filters: Sequence[str] = ()
     search: Sequence[str] = ()

@@ -1,4 +1,4 @@
-"""How resources stand on REST: the views, the paths and the schema follow from each resource's description."""
+"""Views, paths and schema of resources on REST, derived from each resource's declaration."""
 
 from collections.abc import Callable
 from typing import Any
@@ -21,7 +21,7 @@ from shopapi.core.schema import Schema, to_json
 
 
 def paths_of(resource: Resource) -> list[URLPattern]:
-    """The paths of a resource, relative to the API's root: its list, one row, further ways to make one, verbs."""
+    """The paths of a resource, relative to the API's root: list, one row, further ways to create one, actions."""
     if resource.reads is None:
         return []
     base, name = resource.plural, resource.plural.replace("-", "_")
@@ -74,7 +74,7 @@ def _making(resource: Resource, command: Command[Any, Any]) -> type[ShopView]:
 
 
 def _post(resource: Resource, command: Command[Any, Any]) -> Callable[[ShopView, Request], Response]:
-    """The method that makes a row by a command."""
+    """The POST method that creates a row by a command."""
 
     @extend_schema(
         operation_id=command.name,

@@ -1,4 +1,4 @@
-"""One row by its id: found, refused, removed. Ids are minted elsewhere."""
+"""Find, refuse and remove a row by its id."""
 
 from typing import TypeVar
 from uuid import UUID
@@ -16,13 +16,13 @@ M = TypeVar("M", bound=models.Model)
 def row_for(model: type[M], actor: Actor, row_id: UUID, *, field: str = "id", lock: bool = True) -> M:
     """The row of the actor's shop with this id, locked until the transaction ends. Raises NotFound, naming `field`.
 
-    A row of a table that is only added to is not locked: it never changes, and the database refuses the lock.
+    A row of an append-only table is not locked: it never changes, and the database refuses the lock.
     """
     return row_among(model._default_manager.filter(shop_id=actor.shop_id), row_id, field=field, lock=lock)
 
 
 def row_among(rows: QuerySet[M], row_id: UUID, *, field: str = "id", lock: bool = True) -> M:
-    """As `row_for`, among the given rows: those that the actor may see, or rows with others that belong to them."""
+    """As `row_for`, among the given rows, such as those that the actor may see."""
     if lock and not getattr(rows.model, "append_only", False):
         rows = rows.select_for_update(of=("self",))
     found = rows.filter(pk=row_id).first()
@@ -32,18 +32,18 @@ def row_among(rows: QuerySet[M], row_id: UUID, *, field: str = "id", lock: bool 
 
 
 def takes_known_id(error: IntegrityError) -> bool:
-    """Whether a write failed on the id of a row out of sight: one of another shop."""
+    """Whether a write failed because its id is that of another shop's row."""
     cause = error.__cause__
     return isinstance(cause, UniqueViolation) and (cause.diag.constraint_name or "").endswith("_pkey")
 
 
 def id_taken() -> Conflict:
-    """The refusal of an id that names a row already: the same, whosever row it is."""
+    """The refusal of an id that is taken; the same for a row of another shop."""
     return Conflict("id_taken", fields=[FieldError("id", "id_taken")])
 
 
 def refuse_known_id(model: type[models.Model], row_id: UUID) -> None:
-    """Raise Conflict when the id names a row already; an id of another shop's row is refused by the key itself."""
+    """Raise Conflict when the id is that of a row of this shop; the primary key refuses ids of other shops."""
     if model._default_manager.filter(pk=row_id).exists():
         raise id_taken()
 
@@ -51,7 +51,7 @@ def refuse_known_id(model: type[models.Model], row_id: UUID) -> None:
 def remove_row(row: models.Model, message: str) -> None:
     """Delete a row that nothing points at, keeping its id on the instance; raise Conflict `in_use` otherwise.
 
-    `message` is the code of the sentence that says by what it is used.
+    `message` is the code of the sentence that says what uses it.
     """
     row_id = row.pk
     try:

@@ -1,4 +1,4 @@
-"""Schemas: what may come in and what goes out, checked once for REST, the phone's queue and re-runs alike."""
+"""Schemas of input and output, shared by REST, the phone's queue and re-runs."""
 
 import json
 import re
@@ -29,14 +29,14 @@ from shopapi.core.messages import MESSAGES
 from shopapi.core.money import plain_decimal
 
 PLAIN_DECIMAL = re.compile(r"-?[0-9]{1,12}(\.[0-9]{1,6})?")
-# PostgreSQL text cannot hold NUL, and UTF-8 cannot hold a lone surrogate: both are refused at the door.
+# PostgreSQL text cannot hold NUL, and UTF-8 cannot hold a lone surrogate: both are refused on input.
 UNSTORABLE = re.compile("[\x00\ud800-\udfff]")
-# Ends a line or steers a terminal: C0, DEL, C1 (NEL among them), and Unicode's own line and paragraph separators.
+# Line breaks and terminal controls: C0, DEL, C1 (NEL among them), Unicode's line and paragraph separators.
 CONTROL = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029]")
 
 
 def _plain_decimal(value: object) -> object:
-    """Only text in plain notation: a JSON number has been a float somewhere and cannot be trusted with money."""
+    """Accept only text in plain notation: a JSON number has been a float somewhere and may have lost digits."""
     if isinstance(value, Decimal):
         value = format(value, "f")
     if isinstance(value, str) and PLAIN_DECIMAL.fullmatch(value):
@@ -57,7 +57,7 @@ def _one_line(value: str) -> str:
 
 
 def _storable_moment(value: datetime) -> datetime:
-    """What stands in year 9999 here stands in year 10000 or 0 elsewhere: PostgreSQL keeps it and Python cannot read it.
+    """Refuse years 1 and 9999: in another zone they are 0 or 10000, which PostgreSQL stores and Python cannot read.
 
     One such row would stop every device of its shop from pulling.
     """
@@ -85,30 +85,30 @@ Text = Annotated[str, AfterValidator(_storable)]
 Secret = Annotated[Text, SecretMark()]
 Name = Annotated[Text, Field(min_length=1, max_length=120)]
 Label = Annotated[Text, Field(max_length=120)]
-# What goes into the header of a message: it must not end a line there.
+# Goes into the header of a message, so it must not contain a line break.
 OneLine = Annotated[Text, AfterValidator(_one_line), Field(max_length=120)]
 RequiredText = Annotated[Text, Field(min_length=1, max_length=2000)]
 OptionalText = Annotated[Text, Field(max_length=2000)]
 LongText = Annotated[Text, Field(max_length=4000)]
-# An instant as it comes from outside, with its offset.
+# An instant from outside, with its UTC offset.
 Moment = Annotated[AwareDatetime, AfterValidator(_storable_moment)]
 MinorUnits = Annotated[int, Field(ge=-(10**11), le=10**11)]
 
 
 @dataclass(frozen=True)
 class SeenWith:
-    """Marks a field, in its annotation, that only members with a permission see; to others `instead` stands there."""
+    """Marks a field, in its annotation, that only members with a permission see; others get `instead`."""
 
     permission: str
     instead: Any
 
 
 HIDDEN: dict[str, SeenWith] = {}
-"""Every field so marked, by its name: under that name it is hidden wherever it may turn up."""
+"""The marked fields, by name; a name is hidden wherever it occurs."""
 
 
 class Schema(BaseModel):
-    """Base of everything that crosses a border: frozen, strict, unknown fields refused."""
+    """Base of all input and output: frozen, strict, unknown fields refused."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
 
@@ -122,7 +122,7 @@ class Schema(BaseModel):
 
 
 def seen_with(permissions: Collection[str], value: Any) -> Any:
-    """Plain JSON as a member with these permissions may see it: marked fields hidden, however deep they stand.
+    """Plain JSON as a member with these permissions may see it: marked fields hidden at any depth.
 
     >>> HIDDEN["secret_of_a_doctest"] = SeenWith("see_secrets", None)
     >>> seen_with([], {"rows": [{"name": "A", "secret_of_a_doctest": 5}]})
@@ -144,7 +144,7 @@ def _hide(instead: Mapping[str, Any], value: Any) -> Any:
 
 
 def holds_schemas(schema: type[Schema]) -> bool:
-    """Whether a field of a schema is itself a schema, or several of them."""
+    """Whether a field of the schema holds one or more schemas."""
     return any(_names_a_schema(info.annotation) for info in schema.model_fields.values())
 
 
@@ -163,7 +163,7 @@ def _schemas_in(annotation: Any) -> Iterator[type[Schema]]:
 
 
 def holds_reasons(schema: type[Schema]) -> bool:
-    """Whether a schema is a reason or holds one, however deep."""
+    """Whether a schema is a reason or holds one at any depth."""
     if issubclass(schema, ReasonRow):
         return True
     return any(holds_reasons(found) for info in schema.model_fields.values() for found in _schemas_in(info.annotation))
@@ -180,10 +180,10 @@ WireContext = dict[str, int | str | Phrase | list[str | Phrase]]
 
 
 class ReasonRow(Schema):
-    """Why something is so: its code, the sentence of the catalogs (`message`) and the values that it names.
+    """A reason: its code, the catalog entry of its sentence (`message`) and the values of that.
 
-    `words` is the sentence in the language of whoever asks, made as the row is shown. Stored are only those of rows
-    from before there were codes, which are shown as they stand. Families of reasons narrow `code` to theirs.
+    `words` is the sentence in the language of the reader, rendered on output. Only rows from before there were codes
+    have it stored; it is then shown unchanged. Subclasses narrow `code`.
     """
 
     code: str
@@ -220,11 +220,11 @@ F = TypeVar("F", bound=Schema)
 
 
 class Edit(Schema, Generic[F]):
-    """Changes to named fields of one row, with the values the person saw when making them.
+    """Changes to named fields of one row, with the values that the editor saw.
 
-    `Edit[CustomerFields]` may change the fields of that schema. `base` and `set` carry the same keys. What stands in
-    `set` is checked with the whole row as it would be, when the edit runs; what stands in `base` is not
-    checked, since a value that somebody saw may not be allowed any more.
+    `Edit[CustomerFields]` may change the fields of that schema. `base` and `set` have the same keys. `set` is checked
+    when the edit runs, with the whole row as it would be; `base` is not checked: a value seen earlier may not be
+    allowed any more.
     """
 
     id: UUID
@@ -245,7 +245,7 @@ class Edit(Schema, Generic[F]):
     def __get_pydantic_json_schema__(cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
         schema = handler.resolve_ref_schema(handler(core_schema))
         whole = handler.resolve_ref_schema(handler(cls.fields().__pydantic_core_schema__))
-        # Of an edit every field may be left out, and what is left out stays as it is: there is no default.
+        # Every field of an edit is optional, and one left out stays unchanged: no defaults.
         properties = {
             name: {key: value for key, value in field.items() if key != "default"}
             for name, field in whole["properties"].items()
@@ -269,7 +269,7 @@ TAKEN_OUT = "(taken out)"
 
 
 def without_secrets(value: Any) -> Any:
-    """JSON in which nothing stands under a name such as "password": for what is kept of commands that we do not know.
+    """JSON without the values of keys such as "password", for the log of unknown commands.
 
     >>> without_secrets({"name": "Ivo", "password": "a first password"})
     {'name': 'Ivo', 'password': '(taken out)'}
@@ -280,7 +280,7 @@ def without_secrets(value: Any) -> Any:
 
 
 def parse(schema: type[S], payload: object) -> S:
-    """Check a JSON-like payload against a schema.
+    """Validate a JSON-like payload against a schema.
 
     Raises Invalid with one FieldError for each fault, its path in dots.
     """
@@ -296,7 +296,7 @@ def parse(schema: type[S], payload: object) -> S:
 
 
 def faults_in(error: ValidationError) -> list[FieldError]:
-    """What pydantic found, as faults of ours. A code that our catalog lacks keeps pydantic's sentence."""
+    """Pydantic's errors as field errors. A code that the catalog lacks keeps pydantic's sentence."""
     faults = []
     for fault in error.errors(include_url=False, include_input=False):
         code = fault["type"]
@@ -313,7 +313,7 @@ def faults_in(error: ValidationError) -> list[FieldError]:
 
 
 def to_json(value: object) -> Any:
-    """A value as it stands in JSON on the wire: ids, dates and decimals as text."""
+    """A value as JSON: ids, dates and decimals as text."""
     if isinstance(value, BaseModel):
         return value.model_dump(mode="json")
     if isinstance(value, UUID):

@@ -7,5 +7,5 @@ from shopapi.core import background
 
 @shared_task(name="core.sweep_outbox", soft_time_limit=20, time_limit=30, ignore_result=True)
 def sweep_outbox() -> None:
-    """Send wake-ups again that the broker lost."""
+    """Resend wake-ups that the broker lost."""
     background.sweep()

@@ -1,4 +1,4 @@
-"""Row-level security: which shop a transaction may see, and the SQL that makes a table belong to one."""
+"""Row-level security: sets the shop that a transaction may see, and writes the SQL that ties a table to shops."""
 
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
@@ -24,7 +24,7 @@ def in_shop(shop_id: UUID) -> Iterator[None]:
 
 
 def see_shop(shop_id: UUID) -> None:
-    """Let the running transaction see one shop; outside a transaction this has no effect and no row is seen."""
+    """Let the running transaction see one shop. No effect outside a transaction: no row is visible then."""
     with connection.cursor() as cursor:
         cursor.execute("SELECT set_config('app.shop_id', %s, true)", [str(shop_id)])
 
@@ -101,7 +101,7 @@ class ShopTable(Operation):
         return f"{self.model.lower()}_of_a_shop"
 
     def statements(self, model: Any, before: Secured | None = None) -> list[str]:
-        """The SQL, in order, that leads here from what the table was `before` (None: a new table).
+        """The SQL statements, in order, from the table's state `before` (None: a new table) to this one.
 
         Table and column names come from the models, never from outside.
         """
@@ -135,7 +135,7 @@ class ShopTable(Operation):
         return sql
 
     def _feed(self, table: str, before: str | None, *, has_rows: bool) -> list[str]:
-        """Note changes under the new kind. Devices drop the rows of the old kind and get those that exist already."""
+        """Record changes under the new kind. Devices drop the rows of the old kind and get those that exist already."""
         column, function = self.shop_column, "feed_note_shop" if self.shop_column == "id" else "feed_note"
         sql = []
         if before:
@@ -205,12 +205,12 @@ def _key_within_shop(table: str, field: Any) -> str:
 
 
 def revoke(table: str, rights: str) -> str:
-    """Take rights on a table from every role that is neither its owner nor a superuser."""
+    """Revoke rights on a table from every role that is neither its owner nor a superuser."""
     return _for_each_role(table, f"REVOKE {rights} ON {table} FROM %I")
 
 
 def grant(table: str, rights: str) -> str:
-    """Give rights on a table to every role that has some on it already."""
+    """Grant rights on a table to every role that has some on it already."""
     return _for_each_role(table, f"GRANT {rights} ON {table} TO %I")
 
 
@@ -224,7 +224,7 @@ def _for_each_role(table: str, statement: str) -> str:
 
 @contextmanager
 def in_shop_snapshot(shop_id: UUID) -> Iterator[None]:
-    """Read one frozen moment of one shop: nothing that commits meanwhile slips between two reads."""
+    """Read one shop in one snapshot: commits made meanwhile are not seen."""
     with transaction.atomic(durable=True):
         with connection.cursor() as cursor:
             cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")

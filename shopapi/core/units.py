@@ -1,8 +1,8 @@
 """Weights and lengths as people type them: "900 lb", "24.25 in", "16 ft", beside whole kilograms and centimetres.
 
-A measure is kept twice: as typed (value and unit, so that it comes back as it was written) and as a whole number in SI.
+A measure is stored twice: as typed (value and unit, to be shown unchanged) and as a whole number of kg or cm.
 The figures of a check are exact: the typed value times its unit, a fraction without rounding. A typed value counts only
-while it belongs to the whole number beside it; whoever writes the number alone makes it the measure.
+while it belongs to the whole number beside it; a client that writes only the number makes it the measure.
 
 Pound and inch are exact since the international yard and pound agreement of 1959 (NIST SP 811, appendix B).
 Twin: `pwa/src/domain/numbers/measures.ts`; both run the vectors of `fixtures/measures`.
@@ -28,7 +28,7 @@ LENGTHS: Mapping[str, Fraction] = {
 }
 
 AMOUNT = r"[0-9]{1,6}(\.[0-9]{1,4})?"
-# "" where nothing was typed: then the whole number is all there is.
+# "" where nothing was typed: only the whole number is known.
 TypedWeight = Annotated[str, StringConstraints(pattern=rf"^({AMOUNT} (kg|lb))?$")]
 TypedLength = Annotated[str, StringConstraints(pattern=rf"^({AMOUNT} (cm|m|in|ft))?$")]
 # Of a group of figures: the figure's name ("gvwr_kg") and what was typed for it.
@@ -56,12 +56,12 @@ def exact(whole: int, typed: str) -> Fraction:
 
 
 def exact_or_none(whole: int | None, typed: str) -> Fraction | None:
-    """The same where nothing may have been entered."""
+    """As `exact`; None for None."""
     return None if whole is None else exact(whole, typed)
 
 
 def whole_of(measure: Fraction) -> int:
-    """The whole number beside a typed measure: rounded half up, and never nothing.
+    """The whole number beside a typed measure: rounded half up, at least 1.
 
     >>> whole_of(Fraction("408.5")), whole_of(Fraction("0.2"))
     (409, 1)

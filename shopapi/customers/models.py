@@ -1,4 +1,4 @@
-"""Who pays, and where their machines stand."""
+"""Customers and their sites."""
 
 from django.db import models
 

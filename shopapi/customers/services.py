@@ -16,7 +16,7 @@ POSITION = ("lat", "lon")
 
 @command(needs=Permission.MANAGE_CUSTOMERS, creates_row=True)
 def add_customer(*, actor: Actor, data: NewCustomer) -> Customer:
-    """Write down who pays."""
+    """Add a customer."""
     refuse_known_id(Customer, data.id)
     customer = Customer.objects.create(shop_id=actor.shop_id, phone_digits=digits_of(data.phone), **data.model_dump())
     record(actor, "customer added", ("customer", customer.id))
@@ -25,7 +25,7 @@ def add_customer(*, actor: Actor, data: NewCustomer) -> Customer:
 
 @command(needs=Permission.MANAGE_CUSTOMERS)
 def edit_customer(*, actor: Actor, data: Edit[CustomerFields]) -> Customer:
-    """Change what is known of a customer."""
+    """Edit a customer."""
     customer = row_for(Customer, actor, data.id)
     edit_row(actor=actor, kind="customer", row=customer, edit=data)
     digits = digits_of(customer.phone)
@@ -37,7 +37,7 @@ def edit_customer(*, actor: Actor, data: Edit[CustomerFields]) -> Customer:
 
 @command(needs=Permission.MANAGE_CUSTOMERS, deletes_row=True)
 def remove_customer(*, actor: Actor, data: Target) -> Customer:
-    """Remove a customer who has nothing here yet."""
+    """Remove a customer without sites, machines or jobs."""
     customer = row_for(Customer, actor, data.id)
     remove_row(customer, "customer_in_use")
     record(actor, "customer removed", ("customer", data.id), name=customer.name)
@@ -46,7 +46,7 @@ def remove_customer(*, actor: Actor, data: Target) -> Customer:
 
 @command(needs=Permission.MANAGE_CUSTOMERS, creates_row=True)
 def add_site(*, actor: Actor, data: NewSite) -> Site:
-    """Write down a place of a customer."""
+    """Add a site of a customer."""
     refuse_known_id(Site, data.id)
     row_for(Customer, actor, data.customer_id, field="customer_id")
     _check_position(data.lat, data.lon)
@@ -57,7 +57,7 @@ def add_site(*, actor: Actor, data: NewSite) -> Site:
 
 @command(needs=Permission.MANAGE_CUSTOMERS)
 def edit_site(*, actor: Actor, data: Edit[SiteFields]) -> Site:
-    """Change what is known of a place."""
+    """Edit a site."""
     site = row_for(Site, actor, data.id)
     if ("lat" in data.set) != ("lon" in data.set):
         _refuse_half_position()
@@ -68,7 +68,7 @@ def edit_site(*, actor: Actor, data: Edit[SiteFields]) -> Site:
 
 @command(needs=Permission.MANAGE_CUSTOMERS, deletes_row=True)
 def remove_site(*, actor: Actor, data: Target) -> Site:
-    """Remove a place that no job uses."""
+    """Remove a site that no job uses."""
     site = row_for(Site, actor, data.id)
     remove_row(site, "site_in_use")
     record(actor, "site removed", ("site", data.id), label=site.label)

@@ -49,7 +49,7 @@ from shopapi.quotes.services.drafts import (
     withdraw_quote,
 )
 
-# The way of a job to each stage.
+# The path of a job to each stage.
 _FORWARD = (Stage.DIAGNOSIS, Stage.REPAIR, Stage.PROVING, Stage.READY, Stage.RETURNED, Stage.CLOSED)
 WAY: dict[Stage, tuple[Stage, ...]] = {
     Stage.INTAKE: (),
@@ -64,7 +64,7 @@ Event = tuple[datetime, Callable[[], None]]
 
 
 def load_scenario(story: Scenario, *, today: date) -> None:
-    """Open the demo shop as if its last day had been the day before `today`; all of it or nothing.
+    """Load the demo shop, its last day being the day before `today`, in one transaction.
 
     Raises Conflict `shop_exists` where there is a shop already.
     """
@@ -82,7 +82,7 @@ def load_scenario(story: Scenario, *, today: date) -> None:
 
 
 def stable_id(kind: str, key: str, at: datetime) -> UUID:
-    """The same UUIDv7 for the same thing of the story at the same time."""
+    """The same UUIDv7 for the same thing of the scenario at the same time."""
     drawn = int.from_bytes(hashlib.sha256(f"{kind}/{key}".encode()).digest()[:10], "big")
     low = VERSION | (drawn >> 68) << 64 | VARIANT | drawn & (1 << 62) - 1
     return UUID(int=int(at.timestamp() * 1000) << 80 | low)
@@ -90,7 +90,7 @@ def stable_id(kind: str, key: str, at: datetime) -> UUID:
 
 @dataclass
 class _Loader:
-    """The state of loading: who acts, how far the days are moved, what was created and shown."""
+    """The state of loading: actors, the shift in days, what was created and shown."""
 
     story: Scenario
     moved: timedelta
@@ -118,7 +118,7 @@ class _Loader:
             told = {"id": str(member_id), **member.model_dump(exclude={"key"})}
             join_at_once(actor=actor, data=parse(NewInvitation, told), password=opening.password)
             actors[member.key] = actor_of(actor.shop_id, member_id, Role(member.role), may_see_cost=False)
-        # In the order of the letters on the story's marks: A, B, C.
+        # In the order of the device letters in the scenario's marks: A, B, C.
         for key in ("owner", "mechanic", "office"):
             device = NewDevice(id=stable_id("device", key, start), label=f"Demo, {key}")
             register_device(actor=actors[key], data=device)
@@ -129,7 +129,7 @@ class _Loader:
         return cls(story, moved, zone, actors, book)
 
     def load_events(self) -> None:
-        """Everybody and everything first, then all that happened in the order in which it did."""
+        """Create customers and machines, then the events in order of time."""
         for person in self.story.people:
             self._add_person(person)
         events = [event for job in self.story.jobs for event in self._events_of(job)]
@@ -139,7 +139,7 @@ class _Loader:
         take_over_entries(actor=self.actors["owner"], data=[self._entry(one) for one in clock_work(self.story)])
 
     def load_runs(self, today: date) -> None:
-        """Rigs and stops: a run that was driven, today's as it was planned, and what is asked for tomorrow."""
+        """Create rigs and stops: a run that was driven, today's plan, tomorrow's stops."""
         drivers = [found for key in ("mechanic", "owner") if (found := self.actors[key].member_id)]
         shop_id = self.actors["owner"].shop_id
         create_runs(self._do, stable_id, shop_id=shop_id, drivers=drivers, zone=self.zone, today=today)
@@ -148,7 +148,7 @@ class _Loader:
         return (local + self.moved).replace(tzinfo=self.zone)
 
     def _do(self, who: str, command: Command[Any, Any], **args: object) -> Any:
-        """One command as the phone would send it, told in plain values."""
+        """Run one command with plain values, as the phone would send it."""
         return command.within(actor=self.actors[who], data=parse(command.schema, to_json(args)))
 
     def _entry(self, told: ClockedPeriod) -> ClockedElsewhere:
@@ -220,7 +220,7 @@ class _Loader:
         yield self._instant(max(moments(job))), partial(self._move, job)
 
     def _id_of(self, job: JobFixture, kind: str, count: int = 0) -> UUID:
-        """Of the job itself, or of what it counts: findings, quotes ..."""
+        """The id of the job, or of its n-th finding, quote and so on."""
         local = job.moment(job.quotes[count].at) if kind == "quote" else job.opened_at
         return stable_id(kind, f"{job.mark}/{count}", self._instant(local))
 
@@ -313,7 +313,7 @@ class _Loader:
         return basis
 
     def _offer(self, job: JobFixture, count: int) -> None:
-        """Show it as the phone does, from what is at hand, and send what was shown."""
+        """Offer the quote as the phone does: calculate it locally and send what was shown."""
         told, quote_id = job.quotes[count], self._id_of(job, "quote", count)
         person, machine = next((p, m) for p in self.story.people for m in p.machines if m.key == job.machine)
         shown = Shown(
@@ -387,7 +387,7 @@ def _revision(job: JobFixture, count: int) -> int:
 
 
 def _book(told: dict[str, Any], members: dict[str, UUID], moved: timedelta) -> PriceBook:
-    """The told price book, its members by id and the days of its tax profiles moved with the story."""
+    """The scenario's price book, with members by id and the dates of its tax profiles shifted."""
     book = json.loads(json.dumps(told))
     for rate in book["labor_rates"]:
         if rate["member_id"] is not None:

@@ -1,4 +1,4 @@
-"""The demo shop's yard, rigs and stops: a run that was driven, today's planned, tomorrow's asked for. All invented."""
+"""The demo shop's yard, rigs and stops: a driven run, today's plan, tomorrow's stops. All invented."""
 
 from collections.abc import Callable, Sequence
 from datetime import date, datetime, time, timedelta
@@ -61,7 +61,7 @@ RIGS: tuple[dict[str, Any], ...] = (
         "shift_closes": "15:30",
     },
 )
-# What a machine of a kind comes to, by a word in its name; the first that fits.
+# Mass and size of a machine by a word in its kind; the first match counts.
 SIZES: tuple[tuple[str, dict[str, int]], ...] = (
     ("garden tractor", {"mass_kg": 390, "length_cm": 190, "width_cm": 125, "wheelbase_cm": 125, "clearance_cm": 14}),
     ("lawn tractor", {"mass_kg": 215, "length_cm": 178, "width_cm": 112, "wheelbase_cm": 122, "clearance_cm": 9}),
@@ -74,7 +74,7 @@ SIZES: tuple[tuple[str, dict[str, int]], ...] = (
 )
 KIND_OF = {Stage.READY: "return", Stage.INTAKE: "pickup", Stage.DIAGNOSIS: "visit"}
 MOST_STOPS = 12
-# The search of today's plan ends after so many and not by the clock, so that the story is told the same each time.
+# The search of today's plan is limited by rounds and not by time, so that every load gives the same plan.
 ROUNDS = 60
 
 Do = Callable[..., Any]
@@ -82,7 +82,7 @@ Named = Callable[[str, str, datetime], UUID]
 
 
 def create_runs(do: Do, named: Named, *, shop_id: UUID, drivers: Sequence[UUID], zone: ZoneInfo, today: date) -> None:
-    """Through commands alone: `do(who, command, **arguments)`; `named` gives each row the same id each time.
+    """Create rigs and stops by commands alone: `do(who, command, **arguments)`; `named` gives stable ids.
 
     `drivers`: who drives each of the `RIGS`.
     """
@@ -100,13 +100,13 @@ def create_runs(do: Do, named: Named, *, shop_id: UUID, drivers: Sequence[UUID],
     evening = datetime.combine(today - timedelta(days=1), time(17, 40), zone)
     with clock.held_at(evening):
         asked = [job for job in jobs if job.stage in KIND_OF][:MOST_STOPS]
-        # Every other one, so that both days have something of each kind.
+        # Alternating, so that both days have some of each kind.
         pair = False
         for number, job in enumerate(asked):
             _measure(do, job)
             day = today if number % 2 == 0 else today + timedelta(days=1)
             kind = KIND_OF[Stage(job.stage)]
-            # One of today's needs the van, which two people go out with.
+            # One of today's stops needs the van with its crew of two.
             needs = ["two_people"] if kind == "visit" and day == today and not pair else []
             pair = pair or bool(needs)
             stop_id = named("stop", f"{job.mark}/asked", evening)
@@ -117,7 +117,7 @@ def create_runs(do: Do, named: Named, *, shop_id: UUID, drivers: Sequence[UUID],
 
 
 def _plan(do: Do, shop_id: UUID, plan_id: UUID, today: date) -> None:
-    """Today by the product's own planner: opened runs keep their ids, and one that nothing is planned on goes."""
+    """Plan today with the product's planner; runs that nothing is planned on are deleted."""
     do("office", request_plan, id=plan_id, days=[today], rounds=ROUNDS)
     execute_plan_request(shop_id=shop_id, plan_id=plan_id)
     do("office", take_plan, id=plan_id)
@@ -130,7 +130,7 @@ def _measure(do: Do, job: Job) -> None:
 
 
 def _drive(do: Do, named: Named, rig_id: UUID, jobs: list[Job], begun: datetime) -> None:
-    """Two machines fetched, as the phone told it."""
+    """Drive a run with two pickups, by the phone's commands."""
     run_id = named("run", "driven", begun)
     with clock.held_at(begun):
         do("mechanic", open_run, id=run_id, rig_id=rig_id, day=begun.date())

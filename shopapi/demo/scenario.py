@@ -1,6 +1,6 @@
-"""The scenario of the demo shop (`fixtures/demo/*.json`): schemas, and what must hold between them.
+"""The scenario of the demo shop (`fixtures/demo/*.json`): schemas and consistency checks.
 
-Times are the shop's own, in days and minutes; `Story.newest` is the day the story ends on.
+Times are in the shop's time zone, in days and minutes; `Story.newest` is the last day.
 """
 
 import json
@@ -33,7 +33,7 @@ class MemberFixture(Schema):
 
 
 class Opening(Schema):
-    """The shop itself, its members and its price book. `anchor` is the day after the story's last."""
+    """The shop, its members and its price book. `anchor` is the day after the scenario's last one."""
 
     anchor: date
     shop: dict[str, str]
@@ -60,7 +60,7 @@ class ReadingFixture(Schema):
 
 
 class MachineFixture(Schema):
-    """A machine, with what its hour meter said when."""
+    """A machine with readings of its hour meter."""
 
     key: Key
     kind: str
@@ -106,7 +106,7 @@ class FindingFixture(Schema):
 
 
 class LineFixture(Schema):
-    """A line of a quote. `finding` counts the job's findings from 0; a line without one says its own rank."""
+    """A line of a quote. `finding` counts the job's findings from 0; a line without one has a rank of its own."""
 
     kind: LineKind
     words: str
@@ -135,7 +135,7 @@ class RelativeTime(Schema):
 
 
 class DecisionFixture(RelativeTime):
-    """What the customer decided; `accepted` counts the quote's lines from 0."""
+    """The customer's decision; `accepted` counts the quote's lines from 0."""
 
     how: How
     name: str
@@ -144,7 +144,7 @@ class DecisionFixture(RelativeTime):
 
 
 class QuoteFixture(Schema):
-    """A quote and what became of it. `replaces` counts the job's quotes from 0."""
+    """A quote and its outcome. `replaces` counts the job's quotes from 0."""
 
     kind: QuoteKind
     state: QuoteState
@@ -159,7 +159,7 @@ class QuoteFixture(Schema):
 
     @property
     def at(self) -> RelativeTime:
-        """When it was offered, or drafted where it never was offered."""
+        """When it was offered; when it was drafted if it never was."""
         when = self.offered or self.drafted
         if when is None:
             raise ValueError("a quote is drafted or offered at some time")
@@ -184,11 +184,11 @@ class JobFixture(Schema):
 
     @property
     def opened_at(self) -> datetime:
-        """The shop's own time, without a zone."""
+        """Local time of the shop, naive."""
         return datetime.fromisoformat(self.opened)
 
     def moment(self, when: RelativeTime) -> datetime:
-        """The shop's own time of something told of this job."""
+        """Local time, naive, of an event of this job."""
         day = self.opened_at.date() + timedelta(days=when.day)
         return datetime.combine(day, time.fromisoformat(when.time))
 
@@ -200,12 +200,12 @@ class Scenario(Schema):
 
     @property
     def newest(self) -> date:
-        """The last day on which something happens."""
+        """The last day with an event."""
         return max(moment.date() for job in self.jobs for moment in moments(job))
 
 
 def moments(job: JobFixture) -> Iterator[datetime]:
-    """Every time of a job that the story names."""
+    """Every time that a job names."""
     yield job.opened_at
     for quote in job.quotes:
         yield job.moment(quote.at)
@@ -214,6 +214,6 @@ def moments(job: JobFixture) -> Iterator[datetime]:
 
 
 def read_scenario(folder: Path) -> Scenario:
-    """The story in a folder of three files. Raises Invalid naming the field that is amiss."""
+    """Read the scenario from a folder of three files. Raises Invalid naming the wrong field."""
     told = {name: json.loads((folder / f"{name}.json").read_text("utf-8")) for name in ("shop", "customers", "jobs")}
     return parse(Scenario, {"opening": told["shop"], "people": told["customers"], "jobs": told["jobs"]})

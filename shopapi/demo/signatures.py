@@ -1,7 +1,7 @@
 """Invented signatures: a name written as strokes of a pen, the same strokes for the same name.
 
-Letters are a few points each, joined by smooth curves, leaning and hurried: the first of a word are nearly
-readable, the rest run out into a wave, as signatures do.
+Letters are a few points each, joined by smooth, slanted curves: the first of a word are nearly readable, the rest is
+a wave.
 """
 
 import hashlib
@@ -13,7 +13,7 @@ BOX = 10_000
 
 Point = tuple[float, float]
 
-# Points of a pen from where a letter begins, in widths of a small letter; y grows upwards from the line.
+# Points of a pen from the start of a letter, in widths of a small letter; y grows upwards from the baseline.
 _LOOPS: dict[str, tuple[Point, ...]] = {
     "a": ((0.5, 0.85), (0.1, 0.7), (0.05, 0.15), (0.4, 0.05), (0.6, 0.8), (0.6, 0.1), (0.85, 0.2)),
     "b": ((0.4, 1.9), (0.15, 1.8), (0.1, 0.1), (0.5, 0.05), (0.55, 0.6), (0.3, 0.6), (0.8, 0.55)),
@@ -48,7 +48,7 @@ _STEPS = 4
 
 
 def sign(name: str) -> list[list[list[int]]]:
-    """Strokes of `[x, y, milliseconds, pressure]` in a box of 10,000 each way, y downwards as on glass."""
+    """Strokes of `[x, y, milliseconds, pressure]` in a box of 10,000 each way, y downwards as on a screen."""
     wobble = _wobble(name)
     strokes: list[list[Point]] = []
     pen = 0.0
@@ -57,7 +57,7 @@ def sign(name: str) -> list[list[list[int]]]:
         marks: list[list[Point]] = []
         for place, letter in enumerate(word):
             grown = _TALL if place == 0 else 1.0
-            # Past the readable letters the pen hardly leaves the line any more.
+            # After the readable letters the pen stays near the baseline.
             kept = 1.0 if place < _READABLE else max(0.25, 1.0 - 0.22 * (place - _READABLE + 1))
             points = [
                 (pen + x * grown * 0.9 + 0.06 * next(wobble), y * grown * kept + 0.08 * next(wobble))
@@ -84,7 +84,7 @@ def _words(name: str) -> list[str]:
 
 
 def _wobble(name: str) -> Iterator[float]:
-    """An endless, unsteady hand between -1 and 1, the same for the same name."""
+    """An endless pseudo-random sequence between -1 and 1, the same for the same name."""
     turn = 0
     while True:
         for byte in hashlib.sha256(f"{name}/{turn}".encode()).digest():
@@ -113,7 +113,7 @@ def _between(a: float, b: float, c: float, d: float, t: float) -> float:
 
 
 def _fitted(strokes: Sequence[Sequence[Point]]) -> list[list[Point]]:
-    """Leaning, on a line that climbs a little, as large as the glass allows with a margin."""
+    """The strokes slanted, on a slightly rising baseline, scaled to the box with a margin."""
     leaning = [[(x + 0.25 * y, y + 0.03 * x) for x, y in stroke] for stroke in strokes]
     xs = [x for stroke in leaning for x, _ in stroke]
     ys = [y for stroke in leaning for _, y in stroke]
@@ -126,7 +126,7 @@ def _fitted(strokes: Sequence[Sequence[Point]]) -> list[list[Point]]:
 
 
 def _timed(strokes: Sequence[Sequence[Point]]) -> list[list[list[int]]]:
-    """With the time of each point: the pen is slower where it turns, and pauses where it is lifted."""
+    """The strokes with the time of each point: slower in turns, with a pause between strokes."""
     told: list[list[list[int]]] = []
     clock = 0.0
     for stroke in strokes:

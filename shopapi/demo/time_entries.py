@@ -1,6 +1,6 @@
-"""The hours behind the demo shop's story: who clocked what when, worked out from its jobs and quotes.
+"""Clocked time of the demo shop: who clocked what when, derived from its jobs and quotes.
 
-Drawn from names alone, so that it is the same each time. Nobody works at two things at once, by night or on a Sunday.
+Pseudo-random by names, so the same each time. Nobody works at two things at once, at night or on a Sunday.
 """
 
 import hashlib
@@ -14,7 +14,7 @@ from shopapi.labor.rules.entry import EntryKind, ReworkCause
 
 OPENS, CLOSES = time(8), time(17, 30)
 SUNDAY = 6
-# What the work of a line is called, by a word in it; the first that fits.
+# The operation of a line by a word in it; the first match counts.
 OPERATIONS = (
     ("arburettor", "carburetor clean"),
     ("fuel system", "carburetor clean"),
@@ -38,7 +38,7 @@ WORKED_ON = {Stage.REPAIR, Stage.PROVING, Stage.READY, Stage.RETURNED, Stage.CLO
 
 @dataclass(frozen=True)
 class PlannedWork:
-    """A piece of work before its time is found. `line` counts the quote and its line; `wish` is the earliest start."""
+    """Work that has no time yet. `line` counts the quote and its line; `wish` is the earliest start."""
 
     who: MemberKey
     kind: EntryKind
@@ -52,7 +52,7 @@ class PlannedWork:
 
 @dataclass(frozen=True)
 class ClockedPeriod:
-    """A piece of work, or what of it fell on one day, in the shop's own time."""
+    """Work, or the part of it on one day, in the shop's local time."""
 
     work: PlannedWork
     started_at: datetime
@@ -60,7 +60,7 @@ class ClockedPeriod:
 
 
 def clock_work(story: Scenario) -> list[ClockedPeriod]:
-    """All that was clocked up to the evening on which the story ends, in order of time for each member."""
+    """All time clocked up to the evening of the last day, in order of time for each member."""
     ends = datetime.combine(story.newest, CLOSES)
     free: dict[MemberKey, datetime] = {}
     found = []
@@ -83,7 +83,7 @@ def _placed(work: PlannedWork, at: datetime) -> Iterator[ClockedPeriod]:
 
 
 def _open(at: datetime) -> datetime:
-    """The moment itself while the shop is open, else the next morning."""
+    """The given time if the shop is open then, else the next morning."""
     if at.time() >= CLOSES:
         at = datetime.combine(at.date() + timedelta(days=1), OPENS)
     if at.weekday() == SUNDAY:
@@ -134,7 +134,7 @@ def _of_job(job: JobFixture) -> Iterator[PlannedWork]:
 
 
 def _of_line(job: JobFixture, at: tuple[int, int], line: LineFixture, wish: datetime) -> Iterator[PlannedWork]:
-    """Mostly near the hours quoted, now and then far above; one line in sixteen is done again."""
+    """Hours of a line: mostly near those quoted, sometimes far above; one line in sixteen is redone."""
     key = f"{job.mark}/{at}"
     percent = 75 + _draw("pace", key, 50) + (_draw("snag", key, 60) if _draw("luck", key, 6) == 0 else 0)
     operation = operation_of(line.words)
@@ -148,10 +148,10 @@ def _of_line(job: JobFixture, at: tuple[int, int], line: LineFixture, wish: date
 
 
 def operation_of(words: str) -> str:
-    """What the work of a line is called; empty where it has no name."""
+    """The operation of a line's work; empty where none matches."""
     return next((name for word, name in OPERATIONS if word in words), "")
 
 
 def _draw(what: str, key: str, below: int) -> int:
-    """A whole number from 0, the same for the same words each time."""
+    """A whole number from 0, always the same for the same words."""
     return int.from_bytes(hashlib.sha256(f"{what}/{key}".encode()).digest()[:4], "big") % below

@@ -1,4 +1,4 @@
-"""Paper that was made: which bytes, for whom."""
+"""PDFs that were made."""
 
 from django.db import models
 
@@ -6,7 +6,7 @@ from shopapi.accounts.models import ShopOwned
 
 
 class Document(ShopOwned):
-    """A finished paper. Its bytes lie in a file named after their SHA-256; equal bytes are kept once a shop."""
+    """A finished PDF. Its bytes are in a file named after their SHA-256; equal bytes are stored once per shop."""
 
     sha256 = models.CharField(max_length=64)
     size = models.PositiveIntegerField()

@@ -1,4 +1,4 @@
-"""Jobs with what the customer said and what was found."""
+"""Jobs with their complaints and findings."""
 
 from django.contrib.postgres.fields import ArrayField
 from django.db import models
@@ -39,7 +39,7 @@ class Job(ShopOwned):
 
 
 class Complaint(ShopOwned):
-    """What the customer said, word for word. Only ever added to."""
+    """What the customer said, word for word. Append-only."""
 
     append_only = True
 

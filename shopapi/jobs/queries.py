@@ -53,7 +53,7 @@ def findings(actor: Actor) -> QuerySet[Finding]:
 
 @dataclass(frozen=True)
 class Hit:
-    """Something found: what it is, and the words that tell it apart. `score` is from 0 to 1."""
+    """One result: its kind, title and detail. `score` is from 0 to 1."""
 
     kind: str
     id: UUID
@@ -63,7 +63,7 @@ class Hit:
 
 
 def search(actor: Actor, q: str) -> list[Hit]:
-    """Customers, machines and jobs by name, phone, serial or number; a slip of the finger is forgiven."""
+    """Customers, machines and jobs by name, phone, serial or number, with typing errors."""
     digits = digits_of(q)
     values: dict[str, UUID | str | float] = {
         "shop": actor.shop_id,

@@ -1,4 +1,4 @@
-"""The life of a job, and the schemas of jobs, complaints and findings."""
+"""The stages of a job, and the schemas of jobs, complaints and findings."""
 
 from collections.abc import Mapping
 from datetime import date
@@ -72,7 +72,7 @@ class JobFields(Schema):
 
 
 class NewJob(JobFields):
-    """A job as it is opened. `mark` names it on paper and screens until the server numbers it."""
+    """A job as it is opened. `mark` names it on screens and PDFs until the server numbers it."""
 
     id: UUID
     customer_id: UUID

@@ -63,9 +63,9 @@ def _numbered(actor: Actor, number: str) -> QuerySet[Job]:
 
 @command(needs=Permission.SETTLE_ISSUES, on_rest=False)
 def number_job(*, actor: Actor, data: Edit[Numbered]) -> Job:
-    """Give a job the number that its papers show; the job that has it now gets the next one.
+    """Give a job the number that its documents show; the job that has it now gets the next one.
 
-    Both are still found by the number they had. Raises Invalid for a number that was never given out.
+    A search still finds both by their old number. Raises Invalid for a number that was never given out.
     """
     job = row_for(Job, actor, data.id)
     wanted = parse(Numbered, data.set).number
@@ -116,7 +116,7 @@ def move_job(*, actor: Actor, data: JobMove) -> Job:
 
 @command(needs=Permission.WORK_JOBS, fact=True, creates_row=True)
 def add_complaint(*, actor: Actor, data: ComplaintRecord) -> Complaint:
-    """Keep the customer's words."""
+    """Add a complaint in the customer's words."""
     refuse_known_id(Complaint, data.id)
     row_for(Job, actor, data.job_id, field="job_id")
     complaint = Complaint.objects.create(shop_id=actor.shop_id, taken_by_id=actor.member_id, **data.model_dump())
@@ -126,7 +126,7 @@ def add_complaint(*, actor: Actor, data: ComplaintRecord) -> Complaint:
 
 @command(needs=Permission.WORK_JOBS, fact=True, creates_row=True)
 def record_finding(*, actor: Actor, data: FindingRecord) -> Finding:
-    """Keep a fault that was found."""
+    """Add a finding."""
     refuse_known_id(Finding, data.id)
     row_for(Job, actor, data.job_id, field="job_id")
     if data.again_of_id is not None:
@@ -138,14 +138,14 @@ def record_finding(*, actor: Actor, data: FindingRecord) -> Finding:
 
 @command(needs=Permission.WORK_JOBS)
 def edit_finding(*, actor: Actor, data: Edit[FindingFields]) -> Finding:
-    """Put a finding into better words, or another rank."""
+    """Edit the text or the rank of a finding."""
     finding = row_for(Finding, actor, data.id)
     return edit_row(actor=actor, kind="finding", row=finding, edit=data)
 
 
 @command(needs=Permission.WORK_JOBS, deletes_row=True)
 def remove_finding(*, actor: Actor, data: Target) -> Finding:
-    """Remove a finding that no quote speaks of."""
+    """Remove a finding that no quote refers to."""
     finding = row_for(Finding, actor, data.id)
     remove_row(finding, "finding_in_use")
     record(actor, "finding removed", ("job", finding.job_id), words=finding.words)
@@ -153,7 +153,7 @@ def remove_finding(*, actor: Actor, data: Target) -> Finding:
 
 
 def set_waits(*, actor: Actor, job: Job, waits_on: Collection[Waits]) -> None:
-    """Keep what a job waits on, as derived by the caller, who holds the transaction and the job's lock."""
+    """Set what a job waits on, as derived by the caller, who holds the transaction and the job's lock."""
     derived = sorted(waits_on)
     if job.waits_on != derived:
         job.waits_on = derived
@@ -161,7 +161,7 @@ def set_waits(*, actor: Actor, job: Job, waits_on: Collection[Waits]) -> None:
 
 
 def decide_findings(*, actor: Actor, finding_ids: Collection[UUID], decided: Decision) -> None:
-    """Keep what the customer decided of findings; the caller holds the transaction."""
+    """Store the customer's decision on findings; the caller holds the transaction."""
     for finding in queries.findings(actor).filter(id__in=finding_ids).exclude(decided=decided):
         finding.decided = decided
         finding.save(update_fields=["decided"])

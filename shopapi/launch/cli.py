@@ -23,7 +23,7 @@ python3 manage.py COMMAND ...
     any Django command, in .venv, on the database of a running `up` or of DATABASE_URL
 """
 INTERRUPTED = 130
-# Commands that ask no database. The settings want addresses all the same, so these get ones that lead nowhere.
+# Commands that use no database. The settings still need addresses, so these get placeholders.
 NO_DATABASE = {"help", "plan"}
 NOWHERE = {
     "SECRET_KEY": "nothing is signed with this key, since nothing is asked",
@@ -34,7 +34,7 @@ NOWHERE = {
 
 
 def main(arguments: Sequence[str]) -> int:
-    """Run one command; the exit code. 2 says that a person has to mend something first."""
+    """Run one command; returns the exit code. 2: something must be corrected first; the output says what."""
     try:
         return _dispatch(list(arguments))
     except LaunchError as trouble:
@@ -92,7 +92,7 @@ def _port(text: str) -> int:
 
 
 def _django(arguments: Sequence[str]) -> int:
-    """Hand over to Django; comes back only to say what is missing."""
+    """Hand over to Django; returns only when something is missing."""
     if not PYTHON.exists():
         raise LaunchError("Nothing is installed yet: run python3 manage.py up first.")
     environment = {"DJANGO_SETTINGS_MODULE": "shopapi.config.settings", "PYTHONPATH": str(ROOT)} | os.environ

@@ -1,4 +1,4 @@
-"""What the launcher prints: one plain line for each step."""
+"""Output of the launcher: one line per step."""
 
 import sys
 import time
@@ -12,9 +12,9 @@ def say(words: str) -> None:
 
 @contextmanager
 def step(words: str) -> Iterator[Callable[[str], None]]:
-    """One long step: its name at once, its seconds at the end.
+    """Print a long step's name at once and its seconds at the end.
 
-    The value given is a function that shows how far it is; only a terminal shows that.
+    Yields a function that shows the progress, on a terminal only.
     """
     live = sys.stdout.isatty()
     start = time.monotonic()

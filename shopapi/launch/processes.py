@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from shopapi.launch.paths import PYTHON, ROOT
 from shopapi.launch.supervisor import ProcessSpec
 
-# The address that means all of the machine's, and the one to reach it by.
+# The wildcard address and the one by which to reach it.
 EVERY_ADDRESS = {"0.0.0.0": "127.0.0.1", "::": "::1"}  # noqa: S104
 
 
@@ -21,7 +21,7 @@ def web(environment: Mapping[str, str], host: str, port: int, origin: str, *, fi
     return ProcessSpec(
         name="web",
         command=[str(PYTHON), "-m", "gunicorn", *options, "shopapi.config.wsgi:application"],
-        # A pool is for the web alone: it does not survive Celery's forks.
+        # A connection pool for the web alone: it does not survive Celery's forks.
         environment={**environment, "DRAWBAR_POOL": "1"},
         folder=ROOT,
         stop_seconds=15,
@@ -30,7 +30,7 @@ def web(environment: Mapping[str, str], host: str, port: int, origin: str, *, fi
 
 
 def worker(environment: Mapping[str, str]) -> ProcessSpec:
-    """Celery's worker. SIGTERM lets the task in hand finish; what is cut off comes back from the outbox."""
+    """Celery's worker. SIGTERM lets the current task finish; an interrupted one is sent again by the outbox."""
     options = ["--concurrency", "1", "--loglevel", "INFO", "--without-gossip", "--without-mingle"]
     return ProcessSpec(
         name="worker",

@@ -34,10 +34,10 @@ class Finished:
     log: Path
 
     def require(self, what: str) -> None:
-        """Let a success pass.
+        """Check the result of a program.
 
         Raises:
-            LaunchError: the program failed; the text tells disk and network apart from the rest.
+            LaunchError: the program failed; the text distinguishes disk and network from other causes.
         """
         if self.code == 0:
             return

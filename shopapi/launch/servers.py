@@ -1,4 +1,4 @@
-"""The embedded PostgreSQL and Valkey: made, started and reached without any driver.
+"""The embedded PostgreSQL and Valkey: set up and started without any driver.
 
 Both listen on Unix sockets only, each in a folder that no other account of the machine may enter.
 """
@@ -40,7 +40,7 @@ class Postgres:
         self.socket_folder = folder
 
     def prepare(self) -> None:
-        """Make the cluster when there is none, and the folder of its socket.
+        """Create the cluster if there is none, and the folder of its socket.
 
         Raises:
             LaunchError: `initdb` failed, or the account to run it under cannot be made.
@@ -54,7 +54,7 @@ class Postgres:
         self.socket_folder = _socket_folder(self.folder, ".s.PGSQL.5432", self.account)
 
     def _create(self) -> None:
-        # A killed initdb leaves a folder it would itself refuse, so the cluster gets its name last.
+        # A killed initdb leaves a folder that initdb refuses, so the cluster is renamed into place last.
         fresh = self.folder.with_name(self.folder.name + ".new")
         shutil.rmtree(fresh, ignore_errors=True)
         fresh.mkdir(mode=0o700, parents=True)
@@ -113,7 +113,7 @@ class Postgres:
         return len(lines) >= 8 and lines[7].strip() == "ready"
 
     def ensure_roles(self) -> None:
-        """Make the roles and the database (`roles.sql`) on the running server."""
+        """Create the roles and the database (`roles.sql`) on the running server."""
         done = subprocess.run(
             [str(self.bin / "psql"), "-XqAt", "-f", str(ROLES_SQL), self.url("postgres", "postgres")],
             env=_plain_environment(),
@@ -227,7 +227,7 @@ def _try(command: Sequence[str]) -> bool:
 
 
 def _let_pass(folder: Path) -> None:
-    """Let other accounts walk through (not list) the folders above, as the server's account must."""
+    """Give other accounts execute (not read) permission on the folders above: the server's account needs it."""
     for step in (folder, *folder.parents):
         mode = step.stat().st_mode
         if not mode & 0o001:

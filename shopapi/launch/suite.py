@@ -1,4 +1,4 @@
-"""`manage.py test`: set up like `up`, then every test there is."""
+"""`manage.py test`: set up as `up` does, then run all tests."""
 
 import os
 import shutil
@@ -21,7 +21,7 @@ from shopapi.launch.install import (
 from shopapi.launch.paths import PYTHON, ROOT, DataFolder
 from shopapi.launch.programs import run_program
 
-# Each core has servers and a database of its own.
+# Each worker has its own servers and database.
 EVERY_CORE = ("-n", "logical", "--dist", "worksteal")
 CHROMIUM_NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 MAC_CHROMIUM = (
@@ -41,7 +41,7 @@ ASK_PLAYWRIGHT = (
 
 
 def test(pytest_arguments: Sequence[str], *, coverage: bool) -> int:
-    """Set up, then run the front end's tests and pytest on every core; with arguments pytest alone, on one.
+    """Set up, then run the front end's tests and pytest on every core; with arguments pytest alone, on one core.
 
     The app is built by the first test that asks for it (fixture `built_app`). With `coverage`, which lines ran
     is noted in `var/test/coverage`; `.ci/coverage_table.py` prints it.
@@ -49,7 +49,7 @@ def test(pytest_arguments: Sequence[str], *, coverage: bool) -> int:
     Returns the exit code: 0 only when nothing failed.
 
     Raises:
-        LaunchError: something a person has to mend first.
+        LaunchError: something must be corrected first.
     """
     environment = set_up()
     front = 0

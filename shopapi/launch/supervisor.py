@@ -1,4 +1,4 @@
-"""Child processes: started with a log, found again after a killed run, watched, stopped in order."""
+"""Child processes: start with a log, find again after a killed run, watch, stop in order."""
 
 import contextlib
 import fcntl
@@ -68,7 +68,7 @@ class Child:
         self.log = logs / f"{service.name}.log"
         self._pid_file = run / f"{service.name}.pid"
         if self._pid_file.exists():
-            # The last one ended by itself; what it had started must not keep its address from the next.
+            # The last one ended by itself; its children may still hold the address that the next one needs.
             end_leftover(self._pid_file)
         mark = os.open(self._pid_file, os.O_RDWR | os.O_CREAT, 0o600)
         try:
@@ -115,7 +115,7 @@ class Child:
             os.truncate(self.log, 0)
 
     def stop(self) -> None:
-        """Ask the child to end; after `stop_seconds` end it. Nothing it has started outlives it."""
+        """Send the stop signal; after `stop_seconds` kill it. Ends all of its process group."""
         if self.is_running():
             self.process.send_signal(self.service.stop_signal)
             try:
@@ -128,7 +128,7 @@ class Child:
 
 
 class Supervisor:
-    """The children of one run: started one by one, started again when they end, stopped in order."""
+    """The children of one run: started in order, restarted when they end, stopped in order."""
 
     def __init__(self, *, logs: Path, run: Path, stop_order: Sequence[str], say: Callable[[str], None]) -> None:
         self._logs = logs

@@ -25,7 +25,7 @@ def up(arguments: Namespace) -> int:
     """Set up what is missing, run Drawbar until Ctrl-C or SIGTERM, stop it; returns the exit code.
 
     Raises:
-        LaunchError: something a person has to mend first.
+        LaunchError: something must be corrected first.
     """
     data = DataFolder(arguments.data.resolve())
     data.create()
@@ -100,7 +100,7 @@ def _start_servers(supervisor: Supervisor, data: DataFolder, origin: str) -> dic
 
 
 def given_servers() -> dict[str, str]:
-    """The servers that the environment names; empty when `up` is to bring its own.
+    """The servers that the environment names; empty when `up` starts its own.
 
     Raises:
         LaunchError: it names some of them only.
@@ -118,7 +118,7 @@ def _prepare(environment: Mapping[str, str], data: DataFolder, *, demo: bool) ->
         command = [str(PYTHON), "-m", "shopapi.config.prepare"]
         prepared = run_program(command, log, environment=environment, on_line=show)
         if prepared.code == os.EX_CONFIG:
-            # Its output is what must be set differently, a line each.
+            # Its output names the wrong settings, one per line.
             raise LaunchError(prepared.output.strip())
         prepared.require("bringing the database up to date")
     if demo and "There is no shop yet." in prepared.output:
@@ -128,7 +128,7 @@ def _prepare(environment: Mapping[str, str], data: DataFolder, *, demo: bool) ->
 
 
 def check_port(host: str, port: int) -> None:
-    """Find out early whether the web server will get its address.
+    """Check early whether the web server can listen on its address.
 
     Raises:
         LaunchError: the address cannot be listened on.

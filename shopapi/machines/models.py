@@ -1,4 +1,4 @@
-"""The machines in the shop's care and their hour meters."""
+"""Machines and readings of their hour meters."""
 
 from django.db import models
 
@@ -8,7 +8,7 @@ from shopapi.customers.models import Customer
 
 
 class Machine(ShopOwned):
-    """One machine of one customer. Its serial and its engine's serial are two things.
+    """One machine of one customer. Its serial is not its engine's serial.
 
     Its size is that of the machine as it is carried; null where nobody has entered it. Beside each measure stands what
     was typed for it (`core.units`).
@@ -45,7 +45,7 @@ class Machine(ShopOwned):
 
 
 class MeterReading(ShopOwned):
-    """An hour meter as read. A replaced meter begins a new segment; a reading is never changed, only added to."""
+    """An hour meter as read. A replaced meter begins a new segment; readings are append-only."""
 
     append_only = True
 

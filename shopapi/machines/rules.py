@@ -122,7 +122,7 @@ def short_code(machine_id: UUID) -> str:
 
 
 def machine_text(*, kind: str, make: str, model: str, serial: str) -> str:
-    """The machine as the customer reads it. Twin: `machineText` in `pwa/src/domain/machines/machineText.ts`.
+    """The machine as customers read it. Twin: `machineText` in `pwa/src/domain/machines/machineText.ts`.
 
     >>> machine_text(kind="garden tractor", make="Hartvale", model="GT 18", serial="0042")
     'garden tractor Hartvale GT 18, serial 0042'

@@ -17,7 +17,7 @@ from shopapi.machines.rules import MachineFields, MeterRecord, NewMachine
 
 @command(needs=Permission.MANAGE_MACHINES, creates_row=True)
 def add_machine(*, actor: Actor, data: NewMachine) -> Machine:
-    """Write down a machine of a customer."""
+    """Add a machine of a customer."""
     refuse_known_id(Machine, data.id)
     row_for(Customer, actor, data.customer_id, field="customer_id")
     machine = Machine.objects.create(shop_id=actor.shop_id, **data.model_dump())
@@ -27,7 +27,7 @@ def add_machine(*, actor: Actor, data: NewMachine) -> Machine:
 
 @command(needs=Permission.MANAGE_MACHINES)
 def edit_machine(*, actor: Actor, data: Edit[MachineFields]) -> Machine:
-    """Change what is known of a machine."""
+    """Edit a machine."""
     machine = row_for(Machine, actor, data.id)
     return edit_row(actor=actor, kind="machine", row=machine, edit=data)
 
@@ -43,7 +43,7 @@ def remove_machine(*, actor: Actor, data: Target) -> Machine:
 
 @command(needs=Permission.WORK_JOBS, fact=True, creates_row=True)
 def record_meter(*, actor: Actor, data: MeterRecord) -> MeterReading:
-    """Keep a reading of the hour meter. Lower than before is kept too: the meter may have been replaced."""
+    """Add a reading of the hour meter. It may be lower than the last one: the meter may have been replaced."""
     refuse_known_id(MeterReading, data.id)
     row_for(Machine, actor, data.machine_id, field="machine_id")
     last = queries.meter_readings(actor).filter(machine=data.machine_id).aggregate(segment=Max("segment"))

@@ -1,9 +1,9 @@
-"""When somebody will be there: the distribution of each arrival of a run, and how much later a start may be.
+"""Arrival times of a run as distributions, and the latest reliable start.
 
-Drives and work take longer or shorter than planned, and what they miss adds up from stop to stop, but for the waiting:
-whoever comes before a window opens starts with it all the same. The distribution of the clock is carried along the run
-on a grid, convolved with each drive and each spell of work, and cut where the driver waits. One traffic factor a day
-is shared by all drives; the rest of each drive's spread is its own. Nothing is drawn at random.
+Drives and work take longer or shorter than planned, and the deviations add up from stop to stop, except that a driver
+who is early waits for the window. The distribution of the time is computed along the run on a grid: convolved with
+each drive and each work time, and cut where the driver waits. One traffic factor a day is shared by all drives; the
+rest of each drive's spread is independent. No random numbers.
 """
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -21,35 +21,35 @@ from shopapi.planner.problem import FOREVER, Problem, RigDay, StopTask
 Points = np.ndarray[Any, np.dtype[np.float64]]
 
 NORMAL = NormalDist()
-# The interval that is shown holds the arrival four times in five.
+# The shown interval contains the arrival with a probability of 80 %.
 LOW, HIGH = 0.1, 0.9
 TENTH = NORMAL.inv_cdf(HIGH)
-# A plan is meant to be in time this often where that costs little.
+# Plans aim at this probability of being in time where that costs little.
 IN_TIME = 0.8
-# Traffic of a day, as the standard deviation of the logarithm of a factor that all its drives share.
+# Traffic of a day: the standard deviation of the logarithm of a factor shared by all its drives.
 TRAFFIC = 0.15
-# No more of a drive's own spread than this is put down to the day's traffic.
+# At most this share of a drive's spread is attributed to the day's traffic.
 SHARED = 0.95
-# Where a shop's own stops say nothing yet: work as long as planned on average, the standard deviation 46 % of it.
+# Without data of the shop's own stops: work as long as planned on average, with a standard deviation of 46 %.
 USUAL_CV = 0.46
 GRID_SECONDS = 60
-# Past so many standard deviations there is nothing that counts.
+# Distributions are cut off at so many standard deviations.
 FAR = 3.5
 NEGLIGIBLE = 1e-7
-# The day's traffic is looked at in so many cases, from light to heavy in equal steps of its standard deviation.
+# The day's traffic is sampled at so many points, in equal steps of its standard deviation.
 CASES, LIGHTEST = 13, -2.4
 
 
 @dataclass(frozen=True)
 class WorkSpread:
-    """Work at a stop as a share of what is planned: its median, and the standard deviation of its logarithm."""
+    """Work at a stop as a share of the planned time: its median, and the standard deviation of its logarithm."""
 
     median: float
     sigma: float
 
 
 def work_spread_of_cv(cv: float) -> WorkSpread:
-    """Lognormal work whose mean is what is planned, with this coefficient of variation."""
+    """Lognormal work whose mean is the planned time, with this coefficient of variation."""
     sigma = sqrt(log(1 + cv * cv))
     return WorkSpread(exp(-sigma * sigma / 2), sigma)
 
@@ -59,9 +59,9 @@ USUAL_WORK = work_spread_of_cv(USUAL_CV)
 
 @dataclass(frozen=True)
 class Spread:
-    """How far drives and work miss what is planned.
+    """Deviation of drives and work from the plan.
 
-    `low`, `high`: a drive as a share of its estimate, four times in five. `works`: by stop; others have the usual one.
+    `low`, `high`: the 80 % interval of a drive as shares of its estimate. `works`: by stop; others have the default.
     """
 
     low: float
@@ -75,9 +75,9 @@ class Spread:
 
 @dataclass(frozen=True)
 class Arrival:
-    """One stop: the interval that holds its arrival four times in five, in seconds of the problem's clock.
+    """One stop: the 80 % interval of its arrival, in seconds of the problem's clock.
 
-    `by`: the moment by which somebody is there with a chance of `IN_TIME`.
+    `by`: the time by which the driver has arrived with a probability of `IN_TIME`.
     """
 
     stop: str
@@ -88,7 +88,7 @@ class Arrival:
 
 @dataclass(frozen=True)
 class _Distribution:
-    """Where the clock stands: `mass[i]` of the chance at `begins + i * GRID_SECONDS`."""
+    """Distribution of a time: probability `mass[i]` at `begins + i * GRID_SECONDS`."""
 
     begins: float
     mass: Points
@@ -103,13 +103,13 @@ class _Distribution:
     def takes(self, kernel: tuple[float, Points]) -> "_Distribution":
         begins, mass = kernel
         found = np.convolve(self.mass, mass)
-        # What hardly ever happens would make every later sum longer.
+        # Negligible tails would make every later sum longer.
         counts = np.flatnonzero(found > NEGLIGIBLE)
         first, last = int(counts[0]), int(counts[-1])
         return _Distribution(self.begins + begins + first * GRID_SECONDS, found[first : last + 1])
 
     def moved(self, starts: Callable[[Points], Points]) -> "_Distribution":
-        """Each moment moved to another; what falls between two points of the grid is shared by them."""
+        """The distribution under a mapping of times; mass between two points of the grid is split between them."""
         at = starts(self.at)
         begins = float(at.min())
         place = (at - begins) / GRID_SECONDS
@@ -126,7 +126,7 @@ Kernel = tuple[float, Points]
 
 @lru_cache(maxsize=4096)
 def _kernel(middle: float, shorter: float, longer: float) -> Kernel:
-    """Seconds with the median `middle`, lognormal with one spread below it and another above."""
+    """Distribution of seconds with the median `middle`, lognormal with one spread below it and another above."""
     if middle <= 0 or max(shorter, longer) < 1e-6:
         return middle, np.ones(1)
     least, most = middle * exp(-FAR * shorter), middle * exp(FAR * longer)
@@ -146,7 +146,7 @@ def _share_below(factor: float, shorter: float, longer: float) -> float:
 
 
 def arrivals(problem: Problem, schedule: Schedule, spread: Spread) -> list[Arrival]:
-    """Each stop of a checked route, in order, for its start as it is."""
+    """The arrivals of a checked route, in order, with its given start."""
     rig = problem.rig_by_key[schedule.route.rig]
     shorter, longer = -log(spread.low) / TENTH, log(spread.high) / TENTH
     shared = min(spread.traffic, SHARED * max(0.0, min(shorter, longer)))
@@ -177,7 +177,7 @@ def _quantiles(at: Points, mass: Points, shares: Sequence[float]) -> list[float]
 def _arrival_distributions(
     problem: Problem, rig: RigDay, schedule: Schedule, spread: Spread, *, traffic: float, own: tuple[float, float]
 ) -> Iterator[_Distribution]:
-    """The clock at each arrival, with this traffic. The steps are those of the check's own walk."""
+    """The distribution at each arrival, with this traffic. The steps are those of the check's walk."""
     seconds = problem.roads[rig.roads].seconds
     clock = _Distribution(schedule.leaves, np.ones(1))
     here = problem.shop if rig.start is None else rig.start
@@ -212,7 +212,7 @@ def _not_before(moment: float) -> Callable[[Points], Points]:
 
 
 def _work_start(stop: StopTask) -> Callable[[Points], Points]:
-    """When work begins of whoever arrives then: in the first window that is left, and at once when all are over."""
+    """When work begins after an arrival: in the first window that is left, at once when all are over."""
 
     def starts(at: Points) -> Points:
         found = np.full_like(at, float(FOREVER) * 10)
@@ -224,9 +224,9 @@ def _work_start(stop: StopTask) -> Callable[[Points], Points]:
 
 
 def reliable_start(problem: Problem, schedule: Schedule, spread: Spread) -> Schedule:
-    """The same route, left as late as still makes each stop in time with a chance of `IN_TIME`.
+    """The same route with the latest start that makes each stop in time with a probability of `IN_TIME`.
 
-    Stops that no start makes so sure do not count, and no start is later than it was.
+    Stops that no start makes so reliable do not count, and the start is never later than it was.
     """
     rig = problem.rig_by_key[schedule.route.rig]
     late = stops_at_risk(problem, schedule, spread)
@@ -247,10 +247,10 @@ def reliable_start(problem: Problem, schedule: Schedule, spread: Spread) -> Sche
 
 
 def stops_at_risk(problem: Problem, schedule: Schedule, spread: Spread) -> dict[str, float]:
-    """The stops that are not in time with a chance of `IN_TIME`, with the seconds that they want to be earlier."""
+    """The stops below a probability of `IN_TIME`, with the seconds by which they should be earlier."""
     found = {}
     for arrival, visit in zip(arrivals(problem, schedule, spread), schedule.visits, strict=True):
-        # In the window that it is planned in; another day's is no comfort.
+        # Only the window that it is planned in counts, not one of another day.
         windows = problem.by_key[arrival.stop].windows
         mine = [window.closes for window in windows if window.opens <= visit.starts <= window.closes]
         last = max(mine or [window.closes for window in windows])

@@ -1,7 +1,7 @@
-"""The independent check of a plan: it knows nothing of the search, and no plan is shown or kept without it.
+"""The check of a plan, independent of the search. No plan is shown or stored without it.
 
-A route is walked second by second: loads, deck and tongue on each leg, access, windows, daylight, breaks, shift. The
-first rule that fails is named with its stop and its figures. The same walk gives the timetable that people read.
+A route is simulated: loads, deck and tongue on each leg, access, windows, daylight, breaks, shift. The first rule that
+fails is returned with its stop and its figures. The same simulation gives the timetable that people read.
 """
 
 from collections.abc import Iterator, Sequence
@@ -17,7 +17,7 @@ from shopapi.planner.problem import Break, Facts, Problem, RigDay, Route, StopTa
 
 @dataclass(frozen=True)
 class Violation:
-    """The first rule that a route does not keep: its code, the stop where it shows, the figures."""
+    """The first rule that a route breaks: its code, the stop, the figures."""
 
     code: str
     rig: str
@@ -37,7 +37,7 @@ class Visit:
 
 @dataclass(frozen=True)
 class Schedule:
-    """A route that holds: when it leaves (as late as it can), each stop, when it is home, breaks as (start, end)."""
+    """A feasible route: departure (as late as possible), each stop, return, breaks as (start, end)."""
 
     route: Route
     leaves: int
@@ -57,7 +57,7 @@ class Schedule:
 
 @dataclass(frozen=True)
 class CheckResult:
-    """What the check says of a whole plan. `cost` counts all, the prizes of optional stops left out too."""
+    """The result for a whole plan. `cost` includes the prizes of optional stops that are left out."""
 
     cost: int
     violations: tuple[Violation, ...]
@@ -70,7 +70,7 @@ class CheckResult:
 
 
 def check_plan(problem: Problem, routes: Sequence[Route]) -> CheckResult:
-    """Every rule of every route, and of all of them together: each required stop once, each rig once."""
+    """Check every route, and the plan: each required stop once, each rig once."""
     violations: list[Violation] = []
     schedules: list[Schedule] = []
     seen: dict[str, str] = {}
@@ -104,7 +104,7 @@ def check_plan(problem: Problem, routes: Sequence[Route]) -> CheckResult:
 
 
 def check_route(problem: Problem, route: Route) -> Schedule | Violation:
-    """One route against every rule that concerns it alone."""
+    """Check one route by itself."""
     rig = problem.rig_by_key.get(route.rig)
     if rig is None:
         return Violation("rig_unknown", route.rig, None, {})
@@ -135,7 +135,7 @@ def metres_of(problem: Problem, route: Route) -> int:
     return total
 
 
-# Who may go where, with what on board.
+# Access and loads.
 
 
 def _check_access_and_loads(problem: Problem, rig: RigDay, route: Route) -> Violation | None:
@@ -185,7 +185,7 @@ def _check_loads(problem: Problem, rig: RigDay, trip: Sequence[str], *, first: b
         load: Exact = sum(_at(stop.brings, dimension) for stop in stops)
         load += _at(rig.carries, dimension) if first else 0
         if load > most:
-            # The stop that cannot be held is the heaviest of those that were loaded together.
+            # The stop at fault is the heaviest of those that were loaded together.
             worst = max(stops, key=lambda stop: _at(stop.brings, dimension), default=None)
             facts = {"dimension": dimension, "load": load, "most": most}
             return Violation("load", rig.key, None if worst is None else worst.key, facts)
@@ -200,7 +200,7 @@ def _at(load: Sequence[Exact], dimension: int) -> Exact:
     return load[dimension] if dimension < len(load) else 0
 
 
-# What stands where.
+# Order on the deck.
 
 
 def _place_loads(problem: Problem, rig: RigDay, route: Route, stowage: list[Stowage]) -> Violation | None:
@@ -214,7 +214,7 @@ def _place_loads(problem: Problem, rig: RigDay, route: Route, stowage: list[Stow
         fixed = number == 0 and rig.start is not None
         at_start = tuple(stop.key for stop in stops if stop.leaves_shop)
         if fixed:
-            # All that is on the deck stands there, whether this trip drops it or not.
+            # Machines that this trip does not drop take room too.
             known = dict(rig.on_deck) | {key: problem.by_key[key].piece for key in rig.aboard if key in problem.by_key}
             at_start = tuple(key for key in rig.aboard if known.get(key) is not None)
             pieces = tuple((dict(pieces) | {key: known[key] for key in at_start}).items())
@@ -289,17 +289,17 @@ def _cached_stow(
     *,
     fixed: bool,
 ) -> Stowage | StowageFailure:
-    # The same trip is looked at again for each position that is tried in the trips beside it.
+    # Cached: the same trip is checked again for each insertion tried in its neighbours.
     assert rig.deck is not None  # noqa: S101 - for the type checker; the caller looked
     return stow(rig.deck, rig.trailer, dict(pieces), at_start, moves, fixed=fixed)  # type: ignore[arg-type]
 
 
-# When.
+# Times.
 
 
 @dataclass
 class _Walk:
-    """One way through the day: where the clock stands, and what was found on the way."""
+    """State of the simulation with one choice of breaks: the time, the visits so far."""
 
     now: int
     visits: list[Visit]
@@ -318,7 +318,7 @@ def _schedule(problem: Problem, rig: RigDay, route: Route, stowage: tuple[Stowag
         walk = _walk(problem, rig, route, opens, break_positions)
         if walk.wrong is None and (chosen is None or walk.now < chosen[0].now):
             chosen = (walk, break_positions)
-        # Without a way that works, what to name is the failure of the way that came furthest.
+        # If no choice works, report the failure of the one that came furthest.
         if walk.wrong is not None and (wrong is None or wrong.code == "break"):
             wrong = walk.wrong
     if chosen is None:
@@ -340,9 +340,9 @@ def _schedule(problem: Problem, rig: RigDay, route: Route, stowage: tuple[Stowag
 
 
 def started_at(problem: Problem, schedule: Schedule, leaves: int) -> Schedule:
-    """The same route with its breaks, left earlier than it was; what waits for an opening waits longer.
+    """The same route with its breaks and an earlier start; waits for openings grow.
 
-    Where that holds no more, it is the same as before.
+    Unchanged where that is not feasible.
     """
     rig = problem.rig_by_key[schedule.route.rig]
     walk = _walk(problem, rig, schedule.route, leaves, schedule.break_positions)
@@ -385,7 +385,7 @@ def _walk(problem: Problem, rig: RigDay, route: Route, start: int, break_positio
         walk.now += seconds[here][problem.shop]
         here = problem.shop
     for rest, at in zip(rig.breaks, break_positions, strict=True):
-        # A break that may still begin when the rig is home is nobody's business on the road.
+        # A break that may still begin when the rig is home is not planned on the road.
         if at == turn and walk.now > rest.closes:
             walk.wrong = Violation("break", rig.key, route.keys[-1], {"closes": rest.closes, "now": walk.now})
     return walk
@@ -425,7 +425,7 @@ def _do_work(problem: Problem, rig: RigDay, stop: StopTask, arrived: int, walk: 
 
 
 def _shift_violation(problem: Problem, rig: RigDay, stop: StopTask, home: int) -> Violation | None:
-    """A stop that is missed although its times last as long as the rig's day: the day is too short, not its window."""
+    """The violation for a stop whose window lasts as long as the shift: the shift is too short, not the window."""
     closes = min(rig.shift.closes, problem.hours.closes)
     if max(window.closes for window in stop.windows) < closes or home <= closes:
         return None
@@ -435,7 +435,7 @@ def _shift_violation(problem: Problem, rig: RigDay, stop: StopTask, home: int) -
 def _latest_start(
     problem: Problem, rig: RigDay, route: Route, break_positions: Sequence[int], *, between: tuple[int, int]
 ) -> int:
-    """The latest start that is still home as early as can be, by halving: who leaves later is never home sooner."""
+    """The latest start with the earliest return, by bisection: the return never gets earlier with a later start."""
     (low, high), home = between, between[1]
     while low < high:
         middle = (low + high + 1) // 2

@@ -1,9 +1,8 @@
-"""The proven best plan of a small day, by exhaustive dynamic programming.
+"""The proven best plan of a small day, by dynamic programming over sets of stops.
 
-Every way to serve every set of stops is looked at, rig by rig and trip by trip, keeping only ways that no other way
-beats in everything that matters later. What it does not know (deck, breaks, order pins) only ever forbids more: when
-its answer passes the check at the same cost, it is the best there is, and that is said. It gives up, with None,
-when there is too much to look at.
+Labels are extended rig by rig and trip by trip, keeping only those that no other dominates. Rules that it does not
+know (deck, breaks, order pins) only restrict further: if its answer passes the check at the same cost, it is optimal
+and reported as such. Returns None when there are too many states.
 """
 
 from collections.abc import Callable

@@ -1,6 +1,6 @@
-"""The neutral instance file that planners are compared on, read into the planner's own problem.
+"""Reads the neutral instance file, on which planners are compared, into a `Problem`.
 
-Its rules and units are told in `fixtures/routing/SOURCES.md`. Vehicles of a type become rigs "TYPE.NUMBER".
+Its rules and units are in `fixtures/routing/SOURCES.md`. Vehicles of a type become rigs "TYPE.NUMBER".
 """
 
 from collections.abc import Iterator, Mapping, Sequence
@@ -50,7 +50,7 @@ class Client(Schema):
 
 
 class Instance(Schema):
-    """The file as it stands. Where it has no matrix, distances follow from x and y by `scale` and `rule`."""
+    """The file. Without a matrix, distances are computed from x and y by `scale` and `rule`."""
 
     name: str = ""
     family: str = ""
@@ -114,7 +114,7 @@ def routes_of(solution: Sequence[Mapping[str, Any]]) -> tuple[Route, ...]:
 
 
 def solution_of(routes: Sequence[Route]) -> list[dict[str, Any]]:
-    """The neutral form of routes, the other way round."""
+    """Routes in the neutral form, the inverse of `routes_of`."""
     return [
         {"vehicle": int(route.rig.partition(".")[0]), "trips": [[int(key) for key in trip] for trip in route.trips]}
         for route in routes
@@ -129,7 +129,7 @@ def _barred(instance: Instance, vehicle: VehicleType) -> frozenset[str]:
 
 
 def _check_consistency(instance: Instance) -> None:
-    """What single fields cannot show: sizes that belong together, ids, spans that end before they begin."""
+    """Checks across fields: matching sizes, unique ids, spans that end after they begin."""
     faults = [*_wrong_spans(instance), *_wrong_sizes(instance)]
     ids = [client.id for client in instance.clients]
     if len(set(ids)) < len(ids):

@@ -1,4 +1,4 @@
-"""The planner with a clock and a second processor: what the rules leave to whoever runs them."""
+"""Runs the planner with a real clock and a second process."""
 
 import time
 from collections.abc import Sequence
@@ -10,7 +10,7 @@ from shopapi.planner.search_worker import SearchWorker
 from shopapi.planner.slack import choose_more_punctual, has_closing_windows, late_stops, tighten_windows
 from shopapi.planner.solver import Budget, Progress, Watch, solve
 
-# How much of the time goes into the plan itself, the rest into one that is less often late.
+# Share of the time for the plan itself; the rest goes into one that is less often late.
 FIRST_SHARE = 0.7
 
 
@@ -86,7 +86,7 @@ def _shared(budget: Budget) -> tuple[Budget, Budget]:
 
 
 def _from(watch: Watch | None, begun: float, part: float, *, silent: bool = False) -> Watch | None:
-    """Progress as a part of the whole; `silent`: its routes are of another problem, and nobody is shown them."""
+    """Progress as a part of the whole. `silent`: without routes, since they belong to another problem."""
     if watch is None:
         return None
 

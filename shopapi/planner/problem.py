@@ -1,4 +1,4 @@
-"""What is planned: places and roads, rigs, stops, and the plan that answers it.
+"""The planner's input and output: travel matrices, rigs, stops, plans.
 
 Seconds since the start of the planned day (or of the shop's own zero) and metres are whole numbers; kilograms and
 centimetres of deck are exact, fractions where they were typed in pounds and inches. A load is one figure a dimension,
@@ -16,7 +16,7 @@ from shopapi.planner.loading.tie_downs import TieDown
 
 Load = tuple[Exact, ...]
 
-# A day is never longer than this for the planner; a figure past it is a slip of the keyboard.
+# The longest span the planner accepts; a larger figure is a typing error.
 FOREVER = 10**9
 
 
@@ -38,7 +38,7 @@ class TravelMatrix:
 
 @dataclass(frozen=True)
 class StopTask:
-    """One stop to make: a return brings something from the shop, a pickup takes something there, a visit neither.
+    """One stop: a return brings something from the shop, a pickup takes something there, a visit neither.
 
     `release`: not out of the shop before (a return whose job is ready at two). `prize`: what leaving an optional stop
     for another day costs, in units of the plan's cost. `only_rigs`: pinned to these; None: any. `follows`: this stop
@@ -104,7 +104,7 @@ class RigDay:
     trailer: Trailer | None = None
     straps: int | None = None
     strap: TieDown | None = None
-    # Stops that this rig is kept from, beyond its equipment: what a check sent back to the search.
+    # Stops barred for this rig, beyond its equipment: feedback of a check to the search.
     barred: frozenset[str] = frozenset()
 
 
@@ -159,7 +159,7 @@ class Route:
         return tuple(key for trip in self.trips for key in trip)
 
 
-# The figures of a reason, by name; weights are kilograms, lengths centimetres, times seconds.
+# Figures of a reason by name, in kilograms, centimetres and seconds.
 Facts = Mapping[str, Exact | float | str]
 
 
@@ -174,7 +174,7 @@ class LeftOut:
 
 @dataclass(frozen=True)
 class Plan:
-    """The answer. `proven`: no better one exists. `cost` as the checker adds it up, never the engine's own figure."""
+    """The answer. `proven`: no better one exists. `cost` is the checker's, not the engine's."""
 
     routes: tuple[Route, ...]
     cost: int

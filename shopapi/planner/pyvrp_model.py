@@ -1,10 +1,9 @@
-"""The problem in the engine's own form, and its answers back in ours. The only file that knows PyVRP's vocabulary.
+"""Translates problems to PyVRP and its solutions back. The only file that uses PyVRP's terms.
 
-Access is told by profiles: a rig's road table has roads into stops that it cannot serve made far too long. (As a load
-dimension, the other way to say it, the same search ended 1 to 4 % dearer.) Several windows of one stop are several
-clients of which one is served. A rig that starts on the road has one more stop of no size at the shop, so that it
-may go straight home; its first trip takes nothing out of the shop, because what stands there is released a moment
-after that trip has begun.
+Access is modelled by profiles: in a rig's road table, roads into stops that it cannot serve are far too long. (With a
+load dimension instead, the same search ended 1 to 4 % dearer.) Several windows of one stop are several clients of
+which one is served. A rig that starts on the road has one more stop of no size at the shop, so that it may go straight
+home; its first trip takes nothing out of the shop, because machines there are released just after that trip begins.
 """
 
 from collections.abc import Iterable, Sequence
@@ -30,14 +29,14 @@ from shopapi.planner.problem import FOREVER, Load, Problem, RigDay, Route, StopT
 
 Matrix = np.ndarray[Any, Any]
 
-# Loads that are no whole numbers are given to the engine in thousandths.
+# Loads that are no whole numbers are passed to the engine in thousandths.
 PARTS = 1000
-# A forbidden road is this many times as long as the longest one: past any plan, yet within the engine's arithmetic.
+# Factor on the longest road for a forbidden one: worse than any plan, yet within the engine's integers.
 FAR = 10
 
 
 class PyvrpModel:
-    """One problem as the engine takes it.
+    """One problem as the engine's model.
 
     `forbidden`: pairs of stops of which the second may not come right after the first. `allow_missing`: required stops
     may be left out at a price far above any detour, so that an overfull day still has an answer.
@@ -185,14 +184,14 @@ class PyvrpModel:
                     trips.append([])
                 elif (at := self.clients[activity.idx]) is not None:
                     trips[-1].append(self.problem.stops[at].key)
-            # Only a rig on the road has a reason to come home with nothing done on the way.
+            # Only a rig on the road may have an empty trip: the way home.
             kept = [trip for number, trip in enumerate(trips) if trip or (number == 0 and rig.start is not None)]
             if any(kept):
                 found.append(Route(rig.key, tuple(tuple(trip) for trip in kept)))
         return tuple(found)
 
     def solution(self, routes: Iterable[Route]) -> Solution:
-        """Routes in the engine's form, to begin from; each stop in its first window."""
+        """A start solution for the engine; each stop in its first window."""
         kinds = {rig.key: kind for kind, rigs in enumerate(self.groups) for rig in rigs}
         numbers = {stop.key: self._first[at] for at, stop in enumerate(self.problem.stops)}
         built = []
@@ -225,7 +224,7 @@ class PyvrpModel:
                     trips.append([activity])
                 elif activity.idx not in gone:
                     trips[-1].append(activity)
-            # A trip from which all is gone is none; the reload before it goes with it.
+            # An emptied trip is dropped, with the reload before it.
             kept = [trip for trip in trips if any(activity.is_client() for activity in trip)]
             activities = [activity for trip in kept for activity in trip]
             if activities:
@@ -235,11 +234,11 @@ class PyvrpModel:
 
 
 def _identical_rigs(problem: Problem) -> list[list[RigDay]]:
-    """Rigs in groups that differ in nothing but their key."""
+    """Groups of rigs that differ only by their key."""
     groups: dict[object, list[RigDay]] = {}
     for rig in problem.rigs:
         cannot = frozenset(stop.key for stop in problem.stops if not can_serve(rig, stop))
-        # One on the road stands where no other stands; each keeps its own stop at the shop.
+        # A rig on the road is alone in its place; each keeps its own stop at the shop.
         own = rig.key if rig.start is not None else ""
         groups.setdefault((replace(rig, key=own), cannot), []).append(rig)
     return list(groups.values())
@@ -268,9 +267,9 @@ def _usable_windows(problem: Problem, stop: StopTask) -> list[TimeWindow]:
 
 
 def _unit_parts(problem: Problem) -> list[int]:
-    """Into how many parts a unit of each dimension is cut: the engine counts in whole numbers.
+    """The scale of each load dimension: the engine counts in whole numbers.
 
-    Rounded so that nothing is too heavy for the engine that is not for the check, which compares without rounding.
+    Rounded so that the engine refuses no load that the exact check accepts.
     """
     loads = [*(rig.capacity for rig in problem.rigs), *(rig.carries for rig in problem.rigs)]
     loads += [load for stop in problem.stops for load in (stop.brings, stop.takes)]
@@ -285,9 +284,9 @@ def _depot(problem: Problem) -> Depot:
 
 
 def scale_of(problem: Problem) -> tuple[list[float], float]:
-    """What one unit too much of each load dimension, and one second too late, may weigh at first against a metre.
+    """The first penalties of one unit of overload per dimension, and of one second late, in metres.
 
-    A load that is too much by a whole ordinary machine weighs as much as an ordinary drive.
+    An overload of one ordinary machine costs as much as an ordinary drive.
     """
     drive = max(1.0, float(np.mean(problem.roads[0].metres)) * problem.costs.metre)
     loads = []

@@ -1,8 +1,7 @@
-"""What the search cannot know is put right here.
+"""Repairs routes that break rules which the search does not know.
 
-Stops that fail the check come out of their route and go back in wherever the check lets them, cheapest place first.
-The same tries give the reason of each stop that stays out. Where it costs the least driving is tried first, and when
-the time is up nothing more is tried.
+Stops that fail the check are taken out of their route and inserted wherever the check allows, cheapest place first,
+until the time is up. The same tries give the reason of each stop that stays out.
 """
 
 from collections import Counter
@@ -12,16 +11,16 @@ from dataclasses import dataclass, replace
 from shopapi.planner.check import Schedule, Violation, check_route, metres_of
 from shopapi.planner.problem import LeftOut, Problem, RigDay, Route, StopTask, can_serve
 
-# Of several rules that fail, in different places, the one that says most about what could be done comes last here.
+# Of several rules that fail in different places, the most helpful one for a person comes last here.
 FAILURE_RANK = (
     "barred", "access", "pinned", "on_another_rig", "aboard_first", "not_aboard", "one_trip_only", "load", "deck_space",
     "rating", "tongue", "straps", "daylight", "longest", "shift", "order", "deck_order", "window", "break",
 )  # fmt: skip
 
-# What fails only because of what else is on the deck, once a stop holds alone: another trip has room for it.
+# Failures caused by other machines on the deck: a stop that is feasible alone fits on another trip.
 LOAD_CODES = frozenset({"load", "deck_space", "deck_order", "straps", "rating", "tongue"})
 
-# The figures of a failure whose difference is what is missing; "": the first alone is.
+# The two figures of a failure whose difference is the shortfall; "": the first figure is the shortfall.
 SHORTFALL = {
     "load": ("load", "most"),
     "straps": ("needed", "there"),
@@ -33,18 +32,18 @@ SHORTFALL = {
     "break": ("now", "closes"),
 }
 
-# Whether the time for trying is up.
+# Whether the time is up.
 Deadline = Callable[[], bool]
 
 
 def no_deadline() -> bool:
-    """All the time there is."""
+    """No time limit."""
     return False
 
 
 @dataclass(frozen=True)
 class RepairResult:
-    """Routes that all hold; the stops that could not be kept; pairs of which the second was blocked by the first."""
+    """Feasible routes; the stops left out; pairs of which the second was blocked by the first."""
 
     routes: tuple[Route, ...]
     out: tuple[str, ...]
@@ -53,9 +52,9 @@ class RepairResult:
 
 
 def repair(problem: Problem, routes: Sequence[Route], expired: Deadline = no_deadline) -> RepairResult:
-    """Take out what breaks a rule, put back what can be kept: required stops first, then the dearest to leave out.
+    """Take out stops that break a rule, insert what fits: required stops first, then the dearest to leave out.
 
-    Once it is `expired`, no more is put back.
+    Nothing is inserted once it is `expired`.
     """
     held: dict[str, Schedule] = {}
     blocked: set[tuple[str, str]] = set()
@@ -79,7 +78,7 @@ def repair(problem: Problem, routes: Sequence[Route], expired: Deadline = no_dea
         (stop for stop in problem.stops if stop.key not in placed),
         key=lambda stop: (not stop.required, -stop.prize, stop.key),
     )
-    # What follows another stop can only be put back after it.
+    # A stop that follows another can only be inserted after it.
     out = [*(one for one in loose if one.follows is None), *(one for one in loose if one.follows is not None)]
     tried: list[StopTask] = []
     # One that came back may be on the way to another that was too far before.
@@ -97,7 +96,7 @@ def repair(problem: Problem, routes: Sequence[Route], expired: Deadline = no_dea
 
 
 def remove_stop(problem: Problem, route: Route, key: str) -> Route:
-    """The route with one stop taken out; an empty first trip stays where the rig begins on the road."""
+    """The route without one stop; an empty first trip stays where the rig begins on the road."""
     on_road = problem.rig_by_key[route.rig].start is not None
     trips = tuple(tuple(each for each in trip if each != key) for trip in route.trips)
     return Route(route.rig, tuple(trip for at, trip in enumerate(trips) if trip or (at == 0 and on_road)))
@@ -113,14 +112,14 @@ def _stop_to_remove(problem: Problem, route: Route, violation: Violation) -> str
 
 
 def insertions(problem: Problem, routes: dict[str, Route], stop: StopTask) -> Iterator[Route]:
-    """Every route that serves one more stop: each position of each trip, each new trip, each rig that stands idle."""
+    """Every route with one more stop: each position of each trip, each new trip, each idle rig."""
     idle: set[RigDay] = set()
     for rig in problem.rigs:
         if not can_serve(rig, stop):
             continue
         route = routes.get(rig.key)
         if route is None or not route.keys:
-            # Idle rigs that differ in nothing but their name are one try.
+            # Idle rigs that differ only by their name are tried once.
             alike = replace(rig, key="")
             if alike in idle:
                 continue
@@ -188,13 +187,13 @@ def explain_left_out(
 
 
 def _why_not_alone(problem: Problem, stop: StopTask) -> LeftOut | None:
-    """Why no rig could serve the stop even if it had nothing else to do; None: one could.
+    """Why no rig could serve the stop even with nothing else to do; None: one could.
 
     Of the rigs that may have it at all, the one that comes closest.
     """
     if not problem.rigs:
         return LeftOut(stop.key, "no_rig", {})
-    # Which stop it follows is nobody's business here: by itself it could be made.
+    # The stop that it follows is ignored here.
     free = replace(problem, stops=tuple(replace(one, follows=None) for one in problem.stops))
     rigs = [rig for rig in problem.rigs if stop.only_rigs is None or rig.key in stop.only_rigs]
     if not rigs:
@@ -244,7 +243,7 @@ def _why_not_with_others(
         return LeftOut(stop.key, "no_time", {})
     if cheapest is None:
         return _nearest_violation(stop, failed)
-    # It can be served, it is only not worth it; the person decides with both figures in sight.
+    # It can be served but is not worth it: a person decides, given both figures.
     return LeftOut(stop.key, "not_worth_it", {"more": cheapest[0], "prize": stop.prize, "rig": cheapest[1]})
 
 

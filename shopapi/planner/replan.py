@@ -1,4 +1,4 @@
-"""The rest of a day that has begun: what is done stays done, what was promised is kept, the rest is planned again."""
+"""Replans the rest of a day that has begun: done stops stay, promised windows are kept."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -26,7 +26,7 @@ class RigPosition:
 
 @dataclass(frozen=True)
 class RemainingDay:
-    """The problem of the rest of the day, and the old routes as far as they still concern it."""
+    """The problem of the rest of the day, and the remaining parts of the old routes."""
 
     problem: Problem
     before: tuple[Route, ...]
@@ -41,7 +41,7 @@ def remaining_problem(
     cancelled: frozenset[str] = frozenset(),
     promised: Mapping[str, TimeWindow] | None = None,
 ) -> RemainingDay:
-    """What is still to be planned. `promised`: the window told to a customer; it narrows the stop's own windows.
+    """The problem of the remaining day. `promised`: the window promised to a customer; it narrows the stop's windows.
 
     A promise that no longer meets any window of its stop is kept as the one window there is: the check then names it.
     """
@@ -78,7 +78,7 @@ def changed_rigs(before: Sequence[Route], after: Sequence[Route]) -> frozenset[s
 
 
 def _is_under_way(route: Route, trips: Sequence[tuple[str, ...]], done: frozenset[str]) -> bool:
-    """Whether the first of what is left is the trip that the rig is on: nothing of a later one is done."""
+    """Whether the first remaining trip is the one that the rig is on: no stop of a later one is done."""
     later = route.trips[len(route.trips) - len(trips) + 1 :]
     return not any(key in done for trip in later for key in trip)
 
@@ -101,7 +101,7 @@ def _rig_from_now(problem: Problem, rig: RigDay, position: RigPosition) -> RigDa
     if position.out:
         return replace(rig, shift=TimeWindow(opens, opens), aboard=position.aboard, barred=frozenset(problem.by_key))
     start, free = position.place, opens
-    # One that is not planned here, such as another's, says nothing of when this rig is free.
+    # A stop that is not planned here, such as another rig's, does not tell when this rig is free.
     underway = tuple(key for key in position.underway if key in problem.by_key)
     for key in underway:
         stop = problem.by_key[key]

@@ -1,9 +1,9 @@
-"""The search around the engine's local search: late acceptance with penalties that begin near where they end.
+"""The search around the engine's local search: late acceptance with well-chosen first penalties.
 
 PyVRP's own loop begins with penalties of 50,000 a unit and needs tens of thousands of rounds to come down to the
 handful that serves it; at our scale (seconds, not minutes) that is the whole budget. Small perturbations and a
-first penalty in proportion to the problem come down within a second; from there the search goes on by taking a patch
-of the map out of its best answer and planning it again. The figures are in `shopapi/decisions/planner.md`.
+first penalty in proportion to the problem come down within a second; after that the search removes a patch of the map
+from its best solution and plans it again. The figures are in `shopapi/decisions/planner.md`.
 """
 
 import warnings
@@ -25,13 +25,13 @@ from shopapi.planner.pyvrp_model import PyvrpModel, scale_of
 
 # A patch has so many stops, and no more than this share of all.
 PATCH_STOPS, PATCH_SHARE = 30, 0.3
-# Rounds: often enough that whoever watches can stop a search that finds nothing.
+# Rounds between two calls of `tell`, so that a search that finds nothing can be cancelled.
 TELL_EVERY = 50
 
 
 @dataclass(frozen=True)
 class Settings:
-    """How one search goes about it. `warp` and `load` are the first penalties, in units of `scale_of`.
+    """Settings of one search. `warp` and `load` are the first penalties, in units of `scale_of`.
 
     `patience`: after so many rounds without anything better, a patch is planned again.
     """
@@ -45,7 +45,7 @@ class Settings:
 
 
 class Search:
-    """One search on one processor. `run` may be called again and goes on from where it stood."""
+    """One search on one processor. `run` may be called again and continues."""
 
     def __init__(
         self, model: PyvrpModel, settings: Settings, seed: int, *, start: Solution | None = None, rounds: int = 0
@@ -74,32 +74,32 @@ class Search:
 
     @property
     def cost(self) -> float:
-        """What the best answer costs; infinite while none keeps every rule that the engine knows."""
+        """Cost of the best solution; infinite while none is feasible for the engine."""
         if not self.best.is_feasible():
             return float("inf")
         return float(self.penalties.cost_evaluator().cost(self.best))
 
     def adopt(self, solution: Solution) -> None:
-        """Go on from someone else's better answer. Who has none yet keeps it, and goes on from where it is."""
+        """Continue from another search's better solution; without one of its own, only store it as the best."""
         if self.best.is_feasible():
             self._restart_from(solution)
         self.best = solution
 
     def set_first_penalties(self) -> None:
-        """From penalties that let nothing pass, which find some answer, to the first ones of the settings."""
+        """Switch from prohibitive penalties, which find a first solution, to those of the settings."""
         loads, second = scale_of(self.model.problem)
         first = ([self.settings.load * each for each in loads], self.settings.warp * second, 1.0)
         self.penalties = PenaltyManager(first, PenaltyParams())
 
     def raise_penalties(self) -> None:
-        """Make every broken rule weigh ten times as much: nothing was found yet that keeps them all."""
+        """Multiply the penalties by ten: no feasible solution was found yet."""
         loads, warp, far = self.penalties.penalties()
         self.penalties = PenaltyManager(([10 * each for each in loads], 10 * warp, far), PenaltyParams())
 
     def run(self, over: Callable[[int], bool], tell: Callable[["Search"], None] | None = None) -> None:
         """Search until `over(rounds so far)`. `tell` is called at each new best, and now and then without one."""
         with warnings.catch_warnings():
-            # Said of tight days that have an answer too; the check decides, not the warning.
+            # PyVRP also warns about tight days with a solution; the check decides.
             warnings.simplefilter("ignore", PenaltyBoundWarning)
             while not over(self.rounds):
                 if (self._round() or self.rounds % TELL_EVERY == 0) and tell is not None:
@@ -136,7 +136,7 @@ class Search:
         self.lowest, self.lowered = float("inf"), self.rounds
 
     def _accept(self, tried: Solution, judge: CostEvaluator) -> None:
-        """Late acceptance: as good as the present answer, or as the one `length` rounds ago."""
+        """Late acceptance: at least as good as the current solution, or as the one `length` rounds ago."""
         at = self.turn % self.length
         self.turn += 1
         late = self.history[at] if at < len(self.history) else self.first

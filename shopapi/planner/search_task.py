@@ -1,6 +1,6 @@
-"""Two searches that tell each other their best: what one is asked to do, and how it does it.
+"""The task of one of two searches that exchange their best solutions.
 
-Where the second one runs, and what time it is, is handed in: this file knows neither processes nor a clock.
+The clock and the other search are parameters: this file knows neither processes nor time.
 """
 
 from collections.abc import Callable
@@ -11,21 +11,21 @@ from shopapi.planner.problem import Problem, Route
 from shopapi.planner.pyvrp_model import PyvrpModel
 from shopapi.planner.search import Search, Settings
 
-# Where in their time the two tell each other their best, as shares of it.
+# When the two exchange their best solutions, as shares of their time.
 EXCHANGES = (0.35, 0.6, 0.8, 0.92)
-# How much of the time may go into finding some answer first.
+# The largest share of the time for finding a first solution.
 SOME_ANSWER = 0.3
-# From this share on an overfull day may leave required stops out, at a high price.
+# From this share of the time on, an overfull day may leave required stops out, at a high price.
 BEND_FROM = 0.5
 
 
-# Seconds that only ever grow, the same for both searches.
+# A monotonic clock in seconds, shared by both searches.
 Clock = Callable[[], float]
 
 
 @dataclass(frozen=True)
 class SearchTask:
-    """What one search is to do, and until when: a moment of the clock it is given with, or after `rounds`."""
+    """The task of one search and its limit: a time of the given clock, or `rounds`."""
 
     problem: Problem
     settings: Settings
@@ -35,7 +35,7 @@ class SearchTask:
     rounds: int | None
     forbidden: frozenset[tuple[str, str]] = frozenset()
     start: tuple[Route, ...] = ()
-    # A search that works alone is over when so many rounds found nothing better.
+    # A single search ends after so many rounds without improvement.
     idle: int | None = None
 
     def over_at(self, share: float, clock: Clock) -> Callable[[int], bool]:
@@ -49,7 +49,7 @@ class SearchTask:
 
 @dataclass(frozen=True)
 class Incumbent:
-    """What one search tells the other: its best, and whether it keeps every rule."""
+    """The best solution of a search, and whether it is feasible."""
 
     cost: float
     routes: tuple[Route, ...]
@@ -64,17 +64,17 @@ def _is_idle(task: SearchTask, search: Search) -> bool:
 
 
 class RemoteSearch(Protocol):
-    """A second search at work elsewhere."""
+    """A second search that runs elsewhere."""
 
     def exchange(self, mine: Incumbent) -> Incumbent | None:
-        """Tell it one's best and hear its own; None once it is gone."""
+        """Send our best solution and receive its; None once it has ended."""
 
     def end(self) -> None:
-        """Stop it, whatever it does."""
+        """Stop it at once."""
 
 
 def run_task(task: SearchTask, clock: Clock, exchange: Exchange, tell: OnRound | None = None) -> Search:
-    """Do the task; at each exchange tell `exchange` one's best and take over what it answers, when that is better."""
+    """Run the task; each exchange sends the best solution and adopts the answer if it is better."""
     model = PyvrpModel(task.problem, forbidden=task.forbidden)
     search = Search(model, task.settings, task.seed, start=model.solution(task.start) if task.start else None)
     if tell is not None:

@@ -1,7 +1,7 @@
-"""The second pair of hands of the planner: the same search in a process of its own.
+"""Runs a second search in a helper process.
 
-A plain child over two pipes, because a task of the queue runs in a process that may not have children of
-`multiprocessing`. If it cannot start or dies, the first search goes on alone. No model is read or written here.
+A plain child over two pipes, because Celery's processes may not have `multiprocessing` children. If it cannot start or
+dies, the first search continues alone.
 """
 
 import contextlib
@@ -31,7 +31,7 @@ class SearchWorker:
         self._send(task)
 
     def exchange(self, mine: Incumbent) -> Incumbent | None:
-        """Tell the other one's best and hear its own; None once it is gone."""
+        """Send our best solution and receive its; None once it has ended."""
         self._send(mine)
         if not self.alive or self._process.stdout is None:
             return None
@@ -43,7 +43,7 @@ class SearchWorker:
         return told if isinstance(told, Incumbent) else None
 
     def end(self) -> None:
-        """Stop it, whatever it does."""
+        """Stop it at once."""
         self.alive = False
         self._process.kill()
         with contextlib.suppress(OSError):
@@ -64,7 +64,7 @@ def _write(pipe: IO[bytes], message: object) -> None:
 
 
 def _receive(pipe: IO[bytes]) -> Any:
-    # From our own child or parent over a pipe that nobody else holds.
+    # Only from our own child or parent, over a private pipe.
     return pickle.load(pipe)  # noqa: S301
 
 

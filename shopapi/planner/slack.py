@@ -1,7 +1,7 @@
-"""Time in hand: a plan that reaches each stop in its times four times in five, where that costs little.
+"""Slack: prefers a plan that reaches each stop in time with a probability of 80 %, where that costs little.
 
-The search knows only whether an order holds to the second. What it finds is looked at with the spread of drives and
-work; the windows of the stops that are too often late are closed that much earlier, and the day is searched again.
+The search itself plans without uncertainty. Its result is evaluated with the spread of drives and work; windows of
+stops that are too often late are closed earlier, and the day is searched again.
 """
 
 from collections.abc import Mapping, Sequence
@@ -11,18 +11,18 @@ from shopapi.planner.arrival import Spread, reliable_start, stops_at_risk
 from shopapi.planner.check import Schedule, check_plan, check_route
 from shopapi.planner.problem import Plan, Problem, Route, StopTask, TimeWindow
 
-# What a stop that is no longer too often late may cost, in seconds under way.
+# The most that one less late stop may cost, in seconds under way.
 WORTH_SECONDS = 15 * 60
 
 
 def has_closing_windows(problem: Problem) -> bool:
-    """Whether some stop's times end while a rig is out; where none do, nobody can be late."""
+    """Whether some stop's window closes while a rig is out; otherwise no stop can be late."""
     ends = {window.closes for stop in problem.stops for window in stop.windows}
     return any(rig.shift.opens <= closes < rig.shift.closes for rig in problem.rigs for closes in ends)
 
 
 def late_stops(problem: Problem, routes: Sequence[Route], spread: Spread) -> dict[str, float]:
-    """The stops that are too often late whenever their rigs leave, with the seconds that they want to be earlier."""
+    """The stops that are too often late whatever the start, with the seconds by which they should be earlier."""
     found: dict[str, float] = {}
     for route in routes:
         checked = check_route(problem, route) if route.keys else None
@@ -43,9 +43,9 @@ def _closed(stop: StopTask, earlier: float) -> StopTask:
 
 
 def choose_more_punctual(problem: Problem, spread: Spread, plan: Plan, other: Plan) -> Plan:
-    """Of two plans the other, where fewer of its stops are too often late, no more are left out and it costs little.
+    """The other plan if fewer of its stops are late, no more are left out and it costs little more; else the first.
 
-    What it left out has its reason from the problem that was tightened, so it must be the same as before.
+    Its left-out stops must be the same, since their reasons come from the tightened problem.
     """
     left = {one.stop for one in plan.left_out}
     if {one.stop for one in other.left_out} != left:

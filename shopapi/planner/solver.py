@@ -1,10 +1,10 @@
-"""The planner: the one way from a problem to a plan that has passed the check.
+"""The planner: from a problem to a checked plan.
 
-Small days are solved to a proven best. For others two searches run on two processors, one here and one in a helper
-process (the engine holds Python's lock, so threads gain nothing), and tell each other their best four times.
-What the search does not know is then mended, sent back as roads that may not be driven, and searched again. The
-same problem, seed and number of rounds give the same plan; with a limit in seconds the clock decides, and the whole
-answer, its check and its reasons included, keeps to it.
+Small days are solved to optimality. For others two searches run on two processors, one here and one in a helper
+process (the engine holds Python's lock, so threads gain nothing), and exchange their best solutions four times. Rules
+that the search does not know are then repaired, fed back as forbidden roads, and searched again. The same problem,
+seed and number of rounds give the same plan; with a limit in seconds the whole run, its check and its reasons
+included, keeps to it.
 """
 
 from collections.abc import Callable, Iterator, Sequence
@@ -21,26 +21,25 @@ from shopapi.planner.search_task import Clock, Incumbent, RemoteSearch, SearchTa
 ALONE_STOPS = 25
 ALONE_SECONDS = 1.5
 HERE = Settings(neighbours=30, perturbations=8, warp=20, load=0.3)
-# The second search goes another way: in larger steps on a plain day; greedier where rounds are dear (several trips,
-# many stops).
+# The second search differs: larger steps on a simple day; greedier where rounds are slow (several trips, many stops).
 BOLDER = Settings(neighbours=30, perturbations=25, warp=20, load=0.3)
 GREEDIER = Settings(neighbours=40, perturbations=8, warp=50, load=1, history=100)
 MANY_STOPS = 120
-# How the time is shared among passes when the check may send something back.
+# Shares of the time per pass, for days where the check may feed something back.
 PASSES = (0.5, 0.3, 0.2)
-# What comes after the search checks every stop a few times over, so it takes so many times as long as the first look
-# at them all did; but never more than this share of the time.
+# The steps after the search check every stop several times, so they take so many times as long as the first check of
+# all stops did; but never more than this share of the time.
 AFTERWARDS, AFTERWARDS_SHARE = 4, 0.15
-# The exact search of a small day is given up when so much of the time is gone.
+# The exact search of a small day is stopped after this share of the time.
 EXACT_SHARE = 0.8
 WATCH_EVERY = 0.2
-# A day this small is as good as it gets when so many rounds found nothing better: some seconds.
+# A small day is finished after so many rounds without improvement: some seconds.
 IDLE = 20_000
 
 
 @dataclass(frozen=True)
 class Budget:
-    """How long to search: `seconds` in use, `rounds` where the answer has to be the same each time."""
+    """Limit of the search: `seconds` in use, `rounds` where the result must be reproducible."""
 
     seconds: float | None = None
     rounds: int | None = None
@@ -48,7 +47,7 @@ class Budget:
 
 @dataclass(frozen=True)
 class Progress:
-    """How far the search is: the share of its time, and the best routes so far (None: none keeps every rule yet)."""
+    """Progress: the share of the time used, and the best routes so far (None: none is feasible yet)."""
 
     share: float
     cost: float | None
@@ -60,7 +59,7 @@ Spawn = Callable[[SearchTask], RemoteSearch]
 
 
 class Cancelled(Exception):
-    """Whoever watched wanted no plan any more."""
+    """The caller cancelled the search."""
 
 
 def solve(
@@ -75,7 +74,7 @@ def solve(
     clock: Clock,
     spawn: Spawn | None = None,
 ) -> Plan:
-    """The best plan found in the budget, checked. `before`: the plan until now, to begin from. `watch` may stop it.
+    """The best plan found in the budget, checked. `before`: the current plan, to start from. `watch` may cancel.
 
     `locked`: routes that stay as they are, stops and rig. `keep`: what a stop that changes its rig, or the stop before
     it, against `before` counts in units of cost; a cheaper plan is taken only when it saves more than its changes.
@@ -104,7 +103,7 @@ def solve(
 
 
 class _TimeLimit:
-    """When what has to be over: searching, then mending, then looking for reasons. Without seconds nothing has."""
+    """Deadlines of searching, repairing and explaining; none without a limit in seconds."""
 
     def __init__(self, clock: Clock, seconds: float | None) -> None:
         self.clock = clock
@@ -113,7 +112,7 @@ class _TimeLimit:
         self.afterwards = 0.0
 
     def measure_first_look(self) -> None:
-        """Learn from the first look at every stop, which is just over, how long the last ones will take."""
+        """Estimate from the first check of every stop, which has just ended, how long the last steps will take."""
         if self.seconds is not None:
             self.afterwards = min(AFTERWARDS_SHARE, AFTERWARDS * (self.clock() - self.began) / self.seconds)
 
@@ -139,7 +138,7 @@ class _TimeLimit:
 
 
 class _SearchPasses:
-    """Search, mend, send back, search again."""
+    """Passes of search, repair and feedback."""
 
     def __init__(
         self,
@@ -232,7 +231,7 @@ def _second_settings(problem: Problem) -> Settings:
 
 
 class _ProgressTeller:
-    """Tells the watcher from inside the search how far the whole is, but not too often."""
+    """Reports overall progress from inside the search, at limited frequency."""
 
     def __init__(self, task: SearchTask, watch: Watch | None, clock: Clock, over: float, part: float) -> None:
         self.over = over
@@ -259,7 +258,7 @@ class _ProgressTeller:
 
 def _drop_impossible_stops(problem: Problem) -> tuple[Problem, tuple[str, ...]]:
     """The problem without the stops that no rig can serve even alone, and rigs barred from what they cannot."""
-    # What already stands on a deck may be off it by the time a stop's turn comes: alone, the deck says nothing there.
+    # Machines on a deck now may be unloaded before this stop's turn, so the deck is not checked for it alone.
     loose = replace(
         problem,
         stops=tuple(replace(stop, follows=None) for stop in problem.stops),
@@ -282,7 +281,7 @@ def _drop_impossible_stops(problem: Problem) -> tuple[Problem, tuple[str, ...]]:
         rigs.append(replace(rig, barred=rig.barred | cannot))
     impossible = tuple(stop.key for stop in problem.stops if stop.key not in able)
     stops = tuple(stop for stop in problem.stops if stop.key in able)
-    # What follows a stop that cannot be made cannot be made either.
+    # A stop that follows an impossible one is impossible too.
     while orphans := {one.key for one in stops if one.follows and one.follows not in {two.key for two in stops}}:
         stops = tuple(stop for stop in stops if stop.key not in orphans)
         impossible += tuple(sorted(orphans))
@@ -290,7 +289,7 @@ def _drop_impossible_stops(problem: Problem) -> tuple[Problem, tuple[str, ...]]:
 
 
 def _routes_alone(rig: RigDay, stop: StopTask) -> Iterator[Route]:
-    """The ways to serve one stop and nothing else; a rig on the road may have to bring home first what it carries."""
+    """The routes with only one stop; a rig on the road may first have to bring home what it carries."""
     if rig.start is None or stop.key in rig.aboard or not stop.leaves_shop:
         yield Route(rig.key, ((stop.key,),))
     if rig.start is not None and stop.key not in rig.aboard:
@@ -342,7 +341,7 @@ def _beyond_engine(problem: Problem) -> bool:
 
 
 def _relaxed_cost(problem: Problem, routes: Sequence[Route]) -> int:
-    """What the routes cost where nothing is known of breaks, decks and order: what the exact search proved best."""
+    """Cost of the routes without breaks, decks and order: the objective of the exact search."""
     bare = replace(
         problem,
         rigs=tuple(replace(rig, breaks=(), deck=None, trailer=None, straps=None) for rig in problem.rigs),
@@ -352,7 +351,7 @@ def _relaxed_cost(problem: Problem, routes: Sequence[Route]) -> int:
 
 
 def _forbidden_after_repair(problem: Problem, repaired: RepairResult) -> frozenset[tuple[str, str]]:
-    """Roads closed to the next search: from a machine that stood in the way to every later drop it would block."""
+    """Roads forbidden in the next search: from a blocking machine to every later drop that it would block."""
     pairs = set(repaired.blocked)
     drops = [stop.key for stop in problem.stops if stop.leaves_shop]
     for behind, _ in repaired.blocked:

@@ -19,11 +19,11 @@ from geographiclib.geodesic import Geodesic
 from shopapi.core.errors import Context, FieldError, Invalid, Reason
 from shopapi.planner.problem import TravelMatrix
 
-# Figures from fewer drives than this say too little to move a setting.
+# Fewer drives than this change no setting.
 FEW_DRIVES = 5
-# With nine drives the slowest and the fastest bound the next one four times in five, with no other assumption.
+# The slowest and fastest of nine drives bound the next one with a probability of 80 %, without other assumptions.
 ENOUGH_FOR_INTERVAL = 9
-# Two places this far apart have a road between them that is longer than nothing.
+# Two places at least this far apart cannot have a road of length 0.
 SAME_PLACE_METRES = 50
 
 
@@ -37,7 +37,7 @@ class Position:
 
 @dataclass(frozen=True)
 class NamedPosition:
-    """A shop or site as the planner meets it; `name` is what people call it."""
+    """The position of a shop or site; `name` is for messages."""
 
     name: str
     position: Position | None
@@ -54,10 +54,10 @@ class DistanceBand:
 
 @dataclass(frozen=True)
 class TravelProfile:
-    """What a shop knows of its roads. `low` and `high`: driven time as a share of the estimate, four times in five.
+    """Travel figures of a shop. `low` and `high`: the 80 % interval of driven time as shares of the estimate.
 
     `trailer`: time with a trailer as a share of time without. `per_stop`: seconds to turn in and set up. `farthest`:
-    metres from the shop past which a position is taken for a slip. `drives`: how many it was learned from.
+    metres from the shop past which a position counts as an error. `drives`: how many it was learned from.
     """
 
     bands: tuple[DistanceBand, ...] = (
@@ -94,7 +94,7 @@ class ClockedDrive:
 
 
 class TableUnusable(Exception):
-    """The matrix service's answer cannot be used, and why. The estimate stands in for it."""
+    """The matrix service's answer cannot be used, and why. The estimate is used instead."""
 
     def __init__(self, reason: Reason) -> None:
         super().__init__(f"{reason.code} {dict(reason.context) or ''}".rstrip())
@@ -128,9 +128,9 @@ def estimate_drive(
 
 
 def fit_profile(travel_profile: TravelProfile, drives: Sequence[ClockedDrive]) -> TravelProfile:
-    """The habits, moved to what was driven: speeds by the middle drive, detours likewise, the interval by its ends.
+    """The profile fitted to clocked drives: speeds and detours by the median drive, the interval by order statistics.
 
-    Fewer than five drives move nothing. The interval is that of order statistics: of n exchangeable drives the next
+    Fewer than five drives change nothing. For the interval: of n exchangeable drives the next
     one lies between the r-th and the s-th with a chance of (s - r) / (n + 1).
     """
     usable = [drive for drive in drives if drive.straight > SAME_PLACE_METRES and drive.seconds > 0]
@@ -168,7 +168,7 @@ def estimate_matrix(
     """The road table of these places, the first of which is the shop. `extra`: seconds for a pair of them.
 
     Raises:
-        Invalid: naming each place that has no position, or one too far from the shop to be meant.
+        Invalid: naming each place without a position, or with one that is implausibly far from the shop.
     """
     positions = _positions(travel_profile, places)
     size = len(positions)
@@ -203,7 +203,7 @@ def _positions(travel_profile: TravelProfile, places: Sequence[NamedPosition]) -
 
 
 def table_query(positions: Sequence[Position]) -> str:
-    """What is asked of a service with OSRM's table interface, after its base URL."""
+    """The path and query of a request to OSRM's table service, after its base URL."""
     points = ";".join(f"{position.longitude:.6f},{position.latitude:.6f}" for position in positions)
     return f"/table/v1/driving/{points}?annotations=duration,distance"
 
@@ -268,7 +268,7 @@ PAIR = re.compile(rf"({NUMBER})\s*°?\s*([NS])?\s*[,;\s]\s*({NUMBER})\s*°?\s*([
 
 
 def read_position(text: str, *, field: str = "position") -> Position:
-    """A position from what a person pastes: a geo: URI, or latitude and longitude in decimal degrees.
+    """Parse a pasted position: a geo: URI, or latitude and longitude in decimal degrees.
 
     Raises:
         Invalid: it is neither, or lies on no globe.

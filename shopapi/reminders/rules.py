@@ -1,4 +1,4 @@
-"""Kinds and states of follow-ups, the text of their reasons, and their schemas."""
+"""Kinds, states and schemas of follow-ups, and the texts of their reasons."""
 
 from collections.abc import Mapping
 from datetime import date

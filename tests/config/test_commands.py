@@ -182,7 +182,7 @@ def test_make_shop(monkeypatch: pytest.MonkeyPatch) -> None:
         ("--zone=Chicago", "a long password", "zone: This is no time zone known here."),
         ("--email=ada", "a long password", "email: "),
         ("--name=Ada", "short", "password: "),
-        ("--name=", "a long password", "Say --name: there is nobody here to ask."),
+        ("--name=", "a long password", "Say --name: there is no terminal to ask on."),
     ],
 )
 def test_make_shop_says_what_is_amiss(monkeypatch: pytest.MonkeyPatch, instead: str, password: str, words: str) -> None:
@@ -358,7 +358,7 @@ def test_import_says_in_one_line_why_a_file_is_not_taken(shop: UUID, tmp_path: P
         f"{missing}: No such file or directory. Check the name and that you may read it."
     )
     assert refusal("import_customers", broken) == (
-        f"{broken}: The row that begins on line 2 opens a quote and never closes it. Mend it in the file."
+        f"{broken}: The row that begins on line 2 opens a quote and never closes it. Correct it in the file."
     )
     assert refusal("import_customers", vcf, "--map=a=name") == (
         f"{vcf}: vCards name their own fields; --map is for CSV files. Leave it out."
@@ -379,7 +379,7 @@ def test_a_row_that_the_service_refuses_takes_its_duplicates_along(shop: UUID) -
     assert [step.does for step in done] == [ImportOutcome.REFUSED, ImportOutcome.REFUSED, ImportOutcome.ADD]
     assert [fault.field for fault in done[0].faults] == ["name"]
     assert done[1].faults == (
-        Fault("row", "duplicate_of_refused", "It looks like row 1, which is refused. Mend that one first."),
+        Fault("row", "duplicate_of_refused", "It looks like row 1, which is refused. Correct that one first."),
     )
 
 

@@ -411,7 +411,7 @@ def test_csv_quoted_cells_come_back(rows: list[tuple[str, str]], mark: str) -> N
         ),
         (
             b'name,notes\nAda,fine\nBob,"never closed\nCy,fine\n',
-            "The row that begins on line 3 opens a quote and never closes it. Mend it in the file.",
+            "The row that begins on line 3 opens a quote and never closes it. Correct it in the file.",
         ),
         (
             b'name,notes\nAda,"a "quoted" word"\n',
@@ -419,7 +419,7 @@ def test_csv_quoted_cells_come_back(rows: list[tuple[str, str]], mark: str) -> N
         ),
         (
             b"name,notes\nAda," + b"x" * 10_000_000 + b"\n",
-            "The row that begins on line 2 has an endless cell, perhaps an unclosed quote. Mend it.",
+            "The row that begins on line 2 has an endless cell, perhaps an unclosed quote. Correct it.",
         ),
         (
             b"name\nAda\nB\x81\n",
@@ -500,12 +500,12 @@ def test_csv_row_that_cannot_be_taken_says_why(data: bytes, faults: list[tuple[s
         (
             vcard("FN:Ada", "no colon here"),
             "card",
-            "Line 4: no colon ends the property name. Mend that line or export it again.",
+            "Line 4: no colon ends the property name. Correct it or export it again.",
         ),
         (
             vcard("FN:Ada", 'TEL;TYPE="home:1'),
             "card",
-            "Line 4: a quote opens and never closes. Mend that line or export it again.",
+            "Line 4: a quote opens and never closes. Correct it or export it again.",
         ),
         (
             vcard("FN:Ada", "NOTE:" + "x" * 10_000_000),
@@ -515,7 +515,7 @@ def test_csv_row_that_cannot_be_taken_says_why(data: bytes, faults: list[tuple[s
         (
             vcard("FN:Ada", "x" * 10_000_000),
             "card",
-            "Line 4: no colon ends the property name. Mend that line or export it again.",
+            "Line 4: no colon ends the property name. Correct it or export it again.",
         ),
         (
             vcard("FN:A\0da"),
@@ -525,7 +525,7 @@ def test_csv_row_that_cannot_be_taken_says_why(data: bytes, faults: list[tuple[s
         (
             vcard("FN:Ada", "NOTE;ENCODING=QUOTED-PRINTABLE;CHARSET=KLINGON:=C3"),
             "card",
-            "Line 4: its text is not the KLINGON it says it is. Mend that line or export it again.",
+            "Line 4: its text is not the KLINGON it says it is. Correct it or export it again.",
         ),
         (
             vcard("FN:Ada").replace(b"4.0", b"9.1"),

@@ -136,7 +136,7 @@ def test_up_comes_back_after_kills_and_stops_whole(tmp_path: Path) -> None:
             text=True,
             check=False,
         )
-        assert told.stdout == "Shops: 1. Phones take everything anew and send again what they kept.\n", told.stderr
+        assert told.stdout == "Shops: 1. Phones load everything again and resend what they stored.\n", told.stderr
         last = groups(data)
         assert set(last) == SERVICES
         up.send_signal(signal.SIGTERM)

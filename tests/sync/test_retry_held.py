@@ -71,11 +71,11 @@ def test_unknown_command_runs_after_an_update(crew: Crew, builds: Builds) -> Non
     assert [one.code for one in said] == ["unknown_command", "waits_for"]
     assert "Still held: 1" in printed()
     builds.knows("add_customer", known)
-    assert "carried out after all: 1. Still held: 0" in printed()
+    assert "Held commands of phones run: 1. Still held: 0" in printed()
     with in_shop(crew.shop_id):
         assert Customer.objects.get().notes == "Blue door"
     assert [logged(crew.owner, one.id).status for one in said] == ["applied", "applied"]
-    assert "carried out after all: 0. Still held: 0" in printed()
+    assert "Held commands of phones run: 0. Still held: 0" in printed()
     assert names(crew) == ["Winnie"]
 
 
@@ -89,7 +89,7 @@ def test_starting_a_new_build_runs_held_commands(
     assert names(crew) == []
     prepare.main()
     assert names(crew) == ["Winnie"]
-    assert "carried out after all: 1." in capsys.readouterr().out
+    assert "Held commands of phones run: 1." in capsys.readouterr().out
     prepare.main()
     assert "carried out" not in capsys.readouterr().out
     assert connections["owner"]
@@ -105,7 +105,7 @@ def test_command_runs_once_the_internal_error_is_fixed(crew: Crew, builds: Build
     assert (said.status, said.code) == ("held", "internal")
     assert "Still held: 1" in printed()
     builds.knows("add_customer", known)
-    assert "carried out after all: 1" in printed()
+    assert "Held commands of phones run: 1" in printed()
     assert names(crew) == ["Winnie"]
 
 
@@ -171,7 +171,7 @@ def test_newer_command_version_is_held_until_known(crew: Crew, builds: Builds) -
     builds.knows(
         "add_customer", replace(cast(Any, add_customer), schema=NewCustomer, service=COMMANDS["add_customer"].service)
     )
-    assert "carried out after all: 1" in printed()
+    assert "Held commands of phones run: 1" in printed()
     assert names(crew) == ["Winnie"]
 
 

@@ -296,7 +296,7 @@ export interface components {
         };
         /**
          * FirstShop
-         * @description What opens the first shop of an installation: the shop, and its owner's sign-in.
+         * @description The first shop of an installation and its owner's sign-in.
          */
         readonly FirstShopRequest: {
             /** Shop Name */
@@ -317,7 +317,7 @@ export interface components {
         };
         /**
          * FollowUpDays
-         * @description After, or before, how many days the shop wants to be told; None: not at all.
+         * @description After, or before, how many days a follow-up is due; None: never.
          *
          *     `ask_owner`: a quote that went quiet is also asked about by mail, in the shop's words.
          */
@@ -392,7 +392,7 @@ export interface components {
         };
         /**
          * InvitationAddress
-         * @description The whole address of an invitation: whoever holds it may join as the person who is invited.
+         * @description The full link of an invitation: anyone who has it can join as the invited person.
          */
         readonly InvitationAddress: {
             /** Url */
@@ -494,7 +494,7 @@ export interface components {
         };
         /**
          * NewInvitation
-         * @description A person who is asked to join the shop. They set their password themselves, behind a link.
+         * @description An invitation to join the shop. The person sets their own password by its link.
          */
         readonly NewInvitationRequest: {
             /**
@@ -800,9 +800,9 @@ export interface components {
         readonly Rows: Record<string, never>;
         /**
          * SessionState
-         * @description Who is signed in, and the token that every write carries in `X-CSRF-Token`.
+         * @description Who is signed in, and the token that every write sends in `X-CSRF-Token`.
          *
-         *     `tiles_url`: map tiles with {z}, {x} and {y}, empty without any; `tiles_credit`: whose they are, to be shown beside.
+         *     `tiles_url`: map tiles with {z}, {x} and {y}, empty without any; `tiles_credit`: the attribution to show.
          */
         readonly SessionState: {
             /** Signed In */
@@ -838,11 +838,11 @@ export interface components {
         };
         /**
          * ShopRow
-         * @description The shop as its devices see it; `book` is its price book, without mark-ups where costs are hidden.
+         * @description The shop as devices see it; `book` is its price book, without mark-ups where costs are hidden.
          *
          *     `week_start` is the day on which its weeks begin; hours of a week beyond `overtime_after_hours` earn
          *     `overtime_multiplier`.
-         *     `clock_hours`: after so many hours a running clock is asked about.
+         *     `clock_hours`: a clock that has run this many hours opens a follow-up.
          *     Mail and text messages wait from `quiet_from` until `quiet_until` (HH:MM on the shop's clock).
          */
         readonly ShopRow: {

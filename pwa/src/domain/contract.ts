@@ -443,7 +443,7 @@ export interface FollowUp {
 }
 
 /**
- * After, or before, how many days the shop wants to be told; None: not at all.
+ * After, or before, how many days a follow-up is due; None: never.
  *
  * `ask_owner`: a quote that went quiet is also asked about by mail, in the shop's words.
  */
@@ -460,7 +460,7 @@ export interface FollowUpDays {
 }
 
 /**
- * After, or before, how many days the shop wants to be told; None: not at all.
+ * After, or before, how many days a follow-up is due; None: never.
  *
  * `ask_owner`: a quote that went quiet is also asked about by mail, in the shop's words.
  */
@@ -587,7 +587,7 @@ export interface Issue {
   readonly member_id: string | null
 }
 
-/** theirs: what the server has stays. ours: what was wanted is carried out. */
+/** theirs: what the server has stays. ours: the command is applied. */
 export type IssueChoice = 'theirs' | 'ours'
 
 /** conflict: two people changed the same thing. held: a fact that could not be applied. */
@@ -857,7 +857,7 @@ export interface NewCustomer {
   readonly id: string
 }
 
-/** A person who is asked to join the shop. They set their password themselves, behind a link. */
+/** An invitation to join the shop. The person sets their own password by its link. */
 export interface NewInvitation {
   readonly id: string
   readonly name: string
@@ -866,7 +866,7 @@ export interface NewInvitation {
   readonly may_see_cost?: boolean
 }
 
-/** A job as it is opened. `mark` names it on paper and screens until the server numbers it. */
+/** A job as it is opened. `mark` names it on screens and PDFs until the server numbers it. */
 export interface NewJob {
   readonly site_id?: string | null
   readonly promised_on?: Day | null
@@ -1576,11 +1576,11 @@ export interface Settlement {
 }
 
 /**
- * The shop as its devices see it; `book` is its price book, without mark-ups where costs are hidden.
+ * The shop as devices see it; `book` is its price book, without mark-ups where costs are hidden.
  *
  * `week_start` is the day on which its weeks begin; hours of a week beyond `overtime_after_hours` earn
  * `overtime_multiplier`.
- * `clock_hours`: after so many hours a running clock is asked about.
+ * `clock_hours`: a clock that has run this many hours opens a follow-up.
  * Mail and text messages wait from `quiet_from` until `quiet_until` (HH:MM on the shop's clock).
  */
 export interface Shop {
@@ -1606,7 +1606,7 @@ export interface Shop {
   readonly follow_ups: FollowUpDays
 }
 
-/** What may be edited of a shop. What its price book may hold is checked by `quotes`. */
+/** The editable fields of a shop. `quotes` checks its price book. */
 export interface ShopFields {
   readonly name: string
   readonly address: string
@@ -2271,7 +2271,7 @@ export interface Edit<Row, Fields> {
   readonly set: { readonly [Field in keyof Fields & keyof Row]?: Row[Field] & Exclude<Fields[Field], undefined> }
 }
 
-/** Every kind of row, in the order in which a new device gets them. */
+/** All kinds of rows, in the order in which a new device receives them. */
 export const KINDS = [
   'shop',
   'member',
@@ -2305,7 +2305,7 @@ export const KINDS = [
   'meter_reading',
 ] as const satisfies readonly Kind[]
 
-/** What has happened in the world: the server applies or holds it, it never refuses. */
+/** Commands that record facts: the server applies or holds them, it never rejects them. */
 export const FACTS: ReadonlySet<CommandName> = /* @__PURE__ */ new Set<CommandName>([
   'add_complaint',
   'record_finding',
@@ -2325,7 +2325,7 @@ export const FACTS: ReadonlySet<CommandName> = /* @__PURE__ */ new Set<CommandNa
   'record_meter',
 ])
 
-/** Commands whose `id` is that of a row they make. */
+/** Commands whose `id` is that of the row they create. */
 export const MAKES = {
   add_customer: 'customer',
   add_site: 'site',
@@ -2483,7 +2483,7 @@ export const NEEDS = {
   record_meter: 'work_jobs',
 } as const satisfies { readonly [Name in CommandName]: Permission }
 
-/** What each role may do; besides, a member may be allowed to see costs. */
+/** The permissions of each role. In addition a member may be allowed to see costs. */
 export const PERMISSIONS = {
   mechanic: [
     'clock',
@@ -2596,7 +2596,7 @@ export const PLAN_REQUEST_TRANSITIONS = {
   cancelled: [],
 } as const satisfies { readonly [From in Rows['plan_request']['state']]: readonly Rows['plan_request']['state'][] }
 
-/** What an argument is for the server when a command leaves it out. */
+/** The server's defaults of arguments. */
 export const LEFT_OUT = {
   invite_member: { may_see_cost: false },
   add_customer: {
@@ -2769,7 +2769,7 @@ export const LEFT_OUT = {
   record_meter: { new_segment: false },
 } as const satisfies { readonly [Name in CommandName]?: Partial<Commands[Name]> }
 
-/** How fields of a new row begin that the command that makes it leaves out. */
+/** Defaults of a new row's fields that its command leaves out. */
 export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
   customer: {
     person: '',
@@ -3025,7 +3025,7 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
   meter_reading: {},
 }
 
-/** Fields of a new row that no argument gives and that do not always begin the same. */
+/** Fields of a new row that the server computes. */
 export interface WorkedOut {
   readonly customer: never
   readonly site: never
@@ -3055,46 +3055,46 @@ export interface WorkedOut {
 /** The letters of the code on a machine's tag, by value. */
 export const TAG_LETTERS = '0123456789ABCDEFGHJKMNPQRSTVWXYZ' as const
 
-/** What a stop may need of the rig that comes. */
+/** What a stop may need of its rig. */
 export const STOP_NEEDS = ['winch', 'ramp', 'two_people'] as const
 
-/** How soon a stop is wanted, the usual first. */
+/** Priorities of a stop, the usual one first. */
 export const STOP_PRIORITIES = ['usual', 'soon', 'first'] as const
 
-/** Why a stop comes to nothing. */
+/** Why a stop fails. */
 export const STOP_FAILURES = ['nobody_home', 'gate_locked', 'too_wet', 'machine_not_ready', 'other'] as const
 
-/** What time may be clocked for. */
+/** Kinds of work in a time entry. */
 export const WORK_KINDS = ['repair', 'diagnosis', 'travel', 'errand', 'rework', 'shop'] as const
 
-/** Work that names its job. */
+/** Kinds of work that belong to a job. */
 export const WORK_OF_A_JOB = ['repair', 'diagnosis', 'rework'] as const
 
 /** Why work had to be done again. */
 export const REWORK_CAUSES = ['wrong_gauge', 'wrong_part', 'torque', 'missed_step', 'part_failed', 'other'] as const
 
-/** A stamp may be this far ahead before it lies in the future. */
+/** How far ahead of now a timestamp may be. */
 export const CLOCK_AHEAD_MS = 300000 as const
 
-/** Two ends of one clock that lie no further apart say the same. */
+/** Two ends of one clock no further apart than this count as equal. */
 export const CLOCK_ALIKE_MS = 60000 as const
 
-/** A clock that ran for longer is asked about. */
+/** A clock that ran longer than this needs review. */
 export const LONGEST_CLOCK_MS = 86400000 as const
 
 /** Steps of minutes to which some shops round their time. */
 export const ROUNDING_STEPS = [5, 6, 15] as const
 
-/** A shop's week begins on one of them. */
+/** The days on which a shop's week may begin. */
 export const WEEK_DAYS = ['monday', 'tuesday', 'wednesday', 'thursday', 'friday', 'saturday', 'sunday'] as const
 
-/** How hours to quote are drawn from history: see `labor/rules/history.py`. */
+/** Parameters of the suggested hours: see `labor/rules/history.py`. */
 export const HISTORY = { coverage: 80, miss: 10, enough: 9, shrink: 4 } as const
 
-/** In the order in which they are printed. */
+/** Kinds of lines, in the order in which they are printed. */
 export const LINE_KINDS = ['labor', 'part', 'travel', 'fee', 'supplies', 'discount'] as const
 
-/** How much a finding matters, first what matters most. */
+/** Ranks of a finding, the most important first. */
 export const RANKS = ['safety', 'needed', 'advised'] as const
 
 /** The figures that a line of each kind may carry. */
@@ -3152,38 +3152,38 @@ export const LINE_FIGURES = {
   discount: ['discount_percent', 'discount_minor'],
 } as const
 
-/** So much of a finding's words fits on a line. */
+/** Characters of a finding's text on a line of a quote. */
 export const LONGEST_FOUND = 2000 as const
 
-/** Lines on one quote. */
+/** The most lines on one quote. */
 export const MOST_LINES = 200 as const
 
-/** What one line may come to, in minor units. */
+/** The largest total of one line, in minor units. */
 export const MOST_ON_A_LINE = 10000000000 as const
 
 /** The version of the calculation rules that new quotes follow. */
 export const RULES_VERSION = 2 as const
 
-/** Characters of a message. */
+/** The most characters of a message. */
 export const LONGEST_WORDING = { sms: 480, subject: 120, body: 4000 } as const
 
-/** Two places this far apart have a road between them. */
+/** Two places at least this far apart cannot have a road of length 0. */
 export const SAME_PLACE_METRES = 50 as const
 
-/** Ink is drawn in a box of this many units each way. */
+/** The width and height of the box of a signature. */
 export const INK_BOX = 10000 as const
 
-/** Characters of a password that somebody takes. */
+/** The fewest characters of a new password. */
 export const SHORTEST_PASSWORD = 12 as const
 
-/** Pictures: bytes that are taken, and pixels of what is made of them. */
+/** Pictures: the most bytes of an upload, and the longest side of the processed ones in pixels. */
 export const PICTURE = { most_bytes: 20971520, longest_side: 2048, longest_side_small: 320 } as const
 
-/** At most so many in one push. */
+/** The most commands and exchanges in one push. */
 export const PUSH = { commands: 100, contacts: 100 } as const
 
 /** A phone this close to the server is not corrected. */
 export const CLOCK_KNOWN_WITHIN_MS = 2500 as const
 
-/** An exchange that took longer than twice this measures nothing. */
+/** An exchange that took longer than twice this is not used. */
 export const CONTACT_WITHIN_MS = 10000 as const

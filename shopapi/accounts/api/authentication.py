@@ -1,4 +1,4 @@
-"""Who is calling: a session on the same origin, or a key. The result of both is an Actor in `request.auth`."""
+"""Authentication by a same-origin session or an API key. Both put an Actor into `request.auth`."""
 
 from datetime import datetime
 from typing import Any
@@ -17,7 +17,7 @@ from shopapi.core.errors import Forbidden
 
 
 def actor_behind(user: AbstractBaseUser | AnonymousUser, session: SessionBase) -> Actor | None:
-    """The actor that a browser's session stands for; None when nobody is signed in or nothing is left to them."""
+    """The actor of a browser's session; None when nobody is signed in or the session has no rights left."""
     if not user.is_authenticated:
         return None
     begun = session.get(queries.SIGNED_IN_AT)
@@ -26,7 +26,7 @@ def actor_behind(user: AbstractBaseUser | AnonymousUser, session: SessionBase) -
 
 
 class SessionSignIn(authentication.SessionAuthentication):
-    """The browser's session, with the CSRF header demanded on every write."""
+    """Session authentication; every write needs the CSRF header."""
 
     def authenticate(self, request: Request) -> tuple[User, Actor] | None:
         found = super().authenticate(request)
@@ -38,7 +38,7 @@ class SessionSignIn(authentication.SessionAuthentication):
         return found[0], actor
 
     def enforce_csrf(self, request: Request) -> None:
-        """Check the CSRF header; raises Forbidden `csrf_failed` in words for whoever looks at the screen."""
+        """Check the CSRF header; raises Forbidden `csrf_failed`."""
         try:
             super().enforce_csrf(request)
         except exceptions.PermissionDenied:

@@ -1,4 +1,4 @@
-"""The page behind an invitation: a plain form that needs no script, where a person sets their own password.
+"""The page of an invitation: a plain form without script, where a person sets their own password.
 
 Unlike an owner's page it signs somebody in, so it asks for Django's CSRF cookie: another site must not sign a visitor
 in as somebody else. Opening it changes nothing.

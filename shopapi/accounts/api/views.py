@@ -1,4 +1,4 @@
-"""Signing in and out, and the first shop by page. Everything else of this app stands in `resources`."""
+"""Sign-in, sign-out, passwords and the first shop. Everything else of this app is in `resources`."""
 
 from typing import Any, TypeVar, cast
 from uuid import UUID
@@ -39,9 +39,9 @@ class Credentials(Schema):
 
 
 class SessionState(Schema):
-    """Who is signed in, and the token that every write carries in `X-CSRF-Token`.
+    """Who is signed in, and the token that every write sends in `X-CSRF-Token`.
 
-    `tiles_url`: map tiles with {z}, {x} and {y}, empty without any; `tiles_credit`: whose they are, to be shown beside.
+    `tiles_url`: map tiles with {z}, {x} and {y}, empty without any; `tiles_credit`: the attribution to show.
     """
 
     signed_in: bool
@@ -56,7 +56,7 @@ class SessionState(Schema):
 
 
 def session_state(request: Request, actor: Actor | None) -> dict[str, object]:
-    """The state of a session as it stands on the wire."""
+    """The state of a session as sent."""
     csrf = get_token(request._request)
     if actor is None or actor.member_id is None:
         nobody = SessionState(signed_in=False, csrf=csrf, first_shop_needed=not queries.every_shop())
@@ -76,7 +76,7 @@ def session_state(request: Request, actor: Actor | None) -> dict[str, object]:
         return somebody.model_dump(mode="json")
 
 
-# A wrong password must be counted although the answer is a refusal, so no transaction goes around these.
+# No transaction around these: a wrong password must be counted although the request is refused.
 @method_decorator(transaction.non_atomic_requests, name="dispatch")
 class SessionView(APIView):
     """The session of this browser."""
@@ -135,12 +135,12 @@ def _signed_in(request: Request, user: User) -> Response:
 
 
 def _cookie(email: str) -> str:
-    """The cookie by which a browser shows that somebody has signed in there before."""
+    """The cookie that marks a browser on which the user has signed in before."""
     return ("__Host-" if settings.SESSION_COOKIE_SECURE else "") + credentials.known_browser_name(email)
 
 
 def remembered(response: R, user: User) -> R:
-    """Have the browser keep that this user has signed in on it; signing out does not take that back."""
+    """Mark the browser as one on which this user has signed in; signing out does not remove the mark."""
     response.set_cookie(
         _cookie(user.email),
         credentials.known_browser_mark(user),

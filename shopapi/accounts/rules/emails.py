@@ -1,4 +1,4 @@
-"""Addresses of people, and the one form by which a sign-in is found."""
+"""E-mail addresses, and the normalized form by which a sign-in is found."""
 
 import re
 from typing import Annotated
@@ -8,15 +8,15 @@ from pydantic import AfterValidator, Field
 
 from shopapi.core.schema import CONTROL, Text
 
-# How long an address may be, as typed and in its one form.
+# The longest address, as typed and normalized.
 LONGEST_EMAIL = 254
 
 
-# Letters without their dot, which NFKC and case folding leave as they are (Unicode's SpecialCasing.txt).
+# The dotless letters, which NFKC and case folding leave unchanged (Unicode's SpecialCasing.txt).
 _DOTTED = str.maketrans({"\N{LATIN SMALL LETTER DOTLESS I}": "i", "\N{LATIN SMALL LETTER DOTLESS J}": "j"})
 
 
-# What is not seen: format characters and variation selectors (Default_Ignorable_Code_Point, most of it).
+# Invisible: format characters and variation selectors (most of Default_Ignorable_Code_Point).
 _UNSEEN = re.compile(
     "[\xad\u034f\u061c\u115f\u1160\u17b4\u17b5\u180b-\u180f\u200b-\u200f\u202a-\u202e\u2060-\u206f\u3164"
     "\ufe00-\ufe0f\ufeff\uffa0\U000e0000-\U000e0fff]"
@@ -24,7 +24,7 @@ _UNSEEN = re.compile(
 
 
 def sign_in_name(email: str) -> str:
-    """The one form of an address that signs somebody in: found, counted and kept unique by it.
+    """The normalized form of an address, used for look-up, throttling and uniqueness of sign-ins.
 
     Unicode's own folding (NFKC and full case folding, as in UAX #31 and UTS #39) and not the database's, which takes
     other letters for the same: a count by one and a search by the other could be told apart.

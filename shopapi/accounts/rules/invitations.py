@@ -1,4 +1,4 @@
-"""Invitations: their rows and where one stands."""
+"""Invitations: their schemas and their standing."""
 
 from datetime import datetime
 from typing import Literal
@@ -13,7 +13,7 @@ from shopapi.core.schema import Name, Row, Schema
 
 
 class NewInvitation(Schema):
-    """A person who is asked to join the shop. They set their password themselves, behind a link."""
+    """An invitation to join the shop. The person sets their own password by its link."""
 
     id: UUID
     name: Name
@@ -36,13 +36,13 @@ class InvitationRow(Row):
 
 
 class InvitationAddress(Schema):
-    """The whole address of an invitation: whoever holds it may join as the person who is invited."""
+    """The full link of an invitation: anyone who has it can join as the invited person."""
 
     url: str
 
 
 class Acceptance(Schema):
-    """What joins a person to the shop: a password of their own, or the one that they sign in with already."""
+    """The password with which an invited person joins: a new one, or that of their existing sign-in."""
 
     password: NewPassword
 
@@ -56,7 +56,7 @@ InvitationStanding = Literal["open", "accepted", "withdrawn", "expired"]
 def standing_of_invitation(
     *, accepted_at: datetime | None, withdrawn_at: datetime | None, expires_at: datetime, at: datetime
 ) -> InvitationStanding:
-    """Where an invitation stands at an instant.
+    """The standing of an invitation at an instant.
 
     >>> noon = datetime(2026, 5, 4, 12)
     >>> standing_of_invitation(accepted_at=None, withdrawn_at=None, expires_at=noon, at=noon)

@@ -6,12 +6,12 @@ from pydantic import Field
 
 from shopapi.core.schema import Schema, Secret
 
-# What a person takes as their own password.
+# A new password of a person.
 NewPassword = Annotated[Secret, Field(min_length=12, max_length=128)]
 
 
 class PasswordChange(Schema):
-    """A member's own new password, with the one that they have until then."""
+    """A member's new password, with their current one."""
 
     old: Annotated[Secret, Field(max_length=128)]
     new: NewPassword

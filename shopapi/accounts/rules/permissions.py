@@ -12,9 +12,9 @@ class Role(TextEnum):
 
 
 class Permission(TextEnum):
-    """What a role may be allowed. Values are stable: they stand on the wire and in the tables of tests.
+    """Permissions. Their values are stable: clients and stored data use them.
 
-    UPLOAD_PENDING, sending what was written on one's phone, is all that is left to whose membership has ended.
+    UPLOAD_PENDING, sending the commands queued on a phone, is the only one of former members.
     """
 
     UPLOAD_PENDING = "hand_in"
@@ -83,11 +83,11 @@ the sending device.
 
 
 def permissions_of(role: Role, *, may_see_cost: bool) -> frozenset[str]:
-    """What a member may do: the role's row of the table, and costs where the owner allowed them."""
+    """The permissions of a member: those of the role, and costs where the owner allowed them."""
     extra = {Permission.SEE_COST} if may_see_cost else set()
     return frozenset(PERMISSIONS[role] | extra)
 
 
 def is_last_owner(role: Role, *, owners: int) -> bool:
-    """Whether a shop with so many active owners would be without one if this member left."""
+    """Whether a shop with so many active owners would have none if this member left."""
     return role == Role.OWNER and owners <= 1

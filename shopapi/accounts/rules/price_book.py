@@ -48,8 +48,8 @@ STARTING_BOOK: Mapping[str, Any] = {
 
 
 def starting_book(currency: str) -> dict[str, Any]:
-    """A plain price book for a new shop: every figure is for the owner to change.
+    """The price book of a new shop, for the owner to change.
 
-    The standard rate is 9,000 minor units whatever they are: 90.00 dollars, 9,000 yen, 9.000 dinar.
+    The standard rate is 9,000 minor units of any currency: 90.00 dollars, 9,000 yen, 9.000 dinar.
     """
     return {"currency": currency, "minor_digits": minor_digits(currency), **STARTING_BOOK}

@@ -1,4 +1,4 @@
-"""The shop: its row, its fields, what opens the first one."""
+"""Schemas of the shop."""
 
 from typing import Annotated, Any, Literal
 from zoneinfo import available_timezones
@@ -51,7 +51,7 @@ Days = Annotated[int, Field(ge=1, le=730)] | None
 
 
 class FollowUpDays(Schema):
-    """After, or before, how many days the shop wants to be told; None: not at all.
+    """After, or before, how many days a follow-up is due; None: never.
 
     `ask_owner`: a quote that went quiet is also asked about by mail, in the shop's words.
     """
@@ -73,7 +73,7 @@ def starting_follow_ups() -> dict[str, Any]:
 
 
 class FirstShop(Schema):
-    """What opens the first shop of an installation: the shop, and its owner's sign-in."""
+    """The first shop of an installation and its owner's sign-in."""
 
     shop_name: Name
     zone: Zone
@@ -84,7 +84,7 @@ class FirstShop(Schema):
 
 
 class ShopFields(Schema):
-    """What may be edited of a shop. What its price book may hold is checked by `quotes`."""
+    """The editable fields of a shop. `quotes` checks its price book."""
 
     name: Name
     address: OptionalText
@@ -105,11 +105,11 @@ class ShopFields(Schema):
 
 
 class ShopRow(Row):
-    """The shop as its devices see it; `book` is its price book, without mark-ups where costs are hidden.
+    """The shop as devices see it; `book` is its price book, without mark-ups where costs are hidden.
 
     `week_start` is the day on which its weeks begin; hours of a week beyond `overtime_after_hours` earn
     `overtime_multiplier`.
-    `clock_hours`: after so many hours a running clock is asked about.
+    `clock_hours`: a clock that has run this many hours opens a follow-up.
     Mail and text messages wait from `quiet_from` until `quiet_until` (HH:MM on the shop's clock).
     """
 

@@ -1,4 +1,4 @@
-"""How long somebody waits after wrong passwords or links."""
+"""Throttling of wrong passwords and links: limits and waits."""
 
 import ipaddress
 from collections.abc import Sequence
@@ -43,14 +43,14 @@ def network_block(address: str) -> str:
 
 
 def wait_in_window(tries: Sequence[datetime], at: datetime) -> timedelta:
-    """How long until fewer than `TRIES_IN_WINDOW` of these tries, the latest first, are within the window."""
+    """The time until fewer than `TRIES_IN_WINDOW` of these tries, the latest first, are within the window."""
     if len(tries) < TRIES_IN_WINDOW:
         return timedelta(0)
     return max(timedelta(0), tries[TRIES_IN_WINDOW - 1] + TRY_WINDOW - at)
 
 
 def wait_backing_off(count: int, free: int, last: datetime | None, at: datetime) -> timedelta:
-    """How long until the next try may come: no wait below `free` tries, then twice as long after each more."""
+    """The wait before the next try: none below `free` tries, then doubled by each further one."""
     if last is None or count < free:
         return timedelta(0)
     # 2 to the 6th is beyond the longest wait already.

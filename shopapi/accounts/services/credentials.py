@@ -25,7 +25,7 @@ from shopapi.core.clock import now
 from shopapi.core.errors import Invalid, TooMany
 
 KNOWN_FOR = timedelta(days=365)
-"""So long a browser counts as one that has signed in before."""
+"""How long a browser counts as one that has signed in before."""
 
 
 def check_sign_in(*, email: str, password: str, network: str, mark: str = "") -> User:
@@ -33,16 +33,16 @@ def check_sign_in(*, email: str, password: str, network: str, mark: str = "") ->
 
     Wrong passwords are counted in the database, so that every web process sees them: per account and network, with
     waits that grow where many networks guess at one account or one network at many. A browser that has signed in to
-    the account before (`mark`, see `known_browser_mark`) has a count of its own, so nobody else's guesses keep it out.
-    The caller holds no transaction: what is refused here is still counted.
+    the account before (`mark`, see `known_browser_mark`) has its own count, so guesses of others do not lock it out.
+    The caller holds no transaction: a refusal here must still be counted.
     """
     name = sign_in_name(email)
     user = User.objects.filter(sign_in=name, is_active=True).first()
     browser = _known_browser(user, mark)
     account, place = throttle_key("account", name), throttle_key("network", network_block(network))
     with transaction.atomic():
-        # One try at an account, and from a network, after the other: many at once would all find the count still low.
-        # The account first, always: nobody who has the turn of a network waits for one who waits for it.
+        # Tries at an account, and from a network, run one at a time: concurrent ones would all find the count low.
+        # Always the account's lock first: the fixed order prevents deadlocks.
         wait_for_turn(account)
         if browser is None:
             wait_for_turn(place)
@@ -62,7 +62,7 @@ def check_sign_in(*, email: str, password: str, network: str, mark: str = "") ->
 
 
 def _wait_for_stranger(account: str, place: str, at: datetime) -> timedelta:
-    """How long a browser that never signed in to the account has to wait until it may try."""
+    """How long a browser that never signed in to the account has to wait."""
     lately = LoginAttempt.objects.filter(subject_digest=account, at__gt=at - NETWORKS_WINDOW)
     from_there = attempt_times(network=place, at__gt=at - TRY_WINDOW)
     return max(
@@ -85,18 +85,18 @@ def _too_many(wait: timedelta) -> TooMany:
 
 
 def known_browser_name(email: str) -> str:
-    """What the mark of a browser that has signed in as this address is called there; the address is not readable."""
+    """The cookie name of the mark for this address, as a digest: the address is not readable."""
     return "known-" + throttle_key("known browser", sign_in_name(email))[:16]
 
 
 def known_browser_mark(user: User) -> str:
-    """What a browser keeps to show that its user has signed in there before. Another password makes it worthless."""
+    """The cookie value that proves an earlier sign-in on a browser. A change of the password invalidates it."""
     told = [str(user.pk), user.get_session_auth_hash(), secrets.token_urlsafe(12)]
     return signing.dumps(told, salt="accounts.known-browser")
 
 
 def _known_browser(user: User | None, mark: str) -> str | None:
-    """The browser that a mark of the user stands for; None for any other."""
+    """The browser of a valid mark of the user; None for any other mark."""
     if user is None or not mark:
         return None
     try:

@@ -23,7 +23,7 @@ from shopapi.core.tenancy import in_shop
 
 
 def register_device(*, actor: Actor, data: NewDevice) -> Device:
-    """Make a browser known and give it its letter; the same id again gives the same device."""
+    """Register a browser and give it its letter; the same id again gives the same device."""
     if actor.member_id is None:
         raise Forbidden("forbidden", message="member_registers_device")
     with in_shop(actor.shop_id):
@@ -47,12 +47,11 @@ def register_device(*, actor: Actor, data: NewDevice) -> Device:
 def use_device(*, actor: Actor, device_id: UUID, session: SessionBase) -> None:
     """Bind a browser's session to one of the acting member's devices: once that is signed off, the session is too.
 
-    Raises NotFound for any other device. A session that is signed off already stays as it is: a device that is still in
-    use must not open it again.
+    Raises NotFound for any other device. A session that is signed off stays so, even if it is used on an active device.
     """
     if actor.device_id == device_id or not actor.may(Permission.READ):
         return
-    # Drawn from the key, so that two requests at once give the session one name.
+    # Derived from the key, so that two requests at once give the session the same name.
     sign_in = session.get(queries.SIGN_IN) or hashlib.sha256(f"sign-in:{session.session_key}".encode()).hexdigest()
     session[queries.SIGN_IN] = sign_in
     with in_shop(actor.shop_id):
@@ -66,10 +65,10 @@ def use_device(*, actor: Actor, device_id: UUID, session: SessionBase) -> None:
 
 @command(needs=Permission.MANAGE_MEMBERS)
 def revoke_device(*, actor: Actor, data: Target) -> Device:
-    """Sign a browser off: its sessions see nothing more of the shop, and what it still holds is kept for the owner.
+    """Sign a browser off: its sessions lose access, and its pending commands are held for the owner.
 
-    The same goes for the member's earlier sessions that no device is known for. If the member is an owner, every open
-    invitation of the shop is withdrawn.
+    So do the member's earlier sessions without a known device. If the member is an owner, every open invitation of the
+    shop is withdrawn.
     """
     device = queries.devices(actor).select_for_update().filter(id=data.id).first()
     if device is None:

@@ -1,4 +1,4 @@
-"""Asking a person to join, and joining by the link."""
+"""Invitations: create, withdraw, accept."""
 
 import hashlib
 import hmac
@@ -41,7 +41,7 @@ from shopapi.core.tenancy import in_shop
 
 @command(needs=Permission.MANAGE_MEMBERS, creates_row=True)
 def invite_member(*, actor: Actor, data: NewInvitation) -> Invitation:
-    """Ask a person to join the shop, by a link that lets them set their own password. An earlier one gives way to it.
+    """Invite a person by a link where they set their own password. Withdraws an earlier open invitation of theirs.
 
     Raises Invalid `already_here` for the address of a member, one who has left too.
     """
@@ -72,7 +72,7 @@ def invite_member(*, actor: Actor, data: NewInvitation) -> Invitation:
 
 @command(needs=Permission.MANAGE_MEMBERS)
 def withdraw_invitation(*, actor: Actor, data: Target) -> Invitation:
-    """Take an invitation back: its link lets nobody in any more. Raises Conflict `accepted`."""
+    """Withdraw an invitation: its link stops working. Raises Conflict `accepted`."""
     invitation = row_for(Invitation, actor, data.id)
     if invitation.accepted_at is not None:
         raise Conflict("accepted", message="has_joined", context={"name": invitation.name})
@@ -96,9 +96,9 @@ def withdraw_links_seen_by(actor: Actor, member: Member) -> None:
 
 
 def address_of_invitation(*, actor: Actor, invitation_id: UUID) -> str:
-    """The whole address of an open invitation, drawn from the server's key again. Raises NotFound, Conflict.
+    """The full link of an open invitation, derived from the server's key again. Raises NotFound, Conflict.
 
-    Whoever reads it can join by it, so the audit log shows who did.
+    Anyone who has it can join, so reading it is logged.
     """
     actor.require(Permission.MANAGE_MEMBERS)
     invitation = row_for(Invitation, actor, invitation_id, lock=False)
@@ -114,7 +114,7 @@ def address_of_invitation(*, actor: Actor, invitation_id: UUID) -> str:
 
 
 def _invitation_secret(invitation_id: UUID, key: str) -> str:
-    """256 bits that nobody can guess and that stand in no table, log or receipt: an HMAC of the id."""
+    """The 256-bit secret, an HMAC of the id; stored in no table, log or receipt."""
     own = hmac.new(key.encode(), b"shopapi.accounts.invitation", hashlib.sha256).digest()
     return urlsafe_b64encode(hmac.new(own, invitation_id.bytes, hashlib.sha256).digest()).rstrip(b"=").decode()
 
@@ -130,7 +130,7 @@ def _standing(invitation: Invitation) -> InvitationStanding:
 
 @dataclass(frozen=True)
 class Invited:
-    """What stands behind the link of an invitation. `signs_in`: the address signs somebody in already."""
+    """The invitation of a link. `signs_in`: its address has a sign-in already."""
 
     shop: Shop
     invitation: Invitation
@@ -139,9 +139,9 @@ class Invited:
 
 
 def find_invitation(*, secret: str, network: str) -> Invited:
-    """The invitation behind a link. Raises NotFound where there is none, TooMany when such ones come too often.
+    """The invitation of a link. Raises NotFound where there is none, TooMany after too many wrong links.
 
-    A link that leads somewhere is never counted: no other visitor's wrong ones keep its person out.
+    A valid link is never throttled: wrong links of others must not lock its person out.
     """
     found = queries.shop_of_invitation(secret)
     if found is None:
@@ -158,11 +158,11 @@ def find_invitation(*, secret: str, network: str) -> Invited:
 
 
 def accept_invitation(*, secret: str, data: Acceptance, network: str) -> User:
-    """Let the person behind the link join with a password of their own.
+    """Let the invited person join with a password of their own.
 
-    Somebody who signs in here already, for another shop, proves it by the password that they have. The caller holds no
-    transaction: a wrong password is counted as at sign-in. Raises NotFound, TooMany, Conflict with the invitation's
-    standing as its code, Invalid `weak_password` or `wrong_password`.
+    A person with a sign-in (for another shop) gives its password instead. The caller holds no transaction: a wrong
+    password is counted as at sign-in. Raises NotFound, TooMany, Conflict with the invitation's standing as its code,
+    Invalid `weak_password` or `wrong_password`.
     """
     invited = find_invitation(secret=secret, network=network)
     if invited.standing != "open":
@@ -205,7 +205,7 @@ def _join(invited: Invited, user: User) -> Member:
 
 
 def join_at_once(*, actor: Actor, data: NewInvitation, password: str) -> User:
-    """Invite a person and accept for them, where the server itself sets a shop up."""
+    """Invite a person and accept for them, for set-up by the server itself."""
     invitation = invite_member(actor=actor, data=data)
     secret = _invitation_secret(invitation.id, settings.SECRET_KEY)
     return accept_invitation(secret=secret, data=Acceptance(password=password), network="")

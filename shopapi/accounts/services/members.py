@@ -19,10 +19,10 @@ from shopapi.core.schema import Target
 
 @command(needs=Permission.MANAGE_MEMBERS, rest_name="end")
 def end_membership(*, actor: Actor, data: Target) -> Member:
-    """End a membership at once, with its devices, keys and open invitations; sessions see nothing more of the shop.
+    """End a membership at once, with its devices, keys and open invitations; its sessions lose access.
 
-    The end of an owner's membership withdraws every open invitation of the shop. A phone with unsent work may still
-    hand it in. Raises Conflict `last_owner`.
+    The end of an owner's membership withdraws every open invitation of the shop. A phone may still upload its pending
+    commands. Raises Conflict `last_owner`.
     """
     member = row_for(Member, actor, data.id)
     if not member.active:
@@ -41,7 +41,7 @@ def end_membership(*, actor: Actor, data: Target) -> Member:
 
 @command(needs=Permission.MANAGE_MEMBERS, rest_name="resume")
 def resume_membership(*, actor: Actor, data: Target) -> Member:
-    """Take a member back, with the devices that ended with the membership. Keys stay ended."""
+    """Resume a membership, with the devices that ended with it. Keys stay ended."""
     member = row_for(Member, actor, data.id)
     if member.active:
         return member

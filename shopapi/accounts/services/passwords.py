@@ -1,4 +1,4 @@
-"""A member's own new password."""
+"""Changing a member's own password."""
 
 from collections.abc import Mapping
 
@@ -21,11 +21,11 @@ from shopapi.core.tenancy import in_shop
 
 
 def change_password(*, actor: Actor, data: PasswordChange, network: str, marks: Mapping[str, str]) -> User:
-    """Give the acting member another password, ending their keys; their other sessions end with the old one.
+    """Change the acting member's password; ends their API keys and other sessions.
 
-    An owner's new password withdraws every open invitation: whoever knew the old one may have read the links.
-    Guesses at the old one count as at sign-in, so the caller holds no transaction. `marks`: what the browser keeps, by
-    name (see `known_browser_name`). Raises Invalid `wrong_password` or `weak_password`, TooMany `too_many_tries`.
+    An owner's new password withdraws every open invitation: someone who knew the old one may have read the links.
+    Wrong guesses count as at sign-in, so the caller holds no transaction. `marks`: the browser's cookies by name (see
+    `known_browser_name`). Raises Invalid `wrong_password` or `weak_password`, TooMany `too_many_tries`.
     """
     with in_shop(actor.shop_id):
         email = User.objects.get(memberships=actor.member_id).email

@@ -90,14 +90,14 @@ def _tables(synced: Sequence[Resource], commands: tables.Commands) -> list[str]:
             "KINDS",
             [resource.kind for resource in synced],
             "as const satisfies readonly Kind[]",
-            "Every kind of row, in the order in which a new device gets them.",
+            "All kinds of rows, in the order in which a new device receives them.",
         ),
         _facts([name for name, (_, command) in commands.items() if command.fact]),
         _constant(
             "MAKES",
             tables.kinds_by_command(commands, lambda command: command.creates_row),
             KIND_BY_COMMAND,
-            "Commands whose `id` is that of a row they make.",
+            "Commands whose `id` is that of the row they create.",
         ),
         _constant(
             "EDITS",
@@ -127,31 +127,31 @@ def _tables(synced: Sequence[Resource], commands: tables.Commands) -> list[str]:
             "PERMISSIONS",
             tables.permissions(),
             "as const satisfies { readonly [role in Role]: readonly Permission[] }",
-            "What each role may do; besides, a member may be allowed to see costs.",
+            "The permissions of each role. In addition a member may be allowed to see costs.",
         ),
         *(_transitions(resource, name, table) for resource in synced for name, table in resource.transitions.items()),
         _constant(
             "LEFT_OUT",
             tables.arguments_left_out(commands),
             "as const satisfies { readonly [Name in CommandName]?: Partial<Commands[Name]> }",
-            "What an argument is for the server when a command leaves it out.",
+            "The server's defaults of arguments.",
         ),
         _constant(
             "DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> }",
             {resource.kind: tables.defaults_of(resource) for resource in makers},
             "",
-            "How fields of a new row begin that the command that makes it leaves out.",
+            "Defaults of a new row's fields that its command leaves out.",
         ),
         _interface(
             "WorkedOut",
             {resource.kind: union(resource.computed_fields) or "never" for resource in makers},
-            "Fields of a new row that no argument gives and that do not always begin the same.",
+            "Fields of a new row that the server computes.",
         ),
     ]
 
 
 def _facts(names: Sequence[str]) -> str:
-    words = "What has happened in the world: the server applies or holds it, it never refuses."
+    words = "Commands that record facts: the server applies or holds them, it never rejects them."
     made = f"/* @__PURE__ */ new Set<CommandName>({literal(names)})"
     return f"/** {words} */\nexport const FACTS: ReadonlySet<CommandName> = {made}\n"
 

@@ -1,4 +1,4 @@
-"""Figures, alphabets and lists that server and phone both calculate with: one name, one value, and what it is."""
+"""Constants that server and phone both use: name, value, description."""
 
 from collections.abc import Mapping
 from datetime import timedelta
@@ -28,30 +28,33 @@ def _ms(span: timedelta) -> int:
 
 
 def _shortest(schema: Any, field: str) -> int:
-    """How many characters a field of a schema needs."""
+    """The minimum length of a text field."""
     length: int = schema.model_json_schema()["properties"][field]["minLength"]
     return length
 
 
 def _longest(schema: Any, field: str) -> int:
-    """How many characters a field of a schema takes."""
+    """The maximum length of a text field."""
     length: int = schema.model_json_schema()["properties"][field]["maxLength"]
     return length
 
 
 SHARED: Mapping[str, tuple[Any, str]] = {
     "TAG_LETTERS": (CODE_LETTERS, "The letters of the code on a machine's tag, by value."),
-    "STOP_NEEDS": (values_of(Need), "What a stop may need of the rig that comes."),
-    "STOP_PRIORITIES": (values_of(Priority), "How soon a stop is wanted, the usual first."),
-    "STOP_FAILURES": (values_of(Failure), "Why a stop comes to nothing."),
-    "WORK_KINDS": (to_json(list(entry.EntryKind)), "What time may be clocked for."),
-    "WORK_OF_A_JOB": ([kind for kind in entry.EntryKind if kind in entry.JOB_KINDS], "Work that names its job."),
+    "STOP_NEEDS": (values_of(Need), "What a stop may need of its rig."),
+    "STOP_PRIORITIES": (values_of(Priority), "Priorities of a stop, the usual one first."),
+    "STOP_FAILURES": (values_of(Failure), "Why a stop fails."),
+    "WORK_KINDS": (to_json(list(entry.EntryKind)), "Kinds of work in a time entry."),
+    "WORK_OF_A_JOB": (
+        [kind for kind in entry.EntryKind if kind in entry.JOB_KINDS],
+        "Kinds of work that belong to a job.",
+    ),
     "REWORK_CAUSES": (to_json(list(entry.ReworkCause)), "Why work had to be done again."),
-    "CLOCK_AHEAD_MS": (_ms(clock.AHEAD), "A stamp may be this far ahead before it lies in the future."),
-    "CLOCK_ALIKE_MS": (_ms(clock.ALIKE), "Two ends of one clock that lie no further apart say the same."),
-    "LONGEST_CLOCK_MS": (_ms(clock.LONGEST), "A clock that ran for longer is asked about."),
+    "CLOCK_AHEAD_MS": (_ms(clock.AHEAD), "How far ahead of now a timestamp may be."),
+    "CLOCK_ALIKE_MS": (_ms(clock.ALIKE), "Two ends of one clock no further apart than this count as equal."),
+    "LONGEST_CLOCK_MS": (_ms(clock.LONGEST), "A clock that ran longer than this needs review."),
     "ROUNDING_STEPS": (rounding.STEPS, "Steps of minutes to which some shops round their time."),
-    "WEEK_DAYS": (WEEK_DAYS, "A shop's week begins on one of them."),
+    "WEEK_DAYS": (WEEK_DAYS, "The days on which a shop's week may begin."),
     "HISTORY": (
         {
             "coverage": history.COVERAGE,
@@ -59,17 +62,17 @@ SHARED: Mapping[str, tuple[Any, str]] = {
             "enough": history.ENOUGH,
             "shrink": history.SHRINK,
         },
-        "How hours to quote are drawn from history: see `labor/rules/history.py`.",
+        "Parameters of the suggested hours: see `labor/rules/history.py`.",
     ),
-    "LINE_KINDS": (LINE_KINDS, "In the order in which they are printed."),
-    "RANKS": (RANKS, "How much a finding matters, first what matters most."),
+    "LINE_KINDS": (LINE_KINDS, "Kinds of lines, in the order in which they are printed."),
+    "RANKS": (RANKS, "Ranks of a finding, the most important first."),
     "LINE_FIGURES": (
         {kind: [name for name in QuoteLine.model_fields if name in FIGURES[kind]] for kind in LINE_KINDS},
         "The figures that a line of each kind may carry.",
     ),
-    "LONGEST_FOUND": (2000, "So much of a finding's words fits on a line."),
-    "MOST_LINES": (MOST_LINES, "Lines on one quote."),
-    "MOST_ON_A_LINE": (MOST_ON_A_LINE, "What one line may come to, in minor units."),
+    "LONGEST_FOUND": (2000, "Characters of a finding's text on a line of a quote."),
+    "MOST_LINES": (MOST_LINES, "The most lines on one quote."),
+    "MOST_ON_A_LINE": (MOST_ON_A_LINE, "The largest total of one line, in minor units."),
     "RULES_VERSION": (RULES_VERSION, "The version of the calculation rules that new quotes follow."),
     "LONGEST_WORDING": (
         {
@@ -77,16 +80,16 @@ SHARED: Mapping[str, tuple[Any, str]] = {
             "subject": _longest(TemplateRecord, "subject"),
             "body": _longest(TemplateRecord, "body"),
         },
-        "Characters of a message.",
+        "The most characters of a message.",
     ),
-    "SAME_PLACE_METRES": (SAME_PLACE_METRES, "Two places this far apart have a road between them."),
-    "INK_BOX": (BOX, "Ink is drawn in a box of this many units each way."),
-    "SHORTEST_PASSWORD": (_shortest(FirstShop, "password"), "Characters of a password that somebody takes."),
+    "SAME_PLACE_METRES": (SAME_PLACE_METRES, "Two places at least this far apart cannot have a road of length 0."),
+    "INK_BOX": (BOX, "The width and height of the box of a signature."),
+    "SHORTEST_PASSWORD": (_shortest(FirstShop, "password"), "The fewest characters of a new password."),
     "PICTURE": (
         {"most_bytes": MAX_PICTURE_BYTES, "longest_side": MAX_SIDE, "longest_side_small": THUMBNAIL_SIDE},
-        "Pictures: bytes that are taken, and pixels of what is made of them.",
+        "Pictures: the most bytes of an upload, and the longest side of the processed ones in pixels.",
     ),
-    "PUSH": ({"commands": MAX_COMMANDS, "contacts": MAX_CONTACTS}, "At most so many in one push."),
+    "PUSH": ({"commands": MAX_COMMANDS, "contacts": MAX_CONTACTS}, "The most commands and exchanges in one push."),
     "CLOCK_KNOWN_WITHIN_MS": (KNOWN_WITHIN_MS, "A phone this close to the server is not corrected."),
-    "CONTACT_WITHIN_MS": (MAX_WITHIN_MS, "An exchange that took longer than twice this measures nothing."),
+    "CONTACT_WITHIN_MS": (MAX_WITHIN_MS, "An exchange that took longer than twice this is not used."),
 }

@@ -1,4 +1,4 @@
-"""Tables of the contract that the phone reads while it runs: what commands do, who may give them, how rows begin."""
+"""Tables of the contract that the phone uses at run time: commands, permissions, defaults of rows."""
 
 import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -15,24 +15,24 @@ Commands = Mapping[str, tuple[Resource, Command[Any, Any]]]
 
 
 def commands_of(resources: Iterable[Resource]) -> Commands:
-    """Every command that a phone may send, by name, with the resource that it is about."""
+    """Every command that a phone may send, by name, with its resource."""
     return {
         command.name: (resource, command) for resource in resources if resource.queued for command in resource.commands
     }
 
 
 def kinds_by_command(commands: Commands, does: Callable[[Command[Any, Any]], object]) -> dict[str, str]:
-    """The kind of row of each command that does something to it, for the rows that devices hold."""
+    """The kind of row of each command that passes `does`, for synced rows."""
     return {name: resource.kind for name, (resource, command) in commands.items() if resource.synced and does(command)}
 
 
 def permissions() -> dict[str, list[str]]:
-    """What each role may do."""
+    """The permissions of each role."""
     return {str(role): sorted(map(str, allowed)) for role, allowed in PERMISSIONS.items()}
 
 
 def arguments_left_out(commands: Commands) -> dict[str, dict[str, Any]]:
-    """What each argument is when a command leaves it out, as plain JSON, for the commands that may leave one out."""
+    """The defaults of arguments as plain JSON, for commands that have any."""
     found = {}
     for name, (_, command) in commands.items():
         fields = {} if command.edits else command.schema.model_fields
@@ -47,13 +47,13 @@ def arguments_left_out(commands: Commands) -> dict[str, dict[str, Any]]:
 
 
 def in_order(table: Transitions) -> dict[str, list[str]]:
-    """A transition table as plain JSON, each set of states in the order of the table itself."""
+    """A transition table as plain JSON, each set of states in the order of the table."""
     order = list(table)
     return {str(state): sorted(map(str, table[state]), key=order.index) for state in order}
 
 
 def defaults_of(resource: Resource) -> dict[str, Any]:
-    """The fields of a row as they are when the command that makes it leaves them out, as plain JSON.
+    """The defaults of a row's fields that its creating command leaves out, as plain JSON.
 
     A field that no argument gives must have a default in its column or be one that the resource has `computed_fields`.
     Raises ValueError.
@@ -68,11 +68,11 @@ def defaults_of(resource: Resource) -> dict[str, Any]:
 
 
 def _beginnings(resource: Resource, makers: Sequence[type[Schema]], name: str) -> list[Any]:
-    """How one field begins: a list of one value, or none where every maker gives it."""
+    """The default of one field: a list of one value, empty where every creating command gives it."""
     given = [_of_argument(schema, name) for schema in makers if name in schema.model_fields]
     fits: TypeAdapter[Any] = TypeAdapter(resource.row.model_fields[name].annotation or Any)
     found = [_as_shown(fits, value) for value in given if value is not _NEEDED]
-    # None where an argument says so and the row holds an empty text: the column knows.
+    # The argument's default may be None where the row has an empty text: then the column's default counts.
     if len(given) < len(makers) or _MISFIT in found:
         found = [value for value in found if value is not _MISFIT] + [_as_shown(fits, _of_column(resource, name))]
     distinct = [value for at, value in enumerate(found) if value not in found[:at]]
@@ -109,7 +109,7 @@ def _of_column(resource: Resource, name: str) -> Any:
 
 
 def _as_shown(fits: TypeAdapter[Any], value: Any) -> Any:
-    """A value as it stands in a row; `_MISFIT` where the row cannot hold it."""
+    """A value as the row's schema serializes it; `_MISFIT` where the schema refuses it."""
     try:
         return json.loads(fits.dump_json(fits.validate_json(json.dumps(value))))
     except ValidationError:

@@ -1,4 +1,4 @@
-"""TypeScript types of models: what pydantic says of a model in JSON Schema, as interfaces and unions."""
+"""TypeScript types of models: converts pydantic's JSON Schema to interfaces and unions."""
 
 import json
 from collections.abc import Iterable, Mapping
@@ -12,13 +12,13 @@ Mode = Literal["serialization", "validation"]
 JsonSchema = dict[str, Any]
 Definitions = dict[str, JsonSchema]
 
-# Formats of text that have a name of their own on the phone.
+# Text formats with their own type on the phone.
 NAMED_TEXT = {"date": "Day", "date-time": "Moment", "decimal": "DecimalText"}
 SIMPLE = {None: "unknown", "integer": "number", "number": "number", "boolean": "boolean", "null": "null"}
 
 
 class _AsSent(GenerateJsonSchema):
-    """What is sent holds every field, those with a default too, save what a model's own serializer leaves out."""
+    """Marks every field of output required, those with a default too, except where a serializer may omit them."""
 
     def field_is_required(self, field: Any, total: bool) -> bool:  # noqa: FBT001 - the signature is pydantic's
         return self.mode == "serialization" or super().field_is_required(field, total)
@@ -34,7 +34,7 @@ class _AsSent(GenerateJsonSchema):
 
 @dataclass
 class Types:
-    """The declarations of one file, gathered as they are asked for.
+    """Collects the declarations of one file.
 
     `given` is what the server sends (rows), `taken` is what it accepts (arguments). A model that differs between the
     two, because a default may be left out of an argument, is declared twice: the second as `NameInput`.
@@ -141,7 +141,7 @@ class Types:
         return f"{words}export interface {name} {{\n{''.join(lines)}}}"
 
     def _differing(self) -> frozenset[str]:
-        """Names under which is accepted what is not written as what is sent, in itself or in a part."""
+        """The names of types whose input differs from their output, in themselves or in a part."""
         both = self.given.keys() & self.taken.keys()
         differing = {
             title

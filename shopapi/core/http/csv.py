@@ -4,7 +4,7 @@ from django.http import HttpResponse
 
 
 def csv_response(content: bytes, name: str) -> HttpResponse:
-    """A table to be saved: whole, not streamed, since its rows are of this transaction."""
+    """A table as a download. Not streamed: its rows must be read in this transaction."""
     return HttpResponse(
         content,
         content_type="text/csv; charset=utf-8",

@@ -25,7 +25,7 @@ def run_idempotent(
     """Run a command under its Idempotency-Key: the same key again gives the recorded answer and does nothing.
 
     The receipt commits with the effect; another body under the same key is refused (422), and a refusal
-    leaves no receipt, so a mended retry may use the same key.
+    leaves no receipt, so a corrected retry may use the same key.
     """
     key = _idempotency_key(request)
     digest = hashlib.sha256(

@@ -1,4 +1,4 @@
-"""What views tell the OpenAPI document: the problems they answer with, the query parameters they read."""
+"""What views declare for the OpenAPI document: their problem responses and query parameters."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -12,7 +12,7 @@ PROBLEMS = dict.fromkeys((400, 401, 403, 404, 409, 415, 422), Problem)
 
 
 def query_parameters(filters: type[Parameters]) -> list[OpenApiParameter]:
-    """The query parameters of a class of them, for the schema."""
+    """The query parameters of a `Parameters` class, for the OpenAPI document."""
     schema = filters.model_json_schema()
     needed = schema.get("required", [])
     return [
@@ -24,7 +24,7 @@ def query_parameters(filters: type[Parameters]) -> list[OpenApiParameter]:
 
 
 def _enum_in(info: Mapping[str, Any], schema: Mapping[str, Any]) -> list[Any] | None:
-    """The values that a field may have, where they are listed; that it may also be left out does not count."""
+    """The enumerated values of a field, None aside."""
     if "$ref" in info:
         return _enum_in(schema["$defs"][info["$ref"].rpartition("/")[2]], schema)
     listed = [_enum_in(part, schema) for part in info.get("anyOf", [])]

@@ -1,4 +1,4 @@
-"""Lists in pages, by a cursor."""
+"""Cursor pagination."""
 
 import base64
 from typing import Any
@@ -11,7 +11,7 @@ from shopapi.core.parameters import PAGE_MOST, Filters
 
 
 def paginate(rows: QuerySet[Any], filters: Filters) -> tuple[list[Any], str | None]:
-    """One page in the order of ids (which is the order of making), and the cursor of the next one."""
+    """One page in the order of ids (order of creation), and the cursor of the next one."""
     if not 1 <= filters.limit <= PAGE_MOST:
         limits = {"least": 1, "most": PAGE_MOST}
         raise Invalid("invalid", fields=[FieldError("limit", "out_of_range", context=limits)])

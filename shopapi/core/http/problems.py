@@ -37,14 +37,14 @@ DJANGO_ERRORS: Mapping[type[Exception], tuple[int, DomainError]] = {
     RequestDataTooBig: (413, DomainError("too_large")),
     RecursionError: (400, DomainError("too_deep")),
 }
-# The sentences for codes of Django REST framework; about the request itself it speaks in its own words.
+# Our sentences for codes of Django REST framework; its other errors keep its own text.
 FRAMEWORK_MESSAGES: Mapping[str, str] = {
     "not_authenticated": "not_authenticated",
     "permission_denied": "role_lacks_this",
     "not_found": "nothing_here",
     "key_missing": "key_missing",
 }
-# Figures that phones built before there was `context` read beside `detail`.
+# Values of `context` repeated beside `detail`, for apps built before `context` existed.
 BESIDE_DETAIL = ("choice", "entry_id", "expect", "min_build", "offset", "settled_by")
 
 
@@ -59,7 +59,7 @@ class Fault(Schema):
 
 
 class Problem(Schema):
-    """Problem details (RFC 9457): `code` is stable, `detail` is for people, `fields` names what to mend.
+    """Problem details (RFC 9457): `code` is stable, `detail` is for people, `fields` names what to correct.
 
     `detail` is the sentence that the catalogs have under `message`, with the values of `context`.
     """

@@ -1,4 +1,4 @@
-"""The base of every view that acts in a shop."""
+"""Base class of views that act in a shop."""
 
 from collections.abc import Mapping
 from typing import Any, ClassVar
@@ -14,13 +14,13 @@ from shopapi.core.tenancy import see_shop
 
 
 class ShopView(APIView):
-    """Base of every view that acts in a shop: signed in, and the transaction sees that shop alone.
+    """Base of every view that acts in a shop: it needs a sign-in, and its transaction sees that shop alone.
 
     `needs` names the permission of each method; a method without one does not exist.
     """
 
     needs: ClassVar[Mapping[str, str]] = {}
-    # Set once the request is signed in; an answer that is made before holds nothing of a shop.
+    # Set once the request is authenticated; an earlier response holds no data of a shop.
     seen_by: Actor | None = None
 
     def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
@@ -33,7 +33,7 @@ class ShopView(APIView):
         actor.require(needed)
 
     def finalize_response(self, request: Request, response: Any, *args: Any, **kwargs: Any) -> Any:
-        """Every answer leaves here, whatever made it: fields that the actor may not see are hidden in all of them."""
+        """Hide the fields that the actor may not see, in every response, errors included."""
         if isinstance(response, Response) and self.seen_by is not None:
             response.data = seen_with(self.seen_by.permissions, response.data)
         return super().finalize_response(request, response, *args, **kwargs)

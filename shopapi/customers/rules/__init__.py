@@ -1,1 +1,1 @@
-"""Rules of customers: who they are (`customer`) and how an address book becomes them (`address_*`)."""
+"""Rules of customers: their schemas (`customer`) and the import of address books (`address_*`)."""

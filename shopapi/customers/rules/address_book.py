@@ -1,4 +1,4 @@
-"""An address book as its file tells it: cards, each what one row says of a person or a business.
+"""An address book as read from a file: cards, one per row, each about a person or a business.
 
 Pure: bytes in, frozen dataclasses out. `address_csv` and `address_vcard` read the two forms; `address_plan`
 says what each card would do to the customers the shop already has.
@@ -30,12 +30,12 @@ _UNSEEN = dict.fromkeys([0x200B, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(
 
 
 class UnreadableBook(Exception):
-    """The file as a whole cannot be taken. The message is one line and says what to do."""
+    """The whole file is refused. The message is one line and says what to do."""
 
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """Why one card is refused: the field, a stable code, and words that say the way out."""
+    """Why one card is refused: the field, a stable code, and a message that says what to do."""
 
     field: str
     code: str
@@ -147,13 +147,13 @@ def clean_line(text: str) -> str:
 
 
 def clean_lines(text: str) -> str:
-    """The same for text of several lines; blank lines at the ends and blanks around each line go."""
+    """The same for text of several lines, stripped of blank lines at the ends and blanks around each line."""
     lines = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")
     return "\n".join(clean_line(line) for line in lines).strip("\n")
 
 
 def join_lines(parts: Iterable[str]) -> str:
-    """The parts that say something, one a line."""
+    """The parts that are not empty, one per line."""
     return "\n".join(part for part in parts if part)
 
 
@@ -178,7 +178,7 @@ def make_card(
     uid: str = "",
     faults: Iterable[Fault] = (),
 ) -> Card:
-    """A card out of what a reader found, best phone, e-mail and address first as (label, value).
+    """A card from what a reader found; phones, e-mails and addresses as (label, value), best first.
 
     A business pays for itself: `company`, when given, is the customer's name, with the person beside it.
     What does not fit the customer's one phone, e-mail and address goes to the notes, so that nothing is lost.
@@ -209,7 +209,7 @@ def make_card(
         emails=tuple(value for _, value in kept_emails),
         uid=uid.strip(),
     )
-    # Brought to one line, the words behind a line break would read as part of the address.
+    # On one line, the text after a line break would read as part of the address.
     if any(len(value.strip().splitlines()) > 1 for _, value in emails):
         words = "This e-mail address holds a line break. Put each address in a field of its own in the file."
         faults = (*faults, Fault("email", "line_break", words))

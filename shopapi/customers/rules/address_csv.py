@@ -1,4 +1,4 @@
-"""Reads an address book kept as a table: comma, semicolon or tab, headers in any words. Pure."""
+"""Reads an address book from CSV: comma, semicolon or tab, headers guessed. Pure."""
 
 import csv
 import re
@@ -96,7 +96,7 @@ _YES, _NO = {"yes", "y", "true", "1", "x"}, {"", "no", "n", "false", "0"}
 
 @dataclass(frozen=True, slots=True)
 class _Column:
-    """`label` tells columns of one field apart (home, work); `field` is empty for a header not known."""
+    """`label` distinguishes columns of one field (home, work); `field` is empty for a header not known."""
 
     place: int
     header: str
@@ -152,15 +152,15 @@ def _rows(lines: Sequence[str], delimiter: str) -> Iterator[tuple[int, list[str]
 
 def _check_header(error: str, line: int, delimiter: str) -> str:
     if "end of data" in error:
-        return f"The row that begins on line {line} opens a quote and never closes it. Mend it in the file."
+        return f"The row that begins on line {line} opens a quote and never closes it. Correct it in the file."
     if "field limit" in error:
-        return f"The row that begins on line {line} has an endless cell, perhaps an unclosed quote. Mend it."
+        return f"The row that begins on line {line} has an endless cell, perhaps an unclosed quote. Correct it."
     mark = "a tab" if delimiter == "\t" else f"'{delimiter}'"
     return f"The row that begins on line {line} has text after a closing quote, before {mark}. Double it."
 
 
 def _header_score(lines: Sequence[str], delimiter: str) -> tuple[int, int]:
-    """How well the first row with text reads as a header with this delimiter: known headers, then cells."""
+    """Score of the first row with text as a header with this delimiter: known headers, then cells."""
     try:
         header = next((cells for _, cells in _rows(lines, delimiter) if any(cells)), [])
     except UnreadableBook:

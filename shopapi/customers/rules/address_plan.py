@@ -36,7 +36,7 @@ _NEAR_TO = 40
 
 
 class DuplicateAction(StrEnum):
-    """What a duplicate does: nothing, become a customer of its own, or bring its words to the one there."""
+    """What a duplicate does: nothing, become a new customer, or update the one there."""
 
     SKIP = "skip"
     ADD = "add"
@@ -92,7 +92,7 @@ def plan_import(
     take: DuplicateAction = DuplicateAction.SKIP,
     rows: Mapping[int, DuplicateAction] | None = None,
 ) -> tuple[Step, ...]:
-    """One step a card, in order. `rows` overrides `take` for single rows.
+    """One step per card, in order. `rows` overrides `take` for single rows.
 
     A card is compared with the shop's customers and with those that cards before it add.
     """
@@ -141,7 +141,7 @@ def _same_values(card: Card, there: KnownCustomer) -> dict[str, tuple[str, str]]
 
 
 class _Index:
-    """Customers by what they are compared on."""
+    """Customers by the values that are compared."""
 
     def __init__(self) -> None:
         self.known: dict[str, KnownCustomer] = {}

@@ -1,4 +1,4 @@
-"""What an import says of each row, to a person at a terminal and as a table for a spreadsheet. Pure."""
+"""The report of an import, for a terminal and as a table for a spreadsheet. Pure."""
 
 from collections.abc import Iterable, Iterator
 
@@ -11,12 +11,12 @@ _OUTCOMES = {
     ImportOutcome.UPDATE: "update",
     ImportOutcome.REFUSED: "refused",
 }
-# What makes a spreadsheet take a cell for a formula; the full-width forms do too in some.
+# First characters that make a spreadsheet read a cell as a formula; some accept the full-width forms.
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 
 def printed_row(step: Step) -> str:
-    """One line for the terminal, with nothing in it that a terminal would obey."""
+    """One line for the terminal, without control characters."""
     line = f"row {step.card.row:>4}  {_OUTCOMES[step.does]:<8}  {step.card.name or '(no name)'}"
     if step.match is not None:
         line += f"  <- {', '.join(step.match.why)} as {_named(step.match)}"
@@ -28,7 +28,7 @@ def printed_row(step: Step) -> str:
 
 
 def table(steps: Iterable[Step]) -> Iterator[tuple[str, ...]]:
-    """The header and one row a step, every cell plain text to a spreadsheet."""
+    """The header and one row per step; no cell is a formula to a spreadsheet."""
     yield COLUMNS
     for step in steps:
         card, match = step.card, step.match
@@ -47,7 +47,7 @@ def table(steps: Iterable[Step]) -> Iterator[tuple[str, ...]]:
 
 
 def plain_cell(text: str) -> str:
-    """Text that no spreadsheet takes for a formula: an apostrophe goes before what would begin one.
+    """Text that no spreadsheet reads as a formula: an apostrophe is put before a character that would start one.
 
     >>> plain_cell("+1 555 014 2210"), plain_cell("Ada")
     ("'+1 555 014 2210", 'Ada')
@@ -57,7 +57,7 @@ def plain_cell(text: str) -> str:
 
 
 def closing_words(steps: Iterable[Step], *, dry_run: bool, written: bool) -> str:
-    """How many rows did what, and whether anything was written."""
+    """The summary: how many rows did what, and whether anything was written."""
     counts = dict.fromkeys(ImportOutcome, 0)
     for step in steps:
         counts[step.does] += 1

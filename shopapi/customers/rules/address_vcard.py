@@ -43,7 +43,7 @@ class Property:
     value: str
 
     def types(self) -> list[str]:
-        """What the property is for: home, work, cell ..., without the marks of preference."""
+        """What the property is for: home, work, cell ..., without the preference."""
         return [kind for kind in self.params.get("TYPE", []) if kind not in ("pref", "internet", "voice")]
 
     def rank(self) -> int:
@@ -153,7 +153,7 @@ def _add_line(draft: _Draft, line: str, number: int) -> None:
     try:
         found = parse_line(line)
     except ValueError as error:
-        draft.faults.append(Fault("card", "broken_line", f"Line {number}: {error}. Mend that line or export it again."))
+        draft.faults.append(Fault("card", "broken_line", f"Line {number}: {error}. Correct it or export it again."))
         return
     if found.name in _TAKEN and len(found.value) > _MAX_VALUE:
         draft.faults.append(

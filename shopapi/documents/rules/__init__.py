@@ -1,4 +1,4 @@
-"""Which characters a PDF may hold, and how a shop writes numbers and dates: pure."""
+"""Characters in PDFs, and formats of numbers and dates: pure."""
 
 from shopapi.documents.rules.fonts import FACES, UNDRAWN, Face, box_undrawn, clean, families, name_points
 from shopapi.documents.rules.number_format import Figures

@@ -1,4 +1,4 @@
-"""Characters in PDFs: the fonts they come from, those that are removed, those no font can draw."""
+"""Characters in PDFs: their fonts, those that are removed, those that no font has."""
 
 import re
 from collections.abc import Iterable
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Face:
-    """One font file by the family and weight that style sheets know it by."""
+    """One font file, with its family and weight in style sheets."""
 
     family: str
     weight: int
@@ -44,7 +44,7 @@ _LONE_SURROGATE = re.compile("[\ud800-\udfff]")
 
 
 def families() -> str:
-    """The value of `font-family` that looks for a letter in every face, best first."""
+    """The value of `font-family` that names every face, best first."""
     return ", ".join(f'"{family}"' for family in dict.fromkeys(face.family for face in FACES))
 
 

@@ -1,6 +1,6 @@
-"""Figures as a shop writes them: money, numbers, percents, days, moments.
+"""Formats money, numbers, percentages, dates and times in a shop's locale.
 
-The words of our papers are English, so months are too; marks and order follow the shop's locale.
+The text of our PDFs is English, so months are too; separators and order follow the shop's locale.
 The phone asks its browser (`pwa/src/domain/numbers/formats.ts`); `tests/documents/test_figures.py` holds both
 together over the locales named here. An unknown locale gets English figures.
 """
@@ -97,7 +97,7 @@ class Figures:
         return written
 
     def number(self, number: Decimal) -> str:
-        """All digits of it that count: 1234.50 is "1,234.5"."""
+        """Without trailing zeros: 1234.50 is "1,234.5"."""
         marks = self._marks
         minus = marks.minus if number < 0 else ""
         return minus + _grouped(plain_decimal(abs(number)), marks, marks.group)

@@ -1,4 +1,4 @@
-"""PDFs from a template and plain data. Knows no resource of the apps above."""
+"""Renders PDFs from a template and plain data. Knows no resource of the apps above."""
 
 from collections.abc import Mapping
 
@@ -12,7 +12,7 @@ _PAGE_SIZES: Mapping[Paper, str] = {"letter": "letter", "a4": "A4"}
 
 
 class _Refuse(str):
-    """Makes the template engine refuse a name that the data lacks, where it would print nothing."""
+    """Makes the template engine raise for a name that the data lacks; by default it prints nothing."""
 
     __slots__ = ()
 
@@ -24,8 +24,8 @@ def render_paper(template: str, data: Mapping[str, object], *, paper: Paper, lan
     """A tagged PDF (PDF/UA-1) of `template` filled with `data`, on `paper`, in `language` (BCP 47).
 
     The template extends `documents/paper.html`. Whatever `data` holds is text, never markup. Nothing is
-    read but the fonts shipped here and those of the machine, nothing is sent, and nothing of the clock or
-    of chance goes in: the same arguments give the same bytes on the same installation.
+    read but the fonts shipped here and those of the machine, nothing is sent, and neither time nor randomness goes
+    in: the same arguments give the same bytes on the same installation.
 
     Raises Unavailable `paper_failed`, whose words give the reason, when a library is missing or the page
     asks for a file or an address; LookupError when the template names what the data lacks.
@@ -48,7 +48,7 @@ def render_paper(template: str, data: Mapping[str, object], *, paper: Paper, lan
     try:
         pdf, undrawn = print_html(html)
         if undrawn:
-            # A glyph that is not there breaks PDF/UA and tells the reader nothing: draw a box and say so.
+            # A missing glyph breaks PDF/UA and is invisible to the reader: draw a box and log it.
             html = clean(page.render(Context(context | {"undrawn": name_points(undrawn)})))
             pdf, _ = print_html(box_undrawn(html, undrawn))
     except PermissionError as refused:

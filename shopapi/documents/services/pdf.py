@@ -1,4 +1,4 @@
-"""WeasyPrint with its doors shut. Imported only where paper is really made."""
+"""WeasyPrint without access to disk or network. Imported only where a PDF is rendered: it loads Pango."""
 
 import logging
 from collections.abc import Iterator
@@ -16,7 +16,7 @@ from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherRespons
 
 from shopapi.documents.rules import FACES, Face
 
-# One line for each page and step of a rendering tells an operator nothing.
+# It logs a line per page and step, of no use to an operator.
 for chatty in ("fontTools", "weasyprint.progress"):
     logging.getLogger(chatty).setLevel(logging.WARNING)
 
@@ -25,7 +25,7 @@ _FONTS = Path(__file__).parent.parent / "fonts"
 
 @cache
 def _unpacked(file: str) -> bytes:
-    """The font itself. Unpacking the large ones takes a second or two, so once a process."""
+    """The bytes of a font, cached: unpacking the large ones takes a second or two."""
     unpacked = BytesIO()
     woff2.decompress(BytesIO((_FONTS / file).read_bytes()), unpacked)
     return unpacked.getvalue()
@@ -38,7 +38,7 @@ def _drawn_by(file: str) -> frozenset[int]:
 
 
 def _faces_for(text: str) -> Iterator[Face]:
-    """The faces without which some letter of `text` would go to a worse one."""
+    """The faces that `text` needs: each is the best one for at least one of its letters."""
     wanted = {ord(letter) for letter in text if not letter.isspace()}
     for family in dict.fromkeys(face.family for face in FACES):
         weights = [face for face in FACES if face.family == family]
@@ -51,7 +51,7 @@ def _faces_for(text: str) -> Iterator[Face]:
 
 
 class _ShutFetcher(URLFetcher):  # type: ignore[misc]
-    """Gives out our fonts by name and refuses anything else, on disk or on a network."""
+    """Serves our fonts by name and refuses anything else, on disk or on a network."""
 
     def __init__(self) -> None:
         super().__init__()

@@ -1,4 +1,4 @@
-"""Where finished papers lie: a folder a shop, a file a digest."""
+"""Storage of finished PDFs: a folder per shop, a file per digest."""
 
 import hashlib
 import os
@@ -14,7 +14,7 @@ from shopapi.documents.models import Document
 
 
 def keep_document(*, actor: Actor, content: bytes, media_type: str) -> Document:
-    """Keep finished bytes; the same bytes again give the same document. The caller holds the transaction.
+    """Store a PDF; the same bytes again give the same document. The caller holds the transaction.
 
     Raises Unavailable `disk_failed` with the reason when they cannot be written.
     """
@@ -46,7 +46,7 @@ def _path(shop_id: UUID, sha256: str) -> Path:
 
 
 def _write_whole(path: Path, content: bytes) -> None:
-    """A reader finds the whole file or none: it is renamed into place once it is on disk."""
+    """Write to a temporary file, sync, rename: a reader never finds half a file."""
     partial = path.with_name(f"{path.name}.{uuid7()}")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)

@@ -149,7 +149,7 @@ def _to_srgb(image: Image.Image) -> Image.Image:
 
 
 def _flattened(image: Image.Image) -> Image.Image:
-    """On a white background where it is transparent: JPEG has no transparency."""
+    """The picture on a white background: JPEG has no transparency."""
     if image.mode in {"RGBA", "LA", "PA"} or "transparency" in image.info:
         image = image.convert("RGBA")
         ground = Image.new("RGB", image.size, "white")

@@ -1,4 +1,4 @@
-"""The one search."""
+"""Search over customers, machines and jobs."""
 
 from uuid import UUID
 

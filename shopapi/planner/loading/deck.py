@@ -1,4 +1,4 @@
-"""Order on the deck: the deck is loaded and unloaded from its rear, so the first drop has to stand last.
+"""Order on the deck, which is loaded and unloaded from its rear: the first drop must stand last.
 
 A deck has lanes side by side. A machine stands in one lane, or over several when it is wider than one; it can be
 driven off only while nothing stands behind it in any of its lanes. A machine that is picked up goes on at the rear.
@@ -59,7 +59,7 @@ class PlacedPiece:
 
 @dataclass(frozen=True)
 class DeckMove:
-    """What a stop does to the deck: the machine `key` goes on (`on`) or comes off."""
+    """A change at a stop: the machine `key` is loaded (`on`) or unloaded."""
 
     key: str
     on: bool
@@ -84,7 +84,7 @@ def deck_layouts(
     *,
     fixed: bool = False,
 ) -> Iterator[tuple[DeckLayout, ...] | Blocked]:
-    """Each way to use the lanes: what stands where on each leg (before the first move, after each), or why not.
+    """Each use of the lanes: the layout of each leg (before the first move, after each), or why it is impossible.
 
     Everything stands as far forward as it goes.
 

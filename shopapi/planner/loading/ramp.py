@@ -1,9 +1,9 @@
-"""The way up: how steep the ramp is, how long it has to be, and whether a machine hangs up at its top edge."""
+"""Ramps: angle, required length, and whether a machine hangs up at the top edge."""
 
 from dataclasses import dataclass
 from math import asin, atan, degrees, radians, sin
 
-# Makers of mowers and trailers print both: 15 degrees at most, and a ramp four times as long as the deck is high.
+# Manufacturers' usual limits: at most 15 degrees, and a ramp four times as long as the deck is high.
 STEEPEST_DEGREES = 15.0
 
 

@@ -1,13 +1,13 @@
-"""The simplex method for the few unknowns of a deck: the best point under linear limits, starting from zero.
+"""A dense simplex method for small linear programs with a feasible origin.
 
-Dantzig's tableau with Bland's rule of 1977 (the first column that helps, the first row of a tie), by which it cannot go
-in circles and the same figures always end in the same corner.
+Dantzig's tableau with Bland's rule of 1977 (the first improving column, the first row of a tie), which cannot cycle and
+is deterministic.
 """
 
 from collections.abc import Sequence
 
-# Below this a figure of the table is the noise of its sums; and an end, should noise ever undo Bland's rule: where it
-# stops, every limit still holds.
+# Below TINY a value is rounding noise. MOST_PIVOTS ends a run in which noise defeats Bland's rule: every limit holds
+# at any pivot.
 TINY = 1e-9
 MOST_PIVOTS = 2000
 
@@ -15,7 +15,7 @@ MOST_PIVOTS = 2000
 def maximize(rows: Sequence[Sequence[float]], limits: Sequence[float], aims: Sequence[int]) -> list[float]:
     """The values x >= 0 with `rows` x <= `limits` that make x[aims[0]] as large as can be, then x[aims[1]], and so on.
 
-    A later aim gives nothing of an earlier one away. No limit is below zero, and each aim is held by some row.
+    The aims are lexicographic. No limit is below zero, and each aim is bounded by some row.
     """
     unknowns, height = len(rows[0]), len(rows)
     table = [
@@ -42,7 +42,7 @@ def maximize(rows: Sequence[Sequence[float]], limits: Sequence[float], aims: Seq
 
 
 def _pivot(table: list[list[float]], basis: list[int], goal: list[float], column: int) -> list[float]:
-    """Let the unknown of `column` grow until the first limit holds it; the goal in terms of the new corner."""
+    """Pivot on `column` until the first limit binds; returns the objective at the new vertex."""
     growing = [at for at, row in enumerate(table) if row[column] > TINY]
     leaving = min(growing, key=lambda at: (table[at][-1] / table[at][column], basis[at]))
     pivot = table[leaving][column]

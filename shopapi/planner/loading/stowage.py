@@ -1,4 +1,4 @@
-"""Will it tow: what a loaded deck does to the ball, the axles and every rating.
+"""Loads of a loaded trailer on the ball, the axles and every rating, and the best places on the deck.
 
 Static moments about the ball, all in kilograms and centimetres behind it. With the axle group's middle at A, a weight
 w at x puts w (1 - x / A) on the ball and the rest on the axles, so that tongue and axles always add up to the gross
@@ -24,11 +24,11 @@ from shopapi.planner.loading.deck import (
 )
 from shopapi.planner.loading.simplex import maximize
 
-# How many ways to use the lanes are looked at: all of them up to seven machines in three lanes, ten in two.
+# The most uses of the lanes that are tried: all of them up to seven machines in three lanes, ten in two.
 MAX_LAYOUTS = 3**7
-# A tongue this near to the middle of its range is as good as any.
+# A tongue this near to the middle of its range needs no improvement.
 NEAR_ENOUGH = 0.005
-# What the sums of floating point may be off by: a load that stands exactly on a limit is within it.
+# Tolerance for floating-point sums: a load exactly on a limit is within it.
 TOLERANCE_KG = 1e-6
 TOLERANCE_SHARE = 1e-9
 
@@ -119,7 +119,7 @@ class TowLoads:
 
 @dataclass(frozen=True)
 class Stowage:
-    """What stands where on each leg, and what each leg does to the rig (empty without a trailer)."""
+    """The layout of each leg, and the loads of each leg (empty without a trailer)."""
 
     legs: tuple[DeckLayout, ...]
     tow_loads: tuple[TowLoads, ...]
@@ -127,7 +127,7 @@ class Stowage:
 
 @dataclass(frozen=True)
 class StowageFailure:
-    """Why no way of standing holds, for the way that comes closest."""
+    """Why no layout is allowed, for the one that comes closest."""
 
     code: str
     facts: Mapping[str, float | str]
@@ -135,7 +135,7 @@ class StowageFailure:
 
 @dataclass(frozen=True)
 class _ScoredStowage:
-    """One way of standing: its score (smaller is better), and what is wrong with it."""
+    """One layout: its score (smaller is better) and its worst violation."""
 
     stowage: Stowage
     score: float
@@ -202,7 +202,7 @@ def stow(
     *,
     fixed: bool = False,
 ) -> Stowage | StowageFailure:
-    """The best standing for every leg of a trip: nothing blocked, every rating kept, the tongue in its range.
+    """The best layout for every leg of a trip: nothing blocked, every rating kept, the tongue in its range.
 
     Without a trailer the first order that works is taken. With one, machines also stand further back on the deck, and
     the way whose tongue stays nearest to the middle of its range on every leg wins. Nothing is missed between steps: of
@@ -243,7 +243,7 @@ def _optimized_layouts(
 
 
 def _behind_one_another(legs: Sequence[DeckLayout]) -> Iterator[tuple[str, str]]:
-    """Each two machines that ever stand in one lane together, the one in front (it came first) before the other."""
+    """The pairs of machines that ever share a lane, as (front, behind)."""
     for layout in legs:
         for ahead, behind in combinations(layout, 2):
             if share_lane(ahead, behind):
@@ -253,7 +253,7 @@ def _behind_one_another(legs: Sequence[DeckLayout]) -> Iterator[tuple[str, str]]
 def _optimize_layout(
     deck: Deck, trailer: Trailer, legs: tuple[DeckLayout, ...], behind: frozenset[tuple[str, str]]
 ) -> _ScoredStowage:
-    """One order on the deck at its best: all forward if that is near enough, else where statics want it.
+    """The best places for one order on the deck: all forward if that is near enough, else the optimum.
 
     On whole centimetres if that holds.
     """
@@ -339,7 +339,7 @@ def _blocked(blocked: Blocked) -> StowageFailure:
 
 
 def _score_stowage(trailer: Trailer, deck: Deck, legs: tuple[DeckLayout, ...]) -> _ScoredStowage:
-    """A score, and the worst that is wrong. Ratings weigh more than the tongue's range."""
+    """The score of a layout and its worst violation. Ratings weigh more than the tongue's range."""
     wanted = (trailer.tongue_low + trailer.tongue_high) / 2
     pulled = tuple(tow_loads(trailer, weights_of(trailer, deck, leg)) for leg in legs)
     score, wrong, worst = 0.0, None, 0.0

@@ -1,7 +1,7 @@
-"""How many tie-downs, and how strong together.
+"""Number and strength of tie-downs.
 
-By 49 CFR 393.100 to 393.136, as good practice below the weight from which it binds. Check local rules and the maker's
-manual; they may ask for more.
+By 49 CFR 393.100 to 393.136, as good practice below the weight from which it binds. Check local rules and the
+manufacturer's manual; they may ask for more.
 
 Working load limits (WLL) in the tables are pounds, as the tags on the gear print them; everything else is kilograms and
 centimetres, and every comparison is between fractions, so that a figure that stands exactly on a limit is within it.
@@ -52,13 +52,13 @@ class TieDown:
 
     @property
     def counts(self) -> Fraction:
-        """What of it counts toward the aggregate working load limit."""
+        """Its share of the aggregate working load limit."""
         return self.wll if self.crosses else self.wll / 2
 
 
 @dataclass(frozen=True)
 class TieDownCheck:
-    """What is needed and what is there, in pieces and kilograms."""
+    """Required and present, in pieces and kilograms."""
 
     needed: int
     there: int

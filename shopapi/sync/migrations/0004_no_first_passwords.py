@@ -14,7 +14,7 @@ def _without(value: dict[str, Any]) -> dict[str, Any]:
 def take_passwords_out(apps: Any, schema_editor: Any) -> None:
     """First passwords were arguments of a command once: they go from the log, from issues and from receipts.
 
-    A digest over a password tells it to whoever guesses: it is made again over what is left, or goes too.
+    A digest over a password helps guessing it: it is computed again over what is left, or removed too.
     """
     using = schema_editor.connection.alias
     for logged in apps.get_model("sync", "LoggedCommand").objects.using(using).filter(args__has_key=NAME):

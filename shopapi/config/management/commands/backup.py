@@ -1,4 +1,4 @@
-"""`backup noted FILE` and `backup restored`: what phones must know about backups."""
+"""`backup noted FILE` and `backup restored`: record backups and restores, for the phones."""
 
 from argparse import ArgumentParser
 from pathlib import Path
@@ -25,22 +25,22 @@ class Command(BaseCommand):
         if options["what"] == "restored":
             _check_rights()
             shops = backups.record_restore()
-            print(f"Shops: {shops}. Phones take everything anew and send again what they kept.")
+            print(f"Shops: {shops}. Phones load everything again and resend what they stored.")
             return
         if options["dump"] is None:
             raise CommandError("Name the dump: backup noted drawbar.dump")
         try:
             covered = covered_by(options["dump"])
         except UnreadableDump as error:
-            raise CommandError(f"{options['dump']} cannot be read, so phones keep everything. {error}") from None
+            raise CommandError(f"{options['dump']} cannot be read; nothing was recorded. {error}") from None
         shops = backups.record_backup(covered)
         if not shops:
-            raise CommandError("This is a dump of another history or of other shops; phones keep everything.")
-        print(f"Shops: {shops}. Phones may forget what this dump holds.")
+            raise CommandError("This is a dump of another history or of other shops; nothing was recorded.")
+        print(f"Shops: {shops}. Phones may delete what this dump holds.")
 
 
 def _check_rights() -> None:
-    """A dump only says what was granted: where the database granted more from the start, history could be changed."""
+    """Check that the application may not change history: a dump does not revoke a new database's default grants."""
     with connection.cursor() as cursor:
         cursor.execute("SELECT has_table_privilege('core_auditevent', 'UPDATE, DELETE')")
         (may_change,) = cursor.fetchone()

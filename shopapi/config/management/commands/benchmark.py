@@ -1,4 +1,4 @@
-"""`benchmark`: how long the main paths take on this machine. Compare within one run; machines are noisy."""
+"""`benchmark`: time the main paths on this machine. Compare within one run; machines are noisy."""
 
 from argparse import ArgumentParser
 from collections.abc import Callable, Mapping, Sequence
@@ -14,7 +14,7 @@ from shopapi.benchmarks.reminders import measure_reminders
 from shopapi.benchmarks.sync import measure_sync
 from shopapi.benchmarks.web import measure_web
 
-# What else can be timed; each benchmark sets up what it needs.
+# Further benchmarks; each sets up what it needs.
 BENCHMARKS: Mapping[str, Sequence[Callable[[Recorder], None]]] = {
     "labor": [measure_labor, measure_reminders],
     "reminders": [measure_reminders],
@@ -25,9 +25,9 @@ BENCHMARKS: Mapping[str, Sequence[Callable[[Recorder], None]]] = {
 class Command(BaseCommand):
     help = (
         "Time work on a shop of its own, which stays in the database: use a scratch folder (up --data DIR). "
-        "dispatch times the planner on published instances, against PyVRP as it comes, and asks no database."
+        "dispatch times the planner on published instances, against plain PyVRP, and needs no database."
     )
-    # What asks no database is run without one.
+    # Benchmarks that need no database run without one.
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:

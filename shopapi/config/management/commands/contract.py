@@ -10,7 +10,7 @@ from shopapi.core.resources import all_resources
 
 
 class Command(BaseCommand):
-    help = "Write what the phone has to know of the server: rows, commands, tables, in TypeScript."
+    help = "Write the phone's types and tables of the server's rows and commands, in TypeScript."
 
     def add_arguments(self, parser: CommandParser) -> None:
         usual = Path(__file__).parents[4] / "pwa" / "src" / "domain" / "contract.ts"

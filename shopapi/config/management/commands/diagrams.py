@@ -1,4 +1,4 @@
-"""`diagrams`: the transition tables of the resources as Mermaid text: `shopapi/states.md`."""
+"""`diagrams`: print the transition tables of the resources as Mermaid text, for `shopapi/states.md`."""
 
 from typing import Any
 
@@ -28,7 +28,7 @@ def _title(resource: Resource, field: str) -> str:
 
 
 def _arrows(table: Transitions) -> str:
-    # In the order of the table itself, so that a set prints the same each time.
+    # In the order of the table: a set has no stable order.
     order = list(table)
     return "\n".join(f"    {start} --> {then}" for start in table for then in sorted(table[start], key=order.index))
 

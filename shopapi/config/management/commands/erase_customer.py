@@ -1,4 +1,4 @@
-"""`erase_customer EMAIL CUSTOMER`: a customer asked for it; who they are goes, records of money stay."""
+"""`erase_customer EMAIL CUSTOMER`: erase a customer's personal data on request; business records stay."""
 
 from argparse import ArgumentParser
 from typing import Any
@@ -16,7 +16,7 @@ class Command(BaseCommand):
     help = "Erase who a customer is, for the owner who signs in with this address. It cannot be taken back."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("email", help="with what the owner signs in")
+        parser.add_argument("email", help="the owner's e-mail address")
         parser.add_argument("customer", type=UUID, help="the customer's id")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -28,4 +28,4 @@ class Command(BaseCommand):
             looked_for = erase_customer(actor=actor, customer_id=options["customer"])
         except DomainError as refused:
             raise CommandError(render(refused.reason)) from None
-        print(f"Erased; {looked_for} texts were looked for. Phones forget them as soon as they have signal.")
+        print(f"Erased; {looked_for} texts were searched for. Phones delete them as soon as they have signal.")

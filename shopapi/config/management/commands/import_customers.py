@@ -1,4 +1,4 @@
-"""Take customers in from an address book: a CSV file, or vCards."""
+"""`import_customers`: import customers from an address book, CSV or vCard."""
 
 import argparse
 import csv
@@ -56,7 +56,7 @@ class Command(BaseCommand):
             default=[],
             type=_pair,
             metavar="COLUMN=FIELD",
-            help=f"what a CSV column holds, over the guess; may be repeated. Fields: {', '.join(FIELDS)}",
+            help=f"the field of a CSV column, instead of the guess; may be repeated. Fields: {', '.join(FIELDS)}",
         )
         parser.add_argument(
             "--take-duplicates",
@@ -154,15 +154,15 @@ def _plan(actor: Actor, book: Book, take: DuplicateAction, rows: dict[int, Dupli
 
 
 def execute_steps(actor: Actor, steps: Iterable[Step]) -> tuple[Step, ...]:
-    """Do what was planned, through the services; a step that a service refuses comes back refused.
+    """Execute the planned steps through the services; a step that a service refuses is returned as refused.
 
-    The caller holds the shop's transaction, and ends a dry run by rolling it back: so both say the same.
+    The caller holds the shop's transaction and rolls it back after a dry run, so that both report the same.
     """
     made: dict[str, UUID] = {}
     done: list[Step] = []
     for step in steps:
         try:
-            # A savepoint: what one row breaks, the next must not feel.
+            # A savepoint: an error in one row must not affect the next.
             with transaction.atomic():
                 _execute_step(actor, step, made)
             done.append(step)
@@ -186,7 +186,7 @@ def _execute_step(actor: Actor, step: Step, made: dict[str, UUID]) -> None:
         and match.key.startswith("row ")
         and match.key not in made
     ):
-        text = f"It looks like {match.key}, which is refused. Mend that one first."
+        text = f"It looks like {match.key}, which is refused. Correct that one first."
         raise Invalid("duplicate_of_refused", reason=Reason("duplicate_of_refused", text=text))
     if step.does is ImportOutcome.ADD:
         customer_id = uuid7()

@@ -30,7 +30,7 @@ _FLAGS = {
 
 
 class Command(BaseCommand):
-    help = "Open the first shop of an installation, with its owner. What no flag says is asked for."
+    help = "Open the first shop of an installation, with its owner. Asks for everything that no flag gives."
 
     def add_arguments(self, parser: argparse.ArgumentParser) -> None:
         for field, flag in _FLAGS.items():
@@ -52,13 +52,13 @@ class Command(BaseCommand):
 
 def _ask(field: str) -> str:
     if not sys.stdin.isatty():
-        raise CommandError(f"Say {_FLAGS[field]}: there is nobody here to ask.", returncode=2)
+        raise CommandError(f"Say {_FLAGS[field]}: there is no terminal to ask on.", returncode=2)
     return input(f"{_ASKED[field]}: ").strip()
 
 
 def _ask_password() -> str:
     if not sys.stdin.isatty():
-        raise CommandError("Give the password with --password-stdin: there is nobody here to ask.", returncode=2)
+        raise CommandError("Give the password with --password-stdin: there is no terminal to ask on.", returncode=2)
     password = getpass("Password, 12 characters or more: ")
     if getpass("The same again: ") != password:
         raise CommandError("The two passwords differ. Try again.", returncode=2)

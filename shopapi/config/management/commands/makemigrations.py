@@ -1,4 +1,4 @@
-"""Django's `makemigrations`, which also writes what makes a table belong to its shop."""
+"""Django's `makemigrations`, which also writes the operations that tie a table to its shop."""
 
 from django.core.management.commands import makemigrations
 

@@ -1,4 +1,4 @@
-"""Django's `migrate`, which also says when a table is not yet written down as its shop's."""
+"""Django's `migrate`, which also warns about tables without the operations that tie them to their shop."""
 
 from django.core.management.commands import migrate
 

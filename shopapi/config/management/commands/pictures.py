@@ -1,4 +1,4 @@
-"""The README's pictures, taken anew from a running demo shop."""
+"""`pictures`: take the README's screenshots from a running demo shop."""
 
 import shutil
 from argparse import ArgumentParser
@@ -24,12 +24,12 @@ SIZE: "ViewportSize" = {"width": 360, "height": 740}
 SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
 QUIET = ("--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking")
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
-# The screens hold still before they are drawn: nothing is being fetched, the letters are there.
+# Wait before a screenshot until fonts are loaded and nothing is being fetched.
 SETTLED = "() => document.fonts.status === 'loaded'"
 
 
 class Command(BaseCommand):
-    help = "Take the phone-size pictures of the README anew, from the demo shop of a running `up`."
+    help = "Take the phone-size pictures of the README again, from the demo shop of a running `up`."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(

@@ -1,4 +1,4 @@
-"""`plan`: one routing instance through the product's own planner, for whoever wants to compare planners."""
+"""`plan`: solve one routing instance with the product's planner, to compare planners."""
 
 import json
 import time
@@ -18,11 +18,11 @@ from shopapi.planner.solver import Budget
 
 class Command(BaseCommand):
     help = 'Plan one file in the neutral instance format and print {"cost", "routes", "feasible", "seconds"}.'
-    # It asks no database, so nothing about one is checked.
+    # It uses no database, so no check of one runs.
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", type=Path, help="the instance, as told in fixtures/routing/SOURCES.md")
+        parser.add_argument("file", type=Path, help="the instance, as described in fixtures/routing/SOURCES.md")
         parser.add_argument("--seconds", type=_seconds, default=10.0, help="how long to search at most (10)")
         parser.add_argument("--seed", type=_seed, default=0, help="another seed is another try (0)")
 

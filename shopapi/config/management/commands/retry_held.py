@@ -1,4 +1,4 @@
-"""`retry_held`: carry out what an earlier build did not know or failed on."""
+"""`retry_held`: run held commands that an earlier build did not know or failed on."""
 
 from argparse import ArgumentParser
 from typing import Any
@@ -13,12 +13,12 @@ from shopapi.sync.services.held_commands import retry_held_commands
 
 class Command(BaseCommand):
     help = (
-        "Carry out again, in every shop, the commands of phones that are held because this server did not know them"
+        "Run again, in every shop, the commands of phones that are held because this server did not know them"
         " or failed on them. Runs by itself at the start of a new build; may be repeated."
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--quiet", action="store_true", help="say nothing where nothing is held")
+        parser.add_argument("--quiet", action="store_true", help="print nothing where nothing is held")
 
     def handle(self, *args: Any, quiet: bool = False, **options: Any) -> None:
         counts = []
@@ -33,4 +33,4 @@ class Command(BaseCommand):
         finally:
             ran, held = sum(ran for ran, _ in counts), sum(held for _, held in counts)
             if ran or held or not quiet:
-                self.stdout.write(f"Commands of phones carried out after all: {ran}. Still held: {held}.")
+                self.stdout.write(f"Held commands of phones run: {ran}. Still held: {held}.")
