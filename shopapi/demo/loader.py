@@ -36,7 +36,7 @@ from shopapi.labor.services.clock import take_over_entries
 from shopapi.labor.services.history import rebuild_history
 from shopapi.machines.rules import machine_text
 from shopapi.machines.services import add_machine, record_meter
-from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, basis_on, canonical, digest, offer_document
+from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, basis_on, json_digest, offer_document
 from shopapi.quotes.rules.schemas import Shown
 from shopapi.quotes.services.decisions import decide_quote
 from shopapi.quotes.services.drafts import (
@@ -336,7 +336,7 @@ class _Loader:
             exempt=shown.exempt,
             valid_until=today + timedelta(days=told.valid_days or self.book.valid_days),
         )
-        self.offered[quote_id] = digest(canonical(document))
+        self.offered[quote_id] = json_digest(document)
         self._do(
             job.by,
             offer_quote,

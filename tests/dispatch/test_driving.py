@@ -58,6 +58,7 @@ from shopapi.notices.models import Notice
 from shopapi.quotes.models import Signature
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
+from tests.factories.older_app import older_digest
 from tests.factories.refusals import refuses
 from tests.factories.rigs import a_rig, a_run, a_stop, a_yard
 from tests.factories.work import INK, do
@@ -205,6 +206,13 @@ def test_a_machine_changes_hands_with_meter_and_ink(crew: Crew) -> None:
             assert Signature.objects.get().digest == shown
         other = do(driver, hand_over, **{**told, "id": str(uuid7()), "meter": None}, digest="0" * 64)
         assert other.matches is False
+        older = {**told, "id": str(uuid7()), "meter": None, "keys": "Zwei, am Schlu\u0308sselbrett"}
+        sent = parse(HandOverRecord, older)
+        shown = older_digest(sent.model_dump(mode="json", exclude={"signature", "digest"}))
+        assert shown != digest_of(sent)
+        assert do(driver, hand_over, **older, digest=shown).matches is True
+        changed = {**older, "id": str(uuid7())}
+        assert do(driver, hand_over, **changed, digest=shown).matches is False
         assert run
 
 

@@ -1,5 +1,6 @@
 """What a shop has in its care, written down through the services as the phone sends it."""
 
+from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from urllib.parse import urlsplit
@@ -22,7 +23,7 @@ from shopapi.notices.services.notices import record_message
 from shopapi.notices.services.preferences import opt_out, put_notice_template, turn_on_push
 from shopapi.quotes import queries
 from shopapi.quotes.models import ApprovalLink, Quote
-from shopapi.quotes.rules import PriceBook, canonical, digest, offer_document, profile_on
+from shopapi.quotes.rules import PriceBook, json_digest, offer_document, profile_on
 from shopapi.quotes.rules.approval_requests import Question
 from shopapi.quotes.services.approval_requests import Visit, post_question, send_approval_request
 from shopapi.quotes.services.decisions import decide_quote
@@ -164,7 +165,9 @@ def a_quote(actor: Actor, job_id: UUID, **more: object) -> UUID:
     return quote_id
 
 
-def offer_of(actor: Actor, quote_id: UUID, *, days: int = 30) -> dict[str, Any]:
+def offer_of(
+    actor: Actor, quote_id: UUID, *, days: int = 30, digest_of: Callable[[dict[str, Any]], str] = json_digest
+) -> dict[str, Any]:
     """The arguments of an offer of a draft as it stands, valid `days` from today."""
     with in_shop(actor.shop_id):
         quote = Quote.objects.select_related("job__customer", "job__machine").get(id=quote_id)
@@ -185,7 +188,7 @@ def offer_of(actor: Actor, quote_id: UUID, *, days: int = 30) -> dict[str, Any]:
     return {
         "id": quote_id,
         "valid_until": document["valid_until"],
-        "digest": digest(canonical(document)),
+        "digest": digest_of(document),
         "total_minor": document["total_minor"],
     }
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
-from shopapi.quotes.rules import PriceBook, QuoteLine, QuoteTotals, canonical, compute_totals, digest, offer_document
+from shopapi.quotes.rules import PriceBook, QuoteLine, QuoteTotals, compute_totals, json_digest, offer_document
 from shopapi.quotes.rules.pdf import (
     ComplaintFacts,
     CustomerFacts,
@@ -252,7 +252,7 @@ def case(
         exempt=exempt,
         valid_until=date(2026, 12, 25),
     )
-    shown = digest(canonical(offer))
+    shown = json_digest(offer)
     choices = [line for line in of if line.kind != "discount"]
     declined_ids = frozenset(line_id(at) for at in declined or ())
     accepted_ids = frozenset(line.id for line in choices) - declined_ids

@@ -29,6 +29,7 @@ from shopapi.quotes.services.drafts import (
 )
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
+from tests.factories.older_app import older_digest
 from tests.factories.work import do
 
 
@@ -168,6 +169,24 @@ def test_an_offer_is_of_exactly_what_was_shown(crew: Crew) -> None:
     assert (stored(crew, quote).state, stored(crew, quote).number) == ("draft", None)
     do(crew.owner, offer_quote, **work.offer_of(crew.owner, quote))
     assert stored(crew, quote).number == "Q-301"
+
+
+def test_an_offer_that_an_older_app_signed_without_a_signal_is_taken_when_it_arrives(crew: Crew) -> None:
+    quote = work.a_draft(crew.mechanic, work.a_job(crew.mechanic))
+    decomposed = "Coming out to Mu\u0308hlbach"
+    do(crew.mechanic, put_quote_line, quote_id=quote, **work.labor(words=decomposed))
+    old = work.offer_of(crew.mechanic, quote, digest_of=older_digest)
+    assert old["digest"] != work.offer_of(crew.mechanic, quote)["digest"]
+
+    do(crew.mechanic, put_quote_line, quote_id=quote, **work.part())
+    assert refusal(crew.mechanic, offer_quote, **old).code == "shown_differs"
+    old = work.offer_of(crew.mechanic, quote, digest_of=older_digest)
+    do(crew.mechanic, offer_quote, **old)
+    approval_id = work.a_decision(crew.mechanic, quote)
+    with in_shop(crew.shop_id):
+        approval = Approval.objects.get(id=approval_id)
+        assert (approval.matches, approval.digest) == (True, old["digest"])
+        assert list(Line.objects.filter(quote=quote, kind="labor").values_list("words", flat=True)) == [decomposed]
 
 
 def test_an_offer_needs_lines_and_an_end(crew: Crew) -> None:

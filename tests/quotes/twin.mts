@@ -1,7 +1,7 @@
 // The phone's side of test_twin.py: one case a line on standard input, one outcome a line on output.
 import { createInterface } from 'node:readline'
 import { basisOn } from '../../pwa/src/domain/quotes/book.ts'
-import { canonical, NotCanonical } from '../../pwa/src/domain/canonicalJson.ts'
+import { canonicalize } from '../../pwa/src/domain/canonicalJson.ts'
 import { checkBook, checkLines } from '../../pwa/src/domain/quotes/checks.ts'
 import { laterTotal } from '../../pwa/src/domain/quotes/later.ts'
 import { estimateHours } from '../../pwa/src/domain/labor/history.ts'
@@ -23,16 +23,16 @@ function outcomeOf(quote: any) {
   return {
     totals: computeTotals(basis, lines, { accepted, discount, exempt }),
     later: laterTotal(basis, lines, { accepted, discount, exempt }),
-    offer: canonical(offerDocument({ ...quote.heading, book: basis, lines, discount, exempt })),
+    offer: canonicalize(offerDocument({ ...quote.heading, book: basis, lines, discount, exempt })),
   }
 }
 
-function spelled(document: any) {
+function canonicalOf(document: any) {
   try {
-    return { canonical: canonical(document) }
+    return { canonical: canonicalize(document) }
   } catch (error) {
-    if (!(error instanceof NotCanonical)) throw error
-    return { path: error.path, code: error.code }
+    if (!(error instanceof TypeError)) throw error
+    return { canonical: null }
   }
 }
 
@@ -49,7 +49,7 @@ function tables(currencies: string[]) {
 
 function answer(sent: any) {
   if ('quote' in sent) return outcomeOf(sent.quote)
-  if ('document' in sent) return spelled(sent.document)
+  if ('document' in sent) return canonicalOf(sent.document)
   return 'kinds' in sent ? toldOf(sent) : tables(sent.currencies)
 }
 

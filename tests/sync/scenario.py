@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 from shopapi.core.schema import parse
-from shopapi.quotes.rules import PriceBook, QuoteLine, canonical, compute_totals, digest, offer_document
+from shopapi.quotes.rules import PriceBook, QuoteLine, compute_totals, json_digest, offer_document
 from tests.sync.simulated_phone import OutboxEntry, SimulatedPhone
 
 BOOK: dict[str, Any] = {
@@ -116,7 +116,7 @@ def offer_quote(phone: SimulatedPhone, draft: QuoteDraft, *, shop: str) -> Outbo
         exempt=False,
         valid_until=VALID_UNTIL,
     )
-    draft.digest, draft.total = digest(canonical(document)), document["total_minor"]
+    draft.digest, draft.total = json_digest(document), document["total_minor"]
     shown = {"shop": shop, "customer": draft.customer, "machine": draft.machine, "exempt": False}
     return phone.write(
         "offer_quote",

@@ -531,8 +531,9 @@ export interface HandOverPrint {
 /**
  * A machine that changed hands, as both looked at it. `runs` None: not tried.
  *
- * `acknowledged`: the open safety items that the customer was shown, in words. `digest`: of everything here but
- * `signature` and itself, as canonical JSON; a signature is put under exactly that.
+ * `acknowledged`: the open safety items that the customer was shown, in words. `digest`: SHA-256, in
+ * hexadecimal, of everything here but `signature` and itself, defaults included, as canonical JSON by RFC 8785 (JCS),
+ * texts not normalized; a signature is put under exactly that.
  */
 export interface HandOverRecord {
   readonly id: string
@@ -1076,6 +1077,11 @@ export interface Numbered {
 
 /**
  * What the phone showed: until when it holds, its digest and total, and the names it was shown with.
+ *
+ * `digest`: SHA-256, in hexadecimal, of the offer document as canonical JSON by RFC 8785 (JCS), texts not normalized.
+ * The document holds what the customer is shown: names, lines, amounts, terms, last day; its `format` is
+ * "drawbar-offer-" with the version of the calculation rules and "-rfc8785". A whole one, and its canonical form,
+ * is `fixtures/pricing/offer.json`.
  *
  * `offered_on`: the shop's day on which it was shown, where that was before it is sent (no signal); None: today.
  */

@@ -1,5 +1,5 @@
 import { computed } from '@preact/signals'
-import { canonical, type Json } from '../domain/canonicalJson'
+import type { Json } from '../domain/canonicalJson'
 import type {
   ArrivalChannel,
   Command,
@@ -20,7 +20,7 @@ import { type Position, positionOf } from '../domain/geo/places'
 import { plainDecimal } from '../domain/numbers/decimal'
 import { type Day, moment } from '../domain/time'
 import { newId } from './browser/clock'
-import { sha256Hex } from './browser/sha256'
+import { jsonDigest } from './browser/sha256'
 import { type Changes, type NewRowFields, sendAdd, sendEdit } from './queue/commands'
 import { enqueue, enqueueAll } from './queue/outbox'
 import { allOf, byAge, byId, compare, ownedBy } from './rows/selectors'
@@ -295,8 +295,7 @@ export async function handOver({ meter, ink, ...seen }: HandOverInput): Promise<
     at: moment(Date.now()).replace(/\.\d+Z$/u, 'Z'),
     meter: meter && { id: newId(), hours: plainDecimal(meter.hours), new_segment: meter.new_segment },
   }
-  const spelled = new TextEncoder().encode(canonical(told as unknown as Json))
-  const digest = await sha256Hex(spelled.buffer as ArrayBuffer)
+  const digest = await jsonDigest(told as unknown as Json)
   const signature = ink && { id: newId(), ...ink }
   await enqueue('hand_over', { ...told, digest, signature })
   return id

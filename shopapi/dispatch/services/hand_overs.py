@@ -1,5 +1,6 @@
 """Hand-overs: how a machine was when it changed hands, signed or not. A fact: applied or held."""
 
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from shopapi.accounts.queries import shop_of
@@ -18,7 +19,7 @@ from shopapi.machines.queries import meter_readings
 from shopapi.machines.rules import MeterRecord
 from shopapi.machines.services import record_meter
 from shopapi.quotes.models import Signature
-from shopapi.quotes.rules import canonical, digest
+from shopapi.quotes.rules import json_digest, json_digest_before_rfc8785
 
 
 @command(needs=Permission.DRIVE_RUNS, fact=True, creates_row=True)
@@ -39,7 +40,7 @@ def hand_over(*, actor: Actor, data: HandOverRecord) -> HandOver:
         condition=to_json(data.condition),
         reading_id=None if data.meter is None else data.meter.id,
         meter_doubt=doubt,
-        matches=None if data.digest is None else data.digest == digest_of(data),
+        matches=None if data.digest is None else _matches(data, data.digest),
         signature=_store_signature(actor, data),
         **told,
     )
@@ -64,8 +65,18 @@ KEPT = {
 
 
 def digest_of(data: HandOverRecord) -> str:
-    """What a signature is put under: everything told but the ink and the digest itself."""
-    return digest(canonical(data.model_dump(mode="json", exclude={"signature", "digest"})))
+    """What a signature is put under: everything recorded but the ink and the digest itself."""
+    return json_digest(_signed_part(data))
+
+
+def _matches(data: HandOverRecord, digest: str) -> bool:
+    """Whether a digest is that of what is recorded, in the form of today or in that of older apps."""
+    signed = _signed_part(data)
+    return digest in (json_digest(signed), json_digest_before_rfc8785(signed))
+
+
+def _signed_part(data: HandOverRecord) -> dict[str, Any]:
+    return data.model_dump(mode="json", exclude={"signature", "digest"})
 
 
 def _store_signature(actor: Actor, data: HandOverRecord) -> Signature | None:

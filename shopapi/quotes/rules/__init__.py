@@ -1,9 +1,10 @@
 """The totals of a quote and the states it goes through: pure, twin of `pwa/src/domain`."""
 
+from shopapi.quotes.rules.canonical_json import json_digest, json_digest_before_rfc8785
 from shopapi.quotes.rules.checks import check_book, check_lines
 from shopapi.quotes.rules.later import later_total
 from shopapi.quotes.rules.lines import RANKS, Discount, LineKind, QuoteLine
-from shopapi.quotes.rules.offer import NotCanonical, canonical, digest, offer_document
+from shopapi.quotes.rules.offer import is_digest_of_offer, offer_document
 from shopapi.quotes.rules.price_book import PriceBook, TaxProfile, basis_on, profile_on
 from shopapi.quotes.rules.states import QUOTE_TRANSITIONS, QuoteState, may_become
 from shopapi.quotes.rules.totals import QuoteTotals, compute_totals
@@ -13,18 +14,18 @@ __all__ = [
     "RANKS",
     "Discount",
     "LineKind",
-    "NotCanonical",
     "PriceBook",
     "QuoteLine",
     "QuoteState",
     "QuoteTotals",
     "TaxProfile",
     "basis_on",
-    "canonical",
     "check_book",
     "check_lines",
     "compute_totals",
-    "digest",
+    "is_digest_of_offer",
+    "json_digest",
+    "json_digest_before_rfc8785",
     "later_total",
     "may_become",
     "offer_document",

@@ -1,13 +1,9 @@
-"""The exact text and amounts that a customer is shown, as bytes to hash.
+"""The exact text and amounts that a customer is shown, as a document to hash.
 
-An approval binds to the SHA-256 of these bytes, so phone and server must make the same ones.
+An approval binds to its digest (`canonical_json`), so phone and server must make the same one.
 Twin: `pwa/src/domain/quotes/offer.ts`.
 """
 
-import hashlib
-import json
-import re
-import unicodedata
 from collections.abc import Sequence
 from datetime import date
 from decimal import Decimal
@@ -15,6 +11,7 @@ from typing import Any
 from uuid import UUID
 
 from shopapi.core.money import plain_decimal
+from shopapi.quotes.rules.canonical_json import json_digest, json_digest_before_rfc8785
 from shopapi.quotes.rules.later import later_total
 from shopapi.quotes.rules.lines import Discount, QuoteLine
 from shopapi.quotes.rules.price_book import PriceBook
@@ -23,20 +20,12 @@ from shopapi.quotes.rules.taxes import TaxRow
 from shopapi.quotes.rules.totals import LineTotals, compute_totals, in_order, is_diagnosis_fee
 from shopapi.quotes.rules.wording import ADDED, IN_PART
 
-FORMAT = "drawbar-offer-{rules_version}"
-"""What an offer says it is: with the version of the calculation rules that its amounts follow."""
+CANONICAL_FORM = "-rfc8785"
+FORMAT = "drawbar-offer-{rules_version}" + CANONICAL_FORM
+"""What an offer says it is: the version of the calculation rules that its amounts follow, and the form that is hashed.
 
-MOST_EXACT = 2**53 - 1
-_UNSTORABLE = re.compile("[\x00\ud800-\udfff]")
-
-
-class NotCanonical(ValueError):
-    """Something that has no one spelling in canonical JSON; `path` says where, in dots."""
-
-    def __init__(self, path: str, code: str) -> None:
-        super().__init__(f"{path or 'document'}: {code}")
-        self.path = path
-        self.code = code
+Offers made before RFC 8785 name no form.
+"""
 
 
 def offer_document(
@@ -138,44 +127,7 @@ def _counted(book: PriceBook, line: QuoteLine) -> dict[str, str]:
     return {"quantity": plain_decimal(Decimal(1) if quantity is None else quantity), "unit": unit}
 
 
-def canonical(document: Any) -> bytes:
-    r"""The one spelling of a JSON value, as UTF-8.
-
-    Objects with ASCII keys in order, arrays, strings in Unicode form NFC, whole numbers of at most
-    2**53 - 1, booleans, null; no white space; in strings only ", \ and the characters below U+0020
-    are escaped, as RFC 8785 does. Raises NotCanonical for floats and other types, for NUL and for
-    halves of surrogate pairs.
-    """
-    text = json.dumps(_checked(document, ""), ensure_ascii=False, sort_keys=True, separators=(",", ":"))
-    return text.encode()
-
-
-def _checked(value: Any, path: str) -> Any:
-    match value:
-        case None | bool():
-            return value
-        case int():
-            if abs(value) > MOST_EXACT:
-                raise NotCanonical(path, "number_too_large")
-            return value
-        case str():
-            if _UNSTORABLE.search(value):
-                raise NotCanonical(path, "unstorable_text")
-            return unicodedata.normalize("NFC", value)
-        case list() | tuple():
-            return [_checked(item, _below(path, at)) for at, item in enumerate(value)]
-        case dict():
-            for key in value:
-                if not isinstance(key, str) or not key.isascii():
-                    raise NotCanonical(path, "key_not_ascii")
-            return {key: _checked(item, _below(path, key)) for key, item in value.items()}
-    raise NotCanonical(path, "not_json")
-
-
-def _below(path: str, name: str | int) -> str:
-    return f"{path}.{name}" if path else str(name)
-
-
-def digest(canonical_bytes: bytes) -> str:
-    """SHA-256 of the canonical bytes, 64 small hexadecimal digits."""
-    return hashlib.sha256(canonical_bytes).hexdigest()
+def is_digest_of_offer(document: dict[str, Any], digest: str) -> bool:
+    """Whether a digest is that of an offer document, in the form of today or in that of older apps."""
+    before = document | {"format": document["format"].removesuffix(CANONICAL_FORM)}
+    return digest in (json_digest(document), json_digest_before_rfc8785(before))

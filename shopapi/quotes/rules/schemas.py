@@ -97,6 +97,11 @@ class Shown(Schema):
 class Offer(Schema):
     """What the phone showed: until when it holds, its digest and total, and the names it was shown with.
 
+    `digest`: SHA-256, in hexadecimal, of the offer document as canonical JSON by RFC 8785 (JCS), texts not normalized.
+    The document holds what the customer is shown: names, lines, amounts, terms, last day; its `format` is
+    "drawbar-offer-" with the version of the calculation rules and "-rfc8785". A whole one, and its canonical form,
+    is `fixtures/pricing/offer.json`.
+
     `offered_on`: the shop's day on which it was shown, where that was before it is sent (no signal); None: today.
     """
 

@@ -28,11 +28,10 @@ from shopapi.quotes.models import Line, Quote
 from shopapi.quotes.rules import (
     PriceBook,
     QuoteLine,
-    canonical,
     check_book,
     check_lines,
     compute_totals,
-    digest,
+    is_digest_of_offer,
     may_become,
     profile_on,
 )
@@ -291,7 +290,7 @@ def number_quote(*, actor: Actor, data: Edit[Numbered]) -> Quote:
 def _check_shown(quote: Quote, data: Offer, shown: Shown, lines: list[QuoteLine]) -> None:
     """Refuse an offer whose text or amounts differ from what this server makes of the same lines."""
     document = queries.offer_of(quote, shown, lines, valid_until=data.valid_until)
-    if document["total_minor"] != data.total_minor or digest(canonical(document)) != data.digest:
+    if document["total_minor"] != data.total_minor or not is_digest_of_offer(document, data.digest):
         faults = [FieldError("digest", "shown_differs")]
         if document["total_minor"] != data.total_minor:
             context = {"total": document["total_minor"]}

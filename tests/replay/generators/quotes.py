@@ -4,7 +4,7 @@ import json
 from datetime import timedelta
 
 from shopapi.core.schema import parse, to_json
-from shopapi.quotes.rules import PriceBook, QuoteLine, basis_on, canonical, digest, offer_document
+from shopapi.quotes.rules import PriceBook, QuoteLine, basis_on, json_digest, offer_document
 from shopapi.quotes.rules.lines import Discount
 from tests.factories.work import INK
 from tests.replay.generators.registry import Args, edit, generator, maybe, one, target, whose, words
@@ -149,7 +149,7 @@ def offer_quote(shop: SimulatedShop) -> Args:
     return {
         "id": quote["id"],
         "valid_until": until.isoformat(),
-        "digest": digest(canonical(document)),
+        "digest": json_digest(document),
         "total_minor": document["total_minor"],
         "shown": shown,
         **maybe(shop, offered_on=shop.day()),

@@ -2,7 +2,7 @@
 
 from datetime import timedelta
 
-from shopapi.quotes.rules import canonical, digest
+from shopapi.quotes.rules import json_digest
 from tests.factories.work import INK
 from tests.replay.generators.hours import my_entries
 from tests.replay.generators.registry import Args, generator, one, target, whose, words
@@ -134,7 +134,7 @@ def hand_over(shop: SimulatedShop) -> Args:
     told["signer_name"] = "Winnie Stroud"
     # As the phone does it: of what is written here, as it stands on the wire.
     ink = {"id": shop.mint(), "strokes": INK, "width": 320, "height": 120}
-    return {**told, "digest": digest(canonical(told)), "signature": ink}
+    return {**told, "digest": json_digest(told), "signature": ink}
 
 
 # Plans and papers

@@ -1,7 +1,7 @@
 import { createHash } from 'node:crypto'
 import { readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
-import { canonical, NotCanonical } from '../canonicalJson.ts'
+import { canonicalize } from '../canonicalJson.ts'
 import { offerDocument } from './offer.ts'
 import { computeTotals } from './totals.ts'
 
@@ -11,8 +11,8 @@ const fixture = JSON.parse(
 const { basis: book, lines, discount, exempt } = fixture
 const offer = { ...fixture.heading, book, lines, discount, exempt }
 
-test('an offer is spelled as in the fixture', () => {
-  const spelled = canonical(offerDocument(offer))
+test('an offer has the canonical form of the fixture', () => {
+  const spelled = canonicalize(offerDocument(offer))
   expect(spelled).toBe(fixture.canonical)
   expect(createHash('sha256').update(spelled, 'utf8').digest('hex')).toBe(fixture.sha256)
 })
@@ -23,24 +23,5 @@ test('an offer is the same where costs are hidden', () => {
     unit_cost_minor === undefined ? line : { ...line, unit_price_minor: units.get(line.id) },
   )
   const bare = { ...book, part_bands: [] }
-  expect(canonical(offerDocument({ ...offer, book: bare, lines: hidden }))).toBe(fixture.canonical)
-})
-
-test.each([
-  [{ a: [1, 0.5] }, 'a.1', 'not_json'],
-  [{ a: Number.NaN }, 'a', 'not_json'],
-  [{ a: undefined }, 'a', 'not_json'],
-  [{ é: 1 }, '', 'key_not_ascii'],
-  [[2 ** 53], '0', 'number_too_large'],
-  ['\ud800', '', 'unstorable_text'],
-  [{ a: 'x\0' }, 'a', 'unstorable_text'],
-])('%j has no one spelling', (document, path, code) => {
-  try {
-    canonical(document as never)
-  } catch (error) {
-    expect(error).toBeInstanceOf(NotCanonical)
-    expect(error).toMatchObject({ path, code })
-    return
-  }
-  expect.unreachable()
+  expect(canonicalize(offerDocument({ ...offer, book: bare, lines: hidden }))).toBe(fixture.canonical)
 })

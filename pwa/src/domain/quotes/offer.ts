@@ -1,8 +1,8 @@
 /**
- * The exact text and amounts that a customer is shown, as bytes to hash.
+ * The exact text and amounts that a customer is shown, as a document to hash.
  *
- * An approval binds to the SHA-256 of these bytes, so phone and server must make the same ones.
- * Hashing itself waits for the platform and is left to the caller. Twin: `shopapi/quotes/rules/offer.py`.
+ * An approval binds to its digest (`canonicalJson`), so phone and server must make the same one.
+ * Twin: `shopapi/quotes/rules/offer.py`.
  */
 
 import { plainDecimal } from '../numbers/decimal.ts'
@@ -13,8 +13,8 @@ import { inOrder, type WrittenDiscount, type WrittenLine } from './lines.ts'
 import { computeTotals, isDiagnosisFee } from './totals.ts'
 import { ADDED, IN_PART } from './wording.ts'
 
-/** What an offer says it is: with the version of the calculation rules that its amounts follow. */
-const formatOf = ({ rules_version = 1 }: PriceBook) => `drawbar-offer-${rules_version}`
+/** What an offer says it is: the version of the calculation rules that its amounts follow, and the form that is hashed. */
+const formatOf = ({ rules_version = 1 }: PriceBook) => `drawbar-offer-${rules_version}-rfc8785`
 
 export interface OfferInput {
   readonly quote_id: string

@@ -4,7 +4,6 @@
  * Codes are those of the twin, `shopapi/core/schema.py` and the limits in `shopapi/quotes/rules`.
  */
 
-import { isStorable } from '../canonicalJson.ts'
 import { compare, exact, isDecimal } from '../numbers/decimal.ts'
 import { type FieldError, refusal } from '../quotes/wording.ts'
 
@@ -12,6 +11,8 @@ import { type FieldError, refusal } from '../quotes/wording.ts'
 export type Check = (value: unknown, path: string, found: FieldError[]) => void
 
 // Only these count as blank, so that both twins agree on what an empty text is.
+// What neither UTF-8 nor PostgreSQL can keep: NUL, half of a surrogate pair (the u flag takes whole pairs as characters).
+const UNSTORABLE = /[\0\p{Surrogate}]/u
 const NOT_BLANK = /[^\t\n\v\f\r \u0085\u00a0\u1680\u2000-\u200b\u2028\u2029\u202f\u205f\u2060\u3000\ufeff]/
 const PLAIN_KEY = /^[a-z][a-z0-9_-]{0,39}$/
 const CURRENCY = /^[A-Z]{3}$/
@@ -41,7 +42,7 @@ const isText = must((value) => typeof value === 'string', 'string_type')
 export function text(most: number): Check {
   return first(
     isText,
-    must((value) => isStorable(value as string), 'unstorable_text'),
+    must((value) => !UNSTORABLE.test(value as string), 'unstorable_text'),
     must((value) => [...(value as string)].length <= most, 'text_too_long'),
   )
 }

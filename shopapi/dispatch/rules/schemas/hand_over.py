@@ -37,8 +37,9 @@ class HandOverMeter(Schema):
 class HandOverRecord(Schema):
     """A machine that changed hands, as both looked at it. `runs` None: not tried.
 
-    `acknowledged`: the open safety items that the customer was shown, in words. `digest`: of everything here but
-    `signature` and itself, as canonical JSON; a signature is put under exactly that.
+    `acknowledged`: the open safety items that the customer was shown, in words. `digest`: SHA-256, in
+    hexadecimal, of everything here but `signature` and itself, defaults included, as canonical JSON by RFC 8785 (JCS),
+    texts not normalized; a signature is put under exactly that.
     """
 
     id: UUID

@@ -1,4 +1,3 @@
-import { canonical } from '../../../domain/canonicalJson'
 import type { Quote, QuoteLine, QuoteTotals, Shown } from '../../../domain/contract'
 import { machineText } from '../../../domain/machines/machineText'
 import { basisOn, type PriceBook, profileOn, type TaxProfile } from '../../../domain/quotes/book'
@@ -103,12 +102,6 @@ export function newTaxProfile(quote: Quote): TaxProfile | null | undefined {
   if (!shop.value) return undefined
   const current = profileOn(shop.value.book.tax_profiles, today())
   return current?.key === quote.basis.tax_profiles[0]?.key ? undefined : current
-}
-
-/** SHA-256 of the offer document, as 64 lowercase hexadecimal digits. */
-export async function digestOf(document: OfferDocument): Promise<string> {
-  const bytes = await crypto.subtle.digest('SHA-256', new TextEncoder().encode(canonical(document)))
-  return Array.from(new Uint8Array(bytes), (byte) => byte.toString(16).padStart(2, '0')).join('')
 }
 
 /**

@@ -3,6 +3,7 @@ import { matchWork } from '../../../domain/labor/workMatch'
 import type { PriceBook } from '../../../domain/quotes/book'
 import { en } from '../../../domain/words/index'
 import { draftAndOffer, nextQuoteKind } from '../../../store/approvalRequests'
+import { jsonDigest } from '../../../store/browser/sha256'
 import { customer } from '../../../store/customers'
 import { finding, job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
@@ -13,7 +14,7 @@ import { Caution } from '../../components/Section'
 import { RunningTotal } from '../../components/Totals'
 import { FormPage } from '../../FormPage'
 import { Pictures } from '../../features/pictures/Pictures'
-import { currentBasis, digestOf, namesOf } from '../../features/quotes/quoteCalculation'
+import { currentBasis, namesOf } from '../../features/quotes/quoteCalculation'
 import { stepNumber } from '../../features/quotes/stepNumber'
 import { TypicalHours, usualHours, WorkName } from '../../features/quotes/WorkName'
 import { NotFound } from '../../NotFound'
@@ -127,7 +128,7 @@ function offer(row: Finding, lines: readonly Line[], basis: PriceBook, shown: Sh
   return draftAndOffer({ job_id: row.job_id, kind, basis }, lines, async (id, placed) => {
     const document = documentOf(id, placed, basis, shown, row)
     const { valid_until, total_minor } = document
-    return { valid_until, total_minor, digest: await digestOf(document), shown, offered_on: today() }
+    return { valid_until, total_minor, digest: await jsonDigest(document), shown, offered_on: today() }
   })
 }
 

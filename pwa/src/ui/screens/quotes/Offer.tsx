@@ -2,6 +2,7 @@ import type { Quote } from '../../../domain/contract'
 import { ranksWith } from '../../../domain/quotes/lines'
 import type { OfferDocument } from '../../../domain/quotes/offer'
 import { en } from '../../../domain/words'
+import { jsonDigest } from '../../../store/browser/sha256'
 import { offerQuote, quote } from '../../../store/quotes'
 import { PrimaryButton } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
@@ -12,7 +13,6 @@ import { QuotePage } from '../../features/quotes/QuotePage'
 import {
   calculateQuote,
   defaultValidUntil,
-  digestOf,
   documentOf,
   newTaxProfile,
   shownNames,
@@ -46,7 +46,7 @@ function OfferForm({ row }: { row: Quote }) {
   function hand() {
     void save(
       async () => {
-        const digest = await digestOf(document)
+        const digest = await jsonDigest(document)
         const { total_minor } = document
         await offerQuote({ id: row.id, valid_until: until, digest, total_minor, shown, offered_on: today() })
       },

@@ -1,0 +1,38 @@
+"""The digest of a JSON document: SHA-256 of its canonical form by RFC 8785 (JSON Canonicalization Scheme, JCS).
+
+Twin: `pwa/src/domain/canonicalJson.ts`; vectors: `fixtures/canonical_json`.
+"""
+
+import hashlib
+import unicodedata
+from typing import Any
+
+import rfc8785
+
+
+def json_digest(document: Any) -> str:
+    """SHA-256 of the canonical form in UTF-8, as 64 lowercase hexadecimal digits.
+
+    Raises ValueError for what has no canonical form: other types than those of JSON, NaN, infinities, integers beyond
+    2**53 - 1, halves of surrogate pairs.
+    """
+    return hashlib.sha256(rfc8785.dumps(document)).hexdigest()
+
+
+def json_digest_before_rfc8785(document: Any) -> str:
+    """The digest as older apps made it: of the same form, but with every text in Unicode normalization form NFC.
+
+    Only to verify what was signed with it.
+    """
+    return json_digest(_normalize_texts(document))
+
+
+def _normalize_texts(value: Any) -> Any:
+    match value:
+        case str():
+            return unicodedata.normalize("NFC", value)
+        case list() | tuple():
+            return [_normalize_texts(item) for item in value]
+        case dict():
+            return {key: _normalize_texts(item) for key, item in value.items()}
+    return value
