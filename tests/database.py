@@ -1,4 +1,4 @@
-"""The test database: whose role works in it, and how it is emptied."""
+"""The test database: its role, and how it is emptied."""
 
 import pytest
 from django.db.backends.base.base import BaseDatabaseWrapper
@@ -9,7 +9,7 @@ KEPT = ("auth_permission", "django_content_type", "django_migrations")
 
 
 def bypasses_policies(connection: BaseDatabaseWrapper) -> bool:
-    """Whether the connection's role would not be held by row-level security."""
+    """Whether the connection's role bypasses row-level security."""
     with connection.cursor() as cursor:
         cursor.execute("SELECT rolsuper OR rolbypassrls FROM pg_roles WHERE rolname = current_user")
         (answer,) = cursor.fetchone()
@@ -17,7 +17,7 @@ def bypasses_policies(connection: BaseDatabaseWrapper) -> bool:
 
 
 def refuse_bypassing_role(connection: BaseDatabaseWrapper) -> None:
-    """End the whole run when its role sees every shop: no test of separation would prove anything."""
+    """End the test run if its role bypasses row-level security: tests of isolation would prove nothing."""
     if bypasses_policies(connection):
         pytest.exit(
             "This role bypasses row-level security: DATABASE_URL must name drawbar_app.",

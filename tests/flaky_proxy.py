@@ -1,6 +1,6 @@
 """A proxy that fails on purpose: a relay on loopback between a client and a server of this machine.
 
-To the browser a refused or silent relay is what a place without signal is to a phone, in every engine alike.
+To a browser a refusing or silent relay looks like a place without signal, in every engine.
 """
 
 import asyncio
@@ -80,7 +80,7 @@ class FlakyProxy:
             self._listener.close()
             self._listener = None
         for end in self._ends:
-            # No orderly goodbye: a lost line says nothing.
+            # RST instead of FIN: a lost connection has no orderly shutdown.
             _reset_on_close(end.get_extra_info("socket"))
             end.transport.abort()
         self._flows.set()
@@ -91,7 +91,7 @@ class FlakyProxy:
                 await self._refuse()
                 if not self._relays:
                     return
-                # One that is just connecting gets its ends only now.
+                # A relay that is still connecting.
                 await asyncio.wait(self._relays, timeout=0.1)
 
     async def _silence(self) -> None:

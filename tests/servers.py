@@ -1,4 +1,4 @@
-"""The servers of one test run, and what a test may not do: reach the network."""
+"""The servers of one test run, and the block on network access."""
 
 import atexit
 import contextlib
@@ -63,7 +63,7 @@ def begin() -> None:
 
 
 def _hands_out() -> bool:
-    """Whether this process runs no test but hands them out (pytest-xdist).
+    """Whether this process only distributes tests (pytest-xdist's controller).
 
     Those who do would inherit what it sets: Django would read its key and folder there before they have their own.
     """

@@ -38,7 +38,7 @@ class LiveSite:
             self._web.wait_ready()
 
     def kill(self) -> None:
-        """End the web server and its workers as a power cut would: SIGKILL, no goodbye."""
+        """Kill the web server and its workers by SIGKILL, as a power cut would."""
         if self._web is not None:
             os.killpg(self._web.process.pid, signal.SIGKILL)
             self._web.process.wait()
@@ -46,7 +46,7 @@ class LiveSite:
             end_leftovers(self._folder / "web")
 
     def restart(self) -> None:
-        """Stop in good order, start again."""
+        """Stop gracefully and start again."""
         if self._web is not None:
             self._web.stop()
         self.start()

@@ -1,4 +1,4 @@
-"""Django's admin: owners enter, see the rows of their own shop, and change nothing past the services."""
+"""Django's admin: open to owners only, limited to their shop, read-only."""
 
 import re
 from collections.abc import Iterator
@@ -34,7 +34,7 @@ def crews(committed_db: None) -> tuple[Crew, Crew]:
     return ours, theirs
 
 
-def test_owners_alone_enter(crews: tuple[Crew, Crew]) -> None:
+def test_admin_is_open_to_owners_only(crews: tuple[Crew, Crew]) -> None:
     ours, _ = crews
     for actor, status in ((ours.owner, 200), (ours.office, 302), (ours.mechanic, 302), (None, 302)):
         client = Browser(actor).client
@@ -45,14 +45,14 @@ def test_owners_alone_enter(crews: tuple[Crew, Crew]) -> None:
                 assert answer["Location"].startswith("/admin/login/")
 
 
-def test_no_password_is_asked_for_at_the_back_door(crews: tuple[Crew, Crew]) -> None:
+def test_admin_has_no_sign_in_form(crews: tuple[Crew, Crew]) -> None:
     answer = Browser().client.post("/admin/login/", {"username": "owner@bench.example", "password": PASSWORD})
     assert (answer.status_code, answer["Location"]) == (302, "/")
     assert not answer.cookies
 
 
 def paths_below(patterns: list[Any], before: str) -> Iterator[str]:
-    """Every path of a tree of URL patterns, with something in the place of each argument."""
+    """Every path of a tree of URL patterns, with a placeholder for each argument."""
     for pattern in patterns:
         if isinstance(pattern, URLResolver):
             yield from paths_below(pattern.url_patterns, before + _filled(pattern))
@@ -69,8 +69,8 @@ def _filled(pattern: URLPattern | URLResolver) -> str:
     return re.sub(r"<(?:\w+:)?\w+>", "1", route)
 
 
-def test_no_path_of_the_back_room_asks_for_a_password_or_takes_one(crews: tuple[Crew, Crew]) -> None:
-    """All that Django's admin brings along, the form for another password too: sent by an owner, and by nobody."""
+def test_no_path_of_the_admin_accepts_a_password(crews: tuple[Crew, Crew]) -> None:
+    """Every path of Django's admin, the password form included, requested by an owner and without a session."""
     paths = sorted(set(paths_below(PATHS_OF_ADMIN, "/admin/")))
     assert {"/admin/", "/admin/login/", "/admin/logout/", "/admin/password_change/", "/admin/jsi18n/"} <= set(paths)
     assert len(paths) > 5 * len(TABLES)
@@ -99,7 +99,7 @@ def test_no_path_of_the_back_room_asks_for_a_password_or_takes_one(crews: tuple[
 
 
 @pytest.mark.parametrize("table", TABLES)
-def test_a_table_is_shown_and_takes_nothing(crews: tuple[Crew, Crew], table: str) -> None:
+def test_table_is_read_only(crews: tuple[Crew, Crew], table: str) -> None:
     client = Browser(crews[0].owner).client
     listing = client.get(f"/admin/{table}/")
     assert listing.status_code == 200
@@ -107,7 +107,7 @@ def test_a_table_is_shown_and_takes_nothing(crews: tuple[Crew, Crew], table: str
     assert client.get(f"/admin/{table}/add/").status_code == 403
 
 
-def test_only_rows_of_ones_own_shop_are_there(crews: tuple[Crew, Crew]) -> None:
+def test_admin_shows_only_own_shop(crews: tuple[Crew, Crew]) -> None:
     ours, theirs = crews
     client = Browser(ours.owner).client
     page = client.get("/admin/customers/customer/").content.decode()
@@ -128,7 +128,7 @@ def test_only_rows_of_ones_own_shop_are_there(crews: tuple[Crew, Crew]) -> None:
             assert Customer.objects.get().name == name
 
 
-def test_every_resource_has_its_table() -> None:
+def test_every_resource_is_in_the_admin() -> None:
     assert {resource.model for resource in all_resources()} <= set(site._registry)
     stops, links = admin_of(resource_of("stop")), admin_of(resource_of("approval_link"))
     assert stops.list_select_related == ("job", "site", "run")
@@ -138,7 +138,7 @@ def test_every_resource_has_its_table() -> None:
     assert shown == ("created_at", "label", "address", "lat", "lon", "access_notes")
 
 
-def test_every_table_is_one_to_look_at() -> None:
+def test_every_admin_page_is_read_only() -> None:
     assert len(TABLES) > 15
     assert all(isinstance(table, ReadOnlyModelAdmin) for table in site._registry.values())
     assert isinstance(site, admin.AdminSite)

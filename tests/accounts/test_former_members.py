@@ -1,4 +1,4 @@
-"""A membership ends at once and can be taken back; what was written on its phone reaches the shop."""
+"""A membership ends at once and can be resumed; commands queued on the former member's phone still arrive."""
 
 from collections.abc import Callable
 from dataclasses import replace
@@ -56,7 +56,7 @@ def user_of(actor: Actor) -> UUID:
 
 
 def hand_in(crew: Crew, *written: tuple[datetime, str, dict[str, Any]], ahead: timedelta = timedelta(0)) -> PushResult:
-    """Push from the mechanic's phone two hours after noon, as a session that is still open may."""
+    """Push from the mechanic's phone two hours after noon, in a session that is still open."""
     actor = actor_for_session(user_of(crew.mechanic))
     assert actor is not None
     with in_shop(crew.shop_id):
@@ -72,7 +72,7 @@ def hand_in(crew: Crew, *written: tuple[datetime, str, dict[str, Any]], ahead: t
 
 
 def refused(ask: Callable[..., Any], *about: object) -> tuple[int, str]:
-    """Status and code of a refusal, whose own work alone is rolled back."""
+    """Status and code of a refusal, in a savepoint."""
     with transaction.atomic():
         answer = ask(*about)
     return answer.status_code, answer.json()["code"]
@@ -82,7 +82,7 @@ def a_reading(machine: UUID) -> dict[str, Any]:
     return {"id": str(uuid7()), "machine_id": str(machine), "hours": "612.4", "read_on": "2026-05-04"}
 
 
-def test_whose_membership_has_ended_reads_and_writes_nothing_more(crew: Crew) -> None:
+def test_former_member_cannot_read_or_write(crew: Crew) -> None:
     customer = work.a_customer(crew.owner)
     browser = Browser(crew.mechanic)
     assert crew.mechanic.member_id is not None
@@ -100,18 +100,18 @@ def test_whose_membership_has_ended_reads_and_writes_nothing_more(crew: Crew) ->
     assert refused(browser.post, "sync/devices", {"id": str(uuid7())}) == (403, "forbidden")
     assert actor_for_token(key) is None
     credentials = {"email": "mechanic@bench.example", "password": PASSWORD}
-    # A phone whose session has run out may sign in to hand in what it holds, and for nothing else.
+    # A phone whose session has expired may sign in to upload its queue, and for nothing else.
     again = Browser()
     assert again.post("session", credentials).json()["permissions"] == ["hand_in"]
     assert refused(again.get, "customers") == (403, "forbidden")
     assert refused(again.post, "sync/devices", {"id": str(uuid7())}) == (403, "forbidden")
-    # The phone still learns whom it belongs to, and nothing of the shop's prices.
+    # The phone still gets its member, but no prices.
     state = browser.get("session").json()
     assert (state["permissions"], state["shop_id"]) == (["hand_in"], str(crew.shop_id))
     assert state["shop"]["book"]["labor_rates"][0]["minor_per_hour"] == 9000
 
 
-def test_ending_is_the_owners_and_leaves_the_shop_an_owner(crew: Crew) -> None:
+def test_only_owners_end_memberships_and_one_owner_stays(crew: Crew) -> None:
     for actor in (crew.office, crew.mechanic):
         body = {"id": str(crew.office.member_id)}
         assert refused(Browser(actor).post, f"members/{crew.office.member_id}/end", body) == (403, "forbidden")
@@ -129,8 +129,8 @@ def test_ending_is_the_owners_and_leaves_the_shop_an_owner(crew: Crew) -> None:
         do(actor_of(crew.shop_id, second, Role.OWNER, may_see_cost=True), end_membership, id=second)
 
 
-def test_nothing_of_a_leavers_phone_takes_effect_by_itself_whatever_its_stamp_says(crew: Crew) -> None:
-    """A stamp is what the phone claims: facts dated before the end are held like the rest."""
+def test_former_members_commands_are_held_whatever_their_timestamp(crew: Crew) -> None:
+    """Timestamps can be forged: facts dated before the end of the membership are held like the rest."""
     customer = work.a_customer(crew.owner)
     machine, job = work.a_machine(crew.owner, customer), work.a_job(crew.owner)
     running = work.a_clock(crew.mechanic, job, started_at=NOON - 3 * HOUR)
@@ -151,7 +151,7 @@ def test_nothing_of_a_leavers_phone_takes_effect_by_itself_whatever_its_stamp_sa
     assert [(result.status, result.code) for result in pushed.results] == [("held", "device_retired")] * 5
     with in_shop(crew.shop_id):
         assert not MeterReading.objects.exists()
-        # Its end would be a guess: the clock that ran goes on until the owner says when it ended.
+        # Its end is unknown: the running clock stays open until the owner sets its end.
         assert [(one.id, one.ended_at) for one in TimeEntry.objects.all()] == [(running, None)]
         assert Customer.objects.get(id=customer).name == "Winnie Stroud"
         laid = Issue.objects.filter(state="open", member_id=crew.mechanic.member_id)
@@ -164,7 +164,7 @@ def test_nothing_of_a_leavers_phone_takes_effect_by_itself_whatever_its_stamp_sa
         ]
 
 
-def test_the_owner_puts_a_leavers_clock_in_place_with_its_own_stamps(crew: Crew) -> None:
+def test_owner_applies_a_former_members_clock_with_its_own_times(crew: Crew) -> None:
     job = work.a_job(crew.owner)
     leave(crew)
     entry = uuid7()
@@ -187,7 +187,7 @@ def test_the_owner_puts_a_leavers_clock_in_place_with_its_own_stamps(crew: Crew)
         assert not Issue.objects.filter(state="open").exists()
 
 
-def test_a_phone_of_a_leaver_that_is_lost_too_hands_nothing_in(crew: Crew) -> None:
+def test_lost_phone_of_a_former_member_cannot_push(crew: Crew) -> None:
     machine = work.a_machine(crew.owner, work.a_customer(crew.owner))
     leave(crew)
     with held_at(NOON + HOUR):
@@ -199,7 +199,7 @@ def test_a_phone_of_a_leaver_that_is_lost_too_hands_nothing_in(crew: Crew) -> No
         assert Device.objects.get(id=device_of(crew.mechanic)).revoked_at is not None
 
 
-def test_a_membership_is_taken_back_with_its_phone_but_without_its_keys(crew: Crew) -> None:
+def test_resumed_membership_restores_devices_but_not_keys(crew: Crew) -> None:
     assert crew.mechanic.member_id is not None
     key = make_token(actor=crew.owner, member_id=crew.mechanic.member_id, label="a script")
     browser = Browser(crew.mechanic)

@@ -1,4 +1,4 @@
-"""A person joins by an invitation: a link for one, once, for a week, behind which they set their own password."""
+"""Invitations: a link for one person, usable once within a week, where they set their own password."""
 
 import hashlib
 import json
@@ -42,7 +42,7 @@ EMAIL, OWN = "ivo@marsh.example", "grease and patience"
 @pytest.fixture
 def crew(committed_db: None) -> Iterator[Crew]:
     yield open_crew()
-    # The tests of sign-in tries count by network, and all of these come from one.
+    # Wrong sign-ins are counted per network, and all tests come from one.
     with connection.cursor() as cursor:
         cursor.execute("DELETE FROM accounts_signintry")
 
@@ -65,7 +65,7 @@ def members(crew: Crew) -> list[str]:
         return sorted(Member.objects.values_list("name", flat=True))
 
 
-def test_a_person_sets_their_own_password_on_a_page_without_script_and_is_signed_in(crew: Crew) -> None:
+def test_person_sets_a_password_without_script_and_is_signed_in(crew: Crew) -> None:
     owner, body = Browser(crew.owner), {"name": "Ivo Marsh", "email": EMAIL, "role": "mechanic"}
     made = owner.post("invitations", {"id": str(uuid7()), **body}).json()
     url = owner.get(f"invitations/{made['id']}/address").json()["url"]
@@ -97,7 +97,7 @@ def test_a_person_sets_their_own_password_on_a_page_without_script_and_is_signed
     assert state["member"]["id"] == made["id"]
     gone = phone.get(path)
     assert (gone.status_code, "used already" in gone.content.decode()) == (410, True)
-    # The secret and the password stand nowhere but in the link and, as a hash, with the sign-in.
+    # The secret is only in the link, the password only with the sign-in, as a hash.
     secret = path.rsplit("/", 1)[1]
     with in_shop(crew.shop_id):
         invitation = Invitation.objects.get(name="Ivo Marsh")
@@ -106,7 +106,7 @@ def test_a_person_sets_their_own_password_on_a_page_without_script_and_is_signed
     assert not [row for row in kept if secret in row or OWN in row]
 
 
-def test_twenty_at_once_join_once(crew: Crew) -> None:
+def test_twenty_concurrent_acceptances_join_once(crew: Crew) -> None:
     secret = secret_of(crew, invite(crew))
 
     def try_to_join(_: int) -> str:
@@ -125,7 +125,7 @@ def test_twenty_at_once_join_once(crew: Crew) -> None:
     assert members(crew).count("Ivo Marsh") == 1
 
 
-def test_an_invitation_ends_after_a_week_when_withdrawn_and_when_made_again(crew: Crew) -> None:
+def test_invitation_ends_after_a_week_by_withdrawal_and_by_a_new_one(crew: Crew) -> None:
     old = secret_of(crew, invite(crew))
     with held_at(now() + timedelta(days=7, seconds=1)), refuses(Conflict, "too old"):
         join(old)
@@ -145,7 +145,7 @@ def test_an_invitation_ends_after_a_week_when_withdrawn_and_when_made_again(crew
         withdraw_invitation(actor=crew.owner, data=Target(id=accepted.id))
 
 
-def test_who_signs_in_for_another_shop_joins_by_that_password_alone(crew: Crew) -> None:
+def test_person_with_a_sign_in_joins_only_with_its_password(crew: Crew) -> None:
     other = open_crew("Larkspur Small Engine")
     join_at_once(
         actor=other.owner,
@@ -165,7 +165,7 @@ def test_who_signs_in_for_another_shop_joins_by_that_password_alone(crew: Crew) 
     assert state["shop_id"] == str(crew.shop_id)
 
 
-def test_a_member_is_not_invited_again(crew: Crew) -> None:
+def test_member_cannot_be_invited(crew: Crew) -> None:
     with refuses(Invalid, "The office signs in with this address"):
         invite(crew, email="Office@bench.example")
     assert crew.office.member_id is not None
@@ -174,7 +174,7 @@ def test_a_member_is_not_invited_again(crew: Crew) -> None:
         invite(crew, email="office@bench.example")
 
 
-def test_what_a_dismissed_owner_or_a_lost_phone_invited_is_withdrawn(crew: Crew) -> None:
+def test_invitations_of_a_dismissed_owner_or_lost_phone_are_withdrawn(crew: Crew) -> None:
     second = secret_of(crew, invite(crew, role=Role.OWNER))
     join(second)
     lost = Browser(crew.owner)
@@ -213,7 +213,7 @@ def read_link(phone: Browser, invitation: Invitation) -> str:
 
 
 @pytest.mark.parametrize("how", ["dismissed", "signed off", "new password"])
-def test_an_owner_who_is_shut_out_does_not_come_back_by_a_link_of_another_owner(crew: Crew, how: str) -> None:
+def test_dismissed_owner_cannot_return_by_another_owners_link(crew: Crew, how: str) -> None:
     second, phone = second_owner(crew)
     invitation = invite(crew, role=Role.OWNER)
     secret = read_link(phone, invitation)
@@ -236,7 +236,7 @@ def test_an_owner_who_is_shut_out_does_not_come_back_by_a_link_of_another_owner(
     assert "Ivo Marsh" in members(crew)
 
 
-def test_signing_off_one_device_of_a_session_withdraws_what_was_invited_under_its_other(crew: Crew) -> None:
+def test_signing_off_one_device_of_a_session_withdraws_invitations_from_its_others(crew: Crew) -> None:
     second, phone = second_owner(crew)
     assert phone.post("sync/devices", {"id": str(uuid7()), "label": "Spare"}).status_code == 200
     body = {"name": "Ivo Marsh", "email": EMAIL, "role": "owner"}
@@ -259,7 +259,7 @@ def test_a_mechanic_who_leaves_withdraws_no_invitation(crew: Crew) -> None:
     join(secret)
 
 
-def test_who_read_the_link_of_an_invitation_is_audited(crew: Crew) -> None:
+def test_reading_an_invitation_link_is_audited(crew: Crew) -> None:
     second, phone = second_owner(crew)
     invitation = invite(crew)
     read_link(phone, invitation)
@@ -268,7 +268,7 @@ def test_who_read_the_link_of_an_invitation_is_audited(crew: Crew) -> None:
         assert list(events.values_list("member_id", "device_id")) == [(second.member_id, second.device_id)]
 
 
-def test_an_unknown_link_leads_nowhere_and_guessing_is_slowed_down(crew: Crew) -> None:
+def test_unknown_link_is_404_and_guessing_is_throttled(crew: Crew) -> None:
     browser = Client()
     assert browser.get("/join/no-such-secret").status_code == 404
     statuses = {browser.get(f"/join/guess-{count}").status_code for count in range(30)}
@@ -277,16 +277,16 @@ def test_an_unknown_link_leads_nowhere_and_guessing_is_slowed_down(crew: Crew) -
         find_invitation(secret="another", network="198.51.100.9")
 
 
-def test_wrong_links_keep_nobody_out_who_has_the_right_one(crew: Crew) -> None:
-    """Everybody of a mobile network may come from one address."""
+def test_wrong_links_do_not_throttle_the_right_one(crew: Crew) -> None:
+    """All customers of a mobile network may share one address."""
     path = f"/join/{secret_of(crew, invite(crew))}"
     statuses = [Client().get(f"/join/guess-{count}").status_code for count in range(30)]
     assert statuses == [404] * 25 + [429] * 5
     assert Client().get(path).status_code == 200
 
 
-def test_an_old_phones_password_is_taken_out_before_the_command_is_kept(crew: Crew) -> None:
-    """Older apps sent a first password in a command that this server does not know any more."""
+def test_old_apps_password_is_removed_before_logging(crew: Crew) -> None:
+    """Older apps sent a first password in a command that this server no longer knows."""
     args = {"id": str(uuid7()), "name": "Ivo", "password": "a first password", "deep": [{"api_token": "0123"}]}
     written = {"id": str(uuid7()), "no": 1, "name": "add_member", "wall": now().isoformat(), "args": args}
     body: dict[str, Any] = {"device": str(crew.mechanic.device_id), "sent_wall": now().isoformat()}

@@ -1,4 +1,4 @@
-"""What a password costs to guess once the database is stolen."""
+"""The cost of the password hash."""
 
 import os
 import subprocess
@@ -13,7 +13,7 @@ LEAST_MEMORY_KIB, LEAST_PASSES = 19 * 1024, 2
 HASH = "import django; django.setup(); from django.contrib.auth.hashers import make_password; print(make_password('x'))"
 
 
-def test_a_password_is_hashed_at_full_cost_outside_the_tests() -> None:
+def test_password_is_hashed_at_full_cost_outside_the_tests() -> None:
     done = subprocess.run(
         [sys.executable, "-c", HASH], cwd=ROOT, env=os.environ, check=True, capture_output=True, text=True
     )

@@ -1,4 +1,4 @@
-"""Signing in and out: who gets in, what is demanded, and what slows guessing down."""
+"""Sign-in and sign-out: access, CSRF and cookies, throttling of guesses."""
 
 import hashlib
 import json
@@ -62,7 +62,7 @@ def test_signing_in_and_out(crew: Crew) -> None:
     assert browser.get("session").json()["signed_in"] is False
 
 
-def test_a_session_that_has_ended_is_of_no_use_to_whom_kept_it(crew: Crew) -> None:
+def test_ended_session_cannot_be_reused(crew: Crew) -> None:
     browser = Browser()
     sign_in(browser)
     kept = browser.client.cookies[settings.SESSION_COOKIE_NAME].value
@@ -72,7 +72,7 @@ def test_a_session_that_has_ended_is_of_no_use_to_whom_kept_it(crew: Crew) -> No
     assert thief.get("customers").status_code == 401
 
 
-def test_signing_in_takes_a_new_session(crew: Crew) -> None:
+def test_sign_in_starts_a_new_session(crew: Crew) -> None:
     browser = Browser()
     sign_in(browser)
     first = browser.client.cookies[settings.SESSION_COOKIE_NAME].value
@@ -80,7 +80,7 @@ def test_signing_in_takes_a_new_session(crew: Crew) -> None:
     assert browser.client.cookies[settings.SESSION_COOKIE_NAME].value != first
 
 
-def test_cookies_stay_with_this_host_and_out_of_scripts(crew: Crew) -> None:
+def test_cookies_are_host_only_and_http_only(crew: Crew) -> None:
     browser = Browser()
     sign_in(browser)
     assert set(browser.client.cookies) == {"session", "csrf", credentials.known_browser_name("owner@bench.example")}
@@ -111,7 +111,7 @@ def test_cookies_are_secure_and_tied_to_the_host_with_https_and_plain_with_http(
     assert json.loads(answer.stdout) == cookies
 
 
-def test_a_signed_out_caller_is_told_to_sign_in(crew: Crew) -> None:
+def test_request_without_sign_in_is_401(crew: Crew) -> None:
     answer = Browser().get("customers")
     assert answer.status_code == 401
     assert answer["Content-Type"] == "application/problem+json"
@@ -119,7 +119,7 @@ def test_a_signed_out_caller_is_told_to_sign_in(crew: Crew) -> None:
     assert (answer.json()["code"], answer.json()["detail"]) == ("not_authenticated", "Sign in first.")
 
 
-def test_a_write_needs_the_token_of_the_session(crew: Crew) -> None:
+def test_write_needs_the_csrf_token(crew: Crew) -> None:
     browser = Browser(checks_csrf=True)
     sign_in(browser, **{"X-CSRF-Token": browser.get("session").json()["csrf"]})
     token = browser.get("session").json()["csrf"]
@@ -150,10 +150,10 @@ def test_another_site_cannot_sign_somebody_in_or_out(crew: Crew) -> None:
         ("visitor{}@bench.example", "192.0.2.1", 6),
     ],
 )
-def test_guessing_many_at_once_gets_no_further(
+def test_concurrent_guesses_are_throttled_alike(
     committed_db: None, monkeypatch: pytest.MonkeyPatch, email: str, network: str, let_through: int
 ) -> None:
-    """At one address from one network and from many, and at many addresses from one: all are counted exactly."""
+    """One address from one network and from many, and many addresses from one network: every try is counted."""
     open_crew()
     monkeypatch.setattr(credentials, "TRIES_PER_NETWORK", 6)
     # However slow the machine is.
@@ -176,7 +176,7 @@ def test_guessing_many_at_once_gets_no_further(
     assert said == {"wrong_credentials": let_through, "too_many_tries": guesses - let_through}
 
 
-def test_of_many_who_open_the_first_shop_at_once_one_does(committed_db: None) -> None:
+def test_concurrent_first_shops_open_one(committed_db: None) -> None:
     visitors = 6
     together = Barrier(visitors)
 
@@ -195,14 +195,14 @@ def test_of_many_who_open_the_first_shop_at_once_one_does(committed_db: None) ->
     assert said == {"opened": 1, "shop_exists": 5}
 
 
-def test_a_database_behind_the_code_is_not_ready(db: None) -> None:
+def test_unmigrated_database_is_not_ready(db: None) -> None:
     assert Client().get("/readyz").json() == {"ready": True, "database": "answers"}
     MigrationRecorder.Migration.objects.filter(app="files").latest("id").delete()
     answer = Client().get("/readyz")
     assert (answer.status_code, answer.json()) == (503, {"ready": False, "database": "not migrated"})
 
 
-def test_guessing_is_slowed_for_one_address(crew: Crew) -> None:
+def test_guessing_is_throttled_per_address(crew: Crew) -> None:
     browser = Browser()
     for _ in range(5):
         assert sign_in(browser, password="not the password").json()["code"] == "wrong_credentials"
@@ -212,7 +212,7 @@ def test_guessing_is_slowed_for_one_address(crew: Crew) -> None:
     assert sign_in(browser, "office@bench.example").status_code == 200
 
 
-def test_guessing_is_slowed_for_one_network_whatever_it_claims_to_be(crew: Crew) -> None:
+def test_guessing_is_throttled_per_network_despite_forged_headers(crew: Crew) -> None:
     statuses = [
         sign_in(Browser(), f"nobody{count}@bench.example", **{"X-Forwarded-For": f"10.0.0.{count}"}).status_code
         for count in range(26)
@@ -220,7 +220,7 @@ def test_guessing_is_slowed_for_one_network_whatever_it_claims_to_be(crew: Crew)
     assert statuses == [422] * 25 + [429]
 
 
-def test_behind_a_proxy_of_ours_the_address_is_the_one_that_it_saw(crew: Crew, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_client_address_comes_from_our_own_proxy(crew: Crew, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(settings, "PROXIES", 1)
     guesser = [
         sign_in(Browser(), f"nobody{count}@bench.example", **{"X-Forwarded-For": f"10.0.0.{count}, 198.51.100.7"})
@@ -231,7 +231,7 @@ def test_behind_a_proxy_of_ours_the_address_is_the_one_that_it_saw(crew: Crew, m
     assert elsewhere.status_code == 422
 
 
-def test_a_right_password_forgets_the_wrong_ones(crew: Crew) -> None:
+def test_right_password_resets_the_count(crew: Crew) -> None:
     browser = Browser()
     for _ in range(2):
         for _ in range(4):
@@ -239,18 +239,18 @@ def test_a_right_password_forgets_the_wrong_ones(crew: Crew) -> None:
         assert sign_in(browser).status_code == 200
 
 
-def test_unknown_address_and_wrong_password_are_told_alike(crew: Crew) -> None:
+def test_unknown_address_and_wrong_password_give_the_same_error(crew: Crew) -> None:
     known, unknown = sign_in(Browser(), password="no"), sign_in(Browser(), "nobody@bench.example", "no")
     assert (known.status_code, known.content) == (unknown.status_code, unknown.content)
 
 
-def test_passwords_are_kept_as_argon2(crew: Crew) -> None:
+def test_passwords_are_stored_as_argon2(crew: Crew) -> None:
     kept = set(User.objects.values_list("password", flat=True))
     assert len(kept) == 3
     assert all(password.startswith("argon2$argon2id$") for password in kept)
 
 
-def test_who_has_left_is_out_at_once(crew: Crew) -> None:
+def test_former_member_is_signed_out_at_once(crew: Crew) -> None:
     browser = Browser(crew.mechanic)
     with in_shop(crew.shop_id):
         token = make_token(actor=crew.owner, member_id=member_of(crew.mechanic), label="own")
@@ -260,7 +260,7 @@ def test_who_has_left_is_out_at_once(crew: Crew) -> None:
     assert by_key(token).status_code == 401
 
 
-def test_a_member_changes_their_own_password(crew: Crew) -> None:
+def test_member_changes_their_password(crew: Crew) -> None:
     key = make_token(actor=crew.owner, member_id=member_of(crew.mechanic), label="own")
     here, elsewhere = Browser(), Browser()
     for browser in (here, elsewhere):
@@ -278,7 +278,7 @@ def test_a_member_changes_their_own_password(crew: Crew) -> None:
     assert sign_in(Browser(), "mechanic@bench.example", "four slow mowers").status_code == 200
 
 
-def test_the_old_password_is_not_guessed_here_either(crew: Crew) -> None:
+def test_guessing_the_old_password_is_throttled_too(crew: Crew) -> None:
     browser = Browser(crew.mechanic)
     said = [browser.post("session/password", {"old": "a guess", "new": "x" * 12}).status_code for _ in range(6)]
     assert said == [422] * 5 + [429]
@@ -289,10 +289,10 @@ def by_key(key: str) -> Any:
     return Client().get("/api/v1/customers", headers={"Authorization": f"Token {key}"})
 
 
-def test_a_key_acts_as_its_member_until_it_is_revoked(crew: Crew) -> None:
+def test_key_acts_as_its_member_until_revoked(crew: Crew) -> None:
     key = make_token(actor=crew.owner, member_id=member_of(crew.mechanic), label="scale")
     assert by_key(key).status_code == 200
-    # No cookie, so nothing that another site could ride on: no CSRF header is asked for.
+    # No cookie, so no CSRF header is needed.
     client = Client(enforce_csrf_checks=True)
     answer = client.post(
         "/api/v1/customers",
@@ -311,7 +311,7 @@ def test_a_key_acts_as_its_member_until_it_is_revoked(crew: Crew) -> None:
         assert (answer.status_code, answer.json()["code"]) == (401, "bad_token")
 
 
-def test_the_first_shop_is_opened_by_page_while_there_is_none(committed_db: None) -> None:
+def test_first_shop_is_opened_while_there_is_none(committed_db: None) -> None:
     browser = Browser()
     assert browser.get("session").json()["first_shop_needed"] is True
     opened = browser.post("shops", OPENING)
@@ -326,7 +326,7 @@ def test_the_first_shop_is_opened_by_page_while_there_is_none(committed_db: None
     ("field", "value"),
     [("password", "short"), ("zone", "Mars/Base"), ("currency", "dollars"), ("email", "ada"), ("shop_name", "")],
 )
-def test_a_first_shop_that_cannot_be(committed_db: None, field: str, value: str) -> None:
+def test_invalid_first_shop_is_refused(committed_db: None, field: str, value: str) -> None:
     answer = Browser().post("shops", OPENING | {field: value})
     assert (answer.status_code, [fault["field"] for fault in answer.json()["fields"]]) == (422, [field])
     assert User.objects.count() == 0
@@ -353,7 +353,7 @@ def test_a_first_shop_that_cannot_be(committed_db: None, field: str, value: str)
     ],
 )
 @pytest.mark.usefixtures("built_app")
-def test_every_answer_carries_the_browsers_defences(crew: Crew, path: str) -> None:
+def test_every_response_has_security_headers(crew: Crew, path: str) -> None:
     answer = Browser(crew.owner).client.get(path)
     # A file is closed once it was read.
     answer.getvalue()
@@ -368,6 +368,6 @@ def test_every_answer_carries_the_browsers_defences(crew: Crew, path: str) -> No
     assert answer["Referrer-Policy"] == "same-origin"
     assert answer["Cross-Origin-Opener-Policy"] == "same-origin"
     assert answer["X-Frame-Options"] == "DENY"
-    # The description of the API holds nothing of a shop: it may be kept, and asked for again by its ETag.
+    # The OpenAPI document has no data of a shop: it may be cached and revalidated by its ETag.
     if path.startswith(("/api/v1", "/admin")) and path != "/api/v1/openapi.json":
         assert "no-store" in answer["Cache-Control"]

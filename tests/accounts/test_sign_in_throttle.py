@@ -1,6 +1,6 @@
-"""Who guesses gets nowhere, and whom they guess at still gets in.
+"""Throttling of sign-ins: guessing is slowed, and does not lock the account's owner out.
 
-The bar is that of OWASP's ASVS 5, 6.3.1 (from memory): guessing is slowed, and that must not lock the person out.
+By OWASP's ASVS 5, 6.3.1 (from memory).
 """
 
 import statistics
@@ -31,7 +31,7 @@ from tests.factories.crews import PASSWORD, Browser, Crew, open_crew
 EMAIL = "mechanic@bench.example"
 GUESS = "a guess"
 BEGAN = datetime(2026, 5, 5, 15, tzinfo=UTC)
-# Each is "mechanic@bench.example" to some reader, database or keyboard; names of Unicode 15.
+# Spellings that some reader, database or keyboard takes for "mechanic@bench.example"; names of Unicode 15.
 WAYS_TO_WRITE_IT = {
     "capitals": "MECHANIC@BENCH.EXAMPLE",
     "dotless i": "mechan\N{LATIN SMALL LETTER DOTLESS I}c@bench.example",
@@ -75,7 +75,7 @@ def held() -> Iterator[None]:
 
 
 def tries(*, email: str = EMAIL, network: str = "192.0.2.1", password: str = GUESS, mark: str = "") -> int:
-    """0 for a right password, 422 for a wrong one that was looked at, else how many seconds to wait."""
+    """0 for a right password, 422 for a wrong one that was checked, else the seconds to wait."""
     try:
         check_sign_in(email=email, password=password, network=network, mark=mark)
     except Invalid:
@@ -86,7 +86,7 @@ def tries(*, email: str = EMAIL, network: str = "192.0.2.1", password: str = GUE
 
 
 def guess_for(span: timedelta, *, networks: list[str], emails: list[str]) -> int:
-    """Guess as fast as is let through from all networks at all accounts; how many guesses were looked at."""
+    """Guess as fast as possible from all networks at all accounts; returns how many guesses were checked."""
     looked_at, at = 0, BEGAN
     while at < BEGAN + span:
         with held_at(at):
@@ -107,7 +107,7 @@ def test_from_one_network_five_guesses_in_five_minutes(crew: Crew) -> None:
         assert guess_for(timedelta(minutes=minutes), networks=["192.0.2.1"], emails=[EMAIL]) == most
 
 
-def test_the_right_password_from_elsewhere_gets_in_meanwhile(crew: Crew) -> None:
+def test_right_password_from_another_network_is_not_throttled(crew: Crew) -> None:
     for minute in range(30):
         with held_at(BEGAN + timedelta(minutes=minute)):
             for _ in range(10):
@@ -116,14 +116,14 @@ def test_the_right_password_from_elsewhere_gets_in_meanwhile(crew: Crew) -> None
             assert tries(network="198.51.100.7", password=PASSWORD) == 0
 
 
-def test_what_one_gets_wrong_is_not_forgotten_for_another(crew: Crew, held: None) -> None:
+def test_wrong_guesses_count_despite_another_users_success(crew: Crew, held: None) -> None:
     for _ in range(TRIES_IN_WINDOW):
         assert tries(network="192.0.2.1") == 422
     assert tries(network="198.51.100.7", password=PASSWORD) == 0
     assert tries(network="192.0.2.1") == 300
 
 
-def test_a_subscriber_with_many_addresses_is_one_network(crew: Crew, held: None) -> None:
+def test_addresses_of_one_subscriber_are_one_network(crew: Crew, held: None) -> None:
     said = [tries(network=f"2001:db8:1:{n:x}::{n:x}") for n in range(20)]
     assert said == [422] * 5 + [300] * 15
     assert tries(network="2001:db8:2::1", password=PASSWORD) == 0
@@ -134,8 +134,8 @@ def test_a_subscriber_with_many_addresses_is_one_network(crew: Crew, held: None)
 # (b) Many networks guess at one account
 
 
-def test_many_networks_together_get_no_further(crew: Crew) -> None:
-    """A thousand of them: 25 guesses in the first hour, 12 in every other, where each alone might make 60."""
+def test_many_networks_share_one_limit(crew: Crew) -> None:
+    """A thousand networks: 25 guesses in the first hour, 12 in every other; one alone could make 60 an hour."""
     networks = [f"10.{n // 256}.{n % 256}.1" for n in range(1000)]
     looked_at, at = [0, 0, 0], BEGAN
     for n in range(1000):
@@ -150,7 +150,7 @@ def test_many_networks_together_get_no_further(crew: Crew) -> None:
     assert max(looked_at[1:]) <= 12
 
 
-def test_a_browser_that_has_signed_in_before_passes_by(crew: Crew) -> None:
+def test_known_browser_has_its_own_count(crew: Crew) -> None:
     known, stranger = Browser(), Browser()
     assert sign_in(known).status_code == 200
     known.client.delete("/api/v1/session")
@@ -160,14 +160,14 @@ def test_a_browser_that_has_signed_in_before_passes_by(crew: Crew) -> None:
     assert (refused.status_code, refused.json()["code"]) == (429, "too_many_tries")
     assert 0 < int(refused["Retry-After"]) <= 300
     assert sign_in(known).status_code == 200
-    # It is counted too, by itself.
+    # It has its own count.
     known.client.delete("/api/v1/session")
     said = [sign_in(known, password="a guess").status_code for _ in range(7)]
     assert said == [422] * 5 + [429] * 2
     assert sign_in(known).status_code == 429
 
 
-def test_a_mark_is_good_for_its_own_account_and_password_alone(crew: Crew, held: None) -> None:
+def test_mark_is_valid_only_for_its_account_and_password(crew: Crew, held: None) -> None:
     mine = User.objects.get(email=EMAIL)
     other = User.objects.get(email="owner@bench.example")
     before = credentials.known_browser_mark(mine)
@@ -191,7 +191,7 @@ def test_a_mark_is_good_for_its_own_account_and_password_alone(crew: Crew, held:
     assert tries(password="four slow mowers", mark=credentials.known_browser_mark(mine)) == 0
 
 
-def test_another_password_leaves_this_browser_known(crew: Crew) -> None:
+def test_password_change_keeps_this_browser_known(crew: Crew) -> None:
     here = Browser()
     assert sign_in(here).status_code == 200
     assert here.post("session/password", {"old": PASSWORD, "new": "four slow mowers"}).status_code == 200
@@ -204,7 +204,7 @@ def test_another_password_leaves_this_browser_known(crew: Crew) -> None:
 # (c) One network guesses at many accounts
 
 
-def test_one_network_gets_no_further_at_many_accounts(crew: Crew) -> None:
+def test_one_network_is_throttled_across_accounts(crew: Crew) -> None:
     emails = [f"visitor{n}@bench.example" for n in range(200)]
     looked_at, at = 0, BEGAN
     for n in range(5000):
@@ -217,23 +217,23 @@ def test_one_network_gets_no_further_at_many_accounts(crew: Crew) -> None:
     assert 25 <= looked_at <= 35
 
 
-def test_whom_that_network_knows_gets_in_meanwhile(crew: Crew) -> None:
+def test_known_browser_in_that_network_is_not_throttled(crew: Crew) -> None:
     known, stranger = Browser(), Browser()
     assert sign_in(known).status_code == 200
     for n in range(60):
         tries(email=f"visitor{n}@bench.example", network="127.0.0.1")
     assert sign_in(stranger).status_code == 429
     assert sign_in(known).status_code == 200
-    # Whoever is not known there waits, and is not locked out.
+    # An unknown browser waits, but is not locked out.
     with held_at(datetime.now(UTC) + timedelta(seconds=10)):
         assert sign_in(stranger).status_code == 200
 
 
-# One form of an address
+# Normalized addresses
 
 
 @pytest.mark.parametrize("how", WAYS_TO_WRITE_IT)
-def test_however_it_is_written_it_is_one_account_with_one_count(crew: Crew, held: None, how: str) -> None:
+def test_every_spelling_counts_for_the_same_account(crew: Crew, held: None, how: str) -> None:
     written = WAYS_TO_WRITE_IT[how]
     assert sign_in_name(written) == EMAIL
     assert [tries(email=written) for _ in range(5)] == [422] * 5
@@ -242,13 +242,13 @@ def test_however_it_is_written_it_is_one_account_with_one_count(crew: Crew, held
 
 
 @pytest.mark.parametrize("how", OTHERS)
-def test_letters_that_fold_to_the_same_are_the_same(how: str) -> None:
+def test_letters_with_equal_folding_are_equal(how: str) -> None:
     one, other = OTHERS[how]
     assert sign_in_name(one) == sign_in_name(other)
 
 
 @pytest.mark.parametrize("how", WAYS_TO_WRITE_IT)
-def test_nobody_else_joins_under_another_way_to_write_it(crew: Crew, how: str) -> None:
+def test_another_spelling_cannot_join_as_a_second_user(crew: Crew, how: str) -> None:
     data = {
         "shop_name": "B",
         "zone": "UTC",
@@ -261,8 +261,8 @@ def test_nobody_else_joins_under_another_way_to_write_it(crew: Crew, how: str) -
     assert [(fault.field, fault.code) for fault in refused.value.fields] == [("email", "email_taken")]
 
 
-def test_an_address_whose_one_form_is_too_long_is_refused() -> None:
-    # U+FDFA unfolds to 18 letters.
+def test_address_with_too_long_normalized_form_is_refused() -> None:
+    # U+FDFA normalizes to 18 letters.
     data = {
         "shop_name": "B",
         "zone": "UTC",
@@ -279,16 +279,16 @@ ODD = "iIkKsSfF\u0131\u0130\u017f\u212a\u00df\u1e9e\ufb01\u00e5\u212b\u0307\u030
 
 
 @given(st.text(st.one_of(st.characters(), st.sampled_from(ODD)), max_size=40))
-def test_one_form_is_one_form(text: str) -> None:
-    """Folding again changes nothing, and neither does writing the letters in another of Unicode's forms."""
+def test_normalization_is_idempotent(text: str) -> None:
+    """Normalization is idempotent and independent of Unicode's form."""
     name = sign_in_name(text)
     assert sign_in_name(name) == name
     for form in ("NFC", "NFD", "NFKC", "NFKD"):
         assert sign_in_name(normalize(form, text)) == name
 
 
-def test_no_letter_finds_an_account_that_it_is_not_counted_with(crew: Crew, held: None) -> None:
-    """Every letter of Unicode that Python, Unicode's forms or PostgreSQL take for a letter of the address."""
+def test_every_letter_that_finds_an_account_counts_for_it(crew: Crew, held: None) -> None:
+    """Every character that Python, Unicode's forms or PostgreSQL treat as a letter of the address."""
     every = [chr(code) for code in range(0x80, 0x110000) if category(chr(code)) not in {"Cs", "Cc", "Cn", "Co"}]
     with connection.cursor() as cursor:
         cursor.execute("SELECT letter, upper(letter), lower(letter) FROM unnest(%s::text[]) letter", [every])
@@ -313,11 +313,11 @@ def test_no_letter_finds_an_account_that_it_is_not_counted_with(crew: Crew, held
         LoginAttempt.objects.all().delete()
 
 
-# Nobody learns who has an account
+# Accounts cannot be enumerated
 
 
-def test_an_unknown_address_takes_as_long_as_a_known_one(committed_db: None, real_hash: None) -> None:
-    """With the real hash: without its work an unknown one would be answered some thirty times as fast."""
+def test_unknown_address_takes_as_long_as_a_known_one(committed_db: None, real_hash: None) -> None:
+    """With the real hash: without it an unknown address would be answered some thirty times as fast."""
     open_crew()
     took: dict[str, list[float]] = {"mechanic@bench.example": [], "nobody@bench.example": []}
     for n in range(4):

@@ -1,4 +1,4 @@
-"""Field errors of what people type: the server's side of the vectors that the phone runs as well.
+"""Field errors: the server's side of the vectors that the phone runs as well.
 
 Its side is `pwa/src/domain/validation/fieldFaults.test.ts`.
 The limits are those of the schemas: none can be added without the phone.

@@ -1,4 +1,4 @@
-"""The description of the API as it is served: from a file, with an ETag, nothing built for a request."""
+"""The OpenAPI document is served from a file, with an ETag; nothing is built per request."""
 
 import gzip
 import json
@@ -13,7 +13,7 @@ URL = "/api/v1/openapi.json"
 
 @pytest.fixture
 def client(monkeypatch: pytest.MonkeyPatch) -> Client:
-    """Whoever comes, without a sign-in; building the document would fail."""
+    """A client without a sign-in; building the document would fail."""
 
     def refuse(*_: object, **__: object) -> None:
         raise AssertionError("The document was built for a request.")

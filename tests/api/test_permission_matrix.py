@@ -1,4 +1,4 @@
-"""Who may do what, on every route with every method, against a table that people can read (`permission_matrix.txt`)."""
+"""Permissions of every route and method per role, compared with the table `permission_matrix.txt`."""
 
 from pathlib import Path
 

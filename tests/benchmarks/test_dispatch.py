@@ -34,7 +34,7 @@ def test_the_table_and_its_json(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
     assert all(f"dispatch.{name}" in out.getvalue() for name in [*found["figures"], *found["ratios"]])
 
 
-def test_a_typical_day_is_answered_at_once_and_planned_in_time() -> None:
+def test_typical_day_has_a_first_plan_soon_and_ends_in_time() -> None:
     shown: list[float] = []
 
     def watch(progress: Progress) -> bool:

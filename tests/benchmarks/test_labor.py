@@ -1,4 +1,4 @@
-"""`benchmark labor` runs whole on a small scale; no figure is asserted, machines are noisy."""
+"""`benchmark labor` runs on a small scale; no figure is asserted, machines are noisy."""
 
 import json
 from pathlib import Path
@@ -10,7 +10,7 @@ from pytest_django import Settings
 from shopapi.benchmarks import labor, reminders
 
 
-def test_the_bench_of_labor_prints_figures_and_ratios(
+def test_labor_benchmark_prints_figures_and_ratios(
     db: None, settings: Settings, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]

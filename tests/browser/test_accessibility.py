@@ -19,7 +19,7 @@ from tests.files.sample_pictures import encode, sample_image
 from tests.site import LiveSite
 from tests.structure.source_tree import ROOT
 
-# As a press on a link does, without starting the app anew.
+# As a press on a link does, without reloading the app.
 NAVIGATE = "path => { history.pushState(null, '', path); dispatchEvent(new PopStateEvent('popstate')) }"
 MODES: dict[str, dict[str, Any]] = {
     "light": {"color_scheme": "light"},

@@ -25,7 +25,7 @@ CONTROLLED = "() => navigator.serviceWorker.controller !== null"
 def switch_on(
     browser_type: BrowserType, browser_type_launch_args: dict[str, Any], tmp_path: Path
 ) -> Callable[[], BrowserContext]:
-    """Starts a browser of its own with what it held when it was last switched off."""
+    """Starts a separate browser with its storage from the last run."""
     size: ViewportSize = {"width": 360, "height": 740}
     return lambda: browser_type.launch_persistent_context(
         tmp_path, **browser_type_launch_args, viewport=size, locale="en-US"
@@ -110,7 +110,7 @@ def test_two_phones_of_one_member_disagree_and_the_member_settles_it(
         assert list(found) == [("diagnosis", "replaced"), ("repair", "open")]
 
 
-def test_a_forgotten_clock_is_asked_about_and_put_right(live_site: LiveSite, shop: Actor, new_phone: NewPhone) -> None:
+def test_forgotten_clock_opens_a_review_and_is_corrected(live_site: LiveSite, shop: Actor, new_phone: NewPhone) -> None:
     started_at = datetime.now(UTC) - timedelta(hours=11)
     work.a_clock(shop, None, kind="errand", started_at=started_at)
     phone = new_phone(live_site.base_url)
@@ -141,7 +141,7 @@ def test_a_forgotten_clock_is_asked_about_and_put_right(live_site: LiveSite, sho
         assert timedelta(minutes=94) < new.ended_at - started_at <= timedelta(minutes=95)
 
 
-def test_the_owner_looks_at_the_time_of_another_and_puts_it_right(
+def test_owner_corrects_another_members_time(
     live_site: LiveSite, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
     phone = new_phone(live_site.base_url)

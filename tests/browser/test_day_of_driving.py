@@ -34,7 +34,7 @@ from tests.flaky_proxy import FlakyProxy
 from tests.site import LiveSite
 
 
-def test_a_day_is_planned_driven_planned_anew_and_signed_for_with_the_network_cut_and_seen_everywhere(
+def test_day_is_planned_driven_replanned_and_signed_offline_and_synced(
     live_site: LiveSite, proxy: FlakyProxy, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
     live_site.start_worker()
@@ -89,7 +89,7 @@ def _early_in_the_day(shop: Actor) -> date:
 
 
 def _back(proxy: FlakyProxy, phone: Phone) -> None:
-    """There is a signal again, and everything is sent."""
+    """The signal is back, and everything is sent."""
     proxy.open()
     phone.page.evaluate("dispatchEvent(new Event('online'))")
     phone.wait_until_sent()

@@ -61,7 +61,7 @@ def handset(browser_type: BrowserType, browser_type_launch_args: dict[str, Any],
     handset.close()
 
 
-def test_what_was_typed_outlives_a_killed_browser_and_is_discarded_or_saved(
+def test_form_draft_survives_a_killed_browser_and_is_discarded_or_saved(
     live_site: LiveSite, proxy: FlakyProxy, shop: Actor, handset: Handset, axe_source: str
 ) -> None:
     phone = handset.start(proxy.url)
@@ -95,9 +95,7 @@ def test_what_was_typed_outlives_a_killed_browser_and_is_discarded_or_saved(
     expect(phone.page.get_by_text("1 unfinished")).to_have_count(0)
 
 
-def test_signing_out_says_that_a_form_is_unfinished_and_clears_it(
-    live_site: LiveSite, shop: Actor, handset: Handset
-) -> None:
+def test_sign_out_warns_of_an_unfinished_form_and_clears_it(live_site: LiveSite, shop: Actor, handset: Handset) -> None:
     phone = handset.start(live_site.base_url)
     phone.sign_in(MECHANIC)
     phone.press("New job")

@@ -37,7 +37,7 @@ KEPT = """async () => {
 
 @pytest.fixture
 def seen(tmp_path: Path) -> Path:
-    """The film that a phone's camera shows, as Chromium plays it: JPEG pictures one after another."""
+    """The film of a fake camera in Chromium: a sequence of JPEG pictures."""
     film = tmp_path / "seen.mjpeg"
     film.write_bytes(_picture(None))
     return film
@@ -141,7 +141,7 @@ def test_a_tag_is_scanned_with_no_signal_and_typed_with_no_camera(
     expect(phone.page.get_by_role("heading", level=1, name="Hartvale GT 22")).to_be_visible(timeout=40_000)
 
 
-def test_where_one_stands_is_taken_from_the_phone_or_asked_for(proxy: FlakyProxy, shop: Actor, phone: Phone) -> None:
+def test_position_is_read_from_the_phone_or_asked_for(proxy: FlakyProxy, shop: Actor, phone: Phone) -> None:
     site = work.a_site(shop, work.a_customer(shop), lat=None, lon=None)
     phone.sign_in(MECHANIC)
     phone.open(f"/sites/{site}")
@@ -172,7 +172,7 @@ def _picture(words: str | None) -> bytes:
     return written.getvalue()
 
 
-def test_a_breakdown_is_told_with_no_signal_and_reaches_the_shop(
+def test_breakdown_reported_offline_reaches_the_shop(
     proxy: FlakyProxy, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
     with in_shop(shop.shop_id):
@@ -280,9 +280,7 @@ def test_one_press_is_an_urgent_call_and_one_takes_a_breakdown_back(
         assert list(causes) == ["breakdown", "urgent"]
 
 
-def test_tiles_lie_behind_the_drawing_as_long_as_they_come(
-    shop: Actor, new_phone: NewPhone, tiles: Tiles, axe_source: str
-) -> None:
+def test_map_tiles_are_drawn_while_they_load(shop: Actor, new_phone: NewPhone, tiles: Tiles, axe_source: str) -> None:
     a_yard(shop)
     stop = a_stop(shop, _job(shop, "June Castellan"))
     run = a_run(shop, a_rig(shop), stop, day=clock.today("America/Boise"))

@@ -31,7 +31,7 @@ def rename_brightwater(phone: Phone) -> None:
     phone.press("Save customer")
 
 
-def test_a_signed_off_phone_hands_in_what_it_held_and_forgets_the_shop(
+def test_signed_off_phone_uploads_its_queue_and_erases_the_shop(
     live_site: LiveSite, proxy: FlakyProxy, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
     owner = new_phone(live_site.base_url)
@@ -87,7 +87,7 @@ def test_a_signed_off_phone_hands_in_what_it_held_and_forgets_the_shop(
     expect(lost.list_item("Ada Brightwater-Moss").first).to_be_visible()
 
 
-def test_a_signed_off_phone_that_could_not_send_shows_what_is_unsent_and_nothing_else(
+def test_signed_off_phone_that_cannot_send_shows_only_its_queue(
     live_site: LiveSite, proxy: FlakyProxy, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
     owner = new_phone(live_site.base_url)

@@ -14,7 +14,7 @@ from tests.site import LiveSite
 EMAIL, OWN_PASSWORD, PASSWORD = "ivo@larkspur.example", "oil before sunrise", "grease and patience"
 
 
-def test_a_person_joins_by_a_link_and_a_password_of_their_own(
+def test_person_joins_by_a_link_with_their_own_password(
     live_site: LiveSite, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
     owner = new_phone(live_site.base_url)
@@ -65,7 +65,7 @@ def test_a_person_joins_by_a_link_and_a_password_of_their_own(
     expect(owner.list_item("Ivo Marsh")).to_contain_text("1 phone")
 
 
-def test_a_membership_ends_and_is_taken_back(live_site: LiveSite, shop: Actor, new_phone: NewPhone) -> None:
+def test_membership_ends_and_is_resumed(live_site: LiveSite, shop: Actor, new_phone: NewPhone) -> None:
     owner = new_phone(live_site.base_url)
     owner.sign_in(OWNER)
     owner.open("/members")

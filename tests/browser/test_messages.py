@@ -18,7 +18,7 @@ from tests.factories.work import a_customer, a_job, a_request, an_offer, path_of
 from tests.site import LiveSite
 
 
-def test_a_follow_up_is_dropped_and_taken_back_and_a_message_noted_without_a_signal(
+def test_follow_up_is_dropped_and_reopened_and_a_message_recorded_offline(
     live_site: LiveSite, shop: Actor, new_phone: NewPhone
 ) -> None:
     customer = a_customer(shop)
@@ -69,7 +69,7 @@ def begin_outside(phone: Phone, words: str, address: str) -> None:
     link.evaluate("link => { link.addEventListener('click', event => event.preventDefault()); link.click() }")
 
 
-def test_a_message_gets_the_shops_own_words_and_its_first_ones_back_without_a_signal(
+def test_message_template_is_edited_and_reset_offline(
     live_site: LiveSite, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
     phone = new_phone(live_site.base_url)
@@ -110,9 +110,7 @@ def test_a_message_gets_the_shops_own_words_and_its_first_ones_back_without_a_si
     assert found == []
 
 
-def test_a_request_is_written_by_hand_from_the_log_when_there_is_a_signal(
-    live_site: LiveSite, shop: Actor, new_phone: NewPhone
-) -> None:
+def test_request_is_sent_by_hand_from_the_log_online(live_site: LiveSite, shop: Actor, new_phone: NewPhone) -> None:
     job = a_job(shop)
     link = a_request(shop, an_offer(shop, job), channel="sms", address="(555) 014-2210", name="Winnie Stroud")
     phone = new_phone(live_site.base_url)

@@ -32,7 +32,7 @@ ROOM = "() => { IDBObjectStore.prototype.put = window.put }"
 WAKE = "() => dispatchEvent(new Event('online'))"
 
 
-def test_picture_taken_offline_follows_its_words_goes_on_after_a_cut_and_reaches_the_other_phone(
+def test_picture_taken_offline_uploads_after_its_row_resumes_and_reaches_another_phone(
     live_site: LiveSite, proxy: FlakyProxy, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
     phone = new_phone(proxy.url)

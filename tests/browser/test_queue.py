@@ -10,7 +10,7 @@ from tests.flaky_proxy import FlakyProxy
 from tests.site import LiveSite
 
 
-def test_refused_change_is_told_tried_again_let_go_and_brought_back(
+def test_rejected_change_is_shown_retried_discarded_and_restored(
     live_site: LiveSite, proxy: FlakyProxy, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
     office, van = new_phone(live_site.base_url), new_phone(proxy.url)
@@ -57,7 +57,7 @@ def test_refused_change_is_told_tried_again_let_go_and_brought_back(
     van.expect_text("No open jobs")
 
 
-def test_much_written_without_a_signal_is_sent_soon_after_the_line_is_back(
+def test_long_offline_queue_is_sent_soon_after_the_connection_returns(
     proxy: FlakyProxy, shop: Actor, new_phone: NewPhone
 ) -> None:
     phone = new_phone(proxy.url)
@@ -83,7 +83,7 @@ def test_much_written_without_a_signal_is_sent_soon_after_the_line_is_back(
     phone.expect_text("Last heard from the server now")
 
 
-def test_cleared_storage_is_told_until_a_person_has_checked_what_was_unsent(
+def test_cleared_storage_is_shown_until_a_person_has_checked_it(
     proxy: FlakyProxy, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
     phone = new_phone(proxy.url)

@@ -9,7 +9,7 @@ from tests.factories.hours import a_history
 from tests.site import LiveSite
 
 
-def test_hours_to_quote_come_from_the_shops_own_history_with_no_signal(
+def test_suggested_hours_come_from_the_shops_history_offline(
     live_site: LiveSite, shop: Actor, new_phone: NewPhone
 ) -> None:
     a_history(shop.shop_id)

@@ -12,7 +12,7 @@ from tests.flaky_proxy import FlakyProxy
 from tests.site import LiveSite
 
 
-def test_same_field_changed_on_two_phones_is_laid_before_both_and_settled(
+def test_same_field_changed_on_two_phones_opens_an_issue_on_both_and_is_settled(
     live_site: LiveSite, proxy: FlakyProxy, shop: Actor, new_phone: NewPhone, axe_source: str
 ) -> None:
     first, second = new_phone(live_site.base_url), new_phone(proxy.url)

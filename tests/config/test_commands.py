@@ -1,4 +1,4 @@
-"""The commands that a person types: the demo, the first shop, an address book."""
+"""Management commands: the demo, the first shop, the import of an address book."""
 
 import contextlib
 import csv
@@ -40,7 +40,7 @@ BOOKS = Path(__file__).parents[2] / "fixtures" / "address_books"
 
 
 def run(*arguments: object) -> str:
-    """What a command prints."""
+    """The output of a command."""
     out = io.StringIO()
     call_command(*map(str, arguments), stdout=out)
     return out.getvalue()
@@ -71,7 +71,7 @@ def open_shop(name: str) -> UUID:
 # The demo
 
 
-def test_demo_is_told_whole() -> None:
+def test_demo_is_complete() -> None:
     said = run("load_demo")
     assert said.startswith("Demo shop “Withy Bridge Tractor & Mower”: 40 customers, 60 machines, 80 jobs in ")
     assert "owner@demo.example with drawbar-demo" in said
@@ -135,14 +135,14 @@ def test_demo_is_told_whole() -> None:
     )
 
 
-def test_demo_leaves_another_shop_alone(shop: UUID) -> None:
+def test_demo_does_not_change_another_shop(shop: UUID) -> None:
     assert refusal("load_demo").startswith("The demo needs an empty installation: ")
     assert every_shop() == [shop]
     with in_shop(shop):
         assert not Customer.objects.exists()
 
 
-def test_demo_ids_are_steady_and_of_version_7() -> None:
+def test_demo_ids_are_stable_and_of_version_7() -> None:
     at = clock.now()
     one = stable_id("job", "B-1", at)
     assert one == stable_id("job", "B-1", at)
@@ -185,7 +185,9 @@ def test_make_shop(monkeypatch: pytest.MonkeyPatch) -> None:
         ("--name=", "a long password", "Say --name: there is no terminal to ask on."),
     ],
 )
-def test_make_shop_says_what_is_amiss(monkeypatch: pytest.MonkeyPatch, instead: str, password: str, words: str) -> None:
+def test_make_shop_reports_invalid_input(
+    monkeypatch: pytest.MonkeyPatch, instead: str, password: str, words: str
+) -> None:
     monkeypatch.setattr("sys.stdin", io.StringIO(password + "\n"))
     assert refusal(*OPENING, instead).startswith(words)
     assert every_shop() == []
@@ -194,7 +196,7 @@ def test_make_shop_says_what_is_amiss(monkeypatch: pytest.MonkeyPatch, instead: 
 # An address book
 
 
-def test_import_says_and_does(shop: UUID) -> None:
+def test_import_reports_and_writes(shop: UUID) -> None:
     told = run("import_customers", BOOKS / "shop_list.csv", "--map=Gate code=notes", "--leave-refused")
     assert told.splitlines() == [
         "row    2  new       Harrow Lane Orchards",
@@ -276,7 +278,7 @@ def test_import_of_vcards_twice_adds_nobody(shop: UUID) -> None:
         }
 
 
-def test_import_takes_a_duplicate_as_told(shop: UUID, tmp_path: Path) -> None:
+def test_import_handles_duplicates_by_option(shop: UUID, tmp_path: Path) -> None:
     book = tmp_path / "book.csv"
     book.write_text("Name,Phone,Email,Notes\nAda Lovell,555 014 7001,,Ramp.\n", "utf-8")
     run("import_customers", book)
@@ -351,7 +353,7 @@ def test_import_needs_a_shop() -> None:
     )
 
 
-def test_import_says_in_one_line_why_a_file_is_not_taken(shop: UUID, tmp_path: Path) -> None:
+def test_refused_import_file_is_one_line(shop: UUID, tmp_path: Path) -> None:
     missing, broken, vcf = tmp_path / "none.csv", tmp_path / "broken.csv", BOOKS / "phone_contacts.vcf"
     broken.write_text('name\n"Ada\n', "utf-8")
     assert refusal("import_customers", missing) == (
@@ -366,8 +368,8 @@ def test_import_says_in_one_line_why_a_file_is_not_taken(shop: UUID, tmp_path: P
     assert refusal("import_customers", vcf, "--row=99=add") == "--row: there is no row 99 in the file."
 
 
-def test_a_row_that_the_service_refuses_takes_its_duplicates_along(shop: UUID) -> None:
-    """Were the service stricter than the reader (here: made so by hand), nothing would be half done."""
+def test_row_refused_by_the_service_refuses_its_duplicates(shop: UUID) -> None:
+    """If the service is stricter than the reader (here by a patch), nothing is half done."""
     steps = (
         Step(Card(1, "x" * 121), ImportOutcome.ADD),
         Step(Card(2, "Ada"), ImportOutcome.SKIP, Match("row 1", "x", ("same phone",))),
@@ -403,10 +405,10 @@ CELLS = st.fixed_dictionaries(
     take=st.sampled_from(["skip", "add", "update"]),
     leave=st.booleans(),
 )
-def test_dry_run_and_real_run_say_the_same(
+def test_dry_run_and_real_run_report_the_same(
     shop: UUID, tmp_path: Path, rows: list[dict[str, str]], take: str, *, leave: bool
 ) -> None:
-    """Whatever the file: row by row the same words; the dry run leaves no trace, a refusal writes nothing."""
+    """For any file: the same message per row; the dry run leaves no trace, a refusal writes nothing."""
     path = tmp_path / "book.csv"
     with path.open("w", encoding="utf-8", newline="") as file:
         writer = csv.DictWriter(file, list(rows[0]))
@@ -432,7 +434,7 @@ def counts(shop: UUID) -> tuple[int, int]:
 
 
 def said(path: Path, *flags: str) -> list[str]:
-    """What an import says, whichever way it ends."""
+    """The output of an import, whether it succeeds or not."""
     out = io.StringIO()
     with contextlib.suppress(SystemExit):
         call_command("import_customers", str(path), *flags, stdout=out)

@@ -1,4 +1,4 @@
-"""The generated contract of server and phone: what becomes of schemas, defaults and tables."""
+"""The generated contract of server and phone: schemas, defaults and tables."""
 
 from dataclasses import replace
 from datetime import date
@@ -45,7 +45,7 @@ def _types(given: type[Schema], taken: type[Schema]) -> str:
     return Types.of({"Cart": given}, [taken], {}).declarations()
 
 
-def test_what_is_sent_holds_every_field_and_what_is_accepted_may_leave_out_defaults() -> None:
+def test_output_has_every_field_and_input_may_omit_defaults() -> None:
     assert _types(CartRow, CartFields).splitlines() == [
         "export interface Cart {",
         "  readonly id: string",
@@ -81,7 +81,7 @@ def test_what_is_sent_holds_every_field_and_what_is_accepted_may_leave_out_defau
     ]
 
 
-def test_a_field_may_hold_the_json_of_another_schema() -> None:
+def test_field_may_hold_json_of_another_schema() -> None:
     class Shed(Row):
         book: dict[str, Any]
 
@@ -89,7 +89,7 @@ def test_a_field_may_hold_the_json_of_another_schema() -> None:
     assert "readonly book: CartFields\n" in Types.of({"Shed": Shed}, [CartFields], held_as).declarations()
 
 
-def test_two_types_of_one_name_are_refused() -> None:
+def test_two_types_with_one_name_are_refused() -> None:
     class Wheel(Schema):
         spokes: int
 
@@ -106,14 +106,14 @@ def test_two_types_of_one_name_are_refused() -> None:
         Types.of({"CartFields": CartRow}, [CartFields], {}).declarations()
 
 
-def test_text_is_written_as_typescript_writes_it() -> None:
+def test_text_is_quoted_for_typescript() -> None:
     assert quoted('the "A\\B" of\nKim\'s') == "'the \"A\\\\B\" of\\nKim\\'s'"
     assert literal({"a": ["x" * 60, "y" * 60]}) == "\n".join(
         ["{", "  a: [", f"    '{'x' * 60}',", f"    '{'y' * 60}',", "  ],", "}"]
     )
 
 
-def test_a_row_begins_as_its_arguments_and_columns_say() -> None:
+def test_row_defaults_come_from_arguments_and_columns() -> None:
     begins = tables.defaults_of(resource_of("yard"))
     assert (begins["opens"], begins["loading_minutes"]) == ("07:00", 10)
     # A column that begins as {} is read by the schema that is shown.
@@ -130,24 +130,24 @@ def test_a_row_begins_as_its_arguments_and_columns_say() -> None:
     }
 
 
-def test_a_field_of_a_new_row_that_nobody_says_is_refused() -> None:
+def test_field_without_argument_or_default_is_refused() -> None:
     with pytest.raises(ValueError, match=r"how job\.opened_at begins: .* `computed_fields`"):
         tables.defaults_of(replace(resource_of("job"), computed_fields=()))
 
 
-def test_an_argument_that_is_left_out_has_a_value() -> None:
+def test_omitted_argument_has_a_default() -> None:
     left_out = tables.arguments_left_out(tables.commands_of(all_resources()))
     assert left_out["request_plan"] == {"seed": 0, "seconds": 5, "rounds": None, "from_now": False}
     assert "edit_job" not in left_out
     assert "remove_site" not in left_out
 
 
-def test_the_file_says_what_the_server_says() -> None:
+def test_contract_file_is_up_to_date() -> None:
     assert contract(all_resources()) == FILE.read_text(encoding="utf-8"), "run `python3 manage.py contract`"
 
 
-def test_these_are_the_facts() -> None:
-    """Written out on their own: what has happened in the world is never refused, so none may go unnoticed."""
+def test_list_of_facts() -> None:
+    """The list is written out so that every change of it is reviewed: facts are never refused."""
     commands = tables.commands_of(all_resources())
     assert {name for name, (_, command) in commands.items() if command.fact} == {
         "add_attachment",

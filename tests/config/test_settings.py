@@ -1,4 +1,4 @@
-"""Wrong settings stop the start: each is named with what it must be, all at once, and no secret is printed."""
+"""Wrong settings stop the start: all are reported at once with what they must be, and no secret is printed."""
 
 import ast
 import os
@@ -18,7 +18,7 @@ PREPARE = ("-m", "shopapi.config.prepare")
 
 
 def start(*run: str, **more: str) -> subprocess.CompletedProcess[str]:
-    """Read the settings in a process of their own."""
+    """Read the settings in a separate process."""
     nowhere = "postgresql://nobody@localhost:1/nothing"
     environment = {
         "PATH": os.environ["PATH"],
@@ -33,14 +33,14 @@ def start(*run: str, **more: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
 
 
-def test_a_long_random_key_starts() -> None:
+def test_long_random_key_is_accepted() -> None:
     started = start(SECRET_KEY_FALLBACKS=f"{GOOD[::-1]},{GOOD}x")
     assert (started.returncode, started.stderr) == (0, "")
 
 
 @pytest.mark.parametrize("weak", ["", "gate", "short-key-with-many-letters-0123456789", GOOD[:49], "a" * 64, "ab" * 40])
 @pytest.mark.parametrize("name", ["SECRET_KEY", "SECRET_KEY_FALLBACKS"])
-def test_a_key_that_can_be_guessed_stops_the_start(name: str, weak: str) -> None:
+def test_guessable_key_is_refused(name: str, weak: str) -> None:
     started = start(**{name: f"{GOOD},{weak}" if name == "SECRET_KEY_FALLBACKS" and weak else weak})
     if name == "SECRET_KEY_FALLBACKS" and not weak:
         assert started.returncode == 0
@@ -73,7 +73,7 @@ NEEDED_THEN = {
 }
 
 
-def test_every_wrong_setting_is_told_at_once_and_no_secret() -> None:
+def test_all_wrong_settings_are_reported_at_once_without_secrets() -> None:
     started = start(*PREPARE, **{name: value for name, (value, _) in WRONG.items()})
     assert started.returncode == os.EX_CONFIG
     first, *lines = started.stderr.strip().splitlines()
@@ -93,14 +93,14 @@ def test_one_wrong_setting_is_one_line_without_a_traceback(name: str) -> None:
 
 
 @pytest.mark.parametrize("given", NEEDED_THEN)
-def test_what_a_setting_asks_for_beside_it_is_told(given: tuple[str, str]) -> None:
+def test_setting_that_requires_another_is_reported(given: tuple[str, str]) -> None:
     name, value = given
     told = start(*PREPARE, **{name: value}).stderr
     assert [needed for needed in NEEDED_THEN[given] if f"Set {needed} in the environment" not in told] == []
     assert HIDDEN not in told
 
 
-def test_what_is_missing_is_told_at_once() -> None:
+def test_missing_settings_are_reported_at_once() -> None:
     environment = {"PATH": os.environ["PATH"], "DJANGO_SETTINGS_MODULE": "shopapi.config.settings"}
     command = [sys.executable, *PREPARE]
     told = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False).stderr
@@ -116,16 +116,16 @@ def test_a_body_of_text_messages_must_hold_number_and_text(body: str, words: str
     assert told.startswith(f"DRAWBAR_SMS_BODY {words}")
 
 
-def test_an_empty_text_counts_as_not_set() -> None:
-    """docker-compose.yml passes on what is not set as an empty text."""
+def test_empty_text_counts_as_unset() -> None:
+    """docker-compose.yml passes unset variables as empty text."""
     optional = {field.validation_alias for field in Environment.model_fields.values() if not field.is_required()}
     empty = {str(name): "" for name in optional - {"DRAWBAR_DEBUG", "DRAWBAR_POOL", "DRAWBAR_ORIGIN", "DRAWBAR_DATA"}}
     started = start(**empty)
     assert (started.returncode, started.stderr) == (0, "")
 
 
-def test_nothing_else_of_the_server_reads_the_environment() -> None:
-    """But for the name of the settings, and processes that hand theirs on."""
+def test_only_environment_module_reads_the_environment() -> None:
+    """Except for the name of the settings, and processes that pass theirs on."""
     reading = {"config/celery.py", "config/wsgi.py", "planner/search_worker.py"}
     found = set()
     for path in (ROOT / "shopapi").rglob("*.py"):

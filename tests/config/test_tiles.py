@@ -1,4 +1,4 @@
-"""Map tiles: none unless set, one origin in the policy, nonsense refused at the start."""
+"""Map tiles: none unless set, one origin in the Content-Security-Policy, invalid addresses refused at the start."""
 
 import os
 import subprocess
@@ -20,7 +20,7 @@ from tests.factories.crews import Browser, open_crew
         ("http://[::1]:8080/{z}/{x}/{y}.png", "http://[::1]:8080"),
     ],
 )
-def test_the_policy_gets_the_origin_alone(url: str, origin: str | None) -> None:
+def test_policy_contains_only_the_origin(url: str, origin: str | None) -> None:
     assert tile_origin(url) == origin
 
 
@@ -41,19 +41,19 @@ def test_the_policy_gets_the_origin_alone(url: str, origin: str | None) -> None:
         "https://tiles.example/{s}/{z}/{x}/{y}.png",
     ],
 )
-def test_what_is_no_address_of_tiles_is_refused_in_one_line(url: str) -> None:
+def test_invalid_tile_address_is_refused_in_one_line(url: str) -> None:
     with pytest.raises(ValueError, match=r"^must look like https://[^\n]+$"):
         tile_origin(url)
 
 
 def settings_with(url: str) -> subprocess.CompletedProcess[str]:
-    """What a start of the server makes of the setting."""
+    """The settings of a server started with this address."""
     env = os.environ | {"DRAWBAR_TILES_URL": url}
     read = "from shopapi.config import settings; print(settings.CONTENT_SECURITY_POLICY['DIRECTIVES']['img-src'])"
     return subprocess.run([sys.executable, "-c", read], env=env, capture_output=True, text=True, check=False)
 
 
-def test_a_start_takes_one_source_of_tiles_and_stops_at_nonsense() -> None:
+def test_start_accepts_a_tile_address_and_refuses_an_invalid_one() -> None:
     assert "tiles" not in settings_with("").stdout
     assert "'https://tiles.example']" in settings_with("https://tiles.example/{z}/{x}/{y}.png").stdout
     refused = settings_with("https://tiles.example/")
@@ -61,7 +61,7 @@ def test_a_start_takes_one_source_of_tiles_and_stops_at_nonsense() -> None:
     assert "DRAWBAR_TILES_URL must look like" in refused.stderr.splitlines()[-1]
 
 
-def test_a_phone_is_told_where_tiles_come_from(db: None, settings: object) -> None:
+def test_session_contains_the_tile_address(db: None, settings: object) -> None:
     crew = open_crew()
     assert Browser(crew.mechanic).get("session").json()["tiles_url"] == ""
     settings.TILES_URL = "https://tiles.example/{z}/{x}/{y}.png"  # type: ignore[attr-defined]

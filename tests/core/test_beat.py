@@ -1,4 +1,4 @@
-"""Work of the beat goes through every shop: where it fails in one, the others still get theirs."""
+"""Periodic work runs in every shop, even if it fails in one."""
 
 import ast
 import logging
@@ -29,9 +29,7 @@ def epoch(shop_id: UUID) -> int:
         return SyncHead.objects.get(shop_id=shop_id).epoch
 
 
-def test_a_shop_that_fails_in_the_middle_stops_none_behind_it(
-    crews: list[Crew], caplog: pytest.LogCaptureFixture
-) -> None:
+def test_failure_in_one_shop_does_not_stop_the_others(crews: list[Crew], caplog: pytest.LogCaptureFixture) -> None:
     before = {crew.shop_id: epoch(crew.shop_id) for crew in crews}
     seen: list[UUID] = []
 
@@ -53,9 +51,7 @@ def test_a_shop_that_fails_in_the_middle_stops_none_behind_it(
     assert line.exc_info is not None
 
 
-def test_a_task_of_the_beat_ends_failed_after_it_served_the_others(
-    crews: list[Crew], monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_periodic_task_fails_after_running_in_all_shops(crews: list[Crew], monkeypatch: pytest.MonkeyPatch) -> None:
     served: list[UUID] = []
 
     def settle(*, actor: Actor) -> int:
@@ -70,7 +66,7 @@ def test_a_task_of_the_beat_ends_failed_after_it_served_the_others(
     assert len(set(served)) == 3
 
 
-def test_a_task_that_is_out_of_time_ends() -> None:
+def test_task_ends_at_its_time_limit() -> None:
     seen = []
 
     def work(shop_id: UUID) -> None:
@@ -82,7 +78,7 @@ def test_a_task_that_is_out_of_time_ends() -> None:
     assert len(seen) == 1
 
 
-def test_no_task_goes_through_the_shops_in_a_loop_of_its_own() -> None:
+def test_every_periodic_task_uses_in_each_shop() -> None:
     tasks = [(path, tree) for path, tree in trees() if path.name == "tasks.py"]
     loops = [
         path

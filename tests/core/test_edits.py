@@ -1,4 +1,4 @@
-"""An edit names the schema of the fields that it may change, once; the API document shows them."""
+"""Every edit names the schema of its fields; the OpenAPI document shows them."""
 
 import json
 from typing import Any
@@ -26,7 +26,7 @@ def crew(db: None) -> Crew:
     return open_crew()
 
 
-def test_every_edit_says_what_it_edits() -> None:
+def test_every_edit_declares_its_fields() -> None:
     named = {
         command.name
         for resource in all_resources()
@@ -38,7 +38,7 @@ def test_every_edit_says_what_it_edits() -> None:
 
 
 @pytest.mark.parametrize(("resource", "command"), EDITS, ids=lambda one: getattr(one, "name", ""))
-def test_what_an_edit_changes_stands_in_the_row(resource: Resource, command: Command[Any, Any]) -> None:
+def test_edited_fields_are_in_the_row(resource: Resource, command: Command[Any, Any]) -> None:
     assert command.edits is not None
     assert set(command.edits.model_fields) <= set(resource.row.model_fields)
 
@@ -46,7 +46,7 @@ def test_what_an_edit_changes_stands_in_the_row(resource: Resource, command: Com
 @pytest.mark.parametrize(
     "command", [command for _, command in EDITS if command.on_rest], ids=lambda command: str(command.name)
 )
-def test_the_api_document_shows_the_fields_of_an_edit(command: Command[Any, Any]) -> None:
+def test_openapi_document_lists_the_fields_of_an_edit(command: Command[Any, Any]) -> None:
     (asked,) = (
         way["post"]["requestBody"]["content"]["application/json"]["schema"]
         for way in DOCUMENT["paths"].values()
@@ -60,12 +60,12 @@ def test_the_api_document_shows_the_fields_of_an_edit(command: Command[Any, Any]
         assert set(part["properties"]) == set(fields.model_fields)
         assert all({"type", "anyOf", "$ref"} & set(field) for field in part["properties"].values())
         assert part["additionalProperties"] is False
-        # Every field may be left out, and then stays as it is.
+        # Every field is optional.
         assert "required" not in part
         assert not any("default" in field for field in part["properties"].values())
 
 
-def test_a_value_that_was_seen_need_not_be_allowed_any_more(crew: Crew) -> None:
+def test_base_value_need_not_be_valid_any_more(crew: Crew) -> None:
     customer = work.a_customer(crew.owner)
     do(
         crew.office,
@@ -89,7 +89,7 @@ def test_a_value_that_was_seen_need_not_be_allowed_any_more(crew: Crew) -> None:
         ({"name": "Winnie Stroud"}, {"name": None}, "name", "string_type"),
     ],
 )
-def test_a_wrong_edit_names_the_field(
+def test_invalid_edit_names_the_field(
     crew: Crew, base: dict[str, Any], wanted: dict[str, Any], field: str, code: str
 ) -> None:
     customer = work.a_customer(crew.owner)

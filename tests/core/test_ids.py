@@ -1,4 +1,4 @@
-"""UUID version 7 against the specification's own example."""
+"""UUID version 7 against the example of RFC 9562."""
 
 import time
 from uuid import UUID
@@ -9,7 +9,7 @@ from shopapi.core import ids
 from shopapi.core.ids import millis_of, uuid7
 
 
-def test_the_example_of_the_specification() -> None:
+def test_example_of_rfc_9562() -> None:
     # RFC 9562, appendix A.6: 2022-02-22T19:22:22Z.
     example = UUID("017F22E2-79B0-7CC3-98C4-DC0C0C07398F")
     assert millis_of(example) == 1_645_557_742_000
@@ -18,7 +18,7 @@ def test_the_example_of_the_specification() -> None:
     assert (ours.version, ours.variant) == (7, example.variant)
 
 
-def test_ids_sort_by_their_time_and_do_not_repeat() -> None:
+def test_ids_sort_by_time_and_are_unique() -> None:
     stamps = [0, 1, 1_645_557_742_000, 2**48 - 1]
     minted = [uuid7(stamp) for stamp in stamps]
     assert sorted(minted) == minted
@@ -26,7 +26,9 @@ def test_ids_sort_by_their_time_and_do_not_repeat() -> None:
     assert len({uuid7(5) for _ in range(10_000)}) == 10_000
 
 
-def test_ids_of_one_moment_and_after_a_clock_set_back_sort_as_they_were_minted(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_ids_sort_in_creation_order_despite_clock_changes(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     clock = iter([1_645_557_742_000_000_000] * 50 + [1_645_557_700_000_000_000] * 2)
     monkeypatch.setattr(ids, "_last_step", 0)
     monkeypatch.setattr(time, "time_ns", lambda: next(clock))

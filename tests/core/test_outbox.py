@@ -1,4 +1,4 @@
-"""An outbox row is worked once, however many wake-ups are sent for it, and without a broker too."""
+"""An outbox row is executed once, however many wake-ups are sent for it, and without a broker too."""
 
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
@@ -25,7 +25,7 @@ from tests.factories.crews import Crew, open_crew
 
 
 class DeafBroker:
-    """Stands for a broker at the network's edge: keeps what is sent, or is down."""
+    """A fake broker: records what is sent, or is down."""
 
     def __init__(self) -> None:
         self.sent: list[tuple[str, tuple[str, ...]]] = []
@@ -60,7 +60,7 @@ def make_due(crew: Crew, **more: object) -> None:
         Outbox.objects.update(run_after=now() - timedelta(seconds=1), **more)
 
 
-def test_an_offer_promises_its_paper_and_the_task_keeps_it(broker: DeafBroker, crew: Crew) -> None:
+def test_offer_enqueues_its_pdf_and_the_task_makes_it(broker: DeafBroker, crew: Crew) -> None:
     quote_id = work.an_offer(crew.owner, work.a_job(crew.owner))
     row = pending_row(crew, quote_id)
     assert broker.sent == [("quotes.make_paper", (str(crew.shop_id), str(row.id)))]
@@ -77,7 +77,7 @@ def test_an_offer_promises_its_paper_and_the_task_keeps_it(broker: DeafBroker, c
         assert AuditEvent.objects.filter(event="paper made").count() == 1
 
 
-def test_a_broker_that_is_down_is_no_error(broker: DeafBroker, crew: Crew) -> None:
+def test_broker_outage_is_no_error(broker: DeafBroker, crew: Crew) -> None:
     broker.down = True
     quote_id = work.an_offer(crew.owner, work.a_job(crew.owner))
     assert sweep() == 0, "the first wake-up is still fresh"
@@ -89,7 +89,7 @@ def test_a_broker_that_is_down_is_no_error(broker: DeafBroker, crew: Crew) -> No
     assert broker.sent == [("quotes.make_paper", (str(crew.shop_id), str(pending_row(crew, quote_id).id)))]
 
 
-def test_each_ring_waits_longer_up_to_a_minute(broker: DeafBroker, crew: Crew) -> None:
+def test_wake_ups_back_off_up_to_a_minute(broker: DeafBroker, crew: Crew) -> None:
     quote_id = work.an_offer(crew.owner, work.a_job(crew.owner))
     waits = []
     for _ in range(MAX_ATTEMPTS - 1):
@@ -100,7 +100,7 @@ def test_each_ring_waits_longer_up_to_a_minute(broker: DeafBroker, crew: Crew) -
     assert waits == [6, 12, 24, 48, 60, 60, 60]
 
 
-def test_what_fails_again_and_again_is_given_up(broker: DeafBroker, crew: Crew) -> None:
+def test_row_fails_after_max_attempts(broker: DeafBroker, crew: Crew) -> None:
     quote_id = work.an_offer(crew.owner, work.a_job(crew.owner))
     make_due(crew, attempts=MAX_ATTEMPTS)
     assert sweep() == 0
@@ -111,12 +111,12 @@ def test_what_fails_again_and_again_is_given_up(broker: DeafBroker, crew: Crew) 
         assert Quote.objects.get(id=quote_id).paper_state == "waiting"
 
 
-def test_work_that_nobody_does_is_told_to_whoever_watches(broker: DeafBroker, crew: Crew) -> None:
+def test_overdue_work_is_reported_by_workz(broker: DeafBroker, crew: Crew) -> None:
     quote_id = work.an_offer(crew.owner, work.a_job(crew.owner))
     after = Client().get("/workz")
     assert (after.status_code, after.json()) == (200, {"working": True})
     with in_shop(crew.shop_id):
-        # Due tomorrow, long ago: not late.
+        # Due tomorrow: not late.
         after_commit("core.sweep_outbox", shop_id=crew.shop_id, at=now() + timedelta(days=1))
         row = pending_row(crew, quote_id)
         Outbox.objects.filter(id=row.id).update(run_after=now() - 2 * LATE)
@@ -126,18 +126,18 @@ def test_work_that_nobody_does_is_told_to_whoever_watches(broker: DeafBroker, cr
     assert told["late_seconds"] >= 120
     assert told["reason"].startswith(f"Paper, mail or pictures are {told['late_seconds']} s late")
     assert told.keys() == {"working", "late_seconds", "reason"}, "nothing of the shop"
-    # The web is as ready as before: it must not be taken out because a worker is dead.
+    # Readiness is unchanged: the web server must stay in service without a worker.
     assert Client().get("/readyz").status_code == 200
     assert sweep() == 1, "a worker runs again"
     make_pdf(str(crew.shop_id), str(row.id))
-    # What is done, or failed for good, is late no more, however old.
+    # Done and failed rows are not late, however old.
     with in_shop(crew.shop_id):
         Outbox.objects.create(shop_id=crew.shop_id, task="core.sweep_outbox", failed_at=now())
         Outbox.objects.exclude(done_at=None, failed_at=None).update(run_after=now() - 2 * LATE)
     assert Client().get("/workz").json() == {"working": True}
 
 
-def test_two_sweeps_at_once_ring_once(broker: DeafBroker, crew: Crew) -> None:
+def test_concurrent_sweeps_send_one_wake_up(broker: DeafBroker, crew: Crew) -> None:
     for count in range(6):
         with in_shop(crew.shop_id):
             after_commit("core.sweep_outbox", shop_id=crew.shop_id, count=count)
@@ -157,7 +157,7 @@ def test_two_sweeps_at_once_ring_once(broker: DeafBroker, crew: Crew) -> None:
     assert len(set(broker.sent)) == len(broker.sent) == 6
 
 
-def test_two_workers_have_one_effect(broker: DeafBroker, crew: Crew) -> None:
+def test_concurrent_workers_have_one_effect(broker: DeafBroker, crew: Crew) -> None:
     with in_shop(crew.shop_id):
         after_commit("core.sweep_outbox", shop_id=crew.shop_id, word="once")
     ((_, ids),) = broker.sent
@@ -178,7 +178,7 @@ def test_two_workers_have_one_effect(broker: DeafBroker, crew: Crew) -> None:
         assert sorted(map(str, pool.map(go, range(2)))) == ["None", "{'word': 'once'}"]
 
 
-def test_a_task_that_fails_leaves_its_promise_owed(broker: DeafBroker, crew: Crew) -> None:
+def test_failed_task_leaves_its_row_pending(broker: DeafBroker, crew: Crew) -> None:
     with in_shop(crew.shop_id):
         after_commit("core.sweep_outbox", shop_id=crew.shop_id)
     ((_, ids),) = broker.sent
@@ -190,7 +190,7 @@ def test_a_task_that_fails_leaves_its_promise_owed(broker: DeafBroker, crew: Cre
         assert args == {}
 
 
-def test_nothing_is_rung_for_what_was_undone(broker: DeafBroker, crew: Crew) -> None:
+def test_no_wake_up_after_a_rollback(broker: DeafBroker, crew: Crew) -> None:
     with pytest.raises(ZeroDivisionError), in_shop(crew.shop_id):
         after_commit("core.sweep_outbox", shop_id=crew.shop_id)
         raise ZeroDivisionError
@@ -199,7 +199,7 @@ def test_nothing_is_rung_for_what_was_undone(broker: DeafBroker, crew: Crew) -> 
         assert not Outbox.objects.exists()
 
 
-def test_a_task_cannot_claim_a_promise_of_another_shop(broker: DeafBroker, crew: Crew) -> None:
+def test_task_cannot_claim_another_shops_row(broker: DeafBroker, crew: Crew) -> None:
     other = open_crew("Other Yard")
     with in_shop(crew.shop_id):
         after_commit("core.sweep_outbox", shop_id=crew.shop_id)

@@ -1,4 +1,4 @@
-"""Sentences are made where they are shown: in the language of the reader, from a code and its values."""
+"""Sentences are rendered on output from a code and its values, in the language of the request."""
 
 from collections.abc import Mapping
 
@@ -37,7 +37,7 @@ def test_answer_is_in_the_first_language_that_has_a_catalog(client: Client) -> N
 
 
 @pytest.mark.usefixtures("second_language")
-def test_values_have_words_of_their_own_and_what_a_catalog_lacks_is_english() -> None:
+def test_values_are_translated_and_missing_entries_are_english() -> None:
     reason = Reason("stage_not_next", {"before": "repair", "stage": "ready"})
     before = language.set("de")
     try:
@@ -54,7 +54,7 @@ def test_odd_header_gives_a_known_language(accepted: str) -> None:
     assert pick_language(accepted) in {"en", "de"}
 
 
-def test_stored_reason_is_rendered_and_a_sentence_stored_before_is_shown_as_it_stands() -> None:
+def test_stored_reason_is_rendered_and_an_old_sentence_is_unchanged() -> None:
     reason = Reason("stage_not_next", {"before": "repair", "stage": "ready"})
     assert unpack(pack(reason)) == reason
     assert show_stored(pack(reason)) == "A job in “repair” does not go to “ready”."
@@ -66,7 +66,7 @@ def test_stored_reason_is_rendered_and_a_sentence_stored_before_is_shown_as_it_s
     assert show_stored('{"code": "from_tomorrow"}') == "From tomorrow."
 
 
-def test_fields_stored_before_keep_their_sentence() -> None:
+def test_old_stored_fields_keep_their_sentence() -> None:
     before = FieldError.from_json({"field": "stage", "code": "stage_not_next", "words": "Not from here."})
     now = FieldError("stage", "stage_not_next", context={"before": "repair", "stage": "ready"})
     assert FieldError.from_json(now.to_json()) == now
@@ -76,7 +76,7 @@ def test_fields_stored_before_keep_their_sentence() -> None:
     ]
 
 
-def test_invalid_says_what_its_first_field_says() -> None:
+def test_invalid_has_the_sentence_of_its_first_field() -> None:
     fault = FieldError("site_id", "another_customer", message="site_of_another_customer")
     assert render(Invalid("invalid", fields=[fault]).reason) == "This site belongs to another customer."
     assert render(Invalid("invalid", message="fields_invalid", fields=[fault]).reason) == "Some fields need correcting."

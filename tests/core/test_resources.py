@@ -1,4 +1,4 @@
-"""What follows from the resources, and that a wrong description is refused when the server starts."""
+"""What is derived from resources; a wrong declaration is refused when the server starts."""
 
 import ast
 import re
@@ -53,12 +53,12 @@ WRONG: dict[str, Callable[[], Any]] = {
 
 
 @pytest.mark.parametrize("words", WRONG)
-def test_a_wrong_description_is_refused(words: str) -> None:
+def test_wrong_declaration_is_refused(words: str) -> None:
     with pytest.raises(ImproperlyConfigured, match=f"(?i){re.escape(words)}"):
         WRONG[words]()
 
 
-def test_paths_follow_from_the_names_of_the_commands() -> None:
+def test_paths_are_derived_from_command_names() -> None:
     verb = replace(edit_site, name="close_gate_of_site_early")
     resource = Resource("site", Site, SiteRow, commands=(add_site, edit_site, remove_site, verb))
     assert resource.plural == "sites"
@@ -67,7 +67,7 @@ def test_paths_follow_from_the_names_of_the_commands() -> None:
     assert replace(resource, plural="places").plural == "places"
 
 
-def test_every_app_with_resources_is_found_in_the_order_of_the_ladder() -> None:
+def test_apps_with_resources_are_found_in_layer_order() -> None:
     apps = list(
         dict.fromkeys(resource.model._meta.app_label for resource in all_resources() if resource.snapshot_order == 0)
     )
@@ -80,19 +80,19 @@ def test_every_app_with_resources_is_found_in_the_order_of_the_ladder() -> None:
     assert {module.__name__ for module in app_modules("resources")} == declared
 
 
-def test_a_new_device_gets_the_shop_its_people_and_its_customers_first() -> None:
+def test_snapshot_starts_with_shop_members_and_customers() -> None:
     assert list(synced_kinds())[:3] == ["shop", "member", "customer"]
     assert list(synced_kinds())[-1] == "meter_reading"
 
 
-def test_every_command_of_a_resource_that_phones_may_send_is_known() -> None:
+def test_every_queued_command_is_known_to_sync() -> None:
     assert set(PUSH_COMMANDS) == {
         command.name for resource in all_resources() if resource.queued for command in resource.commands
     }
 
 
 def commands_in_the_code() -> set[str]:
-    """Every command that is declared somewhere, whether a resource names it or not."""
+    """Every command declared anywhere, named by a resource or not."""
     return {
         node.name
         for _, tree in trees()
@@ -108,7 +108,7 @@ def test_every_command_belongs_to_a_resource() -> None:
 
 
 @pytest.mark.parametrize("resource", all_resources(), ids=lambda resource: resource.kind)
-def test_a_command_that_makes_or_removes_says_so(resource: Resource) -> None:
+def test_creating_and_deleting_commands_are_marked(resource: Resource) -> None:
     for command in resource.commands:
         source = command.service.__code__.co_names  # type: ignore[attr-defined]
         if command.deletes_row:
@@ -124,8 +124,8 @@ def test_filters_have_the_types_of_the_row() -> None:
     assert str(fields["job_id"].annotation) == "uuid.UUID | None"
 
 
-def test_a_wrong_description_stops_the_start(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Before the database is touched, which no test of this file asks for."""
+def test_wrong_declaration_stops_the_start(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Before the database is used: no test of this file has one."""
 
     def refuse() -> None:
         raise ImproperlyConfigured("Resource “site”: …")

@@ -1,4 +1,4 @@
-"""A row is found by its id within the actor's shop, and locked unless asked otherwise."""
+"""Rows are found by id within the actor's shop, and locked by default."""
 
 from uuid import UUID
 
@@ -30,14 +30,14 @@ def found(actor: Actor, customer: UUID, *, lock: bool) -> tuple[Customer, str]:
 
 
 @pytest.mark.parametrize("lock", [True, False])
-def test_a_row_is_locked_unless_asked_otherwise(crew: Crew, *, lock: bool) -> None:
+def test_row_is_locked_by_default(crew: Crew, *, lock: bool) -> None:
     customer = work.a_customer(crew.owner)
     row, sql = found(crew.owner, customer, lock=lock)
     assert row.id == customer
     assert ("FOR UPDATE" in sql) is lock
 
 
-def test_a_row_of_another_shop_is_unknown_and_the_field_is_named(crew: Crew) -> None:
+def test_row_of_another_shop_is_not_found_and_names_the_field(crew: Crew) -> None:
     other = open_crew("Other Shop")
     customer = work.a_customer(other.owner)
     with in_shop(crew.shop_id), pytest.raises(NotFound) as refused:
@@ -47,7 +47,7 @@ def test_a_row_of_another_shop_is_unknown_and_the_field_is_named(crew: Crew) -> 
 
 
 @pytest.mark.parametrize("resource", all_resources(), ids=lambda resource: resource.kind)
-def test_an_unknown_id_is_refused_in_words_for_every_resource(crew: Crew, resource: Resource) -> None:
+def test_unknown_id_has_a_sentence_for_every_resource(crew: Crew, resource: Resource) -> None:
     with in_shop(crew.shop_id), pytest.raises(NotFound) as refused:
         row_among(resource.rows(crew.owner), uuid7())
     assert render(refused.value.reason).startswith("No ")

@@ -1,4 +1,4 @@
-"""Faults are told in words, whatever the words have in them."""
+"""Field errors are rendered as sentences, whatever characters their values contain."""
 
 import pytest
 
@@ -8,7 +8,7 @@ from shopapi.core.rendering import render
 from shopapi.core.schema import parse
 
 
-def test_a_pattern_with_braces_is_told_as_it_stands() -> None:
+def test_pattern_with_braces_is_rendered_unchanged() -> None:
     told = {"shop_name": "A", "zone": "UTC", "name": "A", "email": "a@b.example", "password": "a long password"}
     with pytest.raises(Invalid) as refused:
         parse(FirstShop, {**told, "currency": "dollars"})
@@ -17,7 +17,7 @@ def test_a_pattern_with_braces_is_told_as_it_stands() -> None:
     assert "{3}" in render(fault.reason)
 
 
-def test_our_own_words_have_their_figures_filled_in() -> None:
+def test_placeholders_are_filled_in() -> None:
     with pytest.raises(Invalid) as refused:
         parse(FirstShop, {"shop_name": "n" * 121})
     assert render(refused.value.fields[0].reason) == "Too long: at most 120 are taken."

@@ -1,4 +1,4 @@
-"""Shops are kept apart by the database itself, whatever query is asked."""
+"""Shops are isolated by row-level security, whatever the query."""
 
 from collections.abc import Callable
 from typing import Any
@@ -35,7 +35,7 @@ def see_nothing() -> None:
         cursor.execute("SELECT set_config('app.shop_id', '', true)")
 
 
-def test_without_a_shop_no_row_is_seen(crews: tuple[Crew, Crew]) -> None:
+def test_no_row_is_visible_without_a_shop(crews: tuple[Crew, Crew]) -> None:
     see_nothing()
     for table in with_shop:
         assert ask(f"SELECT count(*) FROM {table}") == [(0,)], table
@@ -43,7 +43,7 @@ def test_without_a_shop_no_row_is_seen(crews: tuple[Crew, Crew]) -> None:
             assert list(copy) == [], table
 
 
-def test_only_rows_of_the_seen_shop_are_seen(crews: tuple[Crew, Crew]) -> None:
+def test_only_rows_of_the_current_shop_are_visible(crews: tuple[Crew, Crew]) -> None:
     ours, theirs = crews
     filled = 0
     with in_shop(ours.shop_id):
@@ -62,7 +62,7 @@ def refuse(sql: str, *values: Any) -> str:
     return str(refused.value)
 
 
-def test_a_row_cannot_be_put_into_another_shop(crews: tuple[Crew, Crew]) -> None:
+def test_row_cannot_be_written_into_another_shop(crews: tuple[Crew, Crew]) -> None:
     ours, theirs = crews
     with in_shop(ours.shop_id):
         words = refuse(
@@ -78,7 +78,7 @@ def test_a_row_cannot_be_put_into_another_shop(crews: tuple[Crew, Crew]) -> None
         assert ask("DELETE FROM quotes_line WHERE shop_id = %s RETURNING 1", theirs.shop_id) == []
 
 
-def test_a_key_cannot_point_into_another_shop(crews: tuple[Crew, Crew]) -> None:
+def test_foreign_key_cannot_point_into_another_shop(crews: tuple[Crew, Crew]) -> None:
     ours, theirs = crews
     with in_shop(theirs.shop_id):
         foreign = Customer.objects.first()
@@ -97,7 +97,7 @@ def _pointing_at(foreign: Customer) -> list[Callable[[Crew], object]]:
 
 
 @pytest.mark.parametrize("sql", ["SET row_security = off", "SET LOCAL row_security = off"])
-def test_the_application_cannot_look_past_the_policy(crews: tuple[Crew, Crew], sql: str) -> None:
+def test_application_role_cannot_bypass_the_policy(crews: tuple[Crew, Crew], sql: str) -> None:
     with pytest.raises(DatabaseError, match="row-level security"), transaction.atomic():
         ask(sql)
         ask("SELECT * FROM customers_customer")
@@ -115,12 +115,12 @@ def test_the_application_cannot_look_past_the_policy(crews: tuple[Crew, Crew], s
         "SELECT feed_write(gen_random_uuid(), 'customer', gen_random_uuid(), true)",
     ],
 )
-def test_the_application_cannot_change_the_rules(db: None, sql: str) -> None:
+def test_application_role_cannot_change_the_policy(db: None, sql: str) -> None:
     words = refuse(sql)
     assert "must be owner" in words or "permission denied" in words
 
 
-def test_what_a_transaction_sees_ends_with_it(committed_db: None) -> None:
+def test_shop_setting_ends_with_the_transaction(committed_db: None) -> None:
     crew = open_crew()
     with in_shop(crew.shop_id):
         assert ask("SELECT count(*) FROM accounts_member") == [(3,)]
@@ -129,9 +129,7 @@ def test_what_a_transaction_sees_ends_with_it(committed_db: None) -> None:
     assert ask("SELECT count(*) FROM accounts_member") == [(0,)], "outside a transaction nothing comes into sight"
 
 
-def test_the_suite_refuses_a_role_that_looks_past_policies(
-    django_db_setup: None, django_db_blocker: DjangoDbBlocker
-) -> None:
+def test_tests_refuse_a_role_that_bypasses_policies(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> None:
     with django_db_blocker.unblock():
         owner, application = connections["owner"], connections["default"]
         assert (bypasses_policies(owner), bypasses_policies(application)) == (True, False)

@@ -1,4 +1,4 @@
-"""Measures as typed: the vectors of `fixtures/measures`, which the phone runs as well (`measures.test.ts`)."""
+"""Typed measures: the vectors of `fixtures/measures`, which the phone runs as well (`measures.test.ts`)."""
 
 import json
 from fractions import Fraction
@@ -14,22 +14,22 @@ VECTORS = json.loads((Path(__file__).parents[2] / "fixtures" / "measures" / "typ
 
 
 @pytest.mark.parametrize("case", VECTORS["cases"], ids=lambda case: case["typed"])
-def test_a_typed_measure_is_exact_beside_its_whole_number(case: dict[str, Any]) -> None:
+def test_typed_measure_is_exact(case: dict[str, Any]) -> None:
     assert exact(case["whole"], case["typed"]) == Fraction(case["exact"])
     assert whole_of(Fraction(case["exact"])) == case["whole"]
-    # Written by somebody who knows nothing of what was typed, the number alone counts.
+    # A client that ignores the typed value: the number alone counts.
     assert exact(case["whole"] + 1, case["typed"]) == case["whole"] + 1
 
 
 @pytest.mark.parametrize("typed", [words for words in VECTORS["not_measures"] if words])
-def test_what_is_no_measure_is_refused(typed: str) -> None:
+def test_invalid_measure_is_refused(typed: str) -> None:
     for kind in (TypedWeight, TypedLength):
         with pytest.raises(ValidationError):
             TypeAdapter(kind).validate_python(typed)
     assert exact(7, typed) == 7
 
 
-def test_every_whole_pound_is_still_that_many_pounds() -> None:
+def test_whole_pounds_survive_conversion() -> None:
     for amount in range(1, 20_001):
         whole = whole_of(amount * KG_A_POUND)
         assert pounds(exact(whole, f"{amount} lb")) == amount

@@ -1,4 +1,4 @@
-"""Whoever opens the demo finds a planned day: a run with a driver, its map, its deck, its sheet."""
+"""The demo shop has a planned day: a run with a driver, map, deck and run sheet."""
 
 from datetime import date
 from pathlib import Path
@@ -18,7 +18,7 @@ TODAY = date(2026, 5, 19)
 
 
 @pytest.mark.usefixtures("db")
-def test_the_demo_shop_has_todays_runs_planned_by_the_product_itself() -> None:
+def test_demo_shop_has_todays_runs_planned_by_the_planner() -> None:
     load_scenario(read_scenario(FOLDER), today=TODAY)
     shop = Shop.objects.get()
     with in_shop(shop.id):
@@ -36,7 +36,7 @@ def test_the_demo_shop_has_todays_runs_planned_by_the_product_itself() -> None:
         assert blue.decks
         assert all("<svg" in deck["svg"] and deck["words"] for deck in blue.decks)
         assert len(blue.legs) == len(stops) + len({stop.trip for stop in stops})
-        # Tomorrow is left to whoever tries the planner.
+        # Tomorrow's stops are left unplanned, to try the planner.
         asked = load_planning_input(
             system_actor(shop.id), [date(2026, 5, 20)], from_now=False, now=blue.created_at
         ).planning_model.able

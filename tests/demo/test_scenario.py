@@ -1,4 +1,4 @@
-"""The demo shop's story holds together, has everything in it, and reads as if people wrote it."""
+"""The demo scenario is consistent and complete, and its texts are plausible."""
 
 import json
 import re
@@ -45,7 +45,7 @@ def quotes(story: Scenario) -> Iterator[tuple[JobFixture, QuoteFixture]]:
 
 
 def lines(job: JobFixture, quote: QuoteFixture) -> list[QuoteLine]:
-    """The lines as the shop's rules take them, with ids that count."""
+    """The lines as the rules expect them, with consecutive ids."""
     told: list[dict[str, Any]] = []
     for position, line in enumerate(quote.lines):
         values = line.model_dump(mode="json", exclude={"finding", "member"})
@@ -55,7 +55,7 @@ def lines(job: JobFixture, quote: QuoteFixture) -> list[QuoteLine]:
     return [parse(QuoteLine, values) for values in told]
 
 
-def test_everything_is_there(story: Scenario) -> None:
+def test_scenario_covers_every_state(story: Scenario) -> None:
     assert len(story.opening.members) == 3
     assert len(story.people) == 40
     assert sum(len(person.machines) for person in story.people) == 60
@@ -94,7 +94,7 @@ def test_a_decision_belongs_to_a_decided_quote(story: Scenario) -> None:
             assert {UUID(int=at) for at in quote.decision.accepted} <= offer.lines, job.mark
 
 
-def test_keys_lead_somewhere(story: Scenario) -> None:
+def test_references_exist(story: Scenario) -> None:
     customers = {machine.key: person for person in story.people for machine in person.machines}
     sites = {site.key: person for person in story.people for site in person.sites}
     everything = [person.key for person in story.people] + list(customers) + list(sites)
@@ -159,7 +159,7 @@ def test_every_quote_has_totals(story: Scenario, book: PriceBook) -> None:
 
 
 def words_in(value: object) -> Iterator[str]:
-    """Every text of some depth."""
+    """Every text, at any depth."""
     if isinstance(value, str):
         yield value
     elif isinstance(value, dict):
@@ -176,8 +176,8 @@ def test_nothing_is_called_safe_or_legal() -> None:
             assert not re.search(r"\b(un)?safe(ly)?\b|\b(il)?legal(ly)?\b", text, re.IGNORECASE), text
 
 
-def test_nobody_says_the_same_twice(story: Scenario) -> None:
-    """Customers and findings never repeat; the names of parts and work may, as a shop's do."""
+def test_texts_are_unique(story: Scenario) -> None:
+    """Customers and findings are unique; names of parts and work may repeat."""
     said = Counter(told.words for job in story.jobs for told in job.complaints)
     found = Counter(told.words for job in story.jobs for told in job.findings)
     noted = Counter(
@@ -190,13 +190,13 @@ def test_nobody_says_the_same_twice(story: Scenario) -> None:
 
 
 def test_numbers_and_addresses_are_invented(story: Scenario) -> None:
-    """Area code 555 is given to nobody; `.example` is reserved by RFC 2606 section 2 (both from memory)."""
+    """Area code 555 is unassigned; `.example` is reserved by RFC 2606 section 2 (both from memory)."""
     for person in story.people:
         assert not person.phone or re.sub(r"\D", "", person.phone).removeprefix("1").startswith("555014"), person.key
         assert not person.email or person.email.endswith(".example"), person.key
 
 
-def test_ink_is_steady_and_fits_the_glass(story: Scenario) -> None:
+def test_signatures_are_stable_and_fit_the_box(story: Scenario) -> None:
     signed = {quote.decision.name for _, quote in quotes(story) if quote.decision and quote.decision.how == "glass"}
     drawn = {name: signatures.sign(name) for name in signed}
     assert len({json.dumps(strokes) for strokes in drawn.values()}) == len(signed)
@@ -212,7 +212,7 @@ def test_ink_is_steady_and_fits_the_glass(story: Scenario) -> None:
         assert 500 <= min(ys) < max(ys) <= 9_500, name
 
 
-def test_nobody_clocks_two_things_at_once_or_by_night(story: Scenario) -> None:
+def test_time_entries_do_not_overlap_and_are_by_day(story: Scenario) -> None:
     entries = clock_work(story)
     assert clock_work(story) == entries
     assert {entry.work.kind for entry in entries} == set(EntryKind)

@@ -1,4 +1,4 @@
-"""Something to listen for on this machine while a page is printed that would call it."""
+"""A local listener that detects requests made while a PDF is rendered."""
 
 import threading
 from collections.abc import Iterator
@@ -15,7 +15,7 @@ class Canary:
     asked: list[str] = field(default_factory=list)
 
     def traps(self, file: str) -> list[str]:
-        """Markup that makes a careless printer ask `url` or read `file`."""
+        """Markup that makes an unrestricted renderer fetch `url` or read `file`."""
         return [
             f'<link rel="attachment" href="file://{file}">',
             f'<link rel="stylesheet" href="{self.url}/sheet.css">',
@@ -36,7 +36,7 @@ class Canary:
 
 @contextmanager
 def canary() -> Iterator[Canary]:
-    """A listener on loopback that writes down every path it is asked for."""
+    """A listener on loopback that records every requested path."""
 
     class Listener(BaseHTTPRequestHandler):
         def do_GET(self) -> None:

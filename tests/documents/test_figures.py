@@ -1,4 +1,4 @@
-"""Figures on paper. Outside check: Intl of the shipped Node (its CLDR), which is what the phone uses."""
+"""Number and date formats in PDFs, compared with Intl of the shipped Node (its CLDR), which the phone uses."""
 
 import json
 import subprocess
@@ -57,7 +57,7 @@ def intl() -> Any:
     return json.loads(run.stdout)
 
 
-def test_money_numbers_and_percents_are_those_of_the_phone(intl: Any) -> None:
+def test_money_numbers_and_percentages_match_the_phone(intl: Any) -> None:
     for (locale, currency), phone in zip([*HOME.items(), *FOREIGN], intl["figures"], strict=True):
         figures = Figures(locale, currency, "UTC")
         paper = {
@@ -65,12 +65,12 @@ def test_money_numbers_and_percents_are_those_of_the_phone(intl: Any) -> None:
             "number": [figures.number(Decimal(number)) for number in NUMBERS],
             "percent": [figures.percent(Decimal(percent)) for percent in PERCENTS],
         }
-        # The wide sign of Japanese is in no font of ours; the paper has the narrow one.
+        # The full-width yen sign is in none of our fonts; PDFs use the narrow one.
         phone["money"] = [money.replace("\uffe5", "¥") for money in phone["money"]]
         assert (locale, currency, paper) == (locale, currency, phone)
 
 
-def test_days_and_moments_are_those_of_the_phone_in_english(intl: Any) -> None:
+def test_dates_and_times_match_the_phone_in_english(intl: Any) -> None:
     for locale, phone in zip(ENGLISH, intl["days"], strict=True):
         figures = Figures(locale, "USD", "UTC")
         moments = [datetime.fromisoformat(moment) for moment in MOMENTS]
@@ -78,13 +78,13 @@ def test_days_and_moments_are_those_of_the_phone_in_english(intl: Any) -> None:
         assert (locale, paper) == (locale, phone)
 
 
-def test_months_are_english_words_in_any_locale() -> None:
+def test_months_are_english_in_any_locale() -> None:
     figures = Figures("de-DE", "EUR", "Europe/Berlin")
     assert figures.day(date(2026, 5, 3)) == "3 May 2026"
     assert figures.moment(datetime(2026, 5, 3, 12, 5, tzinfo=UTC)) == "3 May 2026, 14:05 CEST"
 
 
-def test_moment_is_told_in_the_zone_asked_for_across_a_change_of_clocks() -> None:
+def test_moment_is_in_the_given_zone_across_daylight_saving() -> None:
     figures = Figures("en-US", "USD", "America/Boise")
     before = datetime(2026, 11, 1, 7, 30, tzinfo=UTC)
     after = datetime(2026, 11, 1, 8, 30, tzinfo=UTC)

@@ -25,7 +25,7 @@ def test_clean(typed: str, printed: str) -> None:
     assert clean(typed) == printed
 
 
-def test_clean_leaves_no_control_and_nothing_that_cannot_be_encoded() -> None:
+def test_clean_removes_controls_and_unencodable_characters() -> None:
     everything = "".join(map(chr, range(0x110000)))
     left = clean(everything)
     left.encode()
@@ -38,7 +38,7 @@ def test_box_undrawn_and_their_names() -> None:
     assert name_points(range(0x4E00, 0x4E00 + 100))[-2:] == ["U+4E17", "76 more"]
 
 
-def test_every_font_is_a_face_of_its_own_family_with_its_licence_and_all_are_small() -> None:
+def test_every_font_has_its_own_family_and_licence_and_all_are_small() -> None:
     files = {path.name for path in FONTS.iterdir()}
     fonts = {name for name in files if name.endswith(".woff2")}
     assert fonts == {face.file for face in FACES}
@@ -52,6 +52,6 @@ def test_every_font_is_a_face_of_its_own_family_with_its_licence_and_all_are_sma
     assert sum(path.stat().st_size for path in FONTS.iterdir()) < 1_000_000
 
 
-def test_families_come_best_first() -> None:
+def test_families_are_ordered_by_preference() -> None:
     assert families().startswith('"Ticket", "Ticket Ext", ')
     assert families().endswith('"Signs", "Pictures"')

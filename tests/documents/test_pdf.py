@@ -29,7 +29,7 @@ def text_of(pdf: bytes) -> str:
     return "".join(each.extract_text() for each in PdfReader(BytesIO(pdf)).pages)
 
 
-def test_the_listener_hears_what_reaches_it() -> None:
+def test_listener_records_requests() -> None:
     with canary() as heard:
         with pytest.raises(urllib.error.HTTPError):
             urllib.request.urlopen(f"{heard.url}/here")  # noqa: S310
@@ -37,7 +37,7 @@ def test_the_listener_hears_what_reaches_it() -> None:
 
 
 @pytest.mark.parametrize("at", range(14))
-def test_a_page_that_asks_for_anything_is_not_printed_and_nobody_is_asked(at: int, tmp_path: Path) -> None:
+def test_page_that_requests_anything_is_refused_without_a_request(at: int, tmp_path: Path) -> None:
     picture = tmp_path / "picture.svg"
     picture.write_text(f"<svg {SVG}/>")
     with canary() as heard:
@@ -60,14 +60,14 @@ def test_a_page_that_asks_for_anything_is_not_printed_and_nobody_is_asked(at: in
         "Café £ € ½ °",
     ],
 )
-def test_letters_of_many_scripts_come_out_as_they_went_in(words: str) -> None:
+def test_text_in_many_scripts_is_extractable(words: str) -> None:
     pdf, undrawn = print_html(page(f"<p>{words}</p><h1>{words}</h1>"))
     assert undrawn == frozenset()
     assert text_of(pdf).split() == words.split() * 2
 
 
 @pytest.mark.parametrize("words", ["שלום", "مرحبا", "🔥", "☎"])
-def test_letters_that_are_set_otherwise_are_drawn_by_our_own_fonts(words: str) -> None:
+def test_special_letters_are_drawn_by_our_own_fonts(words: str) -> None:
     pdf, undrawn = print_html(page(f"<p>{words}</p>"))
     assert undrawn == frozenset()
     ours = {family.strip('"').replace(" ", "-") for family in families().split(", ")}
@@ -81,12 +81,12 @@ def font_names(pdf: bytes) -> set[str]:
     return {font.get_object()["/BaseFont"].removeprefix("/") for font in fonts.values()}
 
 
-def test_a_letter_that_no_font_has_is_told() -> None:
+def test_letter_without_a_font_is_reported() -> None:
     _, undrawn = print_html(page(f"<p>a{chr(UNASSIGNED)}b</p>"))
     assert undrawn == {UNASSIGNED}
 
 
-def test_the_same_page_gives_the_same_bytes_here_and_in_another_process() -> None:
+def test_same_page_gives_the_same_bytes_in_another_process() -> None:
     html = page("<p>Same 🔥 Γ</p>")
     once, _ = print_html(html)
     again, _ = print_html(html)
@@ -106,6 +106,6 @@ def test_the_same_page_gives_the_same_bytes_here_and_in_another_process() -> Non
     assert run.stdout.strip() == sha256(once).hexdigest()
 
 
-def test_another_page_has_another_identifier() -> None:
+def test_pages_have_different_identifiers() -> None:
     one, other = (PdfReader(BytesIO(print_html(page(words))[0])).trailer["/ID"] for words in ("<p>a", "<p>b"))
     assert one != other

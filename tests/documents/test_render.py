@@ -9,13 +9,13 @@ from shopapi.documents.services import render_paper
 ROOT = Path(__file__).parents[2]
 
 
-def test_a_name_that_the_data_lacks_is_refused() -> None:
+def test_missing_name_in_the_data_is_refused() -> None:
     with pytest.raises(LookupError, match="the template names quote"):
         render_paper("quotes/quote.html", {}, paper="a4", language="en")
 
 
-def test_without_pango_the_reason_says_what_to_install() -> None:
-    """A machine without Pango is one whose loader does not find it: cffi raises OSError."""
+def test_missing_pango_names_what_to_install() -> None:
+    """Without Pango, cffi raises OSError."""
     program = (
         "import cffi, django\n"
         "def lost(self, name, flags=0): raise OSError(f'cannot load library {name!r}')\n"

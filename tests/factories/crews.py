@@ -1,4 +1,4 @@
-"""Shops with one member of each role, and browsers that they are signed in on."""
+"""Shops with one member of each role, and their signed-in browsers."""
 
 import json
 from dataclasses import dataclass, replace
@@ -23,7 +23,7 @@ PASSWORD = "a long password"
 
 @dataclass(frozen=True)
 class Crew:
-    """The members of one shop, each as they act on a device of their own."""
+    """The members of one shop, each with a device."""
 
     owner: Actor
     office: Actor
@@ -72,7 +72,7 @@ def device_of(actor: Actor) -> UUID:
 
 
 class Browser:
-    """A browser on which a member (or nobody) is signed in: JSON in, JSON out, a new key for each write."""
+    """A browser on which a member (or nobody) is signed in: JSON in, JSON out, a new Idempotency-Key per write."""
 
     def __init__(self, actor: Actor | None = None, *, checks_csrf: bool = False) -> None:
         self.client = Client(enforce_csrf_checks=checks_csrf, raise_request_exception=False)

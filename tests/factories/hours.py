@@ -1,4 +1,4 @@
-"""Clocked hours as they stand in the database, many at a time: reports read them, whoever wrote them."""
+"""Time entries inserted in bulk, for reports."""
 
 from datetime import datetime
 from typing import Any
@@ -21,7 +21,7 @@ def an_entry(
     kind: str = "shop",
     **more: Any,
 ) -> TimeEntry:
-    """An ended span of the actor's own that counts, or one that runs."""
+    """A settled entry of the actor, or a running one."""
     told = {"state": "open" if ended is None else "closed", "cause": "other" if kind == "rework" else "", **more}
     with in_shop(actor.shop_id):
         return TimeEntry.objects.create(
@@ -37,13 +37,13 @@ def an_entry(
 
 
 def finish(actor: Actor, job: UUID) -> None:
-    """The job has gone home."""
+    """Move the job to its last stage."""
     with in_shop(actor.shop_id):
         Job.objects.filter(id=job).update(stage="closed")
 
 
 def a_history(shop_id: UUID, **more: object) -> WorkHistory:
-    """What cleaning a carburetor took on nine garden tractors: 30 minutes to 2 hours."""
+    """Nine carburetor cleanings on garden tractors, of 30 minutes to 2 hours."""
     told = {"operation": "carburetor clean", "machine_kind": "garden tractor", "reworked": 0}
     minutes = [30, 40, 45, 50, 60, 70, 80, 95, 120]
     with in_shop(shop_id):

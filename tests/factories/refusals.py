@@ -1,4 +1,4 @@
-"""Refusals as a person reads them."""
+"""Assertions on the sentences of refusals."""
 
 import re
 from collections.abc import Iterator

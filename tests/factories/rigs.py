@@ -1,4 +1,4 @@
-"""Rigs, runs and stops, as the phone asks for them."""
+"""Rigs, runs and stops, created by the phone's commands."""
 
 from datetime import UTC, datetime, timedelta
 from uuid import UUID
@@ -27,7 +27,7 @@ def a_yard(actor: Actor, **more: object) -> UUID:
 
 
 def a_rig(actor: Actor, **more: object) -> UUID:
-    """A truck with a trailer of one and a half tonnes, two slots, a ramp; no plates entered."""
+    """A truck with a 1.5 t trailer, two slots and a ramp; no ratings entered."""
     told = {
         "id": uuid7(),
         "name": "Blue truck",
@@ -47,7 +47,7 @@ def a_stop(actor: Actor, job_id: UUID | None = None, **more: object) -> UUID:
 
 
 def a_run(actor: Actor, rig_id: UUID, *stop_ids: UUID, **more: object) -> UUID:
-    """A run by hand, the day after tomorrow, with these stops in this order."""
+    """A run planned by hand, the day after tomorrow, with these stops in this order."""
     run_id = made(actor, open_run, **{"id": uuid7(), "rig_id": rig_id, "day": tomorrow(), **more})
     for position, stop_id in enumerate(stop_ids):
         do(actor, move_stop, id=stop_id, run_id=run_id, trip=0, position=position)

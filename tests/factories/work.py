@@ -1,4 +1,4 @@
-"""What a shop has in its care, written down through the services as the phone sends it."""
+"""Customers, machines, jobs and quotes, created by the phone's commands."""
 
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
@@ -35,12 +35,12 @@ INK = [[[100, 200, 0], [4000, 5000, 60], [9000, 300, 130]]]
 
 
 def do(actor: Actor, command: Command[Any, Any], **args: object) -> Any:
-    """One command in plain values; its result."""
+    """Run one command with plain values; returns its result."""
     return command(actor=actor, data=parse(command.schema, to_json(args)))
 
 
 def made(actor: Actor, command: Command[Any, Any], **args: object) -> UUID:
-    """One command in plain values; the id of its row."""
+    """Run one command with plain values; returns the id of its row."""
     row_id: UUID = do(actor, command, **args).id
     return row_id
 
@@ -74,7 +74,7 @@ def a_job(actor: Actor, **more: Any) -> UUID:
 
 
 def a_picture(actor: Actor, about_id: UUID, **more: object) -> UUID:
-    """The words of a picture of a finding; its bytes have not come."""
+    """The attachment of a picture of a finding, without bytes."""
     told = {
         "id": uuid7(),
         "about_kind": "finding",
@@ -91,7 +91,7 @@ def a_message(actor: Actor, about_id: UUID, **more: object) -> UUID:
 
 
 def a_follow_up(actor: Actor, job_id: UUID) -> UUID:
-    """A job to come back to; only the sweep makes such rows."""
+    """A follow-up about a job, inserted directly: only the sweep creates them."""
     with in_shop(actor.shop_id):
         told = {"kind": "job_still", "about_kind": "job", "about_id": job_id, "job_id": job_id, "due_on": today()}
         return FollowUp.objects.create(shop_id=actor.shop_id, **told).id

@@ -125,7 +125,7 @@ def attachment_of(crew: Crew, attachment_id: UUID) -> Attachment:
 
 
 def reason_of(attachment: Attachment) -> str:
-    """The reason as people read it."""
+    """The reason as a sentence."""
     return render(unpack(attachment.reason))
 
 

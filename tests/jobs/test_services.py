@@ -1,4 +1,4 @@
-"""Jobs: each pair of stages by the table, numbers without gaps, and what is refused."""
+"""Jobs: every pair of stages, numbers without gaps, refusals."""
 
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
@@ -33,7 +33,7 @@ def events(crew: Crew) -> list[str]:
         return list(AuditEvent.objects.order_by("id").values_list("event", flat=True))
 
 
-def test_a_job_is_opened_numbered_and_recorded(crew: Crew) -> None:
+def test_job_is_opened_numbered_and_audited(crew: Crew) -> None:
     first, second = work.a_job(crew.mechanic), work.a_job(crew.mechanic)
     with in_shop(crew.shop_id):
         assert [Job.objects.get(id=one).number for one in (first, second)] == ["J-1001", "J-1002"]
@@ -46,7 +46,7 @@ def test_a_job_is_opened_numbered_and_recorded(crew: Crew) -> None:
         assert event.device_id == crew.mechanic.device_id
 
 
-def test_every_pair_of_stages_goes_as_the_table_says(crew: Crew) -> None:
+def test_every_pair_of_stages_follows_the_transition_table(crew: Crew) -> None:
     job_id = work.a_job(crew.mechanic)
     for before, after in product(Stage, Stage):
         with in_shop(crew.shop_id):
@@ -79,7 +79,7 @@ def test_a_job_needs_a_machine_and_a_site_of_its_customer(crew: Crew) -> None:
 
 
 @pytest.mark.parametrize("field", ["customer_id", "machine_id", "site_id"])
-def test_a_job_of_what_is_not_known(crew: Crew, field: str) -> None:
+def test_job_of_unknown_rows_is_refused(crew: Crew, field: str) -> None:
     customer = work.a_customer(crew.owner)
     told = {"customer_id": customer, "machine_id": work.a_machine(crew.owner, customer)}
     with pytest.raises(NotFound) as refused:
@@ -94,7 +94,7 @@ def test_an_edit_with_a_site_that_is_no_id_names_the_field(crew: Crew) -> None:
     assert refused.value.fields[0].field == "site_id"
 
 
-def test_words_and_findings_are_kept_with_who_took_them(crew: Crew) -> None:
+def test_complaints_and_findings_are_stored_with_their_member(crew: Crew) -> None:
     job = work.a_job(crew.owner)
     complaint, finding = work.a_complaint(crew.office, job), work.a_finding(crew.mechanic, job)
     with in_shop(crew.shop_id):
@@ -106,7 +106,7 @@ def test_words_and_findings_are_kept_with_who_took_them(crew: Crew) -> None:
     assert events(crew)[-2:] == ["finding edited", "finding removed"]
 
 
-def test_a_finding_that_a_quote_speaks_of_stays(crew: Crew) -> None:
+def test_finding_on_a_quote_cannot_be_removed(crew: Crew) -> None:
     job = work.a_job(crew.owner)
     finding = work.a_finding(crew.owner, job)
     quote = work.a_draft(crew.owner, job)
@@ -115,7 +115,7 @@ def test_a_finding_that_a_quote_speaks_of_stays(crew: Crew) -> None:
         do(crew.owner, remove_finding, id=finding)
 
 
-def test_the_same_id_twice_is_refused(crew: Crew) -> None:
+def test_repeated_id_is_refused(crew: Crew) -> None:
     job = work.a_job(crew.owner)
     with refuses(Conflict, "with this id already"):
         work.a_job(crew.owner, id=job)
@@ -124,7 +124,7 @@ def test_the_same_id_twice_is_refused(crew: Crew) -> None:
         work.a_finding(crew.owner, job, id=finding)
 
 
-def test_whoever_may_not_work_jobs_is_refused_and_nothing_is_recorded(crew: Crew) -> None:
+def test_missing_permission_is_refused_and_writes_nothing(crew: Crew) -> None:
     job = work.a_job(crew.owner)
     before = events(crew)
     nobody = replace(crew.mechanic, permissions=frozenset())
@@ -134,10 +134,10 @@ def test_whoever_may_not_work_jobs_is_refused_and_nothing_is_recorded(crew: Crew
 
 
 class Thrown(Exception):
-    """Thrown to undo what was done."""
+    """Raised to roll back."""
 
 
-def test_eight_at_once_leave_no_gap_although_some_are_undone(committed_db: None) -> None:
+def test_concurrent_numbers_have_no_gap_despite_rollbacks(committed_db: None) -> None:
     crew = open_crew()
     customer = work.a_customer(crew.owner)
     machine = work.a_machine(crew.owner, customer)
@@ -166,7 +166,7 @@ def test_eight_at_once_leave_no_gap_although_some_are_undone(committed_db: None)
     assert numbers == list(range(1001, 1001 + 32))
 
 
-def test_a_refusal_leaves_nothing_behind(crew: Crew) -> None:
+def test_refusal_writes_nothing(crew: Crew) -> None:
     job = work.a_job(crew.owner)
     with pytest.raises(DomainError), transaction.atomic():
         do(crew.owner, move_job, id=job, stage="closed")
@@ -175,7 +175,7 @@ def test_a_refusal_leaves_nothing_behind(crew: Crew) -> None:
         assert sorted(filter(None, Job.objects.values_list("number", flat=True))) == ["J-1001", "J-1002"]
 
 
-def test_declined_finding_is_taken_up_again_on_a_later_visit(crew: Crew) -> None:
+def test_declined_finding_is_repeated_on_a_later_visit(crew: Crew) -> None:
     first = work.a_job(crew.mechanic)
     declined = work.a_finding(crew.mechanic, first)
     later = work.a_job(crew.mechanic)

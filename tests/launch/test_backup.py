@@ -1,4 +1,4 @@
-"""What README says of backups, done: dumped by the owner, restored beside, and the copy is held to the same rules."""
+"""Backups as the README describes them: a dump by the owner role, restored into a second database and compared."""
 
 import random
 import subprocess
@@ -38,7 +38,7 @@ RIGHTS = """
 """
 POLICIES = "SELECT tablename, policyname, qual, with_check FROM pg_policies ORDER BY 1, 2"
 FORCED = "SELECT relname FROM pg_class WHERE relrowsecurity AND relforcerowsecurity ORDER BY 1"
-# PostgreSQL writes the casts of a condition in another way after a round trip, so those are compared by name.
+# PostgreSQL prints the casts of a condition differently after a round trip, so those are compared by name.
 CONSTRAINTS = """
     SELECT conrelid::regclass::text, conname, convalidated,
         CASE WHEN contype IN ('p', 'u', 'f') THEN pg_get_constraintdef(oid) END
@@ -131,7 +131,7 @@ def digests(connection: psycopg.Connection) -> dict[str, str]:
     return found
 
 
-def test_a_restored_dump_has_the_same_rows_rules_and_rights(crews: list[Crew], restored: tuple[str, str]) -> None:
+def test_restored_dump_has_the_same_rows_policies_and_rights(crews: list[Crew], restored: tuple[str, str]) -> None:
     with psycopg.connect(restored[0]) as here, psycopg.connect(restored[1]) as there:
         assert digests(here)["customers_customer"] != digests(here)["files_upload"]
         assert digests(there) == digests(here)
@@ -151,7 +151,7 @@ def test_a_restored_dump_has_the_same_rows_rules_and_rights(crews: list[Crew], r
             app.execute("TRUNCATE customers_customer")
 
 
-# What phones may forget
+# What phones may delete
 
 
 def write(actor: Actor, *names: str) -> None:
@@ -168,13 +168,13 @@ def write(actor: Actor, *names: str) -> None:
 
 
 def safe_no(actor: Actor) -> int:
-    """The last number that a phone is told it may forget, as its pull tells it."""
+    """The last number up to which a phone may delete commands, from its pull."""
     with in_shop(actor.shop_id):
         return Device.objects.get(id=device_of(actor)).safe_no
 
 
-def test_a_dump_covers_what_it_holds_and_nothing_that_was_under_way(crews: list[Crew], tmp_path: Path) -> None:
-    """A push that began before the dump and ended after it is not in it, whatever the clock says."""
+def test_dump_covers_only_the_commits_in_it(crews: list[Crew], tmp_path: Path) -> None:
+    """A push that began before the dump and ended after it is not covered, whatever its time."""
     first, second = crews[0].mechanic, crews[1].mechanic
     write(first, "In the dump", "In the dump too")
     write(second, "Of the other shop")
@@ -200,14 +200,14 @@ def test_a_dump_covers_what_it_holds_and_nothing_that_was_under_way(crews: list[
         assert Device.objects.get(id=device_of(first)).next_no == 4
     call_command("backup", "noted", str(dump))
     assert (safe_no(first), safe_no(second), safe_no(crews[0].owner)) == (2, 1, 0)
-    # An older dump that is noted later takes nothing back; a newer one covers the rest.
+    # An older dump that is recorded later changes nothing; a newer one covers the rest.
     newer = dump_of_here(tmp_path)
     call_command("backup", "noted", str(newer))
     call_command("backup", "noted", str(dump))
     assert safe_no(first) == 3
 
 
-def test_a_dump_that_cannot_be_read_to_its_end_covers_nothing(crews: list[Crew], tmp_path: Path) -> None:
+def test_incomplete_dump_covers_nothing(crews: list[Crew], tmp_path: Path) -> None:
     write(crews[0].mechanic, "In the dump")
     whole = dump_of_here(tmp_path)
     content = whole.read_bytes()
@@ -220,7 +220,7 @@ def test_a_dump_that_cannot_be_read_to_its_end_covers_nothing(crews: list[Crew],
 
 
 def test_a_dump_of_another_history_covers_nothing(crews: list[Crew], tmp_path: Path) -> None:
-    """Dumped, then an older backup was restored: the same numbers stand for other commands now."""
+    """After the dump an older backup was restored: the same numbers are now those of other commands."""
     write(crews[0].mechanic, "In the dump")
     dump = dump_of_here(tmp_path)
     with connections["owner"].cursor() as cursor:
@@ -233,10 +233,10 @@ def test_a_dump_of_another_history_covers_nothing(crews: list[Crew], tmp_path: P
 # Restoring
 
 
-def test_what_was_pushed_during_the_dump_is_put_back_from_the_phones(
+def test_commands_pushed_during_the_dump_are_resent_after_a_restore(
     live_site: LiveSite, shop: SyncShop, new_phone: Callable[..., SimulatedPhone], tmp_path: Path
 ) -> None:
-    """Three phones push while the dump is made and forget what it holds; its copy has all of their work again."""
+    """Three phones push during the dump and delete what it covers; after a restore all of their work is there."""
     keys = [shop.owner_key, shop.owner_key, shop.mechanic_key]
     phones = [new_phone(key, seed=40 + nth) for nth, key in enumerate(keys)]
     for phone in phones:
@@ -274,7 +274,7 @@ def test_what_was_pushed_during_the_dump_is_put_back_from_the_phones(
         try:
             for phone, key in zip(phones, keys, strict=True):
                 phone.send = HttpTransport(copy.port, key)
-            # The last to come is the first in line.
+            # In reverse order.
             for phone in [*reversed(phones), *phones]:
                 phone.sync()
             assert [meaning(phone) for phone in phones] == before
@@ -284,14 +284,14 @@ def test_what_was_pushed_during_the_dump_is_put_back_from_the_phones(
 
 
 def meaning(phone: SimulatedPhone) -> dict[tuple[str, str], dict[str, object]]:
-    """The rows that a phone shows, without the moments at which the server wrote them."""
+    """The rows that a phone shows, without the server's times of writing."""
     return {
         key: {name: value for name, value in row.items() if name not in invariants.VOLATILE_COLUMNS}
         for key, row in phone.base.items()
     }
 
 
-def test_a_copy_whose_history_could_be_changed_is_not_taken_for_good(crews: list[Crew]) -> None:
+def test_restored_copy_with_changeable_history_is_refused(crews: list[Crew]) -> None:
     def epochs() -> list[int]:
         with connections["owner"].cursor() as cursor:
             cursor.execute("SELECT epoch FROM core_synchead ORDER BY shop_id")

@@ -1,4 +1,4 @@
-"""The form of docker-compose.yml: no engine is needed to see that its names are the program's."""
+"""docker-compose.yml uses existing settings, commands, ports and folders. Needs no Docker."""
 
 import ast
 import re
@@ -32,7 +32,7 @@ def compose() -> dict[str, Any]:
 
 
 def names_read_by_settings() -> set[str]:
-    """Every name that the server looks up in the environment."""
+    """Every environment variable that the server reads."""
     return {"DJANGO_SETTINGS_MODULE", *Environment.variables()}
 
 
@@ -40,14 +40,14 @@ def test_services(compose: dict[str, Any]) -> None:
     assert set(compose["services"]) == {"postgres", "valkey", *OWN, "front"}
 
 
-def test_every_setting_given_is_one_that_is_read(compose: dict[str, Any]) -> None:
+def test_every_given_setting_is_read(compose: dict[str, Any]) -> None:
     read = names_read_by_settings()
     assert {"SECRET_KEY", "DATABASE_URL", "MIGRATE_DATABASE_URL", "REDIS_URL", "DRAWBAR_DATA"} <= read
     for name in OWN:
         assert set(compose["services"][name]["environment"]) <= read, name
 
 
-def test_every_setting_that_is_read_can_be_given(compose: dict[str, Any]) -> None:
+def test_every_setting_can_be_given(compose: dict[str, Any]) -> None:
     given = set(compose["services"]["web"]["environment"])
     assert names_read_by_settings() - given == NOT_FOR_A_SERVER
     # The web's pool is the one setting that the others must not have.
@@ -57,7 +57,7 @@ def test_every_setting_that_is_read_can_be_given(compose: dict[str, Any]) -> Non
         assert all(environment[needed] for needed in NEEDED), name
 
 
-def test_what_must_be_given_is_told_at_the_top(compose: dict[str, Any]) -> None:
+def test_required_settings_are_listed_at_the_top(compose: dict[str, Any]) -> None:
     text = (ROOT / "docker-compose.yml").read_text()
     top = text[: text.index("name: drawbar")]
     needed = set(re.findall(r"\$\{(\w+):\?", text))
@@ -66,7 +66,7 @@ def test_what_must_be_given_is_told_at_the_top(compose: dict[str, Any]) -> None:
     assert set(re.findall(r"\$\{(\w+)\}", text)) <= needed
 
 
-def test_addresses_lead_to_the_services(compose: dict[str, Any]) -> None:
+def test_addresses_name_the_services(compose: dict[str, Any]) -> None:
     services = compose["services"]
     roles = (ROOT / compose["configs"]["roles"]["file"]).read_text()
     assert set(re.findall(r"^\\getenv \w+ (\w+)", roles, re.MULTILINE)) <= set(services["postgres"]["environment"])
@@ -82,7 +82,7 @@ def test_addresses_lead_to_the_services(compose: dict[str, Any]) -> None:
     assert services["postgres"]["environment"]["POSTGRES_PASSWORD"]
 
 
-def test_commands_are_ones_that_the_programs_take(compose: dict[str, Any]) -> None:
+def test_commands_are_valid(compose: dict[str, Any]) -> None:
     services = compose["services"]
     python, dash_m, module = services["migrate"]["command"]
     assert (python, dash_m) == ("python", "-m")
@@ -115,15 +115,15 @@ def test_ports_and_folders_agree(compose: dict[str, Any]) -> None:
 
 
 @pytest.mark.parametrize(("service", "path"), [("web", "/readyz"), ("worker", "/workz")])
-def test_health_is_asked_for_where_it_is_answered(compose: dict[str, Any], service: str, path: str) -> None:
-    """What Docker runs every few seconds is Python that parses, and asks web's port for a path that exists."""
+def test_health_check_requests_an_existing_path(compose: dict[str, Any], service: str, path: str) -> None:
+    """The health check is valid Python and requests an existing path at web's port."""
     cmd, python, dash_c, program = compose["services"][service]["healthcheck"]["test"]
     assert (cmd, python, dash_c) == ("CMD", "python", "-c")
     literals = [node.value for node in ast.walk(ast.parse(program)) if isinstance(node, ast.Constant)]
     address = urlsplit(next(value for value in literals if isinstance(value, str) and value.startswith("http")))
     assert (address.port, address.path) == (8000, path)
     assert resolve(address.path).url_name == path.strip("/")
-    # Django answers under its own names alone.
+    # Django answers only for ALLOWED_HOSTS.
     asked_as = literals[literals.index("localhost")] if "localhost" in literals else address.hostname
     assert asked_as in settings.ALLOWED_HOSTS
     assert address.hostname == ("localhost" if service == "web" else "web")
@@ -138,7 +138,7 @@ def test_images_are_pinned_to_a_version(compose: dict[str, Any]) -> None:
         assert re.search(r":\d", image), image
 
 
-def test_only_the_one_shot_signs_in_as_owner(compose: dict[str, Any]) -> None:
+def test_only_the_one_shot_service_uses_the_owner_role(compose: dict[str, Any]) -> None:
     with_owner = {name for name, service in compose["services"].items() if "drawbar_owner" in yaml.safe_dump(service)}
     assert with_owner == {"migrate"}
 
@@ -163,5 +163,5 @@ def test_image_copies_only_what_the_ignore_file_lets_in(compose: dict[str, Any])
         assert (ROOT / source).exists(), source
 
 
-def test_packages_named_are_the_launchers(compose: dict[str, Any]) -> None:
+def test_system_packages_match_the_launcher(compose: dict[str, Any]) -> None:
     assert " ".join(PANGO_DEBIAN) in compose["services"]["migrate"]["build"]["dockerfile_inline"]

@@ -1,4 +1,4 @@
-"""The suite proves nothing about shops kept apart unless its role is held by the policies."""
+"""The tests run under a role that is subject to row-level security; otherwise they could not test isolation."""
 
 import os
 import subprocess
@@ -12,7 +12,7 @@ from tests.database import bypasses_policies, empty_database
 
 
 @pytest.mark.django_db(databases=["default", "owner"])
-def test_suite_runs_as_the_application_on_the_owners_database() -> None:
+def test_tests_run_as_the_application_role() -> None:
     application, owner = connections["default"], connections["owner"]
     assert application.settings_dict["USER"] == "drawbar_app"
     assert application.settings_dict["NAME"] == owner.settings_dict["NAME"]
@@ -31,7 +31,7 @@ def test_suite_runs_as_the_application_on_the_owners_database() -> None:
         "CREATE TABLE mine (id int)",
     ],
 )
-def test_application_owns_nothing(statement: str) -> None:
+def test_application_role_owns_nothing(statement: str) -> None:
     with pytest.raises(DatabaseError), connection.cursor() as cursor:
         cursor.execute(statement)
 
@@ -52,9 +52,9 @@ def tries_seen_by_owner() -> int:
         return count
 
 
-def test_run_as_a_bypassing_role_fails_whole() -> None:
+def test_run_as_a_bypassing_role_fails() -> None:
     environment = os.environ | {"DATABASE_URL": os.environ["MIGRATE_DATABASE_URL"]}
-    command = [sys.executable, "-m", "pytest", "-q", f"{__file__}::test_application_owns_nothing"]
+    command = [sys.executable, "-m", "pytest", "-q", f"{__file__}::test_application_role_owns_nothing"]
     done = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
     assert done.returncode == 1
     assert "This role bypasses row-level security" in done.stdout + done.stderr

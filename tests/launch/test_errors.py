@@ -1,4 +1,4 @@
-"""What a person has to mend is said in one line that tells how, with exit code 2 and no traceback."""
+"""Errors that a person can correct: one line that says how, exit code 2, no traceback."""
 
 import errno
 import json
@@ -17,7 +17,7 @@ from shopapi.launch.programs import run_program
 
 
 def manage(*arguments: str, **environment: str) -> subprocess.CompletedProcess[str]:
-    """Run `manage.py` as a person does, without the settings of this test run."""
+    """Run `manage.py` without the settings of this test run."""
     ours = {"DATABASE_URL", "MIGRATE_DATABASE_URL", "REDIS_URL", "DRAWBAR_DATA"}
     clean = {key: value for key, value in os.environ.items() if key not in ours}
     return subprocess.run(
@@ -122,7 +122,7 @@ def test_program_that_runs_out_of_room(tmp_path: Path) -> None:
 
 
 def test_no_network_while_installing(tmp_path: Path) -> None:
-    """Pip itself, with an index at a port of this machine where nobody listens."""
+    """Real pip, with an index at a closed port of this machine."""
     options = ["--index-url", "http://127.0.0.1:9/simple", "--retries", "1", "--disable-pip-version-check"]
     environment = os.environ | {"PIP_CONFIG_FILE": os.devnull}
     log = tmp_path / "install.log"

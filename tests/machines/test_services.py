@@ -1,4 +1,4 @@
-"""Machines and their hour meters: kept as read, segment by segment."""
+"""Machines and readings of their hour meters, by segment."""
 
 from decimal import Decimal
 
@@ -20,7 +20,7 @@ def crew(db: None) -> Crew:
     return open_crew()
 
 
-def test_readings_are_kept_as_they_were_and_a_new_meter_begins_a_segment(crew: Crew) -> None:
+def test_readings_are_stored_unchanged_and_a_new_meter_begins_a_segment(crew: Crew) -> None:
     machine = work.a_machine(crew.owner, work.a_customer(crew.owner))
     for hours, new in (("612.4", False), ("600", False), ("0.3", True), ("4", False), ("0", True)):
         work.a_reading(crew.mechanic, machine, hours=hours, new_segment=new)
@@ -37,7 +37,7 @@ def test_readings_are_kept_as_they_were_and_a_new_meter_begins_a_segment(crew: C
         assert AuditEvent.objects.filter(event="meter read", subject_id=machine).count() == 5
 
 
-def test_a_first_reading_is_of_the_first_segment_whatever_is_said(crew: Crew) -> None:
+def test_first_reading_is_of_the_first_segment(crew: Crew) -> None:
     machine = work.a_machine(crew.owner, work.a_customer(crew.owner))
     work.a_reading(crew.owner, machine, new_segment=True)
     with in_shop(crew.shop_id):
@@ -45,14 +45,14 @@ def test_a_first_reading_is_of_the_first_segment_whatever_is_said(crew: Crew) ->
 
 
 @pytest.mark.parametrize("hours", ["-1", "1000000", "1.234", 3, "NaN"])
-def test_hours_that_cannot_be(crew: Crew, hours: object) -> None:
+def test_invalid_hours_are_refused(crew: Crew, hours: object) -> None:
     machine = work.a_machine(crew.owner, work.a_customer(crew.owner))
     with pytest.raises(Invalid) as refused:
         do(crew.owner, record_meter, id=uuid7(), machine_id=machine, hours=hours, read_on="2026-03-17")
     assert [fault.field for fault in refused.value.fields] == ["hours"]
 
 
-def test_a_machine_is_changed_and_recorded(crew: Crew) -> None:
+def test_machine_is_edited_and_audited(crew: Crew) -> None:
     machine = work.a_machine(crew.owner, work.a_customer(crew.owner))
     do(crew.mechanic, edit_machine, id=machine, base={"serial": "HV22H-104877"}, set={"serial": "HV22H-104878"})
     with in_shop(crew.shop_id):
@@ -61,7 +61,7 @@ def test_a_machine_is_changed_and_recorded(crew: Crew) -> None:
         assert event.details == {"before": {"serial": "HV22H-104877"}, "after": {"serial": "HV22H-104878"}}
 
 
-def test_a_machine_with_a_past_stays(crew: Crew) -> None:
+def test_machine_with_jobs_cannot_be_removed(crew: Crew) -> None:
     machine = work.a_machine(crew.owner, work.a_customer(crew.owner))
     work.a_reading(crew.owner, machine)
     with pytest.raises(Conflict) as refused:
@@ -73,7 +73,7 @@ def test_a_machine_with_a_past_stays(crew: Crew) -> None:
         assert list(Machine.objects.values_list("id", flat=True)) == [machine]
 
 
-def test_what_is_not_known_is_named(crew: Crew) -> None:
+def test_unknown_row_is_named(crew: Crew) -> None:
     tries: list[tuple[str, DomainError]] = []
     for field, command, told in (
         ("customer_id", add_machine, {"id": uuid7(), "customer_id": uuid7(), "kind": "tiller"}),

@@ -1,4 +1,4 @@
-"""The code that is printed on a machine's tag: the same on paper and on the phone, and never another."""
+"""The short code on a machine's tag: server and phone give the same one."""
 
 import json
 from pathlib import Path
@@ -12,5 +12,5 @@ CODES = json.loads((Path(__file__).parents[2] / "fixtures" / "machines" / "tags.
 
 
 @pytest.mark.parametrize(("machine_id", "code"), CODES["codes"])
-def test_a_tag_is_printed_so(machine_id: str, code: str) -> None:
+def test_short_code_of_vectors(machine_id: str, code: str) -> None:
     assert short_code(UUID(machine_id)) == code

@@ -1,4 +1,4 @@
-"""Intervals of arrival: against closed forms, a reference library and drawn days; and the time in hand they ask for."""
+"""Arrival intervals against closed forms, scipy and simulated days; and the slack derived from them."""
 
 from dataclasses import replace
 from math import exp, log, sqrt
@@ -57,14 +57,14 @@ def a_run(
     return problem, schedule
 
 
-def test_a_single_drive_has_the_interval_that_was_learned() -> None:
+def test_single_drive_has_the_learned_interval() -> None:
     problem, schedule = a_run([3600], [600])
     (first,) = arrivals(problem, schedule, USUAL)
     assert first.low - schedule.leaves == pytest.approx(0.75 * 3600, abs=30)
     assert first.high - schedule.leaves == pytest.approx(1.5 * 3600, abs=60)
 
 
-def test_one_spell_of_work_has_the_quantiles_of_the_reference() -> None:
+def test_single_work_time_has_the_reference_quantiles() -> None:
     # A drive that misses nothing after two hours of work: scipy's lognormal with the same mean and variation.
     problem, schedule = a_run([0, 0], [7200, 0])
     _, second = arrivals(problem, schedule, Spread(1, 1))
@@ -76,7 +76,7 @@ def test_one_spell_of_work_has_the_quantiles_of_the_reference() -> None:
     assert second.high - schedule.leaves == pytest.approx(reference.ppf(0.9), abs=30)
 
 
-def test_small_misses_add_up_as_squares_do() -> None:
+def test_independent_deviations_add_up_as_squares() -> None:
     # Sums of normal variables: a lognormal of 5 % is one, near enough; 20 spells of an hour miss by sqrt(20) as much.
     count, sigma = 20, 0.05
     problem, schedule = a_run([0] * (count + 1), [3600] * count + [0])
@@ -86,7 +86,7 @@ def test_small_misses_add_up_as_squares_do() -> None:
     assert last.high - last.low == pytest.approx(2 * half, rel=0.02)
 
 
-def test_traffic_that_all_drives_share_does_not_even_out() -> None:
+def test_shared_traffic_does_not_average_out() -> None:
     # Eight drives with nothing but a shared factor miss eight times what one does; alone they would miss sqrt(8).
     drives = [1800] * 8
     problem, schedule = a_run(drives, [0] * 8)
@@ -100,7 +100,7 @@ def test_traffic_that_all_drives_share_does_not_even_out() -> None:
     assert alone.high - alone.low == pytest.approx(one * sqrt(8), rel=0.05)
 
 
-def test_waiting_cuts_what_came_before() -> None:
+def test_waiting_truncates_the_distribution() -> None:
     # The greatest of a variable and a constant has the variable's quantiles from where it passes the constant on.
     sigma, middle = 0.05, 4 * HOUR
     opens = 7 * HOUR + middle
@@ -116,7 +116,7 @@ def test_waiting_cuts_what_came_before() -> None:
 def drawn(
     problem: Problem, schedule: Schedule, seed: int, *, days: int, cv: float, traffic: float, own: bool
 ) -> np.ndarray:
-    """Arrivals of days drawn at random, written again from the rules: one factor of traffic a day, work that varies."""
+    """Arrivals of simulated days, implemented independently: one traffic factor a day, work that varies."""
     draw = np.random.default_rng(seed)
     sigma = sqrt(log(1 + cv * cv))
     found = []
@@ -144,7 +144,7 @@ WAITS = {2: TimeWindow(10 * HOUR + 900, 30 * HOUR), 5: TimeWindow(14 * HOUR, 30 
 @pytest.mark.parametrize("windows", [{}, WAITS], ids=["no waiting", "waiting at two windows"])
 @pytest.mark.parametrize("cv", [0.4, 0.5])
 @pytest.mark.parametrize("own", [True, False], ids=["drives miss by themselves too", "traffic alone"])
-def test_four_days_in_five_fall_into_the_interval(windows: dict[int, TimeWindow], cv: float, own: bool) -> None:  # noqa: FBT001
+def test_interval_holds_80_percent_of_simulated_days(windows: dict[int, TimeWindow], cv: float, own: bool) -> None:  # noqa: FBT001
     drives = [1500, 1200, 2400, 900, 1800, 1500, 2100, 1200]
     works = [2700, 1800, 3600, 1200, 2700, 5400, 1800, 2700]
     problem, schedule = a_run(drives, works, windows)
@@ -156,8 +156,8 @@ def test_four_days_in_five_fall_into_the_interval(windows: dict[int, TimeWindow]
     assert all(0.75 <= share <= 0.85 for share in shares), shares
 
 
-def test_the_interval_of_before_held_two_or_three_days_in_ten() -> None:
-    """Drives alone, each by itself, as it was added up before: what the tests above must not pass with."""
+def test_former_interval_held_20_to_30_percent() -> None:
+    """The former model, with independent drives alone, fails the test above: it held 20 to 30 %."""
     problem, schedule = a_run([1200] * 8, [2700] * 8)
     days = drawn(problem, schedule, 7, days=20_000, cv=0.45, traffic=0.15, own=True)
     early = late = 0.0
@@ -176,7 +176,7 @@ def test_the_interval_of_before_held_two_or_three_days_in_ten() -> None:
     st.integers(0, 6),
     st.integers(6, 20),
 )
-def test_without_any_spread_it_is_the_timetable(legs: list[tuple[int, int]], at: int, hour: int) -> None:
+def test_zero_spread_gives_the_timetable(legs: list[tuple[int, int]], at: int, hour: int) -> None:
     window = {at: TimeWindow(hour * HOUR, 30 * HOUR)}
     lunch = (Break(11 * HOUR, 20 * HOUR, 1800),)
     problem, schedule = a_run([one for one, _ in legs], [other for _, other in legs], window, break_positions=lunch)
@@ -186,7 +186,7 @@ def test_without_any_spread_it_is_the_timetable(legs: list[tuple[int, int]], at:
         assert arrival.high == pytest.approx(visit.arrives, abs=1)
 
 
-def test_nobody_leaves_so_late_that_every_hold_up_is_a_broken_promise() -> None:
+def test_start_leaves_slack_for_the_first_window() -> None:
     # Half an hour's drive to a window until nine, then a wait for one that opens at one: by the timetable alone the
     # rig would be at the first on the last second of it, since it is home no sooner for leaving earlier.
     windows = {0: TimeWindow(8 * HOUR, 9 * HOUR), 1: TimeWindow(13 * HOUR, 14 * HOUR)}
@@ -204,7 +204,7 @@ def test_nobody_leaves_so_late_that_every_hold_up_is_a_broken_promise() -> None:
     assert isinstance(check_route(problem, calm.route), Schedule)
 
 
-def test_a_stop_that_no_start_makes_sure_moves_no_start() -> None:
+def test_unreliable_stop_does_not_move_the_start() -> None:
     # Open from its own arrival at the earliest start on: leaving later can only be worse, and earlier nobody can.
     problem, schedule = a_run([1800], [600], {0: TimeWindow(7 * HOUR, 7 * HOUR + 1800)})
     assert reliable_start(problem, schedule, USUAL) == schedule
@@ -212,7 +212,7 @@ def test_a_stop_that_no_start_makes_sure_moves_no_start() -> None:
 
 
 def tight_day(detour: int) -> Problem:
-    """Two stops: one free, one open until half past nine; first to the free one is shorter by twice `detour`."""
+    """Two stops, one free, one open until half past nine; the free one first is shorter by twice `detour`."""
     table = ((0, 1800, 1800 + detour), (1800, 0, 1800), (1800 + detour, 1800, 0))
     # On the way out past the first stop the second is reached on its last second.
     closes = 7 * HOUR + 1800 + 3600 + 1800
@@ -234,7 +234,7 @@ def tight_day(detour: int) -> Problem:
 
 
 @pytest.mark.parametrize(("detour", "order"), [(10, ("tight", "free")), (1200, ("free", "tight"))])
-def test_the_order_that_is_in_time_is_taken_where_it_costs_little(detour: int, order: tuple[str, str]) -> None:
+def test_punctual_order_is_chosen_where_it_costs_little(detour: int, order: tuple[str, str]) -> None:
     problem = tight_day(detour)
     budget = Budget(rounds=50)
     bare = plan_problem(problem, budget)
@@ -250,7 +250,7 @@ def test_the_order_that_is_in_time_is_taken_where_it_costs_little(detour: int, o
         assert plan == bare
 
 
-def test_the_usual_spread_of_work_has_the_mean_that_is_planned() -> None:
+def test_default_work_spread_has_the_planned_mean() -> None:
     sigma, median = USUAL_WORK.sigma, USUAL_WORK.median
     assert median * exp(sigma**2 / 2) == pytest.approx(1)
     assert sqrt(exp(sigma**2) - 1) == pytest.approx(USUAL_CV)

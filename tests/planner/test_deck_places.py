@@ -1,6 +1,6 @@
-"""Places on the deck against a reference: scipy's `linprog` (HiGHS) and moments summed here, both apart from the rules.
+"""Places on the deck against a reference: scipy's `linprog` (HiGHS) with moments computed here, without the rules.
 
-The reference states its program anew: fronts in centimetres, each leg's moments about the axle, room and order between
+Its program has fronts in centimetres, each leg's moments about the axle, room and order between
 the machines that stand in one lane at one time, and every limit as a line in the fronts.
 """
 
@@ -54,7 +54,7 @@ def trips(draw: st.DrawFn) -> Trip:
 
 
 def legs_of(at_start: list[str], moves: list[DeckMove]) -> list[list[str]]:
-    """Who is aboard on each leg, in the order of loading: for its drop, the last one first."""
+    """The machines aboard on each leg, in the order of loading: the last drop first."""
     drops = [move.key for move in moves if not move.on]
     legs = [sorted(at_start, key=lambda key: -drops.index(key))]
     for move in moves:
@@ -132,7 +132,7 @@ NARROW = Trailer(400, 40, 300, 90, tongue_low=0.122, tongue_high=0.126, truck=Tr
 @settings(max_examples=150, deadline=None)
 @given(trips())
 @example((Deck(420, 180), NARROW, {"a": Piece(500, 170)}, ["a"], [DeckMove("a", on=False)]))
-def test_a_load_holds_where_the_reference_finds_a_place(trip: Trip) -> None:
+def test_load_is_feasible_where_the_reference_finds_places(trip: Trip) -> None:
     deck, trailer, pieces, at_start, moves = trip
     found, room = stow(deck, trailer, pieces, at_start, moves), room_by_reference(trip)
 
@@ -178,7 +178,7 @@ def test_a_place_between_two_steps_is_found_on_a_whole_centimetre() -> None:
     assert exact.legs[0][0].front_cm == pytest.approx(82.0805, abs=1e-6)
 
 
-def test_the_simplex_method_finds_the_corner_of_a_handbook() -> None:
+def test_simplex_solves_textbook_examples() -> None:
     # The Wyndor Glass example that textbooks of operations research open with (from memory): x <= 4, 2 y <= 12,
     # 3 x + 2 y <= 18, most of 3 x + 5 y at (2, 6): 36. The gain is a third unknown, held by its own row.
     rows = [[1, 0, 0], [0, 2, 0], [3, 2, 0], [-3, -5, 1]]

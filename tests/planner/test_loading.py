@@ -1,4 +1,4 @@
-"""Will it load, will it tow: against published worked examples, and properties that statics demand.
+"""Loading and towing against published worked examples and properties of statics.
 
 Pounds and inches of the sources are put in as they are where only ratios matter.
 """
@@ -43,14 +43,14 @@ from shopapi.planner.loading.tie_downs import (
 PUBLISHED = Trailer(empty_kg=800, tongue_kg=80, axle_cm=100, deck_cm=40)
 
 
-def test_the_published_tongue_weight() -> None:
+def test_published_tongue_weight() -> None:
     pull = tow_loads(PUBLISHED, [Weight(1700, 88)])
 
     assert (pull.gross_kg, round(pull.tongue_kg, 6)) == (2500, 284)
     assert round(pull.tongue_share, 4) == 0.1136
 
 
-def test_where_two_machines_stand_decides_the_tongue() -> None:
+def test_places_of_two_machines_determine_the_tongue() -> None:
     # Two of 700 lb at 60 and 130 in leave 150 lb (6.8 %); both at 120 in lift the truck by 200 lb.
     light = tow_loads(PUBLISHED, [Weight(700, 60), Weight(700, 130)])
     lifting = tow_loads(PUBLISHED, [Weight(700, 120), Weight(700, 120)])
@@ -75,7 +75,7 @@ def test_tongue_and_axles_carry_the_gross_weight(loads: list[Weight], axle: floa
 
 
 @given(st.floats(10, 2000), st.floats(10, 500))
-def test_a_scale_under_the_tongue_finds_the_middle_again(kg: float, x: float) -> None:
+def test_center_is_recovered_from_a_scale(kg: float, x: float) -> None:
     pull = tow_loads(PUBLISHED, [Weight(kg, x)])
 
     assert center_from_scale(PUBLISHED, kg, pull.tongue_kg) == pytest.approx(x, rel=1e-6)
@@ -101,7 +101,7 @@ def test_the_smallest_margin_is_named() -> None:
     }  # fmt: skip
 
 
-def test_a_passed_rating_and_a_load_to_one_side_are_cautioned() -> None:
+def test_exceeded_rating_and_lateral_load_are_cautioned() -> None:
     trailer = Trailer(800, 80, 100, 40, gvwr_kg=2400)
     codes = [
         caution.code for caution in towing_cautions(trailer, tow_loads(trailer, [Weight(1700, 88, 30)]), loaded=True)
@@ -126,7 +126,7 @@ def test_places_are_found_that_bring_the_tongue_into_its_range() -> None:
     assert [len(layout) for layout in found.legs] == [2, 1, 0]
 
 
-def test_a_machine_too_heavy_or_too_short_a_deck_is_told_by_what_fails() -> None:
+def test_too_heavy_machine_or_too_short_deck_names_the_failed_rule() -> None:
     rated = Trailer(500, 60, 280, 100, gvwr_kg=1000)
     heavy = stow(DECK, rated, {"a": Piece(600, 180)}, ["a"], [DeckMove("a", on=False)])
     long = stow(DECK, rated, {"a": Piece(100, 421)}, ["a"], [DeckMove("a", on=False)])
@@ -141,7 +141,7 @@ def test_a_machine_too_heavy_or_too_short_a_deck_is_told_by_what_fails() -> None
     assert behind.code == "tongue"
 
 
-def test_lanes_let_one_pass_the_other() -> None:
+def test_machines_in_separate_lanes_do_not_block() -> None:
     pieces = {"a": Piece(100, 200, 80), "b": Piece(100, 200, 80)}
     moves = [DeckMove("b", on=True), DeckMove("a", on=False)]
 
@@ -184,7 +184,7 @@ def test_the_canadian_example() -> None:
     assert check_tie_downs(600, 3, []).needed_kg == 300
 
 
-def test_four_chains_hold_the_handbook_machine() -> None:
+def test_four_chains_are_enough_for_the_handbook_machine() -> None:
     # FMCSA handbook, chapter 10: 11,000 lb on four 3/8 in grade 70 chains, each direct: 13,200 lb against 5,500.
     chains = [TieDown((chain_wll("3/8", "70"),))] * 4
     held = check_tie_downs(11_000 * KG_A_POUND, count_of_machine(400, 11_000 * KG_A_POUND, shop_least=1), chains)
@@ -198,7 +198,7 @@ def test_four_chains_hold_the_handbook_machine() -> None:
     assert [one.code for one in tie_down_cautions(held, strength_known=True)] == ["tie_downs", "tie_downs_hold"]
 
 
-def test_a_load_exactly_on_the_limit_is_held() -> None:
+def test_load_exactly_on_the_limit_passes() -> None:
     # Half of every whole weight on straps of exactly that limit: floating point misses some of these ties.
     for weight in range(1, 2_000):
         strap = TieDown((weight * KG_A_POUND / 3,), crosses=True)
@@ -221,7 +221,7 @@ SPACE = "{http://www.w3.org/2000/svg}"
 
 
 def test_the_picture_is_to_scale_and_escapes_names() -> None:
-    """A unit of the picture is a centimetre: every figure of the rules is found again in the drawn lines."""
+    """A unit of the drawing is a centimetre: its lines match the figures of the rules."""
     deck = Deck(600, 220, lanes=2, gap_cm=20)
     trailer = Trailer(empty_kg=780, tongue_kg=90, axle_cm=430, deck_cm=120, axles=2)
     pieces = {"a": Piece(300, 180, 105), "b": Piece(160, 150, 90), "c": Piece(120, 140, 60)}
@@ -290,5 +290,5 @@ def _words_stay_inside(root: ET.Element, machines: list[tuple[float, float, floa
         assert _of(words, "x") == pytest.approx(x + w / 2)
 
 
-def test_no_caution_promises_anything() -> None:
+def test_cautions_promise_nothing() -> None:
     assert not [words for words in MESSAGES.values() if "safe" in words.lower() or "legal" in words.lower()]

@@ -23,7 +23,7 @@ from tests.planner.routing import BEST_KNOWN, TINY, problem
 
 
 def still() -> float:
-    """A clock that stands still: only rounds count."""
+    """A stopped clock: only rounds count."""
     return 0.0
 
 
@@ -32,7 +32,7 @@ def plan(instance: Problem, rounds: int = 300) -> Plan:
 
 
 def drawn(seed: int, stops: int, *, second: int = 0, longest: int | None = None) -> Problem:
-    """A small day with everything in it, from a seed."""
+    """A random small day with every feature."""
     chance = random.Random(seed)  # noqa: S311 - a drawn day, no secret
     points = [(chance.random(), chance.random()) for _ in range(stops + 1)]
     metres = tuple(
@@ -68,7 +68,7 @@ def drawn(seed: int, stops: int, *, second: int = 0, longest: int | None = None)
 
 
 def by_brute_force(day: Problem) -> int | None:
-    """The least cost over every order of every choice of stops, cut into trips and shared between rigs in every way."""
+    """The least cost over all choices and orders of stops, all trips and all assignments to rigs."""
     alone: dict[str, dict[frozenset[str], int]] = {}
     for rig in day.rigs:
         found = alone[rig.key] = {frozenset(): 0}
@@ -106,7 +106,7 @@ def test_tiny_days_are_proven_best(name: str) -> None:
 
 @pytest.mark.parametrize("seed", range(8))
 @pytest.mark.parametrize(("second", "longest"), [(0, None), (2, None), (0, 6000), (1, 7000)])
-def test_the_exact_search_finds_what_trying_everything_finds(seed: int, second: int, longest: int | None) -> None:
+def test_exact_search_matches_brute_force(seed: int, second: int, longest: int | None) -> None:
     day = drawn(seed, 5, second=second, longest=longest)
 
     routes = solve_exact(day)
@@ -117,7 +117,7 @@ def test_the_exact_search_finds_what_trying_everything_finds(seed: int, second: 
 
 
 @pytest.mark.parametrize("name", ["rcdp1001", "rcdp2504", "PR11", "CMT01H", "R101.25.8"])
-def test_plans_hold_and_come_near_the_best_known(name: str) -> None:
+def test_plans_are_feasible_and_near_the_best_known(name: str) -> None:
     found = plan(problem(name), rounds=1500)
 
     result = check_plan(problem(name), found.routes)
@@ -134,7 +134,7 @@ def test_same_rounds_and_seed_give_the_same_plan_with_two_searches() -> None:
     assert check_plan(instance, one.routes).feasible == one.feasible
 
 
-def test_a_helper_that_dies_does_not_end_the_search() -> None:
+def test_dead_helper_does_not_end_the_search() -> None:
     class Dying(SearchWorker):
         def __init__(self, task: object) -> None:
             super().__init__(task)  # type: ignore[arg-type]
@@ -145,7 +145,7 @@ def test_a_helper_that_dies_does_not_end_the_search() -> None:
     assert check_plan(problem("rcdp5001"), found.routes).cost == found.cost
 
 
-def test_whoever_watches_sees_plans_and_may_stop_it() -> None:
+def test_watcher_sees_plans_and_may_cancel() -> None:
     seen: list[Progress] = []
     tick = itertools.count()
 
@@ -160,7 +160,7 @@ def test_whoever_watches_sees_plans_and_may_stop_it() -> None:
     assert all(0 <= progress.share <= 1 for progress in seen)
 
 
-def test_a_search_that_finds_nothing_better_can_still_be_stopped() -> None:
+def test_search_without_improvement_can_be_cancelled() -> None:
     seen: list[Progress] = []
     tick = itertools.count()
 
@@ -175,7 +175,7 @@ def test_a_search_that_finds_nothing_better_can_still_be_stopped() -> None:
 
 
 @pytest.mark.parametrize("name", ["CMT01H", "R201R0.5", "PR11"])
-def test_a_patch_is_the_stops_around_one_and_nothing_else_moves(name: str) -> None:
+def test_patch_is_the_nearest_stops_and_nothing_else_moves(name: str) -> None:
     model = PyvrpModel(problem(name))
     whole = Search(model, HERE, 1).best
 
@@ -187,7 +187,7 @@ def test_a_patch_is_the_stops_around_one_and_nothing_else_moves(name: str) -> No
     assert len(gone) == 10
     assert after == [key for key in before if key not in gone]
     assert all(all(route.trips) for route in model.routes(holed))
-    # None that stayed is nearer to the middle than one that went.
+    # No stop that stayed is nearer to the middle than a removed one.
     stops = model.problem.stops
     metres = model.problem.roads[0].metres[stops[7].place]
     far = {stop.key: metres[stop.place] for stop in stops}
@@ -196,7 +196,7 @@ def test_a_patch_is_the_stops_around_one_and_nothing_else_moves(name: str) -> No
 
 @settings(deadline=None, max_examples=40)
 @given(seed=st.integers(0, 10**6), tries=st.integers(0, 60))
-def test_each_stop_left_out_has_one_reason_however_little_time_there_is(seed: int, tries: int) -> None:
+def test_each_left_out_stop_has_a_reason_in_any_time(seed: int, tries: int) -> None:
     day = drawn(seed, 6)
     tick = itertools.count()
     routes = repair(day, ()).routes
@@ -215,7 +215,7 @@ def test_each_stop_left_out_has_one_reason_however_little_time_there_is(seed: in
 
 @settings(deadline=None, max_examples=40)
 @given(seed=st.integers(0, 10**6), tries=st.integers(0, 60))
-def test_mending_that_is_cut_short_keeps_every_rule(seed: int, tries: int) -> None:
+def test_interrupted_repair_keeps_every_rule(seed: int, tries: int) -> None:
     day = drawn(seed, 6)
     tick = itertools.count()
 
@@ -227,7 +227,7 @@ def test_mending_that_is_cut_short_keeps_every_rule(seed: int, tries: int) -> No
 
 
 @pytest.mark.parametrize("seconds", [300, 3000])
-def test_the_whole_answer_keeps_to_its_time(seconds: int) -> None:
+def test_plan_keeps_its_time_limit(seconds: int) -> None:
     # A clock that goes on by one each time it is asked: each round of the search and each try afterwards asks it once.
     tick = itertools.count()
     day = drawn_day(60)

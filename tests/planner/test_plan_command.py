@@ -1,4 +1,4 @@
-"""`manage.py plan`: the neutral file in, one line of JSON out, and one line of words for what is wrong."""
+"""`manage.py plan`: reads the neutral file, prints one line of JSON, or one line of text for an error."""
 
 import json
 from io import StringIO
@@ -39,7 +39,7 @@ def test_a_file_is_planned() -> None:
         ({"rule": "taxi"}, "rule: Input should be 'nint', 'floor' or 'matrix'."),
     ],
 )
-def test_a_bad_file_is_one_line_that_names_the_field(change: dict[str, Any], words: str, tmp_path: Path) -> None:
+def test_invalid_file_is_one_line_that_names_the_field(change: dict[str, Any], words: str, tmp_path: Path) -> None:
     file = tmp_path / "day.json"
     file.write_text(json.dumps(payload("tiny7_1") | change))
 
@@ -61,7 +61,7 @@ def test_negative_weights_and_doubled_clients_are_named(tmp_path: Path) -> None:
         run(file)
 
 
-def test_what_is_no_json_or_not_there_is_said(tmp_path: Path) -> None:
+def test_missing_file_or_invalid_json_is_reported(tmp_path: Path) -> None:
     file = tmp_path / "day.json"
     with pytest.raises(CommandError, match="cannot be read"):
         run(file)
@@ -72,7 +72,7 @@ def test_what_is_no_json_or_not_there_is_said(tmp_path: Path) -> None:
         run(file, "--seconds", "0")
 
 
-def test_it_runs_without_a_database(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_runs_without_a_database(monkeypatch: pytest.MonkeyPatch) -> None:
     replaced: list[tuple[list[str], dict[str, str]]] = []
     monkeypatch.delenv("DATABASE_URL", raising=False)
     monkeypatch.setattr("os.execve", lambda _path, line, environment: replaced.append((line, environment)))

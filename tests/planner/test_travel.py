@@ -1,4 +1,4 @@
-"""Distances, times and positions; the matrix service's table; nothing is ever a silent zero."""
+"""Distances, times and positions; the matrix service's table; no missing value becomes 0."""
 
 from dataclasses import replace
 from typing import Any
@@ -30,14 +30,14 @@ NEAR = NamedPosition("Mill Lane", Position(40.05, -75.02))
 FAR = NamedPosition("Over the river", Position(40.3, -75.3))
 
 
-def test_a_geodesic_of_its_authors() -> None:
-    # GeographicLib's own example, JFK to LHR, 5,551,759.400 m (from memory); and a quarter meridian of WGS 84,
+def test_geodesic_example() -> None:
+    # GeographicLib's example, JFK to LHR, 5,551,759.400 m (from memory); and a quarter meridian of WGS 84,
     # 10,001,965.729 m (from memory).
     assert geodesic_metres(Position(40.6, -73.8), Position(51.6, -0.5)) == pytest.approx(5_551_759.400, abs=0.001)
     assert geodesic_metres(Position(0, 0), Position(90, 0)) == pytest.approx(10_001_965.729, abs=0.001)
 
 
-def test_an_estimate_by_hand() -> None:
+def test_estimate_calculated_by_hand() -> None:
     # 10 km straight: 5 km at 1.4 and 30 km/h, 5 km at 1.3 and 45 km/h.
     drive = estimate_drive(TravelProfile(), 10_000)
 
@@ -47,14 +47,14 @@ def test_an_estimate_by_hand() -> None:
 
 
 @given(st.floats(0, 400_000), st.floats(0, 400_000))
-def test_farther_is_never_sooner(one: float, other: float) -> None:
+def test_longer_distance_never_takes_less_time(one: float, other: float) -> None:
     near, far = (estimate_drive(TravelProfile(), straight) for straight in sorted((one, other)))
 
     assert near.seconds <= far.seconds
     assert near.metres <= far.metres
 
 
-def test_habits_are_learned_from_drives() -> None:
+def test_profile_is_fitted_to_drives() -> None:
     drives = [
         ClockedDrive(10_000, int(1360 * share), metres=14_850)
         for share in (1.3, 1.0, 1.1, 1.2, 1.25, 1.2, 1.15, 1.6, 0.9)
@@ -70,13 +70,13 @@ def test_habits_are_learned_from_drives() -> None:
     assert learned.drives == 9
 
 
-def test_too_few_drives_and_no_drives_move_nothing() -> None:
+def test_too_few_drives_change_nothing() -> None:
     few = [ClockedDrive(10_000, 4000)] * 4
     assert fit_profile(TravelProfile(), few) == TravelProfile()
     assert fit_profile(TravelProfile(), [ClockedDrive(10, 4000)] * 20) == TravelProfile()
 
 
-def test_the_road_table_counts_the_stop_and_not_the_way_home() -> None:
+def test_matrix_includes_set_up_time_except_at_the_shop() -> None:
     roads = estimate_matrix(TravelProfile(), [SHOP, NEAR])
 
     assert roads.metres[0][1] == roads.metres[1][0]
@@ -85,7 +85,7 @@ def test_the_road_table_counts_the_stop_and_not_the_way_home() -> None:
     assert river.seconds[1][0] - roads.seconds[1][0] == 720
 
 
-def test_a_place_with_no_position_or_on_another_continent_is_named() -> None:
+def test_place_without_position_or_too_far_is_named() -> None:
     lisbon = NamedPosition("Ash Farm", Position(38.7, -9.1))
     with pytest.raises(Invalid) as refusal:
         estimate_matrix(TravelProfile(), [SHOP, NamedPosition("Old Orchard", None), lisbon])
@@ -135,7 +135,7 @@ def test_a_pair_without_a_road_is_estimated() -> None:
         _table(durations=[[0, float("nan"), 2000], [610, 0, 1900], [2000, 1900, 0]]),
     ],
 )
-def test_a_table_with_holes_or_zeros_is_not_used(payload: Any) -> None:
+def test_table_with_holes_or_zeros_is_not_used(payload: Any) -> None:
     with pytest.raises(TableUnusable):
         read_table(payload, TravelProfile(), [SHOP, NEAR, FAR])
 
@@ -156,12 +156,12 @@ def test_positions_are_read(text: str, position: Position) -> None:
 
 
 @pytest.mark.parametrize("text", ["", "here", "91, 0", "0, 181", "geo:1,2;crs=moon", "40.7"])
-def test_what_is_no_position_is_refused(text: str) -> None:
+def test_invalid_position_is_refused(text: str) -> None:
     with pytest.raises(Invalid) as refusal:
         read_position(text, field="site.position")
     assert refusal.value.fields[0].field == "site.position"
 
 
-def test_a_shop_may_set_its_own_bands() -> None:
+def test_shop_sets_its_own_bands() -> None:
     flat = replace(TravelProfile(), bands=(DistanceBand(None, 1.0, 36.0),))
     assert (estimate_drive(flat, 3600).metres, estimate_drive(flat, 3600).seconds) == (3600, 360)

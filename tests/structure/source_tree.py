@@ -1,4 +1,4 @@
-"""The source of the server as trees, and the names that the checks share."""
+"""The server's source as syntax trees, and helpers for the checks."""
 
 import ast
 from collections.abc import Iterator
@@ -6,7 +6,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 SHOPAPI = ROOT / "shopapi"
-# From the ground up, as the import contract in pyproject.toml has it.
+# From the lowest layer up, as in the import contract of pyproject.toml.
 LADDER = (
     "core",
     "accounts",

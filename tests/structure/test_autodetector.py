@@ -1,4 +1,4 @@
-"""No table can be forgotten: `makemigrations` writes what makes it belong to its shop."""
+"""`makemigrations` writes the operations that tie every table to its shop."""
 
 from inspect import signature
 from typing import Any
@@ -36,13 +36,13 @@ def asked_for(loader: MigrationLoader, *, start: ProjectState | None = None) -> 
 
 
 def said(operation: Any) -> tuple[str, Any, Any]:
-    """An operation's name and arguments; `makemigrations` writes by keyword what a person writes by position."""
+    """An operation's name and arguments, positional ones as keywords."""
     name, args, options = operation.deconstruct()
     bound = signature(type(operation)).bind(*args, **options)
     return name, list(bound.args), bound.kwargs
 
 
-def test_nothing_is_missing() -> None:
+def test_no_operation_is_missing() -> None:
     assert asked_for(MigrationLoader(None)) == {}
 
 
@@ -64,7 +64,7 @@ def test_operations_left_out_are_written_again(kind: type) -> None:
         (Complaint, {"synced_as": "complaint"}),
     ],
 )
-def test_append_only_that_changes_asks_for_a_migration(
+def test_changed_append_only_needs_a_migration(
     monkeypatch: pytest.MonkeyPatch, model: Any, options: dict[str, Any]
 ) -> None:
     monkeypatch.setattr(model, "append_only", not model.append_only)
@@ -73,7 +73,7 @@ def test_append_only_that_changes_asks_for_a_migration(
     ]
 
 
-def test_a_kind_that_changes_asks_for_a_migration(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_changed_kind_needs_a_migration(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("shopapi.config.autodetector.kinds", lambda: {FollowUp: "reminder"})
     assert ("ShopTable", ["FollowUp"], {"synced_as": "reminder"}) in [
         said(one) for one in asked_for(MigrationLoader(None))["reminders"]
@@ -81,7 +81,7 @@ def test_a_kind_that_changes_asks_for_a_migration(monkeypatch: pytest.MonkeyPatc
     assert ("ShopTable", ["Rig"], {}) in [said(one) for one in asked_for(MigrationLoader(None))["dispatch"]]
 
 
-def test_first_migrations_secure_every_table_after_it_is_made() -> None:
+def test_first_migrations_secure_every_table_after_its_creation() -> None:
     found = asked_for(MigrationLoader(None), start=ProjectState())
     secured = [(app, one.model) for app, made in found.items() for one in made if isinstance(one, ShopTable)]
     assert sorted(secured) == sorted((app, one.model) for app, one in written(ShopTable))
@@ -98,7 +98,7 @@ def test_a_renamed_key_keeps_its_check() -> None:
     state = loader.project_state()
     RenameField("Run", "rig", "truck").state_forwards("dispatch", state)
     ShopKey("Run", "truck", was="rig").state_forwards("dispatch", state)
-    # The model says "rig" again: the same way back.
+    # The model says "rig" again: renamed back.
     detector = ShopAutodetector(state, ProjectState.from_apps(apps), Yes())
     (migration,) = detector.changes(graph=loader.graph)["dispatch"]
     assert [said(one)[0] for one in migration.operations] == ["RenameField", "ShopKey"]
@@ -107,7 +107,7 @@ def test_a_renamed_key_keeps_its_check() -> None:
 
 
 class Yes(MigrationQuestioner):
-    """Somebody who agrees that a field was renamed."""
+    """Answers yes to the question whether a field was renamed."""
 
     def ask_rename(self, *names: Any) -> bool:
         return True
@@ -127,7 +127,7 @@ def carried_out(operation: Any, state: ProjectState) -> ProjectState:
     return after
 
 
-def test_a_kind_that_changes_reaches_the_devices(owned: Crew) -> None:
+def test_changed_kind_reaches_the_devices(owned: Crew) -> None:
     row = work.a_follow_up(owned.owner, work.a_job(owned.owner))
     first = MigrationLoader(None).project_state()
     try:

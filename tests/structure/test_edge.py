@@ -1,4 +1,4 @@
-"""What every door of the API has: a permission for each method, and its place in the description."""
+"""Every endpoint has a permission per method and an entry in the OpenAPI document."""
 
 from collections.abc import Iterator
 from pathlib import Path
@@ -10,7 +10,7 @@ from shopapi.accounts.rules import Permission
 from shopapi.core.http.views import ShopView
 from tests.structure.source_tree import ROOT
 
-# Whoever comes may ask these; what they give is for everybody.
+# Endpoints without authentication.
 PUBLIC = {
     "api/v1/session",
     "api/v1/shops",
@@ -31,8 +31,8 @@ PUBLIC = {
 METHODS = ("get", "post", "put", "patch", "delete")
 
 
-def doors() -> Iterator[tuple[str, URLPattern]]:
-    """Each route with its whole path, the admin's apart."""
+def routes() -> Iterator[tuple[str, URLPattern]]:
+    """Each route with its full path, without the admin's."""
     return _walk("", get_resolver().url_patterns)
 
 
@@ -45,9 +45,9 @@ def _walk(before: str, patterns: list[URLPattern | URLResolver]) -> Iterator[tup
             yield from _walk(path, pattern.url_patterns)
 
 
-def test_every_door_that_is_not_public_names_a_permission_for_each_method() -> None:
+def test_every_non_public_endpoint_has_a_permission_per_method() -> None:
     guarded = 0
-    for path, pattern in doors():
+    for path, pattern in routes():
         view = getattr(pattern.callback, "cls", None)
         if path in PUBLIC:
             continue
@@ -60,11 +60,11 @@ def test_every_door_that_is_not_public_names_a_permission_for_each_method() -> N
     assert guarded > 40
 
 
-def test_the_public_list_holds_nothing_that_is_gone() -> None:
-    assert {path for path, _ in doors()} >= PUBLIC
+def test_public_list_has_no_stale_entry() -> None:
+    assert {path for path, _ in routes()} >= PUBLIC
 
 
-def test_the_api_describes_itself_as_the_file_says(tmp_path: Path) -> None:
+def test_openapi_file_is_up_to_date(tmp_path: Path) -> None:
     fresh = tmp_path / "openapi.json"
     call_command("spectacular", format="openapi-json", file=str(fresh), validate=True, fail_on_warn=True)
     kept = ROOT / "pwa" / "openapi" / "openapi.json"

@@ -1,4 +1,4 @@
-"""A closed set of values is declared once: column, row, filters and commands hold the same ones."""
+"""Enums are declared once: column, row, filters and commands have the same values."""
 
 from enum import StrEnum
 from typing import Any
@@ -49,7 +49,7 @@ def text_values(field: "models.Field[Any, Any]") -> set[str] | None:
 
 
 @pytest.mark.parametrize("resource", all_resources(), ids=lambda resource: resource.kind)
-def test_row_and_model_hold_the_same_values(resource: Resource) -> None:
+def test_row_and_model_have_the_same_values(resource: Resource) -> None:
     schema, columns = resource.row.model_json_schema(mode="serialization"), resource.model._meta.concrete_fields
     shown = {name: values_in(schema, field) for name, field in schema["properties"].items()}
     kept = {column.attname: text_values(column) for column in columns if column.attname in shown}
@@ -57,7 +57,7 @@ def test_row_and_model_hold_the_same_values(resource: Resource) -> None:
 
 
 @pytest.mark.parametrize("resource", all_resources(), ids=lambda resource: resource.kind)
-def test_filters_of_a_list_take_the_values_of_the_row(resource: Resource) -> None:
+def test_list_filters_accept_the_values_of_the_row(resource: Resource) -> None:
     row, filters = resource.row.model_json_schema(mode="serialization"), resource.filter_class.model_json_schema()
     taken = {name: values_in(filters, field) for name, field in filters["properties"].items()}
     shown = {name: values_in(row, field) for name, field in row["properties"].items()}
@@ -66,7 +66,7 @@ def test_filters_of_a_list_take_the_values_of_the_row(resource: Resource) -> Non
     }
 
 
-def test_parameters_in_the_api_document_list_their_values() -> None:
+def test_openapi_parameters_list_their_values() -> None:
     listed = {parameter.name: parameter.enum for parameter in query_parameters(resource_of("stop").filter_class)}
     assert listed["state"] == list(values_of(StopState))
     assert listed["job_id"] is None

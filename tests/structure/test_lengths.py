@@ -1,4 +1,4 @@
-"""A text that a command takes fits the column that keeps it: a longer one is refused by name, not by the database."""
+"""The maximum lengths of arguments fit their columns, so that no text is refused by the database."""
 
 from collections.abc import Iterator
 from typing import Annotated, Any
@@ -34,11 +34,11 @@ def takes(field: FieldInfo, text: str) -> bool:
 
 
 @pytest.mark.parametrize("resource", all_resources(), ids=lambda resource: resource.kind)
-def test_a_text_fits_its_column(resource: Resource) -> None:
+def test_text_fits_its_column(resource: Resource) -> None:
     assert [name for name, field, most in texts_taken(resource) if takes(field, "x" * (most + 1))] == []
 
 
-def test_texts_are_found_and_taken() -> None:
+def test_text_arguments_are_found() -> None:
     found = [(name, takes(field, "x")) for resource in all_resources() for name, field, _ in texts_taken(resource)]
     assert len(found) > 60
     assert ("add_customer.name", True) in found

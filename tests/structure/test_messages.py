@@ -1,4 +1,4 @@
-"""Every sentence that a refusal or a reason names stands in a catalog, and every sentence of a catalog is named."""
+"""Every code of a refusal or a reason has a sentence in a catalog, and every sentence of a catalog is used."""
 
 import ast
 import re
@@ -114,7 +114,7 @@ def test_every_code_of_a_family_has_its_sentence() -> None:
     assert set(missing) == UNSPOKEN
 
 
-def test_every_message_is_raised() -> None:
+def test_every_message_is_used() -> None:
     texts = {
         node.value
         for _, tree in sources()

@@ -48,7 +48,7 @@ def test_no_command_takes_a_secret(name: str) -> None:
     assert [(schema, field) for schema, field, secret in found if secret or NAMES_A_SECRET.search(field)] == []
 
 
-def test_every_field_that_is_named_like_a_secret_has_the_type_of_one() -> None:
+def test_every_field_named_like_a_secret_has_the_secret_type() -> None:
     for module in pkgutil.walk_packages(shopapi.__path__, "shopapi."):
         if ".api" in module.name or module.name.endswith(".rules") or ".rules." in module.name:
             importlib.import_module(module.name)
@@ -63,7 +63,7 @@ def test_every_field_that_is_named_like_a_secret_has_the_type_of_one() -> None:
     assert {"FirstShop", "Acceptance", "Credentials"} <= {schema for schema, _, _ in named}
 
 
-def test_a_secret_is_found_however_deep_it_lies() -> None:
+def test_secret_is_found_at_any_depth() -> None:
     class Inner(Schema):
         key: Secret
 

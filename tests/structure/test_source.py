@@ -1,4 +1,4 @@
-"""What the source may say where: writes in services, errors outside transactions, tasks with limits, pure rules."""
+"""Rules for the source: writes in services only, database errors caught in listed places, task limits, pure rules."""
 
 import ast
 
@@ -24,7 +24,7 @@ NO_ROWS = {
     ("customers/rules/address_vcard.py", "update"),
 }
 DATABASE_ERRORS = {"IntegrityError", "DatabaseError", "OperationalError", "DataError", "ProtectedError", "Error"}
-# Where a database error may be caught: around an inner transaction or outside any, each for one reason.
+# Functions that may catch a database error: around an inner transaction or outside any.
 CATCHERS = {
     "accounts/services/users.py:make_user": "around a savepoint of its own",
     "accounts/services/invitations.py:_join": "around a savepoint of its own",
@@ -38,7 +38,7 @@ CATCHERS = {
 IMPURE = ("django", "rest_framework", "celery", "os", "time", "random", "secrets", "socket", "pathlib")
 
 
-def test_rows_are_written_by_services_alone() -> None:
+def test_only_services_write_rows() -> None:
     elsewhere = {
         (str(path), verb)
         for path, tree in trees()
@@ -48,7 +48,7 @@ def test_rows_are_written_by_services_alone() -> None:
     assert elsewhere == NO_ROWS
 
 
-def test_database_errors_are_caught_in_named_places_alone() -> None:
+def test_database_errors_are_caught_only_in_listed_places() -> None:
     found = set()
     for path, tree in trees():
         for function in (node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)):
@@ -84,7 +84,7 @@ def _is_bare_task(node: ast.AST) -> bool:
     )
 
 
-def test_promised_work_is_a_known_task_of_the_same_app_or_one_below() -> None:
+def test_enqueued_task_exists_in_the_same_app_or_below() -> None:
     current_app.loader.import_default_modules()
     promised = 0
     for path, tree in trees():
@@ -100,7 +100,7 @@ def test_promised_work_is_a_known_task_of_the_same_app_or_one_below() -> None:
     assert promised >= 1
 
 
-def test_rules_read_nothing_but_what_they_are_given() -> None:
+def test_rules_are_pure() -> None:
     pure = [(path, tree) for path, tree in trees() if "rules" in f"{path.with_suffix('')}".split("/")]
     assert len(pure) > 15
     for path, tree in pure:

@@ -1,4 +1,4 @@
-"""What a phone has to fetch and run before it shows anything, measured on the built app, so that it does not creep."""
+"""Size of the scripts and styles that the app loads at start, measured on the built app."""
 
 import gzip
 import json
@@ -74,7 +74,7 @@ def started_by(page: str) -> set[Path]:
     return found
 
 
-def test_the_app_starts_small_and_is_small() -> None:
+def test_app_and_its_start_are_small() -> None:
     index = DIST / "index.html"
     at_start = started_by(index.read_text(encoding="utf-8"))
     # The app, its look, its worker.
@@ -87,7 +87,7 @@ def test_the_app_starts_small_and_is_small() -> None:
     assert packed(path for path in built if not path.name.startswith(READER)) <= MOST_IN_ALL
 
 
-def test_each_area_is_one_file_that_loads_later() -> None:
+def test_each_area_is_one_lazy_file() -> None:
     at_start = started_by((DIST / "index.html").read_text(encoding="utf-8"))
     screens = ROOT / "pwa" / "src" / "ui" / "screens"
     # Today is what the app starts with.

@@ -1,4 +1,4 @@
-"""What every table has: its shop, row-level security, keys that stay inside, its place in the change feed."""
+"""Every table has a shop, row-level security, keys within the shop, and triggers of the change feed."""
 
 from typing import Any
 
@@ -9,7 +9,7 @@ from django.db import DatabaseError, connection, models, transaction
 from shopapi.accounts.models import ShopOwned
 from shopapi.config.autodetector import kinds
 
-# Looked up before the shop is known; they tell nothing of a shop.
+# Read before the shop is known; they hold no data of a shop.
 SHOPLESS = {"accounts_user", "accounts_signintry"}
 # The shops' own table: its shop column is its id.
 OF_ITS_OWN_ID = {"accounts_shop"}
@@ -40,7 +40,7 @@ def test_every_row_has_a_shop() -> None:
         assert issubclass(model, ShopOwned) or bare or table in SHOPLESS | OF_ITS_OWN_ID, table
 
 
-def test_every_table_is_behind_the_policy(db: None) -> None:
+def test_every_table_has_row_level_security(db: None) -> None:
     secured = ask(
         "SELECT c.relname, c.relrowsecurity AND c.relforcerowsecurity, array_agg(p.cmd), array_agg(p.roles::text),"
         " array_agg(p.permissive), array_agg(substring(p.qual from '[a-z_]+')), bool_and(p.qual LIKE '%%app.shop_id%%'"
@@ -55,7 +55,7 @@ def test_every_table_is_behind_the_policy(db: None) -> None:
     assert {table for (table,) in column if not table.startswith("pg_")} == set(with_shop) - OF_ITS_OWN_ID
 
 
-def test_every_key_between_tables_of_shops_stays_in_the_shop(db: None) -> None:
+def test_every_foreign_key_stays_in_the_shop(db: None) -> None:
     found = ask(
         "SELECT c.conrelid::regclass::text, c.confrelid::regclass::text,"
         " array_agg(a.attname::text ORDER BY k.at), array_agg(b.attname::text ORDER BY k.at)"
@@ -75,7 +75,7 @@ def test_every_key_between_tables_of_shops_stays_in_the_shop(db: None) -> None:
     assert len(declared) > 20
 
 
-def test_every_key_says_how_it_is_read_backwards() -> None:
+def test_every_foreign_key_has_a_related_name() -> None:
     for model in ours:
         for field in model._meta.concrete_fields:
             if isinstance(field, models.ForeignKey):
@@ -91,7 +91,7 @@ def triggers(name: str) -> list[tuple[Any, ...]]:
     )
 
 
-def test_the_feed_notes_exactly_the_kinds_that_devices_see(db: None) -> None:
+def test_change_feed_covers_exactly_the_synced_kinds(db: None) -> None:
     # After each row's INSERT (4), DELETE (8), UPDATE (16); 1 is "for each row".
     moments = 1 | 4 | 8 | 16
     assert triggers("feed") == sorted(
@@ -101,7 +101,7 @@ def test_the_feed_notes_exactly_the_kinds_that_devices_see(db: None) -> None:
     )
 
 
-def test_every_change_of_a_row_moves_its_changed_at(db: None) -> None:
+def test_every_update_sets_changed_at(db: None) -> None:
     # Before (2) each row's UPDATE (16).
     assert triggers("touch") == sorted(
         (model._meta.db_table, "touch_changed_at", "", 1 | 2 | 16)
@@ -110,7 +110,7 @@ def test_every_change_of_a_row_moves_its_changed_at(db: None) -> None:
     )
 
 
-def test_the_application_changes_only_what_may_change(db: None) -> None:
+def test_application_role_rights_match_the_tables(db: None) -> None:
     found: dict[str, set[str]] = {}
     for table, right in ask(
         "SELECT table_name, privilege_type FROM information_schema.role_table_grants WHERE grantee = current_user"
@@ -124,7 +124,7 @@ def test_the_application_changes_only_what_may_change(db: None) -> None:
     assert {table: found[table] for table in expected} == expected | RIGHTS_OF_THE_FEED
 
 
-def test_what_happened_cannot_be_changed(db: None) -> None:
+def test_append_only_tables_cannot_be_changed(db: None) -> None:
     tables = [model._meta.db_table for model in ours if getattr(model, "append_only", False)]
     assert len(tables) > 5
     for table in (*tables, "core_syncchange", "core_synccommit"):
@@ -133,7 +133,7 @@ def test_what_happened_cannot_be_changed(db: None) -> None:
                 ask(statement.format(table))
 
 
-def test_no_table_can_be_emptied_by_the_application(db: None) -> None:
+def test_application_role_cannot_truncate(db: None) -> None:
     rights = ask(
         "SELECT table_name FROM information_schema.role_table_grants"
         " WHERE grantee = current_user AND privilege_type NOT IN ('SELECT', 'INSERT', 'UPDATE', 'DELETE')"
