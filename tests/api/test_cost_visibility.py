@@ -29,7 +29,7 @@ from tests.api.conftest import PopulatedShop, create_populated_shop
 from tests.factories import work
 from tests.factories.crews import Browser
 from tests.factories.work import do
-from tests.structure.test_edge import doors
+from tests.structure.test_edge import routes
 from tests.sync.direct_push import push
 
 # Of eight or nine digits each, with points and separators left out: long enough not to turn up in an id by chance.
@@ -102,7 +102,7 @@ class RoleClients:
         ids: dict[str, list[str]] = {}
         known = {
             path.removeprefix("api/v1/"): cast(Any, found.callback).cls.needs.get("GET")
-            for path, found in doors()
+            for path, found in routes()
             if path.startswith("api/v1/") and hasattr(getattr(found.callback, "cls", None), "needs")
         }
         gets = {path: needs for path, needs in known.items() if needs and not path.startswith("sync/")}

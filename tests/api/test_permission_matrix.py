@@ -7,7 +7,7 @@ from django.db import transaction
 from shopapi.core.ids import uuid7
 from tests.api.conftest import PopulatedShop
 from tests.factories.crews import Browser
-from tests.structure.test_edge import PUBLIC, doors
+from tests.structure.test_edge import PUBLIC, routes
 
 TABLE = Path(__file__).with_name("permission_matrix.txt")
 METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE", "HEAD", "OPTIONS")
@@ -23,7 +23,7 @@ def test_permissions_match_the_matrix(own_shop: PopulatedShop) -> None:
         "owner": Browser(crew.owner),
     }
     lines = []
-    for path, _ in doors():
+    for path, _ in routes():
         if path in PUBLIC or path.startswith("api/v1/sync/"):
             continue
         for method in METHODS:

@@ -19,7 +19,7 @@ from shopapi.notices.queries import live_subscriptions, members_with_push
 from shopapi.notices.services.delivery import begin_attempt
 from shopapi.sync.models import LoggedCommand
 from tests.factories.crews import PASSWORD, Browser, Crew, device_of, member_of, open_crew
-from tests.structure.test_edge import PUBLIC, doors
+from tests.structure.test_edge import PUBLIC, routes
 
 METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE", "HEAD")
 SYNC_ROUTES = {("POST", "api/v1/sync/push"), ("GET", "api/v1/sync/pull"), ("GET", "api/v1/sync/snapshot")}
@@ -74,7 +74,7 @@ def test_signed_off_session_reaches_only_sync_routes(crew: Crew, how: str) -> No
     phone = phone_of(crew)
     end_access(crew, how)
     passed = set()
-    for path, _ in doors():
+    for path, _ in routes():
         if path in PUBLIC:
             continue
         where = f"/{path}".replace("<uuid:row_id>", str(uuid7())).replace("<uuid:command_id>", str(uuid7()))

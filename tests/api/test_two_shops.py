@@ -7,11 +7,11 @@ import pytest
 from shopapi.core.ids import uuid7
 from tests.api.conftest import PopulatedShop
 from tests.factories.crews import Browser
-from tests.structure.test_edge import doors
+from tests.structure.test_edge import routes
 
 WITH_ID = sorted(
     path.removeprefix("api/v1/")
-    for path, _ in doors()
+    for path, _ in routes()
     if path.startswith("api/v1/")
     and "<uuid:row_id>" in path
     and "commands" not in path
