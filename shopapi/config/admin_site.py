@@ -46,7 +46,7 @@ class ShopAdminSite(admin.AdminSite):
         return redirect("/")
 
     # What Django would put at logout/, password_change/ and password_change/done/.
-    logout = password_change = password_change_done = login  # type: ignore[assignment]
+    logout = password_change = password_change_done = login  # type: ignore[assignment] # a view takes the place of Django's methods
 
     def admin_view(self, view: View, cacheable: bool = False) -> View:
         inner = super().admin_view(view, cacheable)

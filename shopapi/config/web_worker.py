@@ -48,7 +48,7 @@ def is_too_slow(seconds: float, *, headers_done: bool, body_bytes: int) -> bool:
     return seconds > allowed
 
 
-class ArrivingRequest(HTTPRequestParser):  # type: ignore[misc]
+class ArrivingRequest(HTTPRequestParser):  # type: ignore[misc] # waitress has no types
     """A request with the time of its first byte, by which phones measure their clocks."""
 
     def __init__(self, adj: Any) -> None:
@@ -62,7 +62,7 @@ class ArrivingRequest(HTTPRequestParser):  # type: ignore[misc]
             raise ParsingError("Content-Length and Transfer-Encoding in one request")
 
 
-class ArrivedTask(WSGITask):  # type: ignore[misc]
+class ArrivedTask(WSGITask):  # type: ignore[misc] # waitress has no types
     """Runs Django with the time of the first byte in the environment."""
 
     def get_environment(self) -> dict[str, Any]:
@@ -71,7 +71,7 @@ class ArrivedTask(WSGITask):  # type: ignore[misc]
         return environment
 
 
-class ClientConnection(HTTPChannel):  # type: ignore[misc]
+class ClientConnection(HTTPChannel):  # type: ignore[misc] # waitress has no types
     """One client's connection; the bytes of an upload that was cut off still reach the application.
 
     tus 1.0.0, "PATCH": a server keeps as much of what it received as it can. Other requests run only if complete.

@@ -13,7 +13,7 @@ from shopapi.core.resources import Resource
 MOST_COLUMNS = 6
 
 
-class ReadOnlyModelAdmin(admin.ModelAdmin):  # type: ignore[type-arg]
+class ReadOnlyModelAdmin(admin.ModelAdmin):  # type: ignore[type-arg] # the stubs are generic, Django at run time is not
     """Rows of one kind, read-only.
 
     Row-level security limits them to the owner's shop.

@@ -45,8 +45,8 @@ class Resource:
     # Names of fields of the row, or a class where a filter is something else.
     filters: type[Filters] | Sequence[str] = ()
     commands: Sequence[Command[Any, Any]] = ()
-    rows: Callable[[Actor], QuerySet[Any]] = field(default=None)  # type: ignore[assignment]
-    show: Callable[[Actor, Any], Schema] = field(default=None)  # type: ignore[assignment]
+    rows: Callable[[Actor], QuerySet[Any]] = field(default=None)  # type: ignore[assignment] # __post_init__ gives the default
+    show: Callable[[Actor, Any], Schema] = field(default=None)  # type: ignore[assignment] # __post_init__ gives the default
     # Whether devices store its rows.
     synced: bool = True
     # Whether a phone may queue its commands; if not, they exist on REST alone.
@@ -105,7 +105,7 @@ class Resource:
             if name not in self.row.model_fields:
                 known = ", ".join(self.row.model_fields)
                 raise self._config_error(f"the filter “{name}” is no field of {self.row.__name__}, which has: {known}")
-            types[name] = (self.row.model_fields[name].annotation | None, None)  # type: ignore[operator]
+            types[name] = (self.row.model_fields[name].annotation | None, None)  # type: ignore[operator] # an annotation is any form of a type
         return create_model(f"{self.row.__name__.removesuffix('Row')}Filters", __base__=Filters, **types)
 
     @cached_property

@@ -42,7 +42,7 @@ def paths_of(resource: Resource) -> list[URLPattern]:
 
 def _listing(resource: Resource, reads: str) -> type[ShopView]:
     maker = resource.create_commands.get("")
-    rows: Any = list[resource.row]  # type: ignore[name-defined]
+    rows: Any = list[resource.row]  # type: ignore[name-defined] # a type made at run time
     page = create_model(f"{resource.row.__name__}Page", __base__=Schema, rows=(rows, ...), next=(str | None, None))
 
     class Listing(ShopView):
@@ -61,7 +61,7 @@ def _listing(resource: Resource, reads: str) -> type[ShopView]:
             return Response({"rows": [to_json(resource.show(self.actor, one)) for one in found], "next": cursor})
 
     if maker is not None:
-        Listing.post = _post(resource, maker)  # type: ignore[attr-defined]
+        Listing.post = _post(resource, maker)  # type: ignore[attr-defined] # only a resource with a maker has it
     return Listing
 
 

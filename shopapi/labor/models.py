@@ -12,7 +12,7 @@ from shopapi.jobs.models import Job
 from shopapi.labor.rules.entry import EntryAnomaly, EntryKind, EntryState, ReworkCause
 
 
-class Span(models.Func):
+class TimestampRange(models.Func):
     """The time of an entry, its end not included; without an end it goes on for ever."""
 
     function = "TSTZRANGE"
@@ -54,7 +54,7 @@ class TimeEntry(ShopOwned):
                 expressions=(
                     ("shop", RangeOperators.EQUAL),
                     ("member", RangeOperators.EQUAL),
-                    (Span("started_at", "ended_at", RangeBoundary()), RangeOperators.OVERLAPS),
+                    (TimestampRange("started_at", "ended_at", RangeBoundary()), RangeOperators.OVERLAPS),
                 ),
                 condition=models.Q(state__in=["open", "closed"]),
             ),

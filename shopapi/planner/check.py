@@ -26,7 +26,7 @@ class Violation:
 
 
 @dataclass(frozen=True)
-class Visit:
+class ScheduledVisit:
     """One stop in the timetable, seconds. Between `arrives` and `starts` the driver waits or rests."""
 
     stop: str
@@ -41,7 +41,7 @@ class Schedule:
 
     route: Route
     leaves: int
-    visits: tuple[Visit, ...]
+    visits: tuple[ScheduledVisit, ...]
     home: int
     breaks: tuple[tuple[int, int], ...]
     metres: int
@@ -291,7 +291,7 @@ def _cached_stow(
 ) -> Stowage | StowageFailure:
     # Cached: the same trip is checked again for each insertion tried in its neighbours.
     assert rig.deck is not None  # noqa: S101 - for the type checker; the caller looked
-    return stow(rig.deck, rig.trailer, dict(pieces), at_start, moves, fixed=fixed)  # type: ignore[arg-type]
+    return stow(rig.deck, rig.trailer, dict(pieces), at_start, moves, fixed=fixed)  # type: ignore[arg-type] # `pieces` came in as pairs to be hashable
 
 
 # Times.
@@ -302,7 +302,7 @@ class _Walk:
     """State of the simulation with one choice of breaks: the time, the visits so far."""
 
     now: int
-    visits: list[Visit]
+    visits: list[ScheduledVisit]
     break_positions: list[tuple[int, int]]
     wrong: Violation | None = None
 
@@ -420,7 +420,7 @@ def _do_work(problem: Problem, rig: RigDay, stop: StopTask, arrived: int, walk: 
             dark = problem.daylight.closes
             return Violation("daylight", rig.key, stop.key, {"ends": starts + stop.service, "dark": dark})
     walk.now = starts + stop.service
-    walk.visits.append(Visit(stop.key, arrived, starts, walk.now))
+    walk.visits.append(ScheduledVisit(stop.key, arrived, starts, walk.now))
     return None
 
 

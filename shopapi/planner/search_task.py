@@ -84,7 +84,7 @@ def run_task(task: SearchTask, clock: Clock, exchange: Exchange, tell: OnRound |
     search.set_first_penalties()
     for share in (*EXCHANGES, 1.0):
         over = task.over_at(share, clock)
-        search.run(lambda rounds, over=over, search=search: over(rounds) or _is_idle(task, search), tell)  # type: ignore[misc]
+        search.run(lambda rounds, over=over, search=search: over(rounds) or _is_idle(task, search), tell)  # type: ignore[misc] # mypy does not infer lambdas with defaults
         theirs = exchange(Incumbent(search.cost, search.model.routes(search.best)))
         if theirs is not None and theirs.cost < search.cost:
             search.adopt(search.model.solution(theirs.routes))

@@ -19,7 +19,7 @@ from shopapi.dispatch.rules.schemas.rig import RigFields, faults_of_rig
 from shopapi.dispatch.rules.schemas.stop import StopFields, faults_of_stop
 from shopapi.dispatch.rules.schemas.yard import YardFields, faults_of_yard
 from shopapi.labor.rules.clock import anomaly_in
-from shopapi.labor.rules.entry import Work, faults_of
+from shopapi.labor.rules.entry import WorkDetails, faults_of
 from shopapi.machines.rules import MachineFields
 
 FILE = Path(__file__).parents[2] / "fixtures" / "fields" / "refused.json"
@@ -29,7 +29,7 @@ SCHEMAS: dict[str, type[Schema]] = {
     "yard": YardFields,
     "stop": StopFields,
     "machine": MachineFields,
-    "work": Work,
+    "work": WorkDetails,
 }
 # "breaks" of a rig stand in a list; their limits are tried on the first.
 FIRST_OF_A_LIST = ".0."

@@ -25,7 +25,7 @@ from shopapi.core.models import AuditEvent, Issue
 from shopapi.core.schema import to_json
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Customer, Site
-from shopapi.customers.rules.address_book import Card, Fault
+from shopapi.customers.rules.address_book import Card, CardFault
 from shopapi.customers.rules.address_plan import ImportOutcome, Match, Step
 from shopapi.demo.loader import stable_id
 from shopapi.jobs.models import Complaint, Finding, Job
@@ -381,7 +381,7 @@ def test_row_refused_by_the_service_refuses_its_duplicates(shop: UUID) -> None:
     assert [step.does for step in done] == [ImportOutcome.REFUSED, ImportOutcome.REFUSED, ImportOutcome.ADD]
     assert [fault.field for fault in done[0].faults] == ["name"]
     assert done[1].faults == (
-        Fault("row", "duplicate_of_refused", "It looks like row 1, which is refused. Correct that one first."),
+        CardFault("row", "duplicate_of_refused", "It looks like row 1, which is refused. Correct that one first."),
     )
 
 

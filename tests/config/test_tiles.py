@@ -3,6 +3,7 @@
 import os
 import subprocess
 import sys
+from typing import Any
 
 import pytest
 
@@ -61,11 +62,11 @@ def test_start_accepts_a_tile_address_and_refuses_an_invalid_one() -> None:
     assert "DRAWBAR_TILES_URL must look like" in refused.stderr.splitlines()[-1]
 
 
-def test_session_contains_the_tile_address(db: None, settings: object) -> None:
+def test_session_contains_the_tile_address(db: None, settings: Any) -> None:
     crew = open_crew()
     assert Browser(crew.mechanic).get("session").json()["tiles_url"] == ""
-    settings.TILES_URL = "https://tiles.example/{z}/{x}/{y}.png"  # type: ignore[attr-defined]
-    settings.TILES_CREDIT = "Map data: the county"  # type: ignore[attr-defined]
+    settings.TILES_URL = "https://tiles.example/{z}/{x}/{y}.png"
+    settings.TILES_CREDIT = "Map data: the county"
     told = Browser(crew.mechanic).get("session").json()
     assert (told["tiles_url"], told["tiles_credit"]) == (
         "https://tiles.example/{z}/{x}/{y}.png",

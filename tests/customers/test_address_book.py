@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopapi.customers.rules import address_book
-from shopapi.customers.rules.address_book import Book, Card, Fault, UnreadableBook
+from shopapi.customers.rules.address_book import Book, Card, CardFault, UnreadableBook
 from shopapi.customers.rules.address_csv import FIELDS, read_csv
 from shopapi.customers.rules.address_plan import (
     DuplicateAction,
@@ -288,7 +288,7 @@ def test_csv_shop_list() -> None:
                 phone="555 014 2299",
                 notes="no name on this one",
                 phones=("555 014 2299",),
-                faults=(Fault("name", "missing", "There is no name here. Give it one, or leave the row out."),),
+                faults=(CardFault("name", "missing", "There is no name here. Give it one, or leave the row out."),),
             ),
             Card(
                 row=7,
@@ -297,7 +297,7 @@ def test_csv_shop_list() -> None:
                 email="mike@roofs.example",
                 phones=("555 014 2266",),
                 emails=("mike@roofs.example",),
-                faults=(Fault("tax_exempt", "not_yes_or_no", "It says 'maybe'. Write yes or no."),),
+                faults=(CardFault("tax_exempt", "not_yes_or_no", "It says 'maybe'. Write yes or no."),),
             ),
         ),
         (),
@@ -486,7 +486,7 @@ def test_csv_mapping_that_fits_nothing_says_why(mapping: dict[str, str], words: 
     ],
 )
 def test_csv_row_that_cannot_be_taken_says_why(data: bytes, faults: list[tuple[str, str, str]]) -> None:
-    assert only(read_csv(data)).faults == tuple(Fault(*fault) for fault in faults)
+    assert only(read_csv(data)).faults == tuple(CardFault(*fault) for fault in faults)
 
 
 @pytest.mark.parametrize(

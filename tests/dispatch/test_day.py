@@ -42,7 +42,7 @@ def rig(key: str, **more: object) -> RigDay:
         trailer=TRAILER,
         straps=8,
     )
-    return replace(standard, **more)  # type: ignore[arg-type]
+    return replace(standard, **more)  # type: ignore[arg-type] # each test names fields that there are
 
 
 def twelve() -> Problem:
@@ -70,7 +70,7 @@ def twelve() -> Problem:
 
 
 def plan(problem: Problem, rounds: int = 400, **more: object) -> Plan:
-    found = solve(problem, Budget(rounds=rounds), clock=lambda: 0.0, **more)  # type: ignore[arg-type]
+    found = solve(problem, Budget(rounds=rounds), clock=lambda: 0.0, **more)  # type: ignore[arg-type] # each test names fields that there are
     result = check_plan(problem, found.routes)
     assert result.cost == found.cost
     assert {violation.code for violation in result.violations} <= {"left_out"}
@@ -229,7 +229,7 @@ def _later(problem: Problem, found: Plan, done: int, **more: object) -> tuple[Pr
         aboard = [key for key in reversed(trip[done:]) if problem.by_key[key].leaves_shop]
         aboard += [key for key in made if any(problem.by_key[key].takes)]
         rig_positions[key] = RigPosition(problem.by_key[made[-1]].place, last.leaves, aboard=tuple(aboard))
-    rest = remaining_problem(problem, found.routes, rig_positions, done=frozenset(finished), **more)  # type: ignore[arg-type]
+    rest = remaining_problem(problem, found.routes, rig_positions, done=frozenset(finished), **more)  # type: ignore[arg-type] # each test names fields that there are
     return rest.problem, rest.before
 
 

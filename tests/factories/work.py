@@ -25,7 +25,7 @@ from shopapi.quotes import queries
 from shopapi.quotes.models import ApprovalLink, Quote
 from shopapi.quotes.rules import PriceBook, json_digest, offer_document, profile_on
 from shopapi.quotes.rules.approval_requests import Question
-from shopapi.quotes.services.approval_requests import Visit, post_question, send_approval_request
+from shopapi.quotes.services.approval_requests import LinkVisit, post_question, send_approval_request
 from shopapi.quotes.services.decisions import decide_quote
 from shopapi.quotes.services.drafts import draft_quote, offer_quote, put_quote_line
 from shopapi.quotes.services.links import address_of
@@ -233,7 +233,7 @@ def a_request(actor: Actor, quote_id: UUID, **more: object) -> UUID:
 
 def a_question(actor: Actor, link_id: UUID) -> UUID:
     return post_question(
-        visit=Visit(actor.shop_id, link_id), question=Question(words="Is it the original part?", name="Winnie")
+        visit=LinkVisit(actor.shop_id, link_id), question=Question(words="Is it the original part?", name="Winnie")
     ).id
 
 

@@ -20,7 +20,7 @@ from shopapi.core.ids import uuid7
 from shopapi.core.models import Issue
 from shopapi.core.tenancy import in_shop
 from shopapi.labor.models import TimeEntry
-from shopapi.labor.rules.clock import Span, anomaly_in, overlap, state_of
+from shopapi.labor.rules.clock import EntrySpan, anomaly_in, overlap, state_of
 from shopapi.labor.rules.entry import EntryState
 from shopapi.labor.services.clock import start_clock, stop_clock
 from shopapi.labor.services.corrections import correct_entry, drop_entry, settle_entries
@@ -121,7 +121,7 @@ def check(actor: Actor, facts: dict[UUID, list[datetime]]) -> None:
     with in_shop(actor.shop_id):
         entries = list(TimeEntry.objects.all())
         issues = set(Issue.objects.filter(state="open").values_list("entity_id", flat=True))
-    spans = {one.id: Span(one.id, one.started_at, one.ended_at, one.doubt) for one in entries}
+    spans = {one.id: EntrySpan(one.id, one.started_at, one.ended_at, one.doubt) for one in entries}
     live = [spans[one.id] for one in entries if one.state != EntryState.REPLACED]
     for one in entries:
         if one.state != EntryState.REPLACED:
@@ -140,7 +140,7 @@ def check(actor: Actor, facts: dict[UUID, list[datetime]]) -> None:
         assert one.corrects_id is None or by_id[one.corrects_id].state == EntryState.REPLACED
 
 
-def pairs(spans: list[Span]) -> Iterator[tuple[Span, Span]]:
+def pairs(spans: list[EntrySpan]) -> Iterator[tuple[EntrySpan, EntrySpan]]:
     return ((one, other) for count, one in enumerate(spans) for other in spans[count + 1 :])
 
 
@@ -162,7 +162,7 @@ def test_two_spans_overlap_as_their_hours_do(
     for start, end in (first, second):
         if end is not None and anomaly_in(start, end, far) == "ends_first":
             return
-    one, other = Span(UUID(int=1), *first), Span(UUID(int=2), *second)
+    one, other = EntrySpan(UUID(int=1), *first), EntrySpan(UUID(int=2), *second)
     assert overlap(one, other) == overlap(other, one) == bool(hours(first) & hours(second))
 
 

@@ -72,7 +72,7 @@ def test_addresses_name_the_services(compose: dict[str, Any]) -> None:
     assert set(re.findall(r"^\\getenv \w+ (\w+)", roles, re.MULTILINE)) <= set(services["postgres"]["environment"])
     for name in OWN:
         for key in ("DATABASE_URL", "MIGRATE_DATABASE_URL"):
-            user, where = re.fullmatch(  # type: ignore[union-attr]
+            user, where = re.fullmatch(  # type: ignore[union-attr] # no match fails the test
                 r"postgresql://(\w+):\$\{\w+[^}]*\}@(\w+)/drawbar", services[name]["environment"][key]
             ).groups()
             assert where in services, name

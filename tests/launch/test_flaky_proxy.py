@@ -17,7 +17,7 @@ class Answering(http.server.BaseHTTPRequestHandler):
     """Answers every GET; counts requests in the server's `seen`."""
 
     def do_GET(self) -> None:
-        self.server.seen.append(self.path)  # type: ignore[attr-defined]
+        self.server.seen.append(self.path)  # type: ignore[attr-defined] # `seen` is added by the test
         self.send_response(200)
         self.send_header("Content-Length", str(len(ANSWER)))
         self.end_headers()
@@ -42,7 +42,7 @@ def seen() -> list[str]:
 @pytest.fixture
 def relay(seen: list[str]) -> Iterator[FlakyProxy]:
     with Patient(("127.0.0.1", 0), Answering) as server:
-        server.seen = seen  # type: ignore[attr-defined]
+        server.seen = seen  # type: ignore[attr-defined] # `seen` is added by the test
         serving = threading.Thread(target=server.serve_forever, kwargs={"poll_interval": 0.01})
         serving.start()
         line = FlakyProxy(server.server_port)

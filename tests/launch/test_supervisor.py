@@ -15,7 +15,7 @@ from shopapi.launch.supervisor import Child, Ended, ProcessSpec, Supervisor, end
 
 
 def service(name: str, program: str, **options: object) -> ProcessSpec:
-    return ProcessSpec(name=name, command=[sys.executable, "-c", program], environment=os.environ, **options)  # type: ignore[arg-type]
+    return ProcessSpec(name=name, command=[sys.executable, "-c", program], environment=os.environ, **options)  # type: ignore[arg-type] # each test names options that there are
 
 
 def wait_for(condition: Callable[[], object]) -> None:

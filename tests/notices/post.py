@@ -33,7 +33,7 @@ class Mailbox:
         return self.rcpt
 
     async def handle_DATA(self, server: SMTP, session: Session, envelope: Envelope) -> str:  # noqa: N802
-        message = message_from_bytes(envelope.content or b"", policy=policy.default)  # type: ignore[arg-type]
+        message = message_from_bytes(envelope.content or b"", policy=policy.default)  # type: ignore[arg-type] # aiosmtpd leaves open whether the content is text
         self.taken.append(message)
         self.envelopes.append(envelope)
         if self.cut:

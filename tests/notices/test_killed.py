@@ -3,6 +3,8 @@
 import os
 import signal
 import time
+from collections.abc import Callable
+from uuid import UUID
 
 from shopapi.core.background import sweep
 from shopapi.core.clock import held_at, now
@@ -61,13 +63,13 @@ def test_a_mail_in_hand_of_a_worker_that_is_killed_is_taken_once(live_site: Live
         assert (found.state, found.tries) == ("unknown", 1)
 
 
-def _owed(shop_id: object) -> bool:
-    with in_shop(shop_id):  # type: ignore[arg-type]
+def _owed(shop_id: UUID) -> bool:
+    with in_shop(shop_id):
         return Outbox.objects.filter(done_at=None).exists()
 
 
-def _until(done: object, *, seconds: float = 30) -> None:
+def _until(done: Callable[[], bool], *, seconds: float = 30) -> None:
     ends = time.monotonic() + seconds
-    while not done():  # type: ignore[operator]
+    while not done():
         assert time.monotonic() < ends
         time.sleep(0.1)

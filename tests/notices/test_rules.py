@@ -95,21 +95,23 @@ def test_an_unknown_kind_of_message_is_refused_naming_the_known_ones() -> None:
 
 
 def test_the_words_that_come_with_it_keep_their_own_rule_and_need_no_field_that_has_no_example() -> None:
-    for key, sort in MESSAGE_TYPES.items():
-        for channel, wording in sort.words.items():
+    for key, message_type in MESSAGE_TYPES.items():
+        for channel, wording in message_type.words.items():
             check_template(key, channel, wording)
-            assert "{" not in fill(wording.subject + wording.body, sort.examples)
+            assert "{" not in fill(wording.subject + wording.body, message_type.examples)
 
 
 def test_the_phone_knows_the_same_messages() -> None:
-    sorts = {
+    message_types = {
         key: {
-            "examples": dict(sort.examples),
-            "words": {channel: {"subject": one.subject, "body": one.body} for channel, one in sort.words.items()},
+            "examples": dict(message_type.examples),
+            "words": {
+                channel: {"subject": one.subject, "body": one.body} for channel, one in message_type.words.items()
+            },
         }
-        for key, sort in MESSAGE_TYPES.items()
+        for key, message_type in MESSAGE_TYPES.items()
     }
-    assert sorts == VECTORS["sorts"]
+    assert message_types == VECTORS["message_types"]
 
 
 @pytest.mark.parametrize("case", VECTORS["checked"])

@@ -17,6 +17,7 @@ from shopapi.planner.problem import Costs, Plan, Problem, RigDay, Route, StopTas
 from shopapi.planner.pyvrp_model import PyvrpModel
 from shopapi.planner.repair import explain_left_out, repair
 from shopapi.planner.search import Search
+from shopapi.planner.search_task import SearchTask
 from shopapi.planner.search_worker import SearchWorker
 from shopapi.planner.solver import HERE, Budget, Cancelled, Progress, solve
 from tests.planner.routing import BEST_KNOWN, TINY, problem
@@ -136,8 +137,8 @@ def test_same_rounds_and_seed_give_the_same_plan_with_two_searches() -> None:
 
 def test_dead_helper_does_not_end_the_search() -> None:
     class Dying(SearchWorker):
-        def __init__(self, task: object) -> None:
-            super().__init__(task)  # type: ignore[arg-type]
+        def __init__(self, task: SearchTask) -> None:
+            super().__init__(task)
             self._process.kill()
 
     found = solve(problem("rcdp5001"), Budget(rounds=100), clock=still, spawn=Dying)

@@ -242,7 +242,7 @@ def case(
     offer = offer_document(
         quote_id=UUID(int=9999),
         revision=revision,
-        kind=kind,  # type: ignore[arg-type]
+        kind=kind,  # type: ignore[arg-type] # texts of the closed sets
         shop_name=shop_name,
         customer_name=customer_name,
         machine=machine_text,
@@ -263,7 +263,7 @@ def case(
     decision = None
     if declined is not None:
         decision = DecisionFacts(
-            how=how,  # type: ignore[arg-type]
+            how=how,  # type: ignore[arg-type] # texts of the closed sets
             name=customer_name,
             at=DECIDED_AT,
             zone=zone,

@@ -19,7 +19,7 @@ from shopapi.labor.services.corrections import add_entry
 from shopapi.quotes.models import Line
 from shopapi.quotes.queries.agreed import agreed
 from shopapi.quotes.rules import Discount, PriceBook, QuoteLine
-from shopapi.quotes.rules.agreed import AgreedQuote, Work, agreed_on
+from shopapi.quotes.rules.agreed import AgreedQuote, WorkedTime, agreed_on
 from tests.factories import work
 from tests.factories.crews import Browser, open_crew
 from tests.quotes.test_rules_vectors import line_id
@@ -38,8 +38,8 @@ def quote_of(at: int, told: dict[str, Any]) -> AgreedQuote:
     return AgreedQuote(parse(PriceBook, book), read, accepted, Discount(), exempt=False)
 
 
-def work_of(told: dict[str, Any]) -> Work:
-    return Work(
+def work_of(told: dict[str, Any]) -> WorkedTime:
+    return WorkedTime(
         kind=told["kind"],
         member_id=UUID(told["member"]),
         line_id=UUID(line_id(told["line"])) if "line" in told else None,

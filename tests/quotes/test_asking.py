@@ -238,7 +238,7 @@ def test_a_link_ends_with_the_last_day_of_the_offer_in_the_shops_zone(crew: Crew
     quote, link, path = asked(crew)
     with in_shop(crew.shop_id):
         ends = ApprovalLink.objects.get(id=link).expires_at
-    assert ends == end_of(stored(crew, quote).valid_until, "America/Chicago")  # type: ignore[arg-type]
+    assert ends == end_of(stored(crew, quote).valid_until, "America/Chicago")  # type: ignore[arg-type] # an offer has a last day
     said = {"step": "decide", "name": "W", **choices(crew.owner, quote, "yes", "yes")}
     with held_at(ends):
         late = customer_phone().post(path, said)
@@ -520,7 +520,7 @@ def all_at_once(*doings: Any) -> list[Any]:
         try:
             results[place] = doing()
         except Exception as error:  # noqa: BLE001 - the test looks at it
-            results[place] = error  # type: ignore[call-overload]
+            results[place] = error  # type: ignore[call-overload] # the list takes answers and errors
         finally:
             connections.close_all()
 

@@ -49,7 +49,7 @@ def test_a_new_shop_of_any_currency_can_quote(currency: str, digits: int) -> Non
     assert compute_totals(basis, [line]).total_minor == 9000
     heading = {"shop_name": "S", "customer_name": "C", "machine": "M", "kind": "first", "revision": 1}
     offer = offer_document(
-        quote_id=UUID(int=2), **heading, book=basis, lines=[line], discount=None, exempt=False,  # type: ignore[arg-type]
+        quote_id=UUID(int=2), **heading, book=basis, lines=[line], discount=None, exempt=False,  # type: ignore[arg-type] # the heading goes through as it is
         valid_until=date(2026, 12, 1),
     )  # fmt: skip
     assert (offer["currency"], offer["minor_digits"]) == (currency, digits)

@@ -252,7 +252,7 @@ def test_a_decision_from_another_zone_is_told_in_both() -> None:
 def test_every_way_to_decide_has_words(how: str) -> None:
     part = case(declined=set(), how=how, said="Go ahead, says Marla.", with_ink=False).paper.decision
     assert part is not None
-    assert part.facts[0] == Fact("How", HOWS[how])  # type: ignore[index]
+    assert part.facts[0] == Fact("How", HOWS[how])  # type: ignore[index] # `how` is one of its keys
     assert part.facts[-1] == Fact("What was said", "Go ahead, says Marla.")
     assert part.ink is None
 

@@ -17,7 +17,7 @@ from shopapi.dispatch.services.plan_execution import execute_plan_request
 from shopapi.labor.services.clock import start_clock
 from shopapi.notices.models import Notice
 from shopapi.quotes.rules.approval_requests import Answer, Question
-from shopapi.quotes.services.approval_requests import Visit, decide_by_link, post_question
+from shopapi.quotes.services.approval_requests import LinkVisit, decide_by_link, post_question
 from shopapi.reminders.models import FollowUp
 from tests.factories.work import do
 from tests.replay.generators.registry import one, whose, words
@@ -44,7 +44,9 @@ def ask_question(shop: SimulatedShop) -> bool:
     link = _asking_link(shop)
     if link is None:
         return False
-    post_question(visit=Visit(shop.crew.shop_id, UUID(link["id"])), question=Question(words="Is it original?", name=""))
+    post_question(
+        visit=LinkVisit(shop.crew.shop_id, UUID(link["id"])), question=Question(words="Is it original?", name="")
+    )
     shop.due.insert(0, "answer_owner_question")
     return True
 
@@ -56,7 +58,7 @@ def decide_through_link(shop: SimulatedShop) -> bool:
         return False
     lines = whose(shop, "quote_line", quote_id=link["quote_id"])
     yes = [UUID(line["id"]) for line in lines if line["kind"] != "discount"]
-    decide_by_link(visit=Visit(shop.crew.shop_id, UUID(link["id"])), answer=Answer(yes=yes, no=[], name="Winnie"))
+    decide_by_link(visit=LinkVisit(shop.crew.shop_id, UUID(link["id"])), answer=Answer(yes=yes, no=[], name="Winnie"))
     return True
 
 

@@ -1,6 +1,8 @@
 """Rules for the source: writes in services only, database errors caught in listed places, task limits, pure rules."""
 
 import ast
+import re
+from collections import Counter
 
 from celery import current_app
 
@@ -110,6 +112,30 @@ def test_rules_are_pure() -> None:
                 names = [node.module or ""]
             assert not [name for name in names if name.split(".")[0] in IMPURE], path
         assert not {"now", "today", "utcnow", "open", "print"} & {name for name, _ in calls(tree)}, path
+
+
+def test_no_two_classes_have_the_same_name() -> None:
+    """Classes inside classes (Django's Meta) are not counted; a management command has to be called Command."""
+    named = Counter(
+        node.name
+        for path, tree in trees()
+        if path.parts[:3] != ("config", "management", "commands")
+        for node in tree.body
+        if isinstance(node, ast.ClassDef)
+    )
+    assert len(named) > 500
+    assert [name for name, count in named.items() if count > 1] == []
+
+
+def test_every_exception_from_the_type_check_has_a_reason() -> None:
+    without = {
+        f"{path.relative_to(ROOT)}:{number}"
+        for folder in (ROOT / "shopapi", ROOT / "tests")
+        for path in folder.rglob("*.py")
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
+        if re.search(r"# type[:] ignore(?!\[[\w, -]+\] +# \w)", line.replace("`", ""))
+    }
+    assert without == set()
 
 
 def test_every_folder_of_the_first_two_levels_has_a_readme() -> None:

@@ -104,7 +104,7 @@ def offer_quote(phone: SimulatedPhone, draft: QuoteDraft, *, shop: str) -> Outbo
     """Offer the quote as this phone shows it."""
     book, lines = parse(PriceBook, BOOK), draft.line_models()
     document = offer_document(
-        quote_id=draft.id,  # type: ignore[arg-type]
+        quote_id=draft.id,  # type: ignore[arg-type] # ids travel as text
         revision=draft.revision,
         kind="first",
         shop_name=shop,

@@ -282,7 +282,7 @@ def test_daylight_saving_days_are_counted_by_elapsed_time(shop: SyncShop, phone:
 
 
 def test_responses_carry_received_and_sent_times(shop: SyncShop, phone: SimulatedPhone) -> None:
-    connection = http.client.HTTPConnection("localhost", phone.send.port)  # type: ignore[attr-defined]
+    connection = http.client.HTTPConnection("localhost", phone.send.port)  # type: ignore[attr-defined] # the phone was made with an HTTP sender
     before = datetime.now(UTC).timestamp() * 1000
     connection.request("GET", "/api/v1/session")
     response = connection.getresponse()
@@ -302,7 +302,7 @@ def test_slow_request_body_is_not_taken_for_clock_skew(shop: SyncShop, phone: Si
     body = {"device": phone.id, "build": "1", "sent_wall": iso_utc(datetime.now(UTC) + ahead), "commands": []}
     phone.write("add_customer", id=phone.new_id(), name="Ada Brightwater")
     raw = json.dumps({**body, "commands": [phone.outbox[0].to_body()]}).encode()
-    port, key = phone.send.port, phone.send.key  # type: ignore[attr-defined]
+    port, key = phone.send.port, phone.send.key  # type: ignore[attr-defined] # the phone was made with an HTTP sender
     with socket.create_connection(("localhost", port)) as line:
         head = [
             "POST /api/v1/sync/push HTTP/1.1",

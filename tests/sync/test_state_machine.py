@@ -237,7 +237,7 @@ class SyncStateMachine(RuleBasedStateMachine):
         """I6: the next commands, each by REST and by push from the same state."""
         phone = self.phones[who]
         for entry in phone.unsent()[:most]:
-            self.ignore_lost_connection(lambda entry=entry: self.compare_entry(who, entry))  # type: ignore[misc]
+            self.ignore_lost_connection(lambda entry=entry: self.compare_entry(who, entry))  # type: ignore[misc] # mypy does not infer lambdas with defaults
 
     def compare_entry(self, who: int, entry: OutboxEntry) -> None:
         type(self).compared_count += assert_rest_equals_push(self.shop.id, self.keys[who], self.phones[who], entry)
@@ -248,7 +248,7 @@ class SyncStateMachine(RuleBasedStateMachine):
         waiting = phone.unsent()[:100]
         batches = [waiting[n : n + size] for n in range(0, len(waiting), size)]
         for batch in reversed(batches):
-            self.ignore_lost_connection(lambda batch=batch: phone.push_entries(batch))  # type: ignore[misc]
+            self.ignore_lost_connection(lambda batch=batch: phone.push_entries(batch))  # type: ignore[misc] # mypy does not infer lambdas with defaults
 
     @rule(who=PHONE_INDEX, after=st.integers(0, 3000), way=st.sampled_from(["up", "down"]))
     def cut_connection(self, who: int, after: int, way: Any) -> None:
@@ -293,7 +293,7 @@ class SyncStateMachine(RuleBasedStateMachine):
         for who, phone in enumerate(self.phones):
             if phone.cursor is not None and phone.cursor != self.cursors[who]:
                 # If the connection is lost, it is checked after the next step.
-                self.ignore_lost_connection(lambda who=who: self.check_phone(who))  # type: ignore[misc]
+                self.ignore_lost_connection(lambda who=who: self.check_phone(who))  # type: ignore[misc] # mypy does not infer lambdas with defaults
 
     def check_phone(self, who: int) -> None:
         phone = self.phones[who]

@@ -3,8 +3,8 @@ import { clock } from './words/clock'
 import { clockFace } from './words/clockFace'
 import { decisions, ranks } from './words/finding'
 import { quote } from './words/quote'
-import { kinds, runStates } from './words/road'
-import { failures, needs, priorities, states } from './words/stops'
+import { kinds, runStates } from './words/runSummaries'
+import { failures, needs, priorities, states } from './words/stopLabels'
 import { stages } from './words/today'
 
 const TABLES = {

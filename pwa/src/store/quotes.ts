@@ -1,5 +1,5 @@
-import type { Command, Commands, Quote, QuoteLine } from '../domain/contract'
-import type { PriceBook, TaxProfile } from '../domain/quotes/book'
+import type { Command, Commands, Quote, QuoteLine, TaxProfileInput } from '../domain/contract'
+import type { PriceBook } from '../domain/quotes/book'
 import { ALL_FIGURES, inOrder } from '../domain/quotes/lines'
 import { newId } from './browser/clock'
 import { type Changes, type NewRowFields, sendAdd, sendEdit, sendRemove } from './queue/commands'
@@ -82,7 +82,7 @@ function lineFields(line: LineArgs): LineArgs {
 export const removeQuoteLine = (id: string) => sendRemove('remove_quote_line', id)
 
 /** Lets a draft follow another tax profile of the shop. */
-export async function chooseTaxProfile(id: string, tax_profile: TaxProfile): Promise<void> {
+export async function chooseTaxProfile(id: string, tax_profile: TaxProfileInput): Promise<void> {
   await enqueue('choose_tax_profile', { id, tax_profile })
 }
 

@@ -25,7 +25,7 @@ from shopapi.core.clock import now
 from shopapi.core.errors import Forbidden
 from shopapi.core.http.clients import client_ip
 from shopapi.core.http.openapi import PROBLEMS
-from shopapi.core.http.problems import Problem
+from shopapi.core.http.problems import ProblemDetails
 from shopapi.core.http.views import ShopView
 from shopapi.core.schema import Schema, Secret, parse, to_json
 from shopapi.core.tenancy import in_shop
@@ -95,7 +95,7 @@ class SessionView(APIView):
 
     @extend_schema(
         request=Credentials,
-        responses={200: SessionState, 429: Problem, **PROBLEMS},
+        responses={200: SessionState, 429: ProblemDetails, **PROBLEMS},
         operation_id="sign_in",
         summary="Sign in",
         tags=["session"],
@@ -183,7 +183,7 @@ class PasswordView(ShopView):
 
     @extend_schema(
         request=PasswordChange,
-        responses={200: SessionState, 429: Problem, **PROBLEMS},
+        responses={200: SessionState, 429: ProblemDetails, **PROBLEMS},
         operation_id="change_password",
         summary="Change one's own password, ending one's other sessions and keys",
         tags=["session"],

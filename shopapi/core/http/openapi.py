@@ -5,10 +5,10 @@ from typing import Any
 
 from drf_spectacular.utils import OpenApiParameter
 
-from shopapi.core.http.problems import Problem
+from shopapi.core.http.problems import ProblemDetails
 from shopapi.core.parameters import Parameters
 
-PROBLEMS = dict.fromkeys((400, 401, 403, 404, 409, 415, 422), Problem)
+PROBLEMS = dict.fromkeys((400, 401, 403, 404, 409, 415, 422), ProblemDetails)
 
 
 def query_parameters(filters: type[Parameters]) -> list[OpenApiParameter]:

@@ -48,7 +48,7 @@ FRAMEWORK_MESSAGES: Mapping[str, str] = {
 BESIDE_DETAIL = ("choice", "entry_id", "expect", "min_build", "offset", "settled_by")
 
 
-class Fault(Schema):
+class FieldFault(Schema):
     """One field at fault: `words` is the sentence of `message`, with the values of `context`."""
 
     field: str
@@ -58,7 +58,7 @@ class Fault(Schema):
     context: dict[str, int | str] = {}
 
 
-class Problem(Schema):
+class ProblemDetails(Schema):
     """Problem details (RFC 9457): `code` is stable, `detail` is for people, `fields` names what to correct.
 
     `detail` is the sentence that the catalogs have under `message`, with the values of `context`.
@@ -69,7 +69,7 @@ class Problem(Schema):
     status: int
     detail: str
     code: str
-    fields: list[Fault] = []
+    fields: list[FieldFault] = []
     trace: str = ""
     message: str = ""
     context: dict[str, int | str] = {}

@@ -34,7 +34,7 @@ class UnreadableBook(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Fault:
+class CardFault:
     """Why one card is refused: the field, a stable code, and a message that says what to do."""
 
     field: str
@@ -62,7 +62,7 @@ class Card:
     phones: tuple[str, ...] = ()
     emails: tuple[str, ...] = ()
     uid: str = ""
-    faults: tuple[Fault, ...] = ()
+    faults: tuple[CardFault, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,7 +176,7 @@ def make_card(
     tax_exempt: bool = False,
     exempt_reason: str = "",
     uid: str = "",
-    faults: Iterable[Fault] = (),
+    faults: Iterable[CardFault] = (),
 ) -> Card:
     """A card from what a reader found; phones, e-mails and addresses as (label, value), best first.
 
@@ -212,7 +212,7 @@ def make_card(
     # On one line, the text after a line break would read as part of the address.
     if any(len(value.strip().splitlines()) > 1 for _, value in emails):
         words = "This e-mail address holds a line break. Put each address in a field of its own in the file."
-        faults = (*faults, Fault("email", "line_break", words))
+        faults = (*faults, CardFault("email", "line_break", words))
     return replace(card, faults=(*faults, *_faults_of(card)))
 
 
@@ -228,15 +228,15 @@ def _extra(noun: str, label: str, value: str) -> str:
     return f"Other {noun} ({label}): {value}" if label else f"Other {noun}: {value}"
 
 
-def _faults_of(card: Card) -> list[Fault]:
+def _faults_of(card: Card) -> list[CardFault]:
     faults = (
-        [] if card.name else [Fault("name", "missing", "There is no name here. Give it one, or leave the row out.")]
+        [] if card.name else [CardFault("name", "missing", "There is no name here. Give it one, or leave the row out.")]
     )
     for field, limit in LIMITS.items():
         text: str = getattr(card, field)
         if any(ord(letter) in _CONTROL for letter in text):
             faults.append(
-                Fault(
+                CardFault(
                     field,
                     "control_characters",
                     "It holds characters that are not text. Type it again in the file.",
@@ -244,7 +244,7 @@ def _faults_of(card: Card) -> list[Fault]:
             )
         elif len(text) > limit:
             faults.append(
-                Fault(
+                CardFault(
                     field,
                     "too_long",
                     f"It holds {len(text)} characters; {limit} is the most. Shorten it in the file.",

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from shopapi.customers.rules.address_book import (
     Book,
     Card,
-    Fault,
+    CardFault,
     UnreadableBook,
     check_count,
     check_size,
@@ -206,10 +206,10 @@ def _columns(header: Sequence[str], mapping: Mapping[str, str]) -> list[_Column]
 
 
 def _card(row: int, cells: Sequence[str], columns: Sequence[_Column]) -> Card:
-    faults: list[Fault] = []
+    faults: list[CardFault] = []
     if any(cells[len(columns) :]):
         words = f"It has {len(cells)} cells and the header {len(columns)}. Quote the cell with the extra mark."
-        faults.append(Fault("row", "too_many_cells", words))
+        faults.append(CardFault("row", "too_many_cells", words))
     filled = [(column, cells[column.place]) for column in columns if column.place < len(cells) and cells[column.place]]
 
     def first(field: str) -> str:
@@ -220,7 +220,9 @@ def _card(row: int, cells: Sequence[str], columns: Sequence[_Column]) -> Card:
 
     exempt = first("tax_exempt").casefold()
     if exempt not in _YES | _NO:
-        faults.append(Fault("tax_exempt", "not_yes_or_no", f"It says '{clean_line(exempt)[:40]}'. Write yes or no."))
+        faults.append(
+            CardFault("tax_exempt", "not_yes_or_no", f"It says '{clean_line(exempt)[:40]}'. Write yes or no.")
+        )
     parts = " ".join(part for part in (first("given"), first("further"), first("family")) if part)
     name = first("name") or parts
     person = first("person")

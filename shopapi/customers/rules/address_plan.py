@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from shopapi.customers.rules.address_book import Card, Fault
+from shopapi.customers.rules.address_book import Card, CardFault
 
 # Words that say what a business is rather than what it is called.
 _FORMS = {
@@ -82,7 +82,7 @@ class Step:
     does: ImportOutcome
     match: Match | None = None
     sets: Mapping[str, tuple[str, str]] | None = None
-    faults: tuple[Fault, ...] = ()
+    faults: tuple[CardFault, ...] = ()
 
 
 def plan_import(

@@ -13,7 +13,7 @@ from urllib.parse import unquote
 from shopapi.customers.rules.address_book import (
     Book,
     Card,
-    Fault,
+    CardFault,
     UnreadableBook,
     check_count,
     check_size,
@@ -61,7 +61,7 @@ class _Draft:
     row: int
     line: int
     properties: list[Property] = field(default_factory=list)
-    faults: list[Fault] = field(default_factory=list)
+    faults: list[CardFault] = field(default_factory=list)
 
     def all(self, name: str) -> list[Property]:
         return sorted((one for one in self.properties if one.name == name), key=Property.rank)
@@ -140,7 +140,7 @@ def _drafts(lines: list[tuple[int, str]]) -> Iterator[_Draft]:
 
 def _is_truncated(draft: _Draft) -> _Draft:
     draft.faults.append(
-        Fault(
+        CardFault(
             "card",
             "broken_off",
             f"It begins on line {draft.line} and never ends (no END:VCARD). Export it again.",
@@ -153,11 +153,11 @@ def _add_line(draft: _Draft, line: str, number: int) -> None:
     try:
         found = parse_line(line)
     except ValueError as error:
-        draft.faults.append(Fault("card", "broken_line", f"Line {number}: {error}. Correct it or export it again."))
+        draft.faults.append(CardFault("card", "broken_line", f"Line {number}: {error}. Correct it or export it again."))
         return
     if found.name in _TAKEN and len(found.value) > _MAX_VALUE:
         draft.faults.append(
-            Fault(
+            CardFault(
                 found.name.lower(),
                 "too_long",
                 f"Line {number} holds {len(found.value)} characters. Shorten it in the file.",
@@ -241,7 +241,7 @@ def _card(draft: _Draft) -> Card:
     version = draft.first("VERSION").strip()
     if version not in VERSIONS and not draft.faults:
         draft.faults.append(
-            Fault(
+            CardFault(
                 "card",
                 "version",
                 f"It is vCard {clean_line(version)[:10] or 'without version'}. Export it as 4.0 or 3.0.",

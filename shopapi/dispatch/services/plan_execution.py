@@ -18,7 +18,7 @@ from shopapi.dispatch.models import PlanRequest
 from shopapi.dispatch.queries.planning_input import PlanningInput, load_planning_input
 from shopapi.dispatch.rules.left_out import left_out_rows
 from shopapi.dispatch.rules.plan_view import planned_runs
-from shopapi.dispatch.rules.planning_model import OTHER_DAYS, rig_of
+from shopapi.dispatch.rules.planning_model import COSTS, OTHER_DAYS, rig_of
 from shopapi.dispatch.rules.schemas.plan import ChangedRun, PlanAnswer, RemarkRow, RoadSource
 from shopapi.dispatch.services.travel_times import load_travel_matrices
 from shopapi.planner.check import check_plan
@@ -29,7 +29,7 @@ from shopapi.planner.replan import changed_rigs, remaining_problem
 from shopapi.planner.solver import Budget, Cancelled, Progress
 
 # What a change against the plan before is worth, in metres: a quarter of an hour under way.
-KEEP = 15 * 60 * 20
+KEEP = 15 * 60 * COSTS.second
 # An ordinary day is searched no longer than this: a person waits for it, and it is near its best long before.
 FEW_STOPS, SOON = 15, 2
 MENDING_SECONDS = 0.3

@@ -50,7 +50,7 @@ def _faces_for(text: str) -> Iterator[Face]:
             return
 
 
-class _ShutFetcher(URLFetcher):  # type: ignore[misc]
+class _ShutFetcher(URLFetcher):  # type: ignore[misc] # WeasyPrint has no types
     """Serves our fonts by name and refuses anything else, on disk or on a network."""
 
     def __init__(self) -> None:

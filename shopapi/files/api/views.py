@@ -21,7 +21,7 @@ from rest_framework.views import APIView
 from shopapi.accounts.rules import Permission
 from shopapi.core.errors import DomainError, FieldError, Invalid, NotFound
 from shopapi.core.http.openapi import PROBLEMS
-from shopapi.core.http.problems import Problem, problem
+from shopapi.core.http.problems import ProblemDetails, problem
 from shopapi.core.http.views import ShopView
 from shopapi.core.tenancy import see_shop
 from shopapi.files import queries
@@ -149,7 +149,7 @@ class UploadsView(_TusView):
             _header("Upload-Metadata", "`attachment` and, in base64, the id of the attachment as text."),
         ],
         request=None,
-        responses={201: None, 412: Problem, 413: Problem, 429: Problem, **PROBLEMS},
+        responses={201: None, 412: ProblemDetails, 413: ProblemDetails, 429: ProblemDetails, **PROBLEMS},
         tags=["uploads"],
     )
     def post(self, request: Request) -> Response:
@@ -168,7 +168,7 @@ class UploadView(_TusView):
         operation_id="read_upload",
         summary="How far an upload has come (tus: HEAD)",
         parameters=[TUS],
-        responses={200: None, 412: Problem, **PROBLEMS},
+        responses={200: None, 412: ProblemDetails, **PROBLEMS},
         tags=["uploads"],
     )
     def get(self, request: Request, row_id: UUID) -> Response:
@@ -186,7 +186,7 @@ class UploadView(_TusView):
             _header("Upload-Checksum", "Of these bytes: `sha256` or `sha1` and the digest in base64.", required=False),
         ],
         request={BYTES: OpenApiTypes.BINARY},
-        responses={204: None, 412: Problem, 413: Problem, 460: Problem, **PROBLEMS},
+        responses={204: None, 412: ProblemDetails, 413: ProblemDetails, 460: ProblemDetails, **PROBLEMS},
         tags=["uploads"],
     )
     def patch(self, request: Request, row_id: UUID) -> Response:
@@ -208,7 +208,7 @@ class UploadView(_TusView):
         operation_id="drop_upload",
         summary="Give up an upload (tus: termination)",
         parameters=[TUS],
-        responses={204: None, 412: Problem, **PROBLEMS},
+        responses={204: None, 412: ProblemDetails, **PROBLEMS},
         tags=["uploads"],
     )
     def delete(self, request: Request, row_id: UUID) -> Response:

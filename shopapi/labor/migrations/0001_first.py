@@ -143,7 +143,7 @@ class Migration(migrations.Migration):
                             ("shop", "="),
                             ("member", "="),
                             (
-                                shopapi.labor.models.Span(
+                                shopapi.labor.models.TimestampRange(
                                     "started_at", "ended_at", django.contrib.postgres.fields.ranges.RangeBoundary()
                                 ),
                                 "&&",

@@ -10,7 +10,7 @@ from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.core.rows import row_among
 from shopapi.labor.models import TimeEntry
-from shopapi.labor.rules.clock import Span
+from shopapi.labor.rules.clock import EntrySpan
 from shopapi.labor.rules.entry import EntryAnomaly, EntryState
 
 LIVE = (EntryState.OPEN, EntryState.CLOSED, EntryState.DISPUTED)
@@ -52,7 +52,7 @@ def running(actor: Actor, member_id: UUID | None) -> QuerySet[TimeEntry]:
     return live_entries(actor, member_id).filter(ended_at=None).exclude(doubt=EntryAnomaly.ENDS_FIRST)
 
 
-def overlapping_entries(actor: Actor, member_id: UUID, spans: Iterable[Span]) -> list[TimeEntry]:
+def overlapping_entries(actor: Actor, member_id: UUID, spans: Iterable[EntrySpan]) -> list[TimeEntry]:
     """A member's entries that share a moment with any of the spans, and with what lies between them.
 
     One that ended before it began has no time, so it shares none: left unsettled, it would bring in all since then.
@@ -74,5 +74,5 @@ def long_running(actor: Actor, before: datetime) -> QuerySet[TimeEntry]:
     return entries.exclude(doubt=EntryAnomaly.ENDS_FIRST).order_by("started_at", "id")
 
 
-def span_of(entry: TimeEntry) -> Span:
-    return Span(entry.id, entry.started_at, entry.ended_at, entry.doubt)
+def span_of(entry: TimeEntry) -> EntrySpan:
+    return EntrySpan(entry.id, entry.started_at, entry.ended_at, entry.doubt)

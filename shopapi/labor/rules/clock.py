@@ -20,7 +20,7 @@ ALIKE = timedelta(minutes=1)
 
 
 @dataclass(frozen=True)
-class Span:
+class EntrySpan:
     """What decides about an entry. `ended_at` None: it runs, and is taken as running for ever.
 
     One that ended before it began has no time of its own until someone says when it ended.
@@ -32,7 +32,7 @@ class Span:
     doubt: str = ""
 
 
-def overlap(one: Span, other: Span) -> bool:
+def overlap(one: EntrySpan, other: EntrySpan) -> bool:
     """Whether two spans share a moment. One that ends when the other begins does not."""
     if EntryAnomaly.ENDS_FIRST in (one.doubt, other.doubt):
         return False
@@ -57,7 +57,7 @@ def anomaly_in(started_at: datetime, ended_at: datetime | None, now: datetime) -
     return None
 
 
-def state_of(span: Span, others: Iterable[Span]) -> EntryState:
+def state_of(span: EntrySpan, others: Iterable[EntrySpan]) -> EntryState:
     """The state of a span that counts, beside the others of the same member that do.
 
     It is in dispute exactly while it shares a moment with another or is doubtful by itself: the order in which clocks
@@ -68,7 +68,7 @@ def state_of(span: Span, others: Iterable[Span]) -> EntryState:
     return EntryState.OPEN if span.ended_at is None else EntryState.CLOSED
 
 
-def states_of(spans: Iterable[Span]) -> Mapping[UUID, EntryState]:
+def states_of(spans: Iterable[EntrySpan]) -> Mapping[UUID, EntryState]:
     """The state of each of a member's spans that count."""
     known = list(spans)
     return {span.id: state_of(span, known) for span in known}

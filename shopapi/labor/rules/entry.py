@@ -58,7 +58,7 @@ Operation = Annotated[Text, Field(max_length=60)]
 Reason = Annotated[Text, Field(min_length=1, max_length=500)]
 
 
-class Work(Schema):
+class WorkDetails(Schema):
     """What the time was for. `operation` names the work ("carburetor clean"); `line_id` is the quote's line, if any.
 
     `repairs_id` is the entry whose work had to be done again.
@@ -72,7 +72,7 @@ class Work(Schema):
     repairs_id: UUID | None = None
 
 
-class ClockStart(Work):
+class ClockStart(WorkDetails):
     """A clock as it was started. `ends_ids`: the clocks the phone showed as running, which this ends.
 
     `started_at` is what the device's own clock said.
@@ -90,7 +90,7 @@ class ClockStop(Schema):
     ended_at: Moment
 
 
-class EntryByHand(Work):
+class EntryByHand(WorkDetails):
     """Time that no clock was running for, written down afterwards. `member_id` None: the actor's own."""
 
     id: UUID
@@ -100,7 +100,7 @@ class EntryByHand(Work):
     reason: Reason
 
 
-class ClockedElsewhere(Work):
+class ClockedElsewhere(WorkDetails):
     """An ended span that was clocked before it came here, with the device it was clocked on."""
 
     id: UUID
@@ -110,7 +110,7 @@ class ClockedElsewhere(Work):
     ended_at: Moment
 
 
-class Correction(Work):
+class Correction(WorkDetails):
     """An entry as it should have been, under its own id; `entry_id` is the one it replaces.
 
     `ended_at` None: it is running still.
@@ -177,10 +177,10 @@ class TimeEntryRow(Row):
     repairs_id: UUID | None
 
 
-def faults_of(work: Work) -> list[FieldError]:
+def faults_of(work: WorkDetails) -> list[FieldError]:
     """What is missing or too much. Twin: `faultsOf` in `pwa/src/domain/labor/clock.ts`.
 
-    >>> [fault.field for fault in faults_of(Work(kind=EntryKind.REWORK))]
+    >>> [fault.field for fault in faults_of(WorkDetails(kind=EntryKind.REWORK))]
     ['cause', 'job_id']
     """
     faults = []

@@ -13,7 +13,7 @@ from shopapi.labor import queries
 from shopapi.labor.models import TimeEntry
 from shopapi.labor.rules.entry import (
     EntryState,
-    Work,
+    WorkDetails,
     faults_of,
 )
 
@@ -46,7 +46,7 @@ def member_for(actor: Actor, member_id: UUID | None) -> UUID:
     return member_id
 
 
-def checked_work(actor: Actor, data: Work) -> dict[str, Any]:
+def checked_work(actor: Actor, data: WorkDetails) -> dict[str, Any]:
     """The columns of what the time was for. Raises Invalid or NotFound."""
     faults = faults_of(data)
     if faults:
@@ -55,5 +55,5 @@ def checked_work(actor: Actor, data: Work) -> dict[str, Any]:
         row_for(Job, actor, data.job_id, field="job_id")
     if data.repairs_id is not None:
         queries.entry_for(actor, data.repairs_id, field="repairs_id")
-    columns = data.model_dump(include=set(Work.model_fields))
+    columns = data.model_dump(include=set(WorkDetails.model_fields))
     return {**columns, "cause": data.cause or ""}

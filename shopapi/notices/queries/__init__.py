@@ -82,9 +82,9 @@ def filled_texts(notice: Notice, links: dict[str, str] | None = None) -> Wording
 
 def wording_for(actor: Actor, key: str, channel: str) -> Wording:
     """The words of a kind of message: the shop's own, else those of the rules. Raises Invalid for an unknown kind."""
-    sort = message_type_of(key, channel, field="template")
+    message_type = message_type_of(key, channel, field="template")
     own = templates(actor).filter(key=key, channel=channel).first()
-    return sort.words[channel] if own is None else Wording(subject=own.subject, body=own.body)
+    return message_type.words[channel] if own is None else Wording(subject=own.subject, body=own.body)
 
 
 def has_opted_out(actor: Actor, channel: str, address: str) -> bool:

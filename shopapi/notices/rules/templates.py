@@ -127,24 +127,24 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
 
 def message_type_of(key: str, channel: str, *, field: str = "key") -> MessageType:
     """The kind of message by its key. Raises Invalid naming `field` when there is none, or none over this channel."""
-    sort = MESSAGE_TYPES.get(key)
-    if sort is None:
+    message_type = MESSAGE_TYPES.get(key)
+    if message_type is None:
         fault = FieldError(field, "unknown_template", context={"key": key, "known": ", ".join(MESSAGE_TYPES)})
         raise Invalid("unknown_template", reason=fault.reason, fields=[fault])
-    if channel not in sort.words:
-        context = {"key": key, "channel": str(channel), "channels": " / ".join(sort.words)}
+    if channel not in message_type.words:
+        context = {"key": key, "channel": str(channel), "channels": " / ".join(message_type.words)}
         fault = FieldError("channel", "unknown_template", message="template_not_for_channel", context=context)
         raise Invalid("unknown_template", reason=fault.reason, fields=[fault])
-    return sort
+    return message_type
 
 
 def check_template(key: str, channel: str, wording: Wording) -> None:
     """Raise Invalid, naming the field at fault, unless every field in braces is one that this kind has."""
-    sort = message_type_of(key, channel)
+    message_type = message_type_of(key, channel)
     faults = [
         fault
         for part, text in (("subject", wording.subject), ("body", wording.body))
-        if (fault := _fault(part, text, sort)) is not None
+        if (fault := _fault(part, text, message_type)) is not None
     ]
     if "\n" in wording.subject or "\r" in wording.subject:
         faults.append(FieldError("subject", "one_line"))
@@ -156,10 +156,10 @@ def check_template(key: str, channel: str, wording: Wording) -> None:
         raise Invalid("invalid", fields=faults)
 
 
-def _fault(part: str, text: str, sort: MessageType) -> FieldError | None:
-    known = ", ".join(f"{{{name}}}" for name in sort.examples)
+def _fault(part: str, text: str, message_type: MessageType) -> FieldError | None:
+    known = ", ".join(f"{{{name}}}" for name in message_type.examples)
     for name in FIELD.findall(text):
-        if name not in sort.examples:
+        if name not in message_type.examples:
             return FieldError(part, "unknown_field", context={"name": f"{{{name}}}", "known": known})
     if "{" in FIELD.sub("", text) or "}" in FIELD.sub("", text):
         return FieldError(part, "unknown_field", message="lone_brace", context={"known": known})

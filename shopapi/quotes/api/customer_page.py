@@ -20,7 +20,7 @@ from shopapi.core.rendering import render as sentence_of
 from shopapi.core.schema import parse
 from shopapi.quotes.rules.approval_requests import Answer, Question
 from shopapi.quotes.services import approval_requests, customer_page
-from shopapi.quotes.services.approval_requests import Visit
+from shopapi.quotes.services.approval_requests import LinkVisit
 from shopapi.quotes.services.customer_page import PageContents
 
 Page = Callable[..., HttpResponse]
@@ -56,7 +56,7 @@ def _says(request: HttpRequest, status: int, title: str, words: str) -> HttpResp
 
 
 @behind_link
-def ask(request: HttpRequest, visit: Visit, *, token: str) -> HttpResponse:
+def ask(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResponse:
     """The request: read it, choose line by line, look at it once more, send the answer."""
     if request.method != "POST":
         asked = customer_page.page_contents(visit=visit)
@@ -75,7 +75,7 @@ def ask(request: HttpRequest, visit: Visit, *, token: str) -> HttpResponse:
     return _page(request, asked, token)
 
 
-def _decide(request: HttpRequest, visit: Visit, token: str, yes: list[UUID], no: list[UUID]) -> HttpResponse:
+def _decide(request: HttpRequest, visit: LinkVisit, token: str, yes: list[UUID], no: list[UUID]) -> HttpResponse:
     try:
         name = request.POST.get("name", "").strip()
         told = {"yes": list(map(str, yes)), "no": list(map(str, no)), "name": name}
@@ -125,7 +125,7 @@ def _fault(error: DomainError) -> str:
 
 
 @behind_link
-def question(request: HttpRequest, visit: Visit, *, token: str) -> HttpResponse:
+def question(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResponse:
     """A question to the shop; somebody calls back."""
     asked = customer_page.page_contents(visit=visit)
     if asked.standing != "open":
@@ -145,7 +145,7 @@ def question(request: HttpRequest, visit: Visit, *, token: str) -> HttpResponse:
 
 
 @behind_link
-def was_asked(request: HttpRequest, visit: Visit, *, token: str) -> HttpResponse:
+def was_asked(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResponse:
     """The question has arrived."""
     return render(
         request, "quotes/customer/asked.html", {"asked": customer_page.page_contents(visit=visit), "token": token}
@@ -153,7 +153,7 @@ def was_asked(request: HttpRequest, visit: Visit, *, token: str) -> HttpResponse
 
 
 @behind_link
-def picture(request: HttpRequest, visit: Visit, *, token: str, picture_id: UUID, size: str) -> HttpResponse:
+def picture(request: HttpRequest, visit: LinkVisit, *, token: str, picture_id: UUID, size: str) -> HttpResponse:
     """A picture of a finding that the request is about, and of no other."""
     try:
         content = customer_page.picture_for(visit=visit, picture_id=picture_id, small=size == "small")
@@ -165,7 +165,7 @@ def picture(request: HttpRequest, visit: Visit, *, token: str, picture_id: UUID,
 
 
 @behind_link
-def paper(request: HttpRequest, visit: Visit, *, token: str) -> HttpResponse:
+def paper(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResponse:
     """The same as a PDF to keep."""
     found = customer_page.pdf_for(visit=visit)
     if found is None:

@@ -13,7 +13,7 @@ from shopapi.labor.rules.entry import EntryKind, EntryState
 from shopapi.quotes import queries
 from shopapi.quotes.models import Line
 from shopapi.quotes.rules import PriceBook
-from shopapi.quotes.rules.agreed import Agreed, AgreedQuote, Work, agreed_on
+from shopapi.quotes.rules.agreed import Agreed, AgreedQuote, WorkedTime, agreed_on
 from shopapi.quotes.rules.schemas import Shown
 
 COUNTED = (EntryKind.REPAIR, EntryKind.DIAGNOSIS)
@@ -56,7 +56,7 @@ def _quotes(actor: Actor, job_id: UUID) -> list[AgreedQuote]:
     return found
 
 
-def _worked(actor: Actor, job_id: UUID, at: datetime) -> list[Work]:
+def _worked(actor: Actor, job_id: UUID, at: datetime) -> list[WorkedTime]:
     entries = TimeEntry.objects.filter(
         shop=actor.shop_id,
         job=job_id,
@@ -65,7 +65,7 @@ def _worked(actor: Actor, job_id: UUID, at: datetime) -> list[Work]:
         started_at__lt=at,
     )
     return [
-        Work(
+        WorkedTime(
             kind=cast("Literal['repair', 'diagnosis']", entry.kind),
             member_id=entry.member_id,
             line_id=entry.line_id,

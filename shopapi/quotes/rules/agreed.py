@@ -42,7 +42,7 @@ class AgreedQuote:
 
 
 @dataclass(frozen=True)
-class Work:
+class WorkedTime:
     """Time clocked on the job."""
 
     kind: Literal["repair", "diagnosis"]
@@ -67,7 +67,7 @@ class Agreed:
 
 
 def agreed_on(
-    quotes: Sequence[AgreedQuote], worked: Sequence[Work], *, book: PriceBook, parts_over_minor: int = 0
+    quotes: Sequence[AgreedQuote], worked: Sequence[WorkedTime], *, book: PriceBook, parts_over_minor: int = 0
 ) -> Agreed:
     """Hold the work on a job against what its customer has agreed to. `book` prices work that no line covers.
 

@@ -44,7 +44,7 @@ LONGEST_USER_AGENT = 400
 
 
 @dataclass(frozen=True)
-class Visit:
+class LinkVisit:
     """Somebody before a link: through which one, on what, from where."""
 
     shop_id: UUID
@@ -128,7 +128,7 @@ def answer_owner_question(*, actor: Actor, data: Target) -> OwnerQuestion:
     return question
 
 
-def find_link(*, token: str, network: str, user_agent: str = "") -> Visit:
+def find_link(*, token: str, network: str, user_agent: str = "") -> LinkVisit:
     """The link of a secret. Raises NotFound for one that leads nowhere, TooMany when such ones come too often.
 
     A link that leads somewhere is never counted: no other visitor's wrong ones keep its customer out.
@@ -140,16 +140,16 @@ def find_link(*, token: str, network: str, user_agent: str = "") -> Visit:
         count_attempt("link guess", place)
         raise NotFound("link", "")
     shop_id, link_id = found
-    return Visit(shop_id, link_id, user_agent[:LONGEST_USER_AGENT].replace("\x00", ""), network)
+    return LinkVisit(shop_id, link_id, user_agent[:LONGEST_USER_AGENT].replace("\x00", ""), network)
 
 
-def count_sent(visit: Visit) -> None:
+def count_sent(visit: LinkVisit) -> None:
     """Count a form that was sent through a link. Raises TooMany."""
     refuse_too_many("link", str(visit.link_id), SENDS_MOST, "too_many_link_tries")
     count_attempt("link", str(visit.link_id))
 
 
-def record_opening(visit: Visit) -> None:
+def record_opening(visit: LinkVisit) -> None:
     """Keep that a link was opened: once a minute at most, and nothing else follows from it."""
     with in_shop(visit.shop_id):
         lock_shop(visit.shop_id)
@@ -160,7 +160,7 @@ def record_opening(visit: Visit) -> None:
             link.save(update_fields=["opened_at", "opened_count"])
 
 
-def decide_by_link(*, visit: Visit, answer: Answer) -> ApprovalLink:
+def decide_by_link(*, visit: LinkVisit, answer: Answer) -> ApprovalLink:
     """Let a customer's answer take effect: the first one through the link, whoever else answers after it.
 
     Raises Conflict, its code the link's standing, when it does not ask any more; nothing is kept then, since the page
@@ -197,7 +197,7 @@ def decide_by_link(*, visit: Visit, answer: Answer) -> ApprovalLink:
         return link
 
 
-def post_question(*, visit: Visit, question: Question) -> OwnerQuestion:
+def post_question(*, visit: LinkVisit, question: Question) -> OwnerQuestion:
     """Keep a customer's question for the shop. Raises Conflict when the link does not ask any more."""
     with in_shop(visit.shop_id):
         lock_shop(visit.shop_id)
@@ -235,7 +235,7 @@ def _tell_members(actor: Actor, quote: Quote, asked: OwnerQuestion) -> None:
         )
 
 
-def _asking(visit: Visit) -> tuple[ApprovalLink, Quote]:
+def _asking(visit: LinkVisit) -> tuple[ApprovalLink, Quote]:
     link = row_for(ApprovalLink, visit.actor, visit.link_id)
     quote = queries.quote_for(visit.actor, link.quote_id)
     standing = standing_of(approval_requests.link_facts(link, quote), now())

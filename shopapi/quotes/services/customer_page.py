@@ -18,7 +18,7 @@ from shopapi.quotes.queries import approval_requests
 from shopapi.quotes.rules.approval_requests import Standing, standing_of
 from shopapi.quotes.rules.pdf import QuotePaper
 from shopapi.quotes.rules.pdf.lines import LineRow
-from shopapi.quotes.services.approval_requests import Visit
+from shopapi.quotes.services.approval_requests import LinkVisit
 from shopapi.quotes.services.links import address_of
 from shopapi.quotes.services.quote_pdf import page_of
 
@@ -72,7 +72,7 @@ class PageContents:
         return next(row.amount for row in self.paper.sums if row.weight == "total")
 
 
-def page_contents(*, visit: Visit, yes: Collection[UUID] = (), no: Collection[UUID] = ()) -> PageContents:
+def page_contents(*, visit: LinkVisit, yes: Collection[UUID] = (), no: Collection[UUID] = ()) -> PageContents:
     """The request behind a link, totalled over the lines that have a yes so far."""
     with in_shop(visit.shop_id):
         link, quote = _link(visit)
@@ -92,12 +92,12 @@ def page_contents(*, visit: Visit, yes: Collection[UUID] = (), no: Collection[UU
         )
 
 
-def _link(visit: Visit) -> tuple[ApprovalLink, Quote]:
+def _link(visit: LinkVisit) -> tuple[ApprovalLink, Quote]:
     link = ApprovalLink.objects.select_related("quote__job__customer").get(id=visit.link_id, shop=visit.shop_id)
     return link, link.quote
 
 
-def _groups(visit: Visit, quote: Quote, paper: QuotePaper, yes: set[UUID], no: set[UUID]) -> tuple[PageGroup, ...]:
+def _groups(visit: LinkVisit, quote: Quote, paper: QuotePaper, yes: set[UUID], no: set[UUID]) -> tuple[PageGroup, ...]:
     mending = approval_requests.findings_of(quote)
     pictures: dict[UUID, list[Attachment]] = {}
     for picture in approval_requests.pictures_of(visit.actor, quote):
@@ -123,7 +123,7 @@ def _is_closed(link: ApprovalLink, quote: Quote) -> bool:
     return standing_of(approval_requests.link_facts(link, quote), now()) in CLOSED
 
 
-def picture_for(*, visit: Visit, picture_id: UUID, small: bool) -> bytes | None:
+def picture_for(*, visit: LinkVisit, picture_id: UUID, small: bool) -> bytes | None:
     """A picture of a finding that the request is about; None for any other."""
     with in_shop(visit.shop_id):
         link, quote = _link(visit)
@@ -133,7 +133,7 @@ def picture_for(*, visit: Visit, picture_id: UUID, small: bool) -> bytes | None:
         return None if found is None else read_picture(found, small=small)
 
 
-def pdf_for(*, visit: Visit) -> tuple[str, bytes] | None:
+def pdf_for(*, visit: LinkVisit) -> tuple[str, bytes] | None:
     """The name and the bytes of the PDF of the request's quote, or None while it is not made."""
     with in_shop(visit.shop_id):
         link, quote = _link(visit)

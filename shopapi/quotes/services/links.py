@@ -79,4 +79,4 @@ def move_links(actor: Actor, before: Quote, after: Quote) -> None:
         for link in ApprovalLink.objects.filter(shop=actor.shop_id, quote=before, revoked_at=None).order_by("id")
     }
     for (channel, address), link in asked.items():
-        make_link(actor, after, link_id=uuid7(), channel=channel, address=address, name=link.name)  # type: ignore[arg-type]
+        make_link(actor, after, link_id=uuid7(), channel=channel, address=address, name=link.name)  # type: ignore[arg-type] # a column of the closed set of channels

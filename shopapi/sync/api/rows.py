@@ -7,7 +7,7 @@ from pydantic import create_model
 from shopapi.core.schema import Schema
 from shopapi.sync.queries import synced_kinds
 
-_LISTS: dict[str, Any] = {kind: (list[resource.row], []) for kind, resource in synced_kinds().items()}  # type: ignore[name-defined]
+_LISTS: dict[str, Any] = {kind: (list[resource.row], []) for kind, resource in synced_kinds().items()}  # type: ignore[name-defined] # a type made at run time
 
 if TYPE_CHECKING:
     Rows = Schema

@@ -19,7 +19,7 @@ from shopapi.core.actor import Actor
 from shopapi.core.clock import arrived_at, now
 from shopapi.core.errors import DomainError, FieldError, Invalid
 from shopapi.core.http.openapi import PROBLEMS
-from shopapi.core.http.problems import Problem, problem
+from shopapi.core.http.problems import ProblemDetails, problem
 from shopapi.core.http.views import ShopView
 from shopapi.core.models import SyncHead
 from shopapi.core.schema import Schema, parse, to_json
@@ -123,7 +123,7 @@ class PushView(ShopView):
         operation_id="push",
         summary="Send numbered commands of one device",
         request=Push,
-        responses={200: PushAnswer, 410: Problem, 503: Problem, **PROBLEMS},
+        responses={200: PushAnswer, 410: ProblemDetails, 503: ProblemDetails, **PROBLEMS},
         tags=["sync"],
     )
     def post(self, request: Request) -> Response:
@@ -149,7 +149,7 @@ class PullView(ShopView):
             DEVICE,
             BUILD,
         ],
-        responses={200: PullAnswer, 304: None, 410: Problem, 426: Problem, **PROBLEMS},
+        responses={200: PullAnswer, 304: None, 410: ProblemDetails, 426: ProblemDetails, **PROBLEMS},
         tags=["sync"],
     )
     def get(self, request: Request) -> Response:
@@ -189,7 +189,7 @@ class SnapshotView(ShopView):
         operation_id="snapshot",
         summary="Everything, a page at a time",
         parameters=[OpenApiParameter("after", str, OpenApiParameter.QUERY), DEVICE, BUILD],
-        responses={200: SnapshotAnswer, 410: Problem, 426: Problem, **PROBLEMS},
+        responses={200: SnapshotAnswer, 410: ProblemDetails, 426: ProblemDetails, **PROBLEMS},
         tags=["sync"],
     )
     def get(self, request: Request) -> Response:

@@ -14,7 +14,7 @@ export interface Wording {
 }
 
 /** One kind of message: the fields it may name with an example of each, and its words by channel. */
-export interface Sort {
+export interface MessageType {
   examples: Readonly<Record<string, string>>
   words: Readonly<Partial<Record<WordingChannel, Wording>>>
 }
@@ -33,22 +33,22 @@ export const fill = (text: string, values: Readonly<Record<string, string>>): st
   )
 
 /** A value for each field of a kind, to show how it reads; the shop's name is its own. */
-export const examplesOf = ({ examples }: Sort, shopName: string): Readonly<Record<string, string>> =>
+export const examplesOf = ({ examples }: MessageType, shopName: string): Readonly<Record<string, string>> =>
   examples['shop'] !== undefined && shopName ? { ...examples, shop: shopName } : examples
 
 /** What is wrong, by part; empty when the server would take it. */
 export function checkWording(
-  sort: Sort,
+  type: MessageType,
   channel: WordingChannel,
   { subject, body }: Wording,
 ): Partial<Record<keyof Wording, WordingFault>> {
   const ofSubject =
-    faultOf(subject, sort) ??
+    faultOf(subject, type) ??
     (/[\r\n]/u.test(subject) ? { what: 'one_line' as const } : undefined) ??
     (channel !== 'sms' && !subject.trim() ? { what: 'missing' as const } : undefined) ??
     (length(subject) > LONGEST_WORDING.subject ? { what: 'too_long' as const } : undefined)
   const ofBody =
-    faultOf(body, sort) ??
+    faultOf(body, type) ??
     (body ? undefined : { what: 'missing' as const }) ??
     (length(body) > (channel === 'sms' ? LONGEST_WORDING.sms : LONGEST_WORDING.body)
       ? { what: 'too_long' as const }
@@ -59,8 +59,8 @@ export function checkWording(
 /** Characters as the server counts them. */
 const length = (text: string): number => [...text].length
 
-function faultOf(text: string, sort: Sort): WordingFault | undefined {
+function faultOf(text: string, type: MessageType): WordingFault | undefined {
   for (const [, field = ''] of text.matchAll(FIELD))
-    if (!Object.hasOwn(sort.examples, field)) return { what: 'unknown', field }
+    if (!Object.hasOwn(type.examples, field)) return { what: 'unknown', field }
   return /[{}]/u.test(text.replaceAll(FIELD, '')) ? { what: 'brace' } : undefined
 }

@@ -36,8 +36,6 @@ import {
   yesOrNo,
 } from '../validation/shape.ts'
 
-export type LaborRate = LaborRateInput
-export type TaxProfile = TaxProfileInput
 export type PriceBook = PriceBookInput
 
 export const price = whole(0, 10 ** 9, 'money_out_of_range')
@@ -51,7 +49,13 @@ export const bookForm = record<PriceBook>({
   minor_digits: whole(0, 4, 'digits_wrong'),
   rounding,
   labor_rates: listOf(
-    record<LaborRate>({ key, label, minor_per_hour: price, member_id: optional(uuid), work: optional(key) }),
+    record<LaborRateInput>({
+      key,
+      label,
+      minor_per_hour: price,
+      member_id: optional(uuid),
+      work: optional(key),
+    }),
   ),
   labor_minimum_minor: price,
   diagnosis_fee_minor: price,
@@ -86,7 +90,7 @@ export const bookForm = record<PriceBook>({
   terms: text(4000),
   valid_days: whole(1, 365, 'valid_days_out_of_range'),
   tax_profiles: listOf(
-    record<TaxProfile>({
+    record<TaxProfileInput>({
       key,
       label,
       from_on: day,
@@ -108,8 +112,9 @@ export const bookForm = record<PriceBook>({
 })
 
 /** The tax profile valid on a day, or null where the shop has entered none for it. */
-export function profileOn(profiles: readonly TaxProfile[], on: Day): TaxProfile | null {
-  const holds = ({ from_on, until_on }: TaxProfile) => from_on <= on && (until_on === null || on <= until_on)
+export function profileOn(profiles: readonly TaxProfileInput[], on: Day): TaxProfileInput | null {
+  const holds = ({ from_on, until_on }: TaxProfileInput) =>
+    from_on <= on && (until_on === null || on <= until_on)
   return profiles.find(holds) ?? null
 }
 

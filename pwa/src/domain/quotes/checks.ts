@@ -4,11 +4,12 @@
  * Refusals come sorted by field, then code. Twin: `shopapi/quotes/rules/checks.py`.
  */
 
+import type { TaxProfileInput } from '../contract.ts'
 import { LINE_FIGURES, MOST_LINES, MOST_ON_A_LINE, type PartBand } from '../contract.ts'
 import { compare, exact, plus } from '../numbers/decimal.ts'
 import { minorDigits } from '../numbers/money.ts'
 import { daysAfter } from '../time.ts'
-import { bookForm, type PriceBook, type TaxProfile } from './book.ts'
+import { bookForm, type PriceBook } from './book.ts'
 import { discountForm, lineForm } from './lineForms.ts'
 import { ALL_FIGURES, type WrittenDiscount, type WrittenLine } from './lines.ts'
 import { priceLine } from './prices.ts'
@@ -131,7 +132,7 @@ function checkBands(bands: readonly PartBand[], found: QuoteErrors): void {
   }
 }
 
-function checkProfiles(profiles: readonly TaxProfile[], found: QuoteErrors): void {
+function checkProfiles(profiles: readonly TaxProfileInput[], found: QuoteErrors): void {
   if (!profiles.length) found.push(refusal('tax_profiles', 'profile_missing'))
   checkKeys('tax_profiles', profiles, found)
   for (const [at, { from_on, until_on, rates }] of profiles.entries()) {

@@ -4,9 +4,10 @@
  * Twin: `shopapi/quotes/rules/prices.py`.
  */
 
+import type { LaborRateInput } from '../contract.ts'
 import { compare, type Exact, exact, minus, plus, times } from '../numbers/decimal.ts'
 import { type Minor, percentOf, roundHalf } from '../numbers/money.ts'
-import type { LaborRate, PriceBook } from './book.ts'
+import type { PriceBook } from './book.ts'
 import type { WrittenLine } from './lines.ts'
 
 /** What one line costs. */
@@ -48,7 +49,7 @@ export function priceLine(book: PriceBook, line: WrittenLine): LinePrice | null 
  *
  * Nearest: made for this member and this work, then for the member, then for the work.
  */
-export function laborRate(book: PriceBook, line: WrittenLine): LaborRate | null {
+export function laborRate(book: PriceBook, line: WrittenLine): LaborRateInput | null {
   const rates = book.labor_rates
   if (line.rate_key != null) return rates.find((rate) => rate.key === line.rate_key) ?? null
   const member = line.member_id ?? null

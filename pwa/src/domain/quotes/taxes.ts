@@ -4,10 +4,9 @@
  * Twin: `shopapi/quotes/rules/taxes.py`.
  */
 
-import type { LineKind, TaxRate, TaxRow } from '../contract.ts'
+import type { LineKind, TaxProfileInput, TaxRate, TaxRow } from '../contract.ts'
 import { type Exact, exact, over, plainDecimal, plus, times } from '../numbers/decimal.ts'
 import { type Minor, roundHalf, shareOut, sum } from '../numbers/money.ts'
-import type { TaxProfile } from './book.ts'
 
 /** The tax on some amounts. */
 export interface Tax {
@@ -22,7 +21,7 @@ export interface Tax {
 }
 
 /** Whether the profile taxes a kind of line; `withParts`: the shop supplies a part too. */
-export function isTaxed(profile: TaxProfile, kind: LineKind, withParts: boolean): boolean {
+export function isTaxed(profile: TaxProfileInput, kind: LineKind, withParts: boolean): boolean {
   if (kind === 'discount') return false
   if (profile.lumped) return true
   if (kind !== 'labor') return profile[kind]
@@ -33,7 +32,7 @@ export function isTaxed(profile: TaxProfile, kind: LineKind, withParts: boolean)
  * The tax of some rates of a profile on one amount, rounded once (T1): on top of the amount, or out of it where the
  * prices hold the tax of all rates.
  */
-function taxOf(amount: Minor, profile: TaxProfile, rates: readonly TaxRate[]): Minor {
+function taxOf(amount: Minor, profile: TaxProfileInput, rates: readonly TaxRate[]): Minor {
   const onTop = times(exact(amount), sumOf(rates))
   return roundHalf(
     profile.inclusive ? over(onTop, plus(exact(1), sumOf(profile.rates))) : onTop,
@@ -47,7 +46,7 @@ function sumOf(rates: readonly TaxRate[]): Exact {
 }
 
 /** The tax on amounts, all of them taxed; `exempt`: for a customer who pays none. */
-export function taxOn(profile: TaxProfile, amounts: readonly Minor[], exempt: boolean): Tax {
+export function taxOn(profile: TaxProfileInput, amounts: readonly Minor[], exempt: boolean): Tax {
   const byLine = profile.per === 'line'
   const base = sum(amounts)
   const bases = byLine ? amounts : [base]
@@ -72,13 +71,13 @@ interface Parts {
 }
 
 /** Every rate rounded by itself. */
-function byRate(profile: TaxProfile, bases: readonly Minor[]): Parts {
+function byRate(profile: TaxProfileInput, bases: readonly Minor[]): Parts {
   const taxes = profile.rates.map((rate) => bases.map((base) => taxOf(base, profile, [rate])))
   return { each: bases.map((_, at) => sum(taxes.map((own) => own[at] ?? 0))), shares: taxes.map(sum) }
 }
 
 /** All rates rounded together, then cut up among them (S1). */
-function cutUp(profile: TaxProfile, bases: readonly Minor[]): Parts {
+function cutUp(profile: TaxProfileInput, bases: readonly Minor[]): Parts {
   const each = bases.map((base) => taxOf(base, profile, profile.rates))
   // Rates have six digits after the point at most: in millionths each is a whole weight.
   const weights = profile.rates.map(({ percent }) =>
@@ -88,7 +87,7 @@ function cutUp(profile: TaxProfile, bases: readonly Minor[]): Parts {
 }
 
 /** The tax on `base`, one row for each rate with its share of it. */
-function rows(profile: TaxProfile, base: Minor, shares: readonly Minor[]): TaxRow[] {
+function rows(profile: TaxProfileInput, base: Minor, shares: readonly Minor[]): TaxRow[] {
   if (!base) return []
   return profile.rates.map(({ key, label, percent }, at) => ({
     key,

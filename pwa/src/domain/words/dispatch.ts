@@ -3,7 +3,7 @@
 
 export { plan } from './plan'
 export { stops } from './plural'
-export * from './road'
-export { check, move, run } from './run'
-export { ask, place, size, stop } from './stop'
-export * from './stops'
+export { check, move, run } from './runScreen'
+export * from './runSummaries'
+export * from './stopLabels'
+export { ask, place, size, stop } from './stopScreens'

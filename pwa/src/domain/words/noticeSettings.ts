@@ -43,7 +43,7 @@ export const words = {
   hint: 'What customers and members read',
   explain: 'Each message can be put in your own words. What already waits to go out keeps its words.',
   own: 'Your words',
-  sorts: {
+  types: {
     approval_request: 'More work to decide on',
     quote_reminder: 'A quote awaits an answer',
     machine_ready: 'A machine is ready',

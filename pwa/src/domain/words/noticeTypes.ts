@@ -1,10 +1,10 @@
-import type { Sort } from '../notices/templates'
+import type { MessageType } from '../notices/templates'
 
 /**
  * The messages there are: what each may name, with examples, and the words that come with Drawbar. Twin of
  * `MESSAGE_TYPES` in `shopapi/notices/rules/templates.py`; both agree with `fixtures/notices/wordings.json`.
  */
-export const sorts: Readonly<Record<string, Sort>> = {
+export const messageTypes: Readonly<Record<string, MessageType>> = {
   approval_request: {
     examples: {
       customer: 'Winnie Stroud',

@@ -1,6 +1,5 @@
 import fc from 'fast-check'
-import type { Command } from '../../domain/contract'
-import type { TaxProfile } from '../../domain/quotes/book'
+import type { Command, TaxProfileInput } from '../../domain/contract'
 import { moment } from '../../domain/time'
 import { basis } from './book'
 
@@ -110,7 +109,7 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
   }),
   made('choose_tax_profile', {
     id,
-    tax_profile: fc.constant({ ...basis.tax_profiles[0], key: 'next' } as TaxProfile),
+    tax_profile: fc.constant({ ...basis.tax_profiles[0], key: 'next' } as TaxProfileInput),
   }),
   made('withdraw_quote', { id }),
   made('remake_paper', { id }),

@@ -25,7 +25,7 @@ from shopapi.customers.rules.address_book import (
     MAX_CARDS,
     MIB,
     Book,
-    Fault,
+    CardFault,
     UnreadableBook,
     check_size,
 )
@@ -167,12 +167,12 @@ def execute_steps(actor: Actor, steps: Iterable[Step]) -> tuple[Step, ...]:
                 _execute_step(actor, step, made)
             done.append(step)
         except DomainError as refused:
-            faults = tuple(Fault(fault.field, fault.code, render(fault.reason)) for fault in refused.fields)
+            faults = tuple(CardFault(fault.field, fault.code, render(fault.reason)) for fault in refused.fields)
             done.append(
                 replace(
                     step,
                     does=ImportOutcome.REFUSED,
-                    faults=faults or (Fault("row", refused.code, render(refused.reason)),),
+                    faults=faults or (CardFault("row", refused.code, render(refused.reason)),),
                 )
             )
     return tuple(done)

@@ -11,7 +11,7 @@ import { isOfThisPhone } from '../../../store/timeEntries'
 import type { Route } from '../../router'
 import { format } from '../../shopFormat'
 
-type About = Pick<TimeEntry, 'kind' | 'job_id' | 'operation' | 'line_id'>
+type EntryWork = Pick<TimeEntry, 'kind' | 'job_id' | 'operation' | 'line_id'>
 
 /** Job and customer: "J-1042 Stroud"; empty for no job. */
 export function jobText(job_id: string | null): string {
@@ -20,7 +20,7 @@ export function jobText(job_id: string | null): string {
 }
 
 /** "Repair · carburetor clean · J-1042 Stroud"; the job is left out on its own screen. */
-export function workText(work: About, on: string | null = null): string {
+export function workText(work: EntryWork, on: string | null = null): string {
   const line = work.line_id === null ? undefined : quoteLine(work.line_id)
   return en.app.joined([
     en.clockFace.kinds[work.kind],

@@ -1,6 +1,6 @@
 import type { Machine } from '../../../domain/contract'
 import { figureText, readFigure, seenFigure, typedBeside, unitOf } from '../../../domain/dispatch/rigFields'
-import type { Measure as Figure } from '../../../domain/numbers/measures'
+import type { Measure } from '../../../domain/numbers/measures'
 import { en } from '../../../domain/words'
 import { TextField } from '../../components/Field'
 import { Section } from '../../components/Section'
@@ -18,12 +18,12 @@ const MEASURES = [
   ['clearance_cm', t.clearance],
   ['tie_points', () => t.ties],
 ] as const
-type Measure = (typeof MEASURES)[number][0]
+type MeasureField = (typeof MEASURES)[number][0]
 
-type Size = Partial<Pick<Machine, Measure | Extract<keyof Machine, `${string}_typed`>>>
+type Size = Partial<Pick<Machine, MeasureField | Extract<keyof Machine, `${string}_typed`>>>
 
 /** A machine's measures as typed, in the shop's units. */
-export type SizeFormFields = Partial<Record<Measure, string>>
+export type SizeFormFields = Partial<Record<MeasureField, string>>
 
 interface Props {
   size: SizeFormFields
@@ -83,5 +83,5 @@ export function toSize(size: SizeFormFields, seen: Machine | null): Size {
 }
 
 /** A stored measure of a machine, with the text that was typed for it. */
-const seenIn = (row: Machine, name: Measure): Figure | null =>
+const seenIn = (row: Machine, name: MeasureField): Measure | null =>
   seenFigure(row, name, Reflect.get(row, typedBeside(name)))

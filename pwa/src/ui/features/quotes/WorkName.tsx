@@ -8,7 +8,7 @@ import { TextField } from '../../components/Field'
 import { hoursRounded, hoursRoundedDown, hoursRoundedUp } from '../../hoursText'
 import { format } from '../../shopFormat'
 
-const t = en.hours.quote
+const t = en.timeReports.quote
 const SHOWN = 4
 
 interface NameProps {
@@ -75,7 +75,7 @@ export function TypicalHours({
   if (!nameKey(operation)) return null
   const said = toldHours(operation, machineKind)
   if (said.minutes === null) return <p class="hint">{t.nothing}</p>
-  const write = (decimal: string) => en.hours.amount(format.value.number(decimal))
+  const write = (decimal: string) => en.timeReports.amount(format.value.number(decimal))
   const usual = hoursRounded(said.minutes)
   const between = (low: number, high: number, ofTen: number | null) => {
     const ends = [format.value.number(hoursRoundedDown(low)), write(hoursRoundedUp(high))] as const

@@ -1,6 +1,6 @@
-import type { Quote, QuoteLine, QuoteTotals, Shown } from '../../../domain/contract'
+import type { Quote, QuoteLine, QuoteTotals, Shown, TaxProfileInput } from '../../../domain/contract'
 import { machineText } from '../../../domain/machines/machineText'
-import { basisOn, type PriceBook, profileOn, type TaxProfile } from '../../../domain/quotes/book'
+import { basisOn, type PriceBook, profileOn } from '../../../domain/quotes/book'
 import { checkLines } from '../../../domain/quotes/checks'
 import { laterTotal } from '../../../domain/quotes/later'
 import { inOrder } from '../../../domain/quotes/lines'
@@ -98,7 +98,7 @@ export function documentOf(quote: Quote, valid_until: Day): OfferDocument {
 }
 
 /** The tax profile in force today where it differs from the quote's (null: there is none); undefined: the same. */
-export function newTaxProfile(quote: Quote): TaxProfile | null | undefined {
+export function newTaxProfile(quote: Quote): TaxProfileInput | null | undefined {
   if (!shop.value) return undefined
   const current = profileOn(shop.value.book.tax_profiles, today())
   return current?.key === quote.basis.tax_profiles[0]?.key ? undefined : current

@@ -10,7 +10,7 @@ import { Section } from '../../components/Section'
 import { hoursFromSeconds } from '../../hoursText'
 import { format, today } from '../../shopFormat'
 
-const t = en.hours
+const t = en.timeReports
 
 export interface Week {
   first: Day

@@ -71,7 +71,7 @@ function MoreWorkForm({ row, basis }: { row: Finding; basis: PriceBook }) {
       }
       after={<Pictures about_kind="finding" about_id={row.id} />}
     >
-      <WorkFields form={form} machineKind={machineKind} />
+      <LaborFields form={form} machineKind={machineKind} />
       <TextField multiline label={t.left} {...form.field('left')} />
       {row.rank === 'safety' && <Caution text={en.finding.safetyCaution} />}
       <TextField decimal label={t.later} hint={t.laterHint} {...form.field('later')} />
@@ -85,7 +85,7 @@ const named = (operation: string, machineKind: string) => ({
 })
 
 /** Description, hours and price of parts. */
-function WorkFields({
+function LaborFields({
   form,
   machineKind,
 }: {

@@ -79,13 +79,13 @@ function TimeForm({ row, whose }: { row: TimeEntry | null; whose: string }) {
         <TimeEdgeFields key={edge} edge={edge} own={own} field={field} />
       ))}
       <TextField label={row ? t.fields.reason : t.fields.reasonAdd} {...field('reason')} />
-      {row?.kind !== 'rework' && <WorkFields row={row} form={form} />}
+      {row?.kind !== 'rework' && <EntryWorkFields row={row} form={form} />}
     </FormPage>
   )
 }
 
 /** The kind of work and the job. */
-function WorkFields({
+function EntryWorkFields({
   row,
   form: { fields, update, field },
 }: {

@@ -81,7 +81,7 @@ export function MyTime({ memberId }: Props) {
           </List>
         </Section>
       ))}
-      <ListItem title={en.hours.reports.title} details={en.settings.hoursHint} to={{ at: 'reports' }} />
+      <ListItem title={en.timeReports.reports.title} details={en.settings.hoursHint} to={{ at: 'reports' }} />
     </ShopPage>
   )
 }

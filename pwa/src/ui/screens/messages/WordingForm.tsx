@@ -3,14 +3,14 @@ import {
   checkWording,
   examplesOf,
   fill,
-  type Sort,
+  type MessageType,
   type Wording,
   type WordingChannel,
   type WordingFault,
 } from '../../../domain/notices/templates'
 import { en } from '../../../domain/words'
 import { words as t } from '../../../domain/words/noticeSettings'
-import { sorts } from '../../../domain/words/noticeTypes'
+import { messageTypes } from '../../../domain/words/noticeTypes'
 import { dropWording, ownWording, putWording } from '../../../store/notices'
 import { shop } from '../../../store/shop'
 import { Button, ButtonRow } from '../../components/Button'
@@ -21,29 +21,29 @@ import { NotFound } from '../../NotFound'
 import { type FormState, useForm } from '../../useForm'
 
 export function WordingForm({ id, channel }: { id: string; channel: WordingChannel }) {
-  const sort = Object.hasOwn(sorts, id) ? sorts[id] : undefined
-  const first = sort?.words[channel]
-  if (!sort || !first) return <NotFound />
-  return <EditWording key_={id} channel={channel} sort={sort} first={first} />
+  const type = Object.hasOwn(messageTypes, id) ? messageTypes[id] : undefined
+  const first = type?.words[channel]
+  if (!type || !first) return <NotFound />
+  return <EditWording key_={id} channel={channel} type={type} first={first} />
 }
 
 interface Props {
   key_: string
   channel: WordingChannel
-  sort: Sort
+  type: MessageType
   /** The built-in text. */
   first: Wording
 }
 
 /** The text of one message on one channel, with a preview and a button to restore the built-in text. */
-function EditWording({ key_, channel, sort, first }: Props) {
+function EditWording({ key_, channel, type, first }: Props) {
   const own = ownWording(key_, channel)
   const { subject, body } = own ?? first
   const form = useForm<Wording>({
     name: `wording:${key_}:${channel}`,
     blank: { subject, body },
     check: (fields) => {
-      const found = checkWording(sort, channel, fields)
+      const found = checkWording(type, channel, fields)
       return {
         subject: found.subject && faultWords(found.subject, 'subject', channel),
         body: found.body && faultWords(found.body, 'body', channel),
@@ -54,12 +54,12 @@ function EditWording({ key_, channel, sort, first }: Props) {
   })
   const { fields } = form
   const titled = channel !== 'sms'
-  const examples = examplesOf(sort, shop.value?.name ?? '')
+  const examples = examplesOf(type, shop.value?.name ?? '')
   return (
     <FormPage
       form={form}
       overline={en.messages.log.channels[channel]}
-      title={t.sorts[key_] ?? key_}
+      title={t.types[key_] ?? key_}
       saveLabel={t.save}
       after={
         <>
@@ -79,7 +79,7 @@ function EditWording({ key_, channel, sort, first }: Props) {
         </>
       }
     >
-      <WordingFields form={form} channel={channel} names={Object.keys(sort.examples)} />
+      <WordingFields form={form} channel={channel} names={Object.keys(type.examples)} />
     </FormPage>
   )
 }

@@ -1,7 +1,7 @@
 import { examplesOf, fill, type WordingChannel } from '../../../domain/notices/templates'
 import { en } from '../../../domain/words'
 import { words as t } from '../../../domain/words/noticeSettings'
-import { sorts } from '../../../domain/words/noticeTypes'
+import { messageTypes } from '../../../domain/words/noticeTypes'
 import { ownWording } from '../../../store/notices'
 import { shop } from '../../../store/shop'
 import { List, ListItem } from '../../components/List'
@@ -12,9 +12,9 @@ import { ShopPage } from '../../ShopPage'
 export function Wordings() {
   return (
     <ShopPage title={t.title} subtitle={t.explain}>
-      {Object.entries(sorts).map(([key, sort]) => (
-        <Section key={key} title={t.sorts[key] ?? key}>
-          <List items={Object.keys(sort.words) as WordingChannel[]} keyOf={(channel) => channel} empty="">
+      {Object.entries(messageTypes).map(([key, type]) => (
+        <Section key={key} title={t.types[key] ?? key}>
+          <List items={Object.keys(type.words) as WordingChannel[]} keyOf={(channel) => channel} empty="">
             {(channel) => {
               const own = ownWording(key, channel)
               return (
@@ -22,8 +22,8 @@ export function Wordings() {
                   title={en.messages.log.channels[channel]}
                   value={own && t.own}
                   details={fill(
-                    (own ?? sort.words[channel])?.body ?? '',
-                    examplesOf(sort, shop.value?.name ?? ''),
+                    (own ?? type.words[channel])?.body ?? '',
+                    examplesOf(type, shop.value?.name ?? ''),
                   )}
                   to={{ at: 'wording', id: key, channel }}
                 />

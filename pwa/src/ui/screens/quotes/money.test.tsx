@@ -3,8 +3,8 @@
 import { render } from 'preact'
 import { act } from 'preact/test-utils'
 import { afterEach, expect, test, vi } from 'vitest'
-import type { Customer, Job, Machine, Shop } from '../../../domain/contract'
-import type { PriceBook, TaxProfile } from '../../../domain/quotes/book'
+import type { Customer, Job, Machine, Shop, TaxProfileInput } from '../../../domain/contract'
+import type { PriceBook } from '../../../domain/quotes/book'
 import { dayIn, daysAfter, moment } from '../../../domain/time'
 import { en } from '../../../domain/words/index'
 import { agreed } from '../../../store/agreed'
@@ -124,7 +124,7 @@ test.each([
 
 test('a draft whose tax has ended says so and takes the one in force', async () => {
   const today = dayIn('America/Boise', Date.now())
-  const [plain] = basis.tax_profiles as [TaxProfile]
+  const [plain] = basis.tax_profiles as [TaxProfileInput]
   const rates = [{ key: 'gst', label: 'GST', percent: '6' }]
   const ended = { ...plain, key: 'old', label: 'Old tax', until_on: daysAfter(today, -1), rates: [] }
   const current = { ...plain, key: 'new', label: 'New tax', from_on: today, rates, fee: true }

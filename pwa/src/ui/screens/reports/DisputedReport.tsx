@@ -6,7 +6,7 @@ import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
 import { ServerUnreachable, useServerAnswer } from './useServerAnswer'
 
-const t = en.hours
+const t = en.timeReports
 
 export function DisputedReport() {
   const { answer, failed, ask } = useServerAnswer(readIntervalReport)

@@ -14,7 +14,7 @@ import { format } from '../../shopFormat'
 import { fieldBinder } from '../../useForm'
 import { ServerUnreachable, useServerAnswer } from './useServerAnswer'
 
-const t = en.hours
+const t = en.timeReports
 
 /** The pay of a week at a rate typed here. Neither rate nor sum is stored. */
 export function PayReport() {

@@ -8,7 +8,7 @@ import { QuotedReport } from './QuotedReport'
 import { RoundingReport } from './RoundingReport'
 import { WeekReport } from './WeekReport'
 
-const t = en.hours.reports
+const t = en.timeReports.reports
 
 /** One report. */
 export function Report({ of }: { of: string }) {

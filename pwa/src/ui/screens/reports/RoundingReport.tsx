@@ -9,7 +9,7 @@ import { NotFound } from '../../NotFound'
 import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
 
-const t = en.hours
+const t = en.timeReports
 
 export function RoundingReport() {
   const week = useWeek()

@@ -19,7 +19,7 @@ import { NotFound } from '../../NotFound'
 import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
 
-const t = en.hours
+const t = en.timeReports
 const PATTERNS: Record<EntryKind, FillPattern> = {
   repair: 'solid',
   diagnosis: 'hatched',

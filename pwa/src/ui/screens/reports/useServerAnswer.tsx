@@ -28,7 +28,7 @@ export function useServerAnswer<Answer, Question extends unknown[]>(
 export function ServerUnreachable({ onRetry }: { onRetry: () => void }) {
   return (
     <div class="empty-state" role="alert">
-      <b>{en.hours.noSignal}</b>
+      <b>{en.timeReports.noSignal}</b>
       <ButtonRow>
         <Button label={en.app.tryAgain} onPress={onRetry} />
       </ButtonRow>

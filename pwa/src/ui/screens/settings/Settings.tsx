@@ -24,7 +24,7 @@ const SCHEMES = (Object.keys(t.schemes) as Scheme[]).map((value) => ({ value, la
 const TEXTS = (Object.keys(t.texts) as TextSize[]).map((value) => ({ value, label: t.texts[value] }))
 
 const ROWS: Record<MenuRouteName<'settings'>, { title: string; hint?: string }> = {
-  reports: { title: en.hours.reports.title, hint: t.hoursHint },
+  reports: { title: en.timeReports.reports.title, hint: t.hoursHint },
   messages,
   prices: { title: t.prices, hint: t.pricesHint },
   shop: { title: t.company },

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { run } from './run'
+import { run } from './runScreen'
 
 test.each([
   [0, '0 min'],

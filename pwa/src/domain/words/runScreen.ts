@@ -1,5 +1,5 @@
 import { counted, stops } from './plural'
-import { road } from './road'
+import { road } from './runSummaries'
 
 /** Words of a run and its order. */
 export const run = {

@@ -3,7 +3,7 @@ import { counted } from './plural'
 const jobs = (count: number) => counted(count, 'job', 'jobs')
 
 /** What is said of clocked hours: reports, and hours to quote. */
-export const hours = {
+export const timeReports = {
   reports: {
     title: 'Hours',
     week: 'Hours of the week',
