@@ -4,20 +4,20 @@ import type { SchemaCalendarAddress, SchemaCalendarFeedRow, SchemaCalendarFeedRo
 
 const FEEDS = '/api/v1/calendar-feeds'
 
-/** One's own calendar feeds that were not withdrawn. @throws NoSignal, Problem */
+/** The member's calendar feeds that were not withdrawn. @throws NoSignal, Problem */
 export async function readFeeds(): Promise<SchemaCalendarFeedRow[]> {
   const page = await call<SchemaCalendarFeedRowPage>('GET', FEEDS)
   return (page?.rows ?? []).filter(({ revoked_at }) => revoked_at === null)
 }
 
-/** The secret address of one's own feed. @throws NoSignal, Problem */
+/** The secret address of the member's feed. @throws NoSignal, Problem */
 export async function readFeedAddress(id: string): Promise<string> {
   const answer = await call<SchemaCalendarAddress>('GET', `${FEEDS}/${id}/address`)
   return answer?.url ?? ''
 }
 
-/** Makes a feed under an id minted here. @throws NoSignal, Problem */
+/** Creates a feed under an id made here. @throws NoSignal, Problem */
 export const openFeed = (id: string) => post(FEEDS, id, { id })
 
-/** Withdraws a feed: its address shows nothing from now on. @throws NoSignal, Problem */
+/** Withdraws a feed: its address stops working. @throws NoSignal, Problem */
 export const revokeFeed = (id: string, key: string) => post(`${FEEDS}/${id}/revoke`, key, { id })

@@ -4,7 +4,7 @@ import { NoSignal, Problem } from './problem'
 
 const asked: Request[] = []
 
-/** The network's edge: answers every request with this. */
+/** A fake `fetch` that answers every request with this. */
 function answers(make: (request: Request) => Response | Promise<Response>): void {
   vi.stubGlobal('fetch', (path: string, init: RequestInit) => {
     const request = new Request(`https://shop.example${path}`, init)
@@ -32,7 +32,7 @@ test('decodes an answer, and has null for one without a body', async () => {
   expect(await call('GET', '/x')).toBeNull()
 })
 
-test('shows the token on writes only, and keeps every answer out of the cache', async () => {
+test('sends the token on writes only, and keeps every answer out of the cache', async () => {
   answers(() => json({}))
   keepCsrf('token')
   await call('GET', '/x')
@@ -55,7 +55,7 @@ test.each([
   await expect(call('GET', '/x')).rejects.toThrow(NoSignal)
 })
 
-test('a refusal carries its code, its words, its fields and how long to wait', async () => {
+test('a refusal carries its code, message, fields and how long to wait', async () => {
   const body = {
     type: 'urn:drawbar:gap',
     title: 'Gap',
@@ -80,7 +80,7 @@ test('a refusal carries its code, its words, its fields and how long to wait', a
   })
 })
 
-test('a line that swallows the request is given up after a while', async () => {
+test('a request without an answer times out', async () => {
   answers(
     (request) =>
       new Promise((_, reject) => {

@@ -4,15 +4,15 @@ const TIMEOUT_MS = 20_000
 
 let csrf: string | null = null
 
-/** What both clocks of this device showed: the one on its wall, and the one that cannot be set, in ms. */
+/** Readings of both clocks of this device in ms: the wall clock and the monotonic one. */
 export type Clocks = readonly [wall_ms: number, mono_ms: number]
 
 export const readClocks = (): Clocks => [Date.now(), performance.now()]
 
-/** Whoever measures the clocks hears of each answer: what they showed when it was asked, and its `Server-Clock`. */
+/** Called with each answer, to measure the clocks: their readings at the request, and its `Server-Clock`. */
 export const timing: { heard: (asked: Clocks, server_clock: string | null) => void } = { heard: () => {} }
 
-/** The session answer carries the token that every later write must show. */
+/** The CSRF token from the session's answer, which every later write sends. */
 export function keepCsrf(token: string | null): void {
   csrf = token
 }
@@ -46,7 +46,7 @@ export async function call<Answer>(
 }
 
 /**
- * Calls the server for what is no JSON: bytes up or down, and what the headers say.
+ * Calls the server for other content than JSON: bytes up or down, and headers.
  *
  * @throws NoSignal when the server did not answer; Problem when it refused
  */
@@ -87,7 +87,7 @@ async function reach(path: string, request: RequestInit): Promise<Response> {
   }
 }
 
-/** Only JSON is the server's voice: a hotspot's page is answered with 200 and HTML, a gateway's with 502. */
+/** Only JSON comes from the server: a hotspot's page is HTML with status 200, a gateway's has 502. */
 async function decode(response: Response): Promise<Record<string, unknown>> {
   const type = response.headers.get('Content-Type') ?? ''
   if (!/^application\/([\w.-]+\+)?json\b/.test(type)) throw new NoSignal(`answered with ${type || 'nothing'}`)

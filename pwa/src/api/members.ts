@@ -16,27 +16,27 @@ const INVITATIONS = '/api/v1/invitations'
 const DEVICES = '/api/v1/devices'
 const MOST = '?limit=200'
 
-/** Everybody of the shop, those who left too. @throws NoSignal, Problem */
+/** All members of the shop, former ones too. @throws NoSignal, Problem */
 export async function readMembers(): Promise<readonly SchemaMemberRow[]> {
   return (await call<SchemaMemberRowPage>('GET', MEMBERS + MOST))?.rows ?? []
 }
 
-/** Every phone that ever signed in. For the owner alone. @throws NoSignal, Problem */
+/** Every device that was ever registered. For the owner alone. @throws NoSignal, Problem */
 export async function readDevices(): Promise<readonly SchemaDeviceRow[]> {
   return (await call<SchemaDeviceRowPage>('GET', DEVICES + MOST))?.rows ?? []
 }
 
-/** One's own password. @throws NoSignal; Problem with its fields, or `too_many_tries` (429) */
+/** Changes the member's own password. @throws NoSignal; Problem with its fields, or `too_many_tries` (429) */
 export async function changePassword(old: string, fresh: string): Promise<void> {
   await call('POST', '/api/v1/session/password', { body: { old, new: fresh } })
 }
 
-/** Everybody who was ever invited. For the owner alone. @throws NoSignal, Problem */
+/** All invitations. For the owner alone. @throws NoSignal, Problem */
 export async function readInvitations(): Promise<readonly SchemaInvitationRow[]> {
   return (await call<SchemaInvitationRowPage>('GET', INVITATIONS + MOST))?.rows ?? []
 }
 
-/** The link behind which an invited person sets their password. @throws NoSignal, Problem */
+/** The link by which an invited person sets their password. @throws NoSignal, Problem */
 export async function readInvitationAddress(id: string): Promise<string> {
   return (await call<SchemaInvitationAddress>('GET', `${INVITATIONS}/${id}/address`))?.url ?? ''
 }

@@ -1,7 +1,7 @@
 import { call } from './client'
 import type { SchemaChannelsRow, SchemaPreview } from './schema'
 
-/** What the server sends over by itself, and the key that push subscriptions are made with. */
+/** The channels by which the server sends, and its key for push subscriptions. */
 export async function readChannels(): Promise<SchemaChannelsRow> {
   const answer = await call<SchemaChannelsRow>('GET', '/api/v1/channels')
   if (!answer) throw new TypeError('the channels are never empty')
@@ -9,7 +9,7 @@ export async function readChannels(): Promise<SchemaChannelsRow> {
 }
 
 /**
- * A message in full with its secret link, to be sent by hand and kept nowhere.
+ * A full message with its secret link, to be sent by hand. Not stored.
  *
  * @throws NoSignal when the server did not answer; Problem when the link is dead
  */

@@ -2,19 +2,19 @@ import { exchange } from './client'
 import { NoSignal } from './problem'
 
 /**
- * Pictures by the tus protocol, version 1.0.0 (creation and checksum), and the clean ones back.
+ * Uploads of pictures by the tus protocol, version 1.0.0 (creation and checksum), and downloads of the processed ones.
  *
- * An upload is named by its attachment, so beginning it again goes on with it.
+ * An upload has the id of its attachment, so beginning it again resumes it.
  */
 const UPLOADS = '/api/v1/uploads'
 const TUS = { 'Tus-Resumable': '1.0.0' }
-/** A part may have to go over a line that carries 5 kB a second. */
+/** Enough for a part at 5 kB a second. */
 const PART_TIMEOUT_MS = 60_000
 
 /**
- * Begins the upload of an attachment, or goes on with it. Returns the byte to go on from.
+ * Begins or resumes the upload of an attachment. Returns the offset.
  *
- * @throws Problem 404 while the server does not have the words of the picture, 413 when it is too large
+ * @throws Problem 404 while the server does not have the attachment's row, 413 when it is too large
  */
 export async function beginUpload(id: string, bytes: number): Promise<number> {
   const headers = { ...TUS, 'Upload-Length': String(bytes), 'Upload-Metadata': `attachment ${btoa(id)}` }
@@ -27,10 +27,10 @@ export async function uploadOffset(id: string): Promise<number> {
 }
 
 /**
- * Sends the next bytes of an upload. Returns the byte to go on from.
+ * Sends the next bytes of an upload. Returns the new offset.
  *
- * @throws Problem 409 `wrong_offset` with the right one; 460 `checksum_mismatch` when this part came changed,
- * `upload_differs` when the whole is not what was announced and begins anew
+ * @throws Problem 409 `wrong_offset` with the right one; 460 `checksum_mismatch` when this part was changed on the way,
+ * `upload_differs` when the whole is not what was announced and starts over
  */
 export async function addBytes(id: string, offset: number, part: Uint8Array<ArrayBuffer>): Promise<number> {
   const digest = new Uint8Array(await crypto.subtle.digest('SHA-256', part))
@@ -44,10 +44,10 @@ export async function addBytes(id: string, offset: number, part: Uint8Array<Arra
   return offsetIn(await sent)
 }
 
-/** The clean picture of an attachment, a JPEG. Throws Problem 409 while there is none. */
+/** The processed picture of an attachment, a JPEG. Throws Problem 409 while there is none. */
 export async function getPicture(id: string, size: 'picture' | 'thumbnail'): Promise<ArrayBuffer> {
   const response = await exchange('GET', `/api/v1/attachments/${id}/${size}`)
-  // A hotspot's page is answered with 200 as well.
+  // A hotspot's page has status 200 as well.
   if (response.headers.get('Content-Type') !== 'image/jpeg') throw new NoSignal('answered with no picture')
   try {
     return await response.arrayBuffer()

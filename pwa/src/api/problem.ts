@@ -1,4 +1,4 @@
-/** Nothing answered, or what answered was not the server: no line, a silent one, a sign-in page of a hotspot. */
+/** No answer from the server: no connection, a timeout, or a hotspot's sign-in page. */
 export class NoSignal extends Error {
   constructor(because: string) {
     super(because)
@@ -12,7 +12,7 @@ export interface ProblemField {
   words: string
 }
 
-/** A refusal by the server (RFC 9457): what is wrong, in words, and by field where it can be told. */
+/** A refusal by the server (RFC 9457), with a message, and errors by field where there are any. */
 export class Problem extends Error {
   readonly status: number
   readonly code: string
@@ -21,7 +21,7 @@ export class Problem extends Error {
   readonly retry_after_s: number | null
   /** The number the server expects next; null unless the refusal is a gap. */
   readonly expect: number | null
-  /** The byte an upload goes on from; null unless the refusal is of another one. */
+  /** The right offset of an upload; null unless the refusal is about a wrong one. */
   readonly offset: number | null
 
   constructor(status: number, body: Record<string, unknown>, retry_after_s: number | null) {

@@ -20,7 +20,7 @@ export async function endSession(): Promise<void> {
   keepCsrf(null)
 }
 
-/** Opens the first shop of a server that holds none, and signs its owner in. */
+/** Opens the first shop of a server, and signs its owner in. */
 export async function openFirstShop(shop: FirstShop): Promise<SessionAnswer> {
   await readSession()
   return kept(await call<SessionAnswer>('POST', '/api/v1/shops', { body: shop }))

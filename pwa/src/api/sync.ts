@@ -10,7 +10,7 @@ import type {
 } from './schema'
 
 const SYNC = '/api/v1/sync'
-/** A push may carry a long queue over a thin line. */
+/** A push may carry a long queue over a slow connection. */
 const PUSH_TIMEOUT_MS = 60_000
 
 export function postDevice(id: string, label: string, build: string): Promise<SchemaRegistered> {

@@ -1,16 +1,16 @@
 /**
- * Reads the code in a picture of the camera, for browsers that cannot by themselves. A worker of its own, so that
- * keys stay quick while it looks, and so that the page's policy need not let it compile anything.
+ * Reads codes in camera pictures, for browsers that cannot by themselves. Runs in a worker, so that the page stays
+ * responsive and its Content-Security-Policy need not allow WebAssembly.
  */
 import { prepareZXingModule, readBarcodes } from 'zxing-wasm/reader'
 import reader from 'zxing-wasm/reader/zxing_reader.wasm?url'
 
 declare const self: DedicatedWorkerGlobalScope
 
-/** What was read; nothing when there was no code to read, `failed` when none can ever be read here. */
+/** The text of the code; nothing without one, `failed` when no code can be read in this browser. */
 export type ReadResult = { words?: string } | 'failed'
 
-// By itself it would ask a host of its makers.
+// By default the library loads this file from its publisher's host.
 const ready = prepareZXingModule({ overrides: { locateFile: () => reader }, fireImmediately: true })
 
 self.onmessage = async ({ data }: MessageEvent<ImageBitmap>) => {

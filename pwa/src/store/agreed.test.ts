@@ -13,7 +13,7 @@ afterEach(async () => {
   await phone?.close()
 })
 
-/** A job's quotes, each a revision of the one before, with what was said to the one line of each. */
+/** A job's quotes, each a revision of the one before, with the answer to the one line of each. */
 async function revisions(...told: [Quote['state'], QuoteLine['decided']][]): Promise<void> {
   const server = new FakeServer()
   for (const [at, [state, decided]] of told.entries()) {

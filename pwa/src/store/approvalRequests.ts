@@ -11,20 +11,20 @@ import { requireShopSession } from './session/shopSession'
 
 export const request = (id: string) => byId('approval_link', id)
 
-/** What the customer was asked about a quote, newest first. */
+/** The approval requests of a quote, newest first. */
 export const requestsOf = (quote_id: string): ApprovalLink[] =>
   ownedBy('approval_link', 'quote_id', quote_id).sort(byAge).reverse()
 
 export const questionsOf = (quote_id: string): OwnerQuestion[] =>
   ownedBy('owner_question', 'quote_id', quote_id).sort(byAge)
 
-/** Every question that nobody has called about yet, oldest first. */
+/** Customers' questions without a call yet, oldest first. */
 export const openQuestions = (): OwnerQuestion[] =>
   allOf('owner_question')
     .filter(({ answered_at }) => answered_at === null)
     .sort(byAge)
 
-/** Whether a request has not reached the server, which alone can make its link. */
+/** Whether a request has not reached the server, which makes its link. */
 export const isUnsentRequest = (id: string): boolean =>
   queue.value.some((entry) => entry.args.id === id && entry.name === 'send_approval_request')
 
@@ -39,7 +39,7 @@ export async function markAnswered(id: string): Promise<void> {
   await enqueue('answer_owner_question', { id })
 }
 
-/** The message that carries a request, as far as the server has written one. */
+/** The message with the link of a request, if the server has one. */
 export const noticeOfRequest = (link: ApprovalLink): Notice | undefined =>
   ownedBy('notice', 'about_id', link.quote_id)
     .filter(
@@ -52,7 +52,7 @@ export async function markSentByHand(id: string): Promise<void> {
   await enqueue('note_sent_by_hand', { id, sent_at: moment(Date.now()) })
 }
 
-/** Whoever holds this address may answer, so it is fetched when it is shown and stored nowhere. */
+/** Anyone with this address can answer, so it is fetched when it is shown and never stored. */
 export const readRequestLink = (id: string): Promise<string> => readLinkAddress(id)
 
 type NewLine = Omit<Commands['put_quote_line'], 'id' | 'quote_id' | 'position'>
@@ -62,8 +62,8 @@ type OfferFields = Pick<
 >
 
 /**
- * Writes a quote of a few lines and offers it, all in one: none of it stands without the rest. `show` is given the
- * ids and says what the customer is about to see.
+ * Creates a quote of a few lines and offers it, all in one save. `show` gets the ids and returns what the customer is
+ * about to see.
  */
 export async function draftAndOffer(
   draft: Pick<Commands['draft_quote'], 'job_id' | 'kind' | 'basis'>,
@@ -91,6 +91,6 @@ export const offeredQuoteFor = (finding: Finding): string | undefined =>
     ({ id, state }) => state === 'offered' && linesOf(id).some(({ finding_id }) => finding_id === finding.id),
   )?.id
 
-/** Work asked for before anything was decided is part of the first quote; after that it is added work. */
+/** Work before the first decision is part of the first quote; after that it is added work. */
 export const nextQuoteKind = (job_id: string): 'first' | 'added' =>
   quotesOf(job_id).some(({ state }) => state === 'decided' || state === 'offered') ? 'added' : 'first'

@@ -1,7 +1,7 @@
 import { openFeed, readFeedAddress, readFeeds, revokeFeed } from '../api/calendar'
 import { newId } from './browser/clock'
 
-/** A calendar of one's own runs, to be read by one's own calendar program. Nothing of it is kept on the phone. */
+/** A feed of the member's runs for their calendar app. Not stored on the phone. */
 export interface Calendar {
   id: string
   url: string

@@ -3,7 +3,7 @@ import type { Customer, Site } from '../domain/contract'
 import { type Changes, type NewRowFields, sendAdd, sendEdit, sendRemove } from './queue/commands'
 import { allOf, byAge, byId, compare, ownedBy } from './rows/selectors'
 
-/** Customers not put away, by name. */
+/** Customers that are not archived, by name. */
 export const customers = computed(() =>
   allOf('customer')
     .filter((row) => !row.archived)
@@ -21,5 +21,5 @@ export const addSite = (fields: NewRowFields<'add_site'>) => sendAdd('add_site',
 export const editSite = (seen: Site, wanted: Changes<'edit_site'>) => sendEdit('edit_site', seen, wanted)
 export const removeSite = (id: string) => sendRemove('remove_site', id)
 
-/** Every place that is known, oldest first. */
+/** All sites, oldest first. */
 export const knownSites = () => allOf('site').sort(byAge)

@@ -31,17 +31,17 @@ export const stop = (id: string) => byId('stop', id)
 export const rig = (id: string) => byId('rig', id)
 export const plan = (id: string) => byId('plan_request', id)
 
-/** Where runs begin and end; undefined until somebody has said so. */
+/** The yard, where runs begin and end; undefined until it is set up. */
 export const yard = computed((): Yard | undefined => allOf('yard')[0])
 
-/** Rigs not put away, by name. */
+/** Rigs that are not archived, by name. */
 export const rigs = computed(() =>
   allOf('rig')
     .filter((row) => row.active)
     .sort((a, b) => compare(a.name, b.name) || compare(a.id, b.id)),
 )
 
-/** Runs of a day that were not called off, by rig. */
+/** Runs of a day that are not cancelled, by rig. */
 export const runsOn = (day: Day): Run[] =>
   ownedBy('run', 'day', day)
     .filter((row) => row.state !== 'cancelled')
@@ -49,15 +49,15 @@ export const runsOn = (day: Day): Run[] =>
       (a, b) => compare(byId('rig', a.rig_id)?.name ?? '', byId('rig', b.rig_id)?.name ?? '') || byAge(a, b),
     )
 
-/** Where one has to go: where the machine stands now, else the job's site. Twin: `Stop.stands_at` of the server. */
+/** The destination: where the machine stands now, else the job's site. Twin: `Stop.stands_at` of the server. */
 export const stopPosition = (row: Stop): Position | null =>
   row.lat !== null || row.from_rig_id !== null ? positionOf(row) : positionOf(byId('site', row.site_id))
 
-/** The drive to a stop as it was figured last. */
+/** The leg to a stop by the last plan. */
 export const legToStop = (row: Stop): LegRow | undefined =>
   row.run_id === null ? undefined : run(row.run_id)?.legs.find(({ stop_id }) => stop_id === row.id)
 
-/** The stops of a run in their order. */
+/** The stops of a run in order. */
 export const stopsOfRun = (run_id: string): Stop[] =>
   ownedBy('stop', 'run_id', run_id).sort(
     (a, b) => a.trip - b.trip || a.position - b.position || compare(a.id, b.id),
@@ -65,7 +65,7 @@ export const stopsOfRun = (run_id: string): Stop[] =>
 
 export const stopsOfJob = (job_id: string): Stop[] => ownedBy('stop', 'job_id', job_id).sort(byAge)
 
-/** Stops that nobody has put on a run yet, the urgent and then the promised ones first. */
+/** Stops without a run, the urgent and then the promised ones first. */
 export const stopsWaiting = computed((): Stop[] =>
   allOf('stop')
     .filter((row) => row.state === 'asked')
@@ -78,25 +78,25 @@ export const stopsWaiting = computed((): Stop[] =>
 )
 const URGENCY = { first: 0, soon: 1, usual: 2 } as const
 
-/** The first stop of a run that somebody still has to go to, or is at. */
+/** The first stop of a run that is not done. */
 export const nextStop = (run_id: string): Stop | undefined =>
   stopsOfRun(run_id).find((row) => row.state === 'arrived') ??
   stopsOfRun(run_id).find((row) => isPendingStop(row.state))
 
 export const handOversOf = (stop_id: string) => ownedBy('hand_over', 'stop_id', stop_id).sort(byAge)
 
-/** The latest planning that touches a day. */
+/** The latest plan request that includes a day. */
 export const latestPlan = (day: Day) =>
   allOf('plan_request')
     .filter((row) => row.days.includes(day))
     .sort(byAge)
     .at(-1)
 
-/** The runs of a day that a member drives. */
+/** The member's runs on a day. */
 export const runsOf = (member_id: string | undefined, day: Day): Run[] =>
   member_id === undefined ? [] : runsOn(day).filter((row) => row.driver_id === member_id)
 
-/** What a member has to drive: their runs of the day that are not over, and one of another day still on the road. */
+/** The member's open runs: those of the day, and one of another day still under way. */
 export const runsToDrive = (member_id: string | undefined, day: Day): Run[] => [
   ...allOf('run').filter(
     (row) =>
@@ -111,13 +111,13 @@ export type StopRequest = Omit<Commands['ask_stop'], 'id' | 'job_id' | 'kind' | 
   urgent: boolean
 }
 
-/** Asks for a machine to be fetched, brought back or worked on where it stands. */
+/** Requests a stop: a pickup, a return or a visit. */
 export const askStop = (row: Job, kind: StopKind, { urgent, ...asked }: StopRequest) =>
   sendAdd('ask_stop', { job_id: row.id, kind, ...asked, plan_id: urgent ? replanId() : null })
 
 export const editStop = (seen: Stop, wanted: Changes<'edit_stop'>) => sendEdit('edit_stop', seen, wanted)
 
-/** Takes a stop out. Gives what asks for it again. */
+/** Removes a stop. Returns the undo. */
 export async function dropStop(row: Stop, reason = ''): Promise<() => Promise<void>> {
   await enqueue('drop_stop', { id: row.id, reason })
   return async () => {
@@ -138,7 +138,7 @@ export const moveCommand = (id: string, { run_id, trip, position }: RunPosition)
   args: { id, run_id, trip, position },
 })
 
-/** Puts a stop elsewhere by hand. Gives what puts it back. */
+/** Moves a stop by hand. Returns the undo. */
 export async function moveStop(row: Stop, to: RunPosition): Promise<() => Promise<void>> {
   await enqueueAll([moveCommand(row.id, to)])
   return async () => {
@@ -146,7 +146,7 @@ export async function moveStop(row: Stop, to: RunPosition): Promise<() => Promis
   }
 }
 
-/** Makes or joins trips of a run by hand. Gives what puts them back. */
+/** Splits or joins trips of a run by hand. Returns the undo. */
 export async function moveStops(run_id: string, moves: readonly TripMove[]): Promise<() => Promise<void>> {
   const asked = (each: readonly TripMove[]) => each.map(({ id, to }) => moveCommand(id, { run_id, ...to }))
   await enqueueAll(asked(moves))
@@ -188,7 +188,7 @@ export async function cancelRun(id: string): Promise<void> {
   await enqueue('cancel_run', { id })
 }
 
-/** Leaves the yard; the travel clock begins with it. */
+/** Departs from the yard and starts the travel clock. */
 export async function startRun(id: string): Promise<void> {
   const at = moment(Date.now())
   await enqueueAll([...stopClockCommands(at), startCommand(id, newId(), at)])
@@ -203,7 +203,7 @@ export async function endRun(id: string): Promise<void> {
   await enqueue('end_run', { id, at: moment(Date.now()), clock_id: runningTravelClock() })
 }
 
-/** Is at a stop: the travel clock of this phone's member ends. Gives what takes it back. */
+/** Records the arrival at a stop and stops the member's travel clock. Returns the undo. */
 export async function arriveAtStop(row: Stop): Promise<() => Promise<void>> {
   const clock = running.value.find((entry) => entry.kind === 'travel')
   await enqueue('arrive_stop', {
@@ -222,7 +222,7 @@ export const takeBackCommand = (id: string, stamp: 'arrived' | 'left' | 'failed'
   args: { id, stamp },
 })
 
-/** Goes on from a stop: the travel clock begins again. Gives what takes it back. */
+/** Departs from a stop and starts the travel clock. Returns the undo. */
 export async function leaveStop(row: Stop): Promise<() => Promise<void>> {
   const at = moment(Date.now())
   const clock_id = newId()
@@ -237,17 +237,17 @@ export async function leaveStop(row: Stop): Promise<() => Promise<void>> {
   }
 }
 
-/** The member's own travel clock that runs, if one does. */
+/** The member's running travel clock. */
 function runningTravelClock(): string | null {
   return running.value.find((row) => row.kind === 'travel')?.id ?? null
 }
 
-/** Whoever drives does nothing else: what the member clocks ends as the travel clock begins. */
+/** Starting the travel clock stops the member's other clocks. */
 function stopClockCommands(ended_at: string): Command[] {
   return running.value.map(({ id }) => ({ name: 'stop_clock', args: { id, ended_at } }))
 }
 
-/** The id of a planning that follows by itself; none where nobody has said where runs begin. */
+/** The id of an automatic plan request; none without a yard. */
 export const replanId = (): string | null => (yard.value?.lat ? newId() : null)
 
 // Rigs and the yard
@@ -285,13 +285,13 @@ export type HandOverInput = Omit<HandOverArgs, 'id' | 'at' | 'digest' | 'meter' 
   ink: { strokes: Ink['strokes']; width: number; height: number } | null
 }
 
-/** Keeps what both sides saw; ink is put under the digest of exactly that. */
+/** Records the hand-over as both sides saw it; the signature covers its digest. */
 export async function handOver({ meter, ink, ...seen }: HandOverInput): Promise<string> {
   const id = newId()
   const told = {
     ...seen,
     id,
-    // Whole seconds: a time has only one spelling then.
+    // Whole seconds, so that a time has only one representation.
     at: moment(Date.now()).replace(/\.\d+Z$/u, 'Z'),
     meter: meter && { id: newId(), hours: plainDecimal(meter.hours), new_segment: meter.new_segment },
   }
@@ -305,13 +305,13 @@ export async function takePlan(id: string): Promise<void> {
   await enqueue('take_plan', { id })
 }
 
-// Paper
+// PDFs
 
-/** The paper of a run that was asked for last. */
+/** The run's latest requested PDF. */
 export const runSheetOf = (run_id: string): Printout | undefined =>
   ownedBy('printout', 'run_id', run_id).sort(byAge).at(-1)
 
-/** The tags of a machine that were asked for last. */
+/** The machine's latest requested tags. */
 export const tagsOf = (machine_id: string): Printout | undefined =>
   allOf('printout')
     .filter((row) => row.machine_ids.includes(machine_id))
@@ -322,7 +322,7 @@ export async function printRun(run_id: string): Promise<void> {
   await sendAdd('print_run', { run_id })
 }
 
-/** The sheet of a hand-over that was asked for last. */
+/** The hand-over's latest requested PDF. */
 export const handSheetOf = (hand_over_id: string): Printout | undefined =>
   ownedBy('printout', 'hand_over_id', hand_over_id).sort(byAge).at(-1)
 

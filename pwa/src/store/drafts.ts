@@ -1,4 +1,4 @@
-/** Forms that are not saved yet: kept on the phone as they are typed, a moment behind the keys. */
+/** Drafts: input of unsaved forms, stored on the phone shortly after each change. */
 
 import { writeStored } from './browser/safeStorage'
 import type { DraftRecord, PictureRecord } from './database/shopDatabase'
@@ -7,7 +7,7 @@ import { formPicturesOf } from './pictures/attachments'
 import { dropPictureWithin } from './pictures/pictureStore'
 import { requireShopSession, type ShopSession, shopSession } from './session/shopSession'
 
-/** No more than this is lost with the battery. */
+/** The delay before input is stored, so the most that a dead battery loses. */
 const WRITE_AFTER_MS = 400
 
 export const draftOf = (name: string): DraftRecord | undefined => {
@@ -19,13 +19,13 @@ export function keepDraft(draft: DraftRecord): void {
   change(draft.name, draft)
 }
 
-/** The form was saved, or emptied again. */
+/** Deletes the draft of a form that was saved or emptied. */
 export function dropDraft(name: string): Promise<void> {
   change(name, null)
   return flush()
 }
 
-/** Throws a draft away with the pictures that were taken for it. Gives what brings both back. */
+/** Discards a draft with its pictures. Returns the undo. */
 export async function discardDraft(draft: DraftRecord): Promise<() => Promise<void>> {
   const shop = requireShopSession()
   const sending = formPicturesOf(draft.name)
@@ -53,7 +53,7 @@ export async function discardDraft(draft: DraftRecord): Promise<() => Promise<vo
 
 const OLD_PREFIX = 'draft:'
 
-/** Where the form of an older version is, by what its name begins with. */
+/** The address of a form of an older version, by the beginning of its name. */
 const OLD_PATHS: Readonly<Record<string, string>> = {
   'new-job': '/new-job',
   complaint: '/jobs/*/complaint',
@@ -64,8 +64,8 @@ const OLD_PATHS: Readonly<Record<string, string>> = {
 const adopted = new WeakSet<ShopSession>()
 
 /**
- * Takes over what older versions of the app kept: words in `sessionStorage`, which ends with the window, and pictures
- * whose words had ended with it.
+ * Imports drafts of older versions of the app: text in `sessionStorage`, which ends with the window, and pictures whose
+ * text was lost with it.
  */
 export function adoptOldDrafts(): void {
   const shop = shopSession.peek()
@@ -104,7 +104,7 @@ function change(name: string, draft: DraftRecord | null): void {
 
 let writing: { abort(): void } | null = null
 
-/** Writes down what is not written yet. A phone that was signed off keeps nothing more. */
+/** Stores pending input. A signed-off phone stores nothing. */
 async function flush(): Promise<void> {
   clearTimeout(timer)
   timer = undefined
@@ -136,7 +136,7 @@ async function flush(): Promise<void> {
   }
 }
 
-/** Keeps what was typed last when the page goes, before its database is closed for the page that follows. */
+/** Stores the last input when the page is left, before its database is closed for the next page. */
 export function savePendingOnPageEnd(): void {
   addEventListener(
     'pagehide',
@@ -145,7 +145,7 @@ export function savePendingOnPageEnd(): void {
       try {
         writing?.abort()
       } catch {
-        // It was over already: that is what is wanted.
+        // Already closed, as intended.
       }
     },
     { capture: true },
@@ -156,8 +156,8 @@ export function savePendingOnPageEnd(): void {
 }
 
 /**
- * A page that ends may take what it gives to IndexedDB with it, and one that WebKit keeps for the way back keeps its
- * open transaction too, on which the next page would wait. What `localStorage` holds is there at once.
+ * A closing page may lose writes to IndexedDB, and one in WebKit's back/forward cache keeps its transaction open, on
+ * which the next page would wait. `localStorage` is written at once.
  */
 function writeToLocalStorage(): void {
   const shop = shopSession.peek()

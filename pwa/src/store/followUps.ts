@@ -3,13 +3,13 @@ import { type Day, daysAfter } from '../domain/time'
 import { enqueue } from './queue/outbox'
 import { allOf, compare } from './rows/selectors'
 
-/** What is to be come back to by a day, the longest due first; what was put off beyond it waits. */
+/** Follow-ups due by a day, the longest due first, without those put off beyond it. */
 export const followUpsDue = (day: Day): FollowUp[] =>
   allOf('follow_up')
     .filter((row) => row.state === 'open' && (row.until ?? row.due_on) <= day)
     .sort((a, b) => compare(a.due_on, b.due_on) || compare(a.id, b.id))
 
-/** Puts it off by days from today; gives what takes that back. */
+/** Puts it off by days from today. Returns the undo. */
 export async function postponeFollowUp(
   id: string,
   today: Day,
@@ -19,7 +19,7 @@ export async function postponeFollowUp(
   return () => enqueue('take_up_follow_up', { id })
 }
 
-/** Drops it for good; gives what takes that back. */
+/** Drops it for good. Returns the undo. */
 export async function dropFollowUp(id: string): Promise<() => Promise<unknown>> {
   await enqueue('drop_follow_up', { id })
   return () => enqueue('take_up_follow_up', { id })

@@ -2,7 +2,7 @@ import { computed } from '@preact/signals'
 import { enqueue } from './queue/outbox'
 import { allOf, byAge, byId } from './rows/selectors'
 
-/** What a person of the shop still has to settle, oldest first. */
+/** Open issues, oldest first. */
 export const openIssues = computed(() =>
   allOf('issue')
     .filter((row) => row.state === 'open')

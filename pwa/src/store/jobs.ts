@@ -11,7 +11,7 @@ import { requireShopSession } from './session/shopSession'
 
 const FINISHED_STAGES: ReadonlySet<Stage> = new Set(['returned', 'closed', 'cancelled'])
 
-/** Jobs still in the shop's hands: the promised ones first by day, then the others by age. */
+/** Open jobs: the promised ones first by day, then the others by age. */
 export const openJobs = computed(() =>
   allOf('job')
     .filter((row) => !FINISHED_STAGES.has(row.stage))
@@ -27,7 +27,7 @@ export const complaintsOf = (job_id: string) => ownedBy('complaint', 'job_id', j
 export const findingsOf = (job_id: string) => ownedBy('finding', 'job_id', job_id).sort(byAge)
 export const finding = (id: string) => byId('finding', id)
 
-/** What was declined on earlier visits of a job's machine and not taken up since, newest first. */
+/** Findings declined on earlier visits of a job's machine and not repeated since, newest first. */
 export function declinedBefore({ id, machine_id }: Job): Finding[] {
   return jobsOfMachine(machine_id)
     .filter((earlier) => earlier.id !== id)
@@ -38,17 +38,17 @@ export function declinedBefore({ id, machine_id }: Job): Finding[] {
 export const openJob = async (fields: Omit<NewRowFields<'open_job'>, 'mark'>) =>
   sendAdd('open_job', { ...fields, mark: await newProvisionalMark(requireShopSession().db) })
 
-/** A new job with a customer and a machine that are known already, or new ones. */
+/** A new job with a known or new customer and machine. */
 export interface NewIntake {
   customer: { id: string } | Omit<Commands['add_customer'], 'id'>
   machine: { id: string } | Omit<Commands['add_machine'], 'id' | 'customer_id'>
-  /** Where the machine stands: a known place of the customer, or a new one. */
+  /** The machine's site: a known one of the customer, or a new one. */
   site?: { id: string } | Omit<Commands['add_site'], 'id' | 'customer_id'> | undefined
   job?: Omit<Commands['open_job'], 'id' | 'mark' | 'customer_id' | 'machine_id' | 'site_id'>
   complaint?: Omit<Commands['add_complaint'], 'id' | 'job_id'>
 }
 
-/** Saves the customer, the machine, the job and the customer's words together: all of it or nothing. */
+/** Saves the customer, the machine, the job and the complaint in one transaction. */
 export async function saveIntake({ customer, machine, site, job, complaint }: NewIntake): Promise<string> {
   const commands: Command[] = []
   const customer_id = 'id' in customer ? customer.id : newId()
@@ -76,7 +76,7 @@ export async function moveJob(id: string, stage: Stage): Promise<void> {
 
 export const addComplaint = (fields: NewRowFields<'add_complaint'>) => sendAdd('add_complaint', fields)
 
-/** Records a finding, with the pictures that were taken on its form: all of it or nothing. */
+/** Records a finding with the pictures of its form in one transaction. */
 export async function recordFinding(
   finding: Omit<Commands['record_finding'], 'id'>,
   kept: readonly PendingUpload[] = [],

@@ -5,13 +5,13 @@ import { allOf, byAge, byId, ownedBy } from './rows/selectors'
 
 export const machine = (id: string) => byId('machine', id)
 
-/** A customer's machines not put away, oldest first. */
+/** A customer's machines that are not archived, oldest first. */
 export const machinesOf = (customer_id: string) =>
   ownedBy('machine', 'customer_id', customer_id)
     .filter((row) => !row.archived)
     .sort(byAge)
 
-/** The machine that wears a tag: by the code or the address printed on it, however its letters were typed. */
+/** The machine with a tag, by the code or the address printed on it, in either case. */
 export const machineByTag = (tag: string): Machine | undefined => {
   const wanted = bare(tag)
   if (wanted === '') return undefined

@@ -11,7 +11,7 @@ import { newId } from './browser/clock'
 import type { FieldFault } from './queue/entry'
 
 export type NewMember = Required<Omit<SchemaNewInvitationRequest, 'id'>>
-/** Somebody who has a link and has not joined yet. */
+/** An open invitation. */
 export type InvitedMember = Pick<
   SchemaInvitationRow,
   'id' | 'name' | 'email' | 'may_see_cost' | 'expires_at'
@@ -24,11 +24,11 @@ export type ShopMemberRow = Pick<SchemaMemberRow, 'id' | 'name' | 'active'> & {
   phones: MemberPhone[]
 }
 
-/** Whether something was done, else why not; an empty message means that the server did not answer. */
+/** Success, or why not; an empty message means that the server did not answer. */
 export type ActionResult = { done: true } | { done: false; words: string; fields: readonly FieldFault[] }
 
 /**
- * Who works in the shop and on which phones, as the server has it now: who may sign in is decided there alone.
+ * Members and devices, read from the server: they are managed online only.
  *
  * @throws NoSignal when the server did not answer; Problem when it refused
  */
@@ -43,7 +43,7 @@ export async function readMembers(): Promise<ShopMemberRow[]> {
   }))
 }
 
-/** Who is invited and has not joined yet; a link that is too old is among them. @throws NoSignal, Problem */
+/** Invitations not accepted yet, expired ones included. @throws NoSignal, Problem */
 export async function readInvited(): Promise<InvitedMember[]> {
   const invitations = await api.readInvitations()
   return invitations
@@ -54,7 +54,7 @@ export async function readInvited(): Promise<InvitedMember[]> {
 /** Invites a person under an id that will be the member's. */
 export const invite = (id: string, person: NewMember) => asResult(api.inviteMember({ id, ...person }))
 export const withdraw = (id: string) => asResult(api.withdrawInvitation(id, newId()))
-/** Whoever holds this address may join, so it is fetched when it is shown and stored nowhere. */
+/** Anyone with this address can join, so it is fetched when it is shown and never stored. */
 export const invitationAddress = (id: string): Promise<string> => api.readInvitationAddress(id)
 export const endMembership = (id: string) => asResult(api.endMembership(id, newId()))
 export const resumeMembership = (id: string) => asResult(api.resumeMembership(id, newId()))

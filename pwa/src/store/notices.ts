@@ -10,7 +10,7 @@ import { allOf, byAge, ownedBy } from './rows/selectors'
 
 export { readChannels } from '../api/notices'
 
-/** The messages about some things, oldest first. */
+/** The messages about some rows, oldest first. */
 export const noticesAbout = (ids: readonly string[]): Notice[] =>
   ids.flatMap((id) => ownedBy('notice', 'about_id', id)).sort(byAge)
 
@@ -19,13 +19,13 @@ export const markSentByHand = (id: string) =>
 
 export const resendNotice = (id: string) => enqueue('send_again', { id })
 
-/** Notes a message that was written in the phone's own program. */
+/** Records a message that was sent with the phone's own app. */
 export const recordMessage = (told: Omit<NewRowFields<'record_message'>, 'sent_at'>) =>
   sendAdd('record_message', { sent_at: moment(Date.now()), ...told })
 
 /**
- * A message with its secret link, fetched as it is wanted and kept nowhere; the server's words when it has none to
- * give, null without a signal.
+ * A message with its secret link, fetched on request and not stored; the server's message when it has none, null
+ * without a signal.
  */
 export async function readNoticeWithLink(id: string): Promise<Wording | string | null> {
   try {
@@ -35,25 +35,25 @@ export async function readNoticeWithLink(id: string): Promise<Wording | string |
   }
 }
 
-/** A message about something that this server could not send: somebody's to send by hand. */
+/** A message about a row that the server could not send: to be sent by hand. */
 export const noticeToSendByHand = (about_id: string): Notice | undefined =>
   ownedBy('notice', 'about_id', about_id).find(({ state, has_link }) => state === 'by_hand' && !has_link)
 
-/** The shop's own words for a kind of message, if it has any. */
+/** The shop's own text for a kind of message, if it has one. */
 export const ownWording = (key: string, channel: WordingChannel): NoticeTemplate | undefined =>
   allOf('notice_template').find((row) => row.key === key && row.channel === channel)
 
-/** Puts the shop's own words in the place of what stood. */
+/** Saves the shop's own text. */
 export const putWording = (key: string, channel: WordingChannel, { subject, body }: Wording) =>
   enqueue('put_notice_template', { id: ownWording(key, channel)?.id ?? newId(), key, channel, subject, body })
 
-/** Goes back to the words that come with Drawbar; gives what takes that back. */
+/** Restores the built-in text. Returns the undo. */
 export async function dropWording(row: NoticeTemplate): Promise<() => Promise<unknown>> {
   await sendRemove('drop_notice_template', row.id)
   return () => putWording(row.key, row.channel as WordingChannel, row)
 }
 
-/** Whether a customer's number or address wants no messages; the row that says so. */
+/** The opt-out of a customer's number or address, if there is one. */
 export function optOutOf(customer: Customer, channel: 'email' | 'sms') {
   const mine = channel === 'email' ? customer.email : customer.phone
   return allOf('opt_out').find((row) => row.channel === channel && isSame(channel, row.address, mine))
@@ -63,7 +63,7 @@ export const optOut = (channel: 'email' | 'sms', address: string) => sendAdd('op
 
 export const optIn = (id: string) => sendRemove('opt_in', id)
 
-/** The server keeps a number with its country; the last nine digits tell whether it is the one typed. */
+/** The server stores numbers with their country code, so the last nine digits are compared. */
 function isSame(channel: 'email' | 'sms', kept: string, typed: string): boolean {
   if (channel === 'email') return kept.toLowerCase() === typed.trim().toLowerCase()
   const end = (text: string) => text.replaceAll(/\D/gu, '').slice(-9)

@@ -17,7 +17,7 @@ export const linesOf = (quote_id: string): QuoteLine[] => inOrder(ownedBy('quote
 
 export const quoteLine = (id: string) => byId('quote_line', id)
 
-/** The labor of a job that its customer said yes to. */
+/** The accepted labor lines of a job. */
 export const agreedLabor = (job_id: string): QuoteLine[] =>
   quotesOf(job_id)
     .filter((row) => row.state === 'decided')
@@ -31,7 +31,7 @@ export const signature = (id: string) => byId('signature', id)
 export const draftQuote = async (fields: Omit<NewRowFields<'draft_quote'>, 'mark'>) =>
   sendAdd('draft_quote', { ...fields, mark: await newProvisionalMark(requireShopSession().db) })
 
-/** Starts the next revision of a quote with the same lines; the one before stands until this one is offered. */
+/** Starts the next revision of a quote with the same lines; the one before is valid until this one is offered. */
 export async function reviseQuote(before: Quote, basis: PriceBook): Promise<string> {
   const id = newId()
   const { job_id, kind, note, discount } = before
@@ -67,7 +67,7 @@ const LINE_FIELDS: ReadonlySet<string> = new Set<keyof LineArgs>([
   ...ALL_FIGURES,
 ])
 
-/** Puts a line on a quote, or writes over the whole line of that id; a stored row may be given as it is. */
+/** Adds a line to a quote, or replaces the whole line of that id; accepts a stored row. */
 export async function putQuoteLine(line: Omit<LineArgs, 'id'> & { id?: string }): Promise<string> {
   const id = line.id ?? newId()
   await enqueue('put_quote_line', lineFields({ ...line, id }))
@@ -81,17 +81,17 @@ function lineFields(line: LineArgs): LineArgs {
 
 export const removeQuoteLine = (id: string) => sendRemove('remove_quote_line', id)
 
-/** Lets a draft follow another tax profile of the shop. */
+/** Changes the tax profile of a draft. */
 export async function chooseTaxProfile(id: string, tax_profile: TaxProfileInput): Promise<void> {
   await enqueue('choose_tax_profile', { id, tax_profile })
 }
 
-/** Fixes what is written now: the digest and the total say what the customer is about to be shown. */
+/** Offers a quote: digest and total are those of the document that the customer is about to see. */
 export async function offerQuote(offer: Commands['offer_quote']): Promise<void> {
   await enqueue('offer_quote', offer)
 }
 
-/** Records what the customer decided on a quote that lies before them. */
+/** Records the customer's decision on an offered quote. */
 export async function decideQuote(
   decision: Omit<Commands['decide_quote'], 'id' | 'signature'> & {
     signature?: Omit<NonNullable<Commands['decide_quote']['signature']>, 'id'>

@@ -17,10 +17,10 @@ import { byId } from './rows/selectors'
 import { shop } from './shop'
 
 const ENOUGH_STOPS = 5
-/** Room between two machines on the deck, as the planner leaves it. */
+/** The gap between two machines on the deck, as in the planner. */
 const GAP_CM = 15
 
-/** The order of a run as it stands on this phone; null where its rig is not here. Seconds are since 1970. */
+/** Checks the order of a run as stored on this phone; null without its rig. Seconds are since 1970. */
 export function checkRun(row: Run, now: number): RouteCheck | null {
   const truck = rig(row.rig_id)
   const place = yard.value
@@ -43,7 +43,7 @@ export function checkRun(row: Run, now: number): RouteCheck | null {
   )
 }
 
-/** Minutes of work at a stop: its own, or as the shop's days and settings say. A visit's quote is the server's to read. */
+/** Minutes of work at a stop: its own, or by the shop's history and settings. Only the server uses a visit's quote. */
 export function minutesAt(row: Stop, place: Yard | undefined): number {
   if (row.service_minutes !== null) return row.service_minutes
   if (!place) return 20
@@ -66,7 +66,7 @@ function routeStop(row: Stop, place: Yard): RouteStop {
   }
 }
 
-/** A visit leaves the deck alone; a machine without dimensions cannot be checked. */
+/** A visit does not change the deck; a machine without dimensions cannot be checked. */
 function pieceOf(row: Stop): Piece | null {
   const machine = byId('machine', byId('job', row.job_id)?.machine_id ?? '')
   if (row.kind === 'visit' || !machine || machine.mass_kg === null || machine.length_cm === null) return null
@@ -78,7 +78,7 @@ function pieceOf(row: Stop): Piece | null {
   }
 }
 
-/** A pinned time is kept to the second, a told interval as it was told; else the stop's own windows. */
+/** A pinned time, else the promised interval, else the stop's windows. */
 function windowsOf(row: Stop) {
   const span = (opens: string, closes: string) => ({
     opens: Date.parse(opens) / 1000,
@@ -123,7 +123,7 @@ function routeRig(truck: Rig, row: Run, place: Yard): RouteRig {
   }
 }
 
-/** How this shop drives: as it set it, else as it has learned, else the usual. Twin of `habits_of` on the server. */
+/** The shop's travel profile: set by hand, else fitted, else the default. Twin: `travel_profile_of`. */
 function habitsOf(place: Yard): DrivingHabits {
   const { drive_permille, drive_count } = place.learned
   const slower = drive_permille !== null && drive_count > 0 ? drive_permille / 1000 : 1
@@ -143,7 +143,7 @@ function whereIs(stops: readonly Stop[], place: Yard, now: number) {
   const last = been.at(-1)
   const here = stops.filter((each) => each.trip === trip)
   const still = here.filter((each) => each.kind === 'return' && isPendingStop(each.state)).reverse()
-  // What could not be handed over comes home again, unless it never left the shop.
+  // Machines that could not be handed over come home again, unless they never left the shop.
   const undelivered = here.filter(
     (each) => each.kind === 'return' && each.state === 'failed' && each.failure !== 'machine_not_ready',
   )

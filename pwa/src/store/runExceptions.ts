@@ -1,4 +1,4 @@
-/** What goes otherwise on the road: nobody home, a breakdown, a call that cannot wait. Each is one press, and taken back. */
+/** Exceptions on the road: nobody home, a breakdown, an urgent call. Each is one press and can be undone. */
 import type { Command, Commands, Job, Rig, Run, Stop, StopKind } from '../domain/contract'
 import { isPendingStop } from '../domain/dispatch/runs'
 import { moment } from '../domain/time'
@@ -29,8 +29,8 @@ export function usualSite(row: Job): string | undefined {
 type Reason = Commands['fail_stop']['reason']
 
 /**
- * A stop that came to nothing: the rest of today is replanned, and it is asked for again unless it is not needed.
- * Gives what takes it back.
+ * A failed stop: the rest of today is replanned, and the stop is requested again unless it is not needed. Returns the
+ * undo.
  */
 export async function failStop(
   id: string,
@@ -45,7 +45,7 @@ export async function failStop(
   }
 }
 
-/** Says of a stop that came to nothing more exactly why, and whether it is still asked for. */
+/** Changes the reason of a failed stop, and whether it is requested again. */
 export async function describeFailure(
   row: Stop,
   reason: Reason,
@@ -70,8 +70,7 @@ const failureArgs = (id: string, reason: Reason, note: string) => ({
 })
 
 /**
- * A rig that cannot go on: its run ends where it stands. Gives what says that it runs again after all, and goes on
- * with what it had before it.
+ * A breakdown: the rig's run ends where it stands. Returns the undo, by which the rig runs again with its former stops.
  */
 export async function reportBreakdown(row: Run): Promise<() => Promise<string>> {
   const stops = stopsOfRun(row.id).filter(({ state }) => isPendingStop(state))
@@ -92,11 +91,11 @@ export async function reportBreakdown(row: Run): Promise<() => Promise<string>> 
   }
 }
 
-/** More about a breakdown: what happened, and where the rig with its machines stands. */
+/** Adds details of a breakdown: what happened, and the rig's position. */
 export async function describeBreakdown(row: Rig, note: string, stands: RigPlace): Promise<void> {
   const at = row.out_at ?? moment(Date.now())
   await enqueue('report_breakdown', { id: row.id, at, note, ...stands, plan_id: null })
 }
 
-/** Where a rig stands, as far as it was said. */
+/** The recorded position of a rig. */
 type RigPlace = Pick<Stop, 'lat' | 'lon' | 'place'>

@@ -3,7 +3,7 @@ import type { Shop } from '../domain/contract'
 import { type Changes, sendEdit } from './queue/commands'
 import { allOf, byAge } from './rows/selectors'
 
-/** The shop as the server knows it; undefined until its rows have come once. */
+/** The shop's row; undefined until it has been fetched. */
 export const shop = computed((): Shop | undefined => allOf('shop')[0])
 
 export const members = computed(() => allOf('member').sort(byAge))

@@ -39,7 +39,7 @@ async function shown(more: Partial<TimeEntry>): Promise<TimeEntry> {
   return row
 }
 
-test('time of somebody else that is taken out and put back is theirs again', async () => {
+test('another member’s entry is still theirs after removal and undo', async () => {
   const row = await shown({ member_id: OTHER })
   const undo = await dropEntry(row, 'A tap in the pocket')
   expect(timeOf('job')).toEqual([])
@@ -48,7 +48,7 @@ test('time of somebody else that is taken out and put back is theirs again', asy
   expect(timeOf('job')).toMatchObject([{ member_id: OTHER, started_at, ended_at }])
 })
 
-test('time of somebody else that is put right stays theirs', async () => {
+test('another member’s corrected entry stays theirs', async () => {
   const row = await shown({ member_id: OTHER })
   const times = { started_at: '2026-11-23T14:30:00Z', ended_at: row.ended_at }
   await correctEntry(row.id, { work: workOf(row), ...times, reason: 'Came later' })
@@ -56,12 +56,12 @@ test('time of somebody else that is put right stays theirs', async () => {
   expect(entriesOf(ME)).toEqual([])
 })
 
-test('what is taken out keeps why it was put right', async () => {
+test('a removed entry keeps the reason of its correction', async () => {
   await dropEntry(await shown({ reason: 'Began earlier' }), 'A slip')
   expect(entry('entry')?.reason).toBe('Began earlier; taken out: A slip')
 })
 
-test('a clock of one’s own goes on by what the phone’s clock said; another’s is not started here', async () => {
+test('undoing the removal restarts the member’s own clock by its stamp; another’s is not started here', async () => {
   const runs = { ended_at: null, state: 'open', device_started_at: '2026-11-23T17:00:00Z' } as const
   const undo = await dropEntry(await shown(runs), 'A tap in the pocket')
   await undo?.()
@@ -73,7 +73,7 @@ test('a clock of one’s own goes on by what the phone’s clock said; another�
   expect(await dropEntry(await shown({ ...runs, member_id: OTHER }), 'A tap')).toBeUndefined()
 })
 
-test('after a yes the agreed labor is what comes first: one press moves the job and starts the clock, undo takes both', async () => {
+test('agreed labor comes first: one press moves the job and starts the clock, undo reverts both', async () => {
   const server = new FakeServer()
   server.put('job', { ...born, id: 'job', stage: 'intake', number: 'J-1', mark: '' } as Job)
   server.put('quote', { ...born, id: 'quote', job_id: 'job', state: 'decided' } as Quote)
@@ -95,7 +95,7 @@ test('after a yes the agreed labor is what comes first: one press moves the job 
   expect(phone.shop.view.get('job', 'job')?.stage).toBe('repair')
   expect(timeOf('job')).toMatchObject([{ line_id: 'line1', kind: 'repair', ended_at: null }])
   expect(laborToStart('job')).toBeUndefined()
-  // What was begun goes on before the next line is taken up.
+  // Started work is resumed before the next line.
   expect(suggestedWork('job')?.line_id).toBe('line1')
   await undo?.()
   expect(phone.shop.view.get('job', 'job')?.stage).toBe('intake')

@@ -24,22 +24,22 @@ export const entriesOf = (member_id: string) =>
     .filter((row) => row.state !== 'replaced')
     .sort(byStart)
 
-/** One's own. */
+/** The member's own entries. */
 export const ownTime = computed(() => {
   const me = shopSession.value?.who.member_id
   return me === undefined ? [] : entriesOf(me)
 })
 
-/** One's clocks without an end, the latest last: one, or more while two phones disagree. */
+/** The member's running clocks, the latest last: one, or more while two phones disagree. */
 export const running = computed(() => ownTime.value.filter(isRunning))
 
-/** Entries on a job that count, everybody's, oldest first. */
+/** All members' entries on a job that count, oldest first. */
 export const timeOf = (job_id: string) =>
   ownedBy('time_entry', 'job_id', job_id)
     .filter((row) => row.state !== 'replaced')
     .sort(byStart)
 
-/** Others of the same member that an entry shares a moment with. */
+/** The member's other entries that overlap an entry. */
 export function overlapping(
   row: TimeSpan & Pick<TimeEntry, 'member_id'>,
   without: readonly string[] = [],
@@ -58,7 +58,7 @@ export function plainWork(kind: WorkDetails['kind'], job_id: string | null): Wor
   return { kind, job_id, operation: '', line_id: null, cause: null, repairs_id: null }
 }
 
-/** The first labor on a job that its customer said yes to and nobody has clocked yet. */
+/** The first accepted labor line of a job without clocked time. */
 export function nextAgreedLabor(job_id: string): QuoteLine | undefined {
   const clocked = new Set(timeOf(job_id).map(({ line_id }) => line_id))
   return agreedLabor(job_id).find(({ id }) => !clocked.has(id))
@@ -69,8 +69,8 @@ export function agreedWork({ id, operation }: QuoteLine, job_id: string): WorkDe
 }
 
 /**
- * What a tap on the clock starts: on a job what was last clocked on it, but what was agreed before more of what was
- * not; else what was last worked on.
+ * The work that a tap on the clock starts: on a job the last work clocked on it, but agreed labor before other work;
+ * else the member's last work.
  */
 export function suggestedWork(job_id: string | null): WorkDetails | null {
   if (job_id !== null) {
@@ -88,8 +88,8 @@ export function suggestedWork(job_id: string | null): WorkDetails | null {
 }
 
 /**
- * Starts a clock now; what runs, on whichever phone, ends with it. With `also`, in one, what makes it the thing to do,
- * and what takes that back. Gives what takes it all back.
+ * Starts a clock now; running clocks on any phone end. `also`: further commands in the same save, and their undo.
+ * Returns the undo of all.
  */
 export async function startClock(
   work: WorkDetails,
@@ -109,25 +109,25 @@ export async function startClock(
   }
 }
 
-/** The stages before repair: from them the agreed work begins by moving the job there. */
+/** The stages before repair, from which starting agreed work moves the job. */
 const BEFORE_REPAIR: ReadonlySet<Stage> = new Set(['intake', 'diagnosis'])
 
-/** What is to be done first on a job whose customer has said yes: labor that was agreed, while it is not in repair yet. */
+/** The agreed labor to start with, while the job is not in repair yet. */
 export function laborToStart(job_id: string): QuoteLine | undefined {
   const stage = job(job_id)?.stage
   return stage && BEFORE_REPAIR.has(stage) ? nextAgreedLabor(job_id) : undefined
 }
 
-/** Moves a job to repair and starts the clock on a line of labor. Gives what takes both back. */
+/** Moves a job to repair and starts the clock on a line of labor. Returns the undo. */
 export function startAgreed(line: QuoteLine, job_id: string): Promise<() => Promise<void>> {
   const before = job(job_id)?.stage
   const to = (stage: Stage): Command => ({ name: 'move_job', args: { id: job_id, stage } })
-  // From repair a job goes back by way of diagnosis.
+  // From repair a job goes back through diagnosis.
   const undoes = before === 'intake' ? [to('diagnosis'), to('intake')] : [to('diagnosis')]
   return startClock(agreedWork(line, job_id), { does: [to('repair')], undoes })
 }
 
-/** Stops what runs. Gives what takes it back. */
+/** Stops running clocks. Returns the undo. */
 export async function stopClock(): Promise<() => Promise<void>> {
   const stopped = running.value
   const ended_at = moment(Date.now())
@@ -172,8 +172,8 @@ export async function addEntry({ work, ended_at, ...rest }: NewEntry): Promise<v
 }
 
 /**
- * Takes an entry out. Gives what puts it back where this phone can: nobody else's clock is started here, and what
- * was doubtful would not be taken as time by hand.
+ * Removes an entry. Returns the undo where this phone can do it: it cannot start another member's clock, and an entry
+ * that needed review would not be accepted as a manual one.
  */
 export async function dropEntry(row: TimeEntry, reason: string): Promise<(() => Promise<void>) | undefined> {
   await enqueue('drop_entry', { id: row.id, reason })
@@ -186,19 +186,19 @@ export async function dropEntry(row: TimeEntry, reason: string): Promise<(() => 
     return () => addEntry({ work, started_at, ended_at, reason: TAKEN_BACK, ...whose })
   }
   if (!own) return undefined
-  // What the phone's clock said: the server puts a wrong clock right once more.
+  // The stamp of the phone's clock: the server corrects a wrong clock again.
   const stamp = device_started_at ?? started_at
   return async () => {
     await enqueue('start_clock', { ...work, id: newId(), started_at: stamp, ends_ids: [] })
   }
 }
 
-/** Of two in dispute the first holds. */
+/** Settles a dispute: the first entry counts. */
 export async function settleForFirst(id: string, other_id: string | null): Promise<void> {
   await enqueue('settle_entries', { id, ...(other_id !== null && { other_id }) })
 }
 
-/** Of two in dispute the earlier gave way to the later at a time. */
+/** Settles a dispute: the earlier entry ends at a time, where the later starts. */
 export async function settleBySplit(id: string, other_id: string, at: Moment): Promise<void> {
   await enqueue('settle_entries', { id, other_id, split: { at, id: newId(), other_id: newId() } })
 }

@@ -37,7 +37,7 @@ async function phoneWith(...entries: TimeEntry[]): Promise<void> {
   shopSession.value = phone.shop
 }
 
-test('one who may not see everybody’s hours sees their own', async () => {
+test('a member without the permission sees only their own hours', async () => {
   await phoneWith(
     entry('mine', '2026-11-23T14:00:00Z', '2026-11-23T15:00:00Z'),
     entry('theirs', '2026-11-23T14:00:00Z', '2026-11-23T15:00:00Z', { member_id: OTHER }),
@@ -45,7 +45,7 @@ test('one who may not see everybody’s hours sees their own', async () => {
   expect(endedIn(WEEK).map(({ id }) => id)).toEqual(['mine'])
 })
 
-test('what runs or is in dispute stands apart, what is replaced nowhere', async () => {
+test('running and disputed entries are listed apart, replaced ones nowhere', async () => {
   await phoneWith(
     entry('counts', '2026-11-23T04:00:00Z', '2026-11-23T06:00:00Z'),
     entry('before', '2026-11-23T03:00:00Z', '2026-11-23T05:00:00Z', { state: 'replaced' }),
@@ -57,7 +57,7 @@ test('what runs or is in dispute stands apart, what is replaced nowhere', async 
   expect(openOrDisputedIn(WEEK).map(({ id }) => id)).toEqual(['disputed', 'runs'])
 })
 
-test('a job stands beside its quote whole, and counts in the week of its last moment', async () => {
+test('a job is compared with its quote in full, in the week of its last entry', async () => {
   await phoneWith(
     entry('last week', '2026-11-17T14:00:00Z', '2026-11-17T15:00:00Z', { line_id: 'line' }),
     entry('theirs', '2026-11-23T14:00:00Z', '2026-11-23T14:20:00Z', {

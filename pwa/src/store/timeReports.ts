@@ -18,26 +18,26 @@ const COUNTED_QUOTES: ReadonlySet<string> = new Set(['offered', 'decided'])
 export interface JobHours {
   job: Job
   progress: JobProgress
-  /** It is finished, and was last worked on in the days asked for: it counts among what they brought. */
+  /** It is finished, and its last work was in these days: it counts in their totals. */
   finished: boolean
 }
 
-/** Whether everybody's hours are shown to this member; their own always are. */
+/** Whether this member may see all hours; their own are always shown. */
 export const maySeeAllTime = () => permissions.value.has('correct_time')
 
-/** The ended entries that count and share a moment with the days. */
+/** The ended entries that count and overlap the days. */
 export function endedIn(days: readonly ShopDay[]): EndedEntry[] {
   return within(days).filter(counts)
 }
 
-/** What runs or is in dispute in the days: shown, never summed. */
+/** Running and disputed entries in the days: shown, never summed. */
 export function openOrDisputedIn(days: readonly ShopDay[]): TimeEntry[] {
   return within(days)
     .filter(({ state }) => state === 'open' || state === 'disputed')
     .sort((a, b) => compare(a.started_at, b.started_at))
 }
 
-/** The jobs whose machines were worked on in the days, each whole: all its hours beside all its lines. */
+/** The jobs worked on in the days, each in full: all its hours and all its lines. */
 export function jobsIn(days: readonly ShopDay[]): JobHours[] {
   const [begins, ends] = edges(days)
   const ids = new Set(
@@ -88,13 +88,13 @@ function progressOn(jobId: string, worked: readonly EndedEntry[]): JobProgress {
   return progressOf(lines, clocked)
 }
 
-/** What is known of a work by its name, on every kind of machine. */
+/** The history of a named work, by kind of machine. */
 export const historyOf = (operation: string): WorkHistory[] =>
   ownedBy('work_history', 'operation', nameKey(operation))
 
 export const histories = (): WorkHistory[] => allOf('work_history')
 
-/** How well past intervals held. @throws NoSignal, Problem */
+/** The hit rate of past intervals. @throws NoSignal, Problem */
 export const readIntervalReport = () => call<SchemaHeldReport>('GET', '/api/v1/reports/held')
 
 /** A member's pay for a week with overtime; nothing of it is stored. @throws NoSignal, Problem */

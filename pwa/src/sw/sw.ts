@@ -1,7 +1,6 @@
 /**
- * Keeps the app itself on the phone so that it starts without a signal. It answers for the page and its
- * own files only: a request to the server never passes through here, because a worker that waits on a
- * dead line keeps later requests waiting too.
+ * Caches the app so that it starts without a signal. It answers for the page and the app's files only: requests to the
+ * server bypass it, because a worker that waits on a dead connection delays later requests too.
  */
 import { cleanupOutdatedCaches, createHandlerBoundToURL, precacheAndRoute } from 'workbox-precaching'
 import { NavigationRoute, registerRoute } from 'workbox-routing'
@@ -9,7 +8,7 @@ import { NavigationRoute, registerRoute } from 'workbox-routing'
 declare const self: ServiceWorkerGlobalScope
 declare const __SHELL__: { url: string; revision: string | null }[]
 
-// A browser that reads codes by itself needs no reader of ours, the largest file of all.
+// A browser that reads codes by itself does not need our reader, the largest file.
 const reads_codes = 'BarcodeDetector' in self
 precacheAndRoute(__SHELL__.filter(({ url }) => !(reads_codes && url.endsWith('.wasm'))))
 cleanupOutdatedCaches()
@@ -19,19 +18,19 @@ registerRoute(
   }),
 )
 
-/** What TypeScript does not know yet of the event (Service Workers, W3C editor's draft: static routing). */
+/** Part of the event that TypeScript lacks (Service Workers, W3C editor's draft: static routing). */
 interface RoutingEvent extends ExtendableEvent {
   addRoutes?(rule: { condition: { urlPattern: string }; source: 'network' }): Promise<void>
 }
 
-/** A browser that can does not even wake the worker for what it lets through. */
+/** Static routes, where supported, spare waking the worker for requests that bypass it. */
 self.addEventListener('install', (event: RoutingEvent) => {
   const routed = event.addRoutes?.({ condition: { urlPattern: '/api/*' }, source: 'network' })
-  // The same answers come without it.
+  // Without them the worker gives the same answers.
   if (routed) event.waitUntil(routed.catch(() => undefined))
 })
 
-/** A message from the server, as `notices` makes it: shown, and opened at what it is about. */
+/** A push message as `notices` makes it: shown, and opened at its subject. */
 self.addEventListener('push', (event) => {
   const told = event.data?.json() as Record<'title' | 'body' | 'tag' | 'about_kind' | 'about_id', string>
   const places: Record<string, string> = { time_entry: '/my-time', quote: `/quotes/${told.about_id}` }
@@ -51,7 +50,7 @@ self.addEventListener('notificationclick', (event) => {
   event.waitUntil(self.clients.openWindow(String(event.notification.data)))
 })
 
-/** A new version waits until the page says that nobody loses anything by it. */
+/** A new version takes over only when the page says that nothing would be lost. */
 self.addEventListener('message', (event) => {
   if (event.data === 'take-over') void self.skipWaiting()
 })

@@ -49,7 +49,7 @@ test('the screen of the first shop is for people who are not signed in', async (
   expect(await shown({ at: 'first-shop' })).toContain(en.app.notFound)
 })
 
-test('an address that names no screen, and a screen that may not be seen, lead back', async () => {
+test('an unknown address and a forbidden screen show a way back', async () => {
   signIn()
   await shown({ at: 'not-found' })
   expect(root.querySelector('nav a')?.getAttribute('href')).toBe('/')
@@ -57,7 +57,7 @@ test('an address that names no screen, and a screen that may not be seen, lead b
   expect(root.querySelector('nav a')?.getAttribute('href')).toBe(buildPath({ at: 'members' }))
 })
 
-test('a bar leads where the member may go, in the order of the table', () => {
+test('a menu lists the permitted screens in the order of the table', () => {
   signIn()
   expect(menuRoutes('today')).toEqual(['find', 'settings'])
   expect(menuRoutes('settings')).toEqual(['reports', 'messages', 'prices'])
@@ -65,7 +65,7 @@ test('a bar leads where the member may go, in the order of the table', () => {
   expect(menuRoutes('settings')).toEqual(['reports', 'messages', 'prices', 'shop', 'members'])
 })
 
-test('the way back from a screen is the one of its rules, else the screen of its bar', () => {
+test('the back link of a screen is that of its rules, else its menu', () => {
   expect(parentRoute('reports')).toEqual({ at: 'today' })
   expect(parentRoute('prices')).toEqual({ at: 'settings' })
   expect(parentRoute('today')).toBeUndefined()

@@ -68,7 +68,7 @@ const PLACES: Route[] = [
   { at: 'first-shop' },
 ]
 
-test.each(PLACES)('the address of %o leads back to it', (place) =>
+test.each(PLACES)('the address of %o parses back to it', (place) =>
   expect(parseRoute(new URL(buildPath(place), 'https://shop.example'))).toEqual(place),
 )
 

@@ -9,10 +9,10 @@ const UI = import.meta.dirname
 const FILES = readdirSync(UI, { recursive: true, encoding: 'utf8' }).filter(
   (file) => /\.tsx?$/u.test(file) && !/\.test\.tsx?$/u.test(file),
 )
-/** What each file below `ui` imports of the others, now or when it is needed. */
+/** The imports among the files below `ui`, static and dynamic. */
 const IMPORTS = new Map(FILES.map((file) => [file, importsOf(file)]))
 
-/** The paths in all that imports or exports from another file, in a statement or when it is needed. */
+/** The paths of all static and dynamic imports and re-exports. */
 function sourcesIn(part: unknown): string[] {
   if (typeof part !== 'object' || part === null) return []
   if (Array.isArray(part)) return part.flatMap(sourcesIn)
@@ -29,14 +29,14 @@ function importsOf(file: string): string[] {
   })
 }
 
-/** `screens/jobs/Job.tsx` stands in `screens/jobs`. */
+/** The folder of a file: `screens/jobs` for `screens/jobs/Job.tsx`. */
 const areaOf = (file: string) => /^(?:screens|features)\/\w+(?=\/)/u.exec(file)?.[0]
 
 const crossings = [...IMPORTS].flatMap(([from, targets]) =>
   targets.map((to) => ({ from: areaOf(from), to: areaOf(to), words: `${from} imports ${to}` })),
 )
 
-/** Each value of an address filled in, and each of its words where it may only be one of some. */
+/** An address with every parameter filled in, once per allowed value of an enumeration. */
 function filled(pattern: string): string[] {
   const value = /:(\w+)(?:\(([^)]+)\))?/u.exec(pattern)
   if (!value) return [pattern]
@@ -54,7 +54,7 @@ test.each(Object.entries(ROUTES))('%s is found at its own address', (at, [patter
   }
 })
 
-test('every screen is reached from the table of routes or covers them all', () => {
+test('every screen is in the route table or covers all screens', () => {
   const reached = new Set<string>()
   const waiting = ['screens/routes.ts', 'app.tsx']
   for (const file of waiting)
@@ -71,7 +71,7 @@ test('an area imports no other area, and a feature no screen', () => {
   expect(violations.map(({ words }) => words)).toEqual([])
 })
 
-test('features form no ring', () => {
+test('features have no import cycle', () => {
   const left = new Map<string, Set<string>>()
   for (const { from, to } of crossings)
     if (from?.startsWith('features/') && to && from !== to)

@@ -1,5 +1,5 @@
 // @vitest-environment happy-dom
-/** Every screen, with each enum of each row holding a value of a newer server: it reads as its text and breaks nothing. */
+/** Every screen, with each enum of each row at an unknown value of a newer server: shown as its text, no error. */
 import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { render } from 'preact'
@@ -19,14 +19,14 @@ import { currentRoute, parseRoute } from './router'
 import { CustomerModeScreen } from './screens/customerMode/CustomerModeScreen'
 import { ROUTES } from './screens/routes'
 
-/** A Wednesday noon in Idaho, from before the screens are loaded. */
+/** A Wednesday noon in Idaho, set before the screens are loaded. */
 const NOW = vi.hoisted(() => {
   const now = '2026-05-06T18:00:00.000Z'
   vi.useFakeTimers({ toFake: ['Date'], now: new Date(now) })
   return now
 })
 
-/** The server's answer to who works here. */
+/** The server's list of members. */
 vi.mock('../store/members', async (original) => {
   const members = () => shopSession.value?.view.all('member') ?? []
   return {
@@ -55,7 +55,7 @@ const { schemas } = JSON.parse(readFileSync(contract, 'utf8')).components as {
   schemas: Record<string, Schema>
 }
 
-/** A schema without what stands around it: references, and the null that it may be. */
+/** A schema with references resolved, without null. */
 function bare(schema: Schema): Schema {
   if (schema.$ref) return bare(schemas[schema.$ref.replace(/.*\//u, '')] ?? {})
   const one = (schema.anyOf ?? schema.oneOf ?? schema.allOf)?.find(({ type }) => type !== 'null')
@@ -82,7 +82,7 @@ const OTHER_IDS: Record<string, Kind> = {
 }
 const CLOCKS = /^(?:\w+_)?(?:opens|closes|quiet_from|quiet_until)$/u
 
-/** A value of a schema: of an enum the first, of what may be null not the null. `name` is its field, in `of`. */
+/** A sample value of a schema: the first of an enum, never null. `name` is its field, in `of`. */
 function sample(outer: Schema, name: string, of: Kind): unknown {
   const { enum: values, const: only, type, format, items, properties, pattern } = bare(outer)
   if (values ?? only) return values?.[0] ?? only
@@ -116,7 +116,7 @@ const labor = {
 }
 const PLAIN = { unit_cost_minor: null, unit_price_minor: null, core_minor: null, zone_key: null }
 const NO_OFF = { discount_percent: null, discount_minor: null }
-/** What the screens take more from than any text of the field: a shop with a day's work, nothing begun. */
+/** Rows that the screens need beyond sample values: a shop with a day's work, nothing begun. */
 const MORNING: FieldValues = {
   shop: { book: basis, zone: 'America/Boise', locale: 'en-US', currency: 'USD' },
   member: { active: true },
@@ -132,7 +132,7 @@ const MORNING: FieldValues = {
   notice: about('job'),
   follow_up: about('job'),
 }
-/** The same, further on. */
+/** The same shop later in the day. */
 const EVENING: FieldValues = {
   job: { stage: 'repair' },
   time_entry: { ...MORNING.time_entry, ended_at: NOW, state: 'closed', doubt: null },
@@ -173,7 +173,7 @@ const SCREENS = Object.entries(ROUTES).map(([at, [pattern]]) => {
   return [at, filled] as const
 })
 
-/** Where a value must be read as its text; elsewhere it decides at most what else is shown. */
+/** Fields whose value must be shown as its text; other fields only decide what else is shown. */
 const READ_AT: Record<string, string[]> = {
   'member.role': ['members', 'member'],
   'job.stage': ['today', 'customer', 'job', 'job-stage'],
@@ -215,7 +215,7 @@ const seenAt = new Map<string, Set<string>>()
 
 const lay = (kind: Kind, row: Row) => phone.shop.view.refresh({ rows: [[kind, row.id, row]], outbox: [] })
 
-/** All that a screen shows; what it cannot name fails. */
+/** The text of a screen; fails on a value without a text. */
 async function shown(at: string): Promise<string> {
   const screens = Object.fromEntries(SCREENS)
   currentRoute.value = parseRoute(new URL(screens[at] ?? '/', 'https://shop.example'))
@@ -223,7 +223,7 @@ async function shown(at: string): Promise<string> {
     render(at === 'customer-mode' ? <CustomerModeScreen /> : renderRoute(currentRoute.value), root)
     await new Promise((done) => setTimeout(done, 0))
   })
-  // What a screen asks for once it stands there has come by the next turn.
+  // Requests of the mounted screen have been answered by the next turn.
   await act(() => new Promise((done) => setTimeout(done, 0)))
   const { innerHTML, textContent } = root
   await act(() => render(null, root))
@@ -239,7 +239,7 @@ beforeAll(async () => {
   session.value = { ...session.peek(), state: 'signed_in', member, permissions: PERMISSIONS.owner }
   customerMode.value = { kind: 'quote', id: idOf('quote') }
   await preloadLazy()
-  // What is loaded later stands there from the second time on.
+  // Lazy components are present from the second render on.
   for (const [at] of SCREENS) await shown(at)
 })
 afterEach(() => render(null, root))
@@ -256,7 +256,7 @@ test('the contract names the enums', () => {
 })
 
 describe.each(Object.entries(WORLDS))('in the %s', (_, told) => {
-  // Anew for each test: what is computed from the rows then reads them again, and is seen to.
+  // Fresh for each test, so that computed values read the rows again, and are recorded.
   beforeEach(() => {
     for (const kind of KINDS) lay(kind, rowOf(kind, told))
   })

@@ -18,7 +18,7 @@ interface Fields {
 const BLANK = { words: '', more: 'as it was' }
 const root = document.createElement('div')
 const WHO = { shop_id: 'shop', member_id: 'ada' }
-/** No more than this is lost with the battery. */
+/** The delay before input is stored. */
 const A_SECOND = { timeout: 1_000, interval: 20 }
 let draft: Draft<Fields>
 
@@ -45,7 +45,7 @@ afterEach(async () => {
   await db.destroy()
 })
 
-/** The app as it is after its page was closed without a word, such as by an empty battery. */
+/** The app after its page ended without an event, such as by an empty battery. */
 async function reopened() {
   await leave()
   const { db, channel } = requireShopSession()
@@ -54,7 +54,7 @@ async function reopened() {
   await openShop(WHO)
 }
 
-test('a draft of an earlier build keeps what stood in a field that has another name now', async () => {
+test('a draft of an earlier build keeps the value of a renamed field', async () => {
   const about = { path: '/', title: '', over: '', typed_at: 1 }
   keepDraft({ ...about, name: 'new-job:', fields: { owner: 'Winnie', phone: '555' } })
   await open('new-job:')
@@ -64,7 +64,7 @@ test('a draft of an earlier build keeps what stood in a field that has another n
   expect(draft.fields).toEqual({ ...BLANK, customerStep: 'sign' })
 })
 
-test('what was typed is there again after the form was left, until it is discarded', async () => {
+test('input is restored after the form was left, until it is discarded', async () => {
   await open('finding:1')
   await act(() => draft.update({ words: 'Belt ' }))
   await act(() => draft.update({ words: 'Belt frayed' }))
@@ -80,7 +80,7 @@ test('what was typed is there again after the form was left, until it is discard
   expect(draft.fields).toEqual(BLANK)
 })
 
-test('what was typed is on the phone within a second, and there after the app died', async () => {
+test('input is stored within a second and survives a crash', async () => {
   await open('finding:1')
   await act(() => draft.update({ words: 'Belt frayed' }))
   await expect.poll(stored, A_SECOND).toMatchObject([{ name: 'finding:1', fields: { words: 'Belt frayed' } }])
@@ -92,7 +92,7 @@ test('what was typed is on the phone within a second, and there after the app di
   await expect.poll(stored, A_SECOND).toEqual([])
 })
 
-test('a page that is left keeps what was typed last, though its database takes nothing any more', async () => {
+test('a closing page keeps the last input although its database accepts no writes', async () => {
   await open('finding:1')
   await act(() => draft.update({ words: 'Belt frayed' }))
   const { db } = requireShopSession()
@@ -103,7 +103,7 @@ test('a page that is left keeps what was typed last, though its database takes n
   expect(names()).toEqual(['finding:1'])
   adoptOldDrafts()
   await expect.poll(stored, A_SECOND).toMatchObject([{ fields: { words: 'Belt frayed' } }])
-  // Once written down it is not brought back from there.
+  // Once stored it is not restored from there.
   await open('finding:1')
   draft.discard()
   await expect.poll(stored, A_SECOND).toEqual([])
@@ -134,7 +134,7 @@ test('a draft of one member is not shown to another', async () => {
   await openShop(WHO)
 })
 
-test('drafts of the version before are taken over from the window that holds them', async () => {
+test('drafts of the version before are imported from their window', async () => {
   sessionStorage.setItem('draft:complaint:7', JSON.stringify({ words: 'Pulls to the left' }))
   await open('complaint:7')
   expect(draft.fields).toEqual({ words: 'Pulls to the left', more: 'as it was' })
@@ -142,7 +142,7 @@ test('drafts of the version before are taken over from the window that holds the
   expect(sessionStorage.length).toBe(0)
 })
 
-test('pictures whose words ended with the window of the version before are called unfinished', async () => {
+test('pictures whose draft was lost with the window of the version before are listed as unfinished', async () => {
   const unsaid = { form: 'finding:1', taken_at: '2026-11-28T10:42:00Z', caption: '' }
   const shrunk = { picture: { type: 'image/jpeg', content: new ArrayBuffer(3) }, small: null }
   await addPreparedFormPicture(unsaid, shrunk)
@@ -162,7 +162,7 @@ test('a phone that was signed off keeps no draft', async () => {
   await phone.close()
 })
 
-test('a picture of an unsaved form has a draft with it, is discarded with it and brought back', async () => {
+test('a picture of an unsaved form has a draft, is discarded and restored with it', async () => {
   const unsaid = { form: 'finding:1', taken_at: '2026-11-28T10:42:00Z', caption: '' }
   const content = new Uint8Array([1, 2, 3]).buffer
   const shrunk = { picture: { type: 'image/jpeg', content }, small: content }
@@ -183,7 +183,7 @@ test('a picture of an unsaved form has a draft with it, is discarded with it and
   expect(await pictures()).toEqual(before)
 })
 
-test('a draft goes on from the row as it was, so that what others changed meanwhile stays', async () => {
+test('a draft edits the row as it was at its start, so that others’ later changes stay', async () => {
   await addCustomer({ name: 'Miriam', phone: '1' })
   const { id } = customers()
   function Change() {
@@ -211,7 +211,7 @@ test('a draft goes on from the row as it was, so that what others changed meanwh
   })
 })
 
-test('a form whose row comes to the phone later opens once it is there, and keeps it as it came', async () => {
+test('a form opens once its row has been fetched, and keeps that version', async () => {
   let seen: { phone: string } | undefined
   function Change({ row }: { row: { phone: string } | undefined }) {
     seen = useOriginal('customer:late', row)

@@ -33,7 +33,7 @@ function Screen({ draft }: { draft?: false }) {
   )
 }
 const open = (draft?: false) => act(() => render(<Screen {...(draft === false && { draft })} />, root))
-/** Until all that it sets off has happened. */
+/** Waits for all pending effects. */
 const settled = (press: () => unknown) =>
   act(async () => {
     press()
@@ -57,7 +57,7 @@ afterEach(async () => {
   await db.destroy()
 })
 
-test('what is wrong is shown at its field, which takes the focus, and nothing is saved', async () => {
+test('an error is shown at its field, which takes the focus, and nothing is saved', async () => {
   await open()
   await submit()
   expect(save).not.toHaveBeenCalled()
@@ -67,7 +67,7 @@ test('what is wrong is shown at its field, which takes the focus, and nothing is
   expect(document.activeElement).toBe(names())
 })
 
-test('a saved form says so, forgets its draft and goes on', async () => {
+test('a saved form shows a toast, deletes its draft and navigates', async () => {
   save.mockResolvedValue('job-1')
   await open()
   await act(() => form.field('name').onValueChange('Miriam'))
@@ -98,7 +98,7 @@ test('it is saved once however often it is pressed', async () => {
   expect(form.busy).toBe(false)
 })
 
-test('what the phone could not write down stays as it is, to be pressed again', async () => {
+test('after a failed save everything stays and can be saved again', async () => {
   save.mockRejectedValueOnce(new Error('the disk is full')).mockResolvedValue('job-1')
   await open()
   await act(() => form.update({ name: 'Miriam' }))
@@ -112,7 +112,7 @@ test('what the phone could not write down stays as it is, to be pressed again', 
   expect(currentRoute.value).toEqual({ at: 'job', id: 'job-1' })
 })
 
-test('what the server refuses is shown at its fields, or said', async () => {
+test('a refusal by the server is shown at its fields, or as a message', async () => {
   const field = { field: 'note', code: 'too_long', words: 'Too long.' }
   save.mockResolvedValueOnce({ done: false, words: 'Some fields are wrong.', fields: [field] })
   save.mockResolvedValueOnce({ done: false, words: 'There is no signal.', fields: [] })
@@ -135,7 +135,7 @@ test('a form without a draft leaves nothing on the phone', async () => {
   expect(drafts()).toEqual([])
 })
 
-test('what is removed can be brought back, and the form is left', async () => {
+test('a removal can be undone, and the form is left', async () => {
   const undo = vi.fn(async () => {})
   await open()
   await act(() => form.update({ name: 'Miriam' }))

@@ -1,7 +1,7 @@
 import { type Signal, signal } from '@preact/signals'
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 
-/** A worker that waits, as the browser shows it to the page. */
+/** A fake waiting service worker. */
 class Waiting extends EventTarget {
   state = 'installed'
   readonly told: unknown[] = []
@@ -26,7 +26,7 @@ class Container extends EventTarget {
   }
 }
 
-/** An open shop as far as its queue and its device status go. */
+/** A fake open shop with a queue and a device status. */
 function shopWith(syncStatus: Signal<object>, entries: readonly object[]) {
   return {
     syncStatus,
@@ -61,7 +61,7 @@ describe('changing to a new version', () => {
     vi.useRealTimers()
   })
 
-  it('starts the page anew when the controller has changed', () => {
+  it('reloads the page when the controller has changed', () => {
     expect(update.switchToUpdate()).toBe(true)
     expect(worker.told).toEqual(['take-over'])
     expect(reload).not.toHaveBeenCalled()
@@ -70,7 +70,7 @@ describe('changing to a new version', () => {
     expect(reload).toHaveBeenCalledTimes(1)
   })
 
-  it('starts the page anew when the worker took over and nobody told the page', () => {
+  it('reloads the page when the worker took over without an event', () => {
     update.switchToUpdate()
     worker.becomes('activating')
     expect(reload).not.toHaveBeenCalled()
@@ -78,14 +78,14 @@ describe('changing to a new version', () => {
     expect(reload).toHaveBeenCalledTimes(1)
   })
 
-  it('starts the page anew at once when the worker had taken over before the press', () => {
+  it('reloads the page at once when the worker had taken over before the press', () => {
     worker.state = 'activated'
     expect(update.switchToUpdate()).toBe(true)
     expect(worker.told).toEqual([])
     expect(reload).toHaveBeenCalledTimes(1)
   })
 
-  it('lets the old worker go with the page when the new one is kept waiting', () => {
+  it('leaves the page when the new worker is kept waiting', () => {
     update.switchToUpdate()
     vi.advanceTimersByTime(2900)
     expect(reload).not.toHaveBeenCalled()
@@ -93,7 +93,7 @@ describe('changing to a new version', () => {
     expect(reload).toHaveBeenCalledTimes(1)
   })
 
-  it('follows when another page let the new worker take over, but never over something not saved', () => {
+  it('reloads when another page let the new worker take over, except over unsaved input', () => {
     update.noteUnsaved('a form', true)
     worker.becomes('activated')
     container.dispatchEvent(new Event('controllerchange'))
@@ -103,13 +103,13 @@ describe('changing to a new version', () => {
     expect(reload).toHaveBeenCalledTimes(1)
   })
 
-  it('waits for a form that holds something not saved', () => {
+  it('waits for a form with unsaved input', () => {
     update.noteUnsaved('a form', true)
     expect(update.switchToUpdate()).toBe(false)
     expect(worker.told).toEqual([])
   })
 
-  it('waits for what is not sent, unless the server turns this version away', async () => {
+  it('waits for unsent commands, unless the server refuses this version', async () => {
     const { shopSession } = await import('../session/shopSession')
     const entry = { id: 'a', no: 1, name: 'add_customer', status: 'waiting' }
     const syncStatus = signal({
@@ -127,7 +127,7 @@ describe('changing to a new version', () => {
     expect(worker.told).toEqual(['take-over'])
   })
 
-  it('looks for a new version each time the server turns this one away', async () => {
+  it('checks for a new version each time the server refuses this one', async () => {
     vi.resetModules()
     const asked = vi.fn(async () => undefined)
     Object.assign(container.registration, { waiting: null, update: asked })

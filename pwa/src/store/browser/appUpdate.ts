@@ -5,21 +5,21 @@ import { queue, syncSummary } from '../queue/queue'
 const waiting = signal<ServiceWorker | null>(null)
 const unsavedForms = signal<ReadonlySet<string>>(new Set())
 
-/** A new version of the app is on the phone and waits to be used. */
+/** A new version of the app is installed and waits. */
 export const updateReady = computed(() => waiting.value !== null)
 
-/** The server sends nothing more to this version of the app. */
+/** The server refuses rows to this version of the app. */
 export const tooOld = computed(() => syncSummary.value.stopped === 'upgrade')
 
 /**
- * Nothing would be lost by changing to the new version now. The queue is on the phone and not in the page; but while
- * the server still talks to this version, what this version wrote is sent by it.
+ * Nothing would be lost by changing to the new version now. The queue is stored outside the page; but while the server
+ * still accepts this version, its commands are sent by it first.
  */
 export const canUpdate = computed(
   () => updateReady.value && unsavedForms.value.size === 0 && (tooOld.value || !queue.value.some(isUnsent)),
 )
 
-/** A form says under its own name whether it holds something not saved. */
+/** Sets, by the form's name, whether it has unsaved input. */
 export function noteUnsaved(form: string, is_dirty: boolean): void {
   if (unsavedForms.peek().has(form) === is_dirty) return
   const forms = new Set(unsavedForms.peek())
@@ -28,7 +28,7 @@ export function noteUnsaved(form: string, is_dirty: boolean): void {
   unsavedForms.value = forms
 }
 
-/** The new worker is told once, and then the page goes: while it is here the old worker may be kept for it. */
+/** Sends the new worker its message once, then reloads: the browser may keep the old worker while the page is open. */
 const RELOAD_AFTER_MS = 3000
 let isReloading = false
 
@@ -41,8 +41,8 @@ function reloadOnce(): void {
 /**
  * Changes to the new version, which reloads the page. Does nothing while something would be lost.
  *
- * A browser may have let the new worker take over by itself between two pages. And Chromium may start the old
- * one again for a request that came as it was ending: then the new one waits on until this page has gone.
+ * A browser may have let the new worker take over by itself between two pages. And Chromium may restart the old one for
+ * a request that came as it was ending: then the new one waits until this page has gone.
  */
 export function switchToUpdate(): boolean {
   const worker = waiting.peek()
@@ -57,8 +57,8 @@ export function switchToUpdate(): boolean {
 }
 
 /**
- * Keeps the app on the phone for starts without a signal, and watches for new versions of it. A browser
- * that refuses runs the app all the same, with a signal.
+ * Registers the service worker and watches for new versions. A browser that refuses it runs the app too, but only with
+ * a signal.
  */
 export async function installServiceWorker(): Promise<void> {
   if (!('serviceWorker' in navigator)) return
@@ -68,7 +68,7 @@ export async function installServiceWorker(): Promise<void> {
     const worker = registration.waiting
     if (worker === null || worker === waiting.peek() || !navigator.serviceWorker.controller) return
     waiting.value = worker
-    // Whichever page let it take over: the files of the old version are gone with its worker.
+    // By any page: the files of the old version are gone with its worker.
     worker.addEventListener('statechange', () => {
       if (worker.state === 'activated' || worker.state === 'redundant') reloadOnce()
     })
@@ -82,7 +82,7 @@ export async function installServiceWorker(): Promise<void> {
   document.addEventListener('visibilitychange', () => {
     if (document.visibilityState === 'visible') fetchNew()
   })
-  // Each round that the server turns away looks for a new version again.
+  // Each round that the server refuses checks for a new version again.
   const turned_away = computed(() => tooOld.value && !syncSummary.value.working)
   effect(() => {
     if (turned_away.value && waiting.peek() === null) fetchNew()

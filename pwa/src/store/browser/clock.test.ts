@@ -1,7 +1,7 @@
 import { expect, test, vi } from 'vitest'
 import { newId } from './clock'
 
-test('ids sort in the order they were minted: within one millisecond, and when the clock is set back', () => {
+test('ids sort in the order of creation: within one millisecond, and when the clock is set back', () => {
   vi.useFakeTimers({ now: Date.parse('2026-05-04T09:00:00Z'), toFake: ['Date'] })
   try {
     const minted = Array.from({ length: 50 }, newId)

@@ -7,7 +7,7 @@ export type TextSize = 'usual' | 'large' | 'huge'
 const SCHEMES: readonly Scheme[] = ['auto', 'light', 'dark']
 const SIZES: readonly TextSize[] = ['usual', 'large', 'huge']
 
-/** How this phone shows things: stored on the phone, never sent. */
+/** Display settings of this phone, never sent. */
 export const scheme = preference('drawbar.scheme', SCHEMES, 'auto')
 export const textSize = preference('drawbar.text', SIZES, 'usual')
 

@@ -1,4 +1,4 @@
-/** Small values of this browser. Some browsers forbid the storage; then they last as long as the page. */
+/** Small values of this browser. Where the browser forbids storage, they last as long as the page. */
 const pageValues = new Map<string, string>()
 
 export function readStored(key: string): string | null {

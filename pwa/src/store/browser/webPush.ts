@@ -5,13 +5,13 @@ import { readStored, writeStored } from './safeStorage'
 
 const PUSH_KEY = 'drawbar.push'
 
-/** The id under which this browser shows push messages; null while it shows none. */
+/** The id of this browser's push subscription; null without one. */
 export const pushOn = signal(readStored(PUSH_KEY))
 
-/** Why a browser shows none: it cannot, or the user has denied it. */
+/** Why there is none: not supported, or denied by the user. */
 export type PushRefusal = 'cannot' | 'denied'
 
-/** Asks the browser for its leave, which it grants to a tap alone, and tells the server where to send. */
+/** Asks for permission, which browsers grant only on a tap, and sends the subscription to the server. */
 export async function turnOnPush(server_key: string): Promise<PushRefusal | null> {
   if (!('serviceWorker' in navigator) || !('PushManager' in globalThis)) return 'cannot'
   if ((await Notification.requestPermission()) !== 'granted') return 'denied'

@@ -5,20 +5,20 @@ import type { RowKey, StoredRows } from '../rows/view'
 import { clockAheadMs, type Device, deviceIn, readMeta } from './meta'
 import type { Schema, ShopDatabase } from './shopDatabase'
 
-/** What is shown beside the rows and the outbox. */
+/** Stored values besides the rows and the outbox. */
 export interface DeviceStatus {
   device: Device
-  /** Whether the shop's rows have been fetched whole. */
+  /** Whether a full snapshot of the shop's rows has been fetched. */
   ready: boolean
   last_synced_at: string | null
   /** How far this phone's clock is ahead of the server's, in ms; null: not known yet. */
   ahead_ms: number | null
 }
 
-/** Rows taken out of the storage at once; more would keep the thumb waiting. */
+/** Rows read at once; more would block the screen. */
 const ROWS_PER_READ = 300
 
-/** Everything the phone holds, in one consistent reading. */
+/** Everything stored, in one consistent read. */
 export function readAll(db: ShopDatabase): Promise<StoredRows & DeviceStatus> {
   return read(db, async (base) => {
     const rows: (readonly [Kind, string, Row])[] = []
@@ -33,7 +33,7 @@ export function readAll(db: ShopDatabase): Promise<StoredRows & DeviceStatus> {
   })
 }
 
-/** Some rows and the whole outbox, in one consistent reading. */
+/** Some rows and the whole outbox, in one consistent read. */
 export function readKeys(db: ShopDatabase, keys: readonly RowKey[]): Promise<StoredRows & DeviceStatus> {
   return read(db, (base) =>
     Promise.all(

@@ -33,8 +33,8 @@ export function resetDevice(db: ShopDatabase): Promise<void> {
 }
 
 /**
- * Writes unsent commands that are still in memory but gone from the storage, because the browser evicted
- * it, down again behind those that are there. Returns how many there were.
+ * Stores unsent commands again that are still in memory but were evicted with the storage, numbered after those that
+ * are there. Returns how many there were.
  */
 export function restoreEvicted(db: ShopDatabase, remembered: readonly OutboxEntry[]): Promise<number> {
   return db.run(

@@ -5,11 +5,11 @@ import { type ClockStamp, newId } from '../browser/clock'
 export interface Device {
   id: string
   letter: string | null
-  /** The epoch of the server's history the device was made known in. */
+  /** The epoch of the server's history in which the device was registered. */
   epoch: string | null
-  /** The owner signed this device off, or the membership ended: it hands in what it holds and forgets the rest. */
+  /** The owner signed this device off, or the membership ended: it uploads its queue and erases the rest. */
   retired: boolean
-  /** This phone's data was copied from another, so it has a new identity and numbers its commands from 1. */
+  /** The data was copied from another phone, so this device has a new identity and numbers its commands from 1. */
   forked: boolean
 }
 
@@ -24,9 +24,9 @@ export interface SnapshotProgress {
   generation: number
 }
 
-/** An exchange with the server: at `server` by its clock, give or take `within_ms`, this phone's showed the stamp. */
+/** An exchange: when the server's clock showed `server`, give or take `within_ms`, the phone's showed the stamp. */
 export interface Contact extends ClockStamp {
-  /** The number the next command was to get. */
+  /** The number of the next command then. */
   no: number
   server: string
   within_ms: number
@@ -45,13 +45,13 @@ export interface Meta {
   device: Device
   /** The number the next command gets. */
   next_no: number
-  /** How many jobs and quotes got a provisional mark from this device. */
+  /** The number of provisional marks of jobs and quotes from this device. */
   marks: number
   cursor: string
   snapshot: SnapshotProgress
-  /** The generation of the rows last fetched whole; absent until that has happened once. */
+  /** The generation of the last full snapshot; absent before the first. */
   generation: number
-  /** Up to here a backup of the server holds this device's commands. */
+  /** The last number of this device's commands that a backup of the server holds. */
   safe_no: number
   last_synced_at: string
   contacts: readonly Contact[]
@@ -80,7 +80,7 @@ export async function writeMeta<Key extends keyof Meta>(
   await tx.objectStore('meta').put(value, key)
 }
 
-/** The device, which is there from the moment the database was made. */
+/** The device, which exists from the creation of the database on. */
 export async function deviceIn(tx: ReadsMeta): Promise<Device> {
   const device = await readMeta(tx, 'device')
   if (!device) throw new TypeError('a database is made with a device in it')

@@ -14,7 +14,7 @@ import type { Moment } from '../../domain/time'
 import type { OutboxEntry } from '../queue/entry'
 import { freshDevice, type Meta } from './meta'
 
-/** A row of the server's, stamped with the snapshot it came with, so that a newer one can sweep the rest. */
+/** A row of the server with the generation of its snapshot, so that a newer snapshot can remove the rest. */
 export interface BaseRecord {
   kind: Kind
   id: string
@@ -22,7 +22,7 @@ export interface BaseRecord {
   row: Row
 }
 
-/** The picture as it was taken here or made by the server, or the server's small one of it. */
+/** The picture as taken here, as processed by the server, or the server's thumbnail. */
 export type PictureSize = 'picture' | 'thumbnail'
 
 export interface PictureRecord {
@@ -31,56 +31,56 @@ export interface PictureRecord {
   type: string
   content: ArrayBuffer
   bytes: number
-  /** When it was last looked at, as milliseconds of this phone's clock; the longest unseen go first. */
+  /** When it was last shown, in ms of this phone's clock; the longest unseen are dropped first. */
   used_at: number
 }
 
-/** A picture taken here that the server has not made yet. Its content is never dropped to make room. */
+/** A picture taken here that the server has not processed yet. Its content is never dropped to make room. */
 export interface PendingUpload {
   id: string
   bytes: number
   sha256: string
-  /** How many bytes the server has told it holds. */
+  /** How many bytes the server has received. */
   sent: number
   added_at: number
-  /** Why it cannot be sent, by code and in the server's words; null while it can. */
+  /** Why it cannot be sent, by code and message; null while it can. */
   trouble: { code: string; words: string } | null
-  /** It was taken on a form that is not saved yet: nobody but that form knows of it, and it is not sent. */
+  /** It was taken on a form that is not saved yet: only the form shows it, and it is not sent. */
   unsaid?: FormPicture
 }
 
-/** Which form, such as that of a new finding on a job, and the words a picture will have once it is saved. */
+/** The form, such as that of a new finding on a job, and the picture's attachment once it is saved. */
 export interface FormPicture {
   form: string
   taken_at: Moment
   caption: string
 }
 
-/** What was typed into a form that is not saved yet. */
+/** Input of a form that is not saved yet. */
 export interface DraftRecord {
-  /** Which form on which thing, such as `finding:<job id>`. */
+  /** The form and its subject, such as `finding:<job id>`. */
   name: string
   fields: object
   /** The row that the form changes, as it was when typing began; absent where the form makes a new one. */
   seen?: unknown
-  /** Where the form is, as an address of the app, and what stands above it. */
+  /** The form's address in the app, and its heading. */
   path: string
   title: string
   over: string
-  /** When it was typed last, as milliseconds of this phone's clock. */
+  /** Time of the last input, in ms of this phone's clock. */
   typed_at: number
 }
 
 export interface Schema extends DBSchema {
   base: { key: [Kind, string]; value: BaseRecord; indexes: { generation: number } }
-  /** Commands not yet seen back from the server, and those that need a person. */
+  /** Commands not yet acknowledged by a pull, and those that need a person. */
   outbox: { key: string; value: OutboxEntry }
-  /** Commands the server has taken, until a backup of the server holds them too. */
+  /** Acknowledged commands, until a backup of the server holds them too. */
   kept: { key: string; value: OutboxEntry }
-  /** Refused commands a person has put aside. */
+  /** Refused commands that a person has discarded. */
   aside: { key: string; value: OutboxEntry }
   meta: { key: keyof Meta; value: Meta[keyof Meta] }
-  /** Pictures by the id of their attachment. The index tells age and size without reading what they hold. */
+  /** Pictures by the id of their attachment. The index has age and size without their content. */
   pictures: { key: [string, PictureSize]; value: PictureRecord; indexes: { age: [number, number] } }
   sending: { key: string; value: PendingUpload }
   drafts: { key: string; value: DraftRecord }
@@ -94,8 +94,8 @@ export type Tx<Stores extends StoreName[], Mode extends IDBTransactionMode> = ID
 >
 
 /**
- * The stores of a transaction, for a function that works within one that others opened. Names what is used of
- * them and no more: comparing whole transactions with one another is beyond what the compiler follows.
+ * The stores of a transaction that a caller has opened. Lists only the methods used: TypeScript cannot compare whole
+ * transaction types.
  */
 export interface Within<Stores extends StoreName> {
   objectStore<One extends Stores>(name: One): StoreWithin<One>
@@ -115,7 +115,7 @@ interface StoreWithin<One extends StoreName> {
 
 type Upgrading = IDBPTransaction<Schema, StoreName[], 'versionchange'>
 
-/** Each step takes the database from one version to the next; a step that shipped is never changed. */
+/** Each step upgrades the database by one version; a released step is never changed. */
 const UPGRADES: ((db: IDBPDatabase<Schema>, tx: Upgrading) => void)[] = [
   (db, tx) => {
     db.createObjectStore('base', { keyPath: ['kind', 'id'] }).createIndex('generation', 'generation')
@@ -123,7 +123,7 @@ const UPGRADES: ((db: IDBPDatabase<Schema>, tx: Upgrading) => void)[] = [
     db.createObjectStore('kept', { keyPath: 'id' })
     db.createObjectStore('aside', { keyPath: 'id' })
     db.createObjectStore('meta')
-    // A browser that evicts the data makes the next opening a new device, whose numbers begin at 1.
+    // After an eviction of the data the next start is a new device, whose numbers begin at 1.
     void tx.objectStore('meta').put(freshDevice(), 'device')
   },
   (db) => {
@@ -135,7 +135,7 @@ const UPGRADES: ((db: IDBPDatabase<Schema>, tx: Upgrading) => void)[] = [
   },
 ]
 
-/** Whose data a database holds: one member's of one shop. */
+/** The owner of a database: one member of one shop. */
 export interface ShopMember {
   shop_id: string
   member_id: string
@@ -144,8 +144,8 @@ export interface ShopMember {
 export const databaseName = ({ shop_id, member_id }: ShopMember) => `drawbar:${shop_id}:${member_id}`
 
 /**
- * One member's data of one shop on this device. The browser may drop the handle behind our back (phones
- * do, in the background), so a piece of work that finds it dead opens it again and runs once more.
+ * One member's data of one shop on this device. The browser may close the handle (phones do, in the background); a
+ * transaction that finds it closed reopens it and runs again.
  */
 export class ShopDatabase {
   private handle: Promise<IDBPDatabase<Schema>> | null = null
@@ -184,7 +184,7 @@ export class ShopDatabase {
     )
   }
 
-  /** Takes the database off the phone, with all that is in it. */
+  /** Deletes the database. */
   async destroy(): Promise<void> {
     await this.close()
     await deleteDB(this.name)
@@ -235,7 +235,7 @@ export class ShopDatabase {
   }
 }
 
-/** Takes the server's rows out with the places to go on fetching from, and the drafts, which are about them. */
+/** Deletes the server's rows with their cursors, and the drafts about them. */
 export async function clearRows(tx: Within<'base' | 'meta' | 'drafts'>): Promise<void> {
   const meta = tx.objectStore('meta')
   const places = (['cursor', 'snapshot', 'generation', 'last_synced_at'] as const).map((key) =>
@@ -248,7 +248,7 @@ function abort(tx: { abort(): void }): void {
   try {
     tx.abort()
   } catch {
-    // It was over already: that is what is wanted.
+    // Already closed, as intended.
   }
 }
 
@@ -258,7 +258,7 @@ function isDeadHandle(error: unknown): boolean {
   )
 }
 
-/** Whether a write failed because the browser grants no more room. */
+/** Whether a write failed for lack of storage. */
 export function isQuotaError(error: unknown): boolean {
   return error instanceof Error && error.name === 'QuotaExceededError'
 }

@@ -1,15 +1,15 @@
 import { signal } from '@preact/signals'
 import { isQuotaError } from './shopDatabase'
 
-/** Why the phone could not save: it is full, or something else; null while it saves. */
+/** Why the last save failed: storage full, or another error; null after a success. */
 export const saveTrouble = signal<'no_room' | 'unsaved' | null>(null)
 
-/** Whether the browser has promised to keep what is stored here; null when it cannot say. */
+/** Whether storage is persistent; null when the browser does not say. */
 export const isPersistent = signal<boolean | null>(null)
 
 let hasAsked = false
 
-/** After the first save the browser is asked to keep this site's data when room gets short. */
+/** Requests persistent storage after the first save. */
 export function noteSaved(): void {
   saveTrouble.value = null
   if (hasAsked) return
@@ -21,7 +21,7 @@ export function noteSaveError(error: unknown): void {
   saveTrouble.value = isQuotaError(error) ? 'no_room' : 'unsaved'
 }
 
-/** Bytes used and granted, where the browser tells. */
+/** Bytes used and granted, where the browser reports them. */
 export async function readUsage(): Promise<{ used: number; granted: number } | null> {
   const estimate = await manager()?.estimate?.()
   return estimate?.usage === undefined || estimate.quota === undefined
@@ -37,7 +37,7 @@ async function requestPersistence(): Promise<void> {
   }
 }
 
-/** Some browsers have no storage manager, or only half of one. */
+/** Some browsers lack the storage manager or parts of it. */
 function manager(): Partial<StorageManager> | undefined {
   return typeof navigator === 'undefined' ? undefined : navigator.storage
 }

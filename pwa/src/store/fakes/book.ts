@@ -1,6 +1,6 @@
 import type { PriceBook } from '../../domain/quotes/book'
 
-/** A small price book with one tax profile, as a quote keeps it for its basis. */
+/** A small price book with one tax profile, as in the basis of a quote. */
 export const basis: PriceBook = {
   currency: 'USD',
   minor_digits: 2,

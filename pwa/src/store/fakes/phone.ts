@@ -7,7 +7,7 @@ import type { RemotePort } from '../sync/ports'
 import { syncOnce } from '../sync/syncRound'
 import type { FakeServer } from './server'
 
-/** One browser: its own database, the view over it, and rounds of syncing with a server in memory. */
+/** A browser with its own database and view, which syncs with a server in memory. */
 export class Phone {
   readonly shop: ShopSession
   readonly local: LocalDatabase
@@ -23,7 +23,7 @@ export class Phone {
     return new Phone(await openShop(who), server.for(who.member_id))
   }
 
-  /** Runs something a screen would do, on this phone. */
+  /** Runs an action of a screen on this phone. */
   async does<Result>(work: () => Promise<Result>): Promise<Result> {
     shopSession.value = this.shop
     return work()
@@ -37,7 +37,7 @@ export class Phone {
     }
   }
 
-  /** Resolves when the view has read all it was told of. */
+  /** Resolves when the view has read all announced changes. */
   async quiet(): Promise<void> {
     await this.shop.runInOrder(async () => undefined)
   }

@@ -1,6 +1,6 @@
 import type { Customer } from '../../domain/contract'
 
-/** A customer as another phone or the office made one. */
+/** A customer created elsewhere. */
 export function customerRow(name: string): Customer {
   return {
     id: `id of ${name}`,

@@ -7,7 +7,7 @@ import type { Outcome, Page, Registration, RemotePort, Resync, RowsByKind, Snaps
 
 await loadReplays()
 
-/** drop: the request never arrives. lose: it is carried out, the answer never arrives. */
+/** drop: the request never arrives. lose: it is executed, but the answer never arrives. */
 export type ServerFault = 'drop' | 'lose' | 'busy' | 'signed_out' | 'too_old'
 
 interface State {
@@ -21,8 +21,8 @@ interface State {
 }
 
 /**
- * A whole shop server in memory, with the numbering, the log and the cursors of the real one. It carries
- * commands out by the same replay as the phone. It refuses a customer named as `refuses` says, and holds hours of `-1`.
+ * A server in memory, with the numbering, the log and the cursors of the real one. It executes commands by the phone's
+ * replay. It rejects a customer with the name `refuses`, and holds hours of `-1`.
  */
 export class FakeServer {
   state: State = {
@@ -37,14 +37,14 @@ export class FakeServer {
   /** Rows on a page of a pull or a snapshot. */
   page_rows = 500
   view = 'v1'
-  /** The name that no customer may have. */
+  /** A name of a customer that is rejected. */
   refuses = 'BAD'
-  /** Faults of the next calls, first come first served; a call without one goes well. */
+  /** Faults of the next calls in order; a call without one succeeds. */
   faults: (ServerFault | null)[] = []
-  /** What is told of every command that is applied, and what came back of that in each push after a restore. */
+  /** Extra fields of every applied outcome, and those sent back in each push after a restore. */
   says: Pick<Outcome, 'after' | 'number'> = {}
   readonly earlier: OutboxEntry['earlier'][] = []
-  /** How often each command was carried out. */
+  /** How often each command was executed. */
   readonly carried = new Map<string, number>()
   readonly calls: string[] = []
 
@@ -54,7 +54,7 @@ export class FakeServer {
     )
   }
 
-  /** A write from somewhere else than a phone's queue. */
+  /** A write from elsewhere than a phone's queue. */
   put<K extends Kind>(kind: K, row: Rows[K]): void {
     this.state.seq += 1
     this.state.rows.set(`${kind} ${row.id}`, { kind, row, seq: this.state.seq })
@@ -124,7 +124,7 @@ export class FakeServer {
     })
   }
 
-  /** A signed-off device is given nothing. */
+  /** Refuses a signed-off device. */
   private inUse(device_id: string): true {
     if (this.device(device_id).retired) throw new Problem(410, { code: 'device_retired' }, null)
     return true
@@ -218,7 +218,7 @@ function byKind(rows: readonly (readonly [Kind, Row])[]): RowsByKind {
   return found
 }
 
-/** What a signed-off device hands in is kept for the owner. */
+/** Holds the commands of a signed-off device for the owner. */
 function heldFor({ id }: OutboxEntry): Outcome {
   return { id, status: 'held', code: 'device_retired', words: 'The owner looks at it.', fields: [] }
 }

@@ -5,7 +5,7 @@ import { namesOfCommands } from '../rows/rowNames'
 import { byId, compare, ownedBy } from '../rows/selectors'
 import { shopSession } from '../session/shopSession'
 
-/** The pictures of one thing, in the order they were taken. */
+/** The pictures of one row, in the order they were taken. */
 export const attachmentsAbout = (kind: About, id: string) =>
   ownedBy('attachment', 'about_id', id)
     .filter((row) => row.about_kind === kind)
@@ -13,7 +13,7 @@ export const attachmentsAbout = (kind: About, id: string) =>
 
 export const attachment = (id: string) => byId('attachment', id)
 
-/** How far a picture taken here has come; undefined when the server has made it, or another phone took it. */
+/** Upload state of a picture taken here; undefined when the server has processed it, or another phone took it. */
 export const uploadOf = (id: string): PendingUpload | undefined =>
   shopSession.value?.sending.value.find((sending) => sending.id === id)
 
@@ -23,7 +23,7 @@ export const formPicturesOf = (form: string): PendingUpload[] =>
     (sending) => sending.unsaid?.form === form && !attachment(sending.id),
   )
 
-/** The words of pictures that were taken on a form, once it is known what they are of. */
+/** The attachment commands of a form's pictures, once their row is known. */
 export function attachCommands(
   kept: readonly PendingUpload[],
   about_kind: About,
@@ -36,7 +36,7 @@ export function attachCommands(
   })
 }
 
-/** What a picture is of, by the names people use for it. */
+/** The name of a picture's subject. */
 export const subjectOf = (id: string): string => {
   const view = shopSession.value?.view
   return view ? (namesOfCommands(view, [{ name: 'remove_attachment', args: { id } }])[0] ?? '') : ''

@@ -33,7 +33,7 @@ const words = {
   caption: '',
 } as const
 
-/** A phone with room for so many bytes of pictures, as a browser that grants no more. */
+/** A phone whose browser grants so many bytes for pictures. */
 function roomFor(bytes: number) {
   const put = IDBObjectStore.prototype.put
   const held = new Map<string, number>()
@@ -58,7 +58,7 @@ function roomFor(bytes: number) {
 }
 const remove = IDBObjectStore.prototype.delete
 
-test('a picture is written down before its words, and both are shown and counted at once', async () => {
+test('a picture is stored before its command, and both are shown and counted at once', async () => {
   const added = await addPreparedPicture(words, shrunk(1000))
   if (!added.done) throw new Error(added.because)
   expect(shop.view.get('attachment', added.id)).toMatchObject({
@@ -70,7 +70,7 @@ test('a picture is written down before its words, and both are shown and counted
   expect(syncSummary.value).toMatchObject({ waiting: 1, pictures: 1, stuck: 0 })
 })
 
-test('a full phone says so, keeps no words of the picture, and still saves other words', async () => {
+test('full storage is reported, the attachment is not saved, other commands still are', async () => {
   roomFor(1500)
   expect(await addPreparedPicture(words, shrunk(1000))).toMatchObject({ done: true })
   expect(await addPreparedPicture(words, shrunk(1000))).toEqual({ done: false, because: 'no_room' })
@@ -80,14 +80,14 @@ test('a full phone says so, keeps no words of the picture, and still saves other
   expect(syncSummary.value).toMatchObject({ waiting: 2, pictures: 1 })
 })
 
-test('what the server has as well makes room for what was taken here', async () => {
+test('pictures that the server has make room for those taken here', async () => {
   roomFor(1500)
   await storeFetched(db, 'fetched', 'picture', picture(1000))
   expect(await addPreparedPicture(words, shrunk(1000))).toMatchObject({ done: true })
   expect(await readPicture(db, 'fetched', 'picture')).toBeNull()
 })
 
-test('a fetched picture that does not fit is shown all the same', async () => {
+test('a fetched picture that does not fit is still shown', async () => {
   roomFor(0)
   vi.stubGlobal('fetch', () =>
     Promise.resolve(new Response(new Uint8Array([1, 2, 3]), { headers: { 'Content-Type': 'image/jpeg' } })),
@@ -96,7 +96,7 @@ test('a fetched picture that does not fit is shown all the same', async () => {
   expect(found?.content.byteLength).toBe(3)
 })
 
-test('of what the server has, the longest unseen goes first; what is unsent is never dropped', async () => {
+test('of pictures that the server has, the longest unseen are dropped first; unsent ones never', async () => {
   vi.useFakeTimers({ toFake: ['Date'], now: 1_000 })
   await storeTaken(db, 'unsent', shrunk(500), '')
   for (const [at, id] of ['old', 'middle', 'new'].entries()) {
@@ -110,7 +110,7 @@ test('of what the server has, the longest unseen goes first; what is unsent is n
   expect(await readPicture(db, 'unsent', 'picture')).not.toBeNull()
 })
 
-test('the small one made here is shown in lists, the large one where there is none', async () => {
+test('lists show the thumbnail made here, or the large picture without one', async () => {
   const small = new Uint8Array([5]).buffer
   const one = await addPreparedPicture(words, { picture: picture(9), small })
   const other = await addPreparedPicture(words, shrunk(9))
@@ -119,7 +119,7 @@ test('the small one made here is shown in lists, the large one where there is no
   expect((await loadPicture({ id: other.id, state: 'waiting' }, 'thumbnail'))?.content.byteLength).toBe(9)
 })
 
-test('a picture of another phone is fetched once and then here without a signal', async () => {
+test('a picture of another phone is fetched once and then available offline', async () => {
   const fetched = vi.fn(() =>
     Promise.resolve(new Response(new Uint8Array([7]), { headers: { 'Content-Type': 'image/jpeg' } })),
   )
@@ -134,7 +134,7 @@ test('a picture of another phone is fetched once and then here without a signal'
   expect(await loadPicture({ id: 'b', state: 'ready' }, 'thumbnail')).toBeNull()
 })
 
-test('a page of a hotspot is not taken for a picture', async () => {
+test('a hotspot page is not stored as a picture', async () => {
   vi.stubGlobal('fetch', () =>
     Promise.resolve(new Response('<p>Sign in</p>', { headers: { 'Content-Type': 'text/html' } })),
   )
@@ -142,7 +142,7 @@ test('a page of a hotspot is not taken for a picture', async () => {
   expect(await readPicture(db, 'a', 'picture')).toBeNull()
 })
 
-test('taken out, a picture leaves this phone at once', async () => {
+test('a removed picture is deleted from this phone at once', async () => {
   const added = await addPreparedPicture(words, shrunk(10))
   if (!added.done) throw new Error(added.because)
   await removePicture(added.id)
@@ -166,14 +166,14 @@ test.each([
   expect(await readPicture(db, 'fetched', 'thumbnail')).toBeNull()
 })
 
-test('a picture taken on a form waits for it, and gets its words with what is saved', async () => {
+test('a picture of a form is not sent until the form is saved, with its attachment', async () => {
   const form = `finding:${newId()}`
   await addPreparedFormPicture({ form, taken_at: words.taken_at, caption: '' }, shrunk(3000))
   await addPreparedFormPicture({ form: 'finding:another', taken_at: words.taken_at, caption: '' }, shrunk(10))
   expect(formPicturesOf(form)).toHaveLength(1)
-  // Not on its way, so not among what is to be sent.
+  // Not to be sent yet.
   expect(syncSummary.value).toMatchObject({ waiting: 0, pictures: 0 })
-  // The form was left and the app begun anew.
+  // The form was left and the app restarted.
   await shop.readSending()
   const kept = formPicturesOf(form)
   const found = await recordFinding({ job_id: newId(), words: 'Belt frayed', rank: 'needed' }, kept)

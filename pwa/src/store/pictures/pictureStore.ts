@@ -8,12 +8,12 @@ import {
   type Within,
 } from '../database/shopDatabase'
 
-/** Of what the server has as well the album keeps this much, so that it is here without a signal. */
+/** The most bytes of pictures that the server has as well, cached for use without a signal. */
 const MAX_CACHE_BYTES = 80_000_000
-/** That a picture was looked at is written down this often at most: it means writing the picture again. */
+/** The least time between two updates of a picture's last view: each rewrites the picture. */
 const SEEN_AGAIN_MS = 24 * 3_600_000
 
-/** A picture to be shown or sent. */
+/** A picture to show or send. */
 export type Picture = Pick<PictureRecord, 'type' | 'content'>
 
 /** A picture ready to be sent, and a small JPEG of it to show; null where this browser cannot make one. */
@@ -23,10 +23,9 @@ export interface PreparedPicture {
 }
 
 /**
- * Writes a picture taken here down, and that it is to be sent. Where there is no room, what the server has
- * as well makes room first.
+ * Stores a picture taken here, to be sent. If storage is full, pictures that the server has as well are dropped first.
  *
- * @throws QuotaExceededError when the phone is full all the same
+ * @throws QuotaExceededError when storage is still full
  */
 export async function storeTaken(
   db: ShopDatabase,
@@ -68,7 +67,7 @@ export async function storeTaken(
   }
 }
 
-/** Keeps what came from the server, as long as there is room for it. */
+/** Caches a picture from the server, as far as there is room. */
 export async function storeFetched(
   db: ShopDatabase,
   id: string,
@@ -92,13 +91,13 @@ export async function readPicture(db: ShopDatabase, id: string, size: PictureSiz
   return found
 }
 
-/** The pictures taken here that the server has not made yet, oldest first. */
+/** The pictures taken here that the server has not processed yet, oldest first. */
 export async function readUploads(db: ShopDatabase): Promise<PendingUpload[]> {
   const found = await db.run('readonly', ['sending'], (tx) => tx.objectStore('sending').getAll())
   return found.sort((a, b) => a.added_at - b.added_at)
 }
 
-/** Writes down how far a picture has come, unless it was taken out meanwhile. */
+/** Stores the upload state of a picture, unless it was removed meanwhile. */
 export async function updateUpload(
   db: ShopDatabase,
   id: string,
@@ -110,7 +109,7 @@ export async function updateUpload(
   })
 }
 
-/** The form is saved with the commands of its pictures: now they may be uploaded. */
+/** Releases the pictures of a form for upload, once it is saved with their commands. */
 export function releaseFormPictures(db: ShopDatabase, ids: readonly string[]): Promise<void> {
   return db.run('readwrite', ['sending'], async (tx) => {
     for (const id of ids) {
@@ -122,7 +121,7 @@ export function releaseFormPictures(db: ShopDatabase, ids: readonly string[]): P
   })
 }
 
-/** Takes a picture off the phone. */
+/** Deletes a picture from the phone. */
 export async function dropPicture(db: ShopDatabase, id: string): Promise<void> {
   await db.run('readwrite', ['pictures', 'sending'], (tx) => dropPictureWithin(tx, id))
 }
@@ -138,7 +137,7 @@ export async function dropPictureWithin(tx: Drops, id: string): Promise<void> {
   ])
 }
 
-/** Drops what the server has as well, the longest unseen first, down to so many bytes. Returns how many it dropped. */
+/** Drops pictures that the server has, the longest unseen first, down to so many bytes. Returns how many. */
 export function makeRoom(db: ShopDatabase, most_bytes: number): Promise<number> {
   return db.run('readwrite', ['pictures', 'sending'], async (tx) => {
     const unsent = new Set(await tx.objectStore('sending').getAllKeys())
@@ -158,7 +157,7 @@ export function makeRoom(db: ShopDatabase, most_bytes: number): Promise<number> 
   })
 }
 
-/** Takes every picture out that the server has whole, and those of forms that were never saved. */
+/** Deletes every picture that the server has, and those of unsaved forms. */
 export async function clearUploaded(tx: Drops): Promise<void> {
   const sending = tx.objectStore('sending')
   const records = await sending.getAll()

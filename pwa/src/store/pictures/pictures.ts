@@ -1,4 +1,4 @@
-/** Pictures taken, shown and taken out. Loaded only where there is one to be seen or taken. */
+/** Adding, showing and removing pictures. Loaded only where needed. */
 import { getPicture } from '../../api/pictures'
 import { NoSignal, Problem } from '../../api/problem'
 import type { About, Attachment } from '../../domain/contract'
@@ -24,7 +24,7 @@ export type AddPictureResult =
   | { done: true; id: string }
   | { done: false; because: 'no_picture' | 'too_large' | 'no_room' | 'not_saved' }
 
-/** Keeps a picture that was just taken, or one that was chosen, of a thing. It is sent when there is a signal. */
+/** Adds a picture to a row. It is sent when there is a signal. */
 export async function addPicture(
   about_kind: About,
   about_id: string,
@@ -39,7 +39,7 @@ export async function addPicture(
   }
 }
 
-/** Keeps a picture for a form that is not saved yet: its command is saved, and it is uploaded, once the form is saved. */
+/** Adds a picture to an unsaved form: it gets its command and is uploaded once the form is saved. */
 export async function addFormPicture(form: string, file: File): Promise<AddPictureResult> {
   try {
     const taken_at = moment(Math.min(file.lastModified, Date.now()))
@@ -90,7 +90,7 @@ export async function addPreparedPicture(
   return { done: true, id }
 }
 
-/** Takes a picture out, here and everywhere. */
+/** Removes a picture, here and on the server. */
 export async function removePicture(id: string): Promise<void> {
   const shop = requireShopSession()
   await enqueue('remove_attachment', { id })
@@ -98,7 +98,7 @@ export async function removePicture(id: string): Promise<void> {
   await shop.announcePictures()
 }
 
-/** A picture to look at: as it lies here, or fetched from the server; null while it can be had from neither. */
+/** A picture to show: stored here or fetched from the server; null while neither is possible. */
 export async function loadPicture(
   { id, state }: Pick<Attachment, 'id' | 'state'>,
   size: PictureSize,

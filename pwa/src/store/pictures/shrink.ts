@@ -1,13 +1,13 @@
 import { PICTURE } from '../../domain/contract'
 import type { PreparedPicture } from './pictureStore'
 
-/** What a customer's screen and a sheet of paper can show; more only costs signal. */
+/** Enough for screens and PDFs; more only costs bandwidth. */
 const QUALITY = 0.82
-/** The server takes no more. */
+/** The server's limit. */
 /** Formats the server reads and some browsers do not. */
 const READ_ELSEWHERE = /^image\/hei[cf]$|\.hei[cf]$/i
 
-/** Why a file is not taken as a picture. */
+/** Why a file is refused as a picture. */
 export class PictureError extends Error {
   readonly because: 'no_picture' | 'too_large'
 
@@ -18,8 +18,8 @@ export class PictureError extends Error {
 }
 
 /**
- * A picture made ready to be sent: upright, at most 2048 pixels long, as JPEG and with nothing else of the file
- * in it. What this browser cannot read but the server can goes as it is.
+ * Prepares a picture for upload: upright, at most 2048 pixels long, JPEG without metadata. A format that only the
+ * server can read is sent unchanged.
  *
  * @throws NoPicture
  */
@@ -50,7 +50,7 @@ async function decode(file: File): Promise<ImageBitmap> {
     return await createImageBitmap(file, { imageOrientation: 'from-image' })
   } catch (error) {
     if (!(error instanceof TypeError)) throw error
-    // An older browser that does not know the word may still turn it upright by itself.
+    // Older browsers without this option may still apply the orientation.
     return createImageBitmap(file)
   }
 }
@@ -61,7 +61,7 @@ async function redraw(bitmap: ImageBitmap, longest: number): Promise<ArrayBuffer
   const canvas = new OffscreenCanvas(width ?? 1, height ?? 1)
   const pen = canvas.getContext('2d')
   if (!pen) throw new PictureError('no_picture')
-  // JPEG has no holes: what is see-through is white, not black.
+  // JPEG has no transparency: use white, not black.
   pen.fillStyle = '#fff'
   pen.fillRect(0, 0, canvas.width, canvas.height)
   pen.imageSmoothingQuality = 'high'

@@ -12,7 +12,7 @@ import { PART_BYTES, sendPictures, type UploadPort } from './upload'
 
 const BYTES = 2 * PART_BYTES + 1000
 
-/** The server's uploads in memory, numbered and checked as the real ones; `faults` come first, one a call. */
+/** A fake upload server with the checks of the real one; `faults` come first, one per call. */
 class Uploads implements UploadPort {
   readonly known = new Map<string, { sha256: string; bytes: number }>()
   readonly came = new Map<string, Uint8Array<ArrayBuffer>>()
@@ -37,7 +37,7 @@ class Uploads implements UploadPort {
     const fault = this.reach(`add ${offset}`)
     const words = this.words(id)
     const before = this.came.get(id)
-    // As the real server: an upload it let go of takes nothing, and is at its beginning.
+    // As the real server: a dropped upload accepts no bytes and starts at 0.
     if (!before) return 0
     if (offset !== before.length)
       throw new Problem(409, { code: 'wrong_offset', offset: before.length }, null)
@@ -81,7 +81,7 @@ afterEach(async () => {
   await db.destroy()
 })
 
-/** A picture taken on this phone; `words` says whether the server has its words. */
+/** A picture taken on this phone; `words`: whether the server has its row. */
 async function taken({ bytes = BYTES, words = true, sha256 = '' } = {}) {
   const content = Uint8Array.from({ length: bytes }, (_, at) => (at * 7) % 251)
   const id = newId()
@@ -94,7 +94,7 @@ async function taken({ bytes = BYTES, words = true, sha256 = '' } = {}) {
   return { id, content, sha256: digest, bytes }
 }
 
-/** The row of an attachment, as the last pull brought it. */
+/** The row of an attachment, as last pulled. */
 async function stands(id: string, change: Partial<Attachment> = {}) {
   const row: Attachment = {
     id,
@@ -123,7 +123,7 @@ const send = (mayGoOn: () => boolean = () => true, pace = { part_bytes: PART_BYT
 
 const sent = async () => (await readUploads(db)).map((each) => each.sent)
 
-test('a picture goes up in parts, and is kept until the server has made it', async () => {
+test('a picture is uploaded in parts, and stored until the server has processed it', async () => {
   const { id, content } = await taken()
   expect(await send()).toBe(1)
   expect(server.calls).toEqual(['begin', 'add 0', `add ${PART_BYTES}`, `add ${2 * PART_BYTES}`])
@@ -138,7 +138,7 @@ test('a picture goes up in parts, and is kept until the server has made it', asy
   expect(await readPicture(db, id, 'picture')).not.toBeNull()
 })
 
-test('after a cut it asks where it stands and goes on from that byte', async () => {
+test('after a lost connection it asks for the offset and resumes', async () => {
   const { id, content } = await taken()
   server.faults.push(null, null, new NoSignal('cut'))
   await expect(send()).rejects.toThrow(NoSignal)
@@ -158,7 +158,7 @@ test('a part whose answer was lost is not sent twice', async () => {
   expect(server.came.get(id)).toEqual(content)
 })
 
-test('the server says where to go on when this phone is wrong about it', async () => {
+test('a wrong offset is corrected by the server', async () => {
   const { id, content } = await taken()
   server.faults.push(null, new Problem(409, { code: 'wrong_offset', offset: 1000 }, null))
   server.came.set(id, content.slice(0, 1000))
@@ -166,7 +166,7 @@ test('the server says where to go on when this phone is wrong about it', async (
   expect(server.came.get(id)).toEqual(content)
 })
 
-test('a part that came changed is sent again, the others are not', async () => {
+test('only a damaged part is sent again', async () => {
   const { id, content } = await taken()
   server.faults.push(null, null, new Problem(460, { code: 'checksum_mismatch' }, null))
   await send()
@@ -180,7 +180,7 @@ test('a part that came changed is sent again, the others are not', async () => {
   expect(server.came.get(id)).toEqual(content)
 })
 
-test('a whole that differs from what was announced begins from the first byte', async () => {
+test('an upload that differs from its digest starts over', async () => {
   const { id, content } = await taken()
   server.faults.push(null, 'spoil')
   expect(await send()).toBe(1)
@@ -188,7 +188,7 @@ test('a whole that differs from what was announced begins from the first byte', 
   expect(server.came.get(id)).toEqual(content)
 })
 
-test('a copy damaged on this phone is given up, and says so', async () => {
+test('a copy damaged on this phone is not uploaded, and the reason is shown', async () => {
   await taken({ sha256: 'f'.repeat(64) })
   expect(await send()).toBe(0)
   expect((await readUploads(db))[0]?.trouble?.code).toBe('damaged')
@@ -197,7 +197,7 @@ test('a copy damaged on this phone is given up, and says so', async () => {
   expect(server.calls).toEqual([])
 })
 
-test('a line that spoils every part is not tried for ever', async () => {
+test('a connection that damages every part is not retried for ever', async () => {
   await taken()
   server.faults.push(
     null,
@@ -207,7 +207,7 @@ test('a line that spoils every part is not tried for ever', async () => {
   expect(server.calls).toHaveLength(6)
 })
 
-test('an upload the server let go of, or lost in a restart, is begun again', async () => {
+test('an upload that the server dropped or lost is begun again', async () => {
   const { id, content } = await taken()
   server.faults.push(null, null, new NoSignal('the server went down'))
   await expect(send()).rejects.toThrow(NoSignal)
@@ -218,7 +218,7 @@ test('an upload the server let go of, or lost in a restart, is begun again', asy
   expect(server.came.get(id)).toEqual(content)
 })
 
-test('it waits for its words, before the server has them and where it answers 404', async () => {
+test('it waits until the server has its row, also where it answers 404', async () => {
   const { id } = await taken({ words: false })
   expect(await send()).toBe(0)
   expect(server.calls).toEqual([])
@@ -228,7 +228,7 @@ test('it waits for its words, before the server has them and where it answers 40
   expect((await readUploads(db))[0]?.trouble).toBeNull()
 })
 
-test('a picture the server does not take says why, and the next one goes', async () => {
+test('a refused picture has its reason, and the next one is uploaded', async () => {
   const first = await taken()
   await new Promise((done) => setTimeout(done, 2))
   const second = await taken({ bytes: 10 })
@@ -238,7 +238,7 @@ test('a picture the server does not take says why, and the next one goes', async
   expect((await readUploads(db))[0]?.trouble).toEqual({ code: 'length_differs', words: 'Not so long.' })
 })
 
-test('a busy server is tried later, after the other pictures had their turn', async () => {
+test('a picture for which the server is busy is retried after the others', async () => {
   await taken({ bytes: 10 })
   await new Promise((done) => setTimeout(done, 2))
   await taken({ bytes: 11 })
@@ -247,7 +247,7 @@ test('a busy server is tried later, after the other pictures had their turn', as
   expect(await sent()).toEqual([0, 11])
 })
 
-test('a shop that may send no more today is told so, nothing else is asked, and it goes on by itself', async () => {
+test('an exhausted daily quota is shown, stops all uploads, and they resume by themselves', async () => {
   const first = await taken({ bytes: 10 })
   await new Promise((done) => setTimeout(done, 2))
   await taken({ bytes: 11 })
@@ -260,7 +260,7 @@ test('a shop that may send no more today is told so, nothing else is asked, and 
   expect((await readUploads(db)).map(({ trouble }) => trouble)).toEqual([null, null])
 })
 
-test('a line too thin for a part gets smaller ones, and larger again once they go through', async () => {
+test('parts shrink on a slow connection and grow again after successes', async () => {
   const { id, content } = await taken()
   const pace = { part_bytes: PART_BYTES }
   server.faults.push(null, new NoSignal('timed out'))
@@ -275,7 +275,7 @@ test('a line too thin for a part gets smaller ones, and larger again once they g
   expect(server.came.get(id)).toEqual(content)
 })
 
-test('words that come in between go first: it stops after the part under way', async () => {
+test('commands have priority: it stops after the current part', async () => {
   await taken()
   let parts = 0
   expect(await send(() => parts++ < 2)).toBe(0)
@@ -283,7 +283,7 @@ test('words that come in between go first: it stops after the part under way', a
   expect(await sent()).toEqual([PART_BYTES])
 })
 
-test('pictures taken out anywhere leave the phone; one whose words or form still wait here stays', async () => {
+test('removed pictures are deleted; one whose command or form is pending stays', async () => {
   const removed = await taken()
   const waits = await taken({ words: false })
   await appendCommands(db, [
@@ -310,7 +310,7 @@ test('pictures taken out anywhere leave the phone; one whose words or form still
   await db.run('readwrite', ['base'], (tx) => tx.objectStore('base').delete(['attachment', removed.id]))
   const later = Date.now() + 3_600_000
   await send()
-  // It may have been taken a moment ago, with its words about to be written down.
+  // It may have been taken just now, with its command about to be saved.
   expect(await readPicture(db, justTaken.id, 'picture')).not.toBeNull()
   vi.useFakeTimers({ toFake: ['Date'], now: later })
   await send()
@@ -319,7 +319,7 @@ test('pictures taken out anywhere leave the phone; one whose words or form still
   expect(await readPicture(db, justTaken.id, 'picture')).toBeNull()
 })
 
-test('a server that came back from a backup without a picture gets it again', async () => {
+test('a server restored without a picture gets it again', async () => {
   const { id, content, bytes, sha256 } = await taken()
   await send()
   await stands(id, { state: 'ready', bytes, sha256 })
@@ -331,7 +331,7 @@ test('a server that came back from a backup without a picture gets it again', as
   expect(server.came.get(id)).toEqual(content)
 })
 
-test('what this browser cannot read itself is fetched again once the server has made it', async () => {
+test('a picture that this browser cannot read is fetched once the server has processed it', async () => {
   const { id } = await taken()
   await db.run('readwrite', ['pictures'], async (tx) => {
     const record = await tx.objectStore('pictures').get([id, 'picture'])
@@ -342,7 +342,7 @@ test('what this browser cannot read itself is fetched again once the server has 
   expect(await readPicture(db, id, 'picture')).toBeNull()
 })
 
-test('what the server refused and this browser cannot read either is nowhere else, so it stays', async () => {
+test('a picture refused by the server and unreadable here exists nowhere else, so it stays', async () => {
   const { id } = await taken()
   await db.run('readwrite', ['pictures'], async (tx) => {
     const record = await tx.objectStore('pictures').get([id, 'picture'])

@@ -8,9 +8,9 @@ import { dropPictureWithin, readPicture, readUploads, updateUpload } from './pic
 
 /** Bytes of one part: commands never wait long for it, and little is sent twice after a lost connection. */
 export const PART_BYTES = 256 * 1024
-/** A connection that cannot carry this much carries nothing. */
+/** The smallest part. */
 const MIN_PART_BYTES = 16 * 1024
-/** An upload that has to be set right more often than this at one go is left for later. */
+/** An upload that needs more corrections than this in one round is left for later. */
 const MAX_REPAIRS = 4
 /** A picture is stored before its command; it may be here without one for this long. */
 const WORDS_FOLLOW_MS = 10 * 60_000
@@ -24,24 +24,24 @@ export interface UploadPort {
 
 export const httpUploads: UploadPort = { begin: beginUpload, offset: uploadOffset, add: addBytes }
 
-/** How much is sent at once: half as much after each part that did not get through, up again after one that did. */
+/** Bytes per part: halved after each failed part, doubled after a successful one. */
 export interface Pace {
   part_bytes: number
 }
 
 interface UploadOptions {
   pace: Pace
-  /** Words come first: when there are any to send, a picture waits with its next part. */
+  /** Commands have priority: while there are any to send, a picture waits with its next part. */
   mayGoOn: () => boolean
-  /** Something has changed in how far the pictures have come. */
+  /** Called when the state of an upload has changed. */
   tell: () => void
 }
 
 /**
- * Uploads the pictures whose attachment rows the server has, oldest first, each from the byte where it was cut off.
- * Returns how many came through whole.
+ * Uploads the pictures whose attachment rows the server has, oldest first, each from its last offset. Returns how many
+ * were completed.
  *
- * @throws NoSignal, or the Problem of one that is to be tried later, after all others had their turn
+ * @throws NoSignal, or after all others the Problem of one that is to be retried later
  */
 export async function sendPictures(
   db: ShopDatabase,
@@ -62,7 +62,7 @@ export async function sendPictures(
         await updateUpload(db, sending.id, { trouble: { code: error.code, words: error.message } })
         options.tell()
       } else if (error.status === 429) {
-        // The shop may send no more for now: the others would hear the same, and words are not kept waiting for it.
+        // The shop's quota is used up: the others would be refused too, and commands must not wait.
         await updateUpload(db, sending.id, { trouble: { code: error.code, words: error.message } })
         options.tell()
         break
@@ -73,7 +73,7 @@ export async function sendPictures(
   return whole
 }
 
-/** Whether the server would say the same again: the picture is not one it takes. */
+/** Whether the refusal is final: the server does not accept this picture. */
 function isFinal({ status }: Problem): boolean {
   return status === 400 || status === 403 || status === 413 || status === 422
 }
@@ -92,7 +92,7 @@ class Upload {
     this.sending = sending
   }
 
-  /** Gives whether every byte has come through. */
+  /** Returns whether the upload is complete. */
   async run(): Promise<boolean> {
     const { id, bytes } = this.sending
     const picture = await readPicture(this.db, id, 'picture')
@@ -117,14 +117,14 @@ class Upload {
         const at = await this.remote.offset(id)
         if (at > 0) return at
       } catch (error) {
-        // It has forgotten the upload: that is begun again.
+        // The server has dropped the upload: begin again.
         if (!(error instanceof Problem) || error.status !== 404) throw error
       }
     }
     return this.remote.begin(id, bytes)
   }
 
-  /** Sends the part from a byte on. Gives the byte to go on from; null when the copy on this phone is damaged. */
+  /** Sends the part at an offset. Returns the next offset; null when the copy on this phone is damaged. */
   private async add(content: Uint8Array<ArrayBuffer>, at: number): Promise<number | null> {
     const { id, bytes, sha256 } = this.sending
     const { pace } = this.options
@@ -141,7 +141,7 @@ class Upload {
       if ((await sha256Hex(content.buffer)) !== sha256) return null
       return this.remote.begin(id, bytes)
     }
-    // Nothing was added: the server has let the upload go after a long pause.
+    // Nothing was added: the server has dropped the upload after a long pause.
     if (++this.repairs > MAX_REPAIRS) throw new Problem(503, { code: 'no_progress' }, null)
     return this.remote.begin(id, bytes)
   }
@@ -158,7 +158,7 @@ class Upload {
   }
 }
 
-/** Whether the server has a picture's row and waits for its bytes. */
+/** Whether the server has the attachment's row and waits for its bytes. */
 async function isAwaited(db: ShopDatabase, id: string): Promise<boolean> {
   return (await db.run('readonly', ['base'], (tx) => attachmentWithin(tx, id)))?.state === 'waiting'
 }
@@ -171,8 +171,8 @@ async function attachmentWithin(
 }
 
 /**
- * After the words have been exchanged: what the server has made or refused need not be sent any more, and what
- * was taken out anywhere goes. Gives whether anything changed in what is to be sent.
+ * After a sync: pictures that the server has processed or refused need not be sent any more, and removed ones are
+ * deleted. Returns whether the pending uploads changed.
  */
 function reconcileUploads(db: ShopDatabase): Promise<boolean> {
   return db.run('readwrite', ['base', 'outbox', 'aside', 'meta', 'pictures', 'sending'], async (tx) => {
@@ -181,7 +181,7 @@ function reconcileUploads(db: ShopDatabase): Promise<boolean> {
       tx.objectStore('pictures').getAllKeys(),
       readMeta(tx, 'generation'),
     ])
-    // Before the rows are here whole, one that is missing says nothing.
+    // Before the first full snapshot a missing row means nothing.
     if (generation === undefined || (sending.length === 0 && keys.length === 0)) return false
     const mine = new Map(sending.map((each) => [each.id, each]))
     const named = mine.size ? await announced(tx) : new Set<string>()
@@ -195,12 +195,11 @@ function reconcileUploads(db: ShopDatabase): Promise<boolean> {
         const here = await tx.objectStore('pictures').get([id, 'picture'])
         if (own) {
           await tx.objectStore('sending').delete(id)
-          // What this browser could not read itself is better looked at as the server has made it.
-          // (One that was refused is nowhere else.)
+          // Prefer the server's version of an unreadable picture. (A refused one exists nowhere else.)
           if (row.state === 'ready' && here && here.type !== 'image/jpeg') await dropPictureWithin(tx, id)
           changed = true
         } else if (here?.bytes === row.bytes) {
-          // The server came back from a backup without the bytes, and they are still here as they were sent.
+          // The server was restored without the bytes, and they are still here as they were sent.
           await tx.objectStore('sending').put(newUploadOf(row))
           changed = true
         }
@@ -219,7 +218,7 @@ function newUploadOf({ id, bytes, sha256 }: Attachment): PendingUpload {
   return { id, bytes, sha256, sent: 0, added_at: Date.now(), trouble: null }
 }
 
-/** The pictures whose words wait here, or were refused and may be brought back. */
+/** The pictures whose command is pending here, or was refused and may be restored. */
 async function announced(tx: Within<'outbox' | 'aside'>): Promise<Set<string>> {
   const entries = await Promise.all([tx.objectStore('outbox').getAll(), tx.objectStore('aside').getAll()])
   return new Set(entries.flat().flatMap(({ name, args }) => (name === 'add_attachment' ? [args.id] : [])))

@@ -14,7 +14,7 @@ afterEach(() => phone.close())
 
 const sent = async () => (await phone.stored('outbox')).map(({ name, args }) => [name, args])
 
-test('a row is added under an id minted on the phone, edited by what differs, and removed', async () => {
+test('a row is created under an id made on the phone, edited by its differences, and removed', async () => {
   const id = await sendAdd('add_customer', { name: 'Ada', phone: '1' })
   const seen = customer(id)
   if (!seen) throw new Error('the new customer is not shown')

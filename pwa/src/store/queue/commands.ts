@@ -6,19 +6,19 @@ type Makes = keyof typeof MAKES
 type Edits = keyof typeof EDITS
 type Removes = keyof typeof REMOVES
 type WithoutId<Args> = Args extends unknown ? Omit<Args, 'id'> : never
-/** What a command that makes a row carries besides the row's id. */
+/** The arguments of a creating command besides the row's id. */
 export type NewRowFields<Name extends Makes> = WithoutId<Commands[Name]>
 /** The fields that an edit may change. */
 export type Changes<Name extends Edits> = Commands[Name]['set']
 
-/** Sends a command that makes a row. Returns the row's id, which is made here. */
+/** Queues a command that creates a row. Returns the row's id, which is made here. */
 export async function sendAdd<Name extends Makes>(name: Name, fields: NewRowFields<Name>): Promise<string> {
   const id = newId()
   await enqueueAll([{ name, args: { id, ...fields } } as unknown as Command])
   return id
 }
 
-/** Sends the fields that differ from what the person saw in the row; nothing when none does. */
+/** Queues an edit of the fields that differ from those the person saw; nothing when none does. */
 export async function sendEdit<Name extends Edits>(
   name: Name,
   seen: Rows[(typeof EDITS)[Name]],
@@ -28,7 +28,7 @@ export async function sendEdit<Name extends Edits>(
   if (args) await enqueueAll([{ name, args } as unknown as Command])
 }
 
-/** Sends a command that deletes a row. */
+/** Queues a command that deletes a row. */
 export async function sendRemove(name: Removes, id: string): Promise<void> {
   await enqueue(name, { id })
 }

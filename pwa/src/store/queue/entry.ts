@@ -1,8 +1,8 @@
 import type { Command } from '../../domain/contract'
 
 /**
- * waiting: not sent yet. sent: on its way, the answer is not known. applied: the server has it. held: the
- * server keeps it, a person must look. rejected: the server said no.
+ * waiting: not sent yet. sent: sent, without an answer yet. applied: the server has executed it. held: the server has
+ * stored it, a person must look. rejected: the server has refused it.
  */
 export type EntryStatus = 'waiting' | 'sent' | 'applied' | 'held' | 'rejected'
 
@@ -12,61 +12,61 @@ export interface FieldFault {
   words: string
 }
 
-/** What the server said of a command. */
+/** The server's outcome of a command. */
 export interface CommandAnswer {
   status: Extract<EntryStatus, 'applied' | 'held' | 'rejected'>
-  /** Why it was held or rejected: the server's code, its words, and the fields at fault. */
+  /** Why it was held or rejected: the server's code, its sentence, and the fields at fault. */
   code: string | null
   words: string | null
-  /** The sentence of `words` by its code in the server's catalogs, and the values it names; older apps kept neither. */
+  /** The catalog code of the sentence in `words`, and its values; older apps stored neither. */
   message?: string
   context?: Readonly<Record<string, number | string>>
   fields: readonly FieldFault[]
   /** The command that changed the same row last before this one, and that row's number if it has one. */
   after?: string | null
   number?: string | null
-  /** How far it found this phone's clock to be ahead when this was written, or may have been. */
+  /** The server's estimate of this phone's clock skew when this was written, and the other possible value. */
   skew_ms?: number | null
   or_skew_ms?: number | null
-  /** The server's signature on this; without it the server does not believe that it said so. */
+  /** The server's signature on this; without it the server ignores it after a restore. */
   seal?: string
 }
 
-/** A command in the outbox, with what became of it so far. */
+/** A command in the outbox, with its outcome so far. */
 export type OutboxEntry = Command & {
-  /** Names the command for good, wherever and however often it is sent. */
+  /** The command's id, the same however often it is sent. */
   id: string
   /** Without gaps on one device, from 1. */
   no: number
   device_id: string
   /** The version of the command's arguments. */
   v: number
-  /** The phone's clock, the same clock without jumps since the page opened, and which opening that was. */
+  /** The wall clock, the monotonic clock since the page opened, and the session of the latter. */
   wall: string
   mono_ms: number
   session: string
-  /** How far its clock was ahead of the server's, as far as it knew, in ms; an older version kept none. */
+  /** The known skew of the phone's clock in ms; older versions stored none. */
   ahead_ms?: number
-  /** Names of what it is about, as they were then: the customer, the machine, the mark of the job. */
+  /** Names of its subject at that time: the customer, the machine, the mark of the job. */
   made_words: string
   status: EntryStatus
   tries: number
-  /** What the server said of it before it was restored from a backup; it is sent along. */
+  /** The outcome from before the server was restored from a backup; it is sent along. */
   earlier?: CommandAnswer | null
 } & Omit<CommandAnswer, 'status'>
 
-/** The screen shows what these would do; of a held or rejected one it shows the server's truth. */
+/** The view replays these; of held and rejected ones it shows the server's rows. */
 export function isPending(entry: OutboxEntry): boolean {
   return entry.status === 'waiting' || entry.status === 'sent' || entry.status === 'applied'
 }
 
-/** In the order they were made: by number, those of a former numbering of this device first. */
+/** In order of creation: by number, those of a former numbering of this device first. */
 export function sortedByNumber(entries: readonly OutboxEntry[], device_id: string): OutboxEntry[] {
   const former = (entry: OutboxEntry) => (entry.device_id === device_id ? 1 : 0)
   return entries.toSorted((a, b) => former(a) - former(b) || a.no - b.no)
 }
 
-/** As it is sent again to a server that may have lost it, with what that server had said of it. */
+/** An entry to resend to a server that may have lost it, with the earlier outcome. */
 export function toResend(entry: OutboxEntry): OutboxEntry {
   if (isUnsent(entry)) return entry
   const { status, code, words, message, context, fields, after, number, skew_ms, or_skew_ms, seal } = entry
@@ -83,7 +83,7 @@ export function toResend(entry: OutboxEntry): OutboxEntry {
     or_skew_ms,
     seal,
   } as CommandAnswer
-  // What waits to be put back was applied before: that still holds.
+  // One that waits for its restore was applied before, and stays so.
   const earlier = (status === 'held' && entry.earlier) || said
   return { ...entry, status: 'waiting', code: null, words: null, fields: [], earlier }
 }

@@ -1,4 +1,4 @@
-/** After the browser cleared the storage: which of what was unsent the server has all the same. */
+/** After the browser cleared the storage: finds out which of the unsent commands the server has. */
 import { effect } from '@preact/signals'
 import { Problem } from '../../api/problem'
 import { getCommand } from '../../api/sync'
@@ -33,7 +33,7 @@ async function isKnown(command_id: string): Promise<boolean> {
   }
 }
 
-/** A person has checked what may be lost. */
+/** A person has checked what may be lost: the note is deleted. */
 export function forgetLost(): void {
   const shop = requireShopSession()
   shop.lost.value = storeLost(shop.db.name, null)

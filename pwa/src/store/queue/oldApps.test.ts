@@ -1,5 +1,5 @@
 /**
- * A phone may take up a new version while its queue is still unsent: the screens then show what an earlier build saved.
+ * A phone may update while its queue is still unsent: the screens then show commands of an earlier build.
  * The queues are the recorded ones that `tests/sync/test_recorded_app.py` sends to the server.
  */
 import { readdirSync, readFileSync } from 'node:fs'
@@ -16,7 +16,7 @@ type Sent = Command & Pick<OutboxEntry, 'id' | 'no' | 'v' | 'wall' | 'mono_ms' |
 const folder = new URL('../../../../fixtures/old_apps/', import.meta.url)
 const builds = readdirSync(folder).flatMap((file) => (file.endsWith('.json') ? [file.slice(0, -5)] : []))
 
-/** What a build had saved, as its outbox holds it. */
+/** The outbox of a build. */
 function outboxOf(build: string) {
   const { shop, requests } = JSON.parse(readFileSync(new URL(`${build}.json`, folder), 'utf8')) as {
     shop?: string

@@ -22,7 +22,7 @@ const draft = (name: string): NewCommand => ({
   made_words: name,
 })
 
-test('two tabs that save at once mint each number once and without a gap', async () => {
+test('two tabs that save at once assign each number once and without a gap', async () => {
   const tabs = [phone.shop.db, new ShopDatabase(phone.shop.db.name)]
   const saves = tabs.flatMap((db, tab) =>
     Array.from({ length: 100 }, (_, at) => appendCommands(db, [draft(`${tab} ${at}`)])),
@@ -34,7 +34,7 @@ test('two tabs that save at once mint each number once and without a gap', async
   await tabs[1]?.close()
 })
 
-test('what belongs together is numbered together, whatever another tab does', async () => {
+test('commands saved together have consecutive numbers, whatever another tab does', async () => {
   const other = new ShopDatabase(phone.shop.db.name)
   const [ours] = await Promise.all([
     appendCommands(phone.shop.db, [draft('one'), draft('two'), draft('three')]),
@@ -55,7 +55,7 @@ test('a saved command is in the storage that a new start of the app reads', asyn
   await restarted.close()
 })
 
-test('a save that fails says so, shows nothing and takes no number', async () => {
+test('a failed save is reported, shows nothing and uses no number', async () => {
   const unsavable = { id: crypto.randomUUID(), name: (() => undefined) as unknown as string }
   await expect(phone.does(() => enqueue('add_customer', unsavable))).rejects.toThrow()
   expect(saveTrouble.value).toBe('unsaved')
@@ -65,7 +65,7 @@ test('a save that fails says so, shows nothing and takes no number', async () =>
   expect((await phone.stored('outbox')).map(({ no }) => no)).toEqual([1])
 })
 
-test('a handle that the browser closed in the background is opened again', async () => {
+test('a database handle closed by the browser is reopened', async () => {
   await phone.does(() => addCustomer({ name: 'before' }))
   const handle = await phone.shop.db['handle']
   handle?.close()
@@ -73,7 +73,7 @@ test('a handle that the browser closed in the background is opened again', async
   expect((await phone.stored('outbox')).map(({ made_words }) => made_words)).toEqual(['before', 'after'])
 })
 
-test('what was not sent outlives the eviction of the storage while the app is open', async () => {
+test('unsent commands survive an eviction of the storage while the app is open', async () => {
   await phone.does(() => addCustomer({ name: 'before' }))
   const former = phone.shop.deviceStatus.value.device.id
   await deleteDB(phone.shop.db.name)
@@ -90,7 +90,7 @@ test('what was not sent outlives the eviction of the storage while the app is op
   expect(customers.value.map(({ name }) => name)).toEqual(['after', 'before'])
 })
 
-test('a job is taken in with its customer, machine and complaint in one save, and shows at once', async () => {
+test('a job is saved with its customer, machine and complaint at once, and shown', async () => {
   const id = await phone.does(() =>
     saveIntake({
       customer: { name: 'Ada Quill' },
@@ -114,7 +114,7 @@ test('a job is taken in with its customer, machine and complaint in one save, an
   ])
 })
 
-test('where the machine stands is taken in with the job: a new place of the customer, then a known one', async () => {
+test('the machine’s site is saved with the job: a new one of the customer, then a known one', async () => {
   const customer = { name: 'Ada Quill' }
   const machine = { kind: 'garden tractor' }
   const place = { label: 'North field', lat: '40.3', lon: '-98.4' }

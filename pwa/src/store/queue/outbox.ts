@@ -18,7 +18,7 @@ import type { OutboxEntry } from './entry'
 /**
  * Saves a command on this phone and shows its effect.
  *
- * Resolves only when the phone has really written it down; until then nothing may say "saved".
+ * Resolves only when the phone has stored it durably; until then nothing may say "saved".
  *
  * @throws when the phone could not save it; what was typed must then stay on the screen
  */
@@ -26,7 +26,7 @@ export function enqueue<Name extends CommandName>(name: Name, args: Commands[Nam
   return enqueueAll([{ name, args } as Command])
 }
 
-/** As `enqueue`, for commands that belong together: all of them are saved or none. */
+/** As `enqueue`, for several commands in one transaction. */
 export async function enqueueAll(commands: readonly Command[]): Promise<OutboxEntry[]> {
   const shop = requireShopSession()
   const names = namesOfCommands(shop.view, commands)
@@ -42,7 +42,7 @@ export async function enqueueAll(commands: readonly Command[]): Promise<OutboxEn
   }
 }
 
-/** A command with what it is about, not numbered yet. */
+/** A command with its subject, not numbered yet. */
 export type NewCommand = Command & { made_words: string }
 
 /** Numbers the commands and writes them in one transaction, flushed to the disk before it resolves. */
@@ -55,7 +55,7 @@ interface AppendTx {
   objectStore(name: 'outbox'): { add(entry: OutboxEntry): Promise<unknown> }
 }
 
-/** Adds commands to the queue inside a transaction that does more. */
+/** Adds commands to the queue inside a caller's transaction. */
 export async function appendWithin(tx: AppendTx, drafts: readonly NewCommand[]): Promise<OutboxEntry[]> {
   const [first = 1, device, contacts] = await Promise.all([
     readMeta(tx, 'next_no'),
@@ -86,7 +86,7 @@ export async function appendWithin(tx: AppendTx, drafts: readonly NewCommand[]):
   return entries
 }
 
-/** A name for a new job or quote, until the server numbers it. */
+/** A provisional mark for a new job or quote, until the server numbers it. */
 export function newProvisionalMark(db: ShopDatabase): Promise<string> {
   return db.run('readwrite', ['meta'], async (tx) => {
     const [device, count = 0] = await Promise.all([deviceIn(tx), readMeta(tx, 'marks')])

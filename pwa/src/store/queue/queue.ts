@@ -8,10 +8,10 @@ import { isUnsent, type OutboxEntry } from './entry'
 import { appendWithin } from './outbox'
 import { noteUnsent } from './unsentNote'
 
-/** Every command not yet seen back from the server, and those that need a person, in order of number. */
+/** Every command not yet acknowledged by a pull, and those that need a person, in order of number. */
 export const queue = computed((): readonly OutboxEntry[] => shopSession.value?.view.outbox.value ?? [])
 
-/** The pictures taken here of which the server does not have every byte yet, oldest first. */
+/** The pictures taken here whose upload is not complete, oldest first. */
 export const unsentPictures = computed((): readonly PendingUpload[] =>
   (shopSession.value?.sending.value ?? []).filter(({ sent, bytes, unsaid }) => sent < bytes && !unsaid),
 )
@@ -21,17 +21,17 @@ const isStuck = ({ trouble }: PendingUpload) => trouble !== null
 export interface SyncSummary extends SyncStatus {
   /** Commands the server may not have yet. */
   waiting: number
-  /** Pictures the server does not have whole, and those of them that cannot be sent as they are. */
+  /** Pictures to be uploaded, and those of them that cannot be sent. */
   pictures: number
   stuck: number
   held: number
   refused: number
-  /** What was unsent when the browser cleared the storage and may not have arrived. */
+  /** Unsent work when the browser cleared the storage, which may not have arrived. */
   lost: number
   last_synced_at: string | null
-  /** The shop's rows have come whole at least once. */
+  /** A full snapshot of the shop's rows was fetched at least once. */
   ready: boolean
-  /** What this device is called by the server: its letter, null until it has answered. */
+  /** This device's letter; null until the server has answered. */
   letter: string | null
   forked: boolean
 }
@@ -63,12 +63,12 @@ effect(() => {
   noteUnsent(shop.db.name, shop.deviceStatus.value.device.id, queue.value.filter(isUnsent), pictures)
 })
 
-/** Sends now instead of at the next turn. */
+/** Syncs now instead of at the next round. */
 export function syncNow(): void {
   shopSession.value?.wake()
 }
 
-/** Sends a refused command once more, as a new one; the old one is put aside. */
+/** Sends a refused command again as a new one; the old one is discarded. */
 export function retryRejected(id: string): Promise<void> {
   return changeOutbox(async (tx) => {
     const entry = await tx.objectStore('outbox').get(id)
@@ -79,7 +79,7 @@ export function retryRejected(id: string): Promise<void> {
   })
 }
 
-/** Lets a refused or held command go. It stays among those put aside. */
+/** Discards a refused or held command. It can be restored. */
 export function dismissEntry(id: string): Promise<void> {
   return changeOutbox(async (tx) => {
     const entry = await tx.objectStore('outbox').get(id)
@@ -108,7 +108,7 @@ async function changeOutbox(work: Parameters<ShopSession['change']>[0]): Promise
   }
 }
 
-/** Those put aside, newest first. */
+/** Discarded commands, newest first. */
 export async function dismissedEntries(): Promise<OutboxEntry[]> {
   const entries = await requireShopSession().db.run('readonly', ['aside'], (tx) =>
     tx.objectStore('aside').getAll(),
@@ -116,7 +116,7 @@ export async function dismissedEntries(): Promise<OutboxEntry[]> {
   return entries.sort((a, b) => compare(b.id, a.id))
 }
 
-/** Everything not safely with the server, as text to copy or to keep as a file. */
+/** Everything that the server may not have, as text to copy or to save as a file. */
 export function queueAsText(): string {
   return JSON.stringify(
     queue.value.map(({ no, id, name, v, args, wall, made_words, status: state, words }) => ({

@@ -37,7 +37,7 @@ const notFound = () =>
     headers: { 'Content-Type': 'application/problem+json' },
   })
 
-/** The page is closed, the browser clears IndexedDB, the app is opened again. */
+/** Close the page, clear IndexedDB, open the app again. */
 async function evicted() {
   const { db } = requireShopSession()
   await closeShop()
@@ -45,7 +45,7 @@ async function evicted() {
   await openShop(WHO)
 }
 
-/** The rows have come and the server answers. */
+/** The rows are here and the server answers. */
 async function heard() {
   const { db } = requireShopSession()
   await db.run('readwrite', ['meta'], (tx) => tx.objectStore('meta').put(1, 'generation'))
@@ -56,7 +56,7 @@ async function heard() {
   })
 }
 
-test('storage that was cleared with unsent work in it is told, and what the server has is not lost', async () => {
+test('cleared storage with unsent work is reported, without what the server has', async () => {
   await addCustomer({ name: 'Miriam' })
   await addCustomer({ name: 'Otis' })
   await evicted()
@@ -69,7 +69,7 @@ test('storage that was cleared with unsent work in it is told, and what the serv
   arrived.add(first?.id ?? '')
   await heard()
   await expect.poll(() => syncSummary.value.lost).toBe(1)
-  // It is told until a person has checked it, whatever is done meanwhile.
+  // It is shown until a person has checked it.
   await addCustomer({ name: 'Ruth' })
   await closeShop()
   await openShop(WHO)
@@ -79,7 +79,7 @@ test('storage that was cleared with unsent work in it is told, and what the serv
   expect(syncSummary.value.lost).toBe(0)
 })
 
-test('all of it has arrived: nothing is told', async () => {
+test('nothing is reported if all of it has arrived', async () => {
   await addCustomer({ name: 'Miriam' })
   await evicted()
   arrived.add(requireShopSession().lost.value?.unsent[0]?.id ?? '')
@@ -87,12 +87,12 @@ test('all of it has arrived: nothing is told', async () => {
   await expect.poll(() => syncSummary.value.lost).toBe(0)
 })
 
-test('storage that was cleared with nothing unsent in it is nothing to tell of', async () => {
+test('cleared storage without unsent work is not reported', async () => {
   await evicted()
   expect(syncSummary.value.lost).toBe(0)
 })
 
-test('a phone that goes on as a new device has lost nothing', async () => {
+test('a phone that continues as a new device has lost nothing', async () => {
   await addCustomer({ name: 'Miriam' })
   const { resetDevice: beginAnew } = await import('../database/deviceReset')
   await beginAnew(requireShopSession().db)

@@ -1,6 +1,6 @@
 /**
- * A note outside IndexedDB of what this phone has not sent. A browser that is short of room may clear IndexedDB whole,
- * the queue with it; then the note tells what cannot be shown to have arrived.
+ * A note outside IndexedDB of what this phone has not sent. A browser that is short of storage may clear IndexedDB with
+ * the queue; the note then lists what may be lost.
  */
 
 import { readStored, writeStored } from '../browser/safeStorage'
@@ -15,7 +15,7 @@ export interface UnsentNote {
   pictures: readonly string[]
 }
 
-/** A long queue is named as far as this. */
+/** The most entries in the note. */
 const MAX_NAMED = 200
 
 export function noteUnsent(
@@ -30,14 +30,14 @@ export function noteUnsent(
   writeNote(`unsent ${database}`, { device_id, at: new Date().toISOString(), unsent, pictures })
 }
 
-/** What was unsent when the storage was cleared; null when it never was. `empty`: nothing was ever saved in it. */
+/** The note from before the storage was cleared; null when it was not. `empty`: nothing was ever saved. */
 export function findLost(database: string, device_id: string, empty: boolean): UnsentNote | null {
   const note = readNote(`unsent ${database}`)
   if (empty && note && note.device_id !== device_id) writeNote(`lost ${database}`, note)
   return readNote(`lost ${database}`)
 }
 
-/** What is left of it, after the server or a person was asked. */
+/** Stores the rest of the note, after the server or a person was asked. */
 export function storeLost(database: string, note: UnsentNote | null): UnsentNote | null {
   writeNote(`lost ${database}`, note)
   return readNote(`lost ${database}`)
@@ -48,7 +48,7 @@ function readNote(key: string): UnsentNote | null {
   return text === null ? null : (JSON.parse(text) as UnsentNote)
 }
 
-/** A note of nothing is no note. */
+/** An empty note counts as none. */
 function writeNote(key: string, note: UnsentNote | null): void {
   const something = note && note.unsent.length + note.pictures.length > 0
   writeStored(`drawbar.${key}`, something ? JSON.stringify(note) : null)

@@ -5,12 +5,12 @@ import type { OutboxEntry } from '../queue/entry'
 import { RowsView } from '../rows/view'
 import { loadReplays } from './replay'
 
-/** What the phone shows before the server has answered is what the server will say. */
+/** The optimistic result on the phone equals the server's. */
 
 await loadReplays()
 
 const WHO = { member_id: 'member', device_id: 'device' }
-/** Eight in the evening of May 1st in Boise; in UTC it is May 2nd already. */
+/** 8 PM on May 1 in Boise, May 2 in UTC. */
 const EVENING = '2026-05-02T02:00:00.000Z'
 
 let view: RowsView
@@ -81,7 +81,7 @@ test('a meter read at a hand-over is read on the day of the shop', () => {
   expect(view.get('job', 'job')?.stage).toBe('returned')
 })
 
-test('the time of a stamp is taken off what the clock of the phone was ahead', () => {
+test('times are corrected by the known skew of the phone’s clock', () => {
   given('run', { id: 'run', state: 'planned', day: '2026-05-02' })
   does({ name: 'start_run', args: { id: 'run', at: EVENING, clock_id: null } }, { ahead_ms: 90_000 })
   expect(view.get('run', 'run')?.started_at).toBe('2026-05-02T01:58:30.000Z')
@@ -107,7 +107,7 @@ test.each([
   expect(view.get('stop', 'stop')?.state).toBe(state === 'left' ? 'left' : 'failed')
 })
 
-test('a plan of the rest of the day takes the place of one that is not done', () => {
+test('a new plan of the rest of the day replaces an unfinished one', () => {
   const plan = (id: string, from_now: boolean): Command => ({
     name: 'request_plan',
     args: { id, days: ['2026-05-02'], seed: 1, seconds: 5, from_now },
@@ -135,7 +135,7 @@ test.each([
   },
 )
 
-test('a plan that is taken becomes runs; what it left out is free, a run without stops is called off', () => {
+test('an applied plan becomes runs; left-out stops are unplanned, a run without stops is cancelled', () => {
   const [day, at] = ['2026-05-01', '2026-05-01T15:00:00Z']
   given('rig', { id: 'rig', driver_id: 'driver' })
   given('run', { id: 'emptied', rig_id: 'rig', day, state: 'planned' })
@@ -159,7 +159,7 @@ test('a plan that is taken becomes runs; what it left out is free, a run without
   expect(view.get('plan_request', 'plan')?.taken_at).toBe(EVENING)
 })
 
-test('of two people who settle what both changed, what has changed again since stays', () => {
+test('settling a conflict keeps a value that has changed again since', () => {
   given('customer', { id: 'customer', name: 'Ada', phone: '3', notes: 'b' })
   const theirs = { phone: '1', notes: 'b' }
   const ours = { phone: '2', notes: 'c' }
@@ -169,7 +169,7 @@ test('of two people who settle what both changed, what has changed again since s
   expect(view.get('customer', 'customer')).toMatchObject({ phone: '3', notes: 'c' })
 })
 
-test('words for a message that has some already take their place', () => {
+test('a new text of a message replaces the old one', () => {
   const words = { key: 'on_my_way', channel: 'sms', subject: '', body: 'Soon' } as const
   given('notice_template', { id: 'known', ...words })
   does({ name: 'put_notice_template', args: { ...words, id: 'new', body: 'Now' } })
@@ -209,7 +209,7 @@ const CLOCKED = {
   state: 'closed',
 } as const
 
-test('a corrected entry keeps the stamps of what was left as it was, however its seconds are written', () => {
+test('a corrected entry keeps the stamps of unchanged times, in any notation of seconds', () => {
   given('time_entry', CLOCKED)
   const correct = (id: string, started_at: string, ended_at: string): Command => ({
     name: 'correct_entry',
@@ -224,7 +224,7 @@ test('a corrected entry keeps the stamps of what was left as it was, however its
   expect(view.get('time_entry', 'entry')?.state).toBe('replaced')
 })
 
-test('the stamp itself, sent by a phone that has not heard of its repair, means as it was', () => {
+test('an uncorrected stamp from a phone without the correction counts as unchanged', () => {
   given('time_entry', CLOCKED)
   const { device_started_at: started_at, device_ended_at: ended_at } = CLOCKED
   does({
@@ -235,7 +235,7 @@ test('the stamp itself, sent by a phone that has not heard of its repair, means 
   expect(view.get('time_entry', 'new')).toMatchObject(kept)
 })
 
-test('two ends of one clock are both kept, and are in dispute', () => {
+test('two ends of one clock are both stored, and disputed', () => {
   given('time_entry', CLOCKED)
   does({ name: 'stop_clock', args: { id: 'entry', ended_at: '2026-05-01T12:00:30.000Z' } })
   expect(view.all('time_entry')).toHaveLength(1)
@@ -246,7 +246,7 @@ test('two ends of one clock are both kept, and are in dispute', () => {
   ])
 })
 
-test('a dispute that is settled takes its question with it', () => {
+test('a settled dispute closes its issue', () => {
   given('time_entry', { ...CLOCKED, state: 'disputed', doubt: 'too_long' })
   given('issue', { id: 'issue', entity_kind: 'time_entry', entity_id: 'entry', state: 'open' })
   does({ name: 'settle_entries', args: { id: 'entry' } })
@@ -254,7 +254,7 @@ test('a dispute that is settled takes its question with it', () => {
   expect(view.get('issue', 'issue')?.state).toBe('resolved')
 })
 
-test('a breakdown ends the run of today alone, and is planned again once', () => {
+test('a breakdown ends only the run of today, and replans once', () => {
   inBoise()
   given('rig', { id: 'rig' })
   const on = { rig_id: 'rig', state: 'locked' } as const
@@ -274,7 +274,7 @@ test('a breakdown ends the run of today alone, and is planned again once', () =>
   expect(planned()).toEqual([['first', ['2026-05-01'], 'breakdown', 'waiting']])
 })
 
-test('whoever is to fetch from a rig that broke down goes where it is said to stand, and nowhere once it runs', () => {
+test('a pickup from a broken-down rig follows its recorded position, and ends once it runs', () => {
   given('rig', { id: 'rig', out_at: EVENING })
   given('stop', { id: 'stop', from_rig_id: 'rig', state: 'asked', place: 'somewhere' })
   does({
@@ -295,7 +295,7 @@ test('a job moves only to a stage that follows', () => {
   expect(view.get('job', 'job')?.stage).toBe('repair')
 })
 
-test('a customer is not asked about a quote that is a draft again, as after a refused offer', () => {
+test('a quote that is a draft again, as after a refused offer, has no approval request', () => {
   given('quote', { id: 'quote', state: 'draft', valid_until: null })
   does({ name: 'send_approval_request', args: { id: 'link', quote_id: 'quote', channel: 'qr' } })
   expect(view.all('approval_link')).toEqual([])

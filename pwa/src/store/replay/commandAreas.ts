@@ -1,7 +1,7 @@
 import type { CommandName } from '../../domain/contract'
 import type { Replays } from './context'
 
-/** The commands that do more than make, edit or remove one row, by the file that says what they do. */
+/** The commands that do more than create, edit or delete one row, by the file of their replay. */
 export const COMMANDS_BY_AREA = {
   work: ['record_meter', 'move_job', 'settle_issue'],
   labor: ['start_clock', 'stop_clock', 'add_entry', 'correct_entry', 'drop_entry', 'settle_entries'],

@@ -3,11 +3,11 @@ import { DEFAULTS } from '../../domain/contract'
 import { type Day, dayIn, type Moment, moment } from '../../domain/time'
 import type { ReplayRows } from '../rows/overlay'
 
-/** What a replay knows besides the command: when it was made by the phone's clock, by whom, on which device. */
+/** The context of a replay: the command's time by the phone's clock, its member and device. */
 export interface ReplayContext {
   command_id: string
   at: Moment
-  /** How far that clock was ahead, as far as the phone knew, in ms. */
+  /** The known skew of that clock in ms. */
   ahead_ms: number
   member_id: string
   device_id: string
@@ -20,7 +20,7 @@ export type Replay<Name extends CommandName> = (
 ) => void
 export type Replays<Name extends CommandName> = { [N in Name]: Replay<N> }
 
-/** Fields that no command gives: how they begin, some from who made the row and when. */
+/** Defaults of fields that no command sets, some from the row's creator and time. */
 const DERIVED_FIELDS: { readonly [K in Kind]?: (context: ReplayContext) => Partial<Rows[K]> } = {
   meter_reading: ({ member_id }) => ({ segment: 1, noted_by_id: member_id }),
   job: (context) => ({ opened_at: correctedTime(context.at, context) }),
@@ -29,7 +29,7 @@ const DERIVED_FIELDS: { readonly [K in Kind]?: (context: ReplayContext) => Parti
   attachment: ({ member_id }) => ({ added_by_id: member_id }),
   time_entry: () => ({ state: 'open' }),
   quote: () => ({ revision: 1, paper: { state: 'none', reason: null, url: null, bytes: null } }),
-  // Until the server has it, the phone's own time stands for that of its receipt.
+  // Until the server has it, the phone's time is used as the time of receipt.
   approval: ({ at, member_id, device_id }) => ({ received_at: at, member_id, device_id }),
   approval_link: ({ member_id }) => ({ created_by_id: member_id }),
   hand_over: ({ member_id }) => ({ member_id }),
@@ -40,8 +40,8 @@ const DERIVED_FIELDS: { readonly [K in Kind]?: (context: ReplayContext) => Parti
 }
 
 /**
- * A new row with the defaults of its kind. Of a row that is here already only the given fields change, so what the
- * server has made of it meanwhile stays.
+ * A new row with the defaults of its kind. In an existing row only the given fields change, so fields set by the server
+ * stay.
  */
 export function newRow<K extends Kind>(
   rows: ReplayRows,
@@ -68,7 +68,7 @@ export function addRow<K extends Kind>(
   rows.put(kind, newRow(rows, kind, fields, context))
 }
 
-/** Changes fields of a row; nothing where the row is not here. */
+/** Changes fields of a row; does nothing without the row. */
 export function editRow<K extends Kind>(
   rows: ReplayRows,
   kind: K,
@@ -96,22 +96,22 @@ export function settingFields<
   }
 }
 
-/** What the time really was when a phone showed a stamp. Twin: `Actor.instant_of`. */
+/** The true time at which a phone showed a stamp. Twin: `Actor.instant_of`. */
 export function correctedTime(stamp: Moment, { ahead_ms }: ReplayContext): Moment {
   return ahead_ms === 0 ? stamp : moment(Date.parse(stamp) - ahead_ms)
 }
 
-/** The shop's zone; UTC while the shop's own row has not come. */
+/** The shop's zone; UTC until the shop's row has been fetched. */
 export function zoneOf(rows: ReplayRows): string {
   return rows.all('shop')[0]?.zone || 'UTC'
 }
 
-/** The shop's day at a moment. */
+/** The date in the shop's zone at an instant. */
 export function dayAt(rows: ReplayRows, at: Moment): Day {
   return dayIn(zoneOf(rows), Date.parse(at))
 }
 
-/** The shop's day on which a command was made. */
+/** The date in the shop's zone on which a command was made. */
 export function todayOf(rows: ReplayRows, context: ReplayContext): Day {
   return dayAt(rows, correctedTime(context.at, context))
 }

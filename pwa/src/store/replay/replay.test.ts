@@ -46,7 +46,7 @@ const shown = ({ view }: ShopSession) => [
   view.outbox.value.length,
 ]
 
-test('a command that does more than the default is shown with the next one saved, its code loaded on the way', async () => {
+test('a command with its own replay code is shown once that is loaded, with the next save', async () => {
   const shop = await open()
   expect(hasReplays([CLOCK])).toBe(false)
   expect(hasReplays([BUSINESS])).toBe(true)
@@ -55,7 +55,7 @@ test('a command that does more than the default is shown with the next one saved
   expect(shown(shop)).toEqual([['Ada'], ['open'], 2])
 })
 
-test('what was saved before the app was closed is shown from the first look on', async () => {
+test('commands saved before the app was closed are shown from the first render on', async () => {
   vi.resetModules()
   const again = await import('../session/shopSession')
   const { hasReplays: has } = await import('./replay')
@@ -66,7 +66,7 @@ test('what was saved before the app was closed is shown from the first look on',
   expect(shown(shop)).toEqual([['Ada'], ['open'], 2])
 })
 
-test('code that does not come is waited for, not for ever: the rest is shown, and it as soon as it has come', async () => {
+test('loading of replay code has a time limit: the rest is shown, and its commands once it is loaded', async () => {
   vi.resetModules()
   let arrive = () => {}
   const arrived = new Promise<void>((resolve) => {

@@ -23,12 +23,12 @@ const loaded = new Map<
   (world: ReplayRows, args: OutboxEntry['args'], made: ReplayContext) => void
 >()
 
-/** Whether the code that replays these is here. */
+/** Whether the replay code of these commands is loaded. */
 export function hasReplays(entries: readonly Pick<OutboxEntry, 'name'>[]): boolean {
   return entries.every(({ name }) => !areaOf.has(name) || loaded.has(name))
 }
 
-/** Loads the code that replays these, or all there is. Resolves also where some could not be loaded. */
+/** Loads the replay code of these commands, or of all. Resolves also where some could not be loaded. */
 export async function loadReplays(
   entries: readonly Pick<OutboxEntry, 'name'>[] = [...areaOf.keys()].map((name) => ({ name })),
 ): Promise<void> {
@@ -46,9 +46,8 @@ export async function loadReplays(
 }
 
 /**
- * Shows what a pending command will do, before the server has done it. Replay never fails: a command
- * whose row or whose code is not here leaves the world as it is, and replaying one the server has already done
- * changes nothing.
+ * Applies the expected effect of a pending command. Replay never fails: a command without its row or its code changes
+ * nothing, and neither does one that the server has already executed.
  */
 export function replay(
   rows: ReplayRows,
@@ -65,7 +64,7 @@ const makes: ByCommand = MAKES
 const edits: ByCommand = EDITS
 const removes: ByCommand = REMOVES
 
-/** By default a command makes its row of defaults and arguments, an edit changes fields, a removal deletes. */
+/** The default: creating commands make a row of defaults and arguments, edits change fields, removals delete. */
 function replayByDefault(rows: ReplayRows, { name, args }: OutboxEntry, context: ReplayContext): void {
   const [made_kind, edited, removed] = [makes[name], edits[name], removes[name]]
   if (made_kind) addRow(rows, made_kind, args, context)

@@ -4,7 +4,7 @@ import { type IndexedField, RowTable } from './table'
 type Tables = { [K in Kind]: RowTable<K> }
 type OverlayEntries = { [K in Kind]: Map<string, Rows[K] | null> }
 
-/** What a command's replay may see and change. */
+/** The rows as a replay reads and changes them. */
 export interface ReplayRows {
   get<K extends Kind>(kind: K, id: string): Rows[K] | undefined
   where<K extends Kind>(kind: K, field: IndexedField<K>, value: string): Rows[K][]
@@ -13,11 +13,11 @@ export interface ReplayRows {
   drop(kind: Kind, id: string): void
 }
 
-/** The server's rows with a second layer on top, which holds what pending commands have changed. */
+/** The server's rows with a layer of changes by pending commands on top. */
 export class OverlayRows implements ReplayRows {
   private baseTables = makeTables()
   private overlayTables = makeTables()
-  /** Every row the top layer speaks for; null where it is taken out. */
+  /** The rows of the top layer; null for a deleted one. */
   private overlay = makeOverlayEntries()
   private changed = new Set<Kind>()
 
@@ -76,14 +76,14 @@ export class OverlayRows implements ReplayRows {
     this.baseTables = makeTables()
   }
 
-  /** Takes the top layer off. */
+  /** Clears the top layer. */
   clearOverlay(): void {
     for (const kind of KINDS) if (this.overlay[kind].size > 0) this.changed.add(kind)
     this.overlayTables = makeTables()
     this.overlay = makeOverlayEntries()
   }
 
-  /** The kinds changed since this was last asked. */
+  /** The kinds changed since the last call. */
   takeChanged(): Set<Kind> {
     const changed = this.changed
     this.changed = new Set()

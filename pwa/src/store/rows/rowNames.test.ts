@@ -19,7 +19,7 @@ view.refresh({ rows: rows.map(([kind, row]) => [kind, row.id, row] as const), ou
 const named = (...commands: [string, object][]) =>
   namesOfCommands(view, commands.map(([name, args]) => ({ name, args })) as unknown as Command[])
 
-test('a command is named after its row, and a row after what it belongs to', () => {
+test('a command is named after its row, and a row after its parent', () => {
   expect(
     named(
       ['remove_customer', { id: 'ada' }],
@@ -39,7 +39,7 @@ test('a command is named after its row, and a row after what it belongs to', () 
   ])
 })
 
-test('a row that an earlier command makes has a name too', () => {
+test('a row created by an earlier command has a name too', () => {
   const names = named(
     ['add_customer', { id: 'new', name: 'Otis Bell' }],
     ['open_job', { id: 'his', customer_id: 'new', machine_id: 'saw', mark: 'B-8' }],
@@ -48,7 +48,7 @@ test('a row that an earlier command makes has a name too', () => {
   expect(names).toEqual(['Otis Bell', 'B-8 · Otis Bell · chainsaw', 'B-8 · Otis Bell · chainsaw · Stalls'])
 })
 
-test('a kind without an entry in the table goes by its name, and what is not known by none', () => {
+test('a kind without an entry in the table uses its name, an unknown row has none', () => {
   expect(named(['mend_rig', { id: 'rig' }], ['invite_member', { id: 'x', name: 'Miriam' }])).toEqual([
     'Flatbed',
     'Miriam',

@@ -2,12 +2,12 @@ import { type ByCommand, type Command, KINDS, type Kind, MAKES, type Rows } from
 import type { RowsView } from './view'
 
 type NamePart = string | false | null | undefined
-/** The name of a row; empty where the phone knows none. */
+/** The name of a row; empty where it is not on the phone. */
 type NameOf = (kind: Kind | 'part' | undefined, id: string | null | undefined) => string
 
 /**
- * What people call a row of each kind, where that is not its name, label or words: in parts, of which empty ones are
- * left out. A new row, which nobody knows yet, says more of itself.
+ * Names of rows by kind, unless it is the row's name, label or text: in parts, without empty ones. A new row has a
+ * longer name.
  */
 const NAMES: {
   readonly [K in Kind]?: (row: Partial<Rows[K]>, nameOf: NameOf, isNew: boolean) => readonly NamePart[]
@@ -48,8 +48,8 @@ const NAMES: {
 const makes: ByCommand = MAKES
 
 /**
- * What each command is about, by the names people use: the customer, the machine, the mark of a job or a
- * quote. Later commands may name rows that earlier ones of the same list make.
+ * The names of each command's subject: the customer, the machine, the mark of a job or a quote. Commands may be about
+ * rows that earlier ones of the same list create.
  */
 export function namesOfCommands(view: RowsView, commands: readonly Command[]): string[] {
   const made = new Map<string, string>()
@@ -74,7 +74,7 @@ function rowName<K extends Kind>(kind: K, row: Partial<Rows[K]>, nameOf: NameOf,
   return joined(NAMES[kind]?.(row, nameOf, isNew) ?? usualName(row))
 }
 
-/** What most kinds go by. */
+/** The fields that most kinds are named by. */
 function usualName(row: object): readonly NamePart[] {
   const { name, label, words } = row as { name?: string; label?: string; words?: string }
   return [name ?? label ?? words]

@@ -15,7 +15,7 @@ export function ownedBy<K extends Kind>(kind: K, field: IndexedField<K>, owner_i
   return shopSession.value?.view.where(kind, field, owner_id) ?? []
 }
 
-/** Oldest first; version 7 ids break a tie in the order they were made. */
+/** Oldest first; ties by version 7 id, the order of creation. */
 export function byAge(a: { created_at: string; id: string }, b: { created_at: string; id: string }): number {
   return compare(a.created_at, b.created_at) || compare(a.id, b.id)
 }

@@ -11,7 +11,7 @@ const step = fc.oneof(
   fc.record({ do: fc.constant('ask' as const), field: fc.constantFrom('rig_id', 'driver_id') }),
 )
 
-test('rows are found by the value of a field, whenever it is first asked for', () => {
+test('rows are found by the value of a field, whenever its index is built', () => {
   fc.assert(
     fc.property(fc.array(step, { maxLength: 30 }), (steps) => {
       const table = new RowTable<'run'>()
@@ -29,7 +29,7 @@ test('rows are found by the value of a field, whenever it is first asked for', (
   )
 })
 
-test('only a field that holds a text can be asked for', () => {
+test('only text fields can be looked up', () => {
   const table = new RowTable<'run'>()
   expect([...table.idsWith('day', '2026-04-01')]).toEqual([])
   // @ts-expect-error: a rig's mass is a number

@@ -1,6 +1,6 @@
 import type { Kind, Rows } from '../../domain/contract'
 
-/** A field of a kind by which its rows can be asked for: one that holds a text, often an id, or null. */
+/** A field by which rows can be looked up: text, often an id, or null. */
 export type IndexedField<K extends Kind> = {
   [Field in keyof Rows[K]]: Rows[K][Field] extends string | null ? Field : never
 }[keyof Rows[K]]
@@ -11,7 +11,7 @@ type IdsByValue = Map<string, Set<string>>
 /** Rows of one kind in memory, found by id or by the value of a field. */
 export class RowTable<K extends Kind> {
   readonly rows = new Map<string, Rows[K]>()
-  /** An index is built when its field is first asked for, and follows the rows from then on. */
+  /** An index is built when its field is first looked up, and updated from then on. */
   private readonly indexes = new Map<IndexedField<K>, IdsByValue>()
 
   put(row: Rows[K]): void {

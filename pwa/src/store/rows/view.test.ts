@@ -42,7 +42,7 @@ const step: fc.Arbitrary<Step> = fc.oneof(
   },
 )
 
-test('I11: what is shown after any run of saves, answers and pulls is the base with all pending commands replayed', () => {
+test('I11: after any sequence of saves, answers and pulls the view is the base with all pending commands replayed', () => {
   fc.assert(
     fc.property(fc.array(step, { maxLength: 40 }), (steps) => {
       const view = new RowsView(WHO)
@@ -75,7 +75,7 @@ test('I11: what is shown after any run of saves, answers and pulls is the base w
   )
 })
 
-test('a pending value stays on top of an older one that comes from the server, and gives way once acknowledged', () => {
+test('a pending value stays on top of an older one from the server until it is acknowledged', () => {
   const view = new RowsView(WHO)
   const named = (name: string) => row('customer', 'a', name)
   view.replaceAll({ rows: [['customer', 'a', named('server')]], outbox: [] })
@@ -98,7 +98,7 @@ test('a pending value stays on top of an older one that comes from the server, a
   expect(view.get('customer', 'a')?.name).toBe('later')
 })
 
-test('what the server refused is not shown any more', () => {
+test('a refused change is not shown any more', () => {
   const view = new RowsView(WHO)
   const mine = entry(1, { name: 'add_customer', args: { id: 'a', name: 'mine' } })
   view.append([mine])
@@ -108,7 +108,7 @@ test('what the server refused is not shown any more', () => {
   expect(view.outbox.value.map(({ status }) => status)).toEqual(['rejected'])
 })
 
-test('the totals of a draft follow its lines, and a yes to some of them is added up from those', () => {
+test('the totals of a draft follow its lines, those of a decision the accepted ones', () => {
   const view = new RowsView(WHO)
   const run = (...commands: Command[]) => view.append(commands.map((one, at) => entry(at + 1, one)))
   const line = (id: string, hours: string): Command => ({
@@ -163,7 +163,7 @@ test('the totals of a draft follow its lines, and a yes to some of them is added
   expect(view.get('job', 'j')?.waits_on).toEqual([])
 })
 
-test('a yes to something else than what is on offer is kept and changes nothing', () => {
+test('a decision on another offer is stored and changes nothing', () => {
   const view = new RowsView(WHO)
   const shown = { shop: 's', customer: 'Ada', machine: 'm', exempt: false }
   const commands: Command[] = [
@@ -209,7 +209,7 @@ function entry(no: number, command: Command): OutboxEntry {
   }
 }
 
-/** A server's row with enough in it for every replay to work on. */
+/** A server's row with enough fields for every replay. */
 function row<K extends Kind>(kind: K, id: string, words: string): Rows[K] {
   return {
     id,
@@ -246,7 +246,7 @@ function everything(view: RowsView): unknown {
   return Object.fromEntries(KINDS.map((kind) => [kind, sorted(view.all(kind))]))
 }
 
-/** Asking by what rows belong to gives the same as looking through all of them. */
+/** An index look-up gives the same rows as a full scan. */
 function expectFamilies(view: RowsView): void {
   for (const owner of IDS) {
     const jobs = view.all('job').filter((row) => row.machine_id === owner)

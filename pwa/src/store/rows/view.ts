@@ -7,14 +7,14 @@ import type { IndexedField } from './table'
 
 export type RowKey = readonly [Kind, string]
 
-/** What a read of the phone's storage found: rows that may have changed (null: gone), and the outbox. */
+/** The result of a read of the phone's storage: rows that may have changed (null: deleted), and the outbox. */
 export interface StoredRows {
   rows: readonly (readonly [Kind, string, Row | null])[]
   outbox: readonly OutboxEntry[]
 }
 
 /**
- * What the screens show: the server's rows as last seen, with the pending commands replayed on top.
+ * The rows that the screens show: the server's as last pulled, with the pending commands replayed on top.
  *
  * Reading inside a render or a `computed` subscribes to the kinds read. Rows are never changed in place;
  * a row that did not change stays the same object.
@@ -57,14 +57,14 @@ export class RowsView {
     return this.overlayRows.all(kind)
   }
 
-  /** Commands just saved: they are replayed on top of what is shown. */
+  /** Replays commands just saved on top of the view. */
   append(entries: readonly OutboxEntry[]): void {
     for (const entry of entries) replay(this.overlayRows, entry, this.who)
     this.entries.value = [...this.entries.value, ...entries]
     this.notify()
   }
 
-  /** Storage has changed, here or in another tab: rows replace rows, and all pending commands are replayed. */
+  /** After a change of the storage, here or in another tab: replaces rows and replays all pending commands. */
   refresh(reading: StoredRows): void {
     this.overlayRows.clearOverlay()
     for (const [kind, id, row] of reading.rows) {
@@ -76,7 +76,7 @@ export class RowsView {
     this.notify()
   }
 
-  /** As `refresh`, with nothing left of the rows before. */
+  /** As `refresh`, after clearing all rows. */
   replaceAll(reading: StoredRows): void {
     this.overlayRows.clearBase()
     this.refresh(reading)

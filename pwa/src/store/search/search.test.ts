@@ -52,7 +52,7 @@ test.each([
   expect(found(query)).toEqual(expected)
 })
 
-test('a number is not forgiven a slip', () => {
+test('a number must match exactly', () => {
   expect(found('0135')).toEqual([[], [], 0])
 })
 
@@ -61,14 +61,14 @@ test('a job is found by its mark', () => {
   expect(search(job?.mark ?? '').jobs).toEqual([job])
 })
 
-test('what was put away is not found, its jobs are', async () => {
+test('archived rows are not found, their jobs are', async () => {
   const [customer] = search('mir').customers
   if (!customer) throw new Error('the customer is not found')
   await phone.does(() => editCustomer(customer, { archived: true }))
   expect(found('mir')).toEqual([[], ['garden tractor'], 1])
 })
 
-test('the whole word comes before the beginning of a longer one', async () => {
+test('a whole word ranks above a prefix', async () => {
   await phone.does(() => addCustomer({ name: 'Otisson' }))
   expect(search('otis').customers.map(({ name }) => name)).toEqual([...OTIS, 'Otisson'])
 })

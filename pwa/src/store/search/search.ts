@@ -9,7 +9,7 @@ export interface SearchResult {
   jobs: Job[]
 }
 
-/** How many of each kind are given back at most: three lists of these are what a phone draws at once. */
+/** The most results of each kind. */
 const MAX_RESULTS = 20
 
 const customers = indexed('customer', (row) => ({
@@ -34,9 +34,9 @@ const machines = indexed('machine', (row) => ({
 const jobs = indexed('job', (row) => ({ text: [row.number ?? '', row.mark], numbers: [row.number ?? ''] }))
 
 /**
- * Customers, machines and jobs that answer to what was typed, best first: names and numbers by their
- * beginning, with a slip or two in a longer word, phone and serial numbers by any run of digits. A
- * machine is also found by its customer, and a job by its machine and customer. Needs no signal.
+ * Customers, machines and jobs that match the typed text, best first: names and numbers by prefix, with one or two
+ * typos in a longer word, phone and serial numbers by any sequence of digits. A machine is also found by its customer,
+ * and a job by its machine and customer. Works offline.
  */
 export function search(query: string): SearchResult {
   const asked = wordsIn(query)
@@ -60,21 +60,21 @@ export function search(query: string): SearchResult {
   }
 }
 
-/** Spells out all rows, one kind after another, so that the first letter typed is answered as fast as the next. */
+/** Builds the indexes, one kind after another, so that the first search is as fast as later ones. */
 export function buildIndexes(): void {
   for (const [turn, index] of [customers, machines, jobs].entries()) setTimeout(() => index.value, turn * 100)
 }
 
-/** How well each row of an index answers one word: 0 not at all. */
+/** The score of each row of an index for one word; 0: no match. */
 type Scores = Uint8Array
 const BY_DIGITS = 2
 
 interface SearchIndex<Row> {
   rows: readonly Row[]
   places: ReadonlyMap<string, number>
-  /** Each word with the places of the rows that have it. */
+  /** Each word with the positions of its rows. */
   words: ReadonlyMap<string, readonly number[]>
-  /** The digits of each row's numbers, in which any run may be asked for. */
+  /** The digits of each row's numbers, for substring matches. */
   digits: readonly string[]
 }
 
@@ -92,7 +92,7 @@ function scoreRows({ rows, words, digits }: SearchIndex<unknown>, asked: string)
 
 type RelatedScores<Row> = readonly [SearchIndex<unknown>, Scores | undefined, (row: Row) => string]
 
-/** A match of a row's customer or machine counts half of a match of the row itself. */
+/** A match of a row's customer or machine counts half. */
 function addRelated<Row>(
   { rows }: SearchIndex<Row>,
   own: Scores,
@@ -108,7 +108,7 @@ function addRelated<Row>(
   return own
 }
 
-/** Rows that answer every word asked, best first, newer before older. */
+/** Rows that match every word, best first, newer before older. */
 function bestMatches<Row extends { id: string }>(
   { rows }: SearchIndex<Row>,
   words: readonly Scores[],

@@ -1,10 +1,10 @@
-/** Text as it is compared: small letters, without accents. */
+/** Text normalized for comparison: lower case, without accents. */
 function plainText(text: string): string {
   const small = text.toLowerCase()
   return isPlain(small) ? small : small.normalize('NFKD').replaceAll(/\p{M}/gu, '')
 }
 
-/** Most names need no look at accents. */
+/** Most names have no accents: skip the normalization. */
 function isPlain(text: string): boolean {
   for (let at = 0; at < text.length; at++) if (text.charCodeAt(at) > 127) return false
   return true
@@ -15,7 +15,7 @@ export function wordsIn(text: string): string[] {
   return plainText(text).match(/[\p{L}\p{N}]+/gu) ?? []
 }
 
-/** As `wordsIn`, each once, and what is written in one piece also in one: `J-1042` is `j1042` too. */
+/** As `wordsIn`, each once, and hyphenated words also joined: `J-1042` is `j1042` too. */
 export function wordsToFind(text: string): string[] {
   const words = new Set<string>()
   for (const piece of text.split(/\s+/)) {
@@ -26,13 +26,13 @@ export function wordsToFind(text: string): string[] {
   return [...words]
 }
 
-/** How well a word answers what was asked: 8 the whole of it, 6 its beginning, 4 with slips, 0 not at all. */
+/** The score of a word: 8 equal, 6 a prefix, 4 with typos, 0 no match. */
 export function likeness(word: string, asked: string): number {
   if (word.startsWith(asked)) return word.length === asked.length ? 8 : 6
   return isNear(word, asked) ? 4 : 0
 }
 
-/** One slip in a word of four letters or more, two from eight on; never in a number. */
+/** One typo in a word of four letters or more, two from eight on; none in a number. */
 function isNear(word: string, asked: string): boolean {
   const slips = asked.length >= 8 ? 2 : asked.length >= 4 ? 1 : 0
   if (slips === 0 || word.length < asked.length - slips) return false
@@ -41,8 +41,8 @@ function isNear(word: string, asked: string): boolean {
 }
 
 /**
- * Whether some beginning of `word` can be turned into `asked` with at most `most` slips: a letter too
- * many, one missing, one wrong, or two neighbours exchanged.
+ * Whether some prefix of `word` is within `most` typos of `asked`: a letter added, missing or wrong, or two neighbours
+ * swapped.
  */
 export function beginsWithin(word: string, asked: string, most: number): boolean {
   const width = Math.min(word.length, asked.length + most)

@@ -9,7 +9,7 @@ import { deleteDB, type IDBPDatabase, openDB } from 'idb'
 const NAME = 'drawbar'
 const STORE = 'session'
 
-/** Keeps it; on disk when this resolves. */
+/** Stores it; on disk when this resolves. */
 export async function keepLastSession(known: object): Promise<void> {
   await withDatabase(
     (made) => void made.createObjectStore(STORE),
@@ -20,7 +20,7 @@ export async function keepLastSession(known: object): Promise<void> {
   )
 }
 
-/** The one stored last, or null. A phone that stores none gets no database by being asked. */
+/** The last one stored, or null. Does not create the database. */
 export async function lastSession<Known>(): Promise<Known | null> {
   const found = await withDatabase(
     (_, tx) => {
@@ -34,7 +34,7 @@ export async function lastSession<Known>(): Promise<Known | null> {
 
 export const forgetLastSession = (): Promise<void> => deleteDB(NAME).catch(() => undefined)
 
-/** A browser that forbids storage, or has no room, keeps nothing: the session is then as good as `localStorage`. */
+/** Where storage is forbidden or full nothing is stored: then only `localStorage` has the session. */
 async function withDatabase<Result>(
   onMissing: (db: IDBPDatabase, tx: { abort(): void; done: Promise<void> }) => void,
   work: (db: IDBPDatabase) => Promise<Result>,

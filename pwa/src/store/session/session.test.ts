@@ -1,7 +1,7 @@
 import { afterEach, beforeEach, expect, test, vi } from 'vitest'
 import { storeTaken } from '../pictures/pictureStore'
 
-/** The edge of the network: a server that knows one or two members, or a dead line. */
+/** A fake network: a server with one or two members, or no connection. */
 const server = {
   line: true,
   signed_in: null as string | null,
@@ -41,7 +41,7 @@ async function serve(path: string, init: RequestInit): Promise<Response> {
   return answer()
 }
 
-/** Stands for the worker that syncs, which has tests of its own. */
+/** A fake sync worker; the real one has its own tests. */
 class SilentWorker {
   static running = 0
   postMessage = vi.fn()
@@ -55,7 +55,7 @@ class SilentWorker {
 
 const stored = new Map<string, string>()
 
-/** The app as it is after its page was opened anew. */
+/** The app after a reload of its page. */
 async function reopened() {
   vi.resetModules()
   const modules = {
@@ -90,14 +90,14 @@ afterEach(async () => {
   vi.unstubAllGlobals()
 })
 
-test('a phone that nobody has signed in on asks for it', async () => {
+test('a new phone asks for a sign-in', async () => {
   const app = await reopened()
   await app.startSession()
   expect(app.session.value).toMatchObject({ state: 'signed_out', member: null })
   expect(SilentWorker.running).toBe(0)
 })
 
-test('wrong words and a dead line are told apart', async () => {
+test('wrong credentials and a lost connection give different errors', async () => {
   const app = await reopened()
   expect(await app.signIn('nobody@shop.example', 'x')).toMatchObject({
     done: false,
@@ -108,7 +108,7 @@ test('wrong words and a dead line are told apart', async () => {
   expect(app.shopSession.value).toBeNull()
 })
 
-test('once signed in, the app opens without a signal, with what was written before', async () => {
+test('once signed in, the app opens without a signal, with its queue', async () => {
   const before = await reopened()
   expect(await before.signIn('ada@shop.example', 'x')).toEqual({ done: true })
   expect(before.permissions.value.has('quote')).toBe(true)
@@ -125,7 +125,7 @@ test('once signed in, the app opens without a signal, with what was written befo
   expect(after.syncSummary.value.waiting).toBe(1)
 })
 
-test('a sign-in that has run out is asked for again, and the work stays open', async () => {
+test('an expired sign-in is asked for again, and the shop stays open', async () => {
   const before = await reopened()
   await before.signIn('ada@shop.example', 'x')
   await before.addCustomer({ name: 'Miriam' })
@@ -140,7 +140,7 @@ test('a sign-in that has run out is asked for again, and the work stays open', a
   expect(after.syncSummary.value.waiting).toBe(2)
 })
 
-test('the worker that finds nobody signed in makes the app ask again', async () => {
+test('the app asks for a sign-in when the worker finds none', async () => {
   const app = await reopened()
   await app.signIn('ada@shop.example', 'x')
   app.requireShopSession().onMessage({
@@ -150,7 +150,7 @@ test('the worker that finds nobody signed in makes the app ask again', async () 
   expect(app.session.value.state).toBe('expired')
 })
 
-test('signing out is refused while something is unsent, unless the member knows; then it waits for them', async () => {
+test('signing out with unsent work needs a confirmation; the work stays for the next sign-in', async () => {
   const app = await reopened()
   await app.signIn('ada@shop.example', 'x')
   await app.addCustomer({ name: 'Miriam' })
@@ -170,7 +170,7 @@ test('signing out is refused while something is unsent, unless the member knows;
   expect(app.syncSummary.value.waiting).toBe(1)
 })
 
-test('signing out is refused while a form is unfinished, unless the member knows; then its words and pictures go', async () => {
+test('signing out with an unfinished form needs a confirmation; the draft is deleted', async () => {
   const app = await reopened()
   await app.signIn('ada@shop.example', 'x')
   const { db } = app.requireShopSession()
@@ -201,7 +201,7 @@ test('signing out is refused while a form is unfinished, unless the member knows
   await db.close()
 })
 
-test('signing out takes the rows of the shop off the phone', async () => {
+test('signing out deletes the shop’s rows from the phone', async () => {
   const app = await reopened()
   await app.signIn('ada@shop.example', 'x')
   const { db } = app.requireShopSession()
@@ -219,7 +219,7 @@ test('signing out takes the rows of the shop off the phone', async () => {
   await db.close()
 })
 
-test('a sign-out without a signal is told to the server at the next start, before anything else', async () => {
+test('an offline sign-out is sent to the server first at the next start', async () => {
   const app = await reopened()
   await app.signIn('ada@shop.example', 'x')
   server.line = false
@@ -239,7 +239,7 @@ test('a sign-out in another tab closes the shop here too', async () => {
   expect(app.session.value.state).toBe('signed_out')
 })
 
-/** What the worker does when the server answers that the owner signed this device off. */
+/** Acts as the worker after the server's answer that this device is signed off. */
 async function signedOffByOwner(app: Awaited<ReturnType<typeof reopened>>): Promise<void> {
   const shop = app.shopSession.value
   if (!shop) throw new Error('no shop is open')
@@ -247,7 +247,7 @@ async function signedOffByOwner(app: Awaited<ReturnType<typeof reopened>>): Prom
   await vi.waitFor(() => expect(app.isSignedOff.value || app.shopSession.value === null).toBe(true))
 }
 
-test('a phone whose battery died before localStorage reached the disk still knows who is signed in', async () => {
+test('a phone whose battery died before localStorage was on disk still knows its member', async () => {
   const app = await reopened()
   await app.signIn('ada@shop.example', 'x')
   stored.clear()
@@ -263,7 +263,7 @@ test('a phone whose battery died before localStorage reached the disk still know
   expect((await indexedDB.databases()).map(({ name }) => name)).not.toContain('drawbar')
 })
 
-test('a signed-off phone with nothing unsent forgets the shop, its drafts too, with and without a signal', async () => {
+test('a signed-off phone with nothing unsent erases the shop and its drafts, with and without a signal', async () => {
   for (const line of [true, false]) {
     const drafts = new Map([['draft:finding', '{"words":"worn"}']])
     vi.stubGlobal('sessionStorage', { clear: () => drafts.clear() })
@@ -289,7 +289,7 @@ test('a signed-off phone with nothing unsent forgets the shop, its drafts too, w
   }
 })
 
-test('a signed-off phone keeps what is unsent, also when it is opened without a signal, and shows nothing else', async () => {
+test('a signed-off phone keeps unsent work, also when opened offline, and shows nothing else', async () => {
   const app = await reopened()
   await app.signIn('ada@shop.example', 'x')
   await app.addCustomer({ name: 'Miriam' })

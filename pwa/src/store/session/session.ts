@@ -17,14 +17,14 @@ import { forgetLastSession, keepLastSession, lastSession } from './lastSession'
 import { closeShop, openShop, shopSession } from './shopSession'
 
 export interface Session {
-  /** expired: this phone knows who works here, the server wants the password again. */
+  /** expired: the phone knows its member, but the server needs the password again. */
   state: 'unknown' | 'signed_out' | 'signed_in' | 'expired'
   member: Pick<Member, 'id' | 'name' | 'role'> | null
   shop: Pick<Shop, 'id' | 'name'> | null
   permissions: readonly Permission[]
-  /** Map tiles that the server lets phones show: an address with {z}, {x} and {y}, and whose they are. */
+  /** Map tiles configured on the server: an address with {z}, {x} and {y}, and the attribution. */
   tiles: { template: string; credit: string } | null
-  /** The server holds no shop yet: the first person to come may open one. */
+  /** The server has no shop yet: the first visitor may open one. */
   first_shop_needed: boolean
 }
 
@@ -34,23 +34,23 @@ type KnownSession = Pick<Session, 'permissions' | 'tiles'> & {
 }
 
 const SESSION_KEY = 'drawbar.session'
-/** Set while the server has not yet heard that the member signed out. */
+/** Set while a sign-out has not reached the server. */
 const SIGN_OUT_PENDING_KEY = 'drawbar.leaving'
-/** Set once this phone was signed off and has forgotten the shop, until somebody signs in again. */
+/** Set once this phone was signed off and has erased the shop, until somebody signs in again. */
 export const SIGNED_OFF_KEY = 'drawbar.signed_off'
 const NOBODY = { member: null, shop: null, permissions: [], tiles: null, first_shop_needed: false }
 
 export const session = signal<Session>({ state: 'unknown', ...NOBODY })
-/** Whether this phone was signed off: it shows nothing of the shop, and hands in what it still holds. */
+/** Whether this phone was signed off: it shows nothing of the shop, and uploads its queue. */
 export const isSignedOff = computed(
   (): boolean => shopSession.value?.deviceStatus.value.device.retired ?? false,
 )
-/** Whether a signed-off phone has handed everything in and forgotten the shop. */
+/** Whether a signed-off phone has uploaded everything and erased the shop. */
 export const hasForgottenShop = (): boolean => readStored(SIGNED_OFF_KEY) !== null
 
 export const permissions = computed((): ReadonlySet<Permission> => new Set(session.value.permissions))
 
-/** Opens what this phone knows, without waiting for the server; then asks the server who is signed in. */
+/** Opens the stored session without waiting for the server; then asks the server who is signed in. */
 export async function startSession(): Promise<void> {
   const known = storedSession() ?? withTiles(await lastSession())
   if (known) await openInTurn(known)
@@ -58,8 +58,8 @@ export async function startSession(): Promise<void> {
 }
 
 /**
- * A page that is left may be kept whole for the way back (the back/forward cache), with its worker and the lock under
- * which one worker sends for all pages. So the worker ends with the page, and begins again when the page is shown.
+ * A page in the back/forward cache would keep its worker and the lock under which one worker syncs for all pages. So
+ * the worker ends with the page, and starts again when the page is shown.
  */
 export function watchPage(): void {
   addEventListener('pagehide', () => {
@@ -74,7 +74,7 @@ export function watchPage(): void {
 async function resumePage(): Promise<void> {
   const known = storedSession()
   const shop = shopSession.peek()
-  // Somebody signed out, or somebody else in, on the page that was here meanwhile.
+  // Meanwhile another page signed out, or signed somebody else in.
   if (known?.member.id !== shop?.who.member_id || known?.shop.id !== shop?.who.shop_id)
     return location.reload()
   await shop?.resume()
@@ -95,7 +95,7 @@ export function signIn(email: string, password: string): Promise<SignInResult> {
   return signInWith(openSession(email, password))
 }
 
-/** Opens the first shop of a server that holds none, and signs its owner in. */
+/** Opens the first shop of a server, and signs its owner in. */
 export function startShop(shop: FirstShop): Promise<SignInResult> {
   return signInWith(openFirstShop(shop))
 }
@@ -120,9 +120,8 @@ async function signInWith(asked: Promise<SessionAnswer>): Promise<SignInResult> 
 export type SignOutResult = { done: true } | { done: false; unsent: number; unfinished: number }
 
 /**
- * Signs out and takes the shop's rows off this phone. What is not sent yet stays, and is sent when the
- * same member signs in here again; forms that were not saved go. So long as there is any of both, `anyway` must say
- * that the member knows.
+ * Signs out and deletes the shop's rows from this phone. Unsent work stays, and is sent when the same member signs in
+ * here again; drafts are deleted. While there is either, `anyway` must confirm it.
  */
 export async function signOut({ anyway = false }: { anyway?: boolean } = {}): Promise<SignOutResult> {
   const unsent = queue.peek().filter(isUnsent).length + unsentPictures.peek().length
@@ -138,7 +137,7 @@ export async function signOut({ anyway = false }: { anyway?: boolean } = {}): Pr
 
 let lastEntry: Promise<void> = Promise.resolve()
 
-/** One after another: a sign-in may come while the start still asks the server. */
+/** Runs these one after another: a sign-in may come while the start still waits for the server. */
 function openInTurn(known: KnownSession): Promise<void> {
   lastEntry = lastEntry.then(
     () => openNow(known),
@@ -184,7 +183,7 @@ async function checkWithServer(known: KnownSession | null): Promise<void> {
   }
 }
 
-/** Without a signal the server hears of it at the next start. Returns whether it has heard. */
+/** Sends the sign-out, without a signal at the next start. Returns whether it reached the server. */
 async function tellServerSignOut(): Promise<boolean> {
   try {
     await endSession()
@@ -223,7 +222,7 @@ function storedSession(): KnownSession | null {
   return text === null ? null : withTiles(JSON.parse(text))
 }
 
-/** An older version knew no tiles. */
+/** Older versions stored no tiles. */
 const withTiles = (known: Omit<KnownSession, 'tiles'> | null): KnownSession | null =>
   known && { tiles: null, ...known }
 

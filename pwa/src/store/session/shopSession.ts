@@ -20,12 +20,12 @@ import { hasReplays, loadReplays } from '../replay/replay'
 import { type RowKey, RowsView, type StoredRows } from '../rows/view'
 import { type SyncStatus, TabChannel, type TabMessage } from '../sync/tabChannel'
 
-/** How long the code that replays what is pending is waited for. */
+/** The longest wait for the replay code of pending commands. */
 const LONGEST_WAIT_MS = 2_000
 
 export const IDLE_STATUS: SyncStatus = { signal: 'unknown', working: false, stopped: null, no_room: false }
 
-/** The shop's data of the member signed in here, while it is open. */
+/** The open shop of the signed-in member. */
 export class ShopSession {
   readonly who: ShopMember
   readonly db: ShopDatabase
@@ -33,15 +33,15 @@ export class ShopSession {
   readonly channel: TabChannel
   readonly deviceStatus: ReadonlySignal<DeviceStatus>
   readonly syncStatus = signal<SyncStatus>(IDLE_STATUS)
-  /** The pictures taken here that the server has not made yet, oldest first. */
+  /** The pictures taken here that the server has not processed yet, oldest first. */
   readonly sending = signal<readonly PendingUpload[]>([])
-  /** Forms that are not saved yet, by name. */
+  /** Drafts, by the form's name. */
   readonly drafts = signal<ReadonlyMap<string, DraftRecord>>(new Map())
-  /** What is not written down of them yet; null: to be taken out. */
+  /** Changes of drafts that are not stored yet; null: to be deleted. */
   readonly unwritten = new Map<string, DraftRecord | null>()
-  /** Under which name `localStorage` keeps what a page that ended could not write down of them any more. */
+  /** The `localStorage` key for changes that a closing page could not store. */
   readonly lateDraftsKey: string
-  /** What was unsent when the browser cleared the storage, as far as it is not known to have arrived. */
+  /** Unsent work from before the browser cleared the storage that is not known to have arrived. */
   readonly lost = signal<UnsentNote | null>(null)
   /** The member has signed out in another tab. */
   readonly signedOutElsewhere = signal(false)
@@ -60,14 +60,14 @@ export class ShopSession {
     this.channel = new TabChannel(db.name, (told) => this.onMessage(told))
   }
 
-  /** Runs one piece of work after another, so that a reading never overtakes a save. */
+  /** Runs tasks one after another, so that a read never overtakes a save. */
   runInOrder<Result>(work: () => Promise<Result>): Promise<Result> {
     const next = this.lastTask.then(work, work)
     this.lastTask = next.catch(() => undefined)
     return next
   }
 
-  /** Changes the outbox and what belongs to it in one transaction, and shows the result in every tab. */
+  /** Changes the outbox and related stores in one transaction, and shows the result in every tab. */
   async change(
     work: (tx: Tx<('outbox' | 'aside' | 'kept' | 'meta')[], 'readwrite'>) => Promise<void>,
   ): Promise<void> {
@@ -76,7 +76,7 @@ export class ShopSession {
     this.announceSaved()
   }
 
-  /** Tells the other tabs, and the one that sends, that the outbox has grown or changed. */
+  /** Notifies the other tabs and the sync worker of a change of the outbox. */
   announceSaved(): void {
     this.channel.post({ tell: 'rows', keys: [] })
     this.wake()
@@ -86,7 +86,7 @@ export class ShopSession {
     this.channel.post({ tell: 'wake' })
   }
 
-  /** Takes the server's rows and pictures off the phone. What was made here and not yet sent stays. */
+  /** Deletes the server's rows and pictures from the phone. Unsent work stays. */
   async clearShop(): Promise<void> {
     this.channel.post({ tell: 'session' })
     writeStored(this.lateDraftsKey, null)
@@ -97,25 +97,25 @@ export class ShopSession {
     )
   }
 
-  /** The page is left and may be kept for the way back: it holds nothing open that the next page needs. */
+  /** Called when the page is left, perhaps into the back/forward cache: closes everything that the next page needs. */
   async pause(): Promise<void> {
     this.channel.close()
-    // Chromium runs listeners of a page's end in the order they were added: whoever comes first keeps it for the next page.
+    // Chromium runs `pagehide` listeners in the order of registration.
     if (this.unwritten.size) writeStored(this.lateDraftsKey, JSON.stringify([...this.unwritten]))
     this.unwritten.clear()
-    // Whether the server answers is not known to a page that does not listen.
+    // A page that does not listen cannot know whether the server answers.
     this.syncStatus.value = IDLE_STATUS
     await this.db.close()
   }
 
-  /** The page is back: what it did not hear meanwhile is read. */
+  /** Called when the page is shown again: reads missed changes. */
   async resume(): Promise<void> {
     this.channel.open()
     this.readLateDrafts()
     await this.readAll()
   }
 
-  /** Everything the phone holds of this member. */
+  /** Deletes all of this member's data on the phone. */
   async readAll(): Promise<void> {
     await Promise.all([this.readRowsAndOutbox(), this.readSending(), this.readDrafts()])
   }
@@ -128,7 +128,7 @@ export class ShopSession {
     })
   }
 
-  /** Saves new entries by `work`, behind those that an eviction of the storage may have taken. */
+  /** Saves new entries by `work`, after restoring those that an eviction of the storage may have removed. */
   save(work: () => Promise<OutboxEntry[]>): Promise<OutboxEntry[]> {
     return this.runInOrder(async () => {
       const device = await this.db.run('readonly', ['meta'], deviceIn)
@@ -156,7 +156,7 @@ export class ShopSession {
     this.drafts.value = drafts
   }
 
-  /** A picture was taken, or taken out: every tab shows it, and the one that sends begins. */
+  /** Announces an added or removed picture to every tab and the sync worker. */
   async announcePictures(): Promise<void> {
     await this.readSending()
     this.channel.post({ tell: 'pictures' })
@@ -167,7 +167,7 @@ export class ShopSession {
     return this.runInOrder(() => this.readNow(keys))
   }
 
-  /** Changes announced while an earlier read is under way are read together, once. */
+  /** Changes announced during a read are read together afterwards. */
   private async readSoon(keys: readonly RowKey[]): Promise<void> {
     if (this.dueKeys) {
       this.dueKeys.push(...keys)
@@ -184,11 +184,11 @@ export class ShopSession {
   private async readNow(keys: readonly RowKey[]): Promise<void> {
     const reading = await this.readComplete(() => readKeys(this.db, keys))
     this.view.refresh(reading)
-    // Rows in memory stay good to work with even if the browser has evicted them from the storage.
+    // Rows in memory stay usable even if the browser has evicted them from the storage.
     this.setStatus({ ...reading, ready: reading.ready || this.currentStatus.peek().ready })
   }
 
-  /** A reading in which nothing is missing that was saved on this page and not sent yet, ready to be shown. */
+  /** A read that includes everything saved on this page and not sent yet, ready to be shown. */
   private async readComplete<R extends DeviceStatus & StoredRows>(read: () => Promise<R>): Promise<R> {
     let reading = await read()
     if (reading.device.id !== this.currentStatus.peek().device.id)
@@ -198,8 +198,8 @@ export class ShopSession {
   }
 
   /**
-   * Waits for the code that replays these, so that nothing is shown without what they do. Not for ever: over a line
-   * that neither answers nor breaks the rest is shown, and these as soon as their code has come.
+   * Waits for the replay code of these commands, so that no row is shown without their effect. After a time limit the
+   * rest is shown, and these as soon as their code is loaded.
    */
   private async ensureReplays(outbox: readonly OutboxEntry[]): Promise<void> {
     const pending = outbox.filter(isPending)
@@ -213,7 +213,7 @@ export class ShopSession {
     this.currentStatus.value = { device, ready, last_synced_at, ahead_ms }
   }
 
-  /** What another tab, or the one that syncs, has to say. */
+  /** Handles a message of another tab or the sync worker. */
   onMessage(message: TabMessage): void {
     if (message.tell === 'rows') void this.readSoon(message.keys)
     else if (message.tell === 'everything') void this.readAll()

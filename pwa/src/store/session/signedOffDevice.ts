@@ -5,7 +5,7 @@ import { stopSyncing } from '../sync/startWorker'
 import { SIGNED_OFF_KEY, signOut } from './session'
 import { closeShop, requireShopSession, type ShopSession } from './shopSession'
 
-/** Takes the whole shop off a signed-off phone that holds nothing unsent any more: rows, pictures, drafts, who it is. */
+/** Erases the shop from a signed-off phone without unsent work: rows, pictures, drafts, session. */
 export async function forgetShop(shop: ShopSession): Promise<void> {
   stopSyncing()
   shop.channel.post({ tell: 'session' })
@@ -15,16 +15,16 @@ export async function forgetShop(shop: ShopSession): Promise<void> {
   try {
     sessionStorage.clear()
   } catch {
-    // Where the storage is forbidden, no draft is in it.
+    // Where storage is forbidden there are no drafts.
   }
   await signOut({ anyway: true })
 }
 
-/** A picture that was never sent, as it was taken here. */
+/** A picture that was never sent. */
 export const unsentPicture = (id: string): Promise<Picture | null> =>
   readPicture(requireShopSession().db, id, 'picture')
 
-/** Takes the pictures off a signed-off phone that it cannot send any more; then it has nothing left to keep. */
+/** Deletes the pictures that a signed-off phone cannot send any more. */
 export async function erasePictures(): Promise<void> {
   const shop = requireShopSession()
   for (const { id } of unsentPictures.peek()) await dropPicture(shop.db, id)

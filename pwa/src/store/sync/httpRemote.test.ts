@@ -1,4 +1,4 @@
-/** What the phone sends to the server and makes of its answers. */
+/** Requests to the server and the parsing of its answers. */
 import { afterEach, beforeEach, expect, test, vi } from 'vitest'
 import type { Contact } from '../database/meta'
 import type { OutboxEntry } from '../queue/entry'
@@ -55,14 +55,14 @@ test('a push carries its device, its build and the exchanges since its first com
   })
 })
 
-test('a repetition is what was recorded the first time, and must name it', async () => {
+test('a duplicate has the status recorded first, and must name it', async () => {
   answer(200, { results: [{ ...recorded, status: 'duplicate', first: 'rejected' }] })
   expect(await remote.push('d1', [entry])).toMatchObject([{ status: 'rejected' }])
   answer(200, { results: [{ ...recorded, status: 'duplicate' }] })
   await expect(remote.push('d1', [entry])).rejects.toThrow(TypeError)
 })
 
-test('a pull gives nothing when nothing changed, an order to start over, or a page', async () => {
+test('a pull gives nothing without changes, a resync, or a page', async () => {
   answer(304)
   expect(await remote.pull('d1', 'k1')).toBeNull()
   answer(200, { resync: 'epoch' })
@@ -87,7 +87,7 @@ test('a command that the server does not know has no outcome; any other refusal 
   expect(await remote.outcome('c1')).toMatchObject({ id: 'c1', status: 'applied' })
 })
 
-test('nobody is signed in without a member', async () => {
+test('a session without a member counts as signed out', async () => {
   answer(200, { signed_in: false, csrf: 't', member: null })
   expect(await remote.whoIsSignedIn()).toBeNull()
   answer(200, { signed_in: true, csrf: 't', member: { id: 'm1' } })

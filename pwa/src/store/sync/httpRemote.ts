@@ -80,7 +80,7 @@ export class HttpRemote implements RemotePort {
   }
 }
 
-/** Rows come as the contract says; a newer server may send more fields. */
+/** Rows follow the contract; a newer server may send more fields. */
 function rowsOf(rows: object): RowsByKind {
   return rows as RowsByKind
 }
@@ -90,7 +90,7 @@ function envelopeOf({ id, no, name, v, args, wall, mono_ms, session, earlier }: 
   return { id, no, name, v, args: { ...args }, wall, mono_ms, session, earlier: before }
 }
 
-/** A repetition tells what was recorded the first time. */
+/** A duplicate has the status recorded first. */
 function outcomeOf({ id, no, status, first, seq, code, words, fields, ...kept }: SchemaOutcome): Outcome {
   const recorded = status === 'duplicate' ? first : status
   if (!recorded || recorded === 'duplicate') throw new TypeError('a repetition names its first outcome')

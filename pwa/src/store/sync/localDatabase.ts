@@ -9,13 +9,13 @@ import type { RowKey } from '../rows/view'
 import type { LocalPort, Outcome, Page, Registration, RowsByKind, SnapshotPage, SyncPosition } from './ports'
 import type { TabMessage } from './tabChannel'
 
-/** Rows written in one transaction; more at once would keep saves waiting. */
+/** Rows written per transaction; more would delay saves. */
 const MAX_ROWS_PER_TX = 250
 
-/** Whether what is about to be written still follows on what is stored. */
+/** Whether a page still continues the stored position. */
 type StillCurrent = (tx: Within<'meta'>) => Promise<boolean>
 
-/** The phone's side of syncing, on IndexedDB. Says after each transaction what has changed. */
+/** The phone's side of syncing, on IndexedDB. Announces changes after each transaction. */
 export class LocalDatabase implements LocalPort {
   private readonly db: ShopDatabase
   private readonly post: (message: TabMessage) => void
@@ -50,7 +50,7 @@ export class LocalDatabase implements LocalPort {
         tx.objectStore('aside').getAll(),
         deviceIn(tx),
       ])
-      // A dismissed command is sent to a restored server too, under its number, and stays dismissed.
+      // A discarded command is sent to a restored server too, under its number, and stays discarded.
       return sortedByNumber([...entries, ...aside], device.id).filter(
         (entry) => isUnsent(entry) && entry.device_id === device.id && entry.no >= from_no,
       )
@@ -165,7 +165,7 @@ export class LocalDatabase implements LocalPort {
     return (known ?? 0) + 1
   }
 
-  /** Puts all but the last rows in relaxed transactions of their own. Returns those still to be put. */
+  /** Writes all but the last rows in separate relaxed transactions. Returns those still to write. */
   private async putAllButLast(
     records: readonly BaseRecord[],
     isCurrent: StillCurrent,
@@ -196,7 +196,7 @@ export class LocalDatabase implements LocalPort {
     })
   }
 
-  /** More rows than are written at once are also read again as a whole. */
+  /** Above one transaction's rows the view is read again in full. */
   private announceRows(keys: readonly RowKey[]): void {
     this.post(keys.length > MAX_ROWS_PER_TX ? { tell: 'everything' } : { tell: 'rows', keys })
   }
@@ -213,14 +213,14 @@ async function putRecords(tx: Within<'base'>, records: readonly BaseRecord[]): P
   await Promise.all(records.map((record) => base.put(record)))
 }
 
-/** Takes out the rows that did not come with the newest snapshot. */
+/** Deletes the rows that are not in the newest snapshot. */
 async function removeOlderRows(tx: Within<'base'>, generation: number): Promise<void> {
   const older = IDBKeyRange.upperBound(generation, true)
   const base = tx.objectStore('base')
   for (const key of await base.index('generation').getAllKeys(older)) await base.delete(key)
 }
 
-/** Applied commands whose effect is in the rows leave the outbox. */
+/** Removes applied commands whose effect is in the rows from the outbox. */
 async function removeAcknowledged(
   tx: Within<'outbox' | 'kept'>,
   acks: Readonly<Record<string, number>>,

@@ -2,7 +2,7 @@ import type { Kind, Row } from '../../domain/contract'
 import type { Device, SnapshotProgress } from '../database/meta'
 import type { CommandAnswer, OutboxEntry } from '../queue/entry'
 
-/** What became of one command, as the server recorded it. */
+/** The outcome of one command, as the server recorded it. */
 export interface Outcome extends CommandAnswer {
   id: string
 }
@@ -16,20 +16,20 @@ export type RowsByKind = { readonly [kind in Kind]?: readonly Row[] }
 
 export interface SnapshotPage {
   rows: RowsByKind
-  /** Where the next page begins; null on the last. */
+  /** The position of the next page; null on the last. */
   after: string | null
-  /** Where to pull from once all pages are here; counts on the first page only. */
+  /** The cursor to pull from after all pages; only that of the first page counts. */
   cursor: string
 }
 
 export interface Page {
   rows: RowsByKind
   gone: readonly (readonly [Kind, string])[]
-  /** Up to which number each device's commands are in these rows or were refused. */
+  /** The last number of each device's commands that are in these rows or were refused. */
   acks: Readonly<Record<string, number>>
   cursor: string
   more: boolean
-  /** Up to which number a backup of the server holds this device's commands. */
+  /** The last number of this device's commands that a backup of the server holds. */
   safe_no: number
 }
 
@@ -47,7 +47,7 @@ export interface RemotePort {
   /** null: nothing has changed since the cursor. */
   pull(device_id: string, cursor: string): Promise<Page | { resync: Resync } | null>
   snapshot(device_id: string, after: string | null): Promise<SnapshotPage>
-  /** What became of a command; null when the server never heard of it. */
+  /** The outcome of a command; null when the server does not have it. */
   outcome(command_id: string): Promise<Outcome | null>
 }
 
@@ -58,9 +58,9 @@ export interface SyncPosition {
 }
 
 /**
- * This phone. Each call is one transaction, or a run of small ones of which the last moves the cursor:
- * a phone that dies in between goes on where it was. A page fetched from another place than the stored
- * one is thrown away, because somebody wiped or renewed the rows meanwhile.
+ * This phone. Each call is one transaction, or several small ones of which the last moves the cursor: a phone that dies
+ * in between continues where it was. A page from another position than the stored one is discarded: the rows were wiped
+ * or renewed meanwhile.
  */
 export interface LocalPort {
   read(): Promise<SyncPosition>
@@ -71,16 +71,16 @@ export interface LocalPort {
   noteSent(ids: readonly string[]): Promise<void>
   saveOutcomes(outcomes: readonly Outcome[]): Promise<void>
   saveSnapshotPage(page: SnapshotPage, before: SnapshotProgress | null): Promise<void>
-  /** The rows are to be fetched whole again; those here stay until then. */
+  /** Requests a new snapshot; the present rows stay until then. */
   requestSnapshot(): Promise<void>
-  /** On the last page an applied command leaves the outbox, because its effect is in the rows. */
+  /** The last page removes applied commands from the outbox: their effect is in the rows. */
   savePage(page: Page, from_cursor: string): Promise<void>
-  /** The server has nothing newer, so what was applied is in the rows already. */
+  /** The server has nothing newer, so applied commands are in the rows already. */
   savePullWithoutChanges(): Promise<void>
-  /** Answered commands from a number on are to be sent again: the server has forgotten them. */
+  /** Marks answered commands from a number on for sending again: the server has lost them. */
   resubmit(from_no: number): Promise<void>
   /** The device gets a new identity and numbers what is unsent from 1. */
   resetDevice(): Promise<void>
-  /** The rows are not this device's to keep any more; what was made here stays. */
+  /** Deletes the server's rows from a signed-off device; unsent work stays. */
   retire(): Promise<void>
 }

@@ -45,7 +45,7 @@ test.each(['horizon', 'view', 'fork'] as const)(
   },
 )
 
-test('after the server came back from a backup it gets again what it had lost, once', async () => {
+test('a restored server gets the lost commands again, once', async () => {
   await add('in the backup')
   await phone.sync()
   const backup = server.backup()
@@ -61,7 +61,7 @@ test('after the server came back from a backup it gets again what it had lost, o
   expect(serverNames()).toEqual(['in the backup', 'lost one', 'lost two', 'written after'])
 })
 
-test('a phone with nothing new to send also gives back what the server had lost', async () => {
+test('a phone with nothing new also resends what a restored server lost', async () => {
   await add('in the backup')
   await phone.sync()
   const backup = server.backup()
@@ -73,7 +73,7 @@ test('a phone with nothing new to send also gives back what the server had lost'
   expect(serverNames()).toEqual(['in the backup', 'lost'])
 })
 
-test('what was refused and let go stays gone when the server comes back from a backup', async () => {
+test('a discarded command stays discarded after a restore', async () => {
   const backup = server.backup()
   await add('kept')
   await add('BAD')
@@ -82,7 +82,7 @@ test('what was refused and let go stays gone when the server comes back from a b
   const [let_go, refused] = await phone.stored('outbox')
   await dismissEntry(let_go?.id ?? '')
   server.restore(backup)
-  // The server of the backup would have nothing against it.
+  // The restored server would accept it.
   server.refuses = ''
   await phone.sync()
   expect(serverNames()).toEqual(['kept'])
@@ -94,7 +94,7 @@ test('what was refused and let go stays gone when the server comes back from a b
   expect(serverNames()).toEqual(['kept', 'later'])
 })
 
-test('what was let go can still be brought back after the phone went on as a new device', async () => {
+test('a discarded command can be restored after the phone became a new device', async () => {
   await add('BAD')
   await add('two')
   await phone.sync()
@@ -109,7 +109,7 @@ test('what was let go can still be brought back after the phone went on as a new
   expect(await phone.stored('aside')).toMatchObject([{ id: let_go?.id, status: 'rejected', code: 'bad' }])
 })
 
-test('what comes back is sent with what the server had said of it', async () => {
+test('a resent command carries its earlier outcome', async () => {
   const said = { after: 'the command before', number: 'J-1003', seal: '5ea1' }
   server.says = said
   await phone.sync()
@@ -122,7 +122,7 @@ test('what comes back is sent with what the server had said of it', async () => 
   expect(server.earlier).toEqual([undefined, { status: 'applied', ...none, ...said }])
 })
 
-test('a server restored to before it knew the device is told of the device again', async () => {
+test('a device unknown to a restored server registers again', async () => {
   const empty = server.backup()
   await add('one')
   await phone.sync()
@@ -133,7 +133,7 @@ test('a server restored to before it knew the device is told of the device again
   expect(serverNames()).toEqual(['one', 'two'])
 })
 
-test('commands that a backup of the server holds are not kept any longer', async () => {
+test('commands that a backup holds are deleted', async () => {
   await add('one')
   await add('two')
   await phone.sync()
@@ -143,7 +143,7 @@ test('commands that a backup of the server holds are not kept any longer', async
   expect((await phone.stored('kept')).map(({ no }) => no)).toEqual([2])
 })
 
-test('a phone copied from another goes on as a new device, and nothing is lost or done twice', async () => {
+test('a copied phone continues as a new device, and nothing is lost or executed twice', async () => {
   await add('shared past')
   await phone.sync()
   const device = server.state.devices.get(phone.shop.deviceStatus.value.device.id)
@@ -174,7 +174,7 @@ test('a fork after a lost answer does not send again what the server has', async
   expect([...server.carried.values()]).toEqual([1, 1])
 })
 
-test('a gap is closed with the commands that the server has forgotten', async () => {
+test('a gap is closed with the commands that the server has lost', async () => {
   await add('one')
   await add('two')
   await phone.sync()
@@ -189,7 +189,7 @@ test('a gap is closed with the commands that the server has forgotten', async ()
   expect(syncSummary.value.forked).toBe(false)
 })
 
-test('nobody signed in: the round stops, everything stays, and goes on after signing in', async () => {
+test('without a sign-in the round stops, and continues after signing in', async () => {
   await phone.sync()
   await add('waits')
   phone.remote = server.for(null)
@@ -209,7 +209,7 @@ test("another member's sign-in never sends this member's commands", async () => 
   expect(server.calls).toEqual(['session'])
 })
 
-test('a signed-off device gives up the rows, hands in all that was not sent and fetches nothing', async () => {
+test('a signed-off device deletes the rows, uploads its queue and fetches nothing', async () => {
   await add('known')
   await phone.sync()
   const unsent = Array.from({ length: 120 }, (_, at) => `unsent ${at}`)
@@ -232,7 +232,7 @@ test('a signed-off device gives up the rows, hands in all that was not sent and 
   expect(server.calls).toEqual([])
 })
 
-test('a device that learned of it with things unsent hands them in at the next signal', async () => {
+test('a device signed off with unsent work uploads it at the next signal', async () => {
   await add('known')
   await phone.sync()
   const device = server.state.devices.get(phone.shop.deviceStatus.value.device.id)
@@ -248,7 +248,7 @@ test('a device that learned of it with things unsent hands them in at the next s
   expect(phone.outbox.filter(isUnsent)).toEqual([])
 })
 
-test('an app too old to fetch says so after its commands are through', async () => {
+test('an app too old for rows reports it after its commands are sent', async () => {
   await phone.sync()
   await add('old but true')
   server.faults = [null, null, 'too_old']
@@ -256,7 +256,7 @@ test('an app too old to fetch says so after its commands are through', async () 
   expect(serverNames()).toEqual(['old but true'])
 })
 
-test('a server that asks to begin anew again and again is left alone until later', async () => {
+test('repeated resync requests end the round until later', async () => {
   await phone.sync()
   const pull = phone.remote.pull
   phone.remote = { ...phone.remote, pull: async () => ({ resync: 'horizon' }) }
@@ -266,7 +266,7 @@ test('a server that asks to begin anew again and again is left alone until later
   expectSettled(phone, server)
 })
 
-test('rows wiped at signing out do not come back with a page that was on its way', async () => {
+test('rows deleted at sign-out do not return with a page under way', async () => {
   server.put('customer', customerRow('private'))
   await phone.sync()
   const { cursor } = await phone.local.read()

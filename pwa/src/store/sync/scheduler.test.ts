@@ -4,7 +4,7 @@ import { SyncScheduler } from './scheduler'
 import { SyncStopped } from './syncRound'
 import type { SyncStatus } from './tabChannel'
 
-/** A driver whose rounds end as told, on a clock that stands still. */
+/** A scheduler with scripted rounds and a manual clock. */
 function drive(...ends: (Error | null)[]) {
   const waits: number[] = []
   const pulses: SyncStatus[] = []
@@ -42,7 +42,7 @@ function drive(...ends: (Error | null)[]) {
   }
 }
 
-test('goes on by itself every 45 seconds, give or take', async () => {
+test('runs by itself about every 45 seconds', async () => {
   const { wake, whenDue, waits, rounds, last } = drive()
   await wake()
   await whenDue()
@@ -51,7 +51,7 @@ test('goes on by itself every 45 seconds, give or take', async () => {
   expect(last()).toEqual({ signal: 'yes', working: false, stopped: null, no_room: false })
 })
 
-test('waits longer after each failure, at most half a minute, and starts afresh after success', async () => {
+test('waits longer after each failure, at most half a minute, and resets after success', async () => {
   const dead = Array.from({ length: 9 }, () => new NoSignal('dead line'))
   const { wake, whenDue, waits, last } = drive(...dead, null, new NoSignal('again'))
   await wake()
@@ -60,7 +60,7 @@ test('waits longer after each failure, at most half a minute, and starts afresh 
   expect(last()).toMatchObject({ signal: 'no' })
 })
 
-test('saves with no signal are tried at once and do not make the wait any longer', async () => {
+test('saves without a signal are tried at once and do not lengthen the wait', async () => {
   const dead = Array.from({ length: 14 }, () => new NoSignal('dead line'))
   const { wake, whenDue, waits, rounds, last } = drive(...dead)
   await wake()
@@ -79,7 +79,7 @@ test('waits at least as long as the server asks', async () => {
   expect(last()).toMatchObject({ signal: 'yes' })
 })
 
-test('a wake in the middle of a round makes one more round, however many there were', async () => {
+test('any number of wakes during a round cause one more round', async () => {
   const { driver, wake, rounds } = drive()
   driver.wake()
   driver.wake()
@@ -96,7 +96,7 @@ test('being woken during a long wait tries at once', async () => {
   expect(last()).toMatchObject({ signal: 'yes' })
 })
 
-test('says why it waits for a person, until a round goes well again', async () => {
+test('reports why it waits for a person, until a round succeeds', async () => {
   const { wake, last } = drive(new SyncStopped('signed_out'), new NoSignal('dead line'), null)
   await wake()
   expect(last()).toMatchObject({ stopped: 'signed_out', signal: 'yes' })
@@ -106,7 +106,7 @@ test('says why it waits for a person, until a round goes well again', async () =
   expect(last()).toMatchObject({ stopped: null, signal: 'yes' })
 })
 
-test('a phone too full for what comes says so, until there is room', async () => {
+test('full storage is reported until there is room', async () => {
   const full = new DOMException('no room', 'QuotaExceededError')
   const { wake, last } = drive(full, null)
   await wake()

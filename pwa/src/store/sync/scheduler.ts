@@ -5,23 +5,23 @@ import type { SyncStatus } from './tabChannel'
 
 const EVERY_MS = 45_000
 const FIRST_RETRY_MS = 2_000
-/** Somebody looks at the phone: what was saved goes within this time after the line is back. */
+/** While the phone is in use, saves are sent within this time after the connection is back. */
 const LONGEST_RETRY_MS = 30_000
 
-/** What the driver needs of the world around it. */
+/** The scheduler's environment. */
 export interface SchedulerPorts {
   round: () => Promise<void>
   report: (pulse: SyncStatus) => void
-  /** Calls back once after a time; returns how to call it off. */
+  /** Calls back once after a time; returns how to cancel that. */
   after: (ms: number, then: () => void) => () => void
-  /** A number from 0 up to but not 1. */
+  /** A random number in [0, 1). */
   random: () => number
 }
 
 /**
- * Runs rounds: at the start, when woken, and every 30 to 60 seconds. After a failure it waits longer each
- * time, up to 30 seconds; being woken makes it try at once. Only the tries it makes by itself lengthen the
- * wait: otherwise whoever saves much without a signal would be sent last.
+ * Runs rounds: at the start, when woken, and every 30 to 60 seconds. After a failure it waits longer each time, up to
+ * 30 seconds; a wake tries at once. Only its own tries lengthen the wait: otherwise many saves without a signal would
+ * delay their own sending.
  */
 export class SyncScheduler {
   private readonly ports: SchedulerPorts

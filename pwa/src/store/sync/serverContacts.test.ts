@@ -45,7 +45,7 @@ const contact = (no: number, more: Partial<Contact> = {}): Contact => ({
   ...more,
 })
 
-test('the log keeps what says something new: another stretch, a command in between, a better measurement', () => {
+test('the log keeps exchanges with new information: another interval, a command in between, a better measurement', () => {
   const log = [contact(1)]
   expect(withContact(log, contact(1, { within_ms: 60 }))).toBe(log)
   expect(withContact(log, contact(1, { within_ms: 40 }))).toEqual([contact(1, { within_ms: 40 })])
@@ -59,14 +59,14 @@ test('the log keeps what says something new: another stretch, a command in betwe
   expect([many.length, many.at(-1)?.no]).toEqual([100, 130])
 })
 
-test('a push takes what was measured from before its first command on', () => {
+test('a push has the exchanges since before its first command', () => {
   const log = [1, 4, 6, 9].map((no) => contact(no))
   expect(sinceBefore(log, 6).map(({ no }) => no)).toEqual([6, 9])
   expect(sinceBefore(log, 5).map(({ no }) => no)).toEqual([4, 6, 9])
   expect(sinceBefore(log.slice(1), 2).map(({ no }) => no)).toEqual([4, 6, 9])
 })
 
-test('exchanges outlive the page, numbered by the command that came next', async () => {
+test('exchanges are stored, numbered by the next command', async () => {
   phone = await Phone.open(new FakeServer())
   const { no: _, ...measured } = contact(0)
   const log = new ContactLog(phone.shop.db)
@@ -83,7 +83,7 @@ test('exchanges outlive the page, numbered by the command that came next', async
   ])
 })
 
-test('a worker goes by the clocks of its page', () => {
+test('a worker uses the clocks of its page', () => {
   const before = stamp()
   adoptPageClock({ wall: moment(Date.now() - 1_000), mono_ms: 40_000, session: 'page' })
   const after = stamp()
@@ -94,7 +94,7 @@ test('a worker goes by the clocks of its page', () => {
   expect(before.session).not.toBe('page')
 })
 
-test('a phone close to the server is taken as right', () => {
+test('a skew within the tolerance is ignored', () => {
   expect(clockAheadMs(undefined)).toBeNull()
   expect(clockAheadMs([contact(1, { wall: moment(NOON_MS + 2_000) })])).toBe(0)
   expect(clockAheadMs([contact(1, { wall: moment(NOON_MS - 2 * HOUR_MS) })])).toBe(-2 * HOUR_MS)

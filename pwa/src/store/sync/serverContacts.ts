@@ -5,16 +5,16 @@ import { type ClockStamp, stamp } from '../browser/clock'
 import { type Contact, readMeta, writeMeta } from '../database/meta'
 import type { ShopDatabase } from '../database/shopDatabase'
 
-/** Both clocks are read one after the other. */
+/** Tolerance for reading the two clocks one after the other. */
 const READ_MS = 100
-/** Between readings that differ by more, the phone slept or its clock was set. */
+/** A larger difference means that the phone slept or its clock was set. */
 const SAME_STRETCH_MS = 500
 
 type Measured = Omit<Contact, 'no'>
 
 /**
- * An exchange by what this device's clocks showed when it was asked and when the answer came, and the server's when
- * the request came and when the answer left (RFC 5905, section 8). Twin: `exchange` in `shopapi/sync/rules/clocks.py`.
+ * An exchange, by this device's clocks at request and answer, and the server's at their arrival and departure (RFC
+ * 5905, section 8). Twin: `measure_offset` in `shopapi/sync/rules/clocks.py`.
  *
  * @returns null where the two clocks disagree about how long it took: the phone slept, or its clock was set
  */
@@ -44,7 +44,7 @@ export function sinceBefore(log: readonly Contact[], no: number): readonly Conta
   )
 }
 
-/** The exchanges with the server, as far as they may still say when a command was made. Kept on the phone. */
+/** The exchanges that are still needed to date commands. Stored on the phone. */
 export class ContactLog {
   private readonly db: ShopDatabase
   private last: Promise<unknown> = Promise.resolve()
@@ -58,12 +58,12 @@ export class ContactLog {
       void this.change((log, next_no) => withContact(log, { ...contact, no: next_no })).catch(() => undefined)
   }
 
-  /** Those that belong with a push that begins with a command; what is older is forgotten. */
+  /** The exchanges for a push that begins with a command; older ones are deleted. */
   since(no: number): Promise<readonly Contact[]> {
     return this.change((log) => sinceBefore(log, no))
   }
 
-  /** One after another, so that what was noted first is there when it is asked for. */
+  /** Runs one after another, so that a read sees earlier writes. */
   private change(
     work: (log: readonly Contact[], next_no: number) => readonly Contact[],
   ): Promise<readonly Contact[]> {

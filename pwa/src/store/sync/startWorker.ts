@@ -4,12 +4,12 @@ import type { WorkerStart } from './worker'
 
 declare const __BUILD__: string
 
-/** Which version of the app this is. */
+/** The version of the app. */
 export const build = __BUILD__
 
 let worker: Worker | null = null
 
-/** Starts the worker that sends and fetches for the open shop; of several tabs only one does the work. */
+/** Starts the sync worker of the open shop; of several tabs only one does the work. */
 export function startSyncing(): void {
   const shop = shopSession.peek()
   if (!shop) return
@@ -33,7 +33,7 @@ export function watchForSignal(): void {
   addEventListener('online', wake)
 }
 
-/** What people may call this device in a list: its browser and system, as far as the browser tells. */
+/** A name of this device for lists: its browser and system, as far as known. */
 function deviceLabel(): string {
   const system = /Android|iPhone|iPad|Macintosh|Windows|CrOS|Linux/.exec(navigator.userAgent)?.[0] ?? ''
   const browser = /Firefox|Edg|Chrome|Safari/.exec(navigator.userAgent)?.[0] ?? ''

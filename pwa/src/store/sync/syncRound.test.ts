@@ -34,7 +34,7 @@ const serverNames = () =>
     .map(({ name }) => name)
     .sort()
 
-test('what was written without a signal is on the server once there is one, and on a second phone', async () => {
+test('offline work reaches the server and a second phone', async () => {
   server.faults = ['drop']
   const id = await add('Ada Quill')
   await phone.does(() => addMachine({ customer_id: id, kind: 'chipper' }))
@@ -62,7 +62,7 @@ test('a push whose answer is lost has one effect', async () => {
   expectSettled(phone, server)
 })
 
-test('whatever request is dropped, lost or refused as busy, later rounds end with everything in place', async () => {
+test('after any dropped, lost or busy request later rounds complete the sync', async () => {
   for (const fault of ['drop', 'lose', 'busy'] as const) {
     for (let call = 0; call < 6; call++) {
       await add(`${fault} ${call}`)
@@ -78,7 +78,7 @@ test('whatever request is dropped, lost or refused as busy, later rounds end wit
   expect([...server.carried.values()].every((times) => times === 1)).toBe(true)
 })
 
-test('a queue longer than a push goes out in order, and a wish to wait is passed on', async () => {
+test('a queue longer than a push is sent in order, and Retry-After is passed on', async () => {
   for (let at = 0; at < 220; at++) await add(`customer ${at}`)
   server.faults = [null, null, null, 'busy']
   await expect(phone.sync()).rejects.toMatchObject({ status: 503, retry_after_s: 7 })
@@ -90,7 +90,7 @@ test('a queue longer than a push goes out in order, and a wish to wait is passed
   )
 })
 
-test('a push stays under the size a server takes, whatever the letters weigh', async () => {
+test('a push stays under the size limit, whatever the encoding', async () => {
   const sizes: number[] = []
   const push = phone.remote.push
   phone.remote = {
@@ -126,7 +126,7 @@ test('a pending value does not flicker back between the push and the pull', asyn
   expectSettled(phone, server)
 })
 
-test('what an earlier page of a long pull brings does not acknowledge what comes on a later one', async () => {
+test('an earlier page of a long pull does not acknowledge commands of a later one', async () => {
   await phone.sync()
   server.page_rows = 2
   for (let at = 0; at < 5; at++) server.put('customer', customerRow(`other ${at}`))
@@ -141,7 +141,7 @@ test('what an earlier page of a long pull brings does not acknowledge what comes
   expectSettled(phone, server)
 })
 
-test('a refused intent stays in the queue with its reason; the rest goes on; it can be tried again', async () => {
+test('a rejected intent stays in the queue with its reason and can be retried; the rest is sent', async () => {
   await add('BAD')
   await add('good')
   await phone.sync()
@@ -156,7 +156,7 @@ test('a refused intent stays in the queue with its reason; the rest goes on; it 
   expect(queue.value).toMatchObject([{ no: 3, status: 'rejected' }])
 })
 
-test('a refused command that is let go stays among those put aside, and can be brought back', async () => {
+test('a discarded command can be restored', async () => {
   await add('BAD')
   await phone.sync()
   const id = queue.value[0]?.id ?? ''
@@ -168,14 +168,14 @@ test('a refused command that is let go stays among those put aside, and can be b
   expect(await dismissedEntries()).toEqual([])
 })
 
-test('what waits to be sent cannot be let go', async () => {
+test('an unsent command cannot be discarded', async () => {
   await add('waiting')
   const id = queue.value[0]?.id ?? ''
   await phone.does(() => dismissEntry(id))
   expect(queue.value).toMatchObject([{ id, status: 'waiting' }])
 })
 
-test('a held fact is seen in the queue until a person has settled it', async () => {
+test('a held fact is shown in the queue until a person has settled it', async () => {
   await phone.does(() => recordMeter({ machine_id: 'm', hours: '-1', read_on: '2026-05-01' }))
   await phone.sync()
   expect(queue.value).toMatchObject([{ status: 'held', code: 'doubted' }])
@@ -191,7 +191,7 @@ test('a held fact is seen in the queue until a person has settled it', async () 
   expect(queue.value).toEqual([])
 })
 
-test('the first fetch goes on at the page where it stopped, and what changes meanwhile is not missed', async () => {
+test('an interrupted snapshot resumes at its page, and later changes are not missed', async () => {
   server.page_rows = 10
   for (let at = 0; at < 35; at++) server.put('customer', customerRow(`customer ${at}`))
   server.faults = [null, null, null, null, 'drop']
@@ -206,7 +206,7 @@ test('the first fetch goes on at the page where it stopped, and what changes mea
   expect(names()).toHaveLength(35)
 })
 
-test('what is saved while a pull is under way stays to be sent', async () => {
+test('a command saved during a pull stays unsent', async () => {
   await phone.sync()
   const pull = phone.remote.pull
   phone.remote = {

@@ -5,7 +5,7 @@ import type { LocalPort, RemotePort, Resync } from './ports'
 
 /** At most this many bytes of commands go in one push; a longer one goes alone. */
 const MAX_PUSH_BYTES = 400_000
-/** A round that has to set things right more often than this cannot do it by itself. */
+/** A round with more corrections than this is stopped. */
 const MAX_REPAIRS = 4
 
 /** Syncing has to wait for a person. */
@@ -19,8 +19,7 @@ export class SyncStopped extends Error {
 }
 
 /**
- * One round: sends what is unsent, then fetches what is new. A device that was signed off hands in what it still holds
- * and fetches nothing.
+ * One round: sends what is unsent, then fetches what is new. A signed-off device only uploads its queue.
  *
  * @throws SyncStopped when a person has to do something first; NoSignal or Problem when it is to be tried later
  */
@@ -37,7 +36,7 @@ export async function syncOnce(member_id: string, local: LocalPort, remote: Remo
     if (!(error instanceof Problem)) throw error
     if (error.status === 401) throw new SyncStopped('signed_out')
     if (error.status === 426) throw new SyncStopped('upgrade')
-    // Nothing is left to this session but handing in, and this device is not even known.
+    // This session may only upload, and this device is not even registered.
     const shut_out = error.status === 403 && error.code === 'forbidden'
     if (error.status !== 410 && !shut_out) throw error
     await local.retire()
@@ -63,7 +62,7 @@ class SyncRound {
       await this.exchange()
     } catch (error) {
       if (!(error instanceof Problem) || error.status !== 404) throw error
-      // A server that came back from a backup may not know the device any more.
+      // A restored server may not know the device any more.
       await this.resendAll()
       await this.exchange()
     }
@@ -108,7 +107,7 @@ class SyncRound {
     }
   }
 
-  /** The server expects another number than the first unsent one. Returns the number to go on from. */
+  /** The server expects another number than the first unsent one. Returns the number to continue from. */
   private async closeGap(expect: number): Promise<number> {
     const below = (await this.local.unsent(1)).filter(({ no }) => no < expect)
     await this.fetchOutcomes(below)
@@ -118,8 +117,8 @@ class SyncRound {
   }
 
   /**
-   * Another phone uses this device's identity (one was copied from the other), or the numbers do not meet:
-   * this one goes on as a new device. What the server has under the old identity is not sent again.
+   * Another phone uses this device's identity (one was copied from the other), or the numbers do not match: this one
+   * continues as a new device. Commands that the server has under the old identity are not sent again.
    */
   private async becomeNewDevice(): Promise<number> {
     await this.fetchOutcomes(await this.local.unsent(1))
@@ -135,14 +134,14 @@ class SyncRound {
     }
   }
 
-  /** The server came back from a backup: it gets again what it may have lost. It knows what it still has. */
+  /** After a restore: resends everything that the server may have lost; it recognizes what it still has. */
   private async resendAll(): Promise<void> {
     await this.register()
     await this.local.resubmit(1)
     await this.push()
   }
 
-  /** What was held may have been settled by a person, or by a correction of what it depends on. */
+  /** Held commands may have been settled by a person, or by a correction of their dependency. */
   private async checkHeld(): Promise<void> {
     await this.fetchOutcomes(await this.local.held())
   }

@@ -1,31 +1,31 @@
 import type { RowKey } from '../rows/view'
 
-/** How the syncing of this browser stands, as reported by the one tab that does it. */
+/** The sync status of this browser, reported by the tab that syncs. */
 export interface SyncStatus {
-  /** Whether the last request came back. */
+  /** Whether the last request was answered. */
   signal: 'yes' | 'no' | 'unknown'
   working: boolean
   /** Why syncing waits for a person; null when it does not. */
   stopped: 'signed_out' | 'retired' | 'upgrade' | 'other_member' | null
-  /** What came could not be written down: the phone is full. */
+  /** Fetched rows could not be stored: storage is full. */
   no_room: boolean
 }
 
-/** What tabs and the syncing worker tell each other. */
+/** Messages between tabs and the sync worker. */
 export type TabMessage =
-  /** These rows, or the outbox, are new in storage. */
+  /** These rows, or the outbox, have changed in storage. */
   | { tell: 'rows'; keys: readonly RowKey[] }
   | { tell: 'everything' }
-  /** How far the pictures taken here have come. */
+  /** Upload states have changed. */
   | { tell: 'pictures' }
-  /** What is typed into forms that are not saved yet. */
+  /** Drafts have changed. */
   | { tell: 'drafts' }
   | { tell: 'pulse'; pulse: SyncStatus }
-  /** Somebody wants a round now: a command was saved, the screen woke up, the line came back. */
+  /** Requests a round now: a command was saved, the page is visible again, the connection is back. */
   | { tell: 'wake' }
   | { tell: 'session' }
 
-/** Reaches every other tab and worker of this browser that has the same member's data open. */
+/** A channel to every other tab and worker of this browser with the same member's data open. */
 export class TabChannel {
   private channel: BroadcastChannel | null = null
   private readonly name: string

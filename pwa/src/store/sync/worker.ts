@@ -9,21 +9,21 @@ import { ContactLog, contactOf } from './serverContacts'
 import { syncOnce } from './syncRound'
 import { TabChannel, type TabMessage } from './tabChannel'
 
-/** A server that is not busy has made a picture of the bytes by then, and the rows say so. */
+/** Usually the server has processed an upload by then. */
 const MADE_AFTER_MS = 3_000
 
-/** What the page hands over when it starts the worker. */
+/** The page's message that starts the worker. */
 export interface WorkerStart {
   who: ShopMember
   label: string
   build: string
-  /** What the page's clocks show. */
+  /** Readings of the page's clocks. */
   clocks: ClockStamp
 }
 
 /**
- * Sends and fetches for one member away from the page, so that a long fetch never makes a thumb wait. Every
- * tab starts one; the lock lets a single one work, and hands over when its tab closes.
+ * Syncs for one member outside of the page, so that a long fetch never blocks the screen. Every tab starts one; a lock
+ * lets only one work, and passes on when its tab closes.
  */
 self.addEventListener('message', (event: MessageEvent<WorkerStart>) => void begin(event.data), { once: true })
 
@@ -36,7 +36,7 @@ async function begin({ who, label, build, clocks }: WorkerStart): Promise<void> 
       contacts.note(server_clock === null ? null : contactOf(asked, readClocks(), server_clock))
     const remote = new HttpRemote(label, build, (no) => contacts.since(no))
     const local = new LocalDatabase(db, (message) => channel.post(message))
-    // Pictures have a turn of their own, so that a long one never makes words wait for more than one part of it.
+    // Pictures are uploaded in a separate loop, so that commands wait for one part at most.
     let words_are_sent = false
     const scheduler = new SyncScheduler({
       round: async () => {

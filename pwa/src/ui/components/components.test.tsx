@@ -29,7 +29,7 @@ const first = (selector: string) => {
   return found
 }
 
-test('a list shows sixty rows, then as many more as are asked for', async () => {
+test('a list shows sixty rows, then sixty more per press', async () => {
   const items = Array.from({ length: 130 }, (_, at) => `row ${at}`)
   await show(
     <List items={items} keyOf={String} empty="none">
@@ -45,7 +45,7 @@ test('a list shows sixty rows, then as many more as are asked for', async () => 
   expect(all('button')).toEqual([])
 })
 
-test('a list says when it is being read, empty, or could not be read', async () => {
+test('a list shows its loading, empty and failed states', async () => {
   const list = (items: string[] | undefined, failed = false, onRetry = () => {}) => (
     <List items={items} failed={failed} onRetry={onRetry} keyOf={String} empty="No job" emptyHint="Write one">
       {(item) => <ListItem title={item} />}
@@ -62,7 +62,7 @@ test('a list says when it is being read, empty, or could not be read', async () 
   expect(retry).toHaveBeenCalledOnce()
 })
 
-test('a field is bound to its label, its hint and what is wrong with it', async () => {
+test('a field is bound to its label, hint and error', async () => {
   const typed = vi.fn()
   await show(
     <TextField
@@ -91,7 +91,7 @@ test('a field is bound to its label, its hint and what is wrong with it', async 
   expect(typed).toHaveBeenCalledWith('1.5')
 })
 
-test('after a refused save the first field that is wrong has the focus', async () => {
+test('after a refused save the first invalid field has the focus', async () => {
   const form = (errors: Record<string, string>) => (
     <Form id="f" errors={errors} onSubmit={() => {}}>
       <TextField label="A" value="" onValueChange={() => {}} />
@@ -103,7 +103,7 @@ test('after a refused save the first field that is wrong has the focus', async (
   expect(document.activeElement).toBe(all('input')[1])
 })
 
-test('yes and no weigh the same and say what they are said to', async () => {
+test('yes and no have equal size and name their line', async () => {
   const answered = vi.fn()
   const verdict = (answer: 'yes' | 'no' | null) => (
     <LineDecision title="Brake band" amount="$71.25" answer={answer} onAnswer={answered} />
@@ -123,7 +123,7 @@ test('yes and no weigh the same and say what they are said to', async () => {
   ])
 })
 
-test('choice and stepper tell what was chosen', async () => {
+test('radio group and stepper report the chosen value', async () => {
   const chosen = vi.fn()
   const stepped = vi.fn()
   await show(
@@ -153,7 +153,7 @@ test('choice and stepper tell what was chosen', async () => {
   expect(stepped.mock.calls).toEqual([[-1], [1]])
 })
 
-test('a page names itself, takes the focus and keeps its live region in place', async () => {
+test('a page has a heading with the focus and a constant live region', async () => {
   const page = (told: ToastMessage | null) => (
     <Page title="Jobs" queue={{ text: '3 things waiting for signal', needsAttention: false }} toast={told}>
       <p>work</p>

@@ -23,7 +23,7 @@ export const replays: ReplaysOf<'driving'> = {
     const run = rows.get('run', args.id)
     if (!run) return
     const state = runMayBecome(run.state, 'driving') ? 'driving' : run.state
-    // One that is over stays so: the server holds the stamp for people to look at.
+    // A finished run stays finished: the server holds the command for review.
     if (state !== 'driving') return
     editRow(
       rows,
@@ -76,7 +76,7 @@ export const replays: ReplaysOf<'driving'> = {
     if (!stop) return
     const why = { failure: args.reason, failure_note: args.note }
     if (stop.state === 'failed') return editRow(rows, 'stop', stop.id, why, context)
-    // One that was done and left is held: somebody has to say which of the two is true.
+    // For a stop that was done and left the command is held: a person decides which is true.
     if (!stopMayBecome(stop.state, 'failed')) return
     const failed_at = correctedTime(args.at, context)
     editRow(rows, 'stop', stop.id, { state: 'failed', ...why, failed_at }, context)
@@ -109,7 +109,7 @@ export const replays: ReplaysOf<'driving'> = {
     editRow(rows, 'rig', rig.id, { out_at: rig.out_at ?? at, out_note: args.note || rig.out_note }, context)
     const today = todayOf(rows, context)
     const run = rows.where('run', 'rig_id', rig.id).find((each) => each.day === today && isLive(each))
-    // What stands on its deck the server asks for: under ids that it mints.
+    // The server requests stops for the machines on its deck, under its own ids.
     if (run) {
       const over = run.state === 'driving' ? ({ state: 'done', ended_at: at } as const) : CALLED_OFF
       editRow(rows, 'run', run.id, over, context)
@@ -142,14 +142,14 @@ export const replays: ReplaysOf<'driving'> = {
 
 const CALLED_OFF = { state: 'cancelled' } as const
 
-/** Another stop was reached than the one that was driven to. */
+/** Handles the arrival at another stop than the current one. */
 function takeAimOff(rows: ReplayRows, run_id: string | null, reached: Stop, context: ReplayContext): void {
   for (const other of run_id === null ? [] : stopsOf(rows, run_id))
     if (other.id !== reached.id && other.state === 'driving')
       editRow(rows, 'stop', other.id, { state: 'planned' }, context)
 }
 
-/** As if nobody had said that it came to nothing. */
+/** Reverts a failed stop. */
 function forgetFailure(rows: ReplayRows, stop: Stop, context: ReplayContext): void {
   const state = stop.arrived_at === null ? 'planned' : 'arrived'
   editRow(rows, 'stop', stop.id, { state, failure: '', failure_note: '', failed_at: null }, context)
@@ -166,7 +166,7 @@ function askAgain(rows: ReplayRows, stop: Stop, id: string, context: ReplayConte
   addRow(rows, 'stop', { id, job_id, kind, ...place_and_needs, ...when, again_of_id: stop.id }, context)
 }
 
-/** Whoever is still to fetch from a rig that broke down goes where it is said to stand now. */
+/** Moves pending pickups from a broken-down rig to its recorded position. */
 function sayWhere(
   rows: ReplayRows,
   { id, lat, lon, place }: Commands['report_breakdown'],

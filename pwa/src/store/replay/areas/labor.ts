@@ -8,7 +8,7 @@ import { correctedTime, editRow, newRow, type ReplayContext } from '../context'
 
 const commands: ReplaysOf<'labor'> = {
   start_clock: (rows, { ends_ids, started_at, ...work }, context) => {
-    // What the server has is not clocked a second time.
+    // An entry that the server has is not created again.
     if (rows.get('time_entry', work.id)) return
     const began = correctedTime(started_at, context)
     const named = new Set(ends_ids.map((id) => living(rows, id)?.id))
@@ -33,7 +33,7 @@ const commands: ReplaysOf<'labor'> = {
     if (isRunning(entry)) return end(rows, entry, args.ended_at, context)
     const at = correctedTime(args.ended_at, context)
     if (isSameEnd(entry.ended_at, at) || Date.parse(at) <= Date.parse(entry.started_at)) return
-    // Two phones say different ends of one clock: the second is kept as an entry beside the first.
+    // Two phones sent different ends of one clock: the second is stored as an entry beside the first.
     const { id, device_ended_at, end_skew_ms, reason, corrects_id, created_at, changed_at, ...rest } = entry
     put(rows, context.command_id, context, {
       ...rest,
@@ -52,7 +52,7 @@ const commands: ReplaysOf<'labor'> = {
   correct_entry: (rows, { entry_id, reason, ...args }, context) => {
     const old = rows.get('time_entry', entry_id)
     if (!old || old.state === 'replaced' || rows.get('time_entry', args.id)) return
-    // A phone that has not heard of the repair of a stamp sends the stamp itself: that means as it was.
+    // A phone without a stamp's correction sends the stamp itself: that counts as unchanged.
     const started_at = isSameMoment(args.started_at, old.device_started_at) ? old.started_at : args.started_at
     const ended_at =
       old.ended_at !== null && isSameMoment(args.ended_at, old.device_ended_at) ? old.ended_at : args.ended_at
@@ -69,7 +69,7 @@ const commands: ReplaysOf<'labor'> = {
     const entry = rows.get('time_entry', id)
     if (!entry || entry.state === 'replaced') return
     if (other_id === null) {
-      // One without an end, or that only collides with another, needs more said than that it stands.
+      // An entry without an end, or one that only overlaps another, cannot be settled by keeping it.
       if (entry.doubt !== '' && entry.doubt !== 'ends_first') weigh(rows, { ...entry, doubt: '' }, context)
       return
     }
@@ -81,7 +81,7 @@ const commands: ReplaysOf<'labor'> = {
   },
 }
 
-/** What people were asked about time that is in dispute no more has settled itself. */
+/** Closes issues about entries that are no longer disputed. */
 function resolveIssues(rows: ReplayRows, context: ReplayContext): void {
   for (const issue of rows.all('issue')) {
     const { id, entity_kind, entity_id, state } = issue
@@ -111,7 +111,7 @@ export const replays: ReplaysOf<'labor'> = {
 
 type EntrySplit = { at: Moment; id: string; other_id: string; reason: string }
 
-/** The one that began first ends at the time, the other begins then. */
+/** The earlier entry ends at the given time, the other starts then. */
 function splitAt(
   rows: ReplayRows,
   entry: TimeEntry,
@@ -129,7 +129,7 @@ function splitAt(
 }
 
 /**
- * What takes the place of an entry; the device's stamp stays beside what was left as it was. Twin: `_make_successor` in
+ * The successor of an entry; unchanged times keep the device's stamp. Twin: `_make_successor` in
  * `shopapi/labor/services/corrections.py`.
  */
 function successor(old: TimeEntry, started_at: Moment, ended_at: Moment | null, reason: string): EntryFields {
@@ -143,7 +143,7 @@ function successor(old: TimeEntry, started_at: Moment, ended_at: Moment | null, 
   }
 }
 
-/** The entry that took the place of one, if any did. */
+/** The successor of an entry, if there is one. */
 function living(rows: ReplayRows, id: string): TimeEntry | undefined {
   const entry = rows.get('time_entry', id)
   if (entry?.state !== 'replaced') return entry
@@ -157,7 +157,7 @@ function end(rows: ReplayRows, entry: TimeEntry, stamp: Moment, context: ReplayC
   weigh(rows, { ...entry, ...endedBy(entry, stamp, context) }, context)
 }
 
-/** The end that a stamp gives an entry; one that would lie before its beginning is kept as a stamp alone. */
+/** The end of an entry by a stamp; an end before the start is stored as a stamp only. */
 function endedBy(
   { started_at, doubt }: Pick<TimeEntry, 'started_at' | 'doubt'>,
   stamp: Moment,
@@ -173,14 +173,14 @@ function endedBy(
   } as const
 }
 
-/** The columns of what the time was for. */
+/** The columns that say what the time was for. */
 function fieldsOf({ kind, job_id, operation, line_id, cause, repairs_id }: WorkDetails) {
   return { kind, job_id, operation, line_id, cause: cause ?? '', repairs_id } as const
 }
 
 type EntryFields = Omit<Partial<TimeEntry>, 'id'> & Pick<TimeEntry, 'member_id' | 'started_at' | 'ended_at'>
 
-/** A new entry beside the others of its member; nothing where it is here already. */
+/** Adds an entry of a member, unless it is here already. */
 function put(rows: ReplayRows, id: string, context: ReplayContext, fields: EntryFields): void {
   if (rows.get('time_entry', id)) return
   weigh(rows, newRow(rows, 'time_entry', { ...fields, id }, context), context)
@@ -190,7 +190,7 @@ function replaceBy(rows: ReplayRows, entry: TimeEntry, context: ReplayContext): 
   weigh(rows, { ...entry, state: 'replaced' }, context)
 }
 
-/** Puts an entry, and every entry of the member that it touches or touched, into the state it has beside the others. */
+/** Recomputes the states of an entry and of the member's entries that it overlaps or overlapped. */
 function weigh(rows: ReplayRows, entry: TimeEntry, context: ReplayContext): void {
   const before = rows.get('time_entry', entry.id)
   const others = rows

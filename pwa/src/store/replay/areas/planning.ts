@@ -17,7 +17,7 @@ import { addRow, correctedTime, editRow, type ReplayContext, settingFields, toda
 export const replays: ReplaysOf<'planning'> = {
   mend_rig: (rows, args, context) => {
     editRow(rows, 'rig', args.id, { out_at: null, out_note: '' }, context)
-    // What still stands on its deck it brings home itself.
+    // The rig brings home what is still on its deck.
     for (const stop of rows.all('stop'))
       if (stop.from_rig_id === args.id && (stop.state === 'asked' || stop.state === 'planned'))
         dropStop(rows, stop, context)
@@ -94,7 +94,7 @@ export const replays: ReplaysOf<'planning'> = {
   print_hand_over: (rows, args, context) => addRow(rows, 'printout', { ...args, kind: 'hand_over' }, context),
 }
 
-/** A stop that is on no run. */
+/** Removes a stop from its run. */
 const OFF_ITS_RUN = {
   run_id: null,
   trip: 0,
@@ -116,7 +116,7 @@ function askFor(
   if (plan_id !== null) requestReplan(rows, plan_id, 'urgent', replanScope(rows, context), context)
 }
 
-/** Makes a plan's answer into runs: what it left out is free again, and a run that nothing is left of is called off. */
+/** Turns a plan into runs: left-out stops become unplanned, and an empty run is cancelled. */
 function applyPlan(
   rows: ReplayRows,
   plan: PlanRequest,
@@ -125,7 +125,7 @@ function applyPlan(
 ): void {
   for (const { stop_id } of left_out) {
     const stop = rows.get('stop', stop_id)
-    // The one that is driven to stays: a plan of the rest of the day begins after it.
+    // The current stop stays: a plan of the rest of the day begins after it.
     if (stop && stop.run_id !== null && stop.state !== 'driving') unassignStop(rows, stop, context)
   }
   const taken = new Set(runs.map(({ run_id }) => run_id))
@@ -153,7 +153,7 @@ function applyPlannedRun(
   setCurrentStop(rows, run_id, context)
 }
 
-/** The first stop of a driving run that nobody has been to is the one that is driven to. */
+/** Makes the first planned stop of a driving run the current one. */
 export function setCurrentStop(
   rows: ReplayRows,
   run_id: string | null,
@@ -186,15 +186,15 @@ export function unassignStop(rows: ReplayRows, stop: Stop, context: ReplayContex
   editRow(rows, 'stop', stop.id, { ...OFF_ITS_RUN, state }, context)
 }
 
-/** Every stop of a run that nobody has been to is to be planned again. */
+/** Unplans every open stop of a run. */
 export function releaseStops(rows: ReplayRows, run_id: string, context: ReplayContext): void {
   for (const stop of stopsOf(rows, run_id))
     if (stop.state === 'planned' || stop.state === 'driving') unassignStop(rows, stop, context)
 }
 
 /**
- * The rest of today is planned again because of something that changes it. Without an id the server mints one where
- * the shop plans at all. `driver_id`: only the run of this member may change.
+ * Requests a new plan of the rest of today. Without an id the server makes one if the shop uses planning. `driver_id`:
+ * only the run of this member may change.
  */
 export function requestReplan(
   rows: ReplayRows,
@@ -210,7 +210,7 @@ export function requestReplan(
   addRow(rows, 'plan_request', { id, days, from_now: true, cause, driver_id: driver }, context)
 }
 
-/** The member whose run alone is planned again on their word: the one who drives today and does not plan for others. */
+/** The member whose run alone may be replanned: one who drives today and may not plan for others. */
 export function replanScope(rows: ReplayRows, context: ReplayContext): string | null {
   if (mayPlanRuns(rows, context)) return null
   const today = todayOf(rows, context)
@@ -222,7 +222,7 @@ export function replanScope(rows: ReplayRows, context: ReplayContext): string | 
 
 function mayPlanRuns(rows: ReplayRows, { member_id }: ReplayContext): boolean {
   const role = rows.get('member', member_id)?.role ?? 'owner'
-  // A role that only a newer server knows may nothing here.
+  // A role that only a newer server knows has no permissions here.
   const may: readonly Permission[] | undefined = PERMISSIONS[role]
   return may?.includes('plan_runs') ?? false
 }
@@ -239,8 +239,8 @@ function isPending({ state }: PlanRequest): boolean {
 }
 
 /**
- * Every planning of the rest of today that is not done stops: its answer would be outdated. Whose run alone the next
- * one may change: nobody's where one that stops was for others too.
+ * Stops unfinished plans of the rest of today, which are outdated. Returns the member whose run alone the next one may
+ * change: none where a stopped one was for others too.
  */
 function cancelPendingPlans(
   rows: ReplayRows,
@@ -285,7 +285,7 @@ function insertStop(
   clearRunFigures(rows, run.id, context)
 }
 
-/** What was figured of the old order holds no more. */
+/** Clears figures of the old order. */
 function clearRunFigures(rows: ReplayRows, run_id: string, context: ReplayContext): void {
   const code = 'moved_by_hand'
   const words = 'Moved by hand since it was figured.'

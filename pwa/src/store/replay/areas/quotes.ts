@@ -36,7 +36,7 @@ export const replays: ReplaysOf<'quotes'> = {
   },
   put_quote_line: (rows, args, context) => {
     const known = rows.get('quote_line', args.id)
-    // The whole line is written over: what is not named any more is gone.
+    // The whole line is replaced: fields left out are removed.
     if (known) rows.drop('quote_line', args.id)
     const kept = known && { created_at: known.created_at, decided: known.decided }
     addRow(rows, 'quote_line', { ...kept, ...args, ...plainFigures(args) }, context)
@@ -108,7 +108,7 @@ export const replays: ReplaysOf<'quotes'> = {
   ),
   send_approval_request: (rows, args, context) => {
     const quote = rows.get('quote', args.quote_id)
-    // A quote that was never offered has no end. What the server has made of a request stands.
+    // A quote that was never offered has no expiry. Fields of a request set by the server stay.
     if (!quote?.valid_until || rows.get('approval_link', args.id)) return
     const { revision, valid_until } = quote
     const name = args.name?.trim() ?? ''
@@ -129,7 +129,7 @@ export const replays: ReplaysOf<'quotes'> = {
 
 const DECIMALS = ['hours', 'quantity', 'distance', 'discount_percent'] as const
 
-/** The decimals of a line in their one spelling. */
+/** The normalized decimals of a line. */
 function plainFigures(line: Partial<Record<(typeof DECIMALS)[number], string | null>>) {
   return Object.fromEntries(
     DECIMALS.flatMap((name) => (line[name] ? [[name, plainDecimal(line[name])]] : [])),
@@ -138,7 +138,7 @@ function plainFigures(line: Partial<Record<(typeof DECIMALS)[number], string | n
 
 const PAPER_ASKED_FOR = { state: 'waiting', reason: null, url: null, bytes: null } as const
 
-/** When a day is over in the shop's zone, in ms since 1970. */
+/** The end of a day in the shop's zone, in ms since 1970. */
 function endOf(rows: ReplayRows, day: Day): number {
   const next = daysAfter(day, 1)
   return wallInstant(zoneOf(rows), { day: next, time: '00:00' }) ?? Date.parse(`${next}T00:00:00Z`)
@@ -176,7 +176,7 @@ function sumOf(kind: QuoteLine['kind'], totals: QuoteTotals, lines: readonly Quo
     .reduce((sum, { amount_minor }) => sum + amount_minor, 0)
 }
 
-/** A draft's totals follow its lines; there are none while something on it is still wrong. */
+/** Recomputes a draft's totals from its lines; none while a line is invalid. */
 function addUp(rows: ReplayRows, quote_id: string, context: ReplayContext): void {
   const quote = rows.get('quote', quote_id)
   if (quote?.state === 'draft') editRow(rows, 'quote', quote_id, { totals: totalsOf(rows, quote) }, context)
@@ -205,7 +205,7 @@ function decideLines(
   for (const { id } of lines) if (ids.includes(id)) editRow(rows, 'quote_line', id, { decided }, context)
 }
 
-/** A finding with one accepted line will be repaired, whatever else about it was declined. */
+/** A finding with one accepted line is accepted, whatever else about it was declined. */
 function decideFindings(
   rows: ReplayRows,
   lines: readonly QuoteLine[],

@@ -20,14 +20,14 @@ export const replays: ReplaysOf<'work'> = {
   },
   settle_issue: (rows, args, context) => {
     const issue = rows.get('issue', args.id)
-    // The server refuses a second answer and says who gave the first.
+    // The server refuses a second settlement and says who made the first.
     if (!issue || issue.state === 'resolved') return
     if (args.choice === 'ours' && issue.kind === 'conflict') takeOurs(rows, issue, context)
     editRow(rows, 'issue', args.id, { state: 'resolved', choice: args.choice }, context)
   },
 }
 
-/** Replaces the values in conflict; one that has changed again since stays, and is asked about once more. */
+/** Replaces the values in conflict; one that has changed again since stays, and opens a new conflict. */
 function takeOurs(
   rows: ReplayRows,
   { entity_kind, entity_id, ours, theirs }: Issue,

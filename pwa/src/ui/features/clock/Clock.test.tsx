@@ -15,7 +15,7 @@ const root = document.createElement('div')
 document.body.append(root)
 afterEach(() => act(() => render(null, root)))
 
-test('two presses while the first is being written down start one clock, and the next press another', async () => {
+test('two presses during a save start one clock, and the next press another', async () => {
   const undo = async () => {}
   let written: (undo: () => Promise<void>) => void = () => undefined
   vi.mocked(startClock).mockImplementation(() => new Promise((done) => (written = done)))

@@ -19,7 +19,7 @@ afterEach(async () => {
   await phone?.close()
 })
 
-test('a running clock shows what the server will book, when the phone is set right meanwhile', async () => {
+test('a running clock shows the time that the server will book, also when the phone’s clock is corrected', async () => {
   vi.useFakeTimers({ now: NOON_MS - 2 * HOUR_MS, toFake: ['Date'] })
   phone = await Phone.open(new FakeServer(), { shop_id: newId(), member_id: newId() })
   const log = new ContactLog(phone.shop.db)
@@ -36,7 +36,7 @@ test('a running clock shows what the server will book, when the phone is set rig
     device_started_at: moment(NOON_MS - 2 * HOUR_MS),
     start_skew_ms: -2 * HOUR_MS,
   })
-  // Ten minutes later it is set right, and the server is reached.
+  // Ten minutes later the clock is corrected, and the server is reached.
   vi.setSystemTime(NOON_MS + 600_000)
   const now = moment(NOON_MS + 600_000)
   log.note({ ...measured, wall: now, server: now, mono_ms: 601_000 })

@@ -44,7 +44,7 @@ export function plannedText(row: Stop): string {
   return en.dispatch.plannedFor(time(row.arrives_at), time(row.leaves_at))
 }
 
-/** "Told: 9:15 AM to 10:15 AM": the interval promised to the customer, which plans respect. */
+/** The interval promised to the customer, which plans respect, as text. */
 export function promisedText(row: Stop): string {
   const { time } = format.value
   return row.told_from && row.told_to ? en.dispatch.road.told(time(row.told_from), time(row.told_to)) : ''

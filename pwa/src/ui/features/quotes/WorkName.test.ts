@@ -24,18 +24,18 @@ const rows = [
 ]
 
 describe('works to tap', () => {
-  test('those of this kind come first, then of its family, then by their jobs', () => {
+  test('works of this kind come first, then of its family, then by number of jobs', () => {
     expect(suggested(rows, '', 'Garden tractor')).toEqual(['oil change', 'blades', 'belt', 'brake adjust'])
   })
-  test('only those that hold what is typed', () => {
+  test('only works that contain the typed text', () => {
     expect(suggested(rows, ' B', 'garden tractor')).toEqual(['blades', 'belt', 'brake adjust'])
   })
-  test('none once a work is named', () => {
+  test('none once a work is chosen', () => {
     expect(suggested(rows, 'Belt', 'garden tractor')).toEqual([])
   })
 })
 
-test('ends are rounded outwards, so that no job falls out by rounding', () => {
+test('interval ends are rounded outwards', () => {
   expect([hoursRoundedDown(47), hoursRounded(47), hoursRoundedUp(47)]).toEqual(['0.7', '0.8', '0.8'])
   expect([hoursRoundedDown(3), hoursRounded(2), hoursRoundedUp(1)]).toEqual(['0', '0.1', '0.1'])
 })

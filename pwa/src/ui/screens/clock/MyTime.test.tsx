@@ -56,7 +56,7 @@ async function shown(memberId?: string, ...may: string[]) {
   return root
 }
 
-test('who corrects the time of others picks whose week it is, their own first', async () => {
+test('a member who may correct others chooses the member, their own first', async () => {
   const own = await shown(undefined, 'correct_time')
   const options = [...own.querySelectorAll('option')].map(({ value, textContent }) => [value, textContent])
   expect(options).toEqual([
@@ -71,7 +71,7 @@ test('who corrects the time of others picks whose week it is, their own first', 
   expect(bram.querySelector(`a[href="/add-time?member=${OTHER}"]`)).not.toBeNull()
 })
 
-test('nobody else is offered the choice, nor shown the week of another by its address', async () => {
+test('other members get no choice, nor another member’s week by its address', async () => {
   const own = await shown(OTHER, 'clock')
   expect(own.querySelector('select')).toBeNull()
   expect(own.querySelector('a[href="/times/entry/fix"]')).toBeNull()

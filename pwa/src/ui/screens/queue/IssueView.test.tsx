@@ -64,7 +64,7 @@ const facts = () =>
     [...each.children].map((one) => one.textContent),
   )
 
-test('a held clock says whose it is, when it ran, how long and for which job', async () => {
+test('a held clock shows its member, time, duration and job', async () => {
   await shown({
     theirs: {
       member: 'Bram Aldous',
@@ -84,13 +84,13 @@ test('a held clock says whose it is, when it ran, how long and for which job', a
   expect(told[4]?.[1]).toBe('2 h 15 min')
 })
 
-test('one that has not been stopped says so and names no length', async () => {
+test('a held clock without an end shows no duration', async () => {
   await shown({ theirs: { member: 'Bram Aldous', started_at: '2026-05-01T14:00:00+00:00' } })
   expect(facts().map(([name]) => name)).toEqual(['Whose time', 'From', 'Until'])
   expect(facts()[2]?.[1]).toBe('Not stopped yet')
 })
 
-test('any other held command says who wrote it', async () => {
+test('any other held command shows its member', async () => {
   await shown({ name: 'add_complaint', ours: { words: 'It smokes' } })
   expect(facts()).toEqual([
     ['Written by', 'Bram Aldous'],
@@ -98,13 +98,13 @@ test('any other held command says who wrote it', async () => {
   ])
 })
 
-test('one that somebody has settled says how, and offers nothing to pick', async () => {
+test('a settled issue shows how, without choices', async () => {
   const text = await shown({ state: 'resolved', choice: 'theirs' })
   expect(text).toContain('It was left out.')
   expect(root.querySelectorAll('button')).toHaveLength(0)
 })
 
-test('a choice that came second is told why, and is not offered again', async () => {
+test('a second settlement shows why it was refused, without choices', async () => {
   const entry = (code: string) =>
     ({
       id: newId(),
@@ -121,7 +121,7 @@ test('a choice that came second is told why, and is not offered again', async ()
   expect(root.querySelectorAll('button')).toHaveLength(2)
 })
 
-test('a second choice does not write over the first', async () => {
+test('a second choice does not overwrite the first', async () => {
   await shown({ state: 'resolved', choice: 'theirs' })
   await phone.does(() => enqueue('settle_issue', { id: 'issue', choice: 'ours' }))
   await phone.quiet()

@@ -42,7 +42,7 @@ const line = (
   ...fields,
 })
 
-describe('a line shown as text and read back is the same line', () => {
+describe('a line survives formatting and parsing', () => {
   test.each<WrittenLine & { finding_id: string | null }>([
     line({ kind: 'labor', hours: '1.75', rate_key: 'look', work: 'diagnosis' }),
     line({ kind: 'labor', hours: '0.4', rate_key: null, work: 'repair', discount_percent: '12.5' }),
@@ -66,7 +66,7 @@ describe('a line shown as text and read back is the same line', () => {
   })
 })
 
-test('what cannot be read is told at its field, with the way out', () => {
+test('unparsable input has an error at its field that says what to do', () => {
   const typed = { ...blankLine('part', book, true), quantity: 'two', unitCost: '1.234.5', core: '-3' }
   expect(parseLine('part', typed, book, us)).toEqual({
     figures: null,
@@ -79,7 +79,7 @@ test('what cannot be read is told at its field, with the way out', () => {
   })
 })
 
-test('who may not see costs prices parts by a set price', () => {
+test('members without costs price parts by a set price', () => {
   expect(blankLine('part', book, false).priced).toBe('set')
   expect(blankLine('part', { ...book, part_bands: [] }, true).priced).toBe('set')
   expect(blankLine('part', book, true).priced).toBe('cost')

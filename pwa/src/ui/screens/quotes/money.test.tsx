@@ -1,5 +1,5 @@
 // @vitest-environment happy-dom
-/** The phone's quote and price screens with the money of other countries, shared discounts and ended taxes. */
+/** Quote and price screens with other currencies, shared discounts and ended tax profiles. */
 import { render } from 'preact'
 import { act } from 'preact/test-utils'
 import { afterEach, expect, test, vi } from 'vitest'
@@ -47,7 +47,7 @@ const show = (what: preact.ComponentChild) => act(() => render(what, root))
 const button = (words: string) =>
   [...root.querySelectorAll<HTMLElement>('button, a')].find(({ textContent }) => textContent?.includes(words))
 
-/** A shop with a job; its book is the plain one of the tests, in its own currency. */
+/** A shop with a job and the tests' price book, in its own currency. */
 async function openShop(currency: string, minor_digits: number, more: Partial<PriceBook> = {}) {
   const born = { created_at: '2026-04-01T08:00:00.000Z', changed_at: '2026-04-01T08:00:00.000Z' }
   const book = { ...basis, currency, minor_digits, ...more }
@@ -122,7 +122,7 @@ test.each([
   },
 )
 
-test('a draft whose tax has ended says so and takes the one in force', async () => {
+test('a draft with an ended tax profile warns and switches to the current one', async () => {
   const today = dayIn('America/Boise', Date.now())
   const [plain] = basis.tax_profiles as [TaxProfileInput]
   const rates = [{ key: 'gst', label: 'GST', percent: '6' }]
@@ -143,7 +143,7 @@ test('a draft whose tax has ended says so and takes the one in force', async () 
   expect(button(en.quote.builder.hand)?.tagName).toBe('A')
 })
 
-test('a customer sees before deciding what becomes of a fixed discount', async () => {
+test('a customer sees the share of a fixed discount before deciding', async () => {
   await openShop('USD', 2)
   const id = await startQuote(currentBasis(), 2_000, 38_000)
   const draft = quote(id)
@@ -157,7 +157,7 @@ test('a customer sees before deciding what becomes of a fixed discount', async (
   expect(row && calculateAccepted(row, lines, small).total_minor).toBe(1_500)
 })
 
-test('what was agreed with no signal counts the discount lines', async () => {
+test('the agreed total without a signal includes discount lines', async () => {
   await openShop('USD', 2)
   const id = await startQuote(currentBasis(), 2_000, 38_000)
   const off = { kind: 'discount', rank: 'advised', words: 'Neighbor', discount_minor: 10_000 } as const

@@ -33,7 +33,7 @@ const root = document.createElement('div')
 document.body.append(root)
 afterEach(() => act(() => render(null, root)))
 
-test('a sum goes as soon as the rate it was worked out for is changed', async () => {
+test('the sum is cleared when the rate changes', async () => {
   const store = await import('../../../store/shop')
   const held = store.shop as Signal<Shop | null>
   held.value = shop as unknown as Shop

@@ -17,7 +17,7 @@ function Asking() {
 
 afterEach(() => act(() => render(null, root)))
 
-test('the answer to what was asked last is shown, whichever comes first, and none while it is on its way', async () => {
+test('only the answer to the last question is shown, and none while it is pending', async () => {
   await act(() => render(<Asking />, root))
   const first = asked.ask('20.00')
   const second = asked.ask('25.00')

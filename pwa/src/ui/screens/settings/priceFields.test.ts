@@ -12,7 +12,7 @@ const { book } = JSON.parse(demo, (key, value: unknown) => (key === 'member_id' 
 }
 const figures = numberFormatsFor('en-US', 'USD', 'America/Chicago')
 
-test('every figure of the price book shows and reads back unchanged', () => {
+test('every figure of the price book survives formatting and parsing', () => {
   const fields = partsOf(book, figures).flatMap((part) => part.fields)
   const again = fields.reduce(
     (now, field) => withAt(now, field.path, readAt(typedAt(book, field, figures), field.as, figures)),
@@ -40,7 +40,7 @@ test('a new tax entry begins the day after the one before ends', () => {
   ])
 })
 
-test('how several taxes are rounded is a choice where there are several', () => {
+test('rounding of several taxes is a choice only where there are several', () => {
   const asked = (of: PriceBook) =>
     partsOf(of, figures)
       .flatMap(({ choices }) => choices ?? [])
@@ -52,7 +52,7 @@ test('how several taxes are rounded is a choice where there are several', () => 
     ['tax_profiles.0.rates_rounded', 'together'],
   ])
   expect(asked(of(last?.rates.slice(1, 2)))).toEqual([])
-  // The next profile rounds each by itself unless the one before says otherwise.
+  // The next profile rounds each tax separately unless the one before does not.
   const next = (rates_rounded?: string) =>
     withNewEntry(
       { ...book, tax_profiles: [{ ...last, ...(rates_rounded && { rates_rounded }) }] } as PriceBook,
