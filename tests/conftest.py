@@ -128,7 +128,7 @@ def committed_db(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> I
 
 @pytest.fixture(scope="session")
 def built_app() -> Path:
-    """The folder of the built app, which is built when its sources have changed; other tests do without."""
+    """The folder of the built app; builds it when its sources have changed."""
     data = DataFolder(ROOT / "var" / "test")
     data.create()
     # Each process of pytest-xdist asks for it.

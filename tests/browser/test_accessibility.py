@@ -159,7 +159,7 @@ ROWS = """async () => {
 }"""
 
 
-# Grey of 5.7:1, which AA allows; two keys of 30 px side by side, one without a name; something wider than the glass.
+# Grey of 5.7:1, which AA allows; two buttons of 30 px side by side, one without a name; content wider than the screen.
 PLANT = """() => {
     const main = document.querySelector('main')
     const words = main.appendChild(document.createElement('p'))

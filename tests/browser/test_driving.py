@@ -28,7 +28,7 @@ from tests.factories.rigs import a_rig, a_run, a_stop, a_yard
 from tests.flaky_proxy import FlakyProxy
 from tests.site import LiveSite
 
-# Whatever is kept of the app on the phone.
+# Everything that the app stores on the phone.
 KEPT = """async () => {
     const found = await Promise.all((await caches.keys()).map(async (name) => (await caches.open(name)).keys()))
     return found.flat().map(({ url }) => url)
@@ -109,7 +109,7 @@ def test_a_tag_is_scanned_with_no_signal_and_typed_with_no_camera(
     kept = phone.page.evaluate(KEPT)
     assert [url for url in kept if url.endswith(".wasm")]
     (reader,) = [url for url in kept if "/assets/reader-" in url]
-    # Only the worker may compile, and it reaches nobody else.
+    # Only the worker may compile WebAssembly, and it makes no other requests.
     policies = [phone.page.request.get(url).headers["content-security-policy"] for url in (proxy.url, reader)]
     assert ["wasm-unsafe-eval" in policy for policy in policies] == [False, True]
     assert all("connect-src 'self'" in policy for policy in policies)

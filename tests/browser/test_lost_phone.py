@@ -53,13 +53,13 @@ def test_signed_off_phone_uploads_its_queue_and_erases_the_shop(
     proxy.open()
     lost.page.evaluate("dispatchEvent(new Event('online'))")
 
-    # Online it hands in what it held, says so, and holds nothing of the shop any more.
+    # Online it uploads its queue, says so, and has no data of the shop any more.
     lost.expect_heading("Sign in")
     lost.expect_text("Signed off by the owner of the shop.")
     assert lost.wait_for(f"async () => (await ({DATABASES})()).length === 0")
     assert accessibility_violations(lost.page, "a phone that was signed off") == []
     assert lost.page.evaluate("async () => (await fetch('/api/v1/customers')).status") == 401
-    # Opened later with no signal, it still says so and shows nothing.
+    # Opened later without a signal, it still says so and shows nothing.
     proxy.refuse()
     lost.page.reload()
     lost.expect_heading("Sign in")
@@ -79,7 +79,7 @@ def test_signed_off_phone_uploads_its_queue_and_erases_the_shop(
     with in_shop(shop.shop_id):
         assert Customer.objects.get().name == "Ada Brightwater-Moss"
 
-    # Whoever knows the password signs in on it as on a new phone.
+    # A member can sign in on it as on a new phone.
     proxy.open()
     lost.sign_in(MECHANIC)
     lost.open("/find")

@@ -51,7 +51,7 @@ def test_picture_taken_offline_uploads_after_its_row_resumes_and_reaches_another
     _full_phone_keeps_words(phone)
     _take(phone)
 
-    # Words and the first part come through, then the line is cut in the middle of the second.
+    # The command and the first part arrive, then the connection is cut in the middle of the second.
     proxy.cut_after(PART + PART // 2, "up")
     phone.page.evaluate(WAKE)
     attachment = _when(shop, lambda row: _offset(row.id) == PART)
@@ -97,9 +97,9 @@ def test_picture_taken_offline_uploads_after_its_row_resumes_and_reaches_another
 
 
 def _full_phone_keeps_words(phone: Phone) -> None:
-    """Where the browser grants no more room for a picture, that is said, and words are still saved.
+    """Full storage is reported for a picture, and commands are still saved.
 
-    The browser of a test cannot be given less room (it takes the quota of the whole disk), so it is told to refuse.
+    A test browser has the quota of the whole disk, so its storage is patched to refuse.
     """
     phone.page.evaluate(NO_ROOM)
     phone.page.get_by_label("Take a picture").set_input_files(_camera_picture())

@@ -64,7 +64,7 @@ def test_long_offline_queue_is_sent_soon_after_the_connection_returns(
     phone.sign_in(MECHANIC)
     phone.open_job(customer="Odell Varga", phone="", kind="tiller", make="", model="", words="Will not turn")
     phone.wait_until_sent()
-    # No event of the browser's tells that the line is back, as on a phone whose signal comes and goes.
+    # The browser has no event for the connection's return, as on a phone with a weak signal.
     phone.page.evaluate("() => addEventListener('online', () => { window.toldOnline = true })")
     proxy.refuse()
     for at in range(8):

@@ -1,4 +1,4 @@
-"""Two people change the same thing without seeing each other's words."""
+"""Two people change the same field without seeing each other's change."""
 
 from playwright.sync_api import expect
 

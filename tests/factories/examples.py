@@ -55,7 +55,7 @@ MADE: dict[str, Callable[["Scene"], UUID]] = {}
 
 
 def rule(function: Callable[["Scene"], Args]) -> Callable[["Scene"], Args]:
-    """The arguments that a rule asks for, for the command of the function's name."""
+    """Registers the arguments of the command with the function's name."""
     RULES[function.__name__] = function
     return function
 
@@ -102,7 +102,7 @@ class Scene:
             return found
 
     def example(self, name: str) -> Args:
-        """Arguments of a command, in plain values; what they stand on is there."""
+        """Arguments of a command in plain values; the rows that they refer to exist."""
         resource, command = commands()[name]
         args: Args = RULES[name](self) if name in RULES else {}
         if "id" not in args:
@@ -142,7 +142,7 @@ def kind_of(resource: Resource, field: str) -> str:
 
 
 def fitting(part: Any, schema: Any, field: str) -> Any:
-    """A plain value that fits a JSON Schema, with all that is required and nothing more."""
+    """A minimal plain value that fits a JSON Schema."""
     if "$ref" in part:
         return fitting(schema["$defs"][part["$ref"].rsplit("/", 1)[-1]], schema, field)
     for several in ("anyOf", "allOf"):
@@ -221,7 +221,7 @@ def shop(scene: Scene) -> UUID:
 
 @made
 def member(scene: Scene) -> UUID:
-    """Another owner, who may be dismissed."""
+    """A second owner, whose membership can be ended."""
     invitation = uuid7()
     email = f"{invitation.hex}@bench.example"
     data = NewInvitation(id=invitation, name="Rex Former", email=email, role=Role.OWNER)
@@ -312,7 +312,7 @@ def record_message(scene: Scene) -> Args:
 
 
 def a_notice(scene: Scene, **state: Any) -> UUID:
-    """A message to the customer about a stop, which waits to be sent."""
+    """A pending message to the customer about a stop."""
     stop_id = scene.new("stop")
     scene.do("tell_arrival", id=stop_id, channel="email")
     with in_shop(scene.actor.shop_id):
@@ -410,7 +410,7 @@ def time_entry(scene: Scene) -> UUID:
 
 @rule
 def add_entry(scene: Scene) -> Args:
-    """Some quiet minutes years ago, which no other entry has."""
+    """A few minutes years ago, which overlap no other entry."""
     began = datetime(2020, 1, 1, tzinfo=UTC) + timedelta(minutes=uuid7().int % 3_000_000)
     return {
         "kind": "repair",
@@ -484,7 +484,7 @@ def number_quote(scene: Scene) -> Args:
 
 @rule
 def remake_paper(scene: Scene) -> Args:
-    """The paper of an offer could not be made."""
+    """An offer whose PDF failed."""
     quote_id = an_offer(scene)
     with in_shop(scene.actor.shop_id):
         resource_of("quote").model._default_manager.filter(id=quote_id).update(
@@ -602,7 +602,7 @@ def end_run(scene: Scene) -> Args:
 
 @rule
 def hand_over(scene: Scene) -> Args:
-    """Signed, so that it can be printed."""
+    """A signed hand-over, so that its sheet can be printed."""
     args = {"id": uuid7(), "stop_id": scene.do("arrive_stop"), "at": ago(minutes=35), "keys": "One"}
     signed: Args = to_json({**args, "signer_name": "Winnie Stroud", "signature": ink()})
     return signed | {"digest": digest_of(parse(HandOverRecord, signed))}

@@ -93,8 +93,10 @@ def run_outbox(crew: Crew) -> None:
     """Run the pending outbox tasks as a worker would."""
     tasks = {"files.clean_picture": clean_picture, "files.forget_pictures": forget_pictures}
     with in_shop(crew.shop_id):
-        owed = list(Outbox.objects.filter(shop_id=crew.shop_id, done_at=None, task__in=tasks).values_list("task", "id"))
-    for task, outbox_id in owed:
+        pending = list(
+            Outbox.objects.filter(shop_id=crew.shop_id, done_at=None, task__in=tasks).values_list("task", "id")
+        )
+    for task, outbox_id in pending:
         tasks[task](str(crew.shop_id), str(outbox_id))
 
 

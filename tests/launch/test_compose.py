@@ -20,7 +20,7 @@ from shopapi.launch.install import PANGO_DEBIAN
 from shopapi.launch.paths import ROOT
 
 OWN = ("migrate", "web", "worker", "beat")
-# Not for a server: what it shows is for whoever writes the program.
+# Not for a server: it shows debugging information.
 NOT_FOR_A_SERVER = {"DRAWBAR_DEBUG"}
 NEEDED = {"SECRET_KEY", "DATABASE_URL", "MIGRATE_DATABASE_URL", "REDIS_URL"}
 

@@ -143,7 +143,7 @@ WAITS = {2: TimeWindow(10 * HOUR + 900, 30 * HOUR), 5: TimeWindow(14 * HOUR, 30 
 
 @pytest.mark.parametrize("windows", [{}, WAITS], ids=["no waiting", "waiting at two windows"])
 @pytest.mark.parametrize("cv", [0.4, 0.5])
-@pytest.mark.parametrize("own", [True, False], ids=["drives miss by themselves too", "traffic alone"])
+@pytest.mark.parametrize("own", [True, False], ids=["independent spread and traffic", "traffic alone"])
 def test_interval_holds_80_percent_of_simulated_days(windows: dict[int, TimeWindow], cv: float, own: bool) -> None:  # noqa: FBT001
     drives = [1500, 1200, 2400, 900, 1800, 1500, 2100, 1200]
     works = [2700, 1800, 3600, 1200, 2700, 5400, 1800, 2700]

@@ -1,4 +1,4 @@
-"""The phone's replay in a Node process of its own, asked one JSON line at a time."""
+"""The phone's replay in a Node process, one JSON line per request."""
 
 import json
 import subprocess

@@ -37,7 +37,7 @@ def served(path: Path) -> int:
 
 
 class Asked(HTMLParser):
-    """Collects the scripts and styles that a page asks for."""
+    """Collects the scripts and styles of a page."""
 
     def __init__(self) -> None:
         super().__init__()

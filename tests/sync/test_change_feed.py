@@ -1,4 +1,4 @@
-"""The change feed: no write is missed, whoever makes it, and nobody gets rows they may not see."""
+"""The change feed: no write by any route is missed, and members get only rows that they may see."""
 
 import random
 import threading

@@ -1,4 +1,4 @@
-"""What was stored while the customer was still called the owner works on under the new names."""
+"""Data stored while the customer was still called the owner keeps working under the new names."""
 
 from importlib import import_module
 from typing import Any

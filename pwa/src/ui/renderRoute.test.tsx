@@ -35,7 +35,7 @@ test.each([
   [{ at: 'urgent' }, 'drive_runs'],
   [{ at: 'member', id: 'm' }, 'manage_members'],
   [{ at: 'wording', id: 'approval_request', channel: 'sms' }, 'edit_shop'],
-] as const)('%o is shown to whoever has the permission, and to nobody else', async (at, permission) => {
+] as const)('%o is shown only with the permission', async (at, permission) => {
   signIn()
   expect(await shown(at)).toContain(en.app.notFound)
   signIn(permission)

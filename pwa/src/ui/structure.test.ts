@@ -44,7 +44,7 @@ function filled(pattern: string): string[] {
   return (words?.split('|') ?? [`some-${name}`]).flatMap((word) => filled(pattern.replace(whole, word)))
 }
 
-test.each(Object.entries(ROUTES))('%s is found at its own address', (at, [pattern]) => {
+test.each(Object.entries(ROUTES))('%s has an address that parses to it', (at, [pattern]) => {
   const [bare = ''] = pattern.split('?')
   const paths = [...filled(pattern), ...filled(bare)]
   for (const path of paths) {

@@ -260,7 +260,7 @@ describe.each(Object.entries(WORLDS))('in the %s', (_, told) => {
   beforeEach(() => {
     for (const kind of KINDS) lay(kind, rowOf(kind, told))
   })
-  test.each([...SCREENS.map(([at]) => at), 'customer-mode'])('%s shows what every app knows', async (at) => {
+  test.each([...SCREENS.map(([at]) => at), 'customer-mode'])('%s renders known values', async (at) => {
     const { view } = phone.shop
     const spies = (['get', 'peek', 'where', 'all'] as const).map((how) => vi.spyOn(view, how))
     try {
@@ -284,6 +284,6 @@ describe.each(Object.entries(WORLDS))('in the %s', (_, told) => {
   })
 })
 
-test.each(FIELDS)('%s is read as its text where it is shown', (name) => {
+test.each(FIELDS)('%s is shown as its text', (name) => {
   expect([...(seenAt.get(name) ?? [])]).toEqual(expect.arrayContaining(READ_AT[name] ?? []))
 })

@@ -141,5 +141,5 @@ def _grouped(plain: str, marks: _Marks, group: str) -> str:
 
 def _zone_name(there: datetime) -> str:
     name = there.tzname() or ""
-    # Zones without letters of their own name themselves "+03"; say what it counts from.
+    # Zones without an abbreviation are named "+03": add "UTC".
     return f"UTC{name}" if name[:1] in "+-" else name

@@ -12,7 +12,7 @@ from shopapi.sync.rules.outcomes import CommandStatus, HeldReason
 from shopapi.sync.services.execution import open_held_issue, rerun_command, run_unblocked
 from shopapi.sync.services.push import PUSH_COMMANDS
 
-# A phone may be out of reach for days; after that, people are told of what still waits.
+# A phone may be offline for days; after that, commands that still wait get an issue.
 WAITS_UNSEEN = timedelta(days=3)
 
 

@@ -54,7 +54,7 @@ def generator(function: Generator) -> Generator:
 
 
 def maybe(shop: SimulatedShop, **more: Any) -> Row:
-    """Some of these fields, each as likely as not."""
+    """A random subset of these fields."""
     return {name: value for name, value in more.items() if shop.random.random() < 0.5}
 
 

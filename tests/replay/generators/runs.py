@@ -132,7 +132,7 @@ def hand_over(shop: SimulatedShop) -> Args:
     if shop.random.random() < 0.5:
         return {**told, "digest": None, "signature": None}
     told["signer_name"] = "Winnie Stroud"
-    # As the phone does it: of what is written here, as it stands on the wire.
+    # As the phone does it: the digest of the JSON as sent.
     ink = {"id": shop.mint(), "strokes": INK, "width": 320, "height": 120}
     return {**told, "digest": json_digest(told), "signature": ink}
 

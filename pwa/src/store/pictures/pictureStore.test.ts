@@ -154,7 +154,7 @@ test('a removed picture is deleted from this phone at once', async () => {
 test.each([
   ['signing out', () => shop.clearShop()],
   ['taken off the list of the shop', () => new LocalDatabase(db, () => undefined).retire()],
-])('%s: the pictures the server has leave the phone, the unsent stay', async (_, leave) => {
+])('%s: pictures that the server has are deleted, unsent ones stay', async (_, leave) => {
   await storeTaken(db, 'unsent', shrunk(10), '')
   await storeTaken(db, 'whole', shrunk(10), '')
   await updateUpload(db, 'whole', { sent: 10 })

@@ -75,7 +75,7 @@ test.each(builds)('each command of %s that is still unsent is shown', (build) =>
   })
 })
 
-test.each(builds)('after the whole queue of %s the screens show where its work ended', (build) => {
+test.each(builds)('after the whole queue of %s the screens show its final state', (build) => {
   const { who, entries, rows } = outboxOf(build)
   const view = new RowsView(who)
   view.replaceAll({ rows, outbox: entries })

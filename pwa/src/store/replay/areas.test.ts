@@ -98,7 +98,7 @@ test.each([
   ['on a run that is over', { state: 'done', day: '2026-05-01' }, 'arrived', false],
   ['that had failed already', { state: 'driving', day: '2026-05-01' }, 'failed', false],
   ['that was done and left', { state: 'driving', day: '2026-05-01' }, 'left', false],
-] as const)('a failed stop %s asks for a plan where the server does', (_, run, state, asks) => {
+] as const)('a failed stop %s requests a plan where the server does', (_, run, state, asks) => {
   inBoise()
   given('run', { id: 'run', ...run })
   given('stop', { id: 'stop', run_id: 'run', state })

@@ -27,7 +27,7 @@ const serverNames = () =>
     .sort()
 
 test.each(['horizon', 'view', 'fork'] as const)(
-  'told to fetch anew (%s), the phone keeps its outbox and ends like the server',
+  'after a resync (%s) the phone keeps its outbox and equals the server',
   async (why) => {
     await add('before')
     server.put('customer', customerRow('to be gone'))
@@ -282,7 +282,7 @@ test('rows deleted at sign-out do not return with a page under way', async () =>
 test.each([
   ['permission_denied', { status: 403, code: 'permission_denied' }],
   ['forbidden', { because: 'retired' }],
-])('a refusal with %s is passed on as it is, unless nothing is left to the session', async (code, seen) => {
+])('a refusal with %s is passed on, unless the session may only upload', async (code, seen) => {
   phone.remote = {
     ...phone.remote,
     register: async () => {

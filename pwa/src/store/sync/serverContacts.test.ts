@@ -31,7 +31,7 @@ test.each([
   ['its clock was set meanwhile', [0, 0], [-7_199_800, 200], '0 1'],
   ['it took too long to measure anything', [0, 0], [21_000, 21_000], '0 1'],
   ['the server says no time', [0, 0], [200, 200], ''],
-] as const)('no exchange counts when %s', (_, asked, arrived, clock) => {
+] as const)('no exchange is recorded when %s', (_, asked, arrived, clock) => {
   expect(contactOf(asked, arrived, clock)).toBeNull()
 })
 
