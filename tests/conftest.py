@@ -1,9 +1,10 @@
 """What every test stands on: servers of this run, the application's role, a browser, a flaky proxy."""
 
-from tests import servers
+from tests import servers, shifted_clock
 
-# Before anything reads Django's settings.
+# Before anything reads Django's settings, or the time.
 servers.begin()
+shifted_clock.replace_clock()
 
 import fcntl  # noqa: E402
 import os  # noqa: E402
@@ -21,7 +22,13 @@ from pytest_django.plugin import DjangoDbBlocker  # noqa: E402
 from shopapi.launch.errors import LaunchError  # noqa: E402
 from shopapi.launch.install import PWA, build_pwa  # noqa: E402
 from shopapi.launch.paths import ROOT, DataFolder  # noqa: E402
-from tests.database import empty_database, refuse_bypassing_role, rows_left_by_migrations  # noqa: E402
+from tests.database import (  # noqa: E402
+    empty_database,
+    refuse_bypassing_role,
+    rows_left_by_migrations,
+    set_shift,
+    shift_time,
+)
 from tests.flaky_proxy import FlakyProxy  # noqa: E402
 from tests.site import LiveSite  # noqa: E402
 
@@ -87,6 +94,18 @@ def pytest_terminal_summary(terminalreporter: Any) -> None:
         terminalreporter.write_line(f"SKIPPED, which fails the run: {name}", red=True)
 
 
+# The time
+
+
+@pytest.fixture(autouse=True)
+def _begin_at_start(request: pytest.FixtureRequest) -> None:
+    """Each test begins at `shifted_clock.START`, for the application and the database alike."""
+    shift = shifted_clock.begin_test()
+    if request.node.get_closest_marker("django_db") or "db" in request.fixturenames:
+        request.getfixturevalue("db")
+        set_shift(connections["default"], shift)
+
+
 # The database
 
 
@@ -105,6 +124,7 @@ def django_db_setup(django_test_environment: None, django_db_blocker: DjangoDbBl
         made = setup_databases(verbosity=0, interactive=False, serialized_aliases=())
         refuse_bypassing_role(connections["default"])
         left = rows_left_by_migrations(connections["owner"])
+        shift_time(connections["owner"])
         connections.close_all()
     assert not left, f"Migrations put rows into {left}, which committed_db would remove for good."
     yield
@@ -117,6 +137,7 @@ def django_db_setup(django_test_environment: None, django_db_blocker: DjangoDbBl
 def committed_db(django_db_setup: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
     """The database with real commits, for threads and other processes; afterwards all of it is removed."""
     with django_db_blocker.unblock():
+        set_shift(connections["default"], shifted_clock.shift())
         yield
         connections.close_all()
         empty_database(connections["owner"])
@@ -163,6 +184,7 @@ def _site(
 @pytest.fixture
 def live_site(committed_db: None, _site: LiveSite) -> Iterator[LiveSite]:
     """A running site (web; a worker by `start_worker()`) on the test database, empty at first."""
+    _site.set_clock(shifted_clock.shift())
     _site.start()
     yield _site
     _site.stop_worker()

@@ -3,12 +3,15 @@
 import os
 import signal
 import socket
+from collections.abc import Sequence
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 from urllib.parse import urlsplit, urlunsplit
 
 from shopapi.launch.processes import web, worker
 from shopapi.launch.supervisor import Child, ProcessSpec, end_leftovers
+from tests.site_process import SHIFT_FILE, write_shift
 
 
 class LiveSite:
@@ -27,9 +30,14 @@ class LiveSite:
             "DATABASE_URL": _with_database(os.environ["DATABASE_URL"], database),
             "MIGRATE_DATABASE_URL": _with_database(os.environ["MIGRATE_DATABASE_URL"], database),
             "DRAWBAR_ORIGIN": self.base_url,
+            SHIFT_FILE: str(folder / "shift"),
         }
         self._web: Child | None = None
         self._worker: Child | None = None
+
+    def set_clock(self, shift: timedelta) -> None:
+        """How far the clock of the site's processes is ahead of the machine's, from here on."""
+        write_shift(self._folder / "shift", shift)
 
     def start(self) -> None:
         """Start the web server unless it runs already; returns when it answers."""
@@ -79,7 +87,14 @@ class LiveSite:
     def _child(self, service: ProcessSpec) -> Child:
         run = self._folder / service.name
         run.mkdir(exist_ok=True)
-        return Child(service, logs=self._folder, run=run)
+        return Child(replace(service, command=_on_shifted_clock(service.command)), logs=self._folder, run=run)
+
+
+def _on_shifted_clock(command: Sequence[str]) -> list[str]:
+    """The same program, started by `tests/site_process.py`."""
+    python, flag, *program = command
+    served = {"shopapi.config.wsgi:application": "tests.site_process:application"}
+    return [python, flag, "tests.site_process", *(served.get(argument, argument) for argument in program)]
 
 
 def _with_database(url: str, name: str) -> str:

@@ -225,7 +225,8 @@ def _channels(sockets: dict[int, Any]) -> list[Any]:
 def _close_slow(channels: list[Any], began: WeakKeyDictionary[Any, float]) -> None:
     instant = time.monotonic()
     for channel in channels:
-        if channel.is_unread() and now().timestamp() - channel.last_activity > STALLED_SECONDS:
+        # Waitress stamps its connections with `time.time`.
+        if channel.is_unread() and time.time() - channel.last_activity > STALLED_SECONDS:  # noqa: TID251
             channel.will_close = True
             continue
         # A new connection that has sent nothing is as slow as one that sends half a line.

@@ -1,9 +1,10 @@
 """UUID version 7 (RFC 9562, section 5.7): sortable by time; phones make their own."""
 
 import secrets
-import time
 from threading import Lock
 from uuid import UUID
+
+from shopapi.core import clock
 
 VERSION = 0x7 << 76
 VARIANT = 0b10 << 62
@@ -31,7 +32,7 @@ def uuid7(at_ms: int | None = None) -> UUID:
 def _next_step() -> int:
     global _last_step  # noqa: PLW0603 - the one thing a process must remember to mint in order
     with _minting:
-        _last_step = max(time.time_ns() * STEPS_PER_MS // 1_000_000, _last_step + 1)
+        _last_step = max(clock.machine_time_ns() * STEPS_PER_MS // 1_000_000, _last_step + 1)
         return _last_step
 
 

@@ -9,7 +9,6 @@ import json
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
-from datetime import UTC, datetime
 from typing import Any, cast
 
 import pytest
@@ -18,6 +17,7 @@ from pypdf import PdfReader
 from shopapi.accounts.queries import system_actor
 from shopapi.accounts.rules import NewDevice, Permission, starting_book
 from shopapi.accounts.services.devices import register_device, revoke_device
+from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
 from shopapi.core.models import Issue
 from shopapi.core.schema import HIDDEN, Schema, to_json
@@ -40,7 +40,7 @@ CANARIES = {str(one) for one in (*COSTS, BAND_LIMIT)} | {one.replace(".", "") fo
 PARAMETERS: tuple[dict[str, str], ...] = (
     {},
     {"first": "2026-01-01", "last": "2026-12-31"},
-    {"day": datetime.now(UTC).date().isoformat()},
+    {"day": now().date().isoformat()},
     {"q": "brush"},
     {"operation": "carburetor clean", "machine_kind": "garden tractor"},
 )

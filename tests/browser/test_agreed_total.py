@@ -1,10 +1,11 @@
 """A job shows what was agreed, warns of work beyond it, and lists what was declined before."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 
 from playwright.sync_api import expect
 
 from shopapi.core.actor import Actor
+from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
 from shopapi.jobs.models import Finding
@@ -28,7 +29,7 @@ def test_work_beyond_what_was_agreed(live_site: LiveSite, shop: Actor, new_phone
     work.do(shop, decide_quote, **work.decision_on(shop, quote_id, accept=0))
     job = work.a_job(shop, customer_id=customer, machine_id=machine)
     work.a_decision(shop, work.an_offer(shop, job), accept=1)
-    start = datetime.now(UTC) - timedelta(hours=5)
+    start = now() - timedelta(hours=5)
     span = {"started_at": start, "ended_at": start + timedelta(hours=2)}
     work.do(shop, add_entry, id=uuid7(), kind="repair", job_id=job, reason="Noted afterwards", **span)
 

@@ -1,7 +1,7 @@
 """The clock on real phones: a cut network and a killed browser, and two phones of one member that disagree."""
 
 from collections.abc import Callable
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +9,7 @@ import pytest
 from playwright.sync_api import BrowserContext, BrowserType, Request, ViewportSize, expect
 
 from shopapi.core.actor import Actor
+from shopapi.core.clock import now
 from shopapi.core.tenancy import in_shop
 from shopapi.labor.models import TimeEntry
 from tests.browser.axe import accessibility_violations
@@ -111,7 +112,7 @@ def test_two_phones_of_one_member_disagree_and_the_member_settles_it(
 
 
 def test_forgotten_clock_opens_a_review_and_is_corrected(live_site: LiveSite, shop: Actor, new_phone: NewPhone) -> None:
-    started_at = datetime.now(UTC) - timedelta(hours=11)
+    started_at = now() - timedelta(hours=11)
     work.a_clock(shop, None, kind="errand", started_at=started_at)
     phone = new_phone(live_site.base_url)
     phone.sign_in(OWNER)

@@ -7,7 +7,7 @@ from uuid import UUID
 import pytest
 
 from shopapi.accounts.queries import system_actor
-from shopapi.core.clock import held_at
+from shopapi.core.clock import held_at, now
 from shopapi.core.errors import Conflict, Invalid
 from shopapi.core.ids import uuid7
 from shopapi.core.models import AuditEvent, Outbox
@@ -271,7 +271,7 @@ def test_a_plan_can_be_stopped_and_a_lost_one_is_given_up(crew: Crew) -> None:
     execute_plan_request(shop_id=crew.shop_id, plan_id=stopped)
     assert of(PlanRequest, crew, stopped).state == "cancelled"
     with in_shop(crew.shop_id):
-        assert give_up_plans(actor=actor, before=datetime.now(UTC) + timedelta(minutes=1)) == 1
+        assert give_up_plans(actor=actor, before=now() + timedelta(minutes=1)) == 1
     assert of(PlanRequest, crew, lost).state == "failed"
     assert "Ask for it again" in show_stored(of(PlanRequest, crew, lost).error)
     with pytest.raises(Conflict):

@@ -1,12 +1,13 @@
 """Two people take two plans of one day in the same moment: one wins, the other is told, and no run is half written."""
 
 from concurrent.futures import ThreadPoolExecutor
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from threading import Barrier
 from uuid import UUID
 
 from django.db import connection
 
+from shopapi.core.clock import now
 from shopapi.core.errors import Conflict
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
@@ -25,7 +26,7 @@ def test_two_planners_at_once(committed_db: None) -> None:
     a_rig(crew.owner)
     for _ in range(2):
         a_stop(crew.owner)
-    day = (datetime.now(UTC) + timedelta(days=3)).date()
+    day = (now() + timedelta(days=3)).date()
     plans = [do(crew.owner, request_plan, id=uuid7(), days=[day], rounds=20).id for _ in range(2)]
     for plan_id in plans:
         execute_plan_request(shop_id=crew.shop_id, plan_id=plan_id)

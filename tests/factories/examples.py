@@ -31,6 +31,7 @@ from shopapi.accounts.rules import NewDevice, NewInvitation, Role, starting_book
 from shopapi.accounts.services.devices import register_device
 from shopapi.accounts.services.invitations import join_at_once
 from shopapi.core.actor import Actor
+from shopapi.core.clock import now
 from shopapi.core.commands import Command
 from shopapi.core.errors import Reason
 from shopapi.core.feed import open_issue
@@ -161,7 +162,7 @@ def fitting(part: Any, schema: Any, field: str) -> Any:
 
 
 def text(part: Any, field: str) -> str:
-    present = datetime.now(UTC)
+    present = now()
     formats = {
         "uuid": str(uuid7()),
         "date": present.date().isoformat(),
@@ -177,11 +178,11 @@ def instant(at: datetime) -> str:
 
 
 def ago(**time: float) -> str:
-    return instant(datetime.now(UTC) - timedelta(**time))
+    return instant(now() - timedelta(**time))
 
 
 def hence(**time: float) -> str:
-    return instant(datetime.now(UTC) + timedelta(**time))
+    return instant(now() + timedelta(**time))
 
 
 # What a value must match exactly; a text without any of these is free.

@@ -1,9 +1,10 @@
 """Rigs, runs and stops, created by the phone's commands."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from uuid import UUID
 
 from shopapi.core.actor import Actor
+from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
 from shopapi.dispatch.services.calendars import open_calendar
 from shopapi.dispatch.services.hand_overs import hand_over
@@ -19,7 +20,7 @@ YARD = {"lat": "40.3000", "lon": "-98.4400"}
 
 
 def tomorrow() -> str:
-    return (datetime.now(UTC) + timedelta(days=2)).date().isoformat()
+    return (now() + timedelta(days=2)).date().isoformat()
 
 
 def a_yard(actor: Actor, **more: object) -> UUID:
@@ -64,7 +65,7 @@ def a_day_out(actor: Actor, job_id: UUID, site_id: UUID) -> dict[str, UUID]:
         "rigs": rig,
         "stops": stop,
         "runs": run,
-        "hand-overs": do(actor, hand_over, id=uuid7(), stop_id=stop, at=datetime.now(UTC), keys="One").id,
+        "hand-overs": do(actor, hand_over, id=uuid7(), stop_id=stop, at=now(), keys="One").id,
         "printouts": do(actor, print_run, id=uuid7(), run_id=run).id,
         "calendar-feeds": do(actor, open_calendar, id=uuid7()).id,
         "plan-requests": do(actor, request_plan, id=uuid7(), days=[tomorrow()]).id,

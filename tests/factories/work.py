@@ -10,6 +10,7 @@ from shopapi.accounts.queries import shop_of
 from shopapi.accounts.rules import starting_book
 from shopapi.core import clock
 from shopapi.core.actor import Actor
+from shopapi.core.clock import now
 from shopapi.core.commands import Command
 from shopapi.core.ids import uuid7
 from shopapi.core.schema import parse, to_json
@@ -126,7 +127,7 @@ def a_finding(actor: Actor, job_id: UUID, **more: object) -> UUID:
 
 def a_clock(actor: Actor, job_id: UUID | None, **more: object) -> UUID:
     """A clock started now, for repair."""
-    told = {"id": uuid7(), "kind": "repair", "job_id": job_id, "started_at": datetime.now(UTC)}
+    told = {"id": uuid7(), "kind": "repair", "job_id": job_id, "started_at": now()}
     return made(actor, start_clock, **{**told, **more})
 
 
@@ -183,7 +184,7 @@ def offer_of(
             lines=queries.lines_of(quote),
             discount=queries.discount_of(quote),
             exempt=shown.exempt,
-            valid_until=datetime.now(UTC).date() + timedelta(days=days),
+            valid_until=now().date() + timedelta(days=days),
         )
     return {
         "id": quote_id,
@@ -211,7 +212,7 @@ def decision_on(actor: Actor, quote_id: UUID, *, accept: int | None = None, **mo
         "revision": quote.revision,
         "how": "glass",
         "decided_by_name": "Winnie Stroud",
-        "decided_at": datetime.now(UTC).isoformat().replace("+00:00", "Z"),
+        "decided_at": now().isoformat().replace("+00:00", "Z"),
         "zone": "America/Chicago",
         "digest": quote.offer_digest,
         "accepted_ids": taken,
@@ -244,4 +245,4 @@ def path_of(actor: Actor, link_id: UUID) -> str:
 
 
 def today() -> date:
-    return datetime.now(UTC).date()
+    return now().date()

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from shopapi.accounts.rules import NewDevice
 from shopapi.accounts.services.devices import register_device
 from shopapi.core.actor import Actor
+from shopapi.core.clock import now
 from shopapi.core.errors import Conflict, Invalid
 from shopapi.core.ids import uuid7
 from shopapi.core.models import Issue
@@ -28,7 +29,7 @@ from tests.factories import work
 from tests.factories.crews import open_crew
 from tests.factories.work import do
 
-DAY = datetime.now(UTC).replace(hour=0, minute=0, second=0, microsecond=0) - timedelta(days=3)
+DAY = now().replace(hour=0, minute=0, second=0, microsecond=0) - timedelta(days=3)
 STEPS = st.lists(
     st.tuples(
         st.sampled_from(["start", "start", "switch", "stop", "stop", "correct", "settle", "split", "drop"]),

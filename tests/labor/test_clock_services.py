@@ -1,7 +1,7 @@
 """Clocks as phones start and stop them: switches, collisions, late arrival, wrong clocks, corrections."""
 
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
@@ -11,6 +11,7 @@ from django.db import IntegrityError, transaction
 from shopapi.accounts.rules import NewDevice
 from shopapi.accounts.services.devices import register_device
 from shopapi.core.actor import Actor
+from shopapi.core.clock import now
 from shopapi.core.errors import Conflict, Forbidden, Invalid, NotFound
 from shopapi.core.ids import uuid7
 from shopapi.core.models import Issue
@@ -24,7 +25,7 @@ from tests.factories.crews import Crew, member_of, open_crew
 from tests.factories.work import do
 
 # A day that is over, in UTC.
-DAY = datetime.now(UTC).replace(hour=0, minute=0, second=0, microsecond=0) - timedelta(days=2)
+DAY = now().replace(hour=0, minute=0, second=0, microsecond=0) - timedelta(days=2)
 
 
 def at(hours: float) -> datetime:

@@ -105,7 +105,7 @@ def test_running_clock_notifies_its_member(crew: Crew) -> None:
     with in_shop(crew.shop_id):
         (notice,) = Notice.objects.all()
         assert (notice.channel, notice.address) == ("push", str(crew.mechanic.member_id))
-    do(crew.mechanic, stop_clock, id=clock, ended_at=datetime.now(UTC))
+    do(crew.mechanic, stop_clock, id=clock, ended_at=now())
     assert sweep(crew, days_later(1)) == SweepResult(0, 1)
 
 

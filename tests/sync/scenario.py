@@ -1,9 +1,10 @@
 """Typical work in a shop as commands: a visit from the customer's name to the signed quote."""
 
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, timedelta
 from typing import Any
 
+from shopapi.core.clock import now
 from shopapi.core.schema import parse
 from shopapi.quotes.rules import PriceBook, QuoteLine, compute_totals, json_digest, offer_document
 from tests.sync.simulated_phone import OutboxEntry, SimulatedPhone
@@ -50,7 +51,7 @@ BOOK: dict[str, Any] = {
         }
     ],
 }
-TODAY = datetime.now(UTC)
+TODAY = now()
 VALID_UNTIL = (TODAY + timedelta(days=30)).date()
 
 

@@ -13,6 +13,7 @@ from typing import Any
 from urllib.parse import urlencode
 from uuid import UUID
 
+from shopapi.core.clock import now
 from tests.sync.simulated_clock import SimulatedClock
 
 Row = dict[str, Any]
@@ -143,7 +144,7 @@ class SimulatedPhone:
     def write(self, command: str, /, **args: Any) -> OutboxEntry:
         """Append a numbered command to the outbox; nothing is sent yet."""
         if self.clocks is None:
-            wall, mono_ms, session = iso_utc(datetime.now(UTC)), self.next_no * 10, "s1"
+            wall, mono_ms, session = iso_utc(now()), self.next_no * 10, "s1"
         else:
             wall, mono_ms, session = self.wall_time(), self.clocks.mono_ms, self.clocks.session
         entry = OutboxEntry(self.new_id(), self.next_no, command, args, wall, mono_ms, session)
@@ -190,7 +191,7 @@ class SimulatedPhone:
         body = {
             "device": device or self.id,
             "build": "1",
-            "sent_wall": iso_utc(datetime.now(UTC) + ahead),
+            "sent_wall": iso_utc(now() + ahead),
             "commands": [entry.to_body() for entry in entries],
         }
         if self.contacts:

@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 
 from shopapi.accounts.models import Device
+from shopapi.core.clock import now
 from shopapi.core.models import AuditEvent
 from shopapi.core.tenancy import in_shop
 from tests.sync import invariants, scenario
@@ -27,7 +28,7 @@ def test_times_from_a_wrong_clock_are_corrected_and_raw_ones_stored(
     shop: SyncShop, phone: SimulatedPhone, ahead: timedelta
 ) -> None:
     """An old app sends no exchanges: its clock is measured by when the push arrives."""
-    began = datetime.now(UTC) - timedelta(minutes=50)
+    began = now() - timedelta(minutes=50)
     ahead_ms = ahead // timedelta(milliseconds=1)
     clocks = phone.clocks = SimulatedClock(int(began.timestamp() * 1000), ahead_ms=ahead_ms)
     began = datetime.fromtimestamp(clocks.true_ms / 1000, UTC)
@@ -48,7 +49,7 @@ def test_times_from_a_wrong_clock_are_corrected_and_raw_ones_stored(
 def test_time_on_a_rejected_job_is_held_until_the_job_is_accepted(shop: SyncShop, phone: SimulatedPhone) -> None:
     """A customer without a name is rejected; job, start and stop depend on it and follow when it is corrected."""
     customer_id, machine_id, job_id, entry_id = (phone.new_id() for _ in range(4))
-    began = datetime.now(UTC) - timedelta(hours=2)
+    began = now() - timedelta(hours=2)
     phone.write("add_customer", id=customer_id, name="x" * 121)
     phone.write("add_machine", id=machine_id, customer_id=customer_id, kind="tiller")
     phone.write("open_job", id=job_id, customer_id=customer_id, machine_id=machine_id, mark="A-1")
@@ -68,7 +69,7 @@ def test_mechanics_see_others_time_on_jobs_and_not_errands(shop: SyncShop, new_p
     owner, mechanic = new_phone(shop.owner_key), new_phone(shop.mechanic_key, seed=2)
     visit = scenario.record_visit(owner, shop=SHOP)
     on_job, errand = owner.new_id(), owner.new_id()
-    began = datetime.now(UTC) - timedelta(hours=2)
+    began = now() - timedelta(hours=2)
     owner.write("start_clock", id=on_job, kind="repair", job_id=visit.job_id, started_at=iso_utc(began))
     owner.write("start_clock", id=errand, kind="errand", started_at=iso_utc(began + timedelta(hours=1)))
     own = mechanic.new_id()
@@ -130,7 +131,7 @@ def sent_at_once_then_corrected(phone: SimulatedPhone, clocks: SimulatedClock, e
 
 def play_history(phone: SimulatedPhone, life: ClockHistory, *, ahead: int, length: int = 2 * HOUR) -> tuple[str, int]:
     """Let a phone play a history that ends now, and sync. Returns the entry and its true start in ms."""
-    clocks = phone.clocks = SimulatedClock(int(datetime.now(UTC).timestamp() * 1000) - length, ahead_ms=ahead)
+    clocks = phone.clocks = SimulatedClock(int(now().timestamp() * 1000) - length, ahead_ms=ahead)
     entry_id = phone.new_id()
     phone.record_contact()
     clocks.run(MINUTE)
@@ -229,7 +230,7 @@ def test_a_wrong_clock_does_not_affect_other_phones(shop: SyncShop, new_phone: N
 
 def test_commands_without_contacts_from_an_old_app_are_executed(shop: SyncShop, phone: SimulatedPhone) -> None:
     """The envelope of every version ever shipped still works. Its two clocks show by how much and when it was set."""
-    clocks = phone.clocks = SimulatedClock(int(datetime.now(UTC).timestamp() * 1000) - 3 * HOUR, ahead_ms=-2 * HOUR)
+    clocks = phone.clocks = SimulatedClock(int(now().timestamp() * 1000) - 3 * HOUR, ahead_ms=-2 * HOUR)
     phone.write("add_customer", id=phone.new_id(), name="Ada Brightwater")
     clocks.run(2 * HOUR)
     phone.sync()
@@ -252,7 +253,7 @@ def test_commands_without_contacts_from_an_old_app_are_executed(shop: SyncShop, 
     ],
 )
 def test_implausible_contacts_are_ignored(shop: SyncShop, phone: SimulatedPhone, wrong: dict[str, Any]) -> None:
-    clocks = phone.clocks = SimulatedClock(int(datetime.now(UTC).timestamp() * 1000) - HOUR)
+    clocks = phone.clocks = SimulatedClock(int(now().timestamp() * 1000) - HOUR)
     entry_id = phone.new_id()
     asleep_meanwhile(phone, clocks, entry_id)
     phone.record_contact()
@@ -283,12 +284,12 @@ def test_daylight_saving_days_are_counted_by_elapsed_time(shop: SyncShop, phone:
 
 def test_responses_carry_received_and_sent_times(shop: SyncShop, phone: SimulatedPhone) -> None:
     connection = http.client.HTTPConnection("localhost", phone.send.port)  # type: ignore[attr-defined] # the phone was made with an HTTP sender
-    before = datetime.now(UTC).timestamp() * 1000
+    before = now().timestamp() * 1000
     connection.request("GET", "/api/v1/session")
     response = connection.getresponse()
     response.read()
     connection.close()
-    after = datetime.now(UTC).timestamp() * 1000
+    after = now().timestamp() * 1000
     received, answered = map(int, response.headers["Server-Clock"].split())
     assert before - 1 <= received <= answered <= after + 1
 
@@ -299,7 +300,7 @@ def test_slow_request_body_is_not_taken_for_clock_skew(shop: SyncShop, phone: Si
     The clock is ten minutes ahead, so that what is measured is kept to the millisecond.
     """
     ahead = timedelta(minutes=10)
-    body = {"device": phone.id, "build": "1", "sent_wall": iso_utc(datetime.now(UTC) + ahead), "commands": []}
+    body = {"device": phone.id, "build": "1", "sent_wall": iso_utc(now() + ahead), "commands": []}
     phone.write("add_customer", id=phone.new_id(), name="Ada Brightwater")
     raw = json.dumps({**body, "commands": [phone.outbox[0].to_body()]}).encode()
     port, key = phone.send.port, phone.send.key  # type: ignore[attr-defined] # the phone was made with an HTTP sender

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -14,6 +14,7 @@ from shopapi.accounts.services.devices import register_device, revoke_device
 from shopapi.accounts.services.invitations import join_at_once
 from shopapi.accounts.services.members import end_membership
 from shopapi.core.actor import Actor
+from shopapi.core.clock import now
 from shopapi.core.errors import Conflict, Forbidden
 from shopapi.core.feed import claim_commit_seq
 from shopapi.core.ids import uuid7
@@ -35,7 +36,7 @@ from tests.factories.refusals import refuses
 from tests.factories.work import do
 from tests.sync.direct_push import held_issue_of, logged, push
 
-MADE = datetime.now(UTC) - timedelta(hours=3)
+MADE = now() - timedelta(hours=3)
 
 
 @pytest.fixture(autouse=True)
@@ -198,7 +199,7 @@ def test_permissions_checked_within_a_command_are_the_intersection(crew: Crew) -
     job = work.a_job(crew.owner)
     entry = work.a_clock(crew.owner, job, started_at=MADE)
     sign_off(crew, crew.office)
-    (said,) = push(crew.office, ("stop_clock", {"id": str(entry), "ended_at": datetime.now(UTC).isoformat()}))
+    (said,) = push(crew.office, ("stop_clock", {"id": str(entry), "ended_at": now().isoformat()}))
     issue = held_issue_of(crew.owner, said.id)
     with pytest.raises(Conflict) as refused:
         settle(crew.mechanic, issue, "ours")
@@ -379,7 +380,7 @@ def test_repeated_settlement_is_settled_once(crew: Crew) -> None:
 def test_held_time_on_a_rejected_job_opens_an_issue(crew: Crew) -> None:
     """The issue shows member, duration and customer: 2 h 15 min for Winnie's tractor; then they are booked."""
     customer, machine, job = str(uuid7()), str(uuid7()), str(uuid7())
-    entry, began = str(uuid7()), datetime.now(UTC).replace(microsecond=0) - timedelta(hours=4)
+    entry, began = str(uuid7()), now().replace(microsecond=0) - timedelta(hours=4)
     intake = {"id": job, "customer_id": customer, "machine_id": machine, "mark": "B-12"}
     said = push(
         crew.mechanic,

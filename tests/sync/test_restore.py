@@ -2,11 +2,12 @@
 
 import random
 from collections.abc import Callable
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
 
+from shopapi.core.clock import now
 from shopapi.core.tenancy import in_shop
 from shopapi.jobs.queries import search
 from shopapi.sync.services import backups, held_commands
@@ -91,7 +92,7 @@ class RandomWork:
 
     def clock(self, phone: SimulatedPhone) -> None:
         running = [row for row in phone.rows("time_entry").values() if row["ended_at"] is None]
-        moment = (datetime.now(UTC) - timedelta(minutes=self.rng.randrange(600))).isoformat()
+        moment = (now() - timedelta(minutes=self.rng.randrange(600))).isoformat()
         if running:
             phone.write("stop_clock", id=self.rng.choice(running)["id"], ended_at=moment)
         elif row := self.pick(phone, "job"):
@@ -285,7 +286,7 @@ def test_unsealed_earlier_outcome_is_ignored(shop: SyncShop, phone: SimulatedPho
     job_id = open_job(phone)
     phone.outbox[-1].earlier = {"status": "applied", "number": "J-5000", "seal": "0" * 64}
     phone.outbox[0].earlier = {"status": "rejected", "code": "forged", "words": "Anything"}
-    began = datetime.now(UTC) - timedelta(hours=1)
+    began = now() - timedelta(hours=1)
     punch = scenario.create_row(phone, "start_clock", kind="shop", started_at=began.isoformat())
     phone.outbox[-1].earlier = {"status": "applied", "skew_ms": 5 * HOUR}
     waits = phone.write("settle_issue", id=phone.new_id(), choice="ours")
@@ -318,7 +319,7 @@ def test_seal_covers_content_and_command(shop: SyncShop, phone: SimulatedPhone) 
 
 @pytest.mark.parametrize("skew", [2**53, -(2**53), 101 * 366 * 24 * HOUR])
 def test_skew_beyond_the_limit_is_rejected(shop: SyncShop, phone: SimulatedPhone, skew: int) -> None:
-    entry = phone.write("start_clock", id=phone.new_id(), kind="shop", started_at=datetime.now(UTC).isoformat())
+    entry = phone.write("start_clock", id=phone.new_id(), kind="shop", started_at=now().isoformat())
     entry.earlier = {"status": "applied", "skew_ms": skew}
     phone.register()
     answer = phone.push_entries([entry])
@@ -359,7 +360,7 @@ def test_resent_command_uses_its_original_skew(shop: SyncShop, phone: SimulatedP
     job_id = open_job(phone)
     phone.sync()
     saved = dump_shops()
-    began = datetime.now(UTC) - timedelta(hours=1)
+    began = now() - timedelta(hours=1)
     clocks = phone.clocks = SimulatedClock(int(began.timestamp() * 1000), ahead_ms=3 * HOUR)
     shown = (began + timedelta(hours=3)).isoformat()
     punch = scenario.create_row(phone, "start_clock", kind="repair", job_id=job_id, started_at=shown)

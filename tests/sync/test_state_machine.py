@@ -9,7 +9,7 @@ import random
 import threading
 import time
 from collections.abc import Callable
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from itertools import count
 from typing import Any, ClassVar
 
@@ -17,6 +17,7 @@ from hypothesis import HealthCheck, Phase, settings
 from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule, run_state_machine_as_test
 
+from shopapi.core.clock import now
 from tests.flaky_proxy import FlakyProxy
 from tests.site import LiveSite
 from tests.sync import invariants, scenario
@@ -180,7 +181,7 @@ class SyncStateMachine(RuleBasedStateMachine):
     def start_clock(self, who: int, pick: int, kind: str, *, seen: bool) -> None:
         """A clock started up to a day ago; `seen`: it ends the entries that this phone shows as running."""
         running = [row_id for row_id, row in self.phones[who].rows("time_entry").items() if row["ended_at"] is None]
-        started_at = datetime.now(UTC) - timedelta(minutes=pick)
+        started_at = now() - timedelta(minutes=pick)
         job_id = self.some("job", pick) if kind in ("repair", "diagnosis") else None
         self.make(
             who,
@@ -194,7 +195,7 @@ class SyncStateMachine(RuleBasedStateMachine):
 
     @rule(who=PHONE_INDEX, pick=PICK)
     def stop_clock(self, who: int, pick: int) -> None:
-        ended_at = datetime.now(UTC) - timedelta(minutes=pick % 300)
+        ended_at = now() - timedelta(minutes=pick % 300)
         self.write(who, "stop_clock", id=self.some("time_entry", pick), ended_at=ended_at.isoformat())
 
     @rule(who=PHONE_INDEX, pick=PICK, drops=st.booleans())

@@ -1,11 +1,12 @@
 """Commands that name a row which has not arrived: held, run once it arrives, an issue once overdue."""
 
 from collections.abc import Callable
-from datetime import UTC, datetime, timedelta
+from datetime import timedelta
 from typing import Any
 
 import pytest
 
+from shopapi.core.clock import now
 from shopapi.sync.services import held_commands
 from shopapi.sync.tasks import process_waiting_commands
 from tests.sync import invariants, scenario
@@ -57,7 +58,7 @@ def test_nested_row_id_is_waited_for(shop: SyncShop, phone: SimulatedPhone) -> N
     phone.write(
         "fail_stop",
         id=stop_id,
-        at=datetime.now(UTC).isoformat(),
+        at=now().isoformat(),
         reason="nobody_home",
         note="",
         again_id=again_id,
@@ -94,7 +95,7 @@ def test_hidden_row_is_not_waited_for(
 ) -> None:
     """An errand of the owner is hidden from a mechanic: stopping it is rejected, not held."""
     mechanic = new_phone(shop.mechanic_key, seed=2)
-    began = datetime.now(UTC) - timedelta(hours=1)
+    began = now() - timedelta(hours=1)
     errand = scenario.create_row(phone, "start_clock", kind="errand", started_at=began.isoformat())
     phone.sync()
     mechanic.write("drop_entry", id=errand, reason="Not mine")
