@@ -184,7 +184,6 @@ def _site(
 @pytest.fixture
 def live_site(committed_db: None, _site: LiveSite) -> Iterator[LiveSite]:
     """A running site (web; a worker by `start_worker()`) on the test database, empty at first."""
-    _site.set_clock(shifted_clock.shift())
     _site.start()
     yield _site
     _site.stop_worker()

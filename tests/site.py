@@ -5,12 +5,12 @@ import signal
 import socket
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import timedelta
 from pathlib import Path
 from urllib.parse import urlsplit, urlunsplit
 
 from shopapi.launch.processes import web, worker
 from shopapi.launch.supervisor import Child, ProcessSpec, end_leftovers
+from tests import shifted_clock
 from tests.site_process import SHIFT_FILE, write_shift
 
 
@@ -35,12 +35,12 @@ class LiveSite:
         self._web: Child | None = None
         self._worker: Child | None = None
 
-    def set_clock(self, shift: timedelta) -> None:
-        """How far the clock of the site's processes is ahead of the machine's, from here on."""
-        write_shift(self._folder / "shift", shift)
-
     def start(self) -> None:
-        """Start the web server unless it runs already; returns when it answers."""
+        """Set the clock of its processes to that of the test; start the web server unless it runs already.
+
+        Returns when it answers.
+        """
+        write_shift(self._folder / "shift", shifted_clock.shift())
         if self._web is None or not self._web.is_running():
             self._web = self._child(web(self.environment, "127.0.0.1", self.port, self.base_url, first_page="/livez"))
             self._web.wait_ready()
