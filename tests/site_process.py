@@ -21,7 +21,7 @@ from shopapi.core import clock
 SHIFT_FILE = "TEST_SHIFT_FILE"
 """The environment variable, read here alone, that names the file with the shift in milliseconds."""
 
-# `performance.now()` stays: it measures lengths of time.
+# `performance.now()` stays: it measures lengths of time. A script may begin with a bracket, hence the last semicolon.
 SHIFTED_DATE = """\
 if (globalThis.Date.name !== 'ShiftedDate')
   globalThis.Date = class ShiftedDate extends Date {
@@ -32,7 +32,7 @@ if (globalThis.Date.name !== 'ShiftedDate')
     static now() {
       return super.now() + %d
     }
-  }
+  };
 """
 CONDITIONS = ("HTTP_IF_NONE_MATCH", "HTTP_IF_MODIFIED_SINCE", "HTTP_RANGE", "HTTP_ACCEPT_ENCODING", "wsgi.file_wrapper")
 REPLACED_HEADERS = ("content-length", "etag", "last-modified")
