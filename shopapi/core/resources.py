@@ -14,16 +14,18 @@ from uuid import UUID
 from django.apps import AppConfig, apps
 from django.core.exceptions import FieldDoesNotExist, ImproperlyConfigured
 from django.db.models import Model, QuerySet
-from pydantic import create_model
+from pydantic import TypeAdapter, ValidationError, create_model
 
 from shopapi.core.actor import Actor
 from shopapi.core.commands import Command
 from shopapi.core.discovery import app_modules
-from shopapi.core.errors import NotFound
+from shopapi.core.errors import NotFound, unpack
 from shopapi.core.parameters import Filters
-from shopapi.core.rendering import show_stored, with_words
+from shopapi.core.rendering import plain_context, show_stored, with_words
 from shopapi.core.schema import Schema, holds_reasons, holds_schemas, parse, to_json
 
+# The field of a row that holds the code and values of its reason.
+BECAUSE = "because"
 # Where each value may go. Any: enums and literals are keys too, and a mapping takes no narrower ones.
 Transitions = Mapping[Any, Collection[str]]
 
@@ -57,7 +59,8 @@ class Resource:
     plural: str = ""
     # Fields of a new row that are neither an argument nor a constant: its service computes them.
     computed_fields: Collection[str] = ()
-    # Columns that hold a stored reason (code and values); readers get the sentence.
+    # Columns that hold a stored reason (code and values); readers get the sentence. A row with a field `because` shows
+    # code and values of the first.
     reasons: Collection[str] = ()
     # Transition tables, by the name of their field.
     transitions: Mapping[str, Transitions] = field(default_factory=dict)
@@ -154,15 +157,32 @@ class Resource:
 
         def with_sentences(actor: Actor, instance: Any) -> Schema:
             row = show(actor, instance)
-            row = row.model_copy(update={name: show_stored(getattr(row, name) or "") for name in self.reasons})
+            stored = {name: getattr(row, name) or "" for name in self.reasons}
+            shown: dict[str, Any] = {name: show_stored(text) for name, text in stored.items()}
+            if BECAUSE in self.row.model_fields:
+                shown[BECAUSE] = self._because(next(iter(stored.values())))
+            row = row.model_copy(update=shown)
             return with_words(row) if deep else row
 
         return with_sentences
 
+    @cached_property
+    def _family(self) -> TypeAdapter[Any]:
+        return TypeAdapter(self.row.model_fields[BECAUSE].annotation or Any)
+
+    def _because(self, stored: str) -> Any:
+        """Code and values of a stored reason; None where it has none, or one of a family that the row does not name."""
+        reason = unpack(stored)
+        try:
+            return self._family.validate_python({"code": reason.code, "context": plain_context(reason.context)})
+        except ValidationError:
+            return None
+
     def _row_from_model(self, actor: Actor, instance: Any) -> Schema:
         if self._holds_schemas:
             # What is a schema in the row is kept as to_json JSON, and so is read as such.
-            return parse(self.row, {name: to_json(getattr(instance, name)) for name in self.row.model_fields})
+            names = [name for name in self.row.model_fields if name != BECAUSE]
+            return parse(self.row, {name: to_json(getattr(instance, name)) for name in names})
         return self.row.model_validate(instance)
 
 

@@ -24,5 +24,15 @@ MESSAGES: Mapping[str, str] = {
     "no_picture_yet": "This picture has not come yet, or is still being made.",
     "picture_gone": "This picture is not where it was kept.",
     "picture_not_kept": "The picture could not be kept: {why}.",
+    # Why a picture is refused.
+    "no_picture": "This is not a picture that can be taken here; send JPEG, PNG, WebP or HEIC.",
+    "damaged": "This picture is damaged: it ends too early or holds what no picture holds. Take it again.",
+    "too_many_scans": "This picture is built up in more passes than any camera makes; send it as an ordinary JPEG.",
+    "too_many_pixels": (
+        "This picture has too many pixels: 52 million are the most as an ordinary JPEG, 16 million as WebP, "
+        "30 million otherwise. Send a smaller one."
+    ),
+    "unfolds_too_far": "This file is tiny for the size that its picture says; send the picture smaller.",
+    # What refuses an upload.
     "length_differs": "This picture was announced with {bytes} bytes, not {length}.",
 }

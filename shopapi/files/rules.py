@@ -62,8 +62,21 @@ class AttachmentRecord(AttachmentFields):
     bytes: Annotated[int, Field(ge=1, le=MAX_BYTES)]
 
 
+PictureFault = Literal["no_picture", "damaged", "too_many_scans", "too_many_pixels", "unfolds_too_far"]
+
+
+class PictureReason(Schema):
+    """Why a picture was refused or is not made yet, with the values that its sentence names."""
+
+    code: PictureFault | Literal["picture_not_kept"]
+    context: dict[str, int | str] = {}
+
+
 class AttachmentRow(Row):
-    """An attachment as devices see it. `width` and `height` are those of the processed picture, in pixels."""
+    """An attachment as devices see it. `width` and `height` are those of the processed picture, in pixels.
+
+    `because`: what `reason` says; None where its words were stored before there were codes.
+    """
 
     about_kind: About
     about_id: UUID
@@ -73,26 +86,15 @@ class AttachmentRow(Row):
     bytes: int
     state: AttachmentState
     reason: str
+    because: PictureReason | None = None
     width: int | None
     height: int | None
     added_by_id: UUID | None
 
 
-REFUSALS: Mapping[str, str] = {
-    "no_picture": "This is not a picture that can be taken here; send JPEG, PNG, WebP or HEIC.",
-    "damaged": "This picture is damaged: it ends too early or holds what no picture holds. Take it again.",
-    "too_many_scans": "This picture is built up in more passes than any camera makes; send it as an ordinary JPEG.",
-    "too_many_pixels": (
-        "This picture has too many pixels: 52 million are the most as an ordinary JPEG, 16 million as WebP, "
-        "30 million otherwise. Send a smaller one."
-    ),
-    "unfolds_too_far": "This file is tiny for the size that its picture says; send the picture smaller.",
-}
-
-
 def picture_refusal_code(
     kind: str, width: int, height: int, *, size: int, scans: int = 1, scaled_decoding: bool = False
-) -> str | None:
+) -> PictureFault | None:
     """Why a picture is refused before decoding, judged by its header: it would cost too much. None if it is decoded.
 
     `kind`: a key of `MAX_PIXELS`; `size`: of the file in bytes; `scans`: scans of a JPEG, embedded previews included;

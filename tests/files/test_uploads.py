@@ -371,6 +371,13 @@ def test_refused_picture_has_a_reason(crew: Crew) -> None:
     assert (refused.state, reason_of(refused)[:24]) == ("refused", "This is not a picture th")
     told = Browser(crew.owner).get(f"attachments/{attachment_id}/picture")
     assert (told.status_code, told.json()["detail"]) == (409, reason_of(refused))
+    row = Browser(crew.owner).get(f"attachments/{attachment_id}").json()
+    assert (row["reason"], row["because"]) == (reason_of(refused), {"code": "no_picture", "context": {}})
+    with in_shop(crew.shop_id):
+        # As it was stored before there were codes.
+        Attachment.objects.filter(id=attachment_id).update(reason="This picture is damaged. Take it again.")
+    row = Browser(crew.owner).get(f"attachments/{attachment_id}").json()
+    assert (row["reason"], row["because"]) == ("This picture is damaged. Take it again.", None)
 
 
 def test_full_disk_is_reported_and_retried(crew: Crew, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -21,6 +21,8 @@ from shopapi.core.errors import Conflict, Invalid
 from shopapi.core.ids import uuid7
 from shopapi.core.models import Outbox
 from shopapi.core.rendering import show_stored
+from shopapi.core.resources import resource_of
+from shopapi.core.schema import to_json
 from shopapi.notices import queries
 from shopapi.notices.models import Notice, PushSubscription
 from shopapi.notices.rules.notice import LOST_AFTER, RETRY_DELAYS, NoticeState
@@ -122,7 +124,10 @@ def test_a_dot_alone_and_long_lines_arrive_as_they_were(crew: Crew, mailbox: Mai
 def test_a_refusal_is_final_and_shown(crew: Crew, mailbox: Mailbox) -> None:
     mailbox.rcpt = "550 No such mailbox"
     found = work(crew.owner, post(crew.owner))
-    assert (found.state, found.reason) == (NoticeState.REFUSED, "The mail server refused it: 550 No such mailbox")
+    assert found.state == NoticeState.REFUSED
+    row = to_json(resource_of("notice").show(crew.owner, found))
+    assert row["reason"] == "The mail server refused it: 550 No such mailbox"
+    assert row["because"] == {"code": "mail_refused", "context": {"status": 550, "answer": "No such mailbox"}}
 
 
 def test_a_temporary_failure_is_tried_again_at_growing_waits_then_given_up(crew: Crew, mailbox: Mailbox) -> None:
@@ -138,7 +143,7 @@ def test_a_temporary_failure_is_tried_again_at_growing_waits_then_given_up(crew:
     with held_at(at):
         notice = work(crew.owner, notice)
     assert notice.state == NoticeState.REFUSED
-    assert "451 Busy" in notice.reason
+    assert "451 Busy" in show_stored(notice.reason)
     assert len(mailbox.taken) == 1 + len(RETRY_DELAYS)
 
 
@@ -154,7 +159,7 @@ def test_a_line_cut_after_the_text_leaves_it_unknown_and_nobody_sends_it_again_b
     mailbox.cut = True
     notice = work(crew.owner, post(crew.owner))
     assert notice.state == NoticeState.UNKNOWN
-    assert "cannot be known" in notice.reason
+    assert "cannot be known" in show_stored(notice.reason)
     tidy_notices()
     assert not Outbox.objects.filter(args__notice_id=str(notice.id), done_at=None).exists()
     mailbox.cut = False
@@ -217,7 +222,7 @@ def test_an_address_that_opted_out_gets_nothing_not_even_what_waited(crew: Crew,
 def test_without_a_server_it_is_for_a_member_to_send(crew: Crew) -> None:
     notice = post(crew.owner)
     assert notice.state == NoticeState.BY_HAND
-    assert "not set up" in notice.reason
+    assert "not set up" in show_stored(notice.reason)
     do(crew.mechanic, note_sent_by_hand, id=notice.id, sent_at=MORNING.isoformat())
     assert Notice.objects.get(id=notice.id).state == NoticeState.SENT
 

@@ -11,7 +11,9 @@ from typing import get_args
 from shopapi.core.rendering import ENGLISH, catalogs
 from shopapi.dispatch.rules.schemas.plan import SearchCode
 from shopapi.dispatch.rules.schemas.run import LoadCautionCode, RatingName, RuleCode
+from shopapi.files.rules import PictureFault
 from shopapi.labor.rules.entry import EntryAnomaly
+from shopapi.notices.rules.notice import DeliveryReason
 from shopapi.quotes.rules.decision import Doubt
 from tests.structure.source_tree import ROOT
 
@@ -28,6 +30,7 @@ FAMILIES: dict[str, tuple[str, ...]] = {
     "decision_": get_args(Doubt),
     "caution_": get_args(LoadCautionCode),
     "rating_": get_args(RatingName),
+    "": (*get_args(PictureFault), *get_args(DeliveryReason.model_fields["code"].annotation)),
 }
 # Of these a plan never speaks: a route that names them was not made from the shop's own rows.
 UNSPOKEN = {"rig_unknown", "stop_unknown"}

@@ -89,7 +89,11 @@ export interface ArrivalPromise {
   readonly notice_id?: string | null
 }
 
-/** An attachment as devices see it. `width` and `height` are those of the processed picture, in pixels. */
+/**
+ * An attachment as devices see it. `width` and `height` are those of the processed picture, in pixels.
+ *
+ * `because`: what `reason` says; None where its words were stored before there were codes.
+ */
 export interface Attachment {
   readonly id: string
   readonly created_at: Moment
@@ -102,6 +106,7 @@ export interface Attachment {
   readonly bytes: number
   readonly state: AttachmentState
   readonly reason: string
+  readonly because: PictureReason | null
   readonly width: number | null
   readonly height: number | null
   readonly added_by_id: string | null
@@ -340,6 +345,12 @@ export interface DeckRow {
   readonly tongue_permille: number | null
   readonly tie_downs: number
   readonly tie_downs_there: number | null
+}
+
+/** Why a message was not sent, or not yet, with the values that its sentence names. */
+export interface DeliveryReason {
+  readonly code: 'address_opted_out' | 'not_set_up_email' | 'not_set_up_sms' | 'not_set_up_push' | 'not_known_whether_sent' | 'mail_sign_in_refused' | 'mail_unreachable' | 'mail_refused' | 'mail_later' | 'gateway_unreachable' | 'gateway_refused' | 'gateway_later' | 'unknown_push_service' | 'push_no_device' | 'push_bad_keys' | 'push_gone'
+  readonly context: Readonly<Record<string, number | string>>
 }
 
 /** What is asked for in advance once the total reaches `from_total_minor`; 0 percent: nothing. */
@@ -1030,7 +1041,8 @@ export interface NewYard {
 /**
  * A message as devices see it. A secret link in it is shown as its name in braces.
  *
- * `address` of a push is the member's id. `has_link`: the whole text is to be had with signal alone.
+ * `address` of a push is the member's id. `has_link`: the whole text is to be had with signal alone. `because`: what
+ * `reason` says, where it is about delivery; None too where its words were stored before there were codes.
  */
 export interface Notice {
   readonly id: string
@@ -1047,6 +1059,7 @@ export interface Notice {
   readonly about_id: string
   readonly state: NoticeState
   readonly reason: string
+  readonly because: DeliveryReason | null
   readonly tries: number
   readonly not_before: Moment
   readonly sent_at: Moment | null
@@ -1143,6 +1156,12 @@ export type PartCondition = 'good' | 'worn' | 'damaged' | 'missing'
 /** A part of a sentence with an entry of its own in the catalogs: "3 machines", a day. */
 export interface Phrase {
   readonly code: string
+  readonly context: Readonly<Record<string, number | string>>
+}
+
+/** Why a picture was refused or is not made yet, with the values that its sentence names. */
+export interface PictureReason {
+  readonly code: 'no_picture' | 'damaged' | 'too_many_scans' | 'too_many_pixels' | 'unfolds_too_far' | 'picture_not_kept'
   readonly context: Readonly<Record<string, number | string>>
 }
 
@@ -3024,8 +3043,8 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     taken_at: null,
   },
   printout: { run_id: null, hand_over_id: null, machine_ids: [], state: 'waiting', reason: '' },
-  attachment: { caption: '', state: 'waiting', reason: '', width: null, height: null },
-  notice: { name: '', template: 'plain', subject: '', reason: '', tries: 0 },
+  attachment: { caption: '', state: 'waiting', reason: '', because: null, width: null, height: null },
+  notice: { name: '', template: 'plain', subject: '', reason: '', because: null, tries: 0 },
   notice_template: { subject: '' },
   opt_out: { reason: '' },
   meter_reading: {},

@@ -8,7 +8,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from shopapi.accounts.rules import PERMISSIONS
 from shopapi.core.commands import Command
-from shopapi.core.resources import Resource, Transitions
+from shopapi.core.resources import BECAUSE, Resource, Transitions
 from shopapi.core.schema import Row, Schema, to_json
 
 Commands = Mapping[str, tuple[Resource, Command[Any, Any]]]
@@ -69,6 +69,8 @@ def defaults_of(resource: Resource) -> dict[str, Any]:
 
 def _beginnings(resource: Resource, makers: Sequence[type[Schema]], name: str) -> list[Any]:
     """The default of one field: a list of one value, empty where every creating command gives it."""
+    if name == BECAUSE:
+        return [None]
     given = [_of_argument(schema, name) for schema in makers if name in schema.model_fields]
     fits: TypeAdapter[Any] = TypeAdapter(resource.row.model_fields[name].annotation or Any)
     found = [_as_shown(fits, value) for value in given if value is not _NEEDED]

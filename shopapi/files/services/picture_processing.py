@@ -17,15 +17,15 @@ from PIL import ExifTags, Image, ImageCms, ImageFile
 
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
-from shopapi.core.errors import Unavailable
+from shopapi.core.errors import Reason, Unavailable, pack
 from shopapi.core.feed import lock_shop
 from shopapi.files import queries
 from shopapi.files.models import Attachment
 from shopapi.files.rules import (
     MAX_SIDE,
-    REFUSALS,
     THUMBNAIL_SIDE,
     AttachmentState,
+    PictureFault,
     fit_within,
     picture_refusal_code,
 )
@@ -49,9 +49,9 @@ TRANSPOSE_BY_ORIENTATION = {
 
 
 class PictureRefused(Exception):
-    """The bytes are not a picture that is accepted; `code` says why (`rules.REFUSALS`)."""
+    """The bytes are not a picture that is accepted; `code` says why (`rules.PictureFault`)."""
 
-    def __init__(self, code: str) -> None:
+    def __init__(self, code: PictureFault) -> None:
         super().__init__(code)
         self.code = code
 
@@ -180,7 +180,7 @@ def process_picture(*, actor: Actor, attachment_id: UUID) -> None:
     try:
         processed = process_image(uploaded_bytes(upload))
     except PictureRefused as refusal:
-        reason = REFUSALS[refusal.code]
+        reason = pack(Reason(refusal.code))
     else:
         _store_picture(received, processed)
     lock_shop(actor.shop_id)

@@ -60,7 +60,11 @@ def members_with_push(actor: Actor) -> list[tuple[UUID, str]]:
 def show_notice(actor: Actor, notice: Notice) -> NoticeRow:
     filled = filled_texts(notice)
     return NoticeRow.model_validate(
-        {name: getattr(notice, name) for name in NoticeRow.model_fields if name not in {"subject", "body", "has_link"}}
+        {
+            name: getattr(notice, name)
+            for name in NoticeRow.model_fields
+            if name not in {"subject", "body", "has_link", "because"}
+        }
         | {"subject": filled.subject, "body": filled.body, "has_link": bool(resolve_links(notice))}
     )
 

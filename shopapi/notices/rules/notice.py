@@ -10,6 +10,7 @@ from pydantic import AwareDatetime, Field
 from typing_extensions import TypeAliasType
 
 from shopapi.core.enums import TextEnum
+from shopapi.core.errors import Reason
 from shopapi.core.schema import Label, OptionalText, Row, Schema, Text
 
 
@@ -51,13 +52,8 @@ NOTICE_TRANSITIONS: Mapping[NoticeState, frozenset[NoticeState]] = {
     NoticeState.WITHHELD: frozenset({NoticeState.SENT}),
 }
 
-UNKNOWN_TEXT = "It cannot be known whether this went out. Ask, or send it again."
-OPTED_OUT_TEXT = "This address asked for no more messages of this kind."
-NOT_SET_UP: Mapping[Channel, str] = {
-    Channel.EMAIL: "Sending mail is not set up here: send it from your own phone.",
-    Channel.SMS: "Sending text messages is not set up here: send it from your own phone.",
-    Channel.PUSH: "Push messages are not set up here.",
-}
+NOT_KNOWN = Reason("not_known_whether_sent")
+OPTED_OUT = Reason("address_opted_out")
 
 RETRY_DELAYS = tuple(timedelta(minutes=minutes) for minutes in (1, 5, 15, 60, 240))
 """How long to wait after each failed attempt that may succeed later."""
@@ -75,20 +71,20 @@ class DeliveryStatus(TextEnum):
 
 @dataclass(frozen=True)
 class DeliveryResult:
-    """What became of one try, in words for people where it was not simply taken.
+    """What became of one try, and why where it was not simply taken.
 
     `gone` are push subscriptions that are no more.
     """
 
     fate: DeliveryStatus
-    words: str = ""
+    reason: Reason | None = None
     gone: tuple[UUID, ...] = ()
 
 
 def after_try(tries: int, outcome: DeliveryResult) -> tuple[NoticeState, timedelta | None]:
     """The state after the `tries`-th try, and how long to wait if there is to be another.
 
-    >>> after_try(2, DeliveryResult(DeliveryStatus.LATER, "busy"))
+    >>> after_try(2, DeliveryResult(DeliveryStatus.LATER, Reason("push_gone")))
     (<NoticeState.WAITING: 'waiting'>, datetime.timedelta(seconds=300))
     """
     if outcome.fate == DeliveryStatus.LATER:
@@ -105,10 +101,35 @@ TemplateChannel = TypeAliasType("TemplateChannel", Literal["email", "sms", "push
 MessageText = Annotated[Text, Field(min_length=1, max_length=4000)]
 
 
+class DeliveryReason(Schema):
+    """Why a message was not sent, or not yet, with the values that its sentence names."""
+
+    code: Literal[
+        "address_opted_out",
+        "not_set_up_email",
+        "not_set_up_sms",
+        "not_set_up_push",
+        "not_known_whether_sent",
+        "mail_sign_in_refused",
+        "mail_unreachable",
+        "mail_refused",
+        "mail_later",
+        "gateway_unreachable",
+        "gateway_refused",
+        "gateway_later",
+        "unknown_push_service",
+        "push_no_device",
+        "push_bad_keys",
+        "push_gone",
+    ]
+    context: dict[str, int | str] = {}
+
+
 class NoticeRow(Row):
     """A message as devices see it. A secret link in it is shown as its name in braces.
 
-    `address` of a push is the member's id. `has_link`: the whole text is to be had with signal alone.
+    `address` of a push is the member's id. `has_link`: the whole text is to be had with signal alone. `because`: what
+    `reason` says, where it is about delivery; None too where its words were stored before there were codes.
     """
 
     channel: Channel
@@ -122,6 +143,7 @@ class NoticeRow(Row):
     about_id: UUID
     state: NoticeState
     reason: str
+    because: DeliveryReason | None = None
     tries: int
     not_before: AwareDatetime
     sent_at: AwareDatetime | None

@@ -15,14 +15,14 @@ from django.utils.module_loading import import_string
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.clock import now
-from shopapi.core.errors import DomainError, pack
+from shopapi.core.errors import DomainError, Reason, pack
 from shopapi.core.models import Outbox
 from shopapi.notices import queries
 from shopapi.notices.models import Notice, PushSubscription
 from shopapi.notices.rules.notice import (
     LOST_AFTER,
-    OPTED_OUT_TEXT,
-    UNKNOWN_TEXT,
+    NOT_KNOWN,
+    OPTED_OUT,
     Channel,
     DeliveryResult,
     NoticeState,
@@ -57,12 +57,12 @@ def begin_attempt(*, actor: Actor, notice_id: UUID) -> Attempt | None:
     if notice is None or notice.state != NoticeState.WAITING or notice.not_before > now():
         return None
     if queries.has_opted_out(actor, notice.channel, notice.address):
-        _settle(actor, notice, NoticeState.WITHHELD, OPTED_OUT_TEXT)
+        _settle(actor, notice, NoticeState.WITHHELD, OPTED_OUT)
         return None
     try:
         words = final_texts(actor, notice)
     except DomainError as refusal:
-        _settle(actor, notice, NoticeState.REFUSED, pack(refusal.reason))
+        _settle(actor, notice, NoticeState.REFUSED, refusal.reason)
         return None
     endpoints: tuple[PushEndpoint, ...] = ()
     if notice.channel == Channel.PUSH:
@@ -100,7 +100,7 @@ def finish_attempt(*, actor: Actor, begun: Attempt, outcome: DeliveryResult) -> 
     if wait is not None:
         notice.not_before = now() + wait
     notice.save(update_fields=["sent_at", "not_before"])
-    _settle(actor, notice, state, outcome.words)
+    _settle(actor, notice, state, outcome.reason)
     if wait is not None:
         schedule_delivery(notice)
 
@@ -120,7 +120,7 @@ def mark_lost_unknown(*, actor: Actor) -> int:
     lost = queries.notices(actor).filter(state=NoticeState.SENDING, sending_since__lt=now() - LOST_AFTER)
     found = list(lost.select_for_update(skip_locked=True))
     for notice in found:
-        _settle(actor, notice, NoticeState.UNKNOWN, UNKNOWN_TEXT)
+        _settle(actor, notice, NoticeState.UNKNOWN, NOT_KNOWN)
     return len(found)
 
 
@@ -135,7 +135,7 @@ def requeue_failed(*, actor: Actor) -> int:
     return len(left)
 
 
-def _settle(actor: Actor, notice: Notice, state: NoticeState, words: str) -> None:
-    notice.state, notice.reason = state, words
+def _settle(actor: Actor, notice: Notice, state: NoticeState, reason: Reason | None) -> None:
+    notice.state, notice.reason = state, pack(reason) if reason else ""
     notice.save(update_fields=["state", "reason"])
-    record(actor, f"notice {state}", (notice.about_kind, notice.about_id), notice=notice.id, reason=words)
+    record(actor, f"notice {state}", (notice.about_kind, notice.about_id), notice=notice.id, reason=notice.reason)

@@ -11,16 +11,15 @@ from shopapi.core.audit import record
 from shopapi.core.background import after_commit
 from shopapi.core.clock import now
 from shopapi.core.commands import command
-from shopapi.core.errors import Conflict, FieldError, Invalid
+from shopapi.core.errors import Conflict, FieldError, Invalid, Reason, pack
 from shopapi.core.rows import refuse_known_id, row_for
 from shopapi.core.schema import Target
 from shopapi.notices import queries
 from shopapi.notices.models import Notice
 from shopapi.notices.rules.address import plain_address
 from shopapi.notices.rules.notice import (
-    NOT_SET_UP,
     NOTICE_TRANSITIONS,
-    OPTED_OUT_TEXT,
+    OPTED_OUT,
     Channel,
     MessageRecord,
     NoticeState,
@@ -89,11 +88,12 @@ def post_notice(
 def _first_state(actor: Actor, template: str, channel: Channel, address: str) -> tuple[NoticeState, str]:
     """Whether a new notice waits for a worker; where it does not, why."""
     if queries.has_opted_out(actor, template, address):
-        return NoticeState.WITHHELD, OPTED_OUT_TEXT
+        return NoticeState.WITHHELD, pack(OPTED_OUT)
     if channel == Channel.BY_HAND:
         return NoticeState.BY_HAND, ""
     if not queries.is_set_up(channel):
-        return NoticeState.REFUSED if channel == Channel.PUSH else NoticeState.BY_HAND, NOT_SET_UP[channel]
+        state = NoticeState.REFUSED if channel == Channel.PUSH else NoticeState.BY_HAND
+        return state, pack(Reason(f"not_set_up_{channel}"))
     return NoticeState.WAITING, ""
 
 

@@ -108,6 +108,7 @@ async function stands(id: string, change: Partial<Attachment> = {}) {
     bytes: 0,
     state: 'waiting',
     reason: '',
+    because: null,
     width: null,
     height: null,
     added_by_id: null,

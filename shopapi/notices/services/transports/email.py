@@ -19,7 +19,8 @@ from urllib.parse import urlsplit
 from django.conf import settings
 
 from shopapi.core.clock import now
-from shopapi.notices.rules.notice import UNKNOWN_TEXT, DeliveryResult, DeliveryStatus
+from shopapi.core.errors import Context, Reason
+from shopapi.notices.rules.notice import NOT_KNOWN, DeliveryResult, DeliveryStatus
 from shopapi.notices.services.transports import OutboundMessage
 
 SECONDS = 20
@@ -75,7 +76,7 @@ def deliver(outbound: OutboundMessage) -> DeliveryResult:
     try:
         server = _connection()
     except smtplib.SMTPAuthenticationError:
-        return DeliveryResult(DeliveryStatus.LATER, "The mail server does not accept this server's sign-in.")
+        return DeliveryResult(DeliveryStatus.LATER, Reason("mail_sign_in_refused"))
     except (OSError, smtplib.SMTPException) as error:
         return _not_reached(error)
     try:
@@ -128,16 +129,16 @@ def _smtp_reply(server: smtplib.SMTP, address: str, content: bytes) -> DeliveryR
         server.send(stuffed + b".\r\n")
         code, answer = server.getreply()
     except (OSError, smtplib.SMTPServerDisconnected):
-        return DeliveryResult(DeliveryStatus.UNKNOWN, UNKNOWN_TEXT)
+        return DeliveryResult(DeliveryStatus.UNKNOWN, NOT_KNOWN)
     return DeliveryResult(DeliveryStatus.SENT) if code // 100 == 2 else _result_of_reply(code, answer)
 
 
 def _result_of_reply(code: int, answer: bytes) -> DeliveryResult:
-    text = _line(answer.decode("utf-8", "replace"))[:300]
+    context: Context = {"status": code, "answer": _line(answer.decode("utf-8", "replace"))[:300]}
     if code // 100 == 5:
-        return DeliveryResult(DeliveryStatus.REFUSED, f"The mail server refused it: {code} {text}")
-    return DeliveryResult(DeliveryStatus.LATER, f"The mail server asks to try later: {code} {text}")
+        return DeliveryResult(DeliveryStatus.REFUSED, Reason("mail_refused", context))
+    return DeliveryResult(DeliveryStatus.LATER, Reason("mail_later", context))
 
 
 def _not_reached(error: Exception) -> DeliveryResult:
-    return DeliveryResult(DeliveryStatus.LATER, f"The mail server could not be reached ({type(error).__name__}).")
+    return DeliveryResult(DeliveryStatus.LATER, Reason("mail_unreachable", {"error": type(error).__name__}))

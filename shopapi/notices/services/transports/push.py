@@ -8,7 +8,7 @@ from django.conf import settings
 from py_vapid import Vapid02
 from pywebpush import WebPushException, webpush
 
-from shopapi.core.errors import Invalid, pack
+from shopapi.core.errors import Invalid, Reason
 from shopapi.notices.rules.address import check_endpoint
 from shopapi.notices.rules.notice import DeliveryResult, DeliveryStatus
 from shopapi.notices.services.transports import OutboundMessage, PushEndpoint
@@ -30,14 +30,14 @@ class NoRedirects(requests.Session):
 def deliver(outbound: OutboundMessage) -> DeliveryResult:
     """Hand a message to every device of a member; one that took it is enough."""
     if not outbound.endpoints:
-        return DeliveryResult(DeliveryStatus.REFUSED, "No device of this member shows push messages.")
+        return DeliveryResult(DeliveryStatus.REFUSED, Reason("push_no_device"))
     outcomes = [_to_one(place, _payload(outbound)) for place in outbound.endpoints]
     gone = tuple(one for outcome in outcomes for one in outcome.gone)
     # What some device took was sent; what may be out is never tried again by itself.
     for fate in (DeliveryStatus.SENT, DeliveryStatus.UNKNOWN, DeliveryStatus.LATER, DeliveryStatus.REFUSED):
         found = next((outcome for outcome in outcomes if outcome.fate == fate), None)
         if found is not None:
-            return DeliveryResult(fate, found.words, gone)
+            return DeliveryResult(fate, found.reason, gone)
     raise AssertionError
 
 
@@ -61,15 +61,15 @@ def _to_one(place: PushEndpoint, payload: str) -> DeliveryResult:
                 requests_session=session,
             )
     except Invalid as refusal:
-        return DeliveryResult(DeliveryStatus.REFUSED, pack(refusal.reason), (place.id,))
+        return DeliveryResult(DeliveryStatus.REFUSED, refusal.reason, (place.id,))
     except WebPushException as refusal:
         if refusal.response is None:
-            return DeliveryResult(DeliveryStatus.REFUSED, "This device's keys cannot be encrypted for.", (place.id,))
+            return DeliveryResult(DeliveryStatus.REFUSED, Reason("push_bad_keys"), (place.id,))
         if refusal.response.status_code in NO_MORE:
-            return DeliveryResult(DeliveryStatus.REFUSED, "This device shows push messages no more.", (place.id,))
-        return judged(refusal.response, "The push service")
+            return DeliveryResult(DeliveryStatus.REFUSED, Reason("push_gone"), (place.id,))
+        return judged(refusal.response, "push")
     except requests.RequestException as error:
-        return not_answered(error, "The push service")
+        return not_answered(error, "push")
     return (
         DeliveryResult(DeliveryStatus.SENT)
         if isinstance(answer, requests.Response)

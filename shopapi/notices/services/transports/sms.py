@@ -1,16 +1,19 @@
 """Text messages through any gateway that takes an HTTP request: where and how is set in the settings."""
 
 import json
-from typing import Any
+from typing import Any, Literal
 
 import requests
 from django.conf import settings
 from urllib3.exceptions import ConnectTimeoutError, NewConnectionError
 
-from shopapi.notices.rules.notice import UNKNOWN_TEXT, DeliveryResult, DeliveryStatus
+from shopapi.core.errors import Context, Reason
+from shopapi.notices.rules.notice import NOT_KNOWN, DeliveryResult, DeliveryStatus
 from shopapi.notices.services.transports import OutboundMessage
 
 SECONDS = (5, 20)
+# Who is spoken to, as the catalog names them ("who.sms").
+Who = Literal["sms", "push"]
 ASKS_FOR_TIME = {408, 425, 429, 503}
 
 
@@ -44,25 +47,26 @@ def deliver(outbound: OutboundMessage) -> DeliveryResult:
             given["method"], given["url"], data=content, headers=headers, timeout=SECONDS, allow_redirects=False
         )
     except requests.RequestException as error:
-        return not_answered(error, "The text message gateway")
-    return judged(answer, "The text message gateway")
+        return not_answered(error, "sms")
+    return judged(answer, "sms")
 
 
-def not_answered(error: requests.RequestException, who: str) -> DeliveryResult:
+def not_answered(error: requests.RequestException, who: Who) -> DeliveryResult:
     """What a request without an answer came to: without a connection nothing went out, else it cannot be known."""
     reason = getattr(error.args[0] if error.args else None, "reason", None)
     if isinstance(error, requests.ConnectTimeout) or isinstance(reason, NewConnectionError | ConnectTimeoutError):
-        return DeliveryResult(DeliveryStatus.LATER, f"{who} could not be reached.")
-    return DeliveryResult(DeliveryStatus.UNKNOWN, UNKNOWN_TEXT)
+        return DeliveryResult(DeliveryStatus.LATER, Reason("gateway_unreachable", {"who": who}))
+    return DeliveryResult(DeliveryStatus.UNKNOWN, NOT_KNOWN)
 
 
-def judged(answer: requests.Response, who: str) -> DeliveryResult:
+def judged(answer: requests.Response, who: Who) -> DeliveryResult:
     """What an answer means: a fault of the other side in the middle of its work leaves it unknown."""
     status = answer.status_code
     if 200 <= status < 300:
         return DeliveryResult(DeliveryStatus.SENT)
     if status in ASKS_FOR_TIME:
-        return DeliveryResult(DeliveryStatus.LATER, f"{who} asks to try later ({status}).")
+        return DeliveryResult(DeliveryStatus.LATER, Reason("gateway_later", {"who": who, "status": status}))
     if status >= 500:
-        return DeliveryResult(DeliveryStatus.UNKNOWN, UNKNOWN_TEXT)
-    return DeliveryResult(DeliveryStatus.REFUSED, f"{who} refused it ({status}): {' '.join(answer.text.split())[:200]}")
+        return DeliveryResult(DeliveryStatus.UNKNOWN, NOT_KNOWN)
+    context: Context = {"who": who, "status": status, "answer": " ".join(answer.text.split())[:200]}
+    return DeliveryResult(DeliveryStatus.REFUSED, Reason("gateway_refused", context))

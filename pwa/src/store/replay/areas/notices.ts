@@ -1,6 +1,8 @@
 import type { ReplaysOf } from '../commandAreas'
 import { addRow, correctedTime, settingFields } from '../context'
 
+const NO_REASON = { reason: '', because: null } as const
+
 export const replays: ReplaysOf<'notices'> = {
   record_message: (rows, args, context) => {
     const sent_at = correctedTime(args.sent_at, context)
@@ -15,14 +17,14 @@ export const replays: ReplaysOf<'notices'> = {
   },
   note_sent_by_hand: settingFields(
     'notice',
-    ({ sent_at }, context) => ({ state: 'sent', reason: '', sent_at: correctedTime(sent_at, context) }),
+    ({ sent_at }, context) => ({ state: 'sent', ...NO_REASON, sent_at: correctedTime(sent_at, context) }),
     ({ state }) => state !== 'sent' && state !== 'sending',
   ),
   send_again: settingFields(
     'notice',
     (_, context) => ({
       state: 'waiting',
-      reason: '',
+      ...NO_REASON,
       tries: 0,
       not_before: correctedTime(context.at, context),
     }),
