@@ -10,6 +10,7 @@ from pydantic import AwareDatetime
 
 from shopapi.config.contract import tables
 from shopapi.config.contract.file import contract, literal, quoted
+from shopapi.config.contract.messages import messages
 from shopapi.config.contract.types import Types
 from shopapi.core.resources import all_resources, resource_of
 from shopapi.core.schema import DecimalText, Row, Schema
@@ -144,6 +145,8 @@ def test_omitted_argument_has_a_default() -> None:
 
 def test_contract_file_is_up_to_date() -> None:
     assert contract(all_resources()) == FILE.read_text(encoding="utf-8"), "run `python3 manage.py contract`"
+    sentences = {path.name: path.read_text(encoding="utf-8") for path in FILE.with_name("messages").iterdir()}
+    assert messages() == sentences, "run `python3 manage.py contract`"
 
 
 def test_list_of_facts() -> None:

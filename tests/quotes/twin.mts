@@ -8,7 +8,8 @@ import { estimateHours } from '../../pwa/src/domain/labor/history.ts'
 import { minorDigits } from '../../pwa/src/domain/numbers/money.ts'
 import { offerDocument } from '../../pwa/src/domain/quotes/offer.ts'
 import { computeTotals } from '../../pwa/src/domain/quotes/totals.ts'
-import { ADDED, REFUSALS } from '../../pwa/src/domain/quotes/wording.ts'
+import { REFUSALS } from '../../pwa/src/domain/messages/quotes.ts'
+import { ADDED } from '../../pwa/src/domain/quotes/wording.ts'
 
 function outcomeOf(quote: any) {
   const { book, lines, discount, exempt, currency } = quote

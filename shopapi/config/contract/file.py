@@ -78,7 +78,7 @@ def contract(resources: Sequence[Resource]) -> str:
             ),
             GENERIC,
             *_tables(synced, commands),
-            *(_constant(name, value, "as const", words) for name, (value, words) in SHARED.items()),
+            *(constant(name, value, "as const", words) for name, (value, words) in SHARED.items()),
         ]
     )
 
@@ -86,57 +86,57 @@ def contract(resources: Sequence[Resource]) -> str:
 def _tables(synced: Sequence[Resource], commands: tables.Commands) -> list[str]:
     makers = [resource for resource in synced if any(command.creates_row for command in resource.commands)]
     return [
-        _constant(
+        constant(
             "KINDS",
             [resource.kind for resource in synced],
             "as const satisfies readonly Kind[]",
             "All kinds of rows, in the order in which a new device receives them.",
         ),
         _facts([name for name, (_, command) in commands.items() if command.fact]),
-        _constant(
+        constant(
             "MAKES",
             tables.kinds_by_command(commands, lambda command: command.creates_row),
             KIND_BY_COMMAND,
             "Commands whose `id` is that of the row they create.",
         ),
-        _constant(
+        constant(
             "EDITS",
             tables.kinds_by_command(commands, lambda command: command.edits),
             KIND_BY_COMMAND,
             "Commands that change fields in `set` of the row `id`.",
         ),
-        _constant(
+        constant(
             "REMOVES",
             tables.kinds_by_command(commands, lambda command: command.deletes_row),
             KIND_BY_COMMAND,
             "Commands that delete the row `id`.",
         ),
-        _constant(
+        constant(
             "VERSIONS: { readonly [Name in CommandName]?: number }",
             {name: command.v for name, (_, command) in commands.items() if command.v > 1},
             "",
             "The version of the arguments of each command where it is not 1.",
         ),
-        _constant(
+        constant(
             "NEEDS",
             {name: str(command.needs) for name, (_, command) in commands.items()},
             "as const satisfies { readonly [Name in CommandName]: Permission }",
             "The permission that each command needs.",
         ),
-        _constant(
+        constant(
             "PERMISSIONS",
             tables.permissions(),
             "as const satisfies { readonly [role in Role]: readonly Permission[] }",
             "The permissions of each role. In addition a member may be allowed to see costs.",
         ),
         *(_transitions(resource, name, table) for resource in synced for name, table in resource.transitions.items()),
-        _constant(
+        constant(
             "LEFT_OUT",
             tables.arguments_left_out(commands),
             "as const satisfies { readonly [Name in CommandName]?: Partial<Commands[Name]> }",
             "The server's defaults of arguments.",
         ),
-        _constant(
+        constant(
             "DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> }",
             {resource.kind: tables.defaults_of(resource) for resource in makers},
             "",
@@ -160,7 +160,7 @@ def _transitions(resource: Resource, name: str, table: Transitions) -> str:
     # One name is enough where a kind has one table.
     title = resource.kind if len(resource.transitions) == 1 else f"{resource.kind}_{name}"
     type_ = f"Rows['{resource.kind}']['{name}']"
-    return _constant(
+    return constant(
         f"{title}_TRANSITIONS".upper(),
         tables.in_order(table),
         f"as const satisfies {{ readonly [From in {type_}]: readonly {type_}[] }}",
@@ -181,7 +181,7 @@ def _interface(name: str, fields: Mapping[str, str], words: str) -> str:
     return f"/** {words} */\nexport interface {name} {{\n{lines}}}\n"
 
 
-def _constant(name: str, value: Any, of: str, words: str) -> str:
+def constant(name: str, value: Any, of: str, words: str) -> str:
     return f"/** {words} */\nexport const {name} = {literal(value)} {of}".rstrip() + "\n"
 
 

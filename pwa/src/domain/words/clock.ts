@@ -1,4 +1,5 @@
 import type { EntryAnomaly, EntryKind, ReworkCause } from '../contract.ts'
+import { GIVEN_IN_FUTURE, OUTSIDE_OF_BOTH } from '../messages/fields'
 import { named } from '../named.ts'
 import { clockFace, length } from './clockFace'
 
@@ -84,7 +85,7 @@ export const clock = {
   missingReason: 'Say why, in a few words',
   missingJob: 'Pick the job',
   endsFirst: 'This ends before it begins; give a later time',
-  inFuture: 'This lies in the future; give a time that has been',
+  inFuture: GIVEN_IN_FUTURE,
   tooLong: 'Longer than 24 hours; write down each day by itself',
   taken: (what: string) => `You were clocked on something else then: ${what}. Put that right first.`,
   takenTheirs: (what: string) => `They were clocked on something else then: ${what}. Put that right first.`,
@@ -97,7 +98,7 @@ export const clock = {
   asItIs: 'It is right as it stands',
   gaveWay: 'Or one gave way to the other at',
   split: 'Split at this time',
-  splitOutside: 'Give a time after the first began and before the second ended',
+  splitOutside: OUTSIDE_OF_BOTH,
   thisPhone: 'Clocked on this phone',
   otherPhone: 'Clocked on another phone',
   onNoPhone: 'Written by hand',

@@ -1,3 +1,5 @@
+import { SUBJECT_MISSING } from '../messages/fields'
+
 // Words of when the shop writes by itself, and of how its messages are worded.
 
 export const settings = {
@@ -86,7 +88,7 @@ export const words = {
     `“{${field}}” is nothing this message has. Take it out, and tap one of the words below instead.`,
   brace: 'A { or } stands alone. Take it out; tap one of the words below to put something in.',
   oneLine: 'Write it on one line',
-  missingSubject: 'Write a subject',
+  missingSubject: SUBJECT_MISSING,
   missingBody: 'Write the message',
   longSubject: 'Make it shorter: at most 120 characters',
   longSms: 'Make it shorter: a text message takes at most 480 characters',

@@ -1,3 +1,4 @@
+import { YARD_MISSING } from '../messages/fields'
 import { named } from '../named.ts'
 import { stops } from './plural'
 
@@ -15,7 +16,7 @@ export const plan = {
   noRigsHint: 'A rig is a truck with its trailer: what it weighs, what it may carry.',
   addRig: 'Add a rig',
   yard: 'The yard and how we drive',
-  noYard: 'Say first where the yard is: runs begin and end there',
+  noYard: YARD_MISSING,
   out: 'Broken down',
   waiting: 'Stops not on a run',
   noWaiting: 'Every stop that was asked for is on a run',

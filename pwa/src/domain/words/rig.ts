@@ -1,3 +1,4 @@
+import { BREAK_ENDS_FIRST, RAMP_TOO_SHORT, SHIFT_ENDS_FIRST, YARD_ENDS_FIRST } from '../messages/fields'
 import { stops } from './plural'
 
 /** Words of rigs and the yard; they come with their screens. */
@@ -21,7 +22,7 @@ export const rig = {
   shift: 'When it goes out',
   shiftOpens: 'Shift begins',
   shiftCloses: 'Shift ends',
-  shiftWrong: 'The shift must end after it begins',
+  shiftWrong: SHIFT_ENDS_FIRST,
   breakOpens: 'Break from',
   breakCloses: 'Break until at the latest',
   breakMinutes: 'Minutes of break',
@@ -29,14 +30,14 @@ export const rig = {
   addBreak: 'Another break',
   dropBreak: (number: number) => `Take break ${number} out`,
   breakHalf: 'Give from, until and minutes, or leave all three empty',
-  breakWrong: 'The last moment a break may start must not lie before the first',
+  breakWrong: BREAK_ENDS_FIRST,
   winch: 'Winch',
   yes: 'Yes',
   no: 'No',
   rampFull: 'Ramp over the full width',
   strapsCross: 'Straps go over the machine to the other side',
   tows: 'Goes with a trailer',
-  rampShort: 'A ramp must be longer than the deck is high, or it reaches no deck',
+  rampShort: RAMP_TOO_SHORT,
   home: 'Where it stands over night',
   homeHint: 'Empty: in the yard',
   away: 'Put this rig away',
@@ -83,7 +84,7 @@ export const yard = {
   missing: 'Say where the yard is: runs begin and end there',
   opens: 'Opens',
   closes: 'Closes',
-  closesWrong: 'The yard must close after it opens',
+  closesWrong: YARD_ENDS_FIRST,
   loading: 'Minutes to load at the yard',
   pickup: 'Minutes to fetch a machine',
   return: 'Minutes to bring one back',

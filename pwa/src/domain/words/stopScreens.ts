@@ -1,4 +1,5 @@
 import type { Need, StopKind } from '../contract.ts'
+import { WAIT_ENDS_FIRST } from '../messages/fields'
 import { counted } from './plural'
 
 /** Words of a stop: asked for, driven to, told, come to nothing. */
@@ -30,7 +31,7 @@ export const ask = {
   waitHint: 'It may be left for another day up to this one. Empty: it must be on the first plan',
   earliest: 'Not before',
   promised: 'Promised by',
-  waitEndsFirst: 'It cannot wait until a day before it may be made at all',
+  waitEndsFirst: WAIT_ENDS_FIRST,
   needs: 'What it takes',
   needHints: {
     winch: 'It does not drive onto the deck',

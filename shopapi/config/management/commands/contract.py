@@ -1,4 +1,4 @@
-"""`contract`: write the phone's types and tables from the server's resources."""
+"""`contract`: write the phone's types, tables and sentences from the server's resources and catalogs."""
 
 from pathlib import Path
 from typing import Any
@@ -6,6 +6,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandParser
 
 from shopapi.config.contract.file import contract
+from shopapi.config.contract.messages import messages
 from shopapi.core.resources import all_resources
 
 
@@ -13,8 +14,14 @@ class Command(BaseCommand):
     help = "Write the phone's types and tables of the server's rows and commands, in TypeScript."
 
     def add_arguments(self, parser: CommandParser) -> None:
-        usual = Path(__file__).parents[4] / "pwa" / "src" / "domain" / "contract.ts"
-        parser.add_argument("--file", type=Path, default=usual, help="where to write it")
+        domain = Path(__file__).parents[4] / "pwa" / "src" / "domain"
+        parser.add_argument(
+            "--file", type=Path, default=domain / "contract.ts", help="where to write it, the folder messages beside it"
+        )
 
     def handle(self, *args: Any, file: Path, **options: Any) -> None:
         file.write_text(contract(all_resources()), encoding="utf-8")
+        folder = file.with_name("messages")
+        folder.mkdir(exist_ok=True)
+        for name, text in messages().items():
+            (folder / name).write_text(text, encoding="utf-8")

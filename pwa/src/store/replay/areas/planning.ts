@@ -9,6 +9,7 @@ import {
   type Stop,
 } from '../../../domain/contract'
 import { isPendingStop } from '../../../domain/dispatch/runs'
+import { MOVED_BY_HAND, PLAN_SUPERSEDED } from '../../../domain/messages/replays'
 import { runMayBecome, stopMayBecome } from '../../../domain/states'
 import type { ReplayRows } from '../../rows/overlay'
 import type { ReplaysOf } from '../commandAreas'
@@ -232,8 +233,6 @@ export function isLive({ state }: Run): boolean {
   return state !== 'done' && state !== 'cancelled'
 }
 
-const SUPERSEDED = 'Something else changed meanwhile; the rest of the day is planned again with that.'
-
 function isPending({ state }: PlanRequest): boolean {
   return state === 'waiting' || state === 'running'
 }
@@ -251,7 +250,7 @@ function cancelPendingPlans(
   for (const plan of rows.all('plan_request')) {
     if (!plan.from_now || !isPending(plan)) continue
     if (plan.driver_id !== whose) whose = null
-    editRow(rows, 'plan_request', plan.id, { state: 'cancelled', error: SUPERSEDED }, context)
+    editRow(rows, 'plan_request', plan.id, { state: 'cancelled', error: PLAN_SUPERSEDED }, context)
   }
   return whose
 }
@@ -288,7 +287,6 @@ function insertStop(
 /** Clears figures of the old order. */
 function clearRunFigures(rows: ReplayRows, run_id: string, context: ReplayContext): void {
   const code = 'moved_by_hand'
-  const words = 'Moved by hand since it was figured.'
-  const cautions = [{ code, message: code, context: {}, words, stop_id: null }] as const
+  const cautions = [{ code, message: code, context: {}, words: MOVED_BY_HAND, stop_id: null }] as const
   editRow(rows, 'run', run_id, { cautions, margins: [], decks: [], legs: [] }, context)
 }
