@@ -173,7 +173,7 @@ class Phrase(Schema):
     """A part of a sentence with an entry of its own in the catalogs: "3 machines", a day."""
 
     code: str
-    context: dict[str, int | str] = {}
+    context: dict[str, "int | str | Phrase"] = {}
 
 
 WireContext = dict[str, int | str | Phrase | list[str | Phrase]]

@@ -37,9 +37,9 @@ class Position:
 
 @dataclass(frozen=True)
 class NamedPosition:
-    """The position of a shop or site; `name` is for messages."""
+    """The position of a shop or site; `name`, or the code of a name in the catalogs, is for messages."""
 
-    name: str
+    name: str | Reason
     position: Position | None
 
 
@@ -239,7 +239,9 @@ def read_table(
     return TravelMatrix(tuple(map(tuple, metres)), tuple(map(tuple, seconds)))
 
 
-def pairs_without_road(table: Mapping[str, Any], places: Sequence[NamedPosition]) -> list[tuple[str, str]]:
+def pairs_without_road(
+    table: Mapping[str, Any], places: Sequence[NamedPosition]
+) -> list[tuple[str | Reason, str | Reason]]:
     """The pairs of places between which a table that could be read has no road."""
     return [
         (one.name, other.name)

@@ -1156,7 +1156,7 @@ export type PartCondition = 'good' | 'worn' | 'damaged' | 'missing'
 /** A part of a sentence with an entry of its own in the catalogs: "3 machines", a day. */
 export interface Phrase {
   readonly code: string
-  readonly context: Readonly<Record<string, number | string>>
+  readonly context: Readonly<Record<string, number | string | Phrase>>
 }
 
 /** Why a picture was refused or is not made yet, with the values that its sentence names. */

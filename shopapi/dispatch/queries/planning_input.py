@@ -64,7 +64,7 @@ class PlanningInput:
     begins: Mapping[str, RunStart]
     drivers: Mapping[str, UUID | None]
     basis: Mapping[str, str]
-    names: Mapping[str, str]
+    names: Mapping[str, str | Reason]
 
 
 def load_planning_input(
@@ -435,10 +435,13 @@ def _field_values(value: object) -> object:
     return value
 
 
-def _names(planning_model: PlanningModel, runs: Sequence[Run]) -> dict[str, str]:
+def _names(planning_model: PlanningModel, runs: Sequence[Run]) -> dict[str, str | Reason]:
     """What to call each row of a basis."""
     rigs = {rig.key: rig.name for rig in planning_model.rigs}
-    named = {f"stop/{stop.key}": f"the {stop.kind} of {stop.label}" for stop in planning_model.stops}
+    named: dict[str, str | Reason] = {
+        f"stop/{stop.key}": Reason(f"changed_{stop.kind}", {"stop": stop.label}) for stop in planning_model.stops
+    }
     named |= {f"rig/{key}": name for key, name in rigs.items()}
-    named |= {f"run/{run.id}": f"the run of {rigs.get(str(run.rig_id), 'a rig')}" for run in runs}
-    return named | {"yard": "the yard"}
+    for run in runs:
+        named[f"run/{run.id}"] = Reason("changed_run", {"rig": rigs.get(str(run.rig_id), Reason("a_rig"))})
+    return named | {"yard": Reason("changed_yard")}

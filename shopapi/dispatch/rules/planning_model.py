@@ -32,6 +32,7 @@ GAP_CM = 15
 # The road tables of a problem: of rigs with a trailer, and of those without one.
 TOWING, ALONE = 0, 1
 NO_LIMIT = 10**7
+THE_YARD = Reason("the_yard")
 
 
 @dataclass(frozen=True)
@@ -173,10 +174,10 @@ class PlanningModel:
     @cached_property
     def places(self) -> tuple[NamedPosition, ...]:
         """The yard, then each site and home once."""
-        found = [NamedPosition("The yard", self.yard.position)]
+        found = [NamedPosition(THE_YARD, self.yard.position)]
         for key, place in (
             *((stop.site, NamedPosition(stop.place, stop.position)) for stop in self.able),
-            *((rig.key, NamedPosition(f"home of {rig.name}", rig.home)) for rig in self.rigs if rig.home is not None),
+            *((rig.key, _home_of(rig)) for rig in self.rigs if rig.home is not None),
         ):
             if key not in self._places:
                 self._places[key] = len(found)
@@ -199,7 +200,7 @@ class PlanningModel:
         try:
             estimate_matrix(
                 self.yard.travel_profile,
-                (NamedPosition("The yard", self.yard.position), NamedPosition(stop.place, stop.position)),
+                (NamedPosition(THE_YARD, self.yard.position), NamedPosition(stop.place, stop.position)),
             )
         except Invalid as refused:
             if self.yard.position is None:
@@ -342,6 +343,10 @@ class PlanningModel:
             follows=stop.pin_after if stop.pin_after in keys else None,
             piece=None if stop.kind == "visit" else stop.size.piece,
         )
+
+
+def _home_of(rig: PlanningRig) -> NamedPosition:
+    return NamedPosition(Reason("home_of_rig", {"rig": rig.name}), rig.home)
 
 
 def capacity_of(facts: PlanningRig) -> Load:

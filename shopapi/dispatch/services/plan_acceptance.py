@@ -5,7 +5,7 @@ from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.clock import now
 from shopapi.core.commands import command
-from shopapi.core.errors import Conflict, Context, FieldError, Forbidden
+from shopapi.core.errors import Conflict, Context, FieldError, Forbidden, Reason
 from shopapi.core.rows import row_for
 from shopapi.core.schema import Target, parse, to_json
 from shopapi.dispatch import queries
@@ -67,7 +67,8 @@ def _refuse_outdated(actor: Actor, plan: PlanRequest) -> None:
         key for key in plan.basis.keys() | present.basis.keys() if plan.basis.get(key) != present.basis.get(key)
     )
     if changed:
-        context: Context = {"first": present.names.get(changed[0], "something in it"), "more": len(changed) - 1}
+        first = present.names.get(changed[0], Reason("changed_something"))
+        context: Context = {"first": first, "more": len(changed) - 1}
         message = "plan_outdated_more" if len(changed) > 1 else "plan_outdated"
         fault = FieldError("id", "plan_outdated", message=message, context=context)
         raise Conflict("plan_outdated", reason=fault.reason, fields=[fault])

@@ -63,7 +63,7 @@ def load_travel_matrices(
     return roads, "service", _holes(pairs_without_road(table, places))
 
 
-def _holes(pairs: Sequence[tuple[str, str]]) -> list[RemarkRow]:
+def _holes(pairs: Sequence[tuple[str | Reason, str | Reason]]) -> list[RemarkRow]:
     if not pairs:
         return []
     (one, other), *more = pairs
