@@ -14,7 +14,7 @@ import { discountForm, lineForm } from './lineForms.ts'
 import { ALL_FIGURES, type WrittenDiscount, type WrittenLine } from './lines.ts'
 import { priceLine } from './prices.ts'
 import { addUp, isDiagnosisFee, wantDiscounts } from './totals.ts'
-import { type FieldError, refusal } from './wording.ts'
+import { type FieldError, type QuoteFault, refusal } from './wording.ts'
 
 type QuoteErrors = FieldError[]
 
@@ -74,7 +74,7 @@ export function checkLines(
   return sorted(found)
 }
 
-type LineFault = readonly [field: string, code: string]
+type LineFault = readonly [field: string, code: QuoteFault]
 
 /** Pairs of a field of the line (".hours", or "" for the line) and a code. */
 function checkLine(book: PriceBook, line: WrittenLine): readonly LineFault[] {

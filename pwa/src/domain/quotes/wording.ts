@@ -9,7 +9,7 @@ import { REFUSALS } from '../messages/quotes.ts'
 /** One field at fault: its path ("lines.2.hours"), a stable code, and words that say the way out. */
 export interface FieldError {
   readonly field: string
-  readonly code: string
+  readonly code: QuoteFault
   readonly words: string
 }
 
@@ -21,6 +21,14 @@ const FORM = {
   unstorable_text: 'This text holds a character that cannot be kept (NUL or half of a pair); take it out.',
 }
 const WORDS: Readonly<Record<string, string>> = { ...REFUSALS, ...FORM }
+/** What the form of a value may be refused for, without words of its own. */
+type Malformed =
+  | `${'bool' | 'date' | 'model' | 'string' | 'tuple' | 'uuid'}_type`
+  | 'date_parsing'
+  | 'literal_error'
+  | 'uuid_parsing'
+/** Every code that refuses a price book or a quote. */
+export type QuoteFault = keyof typeof REFUSALS | keyof typeof FORM | Malformed
 const MALFORMED = 'This is not a value that can stand here.'
 
 /** What the customer reads beside each amount that is added to the lines. */
@@ -49,6 +57,6 @@ export function onTop(is: { supplies: boolean; tax: boolean; taxInside: boolean 
 }
 
 /** The refusal of a field, a path in dots, with the words of its code. */
-export function refusal(field: string, code: string): FieldError {
+export function refusal(field: string, code: QuoteFault): FieldError {
   return { field, code, words: WORDS[code] ?? MALFORMED }
 }

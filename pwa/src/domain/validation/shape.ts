@@ -5,7 +5,7 @@
  */
 
 import { compare, exact, isDecimal } from '../numbers/decimal.ts'
-import { type FieldError, refusal } from '../quotes/wording.ts'
+import { type FieldError, type QuoteFault, refusal } from '../quotes/wording.ts'
 
 /** Adds what is wrong with a value to `found`, under its path in dots. */
 export type Check = (value: unknown, path: string, found: FieldError[]) => void
@@ -20,7 +20,7 @@ const UUID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/
 const DAY = /^[0-9]{4}-[0-9]{2}-[0-9]{2}$/
 
 /** A check that fails with one code whenever `holds` does not. */
-function must(holds: (value: unknown) => boolean, code: string): Check {
+function must(holds: (value: unknown) => boolean, code: QuoteFault): Check {
   return (value, path, found) => {
     if (!holds(value)) found.push(refusal(path, code))
   }
@@ -90,7 +90,7 @@ function isDay(text: string): boolean {
 }
 
 /** A whole number from `low` to `high`, both allowed. */
-export function whole(low: number, high: number, code: string): Check {
+export function whole(low: number, high: number, code: QuoteFault): Check {
   return first(
     must(Number.isInteger, 'int_type'),
     must((value) => low <= (value as number) && (value as number) <= high, code),
@@ -98,7 +98,7 @@ export function whole(low: number, high: number, code: string): Check {
 }
 
 /** A decimal in plain text from `low` to `high`, both allowed. */
-export function decimal(low: number, high: number, code: string): Check {
+export function decimal(low: number, high: number, code: QuoteFault): Check {
   return first(
     must((value) => typeof value === 'string' && isDecimal(value), 'decimal_text'),
     must((value) => {
