@@ -1,11 +1,10 @@
 """UUID version 7 against the example of RFC 9562."""
 
-import time
 from uuid import UUID
 
 import pytest
 
-from shopapi.core import ids
+from shopapi.core import clock, ids
 from shopapi.core.ids import millis_of, uuid7
 
 
@@ -29,9 +28,9 @@ def test_ids_sort_by_time_and_are_unique() -> None:
 def test_ids_sort_in_creation_order_despite_clock_changes(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    clock = iter([1_645_557_742_000_000_000] * 50 + [1_645_557_700_000_000_000] * 2)
+    times = iter([1_645_557_742_000_000_000] * 50 + [1_645_557_700_000_000_000] * 2)
     monkeypatch.setattr(ids, "_last_step", 0)
-    monkeypatch.setattr(time, "time_ns", lambda: next(clock))
+    monkeypatch.setattr(clock, "machine_time_ns", lambda: next(times))
     minted = [uuid7() for _ in range(52)]
     assert sorted(minted) == minted
     assert {millis_of(one) for one in minted} == {1_645_557_742_000}
