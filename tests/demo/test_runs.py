@@ -34,7 +34,7 @@ def test_demo_shop_has_todays_runs_planned_by_the_planner() -> None:
         assert kinds == {"pickup", "return", "visit"}
         assert all(stop.site.lat is not None and stop.arrives_at is not None for stop in stops)
         assert blue.decks
-        assert all("<svg" in deck["svg"] and deck["words"] for deck in blue.decks)
+        assert all("<svg" in deck["svg"] and deck["message"] for deck in blue.decks)
         assert len(blue.legs) == len(stops) + len({stop.trip for stop in stops})
         # Tomorrow's stops are left unplanned, to try the planner.
         asked = load_planning_input(
