@@ -87,7 +87,7 @@ def _open_job(actor: Actor) -> UUID:
     add_customer(actor=actor, data=NewCustomer(id=customer, name="Bench"))
     add_machine(actor=actor, data=NewMachine(id=machine, customer_id=customer, kind="garden tractor"))
     open_job(actor=actor, data=NewJob(id=job, customer_id=customer, machine_id=machine))
-    for stage in (Stage.REPAIR, Stage.PROVING, Stage.READY):
+    for stage in (Stage.REPAIR, Stage.TESTING, Stage.READY):
         move_job(actor=actor, data=JobMove(id=job, stage=stage))
     return job
 

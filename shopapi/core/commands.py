@@ -29,6 +29,7 @@ class Command(Generic[S, R]):
     A *fact* has happened (a reading, a signature): it is applied or held, never refused for good.
     `creates_row`: its `id` is that of the new row. `deletes_row`: it deletes the row that its `id` names.
     `rest_name`: the last part of its path on REST where that does not follow from its name; without `on_rest`: none.
+    `former_names`: what earlier versions called it; phones that were not updated yet send it so.
     `v` is the version of the arguments; `upgrades[n]` turns arguments of version n into those of version n + 1.
     Calling the command authorises the actor, opens one transaction on the actor's shop and takes the shop's
     write lock, so a service never has to.
@@ -43,6 +44,7 @@ class Command(Generic[S, R]):
     deletes_row: bool = False
     rest_name: str = ""
     on_rest: bool = True
+    former_names: tuple[str, ...] = ()
     v: int = 1
     upgrades: Mapping[int, Upgrade] = field(default_factory=dict)
 
@@ -78,6 +80,7 @@ def command(
     deletes_row: bool = False,
     rest_name: str = "",
     on_rest: bool = True,
+    former_names: tuple[str, ...] = (),
     upgrades: Mapping[int, Upgrade] | None = None,
 ) -> Callable[[Service[S, R]], Command[S, R]]:
     """Make a service a command; its name is the function's, its schema the annotation of `data`.
@@ -99,6 +102,7 @@ def command(
             deletes_row=deletes_row,
             rest_name=rest_name,
             on_rest=on_rest,
+            former_names=former_names,
             v=len(steps) + 1,
             upgrades=steps,
         )

@@ -50,7 +50,7 @@ from shopapi.quotes.services.drafts import (
 )
 
 # The path of a job to each stage.
-_FORWARD = (Stage.DIAGNOSIS, Stage.REPAIR, Stage.PROVING, Stage.READY, Stage.RETURNED, Stage.CLOSED)
+_FORWARD = (Stage.DIAGNOSIS, Stage.REPAIR, Stage.TESTING, Stage.READY, Stage.RETURNED, Stage.CLOSED)
 WAY: dict[Stage, tuple[Stage, ...]] = {
     Stage.INTAKE: (),
     Stage.CANCELLED: (Stage.DIAGNOSIS, Stage.CANCELLED),

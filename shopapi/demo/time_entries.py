@@ -33,7 +33,7 @@ OPERATIONS = (
     ("harness", "wiring"),
     ("ground", "wiring"),
 )
-WORKED_ON = {Stage.REPAIR, Stage.PROVING, Stage.READY, Stage.RETURNED, Stage.CLOSED}
+WORKED_ON = {Stage.REPAIR, Stage.TESTING, Stage.READY, Stage.RETURNED, Stage.CLOSED}
 
 
 @dataclass(frozen=True)

@@ -40,7 +40,7 @@ RESOURCES = (
         RigRow,
         reads=Permission.READ,
         filters=("active",),
-        commands=(rigs.add_rig, rigs.edit_rig, breakdowns.report_breakdown, breakdowns.mend_rig),
+        commands=(rigs.add_rig, rigs.edit_rig, breakdowns.report_breakdown, breakdowns.repair_rig),
         columns=("name", "driver", "payload_kg", "active", "out_at"),
     ),
     Resource(

@@ -15,7 +15,7 @@ class Stage(TextEnum):
     INTAKE = "intake"
     DIAGNOSIS = "diagnosis"
     REPAIR = "repair"
-    PROVING = "proving"
+    TESTING = "testing"
     READY = "ready"
     RETURNED = "returned"
     CLOSED = "closed"
@@ -25,10 +25,10 @@ class Stage(TextEnum):
 # A job goes forward by one or more steps while it is worked on, and back when more is found.
 JOB_TRANSITIONS: Mapping[Stage, frozenset[Stage]] = {
     Stage.INTAKE: frozenset({Stage.DIAGNOSIS, Stage.REPAIR, Stage.CANCELLED}),
-    Stage.DIAGNOSIS: frozenset({Stage.INTAKE, Stage.REPAIR, Stage.PROVING, Stage.CANCELLED}),
-    Stage.REPAIR: frozenset({Stage.DIAGNOSIS, Stage.PROVING, Stage.CANCELLED}),
-    Stage.PROVING: frozenset({Stage.DIAGNOSIS, Stage.REPAIR, Stage.READY, Stage.CANCELLED}),
-    Stage.READY: frozenset({Stage.PROVING, Stage.REPAIR, Stage.RETURNED}),
+    Stage.DIAGNOSIS: frozenset({Stage.INTAKE, Stage.REPAIR, Stage.TESTING, Stage.CANCELLED}),
+    Stage.REPAIR: frozenset({Stage.DIAGNOSIS, Stage.TESTING, Stage.CANCELLED}),
+    Stage.TESTING: frozenset({Stage.DIAGNOSIS, Stage.REPAIR, Stage.READY, Stage.CANCELLED}),
+    Stage.READY: frozenset({Stage.TESTING, Stage.REPAIR, Stage.RETURNED}),
     Stage.RETURNED: frozenset({Stage.READY, Stage.CLOSED}),
     Stage.CLOSED: frozenset({Stage.RETURNED}),
     Stage.CANCELLED: frozenset({Stage.INTAKE}),

@@ -1,6 +1,7 @@
 """Jobs, complaints and findings: the only writer of this app."""
 
 from collections.abc import Collection
+from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -95,7 +96,12 @@ def _check_site(actor: Actor, site_id: UUID | None, customer_id: UUID) -> None:
         raise Invalid("invalid", fields=[FieldError("site_id", "another_customer", message="site_of_another_customer")])
 
 
-@command(needs=Permission.WORK_JOBS)
+def _rename_proving(args: dict[str, Any]) -> dict[str, Any]:
+    """Arguments of version 1, in which the stage `testing` was called `proving`."""
+    return {**args, "stage": "testing"} if args.get("stage") == "proving" else args
+
+
+@command(needs=Permission.WORK_JOBS, upgrades={1: _rename_proving})
 def move_job(*, actor: Actor, data: JobMove) -> Job:
     """Move a job to another stage."""
     job = row_for(Job, actor, data.id)

@@ -55,7 +55,7 @@ _MATTER_TEMPLATES: Mapping[FollowUpKind, str] = {
             $FACTS, 'on', j.promised_on)
         FROM jobs_job o $JOB(o.id)
         WHERE o.shop_id = %(shop)s AND o.promised_on IS NOT NULL
-            AND o.stage IN ('intake', 'diagnosis', 'repair', 'proving')
+            AND o.stage IN ('intake', 'diagnosis', 'repair', 'testing')
     """,
     FollowUpKind.JOB_STILL: """
         SELECT 'job', j.id, j.id, c.id, NULL::uuid, s.on_day::text, s.on_day + %(days)s, $FACTS, 'on', s.on_day)
@@ -69,7 +69,7 @@ _MATTER_TEMPLATES: Mapping[FollowUpKind, str] = {
             CROSS JOIN LATERAL (
                 SELECT (greatest(o.changed_at, t.at, q.at, f.at) AT TIME ZONE %(zone)s)::date AS on_day
             ) s
-        WHERE o.shop_id = %(shop)s AND o.stage IN ('intake', 'diagnosis', 'repair', 'proving', 'ready')
+        WHERE o.shop_id = %(shop)s AND o.stage IN ('intake', 'diagnosis', 'repair', 'testing', 'ready')
     """,
     FollowUpKind.CHECK_IN: """
         SELECT 'job', j.id, j.id, c.id, NULL::uuid, b.on_day::text, b.on_day + %(days)s, $FACTS, 'on', b.on_day)

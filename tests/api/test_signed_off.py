@@ -284,7 +284,7 @@ def test_calendar_link_and_push_stop_with_the_membership(crew: Crew, how: str) -
             shop_id=crew.shop_id,
             channel="push",
             address=str(crew.mechanic.member_id),
-            template="owner_asked",
+            template="customer_asked",
             body_words="Somebody asks back.",
             about_kind="quote",
             about_id=uuid7(),

@@ -99,7 +99,7 @@ def _three_jobs(shop: Actor) -> dict[str, UUID]:
         jobs[name] = work.a_job(shop, customer_id=customer, machine_id=machine, site_id=site)
     back = jobs["June Castellan"]
     work.a_finding(shop, back, words="Blade brake is worn", consequence="The blades keep turning", rank="safety")
-    for stage in ("repair", "proving", "ready"):
+    for stage in ("repair", "testing", "ready"):
         work.do(shop, move_job, id=back, stage=stage)
     a_yard(shop)
     with in_shop(shop.shop_id):

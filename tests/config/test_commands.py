@@ -84,7 +84,7 @@ def test_demo_is_complete() -> None:
             "intake": 3,
             "diagnosis": 5,
             "repair": 4,
-            "proving": 2,
+            "testing": 2,
             "ready": 4,
             "returned": 5,
             "closed": 52,

@@ -86,9 +86,10 @@ def test_snapshot_starts_with_shop_members_and_customers() -> None:
 
 
 def test_every_queued_command_is_known_to_sync() -> None:
-    assert set(PUSH_COMMANDS) == {
-        command.name for resource in all_resources() if resource.queued for command in resource.commands
-    }
+    queued = [command for resource in all_resources() if resource.queued for command in resource.commands]
+    names = [name for command in queued for name in (command.name, *command.former_names)]
+    assert set(PUSH_COMMANDS) == set(names)
+    assert len(names) == len(PUSH_COMMANDS), "a former name is the name of another command"
 
 
 def commands_in_the_code() -> set[str]:

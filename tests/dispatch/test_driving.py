@@ -25,7 +25,7 @@ from shopapi.dispatch.rules.daylight import PolarSun, daylight
 from shopapi.dispatch.rules.meter import check_meter_reading
 from shopapi.dispatch.rules.schemas.hand_over import HandOverRecord
 from shopapi.dispatch.rules.states import RUN_TRANSITIONS, STOP_TRANSITIONS
-from shopapi.dispatch.services.breakdowns import mend_rig, report_breakdown
+from shopapi.dispatch.services.breakdowns import repair_rig, report_breakdown
 from shopapi.dispatch.services.calendars import address_of, open_calendar, revoke_calendar
 from shopapi.dispatch.services.hand_overs import digest_of, hand_over
 from shopapi.dispatch.services.learned_times import update_learned_times
@@ -224,7 +224,7 @@ def test_what_is_brought_back_moves_its_job(crew: Crew) -> None:
         stop = a_stop(crew.owner, job, kind="return")
         do(crew.mechanic, hand_over, id=uuid7(), stop_id=stop, at=SEVEN)
         assert one(Job, crew, job).stage == "intake"
-        for stage in ("repair", "proving", "ready"):
+        for stage in ("repair", "testing", "ready"):
             do(crew.owner, move_job, id=job, stage=stage)
         row = do(
             crew.mechanic,
@@ -282,7 +282,7 @@ def test_rigs_yards_runs_and_stops_refuse_what_contradicts_itself(crew: Crew) ->
         assert one(Run, crew, run).state == "cancelled"
         with refuses(Conflict, "not on the road"):
             do(owner, open_run, id=uuid7(), rig_id=rig, day=TODAY)
-        assert do(crew.mechanic, mend_rig, id=rig).out_at is None
+        assert do(crew.mechanic, repair_rig, id=rig).out_at is None
         stop = a_stop(owner)
         do(owner, drop_stop, id=stop)
         assert do(owner, restore_stop, id=stop).state == "asked"

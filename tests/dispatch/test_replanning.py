@@ -15,7 +15,7 @@ from shopapi.core.schema import parse
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.models import PlanRequest, Run, Stop
 from shopapi.dispatch.queries.planning_input import load_planning_input
-from shopapi.dispatch.services.breakdowns import mend_rig, report_breakdown
+from shopapi.dispatch.services.breakdowns import repair_rig, report_breakdown
 from shopapi.dispatch.services.plan_acceptance import take_plan
 from shopapi.dispatch.services.plan_execution import execute_plan_request
 from shopapi.dispatch.services.plan_requests import cancel_plan, request_plan
@@ -40,7 +40,7 @@ def crew(db: None) -> Crew:
 
 def a_ready_job(crew: Crew, number: int) -> UUID:
     job, _ = a_place(crew.owner, number)
-    for stage in ("repair", "proving", "ready"):
+    for stage in ("repair", "testing", "ready"):
         do(crew.owner, move_job, id=job, stage=stage)
     return job
 
@@ -232,7 +232,7 @@ def test_no_machine_on_the_deck_of_a_rig_that_broke_down_is_forgotten(crew: Crew
             planning_model = load_planning_input(crew.owner, [TOMORROW], from_now=False, now=LATER).planning_model
         assert str(ahead) in {stop.key for stop in planning_model.able}
         # A rig that runs again brings home itself what nobody has fetched.
-        do(driver, mend_rig, id=rig)
+        do(driver, repair_rig, id=rig)
         with in_shop(crew.shop_id):
             states = sorted(Stop.objects.filter(from_rig=rig).values_list("state", flat=True))
         assert states == ["dropped", "dropped", "left"]

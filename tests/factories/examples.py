@@ -560,7 +560,7 @@ def unlock_run(scene: Scene) -> Args:
 
 
 @rule
-def mend_rig(scene: Scene) -> Args:
+def repair_rig(scene: Scene) -> Args:
     return {"id": scene.do("report_breakdown")}
 
 

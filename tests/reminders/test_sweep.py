@@ -119,7 +119,7 @@ def test_promised_day_fires_again_only_when_changed(crew: Crew) -> None:
     do(crew.owner, edit_job, id=job, base={"promised_on": on}, set={"promised_on": later})
     assert sweep(crew, days_later(2)) == SweepResult(0, 1)
     assert sweep(crew, days_later(3)).created == 1
-    for stage in ("repair", "proving", "ready"):
+    for stage in ("repair", "testing", "ready"):
         do(crew.owner, move_job, id=job, stage=stage)
     assert sweep(crew, days_later(3)) == SweepResult(0, 1)
 
@@ -128,7 +128,7 @@ def test_idle_job_and_check_in_after_return(crew: Crew) -> None:
     enable_only(crew, job_still=7, check_in=30, service_due=335)
     job = a_job(crew.owner)
     assert sweep(crew, days_later(8)).created == 1
-    for stage in ("repair", "proving", "ready", "returned"):
+    for stage in ("repair", "testing", "ready", "returned"):
         do(crew.owner, move_job, id=job, stage=stage)
     assert sweep(crew, days_later(8)) == SweepResult(0, 1)
     assert sweep(crew, days_later(31)).created == 1

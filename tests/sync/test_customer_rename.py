@@ -1,52 +1,73 @@
-"""Data stored while the customer was still called the owner keeps working under the new names."""
+"""Data stored, and commands sent, under former names keep working: the customer as “owner”, `testing` as “proving”."""
 
 from importlib import import_module
 from typing import Any
 
 import pytest
-from django.db import connection
+from django.db import connections, transaction
 
+from shopapi.accounts.services.devices import revoke_device
+from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
+from shopapi.core.models import AuditEvent, Issue, SyncChange
 from shopapi.core.tenancy import in_shop
+from shopapi.dispatch.models import Rig
+from shopapi.dispatch.services.breakdowns import report_breakdown
+from shopapi.jobs.models import Job
 from shopapi.notices.models import Notice, NoticeTemplate
 from shopapi.reminders.models import FollowUp
 from shopapi.reminders.rules import follow_up_reason
+from shopapi.sync.services.issues import settle_issue
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
+from tests.factories.rigs import a_rig
+from tests.factories.work import do
+from tests.sync.direct_push import held_issue_of, logged, push
+
+OLD_WORDS = {"key": "owner_asked", "channel": "push", "subject": "{owner}, {job}", "body": "{owner}: {question}"}
+NEW_WORDS = ("customer_asked", "{customer}, {job}", "{customer}: {question}")
 
 
 @pytest.fixture
-def crew(db: None) -> Crew:
+def crew(committed_db: None) -> Crew:
     return open_crew()
 
 
-def migrate(name: str) -> None:
-    """Run the SQL of a data migration."""
-    (operation,) = import_module(name).Migration.operations
-    with connection.cursor() as cursor:
-        cursor.execute(operation.sql)
+def migrate(*names: str) -> None:
+    """Run the SQL of data migrations as the owner of the tables, as `migrate` does."""
+    for name in names:
+        sql = import_module(f"shopapi.{name}").Migration.operations[-1].sql
+        with transaction.atomic(using="owner"), connections["owner"].cursor() as cursor:
+            cursor.execute(sql)
+
+
+def words_of(template: NoticeTemplate) -> tuple[str, str, str]:
+    return template.key, template.subject, template.body
+
+
+# What was stored
 
 
 def test_words_that_a_shop_wrote_for_a_question_still_name_the_customer(crew: Crew) -> None:
     link = work.a_request(crew.mechanic, work.an_offer(crew.owner, work.a_job(crew.owner)))
     work.a_push_device(crew.mechanic)
-    stored: dict[str, Any] = {"shop_id": crew.shop_id, "key": "owner_asked", "channel": "push"}
     with in_shop(crew.shop_id):
-        NoticeTemplate.objects.create(id=uuid7(), subject="{owner}, {job}", body="{owner}: {question}", **stored)
-        migrate("shopapi.notices.migrations.0003_question_placeholder")
+        NoticeTemplate.objects.create(id=uuid7(), shop_id=crew.shop_id, **OLD_WORDS)
+    migrate("notices.migrations.0003_question_placeholder", "notices.migrations.0004_customer_asked")
     work.a_question(crew.owner, link)
     with in_shop(crew.shop_id):
-        notice = Notice.objects.get(template="owner_asked")
-    assert (notice.subject_words, notice.body_words) == ("{customer}, {job}", "{customer}: {question}")
+        assert words_of(NoticeTemplate.objects.get()) == NEW_WORDS
+        notice = Notice.objects.get(template="customer_asked")
+    assert (notice.subject_words, notice.body_words) == NEW_WORDS[1:]
     assert set(notice.values) == {"customer", "job", "question"}
 
 
 def test_a_subject_that_would_be_too_long_goes_without_the_name(crew: Crew) -> None:
     with in_shop(crew.shop_id):
-        NoticeTemplate.objects.create(
-            id=uuid7(), shop_id=crew.shop_id, key="owner_asked", channel="push", subject="{owner}" + "." * 113, body="?"
-        )
-        migrate("shopapi.notices.migrations.0003_question_placeholder")
+        told = {**OLD_WORDS, "subject": "{owner}" + "." * 113}
+        NoticeTemplate.objects.create(id=uuid7(), shop_id=crew.shop_id, **told)
+    migrate("notices.migrations.0003_question_placeholder")
+    with in_shop(crew.shop_id):
         assert NoticeTemplate.objects.get().subject == "." * 113
 
 
@@ -55,7 +76,84 @@ def test_a_follow_up_of_before_still_says_whose_machine_it_is(crew: Crew) -> Non
     with in_shop(crew.shop_id):
         facts = {"owner": "Winnie Stroud", "machine": "chipper", "on": "2026-05-01"}
         FollowUp.objects.filter(id=row).update(kind="service_due", facts=facts)
-        migrate("shopapi.reminders.migrations.0002_customer_fact")
+    migrate("reminders.migrations.0002_customer_fact")
+    with in_shop(crew.shop_id):
         changed = FollowUp.objects.get(id=row)
     assert follow_up_reason(changed.kind, changed.facts).startswith("chipper of Winnie Stroud was last here")
     assert "owner" not in changed.facts
+
+
+def test_a_job_in_the_stage_of_before_is_in_testing_and_has_not_moved(crew: Crew) -> None:
+    job = work.a_job(crew.owner)
+    with in_shop(crew.shop_id):
+        Job.objects.filter(id=job).update(stage="proving")
+        moved = {"shop_id": crew.shop_id, "event": "job moved", "subject_kind": "job", "subject_id": job}
+        AuditEvent.objects.create(**moved, details={"before": "repair", "after": "proving"})
+        AuditEvent.objects.create(**moved, details={"before": "proving", "after": "ready"})
+        before = Job.objects.get(id=job)
+        seq = SyncChange.objects.get(row_id=job).seq
+    migrate("jobs.migrations.0004_testing")
+    with in_shop(crew.shop_id):
+        after = Job.objects.get(id=job)
+        assert (after.stage, after.changed_at) == ("testing", before.changed_at)
+        assert SyncChange.objects.get(row_id=job).seq > seq
+        told = [event.details for event in AuditEvent.objects.filter(event="job moved").order_by("at", "id")]
+    assert told == [{"before": "repair", "after": "testing"}, {"before": "testing", "after": "ready"}]
+    do(crew.owner, import_module("shopapi.jobs.services").move_job, id=job, stage="ready")
+
+
+# What phones still send
+
+
+def test_commands_run_under_their_former_names(crew: Crew) -> None:
+    rig = a_rig(crew.owner)
+    do(crew.owner, report_breakdown, id=rig, at=now(), note="Belt")
+    (said,) = push(crew.mechanic, ("mend_rig", {"id": rig}))
+    assert said.status == "applied"
+    with in_shop(crew.shop_id):
+        assert Rig.objects.get(id=rig).out_at is None
+    # The log keeps what was sent: the same command sent again is known by it.
+    assert logged(crew.mechanic, said.id).name == "mend_rig"
+
+
+def test_arguments_of_before_are_read(crew: Crew) -> None:
+    job = work.a_job(crew.owner)
+    said = push(
+        crew.owner,
+        ("move_job", {"id": job, "stage": "repair"}),
+        ("move_job", {"id": job, "stage": "proving"}),
+        ("put_notice_template", {"id": uuid7(), **OLD_WORDS}),
+    )
+    assert [one.status for one in said] == ["applied"] * 3
+    with in_shop(crew.shop_id):
+        assert Job.objects.get(id=job).stage == "testing"
+        assert words_of(NoticeTemplate.objects.get()) == NEW_WORDS
+
+
+def test_what_is_held_under_a_former_name_is_shown_by_its_new_one_and_can_be_put_in_place(crew: Crew) -> None:
+    rig = a_rig(crew.owner)
+    do(crew.owner, report_breakdown, id=rig, at=now(), note="Belt")
+    do(crew.owner, revoke_device, id=crew.mechanic.device_id)
+    (said,) = push(crew.mechanic, ("mend_rig", {"id": rig}))
+    issue = held_issue_of(crew.owner, said.id)
+    assert (said.status, issue.name) == ("held", "repair_rig")
+    do(crew.owner, settle_issue, id=issue.id, choice="ours")
+    with in_shop(crew.shop_id):
+        assert Rig.objects.get(id=rig).out_at is None
+
+
+def test_issues_of_before_are_shown_by_the_new_names(crew: Crew) -> None:
+    held: dict[str, Any] = {"shop_id": crew.shop_id, "kind": "held", "entity_kind": "command", "words": "Held."}
+    with in_shop(crew.shop_id):
+        Issue.objects.create(**held, name="mend_rig", ours={"id": "r"})
+        Issue.objects.create(**held, name="move_job", ours={"id": "j", "stage": "proving"})
+        Issue.objects.create(**held, name="put_notice_template", ours=OLD_WORDS)
+    migrate("sync.migrations.0005_renamed_commands")
+    with in_shop(crew.shop_id):
+        shown = [(issue.name, issue.ours) for issue in Issue.objects.order_by("name")]
+    template = dict(zip(("key", "subject", "body"), NEW_WORDS, strict=True)) | {"channel": "push"}
+    assert shown == [
+        ("move_job", {"id": "j", "stage": "testing"}),
+        ("put_notice_template", template),
+        ("repair_rig", {"id": "r"}),
+    ]

@@ -21,9 +21,9 @@ from tests.sync.simulated_phone import SimulatedPhone
 NewPhone = Callable[..., SimulatedPhone]
 NEXT = {
     "intake": ["diagnosis", "repair"],
-    "diagnosis": ["repair", "proving"],
-    "repair": ["diagnosis", "proving"],
-    "proving": ["repair", "ready"],
+    "diagnosis": ["repair", "testing"],
+    "repair": ["diagnosis", "testing"],
+    "testing": ["repair", "ready"],
     "ready": ["repair", "returned"],
 }
 
@@ -336,7 +336,7 @@ def test_command_rejected_before_a_restore_stays_rejected(
     """The person has seen the rejection; the restored state would allow the command."""
     other = new_phone(shop.owner_key, seed=2)
     job_id = open_job(phone)
-    for stage in ("repair", "proving", "ready"):
+    for stage in ("repair", "testing", "ready"):
         phone.write("move_job", id=job_id, stage=stage)
     all_sync([phone, other])
     saved = dump_shops()

@@ -28,7 +28,7 @@ from tests.sync.simulated_phone import ConnectionLost, HttpTransport, OutboxEntr
 EXTRA_EXAMPLES = int(os.environ.get("DRAWBAR_TORTURE", "0"))
 PHONE_INDEX = st.integers(0, 2)
 PICK = st.integers(0, 999)
-STAGES = ("diagnosis", "repair", "proving", "ready", "returned", "closed", "cancelled")
+STAGES = ("diagnosis", "repair", "testing", "ready", "returned", "closed", "cancelled")
 # Ids are unique per installation: every example draws its own.
 seeds = count(1000)
 

@@ -1698,7 +1698,7 @@ export interface Split {
   readonly other_id: string
 }
 
-export type Stage = 'intake' | 'diagnosis' | 'repair' | 'proving' | 'ready' | 'returned' | 'closed' | 'cancelled'
+export type Stage = 'intake' | 'diagnosis' | 'repair' | 'testing' | 'ready' | 'returned' | 'closed' | 'cancelled'
 
 export type Stamp = 'arrived' | 'left' | 'failed'
 
@@ -2234,7 +2234,7 @@ export interface Commands {
   readonly add_rig: NewRig
   readonly edit_rig: Edit<Rig, RigFields>
   readonly report_breakdown: Breakdown
-  readonly mend_rig: Target
+  readonly repair_rig: Target
   readonly open_run: NewRun
   readonly lock_run: Target
   readonly unlock_run: Target
@@ -2412,7 +2412,10 @@ export const REMOVES = {
 } as const satisfies ByCommand
 
 /** The version of the arguments of each command where it is not 1. */
-export const VERSIONS: { readonly [Name in CommandName]?: number } = {}
+export const VERSIONS: { readonly [Name in CommandName]?: number } = { move_job: 2, put_notice_template: 2 }
+
+/** Commands by the names that earlier builds of the app sent them under. */
+export const FORMER_NAMES: { readonly [name: string]: CommandName } = { mend_rig: 'repair_rig' }
 
 /** The permission that each command needs. */
 export const NEEDS = {
@@ -2465,7 +2468,7 @@ export const NEEDS = {
   add_rig: 'plan_runs',
   edit_rig: 'plan_runs',
   report_breakdown: 'drive_runs',
-  mend_rig: 'drive_runs',
+  repair_rig: 'drive_runs',
   open_run: 'drive_runs',
   lock_run: 'plan_runs',
   unlock_run: 'plan_runs',
@@ -2573,10 +2576,10 @@ export const PERMISSIONS = {
 /** Where the stage of a job may go. */
 export const JOB_TRANSITIONS = {
   intake: ['diagnosis', 'repair', 'cancelled'],
-  diagnosis: ['intake', 'repair', 'proving', 'cancelled'],
-  repair: ['diagnosis', 'proving', 'cancelled'],
-  proving: ['diagnosis', 'repair', 'ready', 'cancelled'],
-  ready: ['repair', 'proving', 'returned'],
+  diagnosis: ['intake', 'repair', 'testing', 'cancelled'],
+  repair: ['diagnosis', 'testing', 'cancelled'],
+  testing: ['diagnosis', 'repair', 'ready', 'cancelled'],
+  ready: ['repair', 'testing', 'returned'],
   returned: ['ready', 'closed'],
   closed: ['returned'],
   cancelled: ['intake'],

@@ -13,10 +13,10 @@ test.each([
   [
     JOB_TRANSITIONS,
     `intake: diagnosis repair cancelled
-     diagnosis: intake repair proving cancelled
-     repair: diagnosis proving cancelled
-     proving: diagnosis repair ready cancelled
-     ready: repair proving returned
+     diagnosis: intake repair testing cancelled
+     repair: diagnosis testing cancelled
+     testing: diagnosis repair ready cancelled
+     ready: repair testing returned
      returned: ready closed
      closed: returned
      cancelled: intake`,

@@ -256,7 +256,7 @@ export const addRig = (fields: NewRowFields<'add_rig'>) => sendAdd('add_rig', fi
 export const editRig = (seen: Rig, wanted: Changes<'edit_rig'>) => sendEdit('edit_rig', seen, wanted)
 
 export async function repairRig(id: string): Promise<void> {
-  await enqueue('mend_rig', { id })
+  await enqueue('repair_rig', { id })
 }
 
 export async function saveYard(

@@ -80,7 +80,7 @@ export async function reportBreakdown(row: Run): Promise<() => Promise<string>> 
     const first = stops[0]?.trip ?? 0
     const begun: Command[] = row.state === 'driving' ? [startCommand(run_id, null)] : []
     await enqueueAll([
-      { name: 'mend_rig', args: { id: row.rig_id } },
+      { name: 'repair_rig', args: { id: row.rig_id } },
       { name: 'open_run', args: { id: run_id, rig_id: row.rig_id, day: row.day } },
       ...stops.map((each) =>
         moveCommand(each.id, { run_id, trip: each.trip - first, position: each.position }),

@@ -118,6 +118,12 @@ def _tables(synced: Sequence[Resource], commands: tables.Commands) -> list[str]:
             "The version of the arguments of each command where it is not 1.",
         ),
         constant(
+            "FORMER_NAMES: { readonly [name: string]: CommandName }",
+            {former: name for name, (_, command) in commands.items() for former in command.former_names},
+            "",
+            "Commands by the names that earlier builds of the app sent them under.",
+        ),
+        constant(
             "NEEDS",
             {name: str(command.needs) for name, (_, command) in commands.items()},
             "as const satisfies { readonly [Name in CommandName]: Permission }",

@@ -135,8 +135,8 @@ def _ask_to_fetch(actor: Actor, rig: Rig, stop: Stop, here: BreakdownPlace) -> N
     record(actor, "stop asked for", ("stop", made.id), job=stop.job_id, kind="pickup", from_rig=rig.id)
 
 
-@command(needs=Permission.DRIVE_RUNS)
-def mend_rig(*, actor: Actor, data: Target) -> Rig:
+@command(needs=Permission.DRIVE_RUNS, former_names=("mend_rig",))
+def repair_rig(*, actor: Actor, data: Target) -> Rig:
     """Say that a rig runs again. What still stands on its deck it brings home itself."""
     rig = row_for(Rig, actor, data.id)
     rig.out_at, rig.out_note = None, ""
@@ -146,5 +146,5 @@ def mend_rig(*, actor: Actor, data: Target) -> Rig:
         stop.state = "dropped"
         stop.save()
         record(actor, "stop dropped", ("stop", stop.id), reason="The rig runs again.")
-    record(actor, "rig mended", ("rig", rig.id))
+    record(actor, "rig repaired", ("rig", rig.id))
     return rig

@@ -97,7 +97,7 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
         {"since": "8:05 AM", "work": "J-1042"},
         {"push": Wording("Your clock still runs", "It has run since {since}: {work}. Did you stop before now?")},
     ),
-    "owner_asked": MessageType(
+    "customer_asked": MessageType(
         {"customer": "Winnie Stroud", "job": "J-1042", "question": "Can it wait until spring?"},
         {"push": Wording("{customer} has a question", "{job}: {question}")},
     ),

@@ -1,5 +1,7 @@
 """The shop's own words, who wants no messages, and which devices show them."""
 
+from typing import Any
+
 from django.conf import settings
 
 from shopapi.accounts.queries import shop_of
@@ -17,7 +19,17 @@ from shopapi.notices.rules.notice import Channel, NewOptOut, PushKeys, TemplateR
 from shopapi.notices.rules.templates import Wording, check_template
 
 
-@command(needs=Permission.EDIT_SHOP, creates_row=True)
+def _rename_question(args: dict[str, Any]) -> dict[str, Any]:
+    """Arguments of version 1, in which a customer's question was called `owner_asked` and the customer `{owner}`."""
+    if args.get("key") != "owner_asked":
+        return args
+    texts: dict[str, Any] = {
+        part: str(args[part]).replace("{owner}", "{customer}") for part in ("subject", "body") if part in args
+    }
+    return {**args, **texts, "key": "customer_asked"}
+
+
+@command(needs=Permission.EDIT_SHOP, creates_row=True, upgrades={1: _rename_question})
 def put_notice_template(*, actor: Actor, data: TemplateRecord) -> NoticeTemplate:
     """Put the shop's own words in the place of what stood for one kind of message over one channel."""
     check_template(data.key, data.channel, Wording(subject=data.subject, body=data.body))

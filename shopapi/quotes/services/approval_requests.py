@@ -228,10 +228,10 @@ def _tell_members(actor: Actor, quote: Quote, asked: OwnerQuestion) -> None:
             channel="push",
             address=str(member_id),
             name=name,
-            template="owner_asked",
+            template="customer_asked",
             values=values,
             about=("quote", quote.id),
-            dedupe_key=f"owner_asked:{asked.id}:{member_id}",
+            dedupe_key=f"customer_asked:{asked.id}:{member_id}",
         )
 
 

@@ -1,4 +1,4 @@
-"""Every command that a phone may send, by name. REST ends in the same ones."""
+"""Every command that a phone may send, by its name and its former ones. REST ends in the same ones."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -8,7 +8,11 @@ from shopapi.core.commands import Command
 from shopapi.core.resources import resources_below
 
 COMMANDS: Mapping[str, Command[Any, Any]] = {
-    command.name: command for resource in resources_below("sync") if resource.queued for command in resource.commands
+    name: command
+    for resource in resources_below("sync")
+    if resource.queued
+    for command in resource.commands
+    for name in (command.name, *command.former_names)
 }
 """Without those of this app, which are never held."""
 

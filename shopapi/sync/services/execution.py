@@ -183,7 +183,7 @@ def hold_command(
             shop_id=actor.shop_id,
             kind=Issue.Kind.HELD,
             command_id=actor.command_id,
-            name=name,
+            name=name if command is None else command.name,
             entity=(HELD_COMMAND, actor.command_id),
             reason=error.reason,
             theirs={},

@@ -41,7 +41,7 @@ FOLLOWS: Mapping[str, tuple[str, ...]] = {
     "arrive_stop": ("leave_stop", "leave_stop", "fail_stop", "hand_over"),
     "leave_stop": ("arrive_stop", "end_run", "take_back_stamp", "report_breakdown", "report_breakdown"),
     "fail_stop": ("take_back_stamp",),
-    "report_breakdown": ("mend_rig",),
+    "report_breakdown": ("repair_rig",),
     "hand_over": ("print_hand_over",),
     "turn_on_push": ("turn_off_push",),
 }

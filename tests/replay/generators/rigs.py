@@ -163,7 +163,7 @@ def report_breakdown(shop: SimulatedShop) -> Args:
 
 
 @generator
-def mend_rig(shop: SimulatedShop) -> Args:
+def repair_rig(shop: SimulatedShop) -> Args:
     return target(one(shop, [rig for rig in shop.all("rig") if rig["out_at"] is not None]))
 
 

@@ -158,7 +158,7 @@ def edit_job(shop: SimulatedShop) -> Args:
     return edit(shop, job, fields | ({"site_id": site["id"]} if site else {}))
 
 
-STAGES = ("intake", "diagnosis", "repair", "proving", "ready", "returned", "closed", "cancelled")
+STAGES = ("intake", "diagnosis", "repair", "testing", "ready", "returned", "closed", "cancelled")
 
 
 @generator

@@ -49,7 +49,7 @@ export const stageHints = {
   intake: 'Waits its turn',
   diagnosis: 'Looking for the fault',
   repair: 'Being repaired',
-  proving: 'Running it and checking its safety devices',
+  testing: 'Running it and checking its safety devices',
   ready: 'Can go back to the customer',
   returned: 'Back with the customer',
   closed: 'Nothing left to do',

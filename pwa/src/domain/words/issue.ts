@@ -45,7 +45,7 @@ export const commands = {
   add_rig: 'New rig',
   edit_rig: 'Rig changed',
   report_breakdown: 'Rig broken down',
-  mend_rig: 'Rig runs again',
+  repair_rig: 'Rig runs again',
   ask_stop: 'Stop asked for',
   ask_urgent_stop: 'Urgent call',
   edit_stop: 'Stop changed',

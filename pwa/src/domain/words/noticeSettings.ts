@@ -53,7 +53,7 @@ export const words = {
     safety_declined: 'Safety work is still open',
     service_due: 'Time for a service',
     clock_running: 'A clock still runs',
-    owner_asked: 'A customer has a question',
+    customer_asked: 'A customer has a question',
     on_my_way: 'On the way',
     plain: 'Any other message',
   } as Record<string, string>,

@@ -127,7 +127,7 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
       },
     },
   },
-  owner_asked: {
+  customer_asked: {
     examples: {
       customer: 'Winnie Stroud',
       job: 'J-1042',

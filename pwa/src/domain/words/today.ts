@@ -23,7 +23,7 @@ export const stages = /* @__PURE__ */ named({
   intake: 'Taken in',
   diagnosis: 'Diagnosis',
   repair: 'Repair',
-  proving: 'Testing',
+  testing: 'Testing',
   ready: 'Ready',
   returned: 'Returned',
   closed: 'Closed',

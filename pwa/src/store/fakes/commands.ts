@@ -150,7 +150,7 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
   made('add_rig', { id, name: words, payload_kg: fc.constantFrom(900, 1200) }),
   edited('edit_rig', { name: words }),
   made('report_breakdown', { id, at: instant, note: words, plan_id: none }),
-  made('mend_rig', { id }),
+  made('repair_rig', { id }),
   made('ask_stop', { id, job_id: id, kind: fc.constantFrom('pickup', 'return'), plan_id: none }),
   made('ask_urgent_stop', { id, job_id: id, kind: fc.constantFrom('pickup', 'visit'), plan_id: none }),
   edited('edit_stop', { notes: words }),

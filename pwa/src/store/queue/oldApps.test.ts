@@ -8,6 +8,7 @@ import { type ByCommand, type Command, EDITS, MAKES, REMOVES, type Shop } from '
 import { loadReplays } from '../replay/replay'
 import { RowsView } from '../rows/view'
 import type { OutboxEntry } from './entry'
+import { currentCommand } from './formerCommands'
 
 await loadReplays()
 
@@ -52,8 +53,8 @@ test.each(builds)('each command of %s that is still unsent is shown', (build) =>
   const checked = { makes: 0, edits: 0, removes: 0 }
   for (const entry of entries) {
     view.append([entry])
-    const { name } = entry
-    const { id, set } = entry.args as { id: string; set?: object }
+    const { name, args } = currentCommand(entry)
+    const { id, set } = args as { id: string; set?: object }
     const [made, edited, removed] = [makes?.[name], edits?.[name], removes?.[name]]
     if (made) {
       expect(view.get(made, id), name).toBeDefined()
@@ -90,7 +91,7 @@ test.each(builds)('after the whole queue of %s the screens show its final state'
     clocks: states('time_entry').toSorted(),
   }).toEqual({
     customers: ['Winnie Stroud'],
-    jobs: ['intake', build === '0.1.0' ? 'diagnosis' : 'proving'],
+    jobs: ['intake', build === '0.1.0' ? 'diagnosis' : 'testing'],
     findings: ['safety'],
     quotes: ['withdrawn'],
     stops: ['asked', 'failed', 'left'],

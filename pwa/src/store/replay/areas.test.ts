@@ -282,7 +282,7 @@ test('a pickup from a broken-down rig follows its recorded position, and ends on
     args: { id: 'rig', at: EVENING, note: '', lat: '43.6', lon: '-116.2', plan_id: null },
   })
   expect(view.get('stop', 'stop')).toMatchObject({ lat: '43.6', lon: '-116.2', place: 'somewhere' })
-  does({ name: 'mend_rig', args: { id: 'rig' } })
+  does({ name: 'repair_rig', args: { id: 'rig' } })
   expect(view.get('stop', 'stop')?.state).toBe('dropped')
   expect(view.get('rig', 'rig')).toMatchObject({ out_at: null, out_note: '' })
 })

@@ -20,7 +20,7 @@ export const COMMANDS_BY_AREA = {
     'answer_owner_question',
   ],
   planning: [
-    'mend_rig',
+    'repair_rig',
     'ask_stop',
     'ask_urgent_stop',
     'drop_stop',

@@ -1,6 +1,7 @@
-import type { CommandName } from '../../domain/contract'
+import type { Command, CommandName } from '../../domain/contract'
 import { type ByCommand, EDITS, MAKES, REMOVES } from '../../domain/contract'
 import type { OutboxEntry } from '../queue/entry'
+import { currentCommand, currentName } from '../queue/formerCommands'
 import type { ReplayRows } from '../rows/overlay'
 import { type Area, COMMANDS_BY_AREA, type ReplaysOf } from './commandAreas'
 import { addRow, editRow, type Replay, type ReplayContext } from './context'
@@ -25,14 +26,16 @@ const loaded = new Map<
 
 /** Whether the replay code of these commands is loaded. */
 export function hasReplays(entries: readonly Pick<OutboxEntry, 'name'>[]): boolean {
-  return entries.every(({ name }) => !areaOf.has(name) || loaded.has(name))
+  const names = entries.map(({ name }) => currentName(name))
+  return names.every((name) => !areaOf.has(name) || loaded.has(name))
 }
 
 /** Loads the replay code of these commands, or of all. Resolves also where some could not be loaded. */
 export async function loadReplays(
   entries: readonly Pick<OutboxEntry, 'name'>[] = [...areaOf.keys()].map((name) => ({ name })),
 ): Promise<void> {
-  const areas = new Set(entries.flatMap(({ name }) => (loaded.has(name) ? [] : (areaOf.get(name) ?? []))))
+  const names = entries.map(({ name }) => currentName(name))
+  const areas = new Set(names.flatMap((name) => (loaded.has(name) ? [] : (areaOf.get(name) ?? []))))
   await Promise.allSettled(
     [...areas].map(async (area) => {
       const [replays, { withDefaults: filled }] = await Promise.all([
@@ -56,8 +59,9 @@ export function replay(
 ): void {
   const { id: command_id, wall: at, ahead_ms = 0 } = entry
   const context = { command_id, at, ahead_ms, ...who }
-  if (areaOf.has(entry.name)) loaded.get(entry.name)?.(rows, entry.args, context)
-  else replayByDefault(rows, entry, context)
+  const command = currentCommand(entry)
+  if (areaOf.has(command.name)) loaded.get(command.name)?.(rows, command.args, context)
+  else replayByDefault(rows, command, context)
 }
 
 const makes: ByCommand = MAKES
@@ -65,7 +69,7 @@ const edits: ByCommand = EDITS
 const removes: ByCommand = REMOVES
 
 /** The default: creating commands make a row of defaults and arguments, edits change fields, removals delete. */
-function replayByDefault(rows: ReplayRows, { name, args }: OutboxEntry, context: ReplayContext): void {
+function replayByDefault(rows: ReplayRows, { name, args }: Command, context: ReplayContext): void {
   const [made_kind, edited, removed] = [makes[name], edits[name], removes[name]]
   if (made_kind) addRow(rows, made_kind, args, context)
   if (edited && 'set' in args) editRow(rows, edited, args.id, args.set, context)

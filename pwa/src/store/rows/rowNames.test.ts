@@ -49,9 +49,12 @@ test('a row created by an earlier command has a name too', () => {
 })
 
 test('a kind without an entry in the table uses its name, an unknown row has none', () => {
-  expect(named(['mend_rig', { id: 'rig' }], ['invite_member', { id: 'x', name: 'Miriam' }])).toEqual([
+  expect(named(['repair_rig', { id: 'rig' }], ['invite_member', { id: 'x', name: 'Miriam' }])).toEqual([
     'Flatbed',
     'Miriam',
   ])
-  expect(named(['mend_rig', { id: 'gone' }], ['turn_on_push', { id: 'y', endpoint: 'z' }])).toEqual(['', ''])
+  expect(named(['repair_rig', { id: 'gone' }], ['turn_on_push', { id: 'y', endpoint: 'z' }])).toEqual([
+    '',
+    '',
+  ])
 })

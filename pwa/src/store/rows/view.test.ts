@@ -259,3 +259,16 @@ function expectFamilies(view: RowsView): void {
 function sorted<R extends { id: string }>(rows: R[]): R[] {
   return rows.sort((a, b) => (a.id < b.id ? -1 : 1))
 }
+
+test('rows of a kind that this build has not are left out', () => {
+  const view = new RowsView(WHO)
+  view.refresh({
+    rows: [
+      ['owner_question' as Kind, 'a', row('customer', 'a', 'of an earlier build')],
+      ['owner_question' as Kind, 'b', null],
+      ['customer', 'a', row('customer', 'a', 'server')],
+    ],
+    outbox: [],
+  })
+  expect(view.all('customer')).toHaveLength(1)
+})

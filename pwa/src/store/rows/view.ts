@@ -68,6 +68,8 @@ export class RowsView {
   refresh(reading: StoredRows): void {
     this.overlayRows.clearOverlay()
     for (const [kind, id, row] of reading.rows) {
+      // A kind of an earlier build, whose rows the server has given a new one.
+      if (!(kind in this.versions)) continue
       if (row === null) this.overlayRows.dropBase(kind, id)
       else this.overlayRows.putBase(kind, row as Rows[typeof kind])
     }

@@ -16,7 +16,7 @@ import type { ReplaysOf } from '../commandAreas'
 import { addRow, correctedTime, editRow, type ReplayContext, settingFields, todayOf } from '../context'
 
 export const replays: ReplaysOf<'planning'> = {
-  mend_rig: (rows, args, context) => {
+  repair_rig: (rows, args, context) => {
     editRow(rows, 'rig', args.id, { out_at: null, out_note: '' }, context)
     // The rig brings home what is still on its deck.
     for (const stop of rows.all('stop'))

@@ -8,7 +8,7 @@ import { showToast } from '../../toast'
 import { useSaveOnce } from '../../useSaveOnce'
 
 const t = en.before
-const TAKEN_UP_IN: ReadonlySet<Job['stage']> = new Set(['intake', 'diagnosis', 'repair', 'proving'])
+const TAKEN_UP_IN: ReadonlySet<Job['stage']> = new Set(['intake', 'diagnosis', 'repair', 'testing'])
 
 /** What the customer declined on earlier visits, to be inspected and offered again. */
 export function DeclinedBefore({ job }: { job: Job }) {

@@ -26,7 +26,7 @@ import { JobDock } from './JobDock'
 const t = en.job
 
 /** Stages in which somebody works on the machine. */
-const AT_WORK = new Set(['diagnosis', 'repair', 'proving'])
+const AT_WORK = new Set(['diagnosis', 'repair', 'testing'])
 
 export function Job({ id }: { id: string }) {
   const row = job(id)

@@ -1,4 +1,4 @@
-import type { Issue } from '../../../domain/contract'
+import { FORMER_NAMES, type Issue } from '../../../domain/contract'
 import { isKind } from '../../../domain/kinds'
 import type { Moment } from '../../../domain/time'
 import { en } from '../../../domain/words/index'
@@ -8,7 +8,7 @@ import { format } from '../../shopFormat'
 /** The title of a command in the queue. */
 export function commandTitle({ name }: { name: string }): string {
   const known: Readonly<Record<string, string>> = en.commands
-  return known[name] ?? en.unknownCommand
+  return known[FORMER_NAMES[name] ?? name] ?? en.unknownCommand
 }
 
 /** The name of the row that an issue is about. */
