@@ -31,7 +31,6 @@ class Shop(models.Model):
     week_start = models.CharField(max_length=9, default="monday", choices=choices_of(WeekDay))
     overtime_after_hours = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(40))
     overtime_multiplier = models.DecimalField(max_digits=4, decimal_places=2, default=Decimal("1.5"))
-    book = models.JSONField(default=dict)
     clock_hours = models.PositiveSmallIntegerField(default=10)
     quiet_from = models.CharField(max_length=5, default="20:00")
     quiet_until = models.CharField(max_length=5, default="08:00")

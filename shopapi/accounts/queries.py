@@ -13,14 +13,11 @@ from shopapi.accounts.rules import (
     MemberRow,
     Permission,
     Role,
-    ShopRow,
     permissions_of,
     sign_in_name,
-    starting_book,
 )
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
-from shopapi.core.schema import seen_with
 
 # Answers which shop a key belongs to. Runs as the owner of the tables, so it gives as little as it can. Whom a session
 # stands for is answered by `session_of`, which took the place of `memberships_of`.
@@ -203,14 +200,6 @@ def was_signed_off_by_leaving(device: Device) -> bool:
 
 def devices(actor: Actor) -> QuerySet[Device]:
     return Device.objects.filter(shop=actor.shop_id)
-
-
-def show_shop(actor: Actor, shop: Shop) -> ShopRow:
-    """The shop as an actor sees it; former members see no prices."""
-    row = ShopRow.of(shop)
-    if not actor.may(Permission.READ):
-        return row.model_copy(update={"book": starting_book(shop.currency)})
-    return row.model_copy(update={"book": seen_with(actor.permissions, row.book)})
 
 
 def show_member(actor: Actor, member: Member) -> MemberRow:

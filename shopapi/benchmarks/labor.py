@@ -9,7 +9,6 @@ from uuid import UUID
 
 from shopapi.accounts.rules import FirstShop, NewInvitation, Role
 from shopapi.accounts.services.invitations import join_at_once
-from shopapi.accounts.services.shops import make_shop
 from shopapi.benchmarks.recorder import Recorder
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
@@ -28,6 +27,7 @@ from shopapi.labor.services.history import rebuild_history
 from shopapi.machines.rules import NewMachine
 from shopapi.machines.services import add_machine
 from shopapi.quotes.queries.progress import quoted_report
+from shopapi.quotes.services.shop import open_shop
 
 SIZES = (10_000, 100_000)
 MEMBERS = 5
@@ -67,7 +67,7 @@ def measure_labor(figures: Recorder) -> None:
 def _open_shop(entries: int) -> _Shop:
     mark = uuid7()
     opening = {"shop_name": f"Bench {mark}", "zone": "UTC", "name": "Bench"}
-    actor = make_shop(data=FirstShop(**opening, email=f"{mark}@bench.example", password=str(mark)))
+    actor = open_shop(data=FirstShop(**opening, email=f"{mark}@bench.example", password=str(mark)))
     members = [uuid7() for _ in range(MEMBERS)]
     for number, member_id in enumerate(members):
         email = f"{number}.{mark}@bench.example"

@@ -6,7 +6,6 @@ from datetime import timedelta
 from django.db import connection
 
 from shopapi.accounts.rules import FirstShop
-from shopapi.accounts.services.shops import make_shop
 from shopapi.benchmarks.recorder import Recorder
 from shopapi.core.clock import held_at, now
 from shopapi.core.feed import lock_shop
@@ -16,6 +15,7 @@ from shopapi.customers.rules.customer import NewCustomer
 from shopapi.customers.services import add_customer
 from shopapi.machines.rules import NewMachine
 from shopapi.machines.services import add_machine
+from shopapi.quotes.services.shop import open_shop
 from shopapi.reminders.services import SweepResult, sweep_follow_ups
 
 OPEN = 100_000
@@ -31,7 +31,7 @@ def measure_reminders(figures: Recorder) -> None:
     """The first sweep, which makes 100,000 follow-ups, and those after it, which find them all open."""
     mark = uuid7()
     told = FirstShop(shop_name=f"Bench {mark}", zone="UTC", name="B", email=f"{mark}@bench.example", password=str(mark))
-    actor = make_shop(data=told)
+    actor = open_shop(data=told)
     customer, machine = uuid7(), uuid7()
     add_customer(actor=actor, data=NewCustomer(id=customer, name="Bench"))
     add_machine(actor=actor, data=NewMachine(id=machine, customer_id=customer, kind="garden tractor"))

@@ -9,11 +9,11 @@ from uuid import UUID
 
 from shopapi.accounts.rules import FirstShop, NewDevice
 from shopapi.accounts.services.devices import register_device
-from shopapi.accounts.services.shops import make_shop
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop_snapshot
+from shopapi.quotes.services.shop import open_shop
 from shopapi.sync import queries
 from shopapi.sync.rules.push import Envelope, Push
 from shopapi.sync.services.push import push_commands
@@ -56,7 +56,7 @@ def _new_shop() -> tuple[Actor, UUID]:
         email=f"{device_id}@bench.example",
         password=str(device_id),
     )
-    actor = make_shop(data=opening)
+    actor = open_shop(data=opening)
     register_device(actor=actor, data=NewDevice(id=device_id, label="benchmark"))
     return actor, device_id
 

@@ -4,14 +4,17 @@ from django.contrib import admin
 from django.urls import URLPattern, URLResolver, include, path, re_path
 
 from shopapi.accounts.api.joining import join
+from shopapi.accounts.api.views import FirstShopView
 from shopapi.config import views
 from shopapi.core.discovery import app_modules
 from shopapi.core.resources import all_resources
 from shopapi.core.rest import paths_of
 from shopapi.dispatch.api.views import calendar
+from shopapi.quotes.services.shop import open_first_shop
 
 API: list[URLPattern | URLResolver] = [
     *(path("", include(module)) for module in app_modules("api.urls")),
+    path("shops", FirstShopView.as_view(open_shop=open_first_shop), name="first_shop"),
     *(one for resource in all_resources() for one in paths_of(resource)),
 ]
 

@@ -30,7 +30,8 @@ class Command(Generic[S, R]):
     `creates_row`: its `id` is that of the new row. `deletes_row`: it deletes the row that its `id` names.
     `rest_name`: the last part of its path on REST where that does not follow from its name; without `on_rest`: none.
     `former_names`: what earlier versions called it; phones that were not updated yet send it so.
-    `v` is the version of the arguments; `upgrades[n]` turns arguments of version n into those of version n + 1.
+    `v` is the version of the arguments; `upgrades[n]` turns arguments of version n into those of version n + 1. Where
+    an old command does more than the new one, `formerly[n]` is a service of its own for arguments of version n.
     Calling the command authorises the actor, opens one transaction on the actor's shop and takes the shop's
     write lock, so a service never has to.
     """
@@ -47,6 +48,7 @@ class Command(Generic[S, R]):
     former_names: tuple[str, ...] = ()
     v: int = 1
     upgrades: Mapping[int, Upgrade] = field(default_factory=dict)
+    formerly: Mapping[int, Service[Any, Any]] = field(default_factory=dict)
 
     @property
     def edits(self) -> type[Schema] | None:
@@ -66,10 +68,29 @@ class Command(Generic[S, R]):
             current = self.upgrades[older](current)
         return parse(self.schema, current)
 
+    def run_version(self, *, actor: Actor, args: Mapping[str, Any], v: int) -> R:
+        """As `within`, with arguments of version `v` as they came. Raises Invalid."""
+        current = dict(args)
+        for older in range(v, self.v):
+            if service := self.formerly.get(older):
+                data = parse(_schema_of(service), current)
+                actor.require(self.needs)
+                result: R = service(actor=actor, data=data)
+                return result
+            current = self.upgrades[older](current)
+        return self.within(actor=actor, data=parse(self.schema, current))
+
     def within(self, *, actor: Actor, data: S) -> R:
         """Authorise and run in a transaction that the caller has opened, with the shop's write lock."""
         actor.require(self.needs)
         return self.service(actor=actor, data=data)
+
+
+def _schema_of(service: Service[S, Any]) -> type[S]:
+    """The schema of a service's arguments: the annotation of `data`."""
+    named: Any = service
+    schema: type[S] = get_type_hints(named)["data"]
+    return schema
 
 
 def command(
@@ -82,19 +103,19 @@ def command(
     on_rest: bool = True,
     former_names: tuple[str, ...] = (),
     upgrades: Mapping[int, Upgrade] | None = None,
+    formerly: Mapping[int, Service[Any, Any]] | None = None,
 ) -> Callable[[Service[S, R]], Command[S, R]]:
     """Make a service a command; its name is the function's, its schema the annotation of `data`.
 
-    Its version is one more than the number of `upgrades`, which begin at 1.
+    Its version is one more than the number of `upgrades` and `formerly`, which together begin at 1.
     """
-    steps = dict(upgrades or {})
+    steps, services = dict(upgrades or {}), dict(formerly or {})
 
     def wrap(service: Service[S, R]) -> Command[S, R]:
         named: Any = service
-        schema = get_type_hints(named)["data"]
         return Command(
             name=named.__name__,
-            schema=schema,
+            schema=_schema_of(service),
             needs=needs,
             fact=fact,
             service=service,
@@ -103,8 +124,9 @@ def command(
             rest_name=rest_name,
             on_rest=on_rest,
             former_names=former_names,
-            v=len(steps) + 1,
+            v=len(steps) + len(services) + 1,
             upgrades=steps,
+            formerly=services,
         )
 
     return wrap

@@ -16,7 +16,6 @@ from shopapi.accounts.queries import actor_of, shop_of, system_actor
 from shopapi.accounts.rules import FirstShop, NewDevice, NewInvitation, Role, ShopFields
 from shopapi.accounts.services.devices import register_device
 from shopapi.accounts.services.invitations import join_at_once
-from shopapi.accounts.services.shops import make_first_shop
 from shopapi.core import clock
 from shopapi.core.actor import Actor
 from shopapi.core.commands import Command
@@ -36,18 +35,19 @@ from shopapi.labor.services.clock import take_over_entries
 from shopapi.labor.services.history import rebuild_history
 from shopapi.machines.rules import machine_text
 from shopapi.machines.services import add_machine, record_meter
-from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, basis_on, json_digest, offer_document
-from shopapi.quotes.rules.schemas import Shown
+from shopapi.quotes.queries import prices_of_shop
+from shopapi.quotes.rules import Discount, QuoteLine, ShopPrices, basis_on, json_digest, offer_document
+from shopapi.quotes.rules.schemas import PriceBookFields, Shown
 from shopapi.quotes.services.decisions import decide_quote
 from shopapi.quotes.services.drafts import (
     draft_quote,
     edit_quote,
-    edit_shop,
     lapse_quotes,
     offer_quote,
     put_quote_line,
     withdraw_quote,
 )
+from shopapi.quotes.services.shop import edit_price_book, edit_shop, open_first_shop
 
 # The path of a job to each stage.
 _FORWARD = (Stage.DIAGNOSIS, Stage.REPAIR, Stage.TESTING, Stage.READY, Stage.RETURNED, Stage.CLOSED)
@@ -96,7 +96,7 @@ class _Loader:
     moved: timedelta
     zone: ZoneInfo
     actors: dict[str, Actor]
-    book: PriceBook
+    book: ShopPrices
     customers: dict[str, UUID] = field(default_factory=dict)
     machines: dict[str, tuple[UUID, UUID]] = field(default_factory=dict)
     sites: dict[str, UUID] = field(default_factory=dict)
@@ -111,7 +111,7 @@ class _Loader:
         owner, *others = opening.members
         signed_in = {"name": owner.name, "email": owner.email, "password": opening.password}
         named = {"shop_name": opening.shop["name"], "zone": zone.key, "currency": opening.shop["currency"]}
-        actor = make_first_shop(data=parse(FirstShop, named | signed_in))
+        actor = open_first_shop(data=parse(FirstShop, named | signed_in))
         actors: dict[str, Actor] = {owner.key: actor}
         for member in others:
             member_id = stable_id("member", member.key, start)
@@ -125,7 +125,7 @@ class _Loader:
             actors[key] = replace(actors[key], device_id=device.id)
         book = _book(opening.book, {key: one.member_id for key, one in actors.items() if one.member_id}, moved)
         settings = {key: value for key, value in opening.shop.items() if key not in ("name", "zone", "currency")}
-        _set_up(actor, {**settings, "book": to_json(book)})
+        _set_up(actor, settings, book)
         return cls(story, moved, zone, actors, book)
 
     def load_events(self) -> None:
@@ -306,7 +306,7 @@ class _Loader:
         shown = self._instant(job.moment(job.quotes[count].at))
         return stable_id("line", f"{job.mark}/{count}/{position}", shown)
 
-    def _basis(self, job: JobFixture, told: QuoteFixture) -> PriceBook:
+    def _basis(self, job: JobFixture, told: QuoteFixture) -> ShopPrices:
         basis = basis_on(self.book, self._instant(job.moment(told.at)).date())
         if basis is None:
             raise ValueError(f"no tax profile holds on the day of a quote of {job.mark}")
@@ -386,7 +386,7 @@ def _revision(job: JobFixture, count: int) -> int:
     return 1 if replaced is None else _revision(job, replaced) + 1
 
 
-def _book(told: dict[str, Any], members: dict[str, UUID], moved: timedelta) -> PriceBook:
+def _book(told: dict[str, Any], members: dict[str, UUID], moved: timedelta) -> ShopPrices:
     """The scenario's price book, with members by id and the dates of its tax profiles shifted."""
     book = json.loads(json.dumps(told))
     for rate in book["labor_rates"]:
@@ -396,12 +396,15 @@ def _book(told: dict[str, Any], members: dict[str, UUID], moved: timedelta) -> P
         for key in ("from_on", "until_on"):
             if profile[key] is not None:
                 profile[key] = (date.fromisoformat(profile[key]) + moved).isoformat()
-    return parse(PriceBook, book)
+    return parse(ShopPrices, book)
 
 
-def _set_up(actor: Actor, values: dict[str, Any]) -> None:
-    """The owner's first edit of the shop."""
+def _set_up(actor: Actor, values: dict[str, Any], prices: ShopPrices) -> None:
+    """The owner's first edits of the shop and of its price book."""
     with in_shop(actor.shop_id):
         shop = shop_of(actor)
         base = {key: to_json(getattr(shop, key)) for key in values}
+        first = {"prices": to_json(prices_of_shop(actor))}
     edit_shop(actor=actor, data=Edit[ShopFields](id=actor.shop_id, base=base, set=values))
+    changed = {"prices": to_json(prices)}
+    edit_price_book(actor=actor, data=Edit[PriceBookFields](id=actor.shop_id, base=first, set=changed))

@@ -21,6 +21,17 @@ def no_discount() -> dict[str, None]:
     return {"percent": None, "minor": None}
 
 
+class PriceBook(ShopOwned):
+    """What a shop charges: one row for each shop, under the shop's own id. `prices` are `rules.ShopPrices` as JSON."""
+
+    prices = models.JSONField()
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(name="price_book_has_the_id_of_its_shop", condition=models.Q(id=models.F("shop"))),
+        )
+
+
 class Quote(ShopOwned):
     """One revision of an offer of work. Once offered, its lines and basis never change: a change is a revision.
 

@@ -1,15 +1,15 @@
-"""The resources of quotes, and the shop's own: what it charges is the price book."""
+"""The resources of quotes, and the shop's own: until app 0.2.0 its price book was edited with it."""
 
 from shopapi.accounts import queries as accounts
 from shopapi.accounts.models import Shop
 from shopapi.accounts.rules import Permission, ShopRow
 from shopapi.core.resources import Resource
 from shopapi.quotes import queries
-from shopapi.quotes.models import Approval, ApprovalLink, Line, OwnerQuestion, Quote, Signature
+from shopapi.quotes.models import Approval, ApprovalLink, Line, OwnerQuestion, PriceBook, Quote, Signature
 from shopapi.quotes.rules import QUOTE_TRANSITIONS
 from shopapi.quotes.rules.approval_requests import ApprovalLinkRow, OwnerQuestionRow
-from shopapi.quotes.rules.schemas import ApprovalRow, QuoteLineRow, QuoteRow, SignatureRow
-from shopapi.quotes.services import approval_requests, decisions, drafts
+from shopapi.quotes.rules.schemas import ApprovalRow, PriceBookRow, QuoteLineRow, QuoteRow, SignatureRow
+from shopapi.quotes.services import approval_requests, decisions, drafts, shop
 
 RESOURCES = (
     Resource(
@@ -20,9 +20,18 @@ RESOURCES = (
         reads=Permission.READ,
         snapshot_order=-1,
         rows=accounts.shops,
-        show=accounts.show_shop,
-        commands=(drafts.edit_shop,),
+        commands=(shop.edit_shop,),
         columns=("name", "currency", "zone", "paper", "changed_at"),
+    ),
+    Resource(
+        "price_book",
+        PriceBook,
+        PriceBookRow,
+        plural="price-book",
+        reads=Permission.READ,
+        show=queries.show_price_book,
+        commands=(shop.edit_price_book,),
+        columns=("shop", "changed_at"),
     ),
     Resource(
         "quote",

@@ -21,11 +21,11 @@ from shopapi.accounts.rules import FirstShop, throttling
 from shopapi.accounts.services import credentials
 from shopapi.accounts.services.credentials import check_sign_in
 from shopapi.accounts.services.members import end_membership
-from shopapi.accounts.services.shops import make_first_shop
 from shopapi.accounts.services.tokens import make_token
 from shopapi.core.clock import now
 from shopapi.core.errors import DomainError
 from shopapi.core.tenancy import in_shop
+from shopapi.quotes.services.shop import open_first_shop
 from tests.factories.crews import PASSWORD, Browser, Crew, member_of, open_crew
 from tests.factories.work import do
 
@@ -183,7 +183,7 @@ def test_concurrent_first_shops_open_one(committed_db: None) -> None:
     def open_shop(number: int) -> str:
         try:
             together.wait()
-            make_first_shop(data=FirstShop(**OPENING | {"email": f"visitor{number}@bench.example"}))
+            open_first_shop(data=FirstShop(**OPENING | {"email": f"visitor{number}@bench.example"}))
         except DomainError as refused:
             return refused.code
         finally:

@@ -22,10 +22,10 @@ from shopapi.accounts.models import LoginAttempt, User
 from shopapi.accounts.rules import TRIES_IN_WINDOW, TRY_WINDOW, FirstShop, network_block, sign_in_name
 from shopapi.accounts.services import credentials, throttling
 from shopapi.accounts.services.credentials import check_sign_in
-from shopapi.accounts.services.shops import make_shop
 from shopapi.core.clock import held_at, now
 from shopapi.core.errors import Invalid, TooMany
 from shopapi.core.schema import parse
+from shopapi.quotes.services.shop import open_shop
 from tests.factories.crews import PASSWORD, Browser, Crew, open_crew
 
 EMAIL = "mechanic@bench.example"
@@ -257,7 +257,7 @@ def test_another_spelling_cannot_join_as_a_second_user(crew: Crew, how: str) -> 
         "password": PASSWORD,
     }
     with pytest.raises(Invalid) as refused:
-        make_shop(data=parse(FirstShop, data))
+        open_shop(data=parse(FirstShop, data))
     assert [(fault.field, fault.code) for fault in refused.value.fields] == [("email", "email_taken")]
 
 

@@ -62,6 +62,7 @@ def create_populated_shop(name: str) -> PopulatedShop:
         "members": actor.member_id or uuid7(),
         "devices": actor.device_id or uuid7(),
         "shop": crew.shop_id,
+        "price-book": crew.shop_id,
     }
     with in_shop(crew.shop_id):
         issue = open_issue(

@@ -15,7 +15,7 @@ import pytest
 from pypdf import PdfReader
 
 from shopapi.accounts.queries import system_actor
-from shopapi.accounts.rules import NewDevice, Permission, starting_book
+from shopapi.accounts.rules import NewDevice, Permission
 from shopapi.accounts.services.devices import register_device, revoke_device
 from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
@@ -23,7 +23,8 @@ from shopapi.core.models import Issue
 from shopapi.core.schema import HIDDEN, Schema, to_json
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.services.calendars import open_calendar
-from shopapi.quotes.services.drafts import edit_shop, offer_quote, put_quote_line
+from shopapi.quotes.rules.starting_prices import starting_prices
+from shopapi.quotes.services.drafts import offer_quote, put_quote_line
 from shopapi.quotes.services.quote_pdf import make_pdf
 from tests.api.conftest import PopulatedShop, create_populated_shop
 from tests.factories import work
@@ -48,7 +49,7 @@ PARAMETERS: tuple[dict[str, str], ...] = (
 
 def price_book_with_band(band: str) -> dict[str, Any]:
     bands = [{"up_to_minor": BAND_LIMIT, "markup_percent": band}, {"up_to_minor": None, "markup_percent": "1"}]
-    return {**starting_book("USD"), "part_bands": bands}
+    return {**starting_prices("USD"), "part_bands": bands}
 
 
 class RoleClients:
@@ -157,13 +158,13 @@ def plant_canaries(clients: RoleClients) -> None:
     """Store canary costs and mark-ups by every route that writes them."""
     crew, job = clients.populated.crew, clients.populated.ids["jobs"]
     owner = crew.owner
-    first = starting_book("USD")
-    do(owner, edit_shop, id=crew.shop_id, base={"book": first}, set={"book": price_book_with_band(MARKUPS[0])})
+    first = starting_prices("USD")
+    work.save_prices(owner, price_book_with_band(MARKUPS[0]))
     # Two owners' phones with two price books: theirs and ours of one issue.
     clients.send(
         "owner",
-        "edit_shop",
-        {"id": crew.shop_id, "base": {"book": first}, "set": {"book": price_book_with_band(MARKUPS[1])}},
+        "edit_price_book",
+        {"id": crew.shop_id, "base": {"prices": first}, "set": {"prices": price_book_with_band(MARKUPS[1])}},
     )
     # A quote, offered, printed, sent to the customer, decided.
     quote = work.a_draft(owner, job, basis=price_book_with_band(MARKUPS[0]))
@@ -195,7 +196,10 @@ def plant_canaries(clients: RoleClients) -> None:
         lost,
         ("draft_quote", {"id": uuid7(), "job_id": job, "mark": "X", "basis": price_book_with_band(MARKUPS[2])}),
         ("put_quote_line", {**work.part(unit_cost_minor=COSTS[2]), "quote_id": draft}),
-        ("edit_shop", {"id": crew.shop_id, "base": {"book": first}, "set": {"book": price_book_with_band(MARKUPS[2])}}),
+        (
+            "edit_price_book",
+            {"id": crew.shop_id, "base": {"prices": first}, "set": {"prices": price_book_with_band(MARKUPS[2])}},
+        ),
     )
     # One that was held before such commands were refused.
     with in_shop(crew.shop_id):
@@ -224,9 +228,8 @@ def test_no_cost_or_markup_reaches_a_mechanic(clients: RoleClients) -> None:
     assert found >= {
         "sync/snapshot",
         "sync/pull",
-        "session",
-        "shop",
-        "shop/<uuid:row_id>",
+        "price-book",
+        "price-book/<uuid:row_id>",
         "quotes",
         "quotes/<uuid:row_id>",
         "quote-lines",

@@ -12,7 +12,7 @@ from tests.factories.examples import Scene
 
 # Signing in and looking for the shop: session, user, membership, the shop to see.
 BEFORE = 4
-ONE_A_SHOP = {"shop", "yard"}
+ONE_A_SHOP = {"shop", "price-book", "yard"}
 # And one for the rows, whatever the list.
 BUDGET = BEFORE + 1
 
@@ -61,7 +61,7 @@ def test_filters_narrow_the_list(own_shop: PopulatedShop) -> None:
     assert browser.get("customers", changed_since="2099-01-01T00:00:00Z").json()["rows"] == []
 
 
-@pytest.mark.parametrize("route", ["quotes", "quote-lines", "shop"])
+@pytest.mark.parametrize("route", ["quotes", "quote-lines", "price-book"])
 def test_costs_are_hidden_without_permission(own_shop: PopulatedShop, route: str) -> None:
     row_id = own_shop.ids[route]
     shown = {
@@ -76,11 +76,11 @@ def test_costs_are_hidden_without_permission(own_shop: PopulatedShop, route: str
         hidden = [row for row in shown["mechanic"] if row["kind"] == "part"]
         assert [(row["unit_cost_minor"], row["unit_price_minor"]) for row in hidden] == [(None, 1400)]
         return
-    book = "book" if route == "shop" else "basis"
+    prices = "prices" if route == "price-book" else "basis"
     for row in shown["owner"]:
-        assert row[book]["part_bands"] == [{"up_to_minor": None, "markup_percent": "40"}]
+        assert row[prices]["part_bands"] == [{"up_to_minor": None, "markup_percent": "40"}]
     for row in shown["mechanic"]:
-        assert row[book]["part_bands"] == []
+        assert row[prices]["part_bands"] == []
 
 
 def test_mechanics_phone_receives_no_cost(committed_db: None) -> None:
@@ -97,5 +97,5 @@ def test_mechanics_phone_receives_no_cost(committed_db: None) -> None:
         assert [(row["unit_cost_minor"], row["unit_price_minor"]) for row in parts] == [(None, 1400)] * len(parts)
         assert parts
         assert [row["basis"]["part_bands"] for row in seen["quote"]] == [[]] * len(seen["quote"])
-    assert rows[populated.crew.mechanic][0]["shop"][0]["book"]["part_bands"] == []
+    assert rows[populated.crew.mechanic][0]["price_book"][0]["prices"]["part_bands"] == []
     assert {row["unit_cost_minor"] for row in rows[populated.crew.owner][0]["quote_line"]} == {None, 1000}

@@ -7,19 +7,17 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, ViewportSize, expect
 
-from shopapi.accounts.queries import shop_of
-from shopapi.accounts.rules import FirstShop, NewInvitation, ShopFields
+from shopapi.accounts.rules import FirstShop, NewInvitation
 from shopapi.accounts.services.invitations import join_at_once
-from shopapi.accounts.services.shops import make_first_shop
 from shopapi.core import clock
 from shopapi.core.actor import Actor
 from shopapi.core.ids import uuid7
-from shopapi.core.schema import Edit, parse
-from shopapi.core.tenancy import in_shop
+from shopapi.core.schema import parse
 from shopapi.demo.loader import load_scenario
 from shopapi.demo.scenario import Scenario, read_scenario
-from shopapi.quotes.services.drafts import edit_shop
+from shopapi.quotes.services.shop import open_first_shop
 from tests.browser.phone import PASSWORD, Phone
+from tests.factories import work
 from tests.site import LiveSite
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -75,7 +73,7 @@ def shop(live_site: LiveSite) -> Actor:
         "email": OWNER,
         "password": PASSWORD,
     }
-    owner = make_first_shop(data=parse(FirstShop, opening))
+    owner = open_first_shop(data=parse(FirstShop, opening))
     mechanic = {
         "id": str(uuid7()),
         "name": "Bram Aldous",
@@ -83,9 +81,7 @@ def shop(live_site: LiveSite) -> Actor:
         "role": "mechanic",
     }
     join_at_once(actor=owner, data=parse(NewInvitation, mechanic), password=PASSWORD)
-    with in_shop(owner.shop_id):
-        now = shop_of(owner)
-    edit_shop(actor=owner, data=Edit[ShopFields](id=owner.shop_id, base={"book": now.book}, set={"book": BOOK}))
+    work.save_prices(owner, BOOK)
     return owner
 
 

@@ -5,14 +5,12 @@ from uuid import UUID
 
 from playwright.sync_api import Page
 
-from shopapi.accounts.models import Shop
 from shopapi.accounts.rules import FirstShop
-from shopapi.accounts.services.shops import make_first_shop
 from shopapi.core.actor import Actor
 from shopapi.core.ids import uuid7
 from shopapi.core.schema import parse
-from shopapi.core.tenancy import in_shop
-from shopapi.quotes.services.drafts import edit_shop, offer_quote, put_quote_line
+from shopapi.quotes.services.drafts import offer_quote, put_quote_line
+from shopapi.quotes.services.shop import edit_shop, open_first_shop
 from tests.browser.conftest import OWNER, NewPhone
 from tests.browser.phone import PASSWORD, Phone
 from tests.factories import work
@@ -60,20 +58,17 @@ def a_swiss_shop() -> Actor:
         "currency": "CHF",
         "name": "Rea Zgraggen",
     }
-    owner = make_first_shop(data=parse(FirstShop, {**opening, "email": OWNER, "password": PASSWORD}))
-    with in_shop(owner.shop_id):
-        row = Shop.objects.get(id=owner.shop_id)
+    owner = open_first_shop(data=parse(FirstShop, {**opening, "email": OWNER, "password": PASSWORD}))
     rates = [{"key": "mwst", "label": "MWST", "percent": "8.1"}]
-    book = row.book | {"tax_profiles": [row.book["tax_profiles"][0] | {"rates": rates}]}
-    base = {"book": row.book, "locale": row.locale}
-    do(owner, edit_shop, id=owner.shop_id, base=base, set={"book": book, "locale": "de-CH"})
+    prices = work.prices_of(owner)
+    work.save_prices(owner, {"tax_profiles": [prices["tax_profiles"][0] | {"rates": rates}]})
+    do(owner, edit_shop, id=owner.shop_id, base={"locale": "en-US"}, set={"locale": "de-CH"})
     return owner
 
 
 def wide_quotes(owner: Actor) -> tuple[UUID, UUID, UUID]:
     """A job, its draft, and an offer on another job, with the largest amounts in every place."""
-    with in_shop(owner.shop_id):
-        basis = Shop.objects.get(id=owner.shop_id).book | {"rules_version": 2}
+    basis = work.prices_of(owner) | {"rules_version": 2}
     fee: dict[str, Any] = {"kind": "fee", "rank": "needed", "fixed_minor": MOST, "later_minor": MOST}
     part = {"kind": "part", "rank": "safety", "unit_price_minor": MOST, "core_minor": 1_234_567, "quantity": "1"}
     off = {"kind": "discount", "rank": "advised", "discount_minor": 123_456_789}

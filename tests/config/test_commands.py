@@ -17,7 +17,6 @@ from hypothesis import strategies as st
 from shopapi.accounts.models import Device, Member, Shop
 from shopapi.accounts.queries import every_shop, system_actor
 from shopapi.accounts.rules import FirstShop
-from shopapi.accounts.services.shops import make_shop
 from shopapi.config.management.commands.import_customers import execute_steps
 from shopapi.core import clock
 from shopapi.core.ids import millis_of
@@ -33,6 +32,7 @@ from shopapi.machines.models import Machine, MeterReading
 from shopapi.quotes.models import Approval, Line, Quote, Signature
 from shopapi.quotes.queries import basis_of, discount_of, lines_of
 from shopapi.quotes.rules import compute_totals
+from shopapi.quotes.services.shop import open_shop
 
 pytestmark = pytest.mark.django_db
 
@@ -58,12 +58,12 @@ def refusal(*arguments: object) -> str:
 @pytest.fixture
 def shop() -> UUID:
     """A shop of one owner."""
-    return open_shop("Bench & Bar")
+    return a_shop("Bench & Bar")
 
 
-def open_shop(name: str) -> UUID:
+def a_shop(name: str) -> UUID:
     email = f"{name.split(maxsplit=1)[0].lower()}@shop.example"
-    return make_shop(
+    return open_shop(
         data=FirstShop(shop_name=name, zone="America/Chicago", name="Ada", email=email, password="a long password")
     ).shop_id
 
@@ -334,7 +334,7 @@ def test_import_report_is_plain_text_to_a_spreadsheet(shop: UUID, tmp_path: Path
 
 
 def test_import_chooses_among_shops(shop: UUID) -> None:
-    other = open_shop("Other Bench")
+    other = a_shop("Other Bench")
     asked = refusal("import_customers", BOOKS / "phone_contacts.vcf")
     assert asked.startswith("Say which shop by its id: --shop ID. Shops: ")
     assert refusal("import_customers", BOOKS / "phone_contacts.vcf", "--shop=Nowhere").startswith(

@@ -3,7 +3,7 @@
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import Any, Literal
+from typing import Literal
 
 import pytest
 from pydantic import AwareDatetime
@@ -43,7 +43,7 @@ class CartRow(Row):
 
 
 def _types(given: type[Schema], taken: type[Schema]) -> str:
-    return Types.of({"Cart": given}, [taken], {}).declarations()
+    return Types.of({"Cart": given}, [taken]).declarations()
 
 
 def test_output_has_every_field_and_input_may_omit_defaults() -> None:
@@ -82,14 +82,6 @@ def test_output_has_every_field_and_input_may_omit_defaults() -> None:
     ]
 
 
-def test_field_may_hold_json_of_another_schema() -> None:
-    class Shed(Row):
-        book: dict[str, Any]
-
-    held_as = {("Shed", "book"): CartFields}
-    assert "readonly book: CartFields\n" in Types.of({"Shed": Shed}, [CartFields], held_as).declarations()
-
-
 def test_two_types_with_one_name_are_refused() -> None:
     class Wheel(Schema):
         spokes: int
@@ -104,7 +96,7 @@ def test_two_types_with_one_name_are_refused() -> None:
     with pytest.raises(ValueError, match="Wheel; give one of them another name"):
         _types(Wheels, CartFields)
     with pytest.raises(ValueError, match="would be called CartFields"):
-        Types.of({"CartFields": CartRow}, [CartFields], {}).declarations()
+        Types.of({"CartFields": CartRow}, [CartFields]).declarations()
 
 
 def test_text_is_quoted_for_typescript() -> None:

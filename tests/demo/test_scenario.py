@@ -18,7 +18,7 @@ from shopapi.demo.scenario import JobFixture, QuoteFixture, Scenario, moments, r
 from shopapi.demo.time_entries import CLOSES, OPENS, clock_work
 from shopapi.jobs.rules import Stage
 from shopapi.labor.rules.entry import EntryKind
-from shopapi.quotes.rules import QUOTE_TRANSITIONS, PriceBook, QuoteLine, basis_on, check_book, check_lines
+from shopapi.quotes.rules import QUOTE_TRANSITIONS, QuoteLine, ShopPrices, basis_on, check_book, check_lines
 from shopapi.quotes.rules.decision import OnOffer
 from shopapi.quotes.rules.schemas import Ink
 
@@ -31,11 +31,11 @@ def story() -> Scenario:
 
 
 @pytest.fixture(scope="module")
-def book(story: Scenario) -> PriceBook:
+def book(story: Scenario) -> ShopPrices:
     told = json.loads(json.dumps(story.opening.book))
     for rate in told["labor_rates"]:
         rate["member_id"] = rate["member_id"] and str(UUID(int=1))
-    return parse(PriceBook, told)
+    return parse(ShopPrices, told)
 
 
 def quotes(story: Scenario) -> Iterator[tuple[JobFixture, QuoteFixture]]:
@@ -135,7 +135,7 @@ def test_spring_is_the_busy_time(story: Scenario) -> None:
     assert sum(by_month[month] for month in (12, 1, 2)) < len(story.jobs) / 8
 
 
-def test_offers_still_stand_the_day_after_and_lapsed_ones_do_not(story: Scenario, book: PriceBook) -> None:
+def test_offers_still_stand_the_day_after_and_lapsed_ones_do_not(story: Scenario, book: ShopPrices) -> None:
     for job, quote in quotes(story):
         last_day = job.moment(quote.at).date() + timedelta(days=quote.valid_days or book.valid_days)
         if quote.state == "offered":
@@ -146,7 +146,7 @@ def test_offers_still_stand_the_day_after_and_lapsed_ones_do_not(story: Scenario
             assert job.moment(quote.decision).date() <= last_day, job.mark
 
 
-def test_every_quote_has_totals(story: Scenario, book: PriceBook) -> None:
+def test_every_quote_has_totals(story: Scenario, book: ShopPrices) -> None:
     assert check_book(book) == []
     profiles = set()
     for job, quote in quotes(story):

@@ -12,11 +12,11 @@ from shopapi.accounts.queries import SIGNED_IN_AT, actor_of
 from shopapi.accounts.rules import FirstShop, NewDevice, NewInvitation, Role
 from shopapi.accounts.services.devices import register_device
 from shopapi.accounts.services.invitations import join_at_once
-from shopapi.accounts.services.shops import make_shop
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
+from shopapi.quotes.services.shop import open_shop
 
 PASSWORD = "a long password"
 
@@ -37,7 +37,7 @@ class Crew:
 def open_crew(name: str = "Bench & Bar", *, zone: str = "America/Chicago", currency: str = "USD") -> Crew:
     """A shop with an owner, an office member and a mechanic; they sign in as `owner@<first word>.example` and so on."""
     domain = f"{name.split(maxsplit=1)[0].lower()}.example"
-    owner = make_shop(
+    owner = open_shop(
         data=FirstShop(
             shop_name=name,
             zone=zone,

@@ -27,7 +27,7 @@ from uuid import UUID
 from django.db.models import Model
 
 from shopapi.accounts.queries import actor_of
-from shopapi.accounts.rules import NewDevice, NewInvitation, Role, starting_book
+from shopapi.accounts.rules import NewDevice, NewInvitation, Role
 from shopapi.accounts.services.devices import register_device
 from shopapi.accounts.services.invitations import join_at_once
 from shopapi.core.actor import Actor
@@ -45,6 +45,7 @@ from shopapi.dispatch.services.hand_overs import digest_of
 from shopapi.dispatch.services.plan_execution import execute_plan_request
 from shopapi.notices.models import Notice
 from shopapi.quotes.models import Signature
+from shopapi.quotes.rules.starting_prices import starting_prices
 from tests.factories import rigs, work
 from tests.factories.crews import PASSWORD
 from tests.factories.hours import a_history
@@ -217,6 +218,11 @@ def rest_path(name: str, row_id: object) -> str | None:
 
 @made
 def shop(scene: Scene) -> UUID:
+    return scene.actor.shop_id
+
+
+@made
+def price_book(scene: Scene) -> UUID:
     return scene.actor.shop_id
 
 
@@ -449,13 +455,19 @@ def settle_entries(scene: Scene) -> Args:
 
 
 @rule
+def edit_price_book(scene: Scene) -> Args:
+    prices = work.prices_of(scene.actor)
+    return {"base": {"prices": prices}, "set": {"prices": prices | {"terms": "Some terms"}}}
+
+
+@rule
 def draft_quote(scene: Scene) -> Args:
     return {"basis": work.a_basis(scene.actor)}
 
 
 @rule
 def choose_tax_profile(scene: Scene) -> Args:
-    (profile,) = starting_book("USD")["tax_profiles"]
+    (profile,) = starting_prices("USD")["tax_profiles"]
     return {"tax_profile": profile}
 
 

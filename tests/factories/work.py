@@ -7,7 +7,6 @@ from urllib.parse import urlsplit
 from uuid import UUID
 
 from shopapi.accounts.queries import shop_of
-from shopapi.accounts.rules import starting_book
 from shopapi.core import clock
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
@@ -23,13 +22,15 @@ from shopapi.machines.services import add_machine, record_meter
 from shopapi.notices.services.notices import record_message
 from shopapi.notices.services.preferences import opt_out, put_notice_template, turn_on_push
 from shopapi.quotes import queries
-from shopapi.quotes.models import ApprovalLink, Quote
-from shopapi.quotes.rules import PriceBook, json_digest, offer_document, profile_on
+from shopapi.quotes.models import ApprovalLink, PriceBook, Quote
+from shopapi.quotes.rules import ShopPrices, json_digest, offer_document, profile_on
 from shopapi.quotes.rules.approval_requests import Question
+from shopapi.quotes.rules.starting_prices import starting_prices
 from shopapi.quotes.services.approval_requests import LinkVisit, post_question, send_approval_request
 from shopapi.quotes.services.decisions import decide_quote
 from shopapi.quotes.services.drafts import draft_quote, offer_quote, put_quote_line
 from shopapi.quotes.services.links import address_of
+from shopapi.quotes.services.shop import edit_price_book
 from shopapi.reminders.models import FollowUp
 
 INK = [[[100, 200, 0], [4000, 5000, 60], [9000, 300, 130]]]
@@ -131,13 +132,27 @@ def a_clock(actor: Actor, job_id: UUID | None, **more: object) -> UUID:
     return made(actor, start_clock, **{**told, **more})
 
 
+def prices_of(actor: Actor) -> dict[str, Any]:
+    """What the shop charges, as stored JSON."""
+    with in_shop(actor.shop_id):
+        found: dict[str, Any] = PriceBook.objects.get().prices
+    return found
+
+
+def save_prices(actor: Actor, changed: dict[str, Any]) -> dict[str, Any]:
+    """Change some of what the shop charges; returns all of it as it is stored."""
+    seen = prices_of(actor)
+    do(actor, edit_price_book, id=actor.shop_id, base={"prices": seen}, set={"prices": seen | changed})
+    return prices_of(actor)
+
+
 def a_basis(actor: Actor) -> dict[str, Any]:
     """The prices that a new shop starts with, labor 90.00 and parts + 40 %; the tax that is in force in this shop."""
     with in_shop(actor.shop_id):
         shop = shop_of(actor)
-    profile = profile_on(parse(PriceBook, shop.book).tax_profiles, clock.today(shop.zone))
+        profile = profile_on(parse(ShopPrices, prices_of(actor)).tax_profiles, clock.today(shop.zone))
     assert profile is not None
-    return {**starting_book("USD"), "tax_profiles": [to_json(profile)]}
+    return {**starting_prices("USD"), "tax_profiles": [to_json(profile)]}
 
 
 def a_draft(actor: Actor, job_id: UUID, **more: object) -> UUID:

@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
-from shopapi.quotes.rules import PriceBook, QuoteLine, QuoteTotals, compute_totals, json_digest, offer_document
+from shopapi.quotes.rules import QuoteLine, QuoteTotals, ShopPrices, compute_totals, json_digest, offer_document
 from shopapi.quotes.rules.pdf import (
     ComplaintFacts,
     CustomerFacts,
@@ -134,7 +134,7 @@ def lines(count: int = len(WORK), **changed: Any) -> list[QuoteLine]:
     return made
 
 
-def book(**changed: Any) -> PriceBook:
+def book(**changed: Any) -> ShopPrices:
     profile = TaxProfile(
         key="ours",
         label="Ours",
@@ -181,7 +181,7 @@ def book(**changed: Any) -> PriceBook:
         "valid_days": 30,
         "tax_profiles": (profile,),
     }
-    return PriceBook(**fields | changed)
+    return ShopPrices(**fields | changed)
 
 
 def ink(signer: str = "Marla Quist") -> SignatureFacts:
@@ -222,7 +222,7 @@ def case(
     said: str = "",
     call: Mapping[str, Any] | None = None,
     with_ink: bool = True,
-    the_book: PriceBook | None = None,
+    the_book: ShopPrices | None = None,
     exempt: bool = False,
     revision: int = 1,
     kind: str = "first",

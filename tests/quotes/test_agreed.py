@@ -18,7 +18,7 @@ from shopapi.labor.models import TimeEntry
 from shopapi.labor.services.corrections import add_entry
 from shopapi.quotes.models import Line
 from shopapi.quotes.queries.agreed import agreed
-from shopapi.quotes.rules import Discount, PriceBook, QuoteLine
+from shopapi.quotes.rules import Discount, QuoteLine, ShopPrices
 from shopapi.quotes.rules.agreed import AgreedQuote, WorkedTime, agreed_on
 from tests.factories import work
 from tests.factories.crews import Browser, open_crew
@@ -35,7 +35,7 @@ def quote_of(at: int, told: dict[str, Any]) -> AgreedQuote:
     ]
     accepted = {UUID(line_id(number)) for number in told["accepted"]}
     read = [parse(QuoteLine, line) for line in lines]
-    return AgreedQuote(parse(PriceBook, book), read, accepted, Discount(), exempt=False)
+    return AgreedQuote(parse(ShopPrices, book), read, accepted, Discount(), exempt=False)
 
 
 def work_of(told: dict[str, Any]) -> WorkedTime:
@@ -53,7 +53,7 @@ def test_vectors(vector: dict[str, Any]) -> None:
     found = agreed_on(
         [quote_of(at, quote) for at, quote in enumerate(vector["quotes"])],
         [work_of(work) for work in vector["clocked"]],
-        book=parse(PriceBook, FILE["basis"]),
+        book=parse(ShopPrices, FILE["basis"]),
         parts_over_minor=vector.get("parts_over", 0),
     )
     told = {"total": found.total_minor, "over": found.over_minor, "allowed": found.allowed_minor}

@@ -1,6 +1,5 @@
 """Every currency in force, from the book of a new shop to the paper: ISO 4217 says how many digits it has."""
 
-import importlib
 import json
 from datetime import date
 from io import BytesIO
@@ -8,12 +7,9 @@ from pathlib import Path
 from uuid import UUID
 
 import pytest
-from django.apps import apps
-from django.db import connection
 from pypdf import PdfReader
 
 from shopapi.accounts.models import Shop
-from shopapi.accounts.rules import starting_book
 from shopapi.core.ids import uuid7
 from shopapi.core.money import minor_digits
 from shopapi.core.schema import parse
@@ -23,9 +19,18 @@ from shopapi.documents.services import render_paper
 from shopapi.jobs.rules import FindingRank
 from shopapi.notices.models import Notice
 from shopapi.quotes.models import Approval, Quote
-from shopapi.quotes.rules import PriceBook, QuoteLine, basis_on, check_book, check_lines, compute_totals, offer_document
+from shopapi.quotes.rules import (
+    QuoteLine,
+    ShopPrices,
+    basis_on,
+    check_book,
+    check_lines,
+    compute_totals,
+    offer_document,
+)
+from shopapi.quotes.rules.starting_prices import starting_prices
 from shopapi.quotes.services.approval_requests import send_approval_request
-from shopapi.quotes.services.drafts import edit_shop, offer_quote, put_quote_line
+from shopapi.quotes.services.drafts import offer_quote, put_quote_line
 from shopapi.quotes.services.quote_pdf import TEMPLATE, page_of
 from tests.factories import work
 from tests.factories.crews import open_crew
@@ -40,7 +45,7 @@ NINE_THOUSAND = {0: "9,000", 2: "90.00", 3: "9.000", 4: "0.9000"}
 @pytest.mark.parametrize(("currency", "digits"), CURRENCIES)
 def test_a_new_shop_of_any_currency_can_quote(currency: str, digits: int) -> None:
     assert minor_digits(currency) == digits
-    book = parse(PriceBook, starting_book(currency))
+    book = parse(ShopPrices, starting_prices(currency))
     assert check_book(book) == []
     basis = basis_on(book, date(2026, 11, 28))
     assert basis is not None
@@ -70,9 +75,8 @@ FIGURES = {
 @pytest.mark.parametrize("currency", FIGURES)
 def test_a_shop_of_that_currency_from_its_book_to_the_paper(db: None, currency: str) -> None:
     crew = open_crew(currency=currency)
-    with in_shop(crew.shop_id):
-        book = Shop.objects.get(id=crew.shop_id).book
-    do(crew.owner, edit_shop, id=crew.shop_id, base={"book": book}, set={"book": book | {"terms": "At pickup."}})
+    book = work.prices_of(crew.owner)
+    work.save_prices(crew.owner, {"terms": "At pickup."})
 
     quote = work.a_draft(crew.owner, work.a_job(crew.owner), basis=book)
     for line in (work.labor(), work.part()):
@@ -90,19 +94,3 @@ def test_a_shop_of_that_currency_from_its_book_to_the_paper(db: None, currency: 
     for amount in FIGURES[currency]:
         assert amount in text
     assert message.values["total"] == FIGURES[currency][2]
-
-
-def test_shops_with_a_book_of_wrong_digits_get_theirs_unless_they_have_quotes(db: None) -> None:
-    """What shops of yen began with until now; nobody could quote from it, but whoever has quotes keeps their digits."""
-    migration = importlib.import_module("shopapi.quotes.migrations.0006_book_digits")
-    with connection.schema_editor() as editor:
-        for quoted, expected in ((False, 0), (True, 2)):
-            crew = open_crew("Sen" if quoted else "Yen", currency="JPY")
-            with in_shop(crew.shop_id):
-                wrong = starting_book("JPY") | {"minor_digits": 2}
-            if quoted:
-                work.a_draft(crew.owner, work.a_job(crew.owner), basis=starting_book("JPY"))
-            with in_shop(crew.shop_id):
-                Shop.objects.filter(id=crew.shop_id).update(book=wrong)
-                migration.give_books_their_digits(apps, editor)
-                assert Shop.objects.get(id=crew.shop_id).book["minor_digits"] == expected

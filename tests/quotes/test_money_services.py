@@ -8,18 +8,18 @@ import pytest
 from django.test import Client
 
 from shopapi.accounts.models import Shop
-from shopapi.accounts.rules import starting_book
 from shopapi.core.clock import now
 from shopapi.core.errors import Conflict, Invalid
 from shopapi.core.rendering import render
 from shopapi.core.schema import parse
 from shopapi.core.tenancy import in_shop
-from shopapi.quotes.models import Approval, Quote
+from shopapi.quotes.models import Approval, PriceBook, Quote
 from shopapi.quotes.queries.agreed import agreed
-from shopapi.quotes.rules import PriceBook, basis_on
+from shopapi.quotes.rules import ShopPrices, basis_on
+from shopapi.quotes.rules.starting_prices import starting_prices
 from shopapi.quotes.rules.wording import IN_PART
 from shopapi.quotes.services.decisions import decide_quote
-from shopapi.quotes.services.drafts import choose_tax_profile, edit_quote, edit_shop, offer_quote, put_quote_line
+from shopapi.quotes.services.drafts import choose_tax_profile, edit_quote, offer_quote, put_quote_line
 from shopapi.quotes.services.quote_pdf import page_of
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
@@ -31,20 +31,8 @@ def crew(db: None) -> Crew:
     return open_crew()
 
 
-def book_of(crew: Crew) -> dict[str, Any]:
-    with in_shop(crew.shop_id):
-        book: dict[str, Any] = Shop.objects.get(id=crew.shop_id).book
-        return book
-
-
-def save_book(crew: Crew, book: dict[str, Any]) -> dict[str, Any]:
-    """Save a book over the one that stands; returns it as it is kept."""
-    do(crew.owner, edit_shop, id=crew.shop_id, base={"book": book_of(crew)}, set={"book": book})
-    return book_of(crew)
-
-
 def todays_basis(crew: Crew) -> dict[str, Any]:
-    basis = basis_on(parse(PriceBook, book_of(crew)), work.today())
+    basis = basis_on(parse(ShopPrices, work.prices_of(crew.owner)), work.today())
     assert basis is not None
     return basis.model_dump(mode="json")
 
@@ -121,14 +109,14 @@ GST_AND_PST = [
 
 
 def a_profile(key: str, **more: Any) -> dict[str, Any]:
-    (profile,) = starting_book("USD")["tax_profiles"]
+    (profile,) = starting_prices("USD")["tax_profiles"]
     left = {name: value for name, value in profile.items() if name != "rates_rounded"}
     return {**left, "key": key, "label": f"Profile {key}", "rates": GST_AND_PST, **more}
 
 
 def test_a_new_tax_profile_rounds_each_of_its_taxes(crew: Crew) -> None:
     """GST 5 % and PST 7 % of 1.10: 0.06 + 0.08 = 0.14, where together they were 0.13."""
-    kept = save_book(crew, book_of(crew) | {"tax_profiles": [a_profile("canada")]})
+    kept = work.save_prices(crew.owner, {"tax_profiles": [a_profile("canada")]})
     assert kept["tax_profiles"][0]["rates_rounded"] == "each"
     quote = work.a_draft(crew.owner, work.a_job(crew.owner), basis=todays_basis(crew))
     do(crew.owner, put_quote_line, quote_id=quote, **work.labor(hours=None, fixed_minor=110))
@@ -141,13 +129,15 @@ def test_a_new_tax_profile_rounds_each_of_its_taxes(crew: Crew) -> None:
 
 def test_a_tax_profile_from_before_the_setting_stays_as_it_was(crew: Crew) -> None:
     with in_shop(crew.shop_id):
-        Shop.objects.filter(id=crew.shop_id).update(book=book_of(crew) | {"tax_profiles": [a_profile("ours")]})
-    kept = save_book(crew, book_of(crew) | {"terms": "Pay at pickup."})
+        PriceBook.objects.update(prices=work.prices_of(crew.owner) | {"tax_profiles": [a_profile("ours")]})
+    kept = work.save_prices(crew.owner, {"terms": "Pay at pickup."})
     assert kept["tax_profiles"][0]["rates_rounded"] == "together"
-    chosen = save_book(crew, book_of(crew) | {"tax_profiles": [a_profile("ours", rates_rounded="each")]})
+    chosen = work.save_prices(
+        crew.owner, work.prices_of(crew.owner) | {"tax_profiles": [a_profile("ours", rates_rounded="each")]}
+    )
     assert chosen["tax_profiles"][0]["rates_rounded"] == "each"
     # Whoever sends the profile without the field changes nothing of it.
-    assert save_book(crew, book_of(crew) | {"tax_profiles": [a_profile("ours")]})["tax_profiles"][0] == {
+    assert work.save_prices(crew.owner, {"tax_profiles": [a_profile("ours")]})["tax_profiles"][0] == {
         **a_profile("ours"),
         "rates_rounded": "each",
     }
@@ -175,7 +165,9 @@ def refused_offer(crew: Crew, quote: UUID, **more: Any) -> Invalid:
 def test_an_offer_on_a_tax_profile_that_has_ended_is_refused_with_the_way_out(crew: Crew, was: str) -> None:
     taxes = taxes_of(ends=work.today() - timedelta(days=2))
     written_on = taxes[0] | ({} if was == "ended" else {"until_on": None})
-    book = save_book(crew, book_of(crew) | {"tax_profiles": taxes[1:] if was.startswith("not") else taxes})
+    book = work.save_prices(
+        crew.owner, work.prices_of(crew.owner) | {"tax_profiles": taxes[1:] if was.startswith("not") else taxes}
+    )
     quote = work.a_quote(crew.owner, work.a_job(crew.owner), basis=book | {"tax_profiles": [written_on]})
     refused = refused_offer(crew, quote)
     (field,) = refused.fields
@@ -197,7 +189,7 @@ def test_an_offer_on_a_tax_profile_that_has_ended_is_refused_with_the_way_out(cr
 
 def test_where_no_tax_profile_is_in_force_the_refusal_says_to_add_one(crew: Crew) -> None:
     ended = a_profile("old", until_on=(work.today() - timedelta(days=2)).isoformat())
-    book = save_book(crew, book_of(crew) | {"tax_profiles": [ended]})
+    book = work.save_prices(crew.owner, {"tax_profiles": [ended]})
     quote = work.a_quote(crew.owner, work.a_job(crew.owner), basis=book)
     assert "has no tax profile for that day. Add one" in render(refused_offer(crew, quote).fields[0].reason)
 
@@ -205,7 +197,7 @@ def test_where_no_tax_profile_is_in_force_the_refusal_says_to_add_one(crew: Crew
 def test_an_offer_shown_without_signal_counts_by_the_day_it_was_shown(crew: Crew) -> None:
     """Shown on the last day of the old tax, sent two days later: the customer has seen the right tax."""
     last_day = work.today() - timedelta(days=2)
-    book = save_book(crew, book_of(crew) | {"tax_profiles": taxes_of(ends=last_day)})
+    book = work.save_prices(crew.owner, {"tax_profiles": taxes_of(ends=last_day)})
     quote = work.a_quote(crew.owner, work.a_job(crew.owner), basis=book | {"tax_profiles": book["tax_profiles"][:1]})
     after = (last_day + timedelta(days=1)).isoformat()
     assert refused_offer(crew, quote, offered_on=after).code == "tax_profile_ended"

@@ -20,9 +20,9 @@ from shopapi.quotes.messages import REFUSALS
 from shopapi.quotes.rules import (
     QUOTE_TRANSITIONS,
     Discount,
-    PriceBook,
     QuoteLine,
     QuoteState,
+    ShopPrices,
     TaxProfile,
     basis_on,
     check_book,
@@ -47,8 +47,8 @@ def offer() -> dict[str, Any]:
 
 
 @pytest.fixture
-def book(offer: dict[str, Any]) -> PriceBook:
-    return parse(PriceBook, offer["basis"])
+def book(offer: dict[str, Any]) -> ShopPrices:
+    return parse(ShopPrices, offer["basis"])
 
 
 @pytest.fixture
@@ -89,7 +89,7 @@ def profile(key: str, from_on: date, until_on: date | None) -> TaxProfile:
         (date(9999, 12, 31), "third"),
     ],
 )
-def test_profile_on_a_day_both_ends_included(book: PriceBook, on: date, key: str | None) -> None:
+def test_profile_on_a_day_both_ends_included(book: ShopPrices, on: date, key: str | None) -> None:
     profiles = (
         profile("first", date(2026, 1, 1), date(2026, 6, 30)),
         profile("second", date(2026, 7, 1), date(2026, 12, 31)),
@@ -206,7 +206,7 @@ def test_every_refusal_has_a_vector_but_that_of_too_many_lines() -> None:
     assert set(REFUSALS) - shown == {"lines_too_many"}
 
 
-def test_more_lines_than_a_quote_holds(book: PriceBook, lines: list[QuoteLine]) -> None:
+def test_more_lines_than_a_quote_holds(book: ShopPrices, lines: list[QuoteLine]) -> None:
     labor = next(line for line in lines if line.kind == "labor")
     many = [labor.model_copy(update={"id": UUID(int=at)}) for at in range(201)]
     assert check_lines(book, many[:200]) == []
@@ -215,13 +215,13 @@ def test_more_lines_than_a_quote_holds(book: PriceBook, lines: list[QuoteLine]) 
     assert render(refusal.reason) == "A quote holds at most 200 lines. Make a second quote for the rest."
 
 
-def test_totals_of_a_line_without_a_price_is_a_programming_error(book: PriceBook, lines: list[QuoteLine]) -> None:
+def test_totals_of_a_line_without_a_price_is_a_programming_error(book: ShopPrices, lines: list[QuoteLine]) -> None:
     bare = lines[1].model_copy(update={"hours": None})
     with pytest.raises(ValueError, match="check_lines comes before compute_totals"):
         compute_totals(book, [bare])
 
 
-def test_compute_totals_takes_a_basis_of_one_tax_profile(book: PriceBook, lines: list[QuoteLine]) -> None:
+def test_compute_totals_takes_a_basis_of_one_tax_profile(book: ShopPrices, lines: list[QuoteLine]) -> None:
     with pytest.raises(ValueError, match="unpack"):
         compute_totals(book.model_copy(update={"tax_profiles": book.tax_profiles * 2}), lines)
 
@@ -229,7 +229,7 @@ def test_compute_totals_takes_a_basis_of_one_tax_profile(book: PriceBook, lines:
 # The offer
 
 
-def test_offer_has_its_canonical_form(offer: dict[str, Any], book: PriceBook, lines: list[QuoteLine]) -> None:
+def test_offer_has_its_canonical_form(offer: dict[str, Any], book: ShopPrices, lines: list[QuoteLine]) -> None:
     document = shown(offer, book, lines)
     assert rfc8785.dumps(document).decode() == offer["canonical"]
     assert json_digest(document) == offer["sha256"] == hashlib.sha256(offer["canonical"].encode()).hexdigest()
@@ -237,7 +237,7 @@ def test_offer_has_its_canonical_form(offer: dict[str, Any], book: PriceBook, li
 
 @pytest.mark.parametrize("form", ["sha256", "sha256_before_rfc8785"])
 def test_an_offer_is_verified_in_the_form_of_today_and_in_that_of_older_apps(
-    offer: dict[str, Any], book: PriceBook, lines: list[QuoteLine], form: str
+    offer: dict[str, Any], book: ShopPrices, lines: list[QuoteLine], form: str
 ) -> None:
     document = shown(offer, book, lines)
     assert is_digest_of_offer(document, offer[form])
@@ -245,7 +245,7 @@ def test_an_offer_is_verified_in_the_form_of_today_and_in_that_of_older_apps(
 
 
 def test_offer_is_the_same_where_costs_are_hidden(
-    offer: dict[str, Any], book: PriceBook, lines: list[QuoteLine]
+    offer: dict[str, Any], book: ShopPrices, lines: list[QuoteLine]
 ) -> None:
     units = {line.id: line.unit_minor for line in compute_totals(book, lines).lines}
     hidden = [
@@ -270,7 +270,7 @@ def test_offer_is_the_same_where_costs_are_hidden(
     ],
 )
 def test_offer_with_anything_else_shown_has_another_digest(
-    offer: dict[str, Any], book: PriceBook, lines: list[QuoteLine], change: dict[str, Any]
+    offer: dict[str, Any], book: ShopPrices, lines: list[QuoteLine], change: dict[str, Any]
 ) -> None:
     changed = shown(offer, book, lines, **change)
     assert not any(is_digest_of_offer(changed, offer[form]) for form in ("sha256", "sha256_before_rfc8785"))
@@ -278,14 +278,14 @@ def test_offer_with_anything_else_shown_has_another_digest(
 
 @pytest.mark.parametrize("change", [{"found": "A crack"}, {"later_minor": 0}])
 def test_what_was_found_and_the_price_later_are_part_of_what_is_signed(
-    offer: dict[str, Any], book: PriceBook, lines: list[QuoteLine], change: dict[str, Any]
+    offer: dict[str, Any], book: ShopPrices, lines: list[QuoteLine], change: dict[str, Any]
 ) -> None:
     changed = [lines[0].model_copy(update=change), *lines[1:]]
     document = shown(offer, book, changed)
     assert not any(is_digest_of_offer(document, offer[form]) for form in ("sha256", "sha256_before_rfc8785"))
 
 
-def shown(offer: dict[str, Any], book: PriceBook, lines: list[QuoteLine], **change: object) -> dict[str, Any]:
+def shown(offer: dict[str, Any], book: ShopPrices, lines: list[QuoteLine], **change: object) -> dict[str, Any]:
     heading = offer["heading"] | {
         "quote_id": UUID(offer["heading"]["quote_id"]),
         "valid_until": date.fromisoformat(offer["heading"]["valid_until"]),

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from shopapi.core.money import Rounding, round_half, share_out
 from shopapi.core.schema import parse
-from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, QuoteTotals, basis_on, check_lines, compute_totals
+from shopapi.quotes.rules import Discount, QuoteLine, QuoteTotals, ShopPrices, basis_on, check_lines, compute_totals
 from shopapi.quotes.rules.taxes import tax_of, tax_on
 from tests.quotes.drawn_quotes import ROUNDINGS, draw_quote
 
@@ -24,7 +24,7 @@ by_chance = settings(max_examples=200, deadline=None)
 class Drawn(NamedTuple):
     """A quote that nothing is wrong with, on its basis."""
 
-    basis: PriceBook
+    basis: ShopPrices
     lines: Sequence[QuoteLine]
     accepted: frozenset[UUID] | None
     discount: Discount
@@ -40,7 +40,7 @@ class Drawn(NamedTuple):
 @st.composite
 def drawn(draw: st.DrawFn) -> Drawn:
     quote = draw_quote(Random(draw(st.integers(0, 2**64))))  # noqa: S311 - drawn, no secret
-    basis = basis_on(parse(PriceBook, quote["book"]), date.fromisoformat(quote["on"]))
+    basis = basis_on(parse(ShopPrices, quote["book"]), date.fromisoformat(quote["on"]))
     assume(basis)
     assert basis is not None
     basis = basis.model_copy(update={"rules_version": quote["rules_version"]})

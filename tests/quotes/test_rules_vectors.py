@@ -14,9 +14,9 @@ from shopapi.core.money import round_half
 from shopapi.core.schema import parse
 from shopapi.quotes.rules import (
     Discount,
-    PriceBook,
     QuoteLine,
     QuoteTotals,
+    ShopPrices,
     check_book,
     check_lines,
     compute_totals,
@@ -59,7 +59,7 @@ def quote_of(basis: dict[str, Any], vector: dict[str, Any]) -> dict[str, Any]:
 def refusals_of(quote: dict[str, Any], currency: str | None) -> list[tuple[str, str]]:
     """Fields and codes: of the schemas, else of the book, else of the lines."""
     faults = []
-    schemas: dict[str, tuple[type[Any], Any]] = {"": (PriceBook, quote["book"])}
+    schemas: dict[str, tuple[type[Any], Any]] = {"": (ShopPrices, quote["book"])}
     schemas |= {f"lines.{at}.": (QuoteLine, line) for at, line in enumerate(quote["lines"])}
     schemas["discount."] = (Discount, quote["discount"] or {})
     decoded = {}
@@ -98,7 +98,7 @@ def test_compute_totals_gives_the_figures_of_the_vector(basis: dict[str, Any], v
     quote = quote_of(basis, vector)
     assert refusals_of(quote, None) == []
     totals = compute_totals(
-        parse(PriceBook, quote["book"]),
+        parse(ShopPrices, quote["book"]),
         [parse(QuoteLine, line) for line in quote["lines"]],
         accepted=quote["accepted"],
         discount=parse(Discount, quote["discount"] or {}),
@@ -119,7 +119,7 @@ def test_the_same_work_done_later(basis: dict[str, Any], vector: dict[str, Any])
     quote = quote_of(basis, vector)
     assert refusals_of(quote, None) == []
     total = later_total(
-        parse(PriceBook, quote["book"]),
+        parse(ShopPrices, quote["book"]),
         [parse(QuoteLine, line) for line in quote["lines"]],
         accepted=quote["accepted"],
         discount=parse(Discount, quote["discount"] or {}),

@@ -8,7 +8,6 @@ from uuid import UUID
 
 import pytest
 
-from shopapi.accounts.rules import starting_book
 from shopapi.core.errors import Conflict, DomainError, Forbidden, Invalid, NotFound
 from shopapi.core.ids import uuid7
 from shopapi.core.models import AuditEvent, Issue, Outbox
@@ -16,6 +15,7 @@ from shopapi.core.tenancy import in_shop
 from shopapi.jobs.models import Finding, Job
 from shopapi.jobs.services import move_job
 from shopapi.quotes.models import Approval, Line, Quote, Signature
+from shopapi.quotes.rules.starting_prices import starting_prices
 from shopapi.quotes.services.decisions import decide_quote
 from shopapi.quotes.services.drafts import (
     draft_quote,
@@ -117,7 +117,7 @@ def test_a_revision_takes_the_place_of_the_quote_when_it_is_offered(crew: Crew) 
 def test_a_revision_belongs_to_the_same_job_and_the_newest_quote(crew: Crew) -> None:
     job, other = work.a_job(crew.owner), work.a_job(crew.owner)
     first = work.an_offer(crew.owner, job)
-    told = {"mark": "B", "basis": starting_book("USD")}
+    told = {"mark": "B", "basis": starting_prices("USD")}
     assert (
         refusal(crew.owner, draft_quote, id=uuid7(), job_id=other, replaces_id=first, **told).fields[0].code
         == "another_job"

@@ -13,14 +13,14 @@ from uuid import UUID
 import pytest
 
 from shopapi.core.schema import parse
-from shopapi.quotes.rules import Discount, PriceBook, QuoteLine, compute_totals, is_digest_of_offer, offer_document
+from shopapi.quotes.rules import Discount, QuoteLine, ShopPrices, compute_totals, is_digest_of_offer, offer_document
 
 SIGNED = json.loads((Path(__file__).parents[2] / "fixtures" / "pricing" / "signed.json").read_text())
 
 
 @pytest.mark.parametrize("offer", SIGNED["offers"])
 def test_an_offer_signed_before_keeps_its_digest_and_its_amounts(offer: dict[str, Any]) -> None:
-    basis = parse(PriceBook, offer["basis"])
+    basis = parse(ShopPrices, offer["basis"])
     lines = [parse(QuoteLine, line) for line in offer["lines"]]
     terms = {"discount": parse(Discount, offer["discount"] or {}), "exempt": offer["exempt"]}
     heading = offer["heading"] | {

@@ -21,8 +21,8 @@ from shopapi.labor.rules.history import Kept, typical
 from shopapi.quotes.messages import REFUSALS
 from shopapi.quotes.rules import (
     Discount,
-    PriceBook,
     QuoteLine,
+    ShopPrices,
     basis_on,
     check_book,
     check_lines,
@@ -59,7 +59,7 @@ def phone(cases: list[dict[str, Any]]) -> list[dict[str, Any]]:
 
 def server(quote: dict[str, Any]) -> dict[str, Any]:
     """The outcome of the server's twin."""
-    book, faults = decoded({"": (PriceBook, quote["book"])})
+    book, faults = decoded({"": (ShopPrices, quote["book"])})
     faults = faults or check_book(book[0])
     if faults:
         return {"refused": refused(faults)}

@@ -169,7 +169,9 @@ def clashes(entry: Row, before: Rows) -> set[tuple[str, str]]:
     args = entry["args"]
     if "base" not in args:
         return set()
-    (row,) = (rows[args["id"]] for rows in before.values() if args["id"] in rows)
+    # A shop and its price book have the same id.
+    rows = (rows[args["id"]] for rows in before.values() if args["id"] in rows)
+    (row,) = (row for row in rows if args["base"].keys() <= row.keys())
     clashing = any(row[name] != seen for name, seen in args["base"].items())
     return {(args["id"], name) for name in args["set"]} if clashing else set()
 

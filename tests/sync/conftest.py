@@ -9,10 +9,10 @@ import pytest
 
 from shopapi.accounts.rules import FirstShop, NewInvitation, Role
 from shopapi.accounts.services.invitations import join_at_once
-from shopapi.accounts.services.shops import make_shop
 from shopapi.accounts.services.tokens import make_token
 from shopapi.core.actor import Actor
 from shopapi.core.ids import uuid7
+from shopapi.quotes.services.shop import open_shop
 from tests.site import LiveSite
 from tests.sync.simulated_phone import HttpTransport, SimulatedPhone
 
@@ -36,7 +36,7 @@ class SyncShop:
 
 def create_shop() -> SyncShop:
     mark = uuid4().hex[:8]
-    owner = make_shop(
+    owner = open_shop(
         data=FirstShop(
             shop_name=SHOP,
             zone="America/Boise",

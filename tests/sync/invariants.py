@@ -10,7 +10,7 @@ from django.db import connections
 
 from shopapi.core.resources import all_resources
 from shopapi.core.schema import parse
-from shopapi.quotes.rules import PriceBook, QuoteLine, compute_totals
+from shopapi.quotes.rules import QuoteLine, ShopPrices, compute_totals
 from shopapi.sync.rules.cursor import parse_cursor
 from shopapi.sync.services.push import PUSH_COMMANDS
 from tests.sync.simulated_phone import SimulatedPhone
@@ -165,7 +165,7 @@ def _total(quote: dict[str, Any], lines: Iterable[dict[str, Any]], accepted: Col
     names = set(QuoteLine.model_fields)
     figures = [{k: None if v is None else _text(v) for k, v in line.items() if k in names} for line in lines]
     read = [parse(QuoteLine, line) for line in figures]
-    book = parse(PriceBook, quote["basis"])
+    book = parse(ShopPrices, quote["basis"])
     return compute_totals(book, read, accepted={line.id for line in read if str(line.id) in accepted}).total_minor
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from shopapi.core.clock import now
 from shopapi.core.schema import parse
-from shopapi.quotes.rules import PriceBook, QuoteLine, compute_totals, json_digest, offer_document
+from shopapi.quotes.rules import QuoteLine, ShopPrices, compute_totals, json_digest, offer_document
 from tests.sync.simulated_phone import OutboxEntry, SimulatedPhone
 
 BOOK: dict[str, Any] = {
@@ -103,7 +103,7 @@ def add_line(phone: SimulatedPhone, draft: QuoteDraft, cents: int) -> OutboxEntr
 
 def offer_quote(phone: SimulatedPhone, draft: QuoteDraft, *, shop: str) -> OutboxEntry:
     """Offer the quote as this phone shows it."""
-    book, lines = parse(PriceBook, BOOK), draft.line_models()
+    book, lines = parse(ShopPrices, BOOK), draft.line_models()
     document = offer_document(
         quote_id=draft.id,  # type: ignore[arg-type] # ids travel as text
         revision=draft.revision,
@@ -152,7 +152,7 @@ def decide_quote(phone: SimulatedPhone, draft: QuoteDraft, accepted: int, *, sho
 def accepted_total(draft: QuoteDraft, accepted: int) -> int:
     """The total of the accepted lines in minor units, computed here."""
     lines = draft.line_models()
-    return compute_totals(parse(PriceBook, BOOK), lines, accepted={line.id for line in lines[:accepted]}).total_minor
+    return compute_totals(parse(ShopPrices, BOOK), lines, accepted={line.id for line in lines[:accepted]}).total_minor
 
 
 @dataclass(frozen=True)

@@ -215,7 +215,7 @@ def test_losing_cost_permission_forces_a_snapshot_without_costs(
     assert other.rows("quote_line")[line["id"]]["unit_cost_minor"] is None
     assert str(COST) not in str(other.base)
     assert all(not row["basis"]["part_bands"] for row in other.rows("quote").values())
-    assert all(not row["book"]["part_bands"] for row in other.rows("shop").values())
+    assert all(not row["prices"]["part_bands"] for row in other.rows("price_book").values())
     other.sync()
     assert other.resync_reasons == ["view"]
     invariants.assert_equals_snapshot(other)

@@ -77,6 +77,7 @@ NOT_HOLDABLE = {
     "resume_membership",
     "revoke_device",
     "edit_shop",
+    "edit_price_book",
     "put_notice_template",
     "drop_notice_template",
     "turn_on_push",
@@ -122,7 +123,7 @@ def test_internal_error_rejects_a_command_that_cannot_be_held(
     monkeypatch.setitem(
         PUSH_COMMANDS, name, replace(PUSH_COMMANDS[name], service=broken, schema=PUSH_COMMANDS["drop_follow_up"].schema)
     )
-    (said,) = push(crew.owner, (name, {"id": str(uuid7())}))
+    (said,) = push(crew.owner, (name, {"id": str(uuid7())}), v=PUSH_COMMANDS[name].v)
     assert (said.status, said.code) == ("rejected", "internal")
 
 

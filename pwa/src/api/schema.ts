@@ -838,7 +838,7 @@ export interface components {
         };
         /**
          * ShopRow
-         * @description The shop as devices see it; `book` is its price book, without mark-ups where costs are hidden.
+         * @description The shop as devices see it.
          *
          *     `week_start` is the day on which its weeks begin; hours of a week beyond `overtime_after_hours` earn
          *     `overtime_multiplier`.
@@ -890,10 +890,6 @@ export interface components {
              * @example 1.25
              */
             readonly overtime_multiplier: string;
-            /** Book */
-            readonly book: {
-                readonly [key: string]: unknown;
-            };
             /** Clock Hours */
             readonly clock_hours: number;
             /** Quiet From */

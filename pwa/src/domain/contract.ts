@@ -951,7 +951,7 @@ export interface NewQuote {
   readonly job_id: string
   readonly kind?: QuoteKind
   readonly mark?: string
-  readonly basis: PriceBookInput
+  readonly basis: ShopPricesInput
   readonly note?: string
   readonly replaces_id?: string | null
 }
@@ -1236,64 +1236,17 @@ export interface PlannedStop {
   readonly leaves_at: Moment
 }
 
-/**
- * All that a shop sets for its quotes. `rounding` is that of amounts; tax has its profile's own.
- *
- * The first labor rate is the standard one. The labor minimum is a charge over the accepted labor of
- * a quote. The diagnosis fee is charged by a fee line with the work "diagnosis" and, when
- * `credit_diagnosis` is set, credited against accepted repair labor. No part bands at all: each part
- * needs a set price. `tolerance_percent` is how far the invoice may pass the quote without asking.
- * `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is calculated,
- * so that an offer keeps its amounts when a rule changes. Version 1 takes off a fixed discount whole, however
- * little of the quote is accepted; version 2 takes off the share that is accepted.
- */
+/** What a shop charges, as its devices see it: without mark-ups where costs are hidden. Its id is the shop's. */
 export interface PriceBook {
-  readonly currency: string
-  readonly minor_digits: number
-  readonly rounding: Rounding
-  readonly labor_rates: readonly LaborRate[]
-  readonly labor_minimum_minor: number
-  readonly diagnosis_fee_minor: number
-  readonly credit_diagnosis: boolean
-  readonly part_bands: readonly PartBand[]
-  readonly supplies: Supplies
-  readonly travel: Travel
-  readonly deposit: DepositRule
-  readonly tolerance_percent: DecimalText
-  readonly terms: string
-  readonly valid_days: number
-  readonly tax_profiles: readonly TaxProfile[]
-  readonly rules_version: number
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly prices: ShopPrices
 }
 
-/**
- * All that a shop sets for its quotes. `rounding` is that of amounts; tax has its profile's own.
- *
- * The first labor rate is the standard one. The labor minimum is a charge over the accepted labor of
- * a quote. The diagnosis fee is charged by a fee line with the work "diagnosis" and, when
- * `credit_diagnosis` is set, credited against accepted repair labor. No part bands at all: each part
- * needs a set price. `tolerance_percent` is how far the invoice may pass the quote without asking.
- * `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is calculated,
- * so that an offer keeps its amounts when a rule changes. Version 1 takes off a fixed discount whole, however
- * little of the quote is accepted; version 2 takes off the share that is accepted.
- */
-export interface PriceBookInput {
-  readonly currency: string
-  readonly minor_digits: number
-  readonly rounding: Rounding
-  readonly labor_rates: readonly LaborRateInput[]
-  readonly labor_minimum_minor: number
-  readonly diagnosis_fee_minor: number
-  readonly credit_diagnosis: boolean
-  readonly part_bands: readonly PartBand[]
-  readonly supplies: Supplies
-  readonly travel: Travel
-  readonly deposit: DepositRule
-  readonly tolerance_percent: DecimalText
-  readonly terms: string
-  readonly valid_days: number
-  readonly tax_profiles: readonly TaxProfileInput[]
-  readonly rules_version?: number
+/** What may be edited of a price book: all of it at once, since its parts mean something only together. */
+export interface PriceBookFields {
+  readonly prices: ShopPricesInput
 }
 
 /** Paper that was asked for: waiting, ready (then it can be read), or failed with a reason. */
@@ -1370,7 +1323,7 @@ export interface Quote {
   readonly revision: number
   readonly replaces_id: string | null
   readonly state: QuoteState
-  readonly basis: PriceBook
+  readonly basis: ShopPrices
   readonly discount: Discount
   readonly note: string
   readonly valid_until: Day | null
@@ -1601,7 +1554,7 @@ export interface Settlement {
 }
 
 /**
- * The shop as devices see it; `book` is its price book, without mark-ups where costs are hidden.
+ * The shop as devices see it.
  *
  * `week_start` is the day on which its weeks begin; hours of a week beyond `overtime_after_hours` earn
  * `overtime_multiplier`.
@@ -1624,14 +1577,13 @@ export interface Shop {
   readonly week_start: WeekDay
   readonly overtime_after_hours: DecimalText
   readonly overtime_multiplier: DecimalText
-  readonly book: PriceBookInput
   readonly clock_hours: number
   readonly quiet_from: string
   readonly quiet_until: string
   readonly follow_ups: FollowUpDays
 }
 
-/** The editable fields of a shop. `quotes` checks its price book. */
+/** The editable fields of a shop. */
 export interface ShopFields {
   readonly name: string
   readonly address: string
@@ -1644,11 +1596,70 @@ export interface ShopFields {
   readonly week_start: WeekDay
   readonly overtime_after_hours: DecimalText
   readonly overtime_multiplier: DecimalText
-  readonly book: PriceBookInput
   readonly clock_hours: number
   readonly quiet_from: string
   readonly quiet_until: string
   readonly follow_ups: FollowUpDaysInput
+}
+
+/**
+ * All that a shop sets for its quotes. `rounding` is that of amounts; tax has its profile's own.
+ *
+ * The first labor rate is the standard one. The labor minimum is a charge over the accepted labor of
+ * a quote. The diagnosis fee is charged by a fee line with the work "diagnosis" and, when
+ * `credit_diagnosis` is set, credited against accepted repair labor. No part bands at all: each part
+ * needs a set price. `tolerance_percent` is how far the invoice may pass the quote without asking.
+ * `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is calculated,
+ * so that an offer keeps its amounts when a rule changes. Version 1 takes off a fixed discount whole, however
+ * little of the quote is accepted; version 2 takes off the share that is accepted.
+ */
+export interface ShopPrices {
+  readonly currency: string
+  readonly minor_digits: number
+  readonly rounding: Rounding
+  readonly labor_rates: readonly LaborRate[]
+  readonly labor_minimum_minor: number
+  readonly diagnosis_fee_minor: number
+  readonly credit_diagnosis: boolean
+  readonly part_bands: readonly PartBand[]
+  readonly supplies: Supplies
+  readonly travel: Travel
+  readonly deposit: DepositRule
+  readonly tolerance_percent: DecimalText
+  readonly terms: string
+  readonly valid_days: number
+  readonly tax_profiles: readonly TaxProfile[]
+  readonly rules_version: number
+}
+
+/**
+ * All that a shop sets for its quotes. `rounding` is that of amounts; tax has its profile's own.
+ *
+ * The first labor rate is the standard one. The labor minimum is a charge over the accepted labor of
+ * a quote. The diagnosis fee is charged by a fee line with the work "diagnosis" and, when
+ * `credit_diagnosis` is set, credited against accepted repair labor. No part bands at all: each part
+ * needs a set price. `tolerance_percent` is how far the invoice may pass the quote without asking.
+ * `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is calculated,
+ * so that an offer keeps its amounts when a rule changes. Version 1 takes off a fixed discount whole, however
+ * little of the quote is accepted; version 2 takes off the share that is accepted.
+ */
+export interface ShopPricesInput {
+  readonly currency: string
+  readonly minor_digits: number
+  readonly rounding: Rounding
+  readonly labor_rates: readonly LaborRateInput[]
+  readonly labor_minimum_minor: number
+  readonly diagnosis_fee_minor: number
+  readonly credit_diagnosis: boolean
+  readonly part_bands: readonly PartBand[]
+  readonly supplies: Supplies
+  readonly travel: Travel
+  readonly deposit: DepositRule
+  readonly tolerance_percent: DecimalText
+  readonly terms: string
+  readonly valid_days: number
+  readonly tax_profiles: readonly TaxProfileInput[]
+  readonly rules_version?: number
 }
 
 /** The names as the customer read them, kept with the offer: later changes of them do not touch it. */
@@ -2161,6 +2172,7 @@ export interface Rows {
   readonly finding: Finding
   readonly time_entry: TimeEntry
   readonly work_history: WorkHistory
+  readonly price_book: PriceBook
   readonly quote: Quote
   readonly quote_line: QuoteLine
   readonly approval: Approval
@@ -2216,6 +2228,7 @@ export interface Commands {
   readonly correct_entry: Correction
   readonly drop_entry: EntryDrop
   readonly settle_entries: Settlement
+  readonly edit_price_book: Edit<PriceBook, PriceBookFields>
   readonly draft_quote: NewQuote
   readonly edit_quote: Edit<Quote, QuoteFields>
   readonly choose_tax_profile: TaxChoice
@@ -2308,6 +2321,7 @@ export const KINDS = [
   'finding',
   'time_entry',
   'work_history',
+  'price_book',
   'quote',
   'quote_line',
   'approval',
@@ -2391,6 +2405,7 @@ export const EDITS = {
   edit_job: 'job',
   number_job: 'job',
   edit_finding: 'finding',
+  edit_price_book: 'price_book',
   edit_quote: 'quote',
   number_quote: 'quote',
   edit_yard: 'yard',
@@ -2412,7 +2427,7 @@ export const REMOVES = {
 } as const satisfies ByCommand
 
 /** The version of the arguments of each command where it is not 1. */
-export const VERSIONS: { readonly [Name in CommandName]?: number } = { move_job: 2, put_notice_template: 2 }
+export const VERSIONS: { readonly [Name in CommandName]?: number } = { edit_shop: 2, move_job: 2, put_notice_template: 2 }
 
 /** Commands by the names that earlier builds of the app sent them under. */
 export const FORMER_NAMES: { readonly [name: string]: CommandName } = { mend_rig: 'repair_rig' }
@@ -2450,6 +2465,7 @@ export const NEEDS = {
   correct_entry: 'clock',
   drop_entry: 'clock',
   settle_entries: 'clock',
+  edit_price_book: 'edit_shop',
   draft_quote: 'quote',
   edit_quote: 'quote',
   choose_tax_profile: 'quote',

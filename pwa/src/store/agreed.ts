@@ -1,15 +1,15 @@
 import type { Quote } from '../domain/contract'
 import { type AgreedQuote, type AgreedWork, agreedWork, type WorkedTime } from '../domain/quotes/agreed'
+import { priceBook } from './priceBook'
 import { linesOf, quotesOf } from './quotes'
 import { ownedBy } from './rows/selectors'
-import { shop } from './shop'
 
 /**
  * What the customer has agreed to on a job, and how far its work is beyond that at an instant (ms since 1970):
  * running clocks count as far as they have run. null while the shop's prices are not on the phone.
  */
 export function agreed(jobId: string, now: number): AgreedWork | null {
-  const book = shop.value?.book
+  const book = priceBook.value?.prices
   return book ? agreedWork(decided(jobId), worked(jobId, now), book) : null
 }
 

@@ -1,5 +1,5 @@
 import type { Command, Commands, Quote, QuoteLine, TaxProfileInput } from '../domain/contract'
-import type { PriceBook } from '../domain/quotes/book'
+import type { ShopPrices } from '../domain/quotes/book'
 import { ALL_FIGURES, inOrder } from '../domain/quotes/lines'
 import { newId } from './browser/clock'
 import { type Changes, type NewRowFields, sendAdd, sendEdit, sendRemove } from './queue/commands'
@@ -32,7 +32,7 @@ export const draftQuote = async (fields: Omit<NewRowFields<'draft_quote'>, 'mark
   sendAdd('draft_quote', { ...fields, mark: await newProvisionalMark(requireShopSession().db) })
 
 /** Starts the next revision of a quote with the same lines; the one before is valid until this one is offered. */
-export async function reviseQuote(before: Quote, basis: PriceBook): Promise<string> {
+export async function reviseQuote(before: Quote, basis: ShopPrices): Promise<string> {
   const id = newId()
   const { job_id, kind, note, discount } = before
   const mark = await newProvisionalMark(requireShopSession().db)

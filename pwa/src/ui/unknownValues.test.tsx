@@ -118,7 +118,8 @@ const PLAIN = { unit_cost_minor: null, unit_price_minor: null, core_minor: null,
 const NO_OFF = { discount_percent: null, discount_minor: null }
 /** Rows that the screens need beyond sample values: a shop with a day's work, nothing begun. */
 const MORNING: FieldValues = {
-  shop: { book: basis, zone: 'America/Boise', locale: 'en-US', currency: 'USD' },
+  price_book: { prices: basis },
+  shop: { zone: 'America/Boise', locale: 'en-US', currency: 'USD' },
   member: { active: true },
   finding: { again_of_id: null },
   time_entry: { started_at: '2026-05-06T17:00:00.000Z', ended_at: null, corrects_id: null, repairs_id: null },

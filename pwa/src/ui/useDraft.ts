@@ -24,7 +24,10 @@ const originals = new Map<string, unknown>()
  * nothing that others have changed since. Undefined until the row is on the phone; null where the form creates one.
  */
 export function useOriginal<Row>(name: string, row: Row): Row {
-  const [opened] = useState(() => (draftOf(name)?.seen as Row | undefined) ?? row)
+  const [opened] = useState(() => {
+    const seen = draftOf(name)?.seen
+    return seen ? (renamed(name, seen) as Row) : row
+  })
   const first = useRef(opened)
   if (first.current === undefined) first.current = row
   originals.set(name, first.current)
@@ -35,14 +38,17 @@ export function useOriginal<Row>(name: string, row: Row): Row {
 const RENAMED_FIELDS: Readonly<Record<string, Readonly<Record<string, string>>>> = {
   'new-job': { owner: 'customerName' },
   hand: { owner: 'customerStep' },
+  // The prices were a field of the shop.
+  prices: { book: 'prices' },
 }
 
-/** The stored fields of a draft, under the names they have now. */
-function storedFields(name: string): object {
-  const renamed = RENAMED_FIELDS[name.split(':')[0] ?? '']
-  const fields = Object.entries(draftOf(name)?.fields ?? {})
-  return Object.fromEntries(fields.map(([field, value]) => [renamed?.[field] ?? field, value]))
+/** Fields of a draft, or of the row it is about, under the names they have now. */
+function renamed(name: string, fields: object): object {
+  const names = RENAMED_FIELDS[name.split(':')[0] ?? '']
+  return Object.fromEntries(Object.entries(fields).map(([field, value]) => [names?.[field] ?? field, value]))
 }
+
+const storedFields = (name: string): object => renamed(name, draftOf(name)?.fields ?? {})
 
 /**
  * @param name the form and its subject, such as `finding:<job id>`

@@ -1,5 +1,6 @@
 """Sign-in, sign-out, passwords and the first shop. Everything else of this app is in `resources`."""
 
+from collections.abc import Callable
 from typing import Any, TypeVar, cast
 from uuid import UUID
 
@@ -67,7 +68,7 @@ def session_state(request: Request, actor: Actor | None) -> dict[str, object]:
             csrf=csrf,
             first_shop_needed=False,
             member=queries.show_member(actor, queries.members(actor).get(id=actor.member_id)),
-            shop=queries.show_shop(actor, queries.shop_of(actor)),
+            shop=ShopRow.of(queries.shop_of(actor)),
             shop_id=actor.shop_id,
             permissions=sorted(actor.permissions),
             tiles_url=settings.TILES_URL,
@@ -154,9 +155,10 @@ def remembered(response: R, user: User) -> R:
 
 @method_decorator(transaction.non_atomic_requests, name="dispatch")
 class FirstShopView(APIView):
-    """The first shop of an installation."""
+    """The first shop of an installation. `open_shop` opens it: a shop has more than its accounts."""
 
     permission_classes = [AllowAny]
+    open_shop: Callable[..., Actor] = staticmethod(shops.make_first_shop)
 
     @extend_schema(
         request=FirstShop,
@@ -168,7 +170,7 @@ class FirstShopView(APIView):
     def post(self, request: Request) -> Response:
         SessionSignIn().enforce_csrf(request)
         data = parse(FirstShop, request.data)
-        shops.make_first_shop(data=data)
+        self.open_shop(data=data)
         user = credentials.check_sign_in(email=data.email, password=data.password, network=client_ip(request))
         response = _signed_in(request, user)
         response.status_code = 201

@@ -15,7 +15,6 @@ from shopapi.accounts.rules.invitations import (
 from shopapi.accounts.rules.members import MemberRow
 from shopapi.accounts.rules.passwords import NewPassword, PasswordChange
 from shopapi.accounts.rules.permissions import NEVER_HELD, PERMISSIONS, Permission, Role, is_last_owner, permissions_of
-from shopapi.accounts.rules.price_book import STARTING_BOOK, starting_book
 from shopapi.accounts.rules.shops import (
     WEEK_DAYS,
     ClockTime,
@@ -56,7 +55,6 @@ __all__ = [
     "NEVER_HELD",
     "PERMISSIONS",
     "SHORTEST_WAIT",
-    "STARTING_BOOK",
     "TRIES_IN_WINDOW",
     "TRIES_PER_NETWORK",
     "TRY_WINDOW",
@@ -94,7 +92,6 @@ __all__ = [
     "permissions_of",
     "sign_in_name",
     "standing_of_invitation",
-    "starting_book",
     "starting_follow_ups",
     "wait_backing_off",
     "wait_in_window",

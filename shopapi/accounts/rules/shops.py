@@ -84,7 +84,7 @@ class FirstShop(Schema):
 
 
 class ShopFields(Schema):
-    """The editable fields of a shop. `quotes` checks its price book."""
+    """The editable fields of a shop."""
 
     name: Name
     address: OptionalText
@@ -97,7 +97,6 @@ class ShopFields(Schema):
     week_start: WeekDay
     overtime_after_hours: WeekHours
     overtime_multiplier: Multiplier
-    book: dict[str, Any]
     clock_hours: Annotated[int, Field(ge=1, le=24)]
     quiet_from: ClockTime
     quiet_until: ClockTime
@@ -105,7 +104,7 @@ class ShopFields(Schema):
 
 
 class ShopRow(Row):
-    """The shop as devices see it; `book` is its price book, without mark-ups where costs are hidden.
+    """The shop as devices see it.
 
     `week_start` is the day on which its weeks begin; hours of a week beyond `overtime_after_hours` earn
     `overtime_multiplier`.
@@ -125,7 +124,6 @@ class ShopRow(Row):
     week_start: WeekDay
     overtime_after_hours: DecimalText
     overtime_multiplier: DecimalText
-    book: dict[str, Any]
     clock_hours: int
     quiet_from: str
     quiet_until: str

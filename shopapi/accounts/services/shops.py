@@ -4,11 +4,7 @@ from django.db import transaction
 
 from shopapi.accounts import queries
 from shopapi.accounts.models import Member, Shop
-from shopapi.accounts.rules import (
-    FirstShop,
-    Role,
-    starting_book,
-)
+from shopapi.accounts.rules import FirstShop, Role
 from shopapi.accounts.services.throttling import wait_for_turn
 from shopapi.accounts.services.users import make_user
 from shopapi.core.actor import Actor
@@ -32,13 +28,7 @@ def make_shop(*, data: FirstShop) -> Actor:
     """Open a shop with its owner, and act as that owner."""
     shop_id, member_id = uuid7(), uuid7()
     with in_shop(shop_id):
-        shop = Shop.objects.create(
-            id=shop_id,
-            name=data.shop_name,
-            zone=data.zone,
-            currency=data.currency,
-            book=starting_book(data.currency),
-        )
+        shop = Shop.objects.create(id=shop_id, name=data.shop_name, zone=data.zone, currency=data.currency)
         user = make_user(data.email, data.password)
         Member.objects.create(id=member_id, shop=shop, user=user, name=data.name, role=Role.OWNER)
         actor = queries.actor_of(shop_id, member_id, Role.OWNER, may_see_cost=True)

@@ -54,19 +54,10 @@ class Types:
         cls,
         given: Mapping[str, type[BaseModel]],
         taken: Iterable[type[BaseModel]],
-        held_as: Mapping[tuple[str, str], type[BaseModel]],
     ) -> "Types":
-        """The types of these models and of all that they are made of; those of `given` by their names.
-
-        `held_as`: fields, by the names of model and field, that hold another model's JSON as it was accepted.
-        """
+        """The types of these models and of all that they are made of; those of `given` by their names."""
         names = {model.__name__: name for name, model in given.items()}
         sent, accepted = _definitions(given.values(), "serialization"), _definitions(taken, "validation")
-        for (title, field_name), model in held_as.items():
-            for definitions in (sent, accepted):
-                if title in definitions:
-                    as_accepted = {"$ref": f"#/$defs/{model.__name__}", "mode": "validation"}
-                    definitions[title]["properties"][field_name] = as_accepted
         return cls(sent, accepted, names)
 
     def given_name(self, model: type[BaseModel]) -> str:
@@ -99,7 +90,7 @@ class Types:
     def type_of(self, schema: JsonSchema, mode: Mode) -> str:
         """The TypeScript type of one value. Raises ValueError for what has none."""
         if "$ref" in schema:
-            return self.name_of(schema["$ref"].removeprefix("#/$defs/"), schema.get("mode", mode))
+            return self.name_of(schema["$ref"].removeprefix("#/$defs/"), mode)
         if several := schema.get("anyOf") or schema.get("oneOf"):
             # Two formats may come to one type.
             return " | ".join(dict.fromkeys(self.type_of(each, mode) for each in several))

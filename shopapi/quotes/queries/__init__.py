@@ -8,21 +8,22 @@ from uuid import UUID
 from django.db.models import Max, QuerySet
 
 from shopapi.accounts.models import Shop
+from shopapi.accounts.queries import shop_of
 from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.core.models import Outbox
 from shopapi.core.rendering import show_stored
 from shopapi.core.rows import row_among
-from shopapi.core.schema import parse
+from shopapi.core.schema import parse, seen_with, to_json
 from shopapi.jobs.models import Job
 from shopapi.machines.rules import machine_text
-from shopapi.quotes.models import Line, Quote
+from shopapi.quotes.models import Line, PriceBook, Quote
 from shopapi.quotes.rules import (
     Discount,
-    PriceBook,
     QuoteLine,
     QuoteState,
     QuoteTotals,
+    ShopPrices,
     compute_totals,
     later_total,
     offer_document,
@@ -30,11 +31,13 @@ from shopapi.quotes.rules import (
 from shopapi.quotes.rules.schemas import (
     PaperStands,
     PaperState,
+    PriceBookRow,
     QuoteKind,
     QuoteLineRow,
     QuoteRow,
     Shown,
 )
+from shopapi.quotes.rules.starting_prices import starting_prices
 
 FIGURES_OF_LINE = tuple(QuoteLine.model_fields)
 
@@ -45,6 +48,19 @@ def quotes(actor: Actor) -> QuerySet[Quote]:
 
 def lines(actor: Actor) -> QuerySet[Line]:
     return Line.objects.filter(shop=actor.shop_id)
+
+
+def prices_of_shop(actor: Actor) -> ShopPrices:
+    """What the shop charges: its price book, or the starting prices where it has none yet."""
+    stored = PriceBook.objects.filter(shop=actor.shop_id).values_list("prices", flat=True).first()
+    return parse(ShopPrices, stored or starting_prices(shop_of(actor).currency))
+
+
+def show_price_book(actor: Actor, book: PriceBook) -> PriceBookRow:
+    """A price book; where costs are hidden, without mark-ups."""
+    times = {"created_at": book.created_at, "changed_at": book.changed_at}
+    seen = seen_with(actor.permissions, to_json(parse(ShopPrices, book.prices)))
+    return PriceBookRow(id=book.id, **times, prices=parse(ShopPrices, seen))
 
 
 def quote_for(actor: Actor, quote_id: UUID, *, field: str = "quote_id") -> Quote:
@@ -72,8 +88,8 @@ def kind_of(quote: Quote) -> QuoteKind:
     return "added" if quote.kind == "added" else "first"
 
 
-def basis_of(quote: Quote) -> PriceBook:
-    return parse(PriceBook, quote.basis)
+def basis_of(quote: Quote) -> ShopPrices:
+    return parse(ShopPrices, quote.basis)
 
 
 def discount_of(quote: Quote) -> Discount:

@@ -4,7 +4,6 @@ from datetime import datetime
 from typing import Literal, cast
 from uuid import UUID
 
-from shopapi.accounts.models import Shop
 from shopapi.core.actor import Actor
 from shopapi.core.schema import parse
 from shopapi.jobs.rules import Decision
@@ -12,7 +11,6 @@ from shopapi.labor.models import TimeEntry
 from shopapi.labor.rules.entry import EntryKind, EntryState
 from shopapi.quotes import queries
 from shopapi.quotes.models import Line
-from shopapi.quotes.rules import PriceBook
 from shopapi.quotes.rules.agreed import Agreed, AgreedQuote, WorkedTime, agreed_on
 from shopapi.quotes.rules.schemas import Shown
 
@@ -21,7 +19,7 @@ COUNTED = (EntryKind.REPAIR, EntryKind.DIAGNOSIS)
 
 def agreed(actor: Actor, job_id: UUID, *, at: datetime) -> Agreed:
     """What the customer has agreed to on a job, and how far its work is beyond it at an instant, running clocks too."""
-    return agreed_on(_quotes(actor, job_id), _worked(actor, job_id, at), book=_book(actor))
+    return agreed_on(_quotes(actor, job_id), _worked(actor, job_id, at), book=queries.prices_of_shop(actor))
 
 
 def _quotes(actor: Actor, job_id: UUID) -> list[AgreedQuote]:
@@ -74,7 +72,3 @@ def _worked(actor: Actor, job_id: UUID, at: datetime) -> list[WorkedTime]:
         )
         for entry in entries.order_by("started_at", "id")
     ]
-
-
-def _book(actor: Actor) -> PriceBook:
-    return parse(PriceBook, Shop.objects.values_list("book", flat=True).get(id=actor.shop_id))

@@ -5,7 +5,7 @@ from shopapi.quotes.rules.checks import check_book, check_lines
 from shopapi.quotes.rules.later import later_total
 from shopapi.quotes.rules.lines import RANKS, Discount, LineKind, QuoteLine
 from shopapi.quotes.rules.offer import is_digest_of_offer, offer_document
-from shopapi.quotes.rules.price_book import PriceBook, TaxProfile, basis_on, profile_on
+from shopapi.quotes.rules.price_book import ShopPrices, TaxProfile, basis_on, profile_on
 from shopapi.quotes.rules.states import QUOTE_TRANSITIONS, QuoteState, may_become
 from shopapi.quotes.rules.totals import QuoteTotals, compute_totals
 
@@ -14,10 +14,10 @@ __all__ = [
     "RANKS",
     "Discount",
     "LineKind",
-    "PriceBook",
     "QuoteLine",
     "QuoteState",
     "QuoteTotals",
+    "ShopPrices",
     "TaxProfile",
     "basis_on",
     "check_book",

@@ -21,7 +21,7 @@ from uuid import UUID
 from shopapi.core.money import percent_of, round_half
 from shopapi.jobs.rules import FindingRank
 from shopapi.quotes.rules.lines import Discount, QuoteLine
-from shopapi.quotes.rules.price_book import PriceBook
+from shopapi.quotes.rules.price_book import ShopPrices
 from shopapi.quotes.rules.prices import labor_rate, price_line
 from shopapi.quotes.rules.progress import QuotedLabor, finder
 from shopapi.quotes.rules.totals import compute_totals
@@ -34,7 +34,7 @@ _NO_LINE = UUID(int=0)
 class AgreedQuote:
     """A quote whose decision stands as it was offered, and which of its lines were accepted."""
 
-    book: PriceBook
+    book: ShopPrices
     lines: Sequence[QuoteLine]
     accepted: Collection[UUID]
     discount: Discount | None
@@ -67,14 +67,14 @@ class Agreed:
 
 
 def agreed_on(
-    quotes: Sequence[AgreedQuote], worked: Sequence[WorkedTime], *, book: PriceBook, parts_over_minor: int = 0
+    quotes: Sequence[AgreedQuote], worked: Sequence[WorkedTime], *, book: ShopPrices, parts_over_minor: int = 0
 ) -> Agreed:
     """Hold the work on a job against what its customer has agreed to. `book` prices work that no line covers.
 
     Every line must have a price, as those of decided quotes have.
     """
     total = allowed = 0
-    hourly: dict[UUID, tuple[PriceBook, QuoteLine]] = {}
+    hourly: dict[UUID, tuple[ShopPrices, QuoteLine]] = {}
     labor = []
     for quote in quotes:
         totals = compute_totals(
@@ -102,18 +102,18 @@ def agreed_on(
     return Agreed(total, over, allowed)
 
 
-def _past_hours(book: PriceBook, line: QuoteLine, seconds: int) -> int:
+def _past_hours(book: ShopPrices, line: QuoteLine, seconds: int) -> int:
     price = price_line(book, line)
     if price is None or price.unit is None:
         return 0
     return max(0, _worth(book, price.unit, seconds) - price.gross)
 
 
-def _at_rate(book: PriceBook, member_id: UUID, seconds: int) -> int:
+def _at_rate(book: ShopPrices, member_id: UUID, seconds: int) -> int:
     asked = QuoteLine(id=_NO_LINE, position=0, kind="labor", rank=FindingRank.NEEDED, words="work", member_id=member_id)
     rate = labor_rate(book, asked)
     return 0 if rate is None else _worth(book, rate.minor_per_hour, seconds)
 
 
-def _worth(book: PriceBook, minor_per_hour: int, seconds: int) -> int:
+def _worth(book: ShopPrices, minor_per_hour: int, seconds: int) -> int:
     return round_half(Fraction(seconds * minor_per_hour, HOUR), book.rounding)

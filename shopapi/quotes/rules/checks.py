@@ -11,7 +11,7 @@ from uuid import UUID
 from shopapi.core.errors import FieldError
 from shopapi.core.money import minor_digits
 from shopapi.quotes.rules.lines import ALL_FIGURES, FIGURES, Discount, QuoteLine
-from shopapi.quotes.rules.price_book import PartBand, PriceBook, TaxProfile
+from shopapi.quotes.rules.price_book import PartBand, ShopPrices, TaxProfile
 from shopapi.quotes.rules.prices import price_line
 from shopapi.quotes.rules.totals import add_charges, is_diagnosis_fee, wanted_discounts
 from shopapi.quotes.rules.wording import refusal
@@ -20,7 +20,7 @@ MOST_LINES = 200
 MOST_ON_A_LINE = 10**10
 
 
-def check_book(book: PriceBook) -> list[FieldError]:
+def check_book(book: ShopPrices) -> list[FieldError]:
     """What is wrong with a price book, with paths such as "tax_profiles.1.from_on"; empty: nothing."""
     found = []
     if book.minor_digits != minor_digits(book.currency):
@@ -42,7 +42,7 @@ def check_book(book: PriceBook) -> list[FieldError]:
 
 
 def check_lines(
-    book: PriceBook,
+    book: ShopPrices,
     lines: Sequence[QuoteLine],
     *,
     accepted: Collection[UUID] | None = None,
@@ -71,7 +71,7 @@ def check_lines(
     return _sorted(found or _check_discounts(book, lines, discount))
 
 
-def _check_line(book: PriceBook, line: QuoteLine) -> list[tuple[str, str]]:
+def _check_line(book: ShopPrices, line: QuoteLine) -> list[tuple[str, str]]:
     """Pairs of a field of the line (".hours", or "" for the line) and a code."""
     strangers = [f".{name}" for name in ALL_FIGURES - FIGURES[line.kind] if getattr(line, name) is not None]
     if strangers:
@@ -87,7 +87,7 @@ def _check_line(book: PriceBook, line: QuoteLine) -> list[tuple[str, str]]:
     return list(_check_price(book, line))
 
 
-def _check_price(book: PriceBook, line: QuoteLine) -> Iterable[tuple[str, str]]:
+def _check_price(book: ShopPrices, line: QuoteLine) -> Iterable[tuple[str, str]]:
     if line.kind == "discount":
         if line.discount_percent is None and line.discount_minor is None:
             yield "", "price_missing"
@@ -102,7 +102,7 @@ def _check_price(book: PriceBook, line: QuoteLine) -> Iterable[tuple[str, str]]:
         yield "", "amount_out_of_range"
 
 
-def _check_discounts(book: PriceBook, lines: Sequence[QuoteLine], discount: Discount | None) -> Iterable[FieldError]:
+def _check_discounts(book: ShopPrices, lines: Sequence[QuoteLine], discount: Discount | None) -> Iterable[FieldError]:
     whole = add_charges(book, lines, None).whole
     if wanted_discounts(book, lines, discount, whole, offered=whole).off > whole:
         yield refusal("discount", "discount_exceeds_quote")

@@ -7,12 +7,12 @@ from collections.abc import Collection, Sequence
 from uuid import UUID
 
 from shopapi.quotes.rules.lines import Discount, QuoteLine
-from shopapi.quotes.rules.price_book import PriceBook
+from shopapi.quotes.rules.price_book import ShopPrices
 from shopapi.quotes.rules.totals import compute_totals
 
 
 def later_total(
-    book: PriceBook,
+    book: ShopPrices,
     lines: Sequence[QuoteLine],
     *,
     accepted: Collection[UUID] | None = None,

@@ -14,7 +14,7 @@ from shopapi.core.money import plain_decimal
 from shopapi.quotes.rules.canonical_json import json_digest, json_digest_before_rfc8785
 from shopapi.quotes.rules.later import later_total
 from shopapi.quotes.rules.lines import Discount, QuoteLine
-from shopapi.quotes.rules.price_book import PriceBook
+from shopapi.quotes.rules.price_book import ShopPrices
 from shopapi.quotes.rules.schemas import QuoteKind
 from shopapi.quotes.rules.taxes import TaxRow
 from shopapi.quotes.rules.totals import LineTotals, compute_totals, in_order, is_diagnosis_fee
@@ -36,7 +36,7 @@ def offer_document(
     shop_name: str,
     customer_name: str,
     machine: str,
-    book: PriceBook,
+    book: ShopPrices,
     lines: Sequence[QuoteLine],
     discount: Discount | None,
     exempt: bool,
@@ -82,7 +82,7 @@ def offer_document(
     }
 
 
-def _offer_line(book: PriceBook, line: QuoteLine, price: LineTotals) -> dict[str, Any]:
+def _offer_line(book: ShopPrices, line: QuoteLine, price: LineTotals) -> dict[str, Any]:
     return {
         "id": str(line.id),
         "kind": line.kind,
@@ -108,13 +108,13 @@ def _offer_tax(row: TaxRow) -> dict[str, Any]:
     }
 
 
-def _is_shared(book: PriceBook, lines: Sequence[QuoteLine], discount: Discount | None) -> bool:
+def _is_shared(book: ShopPrices, lines: Sequence[QuoteLine], discount: Discount | None) -> bool:
     """Whether a fixed discount is granted in part where a part is accepted."""
     fixed = [line.discount_minor for line in lines if line.kind == "discount"]
     return book.rules_version > 1 and any([*fixed, discount and discount.minor])
 
 
-def _counted(book: PriceBook, line: QuoteLine) -> dict[str, str]:
+def _counted(book: ShopPrices, line: QuoteLine) -> dict[str, str]:
     """How much of what a line is for, both texts empty where it has a price for the whole."""
     by_zone = line.kind == "travel" and book.travel.mode == "zone"
     by_book = is_diagnosis_fee(line) and line.unit_price_minor is None

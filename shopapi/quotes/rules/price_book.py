@@ -189,7 +189,7 @@ class TaxProfile(Schema):
     lumped: bool
 
 
-class PriceBook(Schema):
+class ShopPrices(Schema):
     """All that a shop sets for its quotes. `rounding` is that of amounts; tax has its profile's own.
 
     The first labor rate is the standard one. The labor minimum is a charge over the accepted labor of
@@ -227,7 +227,7 @@ def profile_on(profiles: Sequence[TaxProfile], on: date) -> TaxProfile | None:
     return None
 
 
-def basis_on(book: PriceBook, on: date) -> PriceBook | None:
+def basis_on(book: ShopPrices, on: date) -> ShopPrices | None:
     """The basis of a quote written on a day: the book with the one tax profile valid then, by today's rules.
 
     None where the shop has entered no tax profile for that day.

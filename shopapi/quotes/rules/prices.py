@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from shopapi.core.money import percent_of, round_half
 from shopapi.quotes.rules.lines import QuoteLine
-from shopapi.quotes.rules.price_book import LaborRate, PriceBook
+from shopapi.quotes.rules.price_book import LaborRate, ShopPrices
 
 
 @dataclass(frozen=True)
@@ -35,7 +35,7 @@ class LinePrice:
         return self.charge + self.core
 
 
-def price_line(book: PriceBook, line: QuoteLine) -> LinePrice | None:
+def price_line(book: ShopPrices, line: QuoteLine) -> LinePrice | None:
     """The price of a line of any kind but discount; None where the line lacks one."""
     unit, gross = _gross(book, line)
     if gross is None:
@@ -47,7 +47,7 @@ def price_line(book: PriceBook, line: QuoteLine) -> LinePrice | None:
     return LinePrice(unit, gross, discount, core)
 
 
-def labor_rate(book: PriceBook, line: QuoteLine) -> LaborRate | None:
+def labor_rate(book: ShopPrices, line: QuoteLine) -> LaborRate | None:
     """The rate of a labor line: the one it names; else the nearest of member and work; else the first.
 
     Nearest: made for this member and this work, then for the member, then for the work.
@@ -62,7 +62,7 @@ def labor_rate(book: PriceBook, line: QuoteLine) -> LaborRate | None:
     return next(iter(book.labor_rates), None)
 
 
-def part_price(book: PriceBook, line: QuoteLine) -> int | None:
+def part_price(book: ShopPrices, line: QuoteLine) -> int | None:
     """The price of one part: the set price, else cost and the mark-up of its band; None: neither."""
     if line.unit_price_minor is not None:
         return line.unit_price_minor
@@ -75,7 +75,7 @@ def part_price(book: PriceBook, line: QuoteLine) -> int | None:
     return None
 
 
-def _gross(book: PriceBook, line: QuoteLine) -> tuple[int | None, int | None]:
+def _gross(book: ShopPrices, line: QuoteLine) -> tuple[int | None, int | None]:
     """The price of one and of the whole line, before its discount."""
     if line.fixed_minor is not None:
         return None, line.fixed_minor
@@ -91,7 +91,7 @@ def _gross(book: PriceBook, line: QuoteLine) -> tuple[int | None, int | None]:
             return unit, None if unit is None else round_half(_quantity(line) * unit, book.rounding)
 
 
-def _hours_price(book: PriceBook, line: QuoteLine) -> tuple[int | None, int | None]:
+def _hours_price(book: ShopPrices, line: QuoteLine) -> tuple[int | None, int | None]:
     rate = labor_rate(book, line)
     if line.hours is None or rate is None:
         return None, None
@@ -99,7 +99,7 @@ def _hours_price(book: PriceBook, line: QuoteLine) -> tuple[int | None, int | No
     return unit, round_half(Fraction(line.hours) * unit, book.rounding)
 
 
-def _travel_price(book: PriceBook, line: QuoteLine) -> tuple[int | None, int | None]:
+def _travel_price(book: ShopPrices, line: QuoteLine) -> tuple[int | None, int | None]:
     travel = book.travel
     if travel.mode == "zone":
         return None, next((zone.minor for zone in travel.zones if zone.key == line.zone_key), None)

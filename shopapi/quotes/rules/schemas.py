@@ -11,7 +11,7 @@ from shopapi.core.schema import DecimalText, Label, MinorUnits, Moment, Name, Op
 from shopapi.jobs.rules import Decision, Stage
 from shopapi.labor.rules.schemas import ApartRow
 from shopapi.quotes.rules.lines import Discount, QuoteLine
-from shopapi.quotes.rules.price_book import PriceBook, TaxProfile
+from shopapi.quotes.rules.price_book import ShopPrices, TaxProfile
 from shopapi.quotes.rules.states import QuoteState
 from shopapi.quotes.rules.totals import QuoteTotals
 
@@ -48,6 +48,18 @@ Strokes = Annotated[
 ]
 
 
+class PriceBookFields(Schema):
+    """What may be edited of a price book: all of it at once, since its parts mean something only together."""
+
+    prices: ShopPrices
+
+
+class PriceBookRow(Row):
+    """What a shop charges, as its devices see it: without mark-ups where costs are hidden. Its id is the shop's."""
+
+    prices: ShopPrices
+
+
 class NewQuote(Schema):
     """A quote as it is begun. `basis` is the price book it is calculated by, with the one tax profile of its day.
 
@@ -58,7 +70,7 @@ class NewQuote(Schema):
     job_id: UUID
     kind: QuoteKind = "first"
     mark: Mark = ""
-    basis: PriceBook
+    basis: ShopPrices
     note: OptionalText = ""
     replaces_id: UUID | None = None
 
@@ -165,7 +177,7 @@ class QuoteRow(Row):
     revision: int
     replaces_id: UUID | None
     state: QuoteState
-    basis: PriceBook
+    basis: ShopPrices
     discount: Discount
     note: str
     valid_until: date | None

@@ -44,7 +44,7 @@ from typing_extensions import TypeAliasType
 from shopapi.core.money import percent_of, round_half, round_to_step, share_out
 from shopapi.core.schema import Schema
 from shopapi.quotes.rules.lines import LINE_KINDS, RANKS, Discount, LineKind, QuoteLine
-from shopapi.quotes.rules.price_book import PriceBook
+from shopapi.quotes.rules.price_book import ShopPrices
 from shopapi.quotes.rules.prices import LinePrice, price_line
 from shopapi.quotes.rules.taxes import Tax, TaxRow, is_taxed, tax_on
 
@@ -111,7 +111,7 @@ class QuoteTotals(Schema):
 
 
 def compute_totals(
-    book: PriceBook,
+    book: ShopPrices,
     lines: Sequence[QuoteLine],
     *,
     accepted: Collection[UUID] | None = None,
@@ -222,7 +222,7 @@ class Charges:
         return self.amount_of_lines + self.labor_minimum + self.supplies - self.diagnosis_credit
 
 
-def add_charges(book: PriceBook, lines: Sequence[QuoteLine], accepted: Collection[UUID] | None) -> Charges:
+def add_charges(book: ShopPrices, lines: Sequence[QuoteLine], accepted: Collection[UUID] | None) -> Charges:
     """Steps 1 to 4 over lines that all have a price."""
     prices = {line.id: _price(book, line) for line in lines if line.kind != "discount"}
     counted = [line for line in lines if line.id in prices and _counts(line, accepted)]
@@ -243,7 +243,7 @@ def add_charges(book: PriceBook, lines: Sequence[QuoteLine], accepted: Collectio
     )
 
 
-def _supplies(book: PriceBook, base: int) -> int:
+def _supplies(book: ShopPrices, base: int) -> int:
     if not base:
         return 0
     rule = book.supplies
@@ -261,7 +261,7 @@ class Discounts:
 
 
 def wanted_discounts(
-    book: PriceBook, lines: Sequence[QuoteLine], discount: Discount | None, whole: int, *, offered: int
+    book: ShopPrices, lines: Sequence[QuoteLine], discount: Discount | None, whole: int, *, offered: int
 ) -> Discounts:
     """What the discounts come to (R8), each taken of the whole that counts, before they are held to it.
 
@@ -341,7 +341,7 @@ def _by_rank(charges: Charges) -> RankTotals:
     return RankTotals(**totals)
 
 
-def _deposit(book: PriceBook, charges: Charges, total: int) -> int:
+def _deposit(book: ShopPrices, charges: Charges, total: int) -> int:
     """What is asked for in advance (R9), never more than the total."""
     rule = book.deposit
     if total < rule.from_total_minor:
@@ -355,7 +355,7 @@ def _counts(line: QuoteLine, accepted: Collection[UUID] | None) -> bool:
     return accepted is None or line.id in accepted
 
 
-def _price(book: PriceBook, line: QuoteLine) -> LinePrice:
+def _price(book: ShopPrices, line: QuoteLine) -> LinePrice:
     price = price_line(book, line)
     if price is None:
         raise ValueError(f"line {line.id} has no price: check_lines comes before compute_totals")

@@ -2,23 +2,21 @@
 
 from dataclasses import replace
 from datetime import date, timedelta
-from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
 
-from shopapi.accounts.models import Shop
-from shopapi.accounts.queries import shop_of, shops
-from shopapi.accounts.rules import Permission, ShopFields
+from shopapi.accounts.queries import shop_of
+from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.background import after_commit
 from shopapi.core.clock import now, today
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row
-from shopapi.core.errors import Conflict, DomainError, FieldError, Invalid, NotFound
+from shopapi.core.errors import Conflict, FieldError, Invalid, NotFound
 from shopapi.core.numbering import Series, called_before, report_taken_number
-from shopapi.core.rows import refuse_known_id, row_among, row_for
+from shopapi.core.rows import refuse_known_id, row_for
 from shopapi.core.schema import Edit, Target, parse, to_json
 from shopapi.jobs.models import Finding, Job
 from shopapi.jobs.rules import Numbered, Waits
@@ -26,8 +24,8 @@ from shopapi.jobs.services import set_waits
 from shopapi.quotes import queries
 from shopapi.quotes.models import Line, Quote
 from shopapi.quotes.rules import (
-    PriceBook,
     QuoteLine,
+    ShopPrices,
     check_book,
     check_lines,
     compute_totals,
@@ -53,8 +51,7 @@ def draft_quote(*, actor: Actor, data: NewQuote) -> Quote:
     basis = data.basis
     if not actor.may(Permission.SEE_COST):
         # Whom costs are hidden from has sent a book without mark-ups: the shop's own stand for them.
-        bands = parse(PriceBook, shop_of(actor).book).part_bands
-        basis = basis.model_copy(update={"part_bands": bands})
+        basis = basis.model_copy(update={"part_bands": queries.prices_of_shop(actor).part_bands})
     _check_basis(basis)
     before = _quote_to_replace(actor, data, job)
     quote = Quote.objects.create(
@@ -73,7 +70,7 @@ def draft_quote(*, actor: Actor, data: NewQuote) -> Quote:
     return quote
 
 
-def _check_basis(basis: PriceBook) -> None:
+def _check_basis(basis: ShopPrices) -> None:
     faults = check_book(basis)
     if not faults and len(basis.tax_profiles) != 1:
         faults = [FieldError("tax_profiles", "one_profile")]
@@ -240,14 +237,13 @@ def offer_quote(*, actor: Actor, data: Offer) -> Quote:
     return quote
 
 
-def _check_tax_in_force(actor: Actor, basis: PriceBook, offered_on: date | None) -> None:
+def _check_tax_in_force(actor: Actor, basis: ShopPrices, offered_on: date | None) -> None:
     """Refuse an offer whose tax profile is not the one in force on the day it was shown."""
-    shop = shop_of(actor)
-    on = today(shop.zone)
+    on = today(shop_of(actor).zone)
     if offered_on is not None and on - LONGEST_WITHOUT_SIGNAL <= offered_on < on:
         on = offered_on
     (profile,) = basis.tax_profiles
-    current = profile_on(parse(PriceBook, shop.book).tax_profiles, on)
+    current = profile_on(queries.prices_of_shop(actor).tax_profiles, on)
     if current is not None and current.key == profile.key:
         return
     if current is None:
@@ -345,37 +341,3 @@ def remake_paper(*, actor: Actor, data: Target) -> Quote:
     request_pdf(actor, quote)
     record(actor, "paper asked for", ("quote", quote.id))
     return quote
-
-
-@command(needs=Permission.EDIT_SHOP)
-def edit_shop(*, actor: Actor, data: Edit[ShopFields]) -> Shop:
-    """Change what the shop is called and what it charges."""
-    shop = row_among(shops(actor), data.id)
-    if "book" in data.set:
-        _check_new_book(shop, data.set["book"])
-        data = data.model_copy(update={"set": data.set | {"book": _say_how_taxes_round(shop, data.set["book"])}})
-    return edit_row(actor=actor, kind="shop", row=shop, edit=data)
-
-
-def _say_how_taxes_round(shop: Shop, book: dict[str, Any]) -> dict[str, Any]:
-    """The book with `rates_rounded` in each tax profile that leaves it out.
-
-    A profile that the shop has already stays as it was; in a new one each rate is rounded by itself.
-    """
-    before = {profile["key"]: profile.get("rates_rounded", "together") for profile in shop.book["tax_profiles"]}
-    profiles = [{"rates_rounded": before.get(profile["key"], "each"), **profile} for profile in book["tax_profiles"]]
-    return book | {"tax_profiles": profiles}
-
-
-def _check_new_book(shop: Shop, book: object) -> None:
-    try:
-        parsed = parse(PriceBook, book)
-    except DomainError as error:
-        fields = [replace(f, field=f"set.book.{f.field}") for f in error.fields]
-        raise Invalid("invalid", message="price_book_invalid", fields=fields) from None
-    faults = check_book(parsed)
-    if not faults and parsed.currency != shop.currency:
-        faults = [FieldError("currency", "currency_foreign", message="currency_stays")]
-    if faults:
-        fields = [replace(f, field=f"set.book.{f.field}") for f in faults]
-        raise Invalid("invalid", message="price_book_invalid", fields=fields)

@@ -109,7 +109,7 @@ def execute(
         return _unknown(command)
     try:
         with transaction.atomic():
-            row = command.within(actor=actor, data=command.read(args, v=v))
+            row = command.run_version(actor=actor, args=args, v=v)
             needs_review = command.fact and _needs_review(actor)
     except NotFound as error:
         missing = _missing_row_id(actor.shop_id, error.row_id) if again or can_be_held(command) else None

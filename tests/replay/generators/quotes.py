@@ -4,7 +4,7 @@ import json
 from datetime import timedelta
 
 from shopapi.core.schema import parse, to_json
-from shopapi.quotes.rules import PriceBook, QuoteLine, basis_on, json_digest, offer_document
+from shopapi.quotes.rules import QuoteLine, ShopPrices, basis_on, json_digest, offer_document
 from shopapi.quotes.rules.lines import Discount
 from tests.factories.work import INK
 from tests.replay.generators.registry import Args, edit, generator, maybe, one, target, whose, words
@@ -15,13 +15,13 @@ from tests.replay.simulated_shop import SimulatedShop
 
 
 def book_of(shop: SimulatedShop) -> Row:
-    (row,) = shop.all("shop")
-    book: Row = json.loads(json.dumps(row["book"]))
+    (row,) = shop.all("price_book")
+    book: Row = json.loads(json.dumps(row["prices"]))
     return book
 
 
 def basis_of(shop: SimulatedShop) -> Row | None:
-    basis = basis_on(parse(PriceBook, book_of(shop)), shop.today)
+    basis = basis_on(parse(ShopPrices, book_of(shop)), shop.today)
     return None if basis is None else to_json(basis)
 
 
@@ -140,7 +140,7 @@ def offer_quote(shop: SimulatedShop) -> Args:
         shop_name=shown["shop"],
         customer_name=shown["customer"],
         machine=shown["machine"],
-        book=parse(PriceBook, quote["basis"]),
+        book=parse(ShopPrices, quote["basis"]),
         lines=lines_of(shop, quote),
         discount=parse(Discount, quote["discount"]),
         exempt=shown["exempt"],

@@ -23,9 +23,15 @@ def edit_shop(shop: SimulatedShop) -> Args:
         "quiet_from": "20:30",
         "quiet_until": "06:15",
         "follow_ups": {**row["follow_ups"], "check_in": shop.random.randrange(1, 90)},
-        "book": {**row["book"], "terms": words(shop), "valid_days": shop.random.randrange(1, 90)},
     }
     return edit(shop, row, fields)
+
+
+@generator
+def edit_price_book(shop: SimulatedShop) -> Args:
+    (row,) = shop.all("price_book")
+    changed = {"terms": words(shop), "valid_days": shop.random.randrange(1, 90)}
+    return edit(shop, row, {"prices": row["prices"] | changed})
 
 
 @generator

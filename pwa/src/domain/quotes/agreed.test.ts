@@ -2,7 +2,7 @@
 import { readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
 import { agreedWork, type WorkedTime } from './agreed.ts'
-import type { PriceBook } from './book.ts'
+import type { ShopPrices } from './book.ts'
 import type { WrittenLine } from './lines.ts'
 
 interface Vector {
@@ -21,7 +21,7 @@ interface Vector {
 }
 
 const at = new URL('../../../../fixtures/pricing/agreed.json', import.meta.url)
-const { basis, vectors }: { basis: PriceBook; vectors: Vector[] } = JSON.parse(readFileSync(at, 'utf8'))
+const { basis, vectors }: { basis: ShopPrices; vectors: Vector[] } = JSON.parse(readFileSync(at, 'utf8'))
 const lineId = (number: number) => `00000000-0000-7000-8000-${String(number).padStart(12, '0')}`
 
 test.each(vectors)('$name', (vector) => {

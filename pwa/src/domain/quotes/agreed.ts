@@ -7,7 +7,7 @@
 
 import { over as dividedBy, exact } from '../numbers/decimal.ts'
 import { type Minor, percentOf, roundHalf, sum } from '../numbers/money.ts'
-import type { PriceBook } from './book.ts'
+import type { ShopPrices } from './book.ts'
 import type { WrittenDiscount, WrittenLine } from './lines.ts'
 import { laborRate, priceLine } from './prices.ts'
 import { finder } from './progress.ts'
@@ -17,7 +17,7 @@ const HOUR = 3600
 
 /** A decided quote as it was offered, and which of its lines were accepted. */
 export interface AgreedQuote {
-  readonly book: PriceBook
+  readonly book: ShopPrices
   readonly lines: readonly WrittenLine[]
   readonly accepted: ReadonlySet<string>
   readonly discount: WrittenDiscount | null
@@ -46,12 +46,13 @@ export interface AgreedWork {
 export function agreedWork(
   quotes: readonly AgreedQuote[],
   worked: readonly WorkedTime[],
-  book: PriceBook,
+  book: ShopPrices,
   partsOver: Minor = 0,
 ): AgreedWork {
   let total = 0
   let allowed = 0
-  const labor: { id: string; operation: string; accepted: boolean; book: PriceBook; line: WrittenLine }[] = []
+  const labor: { id: string; operation: string; accepted: boolean; book: ShopPrices; line: WrittenLine }[] =
+    []
   for (const { book: own, lines, accepted, discount, exempt } of quotes) {
     const totals = computeTotals(own, lines, { accepted, discount, exempt })
     total += totals.total_minor
@@ -76,17 +77,17 @@ export function agreedWork(
   return { total, over, allowed, beyond: Math.max(0, over - allowed) }
 }
 
-function pastHours(book: PriceBook, line: WrittenLine, seconds: number): Minor {
+function pastHours(book: ShopPrices, line: WrittenLine, seconds: number): Minor {
   const price = priceLine(book, line)
   return price?.unit == null ? 0 : Math.max(0, worth(book, price.unit, seconds) - price.gross)
 }
 
-function atRate(book: PriceBook, member_id: string, seconds: number): Minor {
+function atRate(book: ShopPrices, member_id: string, seconds: number): Minor {
   const asked: WrittenLine = { id: '', position: 0, kind: 'labor', rank: 'needed', words: '', member_id }
   const rate = laborRate(book, asked)
   return rate ? worth(book, rate.minor_per_hour, seconds) : 0
 }
 
-function worth(book: PriceBook, minor_per_hour: Minor, seconds: number): Minor {
+function worth(book: ShopPrices, minor_per_hour: Minor, seconds: number): Minor {
   return roundHalf(dividedBy(exact(seconds * minor_per_hour), exact(HOUR)), book.rounding)
 }

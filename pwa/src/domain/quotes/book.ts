@@ -9,8 +9,8 @@ import {
   type DepositRule,
   type LaborRateInput,
   type PartBand,
-  type PriceBookInput,
   RULES_VERSION,
+  type ShopPricesInput,
   type Supplies,
   type TaxProfileInput,
   type TaxRate,
@@ -36,7 +36,7 @@ import {
   yesOrNo,
 } from '../validation/shape.ts'
 
-export type PriceBook = PriceBookInput
+export type ShopPrices = ShopPricesInput
 
 export const price = whole(0, 10 ** 9, 'money_out_of_range')
 export const percent = decimal(0, 100, 'percent_out_of_range')
@@ -44,7 +44,7 @@ export const distance = decimal(0, 10_000, 'distance_out_of_range')
 const rounding = oneOf('half_up', 'half_down', 'half_away')
 
 /** The form of a price book, field by field; `checkBook` also looks across fields. */
-export const bookForm = record<PriceBook>({
+export const bookForm = record<ShopPrices>({
   currency,
   minor_digits: whole(0, 4, 'digits_wrong'),
   rounding,
@@ -122,7 +122,7 @@ export function profileOn(profiles: readonly TaxProfileInput[], on: Day): TaxPro
  * The basis of a quote written on a day: the book with the one tax profile valid then, by today's rules. Null
  * where the shop has entered no tax profile for that day.
  */
-export function basisOn(book: PriceBook, on: Day): PriceBook | null {
+export function basisOn(book: ShopPrices, on: Day): ShopPrices | null {
   const profile = profileOn(book.tax_profiles, on)
   return profile && { ...book, tax_profiles: [profile], rules_version: RULES_VERSION }
 }

@@ -9,7 +9,7 @@ import { LINE_FIGURES, MOST_LINES, MOST_ON_A_LINE, type PartBand } from '../cont
 import { compare, exact, plus } from '../numbers/decimal.ts'
 import { minorDigits } from '../numbers/money.ts'
 import { daysAfter } from '../time.ts'
-import { bookForm, type PriceBook } from './book.ts'
+import { bookForm, type ShopPrices } from './book.ts'
 import { discountForm, lineForm } from './lineForms.ts'
 import { ALL_FIGURES, type WrittenDiscount, type WrittenLine } from './lines.ts'
 import { priceLine } from './prices.ts'
@@ -19,7 +19,7 @@ import { type FieldError, type QuoteFault, refusal } from './wording.ts'
 type QuoteErrors = FieldError[]
 
 /** What is wrong with a price book, with paths such as "tax_profiles.1.from_on"; empty: nothing. */
-export function checkBook(book: PriceBook): QuoteErrors {
+export function checkBook(book: ShopPrices): QuoteErrors {
   const found: QuoteErrors = []
   bookForm(book, '', found)
   if (found.length) return sorted(found)
@@ -48,7 +48,7 @@ export interface QuoteContext {
 
 /** What is wrong with a quote on its basis, with paths such as "lines.2.hours"; empty: nothing. */
 export function checkLines(
-  book: PriceBook,
+  book: ShopPrices,
   lines: readonly WrittenLine[],
   context: QuoteContext = {},
 ): QuoteErrors {
@@ -77,7 +77,7 @@ export function checkLines(
 type LineFault = readonly [field: string, code: QuoteFault]
 
 /** Pairs of a field of the line (".hours", or "" for the line) and a code. */
-function checkLine(book: PriceBook, line: WrittenLine): readonly LineFault[] {
+function checkLine(book: ShopPrices, line: WrittenLine): readonly LineFault[] {
   // A kind that only a newer server knows has its figures checked there.
   const own: readonly (keyof WrittenLine)[] | undefined = LINE_FIGURES[line.kind]
   const strangers = [...ALL_FIGURES].filter((name) => line[name] != null && own?.includes(name) === false)
@@ -92,7 +92,7 @@ function checkLine(book: PriceBook, line: WrittenLine): readonly LineFault[] {
   return checkPrice(book, line)
 }
 
-function checkPrice(book: PriceBook, line: WrittenLine): readonly LineFault[] {
+function checkPrice(book: ShopPrices, line: WrittenLine): readonly LineFault[] {
   if (line.kind === 'discount')
     return line.discount_percent == null && line.discount_minor == null ? [['', 'price_missing']] : []
   const price = priceLine(book, line)
@@ -104,7 +104,7 @@ function checkPrice(book: PriceBook, line: WrittenLine): readonly LineFault[] {
 }
 
 function checkDiscounts(
-  book: PriceBook,
+  book: ShopPrices,
   lines: readonly WrittenLine[],
   discount: WrittenDiscount | null,
   found: QuoteErrors,

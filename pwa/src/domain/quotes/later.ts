@@ -5,7 +5,7 @@
  */
 
 import type { Minor } from '../numbers/money.ts'
-import type { PriceBook } from './book.ts'
+import type { ShopPrices } from './book.ts'
 import type { WrittenLine } from './lines.ts'
 import { computeTotals, type Terms } from './totals.ts'
 
@@ -14,7 +14,7 @@ import { computeTotals, type Terms } from './totals.ts'
  *
  * A line with `later_minor` is charged that, whatever it is priced by now; the others cost what they cost now.
  */
-export function laterTotal(book: PriceBook, lines: readonly WrittenLine[], terms: Terms = {}): Minor | null {
+export function laterTotal(book: ShopPrices, lines: readonly WrittenLine[], terms: Terms = {}): Minor | null {
   const counts = (id: string) => terms.accepted?.has(id) ?? true
   if (!lines.some(({ id, later_minor }) => later_minor != null && counts(id))) return null
   return computeTotals(book, lines.map(then), terms).total_minor

@@ -7,14 +7,14 @@
 
 import { plainDecimal } from '../numbers/decimal.ts'
 import type { Day } from '../time.ts'
-import type { PriceBook } from './book.ts'
+import type { ShopPrices } from './book.ts'
 import { laterTotal } from './later.ts'
 import { inOrder, type WrittenDiscount, type WrittenLine } from './lines.ts'
 import { computeTotals, isDiagnosisFee } from './totals.ts'
 import { ADDED, IN_PART } from './wording.ts'
 
 /** What an offer says it is: the version of the calculation rules that its amounts follow, and the form that is hashed. */
-const formatOf = ({ rules_version = 1 }: PriceBook) => `drawbar-offer-${rules_version}-rfc8785`
+const formatOf = ({ rules_version = 1 }: ShopPrices) => `drawbar-offer-${rules_version}-rfc8785`
 
 export interface OfferInput {
   readonly quote_id: string
@@ -24,7 +24,7 @@ export interface OfferInput {
   readonly customer_name: string
   /** The machine as the customer reads it. */
   readonly machine: string
-  readonly book: PriceBook
+  readonly book: ShopPrices
   readonly lines: readonly WrittenLine[]
   readonly discount: WrittenDiscount | null
   readonly exempt: boolean
@@ -98,13 +98,17 @@ export function offerDocument(offer: OfferInput) {
 export type OfferDocument = ReturnType<typeof offerDocument>
 
 /** Whether a fixed discount is granted in part where a part is accepted. */
-function isShared(book: PriceBook, lines: readonly WrittenLine[], discount: WrittenDiscount | null): boolean {
+function isShared(
+  book: ShopPrices,
+  lines: readonly WrittenLine[],
+  discount: WrittenDiscount | null,
+): boolean {
   const fixed = lines.map(({ kind, discount_minor }) => (kind === 'discount' ? discount_minor : null))
   return (book.rules_version ?? 1) > 1 && [...fixed, discount?.minor].some(Boolean)
 }
 
 /** How much of what a line is for, both texts empty where it has a price for the whole. */
-function counted(book: PriceBook, line: WrittenLine): { quantity: string; unit: string } {
+function counted(book: ShopPrices, line: WrittenLine): { quantity: string; unit: string } {
   const byZone = line.kind === 'travel' && book.travel.mode === 'zone'
   const byBook = isDiagnosisFee(line) && line.unit_price_minor == null
   if (line.fixed_minor != null || byZone || byBook || line.kind === 'discount')

@@ -7,7 +7,7 @@
 import type { LaborRateInput } from '../contract.ts'
 import { compare, type Exact, exact, minus, plus, times } from '../numbers/decimal.ts'
 import { type Minor, percentOf, roundHalf } from '../numbers/money.ts'
-import type { PriceBook } from './book.ts'
+import type { ShopPrices } from './book.ts'
 import type { WrittenLine } from './lines.ts'
 
 /** What one line costs. */
@@ -32,7 +32,7 @@ export function linePrice(unit: Minor | null, gross: Minor, discount: Minor, cor
 }
 
 /** The price of a line of any kind but discount; null where the line lacks one. */
-export function priceLine(book: PriceBook, line: WrittenLine): LinePrice | null {
+export function priceLine(book: ShopPrices, line: WrittenLine): LinePrice | null {
   const found = grossOf(book, line)
   if (!found) return null
   const { unit, gross } = found
@@ -49,7 +49,7 @@ export function priceLine(book: PriceBook, line: WrittenLine): LinePrice | null 
  *
  * Nearest: made for this member and this work, then for the member, then for the work.
  */
-export function laborRate(book: PriceBook, line: WrittenLine): LaborRateInput | null {
+export function laborRate(book: ShopPrices, line: WrittenLine): LaborRateInput | null {
   const rates = book.labor_rates
   if (line.rate_key != null) return rates.find((rate) => rate.key === line.rate_key) ?? null
   const member = line.member_id ?? null
@@ -62,7 +62,7 @@ export function laborRate(book: PriceBook, line: WrittenLine): LaborRateInput | 
 }
 
 /** The price of one part: the set price, else cost and the mark-up of its band; null: neither. */
-export function partPrice(book: PriceBook, line: WrittenLine): Minor | null {
+export function partPrice(book: ShopPrices, line: WrittenLine): Minor | null {
   if (line.unit_price_minor != null) return line.unit_price_minor
   const cost = line.unit_cost_minor
   if (cost == null) return null
@@ -76,7 +76,7 @@ interface Gross {
 }
 
 /** The price of one and of the whole line, before its discount. */
-function grossOf(book: PriceBook, line: WrittenLine): Gross | null {
+function grossOf(book: ShopPrices, line: WrittenLine): Gross | null {
   if (line.fixed_minor != null) return { unit: null, gross: line.fixed_minor }
   switch (line.kind) {
     case 'labor':
@@ -93,14 +93,14 @@ function grossOf(book: PriceBook, line: WrittenLine): Gross | null {
   }
 }
 
-function hoursPrice(book: PriceBook, line: WrittenLine): Gross | null {
+function hoursPrice(book: ShopPrices, line: WrittenLine): Gross | null {
   const rate = laborRate(book, line)
   if (line.hours == null || !rate) return null
   const unit = rate.minor_per_hour
   return { unit, gross: roundHalf(times(exact(line.hours), exact(unit)), book.rounding) }
 }
 
-function travelPrice(book: PriceBook, line: WrittenLine): Gross | null {
+function travelPrice(book: ShopPrices, line: WrittenLine): Gross | null {
   const { travel } = book
   if (travel.mode === 'zone') {
     const zone = travel.zones.find(({ key }) => key === line.zone_key)

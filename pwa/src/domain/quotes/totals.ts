@@ -16,7 +16,7 @@ import {
 } from '../contract.ts'
 import { exact, over, times } from '../numbers/decimal.ts'
 import { type Minor, percentOf, roundHalf, roundToStep, shareOut, sum } from '../numbers/money.ts'
-import type { PriceBook } from './book.ts'
+import type { ShopPrices } from './book.ts'
 import { inOrder, type WrittenDiscount, type WrittenLine } from './lines.ts'
 import { type LinePrice, linePrice, priceLine } from './prices.ts'
 import { isTaxed, taxOn } from './taxes.ts'
@@ -36,7 +36,7 @@ export interface Terms {
  * position and id, the declined ones with their price but in no sum.
  */
 export function computeTotals(
-  book: PriceBook,
+  book: ShopPrices,
   unordered: readonly WrittenLine[],
   terms: Terms = {},
 ): QuoteTotals {
@@ -143,7 +143,7 @@ interface Charges {
 }
 
 /** Steps 1 to 4 over lines that all have a price. */
-export function addUp(book: PriceBook, lines: readonly WrittenLine[], counts: Counts): Charges {
+export function addUp(book: ShopPrices, lines: readonly WrittenLine[], counts: Counts): Charges {
   const prices = new Map<string, LinePrice>()
   for (const line of lines) if (line.kind !== 'discount') prices.set(line.id, priceOf(book, line))
   const priced = lines.flatMap((line) => {
@@ -176,7 +176,7 @@ export function addUp(book: PriceBook, lines: readonly WrittenLine[], counts: Co
   }
 }
 
-function suppliesOn(book: PriceBook, base: Minor): Minor {
+function suppliesOn(book: ShopPrices, base: Minor): Minor {
   if (!base) return 0
   const { percent, floor_minor, cap_minor } = book.supplies
   const charge = Math.max(roundHalf(percentOf(base, percent), book.rounding), floor_minor)
@@ -195,7 +195,7 @@ interface Discounts {
  * whole if every line counted. Of 100.00 off an offer of 400.00, 25.00 come off where 100.00 count.
  */
 export function wantDiscounts(
-  book: PriceBook,
+  book: ShopPrices,
   lines: readonly WrittenLine[],
   discount: WrittenDiscount | null,
   whole: Minor,
@@ -252,7 +252,7 @@ function byRank(charges: Charges): Record<FindingRank, Minor> {
 }
 
 /** What is asked for in advance (R9), never more than the total. */
-function depositOf(book: PriceBook, charges: Charges, total: Minor): Minor {
+function depositOf(book: ShopPrices, charges: Charges, total: Minor): Minor {
   const { percent, of, from_total_minor, rounding_to_minor } = book.deposit
   if (total < from_total_minor) return 0
   const parts = charges.lines.filter(({ kind }) => kind === 'part')
@@ -264,7 +264,7 @@ function priceIn(charges: Charges, line: WrittenLine): LinePrice {
   return charges.prices.get(line.id) ?? linePrice(null, 0, 0, 0)
 }
 
-function priceOf(book: PriceBook, line: WrittenLine): LinePrice {
+function priceOf(book: ShopPrices, line: WrittenLine): LinePrice {
   const price = priceLine(book, line)
   if (!price) throw new RangeError(`line ${line.id} has no price: checkLines comes before computeTotals`)
   return price

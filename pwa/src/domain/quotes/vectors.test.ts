@@ -4,7 +4,7 @@ import { describe, expect, test } from 'vitest'
 import type { Rounding } from '../contract.ts'
 import { exact, over } from '../numbers/decimal.ts'
 import { roundHalf, sum } from '../numbers/money.ts'
-import type { PriceBook } from './book.ts'
+import type { ShopPrices } from './book.ts'
 import { checkBook, checkLines } from './checks.ts'
 import { laterTotal } from './later.ts'
 import type { WrittenDiscount, WrittenLine } from './lines.ts'
@@ -12,7 +12,7 @@ import { computeTotals } from './totals.ts'
 
 interface Vector {
   name: string
-  basis?: Partial<PriceBook>
+  basis?: Partial<ShopPrices>
   tax?: object
   lines: Partial<WrittenLine>[]
   accepted?: number[]
@@ -42,7 +42,7 @@ function lineId(number: number): string {
 }
 
 /** The vector's quote as it would travel, what it leaves out filled in. */
-function quoteOf(basis: PriceBook, vector: Omit<Vector, 'expect'>) {
+function quoteOf(basis: ShopPrices, vector: Omit<Vector, 'expect'>) {
   const book = { ...basis, ...vector.basis }
   if (vector.tax) book.tax_profiles = [{ ...basis.tax_profiles[0], ...vector.tax } as never]
   const lines = vector.lines.map((line, at) => {
@@ -65,7 +65,7 @@ function quoteOf(basis: PriceBook, vector: Omit<Vector, 'expect'>) {
 }
 
 for (const name of ['outside', 'lines', 'sums']) {
-  const { basis, vectors }: { basis: PriceBook; vectors: Vector[] } = read(name)
+  const { basis, vectors }: { basis: ShopPrices; vectors: Vector[] } = read(name)
   describe(`totals, ${name}`, () => {
     test.each(vectors)('$name', (vector) => {
       const { book, lines, around } = quoteOf(basis, vector)
@@ -104,7 +104,7 @@ describe('the same work done later', () => {
   const {
     basis,
     vectors,
-  }: { basis: PriceBook; vectors: (Omit<Vector, 'expect'> & { expect: number | null })[] } = read('later')
+  }: { basis: ShopPrices; vectors: (Omit<Vector, 'expect'> & { expect: number | null })[] } = read('later')
   test.each(vectors)('$name', ({ expect: total, ...vector }) => {
     const { book, lines, around } = quoteOf(basis, vector)
     expect(checkLines(book, lines, around)).toEqual([])
@@ -113,7 +113,7 @@ describe('the same work done later', () => {
 })
 
 describe('refused with field and code', () => {
-  const { basis, vectors }: { basis: PriceBook; vectors: Vector[] } = read('refusals')
+  const { basis, vectors }: { basis: ShopPrices; vectors: Vector[] } = read('refusals')
   test.each(vectors)('$name', (vector) => {
     const { book, lines, around } = quoteOf(basis, vector)
     const wrongBook = checkBook(book)

@@ -99,7 +99,7 @@ export const quote = {
     rankLabel: 'How much it matters',
     priced: 'How it is priced',
     byHours: 'By the hour',
-    unit: { mi: 'miles', km: 'kilometers' },
+    unit: /* @__PURE__ */ named({ mi: 'miles', km: 'kilometers' }),
     save: 'Put it on the quote',
     saveChange: 'Save the line',
     alsoFor: { labor: 'Labor for the same finding', part: 'A part for the same finding' },

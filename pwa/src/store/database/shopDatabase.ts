@@ -2,6 +2,7 @@ import {
   type DBSchema,
   deleteDB,
   type IDBPDatabase,
+  type IDBPObjectStore,
   type IDBPTransaction,
   type IndexNames,
   openDB,
@@ -9,7 +10,7 @@ import {
   type StoreNames,
   type StoreValue,
 } from 'idb'
-import type { Kind, Row } from '../../domain/contract'
+import type { Kind, PriceBook, Row, Shop } from '../../domain/contract'
 import type { Moment } from '../../domain/time'
 import type { OutboxEntry } from '../queue/entry'
 import { freshDevice, type Meta } from './meta'
@@ -114,6 +115,7 @@ interface StoreWithin<One extends StoreName> {
 }
 
 type Upgrading = IDBPTransaction<Schema, StoreName[], 'versionchange'>
+type UpgradedStore<One extends StoreName> = IDBPObjectStore<Schema, StoreName[], One, 'versionchange'>
 
 /** Each step upgrades the database by one version; a released step is never changed. */
 const UPGRADES: ((db: IDBPDatabase<Schema>, tx: Upgrading) => void)[] = [
@@ -133,7 +135,18 @@ const UPGRADES: ((db: IDBPDatabase<Schema>, tx: Upgrading) => void)[] = [
   (db) => {
     db.createObjectStore('drafts', { keyPath: 'name' })
   },
+  (_, tx) => void moveShopPrices(tx.objectStore('base')),
 ]
+
+/** Up to version 0.2.0 of the app the shop's own row held its prices, as `book`. */
+async function moveShopPrices(base: UpgradedStore<'base'>): Promise<void> {
+  for (const record of await base.getAll(IDBKeyRange.bound(['shop'], ['shop', []]))) {
+    const { book: prices, ...row } = record.row as Shop & { book?: PriceBook['prices'] }
+    const { id, created_at, changed_at } = row
+    if (prices) await base.put({ ...record, kind: 'price_book', row: { id, created_at, changed_at, prices } })
+    await base.put({ ...record, row })
+  }
+}
 
 /** The owner of a database: one member of one shop. */
 export interface ShopMember {

@@ -1,7 +1,7 @@
-import type { PriceBook } from '../../domain/quotes/book'
+import type { ShopPrices } from '../../domain/quotes/book'
 
 /** A small price book with one tax profile, as in the basis of a quote. */
-export const basis: PriceBook = {
+export const basis: ShopPrices = {
   currency: 'USD',
   minor_digits: 2,
   rounding: 'half_up',

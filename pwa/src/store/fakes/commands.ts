@@ -145,6 +145,7 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
   made('turn_on_push', { id, endpoint: words, p256dh: words, auth: words }),
   made('turn_off_push', { id }),
   edited('edit_shop', { name: words }),
+  edited('edit_price_book', { prices: fc.constant(basis) }),
   made('set_up_yard', { id }),
   edited('edit_yard', { opens: fc.constantFrom('07:00', '08:00') }),
   made('add_rig', { id, name: words, payload_kg: fc.constantFrom(900, 1200) }),

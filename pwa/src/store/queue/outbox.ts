@@ -42,8 +42,8 @@ export async function enqueueAll(commands: readonly Command[]): Promise<OutboxEn
   }
 }
 
-/** A command with its subject, not numbered yet. */
-export type NewCommand = Command & { made_words: string }
+/** A command with its subject, not numbered yet. One that is sent again keeps the version of its arguments. */
+export type NewCommand = Command & { made_words: string; v?: number }
 
 /** Numbers the commands and writes them in one transaction, flushed to the disk before it resolves. */
 export function appendCommands(db: ShopDatabase, drafts: readonly NewCommand[]): Promise<OutboxEntry[]> {
@@ -63,13 +63,13 @@ export async function appendWithin(tx: AppendTx, drafts: readonly NewCommand[]):
     readMeta(tx, 'contacts'),
   ])
   const entries = drafts.map(
-    ({ name, args, made_words }, at) =>
+    ({ name, args, made_words, v = VERSIONS[name] ?? 1 }, at) =>
       ({
         id: newId(),
         no: first + at,
         device_id: device.id,
         name,
-        v: VERSIONS[name] ?? 1,
+        v,
         args,
         ...stamp(),
         ahead_ms: clockAheadMs(contacts) ?? 0,

@@ -1,4 +1,4 @@
-import type { Command, CommandName } from '../../domain/contract'
+import type { Command, CommandName, PriceBook } from '../../domain/contract'
 import { type ByCommand, EDITS, MAKES, REMOVES } from '../../domain/contract'
 import type { OutboxEntry } from '../queue/entry'
 import { currentCommand, currentName } from '../queue/formerCommands'
@@ -73,5 +73,8 @@ function replayByDefault(rows: ReplayRows, { name, args }: Command, context: Rep
   const [made_kind, edited, removed] = [makes[name], edits[name], removes[name]]
   if (made_kind) addRow(rows, made_kind, args, context)
   if (edited && 'set' in args) editRow(rows, edited, args.id, args.set, context)
+  // Up to version 0.2.0 of the app the prices were a field of the shop.
+  if (edited === 'shop' && 'set' in args && 'book' in args.set)
+    editRow(rows, 'price_book', args.id, { prices: args.set.book as PriceBook['prices'] }, context)
   if (removed) rows.drop(removed, args.id)
 }

@@ -8,10 +8,10 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from shopapi.accounts.rules import FirstShop
-from shopapi.accounts.services.shops import make_first_shop
 from shopapi.core.errors import DomainError, FieldError
 from shopapi.core.rendering import render
 from shopapi.core.schema import parse
+from shopapi.quotes.services.shop import open_first_shop
 
 _ASKED = {
     "shop_name": "Name of the shop",
@@ -43,7 +43,7 @@ class Command(BaseCommand):
         given = {field: options[field] or _ask(field) for field in _ASKED}
         given["password"] = sys.stdin.readline().rstrip("\r\n") if options["password_stdin"] else _ask_password()
         try:
-            make_first_shop(data=parse(FirstShop, given))
+            open_first_shop(data=parse(FirstShop, given))
         except DomainError as refused:
             words = " ".join(map(_refusal, refused.fields)) or render(refused.reason)
             raise CommandError(words, returncode=2) from None

@@ -1,6 +1,6 @@
 import type { Quote, QuoteLine, QuoteTotals, Shown, TaxProfileInput } from '../../../domain/contract'
 import { machineText } from '../../../domain/machines/machineText'
-import { basisOn, type PriceBook, profileOn } from '../../../domain/quotes/book'
+import { basisOn, profileOn, type ShopPrices } from '../../../domain/quotes/book'
 import { checkLines } from '../../../domain/quotes/checks'
 import { laterTotal } from '../../../domain/quotes/later'
 import { inOrder } from '../../../domain/quotes/lines'
@@ -11,6 +11,7 @@ import { type Day, daysAfter } from '../../../domain/time'
 import { customer } from '../../../store/customers'
 import { job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
+import { priceBook } from '../../../store/priceBook'
 import { linesOf } from '../../../store/quotes'
 import { shop } from '../../../store/shop'
 import { today } from '../../shopFormat'
@@ -99,8 +100,8 @@ export function documentOf(quote: Quote, valid_until: Day): OfferDocument {
 
 /** The tax profile in force today where it differs from the quote's (null: there is none); undefined: the same. */
 export function newTaxProfile(quote: Quote): TaxProfileInput | null | undefined {
-  if (!shop.value) return undefined
-  const current = profileOn(shop.value.book.tax_profiles, today())
+  if (!priceBook.value) return undefined
+  const current = profileOn(priceBook.value.prices.tax_profiles, today())
   return current?.key === quote.basis.tax_profiles[0]?.key ? undefined : current
 }
 
@@ -108,8 +109,7 @@ export function newTaxProfile(quote: Quote): TaxProfileInput | null | undefined 
  * The basis of a quote started today: the shop's prices, or those of an earlier quote, with today's tax profile of the
  * shop; null where the price book has no tax profile for today.
  */
-export function currentBasis(prices?: PriceBook): PriceBook | null {
-  if (!shop.value) return null
-  const { book } = shop.value
-  return basisOn({ ...(prices ?? book), tax_profiles: book.tax_profiles }, today())
+export function currentBasis(prices?: ShopPrices): ShopPrices | null {
+  const own = priceBook.value?.prices
+  return own ? basisOn({ ...(prices ?? own), tax_profiles: own.tax_profiles }, today()) : null
 }

@@ -1,6 +1,6 @@
 import type { Finding, Shown } from '../../../domain/contract'
 import { matchWork } from '../../../domain/labor/workMatch'
-import type { PriceBook } from '../../../domain/quotes/book'
+import type { ShopPrices } from '../../../domain/quotes/book'
 import { en } from '../../../domain/words/index'
 import { draftAndOffer, nextQuoteKind } from '../../../store/approvalRequests'
 import { jsonDigest } from '../../../store/browser/sha256'
@@ -31,7 +31,7 @@ export function MoreWork({ id }: { id: string }) {
 }
 
 /** Work for one finding: quoted, offered and sent for approval in one form. */
-function MoreWorkForm({ row, basis }: { row: Finding; basis: PriceBook }) {
+function MoreWorkForm({ row, basis }: { row: Finding; basis: ShopPrices }) {
   const ticket = job(row.job_id)
   const machineKind = machine(ticket?.machine_id ?? '')?.kind ?? ''
   const shown = namesOf(row.job_id)
@@ -123,7 +123,7 @@ function LaborFields({
 }
 
 /** Creates and offers the quote. Returns its id. */
-function offer(row: Finding, lines: readonly Line[], basis: PriceBook, shown: Shown): Promise<string> {
+function offer(row: Finding, lines: readonly Line[], basis: ShopPrices, shown: Shown): Promise<string> {
   const kind = nextQuoteKind(row.job_id)
   return draftAndOffer({ job_id: row.job_id, kind, basis }, lines, async (id, placed) => {
     const document = documentOf(id, placed, basis, shown, row)

@@ -2,7 +2,7 @@ import type { Finding, Shown } from '../../../domain/contract'
 import { LONGEST_FOUND } from '../../../domain/contract'
 import type { DecimalText } from '../../../domain/numbers/decimal'
 import type { Minor } from '../../../domain/numbers/money'
-import type { PriceBook } from '../../../domain/quotes/book'
+import type { ShopPrices } from '../../../domain/quotes/book'
 import type { WrittenLine as QuoteLineFields } from '../../../domain/quotes/lines'
 import { offerDocument } from '../../../domain/quotes/offer'
 import { daysAfter } from '../../../domain/time'
@@ -104,7 +104,7 @@ const NO_ID = '00000000-0000-0000-0000-000000000000'
 export function documentOf(
   quote_id: string,
   lines: readonly (Line & { id?: string; position?: number })[],
-  book: PriceBook,
+  book: ShopPrices,
   shown: Shown,
   row: Finding,
 ) {

@@ -1,6 +1,6 @@
 import type { ComponentChildren } from 'preact'
 import type { LineKind } from '../../../domain/contract'
-import type { PriceBook } from '../../../domain/quotes/book'
+import type { ShopPrices } from '../../../domain/quotes/book'
 import { en } from '../../../domain/words'
 import { SelectField, TextField } from '../../components/Field'
 import { NumberStepper } from '../../components/NumberStepper'
@@ -14,7 +14,7 @@ const t = en.quote.line
 
 export interface LineProps extends FormPart<LineFormFields> {
   kind: LineKind
-  book: PriceBook
+  book: ShopPrices
   /** The price of one unit, as far as typed. */
   unitPrice: number | null
   /** Shown below the hours. */

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { numberFormatsFor } from '../../../domain/numbers/formats'
-import type { PriceBook } from '../../../domain/quotes/book'
+import type { ShopPrices } from '../../../domain/quotes/book'
 import type { WrittenLine } from '../../../domain/quotes/lines'
 import { en } from '../../../domain/words/index'
 import { stepNumber } from '../../features/quotes/stepNumber'
@@ -9,7 +9,7 @@ import { blankLine, parseLine, toLineFormFields } from './lineFormFields'
 const us = numberFormatsFor('en-US', 'USD', 'America/Boise')
 const de = numberFormatsFor('de-DE', 'EUR', 'Europe/Berlin')
 
-const book: PriceBook = {
+const book: ShopPrices = {
   currency: 'USD',
   minor_digits: 2,
   rounding: 'half_up',

@@ -1,6 +1,6 @@
 import type { FindingRank, LineKind } from '../../../domain/contract'
 import type { NumberFormats } from '../../../domain/numbers/formats'
-import type { PriceBook } from '../../../domain/quotes/book'
+import type { ShopPrices } from '../../../domain/quotes/book'
 import type { WrittenLine } from '../../../domain/quotes/lines'
 import { en } from '../../../domain/words/index'
 
@@ -39,7 +39,7 @@ export type LineErrors = Partial<Record<keyof LineFormFields, string>>
 /** A line without its id and position. */
 export type LineFigures = Omit<WrittenLine, 'id' | 'position'>
 
-export function blankLine(kind: LineKind, book: PriceBook, maySeeCost: boolean): LineFormFields {
+export function blankLine(kind: LineKind, book: ShopPrices, maySeeCost: boolean): LineFormFields {
   const priced = { labor: 'hours', part: maySeeCost && book.part_bands.length ? 'cost' : 'set' } as const
   return {
     words: '',
@@ -108,7 +108,7 @@ function pricedBy(line: WrittenLine): LineFormFields['priced'] {
 export function parseLine(
   kind: LineKind,
   typed: LineFormFields,
-  book: PriceBook,
+  book: ShopPrices,
   read: NumberFormats,
 ): { figures: LineFigures; faults: null } | { figures: null; faults: LineErrors } {
   const faults: LineErrors = {}
@@ -141,7 +141,7 @@ export function parseLine(
 function priceFigures(
   kind: LineKind,
   typed: LineFormFields,
-  book: PriceBook,
+  book: ShopPrices,
   number: (field: LineTextField) => string | null,
   money: (field: LineTextField, optional?: boolean) => number | null,
 ): Partial<LineFigures> {
@@ -172,6 +172,6 @@ function priceFigures(
 }
 
 /** The work name of a rate that is set for one kind of work. */
-function workOf(rateKey: string, book: PriceBook): string {
+function workOf(rateKey: string, book: ShopPrices): string {
   return book.labor_rates.find((rate) => rate.key === rateKey)?.work ?? 'repair'
 }

@@ -3,8 +3,8 @@
 import { render } from 'preact'
 import { act } from 'preact/test-utils'
 import { afterEach, expect, test, vi } from 'vitest'
-import type { Customer, Job, Machine, Shop, TaxProfileInput } from '../../../domain/contract'
-import type { PriceBook } from '../../../domain/quotes/book'
+import type { Customer, Job, Machine, PriceBook, Shop, TaxProfileInput } from '../../../domain/contract'
+import type { ShopPrices } from '../../../domain/quotes/book'
 import { dayIn, daysAfter, moment } from '../../../domain/time'
 import { en } from '../../../domain/words/index'
 import { agreed } from '../../../store/agreed'
@@ -12,6 +12,7 @@ import { newId } from '../../../store/browser/clock'
 import { basis } from '../../../store/fakes/book'
 import { Phone } from '../../../store/fakes/phone'
 import { FakeServer } from '../../../store/fakes/server'
+import { priceBook } from '../../../store/priceBook'
 import {
   approvalsOf,
   decideQuote,
@@ -22,7 +23,6 @@ import {
   quote,
 } from '../../../store/quotes'
 import { shopSession } from '../../../store/session/shopSession'
-import { shop } from '../../../store/shop'
 import { calculateAccepted, currentBasis } from '../../features/quotes/quoteCalculation'
 import { Prices } from '../settings/Prices'
 import { Offer } from './Offer'
@@ -48,12 +48,16 @@ const button = (words: string) =>
   [...root.querySelectorAll<HTMLElement>('button, a')].find(({ textContent }) => textContent?.includes(words))
 
 /** A shop with a job and the tests' price book, in its own currency. */
-async function openShop(currency: string, minor_digits: number, more: Partial<PriceBook> = {}) {
+async function openShop(currency: string, minor_digits: number, more: Partial<ShopPrices> = {}) {
   const born = { created_at: '2026-04-01T08:00:00.000Z', changed_at: '2026-04-01T08:00:00.000Z' }
-  const book = { ...basis, currency, minor_digits, ...more }
   const server = new FakeServer()
-  const of = { zone: 'America/Boise', week_start: 'monday', locale: 'en-US', currency, book, name: 'Shop' }
+  const of = { zone: 'America/Boise', week_start: 'monday', locale: 'en-US', currency, name: 'Shop' }
   server.put('shop', { ...born, id: 'shop', ...of } as Shop)
+  server.put('price_book', {
+    ...born,
+    id: 'shop',
+    prices: { ...basis, currency, minor_digits, ...more },
+  } as PriceBook)
   server.put('customer', { ...born, id: 'customer', name: 'Winnie', tax_exempt: false } as Customer)
   server.put('machine', {
     ...born,
@@ -78,7 +82,7 @@ async function openShop(currency: string, minor_digits: number, more: Partial<Pr
   shopSession.value = phone.shop
 }
 
-async function startQuote(from: PriceBook | null, ...prices: number[]): Promise<string> {
+async function startQuote(from: ShopPrices | null, ...prices: number[]): Promise<string> {
   if (!from) throw new Error('no tax is in force today')
   const id = await draftQuote({ job_id: 'job', kind: 'first', basis: from })
   for (const [at, fixed_minor] of prices.entries())
@@ -117,8 +121,8 @@ test.each([
     await act(async () => {
       root.querySelector('form')?.dispatchEvent(new Event('submit', { bubbles: true, cancelable: true }))
     })
-    await vi.waitFor(() => expect(shop.value?.book.labor_rates[0]?.minor_per_hour).toBe(minor))
-    expect(shop.value?.book.minor_digits).toBe(digits)
+    await vi.waitFor(() => expect(priceBook.value?.prices.labor_rates[0]?.minor_per_hour).toBe(minor))
+    expect(priceBook.value?.prices.minor_digits).toBe(digits)
   },
 )
 

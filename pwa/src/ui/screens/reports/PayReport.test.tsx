@@ -4,14 +4,13 @@ import { render } from 'preact'
 import { act } from 'preact/test-utils'
 import { afterEach, expect, test, vi } from 'vitest'
 import type { Shop } from '../../../domain/contract'
-import { basis } from '../../../store/fakes/book'
 import { PayReport } from './PayReport'
 
-const shop = { id: 'shop', name: 'Shop', zone: 'America/Chicago', week_start: 'monday', book: basis }
+const shop = { id: 'shop', name: 'Shop', zone: 'America/Chicago', week_start: 'monday' }
 
 vi.mock('../../../store/shop', async () => {
   const { signal } = await import('@preact/signals')
-  return { shop: signal(null), members: signal([]), book: signal(null) }
+  return { shop: signal(null), members: signal([]) }
 })
 vi.mock('../../../store/timeReports', () => ({
   maySeeAllTime: () => false,

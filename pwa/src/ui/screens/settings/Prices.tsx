@@ -1,9 +1,10 @@
-import type { Shop } from '../../../domain/contract'
-import type { PriceBook } from '../../../domain/quotes/book'
+import type { PriceBook } from '../../../domain/contract'
+import type { ShopPrices } from '../../../domain/quotes/book'
 import { checkBook } from '../../../domain/quotes/checks'
 import { en } from '../../../domain/words'
+import { editPriceBook, priceBook } from '../../../store/priceBook'
 import { permissions } from '../../../store/session/session'
-import { editShop, shop } from '../../../store/shop'
+import { shop } from '../../../store/shop'
 import { Button, ButtonRow } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { RadioGroup } from '../../components/RadioGroup'
@@ -21,20 +22,20 @@ const t = en.prices
 
 /** What the shop charges: for its owner to change, for the others to read. */
 export function Prices() {
-  const row = shop.value
+  const row = priceBook.value
   if (!row) return <NotFound />
   return permissions.value.has('edit_shop') ? <EditPrices row={row} /> : <ReadOnlyPrices row={row} />
 }
 
-function ReadOnlyPrices({ row }: { row: Shop }) {
+function ReadOnlyPrices({ row }: { row: PriceBook }) {
   const read = format.value
   return (
-    <ShopPage overline={row.name} title={t.title}>
+    <ShopPage overline={shop.value?.name ?? ''} title={t.title}>
       <p class="multiline">{t.onlyOwner}</p>
-      {partsOf(row.book, read).map(({ title, fields }, at) => (
+      {partsOf(row.prices, read).map(({ title, fields }, at) => (
         <Section key={at} title={title}>
           <DescriptionList
-            items={fields.map((field) => [field.label, typedAt(row.book, field, read)] as const)}
+            items={fields.map((field) => [field.label, typedAt(row.prices, field, read)] as const)}
           />
         </Section>
       ))}
@@ -43,23 +44,23 @@ function ReadOnlyPrices({ row }: { row: Shop }) {
 }
 
 interface PricesFormFields {
-  book: PriceBook
+  prices: ShopPrices
   typed: Record<string, string>
 }
 
-function EditPrices({ row }: { row: Shop }) {
+function EditPrices({ row }: { row: PriceBook }) {
   const seen = useOriginal(`prices:${row.id}`, row)
   const form = useForm<PricesFormFields>({
     name: `prices:${row.id}`,
-    blank: { book: row.book, typed: {} },
+    blank: { prices: row.prices, typed: {} },
     check: (fields) => parsePriceBook(fields).faults,
-    save: (fields) => editShop(seen, { book: parsePriceBook(fields).whole }),
+    save: (fields) => editPriceBook(seen, parsePriceBook(fields).whole),
     saved: t.saved,
   })
-  const parts = partsOf(form.fields.book, format.value)
+  const parts = partsOf(form.fields.prices, format.value)
   const shown = new Set(parts.flatMap((part) => part.fields.map(({ path }) => path)))
   return (
-    <FormPage form={form} overline={row.name} title={t.title} saveLabel={t.save}>
+    <FormPage form={form} overline={shop.value?.name ?? ''} title={t.title} saveLabel={t.save}>
       <p class="multiline">{t.onlyOwner}</p>
       <Caution text={t.checkLocal} />
       {Object.entries(form.errors)
@@ -79,7 +80,7 @@ function EditPrices({ row }: { row: Shop }) {
 /** One section of the price book: its fields, its options, and the button that adds an entry. */
 function BookPart({ part, form }: { part: PricePart; form: FormState<PricesFormFields> }) {
   const { fields, update, errors } = form
-  const { book, typed } = fields
+  const { prices, typed } = fields
   return (
     <Section title={part.title}>
       {part.fields.map((field) => (
@@ -89,7 +90,7 @@ function BookPart({ part, form }: { part: PricePart; form: FormState<PricesFormF
           multiline={field.as === 'long'}
           decimal={!['words', 'long', 'day', 'maybe-day'].includes(field.as)}
           type={field.as.endsWith('day') ? 'date' : 'text'}
-          value={typed[field.path] ?? typedAt(book, field, format.value)}
+          value={typed[field.path] ?? typedAt(prices, field, format.value)}
           error={errors[field.path]}
           onValueChange={(text) => update({ typed: { ...typed, [field.path]: text } })}
         />
@@ -98,9 +99,9 @@ function BookPart({ part, form }: { part: PricePart; form: FormState<PricesFormF
         <RadioGroup
           key={path}
           label={label}
-          value={String(valueAt(book, path) ?? unsaid)}
+          value={String(valueAt(prices, path) ?? unsaid)}
           options={options}
-          onValueChange={(value) => update({ book: withAt(book, path, chosen(value)) })}
+          onValueChange={(value) => update({ prices: withAt(prices, path, chosen(value)) })}
         />
       ))}
       {part.adds && (
@@ -108,7 +109,7 @@ function BookPart({ part, form }: { part: PricePart; form: FormState<PricesFormF
           <Button
             wide
             label={t.adds[part.adds]}
-            onPress={() => update({ book: withNewEntry(book, part.adds ?? 'rate', today()) })}
+            onPress={() => update({ prices: withNewEntry(prices, part.adds ?? 'rate', today()) })}
           />
         </ButtonRow>
       )}
@@ -121,13 +122,13 @@ function chosen(value: string): string | boolean {
 }
 
 /** The price book with what was typed, and the errors by path. */
-function parsePriceBook({ book, typed }: PricesFormFields): {
-  whole: PriceBook
+function parsePriceBook({ prices, typed }: PricesFormFields): {
+  whole: ShopPrices
   faults: Record<string, string>
 } {
   const faults: Record<string, string> = {}
-  let whole = book
-  for (const { path, as } of partsOf(book, format.value).flatMap((part) => part.fields)) {
+  let whole = prices
+  for (const { path, as } of partsOf(prices, format.value).flatMap((part) => part.fields)) {
     const text = typed[path]
     if (text === undefined) continue
     const value = readAt(text, as, format.value)

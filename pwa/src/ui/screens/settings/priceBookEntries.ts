@@ -1,16 +1,22 @@
-import type { PriceBook } from '../../../domain/quotes/book'
+import type { ShopPrices } from '../../../domain/quotes/book'
 import { type Day, daysAfter } from '../../../domain/time'
 import type { PricePart } from './priceFields'
 
 /** A copy of the price book with one more rate, band, zone or tax profile at the end of its list. */
-export function withNewEntry(book: PriceBook, what: NonNullable<PricePart['adds']>, today: Day): PriceBook {
+export function withNewEntry(book: ShopPrices, what: NonNullable<PricePart['adds']>, today: Day): ShopPrices {
   switch (what) {
     case 'rate':
       return {
         ...book,
         labor_rates: [
           ...book.labor_rates,
-          { key: freeKey('rate', book.labor_rates), label: '', minor_per_hour: 0 },
+          {
+            key: freeKey('rate', book.labor_rates),
+            label: '',
+            minor_per_hour: 0,
+            member_id: null,
+            work: null,
+          },
         ],
       }
     case 'band':
@@ -28,7 +34,7 @@ export function withNewEntry(book: PriceBook, what: NonNullable<PricePart['adds'
 }
 
 /** The open-ended band stays last; the new one is inserted before it. */
-function withBand(bands: PriceBook['part_bands']): PriceBook['part_bands'] {
+function withBand(bands: ShopPrices['part_bands']): ShopPrices['part_bands'] {
   const open = bands.at(-1)
   if (!open) return [{ up_to_minor: null, markup_percent: '0' }]
   const before = bands.at(-2)?.up_to_minor ?? 0
@@ -36,7 +42,7 @@ function withBand(bands: PriceBook['part_bands']): PriceBook['part_bands'] {
 }
 
 /** The new profile starts tomorrow, or one day after the start of the last one, which ends the day before. */
-function withProfile(profiles: PriceBook['tax_profiles'], today: Day): PriceBook['tax_profiles'] {
+function withProfile(profiles: ShopPrices['tax_profiles'], today: Day): ShopPrices['tax_profiles'] {
   const last = profiles.at(-1)
   if (!last) return profiles
   const latest = last.from_on > today ? last.from_on : today

@@ -1,14 +1,14 @@
 import { readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
 import { numberFormatsFor } from '../../../domain/numbers/formats'
-import type { PriceBook } from '../../../domain/quotes/book'
+import type { ShopPrices } from '../../../domain/quotes/book'
 import { checkBook } from '../../../domain/quotes/checks'
 import { withNewEntry } from './priceBookEntries'
 import { partsOf, readAt, typedAt, withAt } from './priceFields'
 
 const demo = readFileSync(new URL('../../../../../fixtures/demo/shop.json', import.meta.url), 'utf8')
 const { book } = JSON.parse(demo, (key, value: unknown) => (key === 'member_id' ? null : value)) as {
-  book: PriceBook
+  book: ShopPrices
 }
 const figures = numberFormatsFor('en-US', 'USD', 'America/Chicago')
 
@@ -41,13 +41,13 @@ test('a new tax entry begins the day after the one before ends', () => {
 })
 
 test('rounding of several taxes is a choice only where there are several', () => {
-  const asked = (of: PriceBook) =>
+  const asked = (of: ShopPrices) =>
     partsOf(of, figures)
       .flatMap(({ choices }) => choices ?? [])
       .filter(({ path }) => path.endsWith('.rates_rounded'))
   const [last] = book.tax_profiles.slice(-1)
   expect(last?.rates.length).toBeGreaterThan(1)
-  const of = (rates: unknown) => ({ ...book, tax_profiles: [{ ...last, rates }] }) as PriceBook
+  const of = (rates: unknown) => ({ ...book, tax_profiles: [{ ...last, rates }] }) as ShopPrices
   expect(asked(of(last?.rates)).map(({ path, unsaid }) => [path, unsaid])).toEqual([
     ['tax_profiles.0.rates_rounded', 'together'],
   ])
@@ -55,7 +55,7 @@ test('rounding of several taxes is a choice only where there are several', () =>
   // The next profile rounds each tax separately unless the one before does not.
   const next = (rates_rounded?: string) =>
     withNewEntry(
-      { ...book, tax_profiles: [{ ...last, ...(rates_rounded && { rates_rounded }) }] } as PriceBook,
+      { ...book, tax_profiles: [{ ...last, ...(rates_rounded && { rates_rounded }) }] } as ShopPrices,
       'profile',
       '2026-06-01',
     )

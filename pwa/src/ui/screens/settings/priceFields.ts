@@ -1,5 +1,5 @@
 import type { NumberFormats } from '../../../domain/numbers/formats'
-import type { PriceBook } from '../../../domain/quotes/book'
+import type { ShopPrices } from '../../../domain/quotes/book'
 import { en } from '../../../domain/words'
 
 /** One number of the price book as shown and typed; `path` locates it ("labor_rates.0.minor_per_hour"). */
@@ -33,7 +33,7 @@ const YES_NO = [
 ]
 
 /** The sections of the price book, in the order in which the owner of the shop fills them in. */
-export function partsOf(book: PriceBook, figures: NumberFormats): PricePart[] {
+export function partsOf(book: ShopPrices, figures: NumberFormats): PricePart[] {
   return [
     ratesPart(book),
     {
@@ -77,7 +77,7 @@ export function partsOf(book: PriceBook, figures: NumberFormats): PricePart[] {
   ]
 }
 
-function ratesPart(book: PriceBook): PricePart {
+function ratesPart(book: ShopPrices): PricePart {
   return {
     title: t.rates,
     adds: 'rate',
@@ -102,7 +102,7 @@ function ratesPart(book: PriceBook): PricePart {
   }
 }
 
-function travelPart({ travel }: PriceBook): PricePart {
+function travelPart({ travel }: ShopPrices): PricePart {
   const unit = en.quote.line.unit[travel.unit]
   return {
     title: t.travel,
@@ -131,7 +131,7 @@ function travelPart({ travel }: PriceBook): PricePart {
   }
 }
 
-function taxPart(profile: PriceBook['tax_profiles'][number], at: number, last: boolean): PricePart {
+function taxPart(profile: ShopPrices['tax_profiles'][number], at: number, last: boolean): PricePart {
   const path = `tax_profiles.${at}`
   const taxed = (field: string, label: string) => ({ path: `${path}.${field}`, label, options: YES_NO })
   return {
@@ -182,7 +182,7 @@ function taxPart(profile: PriceBook['tax_profiles'][number], at: number, last: b
 }
 
 /** Several tax rates are rounded one by one or together; with a single rate there is no choice. */
-function roundingOf(profile: PriceBook['tax_profiles'][number], path: string): PriceChoice[] {
+function roundingOf(profile: ShopPrices['tax_profiles'][number], path: string): PriceChoice[] {
   if (profile.rates.length < 2) return []
   return [
     {
@@ -200,7 +200,7 @@ function roundingOf(profile: PriceBook['tax_profiles'][number], path: string): P
 
 /** The value at a path of the price book, as text. */
 export function typedAt(
-  book: PriceBook,
+  book: ShopPrices,
   { path, as }: Pick<PriceField, 'path' | 'as'>,
   figures: NumberFormats,
 ): string {
@@ -224,12 +224,12 @@ export function readAt(
   return as === 'long' ? typed : text
 }
 
-export function valueAt(book: PriceBook, path: string): unknown {
+export function valueAt(book: ShopPrices, path: string): unknown {
   return path.split('.').reduce<unknown>((at, step) => (at as Record<string, unknown> | null)?.[step], book)
 }
 
 /** A copy of the price book with another value at one path. */
-export function withAt(book: PriceBook, path: string, value: unknown): PriceBook {
+export function withAt(book: ShopPrices, path: string, value: unknown): ShopPrices {
   const copy = structuredClone(book)
   const steps = path.split('.')
   const last = steps.pop() ?? ''

@@ -1,11 +1,13 @@
-"""The price book of a new shop."""
+"""The prices that a new shop begins with."""
 
 from collections.abc import Mapping
 from typing import Any
 
 from shopapi.core.money import minor_digits
+from shopapi.core.schema import parse, to_json
+from shopapi.quotes.rules.price_book import ShopPrices
 
-STARTING_BOOK: Mapping[str, Any] = {
+STARTING_PRICES: Mapping[str, Any] = {
     "rounding": "half_up",
     "labor_rates": [{"key": "standard", "label": "Standard", "minor_per_hour": 9000, "member_id": None, "work": None}],
     "labor_minimum_minor": 0,
@@ -47,9 +49,11 @@ STARTING_BOOK: Mapping[str, Any] = {
 }
 
 
-def starting_book(currency: str) -> dict[str, Any]:
-    """The price book of a new shop, for the owner to change.
+def starting_prices(currency: str) -> dict[str, Any]:
+    """The prices of a new shop as stored JSON, for the owner to change.
 
     The standard rate is 9,000 minor units of any currency: 90.00 dollars, 9,000 yen, 9.000 dinar.
     """
-    return {"currency": currency, "minor_digits": minor_digits(currency), **STARTING_BOOK}
+    given = {"currency": currency, "minor_digits": minor_digits(currency), **STARTING_PRICES}
+    prices: dict[str, Any] = to_json(parse(ShopPrices, given))
+    return prices

@@ -1,0 +1,116 @@
+"""The shop and its price book: how a shop begins, and what is edited of it."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+from uuid import UUID
+
+from django.db import transaction
+
+from shopapi.accounts.models import Shop
+from shopapi.accounts.queries import shop_of, shops
+from shopapi.accounts.rules import FirstShop, Permission, ShopFields
+from shopapi.accounts.services.shops import make_first_shop, make_shop
+from shopapi.core.actor import Actor
+from shopapi.core.commands import command
+from shopapi.core.edits import edit_row
+from shopapi.core.errors import DomainError, FieldError, Invalid
+from shopapi.core.rows import row_among
+from shopapi.core.schema import Edit, parse, to_json
+from shopapi.core.tenancy import in_shop
+from shopapi.quotes.models import PriceBook
+from shopapi.quotes.rules import ShopPrices, check_book
+from shopapi.quotes.rules.schemas import PriceBookFields
+from shopapi.quotes.rules.starting_prices import starting_prices
+
+
+def open_first_shop(*, data: FirstShop) -> Actor:
+    """Open the first shop of an installation with its owner and its price book; Conflict once there is one."""
+    with transaction.atomic():
+        return _with_price_book(make_first_shop(data=data), data.currency)
+
+
+def open_shop(*, data: FirstShop) -> Actor:
+    """Open a shop with its owner and its price book, and act as that owner."""
+    with transaction.atomic():
+        return _with_price_book(make_shop(data=data), data.currency)
+
+
+def _with_price_book(owner: Actor, currency: str) -> Actor:
+    with in_shop(owner.shop_id):
+        PriceBook.objects.create(id=owner.shop_id, shop_id=owner.shop_id, prices=starting_prices(currency))
+    return owner
+
+
+@command(needs=Permission.EDIT_SHOP)
+def edit_price_book(*, actor: Actor, data: Edit[PriceBookFields]) -> PriceBook:
+    """Change what the shop charges. The prices are one field: who has not seen the newest is asked about theirs."""
+    book = _price_book_for(actor, data.id)
+    base, wanted = dict(data.base), dict(data.set)
+    if "prices" in base:
+        base["prices"] = _completed(base["prices"])
+    if "prices" in wanted:
+        _check_prices(book, wanted["prices"])
+        wanted["prices"] = _say_how_taxes_round(book, wanted["prices"])
+    return edit_row(
+        actor=actor, kind="price_book", row=book, edit=data.model_copy(update={"base": base, "set": wanted})
+    )
+
+
+def edit_shop_with_book(*, actor: Actor, data: Edit[ShopFields]) -> Shop:
+    """The `edit_shop` of apps up to 0.2.0, among whose fields was the price book, as `book`."""
+    if "book" not in data.set:
+        return edit_shop.service(actor=actor, data=data)
+    parts = {"base": dict(data.base), "set": dict(data.set)}
+    prices = {name: {"prices": fields.pop("book")} if "book" in fields else {} for name, fields in parts.items()}
+    edit_price_book.service(actor=actor, data=Edit[PriceBookFields](id=data.id, **prices))
+    if not parts["base"] and not parts["set"]:
+        return shop_of(actor)
+    return edit_shop.service(actor=actor, data=data.model_copy(update=parts))
+
+
+@command(needs=Permission.EDIT_SHOP, formerly={1: edit_shop_with_book})
+def edit_shop(*, actor: Actor, data: Edit[ShopFields]) -> Shop:
+    """Change what the shop is called and how it works."""
+    return edit_row(actor=actor, kind="shop", row=row_among(shops(actor), data.id), edit=data)
+
+
+def _price_book_for(actor: Actor, book_id: UUID) -> PriceBook:
+    """The shop's price book, locked; made with the starting prices where there is none. Raises NotFound."""
+    shop = row_among(shops(actor), book_id)
+    made = {"id": shop.id, "prices": starting_prices(shop.currency)}
+    book, _ = PriceBook.objects.select_for_update().get_or_create(shop=shop, defaults=made)
+    book.prices = _completed(book.prices)
+    return book
+
+
+def _completed(prices: Any) -> Any:
+    """Prices with the values of settings that did not exist when they were stored, so that they can be compared."""
+    try:
+        return to_json(parse(ShopPrices, prices))
+    except DomainError:
+        return prices
+
+
+def _say_how_taxes_round(book: PriceBook, prices: dict[str, Any]) -> dict[str, Any]:
+    """The prices with `rates_rounded` in each tax profile that leaves it out.
+
+    A profile that the shop has already stays as it was; in a new one each rate is rounded by itself.
+    """
+    before = {profile["key"]: profile.get("rates_rounded", "together") for profile in book.prices["tax_profiles"]}
+    profiles = [{"rates_rounded": before.get(profile["key"], "each"), **profile} for profile in prices["tax_profiles"]]
+    return prices | {"tax_profiles": profiles}
+
+
+def _check_prices(book: PriceBook, prices: object) -> None:
+    try:
+        parsed = parse(ShopPrices, prices)
+        faults: Sequence[FieldError] = check_book(parsed)
+    except DomainError as error:
+        faults = error.fields
+    else:
+        if not faults and parsed.currency != book.shop.currency:
+            faults = [FieldError("currency", "currency_foreign", message="currency_stays")]
+    if faults:
+        fields = [replace(fault, field=f"set.prices.{fault.field}") for fault in faults]
+        raise Invalid("invalid", message="price_book_invalid", fields=fields)
