@@ -184,11 +184,11 @@ def _check_loads(problem: Problem, rig: RigDay, trip: Sequence[str], *, first: b
     for dimension, most in enumerate(rig.capacity):
         load: Exact = sum(_at(stop.brings, dimension) for stop in stops)
         load += _at(rig.carries, dimension) if first else 0
-        if load > most:
+        # An overloaded rig on the road may still come home.
+        if load > most and stops:
             # The stop at fault is the heaviest of those that were loaded together.
-            worst = max(stops, key=lambda stop: _at(stop.brings, dimension), default=None)
-            facts = {"dimension": dimension, "load": load, "most": most}
-            return Violation("load", rig.key, None if worst is None else worst.key, facts)
+            worst = max(stops, key=lambda stop: _at(stop.brings, dimension))
+            return Violation("load", rig.key, worst.key, {"dimension": dimension, "load": load, "most": most})
         for stop in stops:
             load += _at(stop.takes, dimension) - _at(stop.brings, dimension)
             if load > most:

@@ -124,9 +124,12 @@ class PyvrpModel:
         rest = sum(each.seconds for each in rig.breaks)
         opens = rig.shift.opens if rig.start is not None else max(rig.shift.opens, problem.hours.opens)
         closes = max(opens, min(rig.shift.closes, problem.hours.closes) - rest)
+        carries = self._whole_load(rig.carries)
+        capacity = [ceil(most * unit_parts) for most, unit_parts in zip(rig.capacity, self.unit_parts, strict=True)]
         return VehicleType(
             num_available=len(rigs),
-            capacity=[ceil(most * unit_parts) for most, unit_parts in zip(rig.capacity, self.unit_parts, strict=True)],
+            # The engine refuses a rig that is overloaded already; the check then lets it do nothing but come home.
+            capacity=[max(most, load) for most, load in zip(capacity, carries, strict=True)],
             start_depot=start,
             tw_early=opens,
             tw_late=closes,
@@ -135,7 +138,7 @@ class PyvrpModel:
             unit_distance_cost=problem.costs.metre,
             unit_duration_cost=problem.costs.second,
             profile=profile,
-            initial_load=self._whole_load(rig.carries),
+            initial_load=carries,
             reload_depots=[0] if rig.reload else [],
         )
 

@@ -214,6 +214,20 @@ def test_each_left_out_stop_has_a_reason_in_any_time(seed: int, tries: int) -> N
     assert all(reason.code != "no_time" for reason in whole.values())
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_overloaded_rig_on_the_road_comes_home_first_and_may_go_again(seed: int) -> None:
+    day = drawn(seed, 4)
+    on_road = RigDay("big", (800,), TimeWindow(0, 40_000), start=1, carries=(801,), has=frozenset({"winch"}))
+    day = replace(day, rigs=(on_road,))
+
+    found = plan(day)
+
+    # The windows of a drawn day may shut before it is back.
+    assert {violation.code for violation in check_plan(day, found.routes).violations} <= {"left_out"}
+    assert [route.trips[0] for route in found.routes] == [()]
+    assert found.routes[0].keys
+
+
 @settings(deadline=None, max_examples=40)
 @given(seed=st.integers(0, 10**6), tries=st.integers(0, 60))
 def test_interrupted_repair_keeps_every_rule(seed: int, tries: int) -> None:
