@@ -41,7 +41,8 @@ def crew(db: None, settings: Settings) -> Iterator[Crew]:
 
 
 def days_later(days: float) -> datetime:
-    return now() + timedelta(days=days)
+    """So many days of the shop's calendar later, at the same time of day there."""
+    return (now().astimezone(ZoneInfo("America/Chicago")) + timedelta(days=days)).astimezone(UTC)
 
 
 def sweep(crew: Crew, at: datetime) -> SweepResult:
@@ -99,9 +100,9 @@ def test_customers_are_reminded_by_mail_if_enabled(crew: Crew) -> None:
 def test_running_clock_notifies_its_member(crew: Crew) -> None:
     enable_only(crew, clock_running=True)
     clock = a_clock(crew.mechanic, a_job(crew.owner))
-    assert sweep(crew, days_later(9 / 24)) == SweepResult(0, 0)
-    assert sweep(crew, days_later(11 / 24)).created == 1
-    assert sweep(crew, days_later(12 / 24)) == SweepResult(0, 0)
+    assert sweep(crew, now() + timedelta(hours=9)) == SweepResult(0, 0)
+    assert sweep(crew, now() + timedelta(hours=11)).created == 1
+    assert sweep(crew, now() + timedelta(hours=12)) == SweepResult(0, 0)
     with in_shop(crew.shop_id):
         (notice,) = Notice.objects.all()
         assert (notice.channel, notice.address) == ("push", str(crew.mechanic.member_id))

@@ -27,10 +27,11 @@ SERVER_CREATED_ROWS: Mapping[tuple[str, str], str] = {
     ("send_approval_request", "notice"): "the server posts the message",
     ("offer_quote", "approval_link"): "who was asked about the revision before is asked about this one",
     ("ask_urgent_stop", "plan_request"): "planned again without an id from the phone",
+    ("fail_stop", "plan_request"): "planned again without an id from the phone",
     ("report_breakdown", "plan_request"): "planned again without an id from the phone",
     ("report_breakdown", "stop"): "the machines on the deck, each to be fetched",
 }
 """Rows that only the server creates, by command (`*`: every one) and kind."""
 
-RARE_ENTRIES = {("offer_quote", "approval_link")}
+RARE_ENTRIES = {("offer_quote", "approval_link"), ("fail_stop", "plan_request")}
 """Entries too rare for the steps of the suite; a long run proves that they are needed."""

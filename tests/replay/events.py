@@ -119,10 +119,12 @@ EVENTS: tuple[Callable[[SimulatedShop], bool], ...] = (
 
 
 def trigger_event(shop: SimulatedShop) -> None:
-    for event in shop.random.sample(EVENTS, len(EVENTS)):
+    rarest_first = sorted(shop.random.sample(EVENTS, len(EVENTS)), key=lambda event: shop.events[event.__name__])
+    for event in rarest_first:
         with held_at(shop.at):
             try:
                 if event(shop):
+                    shop.events[event.__name__] += 1
                     return
             except DomainError:
                 # It does not fit just now: the link has ended, the quote was decided.

@@ -1,5 +1,6 @@
 """A shop with a history: its rows as members see them, and commands pushed to it at chosen instants."""
 
+from collections import Counter
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from random import Random
@@ -51,6 +52,7 @@ class SimulatedShop:
     minted: int = 0
     cursor: str = ""
     due: list[str] = field(default_factory=list)
+    events: Counter[str] = field(default_factory=Counter)
     subscriptions: dict[str, str] = field(default_factory=dict)
 
     @property
