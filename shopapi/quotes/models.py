@@ -151,7 +151,7 @@ class ApprovalLink(ShopOwned):
         indexes = (models.Index(fields=["shop", "quote"], name="link_by_quote"),)
 
 
-class OwnerQuestion(ShopOwned):
+class CustomerQuestion(ShopOwned):
     """What a customer asked back through a link, until somebody of the shop has called."""
 
     quote = ShopForeignKey(Quote, related_name="questions")

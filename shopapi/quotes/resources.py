@@ -5,9 +5,9 @@ from shopapi.accounts.models import Shop
 from shopapi.accounts.rules import Permission, ShopRow
 from shopapi.core.resources import Resource
 from shopapi.quotes import queries
-from shopapi.quotes.models import Approval, ApprovalLink, Line, OwnerQuestion, PriceBook, Quote, Signature
+from shopapi.quotes.models import Approval, ApprovalLink, CustomerQuestion, Line, PriceBook, Quote, Signature
 from shopapi.quotes.rules import QUOTE_TRANSITIONS
-from shopapi.quotes.rules.approval_requests import ApprovalLinkRow, OwnerQuestionRow
+from shopapi.quotes.rules.approval_requests import ApprovalLinkRow, CustomerQuestionRow
 from shopapi.quotes.rules.schemas import ApprovalRow, PriceBookRow, QuoteLineRow, QuoteRow, SignatureRow
 from shopapi.quotes.services import approval_requests, decisions, drafts, shop
 
@@ -92,12 +92,12 @@ RESOURCES = (
         hidden=("token_hash",),
     ),
     Resource(
-        "owner_question",
-        OwnerQuestion,
-        OwnerQuestionRow,
+        "customer_question",
+        CustomerQuestion,
+        CustomerQuestionRow,
         reads=Permission.READ,
         filters=("quote_id",),
-        commands=(approval_requests.answer_owner_question,),
+        commands=(approval_requests.answer_customer_question,),
         columns=("quote", "name", "words", "asked_at", "answered_at"),
     ),
 )

@@ -79,7 +79,7 @@ def sweep_follow_ups(*, actor: Actor) -> SweepResult:
         created += len(fresh)
         if kind == FollowUpKind.CLOCK_RUNNING:
             _notify_members(actor, fresh)
-        if kind == FollowUpKind.QUOTE_UNANSWERED and days.ask_owner:
+        if kind == FollowUpKind.QUOTE_UNANSWERED and days.ask_customer:
             _remind_customers(actor, shop, fresh)
     _use_hash_joins(enabled=False)
     return SweepResult(created=created, closed=closed)

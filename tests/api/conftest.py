@@ -39,7 +39,7 @@ def create_populated_shop(name: str) -> PopulatedShop:
     link = work.a_request(actor, quote)
     ids = {
         "approval-links": link,
-        "owner-questions": work.a_question(actor, link),
+        "customer-questions": work.a_question(actor, link),
         "invitations": crew.mechanic.member_id or uuid7(),
         "customers": customer,
         "sites": site,

@@ -12,7 +12,7 @@ from shopapi.core.tenancy import in_shop
 from shopapi.files.models import Attachment
 from shopapi.files.queries import picture_key
 from shopapi.labor.models import WorkHistory
-from shopapi.quotes.models import Approval, ApprovalLink, OwnerQuestion
+from shopapi.quotes.models import Approval, ApprovalLink, CustomerQuestion
 from shopapi.quotes.services.drafts import offer_quote, put_quote_line
 from tests.browser.axe import accessibility_violations
 from tests.browser.conftest import MECHANIC, OWNER, NewPhone
@@ -70,7 +70,7 @@ def test_added_work_from_a_finding_to_the_customers_answer(
     assert (shown.status, shown.headers["content-type"]) == (200, "image/jpeg")
     post_question(page, second)
     with in_shop(shop.shop_id):
-        assert OwnerQuestion.objects.get().answered_at is not None
+        assert CustomerQuestion.objects.get().answered_at is not None
     answer(page)
     page.get_by_role("link", name="Look again").click()
     live_site.start_worker()

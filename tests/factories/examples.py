@@ -261,7 +261,7 @@ def work_history(scene: Scene) -> UUID:
 
 
 @made
-def owner_question(scene: Scene) -> UUID:
+def customer_question(scene: Scene) -> UUID:
     return work.a_question(scene.actor, scene.the("approval_link"))
 
 

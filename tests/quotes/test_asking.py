@@ -24,10 +24,10 @@ from shopapi.core.models import AuditEvent, Issue
 from shopapi.core.tenancy import in_shop
 from shopapi.jobs.services import edit_finding
 from shopapi.notices.models import Notice, PushSubscription
-from shopapi.quotes.models import Approval, ApprovalLink, Line, OwnerQuestion, Quote
+from shopapi.quotes.models import Approval, ApprovalLink, CustomerQuestion, Line, Quote
 from shopapi.quotes.rules.approval_requests import GUESS_MOST, LinkFacts, end_of, standing_of
 from shopapi.quotes.services.approval_requests import (
-    answer_owner_question,
+    answer_customer_question,
     revoke_approval_link,
     send_approval_request,
 )
@@ -193,15 +193,15 @@ def test_a_question_goes_to_the_shop_and_decides_nothing(crew: Crew) -> None:
     assert (sent.status_code, sent["Location"]) == (303, f"{path}/asked")
     assert "Somebody of the shop will call you" in phone.get(f"{path}/asked").content.decode()
     with in_shop(crew.shop_id):
-        question = OwnerQuestion.objects.get()
+        question = CustomerQuestion.objects.get()
         assert (question.words, question.name, question.link_id) == ("Is it the original part?", "Winnie", link)
         # Who has push messages shown is told, and nobody else; it opens the quote.
         (told,) = Notice.objects.filter(template="customer_asked")
         assert (told.channel, told.address, told.about_id) == ("push", str(crew.mechanic.member_id), quote)
         assert told.values["question"] == "Is it the original part?"
-    answered = do(crew.mechanic, answer_owner_question, id=question.id)
+    answered = do(crew.mechanic, answer_customer_question, id=question.id)
     assert answered.answered_by_id == crew.mechanic.member_id
-    assert do(crew.owner, answer_owner_question, id=question.id).answered_at == answered.answered_at
+    assert do(crew.owner, answer_customer_question, id=question.id).answered_at == answered.answered_at
     assert stored(crew, quote).state == "offered"
 
 

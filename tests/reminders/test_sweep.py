@@ -61,7 +61,7 @@ def enable_only(crew: Crew, **days: object) -> None:
     none = dict.fromkeys(Shop.objects.get(id=crew.shop_id).follow_ups)
     with in_shop(crew.shop_id):
         Shop.objects.filter(id=crew.shop_id).update(
-            follow_ups={**none, "clock_running": False, "ask_owner": False, **days}
+            follow_ups={**none, "clock_running": False, "ask_customer": False, **days}
         )
 
 
@@ -87,7 +87,7 @@ def test_lapsing_quote_opens_a_follow_up(crew: Crew) -> None:
 
 
 def test_customers_are_reminded_by_mail_if_enabled(crew: Crew) -> None:
-    enable_only(crew, quote_unanswered=5, ask_owner=True)
+    enable_only(crew, quote_unanswered=5, ask_customer=True)
     an_offer(crew.owner, a_job(crew.owner, customer_id=a_customer(crew.owner, email="no address")))
     an_offer(crew.owner, a_job(crew.owner))
     assert sweep(crew, days_later(6)).created == 2

@@ -12,7 +12,7 @@ SERVER_ONLY_FIELDS: Mapping[tuple[str, str], str] = {
     ("approval", "received_at"): "the server's clock",
     ("stop", "told_at"): "the server's clock",
     ("approval_link", "revoked_at"): "the server's clock",
-    ("owner_question", "answered_at"): "the server's clock",
+    ("customer_question", "answered_at"): "the server's clock",
     ("plan_request", "taken_at"): "the server's clock",
     ("notice", "not_before"): "the server's clock, and the quiet hours",
     ("notice", "address"): "telephone numbers get their one form there",

@@ -47,7 +47,7 @@ def ask_question(shop: SimulatedShop) -> bool:
     post_question(
         visit=LinkVisit(shop.crew.shop_id, UUID(link["id"])), question=Question(words="Is it original?", name="")
     )
-    shop.due.insert(0, "answer_owner_question")
+    shop.due.insert(0, "answer_customer_question")
     return True
 
 

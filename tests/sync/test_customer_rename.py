@@ -1,11 +1,13 @@
-"""Data stored, and commands sent, under former names keep working: the customer as “owner”, `testing` as “proving”."""
+"""What was stored or is still sent under former names works on: the customer as “owner”, `testing` as “proving”."""
 
 from importlib import import_module
 from typing import Any
 
 import pytest
 from django.db import connections, transaction
+from django.db.migrations.loader import MigrationLoader
 
+from shopapi.accounts.models import Shop
 from shopapi.accounts.services.devices import revoke_device
 from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
@@ -15,6 +17,7 @@ from shopapi.dispatch.models import Rig
 from shopapi.dispatch.services.breakdowns import report_breakdown
 from shopapi.jobs.models import Job
 from shopapi.notices.models import Notice, NoticeTemplate
+from shopapi.quotes.models import CustomerQuestion
 from shopapi.reminders.models import FollowUp
 from shopapi.reminders.rules import follow_up_reason
 from shopapi.sync.services.issues import settle_issue
@@ -25,6 +28,7 @@ from tests.factories.work import do
 from tests.sync.direct_push import held_issue_of, logged, push
 
 OLD_WORDS = {"key": "owner_asked", "channel": "push", "subject": "{owner}, {job}", "body": "{owner}: {question}"}
+POLICY, OLD_TABLE = "_of_one_shop", "quotes_ownerquestion"
 NEW_WORDS = ("customer_asked", "{customer}, {job}", "{customer}: {question}")
 
 
@@ -83,6 +87,18 @@ def test_a_follow_up_of_before_still_says_whose_machine_it_is(crew: Crew) -> Non
     assert "owner" not in changed.facts
 
 
+def test_a_shop_that_asks_its_customers_goes_on_asking(crew: Crew) -> None:
+    with in_shop(crew.shop_id):
+        shop = Shop.objects.get()
+        shop.follow_ups = {**shop.follow_ups, "ask_owner": True}
+        del shop.follow_ups["ask_customer"]
+        shop.save()
+    migrate("accounts.migrations.0014_ask_customer")
+    with in_shop(crew.shop_id):
+        days = Shop.objects.get().follow_ups
+    assert (days["ask_customer"], "ask_owner" in days) == (True, False)
+
+
 def test_a_job_in_the_stage_of_before_is_in_testing_and_has_not_moved(crew: Crew) -> None:
     job = work.a_job(crew.owner)
     with in_shop(crew.shop_id):
@@ -102,32 +118,74 @@ def test_a_job_in_the_stage_of_before_is_in_testing_and_has_not_moved(crew: Crew
     do(crew.owner, import_module("shopapi.jobs.services").move_job, id=job, stage="ready")
 
 
+def test_questions_of_before_are_a_kind_of_their_own_name(crew: Crew) -> None:
+    """The migration, run on a table as it was: its name, its policy and its feed."""
+    link = work.a_request(crew.mechanic, work.an_offer(crew.owner, work.a_job(crew.owner)))
+    question = work.a_question(crew.owner, link)
+    module = import_module("shopapi.quotes.migrations.0010_customer_question")
+    state = MigrationLoader(None).project_state(("quotes", "0009_books_of_shops"))
+    with connections["owner"].schema_editor() as editor:
+        for statement in (
+            f"ALTER TABLE quotes_customerquestion RENAME TO {OLD_TABLE}",
+            f"ALTER POLICY quotes_customerquestion{POLICY} ON {OLD_TABLE} RENAME TO {OLD_TABLE}{POLICY}",
+            f"ALTER INDEX quotes_customerquestion_pkey RENAME TO {OLD_TABLE}_pkey",
+            "UPDATE core_syncchange SET kind = 'owner_question' WHERE kind = 'customer_question'",
+        ):
+            editor.execute(statement, params=None)
+        module.Migration("0010_customer_question", "quotes").apply(state, editor)
+    with in_shop(crew.shop_id):
+        noted = set(SyncChange.objects.filter(row_id=question).values_list("kind", "dead"))
+        assert noted == {("owner_question", True), ("customer_question", False)}
+        assert CustomerQuestion.objects.get().id == question
+    with connections["owner"].cursor() as cursor:
+        cursor.execute(
+            "SELECT conname FROM pg_constraint WHERE conname LIKE 'quotes_ownerquestion%'"
+            " UNION SELECT indexname FROM pg_indexes WHERE indexname LIKE 'quotes_ownerquestion%'"
+            " UNION SELECT policyname FROM pg_policies WHERE policyname LIKE 'quotes_ownerquestion%'"
+        )
+        assert cursor.fetchall() == []
+
+
 # What phones still send
 
 
 def test_commands_run_under_their_former_names(crew: Crew) -> None:
-    rig = a_rig(crew.owner)
+    link = work.a_request(crew.mechanic, work.an_offer(crew.owner, work.a_job(crew.owner)))
+    question, rig = work.a_question(crew.owner, link), a_rig(crew.owner)
     do(crew.owner, report_breakdown, id=rig, at=now(), note="Belt")
-    (said,) = push(crew.mechanic, ("mend_rig", {"id": rig}))
-    assert said.status == "applied"
+    said = push(crew.mechanic, ("mend_rig", {"id": rig}), ("answer_owner_question", {"id": question}))
+    assert [one.status for one in said] == ["applied", "applied"]
     with in_shop(crew.shop_id):
         assert Rig.objects.get(id=rig).out_at is None
+        assert CustomerQuestion.objects.get(id=question).answered_at is not None
     # The log keeps what was sent: the same command sent again is known by it.
-    assert logged(crew.mechanic, said.id).name == "mend_rig"
+    assert logged(crew.mechanic, said[0].id).name == "mend_rig"
 
 
 def test_arguments_of_before_are_read(crew: Crew) -> None:
     job = work.a_job(crew.owner)
+    with in_shop(crew.shop_id):
+        days = Shop.objects.get().follow_ups
+    seen = {key: value for key, value in days.items() if key != "ask_customer"}
     said = push(
         crew.owner,
         ("move_job", {"id": job, "stage": "repair"}),
         ("move_job", {"id": job, "stage": "proving"}),
         ("put_notice_template", {"id": uuid7(), **OLD_WORDS}),
+        (
+            "edit_shop",
+            {
+                "id": crew.shop_id,
+                "base": {"follow_ups": {**seen, "ask_owner": False}},
+                "set": {"follow_ups": {**seen, "ask_owner": True}},
+            },
+        ),
     )
-    assert [one.status for one in said] == ["applied"] * 3
+    assert [one.status for one in said] == ["applied"] * 4
     with in_shop(crew.shop_id):
         assert Job.objects.get(id=job).stage == "testing"
         assert words_of(NoticeTemplate.objects.get()) == NEW_WORDS
+        assert Shop.objects.get().follow_ups == {**days, "ask_customer": True}
 
 
 def test_what_is_held_under_a_former_name_is_shown_by_its_new_one_and_can_be_put_in_place(crew: Crew) -> None:
@@ -148,11 +206,13 @@ def test_issues_of_before_are_shown_by_the_new_names(crew: Crew) -> None:
         Issue.objects.create(**held, name="mend_rig", ours={"id": "r"})
         Issue.objects.create(**held, name="move_job", ours={"id": "j", "stage": "proving"})
         Issue.objects.create(**held, name="put_notice_template", ours=OLD_WORDS)
+        Issue.objects.create(**held, name="edit_shop", ours={"set": {"follow_ups": {"ask_owner": True}}})
     migrate("sync.migrations.0005_renamed_commands")
     with in_shop(crew.shop_id):
         shown = [(issue.name, issue.ours) for issue in Issue.objects.order_by("name")]
     template = dict(zip(("key", "subject", "body"), NEW_WORDS, strict=True)) | {"channel": "push"}
     assert shown == [
+        ("edit_shop", {"set": {"follow_ups": {"ask_customer": True}}}),
         ("move_job", {"id": "j", "stage": "testing"}),
         ("put_notice_template", template),
         ("repair_rig", {"id": "r"}),

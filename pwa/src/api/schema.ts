@@ -319,7 +319,7 @@ export interface components {
          * FollowUpDays
          * @description After, or before, how many days a follow-up is due; None: never.
          *
-         *     `ask_owner`: a quote that went quiet is also asked about by mail, in the shop's words.
+         *     `ask_customer`: a quote that went quiet is also asked about by mail, in the shop's words.
          */
         readonly FollowUpDays: {
             /**
@@ -363,10 +363,10 @@ export interface components {
              */
             readonly clock_running?: boolean;
             /**
-             * Ask Owner
+             * Ask Customer
              * @default false
              */
-            readonly ask_owner?: boolean;
+            readonly ask_customer?: boolean;
         };
         /** HeldReport */
         readonly HeldReport: {

@@ -282,6 +282,20 @@ export interface CustomerFields {
   readonly archived?: boolean
 }
 
+/** What a customer asked back through a link; `answered_at` once somebody of the shop has called. */
+export interface CustomerQuestion {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly quote_id: string
+  readonly link_id: string
+  readonly name: string
+  readonly words: string
+  readonly asked_at: Moment
+  readonly answered_at: Moment | null
+  readonly answered_by_id: string | null
+}
+
 export type Decision = 'open' | 'accepted' | 'declined'
 
 /**
@@ -456,7 +470,7 @@ export interface FollowUp {
 /**
  * After, or before, how many days a follow-up is due; None: never.
  *
- * `ask_owner`: a quote that went quiet is also asked about by mail, in the shop's words.
+ * `ask_customer`: a quote that went quiet is also asked about by mail, in the shop's words.
  */
 export interface FollowUpDays {
   readonly quote_unanswered: number | null
@@ -467,13 +481,13 @@ export interface FollowUpDays {
   readonly safety_declined: number | null
   readonly service_due: number | null
   readonly clock_running: boolean
-  readonly ask_owner: boolean
+  readonly ask_customer: boolean
 }
 
 /**
  * After, or before, how many days a follow-up is due; None: never.
  *
- * `ask_owner`: a quote that went quiet is also asked about by mail, in the shop's words.
+ * `ask_customer`: a quote that went quiet is also asked about by mail, in the shop's words.
  */
 export interface FollowUpDaysInput {
   readonly quote_unanswered?: number | null
@@ -484,7 +498,7 @@ export interface FollowUpDaysInput {
   readonly safety_declined?: number | null
   readonly service_due?: number | null
   readonly clock_running?: boolean
-  readonly ask_owner?: boolean
+  readonly ask_customer?: boolean
 }
 
 /** Kinds of matters that call for a follow-up; their days are set by the shop (`accounts.rules.FollowUpDays`). */
@@ -1118,20 +1132,6 @@ export interface OptOut {
 }
 
 export type OptOutChannel = 'email' | 'sms'
-
-/** What a customer asked back through a link; `answered_at` once somebody of the shop has called. */
-export interface OwnerQuestion {
-  readonly id: string
-  readonly created_at: Moment
-  readonly changed_at: Moment
-  readonly quote_id: string
-  readonly link_id: string
-  readonly name: string
-  readonly words: string
-  readonly asked_at: Moment
-  readonly answered_at: Moment | null
-  readonly answered_by_id: string | null
-}
 
 export type Paper = 'letter' | 'a4'
 
@@ -2178,7 +2178,7 @@ export interface Rows {
   readonly approval: Approval
   readonly signature: Signature
   readonly approval_link: ApprovalLink
-  readonly owner_question: OwnerQuestion
+  readonly customer_question: CustomerQuestion
   readonly yard: Yard
   readonly rig: Rig
   readonly run: Run
@@ -2241,7 +2241,7 @@ export interface Commands {
   readonly decide_quote: DecisionRecord
   readonly send_approval_request: SendRequest
   readonly revoke_approval_link: Target
-  readonly answer_owner_question: Target
+  readonly answer_customer_question: Target
   readonly set_up_yard: NewYard
   readonly edit_yard: Edit<Yard, YardFields>
   readonly add_rig: NewRig
@@ -2327,7 +2327,7 @@ export const KINDS = [
   'approval',
   'signature',
   'approval_link',
-  'owner_question',
+  'customer_question',
   'yard',
   'rig',
   'run',
@@ -2430,7 +2430,7 @@ export const REMOVES = {
 export const VERSIONS: { readonly [Name in CommandName]?: number } = { edit_shop: 2, move_job: 2, put_notice_template: 2 }
 
 /** Commands by the names that earlier builds of the app sent them under. */
-export const FORMER_NAMES: { readonly [name: string]: CommandName } = { mend_rig: 'repair_rig' }
+export const FORMER_NAMES: { readonly [name: string]: CommandName } = { answer_owner_question: 'answer_customer_question', mend_rig: 'repair_rig' }
 
 /** The permission that each command needs. */
 export const NEEDS = {
@@ -2478,7 +2478,7 @@ export const NEEDS = {
   decide_quote: 'record_decision',
   send_approval_request: 'offer',
   revoke_approval_link: 'offer',
-  answer_owner_question: 'offer',
+  answer_customer_question: 'offer',
   set_up_yard: 'plan_runs',
   edit_yard: 'plan_runs',
   add_rig: 'plan_runs',

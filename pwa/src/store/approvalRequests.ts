@@ -1,5 +1,5 @@
 import { readLinkAddress } from '../api/approvalLinks'
-import type { ApprovalLink, Command, Commands, Finding, Notice, OwnerQuestion } from '../domain/contract'
+import type { ApprovalLink, Command, Commands, CustomerQuestion, Finding, Notice } from '../domain/contract'
 import { moment } from '../domain/time'
 import { newId } from './browser/clock'
 import { type NewRowFields, sendAdd } from './queue/commands'
@@ -15,12 +15,12 @@ export const request = (id: string) => byId('approval_link', id)
 export const requestsOf = (quote_id: string): ApprovalLink[] =>
   ownedBy('approval_link', 'quote_id', quote_id).sort(byAge).reverse()
 
-export const questionsOf = (quote_id: string): OwnerQuestion[] =>
-  ownedBy('owner_question', 'quote_id', quote_id).sort(byAge)
+export const questionsOf = (quote_id: string): CustomerQuestion[] =>
+  ownedBy('customer_question', 'quote_id', quote_id).sort(byAge)
 
-/** Customers' questions without a call yet, oldest first. */
-export const openQuestions = (): OwnerQuestion[] =>
-  allOf('owner_question')
+/** Customers’ questions without a call yet, oldest first. */
+export const openQuestions = (): CustomerQuestion[] =>
+  allOf('customer_question')
     .filter(({ answered_at }) => answered_at === null)
     .sort(byAge)
 
@@ -36,7 +36,7 @@ export async function revokeRequest(id: string): Promise<void> {
 }
 
 export async function markAnswered(id: string): Promise<void> {
-  await enqueue('answer_owner_question', { id })
+  await enqueue('answer_customer_question', { id })
 }
 
 /** The message with the link of a request, if the server has one. */

@@ -62,6 +62,10 @@ test('a draft of an earlier build keeps the value of a renamed field', async () 
   keepDraft({ ...about, name: 'hand:1', fields: { owner: 'sign' } })
   await open('hand:1')
   expect(draft.fields).toEqual({ ...BLANK, customerStep: 'sign' })
+  const seen = { follow_ups: { check_in: 30, ask_owner: true } }
+  keepDraft({ ...about, name: 'messages:1', fields: { ask_owner: false }, seen })
+  await open('messages:1')
+  expect(draft.fields).toEqual({ ...BLANK, ask_customer: false })
 })
 
 test('input is restored after the form was left, until it is discarded', async () => {

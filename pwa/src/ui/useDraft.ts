@@ -40,12 +40,20 @@ const RENAMED_FIELDS: Readonly<Record<string, Readonly<Record<string, string>>>>
   hand: { owner: 'customerStep' },
   // The prices were a field of the shop.
   prices: { book: 'prices' },
+  messages: { ask_owner: 'ask_customer' },
 }
+
+const isRecord = (value: unknown): value is object =>
+  typeof value === 'object' && value !== null && !Array.isArray(value)
 
 /** Fields of a draft, or of the row it is about, under the names they have now. */
 function renamed(name: string, fields: object): object {
   const names = RENAMED_FIELDS[name.split(':')[0] ?? '']
-  return Object.fromEntries(Object.entries(fields).map(([field, value]) => [names?.[field] ?? field, value]))
+  if (!names) return fields
+  const inside = (value: unknown) => (isRecord(value) ? renamed(name, value) : value)
+  return Object.fromEntries(
+    Object.entries(fields).map(([field, value]) => [names[field] ?? field, inside(value)]),
+  )
 }
 
 const storedFields = (name: string): object => renamed(name, draftOf(name)?.fields ?? {})

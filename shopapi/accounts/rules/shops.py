@@ -53,7 +53,7 @@ Days = Annotated[int, Field(ge=1, le=730)] | None
 class FollowUpDays(Schema):
     """After, or before, how many days a follow-up is due; None: never.
 
-    `ask_owner`: a quote that went quiet is also asked about by mail, in the shop's words.
+    `ask_customer`: a quote that went quiet is also asked about by mail, in the shop's words.
     """
 
     quote_unanswered: Days = 5
@@ -64,7 +64,7 @@ class FollowUpDays(Schema):
     safety_declined: Days = 30
     service_due: Days = 335
     clock_running: bool = True
-    ask_owner: bool = False
+    ask_customer: bool = False
 
 
 def starting_follow_ups() -> dict[str, Any]:

@@ -54,7 +54,7 @@ class ApprovalLinkRow(Row):
     created_by_id: UUID | None
 
 
-class OwnerQuestionRow(Row):
+class CustomerQuestionRow(Row):
     """What a customer asked back through a link; `answered_at` once somebody of the shop has called."""
 
     quote_id: UUID

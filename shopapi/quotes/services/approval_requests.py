@@ -23,7 +23,7 @@ from shopapi.notices.rules.address import plain_address
 from shopapi.notices.rules.notice import Channel as NoticeChannel
 from shopapi.notices.services.notices import post_notice
 from shopapi.quotes import queries
-from shopapi.quotes.models import ApprovalLink, OwnerQuestion, Quote
+from shopapi.quotes.models import ApprovalLink, CustomerQuestion, Quote
 from shopapi.quotes.queries import approval_requests
 from shopapi.quotes.rules import QuoteTotals
 from shopapi.quotes.rules.approval_requests import (
@@ -117,10 +117,10 @@ def revoke_approval_link(*, actor: Actor, data: Target) -> ApprovalLink:
     return link
 
 
-@command(needs=Permission.OFFER)
-def answer_owner_question(*, actor: Actor, data: Target) -> OwnerQuestion:
+@command(needs=Permission.OFFER, former_names=("answer_owner_question",))
+def answer_customer_question(*, actor: Actor, data: Target) -> CustomerQuestion:
     """Note that somebody has called the customer about their question."""
-    question = row_for(OwnerQuestion, actor, data.id)
+    question = row_for(CustomerQuestion, actor, data.id)
     if question.answered_at is None:
         question.answered_at, question.answered_by_id = now(), actor.member_id
         question.save(update_fields=["answered_at", "answered_by_id"])
@@ -197,12 +197,12 @@ def decide_by_link(*, visit: LinkVisit, answer: Answer) -> ApprovalLink:
         return link
 
 
-def post_question(*, visit: LinkVisit, question: Question) -> OwnerQuestion:
+def post_question(*, visit: LinkVisit, question: Question) -> CustomerQuestion:
     """Keep a customer's question for the shop. Raises Conflict when the link does not ask any more."""
     with in_shop(visit.shop_id):
         lock_shop(visit.shop_id)
         link, quote = _asking(visit)
-        asked = OwnerQuestion.objects.create(
+        asked = CustomerQuestion.objects.create(
             shop_id=visit.shop_id,
             quote=quote,
             link=link,
@@ -215,7 +215,7 @@ def post_question(*, visit: LinkVisit, question: Question) -> OwnerQuestion:
         return asked
 
 
-def _tell_members(actor: Actor, quote: Quote, asked: OwnerQuestion) -> None:
+def _tell_members(actor: Actor, quote: Quote, asked: CustomerQuestion) -> None:
     """A customer who asks back waits: whoever has push messages shown hears of it at once."""
     values = {
         "customer": asked.name or quote.job.customer.name,

@@ -58,7 +58,8 @@ def edit_price_book(*, actor: Actor, data: Edit[PriceBookFields]) -> PriceBook:
 
 
 def edit_shop_with_book(*, actor: Actor, data: Edit[ShopFields]) -> Shop:
-    """The `edit_shop` of apps up to 0.2.0, among whose fields was the price book, as `book`."""
+    """The `edit_shop` of apps up to 0.2.0: with the price book, as `book`, and with `ask_customer` as `ask_owner`."""
+    data = data.model_copy(update={"base": _with_ask_customer(data.base), "set": _with_ask_customer(data.set)})
     if "book" not in data.set:
         return edit_shop.service(actor=actor, data=data)
     parts = {"base": dict(data.base), "set": dict(data.set)}
@@ -67,6 +68,13 @@ def edit_shop_with_book(*, actor: Actor, data: Edit[ShopFields]) -> Shop:
     if not parts["base"] and not parts["set"]:
         return shop_of(actor)
     return edit_shop.service(actor=actor, data=data.model_copy(update=parts))
+
+
+def _with_ask_customer(fields: dict[str, Any]) -> dict[str, Any]:
+    days = fields.get("follow_ups")
+    if not isinstance(days, dict) or "ask_owner" not in days:
+        return fields
+    return {**fields, "follow_ups": {"ask_customer" if key == "ask_owner" else key: days[key] for key in days}}
 
 
 @command(needs=Permission.EDIT_SHOP, formerly={1: edit_shop_with_book})

@@ -211,5 +211,5 @@ def revoke_approval_link(shop: SimulatedShop) -> Args:
 
 
 @generator
-def answer_owner_question(shop: SimulatedShop) -> Args:
-    return target(one(shop, shop.all("owner_question")))
+def answer_customer_question(shop: SimulatedShop) -> Args:
+    return target(one(shop, shop.all("customer_question")))

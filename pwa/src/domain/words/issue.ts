@@ -70,7 +70,7 @@ export const commands = {
   take_plan: 'Plan taken',
   send_approval_request: 'Customer asked',
   revoke_approval_link: 'Request taken back',
-  answer_owner_question: 'Question answered',
+  answer_customer_question: 'Question answered',
   put_off_follow_up: 'Put off',
   drop_follow_up: 'Dropped from the list',
   take_up_follow_up: 'Back on the list',

@@ -115,7 +115,7 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
   made('remake_paper', { id }),
   made('send_approval_request', { id, quote_id: id, channel: fc.constant('qr'), name: words }),
   made('revoke_approval_link', { id }),
-  made('answer_owner_question', { id }),
+  made('answer_customer_question', { id }),
   made('put_off_follow_up', { id, until: day() }),
   made('drop_follow_up', { id }),
   made('take_up_follow_up', { id }),

@@ -11,7 +11,14 @@ const template = {
 
 test.each([
   ['mend_rig', { id: 'rig' }, 'repair_rig', { id: 'rig' }],
+  ['answer_owner_question', { id: 'q' }, 'answer_customer_question', { id: 'q' }],
   ['move_job', { id: 'job', stage: 'proving' }, 'move_job', { id: 'job', stage: 'testing' }],
+  [
+    'edit_shop',
+    { id: 's', base: { follow_ups: { ask_owner: false } }, set: { follow_ups: { ask_owner: true } } },
+    'edit_shop',
+    { id: 's', base: { follow_ups: { ask_customer: false } }, set: { follow_ups: { ask_customer: true } } },
+  ],
   [
     'put_notice_template',
     template,

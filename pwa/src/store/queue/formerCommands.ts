@@ -6,6 +6,7 @@ import type { OutboxEntry } from './entry'
 /** Parts of the JSON of rows and arguments, and what they are called now. */
 const RENAMED = [
   ['"stage":"proving"', '"stage":"testing"'],
+  ['"ask_owner"', '"ask_customer"'],
   ['"owner_asked"', '"customer_asked"'],
   ['{owner}', '{customer}'],
 ] as const

@@ -17,7 +17,7 @@ export const COMMANDS_BY_AREA = {
     'remake_paper',
     'send_approval_request',
     'revoke_approval_link',
-    'answer_owner_question',
+    'answer_customer_question',
   ],
   planning: [
     'repair_rig',

@@ -27,7 +27,7 @@ const NAMES: {
   quote_line: (row, nameOf) => [nameOf('quote', row.quote_id), row.words],
   approval: (row, nameOf) => [nameOf('quote', row.quote_id), row.decided_by_name],
   approval_link: (row, nameOf) => [nameOf('quote', row.quote_id), row.name],
-  owner_question: (row, nameOf) => [nameOf('quote', row.quote_id), row.words],
+  customer_question: (row, nameOf) => [nameOf('quote', row.quote_id), row.words],
   stop: (row, nameOf) => [nameOf('job', row.job_id)],
   hand_over: (row, nameOf) => [nameOf('stop', row.stop_id)],
   run: (row, nameOf) => [nameOf('rig', row.rig_id), row.day],

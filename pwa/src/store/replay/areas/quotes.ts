@@ -120,8 +120,8 @@ export const replays: ReplaysOf<'quotes'> = {
     (_, context) => ({ revoked_at: correctedTime(context.at, context) }),
     ({ used_at, revoked_at }) => used_at === null && revoked_at === null,
   ),
-  answer_owner_question: settingFields(
-    'owner_question',
+  answer_customer_question: settingFields(
+    'customer_question',
     (_, context) => ({ answered_at: correctedTime(context.at, context), answered_by_id: context.member_id }),
     ({ answered_at }) => answered_at === null,
   ),

@@ -1,4 +1,4 @@
-import type { OwnerQuestion } from '../../../domain/contract'
+import type { CustomerQuestion } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
 import { markAnswered, openQuestions, questionsOf, requestsOf } from '../../../store/approvalRequests'
 import { customer } from '../../../store/customers'
@@ -50,7 +50,7 @@ export function OpenQuestions() {
   return <Questions questions={openQuestions()} />
 }
 
-function Questions({ questions }: { questions: readonly OwnerQuestion[] }) {
+function Questions({ questions }: { questions: readonly CustomerQuestion[] }) {
   if (!questions.length) return null
   return (
     <Section title={t.questions}>
@@ -61,7 +61,7 @@ function Questions({ questions }: { questions: readonly OwnerQuestion[] }) {
   )
 }
 
-function Question({ question }: { question: OwnerQuestion }) {
+function Question({ question }: { question: CustomerQuestion }) {
   const customerRow = customer(job(quote(question.quote_id)?.job_id ?? '')?.customer_id ?? '')
   return (
     <>

@@ -79,14 +79,14 @@ function ThisPhone({ push_key }: { push_key: string | null }) {
   )
 }
 
-type SettingsFormFields = { quiet_from: string; quiet_until: string; ask_owner: boolean } & Record<
+type SettingsFormFields = { quiet_from: string; quiet_until: string; ask_customer: boolean } & Record<
   Days,
   string
 >
 
 function toSettingsFormFields({ quiet_from, quiet_until, follow_ups }: Shop): SettingsFormFields {
   const days = Object.fromEntries(DAYS.map((key) => [key, String(follow_ups[key] ?? '')]))
-  return { quiet_from, quiet_until, ask_owner: follow_ups.ask_owner, ...(days as Record<Days, string>) }
+  return { quiet_from, quiet_until, ask_customer: follow_ups.ask_customer, ...(days as Record<Days, string>) }
 }
 
 function validateSettings(fields: SettingsFormFields): FieldErrors {
@@ -102,7 +102,7 @@ function validateSettings(fields: SettingsFormFields): FieldErrors {
 
 function followUpsOf(seen: Shop, fields: SettingsFormFields): FollowUpDays {
   const days = Object.fromEntries(DAYS.map((key) => [key, fields[key] === '' ? null : Number(fields[key])]))
-  return { ...seen.follow_ups, ...days, ask_owner: fields.ask_owner }
+  return { ...seen.follow_ups, ...days, ask_customer: fields.ask_customer }
 }
 
 function EditMessageSettings({ row }: { row: Shop }) {
@@ -130,7 +130,7 @@ function EditMessageSettings({ row }: { row: Shop }) {
           [false, t.askNobody],
           [true, t.askThem],
         ]}
-        {...field('ask_owner')}
+        {...field('ask_customer')}
       />
       <Section title={t.daysTitle} hint={t.daysHint}>
         {DAYS.map((key) => (
