@@ -63,7 +63,7 @@ def shop_content(shop_id: UUID, *, same_people: bool = True) -> dict[str, list[s
     left_out = VOLATILE_COLUMNS | (set() if same_people else PERSON_COLUMNS)
     held = {}
     for kind, name in TABLES.items():
-        if kind in ("shop", "member") and not same_people:
+        if kind in ("shop", "price_book", "member") and not same_people:
             continue
         dropped = left_out | SERVER_MINTED.get(kind, set())
         held[kind] = sorted(json.dumps(_without(row, dropped), sort_keys=True) for row in table_rows(name, shop_id))

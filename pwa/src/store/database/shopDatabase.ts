@@ -2,7 +2,6 @@ import {
   type DBSchema,
   deleteDB,
   type IDBPDatabase,
-  type IDBPObjectStore,
   type IDBPTransaction,
   type IndexNames,
   openDB,
@@ -10,9 +9,10 @@ import {
   type StoreNames,
   type StoreValue,
 } from 'idb'
-import type { Kind, PriceBook, Row, Shop } from '../../domain/contract'
+import type { Kind, Row } from '../../domain/contract'
 import type { Moment } from '../../domain/time'
 import type { OutboxEntry } from '../queue/entry'
+import { currentRows } from './formerRows'
 import { freshDevice, type Meta } from './meta'
 
 /** A row of the server with the generation of its snapshot, so that a newer snapshot can remove the rest. */
@@ -115,7 +115,6 @@ interface StoreWithin<One extends StoreName> {
 }
 
 type Upgrading = IDBPTransaction<Schema, StoreName[], 'versionchange'>
-type UpgradedStore<One extends StoreName> = IDBPObjectStore<Schema, StoreName[], One, 'versionchange'>
 
 /** Each step upgrades the database by one version; a released step is never changed. */
 const UPGRADES: ((db: IDBPDatabase<Schema>, tx: Upgrading) => void)[] = [
@@ -135,17 +134,17 @@ const UPGRADES: ((db: IDBPDatabase<Schema>, tx: Upgrading) => void)[] = [
   (db) => {
     db.createObjectStore('drafts', { keyPath: 'name' })
   },
-  (_, tx) => void moveShopPrices(tx.objectStore('base')),
+  (_, tx) => void convertRows(tx),
 ]
 
-/** Up to version 0.2.0 of the app the shop's own row held its prices, as `book`. */
-async function moveShopPrices(base: UpgradedStore<'base'>): Promise<void> {
-  for (const record of await base.getAll(IDBKeyRange.bound(['shop'], ['shop', []]))) {
-    const { book: prices, ...row } = record.row as Shop & { book?: PriceBook['prices'] }
-    const { id, created_at, changed_at } = row
-    if (prices) await base.put({ ...record, kind: 'price_book', row: { id, created_at, changed_at, prices } })
-    await base.put({ ...record, row })
+/** Rewrites what version 0.2.0 stored; every row is fetched again, since the server did not change them one by one. */
+async function convertRows(tx: Upgrading): Promise<void> {
+  const base = tx.objectStore('base')
+  for (const record of await base.getAll()) {
+    await base.delete([record.kind, record.id])
+    for (const row of currentRows(record)) await base.put(row)
   }
+  for (const key of ['cursor', 'snapshot'] as const) await tx.objectStore('meta').delete(key)
 }
 
 /** The owner of a database: one member of one shop. */

@@ -1,3 +1,4 @@
+import { canonicalize, type Json } from '../../../domain/canonicalJson'
 import type { Issue } from '../../../domain/contract'
 import { isKind } from '../../../domain/kinds'
 import { mayMove } from '../../../domain/states'
@@ -35,6 +36,7 @@ function takeOurs(
 ): void {
   if (!isKind(entity_kind) || entity_id === null) return
   const row: Readonly<Record<string, unknown>> = { ...rows.get(entity_kind, entity_id) }
-  const stands = ([field]: [string, unknown]) => JSON.stringify(row[field]) === JSON.stringify(theirs[field])
+  const text = (value: unknown) => canonicalize((value ?? null) as Json)
+  const stands = ([field]: [string, unknown]) => text(row[field]) === text(theirs[field])
   editRow(rows, entity_kind, entity_id, Object.fromEntries(Object.entries(ours).filter(stands)), context)
 }

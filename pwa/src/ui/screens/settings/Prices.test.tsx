@@ -62,6 +62,7 @@ async function writeFormerDatabase(more: { drafts?: object[]; outbox?: object[] 
     row: { ...born, id: 'c', name: 'Winnie' },
   })
   await db.put('meta', freshDevice(), 'device')
+  await db.put('meta', 'c4', 'cursor')
   for (const draft of more.drafts ?? []) await db.put('drafts', draft)
   for (const entry of more.outbox ?? []) await db.put('outbox', entry)
   db.close()
@@ -87,6 +88,9 @@ test('the stored prices are a row of their own, from which quotes are made with 
     ['shop', 'shop', 4],
   ])
   expect(stored.filter(({ row }) => 'book' in row)).toEqual([])
+  const cursor = await phone.shop.db.run('readonly', ['meta'], (tx) => tx.objectStore('meta').get('cursor'))
+  // The server did not change rows one by one: all are fetched again.
+  expect(cursor).toBeUndefined()
 })
 
 test('a half-filled form of the prices goes on and is saved as an edit of the price book', async () => {
