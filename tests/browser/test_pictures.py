@@ -9,7 +9,7 @@ from pathlib import Path
 from shopapi.demo.scenario import Scenario
 from tests.site import LiveSite
 
-NAMES = ("today", "new-job", "job", "quote", "decided", "queue", "owner", "signature")
+NAMES = ("today", "new-job", "job", "quote", "decided", "queue", "customer", "signature")
 
 
 def test_pictures_are_taken_at_phone_size_in_both_schemes(

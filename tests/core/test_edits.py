@@ -53,7 +53,7 @@ def test_openapi_document_lists_the_fields_of_an_edit(command: Command[Any, Any]
         if way.get("post", {}).get("operationId") == command.name
     )
     name = asked["$ref"].rpartition("/")[2]
-    assert name == f"{command.name.removeprefix('edit_').title()}EditRequest"
+    assert name == f"{command.name.removeprefix('edit_').title().replace('_', '')}EditRequest"
     shown, fields = DOCUMENT["components"]["schemas"][name], command.edits
     assert fields is not None
     for part in (shown["properties"]["base"], shown["properties"]["set"]):
