@@ -1,4 +1,4 @@
-"""Why a price book or a quote is refused, and the way out, in plain words by code.
+"""What the customer reads beside the amounts of an offer.
 
 Twin: `pwa/src/domain/quotes/wording.ts`, the same sentences.
 """
@@ -36,5 +36,5 @@ def on_top(*, supplies: bool, tax: bool, tax_inside: bool) -> str:
 
 
 def refusal(field: str, code: str) -> FieldError:
-    """The refusal of `field`, a path in dots, with the words of its code."""
+    """The refusal of `field`, a path in dots, by its code."""
     return FieldError(field, code)
