@@ -71,8 +71,8 @@ def _open_shop(entries: int) -> _Shop:
     members = [uuid7() for _ in range(MEMBERS)]
     for number, member_id in enumerate(members):
         email = f"{number}.{mark}@bench.example"
-        told = NewInvitation(id=member_id, name=f"No. {number}", email=email, role=Role.MECHANIC)
-        join_at_once(actor=actor, data=told, password=str(mark))
+        invitation = NewInvitation(id=member_id, name=f"No. {number}", email=email, role=Role.MECHANIC)
+        join_at_once(actor=actor, data=invitation, password=str(mark))
     shop = _Shop(actor, members, [_open_job(actor) for _ in range(entries // A_JOB)])
     history = _entries(shop, entries)
     while chunk := list(islice(history, A_WRITE)):

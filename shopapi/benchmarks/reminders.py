@@ -30,8 +30,10 @@ JOBS = """
 def measure_reminders(figures: Recorder) -> None:
     """The first sweep, which makes 100,000 follow-ups, and those after it, which find them all open."""
     mark = uuid7()
-    told = FirstShop(shop_name=f"Bench {mark}", zone="UTC", name="B", email=f"{mark}@bench.example", password=str(mark))
-    actor = open_shop(data=told)
+    opening = FirstShop(
+        shop_name=f"Bench {mark}", zone="UTC", name="B", email=f"{mark}@bench.example", password=str(mark)
+    )
+    actor = open_shop(data=opening)
     customer, machine = uuid7(), uuid7()
     add_customer(actor=actor, data=NewCustomer(id=customer, name="Bench"))
     add_machine(actor=actor, data=NewMachine(id=machine, customer_id=customer, kind="garden tractor"))

@@ -115,8 +115,8 @@ class _Loader:
         actors: dict[str, Actor] = {owner.key: actor}
         for member in others:
             member_id = stable_id("member", member.key, start)
-            told = {"id": str(member_id), **member.model_dump(exclude={"key"})}
-            join_at_once(actor=actor, data=parse(NewInvitation, told), password=opening.password)
+            fields = {"id": str(member_id), **member.model_dump(exclude={"key"})}
+            join_at_once(actor=actor, data=parse(NewInvitation, fields), password=opening.password)
             actors[member.key] = actor_of(actor.shop_id, member_id, Role(member.role), may_see_cost=False)
         # In the order of the device letters in the scenario's marks: A, B, C.
         for key in ("owner", "mechanic", "office"):
@@ -151,14 +151,14 @@ class _Loader:
         """Run one command with plain values, as the phone would send it."""
         return command.within(actor=self.actors[who], data=parse(command.schema, to_json(args)))
 
-    def _entry(self, told: ClockedPeriod) -> ClockedElsewhere:
-        work, actor = told.work, self.actors[told.work.who]
-        started_at = self._instant(told.started_at)
+    def _entry(self, period: ClockedPeriod) -> ClockedElsewhere:
+        work, actor = period.work, self.actors[period.work.who]
+        started_at = self._instant(period.started_at)
         line_id = None
         if work.job is not None and work.line is not None:
             line_id = self._line_id(work.job, *work.line)
         plainly = {
-            "id": stable_id("time", f"{work.who}/{told.started_at}", started_at),
+            "id": stable_id("time", f"{work.who}/{period.started_at}", started_at),
             "member_id": actor.member_id,
             "device_id": actor.device_id,
             "kind": work.kind,
@@ -167,7 +167,7 @@ class _Loader:
             "line_id": line_id,
             "cause": work.cause,
             "started_at": started_at,
-            "ended_at": self._instant(told.ended_at),
+            "ended_at": self._instant(period.ended_at),
         }
         return parse(ClockedElsewhere, to_json(plainly))
 
@@ -178,8 +178,8 @@ class _Loader:
         )
         at = self._instant(first - timedelta(minutes=12))
         customer_id = self.customers[person.key] = stable_id("customer", person.key, at)
-        told = person.model_dump(exclude={"key", "sites", "machines"})
-        self._do("office", add_customer, id=customer_id, **told)
+        fields = person.model_dump(exclude={"key", "sites", "machines"})
+        self._do("office", add_customer, id=customer_id, **fields)
         for site in person.sites:
             site_id = self.sites[site.key] = stable_id("site", site.key, at)
             self._do("office", add_site, id=site_id, customer_id=customer_id, **site.model_dump(exclude={"key"}))
@@ -241,41 +241,41 @@ class _Loader:
             mark=job.mark,
         )
         for count, said in enumerate(job.complaints):
-            told = {
+            args = {
                 "id": self._id_of(job, "complaint", count),
                 "job_id": self._id_of(job, "job"),
                 **to_json(said),
             }
-            self._do(job.taken_by, add_complaint, **told)
+            self._do(job.taken_by, add_complaint, **args)
 
     def _find(self, job: JobFixture) -> None:
         for count, found in enumerate(job.findings):
-            told = {
+            args = {
                 "id": self._id_of(job, "finding", count),
                 "job_id": self._id_of(job, "job"),
                 **to_json(found),
             }
-            self._do(job.by, record_finding, **told)
+            self._do(job.by, record_finding, **args)
 
     def _move(self, job: JobFixture) -> None:
         for stage in WAY[job.stage]:
             self._do(job.by, move_job, id=self._id_of(job, "job"), stage=stage)
 
     def _draft(self, job: JobFixture, count: int) -> None:
-        told, quote_id = job.quotes[count], self._id_of(job, "quote", count)
+        quote, quote_id = job.quotes[count], self._id_of(job, "quote", count)
         self._do(
             job.by,
             draft_quote,
             id=quote_id,
             job_id=self._id_of(job, "job"),
-            kind=told.kind,
+            kind=quote.kind,
             mark=f"{job.mark}-{count + 1}",
-            basis=self._basis(job, told),
-            note=told.note,
-            replaces_id=None if told.replaces is None else self._id_of(job, "quote", told.replaces),
+            basis=self._basis(job, quote),
+            note=quote.note,
+            replaces_id=None if quote.replaces is None else self._id_of(job, "quote", quote.replaces),
         )
-        for line, told_line in zip(self._lines(job, count), told.lines, strict=True):
-            finding = told_line.finding
+        for line, quote_line in zip(self._lines(job, count), quote.lines, strict=True):
+            finding = quote_line.finding
             self._do(
                 job.by,
                 put_quote_line,
@@ -283,8 +283,8 @@ class _Loader:
                 finding_id=None if finding is None else self._id_of(job, "finding", finding),
                 **to_json(line),
             )
-        if told.discount:
-            discount = parse(Discount, told.discount)
+        if quote.discount:
+            discount = parse(Discount, quote.discount)
             self._do(job.by, edit_quote, id=quote_id, base={"discount": Discount()}, set={"discount": discount})
 
     def _lines(self, job: JobFixture, count: int) -> list[QuoteLine]:
@@ -306,15 +306,15 @@ class _Loader:
         shown = self._instant(job.moment(job.quotes[count].at))
         return stable_id("line", f"{job.mark}/{count}/{position}", shown)
 
-    def _basis(self, job: JobFixture, told: QuoteFixture) -> ShopPrices:
-        basis = basis_on(self.book, self._instant(job.moment(told.at)).date())
+    def _basis(self, job: JobFixture, quote: QuoteFixture) -> ShopPrices:
+        basis = basis_on(self.book, self._instant(job.moment(quote.at)).date())
         if basis is None:
             raise ValueError(f"no tax profile holds on the day of a quote of {job.mark}")
         return basis
 
     def _offer(self, job: JobFixture, count: int) -> None:
         """Offer the quote as the phone does: calculate it locally and send what was shown."""
-        told, quote_id = job.quotes[count], self._id_of(job, "quote", count)
+        quote, quote_id = job.quotes[count], self._id_of(job, "quote", count)
         person, machine = next((p, m) for p in self.story.people for m in p.machines if m.key == job.machine)
         shown = Shown(
             shop=self.story.opening.shop["name"],
@@ -326,15 +326,15 @@ class _Loader:
         document = offer_document(
             quote_id=quote_id,
             revision=_revision(job, count),
-            kind=told.kind,
+            kind=quote.kind,
             shop_name=shown.shop,
             customer_name=shown.customer,
             machine=shown.machine,
-            book=self._basis(job, told),
+            book=self._basis(job, quote),
             lines=self._lines(job, count),
-            discount=parse(Discount, told.discount),
+            discount=parse(Discount, quote.discount),
             exempt=shown.exempt,
-            valid_until=today + timedelta(days=told.valid_days or self.book.valid_days),
+            valid_until=today + timedelta(days=quote.valid_days or self.book.valid_days),
         )
         self.offered[quote_id] = json_digest(document)
         self._do(
@@ -347,33 +347,33 @@ class _Loader:
             shown=shown,
         )
 
-    def _decide(self, job: JobFixture, told: DecisionFixture, count: int) -> None:
+    def _decide(self, job: JobFixture, decision: DecisionFixture, count: int) -> None:
         quote_id, key = self._id_of(job, "quote", count), f"{job.mark}/{count}"
         lines = self._lines(job, count)
         asked = [line.id for line in lines if line.kind != "discount"]
-        taken = asked if told.accepted == "all" else [lines[at].id for at in told.accepted]
+        taken = asked if decision.accepted == "all" else [lines[at].id for at in decision.accepted]
         signature = None
-        if told.how == "glass":
+        if decision.how == "glass":
             signature = {
                 "id": stable_id("signature", key, clock.now()),
-                "strokes": signatures.sign(told.name),
+                "strokes": signatures.sign(decision.name),
                 "width": signatures.WIDTH,
                 "height": signatures.HEIGHT,
             }
         self._do(
-            "office" if told.how == "link" else job.by,
+            "office" if decision.how == "link" else job.by,
             decide_quote,
             id=stable_id("approval", key, clock.now()),
             quote_id=quote_id,
             revision=_revision(job, count),
-            how=told.how,
-            decided_by_name=told.name,
+            how=decision.how,
+            decided_by_name=decision.name,
             decided_at=clock.now(),
             zone=self.zone.key,
             digest=self.offered[quote_id],
             accepted_ids=taken,
             declined_ids=[line_id for line_id in asked if line_id not in taken],
-            note=told.note,
+            note=decision.note,
             signature=signature,
         )
 
@@ -386,9 +386,9 @@ def _revision(job: JobFixture, count: int) -> int:
     return 1 if replaced is None else _revision(job, replaced) + 1
 
 
-def _book(told: dict[str, Any], members: dict[str, UUID], moved: timedelta) -> ShopPrices:
+def _book(content: dict[str, Any], members: dict[str, UUID], moved: timedelta) -> ShopPrices:
     """The scenario's price book, with members by id and the dates of its tax profiles shifted."""
-    book = json.loads(json.dumps(told))
+    book = json.loads(json.dumps(content))
     for rate in book["labor_rates"]:
         if rate["member_id"] is not None:
             rate["member_id"] = str(members[rate["member_id"]])

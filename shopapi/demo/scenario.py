@@ -215,5 +215,5 @@ def moments(job: JobFixture) -> Iterator[datetime]:
 
 def read_scenario(folder: Path) -> Scenario:
     """Read the scenario from a folder of three files. Raises Invalid naming the wrong field."""
-    told = {name: json.loads((folder / f"{name}.json").read_text("utf-8")) for name in ("shop", "customers", "jobs")}
-    return parse(Scenario, {"opening": told["shop"], "people": told["customers"], "jobs": told["jobs"]})
+    files = {name: json.loads((folder / f"{name}.json").read_text("utf-8")) for name in ("shop", "customers", "jobs")}
+    return parse(Scenario, {"opening": files["shop"], "people": files["customers"], "jobs": files["jobs"]})

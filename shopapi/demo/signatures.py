@@ -127,7 +127,7 @@ def _fitted(strokes: Sequence[Sequence[Point]]) -> list[list[Point]]:
 
 def _timed(strokes: Sequence[Sequence[Point]]) -> list[list[list[int]]]:
     """The strokes with the time of each point: slower in turns, with a pause between strokes."""
-    told: list[list[list[int]]] = []
+    timed: list[list[list[int]]] = []
     clock = 0.0
     for stroke in strokes:
         written: list[list[int]] = []
@@ -138,6 +138,6 @@ def _timed(strokes: Sequence[Sequence[Point]]) -> list[list[list[int]]]:
             pressure = max(180, min(900, round(850 - way / 2)))
             written.append([round(x), round(y), round(clock), pressure])
             last = (x, y)
-        told.append(written)
+        timed.append(written)
         clock += 140
-    return told
+    return timed

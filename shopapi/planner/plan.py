@@ -90,8 +90,8 @@ def _from(watch: Watch | None, begun: float, part: float, *, silent: bool = Fals
     if watch is None:
         return None
 
-    def told(progress: Progress) -> bool:
+    def report(progress: Progress) -> bool:
         routes = None if silent else progress.routes
         return watch(replace(progress, share=begun + part * progress.share, routes=routes))
 
-    return told
+    return report

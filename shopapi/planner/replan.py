@@ -87,13 +87,13 @@ def _without_done_predecessor(stop: StopTask, gone: frozenset[str]) -> StopTask:
     return replace(stop, follows=None) if stop.follows in gone else stop
 
 
-def _with_promise(stop: StopTask, told: TimeWindow | None) -> StopTask:
-    if told is None:
+def _with_promise(stop: StopTask, promise: TimeWindow | None) -> StopTask:
+    if promise is None:
         return stop
     windows = tuple(
-        TimeWindow(max(window.opens, told.opens), min(window.closes, told.closes)) for window in stop.windows
+        TimeWindow(max(window.opens, promise.opens), min(window.closes, promise.closes)) for window in stop.windows
     )
-    return replace(stop, windows=tuple(window for window in windows if window.opens <= window.closes) or (told,))
+    return replace(stop, windows=tuple(window for window in windows if window.opens <= window.closes) or (promise,))
 
 
 def _rig_from_now(problem: Problem, rig: RigDay, position: RigPosition) -> RigDay:

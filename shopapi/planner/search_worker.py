@@ -36,11 +36,11 @@ class SearchWorker:
         if not self.alive or self._process.stdout is None:
             return None
         try:
-            told = _receive(self._process.stdout)
+            received = _receive(self._process.stdout)
         except (EOFError, OSError, pickle.UnpicklingError):
             self.alive = False
             return None
-        return told if isinstance(told, Incumbent) else None
+        return received if isinstance(received, Incumbent) else None
 
     def end(self) -> None:
         """Stop it at once."""
@@ -74,8 +74,8 @@ def _child() -> None:
 
     def exchange(mine: Incumbent) -> Incumbent | None:
         _write(said, mine)
-        told = _receive(heard)
-        return told if isinstance(told, Incumbent) else None
+        received = _receive(heard)
+        return received if isinstance(received, Incumbent) else None
 
     with contextlib.suppress(EOFError, BrokenPipeError):
         run_task(task, time.monotonic, exchange)

@@ -72,9 +72,9 @@ def a_stop(draw: st.DrawFn, number: int) -> PlanningStop:
         wait_until=draw(DAY),
         by_daylight=draw(st.booleans()),
         pin_rig=draw(st.sampled_from([None, None, rig(1, out=False, slots=1).key])),
-        pin_at=draw(st.one_of(st.none(), st.none(), windows.map(lambda told: told[0]))),
+        pin_at=draw(st.one_of(st.none(), st.none(), windows.map(lambda window: window[0]))),
         pin_after=None,
-        told=draw(st.one_of(st.none(), st.none(), windows)),
+        promise=draw(st.one_of(st.none(), st.none(), windows)),
         size=draw(
             st.sampled_from(
                 [MachineSize(), MachineSize(mass_kg=300, length_cm=180), MachineSize(mass_kg=1200, length_cm=500)]

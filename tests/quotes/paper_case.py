@@ -39,7 +39,7 @@ CUSTOMER = CustomerFacts(
 )
 MACHINE = MachineFacts(year=2009, engine_make="Corvane", engine_model="V2-18", engine_serial="C18-0042219", tag="T-52")
 SITE = SiteFacts(label="Orchard barn", address="North gate, 2 mi past the bridge")
-TOLD = ComplaintFacts(
+COMPLAINT = ComplaintFacts(
     words="It screeches when I put the blades in and will not stop turning when I let them out.",
     happens_when="after ten minutes, worse uphill",
 )
@@ -233,7 +233,7 @@ def case(
     customer: CustomerFacts = CUSTOMER,
     machine: MachineFacts = MACHINE,
     site: SiteFacts | None = SITE,
-    told: Sequence[ComplaintFacts] = (TOLD,),
+    complaints: Sequence[ComplaintFacts] = (COMPLAINT,),
     **quote: Any,
 ) -> Case:
     """`declined` are places in the list of lines; None: nothing is decided yet."""
@@ -294,7 +294,7 @@ def case(
         customer=customer,
         machine=machine,
         site=site,
-        told=told,
+        complaints=complaints,
         decision=decision,
     )
     return Case(offer, totals, paper, shown)

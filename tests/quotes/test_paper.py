@@ -320,7 +320,7 @@ def test_note_and_terms_stand_beside_the_sums_as_long_as_they_fit(
 def test_short_quotes_get_larger_letters() -> None:
     assert case(lines(6)).paper.roomy
     assert not case(lines(7)).paper.roomy
-    assert not case(lines(6), told=[ComplaintFacts("word " * 200, "")]).paper.roomy
+    assert not case(lines(6), complaints=[ComplaintFacts("word " * 200, "")]).paper.roomy
 
 
 def test_added_work_and_other_locales() -> None:

@@ -245,7 +245,7 @@ def test_the_ink_has_words_and_is_drawn() -> None:
     [
         case,
         lambda: case(declined={8, 11}),
-        lambda: case(lines(1), number=None, site=None, told=()),
+        lambda: case(lines(1), number=None, site=None, complaints=()),
         lambda: case(lines(61), declined={1}, said="On the phone. " * 300),
         lambda: case(declined={1}, matches=False, exempt=True),
         lambda: case(kind="added", state="lapsed", revision=3, the_book=book(terms="Terms. " * 500)),
@@ -330,7 +330,7 @@ def typed_everywhere(text: Callable[[], str]) -> tuple[Case, list[str]]:
         customer=CustomerFacts(next_text(120), next_text(120), next_text(120), next_text(300), ""),
         machine=MachineFacts(2009, next_text(120), next_text(120), next_text(120), next_text(120)),
         site=SiteFacts(next_text(120), next_text(300)),
-        told=[ComplaintFacts(next_text(), next_text())],
+        complaints=[ComplaintFacts(next_text(), next_text())],
         note=next_text(4000),
         number=next_text(20),
         job=next_text(20),

@@ -7,7 +7,7 @@ export type About = 'finding' | 'machine' | 'job' | 'stop' | 'part'
 /**
  * An amount that no line states; credits, discounts and the exemption are negative.
  *
- * Tax is told of the labor minimum and the supplies alone; the others lower that of what they are
+ * Tax is stated for the labor minimum and the supplies alone; the others lower that of what they are
  * taken off.
  */
 export interface Added {
@@ -145,8 +145,8 @@ export interface BreakFields {
 /**
  * A rig that cannot go on, and where it stands; without a position it stands where it was last.
  *
- * The rest of today is planned again by itself, under `plan_id` if one is given. Told a second time of the same rig it
- * says more exactly what happened and where.
+ * The rest of today is planned again by itself, under `plan_id` if one is given. Reported a second time of the
+ * same rig it says more exactly what happened and where.
  */
 export interface Breakdown {
   readonly id: string
@@ -940,7 +940,7 @@ export interface NewOptOut {
 }
 
 /**
- * Plan one day or several. `from_now`: begin where the rigs are, keep what was told.
+ * Plan one day or several. `from_now`: begin where the rigs are, keep arrivals promised to customers.
  *
  * A driver asks for today from now on, and for their own run.
  *

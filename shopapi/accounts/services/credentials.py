@@ -91,8 +91,8 @@ def known_browser_name(email: str) -> str:
 
 def known_browser_mark(user: User) -> str:
     """The cookie value that proves an earlier sign-in on a browser. A change of the password invalidates it."""
-    told = [str(user.pk), user.get_session_auth_hash(), secrets.token_urlsafe(12)]
-    return signing.dumps(told, salt="accounts.known-browser")
+    content = [str(user.pk), user.get_session_auth_hash(), secrets.token_urlsafe(12)]
+    return signing.dumps(content, salt="accounts.known-browser")
 
 
 def _known_browser(user: User | None, mark: str) -> str | None:

@@ -215,29 +215,28 @@ def _minutes(stop: Stop, yard: Yard, hours: Decimal | None) -> int:
     if stop.kind == "visit" and hours:
         return max(1, min(LONGEST_STOP, round(hours * 60)))
     learned = parse(LearnedTimes, yard.learned)
-    told, usual = {
+    (minutes, count), usual = {
         "pickup": ((learned.pickup_minutes, learned.pickup_count), yard.pickup_minutes),
         "return": ((learned.return_minutes, learned.return_count), yard.return_minutes),
         "visit": ((learned.visit_minutes, learned.visit_count), yard.visit_minutes),
     }[stop.kind]
-    minutes, count = told
     return minutes if minutes is not None and count >= ENOUGH_STOPS else usual
 
 
 def _work_of(stop: Stop, yard: Yard) -> WorkSpread:
     """How far work of this kind misses what is planned: by the shop's own stops once there are enough."""
     learned = parse(LearnedTimes, yard.learned)
-    told = {
+    permille = {
         "pickup": learned.pickup_spread_permille,
         "return": learned.return_spread_permille,
         "visit": learned.visit_spread_permille,
     }[stop.kind]
-    return USUAL_WORK if told is None else WorkSpread(1.0, told / 1000)
+    return USUAL_WORK if permille is None else WorkSpread(1.0, permille / 1000)
 
 
 def _stop_facts(stop: Stop, minutes: int, waits: Reason | None) -> PlanningStop:
     job, site, machine = stop.job, stop.site, stop.job.machine
-    told = None if stop.told_from is None or stop.told_to is None else (stop.told_from, stop.told_to)
+    promise = None if stop.told_from is None or stop.told_to is None else (stop.told_from, stop.told_to)
     return PlanningStop(
         key=str(stop.id),
         label=f"{job} {machine.kind}",
@@ -258,7 +257,7 @@ def _stop_facts(stop: Stop, minutes: int, waits: Reason | None) -> PlanningStop:
         pin_rig=None if stop.pin_rig_id is None else str(stop.pin_rig_id),
         pin_at=stop.pin_at,
         pin_after=None if stop.pin_after_id is None else str(stop.pin_after_id),
-        told=told,
+        promise=promise,
         size=MachineSize(
             exact_or_none(machine.mass_kg, machine.mass_typed),
             exact_or_none(machine.length_cm, machine.length_typed),

@@ -1,4 +1,4 @@
-"""What stands on the deck of a rig that is out, told by the stops of its run."""
+"""What stands on the deck of a rig that is out, derived from the stops of its run."""
 
 from collections.abc import Sequence
 from typing import Protocol, TypeVar

@@ -1,4 +1,4 @@
-"""A plan that holds, told as rows: when, how sure, what stands where, what to mind."""
+"""A plan that holds, as rows: when, how sure, what stands where, what to mind."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -21,7 +21,7 @@ from shopapi.planner.loading.stowage import TowLoads
 from shopapi.planner.loading.tie_downs import check_tie_downs, count_of_machine
 from shopapi.planner.problem import Problem, RigDay
 
-# Times are told by the minute.
+# Arrival times are shown by the minute.
 STEP_SECONDS = 60
 
 
@@ -117,7 +117,7 @@ def _stops(
 ) -> Iterator[PlannedStop]:
     """Each stop with the interval that holds its arrival four times in five."""
     visits = {visit.stop: visit for visit in schedule.visits}
-    told = {arrival.stop: arrival for arrival in arrivals(problem, schedule, planning_model.spread)}
+    intervals = {arrival.stop: arrival for arrival in arrivals(problem, schedule, planning_model.spread)}
     for number, trip in enumerate(schedule.route.trips):
         for place, key in enumerate(trip):
             visit = visits[key]
@@ -126,9 +126,9 @@ def _stops(
                 stop_id=UUID(key),
                 trip=begin.trip + number,
                 position=offset + place,
-                arrives_from=planning_model.instant_of(min(_minute(told[key].low), visit.arrives)),
+                arrives_from=planning_model.instant_of(min(_minute(intervals[key].low), visit.arrives)),
                 arrives_at=planning_model.instant_of(visit.arrives),
-                arrives_to=planning_model.instant_of(max(_minute(told[key].high), visit.arrives)),
+                arrives_to=planning_model.instant_of(max(_minute(intervals[key].high), visit.arrives)),
                 starts_at=planning_model.instant_of(visit.starts),
                 leaves_at=planning_model.instant_of(visit.leaves),
             )
@@ -225,12 +225,12 @@ def _on_tongue_and_axles(rig: RigDay, schedule: Schedule, *, pounds: bool) -> It
     """Each caution about the towed load once, however many legs it is true of."""
     if rig.trailer is None:
         return
-    told: set[str] = set()
+    seen: set[str] = set()
     for stowage in schedule.stowages:
         for layout, pull in zip(stowage.legs, stowage.tow_loads, strict=True):
             for caution in cautions.towing_cautions(rig.trailer, pull, loaded=bool(layout)):
-                if caution.code not in told:
-                    told.add(caution.code)
+                if caution.code not in seen:
+                    seen.add(caution.code)
                     yield caution_row(caution, pounds=pounds)
 
 

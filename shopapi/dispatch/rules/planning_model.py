@@ -90,7 +90,7 @@ class MachineSize:
 
 @dataclass(frozen=True)
 class PlanningStop:
-    """A stop with what its job, machine and site say. `told`: the interval that its customer was told.
+    """A stop with what its job, machine and site say. `promise`: the arrival promised to its customer.
 
     `minutes`: of work there, `work` how far it misses them.
     `waits`: why its machine cannot leave the shop yet; None when it can.
@@ -113,7 +113,7 @@ class PlanningStop:
     pin_rig: str | None
     pin_at: datetime | None
     pin_after: str | None
-    told: tuple[datetime, datetime] | None
+    promise: tuple[datetime, datetime] | None
     size: MachineSize
     work: WorkSpread = USUAL_WORK
     waits: Reason | None = None
@@ -234,10 +234,10 @@ class PlanningModel:
             return (
                 (TimeWindow(pinned, pinned),) if any(_contains(self._whole(day), pinned) for day in self.days) else ()
             )
-        if stop.told is not None and any(
-            _contains(self._whole(day), self.second_of(stop.told[0])) for day in self.days
+        if stop.promise is not None and any(
+            _contains(self._whole(day), self.second_of(stop.promise[0])) for day in self.days
         ):
-            return (TimeWindow(*map(self.second_of, stop.told)),)
+            return (TimeWindow(*map(self.second_of, stop.promise)),)
         return tuple(
             window for day in self.days if self._is_allowed_on(stop, day) for window in self._windows_on(stop, day)
         )
@@ -395,16 +395,16 @@ def _equipment(facts: PlanningRig) -> frozenset[str]:
 
 def trailer_of(facts: PlanningRig, yard: PlanningYard) -> Trailer | None:
     """The trailer's figures for the tow check; None while one without which nothing can be calculated is missing."""
-    told = facts.trailer
-    if told is None or None in (told.empty_kg, told.tongue_kg, told.axle_cm, told.deck_cm):
+    fields = facts.trailer
+    if fields is None or None in (fields.empty_kg, fields.tongue_kg, fields.axle_cm, fields.deck_cm):
         return None
-    figures = _figures_of(told)
+    figures = _figures_of(fields)
     return Trailer(
         empty_kg=figures["empty_kg"] or 0,
         tongue_kg=figures["tongue_kg"] or 0,
         axle_cm=figures["axle_cm"] or 0,
         deck_cm=figures["deck_cm"] or 0,
-        axles=told.axles,
+        axles=fields.axles,
         track_cm=figures["track_cm"] or 150,
         gvwr_kg=figures["gvwr_kg"],
         gawr_kg=figures["gawr_kg"],
@@ -416,8 +416,8 @@ def trailer_of(facts: PlanningRig, yard: PlanningYard) -> Trailer | None:
     )
 
 
-def _truck_of(told: TruckFields | None) -> Truck | None:
-    figures = {} if told is None else _figures_of(told)
+def _truck_of(fields: TruckFields | None) -> Truck | None:
+    figures = {} if fields is None else _figures_of(fields)
     ready = figures.pop("ready_kg", None)
     return None if ready is None else Truck(ready_kg=ready, **figures)
 

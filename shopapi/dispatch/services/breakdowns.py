@@ -39,8 +39,8 @@ class BreakdownPlace:
 def report_breakdown(*, actor: Actor, data: Breakdown) -> Rig:
     """Keep that a rig cannot go on: its run of today ends, and what that had not done is to be planned again.
 
-    Each machine on its deck becomes a stop of its own: to be fetched from where the rig stands by another one. Told a
-    second time it says more exactly what happened and where.
+    Each machine on its deck becomes a stop of its own: to be fetched from where the rig stands by another one. Reported
+    a second time it says more exactly what happened and where.
     """
     rig = row_for(Rig, actor, data.id)
     at = actor.instant_of(data.at)

@@ -28,7 +28,7 @@ def hand_over(*, actor: Actor, data: HandOverRecord) -> HandOver:
     refuse_known_id(HandOver, data.id)
     stop = row_for(Stop, actor, data.stop_id, field="stop_id")
     doubt = _record_meter(actor, stop, data)
-    told = data.model_dump(include=KEPT)
+    fields = data.model_dump(include=KEPT)
     made = HandOver.objects.create(
         id=data.id,
         shop_id=actor.shop_id,
@@ -42,7 +42,7 @@ def hand_over(*, actor: Actor, data: HandOverRecord) -> HandOver:
         meter_doubt=doubt,
         matches=None if data.digest is None else _matches(data, data.digest),
         signature=_store_signature(actor, data),
-        **told,
+        **fields,
     )
     if stop.kind == "return" and stop.job.stage == Stage.READY:
         move_job.within(actor=actor, data=JobMove(id=stop.job_id, stage=Stage.RETURNED))

@@ -28,8 +28,8 @@ def update_learned_times(*, actor: Actor) -> bool:
     yard = queries.yards(actor).select_for_update().first()
     if yard is None:
         return False
-    told = _services(actor) | _drives(actor, yard.trailer_percent, yard.turn_in_minutes)
-    learned = to_json(LearnedTimes.model_validate(told))
+    figures = _services(actor) | _drives(actor, yard.trailer_percent, yard.turn_in_minutes)
+    learned = to_json(LearnedTimes.model_validate(figures))
     if learned == yard.learned:
         return False
     yard.learned = learned

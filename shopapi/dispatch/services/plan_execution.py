@@ -100,7 +100,7 @@ class PlanRun:
             problem, before = rest.problem, rest.before
         if plan.driver_id is not None:
             remarks = [*remarks, RemarkRow.because("own_day", Reason("plan_own_day"))]
-        told = ProgressReporter(self, problem, before, source, remarks)
+        reporter = ProgressReporter(self, problem, before, source, remarks)
         try:
             found = plan_with_slack(
                 problem,
@@ -109,13 +109,13 @@ class PlanRun:
                 seed=plan.seed,
                 before=before,
                 keep=KEEP if plan.from_now else 0,
-                watch=told.watch,
+                watch=reporter.watch,
             )
         except Cancelled:
             return True
         if plan.driver_id is not None and any(problem.by_key[one.stop].required for one in found.left_out):
             return False
-        answer = told.answer(found.routes, found.left_out, proven=found.proven)
+        answer = reporter.answer(found.routes, found.left_out, proven=found.proven)
         if answer is None:
             self._fail(pack(Reason("plan_unchecked")))
             return True

@@ -49,11 +49,11 @@ def recompute_run_metrics(*, actor: Actor, run_id: UUID) -> None:
     run.save()
     times = {} if planned is None else {stop.stop_id: stop for stop in planned.stops}
     for stop in queries.stops_of(run):
-        told = times.get(stop.id)
-        stop.arrives_from = None if told is None else told.arrives_from
-        stop.arrives_at = None if told is None else told.arrives_at
-        stop.arrives_to = None if told is None else told.arrives_to
-        stop.leaves_at = None if told is None else told.leaves_at
+        planned_stop = times.get(stop.id)
+        stop.arrives_from = None if planned_stop is None else planned_stop.arrives_from
+        stop.arrives_at = None if planned_stop is None else planned_stop.arrives_at
+        stop.arrives_to = None if planned_stop is None else planned_stop.arrives_to
+        stop.leaves_at = None if planned_stop is None else planned_stop.leaves_at
         stop.save(update_fields=["arrives_from", "arrives_at", "arrives_to", "leaves_at"])
 
 

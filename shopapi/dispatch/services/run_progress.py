@@ -160,7 +160,7 @@ def end_run(*, actor: Actor, data: RunStamp) -> Run:
     run = row_for(Run, actor, data.id)
     run.ended_at = run.ended_at or actor.instant_of(data.at)
     if run_may_become(run.state, "driving"):
-        # Its start was never told; that it is home was.
+        # Its start was never reported; that it is home was.
         run.state = "driving"
     if run_may_become(run.state, "done"):
         run.state = "done"

@@ -46,8 +46,8 @@ def ask_stop(*, actor: Actor, data: NewStop) -> Stop:
     if site_id is None:
         raise Invalid("invalid", fields=[FieldError("site_id", "site_needed", message="job_has_no_site")])
     _check_site(actor, data, job)
-    told = data.model_dump(exclude={"plan_id", "site_id", "windows"})
-    stop = Stop.objects.create(shop_id=actor.shop_id, site_id=site_id, windows=to_json(data.windows), **told)
+    fields = data.model_dump(exclude={"plan_id", "site_id", "windows"})
+    stop = Stop.objects.create(shop_id=actor.shop_id, site_id=site_id, windows=to_json(data.windows), **fields)
     record(actor, "stop asked for", ("stop", stop.id), job=job.id, kind=data.kind)
     if data.plan_id is not None:
         replan_today(actor, data.plan_id, "urgent", driver_id=own_run_driver(actor))

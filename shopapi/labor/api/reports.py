@@ -134,7 +134,7 @@ REPORTS = (
     Report(
         "held",
         "held_report",
-        "How often the hours told before a job held what it then took",
+        "How often the hours estimated before a job held what it then took",
         HeldReport,
         Permission.READ,
         _held,

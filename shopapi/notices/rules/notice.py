@@ -217,7 +217,7 @@ class PushKeys(Schema):
 
 
 class SubscriptionRow(Row):
-    """A device that shows push messages. Its keys are told to nobody."""
+    """A device that shows push messages. Its keys are shown to nobody."""
 
     device_id: UUID
     member_id: UUID

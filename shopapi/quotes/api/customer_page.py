@@ -78,8 +78,8 @@ def ask(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResponse:
 def _decide(request: HttpRequest, visit: LinkVisit, token: str, yes: list[UUID], no: list[UUID]) -> HttpResponse:
     try:
         name = request.POST.get("name", "").strip()
-        told = {"yes": list(map(str, yes)), "no": list(map(str, no)), "name": name}
-        approval_requests.decide_by_link(visit=visit, answer=parse(Answer, told))
+        fields = {"yes": list(map(str, yes)), "no": list(map(str, no)), "name": name}
+        approval_requests.decide_by_link(visit=visit, answer=parse(Answer, fields))
     except Invalid as error:
         asked = customer_page.page_contents(visit=visit, yes=yes, no=no)
         if asked.unanswered:
@@ -113,8 +113,8 @@ def _page(request: HttpRequest, asked: PageContents, token: str, *, status: int 
 def _check(
     request: HttpRequest, asked: PageContents, token: str, *, fault: str = "", status: int = 200
 ) -> HttpResponse:
-    told = {"asked": asked, "token": token, "fault": fault, "name": request.POST.get("name", "")[:200]}
-    return render(request, "quotes/customer/check.html", told, status=status)
+    context = {"asked": asked, "token": token, "fault": fault, "name": request.POST.get("name", "")[:200]}
+    return render(request, "quotes/customer/check.html", context, status=status)
 
 
 def _fault(error: DomainError) -> str:
@@ -131,14 +131,14 @@ def question(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpRespo
     if asked.standing != "open":
         return _page(request, asked, token)
     words, name = request.POST.get("words", ""), request.POST.get("name", "")
-    told = {"asked": asked, "token": token, "words": words, "name": name, "fault": ""}
+    context = {"asked": asked, "token": token, "words": words, "name": name, "fault": ""}
     if request.method != "POST":
-        return render(request, "quotes/customer/question.html", told)
+        return render(request, "quotes/customer/question.html", context)
     try:
         approval_requests.post_question(visit=visit, question=parse(Question, {"words": words.strip(), "name": name}))
     except Invalid:
-        told["fault"] = "Write your question in at most 2,000 letters." if words.strip() else "Write your question."
-        return render(request, "quotes/customer/question.html", told, status=422)
+        context["fault"] = "Write your question in at most 2,000 letters." if words.strip() else "Write your question."
+        return render(request, "quotes/customer/question.html", context, status=422)
     except Conflict:
         return _page(request, customer_page.page_contents(visit=visit), token, status=409)
     return _see(f"/ask/{token}/asked")

@@ -13,7 +13,7 @@ from shopapi.quotes.rules.schemas import QuotedReport
 
 
 class QuotedAsked(Parameters):
-    """From one day to another, both included; the present week unless told."""
+    """From one day to another, both included; the present week by default."""
 
     first: date | None = None
     last: date | None = None

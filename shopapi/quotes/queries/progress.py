@@ -32,7 +32,7 @@ def quoted_report(actor: Actor, period: Period) -> QuotedReport:
     """The jobs worked on in the period, each whole, with the shop's efficiency and recovery.
 
     A finished job counts in the period of its last clocked moment: billed are the hours its customer said yes to.
-    Recovery is told to those who may see everybody's hours.
+    Recovery is shown to those who may see everybody's hours.
     """
     spans = list(clip_spans(work_spans(actor, period, None), period.begins_at, period.ends_at))
     job_ids = {span.job_id for span in spans if span.job_id is not None and span.kind in JOB_KINDS}

@@ -73,7 +73,7 @@ class LineTotals(Schema):
 class Added(Schema):
     """An amount that no line states; credits, discounts and the exemption are negative.
 
-    Tax is told of the labor minimum and the supplies alone; the others lower that of what they are
+    Tax is stated for the labor minimum and the supplies alone; the others lower that of what they are
     taken off.
     """
 

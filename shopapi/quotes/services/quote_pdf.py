@@ -119,7 +119,7 @@ def page_of(quote: Quote, shop: Shop, *, counted: Collection[UUID] | None = None
         customer=_customer_facts(job),
         machine=_machine_facts(job),
         site=None if job.site is None else SiteFacts(label=job.site.label, address=job.site.address),
-        told=[ComplaintFacts(words=told.words, happens_when=told.happens_when) for told in complaints],
+        complaints=[ComplaintFacts(words=one.words, happens_when=one.happens_when) for one in complaints],
         decision=None if approval is None else _decision(approval),
         later=None if approval is not None else queries.later_as_decided(quote, lines, accepted_ids),
     )

@@ -105,10 +105,10 @@ def _find_traces(actor: Actor, customer_id: UUID) -> CustomerTraces:
     about = found.ids()
     for model in PERSONAL_FIELDS.keys() - found.rows.keys():
         found.rows[model] = list(model._default_manager.filter(shop=actor.shop_id, about_id__in=about))
-    told = {
+    values = {
         getattr(row, name) for model, names in PERSONAL_FIELDS.items() for row in found.rows[model] for name in names
     }
-    texts = {text for text in told - {ERASED} if isinstance(text, str) and len(text) >= MIN_TEXT_LENGTH}
+    texts = {text for text in values - {ERASED} if isinstance(text, str) and len(text) >= MIN_TEXT_LENGTH}
     found.texts = _longest_first(texts)
     return found
 

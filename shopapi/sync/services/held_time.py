@@ -108,8 +108,8 @@ def _describe_start(actor: Actor, held_command: _HeldClockCommand, time: HeldTim
     theirs = _member_fields(actor, member_id) | _job_fields(actor, data.job_id) | time_to_json(time)
     if _update_issue(actor, held_command, theirs):
         return
-    told = Issue.objects.filter(shop_id=actor.shop_id, command_id=held_command.logged.id, entity_kind=HELD_COMMAND)
-    if not told.exists() and _was_refused(actor, data.job_id):
+    issues = Issue.objects.filter(shop_id=actor.shop_id, command_id=held_command.logged.id, entity_kind=HELD_COMMAND)
+    if not issues.exists() and _was_refused(actor, data.job_id):
         open_issue(
             shop_id=actor.shop_id,
             kind=Issue.Kind.HELD,

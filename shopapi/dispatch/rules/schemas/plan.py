@@ -16,7 +16,7 @@ RoadSource = TypeAliasType("RoadSource", Literal["rule", "service", "fallback"])
 
 
 class NewPlan(Schema):
-    """Plan one day or several. `from_now`: begin where the rigs are, keep what was told.
+    """Plan one day or several. `from_now`: begin where the rigs are, keep arrivals promised to customers.
 
     A driver asks for today from now on, and for their own run.
 

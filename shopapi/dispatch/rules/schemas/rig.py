@@ -159,8 +159,8 @@ class RigRow(Row):
 class Breakdown(Schema):
     """A rig that cannot go on, and where it stands; without a position it stands where it was last.
 
-    The rest of today is planned again by itself, under `plan_id` if one is given. Told a second time of the same rig it
-    says more exactly what happened and where.
+    The rest of today is planned again by itself, under `plan_id` if one is given. Reported a second time of the
+    same rig it says more exactly what happened and where.
     """
 
     id: UUID

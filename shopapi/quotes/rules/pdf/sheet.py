@@ -67,7 +67,7 @@ class QuotePaper:
     shop_lines: tuple[str, ...]
     facts: tuple[Fact, ...]
     parties: tuple[Party, ...]
-    told: tuple[ComplaintFacts, ...]
+    complaints: tuple[ComplaintFacts, ...]
     groups: tuple[RankGroup, ...]
     sums: tuple[SumRow, ...]
     on_top: str
@@ -83,7 +83,7 @@ class QuotePaper:
     def roomy(self) -> bool:
         """Whether larger letters still leave it one page."""
         lines = [line for group in self.groups for line in group.lines]
-        texts = [line.words + line.included + line.found for line in lines] + [told.words for told in self.told]
+        texts = [line.words + line.included + line.found for line in lines] + [one.words for one in self.complaints]
         return len(lines) <= 6 and sum(map(len, texts)) <= 900 and not self.below
 
     @property
@@ -113,7 +113,7 @@ def lay_out(
     customer: CustomerFacts,
     machine: MachineFacts,
     site: SiteFacts | None,
-    told: Sequence[ComplaintFacts],
+    complaints: Sequence[ComplaintFacts],
     decision: DecisionFacts | None,
     later: int | None = None,
 ) -> QuotePaper:
@@ -144,7 +144,7 @@ def lay_out(
         shop_lines=_filled(_one_line(shop.address), " · ".join(_filled(shop.phone, shop.email))),
         facts=_facts(offer, quote, figures),
         parties=_parties(offer, customer, site, machine),
-        told=tuple(told),
+        complaints=tuple(complaints),
         groups=groups,
         sums=sum_rows(offer, totals, figures, answered, later),
         on_top=on_top(
