@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 MESSAGES: Mapping[str, str] = {
-    # What a person has to settle about an entry.
+    # Issues about an entry.
     "time_ends_first": (
         "This time ends before it begins: the phone's clock was set meanwhile. Say when it really ended."
     ),
@@ -20,7 +20,7 @@ MESSAGES: Mapping[str, str] = {
     "span_running": "{start}, still running",
     "no_start": "no start",
     "wall_time": "{month} {day}, {time}",
-    # What refuses times by hand.
+    # Refusals of times entered by hand.
     "given_ends_first": "This ends before it begins; give a later end.",
     "given_in_future": "This lies in the future; give a time that has been.",
     "given_too_long": "This is longer than 24 hours; write down each day by itself.",

@@ -13,18 +13,18 @@ from shopapi.labor.rules.entry import EntryAnomaly, EntryKind, EntryState, Rewor
 
 
 class TimestampRange(models.Func):
-    """The time of an entry, its end not included; without an end it goes on for ever."""
+    """The time of an entry, its end excluded; an entry without an end has no upper bound."""
 
     function = "TSTZRANGE"
     output_field: Any = DateTimeRangeField()
 
 
 class TimeEntry(ShopOwned):
-    """A span of one member's time. Only ever added to: a correction is a new row that names the old in `corrects`.
+    """A span of one member's time. A correction is a new row that names the old one in `corrects`.
 
-    What changes of a row is its end, once, and its state. `started_at` and `ended_at` count; the stamps of the device
-    stay beside them with the skew that was taken off. `unsure_ms`: how far off they may be, because the device's clock
-    was set at a moment that nobody knows. `line_id` is a line of a quote, which stands above.
+    Only the end (once) and the state of a row change. `started_at` and `ended_at` are the times used; the device's own
+    stamps are stored too, with the skew that was subtracted. `unsure_ms`: the possible error, where the device's clock
+    was set at an unknown moment. `line_id` is the id of a quote line; no foreign key, since quotes is a higher app.
     """
 
     member = ShopForeignKey(Member, related_name="time_entries")
@@ -86,7 +86,7 @@ class TimeEntry(ShopOwned):
             models.Index(fields=["shop", "member", "started_at"], name="time_by_member"),
             # Days and weeks of the whole shop.
             models.Index(fields=["shop", "started_at"], name="time_by_start"),
-            # Entries left out of the sums: running or in dispute.
+            # Entries excluded from the sums: running or in dispute.
             models.Index(
                 fields=["shop", "started_at"],
                 name="time_unsettled",
@@ -99,9 +99,9 @@ class TimeEntry(ShopOwned):
 
 
 class WorkHistory(ShopOwned):
-    """What one work took on one kind of machine, gathered from finished jobs for every device to quote by.
+    """How long one operation took on one kind of machine on finished jobs; synced so that phones can suggest hours.
 
-    `minutes` are those of the latest jobs, shortest first; `reworked` of them had rework. Names in small letters.
+    `minutes` are those of the latest jobs, shortest first; `reworked` of them had rework. Names are in lower case.
     """
 
     operation = models.CharField(max_length=60)

@@ -1,4 +1,4 @@
-"""Background work of clocked time. No rule lives here."""
+"""Background tasks of labor; rules are in `rules`."""
 
 import logging
 from uuid import UUID
@@ -15,7 +15,7 @@ log = logging.getLogger("shopapi.labor")
 
 @shared_task(name="labor.rebuild_histories", soft_time_limit=240, time_limit=300, ignore_result=True)
 def rebuild_histories() -> None:
-    """In each shop, rebuild the summary of hours by kind of work from its finished jobs."""
+    """Rebuild the work history of each shop."""
     in_each_shop(every_shop(), _rebuild_history)
 
 

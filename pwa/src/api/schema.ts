@@ -9,7 +9,7 @@ export interface components {
     schemas: {
         /**
          * ApartRow
-         * @description Time that is in no sum: it runs (`ended_at` None) or is in dispute.
+         * @description Time excluded from the sums: it runs (`ended_at` None) or is in dispute.
          */
         readonly ApartRow: {
             /**
@@ -245,7 +245,7 @@ export interface components {
         readonly EntryKind: "repair" | "diagnosis" | "travel" | "errand" | "rework" | "shop";
         /**
          * EntryState
-         * @description `open` runs, `closed` has ended, `disputed` must be settled, `replaced` counts no more.
+         * @description `open` runs, `closed` has ended, `disputed` must be settled, `replaced` no longer counts.
          * @enum {string}
          */
         readonly EntryState: "open" | "closed" | "disputed" | "replaced";
@@ -377,9 +377,9 @@ export interface components {
         };
         /**
          * HeldRow
-         * @description How often past intervals held: `promised` is how many of the asked should have, by what was stated.
+         * @description How often past intervals contained the actual time; `promised` is how many should have, by the stated coverage.
          *
-         *     None where nothing was stated: the interval was made of other kinds' jobs.
+         *     `promised` is None where none was stated: the interval was computed from other kinds' jobs.
          */
         readonly HeldRow: {
             readonly level: components["schemas"]["Level"];
@@ -612,7 +612,7 @@ export interface components {
         };
         /**
          * OvertimePay
-         * @description What a week comes to at the rates given. Nothing of it is stored. `note` says what is left out.
+         * @description Pay of a week at the rates given. Nothing is stored. `note` says what is not covered.
          */
         readonly OvertimePay: {
             /**

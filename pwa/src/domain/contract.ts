@@ -181,9 +181,9 @@ export interface ChangedRun {
 export type Channel = 'email' | 'sms' | 'by_hand' | 'push'
 
 /**
- * A clock as it was started. `ends_ids`: the clocks the phone showed as running, which this ends.
+ * The start of a clock. `ends_ids`: the entries the phone showed as running, which this one ends.
  *
- * `started_at` is what the device's own clock said.
+ * `started_at` is by the device's own clock.
  */
 export interface ClockStart {
   readonly kind: EntryKind
@@ -197,7 +197,7 @@ export interface ClockStart {
   readonly ends_ids?: readonly string[]
 }
 
-/** A clock as it was stopped; `ended_at` is what the device's own clock said. */
+/** The stop of a clock; `ended_at` is by the device's own clock. */
 export interface ClockStop {
   readonly id: string
   readonly ended_at: Moment
@@ -236,9 +236,9 @@ export interface ConditionItemInput {
 }
 
 /**
- * An entry as it should have been, under its own id; `entry_id` is the one it replaces.
+ * The corrected entry under a new id; `entry_id` is the one it replaces.
  *
- * `ended_at` None: it is running still.
+ * `ended_at` None: it is still running.
  */
 export interface Correction {
   readonly kind: EntryKind
@@ -390,7 +390,7 @@ export interface DiscountInput {
 /** What is wrong with one entry by itself. */
 export type EntryAnomaly = 'ends_first' | 'in_future' | 'too_long' | 'clock_set'
 
-/** Time that no clock was running for, written down afterwards. `member_id` None: the actor's own. */
+/** Time entered afterwards, without a clock. `member_id` None: the actor's own. */
 export interface EntryByHand {
   readonly kind: EntryKind
   readonly job_id?: string | null
@@ -405,7 +405,7 @@ export interface EntryByHand {
   readonly reason: string
 }
 
-/** An entry that should not be: a tap in the pocket. It is kept and counts no more. */
+/** Take out an entry that was started by mistake. The row is kept but no longer counts. */
 export interface EntryDrop {
   readonly id: string
   readonly reason: string
@@ -413,7 +413,7 @@ export interface EntryDrop {
 
 export type EntryKind = 'repair' | 'diagnosis' | 'travel' | 'errand' | 'rework' | 'shop'
 
-/** `open` runs, `closed` has ended, `disputed` must be settled, `replaced` counts no more. */
+/** `open` runs, `closed` has ended, `disputed` must be settled, `replaced` no longer counts. */
 export type EntryState = 'open' | 'closed' | 'disputed' | 'replaced'
 
 export type Failure = 'nobody_home' | 'gate_locked' | 'too_wet' | 'machine_not_ready' | 'other'
@@ -1542,9 +1542,9 @@ export interface SentByHand {
 }
 
 /**
- * How a dispute ends: the entry `id` holds and `other_id` gives way, or both do at a time.
+ * How a dispute is settled: entry `id` counts and `other_id` is replaced, or both are cut at `split`.
  *
- * Without `other_id` an entry that is doubtful by itself is taken as it stands.
+ * Without `other_id` an entry with an anomaly of its own is accepted unchanged.
  */
 export interface Settlement {
   readonly id: string
@@ -1702,7 +1702,7 @@ export interface SiteFields {
   readonly access_notes?: string
 }
 
-/** Where one clock gave way to the other, and the ids of the two entries that come of it. */
+/** When one clock ended and the other began, and the ids of the two entries that replace them. */
 export interface Split {
   readonly at: Moment
   readonly id: string
@@ -1961,10 +1961,10 @@ export interface TemplateRecord {
 }
 
 /**
- * An entry as devices see it.
+ * An entry as synced to devices.
  *
- * `started_at` and `ended_at` are what counts; `device_…` what the device's clock said (None: written by hand);
- * `…_skew_ms` how far that clock was ahead, which was taken off.
+ * `started_at` and `ended_at` are the times used; `device_…` are by the device's clock (None: entered by hand);
+ * `…_skew_ms` is how far that clock was ahead, which was subtracted.
  */
 export interface TimeEntry {
   readonly id: string
@@ -2092,9 +2092,9 @@ export type Waits = 'approval' | 'parts' | 'customer'
 export type WeekDay = 'monday' | 'tuesday' | 'wednesday' | 'thursday' | 'friday' | 'saturday' | 'sunday'
 
 /**
- * What one work took on one kind of machine: minutes of its latest finished jobs, shortest first.
+ * How long one operation took on one kind of machine: minutes of its latest finished jobs, shortest first.
  *
- * Both names are in small letters; `reworked` of the jobs had rework, which is in their minutes.
+ * Both names are in lower case; `reworked` of the jobs had rework, which their minutes include.
  */
 export interface WorkHistory {
   readonly id: string

@@ -1,4 +1,4 @@
-"""Reports on clocked time. Members see their own; those who may correct time see everybody's."""
+"""Reports on clocked time. Members see their own time; those who may correct time see everybody's."""
 
 from datetime import date
 from typing import Annotated, Literal
@@ -22,7 +22,7 @@ Rate = Annotated[int, Field(ge=0, le=10**9)]
 
 
 class HoursQuery(Parameters):
-    """A day (the present one unless named), or the shop's week that it lies in; one member or all."""
+    """A day (today by default) or the shop's week that contains it; one member or all."""
 
     span: Literal["day", "week"] = "week"
     day: date | None = None
@@ -30,7 +30,7 @@ class HoursQuery(Parameters):
 
 
 class RoundingQuery(Parameters):
-    """From one day to another, both included; the present week by default."""
+    """From one day to another, both included; the current week by default."""
 
     first: date | None = None
     last: date | None = None
@@ -38,7 +38,7 @@ class RoundingQuery(Parameters):
 
 
 class OvertimeQuery(Parameters):
-    """A member's week at a rate an hour; `rates` names others by kind of time ("travel:1500,shop:1200")."""
+    """A member's week at an hourly rate; `rates` gives other rates by kind of time ("travel:1500,shop:1200")."""
 
     member_id: UUID
     day: date | None = None
@@ -47,7 +47,7 @@ class OvertimeQuery(Parameters):
     bonus_minor: Rate = 0
 
     def by_kind(self) -> dict[str, int]:
-        """The rates by kind. Raises Invalid."""
+        """The hourly rates by kind of time, in minor units. Raises Invalid."""
         found = {}
         for part in filter(None, self.rates.split(",")):
             kind, _, minor = part.partition(":")
@@ -73,7 +73,7 @@ def _hours_table(report: HoursReport) -> tuple[bytes, str]:
         for day in report.days
         for part in day.kinds
     ]
-    # Beside the sums, never in them: their hours stay empty.
+    # Listed below the sums but not part of them, so their hours stay empty.
     zone = ZoneInfo(report.zone)
     rows += [
         (one.started_at.astimezone(zone).date().isoformat(), one.name, one.kind, "", "", one.state)

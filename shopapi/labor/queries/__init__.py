@@ -17,9 +17,9 @@ LIVE = (EntryState.OPEN, EntryState.CLOSED, EntryState.DISPUTED)
 
 
 def time_entries(actor: Actor) -> QuerySet[TimeEntry]:
-    """What the actor may see: all time on jobs, which are everybody's work; of other time their own.
+    """The entries that the actor may see: everybody's time on jobs, and their own other time.
 
-    Those who may correct anybody's time see all of it.
+    Members who may correct anybody's time see all entries.
     """
     entries = TimeEntry.objects.filter(shop=actor.shop_id)
     if actor.may(Permission.CORRECT_TIME):
@@ -28,7 +28,7 @@ def time_entries(actor: Actor) -> QuerySet[TimeEntry]:
 
 
 def settled_entries(entries: QuerySet[TimeEntry]) -> QuerySet[TimeEntry]:
-    """Those that count: running or ended, neither in dispute nor replaced."""
+    """The entries that count: running or ended, neither in dispute nor replaced."""
     return entries.filter(state__in=[EntryState.OPEN, EntryState.CLOSED])
 
 
@@ -38,7 +38,7 @@ def entry_for(actor: Actor, entry_id: UUID, *, field: str = "id") -> TimeEntry:
 
 
 def entries_by_id(actor: Actor, member_id: UUID, ids: Iterable[UUID]) -> QuerySet[TimeEntry]:
-    """A member's entries by their ids, the replaced ones too; ids that nobody knows name none."""
+    """A member's entries by their ids, including replaced ones; unknown ids are ignored."""
     return TimeEntry.objects.filter(shop=actor.shop_id, member=member_id, id__in=list(ids))
 
 
@@ -48,14 +48,14 @@ def live_entries(actor: Actor, member_id: UUID | None) -> QuerySet[TimeEntry]:
 
 
 def running(actor: Actor, member_id: UUID | None) -> QuerySet[TimeEntry]:
-    """A member's clocks without an end: one, or more while they are in dispute."""
+    """A member's entries without an end: at most one, or several while they are in dispute."""
     return live_entries(actor, member_id).filter(ended_at=None).exclude(doubt=EntryAnomaly.ENDS_FIRST)
 
 
 def overlapping_entries(actor: Actor, member_id: UUID, spans: Iterable[EntrySpan]) -> list[TimeEntry]:
-    """A member's entries that share a moment with any of the spans, and with what lies between them.
+    """A member's entries that overlap the range from the earliest to the latest of the spans.
 
-    One that ended before it began has no time, so it shares none: left unsettled, it would bring in all since then.
+    A span that ends before it begins is skipped: it has no time, and would extend the range to everything since then.
     """
     known = [span for span in spans if span.doubt != EntryAnomaly.ENDS_FIRST]
     if not known:
@@ -69,7 +69,7 @@ def overlapping_entries(actor: Actor, member_id: UUID, spans: Iterable[EntrySpan
 
 
 def long_running(actor: Actor, before: datetime) -> QuerySet[TimeEntry]:
-    """Clocks that were started before a moment and have no end yet: forgotten, most likely."""
+    """Entries that were started before a moment and have no end yet: most likely forgotten."""
     entries = TimeEntry.objects.filter(shop=actor.shop_id, state__in=LIVE, ended_at=None, started_at__lt=before)
     return entries.exclude(doubt=EntryAnomaly.ENDS_FIRST).order_by("started_at", "id")
 

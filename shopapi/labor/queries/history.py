@@ -1,4 +1,4 @@
-"""How long each kind of work took on finished jobs."""
+"""How long each operation took on finished jobs."""
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -13,13 +13,13 @@ from shopapi.labor.models import TimeEntry, WorkHistory
 from shopapi.labor.rules.entry import JOB_KINDS, EntryState
 from shopapi.labor.rules.history import MOST_KEPT, name_key
 
-# Work on a machine that has gone home, or could: what its jobs took is known.
+# States of a job whose repair is finished, so that its hours are final.
 FINISHED = (Stage.READY, Stage.RETURNED, Stage.CLOSED)
 
 
 @dataclass(frozen=True)
 class FinishedWork:
-    """One work on one finished job: whole minutes, at least one; `reworked` if some of them were rework."""
+    """One operation on one finished job: whole minutes, at least one; `reworked` if some of them were rework."""
 
     operation: str
     machine_kind: str
@@ -34,10 +34,10 @@ def work_histories(actor: Actor) -> QuerySet[WorkHistory]:
 
 
 def finished_work(actor: Actor) -> list[FinishedWork]:
-    """Every named work on finished jobs, in the order of its end.
+    """Every named operation on finished jobs, in the order of its end.
 
-    Rework counts as part of what the work took. A work with time that is in dispute or running is left out until that
-    is settled: its hours are not known yet.
+    Rework counts towards the time of its operation. An operation with running or disputed time is left out, since its
+    hours are not known yet.
     """
     took = ExpressionWrapper(F("ended_at") - F("started_at"), output_field=DurationField())
     settled = Q(state=EntryState.CLOSED)
@@ -72,7 +72,7 @@ def finished_work(actor: Actor) -> list[FinishedWork]:
 
 
 def _add_up(one: FinishedWork, other: FinishedWork) -> FinishedWork:
-    # The same work under two spellings.
+    # The same operation in two spellings.
     return FinishedWork(
         one.operation,
         one.machine_kind,
@@ -84,7 +84,7 @@ def _add_up(one: FinishedWork, other: FinishedWork) -> FinishedWork:
 
 
 def summaries(jobs: Iterable[FinishedWork]) -> dict[tuple[str, str], tuple[list[int], int]]:
-    """By work and kind of machine: the minutes of its latest jobs, shortest first, and how many had rework."""
+    """By operation and kind of machine: the minutes of the latest jobs, shortest first, and how many had rework."""
     groups: dict[tuple[str, str], list[FinishedWork]] = {}
     for one in jobs:
         groups.setdefault((one.operation, one.machine_kind), []).append(one)

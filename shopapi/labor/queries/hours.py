@@ -1,4 +1,4 @@
-"""Clocked hours for reports: what counts, and apart from it what runs or is in dispute."""
+"""Clocked hours for reports: the entries that count, and separately those that run or are in dispute."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -19,14 +19,15 @@ from shopapi.labor.rules.spans import DAYS_OF_WEEK, Day, WorkSpan, days_from, fi
 
 FIELDS = ("member_id", "kind", "started_at", "ended_at", "job_id", "operation", "line_id")
 LONGEST_PERIOD = 371
-# Spans of more than a day are in dispute until somebody takes them as they are; none lasts a month. Under row-level
-# security only comparisons reach an index, the overlap of ranges does not: the bound keeps old entries unread.
+# The longest span looked for. One of more than a day is in dispute until somebody confirms it; none lasts a month.
+# Under row-level security PostgreSQL uses an index for comparisons but not for range overlap, so this bound is what
+# keeps the query from reading all older entries.
 LONGEST_SPAN = timedelta(days=31)
 
 
 @dataclass(frozen=True)
 class Period:
-    """Days of a shop in a row."""
+    """Consecutive days of a shop."""
 
     shop: Shop
     days: list[Day]
@@ -45,7 +46,7 @@ class Period:
 
 
 def week_with(actor: Actor, day: date | None) -> Period:
-    """The shop's week that a day lies in; the present one without a day. Raises Invalid."""
+    """The shop's week that contains a day; the current week without a day. Raises Invalid."""
     _refuse_far_off(day=day)
     shop = shop_of(actor)
     first = first_of_week(day or today(shop.zone), shop.week_start)
@@ -53,14 +54,14 @@ def week_with(actor: Actor, day: date | None) -> Period:
 
 
 def day_of(actor: Actor, day: date | None) -> Period:
-    """One day of the shop; the present one when none is named. Raises Invalid."""
+    """One day of the shop; today without a day. Raises Invalid."""
     _refuse_far_off(day=day)
     shop = shop_of(actor)
     return Period(shop, days_from(day or today(shop.zone), 1, shop.zone))
 
 
 def period(actor: Actor, first: date | None, last: date | None) -> Period:
-    """From one day to another, both included: the present week by default. Raises Invalid."""
+    """From one day to another, both included; the current week by default. Raises Invalid."""
     _refuse_far_off(first=first, last=last)
     shop = shop_of(actor)
     begin = first or first_of_week(last or today(shop.zone), shop.week_start)
@@ -83,9 +84,9 @@ def _refuse_far_off(**days: date | None) -> None:
 
 
 def visible_member_id(actor: Actor, member_id: UUID | None) -> UUID | None:
-    """Whose hours are shown: one member's, or everybody's (None) to those who may see them.
+    """The member whose hours are shown; None: everybody's, for those who may see them.
 
-    Without that permission only one's own. Raises Forbidden for another's, NotFound for nobody's.
+    Without that permission it is the actor. Raises Forbidden for another member, NotFound for an unknown one.
     """
     if not actor.may(Permission.CORRECT_TIME):
         if member_id not in {None, actor.member_id}:
@@ -97,7 +98,7 @@ def visible_member_id(actor: Actor, member_id: UUID | None) -> UUID | None:
 
 
 def work_spans(actor: Actor, within: Period, member_id: UUID | None) -> Iterator[WorkSpan]:
-    """The ended spans that count and share a moment with the period, whole. `member_id` None: everybody's."""
+    """The ended spans that count and overlap the period, not cut to it. `member_id` None: everybody's."""
     entries = _of(actor, member_id).filter(
         state=EntryState.CLOSED,
         started_at__gte=within.begins_at - LONGEST_SPAN,
@@ -108,7 +109,7 @@ def work_spans(actor: Actor, within: Period, member_id: UUID | None) -> Iterator
 
 
 def unsettled_entries(actor: Actor, within: Period, member_id: UUID | None) -> list[TimeEntry]:
-    """What runs or is in dispute in the period: shown, never summed."""
+    """The running and disputed entries of the period, which are shown but not summed."""
     entries = _of(actor, member_id).filter(
         Q(state__in=[EntryState.OPEN, EntryState.DISPUTED]),
         Q(ended_at=None) | Q(ended_at__gt=within.begins_at),

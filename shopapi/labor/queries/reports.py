@@ -1,4 +1,4 @@
-"""Reports on clocked time, each read in one go: a fixed number of queries however many entries."""
+"""Reports on clocked time. Each makes a fixed number of queries, however many entries there are."""
 
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
@@ -40,7 +40,7 @@ NOTE = (
 
 
 def hours_report(actor: Actor, period: Period, member_id: UUID | None) -> HoursReport:
-    """By day, member and kind; overtime where the period is a week. Raises Forbidden, NotFound."""
+    """Hours by day, member and kind; overtime where the period is a week. Raises Forbidden, NotFound."""
     shown = visible_member_id(actor, member_id)
     spans = list(clip_spans(work_spans(actor, period, shown), period.begins_at, period.ends_at))
     names = names_of_members(actor)
@@ -73,7 +73,7 @@ def hours_report(actor: Actor, period: Period, member_id: UUID | None) -> HoursR
 
 
 def rounding_report(actor: Actor, period: Period, member_id: UUID | None) -> RoundingReport:
-    """What rounding would do to whom, of the spans that ended in the period. Raises Forbidden, NotFound."""
+    """Each member's time as rounded, of spans that ended in the period. Raises Forbidden, NotFound."""
     shown = visible_member_id(actor, member_id)
     spans = [span for span in work_spans(actor, period, shown) if span.ended_at <= period.ends_at]
     names = names_of_members(actor)
@@ -98,7 +98,7 @@ def overtime_pay(
     rates: Mapping[str, int],
     bonus_minor: int,
 ) -> OvertimePay:
-    """What a member's week comes to at a rate an hour, at others for some kinds, and with a bonus.
+    """Pay of a member's week at an hourly rate, at other rates for some kinds of time, and with a bonus. Minor units.
 
     Raises Forbidden, NotFound.
     """
@@ -128,7 +128,7 @@ def overtime_pay(
 
 
 def held_report(actor: Actor) -> HeldReport:
-    """How well the intervals held that stood before each finished job."""
+    """How often the interval that was suggested before each finished job contained the job's actual time."""
     works: dict[str, list[tuple[str, int]]] = {}
     for one in finished_work(actor):
         works.setdefault(one.operation, []).append((one.machine_kind, one.minutes))
@@ -181,7 +181,7 @@ def _rounding(names: Mapping[UUID, str], bias: Bias) -> RoundingRow:
 
 
 def unsettled_rows(names: Mapping[UUID, str], entries: Iterable[TimeEntry]) -> list[ApartRow]:
-    """Entries left out of the sums (running or in dispute), with names."""
+    """Entries excluded from the sums (running or in dispute), with names."""
     return [
         ApartRow(
             id=entry.id,
@@ -198,5 +198,5 @@ def unsettled_rows(names: Mapping[UUID, str], entries: Iterable[TimeEntry]) -> l
 
 
 def round_to_places(number: Fraction, count: int) -> Decimal:
-    """A number to so many decimal places, half up."""
+    """Round a number to so many decimal places, half up."""
     return Decimal(round_to_minor(number * 10**count)).scaleb(-count)

@@ -1,1 +1,1 @@
-"""Clocked time: what an entry is, how clocks meet, and what is made of the hours."""
+"""Rules of clocked time: entries, overlaps, days and weeks, pay, typical hours."""

@@ -1,4 +1,4 @@
-"""How clocks meet: doubts, and which entries of one member are in dispute.
+"""Anomalies of single entries, overlaps, and which entries of one member are in dispute.
 
 Twin: `pwa/src/domain/labor/clock.ts`.
 """
@@ -12,18 +12,18 @@ from zoneinfo import ZoneInfo
 from shopapi.core.errors import Reason
 from shopapi.labor.rules.entry import EntryAnomaly, EntryState
 
-# A stamp may be this far ahead before it counts as lying in the future.
+# A stamp may be this far ahead of the server before it counts as in the future.
 AHEAD = timedelta(minutes=5)
 LONGEST = timedelta(hours=24)
-# Two phones in one pair of hands are not stopped in the same second.
+# Two ends this close are taken as one: a person who stops the clock on two phones does not do it in one second.
 ALIKE = timedelta(minutes=1)
 
 
 @dataclass(frozen=True)
 class EntrySpan:
-    """What decides about an entry. `ended_at` None: it runs, and is taken as running for ever.
+    """What decides the state of an entry. `ended_at` None: it runs and has no upper bound.
 
-    One that ended before it began has no time of its own until someone says when it ended.
+    A span that ends before it begins overlaps nothing until somebody corrects its end.
     """
 
     id: UUID
@@ -33,7 +33,7 @@ class EntrySpan:
 
 
 def overlap(one: EntrySpan, other: EntrySpan) -> bool:
-    """Whether two spans share a moment. One that ends when the other begins does not."""
+    """Whether two spans overlap. One that ends when the other begins does not."""
     if EntryAnomaly.ENDS_FIRST in (one.doubt, other.doubt):
         return False
     return (other.ended_at is None or one.started_at < other.ended_at) and (
@@ -42,12 +42,12 @@ def overlap(one: EntrySpan, other: EntrySpan) -> bool:
 
 
 def ends_alike(one: datetime | None, other: datetime) -> bool:
-    """Whether two ends of one clock say the same."""
+    """Whether two ends of one entry are close enough to be the same."""
     return one is not None and abs(one - other) <= ALIKE
 
 
 def anomaly_in(started_at: datetime, ended_at: datetime | None, now: datetime) -> EntryAnomaly | None:
-    """What is wrong with a span by itself, judged at the moment `now`."""
+    """What is wrong with a span by itself at the moment `now`; None: nothing."""
     if ended_at is not None and ended_at <= started_at:
         return EntryAnomaly.ENDS_FIRST
     if max(started_at, ended_at or started_at) > now + AHEAD:
@@ -58,10 +58,10 @@ def anomaly_in(started_at: datetime, ended_at: datetime | None, now: datetime) -
 
 
 def state_of(span: EntrySpan, others: Iterable[EntrySpan]) -> EntryState:
-    """The state of a span that counts, beside the others of the same member that do.
+    """The state of a span that counts, given the member's other spans that count.
 
-    It is in dispute exactly while it shares a moment with another or is doubtful by itself: the order in which clocks
-    become known does not matter.
+    It is in dispute exactly while it overlaps another or has an anomaly of its own, so the order in which entries
+    arrive does not matter.
     """
     if span.doubt or any(other.id != span.id and overlap(span, other) for other in others):
         return EntryState.DISPUTED
@@ -77,9 +77,9 @@ def states_of(spans: Iterable[EntrySpan]) -> Mapping[UUID, EntryState]:
 def clock_set_reason(
     by_phone: tuple[datetime | None, datetime | None], booked: tuple[datetime, datetime | None], off_ms: int, zone: str
 ) -> Reason:
-    """What a person is asked about an entry whose phone's clock was set: what it showed, what is booked (start, end).
+    """The issue about an entry on a phone whose clock was set: what it showed and what is booked (start, end).
 
-    `off_ms`: how far off that may be; `zone`: the IANA zone of the shop.
+    `off_ms`: the possible error in milliseconds; `zone`: the IANA zone of the shop.
     """
     shown, stands = (_span_phrase(each, zone) for each in (by_phone, booked))
     return Reason("time_clock_set", {"minutes": round(off_ms / 60_000), "shown": shown, "booked": stands})

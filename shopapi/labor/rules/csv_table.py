@@ -1,4 +1,4 @@
-"""Reports as tables for a spreadsheet."""
+"""Reports as CSV."""
 
 import csv
 import io
@@ -10,7 +10,7 @@ Cell = str | int | float | None
 
 
 def sheet(columns: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
-    """A CSV file (RFC 4180, UTF-8 with its mark) in which no text can begin a formula; numbers stay numbers.
+    """A CSV file (RFC 4180, UTF-8 with BOM). Texts are escaped so that none is read as a formula; numbers are not.
 
     >>> sheet(["who", "h"], [["=1+1", -0.5]]).decode("utf-8-sig").splitlines()[1]
     "'=1+1,-0.5"
@@ -23,7 +23,7 @@ def sheet(columns: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
 
 
 def hours(seconds: int) -> float:
-    """Hours with two places, for the eye: sums are made of seconds.
+    """Hours with two decimal places, for display; sums are computed in seconds.
 
     >>> hours(2700), hours(100)
     (0.75, 0.03)

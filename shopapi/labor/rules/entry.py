@@ -1,4 +1,4 @@
-"""One span of one member's time: its kinds, its states, and the schemas of the commands that create and correct it."""
+"""Time entries: kinds, states, and the schemas of the commands that create and correct them."""
 
 from typing import Annotated, Literal
 from uuid import UUID
@@ -19,9 +19,9 @@ class EntryKind(TextEnum):
     SHOP = "shop"
 
 
-# Work on a machine is work on a job; the shop's own time is on none.
+# Work on a machine belongs to a job; the shop's own time belongs to none.
 JOB_KINDS = frozenset({EntryKind.REPAIR, EntryKind.DIAGNOSIS, EntryKind.REWORK})
-# What a customer may be billed for at all. Rework never is, and always counts.
+# The kinds that can be billed to a customer. Rework never is, but counts as worked time.
 BILLABLE = frozenset({EntryKind.REPAIR, EntryKind.DIAGNOSIS, EntryKind.TRAVEL})
 
 
@@ -37,7 +37,7 @@ class ReworkCause(TextEnum):
 
 
 class EntryState(TextEnum):
-    """`open` runs, `closed` has ended, `disputed` must be settled, `replaced` counts no more."""
+    """`open` runs, `closed` has ended, `disputed` must be settled, `replaced` no longer counts."""
 
     OPEN = "open"
     CLOSED = "closed"
@@ -59,7 +59,7 @@ Reason = Annotated[Text, Field(min_length=1, max_length=500)]
 
 
 class WorkDetails(Schema):
-    """What the time was for. `operation` names the work ("carburetor clean"); `line_id` is the quote's line, if any.
+    """What the time was for. `operation` names the work ("carburetor clean"); `line_id` is the quote line, if any.
 
     `repairs_id` is the entry whose work had to be done again.
     """
@@ -73,9 +73,9 @@ class WorkDetails(Schema):
 
 
 class ClockStart(WorkDetails):
-    """A clock as it was started. `ends_ids`: the clocks the phone showed as running, which this ends.
+    """The start of a clock. `ends_ids`: the entries the phone showed as running, which this one ends.
 
-    `started_at` is what the device's own clock said.
+    `started_at` is by the device's own clock.
     """
 
     id: UUID
@@ -84,14 +84,14 @@ class ClockStart(WorkDetails):
 
 
 class ClockStop(Schema):
-    """A clock as it was stopped; `ended_at` is what the device's own clock said."""
+    """The stop of a clock; `ended_at` is by the device's own clock."""
 
     id: UUID
     ended_at: Moment
 
 
 class EntryByHand(WorkDetails):
-    """Time that no clock was running for, written down afterwards. `member_id` None: the actor's own."""
+    """Time entered afterwards, without a clock. `member_id` None: the actor's own."""
 
     id: UUID
     member_id: UUID | None = None
@@ -101,7 +101,7 @@ class EntryByHand(WorkDetails):
 
 
 class ClockedElsewhere(WorkDetails):
-    """An ended span that was clocked before it came here, with the device it was clocked on."""
+    """An ended span from an earlier system, with the device it was clocked on."""
 
     id: UUID
     member_id: UUID
@@ -111,9 +111,9 @@ class ClockedElsewhere(WorkDetails):
 
 
 class Correction(WorkDetails):
-    """An entry as it should have been, under its own id; `entry_id` is the one it replaces.
+    """The corrected entry under a new id; `entry_id` is the one it replaces.
 
-    `ended_at` None: it is running still.
+    `ended_at` None: it is still running.
     """
 
     id: UUID
@@ -124,14 +124,14 @@ class Correction(WorkDetails):
 
 
 class EntryDrop(Schema):
-    """An entry that should not be: a tap in the pocket. It is kept and counts no more."""
+    """Take out an entry that was started by mistake. The row is kept but no longer counts."""
 
     id: UUID
     reason: Reason
 
 
 class Split(Schema):
-    """Where one clock gave way to the other, and the ids of the two entries that come of it."""
+    """When one clock ended and the other began, and the ids of the two entries that replace them."""
 
     at: Moment
     id: UUID
@@ -139,9 +139,9 @@ class Split(Schema):
 
 
 class Settlement(Schema):
-    """How a dispute ends: the entry `id` holds and `other_id` gives way, or both do at a time.
+    """How a dispute is settled: entry `id` counts and `other_id` is replaced, or both are cut at `split`.
 
-    Without `other_id` an entry that is doubtful by itself is taken as it stands.
+    Without `other_id` an entry with an anomaly of its own is accepted unchanged.
     """
 
     id: UUID
@@ -151,10 +151,10 @@ class Settlement(Schema):
 
 
 class TimeEntryRow(Row):
-    """An entry as devices see it.
+    """An entry as synced to devices.
 
-    `started_at` and `ended_at` are what counts; `device_…` what the device's clock said (None: written by hand);
-    `…_skew_ms` how far that clock was ahead, which was taken off.
+    `started_at` and `ended_at` are the times used; `device_…` are by the device's clock (None: entered by hand);
+    `…_skew_ms` is how far that clock was ahead, which was subtracted.
     """
 
     member_id: UUID
@@ -178,7 +178,7 @@ class TimeEntryRow(Row):
 
 
 def faults_of(work: WorkDetails) -> list[FieldError]:
-    """What is missing or too much. Twin: `faultsOf` in `pwa/src/domain/labor/clock.ts`.
+    """The fields that are missing or must be empty. Twin: `faultsOf` in `pwa/src/domain/labor/clock.ts`.
 
     >>> [fault.field for fault in faults_of(WorkDetails(kind=EntryKind.REWORK))]
     ['cause', 'job_id']

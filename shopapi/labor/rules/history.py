@@ -1,13 +1,13 @@
-"""Hours to quote from the shop's own history: what is usual, between what and what, and how many jobs say so.
+"""Typical hours of an operation from the shop's own finished jobs: a median, an interval and the number of jobs.
 
-Times of one work on one kind of machine are put in order, x1 the shortest of n. If the next job is like those, it falls
+The n times of one operation on one kind of machine are sorted, x1 the shortest. If the next job is like those, it falls
 between x_r and x_s with a probability of exactly (s - r) / (n + 1), whatever the shape of the times (order statistics:
 David and Nagaraja, Order Statistics, ch. 7; Hahn and Meeker, Statistical Intervals, on distribution-free prediction
 intervals for one future observation), and takes no longer than x_k, k = ceil((n + 1)(1 - a)), in at least 1 - a
 of the cases (split-conformal prediction: Vovk, Gammerman and Shafer, Algorithmic Learning in a Random World). The
 sources are cited from memory; the tests check the figures by drawing.
-That holds for jobs of the same kind alone. Times of other kinds of machines give a range, and nothing is said of how
-often it holds: nobody knows how far the kinds differ.
+That is true for jobs on the same kind of machine only. Times of other kinds give a range without a stated probability,
+since it is not known how far the kinds differ.
 Twin: `pwa/src/domain/labor/history.ts`. Whole minutes throughout.
 """
 
@@ -20,13 +20,13 @@ from typing import Literal
 from typing_extensions import TypeAliasType
 
 COVERAGE = 80
-# The most a shop's next job may exceed the bound: one in ten.
+# The share of jobs that may take longer than the upper bound: one in ten.
 MISS = 10
-# With fewer jobs than this no interval of 80 % has both its ends.
+# With fewer jobs than this an 80 % interval has no two finite ends.
 ENOUGH = 9
-# Own jobs recompute_states n / (n + SHRINK) against the wider group: with four of one's own, half.
+# Jobs of the kind itself have the weight n / (n + SHRINK) against the wider group: half with four jobs.
 SHRINK = 4
-# As many jobs as a summary keeps of one work on one kind: the latest.
+# How many of the latest jobs a summary keeps per operation and kind.
 MOST_KEPT = 99
 
 Level = TypeAliasType("Level", Literal["kind", "family", "all", "none"])
@@ -34,7 +34,7 @@ Level = TypeAliasType("Level", Literal["kind", "family", "all", "none"])
 
 @dataclass(frozen=True)
 class Kept:
-    """The times of one work on one kind of machine, in minutes, one for each job; `reworked` of them had rework."""
+    """The times of one operation on one kind of machine in minutes, one per job; `reworked` of them had rework."""
 
     machine_kind: str
     minutes: Sequence[int]
@@ -43,11 +43,11 @@ class Kept:
 
 @dataclass(frozen=True)
 class TypicalHours:
-    """What to quote. `level` says whose times the interval is made of: this kind's, its family's, all machines'.
+    """Hours to quote. `level`: whose times the interval is computed from: this kind's, its family's or all machines'.
 
-    `low` to `high` is None where there are too few. It holds `of_ten` of ten such jobs at least, and nine of ten take
-    no longer than `most`: both None as well where the interval is not made of this kind's own jobs. `jobs` are those
-    behind the interval (behind `minutes`, where there is none), `own` those of this kind.
+    `low` and `high` are None where there are too few jobs. At least `of_ten` of ten such jobs lie between them, and
+    nine of ten take no longer than `most`; both are None where the interval is not computed from this kind's own jobs.
+    `jobs`: how many the interval is computed from (without one: `minutes`); `own`: how many of those are of this kind.
     """
 
     level: Level
@@ -62,12 +62,12 @@ class TypicalHours:
 
     @property
     def few(self) -> bool:
-        """Whether there are too few jobs of this very kind to speak for themselves."""
+        """Whether this kind has too few jobs for an interval of its own."""
         return self.own < ENOUGH
 
 
 def name_key(text: str) -> str:
-    """How names of work and kinds of machine are compared: case and the spaces around do not count.
+    """The key by which names of operations and machine kinds are compared: lower case, trimmed.
 
     >>> name_key(" Carburetor clean ")
     'carburetor clean'
@@ -76,7 +76,7 @@ def name_key(text: str) -> str:
 
 
 def family_of(machine_kind: str) -> str:
-    """Kinds that end in the same word are one family.
+    """The family of a machine kind: its last word.
 
     >>> family_of("lawn tractor") == family_of("Garden Tractor")
     True
@@ -86,11 +86,11 @@ def family_of(machine_kind: str) -> str:
 
 
 def ranks(n: int, coverage: int = COVERAGE) -> tuple[int, int] | None:
-    """The closest r and s (from 1) whose interval covers so many percent; None when n is too small.
+    """The ranks r and s (from 1) of the narrowest interval with this coverage in percent; None when n is too small.
 
-    Of the n + 1 gaps around and between n times, so many may be left out, half of them at each end; an odd one at the
-    upper end, where times lie furthest apart. The choice is made before the times are seen: picking the narrower end
-    afterwards would hold less often than is said.
+    Of the n + 1 gaps around and between n times the rest may be left out, half of them at each end and an odd one at
+    the upper end, where times lie furthest apart. The choice does not depend on the times: picking the narrower end
+    afterwards would lower the coverage.
 
     >>> ranks(9), ranks(14), ranks(19), ranks(19, 90), ranks(39, 90), ranks(8)
     ((1, 9), (1, 13), (2, 18), (1, 19), (2, 38), None)
@@ -101,7 +101,7 @@ def ranks(n: int, coverage: int = COVERAGE) -> tuple[int, int] | None:
 
 
 def upper_rank(n: int, miss: int = MISS) -> int | None:
-    """The k (from 1) with x_k exceeded in at most so many percent of cases; None when it would lie beyond x_n.
+    """The rank k (from 1) so that x_k is exceeded in at most `miss` percent of cases; None when that is beyond x_n.
 
     >>> upper_rank(19), upper_rank(9), upper_rank(8)
     (18, 9, None)
@@ -111,11 +111,11 @@ def upper_rank(n: int, miss: int = MISS) -> int | None:
 
 
 def typical(kinds: Iterable[Kept], machine_kind: str) -> TypicalHours:
-    """What the history of one work says of a kind of machine.
+    """The typical hours of one operation on a kind of machine.
 
-    With nine jobs of the kind, they alone. With fewer, the family's times with theirs (or all machines', if the family
-    has too few): the interval is the wider group's, stretched to hold every time of the kind's own, and the usual time
-    lies between the two medians, nearer to the kind's own the more jobs it has.
+    With nine or more jobs of the kind only those count. With fewer, the family's times are added (or all machines', if
+    the family has too few): the interval is the group's, widened to contain every time of the kind itself, and the
+    median lies between the two medians, nearer to the kind's the more jobs it has.
     """
     known = [one for one in kinds if one.minutes]
     key = name_key(machine_kind)
@@ -136,7 +136,7 @@ def _all_minutes(group: Iterable[Kept]) -> list[int]:
 
 
 def _typical_hours(level: Level, group: Sequence[Kept], times: Sequence[int], own: Sequence[int]) -> TypicalHours:
-    # A few own jobs stretch the wider group's interval; enough of them are the interval.
+    # A few jobs of the kind widen the group's interval; enough of them determine it alone.
     stretch = own if len(own) < ENOUGH else ()
     inside = ranks(len(times))
     beyond = upper_rank(len(times)) if level == "kind" else None
@@ -157,26 +157,26 @@ def _middle(own: Sequence[int], times: Sequence[int]) -> int:
     if not own or len(own) == len(times):
         return floor(median(times) + 0.5)
     weight = len(own) / (len(own) + SHRINK)
-    # Between the logarithms: work takes twice as long about as often as half as long.
+    # Interpolated on logarithms: work takes twice as long about as often as half as long.
     between = weight * log(median(own)) + (1 - weight) * log(median(times))
     return floor(exp(between) + 0.5)
 
 
 @dataclass(frozen=True)
 class Held:
-    """How often the interval that stood before a job held what the job then took."""
+    """How often the interval computed before a job contained the time that the job then took."""
 
     level: Level
     asked: int
     held: int
     promised: int | None
-    """Sum over the asked of what was promised, in tenths; None where nothing was, since other kinds spoke for it."""
+    """Sum of the stated coverage over the jobs, in tenths; None where none was stated (times of other kinds)."""
 
 
 def coverage_so_far(jobs: Iterable[tuple[str, int]]) -> list[Held]:
-    """Look back at the jobs of one work, each (kind of machine, minutes), in the order of their end.
+    """Backtest of one operation: `jobs` are (kind of machine, minutes) in the order of their end.
 
-    Before each one an interval stood that the earlier ones gave; did it hold?
+    For each job the interval is computed from the earlier ones and compared with the job's time.
     """
     seen: dict[str, list[int]] = {}
     found: dict[Level, tuple[int, int]] = {}

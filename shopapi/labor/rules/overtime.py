@@ -1,4 +1,4 @@
-"""Hours beyond the week's threshold, and what a week comes to by the regular rate.
+"""Overtime beyond the weekly threshold, and weekly pay by the regular rate.
 
 The regular rate is all pay of the week, at whatever rates and with the bonus, over all its hours; each hour beyond the
 threshold earns the multiplier less one of it on top (29 CFR 778.109, .110, .115). Daily overtime of some states is not
@@ -15,7 +15,7 @@ HOUR = 3600
 
 @dataclass(frozen=True)
 class PaidTime:
-    """Seconds at one rate in minor units an hour."""
+    """Seconds at one rate, in minor units per hour."""
 
     seconds: int
     minor_per_hour: Fraction
@@ -23,7 +23,7 @@ class PaidTime:
 
 @dataclass(frozen=True)
 class WeekPay:
-    """What a week comes to. Amounts in minor units; the regular rate is exact, an hour."""
+    """Pay of one week in minor units; the regular rate is exact, per hour."""
 
     seconds: int
     over_seconds: int
@@ -33,19 +33,19 @@ class WeekPay:
 
     @property
     def total_minor(self) -> int:
-        """All of it, rounded once, half up."""
+        """The whole pay, rounded once, half up."""
         return round_to_minor(self.straight_minor + self.premium_minor)
 
 
 def overtime_seconds(seconds: int, after_hours: Decimal) -> int:
-    """Seconds of a week beyond so many hours."""
+    """The seconds of a week beyond `after_hours`."""
     return max(0, seconds - int(after_hours * HOUR))
 
 
 def compute_week_pay(
     paid: Sequence[PaidTime], *, bonus_minor: int, after_hours: Decimal, multiplier: Decimal
 ) -> WeekPay:
-    """One member's week; an empty one comes to its bonus."""
+    """Pay of one member's week; without worked time it is the bonus."""
     seconds = sum(part.seconds for part in paid)
     straight = sum((Fraction(part.seconds, HOUR) * part.minor_per_hour for part in paid), Fraction(bonus_minor))
     rate = straight * HOUR / seconds if seconds else Fraction(0)
@@ -55,6 +55,6 @@ def compute_week_pay(
 
 
 def round_to_minor(amount: Fraction) -> int:
-    """Whole minor units, half up."""
+    """Round to whole minor units, half up."""
     exact = Decimal(amount.numerator) / Decimal(amount.denominator)
     return int(exact.quantize(Decimal(1), rounding=ROUND_HALF_UP))

@@ -1,7 +1,7 @@
-"""What rounding the punches would do to whom. The stamps themselves are never rounded.
+"""What rounding the punches would change for each member. Stored stamps are never rounded.
 
-29 CFR 785.48(b) accepts rounding to the nearest 5 minutes, tenth or quarter of an hour, provided that it averages out
-so that people are paid for all the time they worked. Whether it does is what this shows.
+29 CFR 785.48(b) accepts rounding to the nearest 5 minutes, tenth or quarter of an hour, provided that over time people
+are paid for all the time they worked. This computes whether they are.
 Twin: `pwa/src/domain/labor/rounding.ts`.
 """
 
@@ -18,7 +18,7 @@ STEPS = (5, 6, 15)
 
 @dataclass(frozen=True)
 class Bias:
-    """A member's time as it was and as it would be by each step in minutes, in seconds."""
+    """A member's time in seconds: as worked, and as rounded by each step in minutes."""
 
     member_id: UUID
     spans: int
@@ -26,17 +26,17 @@ class Bias:
     rounded: Mapping[int, int]
 
     def bias(self, step: int) -> int:
-        """Rounded less worked: below zero the member would lose."""
+        """Rounded minus worked seconds; below zero the member would lose time."""
         return self.rounded[step] - self.seconds
 
     @property
     def against(self) -> list[int]:
-        """The steps that would take time from the member."""
+        """The steps by which the member would lose time."""
         return [step for step in self.rounded if self.bias(step) < 0]
 
 
 def rounded(moment: datetime, step_minutes: int, zone: str) -> datetime:
-    """The nearest multiple of the step on the shop's clock; half way goes up.
+    """Round to the nearest multiple of the step on the shop's local clock; half way rounds up.
 
     >>> rounded(datetime(2026, 11, 25, 15, 7, 30, tzinfo=UTC), 15, "America/Boise").isoformat()
     '2026-11-25T15:15:00+00:00'
@@ -49,7 +49,7 @@ def rounded(moment: datetime, step_minutes: int, zone: str) -> datetime:
 
 
 def biases(spans: Iterable[WorkSpan], zone: str, steps: tuple[int, ...] = STEPS) -> list[Bias]:
-    """What each step would make of each member's time, both punches of a span rounded."""
+    """Each member's time by each step, with both punches of every span rounded."""
     members: dict[UUID, list[WorkSpan]] = {}
     for span in spans:
         members.setdefault(span.member_id, []).append(span)

@@ -1,4 +1,4 @@
-"""Schemas of reports on clocked time, and of the synced summary of what works took. Seconds unless said otherwise."""
+"""Schemas of reports on clocked time and of the synced work history. Seconds unless said otherwise."""
 
 from datetime import date
 from uuid import UUID
@@ -11,9 +11,9 @@ from shopapi.labor.rules.history import Level
 
 
 class WorkHistoryRow(Row):
-    """What one work took on one kind of machine: minutes of its latest finished jobs, shortest first.
+    """How long one operation took on one kind of machine: minutes of its latest finished jobs, shortest first.
 
-    Both names are in small letters; `reworked` of the jobs had rework, which is in their minutes.
+    Both names are in lower case; `reworked` of the jobs had rework, which their minutes include.
     """
 
     operation: str
@@ -28,7 +28,7 @@ class KindSeconds(Schema):
 
 
 class MemberDayRow(Schema):
-    """One member's day: when work began and ended in it."""
+    """One member's day: when work began and ended."""
 
     member_id: UUID
     name: str
@@ -51,7 +51,7 @@ class TotalRow(Schema):
 
 
 class ApartRow(Schema):
-    """Time that is in no sum: it runs (`ended_at` None) or is in dispute."""
+    """Time excluded from the sums: it runs (`ended_at` None) or is in dispute."""
 
     id: UUID
     member_id: UUID
@@ -74,7 +74,7 @@ class HoursReport(Schema):
 
 
 class StepRow(Schema):
-    """What rounding to a step of minutes would make of a member's time; `bias` below zero goes against them."""
+    """A member's time rounded to a step in minutes; with `bias` below zero the member would lose time."""
 
     minutes: int
     seconds: int
@@ -91,7 +91,7 @@ class RoundingRow(Schema):
 
 
 class RoundingReport(Schema):
-    """`warning` is empty unless a step would take time from somebody."""
+    """`warning` is empty unless somebody would lose time by a step."""
 
     zone: str
     first: date
@@ -102,7 +102,7 @@ class RoundingReport(Schema):
 
 
 class OvertimePay(Schema):
-    """What a week comes to at the rates given. Nothing of it is stored. `note` says what is left out."""
+    """Pay of a week at the rates given. Nothing is stored. `note` says what is not covered."""
 
     member_id: UUID
     first: date
@@ -120,9 +120,9 @@ class OvertimePay(Schema):
 
 
 class HeldRow(Schema):
-    """How often past intervals held: `promised` is how many of the asked should have, by what was stated.
+    """How often past intervals contained the actual time; `promised` is how many should have, by the stated coverage.
 
-    None where nothing was stated: the interval was made of other kinds' jobs.
+    `promised` is None where none was stated: the interval was computed from other kinds' jobs.
     """
 
     level: Level

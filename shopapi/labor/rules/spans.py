@@ -1,4 +1,4 @@
-"""Ended spans of time, and the days and weeks of the shop that they fall into.
+"""Ended spans of time, and splitting them by the days and weeks of the shop.
 
 Twin: `pwa/src/domain/labor/worked.ts`.
 """
@@ -16,7 +16,7 @@ DAYS_OF_WEEK = 7
 
 @dataclass(frozen=True)
 class WorkSpan:
-    """A span that has ended and counts. Instants are aware, in UTC; `line_id` is a line of a quote."""
+    """A span that has ended and counts. Instants are aware, in UTC; `line_id` is a quote line."""
 
     member_id: UUID
     kind: str
@@ -28,13 +28,13 @@ class WorkSpan:
 
     @property
     def seconds(self) -> int:
-        """Elapsed time, not what a clock on the wall went on by: a night in which clocks change is 7 or 9 hours."""
+        """Elapsed seconds, not the difference of local times: they differ where daylight saving changes."""
         return (self.ended_at - self.started_at) // timedelta(seconds=1)
 
 
 @dataclass(frozen=True)
 class Day:
-    """One day of the shop from its first moment to that of the next: 23 to 25 hours where clocks change."""
+    """One day of the shop, from its first moment to that of the next day: 23 to 25 hours where clocks change."""
 
     on: date
     begins_at: datetime
@@ -42,7 +42,7 @@ class Day:
 
 
 def first_moment(day: date, zone: str) -> datetime:
-    """When a day begins in a zone, in UTC. Where midnight is skipped it is the moment at which clocks jump.
+    """When a day begins in a zone, in UTC. Where midnight is skipped it is the moment of the clock change.
 
     >>> first_moment(date(2026, 3, 9), "America/New_York").isoformat()
     '2026-03-09T04:00:00+00:00'
@@ -51,13 +51,13 @@ def first_moment(day: date, zone: str) -> datetime:
 
 
 def days_from(first: date, count: int, zone: str) -> list[Day]:
-    """Days in a row, without a gap between them."""
+    """Consecutive days without gaps."""
     starts = [first_moment(first + timedelta(days=ahead), zone) for ahead in range(count + 1)]
     return [Day(first + timedelta(days=ahead), starts[ahead], starts[ahead + 1]) for ahead in range(count)]
 
 
 def first_of_week(day: date, week_start: str) -> date:
-    """The day on which the week of a day begins.
+    """The first day of the week that contains a day.
 
     >>> first_of_week(date(2026, 11, 25), "monday").isoformat(), first_of_week(date(2026, 11, 25), "sunday").isoformat()
     ('2026-11-23', '2026-11-22')
@@ -66,7 +66,7 @@ def first_of_week(day: date, week_start: str) -> date:
 
 
 def clip_spans(spans: Iterable[WorkSpan], begins_at: datetime, ends_at: datetime) -> Iterator[WorkSpan]:
-    """What of each span lies between two moments."""
+    """The part of each span between two moments."""
     for span in spans:
         started_at, ended_at = max(span.started_at, begins_at), min(span.ended_at, ends_at)
         if started_at < ended_at:
@@ -74,6 +74,6 @@ def clip_spans(spans: Iterable[WorkSpan], begins_at: datetime, ends_at: datetime
 
 
 def split_by_day(spans: Iterable[WorkSpan], days: Sequence[Day]) -> list[tuple[date, WorkSpan]]:
-    """Each span in the days it lies in, cut where one day ends and the next begins."""
+    """Split each span at day boundaries."""
     known = list(spans)
     return [(day.on, part) for day in days for part in clip_spans(known, day.begins_at, day.ends_at)]

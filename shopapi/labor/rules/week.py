@@ -1,6 +1,6 @@
-"""What a member did in days and weeks, and what the hours of a shop come to.
+"""Members' days and weeks, and the shop's efficiency and recovery.
 
-Twin of the sums: `pwa/src/domain/labor/week.ts`. Seconds throughout: rounding is for the eye, or a report of its own.
+Twin of the sums: `pwa/src/domain/labor/week.ts`. Seconds throughout; only display and the rounding report round.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -31,10 +31,10 @@ class MemberDay:
 
 
 def member_days(spans: Iterable[WorkSpan], days: Sequence[Day]) -> list[MemberDay]:
-    """The days on which each member worked, by member and day.
+    """The days on which each member worked, sorted by member and day.
 
-    A journey home at the end of the day is not clocked and so not here; one from job to job or back to the shop is
-    (29 CFR 785.38).
+    The drive home at the end of the day is not clocked, so it is not included; a drive from job to job or back to the
+    shop is (29 CFR 785.38).
     """
     found: dict[tuple[UUID, date], list[WorkSpan]] = {}
     for on, part in split_by_day(spans, days):
@@ -52,7 +52,7 @@ def member_days(spans: Iterable[WorkSpan], days: Sequence[Day]) -> list[MemberDa
 
 
 def seconds_by_kind(spans: Iterable[WorkSpan]) -> dict[str, int]:
-    """Seconds of each kind that occurs, in the order of its name."""
+    """Seconds per kind, sorted by kind."""
     found: dict[str, int] = {}
     for span in spans:
         found[span.kind] = found.get(span.kind, 0) + span.seconds
@@ -60,21 +60,21 @@ def seconds_by_kind(spans: Iterable[WorkSpan]) -> dict[str, int]:
 
 
 def on_jobs(kinds: Mapping[str, int]) -> int:
-    """Seconds of work on machines."""
+    """Seconds of work on jobs."""
     return sum(seconds for kind, seconds in kinds.items() if kind in JOB_KIND_NAMES)
 
 
 def rework_per_hundred(kinds: Mapping[str, int]) -> Fraction | None:
-    """Hours of work done again in each hundred hours on jobs; None when there are none."""
+    """Hours of rework per hundred hours on jobs; None without hours on jobs."""
     whole = on_jobs(kinds)
     return Fraction(PER_HUNDRED * kinds.get("rework", 0), whole) if whole else None
 
 
 def efficiency(billed_seconds: int, clocked_seconds: int) -> Fraction | None:
-    """Hours billed for work in percent of the hours clocked on it; None when none were clocked."""
+    """Billed hours in percent of the hours clocked on jobs; None when none were clocked."""
     return Fraction(100 * billed_seconds, clocked_seconds) if clocked_seconds else None
 
 
 def recovery(billed_seconds: int, paid_seconds: int) -> Fraction | None:
-    """Hours billed in percent of all hours paid, the shop's own and journeys too; None when none were paid."""
+    """Billed hours in percent of all paid hours, including shop time and travel; None when none were paid."""
     return Fraction(100 * billed_seconds, paid_seconds) if paid_seconds else None

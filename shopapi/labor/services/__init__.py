@@ -1,1 +1,1 @@
-"""Clocked time: the only writers of this app."""
+"""The services of labor: its only writers."""

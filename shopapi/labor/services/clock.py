@@ -1,4 +1,4 @@
-"""What clocks did: starts and stops as they happened, on any device, in any order."""
+"""Clock starts and stops from any device, applied in any order."""
 
 from collections.abc import Sequence
 from datetime import datetime
@@ -27,9 +27,9 @@ from shopapi.labor.services.entry_checks import checked_work, member_for, own_en
 
 @command(needs=Permission.CLOCK, fact=True, creates_row=True)
 def start_clock(*, actor: Actor, data: ClockStart) -> TimeEntry:
-    """Start a clock; what ran before on this device, or was shown there as running, ends at that moment.
+    """Start a clock; entries that ran on this device, or that it showed as running, end at that moment.
 
-    A clock that runs elsewhere unseen by this device goes on, and the two are in dispute.
+    An entry on another device that this one did not know of keeps running, and the two are in dispute.
     """
     refuse_known_id(TimeEntry, data.id)
     work = checked_work(actor, data)
@@ -61,7 +61,7 @@ def start_clock(*, actor: Actor, data: ClockStart) -> TimeEntry:
 
 @command(needs=Permission.CLOCK, fact=True, rest_name="stop")
 def stop_clock(*, actor: Actor, data: ClockStop) -> TimeEntry:
-    """Stop a clock. If it has ended already at another moment, both ends are kept and are in dispute."""
+    """Stop a clock. If it has already ended at another moment, both ends are kept and are in dispute."""
     entry = _living(own_entry(actor, data.id))
     ended_at = actor.instant_of(data.ended_at)
     if entry.state == EntryState.REPLACED:
@@ -78,7 +78,7 @@ def stop_clock(*, actor: Actor, data: ClockStop) -> TimeEntry:
 
 
 def _living(entry: TimeEntry) -> TimeEntry:
-    """The entry that took the place of one, if any did: what is said of the old is meant for that."""
+    """The entry that replaced one, or itself: a command about a replaced entry applies to its successor."""
     while entry.state == EntryState.REPLACED:
         follower = entry.corrected_by.order_by("created_at", "id").last()
         if follower is None:
@@ -88,7 +88,7 @@ def _living(entry: TimeEntry) -> TimeEntry:
 
 
 def _end(actor: Actor, entry: TimeEntry, stamp: datetime) -> None:
-    """Give an entry its end; one that would lie before its beginning is kept as a stamp alone. Not saved yet."""
+    """Set the end of an entry; an end before its start is stored as the device's stamp only. The caller saves."""
     ended_at = actor.instant_of(stamp)
     entry.device_ended_at, entry.end_skew_ms = stamp, actor.skew_ms
     doubt = anomaly_in(entry.started_at, ended_at, now())
@@ -98,14 +98,14 @@ def _end(actor: Actor, entry: TimeEntry, stamp: datetime) -> None:
 
 
 def _mark_clock_anomaly(actor: Actor, entry: TimeEntry) -> None:
-    """Ask people about an entry whose stamp may be off, because the phone's clock was set and nothing tells when."""
+    """Open an issue about an entry whose stamps may be wrong because the phone's clock was set at an unknown moment."""
     if actor.or_skew_ms is not None:
         entry.unsure_ms = max(entry.unsure_ms, abs(actor.or_skew_ms - actor.skew_ms))
         entry.doubt = entry.doubt or EntryAnomaly.CLOCK_SET
 
 
 def _keep_other_end(actor: Actor, entry: TimeEntry, stamp: datetime) -> None:
-    """Two phones say different ends of one clock: the second is kept as an entry beside the first."""
+    """Store a second, different end of one clock from another phone as an entry of its own."""
     names = ("member_id", "job_id", "kind", "operation", "line_id", "started_at", "device_started_at", "start_skew_ms")
     again = TimeEntry(
         shop_id=actor.shop_id,
@@ -115,16 +115,16 @@ def _keep_other_end(actor: Actor, entry: TimeEntry, stamp: datetime) -> None:
         **{name: getattr(entry, name) for name in names},
     )
     if actor.command_id is not None:
-        # Run again after a restore, it is the same row.
+        # A derived id: replayed after a restore, the command makes the same row.
         again.id = actor.command_id
     _end(actor, again, stamp)
     recompute_states(actor, again, entry, fresh=[again])
 
 
 def take_over_entries(*, actor: Actor, data: Sequence[ClockedElsewhere]) -> int:
-    """Write down many ended spans at once, all or none: the history of a shop that begins here. Returns how many.
+    """Import many ended spans at once, all or none: the history of a new shop. Returns how many.
 
-    The caller holds the transaction. Spans that overlap are refused by the database itself.
+    The caller holds the transaction. A database constraint refuses overlapping spans.
     """
     actor.require(Permission.CORRECT_TIME)
     faults = [fault for one in data for fault in faults_of(one)]

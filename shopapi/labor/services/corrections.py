@@ -1,4 +1,4 @@
-"""Time added by hand, corrections, and disputes settled by people."""
+"""Time entered by hand, corrections, and settled disputes."""
 
 from datetime import datetime
 from uuid import UUID
@@ -27,7 +27,7 @@ from shopapi.labor.services.entry_checks import checked_work, correctable_entry,
 
 @command(needs=Permission.CLOCK, creates_row=True, rest_name="by-hand")
 def add_entry(*, actor: Actor, data: EntryByHand) -> TimeEntry:
-    """Write down time that no clock was running for."""
+    """Enter time that no clock was running for."""
     refuse_known_id(TimeEntry, data.id)
     member_id = member_for(actor, data.member_id)
     entry = TimeEntry(
@@ -48,10 +48,10 @@ def add_entry(*, actor: Actor, data: EntryByHand) -> TimeEntry:
 
 @command(needs=Permission.CLOCK, creates_row=True, rest_name="corrections")
 def correct_entry(*, actor: Actor, data: Correction) -> TimeEntry:
-    """Put an entry right: a new one replaces it, and says why."""
+    """Correct an entry: a new one with a reason replaces it."""
     refuse_known_id(TimeEntry, data.id)
     old = correctable_entry(actor, data.entry_id, field="entry_id")
-    # A phone that has not heard of the repair of a stamp sends the stamp itself: that means as it was.
+    # A phone that does not know the repaired stamp yet sends the original one; that means unchanged.
     started_at = old.started_at if data.started_at == old.device_started_at else data.started_at
     ended_at = old.ended_at if old.ended_at and data.ended_at == old.device_ended_at else data.ended_at
     entry = _make_successor(old, data.id, started_at, ended_at, data.reason)
@@ -68,10 +68,10 @@ def correct_entry(*, actor: Actor, data: Correction) -> TimeEntry:
 
 @command(needs=Permission.CLOCK, rest_name="drop")
 def drop_entry(*, actor: Actor, data: EntryDrop) -> TimeEntry:
-    """Let an entry count no more: it should never have been started."""
+    """Take out an entry that should not exist; the row is kept but no longer counts."""
     entry = correctable_entry(actor, data.id)
     mark_replaced(entry)
-    # Why it was written or put right stays beside why it was taken out.
+    # Keep the earlier reason and add why it was taken out.
     entry.reason = f"{entry.reason}; taken out: {data.reason}" if entry.reason else data.reason
     entry.save(update_fields=["reason"])
     recompute_states(actor, entry)
@@ -81,7 +81,7 @@ def drop_entry(*, actor: Actor, data: EntryDrop) -> TimeEntry:
 
 @command(needs=Permission.CLOCK, rest_name="settle")
 def settle_entries(*, actor: Actor, data: Settlement) -> TimeEntry:
-    """Settle a dispute: one entry holds and the other gives way, or both do at a time."""
+    """Settle a dispute: one entry counts and the other is replaced, or both are cut at a moment."""
     entry = correctable_entry(actor, data.id)
     if data.other_id is None:
         return _accept_as_recorded(actor, entry, data)
@@ -110,7 +110,7 @@ def _accept_as_recorded(actor: Actor, entry: TimeEntry, data: Settlement) -> Tim
 
 
 def _split(actor: Actor, entry: TimeEntry, other: TimeEntry, data: Settlement) -> TimeEntry:
-    """The one that began first ends at the time, the other begins then."""
+    """End the earlier entry at the given moment and begin the other one there."""
     assert data.split is not None  # noqa: S101 - for the type checker: its one caller has looked
     refuse_known_id(TimeEntry, data.split.id)
     refuse_known_id(TimeEntry, data.split.other_id)
@@ -138,14 +138,14 @@ def _refuse_anomaly(started_at: datetime, ended_at: datetime | None) -> None:
 
 
 def _disputed_with(actor: Actor, entry: TimeEntry) -> list[TimeEntry]:
-    """The live entries of the same member that share a moment with one."""
+    """The member's live entries that overlap one."""
     span = queries.span_of(entry)
     near = queries.overlapping_entries(actor, entry.member_id, [span])
     return [other for other in near if other.id != entry.id and overlap(span, queries.span_of(other))]
 
 
 def _refuse_taken(actor: Actor, entry: TimeEntry, *, allowed: frozenset[UUID]) -> None:
-    """Raise Conflict when an entry would take time that another has, those in dispute with it already apart."""
+    """Raise Conflict when an entry would overlap another, except those it is already in dispute with."""
     taken = [other for other in _disputed_with(actor, entry) if other.id not in allowed]
     if taken:
         context = {"entry_id": str(taken[0].id)}
@@ -155,7 +155,7 @@ def _refuse_taken(actor: Actor, entry: TimeEntry, *, allowed: frozenset[UUID]) -
 def _make_successor(
     old: TimeEntry, new_id: UUID, started_at: datetime, ended_at: datetime | None, reason: str
 ) -> TimeEntry:
-    """A row in place of another; the device's stamp stays beside what was left as it was."""
+    """A row that replaces another; the device's stamps are kept for times that did not change."""
     names = ["shop_id", "member_id", "device_id", "job_id", "kind", "operation", "line_id", "cause", "repairs_id"]
     if started_at == old.started_at:
         names += ["device_started_at", "start_skew_ms"]

@@ -1,4 +1,4 @@
-"""The states of a member's entries follow from their spans; each new dispute opens an issue."""
+"""Recompute the states of a member's entries from their spans; each new dispute opens an issue."""
 
 from collections.abc import Iterable
 
@@ -22,14 +22,14 @@ def mark_replaced(entry: TimeEntry) -> None:
 
 
 def recompute_states(actor: Actor, *touched: TimeEntry, fresh: Iterable[TimeEntry] = ()) -> None:
-    """Write the entries a command touched, and the state of every entry of the member that overlaps them.
+    """Save the entries a command changed, and update the state of every entry of the member that overlaps them.
 
-    The database takes no two that overlap, not even for a moment. So those that come into dispute are written first,
-    then those that got an end, those that are free of them now, and the new ones last.
+    A database constraint refuses overlapping entries outside of disputes at every statement. So entries that come into
+    dispute are written first, then those that got an end, then those no longer in dispute, and new ones last.
     """
     new = {entry.id for entry in fresh}
     member_id = touched[0].member_id
-    # What they overlapped before they changed may be free of them now.
+    # Entries that these overlapped before the change may no longer be in dispute.
     before = queries.entries_by_id(actor, member_id, [entry.id for entry in touched])
     spans = [queries.span_of(entry) for entry in (*touched, *before)]
     near = {entry.id: entry for entry in queries.overlapping_entries(actor, member_id, spans)}
@@ -57,7 +57,7 @@ def _write(entry: TimeEntry, state: EntryState, *, is_new: bool) -> None:
 
 
 def _update_issues(actor: Actor, entries: Iterable[TimeEntry]) -> None:
-    """Open one issue per new dispute, and resolve those that have settled themselves."""
+    """Open one issue per new dispute, and resolve the issues of disputes that no longer exist."""
     known = list(entries)
     open_issues = Issue.objects.filter(shop_id=actor.shop_id, entity_kind="time_entry", state=Issue.State.OPEN)
     replaced = TimeEntry.objects.filter(shop=actor.shop_id, state=EntryState.REPLACED)
@@ -68,7 +68,7 @@ def _update_issues(actor: Actor, entries: Iterable[TimeEntry]) -> None:
     with_issue = set(open_issues.values_list("entity_id", flat=True))
     for entry in disputed:
         if entry.id in with_issue and entry.doubt == EntryAnomaly.CLOCK_SET:
-            # It has got its end since.
+            # It has an end by now.
             open_issues.filter(entity_id=entry.id).update(words=pack(_dispute_reason(actor, entry)))
         with_it = [one for one in disputed if one.id != entry.id and entries_overlap(entry, one)]
         if entry.id in with_issue or (not entry.doubt and any(one.id in with_issue for one in with_it)):
@@ -82,7 +82,7 @@ def entries_overlap(one: TimeEntry, other: TimeEntry) -> bool:
 
 
 def _open_dispute(actor: Actor, entry: TimeEntry, others: Iterable[TimeEntry]) -> None:
-    # No command is named: it was applied. What must be looked at is the entry.
+    # The issue names no command, since that was applied; the entry is what needs review.
     open_issue(
         shop_id=actor.shop_id,
         kind=Issue.Kind.HELD,

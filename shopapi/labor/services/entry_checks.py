@@ -1,4 +1,4 @@
-"""Whose entry it is, who may change it, and whether the work it names exists."""
+"""Checks of an entry: whose it is, who may change it, and whether the work it names exists."""
 
 from typing import Any
 from uuid import UUID
@@ -19,7 +19,7 @@ from shopapi.labor.rules.entry import (
 
 
 def own_entry(actor: Actor, entry_id: UUID) -> TimeEntry:
-    """One's own entry, or anybody's for those who correct time."""
+    """An entry of the actor's own, or anybody's for those who may correct time. Raises NotFound, Forbidden."""
     entry = queries.entry_for(actor, entry_id)
     if entry.member_id != actor.member_id:
         actor.require(Permission.CORRECT_TIME)
@@ -47,7 +47,7 @@ def member_for(actor: Actor, member_id: UUID | None) -> UUID:
 
 
 def checked_work(actor: Actor, data: WorkDetails) -> dict[str, Any]:
-    """The columns of what the time was for. Raises Invalid or NotFound."""
+    """The columns that say what the time was for. Raises Invalid or NotFound."""
     faults = faults_of(data)
     if faults:
         raise Invalid("invalid", message="fields_invalid", fields=faults)

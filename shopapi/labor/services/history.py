@@ -1,4 +1,4 @@
-"""The synced summary of how long kinds of work took: rebuilt from the entries, so it cannot drift."""
+"""The synced work history, rebuilt from the entries each time so that it cannot drift from them."""
 
 from shopapi.core.actor import Actor
 from shopapi.core.feed import lock_shop
@@ -7,9 +7,9 @@ from shopapi.labor.queries.history import finished_work, summaries, work_histori
 
 
 def rebuild_history(*, actor: Actor) -> int:
-    """Bring the summary to what the shop's finished jobs say; returns how many of its rows changed.
+    """Rebuild the work history from the shop's finished jobs; returns how many rows changed.
 
-    The caller holds the transaction. The shop's write lock is taken only if there is something to write.
+    The caller holds the transaction. Takes the shop's write lock only if there is something to write.
     """
     wanted = summaries(finished_work(actor))
     kept = {(row.operation, row.machine_kind): row for row in work_histories(actor)}
