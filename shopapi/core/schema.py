@@ -84,7 +84,8 @@ Text = Annotated[str, AfterValidator(_storable)]
 # A password or the like: never an argument of a command, since commands are logged and shown.
 Secret = Annotated[Text, SecretMark()]
 Name = Annotated[Text, Field(min_length=1, max_length=120)]
-Label = Annotated[Text, Field(max_length=120)]
+MOST_LABEL = 120
+Label = Annotated[Text, Field(max_length=MOST_LABEL)]
 # Goes into the header of a message, so it must not contain a line break.
 OneLine = Annotated[Text, AfterValidator(_one_line), Field(max_length=120)]
 RequiredText = Annotated[Text, Field(min_length=1, max_length=2000)]

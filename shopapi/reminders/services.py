@@ -16,10 +16,10 @@ from shopapi.core.audit import record
 from shopapi.core.clock import now, today
 from shopapi.core.commands import command
 from shopapi.core.errors import Conflict, FieldError, Invalid
-from shopapi.core.money import minor_digits, plain_amount
 from shopapi.core.rows import row_for
 from shopapi.core.schema import Target
-from shopapi.labor.queries import long_running
+from shopapi.documents.rules import Figures
+from shopapi.labor.queries import long_running, time_entries
 from shopapi.notices.services.notices import post_notice
 from shopapi.quotes.queries import quotes
 from shopapi.reminders import queries
@@ -78,7 +78,7 @@ def sweep_follow_ups(*, actor: Actor) -> SweepResult:
         fresh = _returned_ids(CREATE_SQL.format(columns=COLUMNS, matter=matter), values)
         created += len(fresh)
         if kind == FollowUpKind.CLOCK_RUNNING:
-            _notify_members(actor, fresh)
+            _notify_members(actor, shop, fresh)
         if kind == FollowUpKind.QUOTE_UNANSWERED and days.ask_customer:
             _remind_customers(actor, shop, fresh)
     _use_hash_joins(enabled=False)
@@ -120,16 +120,21 @@ def _returned_ids(sql: str, values: Mapping[str, Any]) -> list[UUID]:
         return [row[0] for row in cursor.fetchall()]
 
 
-def _notify_members(actor: Actor, ids: list[UUID]) -> None:
+def _figures(shop: Shop) -> Figures:
+    return Figures(shop.locale, shop.currency, shop.zone)
+
+
+def _notify_members(actor: Actor, shop: Shop, ids: list[UUID]) -> None:
     """Send a push message to each member whose clock was left running."""
     for follow_up in queries.follow_ups(actor).filter(id__in=ids):
+        started_at = time_entries(actor).get(id=follow_up.about_id).started_at
         post_notice(
             actor=actor,
             channel="push",
             address=str(follow_up.member_id),
             name=str(follow_up.facts["member"]),
             template="clock_running",
-            values={"since": follow_up.facts["on"], "work": follow_up.facts["work"]},
+            values={"since": _figures(shop).time_of_day(started_at), "work": follow_up.facts["work"]},
             about=(follow_up.about_kind, follow_up.about_id),
             dedupe_key=f"clock_running:{follow_up.about_id}",
         )
@@ -137,10 +142,11 @@ def _notify_members(actor: Actor, ids: list[UUID]) -> None:
 
 def _remind_customers(actor: Actor, shop: Shop, ids: list[UUID]) -> None:
     """Mail each customer about an unanswered quote; without a mail address only the follow-up remains."""
+    figures = _figures(shop)
     for follow_up in queries.follow_ups(actor).filter(id__in=ids):
         quote = quotes(actor).select_related("job__customer").get(id=follow_up.about_id)
         customer = quote.job.customer
-        if not customer.email or quote.totals is None:
+        if not customer.email or quote.totals is None or quote.valid_until is None:
             continue
         try:
             post_notice(
@@ -154,8 +160,8 @@ def _remind_customers(actor: Actor, shop: Shop, ids: list[UUID]) -> None:
                     "shop": shop.name,
                     "machine": follow_up.facts["machine"],
                     "job": follow_up.facts["job"],
-                    "total": _amount(quote.totals["total_minor"], shop.currency),
-                    "until": str(quote.valid_until or ""),
+                    "total": figures.money(quote.totals["total_minor"]),
+                    "until": figures.day(quote.valid_until),
                 },
                 about=("quote", quote.id),
                 dedupe_key=f"quote_reminder:{quote.id}",
@@ -163,10 +169,6 @@ def _remind_customers(actor: Actor, shop: Shop, ids: list[UUID]) -> None:
         except Invalid:
             # The stored mail address is invalid: the follow-up itself asks a person to call.
             continue
-
-
-def _amount(minor: int, currency: str) -> str:
-    return f"{plain_amount(minor, minor_digits(currency))} {currency}"
 
 
 @command(needs=Permission.FOLLOW_UP)

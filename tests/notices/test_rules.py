@@ -1,7 +1,7 @@
 """Quiet hours on every day of the year, and the words of messages."""
 
 import json
-from datetime import UTC, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from shopapi.core.errors import Invalid
 from shopapi.core.rendering import render
+from shopapi.documents.rules import Figures
 from shopapi.notices.rules.notice import DeliveryResult, DeliveryStatus, after_try
 from shopapi.notices.rules.quiet_hours import free_at, is_quiet
 from shopapi.notices.rules.templates import MESSAGE_TYPES, Wording, check_template, fill
@@ -67,6 +68,17 @@ def test_an_end_that_the_clock_jumps_over_is_the_jump() -> None:
     at = datetime(2026, 3, 8, 7, tzinfo=UTC)
     free = free_at(at, zone="America/Chicago", begins=time(20), ends=time(2, 30))
     assert free == datetime(2026, 3, 8, 8, tzinfo=UTC)
+
+
+def test_the_preview_shows_amounts_days_and_times_as_messages_word_them() -> None:
+    figures = Figures("en-US", "USD", "America/Chicago")
+    time_of_day = {
+        name: figures.time_of_day(datetime(2026, 6, 30, hour, minute, tzinfo=UTC))
+        for name, hour, minute in (("since", 13, 5), ("after", 19, 5), ("before", 19, 40))
+    }
+    worded = {"total": figures.money(18_450), "until": figures.day(date(2026, 6, 30)), **time_of_day}
+    examples = [type_.examples for type_ in MESSAGE_TYPES.values()]
+    assert {name: text for one in examples for name, text in one.items() if name in worded} == worded
 
 
 @pytest.mark.parametrize(

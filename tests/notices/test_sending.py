@@ -19,7 +19,7 @@ from shopapi.core.actor import Actor
 from shopapi.core.clock import held_at, now
 from shopapi.core.errors import Conflict, Invalid
 from shopapi.core.ids import uuid7
-from shopapi.core.models import Outbox
+from shopapi.core.models import AuditEvent, Outbox
 from shopapi.core.rendering import show_stored
 from shopapi.core.resources import resource_of
 from shopapi.core.schema import to_json
@@ -127,7 +127,10 @@ def test_a_refusal_is_final_and_shown(crew: Crew, mailbox: Mailbox) -> None:
     assert found.state == NoticeState.REFUSED
     row = to_json(resource_of("notice").show(crew.owner, found))
     assert row["reason"] == "The mail server refused it: 550 No such mailbox"
-    assert row["because"] == {"code": "mail_refused", "context": {"status": 550, "answer": "No such mailbox"}}
+    because = {"code": "mail_refused", "context": {"status": 550, "answer": "No such mailbox"}}
+    assert row["because"] == because
+    event = AuditEvent.objects.get(event="notice refused")
+    assert event.details == {"notice": str(found.id), "reason": because}
 
 
 def test_a_temporary_failure_is_tried_again_at_growing_waits_then_given_up(crew: Crew, mailbox: Mailbox) -> None:

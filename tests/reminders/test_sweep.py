@@ -14,8 +14,10 @@ from shopapi.accounts.models import Shop
 from shopapi.core.clock import held_at, now, today
 from shopapi.core.errors import Conflict, Forbidden, Invalid
 from shopapi.core.tenancy import in_shop
+from shopapi.documents.rules import Figures
 from shopapi.jobs.models import Finding
 from shopapi.jobs.services import edit_job, move_job
+from shopapi.labor.models import TimeEntry
 from shopapi.labor.services.clock import stop_clock
 from shopapi.notices.models import Notice
 from shopapi.quotes.models import Quote
@@ -89,12 +91,16 @@ def test_lapsing_quote_opens_a_follow_up(crew: Crew) -> None:
 def test_customers_are_reminded_by_mail_if_enabled(crew: Crew) -> None:
     enable_only(crew, quote_unanswered=5, ask_customer=True)
     an_offer(crew.owner, a_job(crew.owner, customer_id=a_customer(crew.owner, email="no address")))
-    an_offer(crew.owner, a_job(crew.owner))
+    quote = an_offer(crew.owner, a_job(crew.owner))
     assert sweep(crew, days_later(6)).created == 2
     with in_shop(crew.shop_id):
         (notice,) = Notice.objects.all()
         assert (notice.template, notice.address, notice.state) == ("quote_reminder", "winnie@stroud.example", "by_hand")
-        assert notice.values["total"] == "163.00 USD"
+        assert notice.values["total"] == "$163.00"
+        until = Quote.objects.get(id=quote).valid_until
+        assert until is not None
+        assert notice.values["until"] == Figures("en-US", "USD", "UTC").day(until)
+        assert f"{until.day}, {until.year}" in notice.values["until"]
 
 
 def test_running_clock_notifies_its_member(crew: Crew) -> None:
@@ -106,6 +112,9 @@ def test_running_clock_notifies_its_member(crew: Crew) -> None:
     with in_shop(crew.shop_id):
         (notice,) = Notice.objects.all()
         assert (notice.channel, notice.address) == ("push", str(crew.mechanic.member_id))
+        started_at = TimeEntry.objects.get(id=clock).started_at
+        assert notice.values["since"] == Figures("en-US", "USD", "America/Chicago").time_of_day(started_at)
+        assert notice.values["since"].endswith(("AM", "PM"))
     do(crew.mechanic, stop_clock, id=clock, ended_at=now())
     assert sweep(crew, days_later(1)) == SweepResult(0, 1)
 

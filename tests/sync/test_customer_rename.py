@@ -188,6 +188,27 @@ def test_arguments_of_before_are_read(crew: Crew) -> None:
         assert Shop.objects.get().follow_ups == {**days, "ask_customer": True}
 
 
+@pytest.mark.parametrize(
+    ("subject", "stored"),
+    [
+        ("{owner}" + "." * 110, "{customer}" + "." * 110),
+        # With the longer placeholder it would be 121 letters: it goes without the name, as what was stored did.
+        ("{owner}" + "." * 111, "." * 111),
+        ("{owner}" + "." * 113, "." * 113),
+    ],
+)
+def test_a_long_subject_that_names_the_customer_as_before_is_taken(crew: Crew, subject: str, stored: str) -> None:
+    (said,) = push(crew.owner, ("put_notice_template", {"id": uuid7(), **OLD_WORDS, "subject": subject}))
+    assert said.status == "applied"
+    with in_shop(crew.shop_id):
+        assert NoticeTemplate.objects.get().subject == stored
+
+
+def test_words_of_before_that_are_no_text_are_refused_as_such(crew: Crew) -> None:
+    (said,) = push(crew.owner, ("put_notice_template", {"id": uuid7(), **OLD_WORDS, "body": None}))
+    assert (said.status, [fault.field for fault in said.fields]) == ("rejected", ["body"])
+
+
 def test_what_is_held_under_a_former_name_is_shown_by_its_new_one_and_can_be_put_in_place(crew: Crew) -> None:
     rig = a_rig(crew.owner)
     do(crew.owner, report_breakdown, id=rig, at=now(), note="Belt")

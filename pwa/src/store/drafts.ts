@@ -1,6 +1,7 @@
 /** Drafts: input of unsaved forms, stored on the phone shortly after each change. */
 
 import { writeStored } from './browser/safeStorage'
+import { currentDraft } from './database/formerDrafts'
 import type { DraftRecord, PictureRecord } from './database/shopDatabase'
 import { noteSaveError } from './database/storageStatus'
 import { formPicturesOf } from './pictures/attachments'
@@ -86,7 +87,7 @@ function adoptOldDraft(name: string, fields: object): void {
   const [form = '', id = ''] = name.split(':')
   const made = form === 'finding' && (view.peek('finding', id) ? '/findings/*' : '/jobs/*/finding')
   const path = ((made || OLD_PATHS[form]) ?? '').replace('*', id)
-  keepDraft({ name, fields, path, title: '', over: '', typed_at: Date.now() })
+  keepDraft(currentDraft({ name, fields, path, title: '', over: '', typed_at: Date.now() }))
 }
 
 let timer: ReturnType<typeof setTimeout> | undefined

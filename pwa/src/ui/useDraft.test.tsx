@@ -3,12 +3,14 @@ import { render } from 'preact'
 import { act } from 'preact/test-utils'
 import { afterEach, beforeEach, expect, test, vi } from 'vitest'
 import { addCustomer, customer, editCustomer } from '../store/customers'
-import { adoptOldDrafts, discardDraft, keepDraft } from '../store/drafts'
+import type { DraftRecord } from '../store/database/shopDatabase'
+import { adoptOldDrafts, discardDraft } from '../store/drafts'
 import { Phone } from '../store/fakes/phone'
 import { FakeServer } from '../store/fakes/server'
 import { formPicturesOf } from '../store/pictures/attachments'
 import { addPreparedFormPicture } from '../store/pictures/pictures'
 import { closeShop, openShop, requireShopSession } from '../store/session/shopSession'
+import { parseRoute } from './router'
 import { type Draft, startDraft, useDraft, useOriginal } from './useDraft'
 
 interface Fields {
@@ -45,6 +47,14 @@ afterEach(async () => {
   await db.destroy()
 })
 
+const ABOUT = { path: '/', title: '', over: '', typed_at: 1 }
+
+/** Stores drafts as a build before did. */
+const store = (...drafts: (Partial<DraftRecord> & { name: string; fields: object })[]) =>
+  requireShopSession().db.run('readwrite', ['drafts'], async (tx) => {
+    for (const each of drafts) await tx.objectStore('drafts').put({ ...ABOUT, ...each })
+  })
+
 /** The app after its page ended without an event, such as by an empty battery. */
 async function reopened() {
   await leave()
@@ -55,17 +65,58 @@ async function reopened() {
 }
 
 test('a draft of an earlier build keeps the value of a renamed field', async () => {
-  const about = { path: '/', title: '', over: '', typed_at: 1 }
-  keepDraft({ ...about, name: 'new-job:', fields: { owner: 'Winnie', phone: '555' } })
+  const seen = { follow_ups: { check_in: 30, ask_owner: true } }
+  await store(
+    { name: 'new-job:', fields: { owner: 'Winnie', phone: '555' } },
+    { name: 'hand:1', fields: { owner: 'sign' } },
+    { name: 'messages:1', fields: { ask_owner: false }, seen },
+  )
+  await reopened()
   await open('new-job:')
   expect(draft.fields).toEqual({ ...BLANK, customerName: 'Winnie', phone: '555' })
-  keepDraft({ ...about, name: 'hand:1', fields: { owner: 'sign' } })
   await open('hand:1')
   expect(draft.fields).toEqual({ ...BLANK, customerStep: 'sign' })
-  const seen = { follow_ups: { check_in: 30, ask_owner: true } }
-  keepDraft({ ...about, name: 'messages:1', fields: { ask_owner: false }, seen })
   await open('messages:1')
   expect(draft.fields).toEqual({ ...BLANK, ask_customer: false })
+  const { drafts } = requireShopSession()
+  expect(drafts.value.get('messages:1')?.seen).toEqual({ follow_ups: { check_in: 30, ask_customer: true } })
+})
+
+const WORDING = { words: '{owner} asks', more: 'owner_asked stays' }
+const RENAMED_WORDING = {
+  name: 'wording:customer_asked:push',
+  path: '/wordings/customer_asked/push',
+  fields: { words: '{customer} asks', more: 'owner_asked stays' },
+}
+
+test('a form whose address was renamed is listed, opened and discarded under its new one', async () => {
+  await store({ name: 'wording:owner_asked:push', path: '/wordings/owner_asked/push', fields: WORDING })
+  await reopened()
+  expect([...requireShopSession().drafts.value.values()]).toMatchObject([RENAMED_WORDING])
+  expect(parseRoute(new URL(RENAMED_WORDING.path, location.origin))).toMatchObject({
+    at: 'wording',
+    id: 'customer_asked',
+  })
+  await open(RENAMED_WORDING.name)
+  expect(draft.fields).toEqual(RENAMED_WORDING.fields)
+  await expect.poll(stored, A_SECOND).toMatchObject([RENAMED_WORDING])
+  draft.discard()
+  await expect.poll(stored, A_SECOND).toEqual([])
+  await reopened()
+  expect(names()).toEqual([])
+})
+
+test('input that a closing page of an earlier build kept is found under the new name', async () => {
+  const { lateDraftsKey } = requireShopSession()
+  const late = {
+    ...ABOUT,
+    name: 'wording:owner_asked:push',
+    path: '/wordings/owner_asked/push',
+    fields: WORDING,
+  }
+  localStorage.setItem(lateDraftsKey, JSON.stringify([[late.name, late]]))
+  await reopened()
+  expect([...requireShopSession().drafts.value.values()]).toMatchObject([RENAMED_WORDING])
 })
 
 test('input is restored after the form was left, until it is discarded', async () => {

@@ -24,39 +24,14 @@ const originals = new Map<string, unknown>()
  * nothing that others have changed since. Undefined until the row is on the phone; null where the form creates one.
  */
 export function useOriginal<Row>(name: string, row: Row): Row {
-  const [opened] = useState(() => {
-    const seen = draftOf(name)?.seen
-    return seen ? (renamed(name, seen) as Row) : row
-  })
+  const [opened] = useState(() => (draftOf(name)?.seen as Row | undefined) ?? row)
   const first = useRef(opened)
   if (first.current === undefined) first.current = row
   originals.set(name, first.current)
   return first.current
 }
 
-/** Fields that builds up to 0.2.0 stored under other names, by the first part of the draft's name. */
-const RENAMED_FIELDS: Readonly<Record<string, Readonly<Record<string, string>>>> = {
-  'new-job': { owner: 'customerName' },
-  hand: { owner: 'customerStep' },
-  // The prices were a field of the shop.
-  prices: { book: 'prices' },
-  messages: { ask_owner: 'ask_customer' },
-}
-
-const isRecord = (value: unknown): value is object =>
-  typeof value === 'object' && value !== null && !Array.isArray(value)
-
-/** Fields of a draft, or of the row it is about, under the names they have now. */
-function renamed(name: string, fields: object): object {
-  const names = RENAMED_FIELDS[name.split(':')[0] ?? '']
-  if (!names) return fields
-  const inside = (value: unknown) => (isRecord(value) ? renamed(name, value) : value)
-  return Object.fromEntries(
-    Object.entries(fields).map(([field, value]) => [names[field] ?? field, inside(value)]),
-  )
-}
-
-const storedFields = (name: string): object => renamed(name, draftOf(name)?.fields ?? {})
+const storedFields = (name: string): object => draftOf(name)?.fields ?? {}
 
 /**
  * @param name the form and its subject, such as `finding:<job id>`

@@ -3,7 +3,6 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
 from shopapi.documents.rules import Figures
 
@@ -157,13 +156,8 @@ def _deck(deck: Mapping[str, object]) -> DeckSection:
 
 
 def clock_words(instant: datetime | None, figures: Figures) -> str:
-    """The time of the day alone, as the shop writes it."""
-    if instant is None:
-        return ""
-    there = instant.astimezone(ZoneInfo(figures.zone))
-    # The day and the zone stand in the head.
-    written = figures.moment(there).removeprefix(f"{figures.day(there.date())}, ")
-    return written.rpartition(" ")[0]
+    """The time of the day alone, as the shop writes it: the day and the zone stand in the head."""
+    return "" if instant is None else figures.time_of_day(instant)
 
 
 def _far(metres: int, *, pounds: bool) -> str:

@@ -17,7 +17,6 @@ from shopapi.core.schema import Edit, Target, to_json
 from shopapi.customers.models import Site
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import Rig, Run, Stop
-from shopapi.dispatch.rules.run_sheet import clock_words
 from shopapi.dispatch.rules.schemas.run import CautionRow, NewRun
 from shopapi.dispatch.rules.schemas.stop import (
     ArrivalPromise,
@@ -307,8 +306,8 @@ def _write_to_customer(actor: Actor, stop: Stop, data: ArrivalPromise) -> None:
             "customer": customer.person or customer.name,
             "shop": shop.name,
             "machine": stop.job.machine.kind,
-            "after": clock_words(data.opens, figures),
-            "before": clock_words(data.closes, figures),
+            "after": figures.time_of_day(data.opens),
+            "before": figures.time_of_day(data.closes),
         },
         about=("stop", stop.id),
         dedupe_key=f"arrival/{stop.id}/{data.notice_id or actor.command_id or stop.told_at}",

@@ -116,12 +116,17 @@ class Figures:
     def moment(self, at: datetime, zone: str | None = None) -> str:
         """Day, time and zone of an instant, in the shop's zone or another: "Nov 25, 2026, 2:05 PM MST"."""
         there = at.astimezone(ZoneInfo(zone or self.zone))
+        return f"{self.day(there.date())}, {self._time(there)} {_zone_name(there)}"
+
+    def time_of_day(self, at: datetime) -> str:
+        """The time alone, in the shop's zone: "2:05 PM"."""
+        return self._time(at.astimezone(ZoneInfo(self.zone)))
+
+    def _time(self, there: datetime) -> str:
         halves = _HALVES.get(self._region)
         if halves:
-            time = f"{there.hour % 12 or 12}:{there.minute:02} {halves[there.hour >= 12]}"
-        else:
-            time = f"{there.hour:02}:{there.minute:02}"
-        return f"{self.day(there.date())}, {time} {_zone_name(there)}"
+            return f"{there.hour % 12 or 12}:{there.minute:02} {halves[there.hour >= 12]}"
+        return f"{there.hour:02}:{there.minute:02}"
 
     @property
     def _region(self) -> str:

@@ -98,7 +98,8 @@ AboutKind = Annotated[Text, Field(min_length=1, max_length=20)]
 Address = Annotated[Text, Field(min_length=1, max_length=254)]
 OptOutChannel = TypeAliasType("OptOutChannel", Literal["email", "sms"])
 TemplateChannel = TypeAliasType("TemplateChannel", Literal["email", "sms", "push"])
-MessageText = Annotated[Text, Field(min_length=1, max_length=4000)]
+MOST_MESSAGE = 4000
+MessageText = Annotated[Text, Field(min_length=1, max_length=MOST_MESSAGE)]
 
 
 class DeliveryReason(Schema):

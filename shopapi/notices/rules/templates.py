@@ -42,7 +42,7 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
         },
     ),
     "quote_reminder": MessageType(
-        {**CUSTOMER_EXAMPLES, "job": "J-1042", "total": "$184.50", "until": "June 30"},
+        {**CUSTOMER_EXAMPLES, "job": "J-1042", "total": "$184.50", "until": "Jun 30, 2026"},
         {
             "email": Wording(
                 "{machine}: our quote awaits your answer",

@@ -138,4 +138,5 @@ def requeue_failed(*, actor: Actor) -> int:
 def _settle(actor: Actor, notice: Notice, state: NoticeState, reason: Reason | None) -> None:
     notice.state, notice.reason = state, pack(reason) if reason else ""
     notice.save(update_fields=["state", "reason"])
-    record(actor, f"notice {state}", (notice.about_kind, notice.about_id), notice=notice.id, reason=notice.reason)
+    why = {"reason": reason.to_json()} if reason else {}
+    record(actor, f"notice {state}", (notice.about_kind, notice.about_id), notice=notice.id, **why)

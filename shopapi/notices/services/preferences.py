@@ -11,11 +11,11 @@ from shopapi.core.audit import record
 from shopapi.core.commands import command
 from shopapi.core.errors import Forbidden
 from shopapi.core.rows import refuse_known_id, row_among, row_for
-from shopapi.core.schema import Target
+from shopapi.core.schema import MOST_LABEL, Target
 from shopapi.notices import queries
 from shopapi.notices.models import NoticeTemplate, OptOut, PushSubscription
 from shopapi.notices.rules.address import check_endpoint, plain_address
-from shopapi.notices.rules.notice import Channel, NewOptOut, PushKeys, TemplateRecord
+from shopapi.notices.rules.notice import MOST_MESSAGE, Channel, NewOptOut, PushKeys, TemplateRecord
 from shopapi.notices.rules.templates import Wording, check_template
 
 
@@ -23,10 +23,21 @@ def _rename_question(args: dict[str, Any]) -> dict[str, Any]:
     """Arguments of version 1, in which a customer's question was called `owner_asked` and the customer `{owner}`."""
     if args.get("key") != "owner_asked":
         return args
-    texts: dict[str, Any] = {
-        part: str(args[part]).replace("{owner}", "{customer}") for part in ("subject", "body") if part in args
+    texts = {
+        part: _name_customer(args[part], most)
+        for part, most in (("subject", MOST_LABEL), ("body", MOST_MESSAGE))
+        if isinstance(args.get(part), str)
     }
     return {**args, **texts, "key": "customer_asked"}
+
+
+def _name_customer(text: str, most: int) -> str:
+    """The placeholder is three letters longer now: a text that would no longer fit goes without it.
+
+    Twin: migration 0003 of this app, for the subjects that were stored.
+    """
+    named = text.replace("{owner}", "{customer}")
+    return named if len(named) <= most else text.replace("{owner}", "")
 
 
 @command(needs=Permission.EDIT_SHOP, creates_row=True, upgrades={1: _rename_question})

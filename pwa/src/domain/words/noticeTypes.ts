@@ -32,7 +32,7 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
       machine: 'garden tractor',
       job: 'J-1042',
       total: '$184.50',
-      until: 'June 30',
+      until: 'Jun 30, 2026',
     },
     words: {
       email: {

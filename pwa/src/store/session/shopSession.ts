@@ -2,6 +2,7 @@ import { type ReadonlySignal, signal } from '@preact/signals'
 import { readStored, writeStored } from '../browser/safeStorage'
 import { type DeviceStatus, readAll, readKeys } from '../database/dbReads'
 import { restoreEvicted } from '../database/deviceReset'
+import { currentDraft } from '../database/formerDrafts'
 import { type Device, deviceIn, readMeta } from '../database/meta'
 import {
   clearRows,
@@ -146,12 +147,22 @@ export class ShopSession {
 
   private readLateDrafts(): void {
     for (const [name, draft] of JSON.parse(readStored(this.lateDraftsKey) ?? '[]'))
-      this.unwritten.set(name, draft)
+      if (draft) this.renameDraft(draft)
+      else this.unwritten.set(name, null)
+  }
+
+  /** Keeps a draft under the name that its form has in this build. */
+  private renameDraft(former: DraftRecord): void {
+    const draft = currentDraft(former)
+    if (draft.name !== former.name) this.unwritten.set(former.name, null)
+    this.unwritten.set(draft.name, draft)
   }
 
   async readDrafts(): Promise<void> {
     const stored = await this.db.run('readonly', ['drafts'], (tx) => tx.objectStore('drafts').getAll())
-    const drafts = new Map(stored.map((draft) => [draft.name, draft]))
+    const renamed = stored.filter((draft) => currentDraft(draft).name !== draft.name)
+    for (const draft of renamed) if (!this.unwritten.has(draft.name)) this.renameDraft(draft)
+    const drafts = new Map(stored.map((draft) => [draft.name, currentDraft(draft)]))
     for (const [name, draft] of this.unwritten) draft ? drafts.set(name, draft) : drafts.delete(name)
     this.drafts.value = drafts
   }
