@@ -212,7 +212,7 @@ def test_resumed_membership_restores_devices_but_not_keys(crew: Crew) -> None:
     assert actor_for_token(key) is None
     with in_shop(crew.shop_id):
         assert Device.objects.get(id=device_of(crew.mechanic)).revoked_at is None
-        told = AuditEvent.objects.filter(subject_id=crew.mechanic.member_id, event__startswith="membership")
-        events = [(event.event, event.details) for event in told.order_by("id")]
+        audit = AuditEvent.objects.filter(subject_id=crew.mechanic.member_id, event__startswith="membership")
+        events = [(event.event, event.details) for event in audit.order_by("id")]
     assert events == [("membership ended", {"devices": 1, "keys": 1}), ("membership resumed", {})]
     work.a_customer(replace(actor, device_id=crew.mechanic.device_id))

@@ -180,10 +180,12 @@ def urls_of(document: dict[str, Any]) -> Iterator[tuple[str, str]]:
             }
             for odd in parameters:
                 for value in EDGE_VALUES + PARAMETERS.get(parameter_type(odd), []):
-                    told = {name: url_quoted(given) for name, given in right.items()} | {odd["name"]: url_quoted(value)}
+                    values = {name: url_quoted(given) for name, given in right.items()} | {
+                        odd["name"]: url_quoted(value)
+                    }
                     names = {one["name"] for one in parameters if one["in"] == "path"}
-                    query = "&".join(f"{name}={given}" for name, given in told.items() if name not in names)
-                    yield method, path.format_map({name: told[name] for name in names}) + "?" + query
+                    query = "&".join(f"{name}={given}" for name, given in values.items() if name not in names)
+                    yield method, path.format_map({name: values[name] for name in names}) + "?" + query
             if not parameters:
                 yield method, f"{path}?unasked=%00"
 

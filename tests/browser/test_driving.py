@@ -216,8 +216,8 @@ def test_breakdown_reported_offline_reaches_the_shop(
         (aboard,) = stops.keys() - {done, ahead}
     assert states == {done: ("left", run), ahead: ("asked", None), aboard: ("asked", None)}
     # What was fetched stands on the deck: it is to be fetched from there.
-    told = stops[aboard]
-    assert (told.job_id, told.from_rig_id, told.place) == (stops[done].job_id, rig, "Mill Road, by the bridge")
+    stop = stops[aboard]
+    assert (stop.job_id, stop.from_rig_id, stop.place) == (stops[done].job_id, rig, "Mill Road, by the bridge")
 
     _office_reads_and_mends(new_phone(proxy.url), aboard)
     with in_shop(shop.shop_id):

@@ -121,7 +121,7 @@ def test_request_is_sent_by_hand_from_the_log_online(live_site: LiveSite, shop: 
     assert secret not in phone.page.content()
     went: list[str] = []
     cdp = phone.context.new_cdp_session(phone.page)
-    cdp.on("Page.frameRequestedNavigation", lambda told: went.append(told["url"]))
+    cdp.on("Page.frameRequestedNavigation", lambda event: went.append(event["url"]))
     cdp.send("Page.enable")
     write = phone.page.get_by_role("button", name="Text message from this phone")
     phone.context.set_offline(True)
@@ -160,19 +160,19 @@ def test_a_push_is_shown_by_the_service_worker(live_site: LiveSite, shop: Actor,
     found: list[str] = []
     cdp.on(
         "ServiceWorker.workerRegistrationUpdated",
-        lambda told: found.extend(one["registrationId"] for one in told["registrations"]),
+        lambda event: found.extend(one["registrationId"] for one in event["registrations"]),
     )
     cdp.send("ServiceWorker.enable")
     for _ in range(300):
         if found:
             break
         phone.page.wait_for_timeout(100)
-    told = {"title": "Your clock still runs", "body": "Since 8:05", "tag": "t", "about_kind": "time_entry"}
+    payload = {"title": "Your clock still runs", "body": "Since 8:05", "tag": "t", "about_kind": "time_entry"}
     shown = None
     # A message delivered while Chromium starts the worker may be lost; the tag keeps repetitions one notification.
     for tries in range(300):
         if tries % 30 == 0:
-            message = {"origin": live_site.base_url, "registrationId": found[-1], "data": json.dumps(told)}
+            message = {"origin": live_site.base_url, "registrationId": found[-1], "data": json.dumps(payload)}
             cdp.send("ServiceWorker.deliverPushMessage", message)
         shown = phone.page.evaluate(SHOWN)
         if shown:

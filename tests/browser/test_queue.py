@@ -65,7 +65,7 @@ def test_long_offline_queue_is_sent_soon_after_the_connection_returns(
     phone.open_job(customer="Odell Varga", phone="", kind="tiller", make="", model="", words="Will not turn")
     phone.wait_until_sent()
     # The browser has no event for the connection's return, as on a phone with a weak signal.
-    phone.page.evaluate("() => addEventListener('online', () => { window.toldOnline = true })")
+    phone.page.evaluate("() => addEventListener('online', () => { window.wentOnline = true })")
     proxy.refuse()
     for at in range(8):
         phone.press("Add words of the customer")
@@ -79,7 +79,7 @@ def test_long_offline_queue_is_sent_soon_after_the_connection_returns(
     proxy.open()
     # 30 seconds at most between two tries, and the time that sending takes.
     phone.wait_until_sent(seconds=40)
-    assert phone.page.evaluate("() => window.toldOnline") is None
+    assert phone.page.evaluate("() => window.wentOnline") is None
     phone.expect_text("Last heard from the server now")
 
 

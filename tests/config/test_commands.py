@@ -197,8 +197,8 @@ def test_make_shop_reports_invalid_input(
 
 
 def test_import_reports_and_writes(shop: UUID) -> None:
-    told = run("import_customers", BOOKS / "shop_list.csv", "--map=Gate code=notes", "--leave-refused")
-    assert told.splitlines() == [
+    output = run("import_customers", BOOKS / "shop_list.csv", "--map=Gate code=notes", "--leave-refused")
+    assert output.splitlines() == [
         "row    2  new       Harrow Lane Orchards",
         "row    3  new       Tobias Quill",
         "row    4  new       Ashby, Lorna",
@@ -284,8 +284,8 @@ def test_import_handles_duplicates_by_option(shop: UUID, tmp_path: Path) -> None
     run("import_customers", book)
     rows = ("A. Lovell,(555) 014-7001,ada@lovell.example,Dog.", "Ada Lovell,555 014 7002,,")
     book.write_text("\n".join(["Name,Phone,Email,Notes", *rows]), "utf-8")
-    told = run("import_customers", book, "--take-duplicates=update", "--row=3=add").splitlines()
-    assert told == [
+    output = run("import_customers", book, "--take-duplicates=update", "--row=3=add").splitlines()
+    assert output == [
         (
             "row    2  update    A. Lovell  <- same phone as Ada Lovell"
             "  (email 'ada@lovell.example'; notes 'Ramp.' becomes 'Ramp. / Dog.')"

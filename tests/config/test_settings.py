@@ -95,25 +95,25 @@ def test_one_wrong_setting_is_one_line_without_a_traceback(name: str) -> None:
 @pytest.mark.parametrize("given", NEEDED_THEN)
 def test_setting_that_requires_another_is_reported(given: tuple[str, str]) -> None:
     name, value = given
-    told = start(*PREPARE, **{name: value}).stderr
-    assert [needed for needed in NEEDED_THEN[given] if f"Set {needed} in the environment" not in told] == []
-    assert HIDDEN not in told
+    stderr = start(*PREPARE, **{name: value}).stderr
+    assert [needed for needed in NEEDED_THEN[given] if f"Set {needed} in the environment" not in stderr] == []
+    assert HIDDEN not in stderr
 
 
 def test_missing_settings_are_reported_at_once() -> None:
     environment = {"PATH": os.environ["PATH"], "DJANGO_SETTINGS_MODULE": "shopapi.config.settings"}
     command = [sys.executable, *PREPARE]
-    told = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False).stderr
+    stderr = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False).stderr
     for name in ("SECRET_KEY", "DATABASE_URL", "MIGRATE_DATABASE_URL", "REDIS_URL"):
-        assert f"Set {name} in the environment" in told
+        assert f"Set {name} in the environment" in stderr
 
 
 @pytest.mark.parametrize(
     ("body", "words"), [("{", "must be a JSON object"), ('{"to": "{to}"}', "must be a JSON object"), ("[]", "must be")]
 )
 def test_a_body_of_text_messages_must_hold_number_and_text(body: str, words: str) -> None:
-    told = start(*PREPARE, DRAWBAR_SMS_URL="https://sms.example", DRAWBAR_SMS_BODY=body).stderr
-    assert told.startswith(f"DRAWBAR_SMS_BODY {words}")
+    stderr = start(*PREPARE, DRAWBAR_SMS_URL="https://sms.example", DRAWBAR_SMS_BODY=body).stderr
+    assert stderr.startswith(f"DRAWBAR_SMS_BODY {words}")
 
 
 def test_empty_text_counts_as_unset() -> None:

@@ -67,8 +67,8 @@ def test_session_contains_the_tile_address(db: None, settings: Any) -> None:
     assert Browser(crew.mechanic).get("session").json()["tiles_url"] == ""
     settings.TILES_URL = "https://tiles.example/{z}/{x}/{y}.png"
     settings.TILES_CREDIT = "Map data: the county"
-    told = Browser(crew.mechanic).get("session").json()
-    assert (told["tiles_url"], told["tiles_credit"]) == (
+    session = Browser(crew.mechanic).get("session").json()
+    assert (session["tiles_url"], session["tiles_credit"]) == (
         "https://tiles.example/{z}/{x}/{y}.png",
         "Map data: the county",
     )

@@ -121,11 +121,11 @@ def test_overdue_work_is_reported_by_workz(broker: DeafBroker, crew: Crew) -> No
         row = pending_row(crew, quote_id)
         Outbox.objects.filter(id=row.id).update(run_after=now() - 2 * LATE)
     late = Client().get("/workz")
-    told = late.json()
-    assert (late.status_code, told["working"]) == (503, False)
-    assert told["late_seconds"] >= 120
-    assert told["reason"].startswith(f"Paper, mail or pictures are {told['late_seconds']} s late")
-    assert told.keys() == {"working", "late_seconds", "reason"}, "nothing of the shop"
+    body = late.json()
+    assert (late.status_code, body["working"]) == (503, False)
+    assert body["late_seconds"] >= 120
+    assert body["reason"].startswith(f"Paper, mail or pictures are {body['late_seconds']} s late")
+    assert body.keys() == {"working", "late_seconds", "reason"}, "nothing of the shop"
     # Readiness is unchanged: the web server must stay in service without a worker.
     assert Client().get("/readyz").status_code == 200
     assert sweep() == 1, "a worker runs again"

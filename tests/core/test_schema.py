@@ -9,9 +9,9 @@ from shopapi.core.schema import parse
 
 
 def test_pattern_with_braces_is_rendered_unchanged() -> None:
-    told = {"shop_name": "A", "zone": "UTC", "name": "A", "email": "a@b.example", "password": "a long password"}
+    fields = {"shop_name": "A", "zone": "UTC", "name": "A", "email": "a@b.example", "password": "a long password"}
     with pytest.raises(Invalid) as refused:
-        parse(FirstShop, {**told, "currency": "dollars"})
+        parse(FirstShop, {**fields, "currency": "dollars"})
     (fault,) = refused.value.fields
     assert (fault.field, fault.code) == ("currency", "string_pattern_mismatch")
     assert "{3}" in render(fault.reason)

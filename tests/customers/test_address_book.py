@@ -358,7 +358,7 @@ def test_csv_header_in_peoples_words(header: str, field: str) -> None:
     named = "Surname" if field == "name" else "Name"
     book = read_csv(f'{named};"{header}"\nAda;{value}\n'.encode())
     card = only(book)
-    told = {
+    found = {
         "name": card.name,
         "email": card.email,
         "phone": card.phone,
@@ -367,7 +367,7 @@ def test_csv_header_in_peoples_words(header: str, field: str) -> None:
         "tax_exempt": "yes" if card.tax_exempt else "",
     }
     if field:
-        assert told.get(field, card.address) == value
+        assert found.get(field, card.address) == value
         assert book.notices == ()
     else:
         assert card == Card(row=2, name="Ada")
@@ -641,7 +641,7 @@ def test_duplicate_of_a_customer(row: dict[str, str], match: tuple[str, tuple[st
     assert step.does is (ImportOutcome.SKIP if match else ImportOutcome.ADD)
 
 
-def test_duplicate_inside_the_file_is_found_and_taken_as_told() -> None:
+def test_duplicate_inside_the_file_is_found_and_handled_as_chosen() -> None:
     """Row 2 is row 1 again; row 3 is row 2's number once row 2 brought it."""
     rows = cards(
         {"name": "Ada Lovell", "email": "ada@lovell.example"},
@@ -693,7 +693,7 @@ def test_update_brings_what_is_new_and_never_the_name() -> None:
     st.lists(st.sampled_from(["Ada Lovell", "Ada Lovel", "Bo Karr", "Cy Dunn"]), max_size=8),
     st.sampled_from(DuplicateAction),
 )
-def test_taking_a_file_twice_adds_no_one_unless_told(names: list[str], take: DuplicateAction) -> None:
+def test_taking_a_file_twice_adds_no_one_unless_asked_to(names: list[str], take: DuplicateAction) -> None:
     """What one import added, the next one finds."""
     rows = cards(*({"name": name} for name in names))
     first = plan_import(rows, (), take=take)

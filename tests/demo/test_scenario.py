@@ -32,10 +32,10 @@ def story() -> Scenario:
 
 @pytest.fixture(scope="module")
 def book(story: Scenario) -> ShopPrices:
-    told = json.loads(json.dumps(story.opening.book))
-    for rate in told["labor_rates"]:
+    content = json.loads(json.dumps(story.opening.book))
+    for rate in content["labor_rates"]:
         rate["member_id"] = rate["member_id"] and str(UUID(int=1))
-    return parse(ShopPrices, told)
+    return parse(ShopPrices, content)
 
 
 def quotes(story: Scenario) -> Iterator[tuple[JobFixture, QuoteFixture]]:
@@ -46,13 +46,13 @@ def quotes(story: Scenario) -> Iterator[tuple[JobFixture, QuoteFixture]]:
 
 def lines(job: JobFixture, quote: QuoteFixture) -> list[QuoteLine]:
     """The lines as the rules expect them, with consecutive ids."""
-    told: list[dict[str, Any]] = []
+    found: list[dict[str, Any]] = []
     for position, line in enumerate(quote.lines):
         values = line.model_dump(mode="json", exclude={"finding", "member"})
         values |= {"id": str(UUID(int=position)), "position": position}
         values["rank"] = line.rank or job.findings[line.finding or 0].rank
-        told.append(values)
-    return [parse(QuoteLine, values) for values in told]
+        found.append(values)
+    return [parse(QuoteLine, values) for values in found]
 
 
 def test_scenario_covers_every_state(story: Scenario) -> None:
@@ -67,12 +67,12 @@ def test_scenario_covers_every_state(story: Scenario) -> None:
     assert {decision.how for decision in decisions} == {"glass", "link", "call", "in_person"}
     how_much = Counter(
         "full"
-        if told.accepted == "all" or len(told.accepted) == len(quote.lines)
+        if decision.accepted == "all" or len(decision.accepted) == len(quote.lines)
         else "partial"
-        if told.accepted
+        if decision.accepted
         else "none"
         for _, quote in quotes(story)
-        if (told := quote.decision)
+        if (decision := quote.decision)
     )
     assert min(how_much[key] for key in ("full", "partial", "none")) >= 2
     assert {found.rank for job in story.jobs for found in job.findings} == {"safety", "needed", "advised"}
@@ -178,8 +178,8 @@ def test_nothing_is_called_safe_or_legal() -> None:
 
 def test_texts_are_unique(story: Scenario) -> None:
     """Customers and findings are unique; names of parts and work may repeat."""
-    said = Counter(told.words for job in story.jobs for told in job.complaints)
-    found = Counter(told.words for job in story.jobs for told in job.findings)
+    said = Counter(complaint.words for job in story.jobs for complaint in job.complaints)
+    found = Counter(finding.words for job in story.jobs for finding in job.findings)
     noted = Counter(
         text for person in story.people for text in (person.notes, *(s.access_notes for s in person.sites)) if text
     )
@@ -202,8 +202,8 @@ def test_signatures_are_stable_and_fit_the_box(story: Scenario) -> None:
     assert len({json.dumps(strokes) for strokes in drawn.values()}) == len(signed)
     for name, strokes in drawn.items():
         assert signatures.sign(name) == strokes
-        told = {"id": str(UUID(int=1)), "strokes": strokes, "width": signatures.WIDTH, "height": signatures.HEIGHT}
-        assert parse(Ink, told).strokes == strokes
+        fields = {"id": str(UUID(int=1)), "strokes": strokes, "width": signatures.WIDTH, "height": signatures.HEIGHT}
+        assert parse(Ink, fields).strokes == strokes
         times = [point[2] for stroke in strokes for point in stroke]
         assert times == sorted(times)
         xs = [point[0] for stroke in strokes for point in stroke]

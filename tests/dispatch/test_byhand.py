@@ -39,7 +39,7 @@ def a_task(stop: dict[str, Any], place: int) -> StopTask:
 
 
 def checked(case: dict[str, Any]) -> Schedule | Violation:
-    told = VECTORS["rig"] | case.get("rig", {})
+    values = VECTORS["rig"] | case.get("rig", {})
     begun = case.get("from")
     stops = [stop for trip in case["trips"] for stop in trip]
     places = [NamedPosition("The yard", Position(*VECTORS["yard"]))]
@@ -49,21 +49,21 @@ def checked(case: dict[str, Any]) -> Schedule | Violation:
         places.append(NamedPosition("here", Position(begun["lat"], begun["lon"])))
     keys = {stop["key"] for stop in stops}
     gone = [(key, Piece(*piece)) for key, piece in aboard if key not in keys]
-    length, width, lanes = told["deck"]
+    length, width, lanes = values["deck"]
     carried = sum(piece.kg for _, piece in gone), sum(piece.length_cm for _, piece in gone), len(gone)
     rig = RigDay(
         "rig",
-        (told["payload_kg"], length * lanes, told["slots"]),
-        TimeWindow(begun["at"] if begun else told["shift"][0], told["shift"][1]),
-        has=frozenset(told["has"]),
+        (values["payload_kg"], length * lanes, values["slots"]),
+        TimeWindow(begun["at"] if begun else values["shift"][0], values["shift"][1]),
+        has=frozenset(values["has"]),
         start=len(places) - 1 if begun else None,
         aboard=tuple(key for key, _ in aboard),
         on_deck=tuple(gone),
         carries=carried if gone else (),
-        roads=0 if told["tows"] else 1,
+        roads=0 if values["tows"] else 1,
         deck=Deck(length, width, lanes, 15),
-        straps=told["straps"],
-        strap=None if told["strap_counts"] is None else TieDown((told["strap_counts"],), crosses=True),
+        straps=values["straps"],
+        strap=None if values["strap_counts"] is None else TieDown((values["strap_counts"],), crosses=True),
     )
     roads = (estimate_matrix(TravelProfile(), places, trailer=True), estimate_matrix(TravelProfile(), places))
     tasks = tuple(a_task(stop, at + 1) for at, stop in enumerate(stops))

@@ -16,16 +16,16 @@ WORDS = "Fetch: #12 mower, behind “Mühle & Söhne”; gate 4, then left\\righ
 
 
 def _run(number: int, day: date, leaves: datetime | None, home: datetime | None, **more: Any) -> RunEvent:
-    told: dict[str, Any] = {
+    fields: dict[str, Any] = {
         "rig": "Blue truck, the long one; with ramp",
         "changed_at": datetime(2026, 3, 1, 9, tzinfo=UTC),
     }
-    told |= {"cancelled": False, "stops": [WORDS * 4, "Bring back: #13 chipper"]}
+    fields |= {"cancelled": False, "stops": [WORDS * 4, "Bring back: #13 chipper"]}
     instants = {
         "leaves_at": None if leaves is None else leaves.astimezone(UTC),
         "home_at": None if home is None else home.astimezone(UTC),
     }
-    return RunEvent(id=UUID(int=number), day=day, **(told | instants | more))
+    return RunEvent(id=UUID(int=number), day=day, **(fields | instants | more))
 
 
 # America/Chicago springs forward on 8 March 2026 at 2:00 and falls back on 1 November 2026 at 2:00 (IANA tz database).

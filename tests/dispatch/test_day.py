@@ -249,14 +249,14 @@ def test_a_no_show_drops_out_and_promises_hold() -> None:
     found = plan(problem)
     schedule = {visit.stop: visit for run in check_plan(problem, found.routes).schedules for visit in run.visits}
     route = found.routes[0]
-    told = route.keys[-1]
-    promise = TimeWindow(schedule[told].starts - 900, schedule[told].starts + 900)
-    rest, before = _later(problem, found, 1, cancelled=frozenset({route.keys[1]}), promised={told: promise})
+    promised_stop = route.keys[-1]
+    promise = TimeWindow(schedule[promised_stop].starts - 900, schedule[promised_stop].starts + 900)
+    rest, before = _later(problem, found, 1, cancelled=frozenset({route.keys[1]}), promised={promised_stop: promise})
 
     again = plan(rest, before=before, keep=1000, rounds=200)
 
     visits = {visit.stop: visit for run in check_plan(rest, again.routes).schedules for visit in run.visits}
-    assert promise.opens <= visits[told].starts <= promise.closes
+    assert promise.opens <= visits[promised_stop].starts <= promise.closes
     assert route.keys[1] not in visits
 
 

@@ -164,9 +164,9 @@ def test_a_failed_stop_is_asked_for_again_as_it_was(crew: Crew) -> None:
 def test_a_customer_is_told_of_the_arrival_once(crew: Crew) -> None:
     with held_at(SEVEN):
         _, (stop, _) = a_day(crew)
-        told = {"id": stop, "opens": SEVEN + timedelta(hours=1), "closes": SEVEN + timedelta(hours=1, minutes=35)}
+        args = {"id": stop, "opens": SEVEN + timedelta(hours=1), "closes": SEVEN + timedelta(hours=1, minutes=35)}
         for _ in range(2):
-            do(crew.mechanic, tell_arrival, **told, channel="sms", notice_id=UUID(int=7))
+            do(crew.mechanic, tell_arrival, **args, channel="sms", notice_id=UUID(int=7))
         with in_shop(crew.shop_id):
             notice = Notice.objects.get()
             values = notice.values
@@ -176,7 +176,7 @@ def test_a_customer_is_told_of_the_arrival_once(crew: Crew) -> None:
             "8:00 AM",
             "8:35 AM",
         )
-        assert one(Stop, crew, stop).told_to == told["closes"]
+        assert one(Stop, crew, stop).told_to == args["closes"]
 
 
 def test_a_machine_changes_hands_with_meter_and_ink(crew: Crew) -> None:
@@ -185,7 +185,7 @@ def test_a_machine_changes_hands_with_meter_and_ink(crew: Crew) -> None:
         run, (stop, _) = a_day(crew)
         machine = one(Job, crew, one(Stop, crew, stop).job_id).machine_id
         work.a_reading(driver, machine, hours="100", read_on="2026-05-01")
-        told: dict[str, Any] = {
+        args: dict[str, Any] = {
             "id": str(uuid7()),
             "stop_id": str(stop),
             "at": SEVEN.isoformat(),
@@ -197,16 +197,16 @@ def test_a_machine_changes_hands_with_meter_and_ink(crew: Crew) -> None:
             "made_safe": ["key_out", "parking_brake"],
             "signer_name": "Winnie Stroud",
         }
-        shown = digest_of(parse(HandOverRecord, told))
+        shown = digest_of(parse(HandOverRecord, args))
         ink = {"id": str(uuid7()), "strokes": INK, "width": 300, "height": 150}
-        made = do(driver, hand_over, **told, digest=shown, signature=ink)
+        made = do(driver, hand_over, **args, digest=shown, signature=ink)
         assert (made.kind, made.meter_doubt, made.matches) == ("pickup", "lower", True)
         with in_shop(crew.shop_id):
-            assert MeterReading.objects.get(id=told["meter"]["id"]).hours == Decimal("99.50")
+            assert MeterReading.objects.get(id=args["meter"]["id"]).hours == Decimal("99.50")
             assert Signature.objects.get().digest == shown
-        other = do(driver, hand_over, **{**told, "id": str(uuid7()), "meter": None}, digest="0" * 64)
+        other = do(driver, hand_over, **{**args, "id": str(uuid7()), "meter": None}, digest="0" * 64)
         assert other.matches is False
-        older = {**told, "id": str(uuid7()), "meter": None, "keys": "Zwei, am Schlu\u0308sselbrett"}
+        older = {**args, "id": str(uuid7()), "meter": None, "keys": "Zwei, am Schlu\u0308sselbrett"}
         sent = parse(HandOverRecord, older)
         shown = older_digest(sent.model_dump(mode="json", exclude={"signature", "digest"}))
         assert shown != digest_of(sent)
@@ -261,10 +261,10 @@ def test_rigs_yards_runs_and_stops_refuse_what_contradicts_itself(crew: Crew) ->
             (ask_stop, {"job_id": job, "kind": "pickup"}, "site_id"),
             (ask_stop, {"job_id": job, "kind": "tow"}, "kind"),
         ]
-        for command, told, field in refused:
+        for command, args, field in refused:
             with pytest.raises(Invalid) as error:
-                do(owner, command, id=uuid7(), **told)
-            assert error.value.fields[0].field == field, told
+                do(owner, command, id=uuid7(), **args)
+            assert error.value.fields[0].field == field, args
         customer = work.a_customer(owner)
         site = work.a_site(owner, customer)
         with refuses(Invalid, "another customer"):

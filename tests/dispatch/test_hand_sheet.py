@@ -62,7 +62,7 @@ def test_a_signed_hand_over_is_printed_as_it_was_signed(crew: Crew, settings: Se
     ink = {"strokes": INK, "width": 300, "height": 150}
     with held_at(SEVEN):
         stop = a_stop(crew.owner)
-        told = {
+        args = {
             "stop_id": stop,
             "at": SEVEN,
             "condition": [
@@ -77,7 +77,7 @@ def test_a_signed_hand_over_is_printed_as_it_was_signed(crew: Crew, settings: Se
             "made_safe": ["key_out", "3 tie-downs on it"],
             "signer_name": "Winnie Stroud",
         }
-        came = do(crew.mechanic, hand_over, **told, id=uuid7(), signature={"id": uuid7(), **ink}).id
+        came = do(crew.mechanic, hand_over, **args, id=uuid7(), signature={"id": uuid7(), **ink}).id
         shape = {
             "kind": "return",
             "acknowledged": ["No seat switch"],

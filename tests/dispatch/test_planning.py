@@ -58,8 +58,8 @@ def move_site(crew: Crew, site_id: UUID, lat: str | None, lon: str | None) -> No
 
 def planned(crew: Crew, *days: date, **more: object) -> PlanRequest:
     """A plan asked for and made, by rounds, so that it is the same each time."""
-    told = {"id": uuid7(), "days": list(days) or [TOMORROW], "rounds": 60, **more}
-    plan_id = do(crew.owner, request_plan, **told).id
+    args = {"id": uuid7(), "days": list(days) or [TOMORROW], "rounds": 60, **more}
+    plan_id = do(crew.owner, request_plan, **args).id
     execute_plan_request(shop_id=crew.shop_id, plan_id=plan_id)
     with in_shop(crew.shop_id):
         return PlanRequest.objects.get(id=plan_id)
@@ -158,11 +158,13 @@ def test_pins_locks_promises_and_waiting_are_kept(crew: Crew) -> None:
     with held_at(MORNING):
         a_yard(actor)
         blue, red, gray = a_rig(actor), a_rig(actor, name="Red truck"), a_rig(actor, name="Gray truck")
-        timed, red_one, last, told, locked, later = (a_stop(actor, a_place(actor, number)[0]) for number in range(6))
+        timed, red_one, last, promised, locked, later = (
+            a_stop(actor, a_place(actor, number)[0]) for number in range(6)
+        )
         do(actor, pin_stop, id=timed, at=noon)
         do(actor, pin_stop, id=red_one, rig_id=red)
         do(actor, pin_stop, id=last, after_id=red_one)
-        do(actor, tell_arrival, id=told, opens=noon + timedelta(hours=2), closes=noon + timedelta(hours=3))
+        do(actor, tell_arrival, id=promised, opens=noon + timedelta(hours=2), closes=noon + timedelta(hours=3))
         do(actor, lock_run, id=a_run(actor, gray, locked, day=TOMORROW))
         do(actor, edit_stop, id=later, base={"earliest_on": None}, set={"earliest_on": "2026-05-09"})
         with refuses(Invalid, "in a ring"):
@@ -173,11 +175,11 @@ def test_pins_locks_promises_and_waiting_are_kept(crew: Crew) -> None:
         assert with_words(waiting).words == "It may not be made before Saturday, May 9."
         assert plan.complete
         found = {stop.stop_id: (run.rig_id, stop) for run in plan.runs for stop in run.stops}
-        assert set(found) == {timed, red_one, last, told}
+        assert set(found) == {timed, red_one, last, promised}
         assert found[timed][1].starts_at == noon
         assert found[red_one][0] == found[last][0] == red
         assert found[red_one][1].starts_at < found[last][1].starts_at
-        assert noon + timedelta(hours=2) <= found[told][1].starts_at <= noon + timedelta(hours=3)
+        assert noon + timedelta(hours=2) <= found[promised][1].starts_at <= noon + timedelta(hours=3)
         assert blue
         # A week: the one that may not be made before Saturday is made on that day.
         week = answer(planned(crew, *(TODAY + timedelta(days=days) for days in range(1, 5))))

@@ -49,7 +49,7 @@ def rig(number: int, *, out: bool, slots: int) -> PlanningRig:
 
 
 windows = st.tuples(st.integers(0, 95), st.integers(1, 8)).map(
-    lambda told: (MIDNIGHT + timedelta(hours=told[0]), MIDNIGHT + timedelta(hours=sum(told)))
+    lambda window: (MIDNIGHT + timedelta(hours=window[0]), MIDNIGHT + timedelta(hours=sum(window)))
 )
 
 
@@ -94,12 +94,12 @@ def test_each_stop_is_served_or_has_its_reason(data: st.DataObject) -> None:
     problem = planning_model.problem((estimate_matrix(YARD.travel_profile, planning_model.places, trailer=True),) * 2)
     plan = plan_with_slack(problem, Budget(seconds=None, rounds=5), planning_model.spread)
     served = {key for route in plan.routes for key in route.keys}
-    told = {
+    reasons = {
         str(row.stop_id): with_words(row) for row in left_out_rows(planning_model, list(plan.left_out), pounds=False)
     }
-    assert served | told.keys() == {stop.key for stop in stops}
-    assert not served & told.keys()
-    assert all(row.code and row.words[-1] in ".?" and "{" not in row.words for row in told.values())
+    assert served | reasons.keys() == {stop.key for stop in stops}
+    assert not served & reasons.keys()
+    assert all(row.code and row.words[-1] in ".?" and "{" not in row.words for row in reasons.values())
     # And what is served passes the check.
     result = check_plan(problem, tuple(Route(route.rig, route.trips) for route in plan.routes))
     assert all(violation.code == "left_out" for violation in result.violations)

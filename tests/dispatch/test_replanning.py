@@ -129,11 +129,11 @@ def test_what_changes_the_run_of_another_waits_for_the_office_and_says_so(crew: 
 def test_a_driver_asks_for_their_own_today_alone(crew: Crew) -> None:
     with held_at(MORNING):
         a_yard(crew.owner)
-        told: dict[str, Any] = {"days": [TODAY], "from_now": True}
+        args: dict[str, Any] = {"days": [TODAY], "from_now": True}
         with refuses(Forbidden, "Whoever drives one today"):
-            do(crew.mechanic, request_plan, id=uuid7(), **told)
+            do(crew.mechanic, request_plan, id=uuid7(), **args)
         on_the_road(crew, a_pickup(crew, 1))
-        mine = do(crew.mechanic, request_plan, id=uuid7(), **told)
+        mine = do(crew.mechanic, request_plan, id=uuid7(), **args)
         assert mine.driver_id == crew.mechanic.member_id
         for wrong in ({"days": [TODAY]}, {"days": [TOMORROW]}):
             with pytest.raises(Forbidden):
@@ -164,8 +164,8 @@ def test_facts_that_come_in_one_go_or_twice_make_one_plan_of_the_last_of_them(cr
             }
             for number, stop in enumerate((first, second), 1)
         ]
-        told = parse(Push, {"device": str(driver.device_id), "sent_wall": at, "commands": chunk})
-        outcomes = [[one.status for one in push_commands(actor=driver, data=told).results] for _ in range(2)]
+        push = parse(Push, {"device": str(driver.device_id), "sent_wall": at, "commands": chunk})
+        outcomes = [[one.status for one in push_commands(actor=driver, data=push).results] for _ in range(2)]
         assert outcomes == [["applied", "applied"], ["duplicate", "duplicate"]]
         assert [(plan.state, plan.cause) for plan in plans(crew)] == [("cancelled", "no_show"), ("waiting", "no_show")]
         assert made(crew, plans(crew)[0].id).state == "cancelled"
@@ -203,7 +203,7 @@ def test_no_machine_on_the_deck_of_a_rig_that_broke_down_is_forgotten(crew: Crew
             assert (stop.kind, stop.state, stop.priority, stop.place) == ("pickup", "asked", "first", "Mill Road")
             assert [str(figure) for figure in stop.stands_at] == ["40.345600", "-98.400000"]
         assert [of(Stop, crew, one).state for one in (ahead, open_one)] == ["asked", "asked"]
-        # Told again, it is the same breakdown.
+        # Reported again, it is the same breakdown.
         do(driver, report_breakdown, id=rig, at=LATER, note="Belt, and a tire")
         with in_shop(crew.shop_id):
             places = Stop.objects.filter(from_rig=rig).values_list("place", flat=True)
@@ -211,8 +211,8 @@ def test_no_machine_on_the_deck_of_a_rig_that_broke_down_is_forgotten(crew: Crew
         # What is said of the place only now moves those who are to fetch.
         do(driver, report_breakdown, id=rig, at=LATER, lat="40.3500", lon="-98.4100", place="Mill Road, by the bridge")
         with in_shop(crew.shop_id):
-            told = {(str(stop.lat), str(stop.lon), stop.place) for stop in Stop.objects.filter(from_rig=rig)}
-        assert told == {("40.350000", "-98.410000", "Mill Road, by the bridge")}
+            positions = {(str(stop.lat), str(stop.lon), stop.place) for stop in Stop.objects.filter(from_rig=rig)}
+        assert positions == {("40.350000", "-98.410000", "Mill Road, by the bridge")}
         plan = made(crew, plans(crew)[-1].id)
         assert [one.cause for one in plans(crew)].count("breakdown") == 1
         assert rigs_of(plan) == {one.id: spare for one in to_fetch.values()} | {open_one: spare}

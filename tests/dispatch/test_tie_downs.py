@@ -132,16 +132,16 @@ def test_weak_straps_are_counted_by_what_they_hold(crew: Crew, cross: bool, need
         stops = pickups(crew, 2, **THOUSAND)
         (run,) = planned(crew).runs
         assert trips_of(run) == 2
-        told = words_of(run)
-        assert told["tie_downs"].startswith(f"The fullest leg takes {needed} tie-downs; the rig carries 5.")
-        assert told["tie_downs_hold"] == (
+        cautions = words_of(run)
+        assert cautions["tie_downs"].startswith(f"The fullest leg takes {needed} tie-downs; the rig carries 5.")
+        assert cautions["tie_downs_hold"] == (
             f"By the limits you entered its tie-downs hold {hold:,} lb together; half the heaviest load is 500 lb."
         )
         # With one strap of each pair left at home they hold too little.
         do(crew.owner, edit_rig, id=rig_id, base={"straps": 5}, set={"straps": needed - 1})
         (caution, *_) = by_hand(crew, rig_id, stops[:1])
     assert caution["code"] == "straps"
-    assert not [words for words in told.values() if "legal" in words.lower() or "safe" in words.lower()]
+    assert not [words for words in cautions.values() if "legal" in words.lower() or "safe" in words.lower()]
 
 
 def test_two_machines_of_a_thousand_pounds_are_two_thousand(crew: Crew) -> None:

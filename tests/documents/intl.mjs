@@ -13,9 +13,9 @@ const written = figures.map(({ locale, currency, minors, numbers, percents }) =>
     percent: percents.map((each) => percent.format(`${each}e-2`)),
   }
 })
-const told = days.map(({ locale, zone, moments }) => {
+const dates = days.map(({ locale, zone, moments }) => {
   const moment = new Intl.DateTimeFormat(locale, { timeZone: zone, dateStyle: 'medium', timeStyle: 'short' })
   const day = new Intl.DateTimeFormat(locale, { timeZone: zone, dateStyle: 'medium' })
   return moments.map((at) => [day.format(Date.parse(at)), moment.format(Date.parse(at))])
 })
-process.stdout.write(JSON.stringify({ figures: written, days: told }))
+process.stdout.write(JSON.stringify({ figures: written, days: dates }))

@@ -22,7 +22,7 @@ def an_entry(
     **more: Any,
 ) -> TimeEntry:
     """A settled entry of the actor, or a running one."""
-    told = {"state": "open" if ended is None else "closed", "cause": "other" if kind == "rework" else "", **more}
+    fields = {"state": "open" if ended is None else "closed", "cause": "other" if kind == "rework" else "", **more}
     with in_shop(actor.shop_id):
         return TimeEntry.objects.create(
             id=uuid7(),
@@ -32,7 +32,7 @@ def an_entry(
             kind=kind,
             started_at=began,
             ended_at=ended,
-            **told,
+            **fields,
         )
 
 
@@ -44,7 +44,7 @@ def finish(actor: Actor, job: UUID) -> None:
 
 def a_history(shop_id: UUID, **more: object) -> WorkHistory:
     """Nine carburetor cleanings on garden tractors, of 30 minutes to 2 hours."""
-    told = {"operation": "carburetor clean", "machine_kind": "garden tractor", "reworked": 0}
+    defaults = {"operation": "carburetor clean", "machine_kind": "garden tractor", "reworked": 0}
     minutes = [30, 40, 45, 50, 60, 70, 80, 95, 120]
     with in_shop(shop_id):
-        return WorkHistory.objects.create(**{**told, "minutes": minutes, **more}, shop_id=shop_id)
+        return WorkHistory.objects.create(**{**defaults, "minutes": minutes, **more}, shop_id=shop_id)

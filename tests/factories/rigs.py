@@ -29,18 +29,18 @@ def a_yard(actor: Actor, **more: object) -> UUID:
 
 def a_rig(actor: Actor, **more: object) -> UUID:
     """A truck with a 1.5 t trailer, two slots and a ramp; no ratings entered."""
-    told = {
+    defaults = {
         "id": uuid7(),
         "name": "Blue truck",
         "payload_kg": 1500,
         "deck": {"length_cm": 500, "width_cm": 200, "height_cm": 50, "slots": 2},
         "ramp_length_cm": 240,
     }
-    return made(actor, add_rig, **{**told, **more})
+    return made(actor, add_rig, **{**defaults, **more})
 
 
 def a_stop(actor: Actor, job_id: UUID | None = None, **more: object) -> UUID:
-    """A pickup of a new job at a site with a position, unless told otherwise."""
+    """A pickup, by default of a new job at a site with a position."""
     if job_id is None:
         customer = work.a_customer(actor)
         job_id = work.a_job(actor, customer_id=customer, site_id=work.a_site(actor, customer))

@@ -48,60 +48,72 @@ def made(actor: Actor, command: Command[Any, Any], **args: object) -> UUID:
 
 
 def a_customer(actor: Actor, **more: object) -> UUID:
-    told = {"id": uuid7(), "name": "Winnie Stroud", "phone": "(555) 014-2210", "email": "winnie@stroud.example"}
-    return made(actor, add_customer, **{**told, **more})
+    defaults = {"id": uuid7(), "name": "Winnie Stroud", "phone": "(555) 014-2210", "email": "winnie@stroud.example"}
+    return made(actor, add_customer, **{**defaults, **more})
 
 
 def a_site(actor: Actor, customer_id: UUID, **more: object) -> UUID:
-    told = {"id": uuid7(), "customer_id": customer_id, "label": "Packing barn", "lat": "40.3125", "lon": "-98.441"}
-    return made(actor, add_site, **{**told, **more})
+    defaults = {"id": uuid7(), "customer_id": customer_id, "label": "Packing barn", "lat": "40.3125", "lon": "-98.441"}
+    return made(actor, add_site, **{**defaults, **more})
 
 
 def a_machine(actor: Actor, customer_id: UUID, **more: object) -> UUID:
-    told = {"id": uuid7(), "customer_id": customer_id, "kind": "garden tractor", "make": "Hartvale", "model": "GT 22"}
-    return made(actor, add_machine, **{**told, "serial": "HV22H-104877", **more})
+    defaults = {
+        "id": uuid7(),
+        "customer_id": customer_id,
+        "kind": "garden tractor",
+        "make": "Hartvale",
+        "model": "GT 22",
+    }
+    return made(actor, add_machine, **{**defaults, "serial": "HV22H-104877", **more})
 
 
 def a_reading(actor: Actor, machine_id: UUID, **more: object) -> UUID:
-    told = {"id": uuid7(), "machine_id": machine_id, "hours": "612.4", "read_on": "2026-03-17"}
-    return made(actor, record_meter, **{**told, **more})
+    defaults = {"id": uuid7(), "machine_id": machine_id, "hours": "612.4", "read_on": "2026-03-17"}
+    return made(actor, record_meter, **{**defaults, **more})
 
 
 def a_job(actor: Actor, **more: Any) -> UUID:
-    """A job of a new customer with a new machine, unless told otherwise."""
+    """A job, by default of a new customer with a new machine."""
     customer_id = more.pop("customer_id", None) or a_customer(actor)
     machine_id = more.pop("machine_id", None) or a_machine(actor, customer_id)
-    told = {"id": uuid7(), "customer_id": customer_id, "machine_id": machine_id, "mark": "B-7"}
-    return made(actor, open_job, **{**told, **more})
+    defaults = {"id": uuid7(), "customer_id": customer_id, "machine_id": machine_id, "mark": "B-7"}
+    return made(actor, open_job, **{**defaults, **more})
 
 
 def a_picture(actor: Actor, about_id: UUID, **more: object) -> UUID:
     """The attachment of a picture of a finding, without bytes."""
-    told = {
+    defaults = {
         "id": uuid7(),
         "about_kind": "finding",
         "about_id": about_id,
         "taken_at": datetime(2026, 5, 1, 10, tzinfo=UTC),
     }
-    return made(actor, add_attachment, **{**told, "sha256": "ab" * 32, "bytes": 1000, **more})
+    return made(actor, add_attachment, **{**defaults, "sha256": "ab" * 32, "bytes": 1000, **more})
 
 
 def a_message(actor: Actor, about_id: UUID, **more: object) -> UUID:
     """A text message that a member sent from their own phone."""
-    told = {"id": uuid7(), "address": "555-014-2210", "body": "On our way.", "about_kind": "job", "about_id": about_id}
-    return made(actor, record_message, **{**told, "sent_at": datetime(2026, 5, 1, 10, tzinfo=UTC), **more})
+    defaults = {
+        "id": uuid7(),
+        "address": "555-014-2210",
+        "body": "On our way.",
+        "about_kind": "job",
+        "about_id": about_id,
+    }
+    return made(actor, record_message, **{**defaults, "sent_at": datetime(2026, 5, 1, 10, tzinfo=UTC), **more})
 
 
 def a_follow_up(actor: Actor, job_id: UUID) -> UUID:
     """A follow-up about a job, inserted directly: only the sweep creates them."""
     with in_shop(actor.shop_id):
-        told = {"kind": "job_still", "about_kind": "job", "about_id": job_id, "job_id": job_id, "due_on": today()}
-        return FollowUp.objects.create(shop_id=actor.shop_id, **told).id
+        fields = {"kind": "job_still", "about_kind": "job", "about_id": job_id, "job_id": job_id, "due_on": today()}
+        return FollowUp.objects.create(shop_id=actor.shop_id, **fields).id
 
 
 def a_template(actor: Actor) -> UUID:
-    told = {"id": uuid7(), "key": "machine_ready", "channel": "sms", "body": "{machine} is done. {shop}"}
-    return made(actor, put_notice_template, **told)
+    args = {"id": uuid7(), "key": "machine_ready", "channel": "sms", "body": "{machine} is done. {shop}"}
+    return made(actor, put_notice_template, **args)
 
 
 def an_opt_out(actor: Actor) -> UUID:
@@ -122,14 +134,14 @@ def a_complaint(actor: Actor, job_id: UUID) -> UUID:
 
 
 def a_finding(actor: Actor, job_id: UUID, **more: object) -> UUID:
-    told = {"id": uuid7(), "job_id": job_id, "words": "The starter's brushes are worn.", "rank": "needed"}
-    return made(actor, record_finding, **{**told, **more})
+    defaults = {"id": uuid7(), "job_id": job_id, "words": "The starter's brushes are worn.", "rank": "needed"}
+    return made(actor, record_finding, **{**defaults, **more})
 
 
 def a_clock(actor: Actor, job_id: UUID | None, **more: object) -> UUID:
     """A clock started now, for repair."""
-    told = {"id": uuid7(), "kind": "repair", "job_id": job_id, "started_at": now()}
-    return made(actor, start_clock, **{**told, **more})
+    defaults = {"id": uuid7(), "kind": "repair", "job_id": job_id, "started_at": now()}
+    return made(actor, start_clock, **{**defaults, **more})
 
 
 def prices_of(actor: Actor) -> dict[str, Any]:
@@ -157,20 +169,27 @@ def a_basis(actor: Actor) -> dict[str, Any]:
 
 def a_draft(actor: Actor, job_id: UUID, **more: object) -> UUID:
     """A draft without lines, on `a_basis`: no tax, unless the shop has entered some."""
-    told = {"id": uuid7(), "job_id": job_id, "mark": "B-7-1", "basis": more.pop("basis", None) or a_basis(actor)}
-    return made(actor, draft_quote, **{**told, **more})
+    defaults = {"id": uuid7(), "job_id": job_id, "mark": "B-7-1", "basis": more.pop("basis", None) or a_basis(actor)}
+    return made(actor, draft_quote, **{**defaults, **more})
 
 
 def labor(**more: object) -> dict[str, object]:
     """An hour and a half at the standard rate: 135.00."""
-    told = {"id": uuid7(), "position": 0, "kind": "labor", "rank": "needed", "words": "Fit new brushes", "hours": "1.5"}
-    return {**told, **more}
+    defaults = {
+        "id": uuid7(),
+        "position": 0,
+        "kind": "labor",
+        "rank": "needed",
+        "words": "Fit new brushes",
+        "hours": "1.5",
+    }
+    return {**defaults, **more}
 
 
 def part(**more: object) -> dict[str, object]:
     """Two at a cost of 10.00 each, asked 14.00: 28.00."""
-    told = {"id": uuid7(), "position": 1, "kind": "part", "rank": "needed", "words": "Brush set", "quantity": "2"}
-    return {**told, "unit_cost_minor": 1000, **more}
+    defaults = {"id": uuid7(), "position": 1, "kind": "part", "rank": "needed", "words": "Brush set", "quantity": "2"}
+    return {**defaults, "unit_cost_minor": 1000, **more}
 
 
 def a_quote(actor: Actor, job_id: UUID, **more: object) -> UUID:
@@ -221,7 +240,7 @@ def decision_on(actor: Actor, quote_id: UUID, *, accept: int | None = None, **mo
         quote = Quote.objects.get(id=quote_id)
         ids = list(quote.lines.order_by("position").values_list("id", flat=True))
     taken = ids if accept is None else ids[:accept]
-    told = {
+    defaults = {
         "id": uuid7(),
         "quote_id": quote_id,
         "revision": quote.revision,
@@ -234,7 +253,7 @@ def decision_on(actor: Actor, quote_id: UUID, *, accept: int | None = None, **mo
         "declined_ids": [one for one in ids if one not in taken],
         "signature": {"id": uuid7(), "strokes": INK, "width": 320, "height": 120},
     }
-    said: dict[str, Any] = to_json({**told, **more})
+    said: dict[str, Any] = to_json({**defaults, **more})
     return said
 
 

@@ -88,10 +88,10 @@ def with_broken_exif(kind: str) -> bytes:
     """A valid rotated picture whose EXIF width (tag 256, a number) is a text."""
     notes = Image.Exif()
     notes[0x0112], notes[0x010F] = 6, "maker"
-    told = notes.tobytes()
+    raw_exif = notes.tobytes()
     for order in "<>":
-        told = told.replace(struct.pack(f"{order}HH", 0x010F, 2), struct.pack(f"{order}HH", 0x0100, 2))
-    return encode(sample_image(), kind, exif=told)
+        raw_exif = raw_exif.replace(struct.pack(f"{order}HH", 0x010F, 2), struct.pack(f"{order}HH", 0x0100, 2))
+    return encode(sample_image(), kind, exif=raw_exif)
 
 
 def with_wrong_heif_height(heif: bytes) -> bytes:

@@ -51,7 +51,7 @@ def crew(db: None) -> Crew:
 
 def create_attachment(actor: Actor, content: bytes, **more: Any) -> UUID:
     """Create an attachment for a picture whose bytes are `content`."""
-    told = {
+    defaults = {
         "id": uuid7(),
         "about_kind": "finding",
         "about_id": uuid7(),
@@ -59,7 +59,7 @@ def create_attachment(actor: Actor, content: bytes, **more: Any) -> UUID:
         "sha256": hashlib.sha256(content).hexdigest(),
         "bytes": len(content),
     }
-    return made(actor, attachments.add_attachment, **{**told, **more})
+    return made(actor, attachments.add_attachment, **{**defaults, **more})
 
 
 @pytest.mark.parametrize("at", ["9999-12-31T23:59:59-12:00", "0001-01-01T00:00:00+14:00"])
@@ -272,11 +272,11 @@ def test_client_errors_have_codes(crew: Crew) -> None:
     dropped = stranger.client.delete(f"/api/v1/uploads/{attachment_id}", headers=TUS)
     assert [answer.status_code for answer in (*foreign, dropped)] == [404] * 4
     # "OPTIONS": what is supported.
-    told = sender.client.options("/api/v1/uploads")
-    assert told.status_code == 204
-    assert (told["Tus-Version"], told["Tus-Max-Size"]) == ("1.0.0", str(MAX_BYTES))
-    assert told["Tus-Extension"] == "creation,expiration,termination,checksum"
-    assert told["Tus-Checksum-Algorithm"] == "sha1,sha256"
+    response = sender.client.options("/api/v1/uploads")
+    assert response.status_code == 204
+    assert (response["Tus-Version"], response["Tus-Max-Size"]) == ("1.0.0", str(MAX_BYTES))
+    assert response["Tus-Extension"] == "creation,expiration,termination,checksum"
+    assert response["Tus-Checksum-Algorithm"] == "sha1,sha256"
 
 
 def test_terminated_upload_can_be_restarted(crew: Crew) -> None:
@@ -369,8 +369,8 @@ def test_refused_picture_has_a_reason(crew: Crew) -> None:
     run_outbox(crew)
     refused = attachment_of(crew, attachment_id)
     assert (refused.state, reason_of(refused)[:24]) == ("refused", "This is not a picture th")
-    told = Browser(crew.owner).get(f"attachments/{attachment_id}/picture")
-    assert (told.status_code, told.json()["detail"]) == (409, reason_of(refused))
+    response = Browser(crew.owner).get(f"attachments/{attachment_id}/picture")
+    assert (response.status_code, response.json()["detail"]) == (409, reason_of(refused))
     row = Browser(crew.owner).get(f"attachments/{attachment_id}").json()
     assert (row["reason"], row["because"]) == (reason_of(refused), {"code": "no_picture", "context": {}})
     with in_shop(crew.shop_id):

@@ -81,9 +81,9 @@ def test_a_job_needs_a_machine_and_a_site_of_its_customer(crew: Crew) -> None:
 @pytest.mark.parametrize("field", ["customer_id", "machine_id", "site_id"])
 def test_job_of_unknown_rows_is_refused(crew: Crew, field: str) -> None:
     customer = work.a_customer(crew.owner)
-    told = {"customer_id": customer, "machine_id": work.a_machine(crew.owner, customer)}
+    args = {"customer_id": customer, "machine_id": work.a_machine(crew.owner, customer)}
     with pytest.raises(NotFound) as refused:
-        work.a_job(crew.owner, **{**told, field: uuid7()})
+        work.a_job(crew.owner, **{**args, field: uuid7()})
     assert refused.value.fields[0].field == field
 
 
@@ -145,11 +145,11 @@ def test_concurrent_numbers_have_no_gap_despite_rollbacks(committed_db: None) ->
     def open_some(worker: int) -> None:
         try:
             for count in range(6):
-                told = to_json({"id": uuid7(), "customer_id": customer, "machine_id": machine})
+                args = to_json({"id": uuid7(), "customer_id": customer, "machine_id": machine})
                 try:
                     with in_shop(crew.shop_id):
                         lock_shop(crew.shop_id)
-                        open_job.within(actor=crew.owner, data=parse(NewJob, told))
+                        open_job.within(actor=crew.owner, data=parse(NewJob, args))
                         if (worker + count) % 3 == 0:
                             raise Thrown
                 except Thrown:

@@ -90,8 +90,8 @@ def carry(
     """One step. Only corrections and settlements may be refused: a start and a stop have happened."""
     if what in ("start", "switch"):
         running = [one.id for one in known if one.ended_at is None and one.state != EntryState.REPLACED]
-        told = {"kind": "repair", "job_id": job, "started_at": at, "ends_ids": running if what == "switch" else []}
-        entry = kept(lambda: do(actor, start_clock, id=uuid4(), **told))
+        args = {"kind": "repair", "job_id": job, "started_at": at, "ends_ids": running if what == "switch" else []}
+        entry = kept(lambda: do(actor, start_clock, id=uuid4(), **args))
         facts[entry.id] = [at]
         return
     if not known:

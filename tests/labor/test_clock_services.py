@@ -57,7 +57,7 @@ def stop(actor: Actor, entry_id: UUID, hours: float) -> None:
     do(actor, stop_clock, id=entry_id, ended_at=at(hours))
 
 
-def told(crew: Crew) -> dict[UUID, tuple[str, float, float | None]]:
+def entries(crew: Crew) -> dict[UUID, tuple[str, float, float | None]]:
     """Each entry with its state, and its span in hours of the day."""
     with in_shop(crew.shop_id):
         return {
@@ -79,16 +79,16 @@ def open_issues(crew: Crew) -> list[UUID | None]:
 def test_a_start_is_a_switch(crew: Crew, job: UUID) -> None:
     first = start(crew.mechanic, job, 9)
     second = start(crew.mechanic, None, 10.5, kind="errand")
-    assert told(crew) == {first: ("closed", 9, 10.5), second: ("open", 10.5, None)}
+    assert entries(crew) == {first: ("closed", 9, 10.5), second: ("open", 10.5, None)}
     stop(crew.mechanic, second, 11)
-    assert told(crew)[second] == ("closed", 10.5, 11)
+    assert entries(crew)[second] == ("closed", 10.5, 11)
     assert open_issues(crew) == []
 
 
 def test_a_switch_on_another_phone_that_shows_the_clock_ends_it(crew: Crew, second: Actor, job: UUID) -> None:
     first = start(crew.mechanic, job, 9)
     other = start(second, job, 10, ends_ids=[first])
-    assert told(crew) == {first: ("closed", 9, 10), other: ("open", 10, None)}
+    assert entries(crew) == {first: ("closed", 9, 10), other: ("open", 10, None)}
 
 
 def test_clocks_that_did_not_know_of_each_other_are_both_kept_and_in_dispute(
@@ -96,13 +96,13 @@ def test_clocks_that_did_not_know_of_each_other_are_both_kept_and_in_dispute(
 ) -> None:
     first = start(crew.mechanic, job, 9)
     other = start(second, job, 10)
-    assert told(crew) == {first: ("disputed", 9, None), other: ("disputed", 10, None)}
+    assert entries(crew) == {first: ("disputed", 9, None), other: ("disputed", 10, None)}
     assert len(open_issues(crew)) == 1
     stop(second, other, 11)
     stop(crew.mechanic, first, 12)
-    assert told(crew) == {first: ("disputed", 9, 12), other: ("disputed", 10, 11)}
+    assert entries(crew) == {first: ("disputed", 9, 12), other: ("disputed", 10, 11)}
     do(crew.mechanic, settle_entries, id=first, other_id=other, reason="I forgot the tablet")
-    assert told(crew) == {first: ("closed", 9, 12), other: ("replaced", 10, 11)}
+    assert entries(crew) == {first: ("closed", 9, 12), other: ("replaced", 10, 11)}
     assert open_issues(crew) == []
 
 
@@ -115,9 +115,9 @@ def test_as_it_stands_settles_a_doubt_and_never_a_collision(crew: Crew, second: 
     assert len(open_issues(crew)) == 1
     do(crew.mechanic, settle_entries, id=first, other_id=other)
     stop(crew.mechanic, first, 40)
-    assert told(crew)[first] == ("disputed", 9, 40)
+    assert entries(crew)[first] == ("disputed", 9, 40)
     do(crew.mechanic, settle_entries, id=first)
-    assert told(crew)[first] == ("closed", 9, 40)
+    assert entries(crew)[first] == ("closed", 9, 40)
     assert open_issues(crew) == []
 
 
@@ -131,7 +131,7 @@ def test_a_dispute_is_split_at_a_time(crew: Crew, second: Actor, job: UUID) -> N
         do(crew.mechanic, settle_entries, id=other, other_id=first, split=outside)
     assert refused.value.fields[0].field == "split.at"
     do(crew.mechanic, settle_entries, id=other, other_id=first, split={**outside, "at": at(10.5)})
-    found = told(crew)
+    found = entries(crew)
     assert (found[first][0], found[other][0]) == ("replaced", "replaced")
     assert (found[made[1]], found[made[0]]) == (("closed", 9, 10.5), ("closed", 10.5, 12))
     with in_shop(crew.shop_id):
@@ -145,7 +145,7 @@ def test_a_phone_offline_for_days_brings_start_and_stop_beside_what_ran_meanwhil
     today = start(crew.mechanic, job, 30)
     late = start(second, job, 9)
     stop(second, late, 17)
-    assert told(crew) == {today: ("open", 30, None), late: ("closed", 9, 17)}
+    assert entries(crew) == {today: ("open", 30, None), late: ("closed", 9, 17)}
     assert open_issues(crew) == []
 
 
@@ -153,9 +153,9 @@ def test_two_ends_of_one_clock_are_both_kept(crew: Crew, second: Actor, job: UUI
     entry = start(crew.mechanic, job, 9)
     stop(crew.mechanic, entry, 10)
     stop(second, entry, 10.01)
-    assert told(crew) == {entry: ("closed", 9, 10)}
+    assert entries(crew) == {entry: ("closed", 9, 10)}
     stop(second, entry, 11)
-    assert sorted(told(crew).values()) == [("disputed", 9, 10), ("disputed", 9, 11)]
+    assert sorted(entries(crew).values()) == [("disputed", 9, 10), ("disputed", 9, 11)]
     assert len(open_issues(crew)) == 1
 
 
@@ -175,13 +175,13 @@ def test_a_correction_that_leaves_a_stamp_as_the_phone_has_it_leaves_its_repair(
     ahead = replace(crew.mechanic, skew_ms=3 * 3_600_000)
     entry, goes_on = start(ahead, job, 12), uuid7()
     stop(ahead, entry, 13)
-    told_again = {"kind": "repair", "job_id": job, "started_at": at(12), "reason": "Taken back at once"}
-    do(ahead, correct_entry, id=goes_on, entry_id=entry, ended_at=None, **told_again)
-    assert told(crew)[goes_on] == ("open", 9, None)
+    correction = {"kind": "repair", "job_id": job, "started_at": at(12), "reason": "Taken back at once"}
+    do(ahead, correct_entry, id=goes_on, entry_id=entry, ended_at=None, **correction)
+    assert entries(crew)[goes_on] == ("open", 9, None)
     stop(ahead, goes_on, 14)
     mended = uuid7()
-    do(ahead, correct_entry, id=mended, entry_id=goes_on, ended_at=at(14), **told_again)
-    assert told(crew)[mended] == ("closed", 9, 11)
+    do(ahead, correct_entry, id=mended, entry_id=goes_on, ended_at=at(14), **correction)
+    assert entries(crew)[mended] == ("closed", 9, 11)
     with in_shop(crew.shop_id):
         row = TimeEntry.objects.get(id=mended)
         assert (row.device_started_at, row.start_skew_ms, row.end_skew_ms) == (at(12), 3 * 3_600_000, 3 * 3_600_000)
@@ -199,10 +199,10 @@ def test_a_stop_that_cannot_be_is_kept_and_asked_about(crew: Crew, job: UUID, en
     assert open_issues(crew) == [entry]
     # The next clock is not held up by it, and the guided fix settles it.
     mended = uuid7()
-    told_right = {"started_at": at(9), "ended_at": at(10), "kind": "repair", "job_id": job, "reason": "Clock was set"}
-    do(crew.mechanic, correct_entry, id=mended, entry_id=entry, **told_right)
-    assert told(crew)[mended] == ("closed", 9, 10)
-    assert told(crew)[entry][0] == "replaced"
+    correction = {"started_at": at(9), "ended_at": at(10), "kind": "repair", "job_id": job, "reason": "Clock was set"}
+    do(crew.mechanic, correct_entry, id=mended, entry_id=entry, **correction)
+    assert entries(crew)[mended] == ("closed", 9, 10)
+    assert entries(crew)[entry][0] == "replaced"
     assert open_issues(crew) == []
 
 
@@ -224,7 +224,7 @@ def test_what_is_written_by_hand_must_be_able_to_be(crew: Crew, job: UUID) -> No
             do(crew.mechanic, add_entry, id=uuid7(), **{**base, **times})
         assert [(fault.field, fault.code) for fault in refused.value.fields] == [(field, code)]
     added = do(crew.mechanic, add_entry, id=uuid7(), **base, started_at=at(8), ended_at=at(9)).id
-    assert told(crew)[added] == ("closed", 8, 9)
+    assert entries(crew)[added] == ("closed", 8, 9)
 
 
 def test_a_job_of_another_shop_is_unknown(crew: Crew) -> None:
@@ -248,7 +248,7 @@ def test_a_mechanic_mends_their_own_time_and_the_office_anybodys(crew: Crew, job
     with pytest.raises(Forbidden):
         do(crew.mechanic, stop_clock, id=on_job, ended_at=at(10))
     do(crew.office, drop_entry, id=own, reason="Rang in sick")
-    assert told(crew)[own][0] == "replaced"
+    assert entries(crew)[own][0] == "replaced"
     with pytest.raises(Conflict) as refused:
         do(crew.office, drop_entry, id=own, reason="Again")
     assert refused.value.code == "entry_replaced"
@@ -260,7 +260,7 @@ def test_a_stop_meant_for_an_entry_that_was_put_right_ends_the_one_in_its_place(
     right = {"started_at": at(8), "ended_at": None, "kind": "repair", "job_id": job, "reason": "Began earlier"}
     do(crew.office, correct_entry, id=new, entry_id=old, **right)
     stop(crew.mechanic, old, 11)
-    assert told(crew) == {old: ("replaced", 9, None), new: ("closed", 8, 11)}
+    assert entries(crew) == {old: ("replaced", 9, None), new: ("closed", 8, 11)}
 
 
 def test_what_is_taken_out_keeps_why_it_was_put_right(crew: Crew, job: UUID) -> None:
@@ -293,7 +293,7 @@ def test_an_end_that_nobody_put_right_brings_in_nothing_of_the_year_since(crew: 
         spans.append(queries.span_of(TimeEntry.objects.get(id=unsettled)))
         near = queries.overlapping_entries(crew.mechanic, member_of(crew.mechanic), spans)
         assert [entry.started_at for entry in near] == [at(5)]
-    assert told(crew)[unsettled][0] == "disputed"
+    assert entries(crew)[unsettled][0] == "disputed"
 
 
 def test_clocks_left_running_are_found(crew: Crew, job: UUID) -> None:
@@ -328,4 +328,4 @@ def test_two_entries_that_share_no_moment_are_in_no_dispute(crew: Crew, job: UUI
     with pytest.raises(Invalid) as refused:
         do(crew.mechanic, settle_entries, id=first, other_id=second)
     assert [(fault.field, fault.code) for fault in refused.value.fields] == [("other_id", "not_in_dispute")]
-    assert told(crew) == {first: ("closed", 9, 10), second: ("open", 10, None)}
+    assert entries(crew) == {first: ("closed", 9, 10), second: ("open", 10, None)}

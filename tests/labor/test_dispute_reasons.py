@@ -7,7 +7,7 @@ from shopapi.core.rendering import plain_context, render, show_stored
 from shopapi.labor.rules.clock import clock_set_reason
 
 
-def test_a_clock_that_was_set_is_told_with_what_it_showed_and_what_is_booked() -> None:
+def test_a_clock_that_was_set_is_reported_with_what_it_showed_and_what_is_booked() -> None:
     shown = datetime.fromisoformat("2026-05-04T15:00Z"), None
     booked = datetime.fromisoformat("2026-05-04T17:00Z"), datetime.fromisoformat("2026-05-05T01:30Z")
     reason = clock_set_reason(shown, booked, 7_200_000, "America/Boise")

@@ -26,11 +26,11 @@ def crew(db: None) -> Crew:
 def clocked(
     crew: Crew, day: int, minutes: int, *, kind: str = "repair", job: UUID | None = None, **more: object
 ) -> UUID:
-    """Minutes on a day, on a new job that is finished unless it is told."""
+    """Minutes on a day, on a new job that is finished unless a job is given."""
     job_id = job or work.a_job(crew.owner)
     began = FIRST + timedelta(days=day)
-    told = {"operation": "Carburetor clean", **more}
-    an_entry(crew.mechanic, began, began + timedelta(minutes=minutes), job=job_id, kind=kind, **told)
+    fields = {"operation": "Carburetor clean", **more}
+    an_entry(crew.mechanic, began, began + timedelta(minutes=minutes), job=job_id, kind=kind, **fields)
     if job is None:
         finish(crew.owner, job_id)
     return job_id

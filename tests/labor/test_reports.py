@@ -152,7 +152,7 @@ def test_a_period_that_is_none_names_the_field(crew: Crew, query: dict[str, str]
 
 @pytest.mark.parametrize("day", ["0001-01-01", "9999-12-31"])
 @pytest.mark.parametrize("report", ["hours", "hours.csv", "overtime"])
-def test_a_day_that_no_week_lies_around_is_told(crew: Crew, report: str, day: str) -> None:
+def test_a_day_that_no_week_lies_around_is_refused(crew: Crew, report: str, day: str) -> None:
     more = {"member_id": str(crew.mechanic.member_id), "rate_minor": "100"} if report == "overtime" else {}
     refused = Browser(crew.owner).get(f"reports/{report}", day=day, **more)
     assert (refused.status_code, refused.json()["fields"][0]["field"]) == (422, "day")

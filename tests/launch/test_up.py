@@ -129,14 +129,14 @@ def test_up_recovers_after_kills_and_stops_completely(tmp_path: Path) -> None:
     data = tmp_path / "copy"
     with running(data, port, tmp_path / "third") as up:
         assert sign_in_to_demo(port) == 200
-        told = subprocess.run(
+        backup = subprocess.run(
             [sys.executable, str(ROOT / "manage.py"), "backup", "restored"],
             env=plain_environment() | {"DRAWBAR_DATA": str(data)},
             capture_output=True,
             text=True,
             check=False,
         )
-        assert told.stdout == "Shops: 1. Phones load everything again and resend what they stored.\n", told.stderr
+        assert backup.stdout == "Shops: 1. Phones load everything again and resend what they stored.\n", backup.stderr
         last = groups(data)
         assert set(last) == SERVICES
         up.send_signal(signal.SIGTERM)

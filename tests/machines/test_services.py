@@ -75,13 +75,13 @@ def test_machine_with_jobs_cannot_be_removed(crew: Crew) -> None:
 
 def test_unknown_row_is_named(crew: Crew) -> None:
     tries: list[tuple[str, DomainError]] = []
-    for field, command, told in (
+    for field, command, args in (
         ("customer_id", add_machine, {"id": uuid7(), "customer_id": uuid7(), "kind": "tiller"}),
         ("machine_id", record_meter, {"id": uuid7(), "machine_id": uuid7(), "hours": "1", "read_on": "2026-01-01"}),
         ("id", remove_machine, {"id": uuid7()}),
         ("id", edit_machine, {"id": uuid7(), "base": {"make": ""}, "set": {"make": "A"}}),
     ):
         with pytest.raises(NotFound) as refused:
-            do(crew.owner, command, **told)
+            do(crew.owner, command, **args)
         tries.append((field, refused.value))
     assert [error.fields[0].field for _, error in tries] == [field for field, _ in tries]

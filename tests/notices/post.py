@@ -1,4 +1,4 @@
-"""A mail server and an HTTP gateway of this machine, which count what they take and answer as they are told."""
+"""A mail server and an HTTP gateway of this machine, which count what they take and answer as a test sets."""
 
 import asyncio
 import socket

@@ -87,7 +87,7 @@ def mailbox(settings: Settings, crew: Crew) -> Iterator[Mailbox]:
 
 
 def send(crew: Crew, **more: Any) -> Notice:
-    told: dict[str, Any] = {
+    args: dict[str, Any] = {
         "channel": "email",
         "address": "winnie@stroud.example",
         "name": "Winnie Stroud",
@@ -97,7 +97,7 @@ def send(crew: Crew, **more: Any) -> Notice:
         "dedupe_key": str(uuid7()),
         **more,
     }
-    notice = post_notice(actor=crew.owner, **told)
+    notice = post_notice(actor=crew.owner, **args)
     Notice.objects.filter(id=notice.id).update(not_before=notice.created_at)
     row = Outbox.objects.get(args__notice_id=str(notice.id), done_at=None)
     send_notice(str(crew.shop_id), str(row.id))

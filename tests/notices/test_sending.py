@@ -79,7 +79,7 @@ def gateway(settings: Settings, crew: Crew) -> Iterator[Gateway]:
 
 
 def post(actor: Actor, **more: Any) -> Notice:
-    told = {
+    defaults = {
         "channel": "email",
         "address": "winnie@Stroud.example",
         "name": "Winnie Stroud",
@@ -88,7 +88,7 @@ def post(actor: Actor, **more: Any) -> Notice:
         "about": ("job", uuid7()),
         "dedupe_key": str(uuid7()),
     }
-    return post_notice(actor=actor, **{**told, **more})
+    return post_notice(actor=actor, **{**defaults, **more})
 
 
 def work(actor: Actor, notice: Notice) -> Notice:
@@ -240,21 +240,21 @@ def test_a_number_that_is_none_is_refused_by_field(crew: Crew, address: str) -> 
 
 def test_a_number_belongs_to_the_country_of_the_shop(crew: Crew) -> None:
     assert post(crew.owner, channel="sms", address="(555) 014-2210").address == "+15550142210"
-    told = {"address": "555 014 2210", "body": "{link} as typed", "about_kind": "job", "about_id": uuid7()}
-    sent = do(crew.mechanic, record_message, id=uuid7(), sent_at=MORNING.isoformat(), **told)
+    args = {"address": "555 014 2210", "body": "{link} as typed", "about_kind": "job", "about_id": uuid7()}
+    sent = do(crew.mechanic, record_message, id=uuid7(), sent_at=MORNING.isoformat(), **args)
     assert (sent.address, queries.show_notice(crew.mechanic, sent).body) == ("+15550142210", "{link} as typed")
 
 
 def test_a_text_message_goes_as_the_settings_say(crew: Crew, gateway: Gateway, settings: Settings) -> None:
     text = '{to} "quoted" \n ünï'
     values = {"words": text, "shop": "B"}
-    told = {"channel": "sms", "address": "555-014-2210", "template": "plain", "values": values}
-    assert work(crew.owner, post(crew.owner, **told)).state == NoticeState.SENT
+    args = {"channel": "sms", "address": "555-014-2210", "template": "plain", "values": values}
+    assert work(crew.owner, post(crew.owner, **args)).state == NoticeState.SENT
     path, headers, body = gateway.asked[0]
     assert (path, headers["authorization"]) == ("/send", "Bearer abc")
     assert json.loads(body) == {"messages": [{"to": "+15550142210", "text": text, "from": "Bench"}]}
     settings.SMS = {**settings.SMS, "format": "form", "body": {"To": "{to}", "Body": "Shop: {text}"}}
-    assert work(crew.owner, post(crew.owner, **told)).state == NoticeState.SENT
+    assert work(crew.owner, post(crew.owner, **args)).state == NoticeState.SENT
     assert parse_qs(gateway.asked[1][2].decode()) == {"To": ["+15550142210"], "Body": [f"Shop: {text}"]}
 
 
@@ -337,8 +337,8 @@ def test_a_push_is_encrypted_for_the_device_signed_and_may_wait_a_day(crew: Crew
     key = on(crew.mechanic, pushing.url)
     assert work(crew.owner, push_to(crew.owner, crew.mechanic)).state == NoticeState.SENT
     _, headers, body = pushing.asked[0]
-    told = json.loads(http_ece.decrypt(body, private_key=key, auth_secret=b"0" * 16, version="aes128gcm"))
-    assert (told["title"], told["about_kind"]) == ("Your clock still runs", "job")
+    payload = json.loads(http_ece.decrypt(body, private_key=key, auth_secret=b"0" * 16, version="aes128gcm"))
+    assert (payload["title"], payload["about_kind"]) == ("Your clock still runs", "job")
     # RFC 8030, section 5.2: TTL must be there. RFC 8292, section 3: the signature's token and the public key.
     assert (headers["ttl"], headers["content-encoding"]) == ("86400", "aes128gcm")
     assert headers["authorization"].startswith("vapid t=")

@@ -150,9 +150,9 @@ def test_interval_holds_80_percent_of_simulated_days(windows: dict[int, TimeWind
     problem, schedule = a_run(drives, works, windows)
     # A shop whose drives miss by nothing but the traffic of the day has learned that from them.
     spread = USUAL if own else Spread(1 - 0.15 * Z80, 1 + 0.15 * Z80)
-    told = arrivals(problem, schedule, spread)
+    intervals = arrivals(problem, schedule, spread)
     days = drawn(problem, schedule, 20_260_505, days=20_000, cv=cv, traffic=0.15, own=own)
-    shares = [float(np.mean((one.low <= at) & (at <= one.high))) for one, at in zip(told, days, strict=True)]
+    shares = [float(np.mean((one.low <= at) & (at <= one.high))) for one, at in zip(intervals, days, strict=True)]
     assert all(0.75 <= share <= 0.85 for share in shares), shares
 
 

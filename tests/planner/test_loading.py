@@ -229,7 +229,7 @@ def test_the_picture_is_to_scale_and_escapes_names() -> None:
     found = stow(deck, trailer, pieces, ["a", "b", "c"], [DeckMove(key, on=False) for key in "cba"])
     assert isinstance(found, Stowage)
 
-    told = set()
+    texts = set()
     for leg, pull in zip(found.legs, found.tow_loads, strict=True):
         text = svg(draw(deck, trailer, leg, pull, names, pounds=True))
         root = ET.fromstring(text)  # noqa: S314 - our own text
@@ -262,8 +262,8 @@ def test_the_picture_is_to_scale_and_escapes_names() -> None:
         assert f"{100 * pull.tongue_share:.1f} %" in words
         assert f"ball {round(pull.tongue_kg / float(KG_A_POUND)):,} lb" in words
         _words_stay_inside(root, machines)
-        told |= set(words)
-    assert "Mill & <Sons>" in told
+        texts |= set(words)
+    assert "Mill & <Sons>" in texts
 
 
 def _of(mark: ET.Element, name: str) -> float:

@@ -27,24 +27,24 @@ from tests.quotes.test_rules_vectors import line_id
 FILE = json.loads((Path(__file__).parents[2] / "fixtures" / "pricing" / "agreed.json").read_text())
 
 
-def quote_of(at: int, told: dict[str, Any]) -> AgreedQuote:
-    book = FILE["basis"] | ({"tolerance_percent": told["tolerance"]} if "tolerance" in told else {})
+def quote_of(at: int, quote: dict[str, Any]) -> AgreedQuote:
+    book = FILE["basis"] | ({"tolerance_percent": quote["tolerance"]} if "tolerance" in quote else {})
     lines = [
         {"id": line_id(100 * at + number), "position": number, "rank": "needed", "words": "Work"} | line
-        for number, line in enumerate(told["lines"], 1)
+        for number, line in enumerate(quote["lines"], 1)
     ]
-    accepted = {UUID(line_id(number)) for number in told["accepted"]}
+    accepted = {UUID(line_id(number)) for number in quote["accepted"]}
     read = [parse(QuoteLine, line) for line in lines]
     return AgreedQuote(parse(ShopPrices, book), read, accepted, Discount(), exempt=False)
 
 
-def work_of(told: dict[str, Any]) -> WorkedTime:
+def work_of(entry: dict[str, Any]) -> WorkedTime:
     return WorkedTime(
-        kind=told["kind"],
-        member_id=UUID(told["member"]),
-        line_id=UUID(line_id(told["line"])) if "line" in told else None,
-        operation=told.get("operation", ""),
-        seconds=told["seconds"] if "seconds" in told else int(Decimal(told["hours"]) * 3600),
+        kind=entry["kind"],
+        member_id=UUID(entry["member"]),
+        line_id=UUID(line_id(entry["line"])) if "line" in entry else None,
+        operation=entry.get("operation", ""),
+        seconds=entry["seconds"] if "seconds" in entry else int(Decimal(entry["hours"]) * 3600),
     )
 
 
@@ -56,8 +56,8 @@ def test_vectors(vector: dict[str, Any]) -> None:
         book=parse(ShopPrices, FILE["basis"]),
         parts_over_minor=vector.get("parts_over", 0),
     )
-    told = {"total": found.total_minor, "over": found.over_minor, "allowed": found.allowed_minor}
-    assert told | {"beyond": found.beyond_minor} == vector["expect"]
+    sums = {"total": found.total_minor, "over": found.over_minor, "allowed": found.allowed_minor}
+    assert sums | {"beyond": found.beyond_minor} == vector["expect"]
 
 
 def test_what_the_rows_give(db: None) -> None:
@@ -110,7 +110,7 @@ def clocked(actor: Actor, job_id: UUID, hours: int, line_id: UUID | None, kind: 
         day = NOON - timedelta(days=10 + TimeEntry.objects.count())
     more = {"cause": "torque"} if kind == "rework" else {}
     span = {"started_at": day, "ended_at": day + timedelta(hours=hours)}
-    told = {
+    args = {
         "id": uuid7(),
         "kind": kind,
         "job_id": job_id,
@@ -119,4 +119,4 @@ def clocked(actor: Actor, job_id: UUID, hours: int, line_id: UUID | None, kind: 
         **span,
         **more,
     }
-    work.do(actor, add_entry, **told)
+    work.do(actor, add_entry, **args)

@@ -196,9 +196,9 @@ def test_a_question_goes_to_the_shop_and_decides_nothing(crew: Crew) -> None:
         question = CustomerQuestion.objects.get()
         assert (question.words, question.name, question.link_id) == ("Is it the original part?", "Winnie", link)
         # Who has push messages shown is told, and nobody else; it opens the quote.
-        (told,) = Notice.objects.filter(template="customer_asked")
-        assert (told.channel, told.address, told.about_id) == ("push", str(crew.mechanic.member_id), quote)
-        assert told.values["question"] == "Is it the original part?"
+        (notice,) = Notice.objects.filter(template="customer_asked")
+        assert (notice.channel, notice.address, notice.about_id) == ("push", str(crew.mechanic.member_id), quote)
+        assert notice.values["question"] == "Is it the original part?"
     answered = do(crew.mechanic, answer_customer_question, id=question.id)
     assert answered.answered_by_id == crew.mechanic.member_id
     assert do(crew.owner, answer_customer_question, id=question.id).answered_at == answered.answered_at

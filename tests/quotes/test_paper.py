@@ -239,7 +239,7 @@ def test_everything_declined() -> None:
     assert Fact("Yes to", "none; no to 1-12") in part.facts
 
 
-def test_a_decision_from_another_zone_is_told_in_both() -> None:
+def test_a_decision_from_another_zone_is_shown_in_both() -> None:
     part = case(declined=set(), zone="Asia/Tokyo").paper.decision
     assert part is not None
     assert part.facts[1:3] == (
@@ -333,8 +333,8 @@ def test_added_work_and_other_locales() -> None:
 def test_costs_of_the_shop_are_nowhere() -> None:
     costs = {made_of(work["unit_cost_minor"])[1:] for work in WORK if "unit_cost_minor" in work}
     assert costs == {"31.23", "9.11"}
-    told = repr(case(declined={1}).paper)
-    assert not [cost for cost in costs if cost in told]
+    text = repr(case(declined={1}).paper)
+    assert not [cost for cost in costs if cost in text]
 
 
 def test_facts_left_empty_leave_no_empty_line() -> None:

@@ -63,14 +63,14 @@ def test_a_shop_begins_with_a_price_book_under_its_own_id(crew: Crew) -> None:
 
 
 def test_a_shop_without_a_row_charges_the_starting_prices_until_its_first_edit(db: None) -> None:
-    told = {
+    fields = {
         "shop_name": "Ford",
         "zone": "UTC",
         "name": "Ada",
         "email": "ada@ford.example",
         "password": "a long password",
     }
-    owner = make_shop(data=FirstShop(**told, currency="JPY"))
+    owner = make_shop(data=FirstShop(**fields, currency="JPY"))
     first = starting_prices("JPY")
     with in_shop(owner.shop_id):
         assert not PriceBook.objects.exists()
@@ -265,8 +265,8 @@ def test_open_conflicts_about_a_book_go_on_about_the_price_book(before_the_move:
     conflict = {"shop_id": crew.shop_id, "kind": "conflict", "name": "edit_shop", "entity_kind": "shop", "words": "{}"}
     with in_shop(crew.shop_id):
         alone, both, name = (
-            Issue.objects.create(**conflict, entity_id=crew.shop_id, command_id=uuid7(), theirs=told, ours=wanted)
-            for told, wanted in (
+            Issue.objects.create(**conflict, entity_id=crew.shop_id, command_id=uuid7(), theirs=stored, ours=wanted)
+            for stored, wanted in (
                 ({"book": theirs}, {"book": ours}),
                 ({"book": theirs, "name": "A"}, {"book": ours, "name": "B"}),
                 ({"name": "A"}, {"name": "C"}),

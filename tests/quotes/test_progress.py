@@ -64,8 +64,8 @@ def decided_job(crew: Crew, **more: object) -> tuple[UUID, UUID]:
 
 def spend(crew: Crew, job: UUID | None, minutes: int, *, after: float = 0, **more: Any) -> None:
     began = MONDAY + timedelta(hours=after)
-    told: dict[str, Any] = {"kind": "repair", **more}
-    an_entry(crew.mechanic, began, began + timedelta(minutes=minutes), job=job, **told)
+    fields: dict[str, Any] = {"kind": "repair", **more}
+    an_entry(crew.mechanic, began, began + timedelta(minutes=minutes), job=job, **fields)
 
 
 def report(crew: Crew) -> dict[str, Any]:

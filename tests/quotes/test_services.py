@@ -117,18 +117,18 @@ def test_a_revision_takes_the_place_of_the_quote_when_it_is_offered(crew: Crew) 
 def test_a_revision_belongs_to_the_same_job_and_the_newest_quote(crew: Crew) -> None:
     job, other = work.a_job(crew.owner), work.a_job(crew.owner)
     first = work.an_offer(crew.owner, job)
-    told = {"mark": "B", "basis": starting_prices("USD")}
+    args = {"mark": "B", "basis": starting_prices("USD")}
     assert (
-        refusal(crew.owner, draft_quote, id=uuid7(), job_id=other, replaces_id=first, **told).fields[0].code
+        refusal(crew.owner, draft_quote, id=uuid7(), job_id=other, replaces_id=first, **args).fields[0].code
         == "another_job"
     )
     assert (
-        refusal(crew.owner, draft_quote, id=uuid7(), job_id=job, kind="added", replaces_id=first, **told).code
+        refusal(crew.owner, draft_quote, id=uuid7(), job_id=job, kind="added", replaces_id=first, **args).code
         == "invalid"
     )
     draft = work.a_draft(crew.owner, job, replaces_id=first)
-    assert refusal(crew.owner, draft_quote, id=uuid7(), job_id=job, replaces_id=first, **told).code == "not_newest"
-    assert refusal(crew.owner, draft_quote, id=uuid7(), job_id=job, replaces_id=draft, **told).code == "not_replaceable"
+    assert refusal(crew.owner, draft_quote, id=uuid7(), job_id=job, replaces_id=first, **args).code == "not_newest"
+    assert refusal(crew.owner, draft_quote, id=uuid7(), job_id=job, replaces_id=draft, **args).code == "not_replaceable"
     do(crew.owner, withdraw_quote, id=draft)
     work.a_draft(crew.owner, job, replaces_id=first)
 
@@ -320,8 +320,8 @@ def test_decision_on_the_phone_keeps_its_evidence(crew: Crew) -> None:
     """What 16 CCR 2722 has noted: date, time, who, number called, by whom, conditions, parts, labor and total."""
     quote_id = work.an_offer(crew.mechanic, work.a_job(crew.mechanic))
     said = {"number_called": "(555) 014-2210", "conditions": "Only if it is done by Friday"}
-    told = {"how": "call", "signature": None, **said}
-    approval_id = work.a_decision(crew.mechanic, quote_id, **told)
+    args = {"how": "call", "signature": None, **said}
+    approval_id = work.a_decision(crew.mechanic, quote_id, **args)
     with in_shop(crew.shop_id):
         approval = Approval.objects.get(id=approval_id)
         assert (approval.number_called, approval.conditions) == tuple(said.values())
@@ -330,7 +330,7 @@ def test_decision_on_the_phone_keeps_its_evidence(crew: Crew) -> None:
         amounts = (approval.accepted_labor_minor, approval.accepted_parts_minor, approval.accepted_total_minor)
         assert amounts == (13500, 2800, 16300)
     declined = work.an_offer(crew.mechanic, work.a_job(crew.mechanic))
-    approval_id = work.a_decision(crew.mechanic, declined, accept=0, **told)
+    approval_id = work.a_decision(crew.mechanic, declined, accept=0, **args)
     with in_shop(crew.shop_id):
         approval = Approval.objects.get(id=approval_id)
         assert (approval.accepted_labor_minor, approval.accepted_parts_minor, approval.accepted_total_minor) == (

@@ -153,9 +153,9 @@ def test_both_twins_tell_the_same_hours() -> None:
     ]
     theirs = phone(drawn)
     levels: Counter[str] = Counter()
-    for told, their in zip(drawn, theirs, strict=True):
-        ours = typical([Kept(**kind) for kind in told["kinds"]], told["machine_kind"])
-        assert their == asdict(ours), json.dumps(told)
+    for work, their in zip(drawn, theirs, strict=True):
+        ours = typical([Kept(**kind) for kind in work["kinds"]], work["machine_kind"])
+        assert their == asdict(ours), json.dumps(work)
         levels[ours.level] += 1
     assert min(levels[level] for level in ("kind", "family", "all", "none")) > HOURS / 50
 

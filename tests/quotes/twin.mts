@@ -38,7 +38,7 @@ function canonicalOf(document: any) {
 }
 
 /** What the hours of a work say, by the phone. */
-function toldOf({ kinds, machine_kind }: any) {
+function hoursOf({ kinds, machine_kind }: any) {
   return estimateHours(kinds, machine_kind)
 }
 
@@ -51,7 +51,7 @@ function tables(currencies: string[]) {
 function answer(sent: any) {
   if ('quote' in sent) return outcomeOf(sent.quote)
   if ('document' in sent) return canonicalOf(sent.document)
-  return 'kinds' in sent ? toldOf(sent) : tables(sent.currencies)
+  return 'kinds' in sent ? hoursOf(sent) : tables(sent.currencies)
 }
 
 for await (const line of createInterface({ input: process.stdin })) {

@@ -68,9 +68,9 @@ def create_follow_up(shop: SimulatedShop) -> bool:
     job = one(shop, [job for job in shop.all("job") if job["id"] not in known])
     if job is None:
         return False
-    told = {"kind": "job_still", "about_kind": "job", "about_id": job["id"], "job_id": job["id"]}
+    fields = {"kind": "job_still", "about_kind": "job", "about_id": job["id"], "job_id": job["id"]}
     with in_shop(shop.crew.shop_id):
-        FollowUp.objects.create(shop_id=shop.crew.shop_id, due_on=shop.today, **told)
+        FollowUp.objects.create(shop_id=shop.crew.shop_id, due_on=shop.today, **fields)
     return True
 
 

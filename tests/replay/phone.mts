@@ -36,11 +36,11 @@ function answer({ fresh, rows, gone, entry, who }: any) {
 }
 
 for await (const line of createInterface({ input: process.stdin })) {
-  let told: object
+  let result: object
   try {
-    told = answer(JSON.parse(line))
+    result = answer(JSON.parse(line))
   } catch (error) {
-    told = { error: String((error as Error).stack) }
+    result = { error: String((error as Error).stack) }
   }
-  console.log(JSON.stringify(told))
+  console.log(JSON.stringify(result))
 }

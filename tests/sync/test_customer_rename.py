@@ -68,8 +68,8 @@ def test_words_that_a_shop_wrote_for_a_question_still_name_the_customer(crew: Cr
 
 def test_a_subject_that_would_be_too_long_goes_without_the_name(crew: Crew) -> None:
     with in_shop(crew.shop_id):
-        told = {**OLD_WORDS, "subject": "{owner}" + "." * 113}
-        NoticeTemplate.objects.create(id=uuid7(), shop_id=crew.shop_id, **told)
+        fields = {**OLD_WORDS, "subject": "{owner}" + "." * 113}
+        NoticeTemplate.objects.create(id=uuid7(), shop_id=crew.shop_id, **fields)
     migrate("notices.migrations.0003_question_placeholder")
     with in_shop(crew.shop_id):
         assert NoticeTemplate.objects.get().subject == "." * 113
@@ -113,8 +113,8 @@ def test_a_job_in_the_stage_of_before_is_in_testing_and_has_not_moved(crew: Crew
         after = Job.objects.get(id=job)
         assert (after.stage, after.changed_at) == ("testing", before.changed_at)
         assert SyncChange.objects.get(row_id=job).seq > seq
-        told = [event.details for event in AuditEvent.objects.filter(event="job moved").order_by("at", "id")]
-    assert told == [{"before": "repair", "after": "testing"}, {"before": "testing", "after": "ready"}]
+        details = [event.details for event in AuditEvent.objects.filter(event="job moved").order_by("at", "id")]
+    assert details == [{"before": "repair", "after": "testing"}, {"before": "testing", "after": "ready"}]
     do(crew.owner, import_module("shopapi.jobs.services").move_job, id=job, stage="ready")
 
 

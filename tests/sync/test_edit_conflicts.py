@@ -232,9 +232,9 @@ def test_ids_of_another_shop_are_not_found(shop: SyncShop, phone: SimulatedPhone
         ]
         stranger.sync()
         # The seal covers the command's own id.
-        told = [{k: v for k, v in (e.outcome or {}).items() if k not in ("id", "no", "seal")} for e in entries]
+        outcomes = [{k: v for k, v in (e.outcome or {}).items() if k not in ("id", "no", "seal")} for e in entries]
         reads = [_read(stranger, f"{kind}s/{row_id}") for kind, row_id in ids.items()]
-        said[name] = (told, reads)
+        said[name] = (outcomes, reads)
     assert said["foreign"] == said["unknown"]
     assert {outcome["code"] for outcome in said["foreign"][0]} == {"waits_for"}
     assert _read(stranger, f"sync/commands/{phone.outbox[0].id}") == _read(

@@ -118,9 +118,9 @@ def rows_of(shop_id: UUID) -> Rows:
 def changed(before: Rows, after: Rows, args: Mapping[str, Any]) -> list[str]:
     """The rows a command created, changed and removed; ids made by the server are masked."""
     text = json.dumps(sorted((k, after.get(k)) for k in before.keys() | after.keys() if before.get(k) != after.get(k)))
-    told = json.dumps(args)
+    args_text = json.dumps(args)
     for _, row_id in after.keys() - before.keys():
-        if row_id not in told:
+        if row_id not in args_text:
             text = text.replace(row_id, "minted")
     return sorted(json.dumps(one) for one in json.loads(text))
 

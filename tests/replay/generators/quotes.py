@@ -32,7 +32,7 @@ def draft_quote(shop: SimulatedShop) -> Args:
     job = one(shop, shop.all("job"))
     if basis is None or job is None:
         return None
-    told = {
+    args = {
         "id": shop.mint(),
         "mark": f"B-{shop.random.randrange(99)}",
         "basis": basis,
@@ -40,8 +40,8 @@ def draft_quote(shop: SimulatedShop) -> Args:
     }
     replaced = {row["replaces_id"] for row in shop.all("quote") if row["state"] != "withdrawn"}
     if before is not None and before["id"] not in replaced and shop.random.random() < 0.6:
-        return {**told, "job_id": before["job_id"], "kind": before["kind"], "replaces_id": before["id"]}
-    return {**told, "job_id": job["id"], "kind": shop.random.choice(("first", "added"))}
+        return {**args, "job_id": before["job_id"], "kind": before["kind"], "replaces_id": before["id"]}
+    return {**args, "job_id": job["id"], "kind": shop.random.choice(("first", "added"))}
 
 
 def a_draft(shop: SimulatedShop) -> Row | None:

@@ -112,7 +112,7 @@ def hand_over(shop: SimulatedShop) -> Args:
     if stop is None:
         return None
     meter = {"id": shop.mint(), "hours": f"{shop.random.randrange(900)}.5", "new_segment": shop.random.random() < 0.2}
-    told = {
+    args = {
         "id": shop.mint(),
         "stop_id": stop["id"],
         # Whole seconds, as the phone does: a time has only one spelling then.
@@ -130,11 +130,11 @@ def hand_over(shop: SimulatedShop) -> Args:
         "signer_name": "",
     }
     if shop.random.random() < 0.5:
-        return {**told, "digest": None, "signature": None}
-    told["signer_name"] = "Winnie Stroud"
+        return {**args, "digest": None, "signature": None}
+    args["signer_name"] = "Winnie Stroud"
     # As the phone does it: the digest of the JSON as sent.
     ink = {"id": shop.mint(), "strokes": INK, "width": 320, "height": 120}
-    return {**told, "digest": json_digest(told), "signature": ink}
+    return {**args, "digest": json_digest(args), "signature": ink}
 
 
 # Plans and papers

@@ -138,15 +138,15 @@ def open_job(shop: SimulatedShop) -> Args:
     if machine is None:
         return None
     site = one(shop, whose(shop, "site", customer_id=machine["customer_id"]))
-    told = maybe(shop, promised_on=shop.day(shop.random.randrange(9)), notes=words(shop))
+    optional = maybe(shop, promised_on=shop.day(shop.random.randrange(9)), notes=words(shop))
     if site is not None and shop.random.random() < 0.8:
-        told["site_id"] = site["id"]
+        optional["site_id"] = site["id"]
     return {
         "id": shop.mint(),
         "customer_id": machine["customer_id"],
         "machine_id": machine["id"],
         "mark": f"B-{shop.random.randrange(99)}",
-        **told,
+        **optional,
     }
 
 
