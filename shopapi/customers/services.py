@@ -9,7 +9,7 @@ from shopapi.core.errors import FieldError, Invalid
 from shopapi.core.rows import refuse_known_id, remove_row, row_for
 from shopapi.core.schema import Edit, Target
 from shopapi.customers.models import Customer, Site
-from shopapi.customers.rules.customer import CustomerFields, NewCustomer, NewSite, SiteFields, digits_of
+from shopapi.customers.rules.customer import CustomerFields, NewCustomer, NewSite, SiteFields, digits_of, name_of_site
 
 POSITION = ("lat", "lon")
 
@@ -50,7 +50,10 @@ def add_site(*, actor: Actor, data: NewSite) -> Site:
     refuse_known_id(Site, data.id)
     row_for(Customer, actor, data.customer_id, field="customer_id")
     _check_position(data.lat, data.lon)
-    site = Site.objects.create(shop_id=actor.shop_id, **data.model_dump())
+    label = name_of_site(data)
+    if not label:
+        raise Invalid("invalid", fields=[FieldError("address", "site_empty")])
+    site = Site.objects.create(shop_id=actor.shop_id, **data.model_dump(exclude={"label"}), label=label)
     record(actor, "site added", ("site", site.id))
     return site
 

@@ -1,5 +1,8 @@
 """Customers and sites: two who edit at once both keep what they meant, and who has work stays."""
 
+import json
+from pathlib import Path
+
 import pytest
 
 from shopapi.core.errors import Conflict, Invalid
@@ -11,6 +14,8 @@ from tests.factories import work
 from tests.factories.crews import Crew, open_crew
 from tests.factories.refusals import refuses
 from tests.factories.work import do
+
+PLACE_NAMES = json.loads((Path(__file__).parents[2] / "fixtures" / "dispatch" / "place_names.json").read_text())
 
 
 @pytest.fixture
@@ -103,3 +108,18 @@ def test_a_position_of_two_people_is_never_mixed(crew: Crew) -> None:
         kept, issue = Site.objects.get(), Issue.objects.get()
         assert (str(kept.lat), str(kept.lon)) == ("41.000000", "-98.441000")
         assert issue.ours == {"lat": "42", "lon": "-98.5"}
+
+
+@pytest.mark.parametrize("vector", PLACE_NAMES, ids=lambda vector: vector["name"])
+def test_a_site_without_a_label_is_called_by_what_is_known_of_it(crew: Crew, vector: dict[str, str | None]) -> None:
+    customer = work.a_customer(crew.owner)
+    known = {**vector}
+    name = known.pop("name")
+    if not name:
+        with pytest.raises(Invalid) as refused:
+            work.a_site(crew.owner, customer, **known)
+        assert [(fault.field, fault.code) for fault in refused.value.fields] == [("address", "site_empty")]
+        return
+    site = work.a_site(crew.owner, customer, **known)
+    with in_shop(crew.shop_id):
+        assert Site.objects.get(id=site).label == name

@@ -1003,8 +1003,9 @@ export interface NewRun {
   readonly day: Day
 }
 
+/** A new site; one without a label is called by what is known of it (`name_of_site`). */
 export interface NewSite {
-  readonly label: string
+  readonly label?: string
   readonly address?: string
   readonly lat?: DecimalText | null
   readonly lon?: DecimalText | null
@@ -2653,7 +2654,7 @@ export const LEFT_OUT = {
     exempt_reason: '',
     archived: false,
   },
-  add_site: { address: '', lat: null, lon: null, access_notes: '' },
+  add_site: { label: '', address: '', lat: null, lon: null, access_notes: '' },
   add_machine: {
     make: '',
     model: '',
@@ -2825,7 +2826,7 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     exempt_reason: '',
     archived: false,
   },
-  site: { address: '', lat: null, lon: null, access_notes: '' },
+  site: { label: '', address: '', lat: null, lon: null, access_notes: '' },
   machine: {
     make: '',
     model: '',
@@ -3098,6 +3099,9 @@ export interface WorkedOut {
 
 /** The letters of the code on a machine's tag, by value. */
 export const TAG_LETTERS = '0123456789ABCDEFGHJKMNPQRSTVWXYZ' as const
+
+/** How much of an address names a place. */
+export const PLACE_NAME_CHARACTERS = 60 as const
 
 /** What a stop may need of its rig. */
 export const STOP_NEEDS = ['winch', 'ramp', 'two_people'] as const

@@ -21,7 +21,8 @@ import { plainDecimal } from '../domain/numbers/decimal'
 import { type Day, moment } from '../domain/time'
 import { newId } from './browser/clock'
 import { jsonDigest } from './browser/sha256'
-import { type Changes, type NewRowFields, sendAdd, sendEdit } from './queue/commands'
+import { type Place, siteAt } from './customers'
+import { type Changes, editArgs, type NewRowFields, sendAdd, sendEdit } from './queue/commands'
 import { enqueue, enqueueAll } from './queue/outbox'
 import { allOf, byAge, byId, compare, ownedBy } from './rows/selectors'
 import { resumeCommand, running, TAKEN_BACK } from './timeEntries'
@@ -107,15 +108,24 @@ export const runsToDrive = (member_id: string | undefined, day: Day): Run[] => [
 
 // Stops
 
-export type StopRequest = Omit<Commands['ask_stop'], 'id' | 'job_id' | 'kind' | 'plan_id'> & {
+export type StopRequest = Omit<Commands['ask_stop'], 'id' | 'job_id' | 'kind' | 'site_id' | 'plan_id'> & {
   urgent: boolean
 }
 
-/** Requests a stop: a pickup, a return or a visit. */
-export const askStop = (row: Job, kind: StopKind, { urgent, ...asked }: StopRequest) =>
-  sendAdd('ask_stop', { job_id: row.id, kind, ...asked, plan_id: urgent ? replanId() : null })
+/** Requests a stop: a pickup, a return or a visit. A new place is saved with it in one transaction. */
+export async function askStop(row: Job, kind: StopKind, { urgent, ...asked }: StopRequest, place: Place) {
+  const { site_id, commands } = siteAt(row.customer_id, place)
+  const plan_id = urgent ? replanId() : null
+  const args = { id: newId(), job_id: row.id, kind, site_id, ...asked, plan_id }
+  await enqueueAll([...commands, { name: 'ask_stop', args }])
+}
 
-export const editStop = (seen: Stop, wanted: Changes<'edit_stop'>) => sendEdit('edit_stop', seen, wanted)
+export async function editStop(seen: Stop, wanted: Changes<'edit_stop'>, customer_id: string, place: Place) {
+  const { site_id, commands } = siteAt(customer_id, place)
+  const args = editArgs(seen, { ...wanted, site_id } as Partial<Stop>)
+  if (args) commands.push({ name: 'edit_stop', args } as Command)
+  if (commands.length) await enqueueAll(commands)
+}
 
 /** Removes a stop. Returns the undo. */
 export async function dropStop(row: Stop, reason = ''): Promise<() => Promise<void>> {

@@ -1,6 +1,7 @@
 import { computed } from '@preact/signals'
 import type { Command, Commands, Finding, Job, Stage } from '../domain/contract'
 import { newId } from './browser/clock'
+import { type Place, siteAt } from './customers'
 import type { PendingUpload } from './database/shopDatabase'
 import { attachCommands } from './pictures/attachments'
 import { releaseFormPictures } from './pictures/pictureStore'
@@ -42,8 +43,7 @@ export const openJob = async (fields: Omit<NewRowFields<'open_job'>, 'mark'>) =>
 export interface NewIntake {
   customer: { id: string } | Omit<Commands['add_customer'], 'id'>
   machine: { id: string } | Omit<Commands['add_machine'], 'id' | 'customer_id'>
-  /** The machine's site: a known one of the customer, or a new one. */
-  site?: { id: string } | Omit<Commands['add_site'], 'id' | 'customer_id'> | undefined
+  site?: Place | undefined
   job?: Omit<Commands['open_job'], 'id' | 'mark' | 'customer_id' | 'machine_id' | 'site_id'>
   complaint?: Omit<Commands['add_complaint'], 'id' | 'job_id'>
 }
@@ -56,12 +56,11 @@ export async function saveIntake({ customer, machine, site, job, complaint }: Ne
   const machine_id = 'id' in machine ? machine.id : newId()
   if (!('id' in machine))
     commands.push({ name: 'add_machine', args: { id: machine_id, customer_id, ...machine } })
-  const site_id = site && ('id' in site ? site.id : newId())
-  if (site && site_id && !('id' in site))
-    commands.push({ name: 'add_site', args: { id: site_id, customer_id, ...site } })
+  const at = site && siteAt(customer_id, site)
+  commands.push(...(at?.commands ?? []))
   const id = newId()
   const mark = await newProvisionalMark(requireShopSession().db)
-  const where = site_id === undefined ? {} : { site_id }
+  const where = at ? { site_id: at.site_id } : {}
   commands.push({ name: 'open_job', args: { id, customer_id, machine_id, ...where, ...job, mark } })
   if (complaint) commands.push({ name: 'add_complaint', args: { id: newId(), job_id: id, ...complaint } })
   await enqueueAll(commands)

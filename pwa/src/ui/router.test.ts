@@ -18,6 +18,7 @@ const PLACES: Route[] = [
   { at: 'customer-site', id },
   { at: 'customer-machine', id },
   { at: 'site-edit', id },
+  { at: 'site-edit', id, stopId: other },
   { at: 'machine', id },
   { at: 'machine-edit', id },
   { at: 'machine-hours', id },

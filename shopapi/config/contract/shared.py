@@ -7,6 +7,7 @@ from typing import Any
 from shopapi.accounts.rules import WEEK_DAYS, FirstShop
 from shopapi.core.enums import values_of
 from shopapi.core.schema import to_json
+from shopapi.customers.rules.customer import PLACE_NAME_CHARACTERS
 from shopapi.dispatch.rules.schemas.stop import Failure, Need, Priority
 from shopapi.files.rules import MAX_BYTES as MAX_PICTURE_BYTES
 from shopapi.files.rules import MAX_SIDE, THUMBNAIL_SIDE
@@ -41,6 +42,7 @@ def _longest(schema: Any, field: str) -> int:
 
 SHARED: Mapping[str, tuple[Any, str]] = {
     "TAG_LETTERS": (CODE_LETTERS, "The letters of the code on a machine's tag, by value."),
+    "PLACE_NAME_CHARACTERS": (PLACE_NAME_CHARACTERS, "How much of an address names a place."),
     "STOP_NEEDS": (values_of(Need), "What a stop may need of its rig."),
     "STOP_PRIORITIES": (values_of(Priority), "Priorities of a stop, the usual one first."),
     "STOP_FAILURES": (values_of(Failure), "Why a stop fails."),

@@ -8,6 +8,9 @@ from pydantic import Field
 
 from shopapi.core.schema import DecimalText, Label, LongText, Name, OneLine, OptionalText, Row, Schema
 
+# A name made from an address stays short enough for a list.
+PLACE_NAME_CHARACTERS = 60
+
 Latitude = Annotated[DecimalText, Field(ge=-90, le=90)]
 Longitude = Annotated[DecimalText, Field(ge=-180, le=180)]
 
@@ -53,6 +56,9 @@ class SiteFields(Schema):
 
 
 class NewSite(SiteFields):
+    """A new site; one without a label is called by what is known of it (`name_of_site`)."""
+
+    label: Label = ""
     id: UUID
     customer_id: UUID
 
@@ -64,6 +70,19 @@ class SiteRow(Row):
     lat: DecimalText | None
     lon: DecimalText | None
     access_notes: str
+
+
+def name_of_site(site: SiteFields) -> str:
+    r"""What a site is called that nobody has named: the first line of what is known of it; empty where nothing is.
+
+    Twin: `placeName` in `pwa/src/domain/geo/places.ts`.
+
+    >>> name_of_site(NewSite(id=UUID(int=0), customer_id=UUID(int=1), address="12 Alder Row\nBellwether"))
+    '12 Alder Row'
+    """
+    position = "" if site.lat is None or site.lon is None else f"{site.lat.normalize():f}, {site.lon.normalize():f}"
+    known = next(filter(None, (site.label.strip(), site.address.strip(), site.access_notes.strip(), position)), "")
+    return known.split("\n", 1)[0].strip()[:PLACE_NAME_CHARACTERS]
 
 
 def digits_of(phone: str) -> str:

@@ -1,5 +1,7 @@
 /** Where things are. Twin of `read_position` in `shopapi/planner/travel.py`. */
 
+import { PLACE_NAME_CHARACTERS } from '../contract'
+
 /** Degrees on WGS 84. */
 export interface Position {
   lat: number
@@ -53,6 +55,16 @@ export function readPair(typed: string): { lat: string | null; lon: string | nul
   const [lat = '', lon = ''] = pairWords(position).split(', ')
   return { lat, lon }
 }
+
+/**
+ * What a place is called that nobody has named: the first line of what is known of it. Twin: `name_of_site` in
+ * `shopapi/customers/rules/customer.py`.
+ */
+export const placeName = (...known: readonly string[]): string =>
+  (known.map((text) => text.trim()).find(Boolean) ?? '')
+    .split('\n')[0]
+    ?.trim()
+    .slice(0, PLACE_NAME_CHARACTERS) ?? ''
 
 /** What stands in the field for a row's position. */
 export function typedPair(row: { lat: string | null; lon: string | null } | null | undefined): string {

@@ -54,13 +54,13 @@ export const site = {
   editTitle: 'Change place',
   fields: {
     label: 'What you call it',
-    labelHint: 'Home, the cabin, the north field',
+    labelHint: 'Home, the cabin, the north field. Empty: the address says it',
     address: 'Address',
     access: 'Getting in',
     accessHint: 'Gate, slope, dog, key',
   },
   save: 'Save place',
-  missing: 'Write what you call this place',
+  missing: 'Give the address, the position or a name',
   remove: 'Put this place away',
   removed: 'Place put away',
 }
@@ -100,6 +100,7 @@ export const newJob = {
     title: 'Where it stands',
     which: 'Place',
     another: 'Another place',
+    onFile: 'The customer’s address',
     label: 'Where it stands',
   },
   save: 'Open the job',

@@ -20,7 +20,7 @@ export const ROUTES = {
   'customer-edit': ['/customers/:id/edit', async () => (await import('./customers/CustomerForm')).CustomerForm],
   'customer-site': ['/customers/:id/site', async () => (await import('./customers/SiteForm')).NewSite],
   'customer-machine': ['/customers/:id/machine', async () => (await import('./machines/MachineForm')).NewMachine],
-  'site-edit': ['/sites/:id', async () => (await import('./customers/SiteForm')).ChangeSite],
+  'site-edit': ['/sites/:id?stop=:stopId', async () => (await import('./customers/SiteForm')).ChangeSite],
   machine: ['/machines/:id', async () => (await import('./machines/Machine')).Machine, { back: 'find' }],
   'machine-edit': ['/machines/:id/edit', async () => (await import('./machines/MachineForm')).ChangeMachine],
   'machine-hours': ['/machines/:id/hours', async () => (await import('./machines/MeterReadingForm')).MeterReadingForm],

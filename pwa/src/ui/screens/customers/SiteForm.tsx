@@ -1,11 +1,11 @@
 import type { Site } from '../../../domain/contract'
-import { readPair, typedPair } from '../../../domain/geo/places'
+import { placeName, readPair, typedPair } from '../../../domain/geo/places'
 import { en } from '../../../domain/words'
-import { addSite, customer, editSite, removeSite, site } from '../../../store/customers'
+import { addressOnFile, addSite, customer, editSite, removeSite, site } from '../../../store/customers'
 import { Button, ButtonRow } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { FormPage } from '../../FormPage'
-import { PositionField } from '../../features/dispatch/PositionField'
+import { PlaceFields } from '../../features/dispatch/PlacePicker'
 import { NotFound } from '../../NotFound'
 import { useOriginal } from '../../useDraft'
 import { useForm } from '../../useForm'
@@ -16,32 +16,40 @@ export function NewSite({ id: customerId }: { id: string }) {
   return <SiteForm customerId={customerId} seen={null} />
 }
 
-export function ChangeSite({ id }: { id: string }) {
+/** `stopId`: the stop whose place is put right, to go back to. */
+export function ChangeSite({ id, stopId }: { id: string; stopId?: string }) {
   const row = site(id)
   const seen = useOriginal(`site:${id}`, row)
-  return row && seen ? <SiteForm customerId={row.customer_id} seen={seen} /> : <NotFound />
+  return row && seen ? <SiteForm customerId={row.customer_id} seen={seen} stopId={stopId} /> : <NotFound />
 }
 
-function SiteForm({ customerId, seen }: { customerId: string; seen: Site | null }) {
+interface Props {
+  customerId: string
+  seen: Site | null
+  stopId?: string | undefined
+}
+
+function SiteForm({ customerId, seen, stopId }: Props) {
   const form = useForm({
     name: `site:${seen?.id ?? customerId}`,
     blank: {
       label: seen?.label ?? '',
-      address: seen?.address ?? '',
+      address: seen ? seen.address : addressOnFile(customerId),
       access_notes: seen?.access_notes ?? '',
       position: typedPair(seen),
     },
-    check: ({ label, position }) => ({
-      label: !label.trim() && t.missing,
-      position: readPair(position) === undefined && en.dispatch.place.wrong,
+    check: (fields) => ({
+      label: !nameOf(fields) && t.missing,
+      position: readPair(fields.position) === undefined && en.dispatch.place.wrong,
     }),
-    save: ({ position, ...rest }) => {
-      const wanted = { ...rest, ...readPair(position) }
+    save: (fields) => {
+      const { position, ...rest } = fields
+      const wanted = { ...rest, label: nameOf(fields), ...readPair(position) }
       return seen ? editSite(seen, wanted) : addSite({ customer_id: customerId, ...wanted })
     },
-    back: { at: 'customer', id: customerId },
+    back: stopId ? { at: 'stop', id: stopId } : { at: 'customer', id: customerId },
   })
-  const { field } = form
+  const { fields, errors, update, field } = form
   return (
     <FormPage
       form={form}
@@ -49,11 +57,9 @@ function SiteForm({ customerId, seen }: { customerId: string; seen: Site | null 
       title={seen ? t.editTitle : t.title}
       saveLabel={t.save}
     >
+      <PlaceFields fields={fields} error={errors['position']} update={update} />
       <TextField label={t.fields.label} hint={t.fields.labelHint} {...field('label')} />
-      <TextField multiline label={t.fields.address} {...field('address')} />
-      <TextField multiline label={t.fields.access} hint={t.fields.accessHint} {...field('access_notes')} />
-      <PositionField {...field('position')} />
-      {seen && (
+      {seen && !stopId && (
         <ButtonRow stacked>
           <Button
             wide
@@ -65,6 +71,11 @@ function SiteForm({ customerId, seen }: { customerId: string; seen: Site | null 
     </FormPage>
   )
 }
+
+type SiteFormFields = Record<'label' | 'address' | 'access_notes' | 'position', string>
+
+const nameOf = ({ label, address, access_notes, position }: SiteFormFields) =>
+  placeName(label, address, access_notes, position)
 
 async function remove({ id, customer_id, label, address, lat, lon, access_notes }: Site) {
   await removeSite(id)

@@ -1,16 +1,16 @@
 import { type Job, STOP_NEEDS, STOP_PRIORITIES, type Stop, type StopKind } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
-import { sitesOf } from '../../../store/customers'
 import { askStop, dropStop, editStop, stop } from '../../../store/dispatch'
 import { job } from '../../../store/jobs'
 import { permissions } from '../../../store/session/session'
 import { Button, ButtonRow } from '../../components/Button'
 import { CheckboxGroup } from '../../components/CheckboxGroup'
-import { SelectField, TextField } from '../../components/Field'
+import { TextField } from '../../components/Field'
 import { BooleanRadioGroup, RadioGroup } from '../../components/RadioGroup'
 import { Section } from '../../components/Section'
 import { FormPage } from '../../FormPage'
 import { jobText } from '../../features/clock/timeEntryText'
+import { PlacePicker, placeOf, usualPlace } from '../../features/dispatch/PlacePicker'
 import { NotFound } from '../../NotFound'
 import { useOriginal } from '../../useDraft'
 import { type FormState, useForm } from '../../useForm'
@@ -38,20 +38,27 @@ interface Props {
 
 /** The form of a stop: site, time windows, requirements. */
 function StopForm({ row, kind, seen }: Props) {
-  const sites = sitesOf(row.customer_id)
-  const usual = row.site_id ?? (sites.length === 1 ? sites[0]?.id : undefined) ?? ''
+  const placeIn = ({ site, where }: StopFormFields) => placeOf(row.customer_id, { ...where, siteId: site })
   const form = useForm<StopFormFields>({
     name: `stop:${seen?.id ?? `${row.id}:${kind}`}`,
-    blank: toStopFormFields(seen, usual, kind === 'return' ? (row.promised_on ?? '') : ''),
-    check: validateStop,
+    blank: toStopFormFields(
+      seen,
+      row.site_id ?? usualPlace(row.customer_id),
+      kind === 'return' ? (row.promised_on ?? '') : '',
+    ),
+    check: (fields) => validateStop(fields, placeIn(fields)),
     save: (fields) => {
       const wanted = toStopFields(fields)
-      return seen ? editStop(seen, wanted) : askStop(row, kind, { ...wanted, urgent: fields.urgent })
+      const place = placeIn(fields)
+      if (!place) return null
+      return seen
+        ? editStop(seen, wanted, row.customer_id, place)
+        : askStop(row, kind, { ...wanted, urgent: fields.urgent }, place)
     },
     back: seen ? { at: 'stop', id: seen.id } : { at: 'job', id: row.id },
     saved: t.saved,
   })
-  const { fields, field } = form
+  const { fields, errors, update, field } = form
   return (
     <FormPage
       form={form}
@@ -60,17 +67,14 @@ function StopForm({ row, kind, seen }: Props) {
       saveLabel={seen ? t.saveEdit : t.save}
       saveHint={seen ? undefined : t.saveHint}
     >
-      <SelectField
-        label={t.place}
-        options={[
-          ...(fields.site ? [] : [['', t.noPlace] as const]),
-          ...sites.map(({ id, label, address }) => [id, en.app.joined([label, address])] as const),
-        ]}
-        {...field('site')}
+      <PlacePicker
+        customerId={row.customer_id}
+        fields={{ ...fields.where, siteId: fields.site }}
+        error={errors['site']}
+        update={({ siteId = fields.site, ...typed }) =>
+          update({ site: siteId, where: { ...fields.where, ...typed } })
+        }
       />
-      <ButtonRow stacked>
-        <Button wide label={t.addPlace} to={{ at: 'customer-site', id: row.customer_id }} />
-      </ButtonRow>
       <Section title={t.when} hint={t.whenHint}>
         <TimeWindowFields form={form} />
         <div class="two-columns">

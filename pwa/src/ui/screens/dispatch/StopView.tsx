@@ -105,8 +105,11 @@ function StopAddress({ row }: { row: Stop }) {
         {isPendingStop(row.state) && permissions.value.has('drive_runs') && (
           <Button label={t.told} to={{ at: 'stop-arrival', id: row.id }} />
         )}
-        {!position && site && row.from_rig_id === null && (
-          <Button label={t.setPosition} to={{ at: 'site-edit', id: site.id }} />
+        {site && row.from_rig_id === null && (
+          <Button
+            label={position ? t.correctPlace : t.setPosition}
+            to={{ at: 'site-edit', id: site.id, stopId: row.id }}
+          />
         )}
       </ButtonRow>
       {!customer?.phone && <p class="hint">{t.noPhone}</p>}

@@ -4,6 +4,8 @@ import { msOfWallTime, wallTimeAt } from '../../../domain/labor/clock'
 import { moment } from '../../../domain/time'
 import type { Fault } from '../../../domain/validation/fieldFaults'
 import { en } from '../../../domain/words/index'
+import type { Place } from '../../../store/customers'
+import { NO_PLACE, type PlaceFormFields } from '../../features/dispatch/PlacePicker'
 import { zone } from '../../shopFormat'
 import type { FieldErrors } from '../../useForm'
 
@@ -12,6 +14,8 @@ const t = en.dispatch.ask
 /** A stop as text in the form. */
 export interface StopFormFields {
   site: string
+  /** A place that is no site yet. */
+  where: Omit<PlaceFormFields, 'siteId'>
   windows: TimeWindowFormFields[]
   wait: string
   earliest: string
@@ -39,6 +43,7 @@ export function toStopFormFields(seen: Stop | null, site: string, promised: stri
   })
   return {
     site: seen?.site_id ?? site,
+    where: NO_PLACE,
     windows: windows.length > 0 ? windows : [NO_WINDOW],
     wait: seen?.wait_until ?? '',
     earliest: seen?.earliest_on ?? '',
@@ -63,7 +68,6 @@ function windowOf({ day, from, to }: TimeWindowFormFields) {
 export function toStopFields(typed: StopFormFields) {
   const minutes = typed.minutes.trim()
   return {
-    site_id: typed.site,
     windows: typed.windows.flatMap((each) => windowOf(each) ?? []),
     service_minutes: minutes ? (/^\d{1,3}$/u.test(minutes) ? Number(minutes) : Number.NaN) : null,
     needs: typed.needs,
@@ -77,7 +81,7 @@ export function toStopFields(typed: StopFormFields) {
 }
 
 /** Errors by field: incomplete windows, and what the server would refuse. */
-export function validateStop(typed: StopFormFields): FieldErrors {
+export function validateStop(typed: StopFormFields, place: Place | null | undefined): FieldErrors {
   const whole = typed.windows.flatMap((each, at) => (windowOf(each) ? [at] : []))
   const half = typed.windows.flatMap((each, at) =>
     (each.day || each.from || each.to) && !windowOf(each) ? [[`window${at}`, t.windowHalf]] : [],
@@ -85,7 +89,7 @@ export function validateStop(typed: StopFormFields): FieldErrors {
   // Where the machine stands now is no part of this form.
   const refused = faultsOfStop({ lat: null, lon: null, place: '', ...toStopFields(typed) })
   return {
-    site: !typed.site && t.missingPlace,
+    site: place === null ? en.dispatch.place.wrong : !place && t.missingPlace,
     ...Object.fromEntries(half),
     ...Object.fromEntries(refused.map((fault) => faultInForm(fault, whole))),
   }

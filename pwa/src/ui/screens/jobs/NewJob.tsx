@@ -9,7 +9,7 @@ import { BLANK_MACHINE, toMachineFields, validateMachine } from '../../features/
 import { type FieldErrors, useForm } from '../../useForm'
 import { CustomerChoice } from './CustomerChoice'
 import { MachineChoice } from './MachineChoice'
-import { locationError, MachineLocationFields, NO_LOCATION, placeOf } from './MachineLocationFields'
+import { locationError, locationOf, MachineLocationFields, NO_LOCATION } from './MachineLocationFields'
 import type { NewJobFields } from './newJobFields'
 
 const t = en.newJob
@@ -83,7 +83,7 @@ function save({ customerId, machineId, promised_on, words, happens_when, ...fiel
   return saveIntake({
     customer: customerId ? { id: customerId } : { name: fields.customerName.trim(), ...(phone && { phone }) },
     machine: machineId ? { id: machineId } : toMachineFields(fields.machine),
-    site: placeOf(customerId, fields.where) ?? undefined,
+    site: locationOf(customerId, fields.where) ?? undefined,
     ...(promised_on && { job: { promised_on } }),
     complaint: { words, happens_when },
   })

@@ -1,0 +1,104 @@
+// @vitest-environment happy-dom
+import { render } from 'preact'
+import { act } from 'preact/test-utils'
+import { afterEach, expect, test, vi } from 'vitest'
+import type { Customer, Job, Machine, Shop, Site } from '../../../domain/contract'
+import { moment } from '../../../domain/time'
+import { newId } from '../../../store/browser/clock'
+import { Phone } from '../../../store/fakes/phone'
+import { FakeServer } from '../../../store/fakes/server'
+import { shopSession } from '../../../store/session/shopSession'
+import { NewStop } from './StopForm'
+
+vi.mock('../../../store/session/session', async () => {
+  const { signal } = await import('@preact/signals')
+  return { permissions: signal(new Set(['drive_runs'])), session: signal({ tiles: null }) }
+})
+
+const ADDRESS = '12 Alder Row\nBellwether'
+const root = document.createElement('div')
+document.body.append(root)
+let phone: Phone | undefined
+
+afterEach(async () => {
+  await act(() => render(null, root))
+  shopSession.value = null
+  await phone?.close()
+})
+
+/** The form of a new pickup; the customer has an address on file and these sites. */
+async function shown(sites: readonly Partial<Site>[] = [], machine: Partial<Machine> = {}) {
+  const server = new FakeServer()
+  const at = moment(Date.now())
+  const born = { created_at: at, changed_at: at }
+  const shop = { zone: 'America/Boise', week_start: 'monday', locale: 'en-US', currency: 'USD', units: 'us' }
+  server.put('shop', { ...born, id: 'shop', ...shop } as Shop)
+  server.put('customer', { ...born, id: 'customer', name: 'Wil Marsh', address: ADDRESS } as Customer)
+  server.put('machine', { ...born, id: 'machine', customer_id: 'customer', kind: 'Chipper', ...machine } as Machine)
+  for (const each of sites)
+    server.put('site', { ...born, customer_id: 'customer', address: '', lat: null, lon: null, ...each } as Site)
+  const job = { id: 'job', customer_id: 'customer', machine_id: 'machine', site_id: null, promised_on: null }
+  server.put('job', { ...born, ...job } as Job)
+  phone = await Phone.open(server, { shop_id: newId(), member_id: newId() })
+  await phone.sync()
+  shopSession.value = phone.shop
+  await act(() => render(<NewStop id="job" kind="pickup" />, root))
+  return phone
+}
+
+const option = (text: string) =>
+  [...root.querySelectorAll<HTMLLabelElement>('label.option')].find((each) => each.textContent?.startsWith(text))
+
+async function press(element: HTMLElement | null | undefined): Promise<void> {
+  expect(element).toBeTruthy()
+  await act(async () => {
+    element?.click()
+    await new Promise((resolve) => setTimeout(resolve, 20))
+  })
+}
+const save = () => press(root.querySelector<HTMLButtonElement>('button.primary-button'))
+const commands = (from: Phone) => from.outbox.map(({ name, args }) => ({ name, args }))
+
+test('the customer’s address is offered as the place, and is one with the stop, without a name asked', async () => {
+  const at = await shown()
+  expect(option('The customer’s address')?.querySelector('input')?.checked).toBe(true)
+  await save()
+  const [site, stop] = commands(at)
+  expect(site).toMatchObject({
+    name: 'add_site',
+    args: { customer_id: 'customer', label: '12 Alder Row', address: ADDRESS },
+  })
+  expect(stop).toMatchObject({ name: 'ask_stop', args: { job_id: 'job', site_id: site?.args['id'] } })
+})
+
+test('a place that has the address already is not offered twice', async () => {
+  const at = await shown([{ id: 'home', label: 'Home', address: ADDRESS }])
+  expect(option('The customer’s address')).toBeUndefined()
+  await save()
+  expect(commands(at)).toMatchObject([{ name: 'ask_stop', args: { site_id: 'home' } }])
+})
+
+test('another place is written on the stop itself, and what was typed of the stop stays', async () => {
+  const at = await shown([{ id: 'home', label: 'Home' }])
+  const notes = [...root.querySelectorAll('textarea')].at(-1)
+  await act(() => {
+    if (!notes) throw new Error('no notes')
+    notes.value = 'Bring the long chain'
+    notes.dispatchEvent(new InputEvent('input', { bubbles: true }))
+  })
+  await press(option('Another place')?.querySelector('input'))
+  await save()
+  expect(root.textContent).toContain('Pick the place, or write its address')
+  expect(commands(at)).toEqual([])
+  const address = root.querySelector('textarea')
+  await act(() => {
+    if (!address) throw new Error('no address')
+    address.value = 'The cabin, mile 9'
+    address.dispatchEvent(new InputEvent('input', { bubbles: true }))
+  })
+  await save()
+  expect(commands(at)).toMatchObject([
+    { name: 'add_site', args: { label: 'The cabin, mile 9' } },
+    { name: 'ask_stop', args: { notes: 'Bring the long chain' } },
+  ])
+})
