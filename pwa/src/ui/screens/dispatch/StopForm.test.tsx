@@ -34,9 +34,22 @@ async function shown(sites: readonly Partial<Site>[] = [], machine: Partial<Mach
   const shop = { zone: 'America/Boise', week_start: 'monday', locale: 'en-US', currency: 'USD', units: 'us' }
   server.put('shop', { ...born, id: 'shop', ...shop } as Shop)
   server.put('customer', { ...born, id: 'customer', name: 'Wil Marsh', address: ADDRESS } as Customer)
-  server.put('machine', { ...born, id: 'machine', customer_id: 'customer', kind: 'Chipper', ...machine } as Machine)
+  server.put('machine', {
+    ...born,
+    id: 'machine',
+    customer_id: 'customer',
+    kind: 'Chipper',
+    ...machine,
+  } as Machine)
   for (const each of sites)
-    server.put('site', { ...born, customer_id: 'customer', address: '', lat: null, lon: null, ...each } as Site)
+    server.put('site', {
+      ...born,
+      customer_id: 'customer',
+      address: '',
+      lat: null,
+      lon: null,
+      ...each,
+    } as Site)
   const job = { id: 'job', customer_id: 'customer', machine_id: 'machine', site_id: null, promised_on: null }
   server.put('job', { ...born, ...job } as Job)
   phone = await Phone.open(server, { shop_id: newId(), member_id: newId() })
@@ -47,7 +60,9 @@ async function shown(sites: readonly Partial<Site>[] = [], machine: Partial<Mach
 }
 
 const option = (text: string) =>
-  [...root.querySelectorAll<HTMLLabelElement>('label.option')].find((each) => each.textContent?.startsWith(text))
+  [...root.querySelectorAll<HTMLLabelElement>('label.option')].find((each) =>
+    each.textContent?.startsWith(text),
+  )
 
 async function press(element: HTMLElement | null | undefined): Promise<void> {
   expect(element).toBeTruthy()
