@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from shopapi.planner.messages import MESSAGES as PLANNER
 
 MESSAGES: Mapping[str, str] = {
-    # The planner is a library, no app: whoever uses it brings its sentences along.
+    # The planner is a library and not an app, so the app that uses it registers its sentences.
     **PLANNER,
     "printout_not_made": "This paper is not made yet.",
     "plan_touches_others": "This plan changes the run of {names} too: the office takes it.",
@@ -35,7 +35,7 @@ MESSAGES: Mapping[str, str] = {
     "day_twice": "Name each day once.",
     "day_to_plan_over": "A day that is over cannot be planned; take today or a later one.",
     "not_today": "Only today can be planned from where the rigs are.",
-    "not_your_day": "The office plans runs. Whoever drives one today may have the rest of that day planned again.",
+    "not_your_day": "The office plans runs. The driver of a run today may have the rest of that day planned again.",
     "plan_over": "This planning is over already.",
     "not_signed": "Nobody signed this hand-over, so it has no sheet. Hand over once more and have it signed.",
     "yard_exists": "This shop has a yard already; change that one.",
@@ -55,7 +55,7 @@ MESSAGES: Mapping[str, str] = {
     "plan_superseded": "Something else changed meanwhile; the rest of the day is planned again with that.",
     "plan_lost": "The worker that made this plan was lost. Ask for it again.",
     "plan_unchecked": "The plan that was found did not pass the check, so it is not shown. Ask for it again.",
-    # Why no rig could serve a stop even with nothing else to do. {rig}: the one that comes closest.
+    # Why no rig can serve a stop even without other stops. {rig}: the one that comes closest.
     "alone_access": "No rig that goes out has all that this stop needs: {needs}.",
     "alone_access_pinned": "It is pinned to {rig}, which does not have all that this stop needs: {needs}.",
     "alone_aboard_first": "It stands on the deck of {rig} now and has to come off before that is back at the shop.",
@@ -81,7 +81,7 @@ MESSAGES: Mapping[str, str] = {
     "alone_straps": "It takes {needed} tie-downs, and {rig} carries {there}.",
     "alone_tongue": "No place on the deck of {rig} brings the tongue weight into its range.",
     "alone_window": "Even with nothing else to do, {rig} would be there {late} after its last time.",
-    # Why a stop that a rig could serve alone does not fit in with the others, where it comes closest.
+    # Why a stop that a rig could serve alone does not fit with the other stops of the run that comes closest.
     "beside_access": "{rig} does not have what this stop needs: {needs}.",
     "beside_aboard_first": "What stands on the deck of {rig} has to come off before it is back at the shop.",
     "beside_break": "With this stop, {rig} has no room left for its break.",
@@ -105,7 +105,7 @@ MESSAGES: Mapping[str, str] = {
     ),
     "beside_window": "With what else {rig} does, it would be there {late} after its last time.",
     "beside_window_other": "With this stop, {rig} would be at {other} {late} after its last time.",
-    # Why a stop is left out before any search.
+    # Why a stop is excluded before the search.
     "machine_stranded": "{job}: its machine is on {rig}, which broke down. It can go back once it was fetched.",
     "job_not_ready": "{job} is in {stage}; its machine can go back once the job is ready.",
     "pinned_to_broken_rig": "It is pinned to {rig}, which is broken down.",
@@ -115,7 +115,7 @@ MESSAGES: Mapping[str, str] = {
     "times_over_since_day": "Its times are over; the last was on {weekday}, {month} {day}. Ask for another.",
     "no_daylight_left": "On these days no daylight is left for it in its times.",
     "no_time_on_these_days": "None of its times lies on a day that is planned here.",
-    # What to mind about a run. The figures come of what was entered: check local law and the maker's book.
+    # Cautions about a run. The figures follow from what was entered: check local law and the maker's manual.
     "caution_rating_passed": (
         "Past the rating you entered ({rating}) by {over}. Take something off; weigh it if in doubt."
     ),
@@ -152,7 +152,7 @@ MESSAGES: Mapping[str, str] = {
         "The trailer's figures are not entered, so nothing here says what the load does to tongue and axles."
     ),
     "moved_by_hand": "Moved by hand since it was figured.",
-    # What to say of a plan as a whole.
+    # Remarks about a whole plan.
     "plan_own_day": "Only the driver's own run was planned again. What else is asked for waits for the office.",
     "roads_unusable": "The service for travel times could not be used ({why}); times are by the shop's own rule.",
     "roads_missing": (
@@ -165,7 +165,7 @@ MESSAGES: Mapping[str, str] = {
     "deck": "Deck from above, {count} loaded, {weight} in all",
     "deck_loaded": "Deck from above, {count} loaded, {weight} in all. From the front of the deck: {machines}",
     "machine_on_deck": "{name}, {weight}, at {front}",
-    # Parts of these sentences.
+    # Parts of the sentences above.
     "the_yard": "The yard",
     "home_of_rig": "home of {rig}",
     "changed_yard": "the yard",

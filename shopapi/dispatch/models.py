@@ -1,4 +1,4 @@
-"""Rigs, their runs, the stops on them, what changed hands there, and the plannings that made them."""
+"""Rigs, runs, stops, hand-overs and plan requests."""
 
 from datetime import datetime
 from decimal import Decimal
@@ -27,9 +27,9 @@ def nothing_learned() -> dict[str, Any]:
 
 
 class Yard(ShopOwned):
-    """Where a shop's runs begin and end, and how it drives and works; one a shop, made by `set_up_yard`.
+    """Where a shop's runs begin and end, and how it drives and works; one per shop, made by `set_up_yard`.
 
-    `learned` is gathered from the shop's own days by a task.
+    `learned` is computed from the shop's past days by a task.
     """
 
     lat = models.DecimalField(max_digits=9, decimal_places=6, null=True)
@@ -59,9 +59,9 @@ class Yard(ShopOwned):
 
 
 class Rig(ShopOwned):
-    """One truck with its trailer. `deck`, `trailer` and `truck` are figures as `rules.schemas` has them.
+    """One truck with its trailer. `deck`, `trailer` and `truck` are JSON by the schemas in `rules.schemas`.
 
-    Leaves by `active`, never by deletion. `out_at`: broken down since then.
+    A rig is retired by `active`, never deleted. `out_at`: broken down since then.
     """
 
     name = models.CharField(max_length=120)
@@ -104,10 +104,10 @@ class Rig(ShopOwned):
 
 
 class PlanRequest(ShopOwned):
-    """A planning that somebody asked for, and its answer. Shown to every device as it goes.
+    """A request for a plan, its progress and its answer; synced to every device.
 
-    `basis` names every row it was planned from with a digest of what counts of it: an answer is taken only while all
-    of them still hold. `driver`: only this member's run may change.
+    `basis` maps every row that the plan was made from to a digest of the fields used: the answer can be accepted only
+    while no digest has changed. `driver`: only this member's run may change.
     """
 
     asked_by = ShopForeignKey(Member, related_name="+", null=True)
@@ -135,9 +135,9 @@ class PlanRequest(ShopOwned):
 
 
 class Run(ShopOwned):
-    """One outing of a rig on a day. Its stops name it; what is figured here is of their order when it was last checked.
+    """One run of a rig on a day. Stops refer to it; the figures here are for their order when it was last checked.
 
-    `cautions`, `margins`, `decks` and `legs` are rows as `rules.schemas` has them.
+    `cautions`, `margins`, `decks` and `legs` are JSON by the schemas in `rules.schemas`.
     """
 
     rig = ShopForeignKey(Rig, related_name="runs")
@@ -158,14 +158,14 @@ class Run(ShopOwned):
 
     class Meta:
         constraints = (
-            # What broke down and was mended may go out again: only what is ahead is one a day.
+            # Only planned runs are unique per rig and day: a rig that was repaired after a breakdown may go out again.
             models.UniqueConstraint(
                 fields=["shop", "rig", "day"],
                 name="one_live_run_per_rig_and_day",
                 condition=models.Q(state__in=["planned", "locked", "driving"]),
             ),
         )
-        # The runs of a day, and of a week.
+        # Runs of a day and of a week.
         indexes = (models.Index(fields=["shop", "day"], name="run_by_day"),)
 
     def __str__(self) -> str:
@@ -173,10 +173,10 @@ class Run(ShopOwned):
 
 
 class Stop(ShopOwned):
-    """A pickup, a return or a visit, from the moment it is asked for. One that failed stays so; `again_of` begins anew.
+    """A pickup, a return or a visit. A failed stop stays failed; trying again is a new stop with `again_of`.
 
-    Told times are promises: a plan keeps them. Stamps are repaired by the device's skew. With coordinates of its own
-    the machine stands there and not at the site; `from_rig`: on the deck of that rig, which broke down.
+    Times that the customer was told are kept by every plan. Stamps are corrected by the device's clock skew. With own
+    coordinates the machine is there and not at the site; `from_rig`: on the deck of that rig, which broke down.
     """
 
     job = ShopForeignKey(Job, related_name="stops")
@@ -231,7 +231,7 @@ class Stop(ShopOwned):
                 condition=models.Q(lat__isnull=True, lon__isnull=True) | models.Q(lat__isnull=False, lon__isnull=False),
             ),
         )
-        # What is to be planned, and the stops of a run.
+        # Stops to be planned, and the stops of a run.
         indexes = (models.Index(fields=["shop", "state"], name="stop_by_state"),)
 
     def __str__(self) -> str:
@@ -239,18 +239,18 @@ class Stop(ShopOwned):
 
     @property
     def stands_at(self) -> tuple[Decimal | None, Decimal | None]:
-        """Latitude and longitude of where one has to go; None where nobody has given them."""
+        """Latitude and longitude of the stop; None where not entered."""
         elsewhere = self.lat is not None or self.from_rig_id is not None
         return (self.lat, self.lon) if elsewhere else (self.site.lat, self.site.lon)
 
     @property
     def been_at(self) -> datetime | None:
-        """When somebody was there last; None: nobody has been."""
+        """When somebody was there last; None: never."""
         return self.left_at or self.failed_at or self.arrived_at
 
 
 class HandOver(ShopOwned):
-    """What both sides saw when a machine changed hands. Only ever added to: a second look is a second row."""
+    """The condition of a machine when it changed hands. Never changed: a second inspection is a second row."""
 
     append_only = True
 
@@ -277,7 +277,7 @@ class HandOver(ShopOwned):
 
 
 class DrivenLeg(ShopOwned):
-    """A leg as it was driven, beside what the rule says of it: what the shop's speeds are learned from."""
+    """A driven leg with its computed time; the shop's speeds are learned from these."""
 
     append_only = True
 
@@ -295,9 +295,9 @@ class DrivenLeg(ShopOwned):
 
 
 class CalendarFeed(ShopOwned):
-    """A member's calendar address. Only the hash of its secret is kept.
+    """A member's calendar address. Only the hash of its secret is stored.
 
-    `device`: the phone that it was opened on and that knows it; without that phone it shows nothing.
+    `device`: the phone that it was opened on; once that phone is signed off, the feed is closed.
     """
 
     member = ShopForeignKey(Member, related_name="calendars")
@@ -307,9 +307,9 @@ class CalendarFeed(ShopOwned):
 
 
 class Printout(ShopOwned):
-    """Paper that somebody asked for, made by a worker: the sheet of a run, tags for machines, a signed hand-over.
+    """A PDF made by a worker on request: a run sheet, machine tags, or a signed hand-over.
 
-    What it shows is of the moment it was made; a new one is a new row.
+    Its content is of the moment it was made; a newer one is a new row.
     """
 
     kind = models.CharField(max_length=9, choices=choices_of(PrintoutKind))

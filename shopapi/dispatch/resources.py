@@ -126,7 +126,7 @@ RESOURCES = (
         CalendarFeedRow,
         reads=Permission.DRIVE_RUNS,
         synced=False,
-        # It is opened to be copied at once: its address is asked for right after.
+        # The phone requests the address right after opening the feed, so this needs a connection.
         queued=False,
         rows=queries.calendars,
         show=queries.show_calendar,

@@ -1,4 +1,4 @@
-"""Background work of dispatch. No rule lives here."""
+"""Background tasks of dispatch; rules are in `rules`."""
 
 import logging
 from datetime import timedelta
@@ -15,13 +15,13 @@ from shopapi.dispatch.services import learned_times, plan_execution, printouts, 
 
 log = logging.getLogger("shopapi.dispatch")
 
-# A plan tells of itself several times a second; past this nobody is making it.
+# A running plan stores its progress several times per second; after this time its worker counts as lost.
 SILENT = timedelta(minutes=3)
 
 
 @shared_task(name="dispatch.make_plan", soft_time_limit=120, time_limit=150, ignore_result=True)
 def make_plan(shop_id: str, outbox_id: str) -> None:
-    """Make one plan that was asked for. One that is lost on the way is given up by the sweep below."""
+    """Execute one plan request. One whose worker is lost is marked failed by `give_up_plans`."""
     with claimed(shop_id, outbox_id) as args:
         plan_id = None if args is None else UUID(args["plan_id"])
     if plan_id is not None:
@@ -30,7 +30,7 @@ def make_plan(shop_id: str, outbox_id: str) -> None:
 
 @shared_task(name="dispatch.give_up_plans", soft_time_limit=50, time_limit=60, ignore_result=True)
 def give_up_plans() -> None:
-    """In each shop, say so where a plan got lost with its worker."""
+    """In each shop, mark plans as failed whose worker was lost."""
     in_each_shop(every_shop(), _give_up_plans)
 
 
@@ -44,7 +44,7 @@ def _give_up_plans(shop_id: UUID) -> None:
 
 @shared_task(name="dispatch.make_printout", soft_time_limit=60, time_limit=90, ignore_result=True)
 def make_printout(shop_id: str, outbox_id: str) -> None:
-    """Make one sheet or page of tags."""
+    """Make one printout."""
     with claimed(shop_id, outbox_id) as args:
         if args is not None:
             printouts.make_printout(actor=system_actor(UUID(shop_id)), printout_id=UUID(args["printout_id"]))
@@ -52,7 +52,7 @@ def make_printout(shop_id: str, outbox_id: str) -> None:
 
 @shared_task(name="dispatch.learn_from_days", soft_time_limit=240, time_limit=300, ignore_result=True)
 def learn_from_days() -> None:
-    """In each shop, bring what its days say of driving and working up to date."""
+    """In each shop, update the learned times."""
     in_each_shop(every_shop(), _learn_from_days)
 
 
@@ -64,7 +64,7 @@ def _learn_from_days(shop_id: UUID) -> None:
 
 @shared_task(name="dispatch.figure_run", soft_time_limit=60, time_limit=90, ignore_result=True)
 def figure_run(shop_id: str, outbox_id: str) -> None:
-    """Check one run that was put together by hand."""
+    """Compute one run that was made by hand."""
     with claimed(shop_id, outbox_id) as args:
         if args is not None:
             run_metrics.recompute_run_metrics(actor=system_actor(UUID(shop_id)), run_id=UUID(args["run_id"]))

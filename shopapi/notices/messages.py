@@ -11,7 +11,7 @@ MESSAGES: Mapping[str, str] = {
     "not_set_up_email": "Sending mail is not set up here: send it from your own phone.",
     "not_set_up_sms": "Sending text messages is not set up here: send it from your own phone.",
     "not_set_up_push": "Push messages are not set up here.",
-    # What became of a message.
+    # Delivery results.
     "address_opted_out": "This address asked for no more messages of this kind.",
     "not_known_whether_sent": "It cannot be known whether this went out. Ask, or send it again.",
     "mail_sign_in_refused": "The mail server does not accept this server's sign-in.",
@@ -25,8 +25,8 @@ MESSAGES: Mapping[str, str] = {
     "who.push": "The push service",
     "push_no_device": "No device of this member shows push messages.",
     "push_bad_keys": "This device's keys cannot be encrypted for.",
-    "push_gone": "This device shows push messages no more.",
-    # What refuses an address or a wording.
+    "push_gone": "This device no longer shows push messages.",
+    # Refusals of addresses and templates.
     "bad_email": "“{address}” is not a mail address that can be written to. Check it with the customer.",
     "bad_phone": "“{address}” is not a telephone number. {way_out}.",
     "unknown_push_service": "This browser's push service is not one that this server sends to.",

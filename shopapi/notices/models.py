@@ -1,4 +1,4 @@
-"""Messages to people, the shop's own words for them, who wants none, and devices that show them."""
+"""Messages to people, the shop's own templates, opt-outs, and push subscriptions."""
 
 from django.db import models
 from django.db.models.functions import Now
@@ -10,11 +10,11 @@ from shopapi.notices.rules.notice import Channel, NoticeState, OptOutChannel, Te
 
 
 class Notice(ShopOwned):
-    """One message to one person over one channel. The row is first, the sending second.
+    """One message to one person over one channel. The row is committed before the message is sent.
 
-    `subject_words` and `body_words` are the template as it stood when the notice was posted, with its fields; `values`
-    fills them. A secret link is never among the values: it is named there by its resolver and an id, and resolved as
-    the message is sent. What it is about is named by kind and id: the apps that own those things stand above this one.
+    `subject_words` and `body_words` are the template at the time the notice was posted, with its fields; `values` fills
+    them. A secret link is never stored in `values`: they name its resolver and an id, and it is resolved when the
+    message is sent. The subject of the notice is stored as kind and id, since its app is higher than this one.
     """
 
     channel = models.CharField(max_length=7, choices=choices_of(Channel))
@@ -44,9 +44,9 @@ class Notice(ShopOwned):
             ),
         )
         indexes = (
-            # The messages about one thing.
+            # The messages about one row.
             models.Index(fields=["shop", "about_kind", "about_id"], name="notice_by_subject"),
-            # What is owed, or was in hand when a worker died.
+            # Messages to be sent, and those left `sending` by a worker that died.
             models.Index(
                 fields=["shop", "state"],
                 name="notice_unfinished",
@@ -59,7 +59,7 @@ class Notice(ShopOwned):
 
 
 class NoticeTemplate(ShopOwned):
-    """The shop's own words for one kind of message over one channel; without a row the words of the rules stand."""
+    """The shop's own words for one kind of message over one channel; without a row the defaults in `rules` apply."""
 
     key = models.CharField(max_length=40)
     channel = models.CharField(max_length=5, choices=choices_of(TemplateChannel))
@@ -73,7 +73,7 @@ class NoticeTemplate(ShopOwned):
 
 
 class OptOut(ShopOwned):
-    """An address that wants no more messages over one channel."""
+    """An address that gets no more messages over one channel."""
 
     channel = models.CharField(max_length=5, choices=choices_of(OptOutChannel))
     address = models.CharField(max_length=254)
@@ -85,7 +85,7 @@ class OptOut(ShopOwned):
 
 
 class PushSubscription(ShopOwned):
-    """A device that shows push messages, with the keys that encrypt for it (RFC 8291)."""
+    """A device that shows push messages, with its encryption keys (RFC 8291)."""
 
     member = ShopForeignKey(Member, related_name="push_subscriptions")
     device = ShopForeignKey(Device, related_name="push_subscriptions")

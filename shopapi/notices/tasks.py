@@ -1,4 +1,4 @@
-"""Background work of notices. No rule lives here."""
+"""Background tasks of notices; rules are in `rules`."""
 
 import logging
 from uuid import UUID
@@ -14,7 +14,7 @@ from shopapi.notices.services import delivery
 log = logging.getLogger("shopapi.notices")
 
 
-# Ended well before `rules.notice.LOST_AFTER`: by then nobody can be sending any more.
+# Well below `rules.notice.LOST_AFTER`, so that no worker is still sending by then.
 @shared_task(name="notices.send_notice", soft_time_limit=90, time_limit=120, ignore_result=True)
 def send_notice(shop_id: str, outbox_id: str) -> None:
     """Send one notice, if it is due."""
@@ -34,7 +34,7 @@ def send_notice(shop_id: str, outbox_id: str) -> None:
 
 @shared_task(name="notices.tidy_notices", soft_time_limit=50, time_limit=60, ignore_result=True)
 def tidy_notices() -> None:
-    """In each shop, say what cannot be known any more, and promise again what was forgotten."""
+    """In each shop, mark lost attempts `unknown` and requeue failed outbox entries."""
     in_each_shop(every_shop(), _tidy_notices)
 
 

@@ -130,7 +130,7 @@ def test_a_driver_asks_for_their_own_today_alone(crew: Crew) -> None:
     with held_at(MORNING):
         a_yard(crew.owner)
         args: dict[str, Any] = {"days": [TODAY], "from_now": True}
-        with refuses(Forbidden, "Whoever drives one today"):
+        with refuses(Forbidden, "The driver of a run today"):
             do(crew.mechanic, request_plan, id=uuid7(), **args)
         on_the_road(crew, a_pickup(crew, 1))
         mine = do(crew.mechanic, request_plan, id=uuid7(), **args)

@@ -38,7 +38,7 @@ export interface components {
         };
         /**
          * CalendarAddress
-         * @description Whoever knows it can read the runs: for one's own calendar program, and nobody else.
+         * @description The secret address of a feed. Anybody who knows it can read the runs, so it must not be shared.
          */
         readonly CalendarAddress: {
             /** Url */
@@ -81,7 +81,7 @@ export interface components {
         };
         /**
          * ChannelsRow
-         * @description What is set up on this server; `push_key` is the public VAPID key (RFC 8292), base64url.
+         * @description The channels set up on this server; `push_key` is the public VAPID key (RFC 8292), base64url.
          */
         readonly ChannelsRow: {
             /** Email */
@@ -667,7 +667,7 @@ export interface components {
         readonly Paper: "letter" | "a4";
         /**
          * Preview
-         * @description A template as it would read with example values.
+         * @description A template filled with example values.
          */
         readonly Preview: {
             /** Subject */

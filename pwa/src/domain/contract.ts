@@ -76,10 +76,10 @@ export interface ApprovalLink {
 export type ArrivalChannel = 'email' | 'sms' | 'by_hand'
 
 /**
- * An arrival told to the customer, as an interval: a promise that plans keep.
+ * The arrival interval that the customer was told, which plans keep.
  *
- * By mail or text message the server writes to the customer; by hand somebody has told them. `notice_id` makes the
- * message the same one when this is sent again; without it the command's own id does.
+ * By mail or text message the server writes to the customer; by hand, a member has told them. `notice_id` makes
+ * repeated sending write one message only; without it the command's own id does.
  */
 export interface ArrivalPromise {
   readonly id: string
@@ -135,7 +135,7 @@ export interface AttachmentRecord {
 /** waiting: bytes are missing. received: complete, not processed yet. ready, refused: processed. */
 export type AttachmentState = 'waiting' | 'received' | 'ready' | 'refused'
 
-/** A break of some minutes that starts from `opens` to `closes`. */
+/** A break of some minutes that may start between `opens` and `closes`. */
 export interface BreakFields {
   readonly opens: string
   readonly closes: string
@@ -143,10 +143,10 @@ export interface BreakFields {
 }
 
 /**
- * A rig that cannot go on, and where it stands; without a position it stands where it was last.
+ * A rig that broke down, and where; without a position its last known one is used.
  *
- * The rest of today is planned again by itself, under `plan_id` if one is given. Reported a second time of the
- * same rig it says more exactly what happened and where.
+ * The rest of today is planned again automatically, with the id `plan_id` if one is given. A second report of the
+ * same rig updates what happened and where.
  */
 export interface Breakdown {
   readonly id: string
@@ -160,7 +160,7 @@ export interface Breakdown {
 
 export type CautionCode = 'still_aboard' | 'tight' | 'check_again' | 'size_unknown' | 'trailer_unknown' | 'moved_by_hand' | 'rating_passed' | 'rating_near' | 'tongue_lifts' | 'tongue_light' | 'tongue_heavy' | 'side_offset' | 'ramp_steep' | 'belly_low' | 'tie_downs' | 'tie_downs_few' | 'tie_downs_unknown' | 'tie_downs_hold' | 'tie_downs_weak' | 'access' | 'aboard_first' | 'barred' | 'break' | 'daylight' | 'deck_order' | 'deck_space' | 'load' | 'longest' | 'not_aboard' | 'on_another_rig' | 'one_trip_only' | 'order' | 'pinned' | 'rating' | 'rig_unknown' | 'shift' | 'stop_unknown' | 'straps' | 'tongue' | 'window' | 'job_not_ready' | 'rig_out' | 'position_missing' | 'position_far' | 'pinned_elsewhere' | 'too_early' | 'other_day' | 'times_over' | 'no_window' | 'yard_missing' | 'rig_missing' | 'position' | 'invalid'
 
-/** Something to look at before driving; `stop_id` where it is about one. */
+/** Something to check before driving; `stop_id` where it is about a stop. */
 export interface CautionRow {
   readonly code: CautionCode
   readonly message: string
@@ -169,7 +169,7 @@ export interface CautionRow {
   readonly stop_id: string | null
 }
 
-/** A run whose stops or their order a plan changes, and who drives it. */
+/** A run whose stops or order the plan changes, and its driver. */
 export interface ChangedRun {
   readonly run_id: string
   readonly rig_id: string
@@ -221,14 +221,14 @@ export interface ComplaintRecord {
   readonly happens_when?: string
 }
 
-/** One thing looked at: `part` is a key of the list on the phone ("hood") or words typed. */
+/** The condition of one part: `part` is a key of the phone's checklist ("hood") or typed text. */
 export interface ConditionItem {
   readonly part: string
   readonly state: PartCondition
   readonly note: string
 }
 
-/** One thing looked at: `part` is a key of the list on the phone ("hood") or words typed. */
+/** The condition of one part: `part` is a key of the phone's checklist ("hood") or typed text. */
 export interface ConditionItemInput {
   readonly part: string
   readonly state: PartCondition
@@ -344,7 +344,7 @@ export interface DeckFieldsInput {
 /**
  * The deck on one leg, drawn to scale. Figures are None where the trailer's were not entered.
  *
- * `words` say what stands on it. `tie_downs`: as many as it takes; `tie_downs_there`: as many as the rig carries.
+ * `words` say what is on it. `tie_downs`: how many are needed; `tie_downs_there`: how many the rig carries.
  */
 export interface DeckRow {
   readonly code: 'deck'
@@ -361,7 +361,7 @@ export interface DeckRow {
   readonly tie_downs_there: number | null
 }
 
-/** Why a message was not sent, or not yet, with the values that its sentence names. */
+/** Why a message was not sent or not yet, with the values of its sentence. */
 export interface DeliveryReason {
   readonly code: 'address_opted_out' | 'not_set_up_email' | 'not_set_up_sms' | 'not_set_up_push' | 'not_known_whether_sent' | 'mail_sign_in_refused' | 'mail_unreachable' | 'mail_refused' | 'mail_later' | 'gateway_unreachable' | 'gateway_refused' | 'gateway_later' | 'unknown_push_service' | 'push_no_device' | 'push_bad_keys' | 'push_gone'
   readonly context: Readonly<Record<string, number | string>>
@@ -510,9 +510,9 @@ export type FollowUpState = 'open' | 'done' | 'dropped'
 export type Fuel = 'unknown' | 'empty' | 'low' | 'half' | 'full' | 'electric'
 
 /**
- * A hand-over as devices see it. `matches`: the digest that was signed is that of what is kept here.
+ * A hand-over as synced to devices. `matches`: the signed digest is that of the stored data.
  *
- * `meter_doubt`: the meter was read "lower" than before, or more hours than went by ("too_fast").
+ * `meter_doubt`: the reading is "lower" than the last one, or rose by more hours than passed ("too_fast").
  */
 export interface HandOver {
   readonly id: string
@@ -540,25 +540,25 @@ export interface HandOver {
   readonly signature_id: string | null
 }
 
-/** The hour meter at the hand-over, kept as a reading under its own id. */
+/** The hour meter at the hand-over, stored as a reading with this id. */
 export interface HandOverMeter {
   readonly id: string
   readonly hours: DecimalText
   readonly new_segment?: boolean
 }
 
-/** The sheet of a signed hand-over; `id` is the printout's. */
+/** Request the sheet of a signed hand-over; `id` is the printout's. */
 export interface HandOverPrint {
   readonly id: string
   readonly hand_over_id: string
 }
 
 /**
- * A machine that changed hands, as both looked at it. `runs` None: not tried.
+ * The condition of a machine that changed hands. `runs` None: not tried.
  *
- * `acknowledged`: the open safety items that the customer was shown, in words. `digest`: SHA-256, in
- * hexadecimal, of everything here but `signature` and itself, defaults included, as canonical JSON by RFC 8785 (JCS),
- * texts not normalized; a signature is put under exactly that.
+ * `acknowledged`: the texts of the open safety items that the customer was shown. `digest`: SHA-256, in hexadecimal,
+ * of all other fields but `signature`, defaults included, as canonical JSON by RFC 8785 (JCS), texts not normalized;
+ * it is what the customer signs.
  */
 export interface HandOverRecord {
   readonly id: string
@@ -674,11 +674,10 @@ export interface LaborRateInput {
 }
 
 /**
- * What this shop's own days say.
+ * Times learned from this shop's past days.
  *
- * Minutes between arriving and leaving by kind of stop, how many they come of and how far they spread (the standard
- * deviation of their logarithm), and how driven legs compare with the rule: `drive_permille` of its seconds, with an
- * interval.
+ * Minutes between arriving and leaving by kind of stop, with their number and spread (the standard deviation of the
+ * logarithm), and driven legs relative to the computed ones: `drive_permille` of their seconds, with an interval.
  */
 export interface LearnedTimes {
   readonly pickup_minutes: number | null
@@ -698,7 +697,7 @@ export interface LearnedTimes {
 
 export type LeftOutCode = 'access' | 'aboard_first' | 'barred' | 'break' | 'daylight' | 'deck_order' | 'deck_space' | 'load' | 'longest' | 'not_aboard' | 'on_another_rig' | 'one_trip_only' | 'order' | 'pinned' | 'rating' | 'rig_unknown' | 'shift' | 'stop_unknown' | 'straps' | 'tongue' | 'window' | 'job_not_ready' | 'rig_out' | 'position_missing' | 'position_far' | 'pinned_elsewhere' | 'too_early' | 'other_day' | 'times_over' | 'no_window' | 'no_rig' | 'no_rig_free' | 'no_time' | 'not_worth_it'
 
-/** A stop that no run serves: the rule that fails where it comes closest. */
+/** A stop that no run serves, and the rule that fails for the rig that comes closest. */
 export interface LeftOutRow {
   readonly code: LeftOutCode
   readonly message: string
@@ -707,7 +706,7 @@ export interface LeftOutRow {
   readonly stop_id: string
 }
 
-/** One drive of a run: to a stop, or home where `stop_id` is None. Four drives in five take `low` to `high`. */
+/** One drive of a run: to a stop, or home where `stop_id` is None. `low` to `high`: its 80 % interval. */
 export interface LegRow {
   readonly trip: number
   readonly leg: number
@@ -807,9 +806,9 @@ export interface MachineFields {
 }
 
 /**
- * What is left to one rating on one leg (0: as it leaves the yard); below zero it is passed.
+ * What is left to one rating on one leg (0: leaving the yard); below zero the rating is exceeded.
  *
- * `words` name the rating. "earlier": written when its name alone was kept.
+ * `words` name the rating. "earlier": stored before ratings had codes.
  */
 export interface MarginRow {
   readonly code: 'trailer_gvwr' | 'trailer_axle' | 'tires' | 'coupler' | 'truck_gvwr' | 'gcwr' | 'hitch' | 'hitch_tongue' | 'ball' | 'truck_rear_axle' | 'earlier'
@@ -833,7 +832,7 @@ export interface Member {
   readonly active: boolean
 }
 
-/** A message that a member sent from the phone's own program: it has happened. */
+/** A message that a member has sent from the phone's own mail or message program. */
 export interface MessageRecord {
   readonly id: string
   readonly address: string
@@ -940,11 +939,10 @@ export interface NewOptOut {
 }
 
 /**
- * Plan one day or several. `from_now`: begin where the rigs are, keep arrivals promised to customers.
+ * Ask for a plan of one day or several. `from_now`: begin where the rigs are, keep arrivals promised to customers.
  *
- * A driver asks for today from now on, and for their own run.
- *
- * With `rounds` the search ends after so many and not by the clock: the same seed then gives the same plan.
+ * A driver can ask for the rest of today only, for their own run.
+ * With `rounds` the search ends after so many rounds and not by time, so the same seed gives the same plan.
  */
 export interface NewPlan {
   readonly id: string
@@ -996,7 +994,7 @@ export interface NewRig {
   readonly id: string
 }
 
-/** A run made by hand: a rig on a day, no stops on it yet. */
+/** A run made by hand: a rig on a day, without stops yet. */
 export interface NewRun {
   readonly id: string
   readonly rig_id: string
@@ -1014,7 +1012,7 @@ export interface NewSite {
   readonly customer_id: string
 }
 
-/** A stop that is asked for. Without a site it is at the job's. `plan_id`: urgent, plan the day again. */
+/** A new stop. Without a site it is at the job's. `plan_id`: urgent, plan the day again. */
 export interface NewStop {
   readonly site_id?: string | null
   readonly lat?: DecimalText | null
@@ -1054,10 +1052,10 @@ export interface NewYard {
 }
 
 /**
- * A message as devices see it. A secret link in it is shown as its name in braces.
+ * A message as synced to devices. A secret link in it is shown as its name in braces.
  *
- * `address` of a push is the member's id. `has_link`: the whole text is to be had with signal alone. `because`: what
- * `reason` says, where it is about delivery; None too where its words were stored before there were codes.
+ * `address` of a push is the member's id. `has_link`: the full text can be read online only. `because`: the code of
+ * `reason` where it is about delivery; None for rows stored before there were codes.
  */
 export interface Notice {
   readonly id: string
@@ -1082,10 +1080,10 @@ export interface Notice {
 }
 
 /**
- * waiting: to be sent from `not_before` on. sending: handed to a worker; it may be out.
+ * waiting: to be sent from `not_before` on. sending: handed to a worker; it may have been sent.
  *
- * sent: the other side took it. refused: it did not, for good. unknown: it cannot be known whether it went out.
- * by_hand: a member is to send it. withheld: the address asked for no such messages.
+ * sent: accepted by the other side. refused: rejected for good. unknown: it cannot be known whether it was sent.
+ * by_hand: a member is to send it. withheld: the address opted out.
  */
 export type NoticeState = 'waiting' | 'sending' | 'sent' | 'refused' | 'unknown' | 'by_hand' | 'withheld'
 
@@ -1167,9 +1165,9 @@ export interface PictureReason {
 }
 
 /**
- * A plan that has passed the check. `proven`: no better one exists. `roads`: whence the travel times come.
+ * A plan that has passed the check. `proven`: no better one exists. `roads`: the source of the travel times.
  *
- * `touches`: each run that it changes. Whoever may only plan their own day takes it when all of them are theirs.
+ * `touches`: each run that it changes. A driver may accept the plan if all of these are their own.
  */
 export interface PlanAnswer {
   readonly runs: readonly PlannedRun[]
@@ -1185,9 +1183,9 @@ export interface PlanAnswer {
 export type PlanCause = 'asked' | 'no_show' | 'breakdown' | 'urgent'
 
 /**
- * A planning as it goes: `permille` done, then its answer or why there is none. `taken_at`: made into runs.
+ * A plan request: `permille` done, then its answer or why there is none. `taken_at`: accepted and made into runs.
  *
- * `driver_id`: only this member's run was planned, all others kept as they are.
+ * `driver_id`: only this member's run was planned; all others are unchanged.
  */
 export interface PlanRequest {
   readonly id: string
@@ -1210,7 +1208,7 @@ export interface PlanRequest {
 
 export type PlanState = 'waiting' | 'running' | 'done' | 'failed' | 'cancelled'
 
-/** One run as it would be. `run_id`: a run that is there already, or the id that it gets. */
+/** One planned run. `run_id`: an existing run, or the id of the new one. */
 export interface PlannedRun {
   readonly run_id: string
   readonly rig_id: string
@@ -1250,7 +1248,7 @@ export interface PriceBookFields {
   readonly prices: ShopPricesInput
 }
 
-/** Paper that was asked for: waiting, ready (then it can be read), or failed with a reason. */
+/** A requested PDF: waiting, ready (then it can be read), or failed with a reason. */
 export interface Printout {
   readonly id: string
   readonly created_at: Moment
@@ -1406,7 +1404,7 @@ export interface RankTotals {
 
 export type RemarkCode = 'own_day' | 'roads_unusable' | 'roads_missing' | 'earlier'
 
-/** What to say of a plan as a whole. "earlier": written when its words alone were kept. */
+/** A remark about a whole plan. "earlier": stored before remarks had codes. */
 export interface RemarkRow {
   readonly code: RemarkCode
   readonly message: string
@@ -1417,7 +1415,7 @@ export interface RemarkRow {
 /** Why work had to be done again. */
 export type ReworkCause = 'wrong_gauge' | 'wrong_part' | 'torque' | 'missed_step' | 'part_failed' | 'other'
 
-/** A rig as devices see it. `out_at`: since then it is broken down, `out_note` says how. */
+/** A rig as synced to devices. `out_at`: broken down since then; `out_note`: what happened. */
 export interface Rig {
   readonly id: string
   readonly created_at: Moment
@@ -1449,11 +1447,11 @@ export interface Rig {
 }
 
 /**
- * What may be edited of a rig. `payload_kg`: machines that it may carry; `straps`: tie-downs that it carries.
+ * The editable fields of a rig. `payload_kg`: limit of the machines' weight; `straps`: number of tie-downs.
  *
  * `strap_wll_kg`: working load limit of each, by its weakest part; `straps_cross`: they go over the machine to the
- * other side of the deck, so that all of it counts and not half. `trailer` None: it goes without one. Without a home
- * of its own it stands in the yard over night. `crew`: how many people go along.
+ * other side of the deck, so that all of the limit counts and not half. `trailer` None: it has none. Without a home
+ * of its own it is in the yard overnight. `crew`: how many people go along.
  */
 export interface RigFields {
   readonly name: string
@@ -1487,9 +1485,9 @@ export type Role = 'owner' | 'office' | 'mechanic'
 export type Rounding = 'half_up' | 'half_down' | 'half_away'
 
 /**
- * A run as devices see it. `margins` hold the smallest of each leg; `plan_id` is the planning that made it.
+ * A run as synced to devices. `margins`: the smallest of each leg; `plan_id`: the plan request that made it.
  *
- * `legs`: its drives in order, as they were figured last; those that are over by then are not in it.
+ * `legs`: its drives in order, as last computed; drives that were over by then are not included.
  */
 export interface Run {
   readonly id: string
@@ -1512,13 +1510,13 @@ export interface Run {
   readonly plan_id: string | null
 }
 
-/** The sheet of a run as it stands now; `id` is the printout's. */
+/** Request the sheet of a run in its present state; `id` is the printout's. */
 export interface RunPrint {
   readonly id: string
   readonly run_id: string
 }
 
-/** `at` is what the device's clock said; `clock_id`: the travel clock that begins, or ends. */
+/** `at` is by the device's clock; `clock_id`: the travel clock that starts or stops. */
 export interface RunStamp {
   readonly id: string
   readonly at: Moment
@@ -1536,7 +1534,7 @@ export interface SendRequest {
   readonly name?: string
 }
 
-/** A member says that the notice was sent from their phone. */
+/** Mark a notice as sent from a member's phone. */
 export interface SentByHand {
   readonly id: string
   readonly sent_at: Moment
@@ -1714,17 +1712,17 @@ export type Stage = 'intake' | 'diagnosis' | 'repair' | 'testing' | 'ready' | 'r
 
 export type Stamp = 'arrived' | 'left' | 'failed'
 
-/** A stamp that was pressed by mistake; taking "failed" back takes out what was asked for again with it. */
+/** Undo a stamp pressed by mistake; undoing "failed" also takes out the new stop that was created with it. */
 export interface StampBack {
   readonly id: string
   readonly stamp: Stamp
 }
 
 /**
- * A stop as devices see it. `arrives_from`, `arrives_to`: when somebody will be there, as an interval.
+ * A stop as synced to devices. `arrives_from`, `arrives_to`: the interval of the planned arrival.
  *
- * `trip` and `position` count from 0 within its run. `again_of_id`: the stop that came to nothing before.
- * `from_rig_id`: its machine stands on the deck of this rig, which broke down at `lat`, `lon`.
+ * `trip` and `position` count from 0 within its run. `again_of_id`: the failed stop that this one repeats.
+ * `from_rig_id`: its machine is on the deck of this rig, which broke down at `lat`, `lon`.
  */
 export interface Stop {
   readonly id: string
@@ -1768,7 +1766,7 @@ export interface Stop {
   readonly from_rig_id: string | null
 }
 
-/** `at`: what the device's clock said; `run_id`: the run it was driven on; `clock_id`: the clock that ends. */
+/** `at`: by the device's clock; `run_id`: the run it was driven on; `clock_id`: the travel clock that stops. */
 export interface StopArrival {
   readonly id: string
   readonly at: Moment
@@ -1776,17 +1774,17 @@ export interface StopArrival {
   readonly clock_id?: string | null
 }
 
-/** A stop that is not needed any more. */
+/** Take out a stop that is no longer needed. */
 export interface StopDrop {
   readonly id: string
   readonly reason?: string
 }
 
 /**
- * A stop that came to nothing. `again_id`: the new stop that asks for it once more.
+ * A failed stop. `again_id`: the new stop that repeats it.
  *
- * On a run of today the rest of the day is planned again by itself, under `plan_id` if one is given. Sent again for
- * the same stop it says more exactly why.
+ * On a run of today the rest of the day is planned again automatically, with the id `plan_id` if one is given. Sent
+ * again for the same stop it updates the reason.
  */
 export interface StopFailure {
   readonly id: string
@@ -1798,11 +1796,11 @@ export interface StopFailure {
 }
 
 /**
- * What may be edited of a stop. Without windows any time of the day will do.
+ * The editable fields of a stop. Without windows any time of day is possible.
  *
- * `lat`, `lon` and `place`: where the machine stands now, when that is not the site. `service_minutes` None: the
- * quote's labor for a visit, else as learned. `earliest_on`: not before this day; `promised_on`: by this day;
- * `wait_until`: may be left for another day up to this one.
+ * `lat`, `lon` and `place`: where the machine is, if not at the site. `service_minutes` None: the quote's labor for a
+ * visit, else as learned. `earliest_on`: not before this day; `promised_on`: by this day; `wait_until`: may be left
+ * for another day up to this one.
  */
 export interface StopFields {
   readonly site_id?: string | null
@@ -1822,14 +1820,14 @@ export interface StopFields {
 
 export type StopKind = 'pickup' | 'return' | 'visit'
 
-/** `clock_id`: the travel clock that begins; None: none does. */
+/** `clock_id`: the travel clock that starts; None: none. */
 export interface StopLeaving {
   readonly id: string
   readonly at: Moment
   readonly clock_id?: string | null
 }
 
-/** Where a stop goes by hand: run, trip and place in it, counted from 0. No run: back to be planned. */
+/** Move a stop by hand to a run, trip and position (counted from 0). Without a run it is to be planned again. */
 export interface StopMove {
   readonly id: string
   readonly run_id?: string | null
@@ -1837,7 +1835,7 @@ export interface StopMove {
   readonly position?: number
 }
 
-/** What a plan must keep of a stop; None frees it. `after_id`: on the same run, somewhere after that stop. */
+/** What a plan must keep of a stop; None: free. `after_id`: on the same run, somewhere after that stop. */
 export interface StopPin {
   readonly id: string
   readonly rig_id?: string | null
@@ -1847,7 +1845,7 @@ export interface StopPin {
 
 export type StopState = 'asked' | 'planned' | 'driving' | 'arrived' | 'left' | 'failed' | 'dropped'
 
-/** Work may begin from `opens` to `closes`. */
+/** Work may begin between `opens` and `closes`. */
 export interface StopWindow {
   readonly opens: Moment
   readonly closes: Moment
@@ -1861,7 +1859,7 @@ export interface Supplies {
   readonly cap_minor: number | null
 }
 
-/** A sheet of tags to stick on machines. */
+/** Request a sheet of tags to stick on machines. */
 export interface TagPrint {
   readonly id: string
   readonly machine_ids: readonly string[]
@@ -1992,7 +1990,7 @@ export interface TimeEntry {
 }
 
 /**
- * The empty trailer and its plates.
+ * The empty trailer, with its ratings.
  *
  * `tongue_kg`: on the ball when empty; `axle_cm`, `deck_cm`: from the ball to the middle of the axles, and to the
  * front of the deck; `gawr_kg` is of one axle, `tires_kg` of all tires together.
@@ -2012,7 +2010,7 @@ export interface TrailerFields {
 }
 
 /**
- * The empty trailer and its plates.
+ * The empty trailer, with its ratings.
  *
  * `tongue_kg`: on the ball when empty; `axle_cm`, `deck_cm`: from the ball to the middle of the axles, and to the
  * front of the deck; `gawr_kg` is of one axle, `tires_kg` of all tires together.
@@ -2041,7 +2039,7 @@ export interface Travel {
   readonly zones: readonly Zone[]
 }
 
-/** The truck as it leaves, with people, fuel and tools, and its plates. `overhang_cm`: rear axle to ball. */
+/** The truck ready to drive (people, fuel and tools), with its ratings. `overhang_cm`: rear axle to ball. */
 export interface TruckFields {
   readonly typed?: Readonly<Record<string, string>>
   readonly ready_kg: number | null
@@ -2056,7 +2054,7 @@ export interface TruckFields {
   readonly overhang_cm: number | null
 }
 
-/** The truck as it leaves, with people, fuel and tools, and its plates. `overhang_cm`: rear axle to ball. */
+/** The truck ready to drive (people, fuel and tools), with its ratings. `overhang_cm`: rear axle to ball. */
 export interface TruckFieldsInput {
   readonly typed?: Readonly<Record<string, string>>
   readonly ready_kg?: number | null
@@ -2074,9 +2072,9 @@ export interface TruckFieldsInput {
 export type Units = 'us' | 'metric'
 
 /**
- * An urgent call: a stop of the first priority, promised for today. Without a site it is at the job's.
+ * An urgent stop: first priority, promised for today. Without a site it is at the job's.
  *
- * The rest of today is planned again by itself, under `plan_id` if one is given.
+ * The rest of today is planned again automatically, with the id `plan_id` if one is given.
  */
 export interface UrgentStop {
   readonly id: string
@@ -2129,10 +2127,10 @@ export interface Yard {
 }
 
 /**
- * Where runs begin and end, and how this shop drives and works. Minutes are what holds until history says better.
+ * Where runs begin and end, and how this shop drives and works. Minutes are used until learned ones exist.
  *
- * `speed_kmh` None: as learned from driven legs, or the usual. `trailer_percent`: slower with a trailer.
- * `turn_in_minutes`: from the road to work, at each stop. Tongue range in parts of a thousand of the loaded trailer.
+ * `speed_kmh` None: as learned from driven legs, or the default. `trailer_percent`: how much slower with a trailer.
+ * `turn_in_minutes`: from the road to work, at each stop. Tongue range in permille of the loaded trailer.
  */
 export interface YardFields {
   readonly lat?: DecimalText | null

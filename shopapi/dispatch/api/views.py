@@ -1,4 +1,4 @@
-"""Paper to read, addresses of calendars, and the calendars themselves."""
+"""Printouts, calendar addresses and the calendar feeds."""
 
 from datetime import UTC, timedelta
 from uuid import UUID
@@ -27,7 +27,7 @@ from shopapi.dispatch.services.calendars import address_of, feed_by
 from shopapi.documents.rules import Figures
 from shopapi.documents.services.storage import read_document
 
-# A calendar shows what was, too, but not for ever.
+# How many past days a calendar feed shows.
 BACK = timedelta(days=30)
 
 
@@ -75,7 +75,7 @@ class CalendarAddressView(ShopView):
 
 @require_safe
 def calendar(request: HttpRequest, shop_id: UUID, secret: str) -> HttpResponse:
-    """The feed behind a secret address: for calendar programs, which sign in nowhere."""
+    """The feed at a secret address, without sign-in, since calendar programs cannot sign in."""
     with in_shop(shop_id):
         found = feed_by(shop_id, secret)
         if found is None:
@@ -107,6 +107,6 @@ def _events(found: CalendarFeed, shop: Shop) -> list[RunEvent]:
 
 
 def _line(stop: Stop, figures: Figures) -> str:
-    """A stop without the customer: calendars are read by programs of many hands."""
+    """One stop, without the customer's name: calendar data may be shown by other people's programs."""
     what = f"{KINDS[stop.kind]}: {stop.job} {stop.job.machine.kind}, {stop.site.label}"
     return " ".join(part for part in (clock_words(stop.arrives_at, figures), what) if part)

@@ -1,4 +1,4 @@
-"""Reads of rigs, runs, stops, hand-overs and plannings."""
+"""Reads of rigs, runs, stops, hand-overs and plan requests."""
 
 from datetime import date
 from typing import Any, TypeVar
@@ -45,28 +45,28 @@ def legs(actor: Actor) -> QuerySet[DrivenLeg]:
 
 
 def calendars(actor: Actor) -> QuerySet[CalendarFeed]:
-    """One's own; everybody's for whoever manages members. Each with the first sign-off that closed it."""
+    """The actor's own feeds, or everybody's for members who manage members, with the sign-off that closed each."""
     found = CalendarFeed.objects.filter(shop=actor.shop_id).annotate(signed_off_at=Subquery(_sign_offs()))
     return found if actor.may(Permission.MANAGE_MEMBERS) else found.filter(member=actor.member_id)
 
 
 def live_run(actor: Actor, rig_id: UUID, day: date) -> Run | None:
-    """The run of a rig on a day that is ahead or under way."""
+    """The planned or driving run of a rig on a day."""
     return runs(actor).filter(rig=rig_id, day=day, state__in=LIVE_RUNS).first()
 
 
 def drives(actor: Actor, member_id: UUID, day: date) -> bool:
-    """Whether a member drives a run of a day that is ahead or under way."""
+    """Whether a member drives a planned or driving run of a day."""
     return runs(actor).filter(driver=member_id, day=day, state__in=LIVE_RUNS).exists()
 
 
 def stops_of(run: Run) -> list[Stop]:
-    """Every stop that names the run, in their order."""
+    """The stops of a run, in order."""
     return list(Stop.objects.filter(shop=run.shop_id, run=run).order_by("trip", "position", "id"))
 
 
 def runs_of_member(shop_id: UUID, member_id: UUID, *, since: date) -> list[tuple[Run, list[Stop]]]:
-    """A member's runs from a day on with their stops in order. The caller sees the shop."""
+    """A member's runs from a day on with their stops in order. The caller has set the shop for row-level security."""
     runs = list(
         Run.objects.filter(shop=shop_id, driver=member_id, day__gte=since).select_related("rig").order_by("day", "id")
     )
@@ -79,7 +79,7 @@ def runs_of_member(shop_id: UUID, member_id: UUID, *, since: date) -> list[tuple
 
 
 def show_calendar(actor: Actor, feed: CalendarFeed) -> CalendarFeedRow:
-    # One that was made just now has no sign-off behind it.
+    # A feed that was just created has no annotation yet, since it was not closed.
     closed_at = feed.revoked_at or vars(feed).get("signed_off_at")
     return _shown(CalendarFeedRow, feed).model_copy(update={"revoked_at": closed_at})
 
@@ -87,7 +87,7 @@ def show_calendar(actor: Actor, feed: CalendarFeed) -> CalendarFeedRow:
 def is_shut(feed: CalendarFeed) -> bool:
     """Whether a feed was closed by hand, or any device of its member was signed off since it was opened.
 
-    The member's address is readable on each of their phones, so it matters little on which it was opened.
+    The address can be read on each phone of the member, so signing off any of them closes it.
     """
     found = CalendarFeed.objects.filter(shop=feed.shop_id, id=feed.id)
     return feed.revoked_at is not None or found.filter(Exists(_sign_offs())).exists()
@@ -103,5 +103,5 @@ R = TypeVar("R", bound=Row)
 
 
 def _shown(schema: type[R], row: models.Model) -> R:
-    """A row whose nested values are kept as plain JSON, and so are read as such."""
+    """A row whose nested values are stored as plain JSON and are parsed from it."""
     return parse(schema, {name: to_json(getattr(row, name)) for name in schema.model_fields})

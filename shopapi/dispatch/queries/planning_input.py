@@ -1,4 +1,4 @@
-"""What a plan is made from, read in one moment: rigs, stops, where everything is, and a digest of each row."""
+"""The input of a plan, read in one transaction: rigs, stops, positions, and a digest of each row."""
 
 import hashlib
 from collections import defaultdict
@@ -44,18 +44,18 @@ from shopapi.planner.replan import RigPosition
 from shopapi.planner.travel import Position, TravelProfile
 from shopapi.quotes.models import Line
 
-# So many stops of a kind say more than a setting.
+# With at least this many past stops of a kind, their times replace the setting.
 ENOUGH_STOPS = 5
 LONGEST_STOP = 720
 
 
 @dataclass(frozen=True)
 class PlanningInput:
-    """The days as they stand.
+    """The days to plan with their current state.
 
-    `routes`: what is planned so far; `rig_positions`: where the rigs on the road are, when the rest of today is
-    planned; `begins`: where each rig's plan begins in its run; `drivers`: who drives it; `basis`: a digest of each row
-    that the plan depends on, with its name in `names`.
+    `routes`: the current plan; `rig_positions`: where rigs on the road are, if the rest of today is planned; `begins`:
+    where each rig's plan begins in its run; `drivers`: who drives it; `basis`: a digest of each row that the plan
+    depends on, with its name in `names`.
     """
 
     planning_model: PlanningModel
@@ -70,9 +70,9 @@ class PlanningInput:
 def load_planning_input(
     actor: Actor, days: Sequence[date], *, from_now: bool, now: datetime, driver_id: UUID | None = None
 ) -> PlanningInput:
-    """Read everything that a plan of these days is made from. Raises Conflict while there is no yard or no rig.
+    """Read the input of a plan of these days. Raises Conflict while there is no yard or no rig.
 
-    `driver_id`: only this member's runs may change; what is asked for besides is what follows from them.
+    `driver_id`: only this member's runs may change, and only new stops that follow from them are included.
     """
     zone = ZoneInfo(shop_of(actor).zone)
     yard = queries.yards(actor).first()
@@ -124,9 +124,9 @@ def load_planning_input(
 
 
 def _stops(actor: Actor, free: Mapping[UUID, Run], days: Sequence[date], *, own: bool) -> list[Stop]:
-    """What is asked for, and what is on runs that may change.
+    """Stops that are not planned yet, and stops on runs that may change.
 
-    `own`: of what is asked for only what cannot wait, and what is tried again after it failed on these runs.
+    `own`: of unplanned stops only urgent ones and those that try again what failed on these runs.
     """
     asked = Q(state="asked")
     if own:
@@ -137,7 +137,7 @@ def _stops(actor: Actor, free: Mapping[UUID, Run], days: Sequence[date], *, own:
 
 
 def _tried_again(run: Sequence[Stop], stops: Sequence[Stop]) -> list[Stop]:
-    """The returns that ask again for one of this run whose machine is still on the deck."""
+    """The new stops for failed returns of this run whose machines are still on the deck."""
     failed = {stop.id for stop in undelivered(run)}
     return [stop for stop in stops if stop.again_of_id in failed]
 
@@ -148,9 +148,9 @@ def _pin_tried_again(
     by_run: Mapping[UUID, Sequence[Stop]],
     stops: Sequence[Stop],
 ) -> None:
-    """Pin each return that is tried again to the rig whose deck the machine is on.
+    """Pin each repeated return to the rig that has the machine on its deck.
 
-    Only that rig has the machine at the shop to take it out again.
+    Only that rig can bring the machine to the shop and take it out again.
     """
     for run in on_road:
         for stop in _tried_again(by_run[run.id], stops):
@@ -164,7 +164,7 @@ def _run_starts(
     by_run: Mapping[UUID, list[Stop]],
     rig_positions: Mapping[str, RigPosition],
 ) -> tuple[dict[str, RunStart], dict[str, UUID | None]]:
-    """Where each rig's plan of each day begins in its run, and who drives it; a day without a run gets a new one."""
+    """Where each rig's plan of each day begins in its run, and who drives it; a day without a run gets a new run id."""
     by_rig = {(run.rig_id, run.day): run for run in free}
     begins: dict[str, RunStart] = {}
     drivers: dict[str, UUID | None] = {}
@@ -192,14 +192,14 @@ def _facts(actor: Actor, stops: Sequence[Stop], yard: Yard) -> dict[UUID, Planni
 
 
 def _stranded(actor: Actor) -> dict[UUID, str]:
-    """The rig of each job whose machine is to be fetched from one that broke down, and is not at the shop yet."""
+    """By job: the broken-down rig that its machine is on, while the machine is not at the shop yet."""
     to_fetch = queries.stops(actor).filter(from_rig__isnull=False)
     away = to_fetch.filter(Q(state__in=OPEN_STOPS) | Q(state__in=("arrived", "left"), run__state="driving"))
     return dict(away.values_list("job_id", "from_rig__name"))
 
 
 def _quoted_hours(job_ids: Collection[UUID]) -> dict[UUID, Decimal]:
-    """The hours of labor that each job's quotes speak of, but for what was declined."""
+    """The quoted hours of labor of each job, without declined lines."""
     lines = Line.objects.filter(
         quote__job__in=list(job_ids),
         kind="labor",
@@ -224,7 +224,7 @@ def _minutes(stop: Stop, yard: Yard, hours: Decimal | None) -> int:
 
 
 def _work_of(stop: Stop, yard: Yard) -> WorkSpread:
-    """How far work of this kind misses what is planned: by the shop's own stops once there are enough."""
+    """The spread of work times around the planned ones: from the shop's own stops once there are enough."""
     learned = parse(LearnedTimes, yard.learned)
     permille = {
         "pickup": learned.pickup_spread_permille,
@@ -271,7 +271,7 @@ def _stop_facts(stop: Stop, minutes: int, waits: Reason | None) -> PlanningStop:
 
 
 def _place_key(stop: Stop) -> str:
-    """Stops at one site are one place; a machine that stands elsewhere is a place of its own."""
+    """Stops at one site share a place; a machine with its own coordinates is a separate place."""
     return str(stop.site_id if stop.stands_at == (stop.site.lat, stop.site.lon) else stop.id)
 
 
@@ -303,7 +303,7 @@ def _yard_facts(yard: Yard) -> PlanningYard:
 
 
 def travel_profile_of(yard: Yard) -> TravelProfile:
-    """How this shop drives: as it set it, else as it has learned, else the usual."""
+    """How this shop drives: as set, else as learned, else the defaults."""
     usual = TravelProfile(trailer=100 / (100 - yard.trailer_percent), per_stop=60 * yard.turn_in_minutes)
     if yard.speed_kmh is not None:
         bands = tuple(replace(band, km_per_hour=float(yard.speed_kmh)) for band in usual.bands)
@@ -348,7 +348,7 @@ def _strap(rig: Rig) -> TieDown | None:
 
 
 def _rig_position(planning_model: PlanningModel, stops: Sequence[Stop], now: datetime) -> RigPosition:
-    """Where a rig on the road is: at the stop that it was at last; at the yard before the first and between trips."""
+    """Where a rig on the road is: at its last visited stop, or at the yard before the first stop and between trips."""
     been = [stop for stop in stops if stop.state in BEEN]
     ahead = [stop for stop in stops if stop.state == "driving" and _has_place(planning_model, stops, stop)]
     last = max(been, key=lambda stop: stop.been_at or now, default=None)
@@ -368,7 +368,7 @@ def _rig_position(planning_model: PlanningModel, stops: Sequence[Stop], now: dat
 
 
 def _has_place(planning_model: PlanningModel, stops: Sequence[Stop], ahead: Stop) -> bool:
-    """Whether what a rig is on its way to fetch still fits beside what it could not hand over."""
+    """Whether the machine a rig is driving to fetch still fits on the deck with those it could not hand over."""
     if not undelivered(stops) or ahead.kind != "pickup" or ahead.run is None:
         return True
     sizes = {facts.key: facts.size for facts in planning_model.stops}
@@ -392,13 +392,13 @@ def _route(run: Run, stops: Sequence[Stop]) -> Route:
     return Route(rig_key(str(run.rig_id), run.day), tuple(tuple(trips[at]) for at in sorted(trips)))
 
 
-# What must not change until an answer is taken
+# What must not change until an answer is accepted
 
 
 def _basis(
     yard: Yard, planning_model: PlanningModel, stops: Sequence[Stop], runs: Sequence[Run], underway: Collection[str]
 ) -> dict[str, str]:
-    """A digest of each row as far as it counts. What is done or under way may go on meanwhile."""
+    """A digest of the fields used of each row. Stops that are done or under way are left out, so they may progress."""
     facts = {one.key: one for one in planning_model.stops}
     found = {
         f"stop/{stop.id}": _digest(
@@ -412,7 +412,7 @@ def _basis(
     }
     found |= {f"rig/{rig.key}": _digest(rig) for rig in planning_model.rigs}
     found |= {f"run/{run.id}": _digest(run.state, run.rig_id, run.day) for run in runs}
-    # Learned figures may move a little meanwhile; what people set may not.
+    # Learned figures may change meanwhile; settings may not.
     found["yard"] = _digest(
         replace(planning_model.yard, travel_profile=TravelProfile()), yard.speed_kmh, yard.trailer_percent
     )
@@ -424,7 +424,7 @@ def _digest(*values: object) -> str:
 
 
 def _field_values(value: object) -> object:
-    """The value without the names of classes and fields: renaming one in the code must not make a plan outdated."""
+    """The value without class and field names, so that renaming one in the code does not make a plan outdated."""
     if is_dataclass(value):
         return [_field_values(getattr(value, field.name)) for field in fields(value) if field.compare]
     if isinstance(value, Schema):
@@ -435,7 +435,7 @@ def _field_values(value: object) -> object:
 
 
 def _names(planning_model: PlanningModel, runs: Sequence[Run]) -> dict[str, str | Reason]:
-    """What to call each row of a basis."""
+    """A name for each row of a basis, for messages."""
     rigs = {rig.key: rig.name for rig in planning_model.rigs}
     named: dict[str, str | Reason] = {
         f"stop/{stop.key}": Reason(f"changed_{stop.kind}", {"stop": stop.label}) for stop in planning_model.stops

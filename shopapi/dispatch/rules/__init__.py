@@ -1,1 +1,1 @@
-"""The pure rules of dispatch; README.md of the app says which file holds what."""
+"""The pure rules of dispatch; the app's README.md lists the files."""

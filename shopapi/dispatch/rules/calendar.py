@@ -1,4 +1,4 @@
-"""A member's runs as an iCalendar feed (RFC 5545): one event a run, its stops in the words."""
+"""A member's runs as an iCalendar feed (RFC 5545): one event per run, with its stops in the description."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -10,7 +10,7 @@ from icalendar import Calendar, Event
 
 @dataclass(frozen=True)
 class RunEvent:
-    """A run as a calendar shows it; without times it lasts the day."""
+    """A run as a calendar event; without times it lasts the whole day."""
 
     id: UUID
     rig: str

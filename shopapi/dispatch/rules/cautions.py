@@ -1,4 +1,4 @@
-"""What to mind about one standing load: codes with their figures, for screen and run sheet. Nothing here says yes."""
+"""Cautions about a loaded rig at rest: codes with figures, for screen and run sheet. None of them is an approval."""
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -8,21 +8,22 @@ from shopapi.planner.loading.ramp import RampCheck
 from shopapi.planner.loading.stowage import TOLERANCE_KG, TOLERANCE_SHARE, TowLoads, Trailer
 from shopapi.planner.loading.tie_downs import TieDownCheck
 
-# Below this share of a rating what is left is called little; past this share of the track the load stands aside.
+# A caution is shown when less than this share of a rating is left, or the load is off centre by more than this share
+# of the track.
 NEAR = 0.05
 ASIDE = 0.05
 
 
 @dataclass(frozen=True)
 class LoadCaution:
-    """A code of the catalog (`caution_…`) with what fills it. Weights are kilograms, lengths centimetres."""
+    """A message code (`caution_…`) with its values. Weights in kilograms, lengths in centimetres."""
 
     code: LoadCautionCode
     facts: Mapping[str, float | str]
 
 
 def towing_cautions(trailer: Trailer, tow_loads: TowLoads, *, loaded: bool) -> Iterator[LoadCaution]:
-    """About ratings, tongue and sides. An empty trailer's tongue is its maker's business."""
+    """Cautions about ratings, tongue weight and side offset. The tongue weight of an empty trailer is not checked."""
     for margin in tow_loads.margins:
         if margin.kg < -TOLERANCE_KG:
             yield LoadCaution("rating_passed", {"rating": margin.rating, "over": -margin.kg})
@@ -47,7 +48,7 @@ def ramp_cautions(check: RampCheck, *, steepest: float) -> Iterator[LoadCaution]
 
 
 def tie_down_cautions(check: TieDownCheck, *, strength_known: bool) -> Iterator[LoadCaution]:
-    """What a rig carries beside what its fullest leg needs, in number and, where it was entered, in strength."""
+    """Tie-downs: how many the fullest leg needs against those carried, and their strength where entered."""
     count = {"needed": check.needed, "there": check.there}
     yield LoadCaution("tie_downs_few" if check.there < check.needed else "tie_downs", count)
     if strength_known:

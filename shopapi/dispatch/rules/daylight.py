@@ -9,7 +9,7 @@ from enum import Enum
 from astral import Observer, SunDirection
 from astral.sun import SUN_APPARENT_RADIUS, elevation, time_of_transit
 
-# The upper edge of the sun on the horizon; the library adds refraction.
+# Degrees: the upper edge of the sun is on the horizon; the library adds refraction.
 ZENITH = 90 + SUN_APPARENT_RADIUS
 QUARTER_DAY, WHOLE_DAY = timedelta(hours=6), timedelta(days=1)
 
@@ -41,5 +41,5 @@ def _nearest(observer: Observer, day: date, direction: SunDirection, aim: dateti
     """The sunrise or sunset next to a moment: the library counts days in UTC, which may be the day before or after."""
     days = (day - WHOLE_DAY, day, day + WHOLE_DAY)
     found = min((time_of_transit(observer, each, ZENITH, direction) for each in days), key=lambda at: abs(at - aim))
-    # The library steps over an event that moves past midnight UTC; the day before or after then stands in for it.
+    # The library misses an event that moves past midnight UTC; the one of the day before or after is used then.
     return found - WHOLE_DAY * round((found - aim) / WHOLE_DAY)

@@ -1,8 +1,8 @@
-"""The loaded deck as a picture: seen from above, to scale, front to the left, with the weights on ball and axles.
+"""Drawing of the loaded deck: from above, to scale, front to the left, with the weights on ball and axles.
 
-Data first, SVG text second, so that a screen, the run sheet and a test read the same schemas. Lines and words alone
-carry meaning, no colour does. Units are centimetres of the real thing, and each machine says at how many it begins,
-since whoever loads has a tape and no tongue scale.
+`draw` makes data and `svg` turns it into text, so that a screen, the run sheet and tests use the same data. Meaning
+is carried by lines and words, never by colour. Units are real centimetres; each machine is labelled with its distance
+from the front, which can be measured with a tape.
 """
 
 from collections.abc import Iterator, Mapping
@@ -14,18 +14,18 @@ from shopapi.dispatch.rules.figures import length_text, weight_text
 from shopapi.planner.loading.deck import Deck, DeckLayout
 from shopapi.planner.loading.stowage import TowLoads, Trailer
 
-# Room around the deck for the words, and the height of its letters.
+# Margin around the deck for labels, and the height of letters.
 MARGIN_CM = 40
 LETTERS_CM = 30
 TIRE_CM = (66, 20)
-# How wide a letter is to its height, about; how far letters are squeezed before words are cut short.
+# The approximate width of a letter relative to its height, and the smallest scale before text is cut short.
 LETTER_WIDE = 0.6
 SQUEEZED = 0.7
 
 
 @dataclass(frozen=True)
 class DrawnBox:
-    """A rectangle with lines of words in its middle. `kind`: deck, machine or tire."""
+    """A rectangle with centred lines of text. `kind`: deck, machine or tire."""
 
     kind: str
     left: float
@@ -37,7 +37,7 @@ class DrawnBox:
 
 @dataclass(frozen=True)
 class DrawnLine:
-    """A straight line: the tongue's two bars, an axle, or the mark of the load's middle."""
+    """A straight line: one of the tongue's two bars, an axle, or the mark of the load's centre."""
 
     kind: str
     x1: float
@@ -48,7 +48,7 @@ class DrawnLine:
 
 @dataclass(frozen=True)
 class DrawnText:
-    """A line of words whose middle is at x; y is their base line."""
+    """A line of text centred at x; y is its base line."""
 
     x: float
     y: float
@@ -74,7 +74,7 @@ def draw(
     *,
     pounds: bool = False,
 ) -> Drawing:
-    """One leg's load. `names`: what to call each machine. `pounds`: how the shop reads weights."""
+    """Draw the load of one leg. `names`: the label of each machine. `pounds`: weights in pounds, else kilograms."""
     left, top = MARGIN_CM, 3 * LETTERS_CM
     deck_left = left + trailer.deck_cm
     length, width_cm, lane = float(deck.length_cm), float(deck.width_cm), float(deck.lane_cm)
@@ -88,7 +88,7 @@ def draw(
     for axle in range(trailer.axles):
         x = left + trailer.axle_cm + (axle - (trailer.axles - 1) / 2) * spread
         above, below = top - TIRE_CM[1], top + width_cm
-        # Beside the deck alone, so that it runs through nobody's name.
+        # Outside of the deck only, so that it crosses no label.
         lines += [DrawnLine("axle", x, y, x, y + TIRE_CM[1]) for y in (above, below)]
         boxes += [DrawnBox("tire", x - TIRE_CM[0] / 2, y, *TIRE_CM) for y in (above, below)]
     for placed in layout:
@@ -124,13 +124,13 @@ def draw(
 
 
 def _within(line: DrawnText, width: float) -> float:
-    """Where the middle of a line of words may be so that none of it is cut off."""
+    """The x nearest to the line's own at which its text is not cut off."""
     half = len(line.text) * LETTER_WIDE * LETTERS_CM / 2
     return min(max(line.x, half), width - half)
 
 
 def svg(drawing: Drawing) -> str:
-    """The drawing as an SVG element of its own; it takes the text colour of where it stands."""
+    """The drawing as an SVG element in the current text colour."""
     size = f"0 0 {_n(drawing.width)} {_n(drawing.height)}"
     look = f'font-size="{LETTERS_CM}" fill="none" stroke="currentColor" stroke-width="3"'
     parts = [f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="{size}" {look}>']
@@ -150,7 +150,7 @@ def svg(drawing: Drawing) -> str:
 
 
 def _inside(box: DrawnBox) -> Iterator[str]:
-    """The words of a box, in letters as large as it has room for."""
+    """The text of a box, in the largest letters that fit."""
     if not box.words:
         return
     line = min(1.2 * LETTERS_CM, (box.height - LETTERS_CM / 3) / len(box.words))

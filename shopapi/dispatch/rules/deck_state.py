@@ -1,4 +1,4 @@
-"""What stands on the deck of a rig that is out, derived from the stops of its run."""
+"""What is on the deck of a rig on the road, derived from the stops of its run."""
 
 from collections.abc import Sequence
 from typing import Protocol, TypeVar
@@ -7,7 +7,7 @@ from shopapi.dispatch.rules.states import BEEN
 
 
 class OnRun(Protocol):
-    """What counts of a stop here: its trip and what came of it."""
+    """The fields of a stop that matter here: its trip and its outcome."""
 
     trip: int
     kind: str
@@ -26,8 +26,8 @@ def trip_of(stops: Sequence[OnRun]) -> int:
 def on_deck(stops: Sequence[S]) -> list[S]:
     """The stops whose machines are on the deck, front first.
 
-    The last drop was loaded first, and what was fetched came after it. A machine that could not be handed over is moved
-    to the front while others have to come off.
+    The last return was loaded first; fetched machines follow. A machine that could not be handed over is moved to the
+    front while others still have to be unloaded.
     """
     trip = trip_of(stops)
     here = [stop for stop in stops if stop.trip == trip]
@@ -37,8 +37,8 @@ def on_deck(stops: Sequence[S]) -> list[S]:
 
 
 def undelivered(stops: Sequence[S]) -> list[S]:
-    """The returns that came to nothing on the trip that a rig is on: their machines come home with it."""
+    """The failed returns of the current trip, whose machines are still on the deck."""
     trip = trip_of(stops)
     failed = [stop for stop in stops if stop.kind == "return" and stop.state == "failed" and stop.trip == trip]
-    # One that was not ready never left the shop.
+    # A machine that was not ready never left the shop.
     return [stop for stop in failed if stop.failure != "machine_not_ready"]

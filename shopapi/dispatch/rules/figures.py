@@ -1,4 +1,4 @@
-"""Weights and lengths as the shop reads them: digits and the sign of a unit, the same in every language."""
+"""Weights and lengths in the shop's units, as digits and a unit symbol that need no translation."""
 
 
 def weight_text(kg: float, *, pounds: bool) -> str:

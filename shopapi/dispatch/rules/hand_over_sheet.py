@@ -1,4 +1,4 @@
-"""What the sheet of a signed hand-over says, word for word."""
+"""The text of a signed hand-over sheet."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -18,7 +18,7 @@ SIGNED: Mapping[str, str] = {
     "return": "I have this machine back as written down here.",
     "visit": "As written down here.",
 }
-# The lists that the phone ticks off, as it words them: `pwa/src/domain/words/handover.ts`. Other words were typed.
+# The phone's labels of the checklist keys (`pwa/src/domain/words/handover.ts`). Any other text was typed.
 PARTS: Mapping[str, str] = {
     "hood": "Hood and body",
     "deck": "Mower deck",
@@ -57,7 +57,7 @@ OPEN_CAUTION = "Not to be used until this is repaired. Keep to the maker\u2019s 
 
 @dataclass(frozen=True)
 class HandOverData:
-    """A signed hand-over in plain figures. `condition`: (part, state, note); `hours` None: the meter was not read."""
+    """A signed hand-over as plain data. `condition`: (part, state, note); `hours` None: the meter was not read."""
 
     kind: str
     at: datetime
@@ -102,7 +102,7 @@ class HandOverSheet:
 
 
 def lay_out_hand_over(over: HandOverData, *, shop: str, shop_lines: tuple[str, ...], figures: Figures) -> HandOverSheet:
-    """The sheet of a hand-over. Its moment is written in the shop's zone, with the zone's name."""
+    """Lay out the sheet of a hand-over. Its time is in the shop's zone, with the zone's name."""
     title, when = TITLES[over.kind], figures.moment(over.at)
     matches = "Signed for exactly this." if over.matches else "What is kept differs from what was signed."
     return HandOverSheet(

@@ -1,4 +1,4 @@
-"""Why stops stay out of a plan: the planner's codes and figures with names, in the units that the shop reads."""
+"""Why stops are left out of a plan: the planner's codes and figures with names, in the shop's units."""
 
 from collections.abc import Mapping, Sequence
 from math import ceil
@@ -12,13 +12,13 @@ from shopapi.dispatch.rules.planning_model import PlanningModel, rig_key
 from shopapi.dispatch.rules.schemas.plan import LeftOutRow
 from shopapi.planner.problem import Facts, LeftOut
 
-# What the planner's dimensions of a load are counted in, in their order.
+# The units of the planner's load dimensions, in their order.
 DIMENSIONS = ("kg", "cm", "machines")
 Names = Mapping[str, str | Reason]
 
 
 def left_out_rows(planning_model: PlanningModel, left: Sequence[LeftOut], *, pounds: bool) -> list[LeftOutRow]:
-    """Every stop that no run serves, and why: those that no search could serve first."""
+    """Every stop that no run serves and why; first those that were excluded before the search."""
     kept = [LeftOutRow.because(one.code, one.reason, stop_id=UUID(one.stop)) for one in planning_model.excluded]
     names = names_of(planning_model)
     return kept + [
@@ -32,7 +32,7 @@ def left_out_rows(planning_model: PlanningModel, left: Sequence[LeftOut], *, pou
 
 
 def names_of(planning_model: PlanningModel) -> dict[str, str | Reason]:
-    """What to call each rig of the problem and each stop, by key; a rig with its day where there are several."""
+    """Names of the problem's rigs and stops by key; a rig's name includes its day where several days are planned."""
     one_day = len(planning_model.days) == 1
     rigs = {
         rig_key(rig.key, day): rig.name
@@ -45,7 +45,7 @@ def names_of(planning_model: PlanningModel) -> dict[str, str | Reason]:
 
 
 def rule_reason(code: str, facts: Facts, names: Names, *, pounds: bool) -> Reason:
-    """Why a rule of the planner fails, with names and with figures as the shop reads them."""
+    """The reason why a rule of the planner fails, with names and figures in the shop's units."""
     context = _context(code, facts, names, pounds=pounds)
     if code == "load":
         code = f"load_{DIMENSIONS[int(float(facts['dimension']))]}"
@@ -75,7 +75,7 @@ def _context(code: str, facts: Facts, names: Names, *, pounds: bool) -> Context:
 
 
 def _load_context(facts: Facts, *, pounds: bool) -> dict[str, ContextValue]:
-    """What it comes to and the most, so exact that a load past the most reads as more."""
+    """A load and its limit, with enough digits that a load above the limit also reads as more."""
     dimension = DIMENSIONS[int(float(facts["dimension"]))]
     load, most = float(facts["load"]), float(facts["most"])
     if dimension == "machines":

@@ -1,4 +1,4 @@
-"""Whether an hour meter's reading fits what was read before. Twin: `pwa/src/domain/dispatch/runs.ts`."""
+"""Plausibility of an hour meter reading. Twin: `pwa/src/domain/dispatch/runs.ts`."""
 
 from datetime import date
 from decimal import Decimal
@@ -9,9 +9,9 @@ HOURS_A_DAY = 24
 
 
 def check_meter_reading(hours: Decimal, on: date, before: Decimal | None, before_on: date | None) -> MeterDoubt:
-    """What is odd about a reading beside the last one of the same meter: it runs backwards, or faster than the clock.
+    """The anomaly of a reading against the last one of the same meter: it decreased, or rose faster than time passed.
 
-    A day more is given, since readings have dates and no hours.
+    One extra day is allowed, since readings have dates without times.
 
     >>> check_meter_reading(Decimal("50.5"), date(2026, 5, 2), Decimal("1"), date(2026, 5, 1))
     'too_fast'

@@ -1,4 +1,4 @@
-"""A plan that holds, as rows: when, how sure, what stands where, what to mind."""
+"""A checked plan as rows: times with intervals, decks, cautions."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -21,13 +21,13 @@ from shopapi.planner.loading.stowage import TowLoads
 from shopapi.planner.loading.tie_downs import check_tie_downs, count_of_machine
 from shopapi.planner.problem import Problem, RigDay
 
-# Arrival times are shown by the minute.
+# Arrival times are shown to the minute.
 STEP_SECONDS = 60
 
 
 @dataclass(frozen=True)
 class RunStart:
-    """Where a rig's plan begins in its run: the run's id, and how many trips and stops of it are over already."""
+    """Where a rig's plan begins in its run: the run's id, and how many of its trips and stops are already over."""
 
     run_id: UUID
     trip: int = 0
@@ -42,7 +42,7 @@ def planned_runs(
     *,
     pounds: bool,
 ) -> list[PlannedRun]:
-    """The runs of a checked plan, in the order of days and rigs. `begins`: for each rig of the problem."""
+    """The runs of a checked plan, in the order of days and rigs. `begins`: by rig key of the problem."""
     facts = {stop.key: stop for stop in planning_model.stops}
     rigs = {rig.key: rig for rig in planning_model.rigs}
     found = []
@@ -75,7 +75,7 @@ def planned_runs(
 
 @dataclass(frozen=True)
 class _Drive:
-    """One drive: of which trip, to which stop (None: home), how far and how long."""
+    """One drive: its trip, its stop (None: home), metres and seconds."""
 
     trip: int
     stop: str | None
@@ -84,7 +84,7 @@ class _Drive:
 
 
 def _legs(problem: Problem, rig: RigDay, schedule: Schedule) -> Iterator[_Drive]:
-    """Each drive in order, the ones home included."""
+    """Each drive in order, including those home."""
     roads = problem.roads[rig.roads]
     here = problem.shop if rig.start is None else rig.start
     for number, trip in enumerate(schedule.route.trips):
@@ -115,7 +115,7 @@ def _leg_rows(
 def _stops(
     planning_model: PlanningModel, problem: Problem, schedule: Schedule, begin: RunStart
 ) -> Iterator[PlannedStop]:
-    """Each stop with the interval that holds its arrival four times in five."""
+    """Each stop with the interval that contains its arrival with a probability of 80 %."""
     visits = {visit.stop: visit for visit in schedule.visits}
     intervals = {arrival.stop: arrival for arrival in arrivals(problem, schedule, planning_model.spread)}
     for number, trip in enumerate(schedule.route.trips):
@@ -139,7 +139,7 @@ def _minute(second: float) -> int:
 
 
 def _late(planning_model: PlanningModel, problem: Problem, schedule: Schedule) -> Iterator[CautionRow]:
-    """The stops that are reached in their times less often than four times in five, whenever the rig leaves."""
+    """The stops that are reached within their times with a probability below 80 %, whenever the rig leaves."""
     labels = {stop.key: stop.label for stop in planning_model.stops}
     for key in stops_at_risk(problem, schedule, planning_model.spread):
         yield CautionRow.because("tight", Reason("caution_tight", {"stop": labels[key]}), stop_id=UUID(key))
@@ -222,7 +222,7 @@ def _cautions(
 
 
 def _on_tongue_and_axles(rig: RigDay, schedule: Schedule, *, pounds: bool) -> Iterator[CautionRow]:
-    """Each caution about the towed load once, however many legs it is true of."""
+    """Each caution about the towed load once, even if it applies to several legs."""
     if rig.trailer is None:
         return
     seen: set[str] = set()
@@ -235,7 +235,7 @@ def _on_tongue_and_axles(rig: RigDay, schedule: Schedule, *, pounds: bool) -> It
 
 
 def _tied_down(rig: RigDay, legs: Sequence[LegTieDowns]) -> Iterator[cautions.LoadCaution]:
-    """The leg that takes most tie-downs, and the heaviest one, beside what the rig carries."""
+    """Tie-down cautions for the leg that needs most of them and for the heaviest one."""
     needed = max((leg.needed for leg in legs), default=0)
     if not needed:
         return
@@ -270,7 +270,7 @@ def _on_the_ramp(facts: PlanningRig, stop: PlanningStop, *, pounds: bool) -> Ite
 
 
 def caution_row(caution: cautions.LoadCaution, *, pounds: bool, stop: PlanningStop | None = None) -> CautionRow:
-    """A caution with its figures as the shop reads them, weights and lengths; `stop`: the one that it is about."""
+    """A caution with weights and lengths in the shop's units; `stop`: the stop it is about."""
     context: dict[str, ContextValue] = {} if stop is None else {"stop": stop.label}
     for name, value in caution.facts.items():
         context[name] = _figure(caution.code, name, value, pounds=pounds)

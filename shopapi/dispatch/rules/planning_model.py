@@ -1,7 +1,7 @@
-"""From what a shop knows of its rigs and stops to the problem that the planner solves.
+"""Build the planner's problem from a shop's rigs and stops.
 
-One day or several: each rig on each day is a rig of the problem. Its clock counts seconds from the first day's local
-midnight as instants, so that a day on which clocks are put forward or back has the hours that it has.
+Each rig on each day is a rig of the problem. Times are elapsed seconds since the first day's local midnight, so that
+days with a clock change have 23 or 25 hours.
 """
 
 from collections.abc import Collection, Iterator, Mapping
@@ -22,14 +22,14 @@ from shopapi.planner.loading.tie_downs import TieDown
 from shopapi.planner.problem import Break, Costs, Load, Problem, RigDay, StopTask, TimeWindow, TravelMatrix
 from shopapi.planner.travel import NamedPosition, Position, TravelProfile, estimate_matrix
 
-# A second under way costs as much as this many metres: about a mechanic's hour against a truck's mile.
+# The cost of a second under way in metres: about the price of a mechanic's hour against that of a truck's mile.
 COSTS = Costs(metre=1, second=20)
-# Why a stop is not made on the days that are planned although nothing stands in its way: it has its own.
+# Codes of stops that are only meant for other days than those planned.
 OTHER_DAYS = ("pinned_elsewhere", "too_early", "other_day")
-# What leaving a stop for another day costs, in the same units: the driving and the time that it is worth.
+# The cost of leaving a stop for another day, in metres: the driving and time that serving it is worth.
 PRIZES: Mapping[Priority, int] = {"usual": 80_000, "soon": 240_000, "first": 1_000_000}
 GAP_CM = 15
-# The road tables of a problem: of rigs with a trailer, and of those without one.
+# Indexes of the travel matrices: with a trailer, and without one.
 TOWING, ALONE = 0, 1
 NO_LIMIT = 10**7
 THE_YARD = Reason("the_yard")
@@ -37,7 +37,7 @@ THE_YARD = Reason("the_yard")
 
 @dataclass(frozen=True)
 class PlanningYard:
-    """Where and when; `minutes` at a stop of each kind that has none of its own; the tongue's range in shares."""
+    """The yard: place, hours, default `minutes` per kind of stop, and the tongue weight range as shares."""
 
     position: Position | None
     opens: str
@@ -50,7 +50,7 @@ class PlanningYard:
 
 @dataclass(frozen=True)
 class PlanningRig:
-    """A rig with its figures as entered. `out`: it is broken down."""
+    """A rig with its figures as entered. `out`: broken down."""
 
     key: str
     name: str
@@ -72,7 +72,7 @@ class PlanningRig:
 
 @dataclass(frozen=True)
 class MachineSize:
-    """A machine's own measures; None: nobody has entered them."""
+    """A machine's measures; None: not entered."""
 
     mass_kg: Exact | None = None
     length_cm: Exact | None = None
@@ -90,9 +90,9 @@ class MachineSize:
 
 @dataclass(frozen=True)
 class PlanningStop:
-    """A stop with what its job, machine and site say. `promise`: the arrival promised to its customer.
+    """A stop with the data of its job, machine and site. `promise`: the arrival promised to its customer.
 
-    `minutes`: of work there, `work` how far it misses them.
+    `minutes`: of work there; `work`: their spread.
     `waits`: why its machine cannot leave the shop yet; None when it can.
     """
 
@@ -121,7 +121,7 @@ class PlanningStop:
 
 @dataclass(frozen=True)
 class ExcludedStop:
-    """A stop that is left out before any search, and why."""
+    """A stop that is excluded before the search, and why."""
 
     stop: str
     code: ExclusionCode
@@ -130,7 +130,7 @@ class ExcludedStop:
 
 @dataclass(frozen=True)
 class PlanningModel:
-    """The days to plan. `since`: nothing happens before this instant. `shut`: rigs of a day that are not planned."""
+    """The days to plan. `since`: nothing is planned before this instant. `shut`: rigs of a day that are not planned."""
 
     yard: PlanningYard
     rigs: tuple[PlanningRig, ...]
@@ -144,14 +144,14 @@ class PlanningModel:
 
     @property
     def start(self) -> datetime:
-        """The instant from which the problem's clock counts."""
+        """The instant at which the problem's time is 0."""
         return datetime.combine(self.days[0], time(), self.zone)
 
     def second_of(self, instant: datetime) -> int:
         return round((instant - self.start).total_seconds())
 
     def instant_of(self, second: int) -> datetime:
-        # By way of UTC: adding to a local time would skip over the hour that a clock change takes or gives.
+        # Computed in UTC: adding seconds to a local time would ignore a clock change.
         return datetime.fromtimestamp(self.start.timestamp() + second, self.zone)
 
     def _at(self, day: date, clock: str) -> int:
@@ -162,12 +162,12 @@ class PlanningModel:
 
     @cached_property
     def excluded(self) -> tuple[ExcludedStop, ...]:
-        """The stops that cannot be planned whatever the roads are."""
+        """The stops that cannot be planned whatever the travel times are."""
         return tuple(kept for stop in self.stops if (kept := self._exclusion(stop)) is not None)
 
     @cached_property
     def able(self) -> tuple[PlanningStop, ...]:
-        """The stops to be planned, those done already with them."""
+        """The stops to be planned, including those already done."""
         gone = {kept.stop for kept in self.excluded}
         return tuple(stop for stop in self.stops if stop.key not in gone)
 
@@ -185,7 +185,7 @@ class PlanningModel:
         return tuple(found)
 
     def place_of(self, key: str) -> int:
-        """The row of a site or of a rig's home in the road table."""
+        """The index of a site or of a rig's home in the travel matrix."""
         assert self.places  # noqa: S101 - filled by reading them
         return self._places[key]
 
@@ -212,7 +212,7 @@ class PlanningModel:
         return None
 
     def _why_not_now(self, stop: PlanningStop) -> tuple[ExclusionCode, Reason]:
-        """Why no time of a stop lies on these days. The codes of `OTHER_DAYS` are nobody's failure."""
+        """Why none of a stop's times is on these days."""
         if stop.pin_at is not None:
             return "pinned_elsewhere", _on_day("pinned_to_day", stop.pin_at.astimezone(self.zone).date())
         if stop.earliest_on is not None and stop.earliest_on > self.days[-1]:
@@ -228,7 +228,7 @@ class PlanningModel:
         return "no_window", Reason("no_time_on_these_days")
 
     def _windows(self, stop: PlanningStop) -> tuple[TimeWindow, ...]:
-        """When work there may begin: its own windows on the planned days, cut by dates, daylight, pin and promise."""
+        """When work may begin: the stop's windows on these days, limited by dates, daylight, pin and promise."""
         if stop.pin_at is not None:
             pinned = self.second_of(stop.pin_at)
             return (
@@ -243,7 +243,7 @@ class PlanningModel:
         )
 
     def _is_allowed_on(self, stop: PlanningStop, day: date) -> bool:
-        # A promise that is broken already binds to no day; it only makes the stop urgent.
+        # A promised day that has passed no longer restricts the days; it only makes the stop urgent.
         late = stop.promised_on is not None and stop.promised_on >= self.days[0] and day > stop.promised_on
         return not late and (stop.earliest_on is None or day >= stop.earliest_on)
 
@@ -260,7 +260,7 @@ class PlanningModel:
                 yield TimeWindow(opens, closes)
 
     def _daylight_window(self, stop: PlanningStop, day: date) -> TimeWindow | None:
-        """When work may begin so that it ends in daylight; None: the sun is up too short for it, or not at all."""
+        """When work may begin so that it ends in daylight; None: there is not enough daylight."""
         assert stop.position is not None  # noqa: S101 - those without were taken out
         found = daylight(day, stop.position.latitude, stop.position.longitude)
         if found is PolarSun.STAYS_UP:
@@ -271,7 +271,7 @@ class PlanningModel:
         return TimeWindow(rises, sets - 60 * stop.minutes) if sets - 60 * stop.minutes >= rises else None
 
     def problem(self, roads: tuple[TravelMatrix, TravelMatrix]) -> Problem:
-        """What the planner solves, once the roads between `places` are known: with a trailer, and without one."""
+        """The planner's problem, from the travel matrices between `places`: with a trailer, and without one."""
         keys = {stop.key for stop in self.able}
         return Problem(
             roads=roads,
@@ -284,7 +284,7 @@ class PlanningModel:
 
     @property
     def spread(self) -> Spread:
-        """How far drives and work of these days miss what is planned."""
+        """The spread of drives and work around their planned times."""
         travel_profile = self.yard.travel_profile
         return Spread(travel_profile.low, travel_profile.high, {stop.key: stop.work for stop in self.stops})
 
@@ -350,28 +350,28 @@ def _home_of(rig: PlanningRig) -> NamedPosition:
 
 
 def capacity_of(facts: PlanningRig) -> Load:
-    """What a rig may carry: kilograms, centimetres of deck over all lanes, machines."""
+    """The capacity of a rig: kilograms, centimetres of deck over all lanes, machines."""
     deck = facts.deck
     return (_simplify(facts.payload_kg), _simplify(deck.exact("length_cm") or NO_LIMIT) * deck.lanes, deck.slots)
 
 
 def load_of(size: MachineSize) -> Load:
-    """What a machine takes of each; nothing where it was not entered."""
+    """The load of a machine in the same dimensions; 0 where not entered."""
     return (_simplify(size.mass_kg or 0), _simplify(size.length_cm or 0), 1)
 
 
 def _simplify(measure: Exact) -> Exact:
-    """The same measure; a whole number as such, which sums are quick with."""
+    """The same value, as int if it is whole, since integer sums are faster."""
     return measure.numerator if measure.denominator == 1 else measure
 
 
 def rig_key(key: str, day: date) -> str:
-    """The name of a rig on a day in the problem."""
+    """The key in the problem of a rig on a day."""
     return f"{key}@{day.isoformat()}"
 
 
 def rig_of(key: str) -> tuple[str, date]:
-    """The rig and the day of a name in the problem."""
+    """The rig and the day of a key in the problem."""
     rig, _, day = key.partition("@")
     return rig, date.fromisoformat(day)
 
@@ -394,7 +394,7 @@ def _equipment(facts: PlanningRig) -> frozenset[str]:
 
 
 def trailer_of(facts: PlanningRig, yard: PlanningYard) -> Trailer | None:
-    """The trailer's figures for the tow check; None while one without which nothing can be calculated is missing."""
+    """The trailer's figures for the tow check; None while one that the calculation needs is missing."""
     fields = facts.trailer
     if fields is None or None in (fields.empty_kg, fields.tongue_kg, fields.axle_cm, fields.deck_cm):
         return None
@@ -423,6 +423,6 @@ def _truck_of(fields: TruckFields | None) -> Truck | None:
 
 
 def _figures_of(group: MeasuredFields) -> dict[str, float | None]:
-    """The weights and lengths of a group as the statics takes them, by name."""
+    """The weights and lengths of a group by name, as the tow check takes them."""
     found = {name: group.exact(name) for name in type(group).model_fields if name.endswith(("_kg", "_cm"))}
     return {name: None if figure is None else float(figure) for name, figure in found.items()}

@@ -1,4 +1,4 @@
-"""The lives of a run, a stop and a planning, as data. Diagrams come from these tables.
+"""State transitions of runs, stops and plan requests. Diagrams are generated from these tables.
 
 The phone reads the tables from the contract that is generated from here (`pwa/src/domain/contract.ts`).
 """
@@ -15,7 +15,7 @@ PlanState = TypeAliasType("PlanState", Literal["waiting", "running", "done", "fa
 RUN_TRANSITIONS: Mapping[str, tuple[RunState, ...]] = {
     "planned": ("locked", "driving", "cancelled"),
     "locked": ("planned", "driving", "cancelled"),
-    # A rig that breaks down ends its run where it stands.
+    # A breakdown ends the run of the rig.
     "driving": ("done",),
     "done": (),
     "cancelled": (),
@@ -27,14 +27,14 @@ STOP_TRANSITIONS: Mapping[str, tuple[StopState, ...]] = {
     "driving": ("asked", "planned", "arrived", "left", "failed"),
     "arrived": ("left", "failed"),
     "left": (),
-    # What failed stays as it was; what is to be tried again is a stop of its own.
+    # A failed stop stays failed; trying again is a new stop.
     "failed": (),
-    # Whoever was there all the same has been there.
+    # A driver without signal may have been there although the stop was taken out meanwhile.
     "dropped": ("asked", "arrived", "left", "failed"),
 }
 
-# A stamp pressed by mistake is taken back at once. Apart from the lives above: a stamp that comes late must not undo
-# the one after it.
+# Undoing a stamp pressed by mistake. Separate from the tables above, where a late stamp must not undo the one after
+# it.
 TAKEN_BACK: Mapping[str, StopState] = {"arrived": "planned", "left": "arrived", "failed": "planned"}
 
 PLAN_TRANSITIONS: Mapping[str, tuple[PlanState, ...]] = {
@@ -45,11 +45,11 @@ PLAN_TRANSITIONS: Mapping[str, tuple[PlanState, ...]] = {
     "cancelled": (),
 }
 
-# Where a stop still waits for somebody to go there.
+# Stops that nobody has been to yet.
 OPEN_STOPS: tuple[StopState, ...] = ("asked", "planned", "driving")
-# Where somebody has been, with or without success.
+# Stops that somebody has been to, with or without success.
 BEEN: tuple[StopState, ...] = ("arrived", "left", "failed")
-# A run that may still be changed by a plan.
+# Runs that a plan may still change.
 LIVE_RUNS: tuple[RunState, ...] = ("planned", "locked", "driving")
 
 

@@ -1,1 +1,1 @@
-"""Rigs, stops, driving, planning, paper and calendars: the only writers of this app."""
+"""The services of dispatch: its only writers."""

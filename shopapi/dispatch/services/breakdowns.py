@@ -1,4 +1,4 @@
-"""A rig that cannot go on: its run ends, and each machine on its deck is to be fetched from where it stands."""
+"""Breakdowns: the rig's run ends, and each machine on its deck is to be fetched from where the rig is."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -28,7 +28,7 @@ LABEL = 120
 
 @dataclass(frozen=True)
 class BreakdownPlace:
-    """Where a rig broke down. Coordinates None: nobody knows; the stop then asks for them."""
+    """Where a rig broke down. Coordinates None: unknown; the new stops then ask for them."""
 
     lat: Decimal | None
     lon: Decimal | None
@@ -37,10 +37,10 @@ class BreakdownPlace:
 
 @command(needs=Permission.DRIVE_RUNS, fact=True, rest_name="break-down")
 def report_breakdown(*, actor: Actor, data: Breakdown) -> Rig:
-    """Keep that a rig cannot go on: its run of today ends, and what that had not done is to be planned again.
+    """Record a breakdown: the rig's run of today ends, and its remaining stops are to be planned again.
 
-    Each machine on its deck becomes a stop of its own: to be fetched from where the rig stands by another one. Reported
-    a second time it says more exactly what happened and where.
+    Each machine on its deck becomes a new pickup at the place of the breakdown, for another rig. A second report
+    updates what happened and where.
     """
     rig = row_for(Rig, actor, data.id)
     at = actor.instant_of(data.at)
@@ -59,7 +59,7 @@ def report_breakdown(*, actor: Actor, data: Breakdown) -> Rig:
 
 
 def _end_run(actor: Actor, rig: Rig, run: Run, data: Breakdown, at: datetime) -> None:
-    """Give back the stops that a run has not made, and ask for what stands on its deck."""
+    """Take the remaining stops off a run, and create pickups for the machines on its deck."""
     stops = queries.stops_of(run)
     if run.state == "driving":
         here = _breakdown_place(actor, data, stops)
@@ -76,7 +76,7 @@ def _end_run(actor: Actor, rig: Rig, run: Run, data: Breakdown, at: datetime) ->
 
 
 def _stranded(actor: Actor, rig: Rig, stops: Sequence[Stop], at: datetime) -> list[Stop]:
-    """The stops whose machines are on the deck. On the way home from a trip those of that one still are."""
+    """The stops whose machines are on the deck, including those of a trip that is on its way home."""
     trip = trip_of(stops)
     before = [stop for stop in stops if stop.trip < trip]
     begun = any(stop.trip == trip and stop.state in BEEN for stop in stops)
@@ -86,7 +86,7 @@ def _stranded(actor: Actor, rig: Rig, stops: Sequence[Stop], at: datetime) -> li
 
 
 def _home_at(actor: Actor, rig: Rig, stops: Sequence[Stop]) -> datetime:
-    """When a rig that left the last of these stops may have been at the yard."""
+    """When a rig that left the last of these stops is back at the yard, by the upper end of the drive's interval."""
     left_at, last = max(((moment, stop) for stop in stops if (moment := stop.been_at)), key=lambda pair: pair[0])
     yard = queries.yards(actor).first()
     here = position_of(*last.stands_at)
@@ -98,7 +98,7 @@ def _home_at(actor: Actor, rig: Rig, stops: Sequence[Stop]) -> datetime:
 
 
 def _breakdown_place(actor: Actor, data: Breakdown, stops: Sequence[Stop]) -> BreakdownPlace:
-    """Where the driver says that it stands, else the place where the rig was last."""
+    """The place given by the driver, else the rig's last known place."""
     if data.lat is not None and data.lon is not None:
         return BreakdownPlace(data.lat, data.lon, data.place)
     been = [(moment, stop) for stop in stops if (moment := stop.been_at)]
@@ -111,7 +111,7 @@ def _breakdown_place(actor: Actor, data: Breakdown, stops: Sequence[Stop]) -> Br
 
 
 def _say_where(actor: Actor, rig: Rig, data: Breakdown) -> None:
-    """Whoever is still to fetch from a rig that broke down goes where it is said to stand now."""
+    """Update the place of open pickups from a rig that broke down."""
     for stop in queries.stops(actor).select_for_update().filter(from_rig=rig, state__in=OPEN_STOPS):
         if data.lat is not None and data.lon is not None:
             stop.lat, stop.lon = data.lat, data.lon
@@ -137,7 +137,7 @@ def _ask_to_fetch(actor: Actor, rig: Rig, stop: Stop, here: BreakdownPlace) -> N
 
 @command(needs=Permission.DRIVE_RUNS, former_names=("mend_rig",))
 def repair_rig(*, actor: Actor, data: Target) -> Rig:
-    """Say that a rig runs again. What still stands on its deck it brings home itself."""
+    """Record that a rig runs again. It brings home what is still on its deck."""
     rig = row_for(Rig, actor, data.id)
     rig.out_at, rig.out_note = None, ""
     rig.save(update_fields=["out_at", "out_note"])

@@ -1,4 +1,4 @@
-"""Calendar feeds: a secret address for each, of which only a hash is kept."""
+"""Calendar feeds: each has a secret address, of which only a hash is stored."""
 
 import hashlib
 import hmac
@@ -21,7 +21,7 @@ from shopapi.dispatch.rules.schemas.calendar_feed import NewCalendar
 
 @command(needs=Permission.DRIVE_RUNS, creates_row=True)
 def open_calendar(*, actor: Actor, data: NewCalendar) -> CalendarFeed:
-    """Open a calendar feed of one's own runs."""
+    """Open a calendar feed of the actor's own runs."""
     refuse_known_id(CalendarFeed, data.id)
     if actor.member_id is None:
         raise Invalid("invalid", fields=[FieldError("id", "member_needed")])
@@ -38,7 +38,7 @@ def open_calendar(*, actor: Actor, data: NewCalendar) -> CalendarFeed:
 
 @command(needs=Permission.DRIVE_RUNS, rest_name="revoke")
 def revoke_calendar(*, actor: Actor, data: Target) -> CalendarFeed:
-    """Close a calendar feed: its address answers no more."""
+    """Close a calendar feed; its address no longer works."""
     feed = row_among(queries.calendars(actor), data.id)
     if feed.revoked_at is None:
         feed.revoked_at = now()
@@ -48,7 +48,7 @@ def revoke_calendar(*, actor: Actor, data: Target) -> CalendarFeed:
 
 
 def address_of(actor: Actor, feed: CalendarFeed) -> str:
-    """The address of one's own feed, for as long as it is open. Raises Conflict."""
+    """The address of the actor's own feed. Raises Conflict when it is closed."""
     secret = secret_of(feed.id)
     if feed.member_id != actor.member_id or queries.is_shut(feed) or feed.digest != digest_of(secret):
         raise Conflict("calendar_shut", fields=[FieldError("id", "calendar_shut")])
@@ -56,7 +56,7 @@ def address_of(actor: Actor, feed: CalendarFeed) -> str:
 
 
 def secret_of(feed_id: UUID) -> str:
-    """Drawn from the server's key, so that no row, log or receipt ever holds it."""
+    """The secret of a feed, derived from the server's key so that it is never stored or logged."""
     return hmac.new(settings.SECRET_KEY.encode(), b"calendar " + feed_id.bytes, hashlib.sha256).hexdigest()
 
 
@@ -65,6 +65,9 @@ def digest_of(secret: str) -> str:
 
 
 def feed_by(shop_id: UUID, secret: str) -> CalendarFeed | None:
-    """The open feed of a secret, unless its member has left or signed a phone off since. The caller sees the shop."""
+    """The open feed of a secret; None if it is closed, or its member has left or signed a phone off since.
+
+    The caller has set the shop for row-level security.
+    """
     feed = CalendarFeed.objects.filter(shop=shop_id, digest=digest_of(secret), member__active=True).first()
     return None if feed is None or queries.is_shut(feed) else feed

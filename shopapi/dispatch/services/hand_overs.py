@@ -1,4 +1,4 @@
-"""Hand-overs: how a machine was when it changed hands, signed or not. A fact: applied or held."""
+"""Hand-overs: the condition of a machine when it changed hands, signed or not. A fact: applied or held."""
 
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -24,7 +24,7 @@ from shopapi.quotes.rules import json_digest, json_digest_before_rfc8785
 
 @command(needs=Permission.DRIVE_RUNS, fact=True, creates_row=True)
 def hand_over(*, actor: Actor, data: HandOverRecord) -> HandOver:
-    """Keep how a machine was when it changed hands, with the ink put under it."""
+    """Record the condition of a machine when it changed hands, with the signature."""
     refuse_known_id(HandOver, data.id)
     stop = row_for(Stop, actor, data.stop_id, field="stop_id")
     doubt = _record_meter(actor, stop, data)
@@ -65,12 +65,12 @@ KEPT = {
 
 
 def digest_of(data: HandOverRecord) -> str:
-    """What a signature is put under: everything recorded but the ink and the digest itself."""
+    """The digest that the customer signs: of everything recorded but the ink and the digest itself."""
     return json_digest(_signed_part(data))
 
 
 def _matches(data: HandOverRecord, digest: str) -> bool:
-    """Whether a digest is that of what is recorded, in the form of today or in that of older apps."""
+    """Whether a digest is that of the recorded data, in the present form or that of older apps."""
     signed = _signed_part(data)
     return digest in (json_digest(signed), json_digest_before_rfc8785(signed))
 

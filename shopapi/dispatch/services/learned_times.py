@@ -1,4 +1,4 @@
-"""What a shop's own days say of how long stops and drives take."""
+"""Learn how long stops and drives take from a shop's past days."""
 
 from math import log
 from statistics import median, stdev
@@ -17,14 +17,14 @@ from shopapi.planner.travel import (
     geodesic_metres,
 )
 
-# The latest so many say how it is now.
+# How many of the latest stops and legs are used.
 LATEST = 60
-# Longer than this somebody forgot to tap.
+# A longer stay is ignored: somebody forgot to stamp.
 LONGEST_MINUTES = 720
 
 
 def update_learned_times(*, actor: Actor) -> bool:
-    """Bring the yard's learned figures up to date; whether they changed. The caller holds the transaction."""
+    """Update the yard's learned times; True if they changed. The caller holds the transaction."""
     yard = queries.yards(actor).select_for_update().first()
     if yard is None:
         return False
@@ -38,7 +38,7 @@ def update_learned_times(*, actor: Actor) -> bool:
 
 
 def _services(actor: Actor) -> dict[str, int | None]:
-    """The middle of the minutes between arriving and leaving, and their spread where there are enough, by kind."""
+    """By kind of stop: the median minutes between arriving and leaving, and their spread where there are enough."""
     found: dict[str, int | None] = {}
     for kind in ("pickup", "return", "visit"):
         done = queries.stops(actor).filter(kind=kind, state="left", arrived_at__isnull=False, left_at__isnull=False)
@@ -46,7 +46,7 @@ def _services(actor: Actor) -> dict[str, int | None]:
         middle = median(took for _, took in made) if made else None
         found[f"{kind}_minutes"] = None if middle is None else round(middle)
         found[f"{kind}_count"] = len(made)
-        # Beside what was planned for it, or beside what is usual: how long the work itself is, is no miss.
+        # Relative to the planned minutes, or to the usual ones: a long job is not a deviation.
         missed = [log(took / (stop.service_minutes or middle or took)) for stop, took in made]
         enough = len(missed) >= ENOUGH_FOR_INTERVAL
         found[f"{kind}_spread_permille"] = round(1000 * stdev(missed)) if enough else None
@@ -61,12 +61,12 @@ def _minutes(stop: Stop) -> float | None:
 
 
 def _drives(actor: Actor, trailer_percent: int, turn_in: int) -> dict[str, int | None]:
-    """Driven legs beside the usual rule; nothing while there are too few for `fit_profile` to move it."""
+    """Driven legs relative to the default speeds; empty while there are too few for `fit_profile`."""
     usual = TravelProfile(trailer=100 / (100 - trailer_percent), per_stop=60 * turn_in)
     drives = []
     for leg in queries.legs(actor).select_related("run__rig").order_by("-left_at", "id")[:LATEST]:
         ends = (Position(float(leg.from_lat), float(leg.from_lon)), Position(float(leg.to_lat), float(leg.to_lon)))
-        # Turning in is part of what was clocked, and no part of the speed.
+        # The clocked time includes turning in, which is not driving.
         tows = leg.run.rig.trailer is not None
         drives.append(ClockedDrive(geodesic_metres(*ends), max(1, leg.seconds - usual.per_stop), trailer=tows))
     fitted = fit_profile(usual, drives)

@@ -1,4 +1,4 @@
-"""Turn a plan's answer into runs, unless something that it was made from has changed since."""
+"""Accept a plan: make runs from its answer, unless a row that it was made from has changed."""
 
 from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
@@ -18,7 +18,7 @@ from shopapi.dispatch.services.stops import take_off_run
 
 @command(needs=Permission.PLAN_OWN_DAY, rest_name="take")
 def take_plan(*, actor: Actor, data: Target) -> PlanRequest:
-    """Make a plan's answer into runs, all of it or nothing; a driver one that changes their own run alone."""
+    """Make runs from a plan's answer, all or none; a driver may accept a plan that changes their own run only."""
     plan = row_for(PlanRequest, actor, data.id)
     if plan.taken_at is not None:
         return plan
@@ -50,7 +50,7 @@ def take_plan(*, actor: Actor, data: Target) -> PlanRequest:
 
 
 def _refuse_for_others(actor: Actor, plan: PlanRequest, answer: PlanAnswer) -> None:
-    """Raise Forbidden unless a plan is of today from now on and changes nobody's run but the actor's own."""
+    """Raise Forbidden unless the plan is of the rest of today and changes the actor's own run only."""
     others = [touched.rig_id for touched in answer.touches if touched.driver_id != actor.member_id]
     if plan.from_now and not others:
         return
@@ -61,7 +61,7 @@ def _refuse_for_others(actor: Actor, plan: PlanRequest, answer: PlanAnswer) -> N
 
 
 def _refuse_outdated(actor: Actor, plan: PlanRequest) -> None:
-    """Raise Conflict when anything changed since it was planned from, and name it."""
+    """Raise Conflict when a row of the plan's basis has changed, with its name."""
     present = load_planning_input(actor, plan.days, from_now=plan.from_now, now=now(), driver_id=plan.driver_id)
     changed = sorted(
         key for key in plan.basis.keys() | present.basis.keys() if plan.basis.get(key) != present.basis.get(key)

@@ -1,4 +1,4 @@
-"""From a request to a plan that has passed the check, and from there to runs."""
+"""Execute a plan request: search, check, and store the answer."""
 
 import time
 from collections.abc import Iterable, Sequence
@@ -28,15 +28,15 @@ from shopapi.planner.repair import repair
 from shopapi.planner.replan import changed_rigs, remaining_problem
 from shopapi.planner.solver import Budget, Cancelled, Progress
 
-# What a change against the plan before is worth, in metres: a quarter of an hour under way.
+# The cost of a change against the current plan, in metres: that of a quarter of an hour under way.
 KEEP = 15 * 60 * COSTS.second
-# An ordinary day is searched no longer than this: a person waits for it, and it is near its best long before.
+# The search time of one day in seconds: a person waits for it, and an ordinary day is near its best well before.
 FEW_STOPS, SOON = 15, 2
 MENDING_SECONDS = 0.3
 
 
 class PlanRun:
-    """One plan in the making. Each step is a transaction of its own: nobody of the shop waits for the search."""
+    """The execution of one plan request. Each step has its own transaction, so the search blocks no other write."""
 
     def __init__(self, shop_id: UUID, plan_id: UUID) -> None:
         self.actor = system_actor(shop_id)
@@ -45,7 +45,7 @@ class PlanRun:
         self.pounds = False
 
     def begin(self) -> PlanRequest | None:
-        """Claim the request; None when it is done, cancelled or somebody else's."""
+        """Claim the request and read its input; None when it is done, cancelled or claimed by another worker."""
         with in_shop(self.actor.shop_id):
             lock_shop(self.actor.shop_id)
             plan = queries.plans(self.actor).filter(id=self.plan_id, state="waiting").first()
@@ -67,7 +67,7 @@ class PlanRun:
         return load_planning_input(self.actor, plan.days, from_now=plan.from_now, now=now(), driver_id=plan.driver_id)
 
     def widen(self) -> PlanRequest | None:
-        """Plan every run, since one alone leaves something out; None when nobody wants it any more."""
+        """Plan all runs, since the driver's own leaves something out; None when the request was cancelled meanwhile."""
         with in_shop(self.actor.shop_id):
             lock_shop(self.actor.shop_id)
             plan = queries.plans(self.actor).filter(id=self.plan_id, state="running").first()
@@ -84,7 +84,7 @@ class PlanRun:
             return plan
 
     def search(self, plan: PlanRequest) -> bool:
-        """Make the plan and keep it; False when that of one driver leaves something out that others might serve."""
+        """Search and store the answer; False when a driver's own plan leaves out a stop that other rigs might serve."""
         planning_input = self.planning_input
         if planning_input is None:
             return True
@@ -127,7 +127,7 @@ class PlanRun:
         return True
 
     def note(self, permille: int, answer: PlanAnswer | None) -> bool:
-        """Show how far it is; False when nobody wants it any more."""
+        """Store the progress; False when the request was cancelled meanwhile."""
         with in_shop(self.actor.shop_id):
             lock_shop(self.actor.shop_id)
             running = queries.plans(self.actor).filter(id=self.plan_id, state="running").first()
@@ -160,7 +160,7 @@ def _budget(plan: PlanRequest, stops: int) -> Budget:
 
 
 class ProgressReporter:
-    """What is shown of a search while it goes, and of its end: nothing that has not passed the check."""
+    """Shows the progress and result of a search, but only answers that have passed the check."""
 
     def __init__(
         self,
@@ -180,7 +180,7 @@ class ProgressReporter:
     def watch(self, progress: Progress) -> bool:
         answer = None
         if progress.routes is not None and not self.shown:
-            # The search knows nothing of decks and breaks: what it has so far is mended, or nothing could be shown.
+            # The search ignores deck order and breaks, so its result so far is repaired before it is checked.
             until = time.monotonic() + MENDING_SECONDS
             repaired = repair(self.problem, progress.routes, lambda: time.monotonic() >= until)
             answer = self.answer(repaired.routes, (), proven=False)
@@ -220,7 +220,7 @@ class ProgressReporter:
 
 
 def execute_plan_request(*, shop_id: UUID, plan_id: UUID) -> None:
-    """Make one plan that was asked for, and keep it or the reason why there is none. Opens its own transactions."""
+    """Execute one plan request and store the plan, or the reason why there is none. Opens its own transactions."""
     plan_run = PlanRun(shop_id, plan_id)
     plan = plan_run.begin()
     if plan is not None and not plan_run.search(plan):
@@ -230,7 +230,7 @@ def execute_plan_request(*, shop_id: UUID, plan_id: UUID) -> None:
 
 
 def give_up_plans(*, actor: Actor, before: datetime) -> int:
-    """Say so of each plan whose worker has not been heard of since a moment. The caller holds the transaction."""
+    """Mark plans as failed whose worker has reported no progress since a moment. The caller holds the transaction."""
     lost = queries.plans(actor).filter(state__in=["waiting", "running"], changed_at__lt=before)
     found = 0
     for plan in lost.select_for_update():

@@ -1,4 +1,4 @@
-"""Asking for a plan: the row that every device watches, and the promise that a worker makes it."""
+"""Plan requests: the row that every device sees, and the outbox entry by which a worker executes it."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -25,7 +25,7 @@ SECONDS = 5
 
 @command(needs=Permission.PLAN_OWN_DAY, creates_row=True)
 def request_plan(*, actor: Actor, data: NewPlan) -> PlanRequest:
-    """Ask for a plan of one day or several; a driver for the rest of today, on their own run."""
+    """Ask for a plan of one day or several; drivers, for the rest of today on their own run."""
     if len(set(data.days)) != len(data.days):
         raise Invalid("invalid", fields=[FieldError("days", "day_twice")])
     present = today(shop_of(actor).zone)
@@ -63,9 +63,9 @@ def create_plan_request(
     rounds: int | None = None,
     driver_id: UUID | None = None,
 ) -> PlanRequest:
-    """Write the request down and promise the work. The caller holds the transaction.
+    """Store the request and its outbox entry. The caller holds the transaction.
 
-    `driver_id`: only this member's run may change, as long as that leaves nothing out.
+    `driver_id`: only this member's run may change, as long as that leaves no stop out.
     """
     refuse_known_id(PlanRequest, plan_id)
     if from_now:
@@ -88,7 +88,7 @@ def create_plan_request(
 
 
 def _supersede(actor: Actor, driver_id: UUID | None) -> UUID | None:
-    """Stop every planning of the rest of today that is not done: its answer would be outdated. Whose run is left."""
+    """Cancel every open request for the rest of today, whose answer would be outdated. Returns whose run may change."""
     for plan in queries.plans(actor).select_for_update().filter(from_now=True, state__in=["waiting", "running"]):
         if plan.driver_id != driver_id:
             driver_id = None
@@ -101,9 +101,9 @@ def _supersede(actor: Actor, driver_id: UUID | None) -> UUID | None:
 def replan_today(
     actor: Actor, plan_id: UUID | None, cause: PlanCause, *, driver_id: UUID | None = None
 ) -> PlanRequest | None:
-    """Ask for the rest of today after something that changes it; nothing is asked of a shop that does not plan yet.
+    """Request a plan of the rest of today after a change; does nothing in a shop that does not plan yet.
 
-    It follows from what happened, so it needs no permission of its own. `driver_id` as in `create_plan_request`.
+    No permission is needed, since it follows from another command. `driver_id` as in `create_plan_request`.
     """
     if plan_id is None and not queries.yards(actor).filter(lat__isnull=False).exists():
         return None
@@ -112,7 +112,7 @@ def replan_today(
 
 
 def own_run_driver(actor: Actor) -> UUID | None:
-    """The member whose run alone is planned again on their word: the one who drives it and does not plan for others."""
+    """The acting driver if they may not plan for others, so that only their own run is planned again; else None."""
     mine = actor.member_id
     if mine is None or actor.may(Permission.PLAN_RUNS) or not actor.may(Permission.PLAN_OWN_DAY):
         return None
@@ -121,7 +121,7 @@ def own_run_driver(actor: Actor) -> UUID | None:
 
 @command(needs=Permission.PLAN_OWN_DAY, rest_name="cancel")
 def cancel_plan(*, actor: Actor, data: Target) -> PlanRequest:
-    """Stop a planning that is not done yet; a driver one of their own."""
+    """Cancel a plan request that is not done yet; drivers, their own."""
     plan = row_for(PlanRequest, actor, data.id)
     if plan.asked_by_id != actor.member_id:
         actor.require(Permission.PLAN_RUNS)

@@ -1,4 +1,4 @@
-"""The sheet of a run, tags for machines, and signed hand-overs, as PDF."""
+"""Run sheets, machine tags and signed hand-overs as PDF."""
 
 from uuid import UUID
 
@@ -36,7 +36,7 @@ from shopapi.quotes.rules.pdf import SignatureFacts
 
 @command(needs=Permission.DRIVE_RUNS, creates_row=True)
 def print_run(*, actor: Actor, data: RunPrint) -> Printout:
-    """Have the sheet of a run made."""
+    """Request the sheet of a run."""
     refuse_known_id(Printout, data.id)
     run = row_for(Run, actor, data.run_id, field="run_id")
     return _ask(actor, Printout(id=data.id, shop_id=actor.shop_id, kind="run", run=run))
@@ -44,7 +44,7 @@ def print_run(*, actor: Actor, data: RunPrint) -> Printout:
 
 @command(needs=Permission.DRIVE_RUNS, creates_row=True, rest_name="tags")
 def print_tags(*, actor: Actor, data: TagPrint) -> Printout:
-    """Have a sheet of tags made."""
+    """Request a sheet of tags."""
     refuse_known_id(Printout, data.id)
     known = set(machines(actor).filter(id__in=data.machine_ids).values_list("id", flat=True))
     for at, machine_id in enumerate(data.machine_ids):
@@ -55,7 +55,7 @@ def print_tags(*, actor: Actor, data: TagPrint) -> Printout:
 
 @command(needs=Permission.DRIVE_RUNS, creates_row=True, rest_name="hand-over")
 def print_hand_over(*, actor: Actor, data: HandOverPrint) -> Printout:
-    """Have the sheet of a signed hand-over made. Raises Conflict for one that nobody signed."""
+    """Request the sheet of a signed hand-over. Raises Conflict for an unsigned one."""
     refuse_known_id(Printout, data.id)
     over = row_for(HandOver, actor, data.hand_over_id, field="hand_over_id")
     if over.signature_id is None:
@@ -71,7 +71,7 @@ def _ask(actor: Actor, printout: Printout) -> Printout:
 
 
 def make_printout(*, actor: Actor, printout_id: UUID) -> None:
-    """Draw one printout and keep it, or the reason why that failed. The caller holds the transaction."""
+    """Make one PDF and store it, or the reason why that failed. The caller holds the transaction."""
     printout = queries.printouts(actor).filter(id=printout_id, state="waiting").first()
     if printout is None:
         return
@@ -94,7 +94,7 @@ def make_printout(*, actor: Actor, printout_id: UUID) -> None:
 
 
 def _page(actor: Actor, printout: Printout, shop: Shop) -> tuple[str, RunSheet | TagSheet | HandOverSheet]:
-    """The template and what it prints."""
+    """The template of a printout and its context."""
     over = printout.hand_over
     if over is not None and over.signature is not None:
         return "dispatch/hand_over.html", _hand_sheet(actor, over, over.signature, shop)
@@ -182,9 +182,9 @@ def _tags(printout: Printout, shop: Shop) -> TagSheet:
 
 
 def tag_of(machine: Machine) -> MachineTag:
-    """The label of a machine: its address as a code, and the code to be typed."""
+    """The label of a machine: its address as a QR code, and the code for typing."""
     code = short_code(machine.id)
-    # Level M of ISO/IEC 18004: about 15 % of the code may be greasy and it still scans.
+    # Error correction level M of ISO/IEC 18004: the code still scans with about 15 % of it covered by dirt.
     picture = segno.make(f"{settings.ORIGIN}/machines/{machine.id}", error="m", micro=False)
     return MachineTag(
         svg=picture.svg_inline(border=2, title=f"Code of machine {code}", svgclass=None, lineclass=None, omitsize=True),

@@ -1,4 +1,4 @@
-"""The yard and its rigs, as people set them up."""
+"""The yard and the rigs."""
 
 from typing import TypeVar
 
@@ -21,7 +21,7 @@ S = TypeVar("S", bound=Schema)
 
 @command(needs=Permission.PLAN_RUNS, creates_row=True)
 def set_up_yard(*, actor: Actor, data: NewYard) -> Yard:
-    """Say where runs begin and end. A shop has one yard."""
+    """Create the yard, where runs begin and end. A shop has one."""
     refuse_known_id(Yard, data.id)
     if queries.yards(actor).exists():
         raise Conflict("yard_exists", fields=[FieldError("id", "yard_exists")])
@@ -33,7 +33,7 @@ def set_up_yard(*, actor: Actor, data: NewYard) -> Yard:
 
 @command(needs=Permission.PLAN_RUNS)
 def edit_yard(*, actor: Actor, data: Edit[YardFields]) -> Yard:
-    """Change where runs begin, or how this shop drives and works."""
+    """Edit where runs begin and end, or how this shop drives and works."""
     yard = row_for(Yard, actor, data.id)
     _refuse_faults(faults_of_yard(edited(yard, data)))
     return edit_row(actor=actor, kind="yard", row=yard, edit=data, together=("lat", "lon"))
@@ -41,7 +41,7 @@ def edit_yard(*, actor: Actor, data: Edit[YardFields]) -> Yard:
 
 @command(needs=Permission.PLAN_RUNS, creates_row=True)
 def add_rig(*, actor: Actor, data: NewRig) -> Rig:
-    """Write down a truck with its trailer."""
+    """Add a truck with its trailer."""
     refuse_known_id(Rig, data.id)
     _refuse_faults(faults_of_rig(data))
     _check_driver(actor, data)
@@ -53,7 +53,7 @@ def add_rig(*, actor: Actor, data: NewRig) -> Rig:
 
 @command(needs=Permission.PLAN_RUNS)
 def edit_rig(*, actor: Actor, data: Edit[RigFields]) -> Rig:
-    """Change what is known of a rig, or put it away."""
+    """Edit a rig, or retire it."""
     rig = row_for(Rig, actor, data.id)
     wanted = edited(rig, data)
     _refuse_faults(faults_of_rig(wanted))

@@ -1,4 +1,4 @@
-"""A run whose order people chose, checked by the rules that plans are checked by."""
+"""Compute runs made by hand, with the same check as plans."""
 
 from datetime import timedelta
 from typing import get_args
@@ -22,15 +22,15 @@ from shopapi.dispatch.rules.schemas.run import CautionRow, RefusalCode
 from shopapi.dispatch.services.travel_times import load_travel_matrices
 from shopapi.planner.check import CheckResult, Schedule, check_route
 
-# A run of today that was put together late is figured from the beginning of its shift all the same.
+# A run of today that was made late is still computed from the beginning of its shift.
 A_DAY = timedelta(days=1)
 
 
 def recompute_run_metrics(*, actor: Actor, run_id: UUID) -> None:
-    """Figure times, loads and cautions of a run put together by hand, or say which rule it breaks.
+    """Compute times, loads and cautions of a run made by hand, or store which rule it breaks.
 
-    The caller holds the transaction. A run that is locked, under way or over is left alone. Raises Conflict
-    `run_moved` when it changed meanwhile: the promise stays owed and is kept on the next ring.
+    The caller holds the transaction. A run that is locked, under way or over is not changed. Raises Conflict
+    `run_moved` when it changed meanwhile: the outbox entry stays pending and is retried.
     """
     run = queries.runs(actor).filter(id=run_id, state="planned").first()
     if run is None:
@@ -58,7 +58,7 @@ def recompute_run_metrics(*, actor: Actor, run_id: UUID) -> None:
 
 
 def _compute(actor: Actor, run: Run) -> tuple[PlannedRun | None, list[CautionRow]]:
-    """The run as the check times it, or the first rule that it does not keep."""
+    """The run with the times of the check, or the first rule that it breaks."""
     try:
         planning_input = load_planning_input(actor, [run.day], from_now=False, now=now() - A_DAY)
         planning_model = planning_input.planning_model

@@ -1,4 +1,4 @@
-"""The day on the road: what happened at each stop, and what changed hands there. Facts: applied or held."""
+"""Events on the road: starts, arrivals, departures, failures. Facts: applied or held."""
 
 from datetime import datetime
 from decimal import Decimal
@@ -23,7 +23,7 @@ from shopapi.labor import queries as labor
 from shopapi.labor.rules.entry import ClockStart, ClockStop, EntryKind
 from shopapi.labor.services.clock import start_clock, stop_clock
 
-# A leg longer than this was a night in between, not a drive.
+# A longer leg is not recorded: it includes a night.
 LONGEST_LEG_SECONDS = 6 * 3600
 
 LegStart = tuple[datetime, Decimal, Decimal]
@@ -31,7 +31,7 @@ LegStart = tuple[datetime, Decimal, Decimal]
 
 @command(needs=Permission.DRIVE_RUNS, fact=True)
 def start_run(*, actor: Actor, data: RunStamp) -> Run:
-    """Keep that a run left the yard."""
+    """Record that a run left the yard."""
     run = row_for(Run, actor, data.id)
     if run.state in ("done", "cancelled"):
         raise Conflict(
@@ -51,10 +51,10 @@ def start_run(*, actor: Actor, data: RunStamp) -> Run:
 
 @command(needs=Permission.DRIVE_RUNS, fact=True)
 def arrive_stop(*, actor: Actor, data: StopArrival) -> Stop:
-    """Keep that somebody is at a stop; the travel clock ends."""
+    """Record the arrival at a stop; the travel clock stops."""
     stop = row_for(Stop, actor, data.id)
     if stop.run_id is None and data.run_id is not None:
-        # It was taken off the run here while the driver was on the way with no signal: they were there all the same.
+        # The stop was taken off the run while the driver was on the way without signal; the arrival still counts.
         run = row_for(Run, actor, data.run_id, field="run_id")
         stop.run, stop.position = run, len(queries.stops_of(run))
     stop.arrived_at = stop.arrived_at or actor.instant_of(data.at)
@@ -70,7 +70,7 @@ def arrive_stop(*, actor: Actor, data: StopArrival) -> Stop:
 
 @command(needs=Permission.DRIVE_RUNS, fact=True)
 def leave_stop(*, actor: Actor, data: StopLeaving) -> Stop:
-    """Keep that a stop is done and the rig goes on; the travel clock begins."""
+    """Record the departure from a stop; the travel clock starts."""
     stop = row_for(Stop, actor, data.id)
     stop.left_at = stop.left_at or actor.instant_of(data.at)
     if stop_may_become(stop.state, "left"):
@@ -78,7 +78,7 @@ def leave_stop(*, actor: Actor, data: StopLeaving) -> Stop:
     stop.save()
     ahead = None
     if stop.run is not None:
-        # Not on arriving: that stamp may yet be taken back, and a leg is only ever added.
+        # Not at the arrival, since that stamp can be undone and legs are never deleted.
         _record_leg(stop.run, stop)
         ahead = set_current_stop(stop.run)
     _begin_travel(actor, data.clock_id, data.at, ahead)
@@ -88,7 +88,7 @@ def leave_stop(*, actor: Actor, data: StopLeaving) -> Stop:
 
 @command(needs=Permission.DRIVE_RUNS, rest_name="take-back")
 def take_back_stamp(*, actor: Actor, data: StampBack) -> Stop:
-    """Take back the last stamp of a stop; its clocks are put right by commands of their own."""
+    """Undo the last stamp of a stop; its clocks are corrected by separate commands."""
     stop = row_for(Stop, actor, data.id)
     if stop.state != data.stamp:
         raise Conflict(
@@ -116,7 +116,7 @@ def take_back_stamp(*, actor: Actor, data: StampBack) -> Stop:
 
 
 def _forget_failure(stop: Stop) -> None:
-    """As if nobody had said that it came to nothing; the caller saves it."""
+    """Clear the fields of a failure; the caller saves."""
     stop.failure, stop.failure_note, stop.failed_at = "", "", None
     if stop.arrived_at is not None:
         stop.state = "arrived"
@@ -128,7 +128,7 @@ def _forget_failure(stop: Stop) -> None:
 
 @command(needs=Permission.DRIVE_RUNS, fact=True)
 def fail_stop(*, actor: Actor, data: StopFailure) -> Stop:
-    """Keep that a stop came to nothing, and why; it is asked for again as a stop of its own."""
+    """Record that a stop failed, and why; it is repeated as a new stop."""
     stop = row_for(Stop, actor, data.id)
     if stop.state == "failed":
         stop.failure, stop.failure_note = data.reason, data.note
@@ -156,11 +156,11 @@ def fail_stop(*, actor: Actor, data: StopFailure) -> Stop:
 
 @command(needs=Permission.DRIVE_RUNS, fact=True)
 def end_run(*, actor: Actor, data: RunStamp) -> Run:
-    """Keep that a rig is home; what it did not get to is to be planned again."""
+    """Record that a rig is back; stops that it did not reach are to be planned again."""
     run = row_for(Run, actor, data.id)
     run.ended_at = run.ended_at or actor.instant_of(data.at)
     if run_may_become(run.state, "driving"):
-        # Its start was never reported; that it is home was.
+        # The start was never reported, but the rig is back.
         run.state = "driving"
     if run_may_become(run.state, "done"):
         run.state = "done"
@@ -175,7 +175,7 @@ def end_run(*, actor: Actor, data: RunStamp) -> Run:
 
 
 def set_current_stop(run: Run) -> Stop | None:
-    """Let the first stop of a driving run that nobody has been to be the one that is driven to."""
+    """Mark the first unvisited stop of a driving run as the one being driven to."""
     if run.state != "driving":
         return None
     ahead = [stop for stop in queries.stops_of(run) if stop.state in ("planned", "driving")]
@@ -188,7 +188,7 @@ def set_current_stop(run: Run) -> Stop | None:
 
 
 def _clear_current_stop(run: Run, reached: Stop) -> None:
-    """Another stop was reached than the one that was driven to."""
+    """Unmark the stop that was being driven to, when another one was reached."""
     for stop in queries.stops_of(run):
         if stop.id != reached.id and stop.state == "driving":
             stop.state = "planned"
@@ -196,7 +196,7 @@ def _clear_current_stop(run: Run, reached: Stop) -> None:
 
 
 def _is_of_today(actor: Actor, run: Run) -> bool:
-    """Whether what happens to a run changes the day that is still going on. What comes from a phone may be old."""
+    """Whether a run is of today. Commands from a phone may be old, and then nothing is planned again."""
     return run.state in LIVE_RUNS and run.day == today(shop_of(actor).zone)
 
 
@@ -215,7 +215,7 @@ def _ask_again(actor: Actor, stop: Stop, again_id: UUID) -> Stop:
     )
 
 
-# What follows of the stamps: clocks, and how long legs take
+# Consequences of the stamps: clocks and driven legs
 
 
 def _begin_travel(actor: Actor, clock_id: UUID | None, at: datetime, ahead: Stop | None) -> None:
@@ -232,7 +232,7 @@ def _end_travel(actor: Actor, clock_id: UUID | None, at: datetime) -> None:
 
 
 def _record_leg(run: Run, stop: Stop) -> None:
-    """Keep how long the leg to a stop took, where both of its ends and times are known."""
+    """Record how long the leg to a stop took, if both places and times are known."""
     begun = _leg_start(run, stop)
     to_lat, to_lon = stop.stands_at
     if begun is None or to_lat is None or to_lon is None or stop.arrived_at is None:
@@ -248,11 +248,11 @@ def _record_leg(run: Run, stop: Stop) -> None:
 
 
 def _leg_start(run: Run, stop: Stop) -> LegStart | None:
-    """When and where the leg to a stop began: at the stop left last, or where the rig started. None: not known."""
+    """When and where the leg to a stop began: at the last stop, or where the rig started. None: unknown."""
     left = [(one.left_at, one) for one in queries.stops_of(run) if one.left_at is not None and one.id != stop.id]
     if left:
         left_at, last = max(left, key=lambda pair: pair[0])
-        # Another trip begins by way of the yard.
+        # A new trip begins at the yard.
         return _from(left_at, *last.stands_at) if last.trip == stop.trip else None
     yard = Yard.objects.filter(shop=run.shop_id).first()
     return _from(run.started_at, run.rig.home_lat, run.rig.home_lon) or (

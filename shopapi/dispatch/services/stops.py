@@ -1,4 +1,4 @@
-"""Stops as they are asked for, pinned and moved by hand."""
+"""Stops: created, edited, pinned, and moved by hand; runs made by hand."""
 
 from datetime import date
 from uuid import UUID
@@ -37,7 +37,7 @@ from shopapi.notices.services.notices import post_notice
 
 @command(needs=Permission.DRIVE_RUNS, creates_row=True)
 def ask_stop(*, actor: Actor, data: NewStop) -> Stop:
-    """Ask for a machine to be fetched, brought back or worked on where it stands."""
+    """Create a stop to fetch a machine, bring it back or work on it where it is."""
     refuse_known_id(Stop, data.id)
     job = row_for(Job, actor, data.job_id, field="job_id")
     _refuse_faults(data)
@@ -55,7 +55,7 @@ def ask_stop(*, actor: Actor, data: NewStop) -> Stop:
 
 @command(needs=Permission.DRIVE_RUNS, creates_row=True, rest_name="urgent")
 def ask_urgent_stop(*, actor: Actor, data: UrgentStop) -> Stop:
-    """Ask for a stop that cannot wait: first in line, promised for today, and the rest of today is planned with it."""
+    """Create an urgent stop: first priority, promised for today; the rest of today is planned again."""
     wanted = data.model_dump(exclude={"plan_id"})
     stop = ask_stop.within(
         actor=actor, data=NewStop(**wanted, priority="first", promised_on=today(shop_of(actor).zone))
@@ -66,7 +66,7 @@ def ask_urgent_stop(*, actor: Actor, data: UrgentStop) -> Stop:
 
 @command(needs=Permission.DRIVE_RUNS)
 def edit_stop(*, actor: Actor, data: Edit[StopFields]) -> Stop:
-    """Change when, where or how a stop is to be made."""
+    """Edit when, where or how a stop is to be made."""
     stop = _open_stop(actor, data.id)
     wanted = edited(stop, data)
     _refuse_faults(wanted)
@@ -102,7 +102,7 @@ def _open_stop(actor: Actor, stop_id: UUID) -> Stop:
 
 @command(needs=Permission.DRIVE_RUNS)
 def drop_stop(*, actor: Actor, data: StopDrop) -> Stop:
-    """Take a stop out: it is not needed any more."""
+    """Take out a stop that is no longer needed."""
     stop = row_for(Stop, actor, data.id)
     if stop.state == "dropped":
         return stop
@@ -122,7 +122,7 @@ def drop_stop(*, actor: Actor, data: StopDrop) -> Stop:
 
 @command(needs=Permission.DRIVE_RUNS)
 def restore_stop(*, actor: Actor, data: Target) -> Stop:
-    """Ask again for a stop that was taken out."""
+    """Restore a stop that was taken out."""
     stop = row_for(Stop, actor, data.id)
     if stop.state == "dropped":
         stop.state = "asked"
@@ -133,7 +133,7 @@ def restore_stop(*, actor: Actor, data: Target) -> Stop:
 
 @command(needs=Permission.PLAN_RUNS)
 def pin_stop(*, actor: Actor, data: StopPin) -> Stop:
-    """Say what every plan must keep of a stop: its rig, its time, what it comes after."""
+    """Set what every plan must keep of a stop: its rig, its time, the stop before it."""
     stop = _open_stop(actor, data.id)
     if data.rig_id is not None:
         row_for(Rig, actor, data.rig_id, field="rig_id")
@@ -158,7 +158,7 @@ def _refuse_ring(actor: Actor, stop: Stop, data: StopPin) -> None:
 
 @command(needs=Permission.DRIVE_RUNS)
 def move_stop(*, actor: Actor, data: StopMove) -> Stop:
-    """Put a stop elsewhere by hand: up, down, on another run, or back to be planned."""
+    """Move a stop by hand: within its run, to another run, or back to be planned."""
     stop = _open_stop(actor, data.id)
     before = stop.run
     if data.run_id is None:
@@ -174,7 +174,7 @@ def move_stop(*, actor: Actor, data: StopMove) -> Stop:
             stop.state = "planned"
         trip = [one for one in rest if one.trip == data.trip]
         trip.insert(min(max(data.position, ahead), len(trip)), stop)
-        # The moved one is saved whole, the others in their place alone.
+        # All changed fields of the moved stop are saved, of the others only the position.
         for position, one in enumerate(trip):
             if one.id == stop.id or one.position != position:
                 one.position = position
@@ -187,7 +187,7 @@ def move_stop(*, actor: Actor, data: StopMove) -> Stop:
 
 
 def take_off_run(stop: Stop) -> None:
-    """Take a stop off its run; the caller saves it."""
+    """Take a stop off its run; the caller saves."""
     if stop.state in ("planned", "driving"):
         stop.state = "asked"
     stop.run, stop.trip, stop.position = None, 0, 0
@@ -195,7 +195,7 @@ def take_off_run(stop: Stop) -> None:
 
 
 def clear_run_metrics(run: Run) -> None:
-    """The order of a run changed by hand: what was figured of the old one holds no more, and is figured anew."""
+    """Clear the computed figures of a run whose order was changed by hand, and queue a new computation."""
     from_hand = CautionRow.because("moved_by_hand", Reason("moved_by_hand"))
     run.cautions, run.margins, run.decks, run.legs = [to_json(from_hand)], [], [], []
     run.save(update_fields=["cautions", "margins", "decks", "legs"])
@@ -204,7 +204,7 @@ def clear_run_metrics(run: Run) -> None:
 
 @command(needs=Permission.DRIVE_RUNS, creates_row=True)
 def open_run(*, actor: Actor, data: NewRun) -> Run:
-    """Make a run by hand: a rig on a day, no stops yet."""
+    """Create a run by hand: a rig on a day, without stops."""
     refuse_known_id(Run, data.id)
     rig = row_for(Rig, actor, data.rig_id, field="rig_id")
     _refuse_past(data.day, today(shop_of(actor).zone))
@@ -239,19 +239,19 @@ def _refuse_shut(run: Run, field: str) -> None:
 
 @command(needs=Permission.PLAN_RUNS)
 def lock_run(*, actor: Actor, data: Target) -> Run:
-    """Keep a run as it is: no plan and no hand moves its stops."""
+    """Lock a run, so that neither plans nor people move its stops."""
     return _turn(actor, data, "locked")
 
 
 @command(needs=Permission.PLAN_RUNS)
 def unlock_run(*, actor: Actor, data: Target) -> Run:
-    """Let plans and hands change a run again."""
+    """Unlock a run."""
     return _turn(actor, data, "planned")
 
 
 @command(needs=Permission.PLAN_RUNS)
 def cancel_run(*, actor: Actor, data: Target) -> Run:
-    """Call a run off: its stops are to be planned again."""
+    """Cancel a run; its stops are to be planned again."""
     run = _turn(actor, data, "cancelled")
     for stop in queries.stops_of(run):
         if stop.state in ("planned", "driving"):
@@ -275,7 +275,7 @@ def _turn(actor: Actor, data: Target, state: RunState) -> Run:
 
 @command(needs=Permission.DRIVE_RUNS, rest_name="tell")
 def tell_arrival(*, actor: Actor, data: ArrivalPromise) -> Stop:
-    """Keep what the customer was told of the arrival: a promise that plans keep."""
+    """Record the arrival interval that the customer was told, which plans keep."""
     stop = _open_stop(actor, data.id)
     if data.closes < data.opens:
         raise Invalid("invalid", fields=[FieldError("closes", "window_ends_first", message="interval_ends_first")])

@@ -1,7 +1,7 @@
-"""Travel times between places: the shop's own rule, or a matrix service where one is set up.
+"""Travel times between places: estimated from distance, or from a matrix service where one is set up.
 
-The service speaks the OSRM table format. What it said of a pair is kept for a month; when it is down, slow or says
-nonsense the rule stands in for it, and the plan says so.
+The service has the OSRM table API. Its answer for a pair is cached for a month; when it is down, slow or gives
+invalid values, the estimate is used and the plan says so.
 """
 
 import hashlib
@@ -32,7 +32,7 @@ from shopapi.planner.travel import (
 )
 
 TIMEOUT = (2, 8)
-# For the whole answer: one that drips in would keep within the limit above for ever.
+# Seconds for the whole answer: the timeout above is per read, so a slow answer could take any time.
 WITHIN_SECONDS = 20
 MOST_BYTES = 20_000_000
 PIECE_BYTES = 65_536
@@ -42,9 +42,9 @@ KEPT_SECONDS = 30 * 24 * 3600
 def load_travel_matrices(
     travel_profile: TravelProfile, places: Sequence[NamedPosition]
 ) -> tuple[tuple[TravelMatrix, TravelMatrix], RoadSource, list[RemarkRow]]:
-    """The road tables of places with positions (with a trailer, without one), whence they come, what to say of them.
+    """The travel matrices of places (with a trailer, without one), their source, and remarks about them.
 
-    Raises Invalid when a place has no position or one that cannot be meant.
+    Raises Invalid when a place has no position or an implausible one.
     """
     by_rule = (estimate_matrix(travel_profile, places, trailer=True), estimate_matrix(travel_profile, places))
     base = settings.MATRIX_URL
@@ -57,7 +57,7 @@ def load_travel_matrices(
     except (requests.RequestException, HTTPError, TableUnusable, ValueError) as failed:
         why = failed.reason if isinstance(failed, TableUnusable) else Reason("service_silent")
         return by_rule, "fallback", [RemarkRow.because("roads_unusable", Reason("roads_unusable", {"why": why}))]
-    # Only what could be read: nonsense kept for a month would outlive its cause.
+    # Only valid values are cached, so that an error of the service does not last for a month.
     if is_new:
         _keep(base, positions, table)
     return roads, "service", _holes(pairs_without_road(table, places))
@@ -72,10 +72,10 @@ def _holes(pairs: Sequence[tuple[str | Reason, str | Reason]]) -> list[RemarkRow
 
 
 def _table(base: str, positions: Sequence[Position]) -> tuple[dict[str, Any], bool]:
-    """What the service says, put together from what it said of each pair before or asked for now (then True)."""
+    """The service's table, from the cache or from a new request; True for the latter."""
     keys = _keys(base, positions)
     known: dict[str, Any] = {}
-    # A cache that is down only costs another question.
+    # Without a cache the service is asked again.
     with suppress(RedisError):
         known = cache.get_many([key for row in keys for key in row])
     if not all(key in known for at, row in enumerate(keys) for to, key in enumerate(row) if at != to):

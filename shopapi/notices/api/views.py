@@ -1,4 +1,4 @@
-"""What is set up here, a message in full, and templates tried out."""
+"""Channels that are set up, the full text of a message, and template previews."""
 
 from uuid import UUID
 

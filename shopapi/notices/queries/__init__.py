@@ -33,14 +33,14 @@ def opt_outs(actor: Actor) -> QuerySet[OptOut]:
 
 
 def subscriptions(actor: Actor) -> QuerySet[PushSubscription]:
-    """The acting member's own devices that show push messages."""
+    """The push subscriptions of the acting member's own devices."""
     return PushSubscription.objects.filter(shop=actor.shop_id, member=actor.member_id)
 
 
 def live_subscriptions(actor: Actor) -> QuerySet[PushSubscription]:
-    """The shop's subscriptions that still get messages.
+    """The shop's push subscriptions that still get messages.
 
-    A subscription ends with its device, and with any device that shared a session with it: the same person holds both.
+    A subscription ends when its device is signed off, or any device that shared a session with it.
     """
     shared = Device.objects.filter(
         shop=OuterRef("shop"),
@@ -53,7 +53,7 @@ def live_subscriptions(actor: Actor) -> QuerySet[PushSubscription]:
 
 
 def members_with_push(actor: Actor) -> list[tuple[UUID, str]]:
-    """The ids and names of the shop's members who have push messages shown on some device."""
+    """Ids and names of the shop's members with push turned on for at least one device."""
     return list(live_subscriptions(actor).order_by("member_id").values_list("member_id", "member__name").distinct())
 
 
@@ -70,7 +70,7 @@ def show_notice(actor: Actor, notice: Notice) -> NoticeRow:
 
 
 def resolve_links(notice: Notice) -> dict[str, tuple[str, UUID]]:
-    """The secret links that a notice names: field, resolver, id."""
+    """The secret links of a notice as (field, resolver, id)."""
     return {
         field: (value["resolver"], UUID(value["id"]))
         for field, value in notice.values.items()
@@ -79,13 +79,13 @@ def resolve_links(notice: Notice) -> dict[str, tuple[str, UUID]]:
 
 
 def filled_texts(notice: Notice, links: dict[str, str] | None = None) -> Wording:
-    """Subject and body as they read; a link that is not given stays as its name in braces."""
+    """Subject and body with the values filled in; a link that is not given stays as its name in braces."""
     values = {field: value for field, value in notice.values.items() if isinstance(value, str)} | (links or {})
     return Wording(subject=fill(notice.subject_words, values), body=fill(notice.body_words, values))
 
 
 def wording_for(actor: Actor, key: str, channel: str) -> Wording:
-    """The words of a kind of message: the shop's own, else those of the rules. Raises Invalid for an unknown kind."""
+    """The words of a kind of message: the shop's own, else the default. Raises Invalid for an unknown kind."""
     message_type = message_type_of(key, channel, field="template")
     own = templates(actor).filter(key=key, channel=channel).first()
     return message_type.words[channel] if own is None else Wording(subject=own.subject, body=own.body)
@@ -96,7 +96,7 @@ def has_opted_out(actor: Actor, channel: str, address: str) -> bool:
 
 
 def region_of(shop: Shop) -> str | None:
-    """The country (ISO 3166) in which the shop's telephone numbers belong: that of its zone, else of its locale."""
+    """The country (ISO 3166) of numbers without a country code: that of the shop's zone, else of its locale."""
     from_zone = region_of_zone(shop.zone)
     if from_zone:
         return from_zone
@@ -105,7 +105,7 @@ def region_of(shop: Shop) -> str | None:
 
 
 def may_go_at(shop: Shop, channel: Channel, at: datetime) -> datetime:
-    """When a message posted at an instant may go out: mail and text messages wait for the end of quiet hours."""
+    """When a message posted at `at` may be sent: mail and text messages wait for the end of quiet hours."""
     if channel not in {Channel.EMAIL, Channel.SMS}:
         return at
     begins, ends = time.fromisoformat(shop.quiet_from), time.fromisoformat(shop.quiet_until)
@@ -113,7 +113,7 @@ def may_go_at(shop: Shop, channel: Channel, at: datetime) -> datetime:
 
 
 def is_set_up(channel: Channel) -> bool:
-    """Whether this server can send over a channel by itself."""
+    """Whether this server can send over a channel."""
     return bool({Channel.EMAIL: settings.SMTP, Channel.SMS: settings.SMS, Channel.PUSH: settings.VAPID}.get(channel))
 
 
@@ -123,6 +123,6 @@ def channels() -> ChannelsRow:
 
 
 def undelivered(actor: Actor, before: datetime) -> list[UUID]:
-    """The notices that should have been handed to a worker before an instant."""
+    """The waiting notices that were due before an instant."""
     late = notices(actor).filter(state=NoticeState.WAITING, not_before__lt=before)
     return list(late.order_by("not_before").values_list("id", flat=True)[:1000])

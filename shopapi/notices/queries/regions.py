@@ -1,4 +1,4 @@
-"""Which country a time zone lies in, by the table that comes with the zones."""
+"""The country of a time zone, from the table of the IANA time zone database."""
 
 from functools import lru_cache
 from importlib.resources import files
@@ -13,5 +13,5 @@ def _countries() -> dict[str, str]:
 
 
 def region_of_zone(zone: str) -> str | None:
-    """The country of a zone, or None for one of no country, such as "UTC"."""
+    """The country of a zone; None for one without a country, such as "UTC"."""
     return _countries().get(zone)

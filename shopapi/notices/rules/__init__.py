@@ -1,1 +1,1 @@
-"""What a message says, to whom, when it may go out, and what became of it."""
+"""Rules of notices: templates, addresses, quiet hours, states."""

@@ -1,4 +1,4 @@
-"""Addresses: a telephone number as E.164, a mail address in small letters; and where push messages may be sent."""
+"""Addresses: telephone numbers as E.164, mail addresses in lower case, and allowed push endpoints."""
 
 import re
 from collections.abc import Collection
@@ -10,15 +10,15 @@ import phonenumbers
 from shopapi.core.errors import FieldError, Invalid
 from shopapi.notices.rules.notice import Channel
 
-# A dot-atom (RFC 5321, section 4.1.2) at a domain; never "=?", which mail programs read as an encoded word.
+# A dot-atom (RFC 5321, section 4.1.2) at a domain, without "=?", which mail programs read as an encoded word.
 _ATOM = r"[A-Za-z0-9!#$%&'*+/=?^_`{|}~-]+"
 MAIL = re.compile(rf"(?!.*=\?)(?=[^@]{{1,64}}@){_ATOM}(\.{_ATOM})*@[A-Za-z0-9-]+(\.[A-Za-z0-9-]+)+")
 
 
 def plain_address(channel: Channel, address: str, *, region: str | None, field: str = "address") -> str:
-    """The address in its one form. `region` (ISO 3166) is where numbers without a country code belong.
+    """Normalize an address. `region` (ISO 3166) is the country of numbers without a country code.
 
-    By hand it is a number or a mail address; a push goes to a member's id, which is left as it is.
+    For `by_hand` it is a number or a mail address; for `push` a member's id, returned unchanged.
     Raises Invalid naming `field`.
     """
     if channel == Channel.PUSH:
@@ -41,7 +41,7 @@ def _mail(address: str, field: str) -> str:
 
 
 def _ascii_host(host: str) -> str:
-    """A domain as mail servers look it up: "bücher.example" is "xn--bcher-kva.example" there (RFC 5891)."""
+    """A domain in ASCII (RFC 5891): "bücher.example" is "xn--bcher-kva.example"."""
     if host.isascii():
         return host.lower()
     try:
@@ -68,7 +68,7 @@ def _number(address: str, region: str | None, field: str) -> str:
 def check_endpoint(endpoint: str, hosts: Collection[str], *, loopback: bool = False) -> None:
     """Raise Invalid unless a push endpoint is HTTPS at a known push service; `hosts` may begin with "*.".
 
-    `loopback` admits this machine over plain HTTP, for tests alone.
+    `loopback` also allows this machine over plain HTTP, for tests only.
     """
     refusal = Invalid("unknown_push_service", fields=[FieldError("endpoint", "unknown_push_service")])
     try:

@@ -1,4 +1,4 @@
-"""The life of a notice, and its schemas."""
+"""States, retry delays and schemas of notices."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -24,10 +24,10 @@ class Channel(TextEnum):
 
 
 class NoticeState(TextEnum):
-    """waiting: to be sent from `not_before` on. sending: handed to a worker; it may be out.
+    """waiting: to be sent from `not_before` on. sending: handed to a worker; it may have been sent.
 
-    sent: the other side took it. refused: it did not, for good. unknown: it cannot be known whether it went out.
-    by_hand: a member is to send it. withheld: the address asked for no such messages.
+    sent: accepted by the other side. refused: rejected for good. unknown: it cannot be known whether it was sent.
+    by_hand: a member is to send it. withheld: the address opted out.
     """
 
     WAITING = "waiting"
@@ -39,7 +39,7 @@ class NoticeState(TextEnum):
     WITHHELD = "withheld"
 
 
-# Only a person's "send again" leads from where it may have gone out back to waiting.
+# A message that may have been sent goes back to waiting only when a person chooses "send again".
 NOTICE_TRANSITIONS: Mapping[NoticeState, frozenset[NoticeState]] = {
     NoticeState.WAITING: frozenset({NoticeState.SENDING, NoticeState.REFUSED, NoticeState.WITHHELD, NoticeState.SENT}),
     NoticeState.SENDING: frozenset(
@@ -59,7 +59,7 @@ RETRY_DELAYS = tuple(timedelta(minutes=minutes) for minutes in (1, 5, 15, 60, 24
 """How long to wait after each failed attempt that may succeed later."""
 
 LOST_AFTER = timedelta(minutes=3)
-"""So long after it began, nobody can be sending a notice any more: a worker is ended well before."""
+"""After this time an attempt counts as lost; the task's time limit is shorter, so no worker can still be sending."""
 
 
 class DeliveryStatus(TextEnum):
@@ -71,9 +71,9 @@ class DeliveryStatus(TextEnum):
 
 @dataclass(frozen=True)
 class DeliveryResult:
-    """What became of one try, and why where it was not simply taken.
+    """The result of one attempt, with a reason unless it was accepted.
 
-    `gone` are push subscriptions that are no more.
+    `gone`: push subscriptions that no longer exist.
     """
 
     fate: DeliveryStatus
@@ -82,7 +82,7 @@ class DeliveryResult:
 
 
 def after_try(tries: int, outcome: DeliveryResult) -> tuple[NoticeState, timedelta | None]:
-    """The state after the `tries`-th try, and how long to wait if there is to be another.
+    """The state after attempt number `tries`, and how long to wait before the next one; None: there is none.
 
     >>> after_try(2, DeliveryResult(DeliveryStatus.LATER, Reason("push_gone")))
     (<NoticeState.WAITING: 'waiting'>, datetime.timedelta(seconds=300))
@@ -103,7 +103,7 @@ MessageText = Annotated[Text, Field(min_length=1, max_length=MOST_MESSAGE)]
 
 
 class DeliveryReason(Schema):
-    """Why a message was not sent, or not yet, with the values that its sentence names."""
+    """Why a message was not sent or not yet, with the values of its sentence."""
 
     code: Literal[
         "address_opted_out",
@@ -127,10 +127,10 @@ class DeliveryReason(Schema):
 
 
 class NoticeRow(Row):
-    """A message as devices see it. A secret link in it is shown as its name in braces.
+    """A message as synced to devices. A secret link in it is shown as its name in braces.
 
-    `address` of a push is the member's id. `has_link`: the whole text is to be had with signal alone. `because`: what
-    `reason` says, where it is about delivery; None too where its words were stored before there were codes.
+    `address` of a push is the member's id. `has_link`: the full text can be read online only. `because`: the code of
+    `reason` where it is about delivery; None for rows stored before there were codes.
     """
 
     channel: Channel
@@ -152,7 +152,7 @@ class NoticeRow(Row):
 
 
 class MessageRecord(Schema):
-    """A message that a member sent from the phone's own program: it has happened."""
+    """A message that a member has sent from the phone's own mail or message program."""
 
     id: UUID
     address: Address
@@ -166,14 +166,14 @@ class MessageRecord(Schema):
 
 
 class SentByHand(Schema):
-    """A member says that the notice was sent from their phone."""
+    """Mark a notice as sent from a member's phone."""
 
     id: UUID
     sent_at: AwareDatetime
 
 
 class OptOutFields(Schema):
-    """No more messages to this address over this channel."""
+    """An address that gets no more messages over a channel."""
 
     channel: OptOutChannel
     address: Address
@@ -218,21 +218,21 @@ class PushKeys(Schema):
 
 
 class SubscriptionRow(Row):
-    """A device that shows push messages. Its keys are shown to nobody."""
+    """A device that shows push messages. Its keys are not part of the row."""
 
     device_id: UUID
     member_id: UUID
 
 
 class Preview(Schema):
-    """A template as it would read with example values."""
+    """A template filled with example values."""
 
     subject: str
     body: str
 
 
 class ChannelsRow(Schema):
-    """What is set up on this server; `push_key` is the public VAPID key (RFC 8292), base64url."""
+    """The channels set up on this server; `push_key` is the public VAPID key (RFC 8292), base64url."""
 
     email: bool
     sms: bool

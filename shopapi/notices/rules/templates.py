@@ -1,4 +1,4 @@
-"""The words of messages: templates with named fields in braces, and what each kind of message may name."""
+"""Message templates with named fields in braces, and the fields that each kind of message may use."""
 
 import re
 from collections.abc import Mapping
@@ -20,7 +20,7 @@ class Wording:
 
 @dataclass(frozen=True)
 class MessageType:
-    """One kind of message: the fields it may name with an example of each, and its words by channel."""
+    """One kind of message: its fields with an example of each, and its words by channel."""
 
     examples: Mapping[str, str]
     words: Mapping[str, Wording]
@@ -126,7 +126,7 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
 
 
 def message_type_of(key: str, channel: str, *, field: str = "key") -> MessageType:
-    """The kind of message by its key. Raises Invalid naming `field` when there is none, or none over this channel."""
+    """The kind of message by its key. Raises Invalid naming `field` for an unknown key or channel."""
     message_type = MESSAGE_TYPES.get(key)
     if message_type is None:
         fault = FieldError(field, "unknown_template", context={"key": key, "known": ", ".join(MESSAGE_TYPES)})
@@ -139,7 +139,7 @@ def message_type_of(key: str, channel: str, *, field: str = "key") -> MessageTyp
 
 
 def check_template(key: str, channel: str, wording: Wording) -> None:
-    """Raise Invalid, naming the field at fault, unless every field in braces is one that this kind has."""
+    """Raise Invalid, naming the part at fault, unless every field in braces is a field of this kind of message."""
     message_type = message_type_of(key, channel)
     faults = [
         fault
@@ -167,7 +167,7 @@ def _fault(part: str, text: str, message_type: MessageType) -> FieldError | None
 
 
 def fill(text: str, values: Mapping[str, str]) -> str:
-    """The text with its fields filled in; what has no value stays in braces. A value's own braces mean nothing.
+    """Fill in the fields of a text; a field without a value stays in braces. Braces in values are literal.
 
     >>> fill("{customer}: {total}", {"customer": "{total}", "total": "$5"})
     '{total}: $5'
@@ -176,5 +176,5 @@ def fill(text: str, values: Mapping[str, str]) -> str:
 
 
 def fields_of(wording: Wording) -> frozenset[str]:
-    """The names of the fields that a wording uses."""
+    """The names of the fields used in a wording."""
     return frozenset(FIELD.findall(wording.subject) + FIELD.findall(wording.body))

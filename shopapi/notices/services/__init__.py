@@ -1,1 +1,1 @@
-"""Notices posted and sent, words, opt-outs and push: the only writers of this app."""
+"""The services of notices: its only writers."""

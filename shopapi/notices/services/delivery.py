@@ -1,8 +1,8 @@
-"""One notice handed to a mail server, gateway or push service, at most once.
+"""Send a notice to a mail server, gateway or push service, at most once.
 
-It is marked `sending` in a transaction that commits before anything leaves this machine, and what came of it is
-recorded in another. A worker that dies in between leaves `sending` behind; nobody sends such a notice again by itself:
-after a while it is `unknown`, and a person decides.
+The notice is marked `sending` in a transaction that commits before anything is sent, and the result is stored in a
+second one. A worker that dies in between leaves it `sending`; it is not sent again automatically, but becomes
+`unknown` after a while, and a person decides.
 """
 
 from collections.abc import Callable, Mapping
@@ -40,7 +40,7 @@ TRANSPORTS: Mapping[str, Callable[[OutboundMessage], DeliveryResult]] = {
 
 @dataclass(frozen=True)
 class Attempt:
-    """One try under way: which of how many, and what to hand over."""
+    """An attempt that has begun: its number and the message to send."""
 
     notice_id: UUID
     tries: int
@@ -49,9 +49,9 @@ class Attempt:
 
 
 def begin_attempt(*, actor: Actor, notice_id: UUID) -> Attempt | None:
-    """Mark a notice as being sent and give what to send; None when it is not due, not waiting or not to be sent.
+    """Mark a notice as being sent and return the message; None when it is not due, not waiting or not to be sent.
 
-    Nothing may leave before this has been committed.
+    Nothing may be sent before this has been committed.
     """
     notice = queries.notices(actor).select_for_update().filter(id=notice_id).first()
     if notice is None or notice.state != NoticeState.WAITING or notice.not_before > now():
@@ -83,12 +83,12 @@ def begin_attempt(*, actor: Actor, notice_id: UUID) -> Attempt | None:
 
 
 def deliver(begun: Attempt) -> DeliveryResult:
-    """Hand a message over, outside any transaction."""
+    """Send a message, outside of any transaction."""
     return TRANSPORTS[begun.channel](begun.outbound)
 
 
 def finish_attempt(*, actor: Actor, begun: Attempt, outcome: DeliveryResult) -> None:
-    """Record what came of a try, unless it was given up as lost meanwhile."""
+    """Store the result of an attempt, unless it was marked lost meanwhile."""
     notice = queries.notices(actor).select_for_update().filter(id=begun.notice_id, tries=begun.tries).first()
     if notice is None or notice.state != NoticeState.SENDING:
         return
@@ -106,7 +106,7 @@ def finish_attempt(*, actor: Actor, begun: Attempt, outcome: DeliveryResult) -> 
 
 
 def final_texts(actor: Actor, notice: Notice) -> tuple[str, str]:
-    """Subject and body with their secret links. Raises DomainError when a link is dead."""
+    """Subject and body with their secret links. Raises DomainError when a link is no longer valid."""
     links = {
         field: import_string(settings.NOTICE_LINKS[resolver])(actor, link_id)
         for field, (resolver, link_id) in queries.resolve_links(notice).items()
@@ -116,7 +116,7 @@ def final_texts(actor: Actor, notice: Notice) -> tuple[str, str]:
 
 
 def mark_lost_unknown(*, actor: Actor) -> int:
-    """Say so where a worker died while sending; returns how many there were."""
+    """Mark notices `unknown` whose worker died while sending; returns how many."""
     lost = queries.notices(actor).filter(state=NoticeState.SENDING, sending_since__lt=now() - LOST_AFTER)
     found = list(lost.select_for_update(skip_locked=True))
     for notice in found:
@@ -125,7 +125,7 @@ def mark_lost_unknown(*, actor: Actor) -> int:
 
 
 def requeue_failed(*, actor: Actor) -> int:
-    """Schedule again what is due and was marked failed while no worker ran; returns how many there were."""
+    """Schedule again the due notices without a pending outbox entry; returns how many."""
     late = queries.undelivered(actor, now() - LOST_AFTER)
     pending = Outbox.objects.filter(task="notices.send_notice", done_at=None, failed_at=None)
     pending_ids = set(pending.filter(shop_id=actor.shop_id).values_list("args__notice_id", flat=True))

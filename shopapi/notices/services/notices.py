@@ -1,4 +1,4 @@
-"""Notices posted, sent by hand, sent again."""
+"""Post notices, record those sent by hand, send again."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -39,13 +39,12 @@ def post_notice(
     about: tuple[str, UUID],
     dedupe_key: str,
 ) -> Notice:
-    """Queue one message to one person; runs in the transaction (and under the shop's write lock) of its caller.
+    """Queue one message to one person, in the transaction and under the shop's write lock of the caller.
 
-    `address` is a mail address, a telephone number, or the id of a member (push). `values` fill the template's
-    fields; each is a text, or names a secret link as {"resolver": name, "id": id}: the message gets it as it is sent,
-    from the function that settings.NOTICE_LINKS names, and no row ever holds it. The same `dedupe_key` again gives
-    the first notice and does nothing.
-
+    `address` is a mail address, a telephone number, or the id of a member (push). `values` fill the template's fields;
+    each is a text, or names a secret link as {"resolver": name, "id": id}: the link is resolved when the message is
+    sent, by the function named in settings.NOTICE_LINKS, and is never stored. A repeated `dedupe_key` returns the
+    first notice and writes nothing.
     The notice is `by_hand` where this server cannot send over the channel, `withheld` where the address opted out.
     Raises Invalid naming `address`, `template` or `values`.
     """
@@ -86,7 +85,7 @@ def post_notice(
 
 
 def _first_state(actor: Actor, template: str, channel: Channel, address: str) -> tuple[NoticeState, str]:
-    """Whether a new notice waits for a worker; where it does not, why."""
+    """The state of a new notice, and the reason where it does not wait for a worker."""
     if queries.has_opted_out(actor, template, address):
         return NoticeState.WITHHELD, pack(OPTED_OUT)
     if channel == Channel.BY_HAND:
@@ -98,7 +97,7 @@ def _first_state(actor: Actor, template: str, channel: Channel, address: str) ->
 
 
 def schedule_delivery(notice: Notice) -> None:
-    """Have a waiting notice handed to a worker when its time has come."""
+    """Add the outbox entry that sends a waiting notice when it is due."""
     after_commit("notices.send_notice", shop_id=notice.shop_id, at=notice.not_before, notice_id=notice.id)
 
 
@@ -114,7 +113,7 @@ def _storable_values(values: Mapping[str, Any]) -> dict[str, Any]:
 
 @command(needs=Permission.MESSAGE, fact=True, creates_row=True)
 def record_message(*, actor: Actor, data: MessageRecord) -> Notice:
-    """Write down a message that a member sent from the phone's own program."""
+    """Record a message that a member sent from the phone's own mail or message program."""
     refuse_known_id(Notice, data.id)
     address = plain_address(Channel.BY_HAND, data.address, region=queries.region_of(shop_of(actor)))
     notice = Notice.objects.create(
@@ -124,7 +123,7 @@ def record_message(*, actor: Actor, data: MessageRecord) -> Notice:
         address=address,
         name=data.name,
         template=data.template,
-        # Written by a person: its braces are no fields.
+        # The text was typed by a person, so its braces are not fields.
         subject_words="{subject}",
         body_words="{body}",
         values={"subject": data.subject, "body": data.body},
@@ -141,7 +140,7 @@ def record_message(*, actor: Actor, data: MessageRecord) -> Notice:
 
 @command(needs=Permission.MESSAGE, fact=True, rest_name="sent")
 def note_sent_by_hand(*, actor: Actor, data: SentByHand) -> Notice:
-    """Note that a member sent a notice from their own phone."""
+    """Mark a notice as sent from a member's own phone."""
     notice = row_for(Notice, actor, data.id)
     if notice.state == NoticeState.SENT:
         return notice
@@ -156,7 +155,7 @@ def note_sent_by_hand(*, actor: Actor, data: SentByHand) -> Notice:
 
 @command(needs=Permission.MESSAGE, rest_name="again")
 def send_again(*, actor: Actor, data: Target) -> Notice:
-    """Send a notice again that was refused or may not have gone out; one that waits for the morning goes now."""
+    """Send a notice again that was refused or may not have been sent; one that waits for the morning is sent now."""
     notice = row_for(Notice, actor, data.id)
     if notice.state not in {NoticeState.WAITING, NoticeState.REFUSED, NoticeState.UNKNOWN}:
         raise Conflict("not_to_be_sent")

@@ -1,4 +1,4 @@
-"""The shop's own words, who wants no messages, and which devices show them."""
+"""The shop's own templates, opt-outs and push subscriptions."""
 
 from typing import Any
 
@@ -42,7 +42,7 @@ def _name_customer(text: str, most: int) -> str:
 
 @command(needs=Permission.EDIT_SHOP, creates_row=True, upgrades={1: _rename_question})
 def put_notice_template(*, actor: Actor, data: TemplateRecord) -> NoticeTemplate:
-    """Put the shop's own words in the place of what stood for one kind of message over one channel."""
+    """Set the shop's own words for one kind of message over one channel."""
     check_template(data.key, data.channel, Wording(subject=data.subject, body=data.body))
     template = queries.templates(actor).select_for_update().filter(key=data.key, channel=data.channel).first()
     if template is None:
@@ -56,7 +56,7 @@ def put_notice_template(*, actor: Actor, data: TemplateRecord) -> NoticeTemplate
 
 @command(needs=Permission.EDIT_SHOP, deletes_row=True, rest_name="reset")
 def drop_notice_template(*, actor: Actor, data: Target) -> NoticeTemplate:
-    """Go back to the words that come with Drawbar."""
+    """Delete the shop's own words, so that the default ones apply again."""
     template = row_for(NoticeTemplate, actor, data.id)
     template.delete()
     template.pk = data.id
@@ -66,7 +66,7 @@ def drop_notice_template(*, actor: Actor, data: Target) -> NoticeTemplate:
 
 @command(needs=Permission.MESSAGE, creates_row=True)
 def opt_out(*, actor: Actor, data: NewOptOut) -> OptOut:
-    """Note that an address wants no more messages over a channel."""
+    """Record that an address wants no more messages over a channel."""
     address = plain_address(Channel(data.channel), data.address, region=queries.region_of(shop_of(actor)))
     known = queries.opt_outs(actor).filter(channel=data.channel, address__iexact=address).first()
     if known is not None:
@@ -86,7 +86,7 @@ def opt_out(*, actor: Actor, data: NewOptOut) -> OptOut:
 
 @command(needs=Permission.MESSAGE, deletes_row=True, rest_name="lift")
 def opt_in(*, actor: Actor, data: Target) -> OptOut:
-    """Note that an address takes messages again."""
+    """Record that an address accepts messages again."""
     row = row_for(OptOut, actor, data.id)
     row.delete()
     row.pk = data.id
@@ -96,7 +96,7 @@ def opt_in(*, actor: Actor, data: Target) -> OptOut:
 
 @command(needs=Permission.READ, creates_row=True)
 def turn_on_push(*, actor: Actor, data: PushKeys) -> PushSubscription:
-    """Let the acting device show push messages; a new subscription takes the place of its last one."""
+    """Turn push on for the acting device; a new subscription replaces its last one."""
     check_endpoint(data.endpoint, settings.PUSH_HOSTS, loopback=settings.PUSH_LOOPBACK)
     if actor.device_id is None or actor.member_id is None:
         raise Forbidden("forbidden", message="device_shows_push")
@@ -113,7 +113,7 @@ def turn_on_push(*, actor: Actor, data: PushKeys) -> PushSubscription:
 
 @command(needs=Permission.READ, deletes_row=True, rest_name="remove")
 def turn_off_push(*, actor: Actor, data: Target) -> PushSubscription:
-    """Show no more push messages on a device."""
+    """Turn push off for a device."""
     row = row_among(queries.subscriptions(actor), data.id, lock=False)
     row.delete()
     row.pk = data.id

@@ -1,4 +1,4 @@
-"""The wire schemas of dispatch, a file a resource.
+"""The wire schemas of dispatch, one file per resource.
 
 Lengths are whole centimetres, weights whole kilograms, distances metres, times of the day "HH:MM" in the shop's zone.
 """

@@ -8,13 +8,13 @@ from shopapi.core.schema import Row, Schema
 
 
 class NewCalendar(Schema):
-    """A feed of one's own runs. Its address holds a secret, of which only a hash is kept."""
+    """A feed of the member's own runs. Its address contains a secret, of which only a hash is stored."""
 
     id: UUID
 
 
 class CalendarAddress(Schema):
-    """Whoever knows it can read the runs: for one's own calendar program, and nobody else."""
+    """The secret address of a feed. Anybody who knows it can read the runs, so it must not be shared."""
 
     url: str
 

@@ -1,4 +1,4 @@
-"""The time of the day on the wire."""
+"""Times of day on the wire."""
 
 from typing import Annotated
 

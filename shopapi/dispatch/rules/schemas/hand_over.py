@@ -19,7 +19,7 @@ PartCondition = TypeAliasType("PartCondition", Literal["good", "worn", "damaged"
 
 
 class ConditionItem(Schema):
-    """One thing looked at: `part` is a key of the list on the phone ("hood") or words typed."""
+    """The condition of one part: `part` is a key of the phone's checklist ("hood") or typed text."""
 
     part: Annotated[Text, Field(min_length=1, max_length=60)]
     state: PartCondition
@@ -27,7 +27,7 @@ class ConditionItem(Schema):
 
 
 class HandOverMeter(Schema):
-    """The hour meter at the hand-over, kept as a reading under its own id."""
+    """The hour meter at the hand-over, stored as a reading with this id."""
 
     id: UUID
     hours: Hours
@@ -35,11 +35,11 @@ class HandOverMeter(Schema):
 
 
 class HandOverRecord(Schema):
-    """A machine that changed hands, as both looked at it. `runs` None: not tried.
+    """The condition of a machine that changed hands. `runs` None: not tried.
 
-    `acknowledged`: the open safety items that the customer was shown, in words. `digest`: SHA-256, in
-    hexadecimal, of everything here but `signature` and itself, defaults included, as canonical JSON by RFC 8785 (JCS),
-    texts not normalized; a signature is put under exactly that.
+    `acknowledged`: the texts of the open safety items that the customer was shown. `digest`: SHA-256, in hexadecimal,
+    of all other fields but `signature`, defaults included, as canonical JSON by RFC 8785 (JCS), texts not normalized;
+    it is what the customer signs.
     """
 
     id: UUID
@@ -61,9 +61,9 @@ class HandOverRecord(Schema):
 
 
 class HandOverRow(Row):
-    """A hand-over as devices see it. `matches`: the digest that was signed is that of what is kept here.
+    """A hand-over as synced to devices. `matches`: the signed digest is that of the stored data.
 
-    `meter_doubt`: the meter was read "lower" than before, or more hours than went by ("too_fast").
+    `meter_doubt`: the reading is "lower" than the last one, or rose by more hours than passed ("too_fast").
     """
 
     stop_id: UUID

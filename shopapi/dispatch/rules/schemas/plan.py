@@ -16,11 +16,10 @@ RoadSource = TypeAliasType("RoadSource", Literal["rule", "service", "fallback"])
 
 
 class NewPlan(Schema):
-    """Plan one day or several. `from_now`: begin where the rigs are, keep arrivals promised to customers.
+    """Ask for a plan of one day or several. `from_now`: begin where the rigs are, keep arrivals promised to customers.
 
-    A driver asks for today from now on, and for their own run.
-
-    With `rounds` the search ends after so many and not by the clock: the same seed then gives the same plan.
+    A driver can ask for the rest of today only, for their own run.
+    With `rounds` the search ends after so many rounds and not by time, so the same seed gives the same plan.
     """
 
     id: UUID
@@ -43,7 +42,7 @@ class PlannedStop(Schema):
 
 
 class PlannedRun(Schema):
-    """One run as it would be. `run_id`: a run that is there already, or the id that it gets."""
+    """One planned run. `run_id`: an existing run, or the id of the new one."""
 
     run_id: UUID
     rig_id: UUID
@@ -60,7 +59,7 @@ class PlannedRun(Schema):
 
 
 class ChangedRun(Schema):
-    """A run whose stops or their order a plan changes, and who drives it."""
+    """A run whose stops or order the plan changes, and its driver."""
 
     run_id: UUID
     rig_id: UUID
@@ -74,14 +73,14 @@ RemarkCode = TypeAliasType("RemarkCode", Literal["own_day", "roads_unusable", "r
 
 
 class LeftOutRow(ReasonRow):
-    """A stop that no run serves: the rule that fails where it comes closest."""
+    """A stop that no run serves, and the rule that fails for the rig that comes closest."""
 
     code: LeftOutCode
     stop_id: UUID
 
 
 class RemarkRow(ReasonRow):
-    """What to say of a plan as a whole. "earlier": written when its words alone were kept."""
+    """A remark about a whole plan. "earlier": stored before remarks had codes."""
 
     code: RemarkCode
 
@@ -91,9 +90,9 @@ def _remark_of_words(stored: object) -> object:
 
 
 class PlanAnswer(Schema):
-    """A plan that has passed the check. `proven`: no better one exists. `roads`: whence the travel times come.
+    """A plan that has passed the check. `proven`: no better one exists. `roads`: the source of the travel times.
 
-    `touches`: each run that it changes. Whoever may only plan their own day takes it when all of them are theirs.
+    `touches`: each run that it changes. A driver may accept the plan if all of these are their own.
     """
 
     runs: list[PlannedRun]
@@ -110,9 +109,9 @@ class PlanAnswer(Schema):
 
 
 class PlanRequestRow(Row):
-    """A planning as it goes: `permille` done, then its answer or why there is none. `taken_at`: made into runs.
+    """A plan request: `permille` done, then its answer or why there is none. `taken_at`: accepted and made into runs.
 
-    `driver_id`: only this member's run was planned, all others kept as they are.
+    `driver_id`: only this member's run was planned; all others are unchanged.
     """
 
     asked_by_id: UUID | None

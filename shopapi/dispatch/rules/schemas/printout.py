@@ -13,28 +13,28 @@ PrintoutState = TypeAliasType("PrintoutState", Literal["waiting", "ready", "fail
 
 
 class RunPrint(Schema):
-    """The sheet of a run as it stands now; `id` is the printout's."""
+    """Request the sheet of a run in its present state; `id` is the printout's."""
 
     id: UUID
     run_id: UUID
 
 
 class TagPrint(Schema):
-    """A sheet of tags to stick on machines."""
+    """Request a sheet of tags to stick on machines."""
 
     id: UUID
     machine_ids: Annotated[list[UUID], Field(min_length=1, max_length=60)]
 
 
 class HandOverPrint(Schema):
-    """The sheet of a signed hand-over; `id` is the printout's."""
+    """Request the sheet of a signed hand-over; `id` is the printout's."""
 
     id: UUID
     hand_over_id: UUID
 
 
 class PrintoutRow(Row):
-    """Paper that was asked for: waiting, ready (then it can be read), or failed with a reason."""
+    """A requested PDF: waiting, ready (then it can be read), or failed with a reason."""
 
     kind: PrintoutKind
     run_id: UUID | None

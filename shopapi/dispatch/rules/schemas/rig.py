@@ -17,25 +17,25 @@ from shopapi.machines.rules import Centimeters, Kilograms
 
 
 class MeasuredFields(Schema):
-    """A group of weights and lengths. `typed`: by the name of a figure, what was typed for it, such as "900 lb"."""
+    """A group of weights and lengths. `typed`: by field name, the text that was typed, such as "900 lb"."""
 
     typed: TypedFigures = {}
 
     @model_serializer(mode="wrap")
     def _last_and_only_if_any(self, handler: SerializerFunctionWrapHandler) -> dict[str, Any]:
-        # A group of before there were typed figures reads the same as one without any: edits compare what they saw.
+        # An empty `typed` is omitted, so that a group stored before it existed compares equal in an edit.
         figures: dict[str, Any] = handler(self)
         typed = figures.pop("typed")
         return figures | ({"typed": dict(sorted(typed.items()))} if typed else {})
 
     @classmethod
     def __get_pydantic_json_schema__(cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler) -> JsonSchemaValue:
-        # What is left out where it is empty is described all the same.
+        # The serializer omits an empty field, but the JSON schema must still describe it.
         described = cast("CoreSchema", {name: part for name, part in core_schema.items() if name != "serialization"})
         return handler(described)
 
     def exact(self, name: str) -> Fraction | None:
-        """A figure without rounding; None: not entered."""
+        """The unrounded value of a field; None: not entered."""
         return exact_or_none(getattr(self, name), self.typed.get(name, ""))
 
 
@@ -50,7 +50,7 @@ class DeckFields(MeasuredFields):
 
 
 class TrailerFields(MeasuredFields):
-    """The empty trailer and its plates.
+    """The empty trailer, with its ratings.
 
     `tongue_kg`: on the ball when empty; `axle_cm`, `deck_cm`: from the ball to the middle of the axles, and to the
     front of the deck; `gawr_kg` is of one axle, `tires_kg` of all tires together.
@@ -69,7 +69,7 @@ class TrailerFields(MeasuredFields):
 
 
 class TruckFields(MeasuredFields):
-    """The truck as it leaves, with people, fuel and tools, and its plates. `overhang_cm`: rear axle to ball."""
+    """The truck ready to drive (people, fuel and tools), with its ratings. `overhang_cm`: rear axle to ball."""
 
     ready_kg: Kilograms | None = None
     gvwr_kg: Kilograms | None = None
@@ -84,7 +84,7 @@ class TruckFields(MeasuredFields):
 
 
 class BreakFields(Schema):
-    """A break of some minutes that starts from `opens` to `closes`."""
+    """A break of some minutes that may start between `opens` and `closes`."""
 
     opens: ClockTime
     closes: ClockTime
@@ -92,11 +92,11 @@ class BreakFields(Schema):
 
 
 class RigFields(Schema):
-    """What may be edited of a rig. `payload_kg`: machines that it may carry; `straps`: tie-downs that it carries.
+    """The editable fields of a rig. `payload_kg`: limit of the machines' weight; `straps`: number of tie-downs.
 
     `strap_wll_kg`: working load limit of each, by its weakest part; `straps_cross`: they go over the machine to the
-    other side of the deck, so that all of it counts and not half. `trailer` None: it goes without one. Without a home
-    of its own it stands in the yard over night. `crew`: how many people go along.
+    other side of the deck, so that all of the limit counts and not half. `trailer` None: it has none. Without a home
+    of its own it is in the yard overnight. `crew`: how many people go along.
     """
 
     name: Name
@@ -128,7 +128,7 @@ class NewRig(RigFields):
 
 
 class RigRow(Row):
-    """A rig as devices see it. `out_at`: since then it is broken down, `out_note` says how."""
+    """A rig as synced to devices. `out_at`: broken down since then; `out_note`: what happened."""
 
     name: str
     driver_id: UUID | None
@@ -157,10 +157,10 @@ class RigRow(Row):
 
 
 class Breakdown(Schema):
-    """A rig that cannot go on, and where it stands; without a position it stands where it was last.
+    """A rig that broke down, and where; without a position its last known one is used.
 
-    The rest of today is planned again by itself, under `plan_id` if one is given. Reported a second time of the
-    same rig it says more exactly what happened and where.
+    The rest of today is planned again automatically, with the id `plan_id` if one is given. A second report of the
+    same rig updates what happened and where.
     """
 
     id: UUID
@@ -173,7 +173,7 @@ class Breakdown(Schema):
 
 
 def faults_of_rig(rig: RigFields) -> list[FieldError]:
-    """What of a rig contradicts itself. Twin: `faultsOfRig` in `pwa/src/domain/dispatch/rigFaults.ts`."""
+    """The contradictions in a rig's fields. Twin: `faultsOfRig` in `pwa/src/domain/dispatch/rigFaults.ts`."""
     faults = []
     if rig.shift_closes <= rig.shift_opens:
         faults.append(FieldError("shift_closes", "shift_ends_first"))

@@ -12,7 +12,7 @@ from shopapi.dispatch.rules.states import RunState
 
 
 class NewRun(Schema):
-    """A run made by hand: a rig on a day, no stops on it yet."""
+    """A run made by hand: a rig on a day, without stops yet."""
 
     id: UUID
     rig_id: UUID
@@ -20,14 +20,14 @@ class NewRun(Schema):
 
 
 class RunStamp(Schema):
-    """`at` is what the device's clock said; `clock_id`: the travel clock that begins, or ends."""
+    """`at` is by the device's clock; `clock_id`: the travel clock that starts or stops."""
 
     id: UUID
     at: Moment
     clock_id: UUID | None = None
 
 
-# Why a stop is left out before any search.
+# Why a stop is excluded before the search.
 ExclusionCode = Literal[
     "job_not_ready",
     "rig_out",
@@ -40,7 +40,7 @@ ExclusionCode = Literal[
     "daylight",
     "no_window",
 ]
-# The rule of the planner that a run with this stop does not keep.
+# The rule of the planner that a run with this stop breaks.
 RuleCode = Literal[
     "access",
     "aboard_first",
@@ -79,7 +79,7 @@ LoadCautionCode = Literal[
     "tie_downs_hold",
     "tie_downs_weak",
 ]
-# Why a run that was put together by hand could not be computed at all; "invalid": for another refusal than these.
+# Why a run made by hand could not be computed; "invalid": for any other refusal.
 RefusalCode = Literal["yard_missing", "rig_missing", "position", "invalid"]
 RunCode = Literal["still_aboard", "tight", "check_again", "size_unknown", "trailer_unknown", "moved_by_hand"]
 CautionCode = TypeAliasType("CautionCode", Literal[RunCode, LoadCautionCode, RuleCode, ExclusionCode, RefusalCode])
@@ -99,16 +99,16 @@ RatingName = Literal[
 
 
 class CautionRow(ReasonRow):
-    """Something to look at before driving; `stop_id` where it is about one."""
+    """Something to check before driving; `stop_id` where it is about a stop."""
 
     code: CautionCode
     stop_id: UUID | None = None
 
 
 class MarginRow(ReasonRow):
-    """What is left to one rating on one leg (0: as it leaves the yard); below zero it is passed.
+    """What is left to one rating on one leg (0: leaving the yard); below zero the rating is exceeded.
 
-    `words` name the rating. "earlier": written when its name alone was kept.
+    `words` name the rating. "earlier": stored before ratings had codes.
     """
 
     code: RatingName | Literal["earlier"] = "earlier"
@@ -123,7 +123,7 @@ class MarginRow(ReasonRow):
 class DeckRow(ReasonRow):
     """The deck on one leg, drawn to scale. Figures are None where the trailer's were not entered.
 
-    `words` say what stands on it. `tie_downs`: as many as it takes; `tie_downs_there`: as many as the rig carries.
+    `words` say what is on it. `tie_downs`: how many are needed; `tie_downs_there`: how many the rig carries.
     """
 
     code: Literal["deck"] = "deck"
@@ -138,7 +138,7 @@ class DeckRow(ReasonRow):
 
 
 class LegRow(Schema):
-    """One drive of a run: to a stop, or home where `stop_id` is None. Four drives in five take `low` to `high`."""
+    """One drive of a run: to a stop, or home where `stop_id` is None. `low` to `high`: its 80 % interval."""
 
     trip: int
     leg: int
@@ -150,9 +150,9 @@ class LegRow(Schema):
 
 
 class RunRow(Row):
-    """A run as devices see it. `margins` hold the smallest of each leg; `plan_id` is the planning that made it.
+    """A run as synced to devices. `margins`: the smallest of each leg; `plan_id`: the plan request that made it.
 
-    `legs`: its drives in order, as they were figured last; those that are over by then are not in it.
+    `legs`: its drives in order, as last computed; drives that were over by then are not included.
     """
 
     rig_id: UUID

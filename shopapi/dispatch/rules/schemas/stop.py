@@ -1,4 +1,4 @@
-"""The wire schemas of stops and of what happens at them."""
+"""The wire schemas of stops and of events at them."""
 
 from datetime import date
 from typing import Annotated, Literal
@@ -21,18 +21,18 @@ Stamp = TypeAliasType("Stamp", Literal["arrived", "left", "failed"])
 
 
 class StopWindow(Schema):
-    """Work may begin from `opens` to `closes`."""
+    """Work may begin between `opens` and `closes`."""
 
     opens: Moment
     closes: Moment
 
 
 class StopFields(Schema):
-    """What may be edited of a stop. Without windows any time of the day will do.
+    """The editable fields of a stop. Without windows any time of day is possible.
 
-    `lat`, `lon` and `place`: where the machine stands now, when that is not the site. `service_minutes` None: the
-    quote's labor for a visit, else as learned. `earliest_on`: not before this day; `promised_on`: by this day;
-    `wait_until`: may be left for another day up to this one.
+    `lat`, `lon` and `place`: where the machine is, if not at the site. `service_minutes` None: the quote's labor for a
+    visit, else as learned. `earliest_on`: not before this day; `promised_on`: by this day; `wait_until`: may be left
+    for another day up to this one.
     """
 
     site_id: UUID | None = None
@@ -51,7 +51,7 @@ class StopFields(Schema):
 
 
 class NewStop(StopFields):
-    """A stop that is asked for. Without a site it is at the job's. `plan_id`: urgent, plan the day again."""
+    """A new stop. Without a site it is at the job's. `plan_id`: urgent, plan the day again."""
 
     id: UUID
     job_id: UUID
@@ -60,9 +60,9 @@ class NewStop(StopFields):
 
 
 class UrgentStop(Schema):
-    """An urgent call: a stop of the first priority, promised for today. Without a site it is at the job's.
+    """An urgent stop: first priority, promised for today. Without a site it is at the job's.
 
-    The rest of today is planned again by itself, under `plan_id` if one is given.
+    The rest of today is planned again automatically, with the id `plan_id` if one is given.
     """
 
     id: UUID
@@ -74,14 +74,14 @@ class UrgentStop(Schema):
 
 
 class StopDrop(Schema):
-    """A stop that is not needed any more."""
+    """Take out a stop that is no longer needed."""
 
     id: UUID
     reason: OptionalText = ""
 
 
 class StopPin(Schema):
-    """What a plan must keep of a stop; None frees it. `after_id`: on the same run, somewhere after that stop."""
+    """What a plan must keep of a stop; None: free. `after_id`: on the same run, somewhere after that stop."""
 
     id: UUID
     rig_id: UUID | None = None
@@ -90,7 +90,7 @@ class StopPin(Schema):
 
 
 class StopMove(Schema):
-    """Where a stop goes by hand: run, trip and place in it, counted from 0. No run: back to be planned."""
+    """Move a stop by hand to a run, trip and position (counted from 0). Without a run it is to be planned again."""
 
     id: UUID
     run_id: UUID | None = None
@@ -99,7 +99,7 @@ class StopMove(Schema):
 
 
 class StopArrival(Schema):
-    """`at`: what the device's clock said; `run_id`: the run it was driven on; `clock_id`: the clock that ends."""
+    """`at`: by the device's clock; `run_id`: the run it was driven on; `clock_id`: the travel clock that stops."""
 
     id: UUID
     at: Moment
@@ -108,7 +108,7 @@ class StopArrival(Schema):
 
 
 class StopLeaving(Schema):
-    """`clock_id`: the travel clock that begins; None: none does."""
+    """`clock_id`: the travel clock that starts; None: none."""
 
     id: UUID
     at: Moment
@@ -116,17 +116,17 @@ class StopLeaving(Schema):
 
 
 class StampBack(Schema):
-    """A stamp that was pressed by mistake; taking "failed" back takes out what was asked for again with it."""
+    """Undo a stamp pressed by mistake; undoing "failed" also takes out the new stop that was created with it."""
 
     id: UUID
     stamp: Stamp
 
 
 class StopFailure(Schema):
-    """A stop that came to nothing. `again_id`: the new stop that asks for it once more.
+    """A failed stop. `again_id`: the new stop that repeats it.
 
-    On a run of today the rest of the day is planned again by itself, under `plan_id` if one is given. Sent again for
-    the same stop it says more exactly why.
+    On a run of today the rest of the day is planned again automatically, with the id `plan_id` if one is given. Sent
+    again for the same stop it updates the reason.
     """
 
     id: UUID
@@ -138,10 +138,10 @@ class StopFailure(Schema):
 
 
 class ArrivalPromise(Schema):
-    """An arrival told to the customer, as an interval: a promise that plans keep.
+    """The arrival interval that the customer was told, which plans keep.
 
-    By mail or text message the server writes to the customer; by hand somebody has told them. `notice_id` makes the
-    message the same one when this is sent again; without it the command's own id does.
+    By mail or text message the server writes to the customer; by hand, a member has told them. `notice_id` makes
+    repeated sending write one message only; without it the command's own id does.
     """
 
     id: UUID
@@ -152,10 +152,10 @@ class ArrivalPromise(Schema):
 
 
 class StopRow(Row):
-    """A stop as devices see it. `arrives_from`, `arrives_to`: when somebody will be there, as an interval.
+    """A stop as synced to devices. `arrives_from`, `arrives_to`: the interval of the planned arrival.
 
-    `trip` and `position` count from 0 within its run. `again_of_id`: the stop that came to nothing before.
-    `from_rig_id`: its machine stands on the deck of this rig, which broke down at `lat`, `lon`.
+    `trip` and `position` count from 0 within its run. `again_of_id`: the failed stop that this one repeats.
+    `from_rig_id`: its machine is on the deck of this rig, which broke down at `lat`, `lon`.
     """
 
     job_id: UUID
@@ -197,7 +197,7 @@ class StopRow(Row):
 
 
 def faults_of_stop(stop: StopFields) -> list[FieldError]:
-    """What of a stop contradicts itself. Twin: `faultsOfStop` in `pwa/src/domain/dispatch/stopFaults.ts`."""
+    """The contradictions in a stop's fields. Twin: `faultsOfStop` in `pwa/src/domain/dispatch/stopFaults.ts`."""
     faults = []
     for at, window in enumerate(stop.windows):
         if window.closes <= window.opens:

@@ -1,4 +1,4 @@
-"""The wire schemas of the yard: where runs begin and end, how the shop drives, and what it has learned of that."""
+"""The wire schemas of the yard: where runs begin and end, how the shop drives, and times learned from past days."""
 
 from typing import Annotated
 from uuid import UUID
@@ -15,10 +15,10 @@ Permille = Annotated[int, Field(ge=0, le=500)]
 
 
 class YardFields(Schema):
-    """Where runs begin and end, and how this shop drives and works. Minutes are what holds until history says better.
+    """Where runs begin and end, and how this shop drives and works. Minutes are used until learned ones exist.
 
-    `speed_kmh` None: as learned from driven legs, or the usual. `trailer_percent`: slower with a trailer.
-    `turn_in_minutes`: from the road to work, at each stop. Tongue range in parts of a thousand of the loaded trailer.
+    `speed_kmh` None: as learned from driven legs, or the default. `trailer_percent`: how much slower with a trailer.
+    `turn_in_minutes`: from the road to work, at each stop. Tongue range in permille of the loaded trailer.
     """
 
     lat: Latitude | None = None
@@ -42,11 +42,10 @@ class NewYard(YardFields):
 
 
 class LearnedTimes(Schema):
-    """What this shop's own days say.
+    """Times learned from this shop's past days.
 
-    Minutes between arriving and leaving by kind of stop, how many they come of and how far they spread (the standard
-    deviation of their logarithm), and how driven legs compare with the rule: `drive_permille` of its seconds, with an
-    interval.
+    Minutes between arriving and leaving by kind of stop, with their number and spread (the standard deviation of the
+    logarithm), and driven legs relative to the computed ones: `drive_permille` of their seconds, with an interval.
     """
 
     pickup_minutes: int | None = None
@@ -83,7 +82,7 @@ class YardRow(Row):
 
 
 def faults_of_yard(yard: YardFields) -> list[FieldError]:
-    """What of the yard contradicts itself. Twin: `faultsOfYard` in `pwa/src/domain/dispatch/rigFaults.ts`."""
+    """The contradictions in the yard's fields. Twin: `faultsOfYard` in `pwa/src/domain/dispatch/rigFaults.ts`."""
     faults = []
     if yard.closes <= yard.opens:
         faults.append(FieldError("closes", "yard_ends_first"))

@@ -1,4 +1,4 @@
-"""How a message leaves: each transport takes an outbound message, hands it over once and returns the result."""
+"""Transports: each sends one outbound message once and returns the result."""
 
 from dataclasses import dataclass
 from uuid import UUID
@@ -16,7 +16,7 @@ class PushEndpoint:
 
 @dataclass(frozen=True)
 class OutboundMessage:
-    """A message as it leaves. Its text may hold a secret link: it is kept nowhere and logged nowhere."""
+    """A message to send. Its text may contain a secret link, so it is neither stored nor logged."""
 
     notice_id: UUID
     address: str

@@ -1,7 +1,7 @@
-"""Mail by SMTP (RFC 5321), step by step, so that it is known how far a broken talk had come.
+"""Mail by SMTP (RFC 5321), command by command, so that it is known at which step a connection broke.
 
-Until the text has been sent the server has promised nothing, and it may be tried again; from then until its answer
-it cannot be known. What comes back as a mail to the sender (a delivery report, RFC 3464) is not read here.
+Before the text has been sent an attempt may be repeated; between the text and the server's reply the result is
+unknown. Delivery reports that arrive as mail to the sender (RFC 3464) are not read.
 """
 
 import re
@@ -25,18 +25,18 @@ from shopapi.notices.services.transports import OutboundMessage
 
 SECONDS = 20
 GO_ON = 354
-# Headers are kept as they are given. The policy for Unicode headers (`email.policy.SMTP`) would decode what looks like
-# an encoded word (RFC 2047) in a name that somebody typed, and write a line break out of it as the end of the header.
+# `compat32` leaves headers unchanged. The policy for Unicode headers (`email.policy.SMTP`) would decode what looks like
+# an encoded word (RFC 2047) in a typed name, and write a line break in it as the end of the header.
 POLICY = compat32.clone(linesep="\r\n", cte_type="7bit", max_line_length=76)
-# What a header may hold as it stands: short, printable ASCII, nothing that reads as an encoded word.
+# Texts that need no encoding in a header: short, printable ASCII, nothing that reads as an encoded word.
 LITERAL = re.compile(r"(?!.*=\?)[ -~]{0,200}")
-# In a display name punctuation means something (RFC 5322, section 3.2.3), so only these stand there as they are.
+# Punctuation has a meaning in a display name (RFC 5322, section 3.2.3), so only these need no encoding there.
 LITERAL_NAME = re.compile(r"[A-Za-z0-9 !#$%&'*+/=?^_`{|}~-]{0,200}")
 UNPRINTABLE = re.compile(r"[\s\x00-\x1f\x7f-\x9f\u2028\u2029\ud800-\udfff]+")
 
 
 def message_of(outbound: OutboundMessage, sender: str, host: str) -> EmailMessage:
-    """The mail. Its Message-ID is the same however often the notice is sent."""
+    """The mail of an outbound message. Every attempt of one notice has the same Message-ID."""
     message = EmailMessage(policy=POLICY)
     message["From"] = _mailbox("From", *parseaddr(sender))
     message["To"] = _mailbox("To", outbound.name, outbound.address)
@@ -49,18 +49,18 @@ def message_of(outbound: OutboundMessage, sender: str, host: str) -> EmailMessag
 
 
 def _line(text: str) -> str:
-    """A text on one line: white space, line ends of every kind and control characters become one space."""
+    """A text on one line: runs of white space, line ends and control characters become one space."""
     return UNPRINTABLE.sub(" ", text).strip()
 
 
 def _header(name: str, text: str) -> Header:
-    """A text as a header that reads as exactly that text, whatever it looks like."""
+    """A header that is displayed as exactly this text, encoded where necessary."""
     text = _line(text)
     return Header(text, "us-ascii" if LITERAL.fullmatch(text) else "utf-8", header_name=name)
 
 
 def _mailbox(header: str, name: str, address: str) -> Header:
-    """One mailbox: a display name that reads as typed, and the address."""
+    """A mailbox: a display name that is shown as typed, and the address."""
     name = _line(name)
     literal = LITERAL.fullmatch(name) and LITERAL_NAME.fullmatch(name)
     mailbox = Header(name, "us-ascii" if literal else "utf-8", header_name=header)
@@ -69,8 +69,8 @@ def _mailbox(header: str, name: str, address: str) -> Header:
 
 
 def deliver(outbound: OutboundMessage) -> DeliveryResult:
-    """Hand one mail to the server of the settings."""
-    # Made first: whatever is wrong with it is found before anybody is called.
+    """Send one mail to the SMTP server of the settings."""
+    # Built before connecting, so that errors in it are found first.
     host = urlsplit(settings.ORIGIN).hostname or "localhost"
     content = message_of(outbound, settings.SMTP["sender"], host).as_bytes()
     try:
@@ -84,7 +84,7 @@ def deliver(outbound: OutboundMessage) -> DeliveryResult:
     except (OSError, smtplib.SMTPException) as error:
         return _not_reached(error)
     else:
-        # The mail is taken or not by now: a goodbye that fails changes nothing.
+        # The result is known by now; a failing QUIT does not change it.
         with suppress(OSError, smtplib.SMTPException):
             server.quit()
         return outcome
@@ -123,7 +123,7 @@ def _smtp_reply(server: smtplib.SMTP, address: str, content: bytes) -> DeliveryR
         code, answer = step()
         if code != GO_ON and code // 100 != 2:
             return _result_of_reply(code, answer)
-    # A line that is a dot alone would end the mail (RFC 5321, section 4.5.2).
+    # A line that is a single dot would end the mail (RFC 5321, section 4.5.2).
     stuffed = re.sub(rb"(?m)^\.", b"..", content)
     try:
         server.send(stuffed + b".\r\n")

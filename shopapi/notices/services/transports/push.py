@@ -14,26 +14,26 @@ from shopapi.notices.rules.notice import DeliveryResult, DeliveryStatus
 from shopapi.notices.services.transports import OutboundMessage, PushEndpoint
 from shopapi.notices.services.transports.sms import judged, not_answered
 
-# A message that could not be shown for a day tells nothing new any more.
+# Seconds (one day) for which the push service keeps a message that it cannot deliver.
 TTL_SECONDS = 24 * 60 * 60
 SECONDS = 10
 NO_MORE = {404, 410}
 
 
 class NoRedirects(requests.Session):
-    """Speaks to the host it was given and to no other."""
+    """A session that follows no redirects, so that only the given host is contacted."""
 
     def request(self, *args: Any, **options: Any) -> requests.Response:
         return super().request(*args, **{**options, "allow_redirects": False})
 
 
 def deliver(outbound: OutboundMessage) -> DeliveryResult:
-    """Hand a message to every device of a member; one that took it is enough."""
+    """Send a message to every device of a member; it counts as sent when one device accepted it."""
     if not outbound.endpoints:
         return DeliveryResult(DeliveryStatus.REFUSED, Reason("push_no_device"))
     outcomes = [_to_one(place, _payload(outbound)) for place in outbound.endpoints]
     gone = tuple(one for outcome in outcomes for one in outcome.gone)
-    # What some device took was sent; what may be out is never tried again by itself.
+    # Sent if any device accepted it; if any result is unknown, it is not tried again automatically.
     for fate in (DeliveryStatus.SENT, DeliveryStatus.UNKNOWN, DeliveryStatus.LATER, DeliveryStatus.REFUSED):
         found = next((outcome for outcome in outcomes if outcome.fate == fate), None)
         if found is not None:

@@ -1,4 +1,4 @@
-"""Text messages through any gateway that takes an HTTP request: where and how is set in the settings."""
+"""Text messages through any gateway with an HTTP API; its address and request body are settings."""
 
 import json
 from typing import Any, Literal
@@ -12,13 +12,13 @@ from shopapi.notices.rules.notice import NOT_KNOWN, DeliveryResult, DeliveryStat
 from shopapi.notices.services.transports import OutboundMessage
 
 SECONDS = (5, 20)
-# Who is spoken to, as the catalog names them ("who.sms").
+# The key of the service's name in `messages.py` ("who.sms").
 Who = Literal["sms", "push"]
 ASKS_FOR_TIME = {408, 425, 429, 503}
 
 
 def filled(template: Any, values: dict[str, str]) -> Any:
-    """A request's body with {to} and {text} put in, at whatever depth they stand."""
+    """A request body with {to} and {text} filled in, at any depth."""
     if isinstance(template, dict):
         return {key: filled(value, values) for key, value in template.items()}
     if isinstance(template, list):
@@ -27,13 +27,13 @@ def filled(template: Any, values: dict[str, str]) -> Any:
         for name, value in values.items():
             if template == f"{{{name}}}":
                 return value
-        # The number first: a text may hold braces of its own.
+        # The number first, since the text may contain braces.
         return template.replace("{to}", values["to"]).replace("{text}", values["text"])
     return template
 
 
 def deliver(outbound: OutboundMessage) -> DeliveryResult:
-    """Hand one text message to the gateway. No redirect is followed: only the host of the settings is spoken to."""
+    """Send one text message to the gateway. Redirects are not followed: only the configured host is contacted."""
     given = settings.SMS
     body = filled(given["body"], {"to": outbound.address, "text": outbound.body})
     headers = dict(given["headers"])
@@ -52,7 +52,7 @@ def deliver(outbound: OutboundMessage) -> DeliveryResult:
 
 
 def not_answered(error: requests.RequestException, who: Who) -> DeliveryResult:
-    """What a request without an answer came to: without a connection nothing went out, else it cannot be known."""
+    """The result of a request without an answer: without a connection nothing was sent, else it is unknown."""
     reason = getattr(error.args[0] if error.args else None, "reason", None)
     if isinstance(error, requests.ConnectTimeout) or isinstance(reason, NewConnectionError | ConnectTimeoutError):
         return DeliveryResult(DeliveryStatus.LATER, Reason("gateway_unreachable", {"who": who}))
@@ -60,7 +60,7 @@ def not_answered(error: requests.RequestException, who: Who) -> DeliveryResult:
 
 
 def judged(answer: requests.Response, who: Who) -> DeliveryResult:
-    """What an answer means: a fault of the other side in the middle of its work leaves it unknown."""
+    """The result of an HTTP answer; a server error during processing leaves it unknown."""
     status = answer.status_code
     if 200 <= status < 300:
         return DeliveryResult(DeliveryStatus.SENT)
