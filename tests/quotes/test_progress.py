@@ -24,9 +24,9 @@ from tests.factories.hours import an_entry, finish
 
 VECTORS = json.loads((Path(__file__).parents[2] / "fixtures" / "labor" / "progress.json").read_text())
 MONDAY = datetime(2026, 11, 23, 15, tzinfo=UTC)
-# Signing in and the shop to see (4); the shop, the spans, the jobs, their lines, their sums, their last moments, the
-# members' names, what stands apart.
-BUDGET = 4 + 8
+# Signing in and the shop to see (4); the shop, the spans, the jobs, which revisions are pending, their lines, their
+# sums, their last moments, the members' names, what stands apart.
+BUDGET = 4 + 9
 
 
 @pytest.mark.parametrize("case", VECTORS, ids=lambda case: case["says"])

@@ -33,7 +33,7 @@ test.each<[string, boolean, [Quote['state'], QuoteLine['decided']][]]>([
     'a yes stands beside revisions nobody decided',
     true,
     [
-      ['replaced', 'accepted'],
+      ['decided', 'accepted'],
       ['replaced', 'open'],
       ['offered', 'open'],
     ],

@@ -1,7 +1,6 @@
-import type { Quote } from '../domain/contract'
 import { type AgreedQuote, type AgreedWork, agreedWork, type WorkedTime } from '../domain/quotes/agreed'
 import { priceBook } from './priceBook'
-import { linesOf, quotesOf } from './quotes'
+import { decidedQuotes, linesOf } from './quotes'
 import { ownedBy } from './rows/selectors'
 
 /**
@@ -13,28 +12,10 @@ export function agreed(jobId: string, now: number): AgreedWork | null {
   return book ? agreedWork(decided(jobId), worked(jobId, now), book) : null
 }
 
-export const hasDecided = (jobId: string) => standingQuotes(jobId).length > 0
-
-/** The quotes whose decision stands: until a revision is decided too, the yes to what it replaces holds. */
-function standingQuotes(jobId: string): Quote[] {
-  const all = quotesOf(jobId)
-  const decided = all.filter(
-    ({ id, state }) =>
-      state === 'decided' || (state === 'replaced' && linesOf(id).some((line) => line.decided !== 'open')),
-  )
-  const outdone = new Set<string>()
-  for (const { replaces_id } of decided) {
-    let before = replaces_id
-    while (before !== null) {
-      outdone.add(before)
-      before = all.find(({ id }) => id === before)?.replaces_id ?? null
-    }
-  }
-  return decided.filter(({ id }) => !outdone.has(id))
-}
+export const hasDecided = (jobId: string) => decidedQuotes(jobId).length > 0
 
 function decided(jobId: string): AgreedQuote[] {
-  return standingQuotes(jobId).map((quote) => {
+  return decidedQuotes(jobId).map((quote) => {
     const lines = linesOf(quote.id)
     const accepted = lines.filter((line) => line.decided === 'accepted').map(({ id }) => id)
     return {

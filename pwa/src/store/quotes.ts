@@ -17,10 +17,22 @@ export const linesOf = (quote_id: string): QuoteLine[] => inOrder(ownedBy('quote
 
 export const quoteLine = (id: string) => byId('quote_line', id)
 
+/** The quotes whose decision stands: one that was decided is replaced once its revision is decided too. */
+export const decidedQuotes = (job_id: string) => quotesOf(job_id).filter(({ state }) => state === 'decided')
+
+/** The revision of a quote that was begun and not withdrawn. */
+export const revisionOf = ({ id, job_id }: Quote): Quote | undefined =>
+  quotesOf(job_id).find((row) => row.replaces_id === id && row.state !== 'withdrawn')
+
+/** Whether a quote counts for nothing yet, because the decided one that it revises stands. */
+export function isPendingRevision({ state, replaces_id }: Quote): boolean {
+  const before = state !== 'decided' && replaces_id !== null && quote(replaces_id)
+  return before ? before.state === 'decided' || isPendingRevision(before) : false
+}
+
 /** The accepted labor lines of a job. */
 export const agreedLabor = (job_id: string): QuoteLine[] =>
-  quotesOf(job_id)
-    .filter((row) => row.state === 'decided')
+  decidedQuotes(job_id)
     .flatMap((row) => linesOf(row.id))
     .filter((line) => line.kind === 'labor' && line.decided === 'accepted')
 
@@ -31,7 +43,7 @@ export const signature = (id: string) => byId('signature', id)
 export const draftQuote = async (fields: Omit<NewRowFields<'draft_quote'>, 'mark'>) =>
   sendAdd('draft_quote', { ...fields, mark: await newProvisionalMark(requireShopSession().db) })
 
-/** Starts the next revision of a quote with the same lines; the one before is valid until this one is offered. */
+/** Starts the next revision of a quote with the same lines; the one before is valid until this one is offered, a decided one until it is decided. */
 export async function reviseQuote(before: Quote, basis: ShopPrices): Promise<string> {
   const id = newId()
   const { job_id, kind, note, discount } = before

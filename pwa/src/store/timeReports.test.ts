@@ -12,6 +12,7 @@ const OTHER = '0197c000-0000-7000-8000-00000000000b'
 const WEEK = daysFrom('2026-11-23', 7, 'America/New_York')
 const born = { created_at: '2026-11-01T00:00:00Z', changed_at: '2026-11-01T00:00:00Z' }
 let phone: Phone | undefined
+let server: FakeServer
 
 afterEach(async () => {
   shopSession.value = null
@@ -25,7 +26,7 @@ function entry(id: string, from: string, to: string | null, more: Partial<TimeEn
 }
 
 async function phoneWith(...entries: TimeEntry[]): Promise<void> {
-  const server = new FakeServer()
+  server = new FakeServer()
   for (const row of entries) server.put('time_entry', row)
   server.put('job', { ...born, id: 'job', stage: 'closed', machine_id: 'machine' } as Job)
   server.put('quote', { ...born, id: 'quote', job_id: 'job', state: 'decided' } as Quote)
@@ -55,6 +56,23 @@ test('running and disputed entries are listed apart, replaced ones nowhere', asy
   )
   expect(endedIn(WEEK).map(({ id }) => id)).toEqual(['counts'])
   expect(openOrDisputedIn(WEEK).map(({ id }) => id)).toEqual(['disputed', 'runs'])
+})
+
+test('a revision that nobody decided is not compared', async () => {
+  await phoneWith(entry('worked', '2026-11-23T14:00:00Z', '2026-11-23T15:00:00Z', { line_id: 'line' }))
+  const revision = { ...born, job_id: 'job', replaces_id: 'quote', id: 'revision', state: 'offered' } as Quote
+  const line = {
+    ...born,
+    id: 'revised',
+    quote_id: 'revision',
+    kind: 'labor',
+    hours: '9',
+    position: 0,
+  } as QuoteLine
+  server.put('quote', revision)
+  server.put('quote_line', { ...line, words: 'Fit brushes', decided: 'open' })
+  await phone?.sync()
+  expect(jobsIn(WEEK)[0]?.progress).toMatchObject({ quoted: 5400, billed: 5400, clocked: 3600 })
 })
 
 test('a job is compared with its quote in full, in the week of its last entry', async () => {

@@ -5,6 +5,7 @@ import { nameKey } from '../domain/labor/history'
 import { type ShopDay, secondsOf } from '../domain/labor/worked'
 import { type JobProgress, progressOf } from '../domain/quotes/progress'
 import type { Day } from '../domain/time'
+import { isPendingRevision } from './quotes'
 import { allOf, byAge, byId, compare, ownedBy } from './rows/selectors'
 import { permissions } from './session/session'
 import { shopSession } from './session/shopSession'
@@ -69,7 +70,7 @@ function workedOn(jobId: string): EndedEntry[] {
 
 function progressOn(jobId: string, worked: readonly EndedEntry[]): JobProgress {
   const lines = ownedBy('quote', 'job_id', jobId)
-    .filter(({ state }) => COUNTED_QUOTES.has(state))
+    .filter((quote) => COUNTED_QUOTES.has(quote.state) && !isPendingRevision(quote))
     .sort(byAge)
     .flatMap(({ id }) => ownedBy('quote_line', 'quote_id', id).sort((a, b) => a.position - b.position))
     .filter(({ kind, decided }) => kind === 'labor' && decided !== 'declined')

@@ -43,6 +43,7 @@ from shopapi.planner.problem import Route
 from shopapi.planner.replan import RigPosition
 from shopapi.planner.travel import Position, TravelProfile
 from shopapi.quotes.models import Line
+from shopapi.quotes.queries import pending_revisions_on
 
 # With at least this many past stops of a kind, their times replace the setting.
 ENOUGH_STOPS = 5
@@ -205,7 +206,7 @@ def _quoted_hours(job_ids: Collection[UUID]) -> dict[UUID, Decimal]:
         kind="labor",
         hours__isnull=False,
         quote__state__in=["draft", "offered", "decided"],
-    ).exclude(decided="declined")
+    ).exclude(Q(decided="declined") | Q(quote__in=pending_revisions_on(job_ids)))
     return dict(lines.values_list("quote__job").annotate(hours=Sum("hours")).values_list("quote__job", "hours"))
 
 

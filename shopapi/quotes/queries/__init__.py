@@ -38,6 +38,7 @@ from shopapi.quotes.rules.schemas import (
     Shown,
 )
 from shopapi.quotes.rules.starting_prices import starting_prices
+from shopapi.quotes.rules.states import Revision, pending_revisions
 
 FIGURES_OF_LINE = tuple(QuoteLine.model_fields)
 
@@ -61,6 +62,12 @@ def show_price_book(actor: Actor, book: PriceBook) -> PriceBookRow:
     times = {"created_at": book.created_at, "changed_at": book.changed_at}
     seen = seen_with(actor.permissions, to_json(parse(ShopPrices, book.prices)))
     return PriceBookRow(id=book.id, **times, prices=parse(ShopPrices, seen))
+
+
+def pending_revisions_on(job_ids: Collection[UUID]) -> set[UUID]:
+    """The quotes on these jobs that count for nothing yet, because the decided ones they revise stand."""
+    rows = Quote.objects.filter(job__in=job_ids).values_list("id", "replaces_id", "state")
+    return pending_revisions(Revision(row, before, cast("QuoteState", state)) for row, before, state in rows)
 
 
 def quote_for(actor: Actor, quote_id: UUID, *, field: str = "quote_id") -> Quote:

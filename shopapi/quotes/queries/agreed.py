@@ -23,24 +23,8 @@ def agreed(actor: Actor, job_id: UUID, *, at: datetime) -> Agreed:
 
 
 def _quotes(actor: Actor, job_id: UUID) -> list[AgreedQuote]:
-    """Those whose decision stands: until a revision is decided too, the yes to what it replaces holds."""
-    of_job = list(queries.quotes(actor).filter(job=job_id).order_by("offered_at", "id"))
-    decided = set(
-        Line.objects.filter(shop=actor.shop_id, quote__job=job_id, quote__state__in=["decided", "replaced"])
-        .exclude(decided=Decision.OPEN)
-        .values_list("quote", flat=True)
-    )
-    replaces = {quote.id: quote.replaces_id for quote in of_job}
-    outdone = set()
-    for quote_id in decided:
-        before = replaces[quote_id]
-        while before is not None:
-            outdone.add(before)
-            before = replaces.get(before)
     found = []
-    for quote in of_job:
-        if quote.id not in decided - outdone:
-            continue
+    for quote in queries.quotes(actor).filter(job=job_id, state="decided").order_by("offered_at", "id"):
         accepted = Line.objects.filter(shop=actor.shop_id, quote=quote, decided=Decision.ACCEPTED)
         found.append(
             AgreedQuote(

@@ -59,7 +59,11 @@ def successor_of(link: ApprovalLink, quote: Quote) -> ApprovalLink | None:
         address=link.address,
         revoked_at=None,
     )
-    return later.exclude(quote__state__in=["draft", "replaced", "withdrawn"]).order_by("-revision", "-id").first()
+    return (
+        later.exclude(quote__state__in=["draft", "replaced", "withdrawn", "lapsed"])
+        .order_by("-revision", "-id")
+        .first()
+    )
 
 
 def findings_of(quote: Quote) -> dict[UUID, Line]:

@@ -20,6 +20,7 @@ from shopapi.labor.rules.entry import JOB_KINDS, EntryState
 from shopapi.labor.rules.spans import clip_spans
 from shopapi.labor.rules.week import efficiency, recovery
 from shopapi.machines.rules import machine_text
+from shopapi.quotes import queries
 from shopapi.quotes.models import Line
 from shopapi.quotes.rules.progress import ClockedWork, JobProgress, QuotedLabor, progress_of
 from shopapi.quotes.rules.schemas import JobProgressRow, LineProgressRow, QuotedReport
@@ -65,9 +66,11 @@ def quoted_report(actor: Actor, period: Period) -> QuotedReport:
 
 
 def _lines(actor: Actor, job_ids: set[UUID]) -> Mapping[UUID, list[QuotedLabor]]:
-    rows = Line.objects.filter(
-        shop=actor.shop_id, kind="labor", quote__job__in=job_ids, quote__state__in=STANDING
-    ).exclude(decided=Decision.DECLINED)
+    rows = (
+        Line.objects.filter(shop=actor.shop_id, kind="labor", quote__job__in=job_ids, quote__state__in=STANDING)
+        .exclude(decided=Decision.DECLINED)
+        .exclude(quote__in=queries.pending_revisions_on(job_ids))
+    )
     found: dict[UUID, list[QuotedLabor]] = {}
     ordered = rows.order_by("quote__offered_at", "quote", "position", "id")
     for job_id, line_id, words, operation, hours, decided in ordered.values_list(

@@ -3,8 +3,10 @@
 The phone reads it from the contract that is generated from here (`pwa/src/domain/contract.ts`).
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import Literal
+from uuid import UUID
 
 from typing_extensions import TypeAliasType
 
@@ -24,3 +26,28 @@ QUOTE_TRANSITIONS: Mapping[QuoteState, tuple[QuoteState, ...]] = {
 def may_become(state: QuoteState, then: QuoteState) -> bool:
     """Whether a quote in `state` may go over to `then`."""
     return then in QUOTE_TRANSITIONS[state]
+
+
+@dataclass(frozen=True)
+class Revision:
+    """A quote by its place among its revisions."""
+
+    id: UUID
+    replaces_id: UUID | None
+    state: QuoteState
+
+
+def pending_revisions(quotes: Iterable[Revision]) -> set[UUID]:
+    """The undecided revisions of quotes whose decision stands: they count for nothing until they are decided too.
+
+    Twin: `pendingRevisions` in `pwa/src/store/quotes.ts`.
+    """
+    by_id = {quote.id: quote for quote in quotes}
+    pending = set()
+    for quote in by_id.values():
+        before = None if quote.replaces_id is None else by_id.get(quote.replaces_id)
+        while quote.state != "decided" and before is not None:
+            if before.state == "decided":
+                pending.add(quote.id)
+            before = None if before.replaces_id is None else by_id.get(before.replaces_id)
+    return pending

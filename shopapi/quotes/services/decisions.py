@@ -104,6 +104,7 @@ def _keep_ink(actor: Actor, data: DecisionRecord) -> Signature | None:
 def _take_effect(actor: Actor, quote: Quote, data: DecisionRecord) -> None:
     quote.state = "decided"
     quote.save(update_fields=["state"])
+    _replace_decided_before(quote)
     lines = Line.objects.filter(shop=actor.shop_id, quote=quote)
     for ids, decided in ((data.accepted_ids, Decision.ACCEPTED), (data.declined_ids, Decision.DECLINED)):
         lines.filter(id__in=ids).update(decided=decided)
@@ -115,6 +116,16 @@ def _take_effect(actor: Actor, quote: Quote, data: DecisionRecord) -> None:
     decide_findings(actor=actor, finding_ids=declined - accepted, decided=Decision.DECLINED)
     derive_waits(actor, quote.job)
     request_pdf(actor, quote)
+
+
+def _replace_decided_before(quote: Quote) -> None:
+    """Replace the decision that stood until now; undecided revisions may lie between the two."""
+    before = quote.replaces
+    while before is not None:
+        if before.state == "decided":
+            before.state = "replaced"
+            before.save(update_fields=["state"])
+        before = before.replaces
 
 
 def _file_doubt(actor: Actor, approval: Approval, doubt: Doubt) -> None:

@@ -218,8 +218,8 @@ def offer_quote(*, actor: Actor, data: Offer) -> Quote:
     quote.shown = to_json(shown)
     quote.totals = to_json(compute_totals(basis, lines, discount=discount, exempt=shown.exempt))
     quote.save()
-    if quote.replaces is not None and may_become(queries.state_of(quote.replaces), "replaced"):
-        # One that was withdrawn since the revision was begun stays so.
+    if quote.replaces is not None and quote.replaces.state in ("offered", "lapsed"):
+        # A decided quote stands until its revision is decided too; one withdrawn meanwhile stays so.
         quote.replaces.state = "replaced"
         quote.replaces.save(update_fields=["state"])
     if quote.replaces is not None:

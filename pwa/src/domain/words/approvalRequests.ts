@@ -41,7 +41,6 @@ export const asking = {
     qrHint: 'For a customer who stands beside you',
     glass: 'Decide on this phone',
     glassHint: 'Works with no signal',
-    noEmail: 'No e-mail address is written down for this customer',
     noPhone: 'No phone number is written down for this customer',
     asked: 'Request made',
     other: 'Another e-mail address or phone number',

@@ -41,7 +41,5 @@ export const wants = {
   title: 'Messages to this customer',
   sms: 'No text messages',
   email: 'No mail',
-  takesSms: 'Takes text messages again',
-  takesEmail: 'Takes mail again',
   saved: 'Noted',
 }

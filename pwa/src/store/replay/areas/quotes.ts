@@ -52,7 +52,7 @@ export const replays: ReplaysOf<'quotes'> = {
     const quote = rows.get('quote', args.id)
     if (!quote || !quoteMayBecome(quote.state, 'offered')) return
     const before = quote.replaces_id === null ? undefined : rows.get('quote', quote.replaces_id)
-    if (before && quoteMayBecome(before.state, 'replaced'))
+    if (before?.state === 'offered' || before?.state === 'lapsed')
       editRow(rows, 'quote', before.id, { state: 'replaced' }, context)
     const { valid_until, digest, shown } = args
     const offered_at = correctedTime(context.at, context)
@@ -93,6 +93,7 @@ export const replays: ReplaysOf<'quotes'> = {
     decideLines(rows, lines, args.declined_ids, 'declined', context)
     decideFindings(rows, lines, args, context)
     editRow(rows, 'quote', quote.id, { state: 'decided', paper: PAPER_ASKED_FOR }, context)
+    replaceDecidedBefore(rows, quote, context)
     deriveWaits(rows, quote, context)
   },
   withdraw_quote: (rows, args, context) => {
@@ -203,6 +204,14 @@ function decideLines(
   context: ReplayContext,
 ): void {
   for (const { id } of lines) if (ids.includes(id)) editRow(rows, 'quote_line', id, { decided }, context)
+}
+
+/** The decision that stood until now is replaced; undecided revisions may lie between the two. */
+function replaceDecidedBefore(rows: ReplayRows, { replaces_id }: Quote, context: ReplayContext): void {
+  const before = replaces_id === null ? undefined : rows.get('quote', replaces_id)
+  if (!before) return
+  if (before.state === 'decided') editRow(rows, 'quote', before.id, { state: 'replaced' }, context)
+  replaceDecidedBefore(rows, before, context)
 }
 
 /** A finding with one accepted line is accepted, whatever else about it was declined. */

@@ -64,9 +64,8 @@ export function JobQuotes({ job }: { job: Job }) {
 
 /** The next action on a job's quote. */
 export function QuoteButton({ job }: { job: Job }) {
-  const newest = quotesOf(job.id)
-    .filter((quote) => quote.state !== 'withdrawn' && quote.state !== 'replaced')
-    .at(-1)
+  const current = quotesOf(job.id).filter(({ state }) => state !== 'withdrawn' && state !== 'replaced')
+  const newest = current.findLast(({ state }) => state !== 'lapsed') ?? current.at(-1)
   if (!newest)
     return (
       <PrimaryButton label={t.startQuote} hint={t.quoteHint} onPress={() => void startQuote(job, 'first')} />

@@ -29,6 +29,10 @@ export function laterPriceText({ later_minor }: { later_minor?: number }): strin
   return later_minor === undefined ? '' : en.quote.customer.later(format.value.money(later_minor))
 }
 
+/** What the total of a quote is called, wherever it stands. */
+export const totalName = ({ tax_minor }: QuoteTotals) =>
+  tax_minor ? en.quote.totals.totalWithTax : en.quote.totals.total
+
 /** Subtotals, tax and the amount to be paid. */
 export function TotalsTable({ sums, inclusive }: { sums: QuoteTotals; inclusive: boolean }) {
   const read = format.value
@@ -40,7 +44,7 @@ export function TotalsTable({ sums, inclusive }: { sums: QuoteTotals; inclusive:
     amount: read.money(tax_minor),
   }))
   const grand = {
-    name: sums.tax_minor ? en.quote.totals.totalWithTax : en.quote.totals.total,
+    name: totalName(sums),
     amount: read.money(sums.total_minor),
   }
   const first = { name: en.quote.totals.work, amount: read.money(work) }

@@ -16,7 +16,10 @@ import { linesOf } from '../../../store/quotes'
 import { shop } from '../../../store/shop'
 import { today } from '../../shopFormat'
 
-/** The current state of a quote: its lines in order, and their totals or what is wrong with them. */
+/**
+ * The current state of a quote: its lines in order, and their totals or what is wrong with them. Once decided, the
+ * totals are those of the accepted lines.
+ */
 export interface QuoteCalculation {
   lines: readonly QuoteLine[]
   faults: readonly FieldError[]
@@ -27,9 +30,9 @@ export function calculateQuote(quote: Quote): QuoteCalculation {
   const lines = inOrder(linesOf(quote.id))
   const { basis, discount } = quote
   const faults = checkLines(basis, lines, { discount })
-  const sums = faults.length
-    ? null
-    : computeTotals(basis, lines, { discount, exempt: shownNames(quote).exempt })
+  const answered = lines.some(({ decided }) => decided !== 'open')
+  const yes = answered ? lines.filter(({ decided }) => decided === 'accepted') : lines
+  const sums = faults.length ? null : calculateAccepted(quote, lines, new Set(yes.map(({ id }) => id)))
   return { lines, faults, sums }
 }
 

@@ -12,6 +12,7 @@ import { enterCustomerMode } from '../../customerMode'
 import { ApprovalRequests } from '../../features/approval/ApprovalRequests'
 import { QuotePage } from '../../features/quotes/QuotePage'
 import { calculateQuote } from '../../features/quotes/quoteCalculation'
+import { totalName } from '../../features/quotes/TotalsTable'
 import { NotFound } from '../../NotFound'
 import { format } from '../../shopFormat'
 import { useForm } from '../../useForm'
@@ -53,9 +54,7 @@ function SendForm({ row }: { row: Quote }) {
       row={row}
       dock={
         <>
-          {sums && (
-            <RunningTotal name={en.quote.builder.total} amount={format.value.money(sums.total_minor)} />
-          )}
+          {sums && <RunningTotal name={totalName(sums)} amount={format.value.money(sums.total_minor)} />}
           <PrimaryButton
             label={t.glass}
             hint={t.glassHint}

@@ -9,12 +9,14 @@ const t = en.quote.result
 
 /** The evidence of a decision: who, how, when, and the signature. */
 export function DecisionEvidence({ approval }: { approval: Approval }) {
+  const { accepted_total_minor: total } = approval
   const ink = approval.signature_id ? signature(approval.signature_id) : undefined
   return (
     <Section title={t.decision}>
       {!approval.matches && <Caution text={t.mismatch} />}
       <DescriptionList
         items={[
+          [t.agreed, total === null ? '' : format.value.money(total)],
           [t.who, approval.decided_by_name],
           [t.how, t.hows[approval.how]],
           [t.when, format.value.moment(approval.decided_at)],

@@ -17,7 +17,7 @@ import {
   newTaxProfile,
   shownNames,
 } from '../../features/quotes/quoteCalculation'
-import { laterPriceText, linePriceText, TotalsTable } from '../../features/quotes/TotalsTable'
+import { laterPriceText, linePriceText, TotalsTable, totalName } from '../../features/quotes/TotalsTable'
 import { NotFound } from '../../NotFound'
 import { format, today } from '../../shopFormat'
 import { useSaveOnce } from '../../useSaveOnce'
@@ -58,7 +58,7 @@ function OfferForm({ row }: { row: Quote }) {
       row={row}
       dock={
         <>
-          <RunningTotal name={en.quote.builder.total} amount={format.value.money(document.total_minor)} />
+          <RunningTotal name={totalName(sums)} amount={format.value.money(document.total_minor)} />
           <PrimaryButton label={t.handTo} hint={t.handToHint(shown.customer)} busy={busy} onPress={hand} />
         </>
       }

@@ -1,5 +1,4 @@
 import type { FindingRank, Quote, QuoteLine } from '../../../domain/contract'
-import { RANKS } from '../../../domain/contract'
 import { ranksWith } from '../../../domain/quotes/lines'
 import { en } from '../../../domain/words/index'
 import { findingsOf } from '../../../store/jobs'
@@ -16,7 +15,7 @@ import {
   newTaxProfile,
   type QuoteCalculation,
 } from '../../features/quotes/quoteCalculation'
-import { TotalsTable } from '../../features/quotes/TotalsTable'
+import { TotalsTable, totalName } from '../../features/quotes/TotalsTable'
 import { format } from '../../shopFormat'
 import { saveWithToast, showToast } from '../../toast'
 import { LineRow, QuoteErrors, UnquotedFindings } from './QuoteBuilderRows'
@@ -105,17 +104,10 @@ function BuilderDock({ row, now: { lines, sums } }: { row: Quote; now: QuoteCalc
   const read = format.value
   const shown = sums && lines.length > 0
   const taxEnded = newTaxProfile(row) !== undefined
-  const ranks = shown ? RANKS.filter((rank) => sums.by_rank[rank]) : []
   const missing = !lines.length ? t.cannotHand : sums ? t.taxEnded(taxLabel(row)) : t.wrong
   return (
     <>
-      {shown && (
-        <RunningTotal
-          name={sums.tax_minor ? t.totalWithTax : t.total}
-          amount={read.money(sums.total_minor)}
-          breakdown={ranks.map((rank) => t.byRank(en.ranks[rank], read.money(sums.by_rank[rank])))}
-        />
-      )}
+      {shown && <RunningTotal name={totalName(sums)} amount={read.money(sums.total_minor)} />}
       {shown && !taxEnded ? (
         <PrimaryButton label={t.hand} hint={t.handHint} to={{ at: 'quote-offer', id: row.id }} />
       ) : (

@@ -1,6 +1,6 @@
 import type { Quote, QuoteLine } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
-import { approvalsOf, linesOf, reviseQuote, withdrawQuote } from '../../../store/quotes'
+import { approvalsOf, reviseQuote, revisionOf, withdrawQuote } from '../../../store/quotes'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
@@ -8,7 +8,7 @@ import { enterCustomerMode } from '../../customerMode'
 import { ApprovalRequests } from '../../features/approval/ApprovalRequests'
 import { QuotePage } from '../../features/quotes/QuotePage'
 import {
-  calculateAccepted,
+  calculateQuote,
   currentBasis,
   defaultValidUntil,
   documentOf,
@@ -24,10 +24,8 @@ const t = en.quote.result
 
 /** An offered quote: the decision, the lines by answer, the PDF. */
 export function QuoteResult({ row }: { row: Quote }) {
-  const lines = linesOf(row.id)
+  const { lines, sums } = calculateQuote(row)
   const approvals = approvalsOf(row.id)
-  const wanted = row.state === 'decided' ? lines.filter(({ decided }) => decided === 'accepted') : lines
-  const sums = lines.length ? calculateAccepted(row, lines, new Set(wanted.map(({ id }) => id))) : null
   const by = (decided: QuoteLine['decided']) =>
     lines.filter((line) => line.kind !== 'discount' && line.decided === decided)
   return (
@@ -43,8 +41,8 @@ export function QuoteResult({ row }: { row: Quote }) {
       <DecidedLines row={row} title={t.accepted} lines={by('accepted')} />
       <DecidedLines row={row} title={t.declined} lines={by('declined')} />
       <DecidedLines row={row} title={t.open} lines={by('open')} />
-      {sums && (
-        <Section title={row.state === 'decided' ? t.agreed : en.quote.builder.comesTo}>
+      {sums && lines.length > 0 && (
+        <Section title={by('open').length ? en.quote.builder.comesTo : t.agreed}>
           <TotalsTable sums={sums} inclusive={row.basis.tax_profiles[0]?.inclusive ?? false} />
         </Section>
       )}
@@ -94,6 +92,7 @@ async function revise(row: Quote): Promise<void> {
 function MoreButtons({ row }: { row: Quote }) {
   const open = row.state === 'offered' || row.state === 'lapsed'
   if (!open && row.state !== 'decided') return null
+  const newer = revisionOf(row)
   return (
     <ButtonRow stacked>
       {row.state === 'offered' && (
@@ -107,7 +106,21 @@ function MoreButtons({ row }: { row: Quote }) {
       {row.state === 'offered' && (
         <Button wide label={t.told} to={{ at: 'quote-record-decision', id: row.id }} />
       )}
-      <Button wide label={t.writeRevision} hint={t.revisionHint} onPress={() => void revise(row)} />
+      {newer ? (
+        <Button
+          wide
+          label={t.seeRevision(newer.revision)}
+          hint={en.quote.states[newer.state]}
+          to={{ at: 'quote', id: newer.id }}
+        />
+      ) : (
+        <Button
+          wide
+          label={t.writeRevision}
+          hint={open ? t.revisionHint : t.decidedHint}
+          onPress={() => void revise(row)}
+        />
+      )}
       {open && (
         <Button
           wide

@@ -21,8 +21,11 @@ import {
   offerQuote,
   putQuoteLine,
   quote,
+  reviseQuote,
+  withdrawQuote,
 } from '../../../store/quotes'
 import { shopSession } from '../../../store/session/shopSession'
+import { JobQuotes } from '../../features/quotes/JobQuotes'
 import { calculateAccepted, currentBasis } from '../../features/quotes/quoteCalculation'
 import { Prices } from '../settings/Prices'
 import { Offer } from './Offer'
@@ -166,20 +169,78 @@ test('the agreed total without a signal includes discount lines', async () => {
   const id = await startQuote(currentBasis(), 2_000, 38_000)
   const off = { kind: 'discount', rank: 'advised', words: 'Neighbor', discount_minor: 10_000 } as const
   await putQuoteLine({ quote_id: id, position: 9, ...off })
-  const [small, large] = shopSession.value?.view.where('quote_line', 'quote_id', id) ?? []
-  const shown = { shop: 'Shop', customer: 'Winnie', machine: 'tiller', exempt: false }
-  await offerQuote({ id, valid_until: '2099-01-01', digest: 'd', total_minor: 30_000, shown })
+  const [small] = shopSession.value?.view.where('quote_line', 'quote_id', id) ?? []
+  await offer(id)
+  await decide(id, small?.id ?? '')
+  expect(approvalsOf(id)[0]?.accepted_total_minor).toBe(1_500)
+  expect(agreed('job', Date.now())?.total).toBe(1_500)
+})
+
+/** Offers a quote and records a yes to some of its lines. */
+async function decide(id: string, ...accepted_ids: string[]): Promise<void> {
+  const lines = (shopSession.value?.view.where('quote_line', 'quote_id', id) ?? []).filter(
+    ({ kind }) => kind !== 'discount',
+  )
   await decideQuote({
     quote_id: id,
-    revision: 1,
+    revision: quote(id)?.revision ?? 0,
     how: 'in_person',
     decided_by_name: 'Winnie',
     decided_at: moment(Date.now()),
     zone: 'UTC',
     digest: 'd',
-    accepted_ids: [small?.id ?? ''],
-    declined_ids: [large?.id ?? ''],
+    accepted_ids,
+    declined_ids: lines.map((line) => line.id).filter((line) => !accepted_ids.includes(line)),
   })
-  expect(approvalsOf(id)[0]?.accepted_total_minor).toBe(1_500)
-  expect(agreed('job', Date.now())?.total).toBe(1_500)
+}
+
+const offer = (id: string) =>
+  offerQuote({
+    id,
+    valid_until: '2099-01-01',
+    digest: 'd',
+    total_minor: 40_000,
+    shown: { shop: 'Shop', customer: 'Winnie', machine: 'tiller', exempt: false },
+  })
+
+test('a decided quote is listed and shown by the amount agreed, and stands until its revision is decided', async () => {
+  await openShop('USD', 2)
+  const first = await startQuote(currentBasis(), 2_000, 38_000)
+  await offer(first)
+  await decide(first, shopSession.value?.view.where('quote_line', 'quote_id', first)[0]?.id ?? '')
+  const stored = () => quote(first) ?? expect.fail('no quote')
+  await show(<Quote id={first} />)
+  expect(root.textContent).toContain(`${en.quote.result.agreed}$20.00`)
+  expect(root.textContent).not.toContain('$400.00')
+
+  const second = await reviseQuote(stored(), stored().basis)
+  await offer(second)
+  const row = shopSession.value?.view.get('job', 'job') ?? expect.fail('no job')
+  await show(<JobQuotes job={row} />)
+  expect(root.textContent).toContain('$20.00decided')
+  expect(root.textContent).toContain('$400.00with the customer')
+  await show(<Quote id={first} />)
+  expect(button(en.quote.result.writeRevision)).toBeUndefined()
+  expect(button(en.quote.result.seeRevision(2))?.getAttribute('href')).toContain(second)
+
+  await withdrawQuote(second)
+  expect([stored().state, quote(second)?.state]).toEqual(['decided', 'withdrawn'])
+  const third = await reviseQuote(stored(), stored().basis)
+  await offer(third)
+  expect(stored().state).toBe('decided')
+  await decide(third)
+  expect([stored().state, quote(third)?.state]).toEqual(['replaced', 'decided'])
+  expect(agreed('job', Date.now())?.total).toBe(0)
+})
+
+test('the dock of a draft has one total, with the name that the totals give it', async () => {
+  await openShop('USD', 2)
+  const id = await startQuote(currentBasis(), 2_000, 38_000)
+  for (const screen of [<Quote id={id} />, <Offer id={id} />]) {
+    await show(screen)
+    const dock = root.querySelector('.running-total')?.textContent
+    const totals = root.querySelector('.totals .grand-total')?.textContent
+    expect(dock).toBe(totals)
+    expect(dock).toContain('$400.00')
+  }
 })
