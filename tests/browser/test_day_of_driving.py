@@ -148,7 +148,7 @@ def _bring_back(phone: Phone) -> None:
     phone.press("On my way")
     phone.expect_heading("On my way")
     phone.press("I told them")
-    phone.expect_text("Told:")
+    phone.expect_text("Promised:")
     phone.press("Arrived")
     phone.press("Hand over the machine")
     phone.expect_heading("Pictures of it")

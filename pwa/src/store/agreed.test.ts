@@ -14,9 +14,9 @@ afterEach(async () => {
 })
 
 /** A job's quotes, each a revision of the one before, with the answer to the one line of each. */
-async function revisions(...told: [Quote['state'], QuoteLine['decided']][]): Promise<void> {
+async function revisions(...answers: [Quote['state'], QuoteLine['decided']][]): Promise<void> {
   const server = new FakeServer()
-  for (const [at, [state, decided]] of told.entries()) {
+  for (const [at, [state, decided]] of answers.entries()) {
     const replaces_id = at === 0 ? null : `quote ${at - 1}`
     server.put('quote', { ...born, id: `quote ${at}`, job_id: 'job', state, replaces_id } as Quote)
     server.put('quote_line', { ...born, id: `line ${at}`, quote_id: `quote ${at}`, decided } as QuoteLine)
@@ -46,7 +46,7 @@ test.each<[string, boolean, [Quote['state'], QuoteLine['decided']][]]>([
       ['offered', 'open'],
     ],
   ],
-])('%s: %s', async (_, holds, told) => {
-  await revisions(...told)
+])('%s: %s', async (_, holds, answers) => {
+  await revisions(...answers)
   expect(hasDecided('job')).toBe(holds)
 })

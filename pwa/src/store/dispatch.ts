@@ -298,16 +298,16 @@ export type HandOverInput = Omit<HandOverArgs, 'id' | 'at' | 'digest' | 'meter' 
 /** Records the hand-over as both sides saw it; the signature covers its digest. */
 export async function handOver({ meter, ink, ...seen }: HandOverInput): Promise<string> {
   const id = newId()
-  const told = {
+  const record = {
     ...seen,
     id,
     // Whole seconds, so that a time has only one representation.
     at: moment(Date.now()).replace(/\.\d+Z$/u, 'Z'),
     meter: meter && { id: newId(), hours: plainDecimal(meter.hours), new_segment: meter.new_segment },
   }
-  const digest = await jsonDigest(told as unknown as Json)
+  const digest = await jsonDigest(record as unknown as Json)
   const signature = ink && { id: newId(), ...ink }
-  await enqueue('hand_over', { ...told, digest, signature })
+  await enqueue('hand_over', { ...record, digest, signature })
   return id
 }
 

@@ -20,8 +20,8 @@ export const markSentByHand = (id: string) =>
 export const resendNotice = (id: string) => enqueue('send_again', { id })
 
 /** Records a message that was sent with the phone's own app. */
-export const recordMessage = (told: Omit<NewRowFields<'record_message'>, 'sent_at'>) =>
-  sendAdd('record_message', { sent_at: moment(Date.now()), ...told })
+export const recordMessage = (fields: Omit<NewRowFields<'record_message'>, 'sent_at'>) =>
+  sendAdd('record_message', { sent_at: moment(Date.now()), ...fields })
 
 /**
  * A message with its secret link, fetched on request and not stored; the server's message when it has none, null

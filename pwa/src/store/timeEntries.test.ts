@@ -28,9 +28,16 @@ afterEach(async () => {
 
 async function shown(more: Partial<TimeEntry>): Promise<TimeEntry> {
   const server = new FakeServer()
-  const told = { job_id: 'job', kind: 'repair', operation: '', line_id: null, doubt: '' } as const
+  const defaults = { job_id: 'job', kind: 'repair', operation: '', line_id: null, doubt: '' } as const
   const span = { started_at: '2026-11-23T14:00:00Z', ended_at: '2026-11-23T15:00:00Z', state: 'closed' }
-  server.put('time_entry', { ...born, id: 'entry', ...told, ...span, member_id: ME, ...more } as TimeEntry)
+  server.put('time_entry', {
+    ...born,
+    id: 'entry',
+    ...defaults,
+    ...span,
+    member_id: ME,
+    ...more,
+  } as TimeEntry)
   phone = await Phone.open(server, { shop_id: newId(), member_id: ME })
   await phone.sync()
   shopSession.value = phone.shop

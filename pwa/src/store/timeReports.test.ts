@@ -20,9 +20,9 @@ afterEach(async () => {
 })
 
 function entry(id: string, from: string, to: string | null, more: Partial<TimeEntry> = {}): TimeEntry {
-  const told = { member_id: ME, job_id: 'job', kind: 'repair', operation: '', line_id: null } as const
+  const defaults = { member_id: ME, job_id: 'job', kind: 'repair', operation: '', line_id: null } as const
   const state = to === null ? 'open' : 'closed'
-  return { ...born, id, ...told, started_at: from, ended_at: to, state, ...more } as TimeEntry
+  return { ...born, id, ...defaults, started_at: from, ended_at: to, state, ...more } as TimeEntry
 }
 
 async function phoneWith(...entries: TimeEntry[]): Promise<void> {

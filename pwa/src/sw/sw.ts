@@ -32,13 +32,13 @@ self.addEventListener('install', (event: RoutingEvent) => {
 
 /** A push message as `notices` makes it: shown, and opened at its subject. */
 self.addEventListener('push', (event) => {
-  const told = event.data?.json() as Record<'title' | 'body' | 'tag' | 'about_kind' | 'about_id', string>
-  const places: Record<string, string> = { time_entry: '/my-time', quote: `/quotes/${told.about_id}` }
-  const data = places[told.about_kind] ?? '/'
+  const message = event.data?.json() as Record<'title' | 'body' | 'tag' | 'about_kind' | 'about_id', string>
+  const places: Record<string, string> = { time_entry: '/my-time', quote: `/quotes/${message.about_id}` }
+  const data = places[message.about_kind] ?? '/'
   event.waitUntil(
-    self.registration.showNotification(told.title, {
-      body: told.body,
-      tag: told.tag,
+    self.registration.showNotification(message.title, {
+      body: message.body,
+      tag: message.tag,
       icon: '/icon.svg',
       data,
     }),

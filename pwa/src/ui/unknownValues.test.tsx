@@ -256,10 +256,10 @@ test('the contract names the enums', () => {
   expect(Object.keys(READ_AT).filter((name) => !names.includes(name))).toEqual([])
 })
 
-describe.each(Object.entries(WORLDS))('in the %s', (_, told) => {
+describe.each(Object.entries(WORLDS))('in the %s', (_, world) => {
   // Fresh for each test, so that computed values read the rows again, and are recorded.
   beforeEach(() => {
-    for (const kind of KINDS) lay(kind, rowOf(kind, told))
+    for (const kind of KINDS) lay(kind, rowOf(kind, world))
   })
   test.each([...SCREENS.map(([at]) => at), 'customer-mode'])('%s renders known values', async (at) => {
     const { view } = phone.shop
@@ -273,7 +273,7 @@ describe.each(Object.entries(WORLDS))('in the %s', (_, told) => {
     }
   })
   test.each(FIELDS)('%s', async (name, kind, path) => {
-    const row = rowOf(kind, told)
+    const row = rowOf(kind, world)
     lay(kind, changed(row, path, 'never_heard_of') as Row)
     try {
       for (const at of read.get(kind) ?? [])

@@ -57,7 +57,7 @@ test('a figure that nobody typed in this unit is not rewritten by saving', () =>
   expect(again).toMatchObject({ strap_wll_kg: 908, strap_wll_typed: '', trailer: null })
 })
 
-test('what is no figure is told from an empty field, and no straps from uncounted ones', () => {
+test('what is no figure is distinguished from an empty field, and no straps from uncounted ones', () => {
   expect(readFigure('straps', '0', written('us'))).toEqual({ whole: 0, typed: '' })
   expect(readFigure('straps', '', written('us'))).toBeNull()
   expect(readFigure('straps', 'many', written('us'))).toBeUndefined()

@@ -39,7 +39,7 @@ export function isSameEnd(one: string | null, other: string): boolean {
   return one !== null && Math.abs(Date.parse(one) - Date.parse(other)) <= CLOCK_ALIKE_MS
 }
 
-/** What is amiss with a span by itself, told at a moment in ms since 1970. */
+/** What is wrong with a span by itself. `now` in ms since 1970. */
 export function anomalyOf(started_at: string, ended_at: string | null, now: number): EntryAnomaly | '' {
   const start = Date.parse(started_at)
   const end = ended_at === null ? null : Date.parse(ended_at)

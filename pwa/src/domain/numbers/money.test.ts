@@ -68,7 +68,7 @@ test.each([
   ['007', '7'],
   ['-0.250', '-0.25'],
   ['00.5', '0.5'],
-])('%s is told as %s', (text, plain) => {
+])('%s is written as %s', (text, plain) => {
   expect(plainDecimal(text)).toBe(plain)
 })
 

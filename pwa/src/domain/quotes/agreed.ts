@@ -1,7 +1,7 @@
 /**
  * What the customer has agreed to on a job, and whether the work is going beyond it.
  *
- * What counts as beyond is told in the twin, `shopapi/quotes/rules/agreed.py`; both run the vectors of
+ * What counts as beyond is described in the twin, `shopapi/quotes/rules/agreed.py`; both run the vectors of
  * `fixtures/pricing/agreed.json`.
  */
 

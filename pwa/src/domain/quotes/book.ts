@@ -3,7 +3,7 @@
  *
  * A quote's basis is the price book of the day with exactly one tax profile, the one valid on that day.
  * Amounts are minor units of the book's currency; percentages are percents ("6.25" is 6.25 %).
- * What each field means is told in the twin, `shopapi/quotes/rules/price_book.py`.
+ * What each field means is described in the twin, `shopapi/quotes/rules/price_book.py`.
  */
 import {
   type DepositRule,

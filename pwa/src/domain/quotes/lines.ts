@@ -1,7 +1,7 @@
 /**
  * Quote lines and discounts as they are written, before any calculation.
  *
- * What each field means is told in the twin, `shopapi/quotes/rules/lines.py`. A figure that is left
+ * What each field means is described in the twin, `shopapi/quotes/rules/lines.py`. A figure that is left
  * out is null.
  */
 import { type DiscountInput, type FindingRank, LINE_FIGURES, type PutLine, RANKS } from '../contract.ts'

@@ -1,7 +1,7 @@
 /** Words of telling a customer when, and of a stop that came to nothing; they come with those screens. */
 export const onWay = {
   title: 'On my way',
-  hint: 'What is told here is a promise: plans keep it.',
+  hint: 'This is a promise: plans will keep to it.',
   from: 'From',
   to: 'To',
   byHand: 'I told them',
@@ -18,7 +18,7 @@ export const onWay = {
   endsFirst: 'This ends before it begins; give a later time',
   over: 'This time is over; say until when you will be there',
   missing: 'Give both times',
-  saved: 'Kept as told',
+  saved: 'Saved',
 }
 
 export const fail = {

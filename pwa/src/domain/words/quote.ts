@@ -175,7 +175,7 @@ export const quote = {
     withdrawn: 'Quote taken back',
     showAgain: 'Show it to the customer',
     showAgainHint: 'The same lines, the same amounts',
-    told: 'They answered another way',
+    recordDecision: 'They answered another way',
     toJob: 'Back to the job',
     number: 'Number called',
     conditions: 'On condition',
@@ -183,7 +183,7 @@ export const quote = {
     lapsedOn: (date: string) => `The prices held until ${date}.`,
     signatureOf: (name: string) => `Signature of ${name}`,
   },
-  told: {
+  recordDecision: {
     title: 'They answered another way',
     explain:
       'Write down who said what. The customer’s own ink is better evidence; use it when they stand beside you.',

@@ -41,7 +41,7 @@ export const rig = {
   home: 'Where it stands over night',
   homeHint: 'Empty: in the yard',
   away: 'Put this rig away',
-  awayTold: 'Rig put away',
+  putAway: 'Rig put away',
   runsAgain: 'It runs again',
   fields: {
     deck_length_cm: 'Length',

@@ -7,6 +7,6 @@ test.each([
   [60, '1 h'],
   [82, '1 h 22 min'],
   [125, '2 h 5 min'],
-])('%i minutes of driving are told as %s', (minutes, told) => {
-  expect(run.figures('12.1', 'mi', minutes)).toBe(`12.1 mi, ${told} driving`)
+])('%i minutes of driving are written as %s', (minutes, expected) => {
+  expect(run.figures('12.1', 'mi', minutes)).toBe(`12.1 mi, ${expected} driving`)
 })

@@ -59,7 +59,7 @@ export const road = {
   noRig: 'A rig',
   figures: (far: string, unit: string, minutes: number) => `${far} ${unit}, ${driven(minutes)} driving`,
   goOn: 'Next stop',
-  told: (from: string, to: string) => `Told: ${from} to ${to}`,
+  promised: (from: string, to: string) => `Promised: ${from} to ${to}`,
   weight: 'lb',
   kilo: 'kg',
   mile: 'mi',

@@ -2,7 +2,7 @@ import type { Need, StopKind } from '../contract.ts'
 import { WAIT_ENDS_FIRST } from '../messages/fields'
 import { counted } from './plural'
 
-/** Words of a stop: asked for, driven to, told, come to nothing. */
+/** Words of a stop: asked for, driven to, announced to the customer, failed. */
 export const ask = {
   titles: {
     pickup: 'Fetch it',
@@ -54,7 +54,7 @@ export const stop = {
   navigate: 'Way there',
   call: 'Call',
   message: 'Message',
-  told: 'On my way',
+  onMyWay: 'On my way',
   arrived: 'Arrived',
   arrivedHint: 'The travel clock ends',
   left: 'Left',

@@ -4,9 +4,9 @@ import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest'
 /** A fake waiting service worker. */
 class Waiting extends EventTarget {
   state = 'installed'
-  readonly told: unknown[] = []
+  readonly messages: unknown[] = []
   postMessage(message: unknown): void {
-    this.told.push(message)
+    this.messages.push(message)
   }
   becomes(state: string): void {
     this.state = state
@@ -63,7 +63,7 @@ describe('changing to a new version', () => {
 
   it('reloads the page when the controller has changed', () => {
     expect(update.switchToUpdate()).toBe(true)
-    expect(worker.told).toEqual(['take-over'])
+    expect(worker.messages).toEqual(['take-over'])
     expect(reload).not.toHaveBeenCalled()
     container.dispatchEvent(new Event('controllerchange'))
     worker.becomes('activated')
@@ -81,7 +81,7 @@ describe('changing to a new version', () => {
   it('reloads the page at once when the worker had taken over before the press', () => {
     worker.state = 'activated'
     expect(update.switchToUpdate()).toBe(true)
-    expect(worker.told).toEqual([])
+    expect(worker.messages).toEqual([])
     expect(reload).toHaveBeenCalledTimes(1)
   })
 
@@ -106,7 +106,7 @@ describe('changing to a new version', () => {
   it('waits for a form with unsaved input', () => {
     update.noteUnsaved('a form', true)
     expect(update.switchToUpdate()).toBe(false)
-    expect(worker.told).toEqual([])
+    expect(worker.messages).toEqual([])
   })
 
   it('waits for unsent commands, unless the server refuses this version', async () => {
@@ -124,7 +124,7 @@ describe('changing to a new version', () => {
     syncStatus.value = { ...syncStatus.value, stopped: 'upgrade' }
     expect(update.tooOld.value).toBe(true)
     expect(update.switchToUpdate()).toBe(true)
-    expect(worker.told).toEqual(['take-over'])
+    expect(worker.messages).toEqual(['take-over'])
   })
 
   it('checks for a new version each time the server refuses this one', async () => {

@@ -16,7 +16,7 @@ export class Phone {
   private constructor(shop: ShopSession, remote: RemotePort) {
     this.shop = shop
     this.remote = remote
-    this.local = new LocalDatabase(shop.db, (told) => shop.onMessage(told))
+    this.local = new LocalDatabase(shop.db, (message) => shop.onMessage(message))
   }
 
   static async open(server: FakeServer, who = { shop_id: newId(), member_id: newId() }): Promise<Phone> {

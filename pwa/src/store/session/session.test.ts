@@ -243,7 +243,7 @@ test('a sign-out in another tab closes the shop here too', async () => {
 async function signedOffByOwner(app: Awaited<ReturnType<typeof reopened>>): Promise<void> {
   const shop = app.shopSession.value
   if (!shop) throw new Error('no shop is open')
-  await new app.LocalDatabase(shop.db, (told) => shop.onMessage(told)).retire()
+  await new app.LocalDatabase(shop.db, (message) => shop.onMessage(message)).retire()
   await vi.waitFor(() => expect(app.isSignedOff.value || app.shopSession.value === null).toBe(true))
 }
 
@@ -301,7 +301,7 @@ test('a signed-off phone keeps unsent work, also when opened offline, and shows 
   expect(after.syncSummary.value.waiting).toBe(1)
   const shop = after.shopSession.value
   if (!shop) throw new Error('what is unsent is kept')
-  const local = new after.LocalDatabase(shop.db, (told) => shop.onMessage(told))
+  const local = new after.LocalDatabase(shop.db, (message) => shop.onMessage(message))
   const entries = await local.unsent(1)
   await local.saveOutcomes(
     entries.map(({ id }) => ({ id, status: 'held', code: 'device_retired', words: null, fields: [] })),

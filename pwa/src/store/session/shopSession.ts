@@ -58,7 +58,7 @@ export class ShopSession {
     this.view = new RowsView({ member_id: who.member_id, device_id: device.id })
     this.lateDraftsKey = `drawbar.drafts ${db.name}`
     this.readLateDrafts()
-    this.channel = new TabChannel(db.name, (told) => this.onMessage(told))
+    this.channel = new TabChannel(db.name, (message) => this.onMessage(message))
   }
 
   /** Runs tasks one after another, so that a read never overtakes a save. */

@@ -29,9 +29,9 @@ export type TabMessage =
 export class TabChannel {
   private channel: BroadcastChannel | null = null
   private readonly name: string
-  private readonly onMessage: (told: TabMessage) => void
+  private readonly onMessage: (message: TabMessage) => void
 
-  constructor(name: string, hear: (told: TabMessage) => void) {
+  constructor(name: string, hear: (message: TabMessage) => void) {
     this.name = name
     this.onMessage = hear
     this.open()

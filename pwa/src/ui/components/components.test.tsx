@@ -154,8 +154,8 @@ test('radio group and stepper report the chosen value', async () => {
 })
 
 test('a page has a heading with the focus and a constant live region', async () => {
-  const page = (told: ToastMessage | null) => (
-    <Page title="Jobs" queue={{ text: '3 things waiting for signal', needsAttention: false }} toast={told}>
+  const page = (toast: ToastMessage | null) => (
+    <Page title="Jobs" queue={{ text: '3 things waiting for signal', needsAttention: false }} toast={toast}>
       <p>work</p>
     </Page>
   )

@@ -91,7 +91,7 @@ const NOTE = 60
 /** The lists as they are stored: keys of the ticked options, then the typed text. */
 export function madeSafe({ made, straps }: HandOverDraft): string[] {
   const count = Number(straps)
-  return [...made, ...(count > 0 ? [t.strapsTold(count)] : [])]
+  return [...made, ...(count > 0 ? [t.strapsOn(count)] : [])]
 }
 
 export function asLeft({ left, leftNote }: HandOverDraft): string[] {

@@ -26,7 +26,7 @@ interface Props {
 /** Messages to a customer with their status, and buttons to send one with the phone's own apps. */
 export function Messages({ kind, ids, recipient, text }: Props) {
   const about_id = ids[0] ?? ''
-  const told = { name: recipient?.name ?? '', template: 'plain', about_kind: kind, about_id, body: text }
+  const fields = { name: recipient?.name ?? '', template: 'plain', about_kind: kind, about_id, body: text }
   // The phone's messaging app does not report whether the message was sent: the member is asked after returning.
   const [begun, setBegun] = useState<{ address: string; subject: string } | null>(null)
   const may = permissions.value.has('message')
@@ -64,7 +64,7 @@ export function Messages({ kind, ids, recipient, text }: Props) {
               label={t.sentIt}
               onPress={() => {
                 setBegun(null)
-                void saveWithToast(() => recordMessage({ ...told, ...begun }), t.noted)
+                void saveWithToast(() => recordMessage({ ...fields, ...begun }), t.noted)
               }}
             />
             <Button label={t.notSent} onPress={() => setBegun(null)} />

@@ -57,9 +57,9 @@ interface TakingProps {
 function GridWithButtons({ count, keep, children }: TakingProps) {
   const [busy, setBusy] = useState(false)
   const [error, setError] = useState('')
-  const told = useRef<HTMLParagraphElement>(null)
+  const errorLine = useRef<HTMLParagraphElement>(null)
   useEffect(() => {
-    if (error) told.current?.scrollIntoView({ block: 'center' })
+    if (error) errorLine.current?.scrollIntoView({ block: 'center' })
   }, [error])
 
   async function add(files: readonly File[]) {
@@ -80,7 +80,7 @@ function GridWithButtons({ count, keep, children }: TakingProps) {
       {count === 0 && !busy && <p class="empty-state">{t.none}</p>}
       <p role="status">{busy && `${t.keeping} …`}</p>
       {error && (
-        <p class="field-error" role="alert" ref={told}>
+        <p class="field-error" role="alert" ref={errorLine}>
           {error}
         </p>
       )}

@@ -51,12 +51,12 @@ export function suggested(rows: readonly WorkHistory[], typed: string, machineKi
 }
 
 /** Typical hours of a work by the shop's finished jobs. */
-export const toldHours = (operation: string, machineKind: string): HoursEstimate =>
+export const hoursEstimate = (operation: string, machineKind: string): HoursEstimate =>
   estimateHours(historyOf(operation), machineKind)
 
 /** Typical hours as text for the field; empty where there are too few jobs. */
 export function usualHours(operation: string, machineKind: string): string {
-  const { level, minutes } = toldHours(operation, machineKind)
+  const { level, minutes } = hoursEstimate(operation, machineKind)
   return minutes === null || level === 'none' ? '' : format.value.number(hoursRounded(minutes))
 }
 
@@ -73,7 +73,7 @@ export function TypicalHours({
   onTake: (hours: string) => void
 }) {
   if (!nameKey(operation)) return null
-  const said = toldHours(operation, machineKind)
+  const said = hoursEstimate(operation, machineKind)
   if (said.minutes === null) return <p class="hint">{t.nothing}</p>
   const write = (decimal: string) => en.timeReports.amount(format.value.number(decimal))
   const usual = hoursRounded(said.minutes)

@@ -27,13 +27,17 @@ export function CustomerHandOver({ id }: { id: string }) {
   }
   if (done)
     return (
-      <ReturnToShop outcome={t.signedTold} again={null} onReturn={() => back({ at: 'stop', id }, discard)} />
+      <ReturnToShop
+        outcome={t.signedOutcome}
+        again={null}
+        onReturn={() => back({ at: 'stop', id }, discard)}
+      />
     )
   // The draft is no longer on this phone: the member starts again.
   if (!readable || fields.customerStep === 'unsigned')
     return (
       <ReturnToShop
-        outcome={t.unsignedTold}
+        outcome={t.unsignedOutcome}
         again={readable ? { words: t.backToIt, press: () => update({ customerStep: 'open' }) } : null}
         onReturn={() => back({ at: 'stop-hand', id }, () => update({ customerStep: 'open' }))}
       />

@@ -33,8 +33,8 @@ function ArrivalForm({ row }: { row: Stop }) {
   const from = wallTimeAt(zone.value, earliest)
   const times = (fields: ArrivalFormFields) => timesOf(from.day, fields)
   const by = (channel: Parameters<typeof tellArrival>[3]) => (fields: ArrivalFormFields) => {
-    const told = times(fields)
-    return told && tellArrival(row.id, moment(told[0]), moment(told[1]), channel)
+    const promise = times(fields)
+    return promise && tellArrival(row.id, moment(promise[0]), moment(promise[1]), channel)
   }
   const form = useForm<ArrivalFormFields>({
     name: `tell:${row.id}`,
@@ -45,8 +45,8 @@ function ArrivalForm({ row }: { row: Stop }) {
     saved: t.saved,
   })
   const { customer, name } = aboutStop(row)
-  const told = times(form.fields)
-  const shown = told?.map((at) => format.value.time(moment(at)))
+  const promise = times(form.fields)
+  const shown = promise?.map((at) => format.value.time(moment(at)))
   const text = shown ? t.text(shop.value?.name ?? '', shown[0] ?? '', shown[1] ?? '') : ''
   const channels = (['sms', 'email'] as const).filter(
     (each) => customer?.[each === 'sms' ? 'phone' : 'email'],

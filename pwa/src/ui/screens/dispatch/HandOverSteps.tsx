@@ -13,13 +13,13 @@ import { format } from '../../shopFormat'
 export function MeterStep({ row, draft: { fields, update }, errors }: StepProps) {
   const { machine } = aboutStop(row)
   const last = machine && lastMeter(machine.id)
-  const told = last && en.meter.last(format.value.number(last.hours), format.value.day(last.read_on))
+  const lastShown = last && en.meter.last(format.value.number(last.hours), format.value.day(last.read_on))
   return (
     <>
       <TextField
         decimal
         label={t.hours}
-        hint={[told, t.hoursHint].filter(Boolean).join('. ')}
+        hint={[lastShown, t.hoursHint].filter(Boolean).join('. ')}
         value={fields.hours}
         error={errors['hours']}
         enterKey="next"

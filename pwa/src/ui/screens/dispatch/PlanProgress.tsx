@@ -11,7 +11,7 @@ const t = en.dispatch.plan
 /** The progress of a plan request as text. */
 export function PlanProgress({ plan }: { plan: PlanRequest }) {
   const percent = format.value.percent(String(Math.floor(plan.permille / 10)))
-  const told = named({
+  const text = named({
     waiting: t.queued,
     running: t.running(percent),
     done: plan.taken_at ? t.taken : '',
@@ -20,7 +20,7 @@ export function PlanProgress({ plan }: { plan: PlanRequest }) {
   })[plan.state]
   return (
     <p class="multiline" role="status">
-      <b>{told}</b>
+      <b>{text}</b>
     </p>
   )
 }

@@ -13,7 +13,7 @@ const t = en.dispatch.plan
 export function PlanResult({ answer }: { answer: PlanAnswer }) {
   const { time, weekday } = format.value
   const none = answer.runs.length === 0
-  const told = [
+  const lines = [
     ...(none ? [t.nothing] : []),
     ...(answer.proven && !none ? [t.proven] : []),
     ...(answer.complete ? [] : [t.partial]),
@@ -23,7 +23,7 @@ export function PlanResult({ answer }: { answer: PlanAnswer }) {
   return (
     <>
       <Section title={t.answer}>
-        <p class="multiline">{told.join('\n')}</p>
+        <p class="multiline">{lines.join('\n')}</p>
       </Section>
       {answer.runs.map((run) => (
         <Section key={run.run_id} title={t.run(rigName(run.rig_id), weekday(run.day))}>

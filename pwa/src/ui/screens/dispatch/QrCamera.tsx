@@ -13,8 +13,8 @@ interface Props {
 /** The camera picture, until it shows a code. */
 export function QrCamera({ onRead, onBlind }: Props) {
   const video = useRef<HTMLVideoElement>(null)
-  const told = useRef({ onRead, onBlind })
-  told.current = { onRead, onBlind }
+  const callbacks = useRef({ onRead, onBlind })
+  callbacks.current = { onRead, onBlind }
   useEffect(() => {
     let stream: MediaStream | undefined
     let reader: QrReader | undefined
@@ -28,7 +28,7 @@ export function QrCamera({ onRead, onBlind }: Props) {
       try {
         stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: 'environment' } })
       } catch {
-        if (!over) told.current.onBlind(t.noCamera)
+        if (!over) callbacks.current.onBlind(t.noCamera)
         return
       }
       if (over) return stop()
@@ -39,11 +39,11 @@ export function QrCamera({ onRead, onBlind }: Props) {
         while (!over) {
           const seen = glass.readyState >= HTMLMediaElement.HAVE_CURRENT_DATA
           const words = seen ? await reader.read(glass) : undefined
-          if (words && !over) return told.current.onRead(words)
+          if (words && !over) return callbacks.current.onRead(words)
           await new Promise((resolve) => setTimeout(resolve, LOOK_MS))
         }
       } catch {
-        if (!over) told.current.onBlind(t.noReader)
+        if (!over) callbacks.current.onBlind(t.noReader)
       }
       stop()
     }

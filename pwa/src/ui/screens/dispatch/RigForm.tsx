@@ -78,7 +78,7 @@ function RigForm({ seen }: { seen: Rig | null }) {
           <Button
             wide
             label={t.away}
-            onPress={() => void form.remove({ action: () => putAway(seen), text: t.awayTold })}
+            onPress={() => void form.remove({ action: () => putAway(seen), text: t.putAway })}
           />
         </ButtonRow>
       )}

@@ -34,12 +34,12 @@ const nameOf = (id: string) => {
 }
 
 function restWords({ faults, home, noSize, noPlace, noStraps }: RouteCheck): string {
-  const told = faults.length === 0 ? [t.holds] : []
-  if (noStraps) told.push(t.strapsUnknown)
-  if (home !== null) told.push(t.home(format.value.time(moment(home * 1000))))
-  if (noPlace.length > 0) told.push(t.noPlace(en.app.listed(noPlace.map(nameOf))))
-  if (noSize.length > 0) told.push(t.noSize(en.app.listed(noSize.map(nameOf))))
-  return told.join('\n')
+  const lines = faults.length === 0 ? [t.holds] : []
+  if (noStraps) lines.push(t.strapsUnknown)
+  if (home !== null) lines.push(t.home(format.value.time(moment(home * 1000))))
+  if (noPlace.length > 0) lines.push(t.noPlace(en.app.listed(noPlace.map(nameOf))))
+  if (noSize.length > 0) lines.push(t.noSize(en.app.listed(noSize.map(nameOf))))
+  return lines.join('\n')
 }
 
 function faultWords({ code, stop: id, over = 0, dimension, other = '' }: RouteFault): string {

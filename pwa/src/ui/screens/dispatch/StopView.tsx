@@ -103,7 +103,7 @@ function StopAddress({ row }: { row: Stop }) {
         {customer?.phone && <Button label={t.call} href={telLink(customer.phone)} />}
         {customer?.phone && <Button label={t.message} href={smsLink(customer.phone, '')} />}
         {isPendingStop(row.state) && permissions.value.has('drive_runs') && (
-          <Button label={t.told} to={{ at: 'stop-arrival', id: row.id }} />
+          <Button label={t.onMyWay} to={{ at: 'stop-arrival', id: row.id }} />
         )}
         {site && row.from_rig_id === null && (
           <Button

@@ -74,14 +74,14 @@ test('a held clock shows its member, time, duration and job', async () => {
       seconds: 8100,
     },
   })
-  const told = facts()
-  expect(told.map(([name]) => name)).toEqual(['Whose time', 'For', 'From', 'Until', 'How long'])
-  expect(told[0]?.[1]).toBe('Bram Aldous')
-  expect(told[1]?.[1]).toBe('B-12 · Winnie Stroud · garden tractor')
+  const rows = facts()
+  expect(rows.map(([name]) => name)).toEqual(['Whose time', 'For', 'From', 'Until', 'How long'])
+  expect(rows[0]?.[1]).toBe('Bram Aldous')
+  expect(rows[1]?.[1]).toBe('B-12 · Winnie Stroud · garden tractor')
   // 14:00 UTC is 8 in the morning in Boise, in summer.
-  expect(told[2]?.[1]).toMatch(/8:00/)
-  expect(told[3]?.[1]).toMatch(/10:15/)
-  expect(told[4]?.[1]).toBe('2 h 15 min')
+  expect(rows[2]?.[1]).toMatch(/8:00/)
+  expect(rows[3]?.[1]).toMatch(/10:15/)
+  expect(rows[4]?.[1]).toBe('2 h 15 min')
 })
 
 test('a held clock without an end shows no duration', async () => {

@@ -104,7 +104,7 @@ function MoreButtons({ row }: { row: Quote }) {
         />
       )}
       {row.state === 'offered' && (
-        <Button wide label={t.told} to={{ at: 'quote-record-decision', id: row.id }} />
+        <Button wide label={t.recordDecision} to={{ at: 'quote-record-decision', id: row.id }} />
       )}
       {newer ? (
         <Button

@@ -22,7 +22,7 @@ import { NotFound } from '../../NotFound'
 import { format } from '../../shopFormat'
 import { type FormState, useForm } from '../../useForm'
 
-const t = en.quote.told
+const t = en.quote.recordDecision
 
 export function RecordDecision({ id }: { id: string }) {
   const row = quote(id)

@@ -71,7 +71,7 @@ function PayOf({ week }: { week: Week }) {
       </Form>
       {failed && <ServerUnreachable onRetry={workOut} />}
       {answer && fits && <PayBreakdown answer={answer} />}
-      <p class="hint">{t.payTold}</p>
+      <p class="hint">{t.payNotKept}</p>
     </ShopPage>
   )
 }

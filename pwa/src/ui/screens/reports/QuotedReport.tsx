@@ -104,13 +104,13 @@ function pair(seconds: number | null, spent: number): Bar[] {
       name: t.quotedBar,
       segments: seconds ? [{ pattern: 'plain', value: seconds }] : [],
       value: seconds === null ? '–' : said,
-      ariaLabel: t.partTold(t.quotedBar, said),
+      ariaLabel: t.partLabel(t.quotedBar, said),
     },
     {
       name: t.clockedBar,
       segments: spent ? [{ pattern: 'solid', value: spent }] : [],
       value: spent ? hoursText(spent) : '–',
-      ariaLabel: t.partTold(t.clockedBar, hoursText(spent)),
+      ariaLabel: t.partLabel(t.clockedBar, hoursText(spent)),
     },
   ]
 }

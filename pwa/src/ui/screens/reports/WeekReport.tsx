@@ -91,12 +91,12 @@ function MemberSection({
         .filter((part) => part.on === on && part.span.kind === kind)
         .reduce((sum, part) => sum + secondsOf(part), 0),
     })).filter(({ value }) => value > 0)
-    const told = segments.map(({ kind, value }) => t.partTold(en.clock.kinds[kind], hoursText(value)))
+    const parts = segments.map(({ kind, value }) => t.partLabel(en.clock.kinds[kind], hoursText(value)))
     return {
       name: format.value.weekday(on),
       segments,
       value: seconds ? hoursText(seconds) : '–',
-      ariaLabel: t.dayTold(format.value.weekday(on), told.length ? told : [t.noTime]),
+      ariaLabel: t.dayLabel(format.value.weekday(on), parts.length ? parts : [t.noTime]),
     }
   })
   const kinds = KINDS.flatMap((kind) => {
