@@ -146,7 +146,10 @@ MESSAGES: Mapping[str, str] = {
         "{stop}: it may be reached after its last time more often than once in five. Tell them, or leave it more time."
     ),
     "caution_check_again": "Check straps, chains and tires again within the first 50 miles (80 km).",
-    "caution_size_unknown": "{stop}: weight and length are not entered, so nothing here says how it loads.",
+    "caution_size_unknown": (
+        "{stop}: weight or length is not entered. It is in no figure of deck, tongue and ratings here,"
+        " and nothing is checked for it."
+    ),
     "caution_no_trailer": "No trailer is entered, so nothing here says what the load does to tongue and axles.",
     "caution_trailer_unknown": (
         "The trailer's figures are not entered, so nothing here says what the load does to tongue and axles."
@@ -164,6 +167,10 @@ MESSAGES: Mapping[str, str] = {
     ),
     "deck": "Deck from above, {count} loaded, {weight} in all",
     "deck_loaded": "Deck from above, {count} loaded, {weight} in all. From the front of the deck: {machines}",
+    "deck_partly": (
+        "Deck from above, {count} of {all} aboard, {weight} without the rest. Without weight or length, so not counted"
+        " and not checked: {missing}. From the front of the deck: {machines}"
+    ),
     "machine_on_deck": "{name}, {weight}, at {front}",
     # Parts of the sentences above.
     "the_yard": "The yard",
@@ -185,6 +192,7 @@ MESSAGES: Mapping[str, str] = {
     "another_stop": "another stop",
     "the_rig": "the rig",
     "machines.between": "; ",
+    "missing.between": ", ",
     "needs.winch": "winch",
     "needs.ramp": "ramp",
     "needs.two_people": "two people",

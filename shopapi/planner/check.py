@@ -257,6 +257,29 @@ def tie_downs(problem: Problem, rig: RigDay, route: Route) -> Iterator[LegTieDow
             yield _leg_tie_downs(problem, rig, number, aboard)
 
 
+def unmeasured_on_deck(problem: Problem, rig: RigDay, route: Route) -> Iterator[tuple[tuple[str, ...], ...]]:
+    """For each trip and each leg of its stowage: the machines aboard at any time in it that no layout can hold.
+
+    They have no weight or no length, so that deck, tongue and margins of that leg are of the others alone.
+    """
+    for number, trip in enumerate(_trips(rig, route)):
+        known = dict(rig.on_deck) | {key: stop.piece for key, stop in problem.by_key.items()}
+        on_road = number == 0 and rig.start is not None
+        start = rig.aboard if on_road else (key for key in trip if problem.by_key[key].leaves_shop)
+        aboard = [key for key in start if known.get(key) is None]
+        legs = [list(aboard)]
+        for key in trip:
+            stop = problem.by_key[key]
+            if stop.piece is not None:
+                legs.append(list(aboard))
+            elif stop.leaves_shop:
+                aboard = [other for other in aboard if other != key]
+            elif any(stop.takes):
+                aboard.append(key)
+                legs[-1].append(key)
+        yield tuple(map(tuple, legs))
+
+
 def _leg_tie_downs(problem: Problem, rig: RigDay, trip: int, aboard: dict[str, Piece | None]) -> LegTieDowns:
     needed = sum(
         count_of_machine(

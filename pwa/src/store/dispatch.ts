@@ -112,17 +112,33 @@ export type StopRequest = Omit<Commands['ask_stop'], 'id' | 'job_id' | 'kind' | 
   urgent: boolean
 }
 
-/** Requests a stop: a pickup, a return or a visit. A new place is saved with it in one transaction. */
-export async function askStop(row: Job, kind: StopKind, { urgent, ...asked }: StopRequest, place: Place) {
+/**
+ * Requests a stop: a pickup, a return or a visit. A new place, and what else belongs to it (`also`), is saved with it in
+ * one transaction.
+ */
+export async function askStop(
+  row: Job,
+  kind: StopKind,
+  { urgent, ...asked }: StopRequest,
+  place: Place,
+  also: readonly Command[] = [],
+) {
   const { site_id, commands } = siteAt(row.customer_id, place)
   const plan_id = urgent ? replanId() : null
   const args = { id: newId(), job_id: row.id, kind, site_id, ...asked, plan_id }
-  await enqueueAll([...commands, { name: 'ask_stop', args }])
+  await enqueueAll([...commands, ...also, { name: 'ask_stop', args }])
 }
 
-export async function editStop(seen: Stop, wanted: Changes<'edit_stop'>, customer_id: string, place: Place) {
+export async function editStop(
+  seen: Stop,
+  wanted: Changes<'edit_stop'>,
+  customer_id: string,
+  place: Place,
+  also: readonly Command[] = [],
+) {
   const { site_id, commands } = siteAt(customer_id, place)
   const args = editArgs(seen, { ...wanted, site_id } as Partial<Stop>)
+  commands.push(...also)
   if (args) commands.push({ name: 'edit_stop', args } as Command)
   if (commands.length) await enqueueAll(commands)
 }

@@ -5,6 +5,9 @@ import { allOf, byAge, byId, ownedBy } from './rows/selectors'
 
 export const machine = (id: string) => byId('machine', id)
 
+/** All machines, archived ones too. */
+export const knownMachines = () => allOf('machine')
+
 /** A customer's machines that are not archived, oldest first. */
 export const machinesOf = (customer_id: string) =>
   ownedBy('machine', 'customer_id', customer_id)

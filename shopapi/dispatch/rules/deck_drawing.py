@@ -5,7 +5,7 @@ is carried by lines and words, never by colour. Units are real centimetres; each
 from the front, which can be measured with a tape.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from html import escape
 
@@ -72,9 +72,13 @@ def draw(
     tow_loads: TowLoads,
     names: Mapping[str, str],
     *,
+    missing: Sequence[str] = (),
     pounds: bool = False,
 ) -> Drawing:
-    """Draw the load of one leg. `names`: the label of each machine. `pounds`: weights in pounds, else kilograms."""
+    """Draw the load of one leg. `names`: the label of each machine. `pounds`: weights in pounds, else kilograms.
+
+    `missing`: machines aboard without weight or length, which are in none of the figures.
+    """
     left, top = MARGIN_CM, 3 * LETTERS_CM
     deck_left = left + trailer.deck_cm
     length, width_cm, lane = float(deck.length_cm), float(deck.width_cm), float(deck.lane_cm)
@@ -105,6 +109,10 @@ def draw(
         DrawnText(left + trailer.deck_cm / 2, 2.2 * LETTERS_CM, share),
         DrawnText(left + trailer.axle_cm, bottom, f"axles {weight_text(tow_loads.axles_kg, pounds=pounds)}"),
     ]
+    if missing:
+        unmeasured = [names.get(key, key) for key in missing]
+        bottom += 1.2 * LETTERS_CM
+        words.append(DrawnText(deck_left + length / 2, bottom, f"not counted: {', '.join(unmeasured)}"))
     width = max(left + trailer.axle_cm + spread * trailer.axles, deck_left + length) + MARGIN_CM
     words = [replace(line, x=_within(line, width)) for line in words]
     machines = [
@@ -119,7 +127,11 @@ def draw(
         for placed in layout
     ]
     about: Context = {"count": len(layout), "weight": weight_text(tow_loads.gross_kg, pounds=pounds)}
-    title = Reason("deck_loaded", {**about, "machines": machines}) if machines else Reason("deck", about)
+    if missing:
+        about = {**about, "all": len(layout) + len(missing), "machines": machines, "missing": unmeasured}
+        title = Reason("deck_partly", about)
+    else:
+        title = Reason("deck_loaded", {**about, "machines": machines}) if machines else Reason("deck", about)
     return Drawing(width, bottom + LETTERS_CM, title, tuple(boxes), tuple(lines), tuple(words))
 
 

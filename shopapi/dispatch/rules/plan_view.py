@@ -14,7 +14,7 @@ from shopapi.dispatch.rules.planning_model import MachineSize, PlanningModel, Pl
 from shopapi.dispatch.rules.schemas.plan import PlannedRun, PlannedStop
 from shopapi.dispatch.rules.schemas.run import CautionRow, DeckRow, LegRow, MarginRow
 from shopapi.planner.arrival import arrivals, reliable_start, stops_at_risk
-from shopapi.planner.check import CheckResult, LegTieDowns, Schedule, tie_downs
+from shopapi.planner.check import CheckResult, LegTieDowns, Schedule, tie_downs, unmeasured_on_deck
 from shopapi.planner.loading.deck import DeckLayout
 from shopapi.planner.loading.ramp import STEEPEST_DEGREES, Ramp, check_ramp
 from shopapi.planner.loading.stowage import TowLoads
@@ -66,7 +66,7 @@ def planned_runs(
                     *_late(planning_model, problem, schedule),
                 ],
                 margins=list(_margins(schedule, begin)),
-                decks=list(_decks(planning_model, rig, schedule, facts, begin, pounds=pounds)),
+                decks=list(_decks(planning_model, problem, schedule, facts, begin, pounds=pounds)),
                 legs=list(_leg_rows(planning_model, problem, rig, schedule, begin)),
             )
         )
@@ -169,18 +169,21 @@ def _margins(schedule: Schedule, begin: RunStart) -> Iterator[MarginRow]:
 
 def _decks(
     planning_model: PlanningModel,
-    rig: RigDay,
+    problem: Problem,
     schedule: Schedule,
     facts: Mapping[str, PlanningStop],
     begin: RunStart,
     *,
     pounds: bool,
 ) -> Iterator[DeckRow]:
+    rig = problem.rig_by_key[schedule.route.rig]
+    unmeasured = tuple(unmeasured_on_deck(problem, rig, schedule.route))
     for trip, leg, layout, pull in _deck_legs(schedule, begin):
         if not layout or pull is None or rig.deck is None or rig.trailer is None:
             continue
-        names = {placed.key: facts[placed.key].label if placed.key in facts else "" for placed in layout}
-        drawing = draw(rig.deck, rig.trailer, layout, pull, names, pounds=pounds)
+        missing = unmeasured[trip - begin.trip][leg]
+        names = {key: facts[key].label if key in facts else "" for key in (*(one.key for one in layout), *missing)}
+        drawing = draw(rig.deck, rig.trailer, layout, pull, names, missing=missing, pounds=pounds)
         yield DeckRow.because(
             "deck",
             drawing.title,
@@ -190,14 +193,14 @@ def _decks(
             gross_kg=round(pull.gross_kg),
             tongue_kg=round(pull.tongue_kg),
             tongue_permille=round(1000 * pull.tongue_share),
-            tie_downs=_tie_downs(layout, rig, planning_model.yard.least_tie_downs),
+            tie_downs=_tie_downs(layout, len(missing), rig, planning_model.yard.least_tie_downs),
             tie_downs_there=rig.straps,
         )
 
 
-def _tie_downs(layout: DeckLayout, rig: RigDay, least: int) -> int:
-    pieces = [placed.piece for placed in layout]
-    return sum(count_of_machine(one.length_cm, one.kg, shop_least=least, each=rig.strap) for one in pieces)
+def _tie_downs(layout: DeckLayout, unmeasured: int, rig: RigDay, least: int) -> int:
+    sizes = [*((placed.piece.length_cm, placed.piece.kg) for placed in layout), *[(None, None)] * unmeasured]
+    return sum(count_of_machine(length, kg, shop_least=least, each=rig.strap) for length, kg in sizes)
 
 
 def _cautions(

@@ -68,7 +68,7 @@ export const check = {
   strapsUnknown: 'How many tie-downs the rig carries is not entered.',
   unchecked: 'Not checked without a signal:',
   uncheckedWhat: 'tongue weight, ratings, daylight, breaks, real roads',
-  noSize: (names: string) => `Size or weight not entered: ${names}`,
+  noSize: (names: string) => `Weight or length not entered, so nothing is checked for: ${names}`,
   noPlace: (names: string) => `No position, so no times from there on: ${names}`,
   noYard: 'Without the yard’s position no times can be calculated.',
 }

@@ -105,6 +105,12 @@ export const place = {
 
 export const size = {
   title: 'Size and weight',
+  asked:
+    'Without them nothing is checked for this machine: not the deck, not the tongue, no rating. Weigh it if in doubt',
+  take: (figures: readonly string[]) => `Take ${figures.join(', ')}`,
+  sameModel: (name: string) => `As you noted for another ${name}`,
+  sameKind: (count: number, kind: string) =>
+    `${count === 1 ? 'As you noted for one other' : `The most you noted for ${count} others`} of the kind “${kind}”`,
   hint: 'As it is carried, attachments with it. From the maker’s book or a tape; weigh it if in doubt.',
   mass: (unit: string) => `Weight in ${unit}`,
   length: (unit: string) => `Length in ${unit}`,

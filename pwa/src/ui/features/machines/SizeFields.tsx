@@ -26,17 +26,20 @@ type Size = Partial<Pick<Machine, MeasureField | Extract<keyof Machine, `${strin
 export type SizeFormFields = Partial<Record<MeasureField, string>>
 
 interface Props {
+  /** The measures asked for, if not all. */
+  names?: readonly MeasureField[]
+  hint?: string
   size: SizeFormFields
   errors: Readonly<Record<string, string | undefined>>
   onSize: (size: SizeFormFields) => void
 }
 
 /** Size and weight of a machine in transport. */
-export function SizeFields({ size, errors, onSize }: Props) {
+export function SizeFields({ names, hint = t.hint, size, errors, onSize }: Props) {
   return (
-    <Section title={t.title} hint={t.hint}>
+    <Section title={t.title} hint={hint}>
       <div class="two-columns">
-        {MEASURES.map(([name, words]) => (
+        {measuresIn(names).map(([name, words]) => (
           <TextField
             key={name}
             decimal
@@ -51,9 +54,12 @@ export function SizeFields({ size, errors, onSize }: Props) {
   )
 }
 
-export function toSizeFormFields(row: Machine): SizeFormFields {
+const measuresIn = (names: readonly MeasureField[] | undefined) =>
+  MEASURES.filter(([name]) => names?.includes(name) ?? true)
+
+export function toSizeFormFields(row: Machine, names?: readonly MeasureField[]): SizeFormFields {
   return Object.fromEntries(
-    MEASURES.map(([name]) => [name, figureText(name, seenIn(row, name), measureFormat())]),
+    measuresIn(names).map(([name]) => [name, figureText(name, seenIn(row, name), measureFormat())]),
   )
 }
 

@@ -7,7 +7,8 @@ const t = en.dispatch.run
 
 /** Warnings about the load of a run and the margins to the ratings, as text from the server. */
 export function LoadMargins({ run }: { run: Run }) {
-  const cautions = run.cautions.filter(({ stop_id }) => stop_id === null)
+  // What is in none of the figures below is said beside them too.
+  const cautions = run.cautions.filter(({ code, stop_id }) => stop_id === null || code === 'size_unknown')
   if (cautions.length + run.margins.length === 0) return null
   return (
     <Section title={t.cautions}>

@@ -2,7 +2,7 @@
 import { render } from 'preact'
 import { act } from 'preact/test-utils'
 import { afterEach, expect, test, vi } from 'vitest'
-import type { Customer, Job, Machine, Shop, Site } from '../../../domain/contract'
+import type { Customer, Job, Machine, Shop, Site, StopKind } from '../../../domain/contract'
 import { moment } from '../../../domain/time'
 import { newId } from '../../../store/browser/clock'
 import { Phone } from '../../../store/fakes/phone'
@@ -12,9 +12,11 @@ import { NewStop } from './StopForm'
 
 vi.mock('../../../store/session/session', async () => {
   const { signal } = await import('@preact/signals')
-  return { permissions: signal(new Set(['drive_runs'])), session: signal({ tiles: null }) }
+  return { permissions: signal(new Set(['drive_runs', 'manage_machines'])), session: signal({ tiles: null }) }
 })
 
+const MEASURED = { mass_kg: 250, length_cm: 150 }
+const UNMEASURED = { mass_kg: null, mass_typed: '', length_cm: null, length_typed: '' }
 const ADDRESS = '12 Alder Row\nBellwether'
 const root = document.createElement('div')
 document.body.append(root)
@@ -27,7 +29,11 @@ afterEach(async () => {
 })
 
 /** The form of a new pickup; the customer has an address on file and these sites. */
-async function shown(sites: readonly Partial<Site>[] = [], machine: Partial<Machine> = {}) {
+async function shown(
+  sites: readonly Partial<Site>[] = [],
+  machine: Partial<Machine> = MEASURED,
+  kind: StopKind = 'pickup',
+) {
   const server = new FakeServer()
   const at = moment(Date.now())
   const born = { created_at: at, changed_at: at }
@@ -39,8 +45,12 @@ async function shown(sites: readonly Partial<Site>[] = [], machine: Partial<Mach
     id: 'machine',
     customer_id: 'customer',
     kind: 'Chipper',
+    make: '',
+    model: '',
     ...machine,
   } as Machine)
+  const other = { id: 'other', customer_id: 'else', kind: 'chipper', make: '', model: '', ...UNMEASURED }
+  server.put('machine', { ...born, ...other, mass_kg: 313, mass_typed: '690 lb', length_cm: 152 } as Machine)
   for (const each of sites)
     server.put('site', {
       ...born,
@@ -55,7 +65,7 @@ async function shown(sites: readonly Partial<Site>[] = [], machine: Partial<Mach
   phone = await Phone.open(server, { shop_id: newId(), member_id: newId() })
   await phone.sync()
   shopSession.value = phone.shop
-  await act(() => render(<NewStop id="job" kind="pickup" />, root))
+  await act(() => render(<NewStop id="job" kind={kind} />, root))
   return phone
 }
 
@@ -116,4 +126,55 @@ test('another place is written on the stop itself, and what was typed of the sto
     { name: 'add_site', args: { label: 'The cabin, mile 9' } },
     { name: 'ask_stop', args: { notes: 'Bring the long chain' } },
   ])
+})
+
+const field = (label: string) => {
+  const found = [...root.querySelectorAll('label')].find((each) => each.textContent?.startsWith(label))
+  return found && root.querySelector<HTMLInputElement>(`[id="${found.htmlFor}"]`)
+}
+
+test('a machine without weight is asked for it, and what the shop noted of its kind is offered', async () => {
+  const at = await shown([{ id: 'home', label: 'Home' }], UNMEASURED)
+  expect(root.textContent).toContain('Without them nothing is checked for this machine')
+  const offer = [...root.querySelectorAll('button')].find((each) => each.textContent?.startsWith('Take 690'))
+  expect(offer?.textContent).toBe('Take 690 lb, 59.8 inAs you noted for one other of the kind “Chipper”')
+  await press(offer)
+  await save()
+  expect(commands(at)).toMatchObject([
+    {
+      name: 'edit_machine',
+      args: {
+        id: 'machine',
+        base: { mass_kg: null, length_cm: null },
+        set: { mass_kg: 313, mass_typed: '690 lb', length_cm: 152 },
+      },
+    },
+    { name: 'ask_stop', args: { site_id: 'home' } },
+  ])
+})
+
+test('weight and length are not compulsory, and a figure that cannot be read is pointed at', async () => {
+  const at = await shown([{ id: 'home', label: 'Home' }], UNMEASURED)
+  const weight = field('Weight in lb')
+  const type = (text: string) =>
+    act(() => {
+      if (!weight) throw new Error('no weight')
+      weight.value = text
+      weight.dispatchEvent(new InputEvent('input', { bubbles: true }))
+    })
+  await type('a lot')
+  await save()
+  expect(root.textContent).toContain('Write a number above nothing, or leave it empty')
+  expect(commands(at)).toEqual([])
+  await type('')
+  await save()
+  expect(commands(at)).toMatchObject([{ name: 'ask_stop' }])
+})
+
+test.each<[string, Partial<Machine>, StopKind]>([
+  ['one that is measured', MEASURED, 'pickup'],
+  ['one that stays where it is', UNMEASURED, 'visit'],
+])('%s is not asked for its weight', async (_, machine, kind) => {
+  await shown([{ id: 'home', label: 'Home' }], machine, kind)
+  expect(root.textContent).not.toContain('Without them nothing is checked')
 })

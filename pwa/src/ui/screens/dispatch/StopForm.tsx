@@ -1,12 +1,10 @@
-import { type Job, STOP_NEEDS, STOP_PRIORITIES, type Stop, type StopKind } from '../../../domain/contract'
+import type { Job, Stop, StopKind } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
 import { askStop, dropStop, editStop, stop } from '../../../store/dispatch'
 import { job } from '../../../store/jobs'
 import { permissions } from '../../../store/session/session'
 import { Button, ButtonRow } from '../../components/Button'
-import { CheckboxGroup } from '../../components/CheckboxGroup'
 import { TextField } from '../../components/Field'
-import { BooleanRadioGroup, RadioGroup } from '../../components/RadioGroup'
 import { Section } from '../../components/Section'
 import { FormPage } from '../../FormPage'
 import { jobText } from '../../features/clock/timeEntryText'
@@ -14,6 +12,8 @@ import { PlacePicker, placeOf, usualPlace } from '../../features/dispatch/PlaceP
 import { NotFound } from '../../NotFound'
 import { useOriginal } from '../../useDraft'
 import { type FormState, useForm } from '../../useForm'
+import { StopRequirementFields } from './StopRequirementFields'
+import { StopSizeFields, sizeCommands, stopSizeErrors, unmeasuredMachine } from './StopSizeFields'
 import { type StopFormFields, toStopFields, toStopFormFields, validateStop } from './stopFormFields'
 import { TimeWindowFields } from './TimeWindowFields'
 
@@ -39,6 +39,7 @@ interface Props {
 /** The form of a stop: site, time windows, requirements. */
 function StopForm({ row, kind, seen }: Props) {
   const placeIn = ({ site, where }: StopFormFields) => placeOf(row.customer_id, { ...where, siteId: site })
+  const unmeasured = unmeasuredMachine(row, kind)
   const form = useForm<StopFormFields>({
     name: `stop:${seen?.id ?? `${row.id}:${kind}`}`,
     blank: toStopFormFields(
@@ -46,14 +47,18 @@ function StopForm({ row, kind, seen }: Props) {
       row.site_id ?? usualPlace(row.customer_id),
       kind === 'return' ? (row.promised_on ?? '') : '',
     ),
-    check: (fields) => validateStop(fields, placeIn(fields)),
+    check: (fields) => ({
+      ...validateStop(fields, placeIn(fields)),
+      ...(unmeasured && stopSizeErrors(unmeasured, fields.size)),
+    }),
     save: (fields) => {
       const wanted = toStopFields(fields)
       const place = placeIn(fields)
       if (!place) return null
+      const measured = sizeCommands(unmeasured, fields.size)
       return seen
-        ? editStop(seen, wanted, row.customer_id, place)
-        : askStop(row, kind, { ...wanted, urgent: fields.urgent }, place)
+        ? editStop(seen, wanted, row.customer_id, place, measured)
+        : askStop(row, kind, { ...wanted, urgent: fields.urgent }, place, measured)
     },
     back: seen ? { at: 'stop', id: seen.id } : { at: 'job', id: row.id },
     saved: t.saved,
@@ -83,7 +88,15 @@ function StopForm({ row, kind, seen }: Props) {
         </div>
         <TextField type="date" label={t.wait} hint={t.waitHint} {...field('wait')} />
       </Section>
-      <RequirementFields form={form} />
+      {unmeasured && (
+        <StopSizeFields
+          machine={unmeasured}
+          size={fields.size}
+          errors={errors}
+          onSize={(size) => update({ size })}
+        />
+      )}
+      <StopRequirementFields form={form} />
       {seen ? <Drop form={form} row={seen} /> : permissions.value.has('drive_runs') && <Urgent form={form} />}
     </FormPage>
   )
@@ -91,41 +104,6 @@ function StopForm({ row, kind, seen }: Props) {
 
 interface PartProps {
   form: FormState<StopFormFields>
-}
-
-/** Requirements: equipment, people, daylight, duration. */
-function RequirementFields({ form: { fields, update, field } }: PartProps) {
-  return (
-    <>
-      <CheckboxGroup
-        label={t.needs}
-        values={fields.needs}
-        options={STOP_NEEDS.map((value) => ({
-          value,
-          label: en.dispatch.needs[value],
-          hint: t.needHints[value],
-        }))}
-        onValuesChange={(needs) => update({ needs })}
-      />
-      <RadioGroup
-        horizontal
-        label={t.priority}
-        options={STOP_PRIORITIES.map((value) => ({ value, label: en.dispatch.priorities[value] }))}
-        {...field('priority')}
-      />
-      <BooleanRadioGroup
-        horizontal
-        label={t.daylight}
-        options={[
-          [false, t.daylightAny],
-          [true, t.daylightOnly],
-        ]}
-        {...field('daylight')}
-      />
-      <TextField decimal label={t.minutes} hint={t.minutesHint} {...field('minutes')} />
-      <TextField multiline label={t.notes} {...field('notes')} />
-    </>
-  )
 }
 
 function Urgent({ form: { fields, update } }: PartProps) {

@@ -6,6 +6,7 @@ import type { Fault } from '../../../domain/validation/fieldFaults'
 import { en } from '../../../domain/words/index'
 import type { Place } from '../../../store/customers'
 import { NO_PLACE, type PlaceFormFields } from '../../features/dispatch/PlacePicker'
+import type { SizeFormFields } from '../../features/machines/SizeFields'
 import { zone } from '../../shopFormat'
 import type { FieldErrors } from '../../useForm'
 
@@ -18,6 +19,8 @@ export interface StopFormFields {
   where: Omit<PlaceFormFields, 'siteId'>
   windows: TimeWindowFormFields[]
   wait: string
+  /** Weight and length of the machine, where nobody has noted them. */
+  size: SizeFormFields
   earliest: string
   promised: string
   needs: Need[]
@@ -44,6 +47,7 @@ export function toStopFormFields(seen: Stop | null, site: string, promised: stri
   return {
     site: seen?.site_id ?? site,
     where: NO_PLACE,
+    size: {},
     windows: windows.length > 0 ? windows : [NO_WINDOW],
     wait: seen?.wait_until ?? '',
     earliest: seen?.earliest_on ?? '',
