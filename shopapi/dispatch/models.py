@@ -11,7 +11,7 @@ from shopapi.accounts.models import Device, Member, ShopForeignKey, ShopOwned
 from shopapi.core.enums import choices_of
 from shopapi.core.fields import personal
 from shopapi.customers.models import Site
-from shopapi.dispatch.rules.schemas.hand_over import Fuel, MeterDoubt
+from shopapi.dispatch.rules.schemas.hand_over import Fuel, MeterAnomaly
 from shopapi.dispatch.rules.schemas.plan import PlanCause
 from shopapi.dispatch.rules.schemas.printout import PrintoutKind, PrintoutState
 from shopapi.dispatch.rules.schemas.stop import Failure, Need, Priority, StopKind
@@ -205,9 +205,9 @@ class Stop(ShopOwned):
     arrives_at = models.DateTimeField(null=True)
     arrives_to = models.DateTimeField(null=True)
     leaves_at = models.DateTimeField(null=True)
-    told_from = models.DateTimeField(null=True)
-    told_to = models.DateTimeField(null=True)
-    told_at = models.DateTimeField(null=True)
+    notified_from = models.DateTimeField(null=True)
+    notified_to = models.DateTimeField(null=True)
+    notified_at = models.DateTimeField(null=True)
     arrived_at = models.DateTimeField(null=True)
     left_at = models.DateTimeField(null=True)
     failure = models.CharField(max_length=17, default="", blank=True, choices=choices_of(Failure))
@@ -261,7 +261,7 @@ class HandOver(ShopOwned):
     member = ShopForeignKey(Member, related_name="+", null=True)
     condition = models.JSONField(default=list)
     reading = ShopForeignKey(MeterReading, related_name="+", null=True)
-    meter_doubt = models.CharField(max_length=8, default="", blank=True, choices=choices_of(MeterDoubt))
+    meter_anomaly = models.CharField(max_length=8, default="", blank=True, choices=choices_of(MeterAnomaly))
     keys = models.CharField(max_length=120, default="", blank=True)
     fuel = models.CharField(max_length=8, default="unknown", choices=choices_of(Fuel))
     accessories = models.TextField(default="", blank=True)

@@ -94,8 +94,8 @@ RESOURCES = (
         reads=Permission.READ,
         filters=("job_id", "stop_id"),
         commands=(hand_overs.hand_over,),
-        computed_fields=("job_id", "kind", "member_id", "reading_id", "meter_doubt", "matches", "signature_id"),
-        columns=("at", "kind", "job", "member", "meter_doubt", "matches"),
+        computed_fields=("job_id", "kind", "member_id", "reading_id", "meter_anomaly", "matches", "signature_id"),
+        columns=("at", "kind", "job", "member", "meter_anomaly", "matches"),
     ),
     Resource(
         "plan_request",

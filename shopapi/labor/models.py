@@ -41,7 +41,7 @@ class TimeEntry(ShopOwned):
     end_skew_ms = models.BigIntegerField(default=0)
     unsure_ms = models.BigIntegerField(default=0)
     state = models.CharField(max_length=8, choices=choices_of(EntryState))
-    doubt = models.CharField(max_length=10, default="", blank=True, choices=choices_of(EntryAnomaly))
+    anomaly = models.CharField(max_length=10, default="", blank=True, choices=choices_of(EntryAnomaly))
     corrects = ShopForeignKey("self", related_name="corrected_by", null=True)
     reason = models.TextField(default="", blank=True)
     cause = models.CharField(max_length=11, default="", blank=True, choices=choices_of(ReworkCause))

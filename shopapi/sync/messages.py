@@ -12,7 +12,7 @@ MESSAGES: Mapping[str, str] = {
         "This belongs to something that is not here: it was not accepted, or another phone has not sent it yet."
         " Once it is here, this follows by itself."
     ),
-    "doubted": "This is kept, but a person must look at it.",
+    "needs_review": "This is kept, but a person must look at it.",
     "unknown_command": "This server does not know this command yet; it is kept until the server has been updated.",
     "command_failed": "Something failed here, not with you. It is kept under {trace}.",
     "command_failed_for_good": (

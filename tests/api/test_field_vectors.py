@@ -106,8 +106,8 @@ def limits_in(schema: dict[str, Any], known: dict[str, Any] | None = None, under
                 yield f"{under}{name}", [kind["minimum"], kind["maximum"]]
 
 
-@pytest.mark.parametrize(("started_at", "ended_at", "doubt"), VECTORS["spans"])
-def test_span_anomalies_match_the_phone(started_at: str, ended_at: str | None, doubt: str) -> None:
+@pytest.mark.parametrize(("started_at", "ended_at", "anomaly"), VECTORS["spans"])
+def test_span_anomalies_match_the_phone(started_at: str, ended_at: str | None, anomaly: str) -> None:
     read = datetime.fromisoformat
     now = read(VECTORS["now"])
-    assert (anomaly_in(read(started_at), read(ended_at) if ended_at else None, now) or "") == doubt
+    assert (anomaly_in(read(started_at), read(ended_at) if ended_at else None, now) or "") == anomaly

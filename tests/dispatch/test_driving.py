@@ -176,7 +176,7 @@ def test_a_customer_is_told_of_the_arrival_once(crew: Crew) -> None:
             "8:00 AM",
             "8:35 AM",
         )
-        assert one(Stop, crew, stop).told_to == args["closes"]
+        assert one(Stop, crew, stop).notified_to == args["closes"]
 
 
 def test_a_machine_changes_hands_with_meter_and_ink(crew: Crew) -> None:
@@ -200,7 +200,7 @@ def test_a_machine_changes_hands_with_meter_and_ink(crew: Crew) -> None:
         shown = digest_of(parse(HandOverRecord, args))
         ink = {"id": str(uuid7()), "strokes": INK, "width": 300, "height": 150}
         made = do(driver, hand_over, **args, digest=shown, signature=ink)
-        assert (made.kind, made.meter_doubt, made.matches) == ("pickup", "lower", True)
+        assert (made.kind, made.meter_anomaly, made.matches) == ("pickup", "lower", True)
         with in_shop(crew.shop_id):
             assert MeterReading.objects.get(id=args["meter"]["id"]).hours == Decimal("99.50")
             assert Signature.objects.get().digest == shown
@@ -299,9 +299,9 @@ def test_the_tables_of_states_lead_somewhere() -> None:
 def test_a_meter_runs_no_faster_than_the_clock() -> None:
     day = date(2026, 5, 1)
     cases = [("100", None, ""), ("99.9", "100", "lower"), ("124", "100", ""), ("124.1", "100", "too_fast")]
-    for hours, before, doubt in cases:
+    for hours, before, anomaly in cases:
         known = None if before is None else Decimal(before)
-        assert check_meter_reading(Decimal(hours), day, known, None if before is None else day) == doubt
+        assert check_meter_reading(Decimal(hours), day, known, None if before is None else day) == anomaly
 
 
 def test_sunrise_and_sunset_are_those_of_published_examples() -> None:

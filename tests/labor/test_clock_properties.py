@@ -122,7 +122,7 @@ def check(actor: Actor, facts: dict[UUID, list[datetime]]) -> None:
     with in_shop(actor.shop_id):
         entries = list(TimeEntry.objects.all())
         issues = set(Issue.objects.filter(state="open").values_list("entity_id", flat=True))
-    spans = {one.id: EntrySpan(one.id, one.started_at, one.ended_at, one.doubt) for one in entries}
+    spans = {one.id: EntrySpan(one.id, one.started_at, one.ended_at, one.anomaly) for one in entries}
     live = [spans[one.id] for one in entries if one.state != EntryState.REPLACED]
     for one in entries:
         if one.state != EntryState.REPLACED:

@@ -106,7 +106,7 @@ def test_clocks_that_did_not_know_of_each_other_are_both_kept_and_in_dispute(
     assert open_issues(crew) == []
 
 
-def test_as_it_stands_settles_a_doubt_and_never_a_collision(crew: Crew, second: Actor, job: UUID) -> None:
+def test_as_it_stands_settles_an_anomaly_and_never_a_collision(crew: Crew, second: Actor, job: UUID) -> None:
     first, other = start(crew.mechanic, job, 9), start(second, job, 10)
     with pytest.raises(Invalid) as refused:
         do(crew.mechanic, settle_entries, id=first)
@@ -188,14 +188,14 @@ def test_a_correction_that_leaves_a_stamp_as_the_phone_has_it_leaves_its_repair(
 
 
 @pytest.mark.parametrize(
-    ("ended", "doubt"), [(8.0, "ends_first"), (9.0, "ends_first"), (39.0, "too_long"), (100.0, "in_future")]
+    ("ended", "anomaly"), [(8.0, "ends_first"), (9.0, "ends_first"), (39.0, "too_long"), (100.0, "in_future")]
 )
-def test_a_stop_that_cannot_be_is_kept_and_asked_about(crew: Crew, job: UUID, ended: float, doubt: str) -> None:
+def test_a_stop_that_cannot_be_is_kept_and_asked_about(crew: Crew, job: UUID, ended: float, anomaly: str) -> None:
     entry = start(crew.mechanic, job, 9)
     stop(crew.mechanic, entry, ended)
     with in_shop(crew.shop_id):
         row = TimeEntry.objects.get(id=entry)
-        assert (row.state, row.doubt, row.device_ended_at) == ("disputed", doubt, at(ended))
+        assert (row.state, row.anomaly, row.device_ended_at) == ("disputed", anomaly, at(ended))
     assert open_issues(crew) == [entry]
     # The next clock is not held up by it, and the guided fix settles it.
     mended = uuid7()

@@ -577,7 +577,7 @@ def test_an_answer_on_the_glass_without_signal_against_one_through_the_link(busy
     assert do(busy.mechanic, decide_quote, **glass).matches is False
     with in_shop(busy.shop_id):
         assert Approval.objects.filter(matches=True).get().how == "link"
-        assert Issue.objects.get().ours["doubt"] == "not_on_offer"
+        assert Issue.objects.get().ours["anomaly"] == "not_on_offer"
 
     quote, _, path = asked(busy)
     do(busy.mechanic, decide_quote, **work.decision_on(busy.mechanic, quote, accept=1))

@@ -220,7 +220,7 @@ def test_a_line_with_figures_of_another_kind_names_them(crew: Crew) -> None:
 
 
 @pytest.mark.parametrize(
-    ("change", "doubt"),
+    ("change", "anomaly"),
     [
         ({"digest": "0" * 64}, "shown_differs"),
         ({"decided_at": "2035-01-01T00:00:00Z"}, "too_late"),
@@ -228,7 +228,9 @@ def test_a_line_with_figures_of_another_kind_names_them(crew: Crew) -> None:
         ({"accepted_ids": []}, "lines_differ"),
     ],
 )
-def test_a_decision_in_doubt_is_kept_and_laid_before_people(crew: Crew, change: dict[str, object], doubt: str) -> None:
+def test_a_decision_with_an_anomaly_is_kept_and_opens_an_issue(
+    crew: Crew, change: dict[str, object], anomaly: str
+) -> None:
     job = work.a_job(crew.owner)
     quote = work.an_offer(crew.owner, job)
     approval_id = work.a_decision(crew.mechanic, quote, **change)
@@ -236,7 +238,7 @@ def test_a_decision_in_doubt_is_kept_and_laid_before_people(crew: Crew, change: 
         approval, issue = Approval.objects.get(id=approval_id), Issue.objects.get()
         assert (approval.matches, approval.accepted_total_minor) == (False, None)
         assert Signature.objects.get() == approval.signature
-        assert (issue.kind, issue.entity_id, issue.ours["doubt"]) == ("held", quote, doubt)
+        assert (issue.kind, issue.entity_id, issue.ours["anomaly"]) == ("held", quote, anomaly)
         assert set(Line.objects.values_list("decided", flat=True)) == {"open"}
         assert Job.objects.get(id=job).waits_on == ["approval"]
     assert stored(crew, quote).state == "offered"

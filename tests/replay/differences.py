@@ -10,7 +10,7 @@ SERVER_ONLY_FIELDS: Mapping[tuple[str, str], str] = {
     ("quote", "number"): "numbers are given out in the order in which commands arrive",
     ("quote", "offered_at"): "the server's clock",
     ("approval", "received_at"): "the server's clock",
-    ("stop", "told_at"): "the server's clock",
+    ("stop", "notified_at"): "the server's clock",
     ("approval_link", "revoked_at"): "the server's clock",
     ("customer_question", "answered_at"): "the server's clock",
     ("plan_request", "taken_at"): "the server's clock",

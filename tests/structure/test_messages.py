@@ -14,7 +14,7 @@ from shopapi.dispatch.rules.schemas.run import LoadCautionCode, RatingName, Rule
 from shopapi.files.rules import PictureFault
 from shopapi.labor.rules.entry import EntryAnomaly
 from shopapi.notices.rules.notice import DeliveryReason
-from shopapi.quotes.rules.decision import Doubt
+from shopapi.quotes.rules.decision import DecisionAnomaly
 from tests.structure.source_tree import ROOT
 
 ERRORS = ("DomainError", "Forbidden", "Conflict", "Invalid", "TooMany", "Unavailable")
@@ -27,7 +27,7 @@ RAISED_BY_PYDANTIC = re.compile(
 # Families of reasons with a sentence for each code, by the beginning that the codes of their sentences share.
 FAMILIES: dict[str, tuple[str, ...]] = {
     "time_": tuple(EntryAnomaly),
-    "decision_": get_args(Doubt),
+    "decision_": get_args(DecisionAnomaly),
     "caution_": get_args(LoadCautionCode),
     "rating_": get_args(RatingName),
     "": (*get_args(PictureFault), *get_args(DeliveryReason.model_fields["code"].annotation)),

@@ -116,7 +116,7 @@ def _assert_facts_never_rejected(shop_id: UUID, others: Collection[str]) -> None
 def _assert_no_command_ran_twice(shop_id: UUID, others: Collection[str]) -> None:
     log = table_rows("sync_loggedcommand", shop_id)
     making = [row for row in log if row["name"] in PUSH_COMMANDS and PUSH_COMMANDS[row["name"]].creates_row]
-    made = {row["args"].get("id") for row in making if row["status"] == "applied" or row["code"] == "doubted"}
+    made = {row["args"].get("id") for row in making if row["status"] == "applied" or row["code"] == "needs_review"}
     assert all(row["args"]["id"] in {*made, *others} for row in log if row["code"] == "id_taken")
 
 
@@ -133,10 +133,10 @@ def _assert_waiting_rows_are_missing(shop_id: UUID) -> None:
 def _assert_overlaps_are_disputed(shop_id: UUID) -> None:
     """I13: entries are disputed exactly while they overlap another of the member's or have an anomaly."""
     twice = query(
-        "WITH live AS (SELECT *, CASE WHEN doubt = 'ends_first' THEN 'empty'::tstzrange"
+        "WITH live AS (SELECT *, CASE WHEN anomaly = 'ends_first' THEN 'empty'::tstzrange"
         " ELSE tstzrange(started_at, ended_at) END AS span FROM labor_timeentry"
         " WHERE shop_id = %s AND state <> 'replaced')"
-        " SELECT a.id FROM live a WHERE (a.state = 'disputed') <> (a.doubt <> '' OR EXISTS (SELECT FROM live b"
+        " SELECT a.id FROM live a WHERE (a.state = 'disputed') <> (a.anomaly <> '' OR EXISTS (SELECT FROM live b"
         " WHERE b.member_id = a.member_id AND b.id <> a.id AND a.span && b.span))",
         shop_id,
     )

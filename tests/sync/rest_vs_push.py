@@ -48,7 +48,7 @@ def assert_rest_equals_push(shop_id: UUID, key: str, phone: SimulatedPhone, entr
     by_push = _rows(shop_id, by="owner")
     outcome, body = entry.outcome, answer.json()
     what = (entry, outcome, answer.status_code, body)
-    if outcome["status"] == "applied" or outcome["code"] == "doubted":
+    if outcome["status"] == "applied" or outcome["code"] == "needs_review":
         assert answer.status_code < 300, what
         assert by_rest == by_push, what
         return True

@@ -4,8 +4,7 @@ from importlib import import_module
 from typing import Any
 
 import pytest
-from django.db import connections, transaction
-from django.db.migrations.loader import MigrationLoader
+from django.db import connections
 
 from shopapi.accounts.models import Shop
 from shopapi.accounts.services.devices import revoke_device
@@ -25,6 +24,7 @@ from tests.factories import work
 from tests.factories.crews import Crew, open_crew
 from tests.factories.rigs import a_rig
 from tests.factories.work import do
+from tests.sync.data_migrations import apply_again, run_sql_of
 from tests.sync.direct_push import held_issue_of, logged, push
 
 OLD_WORDS = {"key": "owner_asked", "channel": "push", "subject": "{owner}, {job}", "body": "{owner}: {question}"}
@@ -35,14 +35,6 @@ NEW_WORDS = ("customer_asked", "{customer}, {job}", "{customer}: {question}")
 @pytest.fixture
 def crew(committed_db: None) -> Crew:
     return open_crew()
-
-
-def migrate(*names: str) -> None:
-    """Run the SQL of data migrations as the owner of the tables, as `migrate` does."""
-    for name in names:
-        sql = import_module(f"shopapi.{name}").Migration.operations[-1].sql
-        with transaction.atomic(using="owner"), connections["owner"].cursor() as cursor:
-            cursor.execute(sql)
 
 
 def words_of(template: NoticeTemplate) -> tuple[str, str, str]:
@@ -57,7 +49,7 @@ def test_words_that_a_shop_wrote_for_a_question_still_name_the_customer(crew: Cr
     work.a_push_device(crew.mechanic)
     with in_shop(crew.shop_id):
         NoticeTemplate.objects.create(id=uuid7(), shop_id=crew.shop_id, **OLD_WORDS)
-    migrate("notices.migrations.0003_question_placeholder", "notices.migrations.0004_customer_asked")
+    run_sql_of("notices.migrations.0003_question_placeholder", "notices.migrations.0004_customer_asked")
     work.a_question(crew.owner, link)
     with in_shop(crew.shop_id):
         assert words_of(NoticeTemplate.objects.get()) == NEW_WORDS
@@ -70,7 +62,7 @@ def test_a_subject_that_would_be_too_long_goes_without_the_name(crew: Crew) -> N
     with in_shop(crew.shop_id):
         fields = {**OLD_WORDS, "subject": "{owner}" + "." * 113}
         NoticeTemplate.objects.create(id=uuid7(), shop_id=crew.shop_id, **fields)
-    migrate("notices.migrations.0003_question_placeholder")
+    run_sql_of("notices.migrations.0003_question_placeholder")
     with in_shop(crew.shop_id):
         assert NoticeTemplate.objects.get().subject == "." * 113
 
@@ -80,7 +72,7 @@ def test_a_follow_up_of_before_still_says_whose_machine_it_is(crew: Crew) -> Non
     with in_shop(crew.shop_id):
         facts = {"owner": "Winnie Stroud", "machine": "chipper", "on": "2026-05-01"}
         FollowUp.objects.filter(id=row).update(kind="service_due", facts=facts)
-    migrate("reminders.migrations.0002_customer_fact")
+    run_sql_of("reminders.migrations.0002_customer_fact")
     with in_shop(crew.shop_id):
         changed = FollowUp.objects.get(id=row)
     assert follow_up_reason(changed.kind, changed.facts).startswith("chipper of Winnie Stroud was last here")
@@ -93,7 +85,7 @@ def test_a_shop_that_asks_its_customers_goes_on_asking(crew: Crew) -> None:
         shop.follow_ups = {**shop.follow_ups, "ask_owner": True}
         del shop.follow_ups["ask_customer"]
         shop.save()
-    migrate("accounts.migrations.0014_ask_customer")
+    run_sql_of("accounts.migrations.0014_ask_customer")
     with in_shop(crew.shop_id):
         days = Shop.objects.get().follow_ups
     assert (days["ask_customer"], "ask_owner" in days) == (True, False)
@@ -108,7 +100,7 @@ def test_a_job_in_the_stage_of_before_is_in_testing_and_has_not_moved(crew: Crew
         AuditEvent.objects.create(**moved, details={"before": "proving", "after": "ready"})
         before = Job.objects.get(id=job)
         seq = SyncChange.objects.get(row_id=job).seq
-    migrate("jobs.migrations.0004_testing")
+    run_sql_of("jobs.migrations.0004_testing")
     with in_shop(crew.shop_id):
         after = Job.objects.get(id=job)
         assert (after.stage, after.changed_at) == ("testing", before.changed_at)
@@ -122,17 +114,15 @@ def test_questions_of_before_are_a_kind_of_their_own_name(crew: Crew) -> None:
     """The migration, run on a table as it was: its name, its policy and its feed."""
     link = work.a_request(crew.mechanic, work.an_offer(crew.owner, work.a_job(crew.owner)))
     question = work.a_question(crew.owner, link)
-    module = import_module("shopapi.quotes.migrations.0010_customer_question")
-    state = MigrationLoader(None).project_state(("quotes", "0009_books_of_shops"))
-    with connections["owner"].schema_editor() as editor:
-        for statement in (
-            f"ALTER TABLE quotes_customerquestion RENAME TO {OLD_TABLE}",
-            f"ALTER POLICY quotes_customerquestion{POLICY} ON {OLD_TABLE} RENAME TO {OLD_TABLE}{POLICY}",
-            f"ALTER INDEX quotes_customerquestion_pkey RENAME TO {OLD_TABLE}_pkey",
-            "UPDATE core_syncchange SET kind = 'owner_question' WHERE kind = 'customer_question'",
-        ):
-            editor.execute(statement, params=None)
-        module.Migration("0010_customer_question", "quotes").apply(state, editor)
+    apply_again(
+        "quotes",
+        "0009_books_of_shops",
+        "0010_customer_question",
+        f"ALTER TABLE quotes_customerquestion RENAME TO {OLD_TABLE}",
+        f"ALTER POLICY quotes_customerquestion{POLICY} ON {OLD_TABLE} RENAME TO {OLD_TABLE}{POLICY}",
+        f"ALTER INDEX quotes_customerquestion_pkey RENAME TO {OLD_TABLE}_pkey",
+        "UPDATE core_syncchange SET kind = 'owner_question' WHERE kind = 'customer_question'",
+    )
     with in_shop(crew.shop_id):
         noted = set(SyncChange.objects.filter(row_id=question).values_list("kind", "dead"))
         assert noted == {("owner_question", True), ("customer_question", False)}
@@ -228,7 +218,7 @@ def test_issues_of_before_are_shown_by_the_new_names(crew: Crew) -> None:
         Issue.objects.create(**held, name="move_job", ours={"id": "j", "stage": "proving"})
         Issue.objects.create(**held, name="put_notice_template", ours=OLD_WORDS)
         Issue.objects.create(**held, name="edit_shop", ours={"set": {"follow_ups": {"ask_owner": True}}})
-    migrate("sync.migrations.0005_renamed_commands")
+    run_sql_of("sync.migrations.0005_renamed_commands")
     with in_shop(crew.shop_id):
         shown = [(issue.name, issue.ours) for issue in Issue.objects.order_by("name")]
     template = dict(zip(("key", "subject", "body"), NEW_WORDS, strict=True)) | {"channel": "push"}

@@ -163,7 +163,7 @@ def test_duration_is_exact_however_the_wall_clock_was_set(
     # The phone's own time is stored too, with its skew.
     assert datetime.fromisoformat(row["device_started_at"]).timestamp() * 1000 == true_start + ahead
     assert abs(row["start_skew_ms"] - ahead) <= SECOND
-    assert (row["state"], row["doubt"], phone.rows("issue")) == ("closed", "", {})
+    assert (row["state"], row["anomaly"], phone.rows("issue")) == ("closed", "", {})
     invariants.assert_server_invariants(shop.id)
     with in_shop(shop.id):
         event = AuditEvent.objects.get(event="clock started")
@@ -185,7 +185,7 @@ def test_ambiguous_durations_need_review(shop: SyncShop, phone: SimulatedPhone) 
 
     entry_id, _ = play_history(phone, life, ahead=-2 * HOUR)
     row = phone.rows("time_entry")[entry_id]
-    assert (row["state"], row["doubt"]) == ("disputed", "clock_set")
+    assert (row["state"], row["anomaly"]) == ("disputed", "clock_set")
     (issue,) = phone.rows("issue").values()
     assert (issue["entity_id"], issue["state"]) == (entry_id, "open")
     assert "set by about 120 min" in issue["words"]

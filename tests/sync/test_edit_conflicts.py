@@ -97,7 +97,7 @@ def test_signature_with_another_digest_is_stored_and_approves_nothing(shop: Sync
     phone.next_no -= 1
     tampered = scenario.decide_quote(phone, seen.quote, 2, shown="0" * 64)
     phone.sync()
-    assert (tampered.status, tampered.outcome and tampered.outcome["code"]) == ("held", "doubted")
+    assert (tampered.status, tampered.outcome and tampered.outcome["code"]) == ("held", "needs_review")
     (approval,) = phone.rows("approval").values()
     assert (approval["matches"], approval["accepted_total_minor"]) == (False, None)
     assert approval["signature_id"] in phone.rows("signature")

@@ -316,14 +316,14 @@ def test_settled_fact_with_an_anomaly_is_applied_and_still_needs_review(crew: Cr
     sign_off(crew, crew.mechanic)
     (said,) = push(crew.mechanic, ("decide_quote", args))
     settle(crew.owner, held_issue_of(crew.owner, said.id), "ours")
-    assert (logged(crew.owner, said.id).status, logged(crew.owner, said.id).code) == ("held", "doubted")
+    assert (logged(crew.owner, said.id).status, logged(crew.owner, said.id).code) == ("held", "needs_review")
     with in_shop(crew.shop_id):
-        doubt = Issue.objects.get(command_id=said.id, state="open")
-    assert (doubt.entity_kind, doubt.entity_id) == ("quote", quote)
+        filed = Issue.objects.get(command_id=said.id, state="open")
+    assert (filed.entity_kind, filed.entity_id) == ("quote", quote)
     with pytest.raises(Conflict) as refused:
-        settle(crew.owner, doubt, "ours")
+        settle(crew.owner, filed, "ours")
     assert refused.value.code == "evidence_only"
-    settle(crew.owner, doubt, "theirs")
+    settle(crew.owner, filed, "theirs")
 
 
 def test_command_left_out_is_never_run_again(crew: Crew) -> None:

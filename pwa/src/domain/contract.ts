@@ -512,7 +512,7 @@ export type Fuel = 'unknown' | 'empty' | 'low' | 'half' | 'full' | 'electric'
 /**
  * A hand-over as synced to devices. `matches`: the signed digest is that of the stored data.
  *
- * `meter_doubt`: the reading is "lower" than the last one, or rose by more hours than passed ("too_fast").
+ * `meter_anomaly`: the reading is "lower" than the last one, or rose by more hours than passed ("too_fast").
  */
 export interface HandOver {
   readonly id: string
@@ -525,7 +525,7 @@ export interface HandOver {
   readonly member_id: string | null
   readonly condition: readonly ConditionItem[]
   readonly reading_id: string | null
-  readonly meter_doubt: MeterDoubt
+  readonly meter_anomaly: MeterAnomaly
   readonly keys: string
   readonly fuel: Fuel
   readonly accessories: string
@@ -845,7 +845,7 @@ export interface MessageRecord {
   readonly sent_at: Moment
 }
 
-export type MeterDoubt = '' | 'lower' | 'too_fast'
+export type MeterAnomaly = '' | 'lower' | 'too_fast'
 
 export interface MeterReading {
   readonly id: string
@@ -1754,9 +1754,9 @@ export interface Stop {
   readonly arrives_at: Moment | null
   readonly arrives_to: Moment | null
   readonly leaves_at: Moment | null
-  readonly told_from: Moment | null
-  readonly told_to: Moment | null
-  readonly told_at: Moment | null
+  readonly notified_from: Moment | null
+  readonly notified_to: Moment | null
+  readonly notified_at: Moment | null
   readonly arrived_at: Moment | null
   readonly left_at: Moment | null
   readonly failure: Failure | ''
@@ -1982,7 +1982,7 @@ export interface TimeEntry {
   readonly start_skew_ms: number
   readonly end_skew_ms: number
   readonly state: EntryState
-  readonly doubt: EntryAnomaly | ''
+  readonly anomaly: EntryAnomaly | ''
   readonly corrects_id: string | null
   readonly reason: string
   readonly cause: ReworkCause | ''
@@ -2871,7 +2871,7 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     device_ended_at: null,
     start_skew_ms: 0,
     end_skew_ms: 0,
-    doubt: '',
+    anomaly: '',
     corrects_id: null,
     reason: '',
     cause: '',
@@ -3024,9 +3024,9 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     arrives_at: null,
     arrives_to: null,
     leaves_at: null,
-    told_from: null,
-    told_to: null,
-    told_at: null,
+    notified_from: null,
+    notified_to: null,
+    notified_at: null,
     arrived_at: null,
     left_at: null,
     failure: '',
@@ -3085,7 +3085,7 @@ export interface WorkedOut {
   readonly rig: never
   readonly run: 'driver_id'
   readonly stop: 'site_id'
-  readonly hand_over: 'job_id' | 'kind' | 'member_id' | 'reading_id' | 'meter_doubt' | 'matches' | 'signature_id'
+  readonly hand_over: 'job_id' | 'kind' | 'member_id' | 'reading_id' | 'meter_anomaly' | 'matches' | 'signature_id'
   readonly plan_request: 'asked_by_id' | 'driver_id'
   readonly printout: 'kind'
   readonly attachment: 'added_by_id'

@@ -85,7 +85,8 @@ function windowsOf(row: Stop) {
     closes: Date.parse(closes) / 1000,
   })
   if (row.pin_at !== null) return [span(row.pin_at, row.pin_at)]
-  if (row.told_from !== null && row.told_to !== null) return [span(row.told_from, row.told_to)]
+  if (row.notified_from !== null && row.notified_to !== null)
+    return [span(row.notified_from, row.notified_to)]
   return row.windows.map(({ opens, closes }) => span(opens, closes))
 }
 

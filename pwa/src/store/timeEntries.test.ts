@@ -28,7 +28,7 @@ afterEach(async () => {
 
 async function shown(more: Partial<TimeEntry>): Promise<TimeEntry> {
   const server = new FakeServer()
-  const defaults = { job_id: 'job', kind: 'repair', operation: '', line_id: null, doubt: '' } as const
+  const defaults = { job_id: 'job', kind: 'repair', operation: '', line_id: null, anomaly: '' } as const
   const span = { started_at: '2026-11-23T14:00:00Z', ended_at: '2026-11-23T15:00:00Z', state: 'closed' }
   server.put('time_entry', {
     ...born,

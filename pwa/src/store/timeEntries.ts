@@ -177,10 +177,10 @@ export async function addEntry({ work, ended_at, ...rest }: NewEntry): Promise<v
  */
 export async function dropEntry(row: TimeEntry, reason: string): Promise<(() => Promise<void>) | undefined> {
   await enqueue('drop_entry', { id: row.id, reason })
-  const { member_id, started_at, ended_at, device_started_at, doubt } = row
+  const { member_id, started_at, ended_at, device_started_at, anomaly } = row
   const own = member_id === shopSession.value?.who.member_id
   const work = workOf(row)
-  if (doubt !== '') return undefined
+  if (anomaly !== '') return undefined
   if (ended_at !== null) {
     const whose = own ? {} : { member_id }
     return () => addEntry({ work, started_at, ended_at, reason: TAKEN_BACK, ...whose })

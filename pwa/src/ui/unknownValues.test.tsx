@@ -136,7 +136,7 @@ const MORNING: FieldValues = {
 /** The same shop later in the day. */
 const EVENING: FieldValues = {
   job: { stage: 'repair' },
-  time_entry: { ...MORNING.time_entry, ended_at: NOW, state: 'closed', doubt: null },
+  time_entry: { ...MORNING.time_entry, ended_at: NOW, state: 'closed', anomaly: null },
   quote: { ...MORNING.quote, state: 'offered' },
   run: { state: 'driving', ended_at: null },
   stop: { ...MORNING.stop, state: 'planned', run_id: idOf('run') },
@@ -181,7 +181,7 @@ const READ_AT: Record<string, string[]> = {
   'finding.rank': ['job', 'finding-ask'],
   'finding.decided': ['job'],
   'time_entry.kind': ['job', 'time-fix', 'time-settle', 'my-time', 'report'],
-  'time_entry.doubt': ['time-fix'],
+  'time_entry.anomaly': ['time-fix'],
   'time_entry.cause': ['my-time'],
   'quote.state': ['job', 'quote'],
   'quote.paper.state': ['quote'],
@@ -196,7 +196,7 @@ const READ_AT: Record<string, string[]> = {
   'stop.state': ['job', 'run', 'stop'],
   'stop.failure': ['stop'],
   'hand_over.condition.0.state': ['stop-hand-over-record'],
-  'hand_over.meter_doubt': ['stop-hand-over-record'],
+  'hand_over.meter_anomaly': ['stop-hand-over-record'],
   'hand_over.fuel': ['stop-hand-over-record'],
   'plan_request.state': ['plan'],
   'plan_request.answer.roads': ['plan'],

@@ -237,7 +237,7 @@ def _work_of(stop: Stop, yard: Yard) -> WorkSpread:
 
 def _stop_facts(stop: Stop, minutes: int, waits: Reason | None) -> PlanningStop:
     job, site, machine = stop.job, stop.site, stop.job.machine
-    promise = None if stop.told_from is None or stop.told_to is None else (stop.told_from, stop.told_to)
+    promise = None if stop.notified_from is None or stop.notified_to is None else (stop.notified_from, stop.notified_to)
     return PlanningStop(
         key=str(stop.id),
         label=f"{job} {machine.kind}",

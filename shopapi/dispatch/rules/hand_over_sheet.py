@@ -68,7 +68,7 @@ class HandOverData:
     member: str
     condition: Sequence[tuple[str, str, str]]
     hours: Decimal | None
-    meter_doubt: str
+    meter_anomaly: str
     keys: str
     fuel: str
     accessories: str
@@ -132,7 +132,7 @@ def _facts(over: HandOverData, when: str, figures: Figures) -> Iterator[tuple[st
     yield "When", when
     yield "For the shop", over.member
     meter = "Not read" if over.hours is None else f"{figures.number(over.hours)} h"
-    yield "Hour meter", f"{meter}, {ANOMALIES[over.meter_doubt]}" if over.meter_doubt else meter
+    yield "Hour meter", f"{meter}, {ANOMALIES[over.meter_anomaly]}" if over.meter_anomaly else meter
     yield "Keys", over.keys
     yield "Fuel", FUELS.get(over.fuel, over.fuel)
     yield "What comes with it", over.accessories

@@ -3,12 +3,12 @@
 from datetime import date
 from decimal import Decimal
 
-from shopapi.dispatch.rules.schemas.hand_over import MeterDoubt
+from shopapi.dispatch.rules.schemas.hand_over import MeterAnomaly
 
 HOURS_A_DAY = 24
 
 
-def check_meter_reading(hours: Decimal, on: date, before: Decimal | None, before_on: date | None) -> MeterDoubt:
+def check_meter_reading(hours: Decimal, on: date, before: Decimal | None, before_on: date | None) -> MeterAnomaly:
     """The anomaly of a reading against the last one of the same meter: it decreased, or rose faster than time passed.
 
     One extra day is allowed, since readings have dates without times.

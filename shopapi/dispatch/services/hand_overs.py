@@ -12,7 +12,7 @@ from shopapi.core.rows import refuse_known_id, row_for
 from shopapi.core.schema import to_json
 from shopapi.dispatch.models import HandOver, Stop
 from shopapi.dispatch.rules.meter import check_meter_reading
-from shopapi.dispatch.rules.schemas.hand_over import HandOverRecord, MeterDoubt
+from shopapi.dispatch.rules.schemas.hand_over import HandOverRecord, MeterAnomaly
 from shopapi.jobs.rules import JobMove, Stage
 from shopapi.jobs.services import move_job
 from shopapi.machines.queries import meter_readings
@@ -27,7 +27,7 @@ def hand_over(*, actor: Actor, data: HandOverRecord) -> HandOver:
     """Record the condition of a machine when it changed hands, with the signature."""
     refuse_known_id(HandOver, data.id)
     stop = row_for(Stop, actor, data.stop_id, field="stop_id")
-    doubt = _record_meter(actor, stop, data)
+    anomaly = _record_meter(actor, stop, data)
     fields = data.model_dump(include=KEPT)
     made = HandOver.objects.create(
         id=data.id,
@@ -39,14 +39,14 @@ def hand_over(*, actor: Actor, data: HandOverRecord) -> HandOver:
         member_id=actor.member_id,
         condition=to_json(data.condition),
         reading_id=None if data.meter is None else data.meter.id,
-        meter_doubt=doubt,
+        meter_anomaly=anomaly,
         matches=None if data.digest is None else _matches(data, data.digest),
         signature=_store_signature(actor, data),
         **fields,
     )
     if stop.kind == "return" and stop.job.stage == Stage.READY:
         move_job.within(actor=actor, data=JobMove(id=stop.job_id, stage=Stage.RETURNED))
-    record(actor, "machine handed over", ("stop", stop.id), hand_over=made.id, doubt=doubt, matches=made.matches)
+    record(actor, "machine handed over", ("stop", stop.id), hand_over=made.id, anomaly=anomaly, matches=made.matches)
     return made
 
 
@@ -91,7 +91,7 @@ def _store_signature(actor: Actor, data: HandOverRecord) -> Signature | None:
     )
 
 
-def _record_meter(actor: Actor, stop: Stop, data: HandOverRecord) -> MeterDoubt:
+def _record_meter(actor: Actor, stop: Stop, data: HandOverRecord) -> MeterAnomaly:
     if data.meter is None:
         return ""
     on = actor.instant_of(data.at).astimezone(ZoneInfo(shop_of(actor).zone)).date()

@@ -116,7 +116,7 @@ def _hand_sheet(actor: Actor, over: HandOver, ink: Signature, shop: Shop) -> Han
         member="" if over.member is None else over.member.name,
         condition=[(item["part"], item["state"], item["note"]) for item in over.condition],
         hours=None if over.reading is None else over.reading.hours,
-        meter_doubt=over.meter_doubt,
+        meter_anomaly=over.meter_anomaly,
         keys=over.keys,
         fuel=over.fuel,
         accessories=over.accessories,
@@ -167,8 +167,8 @@ def _line(stop: Stop) -> SheetStop:
         notes=stop.notes,
         needs=stop.needs,
         trip=stop.trip,
-        arrives_from=stop.told_from or stop.arrives_from,
-        arrives_to=stop.told_to or stop.arrives_to,
+        arrives_from=stop.notified_from or stop.arrives_from,
+        arrives_to=stop.notified_to or stop.arrives_to,
         state=stop.state,
     )
 

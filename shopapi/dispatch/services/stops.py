@@ -281,8 +281,8 @@ def tell_arrival(*, actor: Actor, data: ArrivalPromise) -> Stop:
         raise Invalid("invalid", fields=[FieldError("closes", "window_ends_first", message="interval_ends_first")])
     if data.channel != "by_hand":
         _write_to_customer(actor, stop, data)
-    stop.told_from, stop.told_to, stop.told_at = data.opens, data.closes, now()
-    stop.save(update_fields=["told_from", "told_to", "told_at"])
+    stop.notified_from, stop.notified_to, stop.notified_at = data.opens, data.closes, now()
+    stop.save(update_fields=["notified_from", "notified_to", "notified_at"])
     record(actor, "arrival told", ("stop", stop.id), opens=data.opens, closes=data.closes, channel=data.channel)
     return stop
 
@@ -310,5 +310,5 @@ def _write_to_customer(actor: Actor, stop: Stop, data: ArrivalPromise) -> None:
             "before": figures.time_of_day(data.closes),
         },
         about=("stop", stop.id),
-        dedupe_key=f"arrival/{stop.id}/{data.notice_id or actor.command_id or stop.told_at}",
+        dedupe_key=f"arrival/{stop.id}/{data.notice_id or actor.command_id or stop.notified_at}",
     )

@@ -49,7 +49,7 @@ def live_entries(actor: Actor, member_id: UUID | None) -> QuerySet[TimeEntry]:
 
 def running(actor: Actor, member_id: UUID | None) -> QuerySet[TimeEntry]:
     """A member's entries without an end: at most one, or several while they are in dispute."""
-    return live_entries(actor, member_id).filter(ended_at=None).exclude(doubt=EntryAnomaly.ENDS_FIRST)
+    return live_entries(actor, member_id).filter(ended_at=None).exclude(anomaly=EntryAnomaly.ENDS_FIRST)
 
 
 def overlapping_entries(actor: Actor, member_id: UUID, spans: Iterable[EntrySpan]) -> list[TimeEntry]:
@@ -57,11 +57,11 @@ def overlapping_entries(actor: Actor, member_id: UUID, spans: Iterable[EntrySpan
 
     A span that ends before it begins is skipped: it has no time, and would extend the range to everything since then.
     """
-    known = [span for span in spans if span.doubt != EntryAnomaly.ENDS_FIRST]
+    known = [span for span in spans if span.anomaly != EntryAnomaly.ENDS_FIRST]
     if not known:
         return []
     ends = [span.ended_at for span in known if span.ended_at is not None]
-    near = live_entries(actor, member_id).exclude(doubt=EntryAnomaly.ENDS_FIRST)
+    near = live_entries(actor, member_id).exclude(anomaly=EntryAnomaly.ENDS_FIRST)
     near = near.filter(Q(ended_at=None) | Q(ended_at__gt=min(span.started_at for span in known)))
     if len(ends) == len(known):
         near = near.filter(started_at__lt=max(ends))
@@ -71,8 +71,8 @@ def overlapping_entries(actor: Actor, member_id: UUID, spans: Iterable[EntrySpan
 def long_running(actor: Actor, before: datetime) -> QuerySet[TimeEntry]:
     """Entries that were started before a moment and have no end yet: most likely forgotten."""
     entries = TimeEntry.objects.filter(shop=actor.shop_id, state__in=LIVE, ended_at=None, started_at__lt=before)
-    return entries.exclude(doubt=EntryAnomaly.ENDS_FIRST).order_by("started_at", "id")
+    return entries.exclude(anomaly=EntryAnomaly.ENDS_FIRST).order_by("started_at", "id")
 
 
 def span_of(entry: TimeEntry) -> EntrySpan:
-    return EntrySpan(entry.id, entry.started_at, entry.ended_at, entry.doubt)
+    return EntrySpan(entry.id, entry.started_at, entry.ended_at, entry.anomaly)

@@ -29,12 +29,12 @@ class EntrySpan:
     id: UUID
     started_at: datetime
     ended_at: datetime | None
-    doubt: str = ""
+    anomaly: str = ""
 
 
 def overlap(one: EntrySpan, other: EntrySpan) -> bool:
     """Whether two spans overlap. One that ends when the other begins does not."""
-    if EntryAnomaly.ENDS_FIRST in (one.doubt, other.doubt):
+    if EntryAnomaly.ENDS_FIRST in (one.anomaly, other.anomaly):
         return False
     return (other.ended_at is None or one.started_at < other.ended_at) and (
         one.ended_at is None or other.started_at < one.ended_at
@@ -63,7 +63,7 @@ def state_of(span: EntrySpan, others: Iterable[EntrySpan]) -> EntryState:
     It is in dispute exactly while it overlaps another or has an anomaly of its own, so the order in which entries
     arrive does not matter.
     """
-    if span.doubt or any(other.id != span.id and overlap(span, other) for other in others):
+    if span.anomaly or any(other.id != span.id and overlap(span, other) for other in others):
         return EntryState.DISPUTED
     return EntryState.OPEN if span.ended_at is None else EntryState.CLOSED
 

@@ -170,7 +170,7 @@ class TimeEntryRow(Row):
     start_skew_ms: int
     end_skew_ms: int
     state: EntryState
-    doubt: EntryAnomaly | Literal[""]
+    anomaly: EntryAnomaly | Literal[""]
     corrects_id: UUID | None
     reason: str
     cause: ReworkCause | Literal[""]

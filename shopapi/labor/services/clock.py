@@ -50,7 +50,7 @@ def start_clock(*, actor: Actor, data: ClockStart) -> TimeEntry:
         started_at=started_at,
         device_started_at=data.started_at,
         start_skew_ms=actor.skew_ms,
-        doubt=anomaly_in(started_at, None, now()) or "",
+        anomaly=anomaly_in(started_at, None, now()) or "",
         **work,
     )
     _mark_clock_anomaly(actor, entry)
@@ -66,7 +66,7 @@ def stop_clock(*, actor: Actor, data: ClockStop) -> TimeEntry:
     ended_at = actor.instant_of(data.ended_at)
     if entry.state == EntryState.REPLACED:
         record(actor, "dropped clock stopped", ("time_entry", entry.id), ended_at=ended_at)
-    elif entry.ended_at is None and entry.doubt != EntryAnomaly.ENDS_FIRST:
+    elif entry.ended_at is None and entry.anomaly != EntryAnomaly.ENDS_FIRST:
         _end(actor, entry, data.ended_at)
         recompute_states(actor, entry)
         record(actor, "clock stopped", ("time_entry", entry.id), ended_at=ended_at)
@@ -91,9 +91,9 @@ def _end(actor: Actor, entry: TimeEntry, stamp: datetime) -> None:
     """Set the end of an entry; an end before its start is stored as the device's stamp only. The caller saves."""
     ended_at = actor.instant_of(stamp)
     entry.device_ended_at, entry.end_skew_ms = stamp, actor.skew_ms
-    doubt = anomaly_in(entry.started_at, ended_at, now())
-    entry.doubt = doubt or (EntryAnomaly.CLOCK_SET if entry.unsure_ms else "")
-    entry.ended_at = None if doubt is EntryAnomaly.ENDS_FIRST else ended_at
+    anomaly = anomaly_in(entry.started_at, ended_at, now())
+    entry.anomaly = anomaly or (EntryAnomaly.CLOCK_SET if entry.unsure_ms else "")
+    entry.ended_at = None if anomaly is EntryAnomaly.ENDS_FIRST else ended_at
     _mark_clock_anomaly(actor, entry)
 
 
@@ -101,7 +101,7 @@ def _mark_clock_anomaly(actor: Actor, entry: TimeEntry) -> None:
     """Open an issue about an entry whose stamps may be wrong because the phone's clock was set at an unknown moment."""
     if actor.or_skew_ms is not None:
         entry.unsure_ms = max(entry.unsure_ms, abs(actor.or_skew_ms - actor.skew_ms))
-        entry.doubt = entry.doubt or EntryAnomaly.CLOCK_SET
+        entry.anomaly = entry.anomaly or EntryAnomaly.CLOCK_SET
 
 
 def _keep_other_end(actor: Actor, entry: TimeEntry, stamp: datetime) -> None:

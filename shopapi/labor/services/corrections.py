@@ -91,19 +91,19 @@ def settle_entries(*, actor: Actor, data: Settlement) -> TimeEntry:
     if data.split is not None:
         return _split(actor, entry, other, data)
     mark_replaced(other)
-    entry.doubt, entry.unsure_ms = "" if entry.doubt != EntryAnomaly.ENDS_FIRST else entry.doubt, 0
+    entry.anomaly, entry.unsure_ms = "" if entry.anomaly != EntryAnomaly.ENDS_FIRST else entry.anomaly, 0
     recompute_states(actor, entry, other)
     record(actor, "time settled", ("time_entry", entry.id), gives_way=other.id, reason=data.reason)
     return entry
 
 
 def _accept_as_recorded(actor: Actor, entry: TimeEntry, data: Settlement) -> TimeEntry:
-    if entry.doubt == EntryAnomaly.ENDS_FIRST:
+    if entry.anomaly == EntryAnomaly.ENDS_FIRST:
         raise Conflict("end_needed", fields=[FieldError("id", "end_needed")])
-    if not entry.doubt and entry.state == EntryState.DISPUTED:
+    if not entry.anomaly and entry.state == EntryState.DISPUTED:
         context = {"entry_id": str(_disputed_with(actor, entry)[0].id)}
         raise Invalid("invalid", fields=[FieldError("other_id", "other_needed")], context=context)
-    entry.doubt, entry.unsure_ms = "", 0
+    entry.anomaly, entry.unsure_ms = "", 0
     recompute_states(actor, entry)
     record(actor, "time taken as it stands", ("time_entry", entry.id), reason=data.reason)
     return entry
@@ -131,10 +131,12 @@ def _split(actor: Actor, entry: TimeEntry, other: TimeEntry, data: Settlement) -
 
 
 def _refuse_anomaly(started_at: datetime, ended_at: datetime | None) -> None:
-    doubt = anomaly_in(started_at, ended_at, now())
-    if doubt is not None:
-        field = "started_at" if doubt is EntryAnomaly.IN_FUTURE and started_at > now() else "ended_at"
-        raise Invalid("invalid", message="fields_invalid", fields=[FieldError(field, doubt, message=f"given_{doubt}")])
+    anomaly = anomaly_in(started_at, ended_at, now())
+    if anomaly is not None:
+        field = "started_at" if anomaly is EntryAnomaly.IN_FUTURE and started_at > now() else "ended_at"
+        raise Invalid(
+            "invalid", message="fields_invalid", fields=[FieldError(field, anomaly, message=f"given_{anomaly}")]
+        )
 
 
 def _disputed_with(actor: Actor, entry: TimeEntry) -> list[TimeEntry]:

@@ -53,7 +53,7 @@ def _write(entry: TimeEntry, state: EntryState, *, is_new: bool) -> None:
     if is_new:
         entry.save(force_insert=True)
     else:
-        entry.save(update_fields=["state", "doubt", "ended_at", "device_ended_at", "end_skew_ms", "unsure_ms"])
+        entry.save(update_fields=["state", "anomaly", "ended_at", "device_ended_at", "end_skew_ms", "unsure_ms"])
 
 
 def _update_issues(actor: Actor, entries: Iterable[TimeEntry]) -> None:
@@ -67,11 +67,11 @@ def _update_issues(actor: Actor, entries: Iterable[TimeEntry]) -> None:
     disputed = sorted((entry for entry in known if entry.state == EntryState.DISPUTED), key=lambda one: one.started_at)
     with_issue = set(open_issues.values_list("entity_id", flat=True))
     for entry in disputed:
-        if entry.id in with_issue and entry.doubt == EntryAnomaly.CLOCK_SET:
+        if entry.id in with_issue and entry.anomaly == EntryAnomaly.CLOCK_SET:
             # It has an end by now.
             open_issues.filter(entity_id=entry.id).update(words=pack(_dispute_reason(actor, entry)))
         with_it = [one for one in disputed if one.id != entry.id and entries_overlap(entry, one)]
-        if entry.id in with_issue or (not entry.doubt and any(one.id in with_issue for one in with_it)):
+        if entry.id in with_issue or (not entry.anomaly and any(one.id in with_issue for one in with_it)):
             continue
         with_issue.add(entry.id)
         _open_dispute(actor, entry, with_it)
@@ -97,7 +97,7 @@ def _open_dispute(actor: Actor, entry: TimeEntry, others: Iterable[TimeEntry]) -
 
 
 def _dispute_reason(actor: Actor, entry: TimeEntry) -> Reason:
-    if entry.doubt == EntryAnomaly.CLOCK_SET:
+    if entry.anomaly == EntryAnomaly.CLOCK_SET:
         by_phone = (entry.device_started_at, entry.device_ended_at)
         return clock_set_reason(by_phone, (entry.started_at, entry.ended_at), entry.unsure_ms, shop_of(actor).zone)
-    return Reason(f"time_{entry.doubt}") if entry.doubt else Reason("time_collides")
+    return Reason(f"time_{entry.anomaly}") if entry.anomaly else Reason("time_collides")

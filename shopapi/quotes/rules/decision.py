@@ -8,7 +8,7 @@ from uuid import UUID
 
 from shopapi.quotes.rules.states import QuoteState, may_become
 
-Doubt = Literal["shown_differs", "not_on_offer", "too_late", "lines_differ"]
+DecisionAnomaly = Literal["shown_differs", "not_on_offer", "too_late", "lines_differ"]
 
 
 @dataclass(frozen=True)
@@ -23,7 +23,7 @@ class OnOffer:
 
 def anomaly_in(
     offer: OnOffer, *, digest: str, decided_on: date, accepted: Collection[UUID], declined: Collection[UUID]
-) -> Doubt | None:
+) -> DecisionAnomaly | None:
     """Why a decision cannot take effect, or None when it does. It is kept as evidence either way."""
     if not may_become(offer.state, "decided"):
         return "not_on_offer"

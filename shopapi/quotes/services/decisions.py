@@ -18,7 +18,7 @@ from shopapi.jobs.services import decide_findings
 from shopapi.quotes import queries
 from shopapi.quotes.models import Approval, ApprovalLink, Line, Quote, Signature
 from shopapi.quotes.rules import QuoteLine, QuoteTotals
-from shopapi.quotes.rules.decision import Doubt, OnOffer, anomaly_in
+from shopapi.quotes.rules.decision import DecisionAnomaly, OnOffer, anomaly_in
 from shopapi.quotes.rules.schemas import DecisionRecord
 from shopapi.quotes.services.drafts import derive_waits, request_pdf
 
@@ -47,20 +47,20 @@ def record_decision(
         lines=frozenset(line.id for line in lines if line.kind != "discount"),
     )
     decided_at = actor.instant_of(data.decided_at)
-    doubt = anomaly_in(
+    anomaly = anomaly_in(
         offer,
         digest=data.digest,
         decided_on=decided_at.astimezone(zone).date(),
         accepted=data.accepted_ids,
         declined=data.declined_ids,
     )
-    totals = None if doubt else queries.totals_as_decided(quote, lines, data.accepted_ids)
+    totals = None if anomaly else queries.totals_as_decided(quote, lines, data.accepted_ids)
     total = None if totals is None else totals.total_minor
     approval = Approval.objects.create(
         shop_id=actor.shop_id,
         received_at=now(),
         signature=_keep_ink(actor, data),
-        matches=doubt is None,
+        matches=anomaly is None,
         accepted_total_minor=total,
         accepted_labor_minor=_of_kind("labor", totals, lines),
         accepted_parts_minor=_of_kind("part", totals, lines),
@@ -73,12 +73,12 @@ def record_decision(
         decided_at=decided_at,
         **data.model_dump(exclude={"signature", "quote_id", "decided_at"}),
     )
-    details = {"approval": approval.id, "doubt": doubt, "accepted_total": total, "at": data.decided_at}
+    details = {"approval": approval.id, "anomaly": anomaly, "accepted_total": total, "at": data.decided_at}
     record(actor, "quote decided", ("quote", quote.id), **details)
-    if doubt is None:
+    if anomaly is None:
         _take_effect(actor, quote, data)
     else:
-        _file_doubt(actor, approval, doubt)
+        _open_anomaly_issue(actor, approval, anomaly)
     return approval
 
 
@@ -128,15 +128,15 @@ def _replace_decided_before(quote: Quote) -> None:
         before = before.replaces
 
 
-def _file_doubt(actor: Actor, approval: Approval, doubt: Doubt) -> None:
+def _open_anomaly_issue(actor: Actor, approval: Approval, anomaly: DecisionAnomaly) -> None:
     open_issue(
         shop_id=actor.shop_id,
         kind=Issue.Kind.HELD,
         command_id=actor.command_id,
         name="decide_quote",
         entity=("quote", approval.quote_id),
-        reason=Reason(f"decision_{doubt}"),
+        reason=Reason(f"decision_{anomaly}"),
         theirs={"state": approval.quote.state, "revision": approval.quote.revision},
-        ours={"approval_id": str(approval.id), "revision": approval.revision, "doubt": doubt},
+        ours={"approval_id": str(approval.id), "revision": approval.revision, "anomaly": anomaly},
         member_id=actor.member_id,
     )

@@ -2,7 +2,7 @@
 
 import re
 
-MIN_BUILD = "0.3.0"
+MIN_BUILD = "0.4.0"
 """The oldest build of the app that understands the rows it is sent. An older one may still push."""
 BUILD_PATTERN = re.compile(r"([0-9]{1,6})\.([0-9]{1,6})\.([0-9]{1,6})", re.ASCII)
 

@@ -27,7 +27,7 @@ class HeldReason(TextEnum):
     decided that it is not applied.
     """
 
-    NEEDS_REVIEW = "doubted"
+    NEEDS_REVIEW = "needs_review"
     WAITING = "waits_for"
     NOT_BACK = "not_back_yet"
     UNKNOWN = "unknown_command"

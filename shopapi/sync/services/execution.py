@@ -128,7 +128,7 @@ def execute(
     except Exception as error:  # noqa: BLE001 - one command's fault must not stop the queue behind it
         return _internal_error(command, error)
     if needs_review:
-        return CommandResult(CommandStatus.HELD, HeldReason.NEEDS_REVIEW, Reason("doubted"))
+        return CommandResult(CommandStatus.HELD, HeldReason.NEEDS_REVIEW, Reason("needs_review"))
     return CommandResult(CommandStatus.APPLIED, number=getattr(row, "number", None), row_id=_changed_row_id(row))
 
 

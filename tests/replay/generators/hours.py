@@ -106,8 +106,8 @@ def settle_entries(shop: SimulatedShop) -> Args:
     entry = one(shop, disputed)
     if entry is None:
         return None
-    if entry["doubt"]:
-        return {"id": entry["id"], "reason": words(shop)} if entry["doubt"] != "ends_first" else None
+    if entry["anomaly"]:
+        return {"id": entry["id"], "reason": words(shop)} if entry["anomaly"] != "ends_first" else None
     far = shop.instant(-timedelta(days=9))
     others = [
         other

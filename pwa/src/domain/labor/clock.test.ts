@@ -11,7 +11,7 @@ import {
 
 const at = (hours: number) => new Date(Date.UTC(2026, 4, 1) + hours * 3_600_000).toISOString()
 const span = (id: string, from: number, to: number | null) =>
-  ({ id, started_at: at(from), ended_at: to === null ? null : at(to), doubt: '' }) as const
+  ({ id, started_at: at(from), ended_at: to === null ? null : at(to), anomaly: '' }) as const
 
 describe('spans', () => {
   it.each([
@@ -38,8 +38,8 @@ describe('spans', () => {
     [9, 34, 'too_long'],
     [9, 33, ''],
     [50, null, 'in_future'],
-  ] as const)('%d–%s is doubted as %s', (from, to, doubt) => {
-    expect(anomalyOf(at(from), to === null ? null : at(to), Date.parse(at(40)))).toBe(doubt)
+  ] as const)('%d–%s has the anomaly %s', (from, to, anomaly) => {
+    expect(anomalyOf(at(from), to === null ? null : at(to), Date.parse(at(40)))).toBe(anomaly)
   })
 })
 

@@ -13,11 +13,11 @@ import { dayIn, daysAfter } from '../time.ts'
 import type { Fault } from '../validation/fieldFaults.ts'
 
 /**
- * How clocks meet. Twin of `shopapi/labor/rules/clock.py` and of `faults_of` in `entry.py`; doubts and faults run the
+ * How clocks meet. Twin of `shopapi/labor/rules/clock.py` and of `faults_of` in `entry.py`; anomalies and faults run the
  * vectors of `fixtures/fields` on both sides.
  */
 
-export type TimeSpan = Pick<TimeEntry, 'id' | 'started_at' | 'ended_at' | 'doubt'>
+export type TimeSpan = Pick<TimeEntry, 'id' | 'started_at' | 'ended_at' | 'anomaly'>
 
 /** What clocked time was for. */
 export type WorkDetails = Required<Omit<ClockStart, 'id' | 'started_at' | 'ends_ids'>>
@@ -27,7 +27,7 @@ export const JOB_WORK_KINDS: ReadonlySet<EntryKind> = new Set<EntryKind>(WORK_OF
 
 /** Whether two spans share a moment; one without an end goes on for ever, one that ended first has no time. */
 export function overlap(one: TimeSpan, other: TimeSpan): boolean {
-  if (one.doubt === 'ends_first' || other.doubt === 'ends_first') return false
+  if (one.anomaly === 'ends_first' || other.anomaly === 'ends_first') return false
   return (
     (other.ended_at === null || Date.parse(one.started_at) < Date.parse(other.ended_at)) &&
     (one.ended_at === null || Date.parse(other.started_at) < Date.parse(one.ended_at))
@@ -51,14 +51,14 @@ export function anomalyOf(started_at: string, ended_at: string | null, now: numb
 
 /** The state of a span that counts, beside the others of its member that do. */
 export function entryState(span: TimeSpan, others: readonly TimeSpan[]): EntryState {
-  if (span.doubt !== '' || others.some((other) => other.id !== span.id && overlap(span, other)))
+  if (span.anomaly !== '' || others.some((other) => other.id !== span.id && overlap(span, other)))
     return 'disputed'
   return span.ended_at === null ? 'open' : 'closed'
 }
 
 /** Runs, as far as anyone knows. */
 export function isRunning(entry: TimeEntry): boolean {
-  return entry.ended_at === null && entry.state !== 'replaced' && entry.doubt !== 'ends_first'
+  return entry.ended_at === null && entry.state !== 'replaced' && entry.anomaly !== 'ends_first'
 }
 
 /** What is missing or too much. */

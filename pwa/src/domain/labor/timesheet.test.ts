@@ -8,7 +8,7 @@ const zone = 'America/Chicago'
 const at = { zone, now: Date.parse('2026-12-24T12:00:00Z'), began: (row: TimeEntry) => row.started_at }
 
 function clocked(started_at: string, ended_at: string, more: Partial<TimeEntry> = {}): TimeEntry {
-  const defaults = { id: started_at, member_id: 'me', kind: 'repair', state: 'closed', doubt: '' }
+  const defaults = { id: started_at, member_id: 'me', kind: 'repair', state: 'closed', anomaly: '' }
   return { ...defaults, started_at, ended_at, ...more } as TimeEntry
 }
 

@@ -16,7 +16,7 @@ interface Vectors {
   lengths: Record<string, Record<string, Ends>>
   cases: { of: string; says: string; change: Row; faults: [string, string][] }[]
   now: string
-  spans: [started_at: string, ended_at: string | null, doubt: string][]
+  spans: [started_at: string, ended_at: string | null, anomaly: string][]
 }
 const at = new URL('../../../../fixtures/fields/refused.json', import.meta.url)
 const { bases, limits, lengths, cases, now, spans }: Vectors = JSON.parse(readFileSync(at, 'utf8'))
@@ -66,6 +66,6 @@ test.each(each(lengths))('$path of a $of has $least to $most characters', ({ of,
   if (least > 0) expect(tried(least - 1)).toEqual([[path, 'too_short']])
 })
 
-test.each(spans)('a span from %s to %s is doubted: %s', (started_at, ended_at, doubt) => {
-  expect(anomalyOf(started_at, ended_at, Date.parse(now))).toBe(doubt)
+test.each(spans)('a span from %s to %s has the anomaly: %s', (started_at, ended_at, anomaly) => {
+  expect(anomalyOf(started_at, ended_at, Date.parse(now))).toBe(anomaly)
 })

@@ -12,7 +12,7 @@ const causes: Record<ReworkCause, string> = /* @__PURE__ */ named({
   other: 'Something else',
 })
 
-const doubts: Record<EntryAnomaly, string> = /* @__PURE__ */ named({
+const anomalies: Record<EntryAnomaly, string> = /* @__PURE__ */ named({
   ends_first: 'It ends before it begins: the phone’s clock was set meanwhile. Say when the work ended.',
   in_future: 'It lies in the future: the phone’s clock is ahead. Say when it really was.',
   too_long: 'It ran for more than 24 hours. Say when the work stopped.',
@@ -31,7 +31,7 @@ export const clock = {
     shop: 'Sweeping, stock, the phone',
   } satisfies Record<EntryKind, string>,
   causes,
-  doubts,
+  anomalies,
   length,
   whose: 'Whose time',
   timeOf: (name: string) => `Time: ${name}`,

@@ -124,7 +124,7 @@ export const hand = {
   save: 'It is handed over',
   saved: 'Handed over',
   past: 'What was handed over',
-  doubts: /* @__PURE__ */ named({
+  anomalies: /* @__PURE__ */ named({
     lower: 'Meter lower than before',
     too_fast: 'Meter ran faster than the clock',
   }),

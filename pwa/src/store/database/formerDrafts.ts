@@ -1,4 +1,4 @@
-import { withNewNames } from '../queue/formerCommands'
+import { RENAMED_BY_0_3, withNewNames } from '../queue/formerCommands'
 import type { DraftRecord } from './shopDatabase'
 
 /** Fields that builds up to 0.2.0 stored under other names, by the first part of the draft's name. */
@@ -15,7 +15,12 @@ export function currentDraft(draft: DraftRecord): DraftRecord {
   const [form = '', key] = draft.name.split(':')
   if (form === 'wording' && key === 'owner_asked') {
     const [name, path] = [draft.name, draft.path].map((text) => text.replace('owner_asked', 'customer_asked'))
-    return { ...draft, name: name as string, path: path as string, fields: withNewNames(draft.fields) }
+    return {
+      ...draft,
+      name: name as string,
+      path: path as string,
+      fields: withNewNames(draft.fields, RENAMED_BY_0_3),
+    }
   }
   const names = RENAMED_FIELDS[form]
   return names

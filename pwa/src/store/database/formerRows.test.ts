@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest'
 import type { Kind, Row } from '../../domain/contract'
-import { currentRows } from './formerRows'
+import { rowsOf0_3, rowsOf0_4 } from './formerRows'
 
 const born = { created_at: '2026-04-01T08:00:00Z', changed_at: '2026-04-01T08:00:00Z' }
 const stored = (kind: string, row: object) => ({
@@ -9,8 +9,8 @@ const stored = (kind: string, row: object) => ({
   generation: 4,
   row: { ...born, id: 'x', ...row } as unknown as Row,
 })
-const current = (kind: string, row: object) =>
-  currentRows(stored(kind, row)).map((record) => [record.kind, record.row, record.generation])
+const since0_3 = (kind: string, row: object) =>
+  rowsOf0_3(stored(kind, row)).map((record) => [record.kind, record.row, record.generation])
 
 test.each([
   ['job', { stage: 'proving' }, [['job', { stage: 'testing' }]]],
@@ -34,12 +34,34 @@ test.each([
     ],
   ],
 ])('a stored %s of 0.2.0 %j', (kind, row, expected) => {
-  expect(current(kind, row)).toEqual(
+  expect(since0_3(kind, row)).toEqual(
     expected.map(([name, fields]) => [name, { ...born, id: 'x', ...(fields as object) }, 4]),
   )
 })
 
 test('other rows stay as they are', () => {
   const record = stored('customer', { name: 'Winnie {owner}' })
-  expect(currentRows(record)[0]).toBe(record)
+  expect(rowsOf0_3(record)[0]).toBe(record)
+})
+
+test.each([
+  [
+    'time_entry',
+    { doubt: 'ends_first', reason: '"doubt": it rained' },
+    { anomaly: 'ends_first', reason: '"doubt": it rained' },
+  ],
+  ['hand_over', { meter_doubt: 'lower', keys: 'told_at' }, { meter_anomaly: 'lower', keys: 'told_at' }],
+  [
+    'stop',
+    { told_from: born.created_at, told_to: null, told_at: null },
+    { notified_from: born.created_at, notified_to: null, notified_at: null },
+  ],
+  ['issue', { ours: { doubt: 'too_late' } }, { ours: { anomaly: 'too_late' } }],
+])('a stored %s of 0.3.0 %j', (kind, row, expected) => {
+  expect(rowsOf0_4(stored(kind, row))).toEqual([stored(kind, expected)])
+})
+
+test('rows without a former name stay as they are in 0.4.0', () => {
+  const record = stored('customer', { name: 'No doubt' })
+  expect(rowsOf0_4(record)[0]).toBe(record)
 })

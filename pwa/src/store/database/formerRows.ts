@@ -1,26 +1,36 @@
 import type { Kind, Row } from '../../domain/contract'
-import { withNewNames } from '../queue/formerCommands'
+import { RENAMED_BY_0_3, RENAMED_BY_0_4, withNewNames } from '../queue/formerCommands'
 
 type Json = Readonly<Record<string, unknown>>
 
-/** By kind, the rows that stand in a stored row's place until all are fetched again. */
+/** By kind, the rows that stand in the place of a row of 0.2.0 until all are fetched again. */
 const CONVERT: { readonly [kind: string]: (row: Json) => { readonly [kind: string]: Json } } = {
-  job: (job) => ({ job: withNewNames(job) }),
-  notice_template: (row) => ({ notice_template: withNewNames(row) }),
+  job: (job) => ({ job: withNewNames(job, RENAMED_BY_0_3) }),
+  notice_template: (row) => ({ notice_template: withNewNames(row, RENAMED_BY_0_3) }),
   // What a plan and the margins of a run say was plain text.
   plan_request: () => ({}),
   run: (run) => ({ run: { ...run, margins: [] } }),
   // The prices were a field of the shop.
   shop: ({ book: prices, id, created_at, changed_at, ...shop }) => ({
-    shop: withNewNames({ id, created_at, changed_at, ...shop }),
+    shop: withNewNames({ id, created_at, changed_at, ...shop }, RENAMED_BY_0_3),
     ...(prices ? { price_book: { id, created_at, changed_at, prices } } : {}),
   }),
 }
 
-/** A row as version 0.2.0 of the app stored it, as the rows of this version; the same object where nothing changed. */
-export function currentRows<Stored extends { kind: Kind; row: Row }>(record: Stored): Stored[] {
+interface StoredRow {
+  kind: Kind
+  row: Row
+}
+
+/** A row as version 0.2.0 of the app stored it, as the rows of 0.3.0; the same object where nothing changed. */
+export function rowsOf0_3<Stored extends StoredRow>(record: Stored): Stored[] {
   const convert = CONVERT[record.kind]
   if (!convert) return [record]
   const rows = Object.entries(convert(record.row as unknown as Json))
   return rows.map(([kind, row]) => ({ ...record, kind: kind as Kind, row: row as unknown as Row }))
 }
+
+/** A row as version 0.3.0 stored it, with the names of 0.4.0. */
+export const rowsOf0_4 = <Stored extends StoredRow>(record: Stored): Stored[] => [
+  withNewNames(record, RENAMED_BY_0_4),
+]

@@ -12,7 +12,7 @@ import {
 import type { Kind, Row } from '../../domain/contract'
 import type { Moment } from '../../domain/time'
 import type { OutboxEntry } from '../queue/entry'
-import { currentRows } from './formerRows'
+import { rowsOf0_3, rowsOf0_4 } from './formerRows'
 import { freshDevice, type Meta } from './meta'
 
 /** A row of the server with the generation of its snapshot, so that a newer snapshot can remove the rest. */
@@ -116,8 +116,8 @@ interface StoreWithin<One extends StoreName> {
 
 type Upgrading = IDBPTransaction<Schema, StoreName[], 'versionchange'>
 
-/** Each step upgrades the database by one version; a released step is never changed. */
-const UPGRADES: ((db: IDBPDatabase<Schema>, tx: Upgrading) => void)[] = [
+/** Each step upgrades the database by one version, after the step before it; a released step is never changed. */
+const UPGRADES: ((db: IDBPDatabase<Schema>, tx: Upgrading) => void | Promise<void>)[] = [
   (db, tx) => {
     db.createObjectStore('base', { keyPath: ['kind', 'id'] }).createIndex('generation', 'generation')
     db.createObjectStore('outbox', { keyPath: 'id' })
@@ -134,15 +134,16 @@ const UPGRADES: ((db: IDBPDatabase<Schema>, tx: Upgrading) => void)[] = [
   (db) => {
     db.createObjectStore('drafts', { keyPath: 'name' })
   },
-  (_, tx) => void convertRows(tx),
+  (_, tx) => convertRows(tx, rowsOf0_3),
+  (_, tx) => convertRows(tx, rowsOf0_4),
 ]
 
-/** Rewrites what version 0.2.0 stored; every row is fetched again, since the server did not change them one by one. */
-async function convertRows(tx: Upgrading): Promise<void> {
+/** Rewrites what an earlier version stored; every row is fetched again, since the server did not change each. */
+async function convertRows(tx: Upgrading, convert: (record: BaseRecord) => BaseRecord[]): Promise<void> {
   const base = tx.objectStore('base')
   for (const record of await base.getAll()) {
     await base.delete([record.kind, record.id])
-    for (const row of currentRows(record)) await base.put(row)
+    for (const row of convert(record)) await base.put(row)
   }
   for (const key of ['cursor', 'snapshot'] as const) await tx.objectStore('meta').delete(key)
 }
@@ -231,8 +232,8 @@ export class ShopDatabase {
 
   private async openNow(): Promise<IDBPDatabase<Schema>> {
     const db = await openDB<Schema>(this.name, UPGRADES.length, {
-      upgrade: (opened, from, _, tx) => {
-        for (const step of UPGRADES.slice(from)) step(opened, tx)
+      upgrade: async (opened, from, _, tx) => {
+        for (const step of UPGRADES.slice(from)) await step(opened, tx)
       },
       terminated: () => {
         this.handle = null

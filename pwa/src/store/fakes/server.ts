@@ -137,7 +137,7 @@ export class FakeServer {
     if (entry.name === 'add_customer' && entry.args.name === this.refuses)
       return { id, status: 'rejected', code: 'bad', words: 'No such name.', fields: [] }
     if (FACTS.has(entry.name) && 'hours' in entry.args && entry.args.hours === '-1')
-      return { id, status: 'held', code: 'doubted', words: 'A person must look.', fields: [] }
+      return { id, status: 'held', code: 'needs_review', words: 'A person must look.', fields: [] }
     this.carried.set(id, (this.carried.get(id) ?? 0) + 1)
     replay(this.writing(), entry, { member_id: 'member', device_id })
     return { id, status: 'applied', code: null, words: null, fields: [], ...this.says }

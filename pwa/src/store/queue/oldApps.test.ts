@@ -4,7 +4,15 @@
  */
 import { readdirSync, readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
-import { type ByCommand, type Command, EDITS, MAKES, REMOVES, type Shop } from '../../domain/contract'
+import {
+  type ByCommand,
+  type Command,
+  EDITS,
+  MAKES,
+  type PriceBook,
+  REMOVES,
+  type Shop,
+} from '../../domain/contract'
 import { loadReplays } from '../replay/replay'
 import { RowsView } from '../rows/view'
 import type { OutboxEntry } from './entry'
@@ -39,8 +47,13 @@ function outboxOf(build: string) {
         fields: [],
       }) as unknown as OutboxEntry,
   )
-  // The shop's own row is there before any command.
-  const rows = shop ? [['shop', shop, { id: shop } as Shop] as const] : []
+  // The shop's own row and its prices are there before any command.
+  const rows = shop
+    ? [
+        ['shop', shop, { id: shop } as Shop] as const,
+        ['price_book', shop, { id: shop } as PriceBook] as const,
+      ]
+    : []
   return { sent, who, entries, rows }
 }
 

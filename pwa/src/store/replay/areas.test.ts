@@ -247,10 +247,10 @@ test('two ends of one clock are both stored, and disputed', () => {
 })
 
 test('a settled dispute closes its issue', () => {
-  given('time_entry', { ...CLOCKED, state: 'disputed', doubt: 'too_long' })
+  given('time_entry', { ...CLOCKED, state: 'disputed', anomaly: 'too_long' })
   given('issue', { id: 'issue', entity_kind: 'time_entry', entity_id: 'entry', state: 'open' })
   does({ name: 'settle_entries', args: { id: 'entry' } })
-  expect(view.get('time_entry', 'entry')).toMatchObject({ state: 'closed', doubt: '' })
+  expect(view.get('time_entry', 'entry')).toMatchObject({ state: 'closed', anomaly: '' })
   expect(view.get('issue', 'issue')?.state).toBe('resolved')
 })
 

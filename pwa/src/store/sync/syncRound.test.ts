@@ -178,7 +178,7 @@ test('an unsent command cannot be discarded', async () => {
 test('a held fact is shown in the queue until a person has settled it', async () => {
   await phone.does(() => recordMeter({ machine_id: 'm', hours: '-1', read_on: '2026-05-01' }))
   await phone.sync()
-  expect(queue.value).toMatchObject([{ status: 'held', code: 'doubted' }])
+  expect(queue.value).toMatchObject([{ status: 'held', code: 'needs_review' }])
   const id = queue.value[0]?.id ?? ''
   const recorded = server.state.commands.get(id)
   server.state.commands.set(id, {

@@ -14,7 +14,7 @@ from shopapi.quotes.rules.schemas import Ink
 Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 Note = Annotated[Text, Field(max_length=60)]
 Fuel = TypeAliasType("Fuel", Literal["unknown", "empty", "low", "half", "full", "electric"])
-MeterDoubt = TypeAliasType("MeterDoubt", Literal["", "lower", "too_fast"])
+MeterAnomaly = TypeAliasType("MeterAnomaly", Literal["", "lower", "too_fast"])
 PartCondition = TypeAliasType("PartCondition", Literal["good", "worn", "damaged", "missing"])
 
 
@@ -63,7 +63,7 @@ class HandOverRecord(Schema):
 class HandOverRow(Row):
     """A hand-over as synced to devices. `matches`: the signed digest is that of the stored data.
 
-    `meter_doubt`: the reading is "lower" than the last one, or rose by more hours than passed ("too_fast").
+    `meter_anomaly`: the reading is "lower" than the last one, or rose by more hours than passed ("too_fast").
     """
 
     stop_id: UUID
@@ -73,7 +73,7 @@ class HandOverRow(Row):
     member_id: UUID | None
     condition: list[ConditionItem]
     reading_id: UUID | None
-    meter_doubt: MeterDoubt
+    meter_anomaly: MeterAnomaly
     keys: str
     fuel: Fuel
     accessories: str

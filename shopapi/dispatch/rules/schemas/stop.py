@@ -184,9 +184,9 @@ class StopRow(Row):
     arrives_at: AwareDatetime | None
     arrives_to: AwareDatetime | None
     leaves_at: AwareDatetime | None
-    told_from: AwareDatetime | None
-    told_to: AwareDatetime | None
-    told_at: AwareDatetime | None
+    notified_from: AwareDatetime | None
+    notified_to: AwareDatetime | None
+    notified_at: AwareDatetime | None
     arrived_at: AwareDatetime | None
     left_at: AwareDatetime | None
     failure: Failure | Literal[""]

@@ -122,9 +122,9 @@ export const replays: ReplaysOf<'driving'> = {
     const job = stop && rows.get('job', stop.job_id)
     if (!stop || rows.get('hand_over', args.id)) return
     const at = correctedTime(args.at, context)
-    const meter_doubt = meter && job ? noteMeter(rows, job.machine_id, meter, dayAt(rows, at), context) : ''
+    const meter_anomaly = meter && job ? noteMeter(rows, job.machine_id, meter, dayAt(rows, at), context) : ''
     const { job_id, kind } = stop
-    const of_stop = { job_id, kind, meter_doubt, reading_id: meter?.id ?? null }
+    const of_stop = { job_id, kind, meter_anomaly, reading_id: meter?.id ?? null }
     const signed = {
       matches: args.digest === null ? null : true,
       signature_id: signature?.id ?? null,

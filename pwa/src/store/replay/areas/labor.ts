@@ -24,7 +24,7 @@ const commands: ReplaysOf<'labor'> = {
       ended_at: null,
       device_started_at: started_at,
       start_skew_ms: context.ahead_ms,
-      doubt: anomalyOf(began, null, Date.parse(context.at) - context.ahead_ms),
+      anomaly: anomalyOf(began, null, Date.parse(context.at) - context.ahead_ms),
     })
   },
   stop_clock: (rows, args, context) => {
@@ -38,7 +38,7 @@ const commands: ReplaysOf<'labor'> = {
     put(rows, context.command_id, context, {
       ...rest,
       device_id: context.device_id,
-      ...endedBy({ ...rest, doubt: '' }, args.ended_at, context),
+      ...endedBy({ ...rest, anomaly: '' }, args.ended_at, context),
     })
   },
   add_entry: (rows, { member_id, started_at, ended_at, reason, ...work }, context) =>
@@ -70,14 +70,15 @@ const commands: ReplaysOf<'labor'> = {
     if (!entry || entry.state === 'replaced') return
     if (other_id === null) {
       // An entry without an end, or one that only overlaps another, cannot be settled by keeping it.
-      if (entry.doubt !== '' && entry.doubt !== 'ends_first') weigh(rows, { ...entry, doubt: '' }, context)
+      if (entry.anomaly !== '' && entry.anomaly !== 'ends_first')
+        recomputeStates(rows, { ...entry, anomaly: '' }, context)
       return
     }
     const other = rows.get('time_entry', other_id)
     if (!other || other.state === 'replaced' || other.id === id || !overlap(entry, other)) return
     if (split) return splitAt(rows, entry, other, { ...split, reason }, context)
     replaceBy(rows, other, context)
-    weigh(rows, { ...entry, doubt: '' }, context)
+    recomputeStates(rows, { ...entry, anomaly: '' }, context)
   },
 }
 
@@ -154,12 +155,12 @@ function living(rows: ReplayRows, id: string): TimeEntry | undefined {
 }
 
 function end(rows: ReplayRows, entry: TimeEntry, stamp: Moment, context: ReplayContext): void {
-  weigh(rows, { ...entry, ...endedBy(entry, stamp, context) }, context)
+  recomputeStates(rows, { ...entry, ...endedBy(entry, stamp, context) }, context)
 }
 
 /** The end of an entry by a stamp; an end before the start is stored as a stamp only. */
 function endedBy(
-  { started_at, doubt }: Pick<TimeEntry, 'started_at' | 'doubt'>,
+  { started_at, anomaly }: Pick<TimeEntry, 'started_at' | 'anomaly'>,
   stamp: Moment,
   context: ReplayContext,
 ) {
@@ -169,7 +170,7 @@ function endedBy(
     ended_at: found === 'ends_first' ? null : at,
     device_ended_at: stamp,
     end_skew_ms: context.ahead_ms,
-    doubt: found || (doubt === 'clock_set' ? doubt : ''),
+    anomaly: found || (anomaly === 'clock_set' ? anomaly : ''),
   } as const
 }
 
@@ -183,15 +184,15 @@ type EntryFields = Omit<Partial<TimeEntry>, 'id'> & Pick<TimeEntry, 'member_id' 
 /** Adds an entry of a member, unless it is here already. */
 function put(rows: ReplayRows, id: string, context: ReplayContext, fields: EntryFields): void {
   if (rows.get('time_entry', id)) return
-  weigh(rows, newRow(rows, 'time_entry', { ...fields, id }, context), context)
+  recomputeStates(rows, newRow(rows, 'time_entry', { ...fields, id }, context), context)
 }
 
 function replaceBy(rows: ReplayRows, entry: TimeEntry, context: ReplayContext): void {
-  weigh(rows, { ...entry, state: 'replaced' }, context)
+  recomputeStates(rows, { ...entry, state: 'replaced' }, context)
 }
 
 /** Recomputes the states of an entry and of the member's entries that it overlaps or overlapped. */
-function weigh(rows: ReplayRows, entry: TimeEntry, context: ReplayContext): void {
+function recomputeStates(rows: ReplayRows, entry: TimeEntry, context: ReplayContext): void {
   const before = rows.get('time_entry', entry.id)
   const others = rows
     .where('time_entry', 'member_id', entry.member_id)

@@ -59,9 +59,9 @@ export const replays: ReplaysOf<'planning'> = {
   tell_arrival: settingFields(
     'stop',
     ({ opens, closes }, context) => ({
-      told_from: opens,
-      told_to: closes,
-      told_at: correctedTime(context.at, context),
+      notified_from: opens,
+      notified_to: closes,
+      notified_at: correctedTime(context.at, context),
     }),
     ({ state }) => isPendingStop(state),
   ),

@@ -57,7 +57,7 @@ export function startMoment(row: TimeEntry): Moment {
 
 /** The length of an entry in whole minutes. */
 export function minutesOf(row: TimeEntry, now: number): number {
-  if (row.doubt === 'ends_first') return 0
+  if (row.anomaly === 'ends_first') return 0
   if (row.ended_at !== null) return minutesBetween(Date.parse(row.started_at), Date.parse(row.ended_at))
   return minutesBetween(Date.parse(startMoment(row)), now)
 }

@@ -47,7 +47,9 @@ export function plannedText(row: Stop): string {
 /** The interval promised to the customer, which plans respect, as text. */
 export function promisedText(row: Stop): string {
   const { time } = format.value
-  return row.told_from && row.told_to ? en.dispatch.road.promised(time(row.told_from), time(row.told_to)) : ''
+  return row.notified_from && row.notified_to
+    ? en.dispatch.road.promised(time(row.notified_from), time(row.notified_to))
+    : ''
 }
 
 /** "25 min drive, mostly 20 to 33": the leg to this stop, by the shop's recorded drives. */

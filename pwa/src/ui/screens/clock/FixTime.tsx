@@ -60,7 +60,7 @@ function TimeForm({ row, whose }: { row: TimeEntry | null; whose: string }) {
         row ? workText(row) : '',
       ])}
       title={row ? (runs ? (own ? t.fixRunning : t.fixRunningTheirs) : t.fixTitle) : t.addTitle}
-      subtitle={row && [row.doubt && t.doubts[row.doubt], t.fixHint].filter(Boolean).join(' ')}
+      subtitle={row && [row.anomaly && t.anomalies[row.anomaly], t.fixHint].filter(Boolean).join(' ')}
       saveLabel={t.save}
       after={
         row && (

@@ -40,7 +40,7 @@ async function shown(memberId?: string, ...may: string[]) {
     ended_at: null,
     device_ended_at: null,
     state: 'open',
-    doubt: '',
+    anomaly: '',
     reason: '',
     cause: '',
   }

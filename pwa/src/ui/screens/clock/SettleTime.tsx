@@ -40,7 +40,7 @@ export function SettleTime({ id }: { id: string }) {
       </ShopPage>
     )
   const other = overlapping(row)[0]
-  return other ? <OverlapForm row={row} other={other} /> : <Doubtful row={row} />
+  return other ? <OverlapForm row={row} other={other} /> : <AnomalyForm row={row} />
 }
 
 function OverlapForm({ row, other }: { row: TimeEntry; other: TimeEntry }) {
@@ -90,13 +90,13 @@ function OverlapForm({ row, other }: { row: TimeEntry; other: TimeEntry }) {
   )
 }
 
-function Doubtful({ row }: { row: TimeEntry }) {
+function AnomalyForm({ row }: { row: TimeEntry }) {
   const { save: send } = useSaveOnce()
   return (
     <ShopPage
       overline={nameOf(row)}
       title={t.fixTitle}
-      subtitle={row.doubt && t.doubts[row.doubt]}
+      subtitle={row.anomaly && t.anomalies[row.anomaly]}
       back={listOf(row.member_id)}
       dock={
         <PrimaryButton
@@ -106,14 +106,14 @@ function Doubtful({ row }: { row: TimeEntry }) {
       }
     >
       <TimeEntryCard row={row} />
-      {row.doubt === 'clock_set' && row.device_started_at !== null && (
+      {row.anomaly === 'clock_set' && row.device_started_at !== null && (
         <p>
           {t.phoneShowed(
             spanText({ ...row, started_at: row.device_started_at, ended_at: row.device_ended_at }),
           )}
         </p>
       )}
-      {row.doubt !== 'ends_first' && (
+      {row.anomaly !== 'ends_first' && (
         <ButtonRow stacked>
           <Button
             wide

@@ -80,11 +80,11 @@ function spanError(
   started_at: Moment,
   ended_at: Moment,
 ): Partial<Record<keyof TimeFormFields, string>> {
-  const doubt = anomalyOf(started_at, ended_at, Date.now())
-  if (doubt === 'ends_first') return { endTime: t.endsFirst }
-  if (doubt === 'in_future') return { endTime: t.inFuture }
-  if (doubt === 'too_long') return { endTime: t.tooLong }
-  const wanted = { id: row?.id ?? '', member_id, started_at, ended_at, doubt: '' } as const
+  const anomaly = anomalyOf(started_at, ended_at, Date.now())
+  if (anomaly === 'ends_first') return { endTime: t.endsFirst }
+  if (anomaly === 'in_future') return { endTime: t.inFuture }
+  if (anomaly === 'too_long') return { endTime: t.tooLong }
+  const wanted = { id: row?.id ?? '', member_id, started_at, ended_at, anomaly: '' } as const
   const settled = row ? overlapping(row).map(({ id }) => id) : []
   const taken = overlapping(wanted, settled)[0]
   if (!taken) return {}

@@ -138,8 +138,8 @@ function hoursError(row: Stop, { hours, fresh, asked }: HandOverDraft): string |
   const { machine } = aboutStop(row)
   const last = machine && lastMeter(machine.id)
   if (!last || fresh || asked === hours) return undefined
-  const doubt = readingAnomaly(Number(read), today(), { hours: Number(last.hours), on: last.read_on })
+  const anomaly = readingAnomaly(Number(read), today(), { hours: Number(last.hours), on: last.read_on })
   const lastShown = [format.value.number(last.hours), format.value.day(last.read_on)] as const
-  if (doubt === 'lower') return t.lower(...lastShown)
-  return doubt === 'too_fast' ? t.tooFast(...lastShown) : undefined
+  if (anomaly === 'lower') return t.lower(...lastShown)
+  return anomaly === 'too_fast' ? t.tooFast(...lastShown) : undefined
 }

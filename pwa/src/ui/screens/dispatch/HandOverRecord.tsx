@@ -27,7 +27,7 @@ export function HandOverRecord({ id }: { id: string }) {
             <DescriptionList
               items={[
                 [t.facts.condition, conditionText(over.condition)],
-                [t.meter, over.meter_doubt && t.doubts[over.meter_doubt]],
+                [t.meter, over.meter_anomaly && t.anomalies[over.meter_anomaly]],
                 [t.keys, over.keys],
                 [t.fuel, over.fuel === 'unknown' ? '' : t.fuels[over.fuel]],
                 [t.runs, over.runs === null ? '' : over.runs ? t.runsYes : t.runsNo],
