@@ -3,6 +3,7 @@
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Any, TypeVar
+from uuid import UUID
 
 from django.db import models
 
@@ -49,11 +50,19 @@ def edited(row: models.Model, edit: Edit[F]) -> F:
     return parse(fields, {name: to_json(getattr(row, name)) for name in fields.model_fields} | edit.set)
 
 
-def edit_row(*, actor: Actor, kind: str, row: M, edit: Edit[Any], together: Collection[str] = ()) -> M:
+def edit_row(
+    *,
+    actor: Actor,
+    kind: str,
+    row: M,
+    edit: Edit[Any],
+    together: Collection[str] = (),
+    issue_named_after: tuple[str, UUID] | None = None,
+) -> M:
     """Write the fields of an edit that do not clash; file an issue for those that do.
 
     The edit's fields hold for the whole row as it would be. Raises Invalid when `base` and `set` name different fields
-    or a value does not fit.
+    or a value does not fit. `issue_named_after`: see `open_issue`.
     """
     if not edit.set or edit.base.keys() != edit.set.keys():
         raise Invalid("base_mismatch", fields=[FieldError("base", "base_mismatch")])
@@ -80,5 +89,6 @@ def edit_row(*, actor: Actor, kind: str, row: M, edit: Edit[Any], together: Coll
             theirs={key: current[key] for key in outcome.clashes},
             ours=outcome.clashes,
             member_id=actor.member_id,
+            named_after=issue_named_after,
         )
     return row

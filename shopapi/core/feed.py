@@ -103,10 +103,12 @@ def open_issue(
     theirs: dict[str, object],
     ours: dict[str, object],
     member_id: UUID | None,
+    named_after: tuple[str, UUID | None] | None = None,
 ) -> Issue:
     """Open an issue, shown on every device of the shop until someone settles it.
 
-    When a command runs again, it reopens the same issue.
+    When a command runs again, it reopens the same issue. `named_after`: the row that an earlier build's issue was
+    about, where that was another; phones of then settle the issue by the id that came of it.
     """
     entity_kind, entity_id = entity
     values = {
@@ -123,7 +125,7 @@ def open_issue(
     }
     if command_id is None:
         return Issue.objects.create(**values)
-    issue, made = Issue.objects.get_or_create(id=issue_of(shop_id, command_id, entity), defaults=values)
+    issue, made = Issue.objects.get_or_create(id=issue_of(shop_id, command_id, named_after or entity), defaults=values)
     if not made and issue.state == Issue.State.RESOLVED:
         issue.state, issue.choice, issue.words = Issue.State.OPEN, "", pack(reason)
         issue.save(update_fields=["state", "choice", "words"])

@@ -21,7 +21,9 @@ MESSAGES: Mapping[str, str] = {
     "device_retired": (
         "This device was signed off by the owner. What it had not sent yet is kept for the owner to look at."
     ),
-    "membership_over": "The membership had ended when this arrived. Look at it, then put it in place or leave it out.",
+    "membership_over": (
+        "The membership had ended when this arrived. It is kept for the owner to put in place or leave out."
+    ),
     "never_held": (
         "A change of people, devices or the shop is not kept to be carried out later. An owner can make it now."
     ),
@@ -37,6 +39,9 @@ MESSAGES: Mapping[str, str] = {
     "way.conflict_theirs": "kept what was there",
     "way.held_ours": "put in place what was written",
     "way.held_theirs": "left out what was written",
+    "owner_settles": (
+        "A phone sent this after it was signed off, so the shop owner decides whether it is put in place or left out."
+    ),
     "evidence_only": (
         "This is kept as evidence and cannot take effect by itself; make a new revision and ask the customer again."
     ),

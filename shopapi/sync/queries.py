@@ -1,6 +1,7 @@
 """What devices pull: the changes since a cursor, or a snapshot in pages, each read in one frozen snapshot."""
 
 import json
+import logging
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -11,10 +12,11 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
+from pydantic import ValidationError
 
 from shopapi.accounts.models import Device
 from shopapi.core.actor import Actor
-from shopapi.core.errors import Invalid, NotFound, unpack
+from shopapi.core.errors import DomainError, Invalid, NotFound, unpack
 from shopapi.core.models import Issue, SyncChange, SyncCommit, SyncHead
 from shopapi.core.rendering import plain_context
 from shopapi.core.resources import Resource, all_resources
@@ -31,6 +33,8 @@ from shopapi.sync.rules.cursor import (
 )
 from shopapi.sync.rules.issue import IssueRow
 from shopapi.sync.rules.outcomes import CommandStatus, HeldReason
+
+log = logging.getLogger("shopapi.sync")
 
 MAX_CHANGES_PER_PAGE = 1000
 SNAPSHOT_PAGE_ROWS = 500
@@ -125,9 +129,20 @@ def _rows_with_size(actor: Actor, changes: Iterable[SyncChange]) -> dict[tuple[s
     for kind_name, group in groupby(living, key=lambda change: change.kind):
         resource = synced_kinds()[kind_name]
         for instance in resource.rows(actor).filter(id__in=[change.row_id for change in group]):
-            row = to_json(resource.show(actor, instance))
-            shown[kind_name, instance.id] = (row, len(json.dumps(row)) + 1)
+            for row in _readable(actor, resource, [instance]):
+                shown[kind_name, instance.id] = (row, len(json.dumps(row)) + 1)
     return shown
+
+
+def _readable(actor: Actor, resource: Resource, instances: Iterable[Any]) -> list[Any]:
+    """Rows as the actor sees them. One that was stored invalid is logged and left out: all others still arrive."""
+    rows = []
+    for instance in instances:
+        try:
+            rows.append(to_json(resource.show(actor, instance)))
+        except (DomainError, ValidationError):
+            log.exception("stored row of kind %s is invalid: %s", resource.kind, instance.pk)
+    return rows
 
 
 def _commit_token(shop_id: UUID, seq: int) -> str | None:
@@ -166,8 +181,8 @@ def read_snapshot_page(actor: Actor, after_text: str) -> SnapshotPage:
         resource = synced_kinds()[name]
         beyond = Q(id__gt=row_id) if row_id is not None and name == kind_name else Q()
         found = list(resource.rows(actor).filter(beyond).order_by("id")[: left + 1])
-        if found[:left]:
-            rows[name] = [to_json(resource.show(actor, instance)) for instance in found[:left]]
+        if readable := _readable(actor, resource, found[:left]):
+            rows[name] = readable
         if len(found) > left:
             # If the page is full before this kind begins, the next one starts at its first row.
             after = encode_position(

@@ -20,7 +20,7 @@ from shopapi.accounts.services.members import end_membership, resume_membership
 from shopapi.accounts.services.tokens import make_token
 from shopapi.core.actor import Actor
 from shopapi.core.clock import held_at
-from shopapi.core.errors import Conflict
+from shopapi.core.errors import Conflict, Forbidden, unpack
 from shopapi.core.ids import uuid7
 from shopapi.core.models import AuditEvent, Issue
 from shopapi.core.schema import parse
@@ -28,13 +28,16 @@ from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Customer
 from shopapi.labor.models import TimeEntry
 from shopapi.machines.models import MeterReading
+from shopapi.sync.models import LoggedCommand
 from shopapi.sync.rules.push import Push
+from shopapi.sync.services.execution import open_held_issue
 from shopapi.sync.services.issues import settle_issue
 from shopapi.sync.services.push import PushResult, push_commands
 from tests.factories import work
 from tests.factories.crews import PASSWORD, Browser, Crew, device_of, member_of, open_crew
 from tests.factories.refusals import refuses
 from tests.factories.work import do
+from tests.sync.direct_push import push
 
 NOON = datetime(2026, 5, 4, 12, tzinfo=UTC)
 HOUR = timedelta(hours=1)
@@ -182,6 +185,56 @@ def test_owner_applies_a_former_members_clock_with_its_own_times(crew: Crew) -> 
         counted = TimeEntry.objects.get()
         assert (counted.member_id, counted.started_at, counted.ended_at) == (crew.mechanic.member_id, started, ended)
         assert not Issue.objects.filter(state="open").exists()
+
+
+@pytest.mark.parametrize("choice", ["ours", "theirs"])
+@pytest.mark.parametrize("left", [True, False])
+def test_only_the_owner_settles_what_a_signed_off_phone_hands_in(crew: Crew, choice: str, *, left: bool) -> None:
+    """Neither a colleague nor the office carries out or leaves out what somebody sent who was shut out."""
+    machine = work.a_machine(crew.owner, work.a_customer(crew.owner))
+    if left:
+        leave(crew)
+    else:
+        with held_at(NOON):
+            do(crew.owner, revoke_device, id=crew.mechanic.device_id)
+    hand_in(crew, (NOON - HOUR, "record_meter", a_reading(machine)))
+    with in_shop(crew.shop_id):
+        issue = Issue.objects.get(state="open")
+    colleague = actor_of(crew.shop_id, member_of(crew.office), Role.MECHANIC, may_see_cost=False)
+    for actor in (crew.office, colleague):
+        with pytest.raises(Forbidden) as refusal:
+            do(actor, settle_issue, id=issue.id, choice=choice)
+        assert refusal.value.reason.code == "owner_settles"
+    with in_shop(crew.shop_id):
+        issue.refresh_from_db()
+        assert (issue.state, MeterReading.objects.count()) == ("open", 0)
+    do(crew.owner, settle_issue, id=issue.id, choice=choice)
+    with in_shop(crew.shop_id):
+        assert MeterReading.objects.count() == (choice == "ours")
+
+
+def test_what_waited_when_its_phone_was_signed_off_is_for_the_owner_too(crew: Crew) -> None:
+    """A reading of a machine that is on no server yet, overdue; then the phone is lost and the machine arrives."""
+    machine = uuid7()
+    reading = a_reading(machine)
+    with held_at(NOON - HOUR):
+        (waits,) = push(crew.mechanic, ("record_meter", reading))
+    with in_shop(crew.shop_id):
+        open_held_issue(LoggedCommand.objects.get(id=waits.id))
+        assert unpack(Issue.objects.get().words).code == "not_here_yet"
+    do(crew.owner, revoke_device, id=crew.mechanic.device_id)
+    customer = work.a_customer(crew.owner)
+    new = {"id": machine, "customer_id": customer, "kind": "tiller"}
+    (added,) = push(crew.owner, ("add_machine", new))
+    assert added.status == "applied"
+    with in_shop(crew.shop_id):
+        issue = Issue.objects.get()
+        assert (issue.state, unpack(issue.words).code) == ("open", "device_retired")
+    with pytest.raises(Forbidden):
+        do(crew.office, settle_issue, id=issue.id, choice="theirs")
+    do(crew.owner, settle_issue, id=issue.id, choice="ours")
+    with in_shop(crew.shop_id):
+        assert MeterReading.objects.get().machine_id == machine
 
 
 def test_lost_phone_of_a_former_member_cannot_push(crew: Crew) -> None:

@@ -15,6 +15,7 @@ from shopapi.accounts.rules import FirstShop
 from shopapi.accounts.services.shops import make_shop
 from shopapi.core.actor import Actor
 from shopapi.core.errors import Forbidden, Invalid, NotFound
+from shopapi.core.feed import issue_of
 from shopapi.core.ids import uuid7
 from shopapi.core.models import Issue
 from shopapi.core.schema import parse
@@ -23,7 +24,8 @@ from shopapi.quotes.models import PriceBook
 from shopapi.quotes.queries import prices_of_shop
 from shopapi.quotes.rules import ShopPrices
 from shopapi.quotes.rules.starting_prices import starting_prices
-from shopapi.quotes.services.shop import edit_price_book
+from shopapi.quotes.services.shop import edit_price_book, edit_shop
+from shopapi.sync.queries import PullPage, pull_changes, read_snapshot_page
 from shopapi.sync.services.issues import settle_issue
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
@@ -44,6 +46,12 @@ def change(actor: Actor, seen: dict[str, Any], **changed: object) -> PriceBook:
         actor, edit_price_book, id=actor.shop_id, base={"prices": seen}, set={"prices": seen | changed}
     )
     return edited
+
+
+def pull_rows(actor: Actor, kind: str) -> list[Any]:
+    """What a new phone of the member gets of a kind."""
+    with in_shop(actor.shop_id):
+        return read_snapshot_page(actor, "").rows.get(kind, [])
 
 
 def open_issues(actor: Actor) -> list[Issue]:
@@ -77,6 +85,27 @@ def test_a_shop_without_a_row_charges_the_starting_prices_until_its_first_edit(d
         assert prices_of_shop(owner) == parse(ShopPrices, first)
     change(owner, first, terms="At pickup.")
     assert work.prices_of(owner) == first | {"terms": "At pickup."}
+
+
+def test_a_book_that_was_stored_wrong_is_left_out_of_what_phones_get(
+    committed_db: None, caplog: pytest.LogCaptureFixture
+) -> None:
+    crew = open_crew()
+    customer = work.a_customer(crew.owner)
+    with in_shop(crew.shop_id):
+        first = read_snapshot_page(crew.owner, "")
+        assert [row["id"] for row in first.rows["price_book"]] == [str(crew.shop_id)]
+    later = work.a_customer(crew.owner)
+    with in_shop(crew.shop_id):
+        PriceBook.objects.update(prices={"currency": "USD"})
+    with in_shop(crew.shop_id):
+        fresh = read_snapshot_page(crew.owner, "").rows
+        pulled = pull_changes(crew.owner, first.cursor, max_bytes=1_000_000)
+    assert "price_book" not in fresh
+    assert {row["id"] for row in fresh["customer"]} == {str(customer), str(later)}
+    assert isinstance(pulled, PullPage)
+    assert [row["id"] for row in pulled.rows["customer"]] == [str(later)]
+    assert f"stored row of kind price_book is invalid: {crew.shop_id}" in caplog.text
 
 
 def test_only_the_owner_changes_prices(crew: Crew) -> None:
@@ -195,6 +224,27 @@ def test_an_old_edit_that_comes_second_is_asked_about(crew: Crew) -> None:
         assert Shop.objects.get().phone == "5"
 
 
+def test_an_answer_to_an_old_conflict_settles_it_again_after_a_restore(crew: Crew) -> None:
+    """The conflict was about the shop then: its id, which the phone that picked an answer still names, stays."""
+    change(crew.owner, STARTING, terms="Newer")
+    (edit,) = push(crew.owner, old_edit(crew.shop_id, {"book": STARTING}, {"book": STARTING | {"terms": "Older"}}))
+    old_id = issue_of(crew.shop_id, edit.id, ("shop", crew.shop_id))
+    (issue,) = open_issues(crew.owner)
+    assert (issue.id, issue.entity_kind) == (old_id, "price_book")
+    (answer,) = push(crew.owner, ("settle_issue", {"id": old_id, "choice": "ours"}))
+    assert answer.status == "applied"
+    assert work.prices_of(crew.owner)["terms"] == "Older"
+
+
+def test_two_conflicts_of_an_old_edit_stay_two(crew: Crew) -> None:
+    do(crew.owner, edit_shop, id=crew.shop_id, base={"phone": ""}, set={"phone": "1"})
+    change(crew.owner, STARTING, terms="Newer")
+    wanted = {"book": STARTING | {"terms": "Older"}, "phone": "2"}
+    (edit,) = push(crew.owner, old_edit(crew.shop_id, {"book": STARTING, "phone": ""}, wanted))
+    ids = [issue_of(crew.shop_id, edit.id, (kind, crew.shop_id)) for kind in ("price_book", "shop")]
+    assert [(one.id, one.entity_kind) for one in open_issues(crew.owner)] == [(ids[0], "price_book"), (ids[1], "shop")]
+
+
 def test_an_old_edit_with_a_wrong_book_changes_nothing(crew: Crew) -> None:
     wanted = {"book": STARTING | {"currency": "EUR"}, "phone": "5"}
     (outcome,) = push(crew.owner, old_edit(crew.shop_id, {"book": STARTING, "phone": ""}, wanted))
@@ -253,6 +303,11 @@ def test_each_book_moves_into_its_row_and_a_shop_without_one_gets_none(before_th
     with in_shop(without.shop_id):
         assert not PriceBook.objects.exists()
         assert prices_of_shop(without.owner) == parse(ShopPrices, STARTING)
+    # A later migration gives every shop its row, the one without as a new shop gets it, and leaves the other alone.
+    migrate(before_the_move, "0012_book_for_every_shop", "give_every_shop_a_book")
+    assert (work.prices_of(with_book.owner), work.prices_of(without.owner)) == (old, STARTING)
+    (pulled,) = pull_rows(without.owner, "price_book")
+    assert (pulled["id"], pulled["prices"]) == (str(without.shop_id), STARTING)
     # A phone that saw the old book edits the new row.
     change(with_book.owner, old, valid_days=14)
     assert open_issues(with_book.owner) == []

@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 import shopapi.accounts.models
 import shopapi.core.ids
-from shopapi.accounts.queries import FUNCTIONS
+from shopapi.accounts.migrations._functions import FUNCTIONS
 from shopapi.core.tenancy import ShopTable
 
 

@@ -3,7 +3,7 @@ from typing import Any
 from django.db import migrations, models
 from django.db.models import F, Q
 
-from shopapi.accounts.queries import LEFT_FUNCTION
+from shopapi.accounts.migrations._functions import LEFT_FUNCTION
 
 
 def end_the_inactive(apps: Any, schema_editor: Any) -> None:

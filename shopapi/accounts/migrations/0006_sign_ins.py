@@ -1,7 +1,7 @@
 import django.contrib.postgres.fields
 from django.db import migrations, models
 
-from shopapi.accounts.queries import LEFT_FUNCTION, SESSION_FUNCTION
+from shopapi.accounts.migrations._functions import LEFT_FUNCTION, SESSION_FUNCTION
 
 
 class Migration(migrations.Migration):

@@ -4,7 +4,7 @@ from django.db import migrations, models
 
 import shopapi.accounts.models
 import shopapi.core.ids
-from shopapi.accounts.queries import INVITATION_FUNCTION
+from shopapi.accounts.migrations._functions import INVITATION_FUNCTION
 from shopapi.core.tenancy import ShopTable
 
 

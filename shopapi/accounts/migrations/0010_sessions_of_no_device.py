@@ -1,6 +1,6 @@
 from django.db import migrations
 
-from shopapi.accounts.queries import SESSION_FUNCTION, SESSION_OF_FUNCTION
+from shopapi.accounts.migrations._functions import SESSION_FUNCTION, SESSION_OF_FUNCTION
 
 
 class Migration(migrations.Migration):

@@ -45,6 +45,12 @@ def _with_price_book(owner: Actor, currency: str) -> Actor:
 @command(needs=Permission.EDIT_SHOP)
 def edit_price_book(*, actor: Actor, data: Edit[PriceBookFields]) -> PriceBook:
     """Change what the shop charges. The prices are one field: who has not seen the newest is asked about theirs."""
+    return _edit_prices(actor, data)
+
+
+def _edit_prices(
+    actor: Actor, data: Edit[PriceBookFields], *, issue_named_after: tuple[str, UUID] | None = None
+) -> PriceBook:
     book = _price_book_for(actor, data.id)
     base, wanted = dict(data.base), dict(data.set)
     if "prices" in base:
@@ -53,7 +59,11 @@ def edit_price_book(*, actor: Actor, data: Edit[PriceBookFields]) -> PriceBook:
         _check_prices(book, wanted["prices"])
         wanted["prices"] = _say_how_taxes_round(book, wanted["prices"])
     return edit_row(
-        actor=actor, kind="price_book", row=book, edit=data.model_copy(update={"base": base, "set": wanted})
+        actor=actor,
+        kind="price_book",
+        row=book,
+        edit=data.model_copy(update={"base": base, "set": wanted}),
+        issue_named_after=issue_named_after,
     )
 
 
@@ -64,9 +74,12 @@ def edit_shop_with_book(*, actor: Actor, data: Edit[ShopFields]) -> Shop:
         return edit_shop.service(actor=actor, data=data)
     parts = {"base": dict(data.base), "set": dict(data.set)}
     prices = {name: {"prices": fields.pop("book")} if "book" in fields else {} for name, fields in parts.items()}
-    edit_price_book.service(actor=actor, data=Edit[PriceBookFields](id=data.id, **prices))
+    edit = Edit[PriceBookFields](id=data.id, **prices)
     if not parts["base"] and not parts["set"]:
+        # Then its conflict was about the shop, and phones settle it by that id, also after a restore.
+        _edit_prices(actor, edit, issue_named_after=("shop", data.id))
         return shop_of(actor)
+    _edit_prices(actor, edit)
     return edit_shop.service(actor=actor, data=data.model_copy(update=parts))
 
 

@@ -178,7 +178,11 @@ def hold_command(
     """
     if command is not None and not can_be_held(command):
         return CommandResult(CommandStatus.REJECTED, error.code, Reason("never_held"), error.fields)
-    if not held_issues(actor.shop_id, actor.command_id).filter(state=Issue.State.OPEN).exists():
+    issues = held_issues(actor.shop_id, actor.command_id).filter(state=Issue.State.OPEN)
+    if error.code == HeldReason.RETIRED:
+        # One opened while it waited says now who settles it.
+        issues.exclude(words=pack(error.reason)).update(words=pack(error.reason))
+    if not issues.exists():
         open_issue(
             shop_id=actor.shop_id,
             kind=Issue.Kind.HELD,

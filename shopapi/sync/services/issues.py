@@ -8,7 +8,7 @@ from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.commands import command
-from shopapi.core.errors import Conflict, Reason, pack, unpack
+from shopapi.core.errors import Conflict, Forbidden, Reason, pack, unpack
 from shopapi.core.feed import HELD_COMMAND, claim_commit_seq
 from shopapi.core.models import AuditEvent, Issue
 from shopapi.core.rows import row_for
@@ -25,12 +25,16 @@ SETTLED = "issue settled"
 def settle_issue(*, actor: Actor, data: IssueSettlement) -> Issue:
     """Keep the server's value (`theirs`), or apply the one that was sent (`ours`).
 
-    Applying needs the permissions of both the member who sent it and the one who settles. Raises Conflict
-    `already_settled` (with who and how), `evidence_only` or `still_refused`.
+    Applying needs the permissions of both the member who sent it and the one who settles. What a signed-off device
+    handed in is for the owner, who signed it off. Raises Conflict `already_settled` (with who and how), `evidence_only`
+    or `still_refused`.
     """
     issue = row_for(Issue, actor, data.id)
     if issue.state == Issue.State.RESOLVED:
         raise _already_settled_error(issue)
+    held = _held_command(issue)
+    if held is not None and held.code == HeldReason.RETIRED and not actor.may(Permission.MANAGE_MEMBERS):
+        raise Forbidden("forbidden", message="owner_settles")
     if data.choice == "ours":
         _apply_ours(actor, issue)
     elif issue.entity_kind == HELD_COMMAND:

@@ -9,6 +9,7 @@ import { Phone } from '../../../store/fakes/phone'
 import { FakeServer } from '../../../store/fakes/server'
 import type { OutboxEntry } from '../../../store/queue/entry'
 import { enqueue } from '../../../store/queue/outbox'
+import { session } from '../../../store/session/session'
 import { shopSession } from '../../../store/session/shopSession'
 import { IssueView } from './IssueView'
 import { RefusedEntry } from './RefusedEntry'
@@ -31,6 +32,7 @@ beforeEach(async () => {
 
 afterEach(async () => {
   await act(() => render(null, root))
+  session.value = { ...session.peek(), permissions: [] }
   shopSession.value = null
   await phone.close()
 })
@@ -102,6 +104,18 @@ test('a settled issue shows how, without choices', async () => {
   const text = await shown({ state: 'resolved', choice: 'theirs' })
   expect(text).toContain('It was left out.')
   expect(root.querySelectorAll('button')).toHaveLength(0)
+})
+
+test.each([
+  ['device_retired', [], 0],
+  ['membership_over', ['settle_issues'], 0],
+  ['device_retired', ['manage_members'], 2],
+  ['not_here_yet', ['settle_issues'], 2],
+] as const)('%s is settled with %j by %i buttons', async (message, permissions, count) => {
+  session.value = { ...session.peek(), permissions }
+  const text = await shown({ name: 'add_complaint', message, words: 'The owner decides.' })
+  expect(text).toContain('The owner decides.')
+  expect(root.querySelectorAll('button')).toHaveLength(count)
 })
 
 test('a second settlement shows why it was refused, without choices', async () => {

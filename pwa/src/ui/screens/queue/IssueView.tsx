@@ -1,5 +1,6 @@
 import { en } from '../../../domain/words'
 import { issue, settleIssue } from '../../../store/issues'
+import { permissions } from '../../../store/session/session'
 import { members } from '../../../store/shop'
 import { Button, ButtonRow } from '../../components/Button'
 import { DescriptionList, Section } from '../../components/Section'
@@ -11,6 +12,8 @@ import { useSaveOnce } from '../../useSaveOnce'
 import { answers, heldTime, issueTitle, written } from './issueText'
 
 const t = en.issue
+/** What a phone handed in after it was signed off, or its member had left. Twin: `sync.services.issues`. */
+const OWNER_SETTLES = /^(device_retired|membership_over)$/
 const SHOWN = { customer: 'customer', machine: 'machine', job: 'job', quote: 'quote' } as const
 
 /** A conflict with both values side by side, for a person to choose. */
@@ -42,7 +45,8 @@ export function IssueView({ id }: { id: string }) {
       overline={issueTitle(row)}
       title={row.state === 'resolved' ? t.gone : conflict ? t.title : t.titleHeld}
       dock={
-        row.state === 'open' && (
+        row.state === 'open' &&
+        (!OWNER_SETTLES.test(row.message) || permissions.value.has('manage_members')) && (
           <SettleButtons both={conflict ? both : null} waits={waits} onSettle={settle} />
         )
       }
