@@ -81,10 +81,10 @@ class Phone:
         return self.page.locator(".list-item").filter(has_text=words)
 
     def queue_status(self) -> Locator:
-        return self.page.locator(".top-bar a").last
+        return self.page.locator(".sync-status")
 
     def wait_until_sent(self, *, seconds: float = 30) -> None:
-        expect(self.queue_status()).to_have_text("All sent", timeout=seconds * 1000)
+        expect(self.queue_status()).to_have_text("Sent", timeout=seconds * 1000)
 
     def total_cents(self) -> int:
         """The running total in the dock, in cents."""

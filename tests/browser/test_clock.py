@@ -94,7 +94,7 @@ def test_two_phones_of_one_member_disagree_and_the_member_settles_it(
     first.wait_until_sent()
     proxy.open()
     second.page.evaluate("dispatchEvent(new Event('online'))")
-    expect(second.queue_status()).to_have_text("1 thing needs you")
+    expect(second.queue_status()).to_have_text("1 needs you")
     second.expect_text("Two of your clocks run at once")
     assert accessibility_violations(second.page, "two clocks") == []
 

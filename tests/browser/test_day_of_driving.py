@@ -128,7 +128,7 @@ def _ask_for_pickup(phone: Phone, job: UUID, day: date) -> None:
 
 
 def _plan(phone: Phone, day: date) -> None:
-    phone.press("Today")
+    phone.open("/road")
     phone.press("Plan runs")
     phone.expect_heading("Plan runs")
     phone.page.get_by_label("Day", exact=True).select_option(day.isoformat())

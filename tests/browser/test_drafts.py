@@ -98,7 +98,7 @@ def test_form_draft_survives_a_killed_browser_and_is_discarded_or_saved(
 def test_sign_out_warns_of_an_unfinished_form_and_clears_it(live_site: LiveSite, shop: Actor, handset: Handset) -> None:
     phone = handset.start(live_site.base_url)
     phone.sign_in(MECHANIC)
-    phone.press("New job")
+    phone.press("New", exact=True)
     phone.fill("Customer’s name or phone", "Odell Varga")
     phone.open("/settings")
     phone.press("Sign out")
@@ -107,5 +107,5 @@ def test_sign_out_warns_of_an_unfinished_form_and_clears_it(live_site: LiveSite,
     phone.expect_heading("Sign in")
     phone.sign_in(MECHANIC)
     expect(phone.page.get_by_text("1 unfinished")).to_have_count(0)
-    phone.press("New job")
+    phone.press("New", exact=True)
     expect(phone.page.get_by_label("Customer’s name or phone", exact=True)).to_have_value("")

@@ -260,7 +260,7 @@ def test_one_press_is_an_urgent_call_and_one_takes_a_breakdown_back(
     phone.press("Next stop")
     phone.expect_heading("June Castellan")
 
-    phone.open("/")
+    phone.open("/road")
     phone.press("Somebody calls")
     phone.fill("Whose machine", "Teague")
     expect(phone.page.get_by_role("button", name="Fetch it today")).to_have_count(1)

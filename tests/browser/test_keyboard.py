@@ -34,7 +34,7 @@ def test_new_job_needs_no_pointer(live_site: LiveSite, shop: Actor, new_phone: N
     page.keyboard.press("Enter")
     phone.wait_until_sent()
 
-    _tab_to(page, "New job")
+    _tab_to(page, "New")
     page.keyboard.press("Enter")
     phone.expect_heading("New job")
     for label, words in (

@@ -20,7 +20,7 @@ def test_person_joins_by_a_link_with_their_own_password(
     owner = new_phone(live_site.base_url)
     owner.context.add_init_script(axe_source)
     owner.sign_in(OWNER)
-    owner.open("/settings")
+    owner.open("/more")
     owner.list_item("People and phones").click()
     owner.press("Add a person")
     owner.expect_heading("Add a person")

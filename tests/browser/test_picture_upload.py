@@ -60,7 +60,7 @@ def test_picture_taken_offline_uploads_after_its_row_resumes_and_reaches_another
         assert attachment.about_id == Finding.objects.get().id
         first_part = UploadPart.objects.get().id
     phone.expect_text("Being sent,")
-    expect(phone.queue_status()).to_contain_text("1 picture")
+    expect(phone.queue_status()).to_contain_text("to send")
 
     proxy.open()
     phone.page.evaluate(WAKE)
@@ -109,7 +109,7 @@ def _full_phone_keeps_words(phone: Phone) -> None:
     phone.fill("In the customer’s words", "It began in the spring")
     phone.press("Save")
     phone.expect_text("It began in the spring")
-    expect(phone.queue_status()).to_have_text("1 thing waiting for signal")
+    expect(phone.queue_status()).to_have_text("1 to send")
     phone.page.evaluate(ROOM)
 
 
@@ -123,7 +123,7 @@ def _take(phone: Phone) -> None:
     phone.expect_text("This is no picture that can be read, or it is damaged.")
     phone.page.get_by_label("Take a picture").set_input_files(_camera_picture())
     phone.expect_text("Waits for this form to be saved")
-    expect(phone.queue_status()).to_have_text("1 thing waiting for signal")
+    expect(phone.queue_status()).to_have_text("1 to send")
     assert _violations(phone, "finding on its form, with a picture") == []
     # The form is left and opened again.
     phone.press("Back")
@@ -132,7 +132,7 @@ def _take(phone: Phone) -> None:
     _is_shown(phone.page.get_by_role("img", name="Picture 1 of 1"))
     phone.press("Save finding")
     phone.expect_heading("Marlow Teague")
-    expect(phone.queue_status()).to_have_text("3 things, 1 picture to send")
+    expect(phone.queue_status()).to_have_text("4 to send")
     phone.list_item("Drive belt is worn").click()
     phone.expect_heading("Change finding")
     phone.expect_text("On this phone only")

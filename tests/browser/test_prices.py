@@ -27,7 +27,7 @@ def test_a_price_changed_without_signal_is_quoted_at_once_and_reaches_the_others
     expect(price).to_have_attribute("aria-invalid", "true")
     price.fill("120.00")
     phone.press("Save prices")
-    expect(phone.queue_status()).to_contain_text("waiting for signal")
+    expect(phone.queue_status()).to_contain_text("to send")
     assert work.prices_of(shop) == before
 
     phone.open(f"/jobs/{job}")

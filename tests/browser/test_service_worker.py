@@ -45,7 +45,7 @@ def test_app_starts_and_works_with_no_signal(
     phone.fill("In the customer’s words", "It also pulls to the left")
     phone.press("Save")
     phone.expect_text("It also pulls to the left")
-    expect(phone.queue_status()).to_have_text("1 thing waiting for signal")
+    expect(phone.queue_status()).to_have_text("1 to send")
     phone.page.reload()
     phone.expect_text("It also pulls to the left")
 

@@ -40,7 +40,7 @@ def test_same_field_changed_on_two_phones_opens_an_issue_on_both_and_is_settled(
     for phone in (second, first):
         phone.open("/queue")
         phone.press("Try now")
-        expect(phone.queue_status()).to_have_text("1 thing needs you")
+        expect(phone.queue_status()).to_have_text("1 needs you")
         phone.list_item("Customer changed").click()
         phone.expect_heading("Which one holds?")
         shown = phone.page.locator(".comparison p")
@@ -56,7 +56,7 @@ def test_same_field_changed_on_two_phones_opens_an_issue_on_both_and_is_settled(
     first.wait_until_sent()
     proxy.open()
     second.page.evaluate("dispatchEvent(new Event('online'))")
-    expect(second.queue_status()).to_have_text("1 thing needs you")
+    expect(second.queue_status()).to_have_text("1 needs you")
     second.open("/queue")
     refused = second.page.get_by_role("region", name="Not taken")
     expect(refused).to_contain_text("Ines Okafor settled this already and took what was written.")

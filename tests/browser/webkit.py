@@ -77,13 +77,14 @@ class WebKit:
         self._call("POST", f"/element/{field}/clear", {})
         self._call("POST", f"/element/{field}/value", {"text": text})
 
-    def press(self, words: str) -> None:
-        """Press the first button or link whose text begins with this."""
+    def press(self, words: str, *, exact: bool = False) -> None:
+        """Press the first button or link whose text begins with this, or is this."""
         find = """
             return [...document.querySelectorAll('button, a')].find((each) =>
-                each.checkVisibility() && each.innerText.trim().startsWith(arguments[0]))
+                each.checkVisibility() && each.innerText.trim().startsWith(arguments[0])
+                && (!arguments[1] || each.innerText.trim() === arguments[0]))
         """
-        self._call("POST", f"/element/{self.wait_for(find, words)[ELEMENT]}/click", {})
+        self._call("POST", f"/element/{self.wait_for(find, words, exact)[ELEMENT]}/click", {})
 
     def close(self) -> None:
         try:

@@ -6,6 +6,7 @@ import { syncSummary } from '../store/queue/queue'
 import { isSignedOff, session } from '../store/session/session'
 import { PrimaryButton } from './components/Button'
 import { Page } from './components/Page'
+import { StatusLine } from './components/StatusLine'
 import { customerMode } from './customerMode'
 import { watchForInstallOffer } from './install'
 import { lazy } from './lazy'
@@ -54,8 +55,7 @@ function CurrentScreen() {
   return (
     <Page
       title={en.app.broken}
-      back={{ at: 'today' }}
-      queue={null}
+      statusLine={<StatusLine label={en.app.name} place={en.app.places.today} back={{ at: 'today' }} />}
       toast={currentToast.value}
       dock={<PrimaryButton label={en.app.tryAgain} onPress={again} />}
     >
@@ -66,7 +66,7 @@ function CurrentScreen() {
 
 function LoadingPage({ words: text, hint }: { words: string; hint?: string }) {
   return (
-    <Page title={en.app.name} subtitle={text} queue={null} toast={currentToast.value}>
+    <Page title={en.app.name} subtitle={text} toast={currentToast.value}>
       <p role="status">{hint}</p>
     </Page>
   )

@@ -6,7 +6,7 @@ import type { Permission } from '../domain/contract'
 import { en } from '../domain/words'
 import { session } from '../store/session/session'
 import { renderRoute } from './renderRoute'
-import { menuRoutes, parentRoute } from './routeAccess'
+import { menuRoutes, parentRoute, placeOf } from './routeAccess'
 import { buildPath, currentRoute, type Route } from './router'
 
 const root = document.createElement('div')
@@ -59,14 +59,31 @@ test('an unknown address and a forbidden screen show a way back', async () => {
 
 test('a menu lists the permitted screens in the order of the table', () => {
   signIn()
-  expect(menuRoutes('today')).toEqual(['find', 'settings'])
-  expect(menuRoutes('settings')).toEqual(['reports', 'messages', 'prices'])
+  expect(menuRoutes('bar')).toEqual(['today', 'jobs', 'new-job', 'road', 'more'])
+  expect(menuRoutes('more')).toEqual(['my-time', 'reports', 'messages', 'prices', 'settings'])
   signIn('edit_shop', 'manage_members')
-  expect(menuRoutes('settings')).toEqual(['reports', 'messages', 'prices', 'shop', 'members'])
+  expect(menuRoutes('more')).toEqual([
+    'my-time',
+    'reports',
+    'messages',
+    'prices',
+    'shop',
+    'members',
+    'settings',
+  ])
 })
 
 test('the back link of a screen is that of its rules, else its menu', () => {
-  expect(parentRoute('reports')).toEqual({ at: 'today' })
-  expect(parentRoute('prices')).toEqual({ at: 'settings' })
+  expect(parentRoute('reports')).toEqual({ at: 'more' })
+  expect(parentRoute('password')).toEqual({ at: 'settings' })
+  expect(parentRoute('job')).toEqual({ at: 'jobs' })
   expect(parentRoute('today')).toBeUndefined()
+})
+
+test('a screen belongs to the place that its back links lead to', () => {
+  expect(placeOf('jobs')).toBe('jobs')
+  expect(placeOf('job')).toBe('jobs')
+  expect(placeOf('rig')).toBe('road')
+  expect(placeOf('wording')).toBe('more')
+  expect(placeOf('job-finding')).toBeUndefined()
 })

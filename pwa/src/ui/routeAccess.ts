@@ -16,8 +16,16 @@ export function canOpen(at: Route['at']): boolean {
 
 /** The screen that the back link leads to, by the route table. */
 export function parentRoute(at: Route['at']): Route | undefined {
-  const { back, menu: bar } = rulesFor(at)
-  return back || bar ? ({ at: back ?? bar } as Route) : undefined
+  const { back, menu } = rulesFor(at)
+  const parent = back ?? (menu === 'bar' ? undefined : menu)
+  return parent ? ({ at: parent } as Route) : undefined
+}
+
+/** The place in the bar that a screen belongs to, by its back links. */
+export function placeOf(at: Route['at']): MenuRouteName<'bar'> | undefined {
+  if (rulesFor(at).menu === 'bar') return at as MenuRouteName<'bar'>
+  const parent = parentRoute(at)
+  return parent && placeOf(parent.at)
 }
 
 /** The screens listed in a menu. */
@@ -26,8 +34,8 @@ export type MenuRouteName<Name extends Menu> = {
 }[RouteName]
 
 /** Those of them that may be opened, in the order of the route table. */
-export function menuRoutes<Name extends Menu>(bar: Name): MenuRouteName<Name>[] {
+export function menuRoutes<Name extends Menu>(menu: Name): MenuRouteName<Name>[] {
   return (Object.keys(ROUTES) as MenuRouteName<Name>[]).filter(
-    (at) => rulesFor(at).menu === bar && canOpen(at),
+    (at) => rulesFor(at).menu === menu && canOpen(at),
   )
 }

@@ -7,6 +7,10 @@ const other = '0199aa00-0000-7000-8000-000000000002'
 const PLACES: Route[] = [
   { at: 'today' },
   { at: 'find' },
+  { at: 'jobs' },
+  { at: 'jobs', view: 'late' },
+  { at: 'road' },
+  { at: 'more' },
   { at: 'new-job' },
   { at: 'new-job', customerId: id },
   { at: 'new-job', customerId: id, machineId: other },
@@ -73,7 +77,7 @@ test.each(PLACES)('the address of %o parses back to it', (place) =>
   expect(parseRoute(new URL(buildPath(place), 'https://shop.example'))).toEqual(place),
 )
 
-test.each(['/jobs', '/nothing', '/jobs/1/nothing', '/issues/1/edit', '/customers/1/quotes'])(
+test.each(['/job', '/nothing', '/jobs/1/nothing', '/issues/1/edit', '/customers/1/quotes'])(
   '%s is nowhere',
   (path) => expect(parseRoute(new URL(path, 'https://shop.example'))).toEqual({ at: 'not-found' }),
 )

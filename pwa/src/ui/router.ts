@@ -109,8 +109,30 @@ function updateCurrentRoute(): void {
 /** Goes to a screen; `replace` takes the current one out of the browser's history. */
 export function navigate(next: Route, options: { replace?: boolean } = {}): void {
   const path = buildPath(next)
-  if (options.replace) history.replaceState(null, '', path)
-  else history.pushState(null, '', path)
+  if (options.replace) history.replaceState(history.state, '', path)
+  else pushPath(path)
+  updateCurrentRoute()
+  scrollTo(0, 0)
+}
+
+const currentPath = () => location.pathname + location.search
+
+/** Adds an entry to the browser's history that knows which screen it was reached from. */
+function pushPath(path: string): void {
+  history.pushState({ from: currentPath() }, '', path)
+}
+
+/**
+ * Follows a link of the page. A back link (`rel=prev`) to the screen that this one was reached from goes back in the
+ * browser's history instead: the screen keeps its scroll position, and the browser's own back leads further back.
+ */
+function followLink(link: HTMLAnchorElement): void {
+  const path = link.pathname + link.search
+  if (link.rel === 'prev' && (history.state as { from?: string } | null)?.from === path) {
+    history.back()
+    return
+  }
+  pushPath(path)
   updateCurrentRoute()
   scrollTo(0, 0)
 }
@@ -132,9 +154,7 @@ export function startRouter(): void {
     if (!link || link.target || link.hasAttribute('download') || link.origin !== location.origin) return
     if (link.hash || link.pathname.startsWith('/api/')) return
     event.preventDefault()
-    history.pushState(null, '', link.href)
-    updateCurrentRoute()
-    scrollTo(0, 0)
+    followLink(link)
   })
   updateCurrentRoute()
 }

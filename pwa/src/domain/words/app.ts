@@ -1,8 +1,19 @@
+import { named } from '../named.ts'
+
 /** Words that every screen shares. */
 export const app = {
   name: 'Drawbar',
   back: 'Back',
   today: 'Today',
+  /** The places of the bar, in its order. */
+  places: /* @__PURE__ */ named({
+    today: 'Today',
+    jobs: 'Jobs',
+    'new-job': 'New',
+    road: 'Road',
+    more: 'More',
+  }),
+  placesLabel: 'Places',
   settings: 'Settings',
   skip: 'Skip to the work',
   more: (count: number) => `Show ${count} more`,

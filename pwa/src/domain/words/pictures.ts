@@ -1,5 +1,4 @@
 import { counted } from './plural'
-import { queueLine } from './queueLine'
 
 /** Words of pictures. */
 export const pictures = {
@@ -43,7 +42,9 @@ export const pictures = {
     not_saved: 'The picture could not be saved. Try again.',
   },
   toSend: {
-    ...queueLine.pictures,
+    waiting: (count: number) => `${counted(count, 'picture', 'pictures')} waiting to be sent`,
+    waitingBoth: (items: number, count: number) =>
+      `${counted(items, 'item', 'items')}, ${counted(count, 'picture', 'pictures')} to send`,
     title: 'Pictures to send',
     hint: 'Words go first. Pictures follow by themselves, and go on where the line was cut.',
   },

@@ -1,8 +1,8 @@
-import { queueLine } from './queueLine'
+import { counted } from './plural'
 
 /** Words of what waits to be sent, and of what became of it. */
 export const queue = {
-  ...queueLine,
+  waiting: (count: number) => `${counted(count, 'item', 'items')} waiting to be sent`,
   title: 'To send',
   empty: 'Everything is sent',
   emptyHint: 'The server holds what this phone holds.',

@@ -4,7 +4,8 @@ import { counted } from './plural'
 // Words of the settings, the shop and its prices.
 
 export const settings = {
-  title: 'Settings',
+  title: 'This phone',
+  hint: 'Colors, text size, home screen, password, sign out',
   you: 'You',
   roles: /* @__PURE__ */ named({ owner: 'Owner', office: 'Office', mechanic: 'Mechanic' }),
   device: (letter: string) => `This phone is ${letter}`,
@@ -17,7 +18,6 @@ export const settings = {
   },
   text: 'Text size',
   texts: { usual: 'Usual', large: 'Large', huge: 'Double' },
-  shop: 'Shop',
   hoursHint: 'By week, against quotes, rounded, with overtime',
   prices: 'Price book',
   pricesHint: 'Labor rates, mark-up, tax, travel',

@@ -19,6 +19,12 @@ export const today = {
   openJobs: (count: number) => counted(count, 'open job', 'open jobs'),
 }
 
+export const jobs = {
+  title: 'Jobs',
+  views: { open: 'Open', late: 'Late', waiting: 'Waiting', ready: 'Ready' },
+  none: { late: 'No job is late', waiting: 'No job is waiting', ready: 'No job is ready' },
+}
+
 export const stages = /* @__PURE__ */ named({
   intake: 'Taken in',
   diagnosis: 'Diagnosis',

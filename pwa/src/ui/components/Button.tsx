@@ -55,12 +55,25 @@ interface ButtonProps {
   newTab?: boolean
   wide?: boolean
   pressed?: boolean
+  /** The link leads to what is shown already. */
+  current?: boolean
   ariaLabel?: string
   onPress?: () => void
 }
 
 /** Any other action or link. */
-export function Button({ label, hint, to, href, newTab, wide, pressed, ariaLabel, onPress }: ButtonProps) {
+export function Button({
+  label,
+  hint,
+  to,
+  href,
+  newTab,
+  wide,
+  pressed,
+  current,
+  ariaLabel,
+  onPress,
+}: ButtonProps) {
   const className = wide ? 'button wide' : 'button'
   const inside = (
     <>
@@ -75,6 +88,7 @@ export function Button({ label, hint, to, href, newTab, wide, pressed, ariaLabel
         class={className}
         href={address}
         aria-label={ariaLabel}
+        aria-current={current ? 'true' : undefined}
         onClick={onPress}
         {...(newTab && { target: '_blank', rel: 'noopener' })}
       >

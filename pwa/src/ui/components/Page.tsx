@@ -2,14 +2,7 @@ import type { ComponentChildren } from 'preact'
 import { useEffect, useRef } from 'preact/hooks'
 import { en } from '../../domain/words'
 import { heading } from '../heading'
-import { buildPath, type Route } from '../router'
 import { Toast, type ToastMessage } from './Toast'
-
-export interface QueueStatus {
-  text: string
-  /** Something needs a person's attention. */
-  needsAttention: boolean
-}
 
 interface Props {
   title: string
@@ -17,24 +10,27 @@ interface Props {
   overline?: string
   subtitle?: ComponentChildren
   badge?: ComponentChildren
-  back?: Route | undefined
-  queue: QueueStatus | null
+  /** The line at the head: where Back leads, the clock, what is unsent, search. */
+  statusLine?: ComponentChildren
   toast: ToastMessage | null
+  /** The main action of a task. */
   dock?: ComponentChildren
+  /** The places of the app, at the foot of a screen without a dock. */
+  bar?: ComponentChildren
   variant?: string
   children: ComponentChildren
 }
 
-/** The layout of every screen: top bar with back link and queue status, page header, content, dock with the main action. */
+/** The layout of every screen: status line, page header, content, and at the foot the main action or the places. */
 export function Page({
   title,
   overline,
   subtitle,
   badge,
-  back,
-  queue,
+  statusLine,
   toast,
   dock,
+  bar,
   variant,
   children,
 }: Props) {
@@ -50,22 +46,9 @@ export function Page({
       <a class="visually-hidden skip-link" href="#work">
         {en.app.skip}
       </a>
-      {(back || queue) && (
-        <nav class="top-bar" aria-label={en.app.name}>
-          {back ? (
-            <a href={buildPath(back)}>
-              <span>← {back.at === 'today' ? en.app.today : en.app.back}</span>
-            </a>
-          ) : (
-            <span class="app-name">{en.app.name}</span>
-          )}
-          {queue && (
-            <a href="/queue" class={queue.needsAttention ? 'needs-attention' : undefined}>
-              <span>{queue.text}</span>
-            </a>
-          )}
-        </nav>
-      )}
+      {statusLine}
+      {/* Ahead of the content for the keyboard, below it on the screen. */}
+      {!dock && bar}
       <main id="work" tabIndex={-1}>
         <header class="page-header">
           <div>

@@ -14,7 +14,7 @@ interface RunningClockProps {
 /** A running clock: the time in digits readable from a distance, the work, and the actions. */
 export function RunningClock({ minutes, workLabel, warnings, children }: RunningClockProps) {
   return (
-    <section class="time-clock" aria-label={t.title}>
+    <section class="time-clock runs" aria-label={t.title}>
       <p class="running">
         <b>
           <span aria-hidden="true">{t.running(minutes)}</span>

@@ -10,6 +10,7 @@ import { List, ListItem } from './List'
 import { NumberStepper } from './NumberStepper'
 import { Page } from './Page'
 import { RadioGroup } from './RadioGroup'
+import { PlaceBar, SearchLink, StatusLine } from './StatusLine'
 import type { ToastMessage } from './Toast'
 
 let root: HTMLElement
@@ -155,7 +156,7 @@ test('radio group and stepper report the chosen value', async () => {
 
 test('a page has a heading with the focus and a constant live region', async () => {
   const page = (toast: ToastMessage | null) => (
-    <Page title="Jobs" queue={{ text: '3 things waiting for signal', needsAttention: false }} toast={toast}>
+    <Page title="Jobs" toast={toast}>
       <p>work</p>
     </Page>
   )
@@ -169,5 +170,29 @@ test('a page has a heading with the focus and a constant live region', async () 
   expect([region.getAttribute('role'), first('.toast span').textContent]).toEqual(['status', 'Saved'])
   all('.toast button')[0]?.click()
   expect(dismiss).toHaveBeenCalledOnce()
-  expect(first('.top-bar').textContent).toContain('3 things waiting for signal')
+})
+
+test('the status line says where Back leads and what is unsent', async () => {
+  await show(
+    <StatusLine
+      label="Drawbar"
+      place="Jobs"
+      back={{ at: 'jobs' }}
+      sync={{ text: '3 to send', label: '3 to send, no signal', mark: 'no-signal' }}
+      end={<SearchLink label="Search" to={{ at: 'find' }} />}
+    />,
+  )
+  expect(first('.place').getAttribute('href')).toBe('/jobs')
+  expect(first('.place').getAttribute('rel')).toBe('prev')
+  expect(first('.sync-status').getAttribute('aria-label')).toBe('3 to send, no signal')
+  expect(first('.search-link').textContent).toBe('Search')
+})
+
+test('the bar marks the place that a screen belongs to', async () => {
+  const places = [
+    { at: 'today', text: 'Today', path: '/' },
+    { at: 'jobs', text: 'Jobs', path: '/jobs' },
+  ]
+  await show(<PlaceBar label="Places" places={places} current="jobs" />)
+  expect(all('.place-bar a').map((link) => link.getAttribute('aria-current'))).toEqual([null, 'page'])
 })

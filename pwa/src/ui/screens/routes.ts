@@ -6,15 +6,18 @@
  * these values, and query parameters are optional. Screens `at start` are in the first bundle; the others are loaded by
  * area, one chunk for each folder.
  *
- * Rules. `permission`: needed to open the screen (`signed out`: only while nobody is signed in). `menu`: the screen that
- * lists it. `back`: the screen of the back link unless the screen sets another; by default that of the menu.
+ * Rules. `permission`: needed to open the screen (`signed out`: only while nobody is signed in). `menu`: the bar, or
+ * the screen that lists it. `back`: the screen of the back link unless the screen sets another; by default that of the menu.
  */
 import type { Permission } from '../../domain/contract'
 
 export const ROUTES = {
-  today: ['/', 'at start'],
-  find: ['/find', async () => (await import('./find/Find')).Find, { menu: 'today' }],
-  settings: ['/settings', async () => (await import('./settings/Settings')).Settings, { menu: 'today' }],
+  today: ['/', 'at start', { menu: 'bar' }],
+  jobs: ['/jobs?view=:view', async () => (await import('./jobs/Jobs')).Jobs, { menu: 'bar' }],
+  'new-job': ['/new-job?customer=:customerId&machine=:machineId', async () => (await import('./jobs/NewJob')).NewJob, { menu: 'bar', back: 'today' }],
+  road: ['/road', async () => (await import('./dispatch/Road')).Road, { menu: 'bar' }],
+  more: ['/more', async () => (await import('./settings/More')).More, { menu: 'bar' }],
+  find: ['/find', async () => (await import('./find/Find')).Find, { back: 'today' }],
 
   customer: ['/customers/:id', async () => (await import('./customers/Customer')).Customer, { back: 'find' }],
   'customer-edit': ['/customers/:id/edit', async () => (await import('./customers/CustomerForm')).CustomerForm],
@@ -26,8 +29,7 @@ export const ROUTES = {
   'machine-hours': ['/machines/:id/hours', async () => (await import('./machines/MeterReadingForm')).MeterReadingForm],
   picture: ['/pictures/:id', async () => (await import('./pictures/PictureView')).PictureView],
 
-  'new-job': ['/new-job?customer=:customerId&machine=:machineId', async () => (await import('./jobs/NewJob')).NewJob, { back: 'today' }],
-  job: ['/jobs/:id', async () => (await import('./jobs/Job')).Job, { back: 'today' }],
+  job: ['/jobs/:id', async () => (await import('./jobs/Job')).Job, { back: 'jobs' }],
   'job-edit': ['/jobs/:id/edit', async () => (await import('./jobs/JobForm')).JobForm],
   'job-stage': ['/jobs/:id/stage', async () => (await import('./jobs/JobStage')).JobStage],
   'job-complaint': ['/jobs/:id/complaint', async () => (await import('./jobs/ComplaintForm')).ComplaintForm],
@@ -48,18 +50,18 @@ export const ROUTES = {
   request: ['/requests/:id', async () => (await import('./approval/RequestView')).RequestView],
 
   clock: ['/clock', async () => (await import('./clock/ChooseWork')).ShopWork],
-  'my-time': ['/my-time?member=:memberId', async () => (await import('./clock/MyTime')).MyTime, { back: 'today' }],
+  'my-time': ['/my-time?member=:memberId', async () => (await import('./clock/MyTime')).MyTime, { menu: 'more' }],
   'add-time': ['/add-time?member=:memberId', async () => (await import('./clock/FixTime')).AddTime],
   'time-fix': ['/times/:id/fix', async () => (await import('./clock/FixTime')).FixTime, { back: 'my-time' }],
   'time-settle': ['/times/:id/settle', async () => (await import('./clock/SettleTime')).SettleTime, { back: 'my-time' }],
 
-  plan: ['/plan', async () => (await import('./dispatch/Plan')).Plan, { permission: 'plan_runs', back: 'today' }],
-  urgent: ['/urgent', async () => (await import('./dispatch/UrgentCall')).UrgentCall, { permission: 'drive_runs', back: 'today' }],
+  plan: ['/plan', async () => (await import('./dispatch/Plan')).Plan, { permission: 'plan_runs', back: 'road' }],
+  urgent: ['/urgent', async () => (await import('./dispatch/UrgentCall')).UrgentCall, { permission: 'drive_runs', back: 'road' }],
   'new-rig': ['/new-rig', async () => (await import('./dispatch/RigForm')).NewRig, { permission: 'plan_runs', back: 'plan' }],
   rig: ['/rigs/:id', async () => (await import('./dispatch/RigForm')).ChangeRig, { permission: 'plan_runs', back: 'plan' }],
   yard: ['/yard', async () => (await import('./dispatch/YardForm')).YardForm, { permission: 'plan_runs', back: 'plan' }],
   tag: ['/tag', async () => (await import('./dispatch/TagLookup')).TagLookup, { back: 'find' }],
-  run: ['/runs/:id', async () => (await import('./dispatch/Run')).Run, { back: 'today' }],
+  run: ['/runs/:id', async () => (await import('./dispatch/Run')).Run, { back: 'road' }],
   'run-breakdown': ['/runs/:id/trouble', async () => (await import('./dispatch/Breakdown')).Breakdown],
   stop: ['/stops/:id', async () => (await import('./dispatch/StopView')).StopView],
   'stop-edit': ['/stops/:id/edit', async () => (await import('./dispatch/StopForm')).ChangeStop],
@@ -72,14 +74,15 @@ export const ROUTES = {
   queue: ['/queue', async () => (await import('./queue/Queue')).Queue, { back: 'today' }],
   issue: ['/issues/:id', async () => (await import('./queue/IssueView')).IssueView, { back: 'queue' }],
 
-  reports: ['/reports', async () => (await import('./reports/Reports')).Reports, { menu: 'settings', back: 'today' }],
+  reports: ['/reports', async () => (await import('./reports/Reports')).Reports, { menu: 'more' }],
   report: ['/reports/:of', async () => (await import('./reports/Reports')).Report, { back: 'reports' }],
-  messages: ['/messages', async () => (await import('./messages/MessageSettings')).MessageSettings, { menu: 'settings' }],
-  prices: ['/prices', async () => (await import('./settings/Prices')).Prices, { menu: 'settings' }],
-  shop: ['/shop', async () => (await import('./settings/ShopForm')).ShopForm, { menu: 'settings', permission: 'edit_shop' }],
-  members: ['/members', async () => (await import('./settings/Members')).Members, { menu: 'settings', permission: 'manage_members' }],
+  messages: ['/messages', async () => (await import('./messages/MessageSettings')).MessageSettings, { menu: 'more' }],
+  prices: ['/prices', async () => (await import('./settings/Prices')).Prices, { menu: 'more' }],
+  shop: ['/shop', async () => (await import('./settings/ShopForm')).ShopForm, { menu: 'more', permission: 'edit_shop' }],
+  members: ['/members', async () => (await import('./settings/Members')).Members, { menu: 'more', permission: 'manage_members' }],
   'new-member': ['/new-member', async () => (await import('./settings/NewMember')).NewMember, { permission: 'manage_members', back: 'members' }],
   member: ['/members/:id', async () => (await import('./settings/Member')).Member, { permission: 'manage_members', back: 'members' }],
+  settings: ['/settings', async () => (await import('./settings/Settings')).Settings, { menu: 'more' }],
   password: ['/password', async () => (await import('./settings/NewPassword')).NewPassword, { back: 'settings' }],
   wordings: ['/wordings', async () => (await import('./messages/Wordings')).Wordings, { permission: 'edit_shop', back: 'messages' }],
   wording: [
@@ -92,8 +95,8 @@ export const ROUTES = {
   'first-shop': ['/first-shop', async () => (await import('./session/FirstShop')).FirstShop, { permission: 'signed out', back: 'sign-in' }],
 } as const
 
-/** A screen that lists other screens. */
-export type Menu = 'today' | 'settings'
+/** The bar at the foot of every place, and the screen that lists all else. */
+export type Menu = 'bar' | 'more'
 
 export interface RouteRules {
   readonly permission?: Permission | 'signed out'

@@ -87,7 +87,7 @@ def _walk(page: Any, take: Callable[[str], None]) -> None:
     page.get_by_role("button", name="Sign in").click()
     page.locator(".list-item").first.wait_for()
     take("today")
-    page.get_by_role("link", name="New job").click()
+    page.get_by_role("link", name="New", exact=True).click()
     page.get_by_label("Customer’s name or phone", exact=True).fill("adey")  # noqa: RUF001 as the screen writes it
     take("new-job")
     page.get_by_role("link", name="Today").click()
@@ -103,7 +103,7 @@ def _walk(page: Any, take: Callable[[str], None]) -> None:
     page.get_by_role("link", name="Add words of the customer").click()
     page.get_by_label("In the customer’s words", exact=True).fill("Runs rough again since yesterday")  # noqa: RUF001
     page.get_by_role("button", name="Save").click()
-    page.locator(".top-bar a[href='/queue']").click()
+    page.locator(".sync-status").click()
     take("queue")
     _open_job(page, "Northgate")
     page.get_by_role("link", name="See the quote").click()

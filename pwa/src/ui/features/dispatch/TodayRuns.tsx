@@ -2,7 +2,7 @@ import type { Run } from '../../../domain/contract'
 import { isPendingStop } from '../../../domain/dispatch/runs'
 import { daysAfter } from '../../../domain/time'
 import { en } from '../../../domain/words'
-import { nextStop, runsOf, runsOn, runsToDrive, stopsOfRun, stopsWaiting } from '../../../store/dispatch'
+import { nextStop, runsOf, runsOn, runsToDrive, stopsOfRun } from '../../../store/dispatch'
 import { permissions, session } from '../../../store/session/session'
 import { members } from '../../../store/shop'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
@@ -14,12 +14,16 @@ import { aboutStop, driveText, placeText, promisedText, rigName, stopLine } from
 
 const t = en.dispatch.today
 
-/** On Today: the member's own run with its next stop in large letters; for planners, all runs of today and tomorrow. */
-export function TodayRuns() {
+/** The member's own run with its next stop in large letters. */
+export function OwnRuns() {
+  return runsToDrive(session.value.member?.id, today()).map((run) => <OwnRun key={run.id} run={run} />)
+}
+
+/** The other runs of today and tomorrow: all of them for planners, else the member's own. */
+export function RunLists() {
   const now = today()
   const mine = runsToDrive(session.value.member?.id, now)
   const plans = permissions.value.has('plan_runs')
-  const waiting = stopsWaiting.value.length
   const days = [
     [t.title, plans ? runsOn(now) : []],
     [t.tomorrow, plans ? runsOn(daysAfter(now, 1)) : runsOf(session.value.member?.id, daysAfter(now, 1))],
@@ -27,9 +31,6 @@ export function TodayRuns() {
   const isBelow = (run: Run) => !mine.some(({ id }) => id === run.id)
   return (
     <>
-      {mine.map((run) => (
-        <OwnRun key={run.id} run={run} />
-      ))}
       {days.map(
         ([title, runs]) =>
           runs.some(isBelow) && (
@@ -39,19 +40,6 @@ export function TodayRuns() {
               </List>
             </Section>
           ),
-      )}
-      {permissions.value.has('drive_runs') && (
-        <ButtonRow stacked>
-          {plans && (
-            <Button
-              wide
-              label={t.plan}
-              hint={waiting > 0 ? t.waiting(waiting) : undefined}
-              to={{ at: 'plan' }}
-            />
-          )}
-          <Button wide label={t.urgent} to={{ at: 'urgent' }} />
-        </ButtonRow>
       )}
     </>
   )

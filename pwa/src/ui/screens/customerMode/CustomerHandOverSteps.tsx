@@ -47,7 +47,6 @@ export function OpenFindingsStep({
       overline={en.app.joined([shopName(), machineName(aboutStop(row).machine)])}
       title={t.open}
       subtitle={t.openHint}
-      queue={null}
       toast={currentToast.value}
       dock={<PrimaryButton label={t.next} form="open" />}
     >
@@ -95,7 +94,6 @@ export function SignatureStep({ row, draft: { fields, update } }: CustomerStepPr
       overline={en.app.joined([shopName(), machineName(aboutStop(row).machine)])}
       title={t.sign}
       subtitle={<b>{t.signHint[row.kind]}</b>}
-      queue={null}
       toast={currentToast.value}
       dock={<PrimaryButton label={t.signIt} form="sign" busy={busy} />}
     >

@@ -40,7 +40,6 @@ export function QuoteLines({ offer, draft }: { offer: CustomerQuote; draft: Draf
       variant="customer-mode"
       title={t.title(document.shop)}
       subtitle={<Intro machine={document.machine} />}
-      queue={null}
       toast={currentToast.value}
       dock={
         <>

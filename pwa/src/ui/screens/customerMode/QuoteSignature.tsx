@@ -30,7 +30,6 @@ export function QuoteSignature({ offer, draft: { fields, update }, errors, busy,
       overline={t.title(document.shop)}
       title={t.signTitle}
       subtitle={t.recap(yes.length, no.length)}
-      queue={null}
       toast={currentToast.value}
       dock={
         <PrimaryButton

@@ -29,7 +29,6 @@ export function ReturnPhone({ shop, outcome, confirmLabel, again, onReturn }: Pr
     <Page
       variant="customer-mode thanks"
       title={t.thanks}
-      queue={null}
       toast={currentToast.value}
       dock={
         sure ? (

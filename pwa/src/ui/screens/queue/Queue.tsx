@@ -37,7 +37,7 @@ function lastSyncText(then: number, now: number, answers: boolean): string {
 
 function summaryText(waiting: number): string {
   const { pictures, lost } = syncSummary.value
-  if (lost && !waiting && !pictures) return t.lost(lost)
+  if (lost && !waiting && !pictures) return en.queueLine.lost(lost)
   if (!pictures) return waiting ? t.waiting(waiting) : t.empty
   return waiting ? en.pictures.toSend.waitingBoth(waiting, pictures) : en.pictures.toSend.waiting(pictures)
 }

@@ -7,6 +7,7 @@ import { PrimaryButton } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { Form } from '../../components/Form'
 import { Page } from '../../components/Page'
+import { StatusLine } from '../../components/StatusLine'
 import { navigate } from '../../router'
 import { currentToast } from '../../toast'
 
@@ -53,8 +54,7 @@ export function FirstShop() {
       overline={en.app.name}
       title={t.title}
       subtitle={t.lead}
-      back={{ at: 'sign-in' }}
-      queue={null}
+      statusLine={<StatusLine label={en.app.name} place={en.app.back} back={{ at: 'sign-in' }} />}
       toast={currentToast.value}
       dock={<PrimaryButton label={t.go} form="first-shop" busy={busy} />}
     >

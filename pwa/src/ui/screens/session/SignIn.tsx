@@ -5,6 +5,7 @@ import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { Form } from '../../components/Form'
 import { Page } from '../../components/Page'
+import { StatusLine } from '../../components/StatusLine'
 import { navigate } from '../../router'
 import { currentToast } from '../../toast'
 
@@ -37,8 +38,9 @@ export function SignIn() {
       overline={en.app.name}
       title={t.title}
       subtitle={again ? t.againHint : hasForgottenShop() ? t.signedOff : t.lead}
-      {...(again && { back: { at: 'today' } as const })}
-      queue={null}
+      statusLine={
+        again && <StatusLine label={en.app.name} place={en.app.places.today} back={{ at: 'today' }} />
+      }
       toast={currentToast.value}
       dock={<PrimaryButton label={busy ? t.busy : t.go} form="sign-in" busy={busy} />}
     >

@@ -12,7 +12,7 @@ export function SignedOff() {
   const pictures = unsentPictures.value
   if (stopped === 'signed_out' && waiting > 0) return <SignIn />
   return (
-    <Page title={t.title} subtitle={t.lead} queue={null} toast={currentToast.value}>
+    <Page title={t.title} subtitle={t.lead} toast={currentToast.value}>
       <p role="status">{waiting > 0 ? t.waiting(waiting) : pictures.length === 0 && t.done}</p>
       {waiting > 0 && (
         <ButtonRow stacked>

@@ -1,12 +1,10 @@
 import { useState } from 'preact/hooks'
 import { en } from '../../../domain/words'
-import { crew, newPassword } from '../../../domain/words/members'
-import { settings as messages } from '../../../domain/words/noticeSettings'
+import { newPassword } from '../../../domain/words/members'
 import { type Scheme, scheme, type TextSize, textSize } from '../../../store/browser/preferences'
 import { isPersistent } from '../../../store/database/storageStatus'
 import { syncSummary } from '../../../store/queue/queue'
 import { session, signOut } from '../../../store/session/session'
-import { shop } from '../../../store/shop'
 import { Button, ButtonRow } from '../../components/Button'
 import { ListItem } from '../../components/List'
 import { RadioGroup } from '../../components/RadioGroup'
@@ -14,7 +12,6 @@ import { DescriptionList, Section } from '../../components/Section'
 import { CalendarSection } from '../../features/dispatch/CalendarSection'
 import { UpdateNotice } from '../../features/update/UpdateNotice'
 import { install, installOffer, isInstalled } from '../../install'
-import { type MenuRouteName, menuRoutes } from '../../routeAccess'
 import { navigate } from '../../router'
 import { ShopPage } from '../../ShopPage'
 import { showToast } from '../../toast'
@@ -22,14 +19,6 @@ import { showToast } from '../../toast'
 const t = en.settings
 const SCHEMES = (Object.keys(t.schemes) as Scheme[]).map((value) => ({ value, label: t.schemes[value] }))
 const TEXTS = (Object.keys(t.texts) as TextSize[]).map((value) => ({ value, label: t.texts[value] }))
-
-const ROWS: Record<MenuRouteName<'settings'>, { title: string; hint?: string }> = {
-  reports: { title: en.timeReports.reports.title, hint: t.hoursHint },
-  messages,
-  prices: { title: t.prices, hint: t.pricesHint },
-  shop: { title: t.company },
-  members: crew,
-}
 
 export function Settings() {
   const { member } = session.value
@@ -54,11 +43,6 @@ export function Settings() {
             textSize.value = value
           }}
         />
-      </Section>
-      <Section title={t.shop}>
-        {menuRoutes('settings').map((at) => (
-          <ListItem key={at} title={ROWS[at].title} details={ROWS[at].hint ?? shop.value?.name} to={{ at }} />
-        ))}
       </Section>
       <Section title={t.install}>
         <p class="multiline">{isInstalled() ? t.installed : t.installHint}</p>
