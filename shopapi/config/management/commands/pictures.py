@@ -120,9 +120,9 @@ def _walk(page: Any, take: Callable[[str], None]) -> None:
 
 
 def _open_job(page: Any, customer: str) -> None:
-    """The open job of a customer, by way of today's list."""
-    while page.locator(".today").count() == 0:
-        page.locator(".top-bar a").first.click()
+    """The open job of a customer, by way of Today or the list of jobs."""
+    while page.locator(".top-bar a.place").count():
+        page.locator(".top-bar a.place").click()
     page.locator(".list-item").filter(has_text=customer).first.click()
     page.get_by_text("What the customer says", exact=True).wait_for()
 
