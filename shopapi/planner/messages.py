@@ -7,7 +7,7 @@ MESSAGES: Mapping[str, str] = {
     "position_far": "{name} lies {kilometres} km from the shop. Is its position a slip?",
     "id_twice": "Two clients have the same id. Give each its own.",
     "vehicle_missing": "Give one vehicle at least.",
-    "span_reversed": "This ends before it begins. Mend the two figures.",
+    "span_reversed": "This ends before it begins. Correct the two figures.",
     "dimensions_differ": "Give {dimensions} figures here, as many as the first vehicle's capacity has.",
     "matrix_size": "Give a matrix of {size} rows of {size} figures: the depot, then the clients in order.",
     "service_answer_no_table": "the service answered with no table",

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 
-# Of figures: what both the phone and the server refuse; `fixtures/pricing` compares them.
+# Refusals of figures by both the phone and the server; `fixtures/pricing` compares them.
 REFUSALS: Mapping[str, str] = {
     "amount_out_of_range": "This line comes to more than 10,000,000,000 of the smallest coin. Check its figures.",
     "bands_last_open": "Leave the upper price of the last mark-up band open, and of that band only.",
@@ -10,7 +10,7 @@ REFUSALS: Mapping[str, str] = {
     "cap_below_floor": "The cap on supplies is below the floor. Raise the one or lower the other.",
     "currency_foreign": "The shop has its prices in another currency. Write the quote in that one.",
     "currency_unknown": "Give the currency as three capital letters, such as USD.",
-    "dates_reversed": "This tax profile ends before it begins. Mend one of the two dates.",
+    "dates_reversed": "This tax profile ends before it begins. Correct one of the two dates.",
     "digits_wrong": "This is not the number of decimal digits that the currency has.",
     "discount_exceeds_line": "The discount is larger than the line. Lower it to the line's amount at most.",
     "discount_exceeds_quote": "The discounts are larger than everything else on the quote. Lower them.",
@@ -90,7 +90,7 @@ MESSAGES: Mapping[str, str] = {
     "not_offered": "Paper is made of a quote once it has been offered.",
     "price_book_invalid": "The price book needs correcting.",
     "currency_stays": "The shop's currency does not change; its quotes are written in it.",
-    # Why a decision is kept and has no effect.
+    # Why a decision is stored but has no effect.
     "decision_shown_differs": (
         "What was signed is not what the quote says now. The signature is kept; ask the customer again."
     ),

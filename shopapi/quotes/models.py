@@ -1,4 +1,4 @@
-"""Quotes with their lines, and the evidence of what was decided."""
+"""Price books, quotes and their lines, requests to customers, and the evidence of decisions."""
 
 from django.contrib.postgres.fields import ArrayField
 from django.db import models
@@ -17,12 +17,12 @@ from shopapi.quotes.rules.states import QuoteState
 
 
 def no_discount() -> dict[str, None]:
-    """A discount of nothing, as it stands on the wire."""
+    """The JSON of no discount."""
     return {"percent": None, "minor": None}
 
 
 class PriceBook(ShopOwned):
-    """What a shop charges: one row for each shop, under the shop's own id. `prices` are `rules.ShopPrices` as JSON."""
+    """What a shop charges; one row per shop, with the shop's id. `prices` are `rules.ShopPrices` as JSON."""
 
     prices = models.JSONField()
 
@@ -33,10 +33,10 @@ class PriceBook(ShopOwned):
 
 
 class Quote(ShopOwned):
-    """One revision of an offer of work. Once offered, its lines and basis never change: a change is a revision.
+    """One revision of a quote. Once offered, its lines and basis never change; a change is a new revision.
 
-    `basis` is the price book it is priced by; `shown` the names as the customer read them. A number is given when it
-    is first offered; revisions share it.
+    `basis` is the price book it is priced by; `shown` are the names shown to the customer. The number is assigned at
+    the first offer and shared by all revisions.
     """
 
     job = ShopForeignKey(Job, related_name="quotes")
@@ -67,7 +67,7 @@ class Quote(ShopOwned):
                 | models.Q(offered_at__isnull=False, offer_digest__isnull=False, number__isnull=False),
             ),
         )
-        # What is on offer and may lapse.
+        # Offered quotes that may lapse.
         indexes = (models.Index(fields=["shop", "state", "valid_until"], name="quote_by_state"),)
 
     def __str__(self) -> str:
@@ -77,7 +77,7 @@ class Quote(ShopOwned):
 class Line(ShopOwned):
     """One line of a quote; its figures are those of `rules.QuoteLine`.
 
-    `asked_unit_minor` is the price of one that came of cost and mark-up, for those who may not see costs.
+    `asked_unit_minor` is the unit price computed from cost and mark-up, shown to members who may not see costs.
     """
 
     quote = ShopForeignKey(Quote, related_name="lines")
@@ -113,7 +113,7 @@ class Line(ShopOwned):
 
 
 class Signature(ShopOwned):
-    """Ink, stroke by stroke, with the digest of what it was put under. Never changed."""
+    """The strokes of a signature, with the digest of what was signed. Never changed."""
 
     append_only = True
 
@@ -127,8 +127,8 @@ class Signature(ShopOwned):
 class ApprovalLink(ShopOwned):
     """A request to a customer to decide one revision of a quote through a secret address.
 
-    The secret stands nowhere: it is made anew from the key of this installation and the id (`services.links`);
-    kept is its SHA-256 alone. `digest` is of the text and amounts that the request is about.
+    The secret is not stored: it is derived from the key of this installation and the id (`services.links`); only its
+    SHA-256 is. `digest` is of the text and amounts that the request is about.
     """
 
     quote = ShopForeignKey(Quote, related_name="links")
@@ -152,7 +152,7 @@ class ApprovalLink(ShopOwned):
 
 
 class CustomerQuestion(ShopOwned):
-    """What a customer asked back through a link, until somebody of the shop has called."""
+    """A question from a customer through a link, open until a member has called back."""
 
     quote = ShopForeignKey(Quote, related_name="questions")
     link = ShopForeignKey(ApprovalLink, related_name="questions")
@@ -164,9 +164,9 @@ class CustomerQuestion(ShopOwned):
 
 
 class Approval(ShopOwned):
-    """The evidence of one decision. Never changed: what was decided differently later is another row.
+    """The evidence of one decision. Never changed: a later decision is another row.
 
-    `link`, `user_agent` and `network` say through which request, on what and from where it came, if by a link.
+    For a decision through a link: `link` is the request, `user_agent` the browser, `network` the IP network.
     """
 
     append_only = True

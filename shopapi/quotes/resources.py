@@ -1,4 +1,4 @@
-"""The resources of quotes, and the shop's own: until app 0.2.0 its price book was edited with it."""
+"""The resources of quotes, and that of the shop, since up to app 0.2.0 the price book was edited with it."""
 
 from shopapi.accounts import queries as accounts
 from shopapi.accounts.models import Shop
@@ -77,7 +77,7 @@ RESOURCES = (
         columns=("quote", "revision", "how", "decided_by_name", "decided_at", "matches", "accepted_total_minor"),
         column_filters=("how", "matches"),
     ),
-    # Ink comes with the approval or the hand-over that it stands under.
+    # Signatures are created with the approval or hand-over that they sign.
     Resource("signature", Signature, SignatureRow, columns=("signer_name", "created_at", "digest")),
     Resource(
         "approval_link",

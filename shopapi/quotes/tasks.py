@@ -1,4 +1,4 @@
-"""Background work of quotes. No rule lives here."""
+"""Background tasks of quotes; rules are in `rules`."""
 
 import logging
 from uuid import UUID
@@ -25,7 +25,7 @@ def make_pdf(shop_id: str, outbox_id: str) -> None:
 
 @shared_task(name="quotes.give_up_papers", soft_time_limit=50, time_limit=60, ignore_result=True)
 def mark_overdue_pdfs_failed() -> None:
-    """In each shop, say so where a paper could not be made however often it was tried."""
+    """In each shop, mark PDFs as failed whose outbox entry has failed."""
     in_each_shop(every_shop(), _give_up_papers)
 
 
@@ -36,7 +36,7 @@ def _give_up_papers(shop_id: UUID) -> None:
 
 @shared_task(name="quotes.lapse_quotes", soft_time_limit=240, time_limit=300, ignore_result=True)
 def lapse_quotes() -> None:
-    """In each shop, let lapse what has passed its last day there."""
+    """In each shop, mark quotes as lapsed whose last day is over there."""
     in_each_shop(every_shop(), _lapse_quotes)
 
 

@@ -375,7 +375,7 @@ def test_logs_say_no_secret(crew: Crew) -> None:
     try:
         customer_phone().get(path + "x")
         customer_phone().delete(path)
-        # A secret of the same kind: whoever knows it reads a member's runs.
+        # A secret of the same kind, by which a member's runs can be read.
         logging.getLogger("shopapi.test").warning("at /calendar/%s/%s.ics", uuid7(), path.removeprefix("/ask/"))
         try:
             raise ValueError(path)
@@ -568,13 +568,13 @@ def test_a_customer_who_accepts_while_the_mechanic_revises_gets_one_or_the_other
     assert re.search(r'href="/ask/[^"]+">Look at the newer offer', customer_phone().get(path).content.decode())
 
 
-def test_an_answer_on_the_glass_without_signal_against_one_through_the_link(busy: Crew) -> None:
+def test_an_answer_on_the_phone_without_signal_against_one_through_the_link(busy: Crew) -> None:
     quote, _, path = asked(busy)
-    glass = work.decision_on(busy.mechanic, quote, accept=1)
+    signed = work.decision_on(busy.mechanic, quote, accept=1)
     said = {"step": "decide", "name": "W", **choices(busy.owner, quote, "yes", "yes")}
     assert customer_phone().post(path, said).status_code == 303
     # The phone comes back into signal: its decision is kept as evidence and laid before people.
-    assert do(busy.mechanic, decide_quote, **glass).matches is False
+    assert do(busy.mechanic, decide_quote, **signed).matches is False
     with in_shop(busy.shop_id):
         assert Approval.objects.filter(matches=True).get().how == "link"
         assert Issue.objects.get().ours["anomaly"] == "not_on_offer"

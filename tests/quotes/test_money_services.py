@@ -136,7 +136,7 @@ def test_a_tax_profile_from_before_the_setting_stays_as_it_was(crew: Crew) -> No
         crew.owner, work.prices_of(crew.owner) | {"tax_profiles": [a_profile("ours", rates_rounded="each")]}
     )
     assert chosen["tax_profiles"][0]["rates_rounded"] == "each"
-    # Whoever sends the profile without the field changes nothing of it.
+    # A profile sent without the field keeps its value.
     assert work.save_prices(crew.owner, {"tax_profiles": [a_profile("ours")]})["tax_profiles"][0] == {
         **a_profile("ours"),
         "rates_rounded": "each",

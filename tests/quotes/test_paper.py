@@ -146,7 +146,7 @@ def test_sums_add_up_to_the_total_with_tax_on_top() -> None:
         ),
         SumRow("Total", usd, weight="total"),
         SumRow("Asked up front", made_of(totals.deposit_minor), weight="after"),
-        SumRow("Still owed after that", made_of(totals.owed_after_deposit_minor), weight="after"),
+        SumRow("Still due after that", made_of(totals.owed_after_deposit_minor), weight="after"),
     )
     assert added_up(made.paper.sums) == totals.total_minor
 
@@ -203,7 +203,7 @@ def test_cautions_defer_and_name_the_machine_only_where_someone_can_get_hurt() -
     with_safety = case().paper.cautions
     without = case(lines(1, rank="advised")).paper.cautions
     assert [words for words in with_safety if words not in without] == [
-        "Please leave the machine standing until what is listed under Safety is mended."
+        "Please leave the machine standing until what is listed under Safety is repaired."
     ]
     assert "The maker's book for the machine and its engine comes before this paper." in without
     assert not any(word in " ".join(with_safety).lower().split() for word in ("legal", "safe", "safe."))
@@ -288,14 +288,14 @@ def test_an_answer_to_another_text_decides_nothing() -> None:
     assert [fact.label for fact in part.facts] == ["How", "When", "In the shop's records since"]
 
 
-def test_ink_becomes_a_path_in_the_proportions_of_its_glass() -> None:
+def test_ink_becomes_a_path_in_the_proportions_of_its_signature_field() -> None:
     strokes = [[(0, 0), (5000, 10000), (10000, 0)], [(5000, 5000)], []]
     picture = draw_signature(SignatureFacts(strokes=strokes, width=200, height=100, signer_name="A"), "then")
     assert (picture.width, picture.height) == (200, 100)
     assert picture.path == ("M0.0 0.0 Q0.0 0.0 50.0 50.0 Q100.0 100.0 150.0 50.0 L200.0 0.0 M100.0 50.0 L100.1 50.0")
 
 
-def test_ink_of_a_glass_without_size_is_still_a_picture() -> None:
+def test_ink_of_a_field_without_size_is_still_a_picture() -> None:
     picture = draw_signature(SignatureFacts(strokes=[], width=0, height=0, signer_name="A"), "then")
     assert (picture.width, picture.height, picture.path) == (1, 1, "")
 

@@ -340,7 +340,7 @@ def test_open_conflicts_about_a_book_go_on_about_the_price_book(before_the_move:
 
 
 def test_shops_with_a_book_of_wrong_digits_get_theirs_unless_they_have_quotes(before_the_move: Any) -> None:
-    """What shops of yen began with once; nobody could quote from it, but whoever has quotes keeps their digits."""
+    """The unusable former initial prices of shops with yen are replaced; a shop with quotes keeps its digits."""
     shops = before_the_move.get_model("accounts", "Shop").objects.using("owner")
     crews = {expected: open_crew(name, currency="JPY") for name, expected in (("Yen", 0), ("Sen", 2))}
     for expected, crew in crews.items():

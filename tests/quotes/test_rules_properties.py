@@ -148,7 +148,7 @@ def test_taxes_rounded_each_are_each_nearest_to_their_own(quote: Drawn, amount: 
 @by_chance
 def test_nothing_is_ever_negative(quote: Drawn) -> None:
     found = quote.totals()
-    owed = (
+    amounts = (
         found.subtotal_minor,
         found.net_minor,
         found.tax_minor,
@@ -159,7 +159,7 @@ def test_nothing_is_ever_negative(quote: Drawn) -> None:
         *(row.tax_minor for row in found.tax),
         *(row.base_minor for row in found.tax),
     )
-    assert min(owed) >= 0
+    assert min(amounts) >= 0
 
 
 @given(drawn(), st.randoms(use_true_random=False))

@@ -451,7 +451,7 @@ export interface components {
         readonly Level: "kind" | "family" | "all" | "none";
         /**
          * LinkAddress
-         * @description The whole address of a link: whoever holds it may answer.
+         * @description The whole address of a link. Anybody who has it may answer.
          */
         readonly LinkAddress: {
             /** Url */

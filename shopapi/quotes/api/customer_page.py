@@ -1,8 +1,8 @@
 """The customer's page behind a secret link: plain forms that need no script, no cookie and no sign-in.
 
-The secret in the path is the whole credential. No cookie is set or read, so there is nothing that another site's form
-could borrow, and Django's CSRF cookie, which old phones and browsers inside other apps lose, is not asked for.
-Opening, following and fetching decide nothing: an answer is one POST of the last form.
+The secret in the path is the whole credential. No cookie is set or read, so cross-site request forgery is not
+possible, and no CSRF cookie is needed, which old phones and browsers inside other apps lose.
+GET requests decide nothing: an answer is one POST of the last form.
 """
 
 from collections.abc import Callable
@@ -28,7 +28,7 @@ METHODS = ("GET", "HEAD", "POST")
 
 
 def behind_link(page: Page) -> Page:
-    """Find the link of the secret in the path, and answer in the page's own words when there is none."""
+    """Pass the link of the secret in the path to a view; show an error page when there is none."""
 
     def view(request: HttpRequest, token: str, **more: Any) -> HttpResponse:
         if request.method not in METHODS:
@@ -57,7 +57,7 @@ def _says(request: HttpRequest, status: int, title: str, words: str) -> HttpResp
 
 @behind_link
 def ask(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResponse:
-    """The request: read it, choose line by line, look at it once more, send the answer."""
+    """The page of a request: read it, choose line by line, review, send the answer."""
     if request.method != "POST":
         asked = customer_page.page_contents(visit=visit)
         if asked.standing == "open" and request.method == "GET":
@@ -86,13 +86,13 @@ def _decide(request: HttpRequest, visit: LinkVisit, token: str, yes: list[UUID],
             return _page(request, asked, token, missing=asked.unanswered, status=422)
         return _check(request, asked, token, fault=_fault(error), status=422)
     except Conflict:
-        # Somebody else was first, or the shop changed it meanwhile: the page says which.
+        # Answered by somebody else or changed by the shop meanwhile; the page says which.
         return _page(request, customer_page.page_contents(visit=visit), token, status=409)
     return _see(f"/ask/{token}")
 
 
 def _chosen(request: HttpRequest) -> tuple[list[UUID], list[UUID]]:
-    """The lines with a yes and those with a no, of a form that may hold anything."""
+    """The ids of the lines answered yes and of those answered no. The form is untrusted."""
     found: dict[str, list[UUID]] = {"yes": [], "no": []}
     for key, value in request.POST.items():
         if key.startswith("line-") and value in found:
@@ -126,7 +126,7 @@ def _fault(error: DomainError) -> str:
 
 @behind_link
 def question(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResponse:
-    """A question to the shop; somebody calls back."""
+    """The form for a question to the shop."""
     asked = customer_page.page_contents(visit=visit)
     if asked.standing != "open":
         return _page(request, asked, token)
@@ -146,7 +146,7 @@ def question(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpRespo
 
 @behind_link
 def was_asked(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResponse:
-    """The question has arrived."""
+    """The confirmation that a question was sent."""
     return render(
         request, "quotes/customer/asked.html", {"asked": customer_page.page_contents(visit=visit), "token": token}
     )
@@ -154,7 +154,7 @@ def was_asked(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResp
 
 @behind_link
 def picture(request: HttpRequest, visit: LinkVisit, *, token: str, picture_id: UUID, size: str) -> HttpResponse:
-    """A picture of a finding that the request is about, and of no other."""
+    """A picture of a finding that the request is about; 404 for any other."""
     try:
         content = customer_page.picture_for(visit=visit, picture_id=picture_id, small=size == "small")
     except Conflict:
@@ -166,7 +166,7 @@ def picture(request: HttpRequest, visit: LinkVisit, *, token: str, picture_id: U
 
 @behind_link
 def paper(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResponse:
-    """The same as a PDF to keep."""
+    """The quote as a PDF."""
     found = customer_page.pdf_for(visit=visit)
     if found is None:
         return _says(request, 404, "Not made yet", "Go back, wait a moment, and ask for it again.")
@@ -176,5 +176,5 @@ def paper(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResponse
 
 
 def _see(path: str) -> HttpResponse:
-    """Go on to a page that can be loaded again without sending anything twice."""
+    """Redirect after a POST, so that reloading the page sends nothing twice."""
     return HttpResponseRedirect(path, status=303)

@@ -1,4 +1,4 @@
-"""Where customers answer. Kept apart from the API: no sign-in, no JSON."""
+"""URLs of the customer page, separate from the API: no sign-in, no JSON."""
 
 from django.urls import path, register_converter
 from django.urls.converters import StringConverter

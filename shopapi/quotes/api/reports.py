@@ -1,4 +1,4 @@
-"""Quoted against clocked."""
+"""The report of quoted against clocked hours."""
 
 from datetime import date
 
@@ -13,7 +13,7 @@ from shopapi.quotes.rules.schemas import QuotedReport
 
 
 class QuotedAsked(Parameters):
-    """From one day to another, both included; the present week by default."""
+    """From one day to another, both included; the current week by default."""
 
     first: date | None = None
     last: date | None = None

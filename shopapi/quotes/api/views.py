@@ -1,4 +1,4 @@
-"""The paper of a quote, the address of a request, and what was agreed on a job."""
+"""The PDF of a quote, the address of a request, and what was agreed on a job."""
 
 from uuid import UUID
 

@@ -1,4 +1,4 @@
-"""Reads of quotes: rows as devices see them, and the plain figures that the rules calculate with."""
+"""Reads of quotes: rows for devices, and plain data for the rules."""
 
 from collections.abc import Collection, Sequence
 from datetime import date
@@ -52,13 +52,13 @@ def lines(actor: Actor) -> QuerySet[Line]:
 
 
 def prices_of_shop(actor: Actor) -> ShopPrices:
-    """What the shop charges: its price book, or the starting prices where it has none yet."""
+    """The shop's price book, or the starting prices where it has none yet."""
     stored = PriceBook.objects.filter(shop=actor.shop_id).values_list("prices", flat=True).first()
     return parse(ShopPrices, stored or starting_prices(shop_of(actor).currency))
 
 
 def show_price_book(actor: Actor, book: PriceBook) -> PriceBookRow:
-    """A price book; where costs are hidden, without mark-ups."""
+    """A price book for devices; without mark-ups where costs are hidden."""
     times = {"created_at": book.created_at, "changed_at": book.changed_at}
     seen = seen_with(actor.permissions, to_json(parse(ShopPrices, book.prices)))
     return PriceBookRow(id=book.id, **times, prices=parse(ShopPrices, seen))
@@ -76,13 +76,13 @@ def quote_for(actor: Actor, quote_id: UUID, *, field: str = "quote_id") -> Quote
 
 
 def last_revision(quote: Quote) -> int:
-    """The highest revision that the number of this quote has had, withdrawn ones too."""
+    """The highest revision of this quote's number, including withdrawn ones."""
     revisions = Quote.objects.filter(shop=quote.shop_id, number=quote.number)
     return int(revisions.aggregate(last=Max("revision"))["last"])
 
 
 def lines_of(quote: Quote) -> list[QuoteLine]:
-    """The lines of a quote as the rules take them, in order."""
+    """The lines of a quote as rule objects, in order."""
     rows = Line.objects.filter(shop=quote.shop_id, quote=quote.id).order_by("position", "id")
     return [QuoteLine(**{name: getattr(row, name) for name in FIGURES_OF_LINE}) for row in rows]
 
@@ -104,7 +104,7 @@ def discount_of(quote: Quote) -> Discount:
 
 
 def offer_of(quote: Quote, shown: Shown, lines: list[QuoteLine], *, valid_until: date) -> dict[str, Any]:
-    """The exact text and amounts of a quote under the names it is shown with."""
+    """The offer document of a quote with the names it is shown with."""
     return offer_document(
         quote_id=quote.id,
         revision=quote.revision,
@@ -121,26 +121,26 @@ def offer_of(quote: Quote, shown: Shown, lines: list[QuoteLine], *, valid_until:
 
 
 def totals_as_decided(quote: Quote, lines: list[QuoteLine], accepted_ids: Collection[UUID]) -> QuoteTotals:
-    """The totals of an offered quote over the lines that were accepted; discounts are not decided one by one."""
+    """The totals of an offered quote over the accepted lines and all discount lines."""
     exempt = parse(Shown, quote.shown).exempt
     counted = _counted(lines, accepted_ids)
     return compute_totals(basis_of(quote), lines, accepted=counted, discount=discount_of(quote), exempt=exempt)
 
 
 def later_as_decided(quote: Quote, lines: list[QuoteLine], accepted_ids: Collection[UUID]) -> int | None:
-    """What the same lines come to if they are done later; None where none names a price for then."""
+    """The total of the same lines if they are done later; None where no line has a later price."""
     exempt = parse(Shown, quote.shown).exempt
     counted = _counted(lines, accepted_ids)
     return later_total(basis_of(quote), lines, accepted=counted, discount=discount_of(quote), exempt=exempt)
 
 
 def _counted(lines: list[QuoteLine], accepted_ids: Collection[UUID]) -> set[UUID]:
-    """Discounts are not decided one by one: they count."""
+    """The accepted lines with all discount lines, which are not decided one by one."""
     return {*accepted_ids, *(line.id for line in lines if line.kind == "discount")}
 
 
 def shown_for(actor: Actor, job: Job) -> Shown:
-    """The names as an offer made now would show them."""
+    """The names that an offer made now would show."""
     machine = job.machine
     return Shown(
         shop=Shop.objects.get(id=actor.shop_id).name,
@@ -181,7 +181,7 @@ def show_quote(actor: Actor, quote: Quote) -> QuoteRow:
 
 
 def show_line(actor: Actor, line: Line) -> QuoteLineRow:
-    """A line; where its cost is hidden it shows the price that came of it."""
+    """A line for devices; where costs are hidden, with the price computed from the cost."""
     row = QuoteLineRow.of(line)
     if actor.may(Permission.SEE_COST) or line.unit_cost_minor is None:
         return row
@@ -189,16 +189,16 @@ def show_line(actor: Actor, line: Line) -> QuoteLineRow:
 
 
 def quotes_with_lost_paper(actor: Actor) -> list[UUID]:
-    """Quotes that wait for a paper which nobody is going to make any more."""
-    promised = Outbox.objects.filter(shop_id=actor.shop_id, task="quotes.make_paper", done_at=None)
-    given_up = set(promised.exclude(failed_at=None).values_list("args__quote_id", flat=True))
-    owed = set(promised.filter(failed_at=None).values_list("args__quote_id", flat=True))
-    waiting = Quote.objects.filter(shop=actor.shop_id, paper_state="waiting", id__in=given_up - owed)
+    """Quotes that wait for a PDF whose outbox entry has failed."""
+    entries = Outbox.objects.filter(shop_id=actor.shop_id, task="quotes.make_paper", done_at=None)
+    failed = set(entries.exclude(failed_at=None).values_list("args__quote_id", flat=True))
+    pending = set(entries.filter(failed_at=None).values_list("args__quote_id", flat=True))
+    waiting = Quote.objects.filter(shop=actor.shop_id, paper_state="waiting", id__in=failed - pending)
     return list(waiting.order_by("id").values_list("id", flat=True))
 
 
 def lapsing(shop_id: UUID, today: date) -> Sequence[UUID]:
-    """Quotes on offer whose last day is over."""
+    """Offered quotes whose last day is over."""
     return list(
         Quote.objects.filter(shop=shop_id, state="offered", valid_until__lt=today)
         .order_by("id")

@@ -1,4 +1,4 @@
-"""What was agreed on a job and how far the work has gone, from the rows."""
+"""What was agreed on a job and how far its work is beyond that, from the rows."""
 
 from datetime import datetime
 from typing import Literal, cast
@@ -18,7 +18,7 @@ COUNTED = (EntryKind.REPAIR, EntryKind.DIAGNOSIS)
 
 
 def agreed(actor: Actor, job_id: UUID, *, at: datetime) -> Agreed:
-    """What the customer has agreed to on a job, and how far its work is beyond it at an instant, running clocks too."""
+    """What the customer agreed to on a job, and how far its work, with running clocks, is beyond that at an instant."""
     return agreed_on(_quotes(actor, job_id), _worked(actor, job_id, at), book=queries.prices_of_shop(actor))
 
 

@@ -1,4 +1,4 @@
-"""Reads of requests to customers: the rows, and the way from a link's secret to its shop."""
+"""Reads of requests to customers, and finding the shop of a link's secret."""
 
 import hashlib
 from uuid import UUID
@@ -14,7 +14,8 @@ from shopapi.quotes.models import ApprovalLink, Line, Quote
 from shopapi.quotes.queries import state_of
 from shopapi.quotes.rules.approval_requests import LinkFacts
 
-# Answers which shop a link belongs to, before the shop is known. Runs as the owner of the tables: two ids, no more.
+# A SQL function that finds the shop of a link before the shop is known. It runs as the owner of the tables and returns
+# only two ids.
 FUNCTION = """
 CREATE FUNCTION shop_of_link(of_hash text) RETURNS TABLE (shop_id uuid, link_id uuid)
 LANGUAGE sql STABLE SECURITY DEFINER SET search_path = public, pg_temp AS $$
@@ -24,7 +25,7 @@ $$;
 
 
 def hash_of(token: str) -> str:
-    """What is kept of a link's secret."""
+    """The hash that is stored of a link's secret."""
     return hashlib.sha256(token.encode()).hexdigest()
 
 
@@ -50,7 +51,7 @@ def link_facts(link: ApprovalLink, quote: Quote) -> LinkFacts:
 
 
 def successor_of(link: ApprovalLink, quote: Quote) -> ApprovalLink | None:
-    """The request about the newest revision of the same quote that the same customer may open, if there is one."""
+    """The customer's request about the newest revision of the same quote, if there is one."""
     later = ApprovalLink.objects.filter(
         shop=link.shop_id,
         quote__number=quote.number,
@@ -67,12 +68,12 @@ def successor_of(link: ApprovalLink, quote: Quote) -> ApprovalLink | None:
 
 
 def findings_of(quote: Quote) -> dict[UUID, Line]:
-    """The lines of a quote that mend a finding, with it, by their id."""
-    mending = Line.objects.filter(shop=quote.shop_id, quote=quote).exclude(finding=None).select_related("finding")
-    return {line.id: line for line in mending}
+    """By id: the lines of a quote that repair a finding, with the finding."""
+    repairing = Line.objects.filter(shop=quote.shop_id, quote=quote).exclude(finding=None).select_related("finding")
+    return {line.id: line for line in repairing}
 
 
 def pictures_of(actor: Actor, quote: Quote) -> QuerySet[Attachment]:
-    """The pictures of the findings that a quote is about, those alone that can be shown."""
+    """The pictures of the findings that a quote is about, without those that cannot be shown."""
     ids = {line.finding_id for line in findings_of(quote).values() if line.finding_id is not None}
     return attachments_about(actor, "finding", ids).filter(state=AttachmentState.READY)

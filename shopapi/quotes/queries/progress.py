@@ -1,4 +1,4 @@
-"""Quoted against clocked, read in one go: a fixed number of queries however many jobs."""
+"""Quoted against clocked hours, with a fixed number of queries for any number of jobs."""
 
 from collections.abc import Mapping
 from datetime import datetime
@@ -30,10 +30,10 @@ HOUR = 3600
 
 
 def quoted_report(actor: Actor, period: Period) -> QuotedReport:
-    """The jobs worked on in the period, each whole, with the shop's efficiency and recovery.
+    """The jobs worked on in the period with all their hours, and the shop's efficiency and recovery.
 
-    A finished job counts in the period of its last clocked moment: billed are the hours its customer said yes to.
-    Recovery is shown to those who may see everybody's hours.
+    A finished job counts in the period of its last clocked time; its billed hours are those of the accepted lines.
+    Recovery is only given to members who may see everybody's hours.
     """
     spans = list(clip_spans(work_spans(actor, period, None), period.begins_at, period.ends_at))
     job_ids = {span.job_id for span in spans if span.job_id is not None and span.kind in JOB_KINDS}

@@ -1,4 +1,4 @@
-"""The totals of a quote and the states it goes through: pure, twin of `pwa/src/domain`."""
+"""Pure rules of quotes: prices, totals, offers, decisions. Twin: `pwa/src/domain/quotes`."""
 
 from shopapi.quotes.rules.canonical_json import json_digest, json_digest_before_rfc8785
 from shopapi.quotes.rules.checks import check_book, check_lines

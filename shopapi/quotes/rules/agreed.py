@@ -1,15 +1,15 @@
-"""What the customer has agreed to on a job, and whether the work is going beyond it.
+"""What the customer agreed to on a job, and how far the work is beyond it.
 
 Twin: `pwa/src/domain/quotes/agreed.ts`; both run the vectors of `fixtures/pricing/agreed.json`.
 
-Agreed is the total of the accepted lines of every decided quote; the yes to one that a revision replaces holds until
-that is decided too. Work goes beyond it
+Agreed is the total of the accepted lines of every decided quote; a quote that a revision replaces stays decided until
+the revision is decided. Work is beyond it
 - where a line priced by the hour has more clocked time than its hours (a line with a set price takes any time),
 - where repair was clocked that belongs to no accepted line, at the rate of the member who did it.
-Looking for a fault is covered by its fee, unless it was clocked for a line; rework is never billed; neither counts.
-Hours left over on one line do not pay for another: the customer said yes to each line by itself.
-The price book's `tolerance_percent` of the accepted lines, before tax, may be gone beyond without asking.
-Parts fitted beyond what was agreed come in as one amount.
+Diagnosis is covered by its fee unless it was clocked for a line, and rework is never billed, so neither counts.
+Hours left on one line do not pay for another, since each line was accepted by itself.
+Up to the price book's `tolerance_percent` of the accepted lines, before tax, no new approval is needed.
+Parts fitted beyond what was agreed are passed in as one amount.
 """
 
 from collections.abc import Collection, Sequence
@@ -32,7 +32,7 @@ _NO_LINE = UUID(int=0)
 
 @dataclass(frozen=True)
 class AgreedQuote:
-    """A quote whose decision stands as it was offered, and which of its lines were accepted."""
+    """A decided quote as offered, and which of its lines were accepted."""
 
     book: ShopPrices
     lines: Sequence[QuoteLine]
@@ -54,7 +54,7 @@ class WorkedTime:
 
 @dataclass(frozen=True)
 class Agreed:
-    """In minor units: what was agreed (with tax), and before tax what work goes beyond it and what may."""
+    """In minor units: what was agreed (with tax); before tax, how far work is beyond it and how far it may be."""
 
     total_minor: int
     over_minor: int
@@ -62,14 +62,14 @@ class Agreed:
 
     @property
     def beyond_minor(self) -> int:
-        """How far the work is beyond everything that was agreed; above 0 the customer has to be asked."""
+        """How far the work is beyond what was agreed and allowed; above 0 the customer has to be asked."""
         return max(0, self.over_minor - self.allowed_minor)
 
 
 def agreed_on(
     quotes: Sequence[AgreedQuote], worked: Sequence[WorkedTime], *, book: ShopPrices, parts_over_minor: int = 0
 ) -> Agreed:
-    """Hold the work on a job against what its customer has agreed to. `book` prices work that no line covers.
+    """Compare the work on a job with what its customer agreed to. `book` prices work that no line covers.
 
     Every line must have a price, as those of decided quotes have.
     """

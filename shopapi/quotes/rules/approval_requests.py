@@ -1,7 +1,7 @@
-"""Asking a customer by a link: its schemas, and where a link stands.
+"""Asking a customer by a link: schemas, and the status of a link.
 
-A link asks about one revision of one quote. It decides nothing by being opened, holds until the quote's last day is
-over, and is dead once it was answered, taken back or overtaken by a revision.
+A link asks about one revision of one quote. Opening it decides nothing. It is valid until the end of the quote's last
+day, and ends when it is answered, revoked or replaced by a revision.
 """
 
 from dataclasses import dataclass
@@ -20,13 +20,13 @@ LinkChannel = TypeAliasType("LinkChannel", Literal["email", "sms", "qr"])
 Standing = Literal["open", "answered", "taken_back", "replaced", "decided", "withdrawn", "ended"]
 
 GUESS_MOST = 20
-"""Addresses that lead nowhere, from one network within five minutes; then its requests wait."""
+"""How many unknown secrets one network may try within five minutes before it is blocked."""
 SENDS_MOST = 60
-"""Forms sent through one link within five minutes; then it waits."""
+"""How many forms may be sent through one link within five minutes before it is blocked."""
 
 
 class SendRequest(Schema):
-    """A request to the customer: about which quote, through which channel, to what address. A QR code needs none."""
+    """A request to the customer: its quote, channel and address. A QR code needs no address."""
 
     id: UUID
     quote_id: UUID
@@ -36,9 +36,9 @@ class SendRequest(Schema):
 
 
 class ApprovalLinkRow(Row):
-    """A request as devices see it. The link's secret is not among its columns; a digest of it is kept elsewhere.
+    """A request as synced to devices, without the link's secret or its hash.
 
-    `opened_count` counts each minute in which it was opened, by whom or what is not known: mail scanners open links.
+    `opened_count` is the number of minutes in which the link was opened, by a person or a mail scanner.
     """
 
     quote_id: UUID
@@ -55,7 +55,7 @@ class ApprovalLinkRow(Row):
 
 
 class CustomerQuestionRow(Row):
-    """What a customer asked back through a link; `answered_at` once somebody of the shop has called."""
+    """A question from a customer through a link; `answered_at`: when a member called back."""
 
     quote_id: UUID
     link_id: UUID
@@ -67,13 +67,13 @@ class CustomerQuestionRow(Row):
 
 
 class LinkAddress(Schema):
-    """The whole address of a link: whoever holds it may answer."""
+    """The whole address of a link. Anybody who has it may answer."""
 
     url: str
 
 
 class Answer(Schema):
-    """A customer's answer as the page sends it: each line of the quote once, and the name they typed."""
+    """A customer's answer as sent by the page: each line of the quote once, and the name they typed."""
 
     yes: list[UUID]
     no: list[UUID]
@@ -81,7 +81,7 @@ class Answer(Schema):
 
 
 class Question(Schema):
-    """What a customer asks back, and by which name they want to be called."""
+    """A customer's question, and the name to ask for when calling back."""
 
     words: RequiredText
     name: OptionalText = ""
@@ -89,7 +89,7 @@ class Question(Schema):
 
 @dataclass(frozen=True)
 class LinkFacts:
-    """What decides where a link stands."""
+    """What determines the status of a link."""
 
     used: bool
     revoked: bool
@@ -98,7 +98,7 @@ class LinkFacts:
 
 
 def standing_of(link: LinkFacts, at: datetime) -> Standing:
-    """Where a link stands at an instant. An answer given is kept in sight, whatever came later."""
+    """The status of a link at an instant. An answered link stays answered whatever happened later."""
     if link.used:
         return "answered"
     if link.revoked:
@@ -115,7 +115,7 @@ def standing_of(link: LinkFacts, at: datetime) -> Standing:
 
 
 def end_of(valid_until: date, zone: str) -> datetime:
-    """The instant at which the last day of an offer is over in the shop's zone."""
+    """The instant at which the last day of an offer ends in the shop's zone."""
     return datetime.combine(valid_until + timedelta(days=1), time(), ZoneInfo(zone))
 
 
@@ -123,5 +123,5 @@ MOST_PUSHED = 300
 
 
 def shortened(words: str) -> str:
-    """A question as a push message shows it: the beginning of a long one."""
+    """The text of a question for a push message, cut to its beginning if it is long."""
     return words if len(words) <= MOST_PUSHED else words[: MOST_PUSHED - 1].rstrip() + "…"

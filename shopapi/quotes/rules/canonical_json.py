@@ -13,16 +13,16 @@ import rfc8785
 def json_digest(document: Any) -> str:
     """SHA-256 of the canonical form in UTF-8, as 64 lowercase hexadecimal digits.
 
-    Raises ValueError for what has no canonical form: other types than those of JSON, NaN, infinities, integers beyond
-    2**53 - 1, halves of surrogate pairs.
+    Raises ValueError for values without a canonical form: types other than those of JSON, NaN, infinities, integers
+    beyond 2**53 - 1, lone surrogates.
     """
     return hashlib.sha256(rfc8785.dumps(document)).hexdigest()
 
 
 def json_digest_before_rfc8785(document: Any) -> str:
-    """The digest as older apps made it: of the same form, but with every text in Unicode normalization form NFC.
+    """The digest as made by older apps: of the same form, but with every text in Unicode normalization form NFC.
 
-    Only to verify what was signed with it.
+    Used only to verify what was signed with it.
     """
     return json_digest(_normalize_texts(document))
 

@@ -1,7 +1,7 @@
-"""What is refused before totals are computed: the rules across the fields of a price book or a quote.
+"""Checks across the fields of a price book or a quote, made before totals are computed.
 
-What a single field may hold is said in its schema (`price_book.py`, `lines.py`); `core.schema.parse` refuses
-it first. Refusals come sorted by field, then code. Twin: `pwa/src/domain/quotes/checks.ts`.
+Limits of single fields are in the schemas (`price_book.py`, `lines.py`) and are checked first, by
+`core.schema.parse`. Refusals are sorted by field, then code. Twin: `pwa/src/domain/quotes/checks.ts`.
 """
 
 from collections.abc import Collection, Iterable, Sequence
@@ -21,7 +21,7 @@ MOST_ON_A_LINE = 10**10
 
 
 def check_book(book: ShopPrices) -> list[FieldError]:
-    """What is wrong with a price book, with paths such as "tax_profiles.1.from_on"; empty: nothing."""
+    """The errors of a price book, with paths such as "tax_profiles.1.from_on"; empty: none."""
     found = []
     if book.minor_digits != minor_digits(book.currency):
         found.append(refusal("minor_digits", "digits_wrong"))
@@ -49,9 +49,9 @@ def check_lines(
     discount: Discount | None = None,
     currency: str | None = None,
 ) -> list[FieldError]:
-    """What is wrong with a quote on its basis, with paths such as "lines.2.hours"; empty: nothing.
+    """The errors of a quote on its basis, with paths such as "lines.2.hours"; empty: none.
 
-    `currency` is the one the quote was written in, when it says so.
+    `currency` is the one the quote was written in; None: not checked.
     """
     found = []
     if currency is not None and currency != book.currency:
@@ -72,7 +72,7 @@ def check_lines(
 
 
 def _check_line(book: ShopPrices, line: QuoteLine) -> list[tuple[str, str]]:
-    """Pairs of a field of the line (".hours", or "" for the line) and a code."""
+    """Pairs of a field of the line (".hours", or "" for the whole line) and a code."""
     strangers = [f".{name}" for name in ALL_FIGURES - FIGURES[line.kind] if getattr(line, name) is not None]
     if strangers:
         return [(field, "not_for_kind") for field in strangers]

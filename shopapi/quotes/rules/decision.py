@@ -1,4 +1,4 @@
-"""Whether a decision is one about what is offered: pure."""
+"""Whether a decision matches what is on offer."""
 
 from collections.abc import Collection
 from dataclasses import dataclass
@@ -13,7 +13,7 @@ DecisionAnomaly = Literal["shown_differs", "not_on_offer", "too_late", "lines_di
 
 @dataclass(frozen=True)
 class OnOffer:
-    """What stands when a decision arrives. `lines`: the ids of all lines that are decided one by one."""
+    """The offer at the time a decision arrives. `lines`: the ids of all lines that are decided one by one."""
 
     state: QuoteState
     digest: str | None
@@ -24,7 +24,7 @@ class OnOffer:
 def anomaly_in(
     offer: OnOffer, *, digest: str, decided_on: date, accepted: Collection[UUID], declined: Collection[UUID]
 ) -> DecisionAnomaly | None:
-    """Why a decision cannot take effect, or None when it does. It is kept as evidence either way."""
+    """Why a decision cannot take effect; None if it does. It is stored as evidence either way."""
     if not may_become(offer.state, "decided"):
         return "not_on_offer"
     if digest != offer.digest:

@@ -1,4 +1,4 @@
-"""What the same work comes to if it is done later: the machine is taken apart once more.
+"""The total of the same work done later, when the machine has to be taken apart again.
 
 Twin: `pwa/src/domain/quotes/later.ts`.
 """
@@ -19,10 +19,10 @@ def later_total(
     discount: Discount | None = None,
     exempt: bool = False,
 ) -> int | None:
-    """The total, with tax, of these lines done later; None where no line that counts names a price for then.
+    """The total, with tax, of these lines done later; None where no line that counts has a later price.
 
-    A line with `later_minor` is charged that, whatever it is priced by now; the others cost what they cost now.
-    All else is calculated as for now, the discount of the quote too.
+    A line with `later_minor` costs that amount; the others cost the same as now. Everything else is calculated as for
+    now, including the discount of the quote.
 
     1 h at 95.00 now and 150.00 later, a part at 20.00, 6 % on both: 170.00 + 10.20 = 180.20.
     """

@@ -1,4 +1,4 @@
-"""Quote lines and discounts as they are written, before any calculation.
+"""Quote lines and discounts as entered, before any calculation.
 
 Twin: `pwa/src/domain/quotes/lines.ts`.
 """
@@ -25,18 +25,18 @@ class QuoteLine(Schema):
 
     words         what the customer reads
     included      what the price covers and what not, as the customer reads it
-    found         what was found that this mends, as the customer reads it
+    found         the finding that this line repairs, as the customer reads it
     work          the kind of work of labor ("repair" unless said otherwise), or "diagnosis" on a fee
-    operation     the name of the work, by which clocked hours gather ("carburetor clean"); the customer never reads it
+    operation     the name of the work ("carburetor clean"), to match clocked hours; not shown to the customer
     hours         labor hours; priced at the rate named, else the member's, the work's, the standard
     quantity      pieces or measure of a part, fee or supplies; None is one
     unit_cost_minor   what the shop pays for one; hidden from members who may not see costs
-    unit_price_minor  a set price for one; it stands instead of cost and mark-up
+    unit_price_minor  a set price for one, instead of cost and mark-up
     core_minor    refundable charge for the old part, for each
     distance      travel, in the book's unit
-    fixed_minor   a set price for the whole line; it stands instead of any other
+    fixed_minor   a set price for the whole line, instead of any other
     discount_...  off this line, either way; on a discount line: off the quote
-    later_minor   what this line comes to if the work is done later; after its discount, with its core charge
+    later_minor   the amount of this line if the work is done later; after its discount, with its core charge
     taxed         overrides what the tax profile says of this kind
     """
 
@@ -75,13 +75,13 @@ FIGURES: dict[LineKind, frozenset[str]] = {
     "supplies": _EVERY_PRICE | {"quantity", "unit_price_minor", "fixed_minor"},
     "discount": _DISCOUNT,
 }
-"""The figures that a line of each kind may carry."""
+"""The figures that a line of each kind may have."""
 
 ALL_FIGURES = frozenset().union(*FIGURES.values())
 
 
 class Discount(Schema):
-    """Off the whole quote: a percentage or an amount, not both."""
+    """A discount on the whole quote: a percentage or an amount, not both."""
 
     percent: Percent | None = None
     minor: Price | None = None

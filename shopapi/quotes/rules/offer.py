@@ -1,6 +1,6 @@
-"""The exact text and amounts that a customer is shown, as a document to hash.
+"""The exact text and amounts shown to a customer, as a document to hash.
 
-An approval binds to its digest (`canonical_json`), so phone and server must make the same one.
+An approval refers to its digest (`canonical_json`), so phone and server must make the same document.
 Twin: `pwa/src/domain/quotes/offer.ts`.
 """
 
@@ -22,9 +22,9 @@ from shopapi.quotes.rules.wording import ADDED, IN_PART
 
 CANONICAL_FORM = "-rfc8785"
 FORMAT = "drawbar-offer-{rules_version}" + CANONICAL_FORM
-"""What an offer says it is: the version of the calculation rules that its amounts follow, and the form that is hashed.
+"""The `format` of an offer: the version of the calculation rules of its amounts, and the canonical form that is hashed.
 
-Offers made before RFC 8785 name no form.
+Offers made before RFC 8785 was used name no canonical form.
 """
 
 
@@ -44,7 +44,7 @@ def offer_document(
 ) -> dict[str, Any]:
     """Everything a customer is shown before deciding, with all lines counted, as plain JSON values.
 
-    Screens and paper show these texts and amounts and no others. `machine` is the machine as the
+    Screens and PDFs show these texts and amounts and no others. `machine` is the machine as the
     customer reads it. Amounts are minor units. `quantity` is plain text ("1.5") and `unit` is "h", "each",
     "mi" or "km", both empty where the line has a price for the whole; `unit_minor` is the price of one,
     null where it does not make the amount by itself (free distance, minimum). `found` and `later_minor` of a line and
@@ -109,13 +109,13 @@ def _offer_tax(row: TaxRow) -> dict[str, Any]:
 
 
 def _is_shared(book: ShopPrices, lines: Sequence[QuoteLine], discount: Discount | None) -> bool:
-    """Whether a fixed discount is granted in part where a part is accepted."""
+    """Whether a fixed discount is reduced in proportion where only a part is accepted."""
     fixed = [line.discount_minor for line in lines if line.kind == "discount"]
     return book.rules_version > 1 and any([*fixed, discount and discount.minor])
 
 
 def _counted(book: ShopPrices, line: QuoteLine) -> dict[str, str]:
-    """How much of what a line is for, both texts empty where it has a price for the whole."""
+    """Quantity and unit of a line as texts; both are empty where it has a price for the whole."""
     by_zone = line.kind == "travel" and book.travel.mode == "zone"
     by_book = is_diagnosis_fee(line) and line.unit_price_minor is None
     if line.fixed_minor is not None or by_zone or by_book or line.kind == "discount":
@@ -128,6 +128,6 @@ def _counted(book: ShopPrices, line: QuoteLine) -> dict[str, str]:
 
 
 def is_digest_of_offer(document: dict[str, Any], digest: str) -> bool:
-    """Whether a digest is that of an offer document, in the form of today or in that of older apps."""
+    """Whether a digest is that of an offer document, in the present form or that of older apps."""
     before = document | {"format": document["format"].removesuffix(CANONICAL_FORM)}
     return digest in (json_digest(document), json_digest_before_rfc8785(before))

@@ -1,8 +1,8 @@
-"""The price book: what a shop sets, and what each quote keeps of it as its basis.
+"""The price book of a shop, and the part of it that each quote stores as its basis.
 
 A quote's basis is the price book of the day with exactly one tax profile, the one valid on that day.
 Amounts are integer minor units of the book's currency; percentages are percents ("6.25" is 6.25 %).
-Every figure is one that the owner of the shop entered; the tool knows no rate of any place.
+Every figure was entered by the owner of the shop; the program contains no tax rates.
 Twin: `pwa/src/domain/quotes/book.ts`.
 """
 
@@ -22,23 +22,23 @@ from shopapi.core.schema import DecimalText, Schema, SeenWith, Text
 from shopapi.quotes.messages import REFUSALS
 
 RULES_VERSION = 2
-"""The version of the calculation rules that new quotes follow."""
+"""The version of the calculation rules of new quotes."""
 
 CURRENCY = re.compile("[A-Z]{3}")
 PLAIN_DAY = re.compile("[0-9]{4}-[0-9]{2}-[0-9]{2}")
 PLAIN_KEY = re.compile("[a-z][a-z0-9_-]{0,39}")
-# Only these count as blank, so that both twins agree on what an empty text is.
+# The characters that count as blank, so that both twins agree on what an empty text is.
 BLANK = "\t\n\v\f\r \u0085\u00a0\u1680\u2000-\u200b\u2028\u2029\u202f\u205f\u2060\u3000\ufeff"
 NOT_BLANK = re.compile(f"[^{BLANK}]")
 
 
 def refuse(code: str) -> PydanticCustomError:
-    """The refusal of one field inside a schema; `parse` adds the full stop and the field's path."""
+    """The refusal of one field inside a schema, without the full stop; `parse` adds it and the field's path."""
     return PydanticCustomError(code, REFUSALS[code].removesuffix("."))
 
 
 def within(low: int, high: int, code: str) -> AfterValidator:
-    """A number from `low` to `high`, both allowed; anything else is refused with `code`."""
+    """A number from `low` to `high`, both included; anything else is refused with `code`."""
 
     def check(number: int | Decimal) -> int | Decimal:
         if not low <= number <= high:
@@ -49,7 +49,7 @@ def within(low: int, high: int, code: str) -> AfterValidator:
 
 
 def at_most(characters: int) -> AfterValidator:
-    """A text of that many characters at most."""
+    """A text of at most `characters` characters."""
 
     def check(text: str) -> str:
         if len(text) > characters:
@@ -60,7 +60,7 @@ def at_most(characters: int) -> AfterValidator:
 
 
 def _plain_day(raw: object) -> object:
-    """A day from its text; the schema checker would also take a number's for seconds since 1970."""
+    """A day from its text; pydantic alone would also accept a number as seconds since 1970."""
     if not isinstance(raw, str):
         return raw
     try:
@@ -76,14 +76,14 @@ def _currency(text: str) -> str:
 
 
 def plain_key(text: str) -> str:
-    """A short name for the machine, as `REFUSALS` describes it."""
+    """A short machine-readable name, as `REFUSALS` describes it."""
     if not PLAIN_KEY.fullmatch(text):
         raise refuse("key_not_plain")
     return text
 
 
 def not_blank(text: str) -> str:
-    """A text that holds something to read."""
+    """A text that is not blank."""
     if not NOT_BLANK.search(text):
         raise refuse("words_empty")
     return text
@@ -100,7 +100,7 @@ Distance = Annotated[DecimalText, within(0, 10_000, "distance_out_of_range")]
 
 
 class LaborRate(Schema):
-    """What an hour of labor costs; for one member or one kind of work alone when it names them."""
+    """The price of an hour of labor; if named, for one member or one kind of work only."""
 
     key: Key
     label: Label
@@ -110,7 +110,7 @@ class LaborRate(Schema):
 
 
 class PartBand(Schema):
-    """The mark-up on parts whose unit cost is at most `up_to_minor`; None: on all dearer ones."""
+    """The mark-up on parts with a unit cost of at most `up_to_minor`; None: on all above the other bands."""
 
     up_to_minor: Price | None
     markup_percent: Markup
@@ -126,7 +126,7 @@ class Supplies(Schema):
 
 
 class Zone(Schema):
-    """A region that costs the same wherever in it the machine stands."""
+    """A region with one travel price."""
 
     key: Key
     label: Label
@@ -134,7 +134,7 @@ class Zone(Schema):
 
 
 class Travel(Schema):
-    """How coming out is charged: by distance past the free units, or by zone."""
+    """How travel is charged: by distance beyond the free units, or by zone."""
 
     mode: Literal["distance", "zone"]
     minor_per_unit: Price
@@ -145,7 +145,7 @@ class Travel(Schema):
 
 
 class DepositRule(Schema):
-    """What is asked for in advance once the total reaches `from_total_minor`; 0 percent: nothing."""
+    """The deposit on quotes with a total of at least `from_total_minor`; 0 percent: none."""
 
     percent: Percent
     of: Literal["parts", "total"]
@@ -154,7 +154,7 @@ class DepositRule(Schema):
 
 
 class TaxRate(Schema):
-    """One authority's rate; all rates of a profile are taken of the same amounts."""
+    """One authority's rate; all rates of a profile apply to the same amounts."""
 
     key: Key
     label: Label
@@ -162,14 +162,13 @@ class TaxRate(Schema):
 
 
 class TaxProfile(Schema):
-    """What is taxed and how, from a day to a day, both included; None: until further notice.
+    """What is taxed and how, from one day to another, both included; None: without an end.
 
-    `labor` says when labor is taxed: always, when the shop supplies a part too, or never as long as
-    it is stated apart; `lumped` says that the shop states one price for everything, which is then
-    taxed whole. `inclusive`: the prices hold the tax already. `per`: rounded for each line, or once
-    for the whole. `rates_rounded`: "each" rounds every rate's tax by itself, as the law asks of taxes that it
-    keeps apart (a federal and a provincial one); "together" rounds the sum of the rates once and cuts it up.
-    A profile from before this was a setting lacks the field and keeps its rates together.
+    `labor`: when labor is taxed: always, if the shop supplies a part too, or never as long as it is stated separately;
+    `lumped`: the shop states one price for everything, which is taxed as a whole. `inclusive`: prices include the tax.
+    `per`: rounded per line, or once for the whole. `rates_rounded`: "each" rounds every rate's tax by itself, as
+    required for taxes that are stated separately (a federal and a provincial one); "together" rounds the sum of the
+    rates once and splits it. Profiles stored before this setting existed lack the field, which means "together".
     """
 
     key: Key
@@ -190,15 +189,14 @@ class TaxProfile(Schema):
 
 
 class ShopPrices(Schema):
-    """All that a shop sets for its quotes. `rounding` is that of amounts; tax has its profile's own.
+    """All settings of a shop for its quotes. `rounding` is that of amounts; tax has that of its profile.
 
-    The first labor rate is the standard one. The labor minimum is a charge over the accepted labor of
-    a quote. The diagnosis fee is charged by a fee line with the work "diagnosis" and, when
-    `credit_diagnosis` is set, credited against accepted repair labor. No part bands at all: each part
-    needs a set price. `tolerance_percent` is how far the invoice may pass the quote without asking.
-    `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is calculated,
-    so that an offer keeps its amounts when a rule changes. Version 1 takes off a fixed discount whole, however
-    little of the quote is accepted; version 2 takes off the share that is accepted.
+    The first labor rate is the standard one. The labor minimum applies to the accepted labor of a quote. The diagnosis
+    fee is charged by a fee line with the work "diagnosis" and, if `credit_diagnosis` is set, credited against accepted
+    repair labor. Without part bands each part needs a set price. `tolerance_percent`: how far the invoice may exceed
+    the quote without a new approval. `rules_version` is set on the basis of a quote only: the version of the
+    calculation rules, so that an offer keeps its amounts when a rule changes. Version 1 deducts a fixed discount in
+    full even if little of the quote is accepted; version 2 deducts the accepted share.
     """
 
     currency: Currency
@@ -220,7 +218,7 @@ class ShopPrices(Schema):
 
 
 def profile_on(profiles: Sequence[TaxProfile], on: date) -> TaxProfile | None:
-    """The tax profile valid on a day, or None where the shop has entered none for it."""
+    """The tax profile valid on a day; None if there is none."""
     for profile in profiles:
         if profile.from_on <= on and (profile.until_on is None or on <= profile.until_on):
             return profile
@@ -228,9 +226,9 @@ def profile_on(profiles: Sequence[TaxProfile], on: date) -> TaxProfile | None:
 
 
 def basis_on(book: ShopPrices, on: date) -> ShopPrices | None:
-    """The basis of a quote written on a day: the book with the one tax profile valid then, by today's rules.
+    """The basis of a quote written on a day: the book with the tax profile valid then and the current rules version.
 
-    None where the shop has entered no tax profile for that day.
+    None if no tax profile is valid on that day.
     """
     profile = profile_on(book.tax_profiles, on)
     if profile is None:

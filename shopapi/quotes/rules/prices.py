@@ -15,8 +15,8 @@ from shopapi.quotes.rules.price_book import LaborRate, ShopPrices
 class LinePrice:
     """What one line costs, in minor units.
 
-    `unit` is the price of one hour, piece or unit of distance, None where quantity x unit is not what
-    the line costs: a price for the whole, or travel with a free distance or a minimum in it.
+    `unit` is the price of one hour, piece or unit of distance; None where quantity x unit is not the price: with a
+    price for the whole, or travel with a free distance or a minimum.
     """
 
     unit: int | None
@@ -26,17 +26,17 @@ class LinePrice:
 
     @property
     def charge(self) -> int:
-        """What the shop earns by the line: without the core charge, which goes back."""
+        """The price of the line without the core charge, which is refunded."""
         return self.gross - self.discount
 
     @property
     def amount(self) -> int:
-        """What the line adds to the quote."""
+        """The amount of the line on the quote."""
         return self.charge + self.core
 
 
 def price_line(book: ShopPrices, line: QuoteLine) -> LinePrice | None:
-    """The price of a line of any kind but discount; None where the line lacks one."""
+    """The price of a line of any kind but discount; None where figures for it are missing."""
     unit, gross = _gross(book, line)
     if gross is None:
         return None
@@ -48,9 +48,9 @@ def price_line(book: ShopPrices, line: QuoteLine) -> LinePrice | None:
 
 
 def labor_rate(book: ShopPrices, line: QuoteLine) -> LaborRate | None:
-    """The rate of a labor line: the one it names; else the nearest of member and work; else the first.
+    """The rate of a labor line: the one it names, else the most specific match, else the first.
 
-    Nearest: made for this member and this work, then for the member, then for the work.
+    Most specific: for this member and this work, then for the member, then for the work.
     """
     if line.rate_key is not None:
         return next((rate for rate in book.labor_rates if rate.key == line.rate_key), None)
@@ -63,7 +63,7 @@ def labor_rate(book: ShopPrices, line: QuoteLine) -> LaborRate | None:
 
 
 def part_price(book: ShopPrices, line: QuoteLine) -> int | None:
-    """The price of one part: the set price, else cost and the mark-up of its band; None: neither."""
+    """The unit price of a part: the set price, else cost and the mark-up of its band; None: neither."""
     if line.unit_price_minor is not None:
         return line.unit_price_minor
     cost = line.unit_cost_minor
@@ -76,7 +76,7 @@ def part_price(book: ShopPrices, line: QuoteLine) -> int | None:
 
 
 def _gross(book: ShopPrices, line: QuoteLine) -> tuple[int | None, int | None]:
-    """The price of one and of the whole line, before its discount."""
+    """The unit price and the price of the whole line, before its discount."""
     if line.fixed_minor is not None:
         return None, line.fixed_minor
     match line.kind:

@@ -1,4 +1,4 @@
-"""Quoted against clocked: which clocked time belongs to which line of labor, and what a job comes to.
+"""Quoted against clocked hours: the labor line of each clocked time, and the sums of a job.
 
 Twin: `pwa/src/domain/quotes/progress.ts`. Seconds throughout.
 """
@@ -12,7 +12,7 @@ from shopapi.labor.rules.history import name_key
 
 @dataclass(frozen=True)
 class QuotedLabor:
-    """A line of labor that was not declined. `seconds` None: a set price that names no hours."""
+    """A line of labor that was not declined. `seconds` None: a set price without hours."""
 
     id: UUID
     words: str
@@ -23,7 +23,7 @@ class QuotedLabor:
 
 @dataclass(frozen=True)
 class ClockedWork:
-    """Time on the job's machine, rework too, by the line and the work it was clocked for."""
+    """Time on the job, including rework, with the line and the operation it was clocked for."""
 
     line_id: UUID | None
     operation: str
@@ -38,7 +38,7 @@ class LineProgress:
 
 @dataclass(frozen=True)
 class JobProgress:
-    """`elsewhere_seconds` were clocked for no line that stands."""
+    """`elsewhere_seconds` were clocked for no current line."""
 
     lines: Sequence[LineProgress]
     elsewhere_seconds: int
@@ -49,7 +49,7 @@ class JobProgress:
 
     @property
     def billed_seconds(self) -> int:
-        """Hours that the customer said yes to: what can be billed by the hour."""
+        """Seconds of the accepted lines, which can be billed by the hour."""
         return sum(each.line.seconds or 0 for each in self.lines if each.line.accepted)
 
     @property
@@ -58,10 +58,10 @@ class JobProgress:
 
 
 def finder(lines: Sequence[QuotedLabor]) -> Callable[[UUID | None, str], UUID | None]:
-    """How time finds its line: by the line it was clocked for, else by the name of the work; None finds none.
+    """A function that matches time to a line: the line it was clocked for, else by operation; None: no match.
 
-    The line of an earlier revision stands no more; its time finds the line of the same work. Of several lines of one
-    work the first accepted one takes it, else the first.
+    Time of a line of an earlier revision is matched by operation. Of several lines with one operation the first
+    accepted one is taken, else the first.
     """
     known = {line.id for line in lines}
     takes: dict[str, UUID] = {}
@@ -72,7 +72,7 @@ def finder(lines: Sequence[QuotedLabor]) -> Callable[[UUID | None, str], UUID | 
 
 
 def progress_of(lines: Sequence[QuotedLabor], clocked: Iterable[ClockedWork]) -> JobProgress:
-    """Put a job's time beside its lines, as `finder` finds them."""
+    """Sum a job's time by line, as matched by `finder`."""
     line_of = finder(lines)
     sums = {line.id: 0 for line in lines}
     elsewhere = 0

@@ -1,4 +1,4 @@
-"""Schemas of quotes, their lines, approvals and ink as they come in and go out."""
+"""Wire schemas of price books, quotes, lines, approvals and reports."""
 
 from datetime import date
 from typing import Annotated, Literal
@@ -49,21 +49,21 @@ Strokes = Annotated[
 
 
 class PriceBookFields(Schema):
-    """What may be edited of a price book: all of it at once, since its parts mean something only together."""
+    """The editable fields of a price book: all prices as one value, since they are consistent only together."""
 
     prices: ShopPrices
 
 
 class PriceBookRow(Row):
-    """What a shop charges, as its devices see it: without mark-ups where costs are hidden. Its id is the shop's."""
+    """A price book as synced to devices, without mark-ups where costs are hidden. Its id is the shop's."""
 
     prices: ShopPrices
 
 
 class NewQuote(Schema):
-    """A quote as it is begun. `basis` is the price book it is calculated by, with the one tax profile of its day.
+    """A new draft. `basis` is the price book it is calculated by, with the one tax profile of its day.
 
-    `replaces_id`: this is a revision of that quote, which stands until this one is offered.
+    `replaces_id`: a revision of that quote, which is valid until this one is offered (decided, if it was decided).
     """
 
     id: UUID
@@ -76,7 +76,7 @@ class NewQuote(Schema):
 
 
 class QuoteFields(Schema):
-    """What may be edited of a draft."""
+    """The editable fields of a draft."""
 
     note: OptionalText = ""
     discount: Discount = Discount()
@@ -84,21 +84,21 @@ class QuoteFields(Schema):
 
 
 class TaxChoice(Schema):
-    """The tax profile that a draft is to follow from here on: one of the shop's, with all its fields."""
+    """The new tax profile of a draft: one of the shop's, with all its fields."""
 
     id: UUID
     tax_profile: TaxProfile
 
 
 class PutLine(QuoteLine):
-    """One whole line, new or written over."""
+    """A whole line, new or replaced."""
 
     quote_id: UUID
     finding_id: UUID | None = None
 
 
 class Shown(Schema):
-    """The names as the customer read them, kept with the offer: later changes of them do not touch it."""
+    """The names shown to the customer, stored with the offer so that later changes do not affect it."""
 
     shop: Name
     customer: Name
@@ -107,14 +107,14 @@ class Shown(Schema):
 
 
 class Offer(Schema):
-    """What the phone showed: until when it holds, its digest and total, and the names it was shown with.
+    """An offer as shown on the phone: its last day, digest, total and names.
 
     `digest`: SHA-256, in hexadecimal, of the offer document as canonical JSON by RFC 8785 (JCS), texts not normalized.
-    The document holds what the customer is shown: names, lines, amounts, terms, last day; its `format` is
-    "drawbar-offer-" with the version of the calculation rules and "-rfc8785". A whole one, and its canonical form,
-    is `fixtures/pricing/offer.json`.
+    The document contains what the customer is shown: names, lines, amounts, terms, last day; its `format` is
+    "drawbar-offer-" with the version of the calculation rules and "-rfc8785". `fixtures/pricing/offer.json` has a whole
+    one with its canonical form.
 
-    `offered_on`: the shop's day on which it was shown, where that was before it is sent (no signal); None: today.
+    `offered_on`: the shop's day on which it was shown, if that was before it was sent (no signal); None: today.
     """
 
     id: UUID
@@ -133,10 +133,9 @@ class Ink(Schema):
 
 
 class DecisionRecord(Schema):
-    """What a customer decided, line by line, of exactly what `digest` stands for.
+    """A customer's decision, line by line, about the offer with this `digest`.
 
-    Of a decision on the phone also the number that was called (or called from) and what was agreed besides; whoever
-    is signed in has taken it.
+    For a decision by telephone also the number and what else was agreed. It is recorded by the signed-in member.
     """
 
     id: UUID
@@ -159,7 +158,7 @@ PaperStands = TypeAliasType("PaperStands", Literal["none", "waiting", "ready", "
 
 
 class PaperState(Schema):
-    """Where the PDF of a quote stands: none, waiting, ready or failed, with the reason."""
+    """The state of a quote's PDF: none, waiting, ready or failed, with the reason."""
 
     state: PaperStands
     reason: str | None
@@ -168,7 +167,7 @@ class PaperState(Schema):
 
 
 class QuoteRow(Row):
-    """A quote as devices see it; `totals` counts all its lines, None while a line still lacks something."""
+    """A quote as synced to devices; `totals` are of all lines, None while a line is incomplete."""
 
     job_id: UUID
     number: str | None
@@ -189,7 +188,7 @@ class QuoteRow(Row):
 
 
 class QuoteLineRow(QuoteLine, Row):
-    """A line as devices see it: where costs are hidden it carries the price that came of them."""
+    """A line as synced to devices; where costs are hidden, with the price computed from them."""
 
     quote_id: UUID
     finding_id: UUID | None
@@ -197,9 +196,9 @@ class QuoteLineRow(QuoteLine, Row):
 
 
 class ApprovalRow(Row):
-    """The evidence of a decision. `matches` is False where it was not of what is offered; then it changed nothing.
+    """The evidence of a decision. `matches` is False where it was not about the current offer and so had no effect.
 
-    Of the accepted total, which holds the tax, labor and parts before it and before discounts of the whole.
+    The accepted total includes tax; labor and parts are without it and before discounts on the whole quote.
     """
 
     quote_id: UUID
@@ -226,9 +225,9 @@ class ApprovalRow(Row):
 
 
 class AgreedRow(Schema):
-    """What was agreed on a job (with tax), and how far its work is beyond that, in the prices of the book.
+    """What was agreed on a job (with tax), and how far its work is beyond that, by the price book.
 
-    Of `over_minor` the price book allows `allowed_minor`; where `beyond_minor` is above 0 the customer has to be asked.
+    Of `over_minor` the price book allows `allowed_minor`; if `beyond_minor` is above 0, the customer has to be asked.
     """
 
     job_id: UUID
@@ -247,7 +246,7 @@ class SignatureRow(Row):
 
 
 class LineProgressRow(Schema):
-    """A line of labor with what was clocked for it. `quoted_seconds` None: a set price that names no hours."""
+    """A line of labor with its clocked time. `quoted_seconds` None: a set price without hours."""
 
     line_id: UUID
     words: str
@@ -258,7 +257,7 @@ class LineProgressRow(Schema):
 
 
 class JobProgressRow(Schema):
-    """A job whole, whenever its hours were clocked. `elsewhere_seconds`: for no line that stands."""
+    """A job with all its hours, whenever clocked. `elsewhere_seconds`: for no current line."""
 
     job_id: UUID
     number: str
@@ -273,10 +272,10 @@ class JobProgressRow(Schema):
 
 
 class QuotedReport(Schema):
-    """Quoted against clocked in a period.
+    """Quoted against clocked hours in a period.
 
-    `billed_seconds` are the accepted hours of the `finished` jobs last worked on in it; efficiency is these in percent
-    of all hours clocked on those jobs, recovery in percent of all hours paid in the period.
+    `billed_seconds`: accepted hours of the `finished` jobs that were last worked on in the period; efficiency: these in
+    percent of all hours clocked on those jobs; recovery: in percent of all hours paid in the period.
     """
 
     zone: str

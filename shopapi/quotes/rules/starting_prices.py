@@ -1,4 +1,4 @@
-"""The prices that a new shop begins with."""
+"""The initial prices of a new shop."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -50,7 +50,7 @@ STARTING_PRICES: Mapping[str, Any] = {
 
 
 def starting_prices(currency: str) -> dict[str, Any]:
-    """The prices of a new shop as stored JSON, for the owner to change.
+    """The initial prices of a new shop as stored JSON, for the owner to change.
 
     The standard rate is 9,000 minor units of any currency: 90.00 dollars, 9,000 yen, 9.000 dinar.
     """

@@ -1,7 +1,4 @@
-"""The life of a quote, as data. Diagrams come from this table.
-
-The phone reads it from the contract that is generated from here (`pwa/src/domain/contract.ts`).
-"""
+"""State transitions of a quote. Diagrams and the phone's table (`pwa/src/domain/contract.ts`) are generated from it."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -16,7 +13,7 @@ QUOTE_TRANSITIONS: Mapping[QuoteState, tuple[QuoteState, ...]] = {
     "draft": ("offered", "withdrawn"),
     "offered": ("decided", "lapsed", "replaced", "withdrawn"),
     "decided": ("replaced",),
-    # A yes given in time may arrive late: it has happened, so it is kept.
+    # A decision made in time may arrive after the quote lapsed; it still counts.
     "lapsed": ("decided", "replaced", "withdrawn"),
     "replaced": (),
     "withdrawn": (),
@@ -24,7 +21,7 @@ QUOTE_TRANSITIONS: Mapping[QuoteState, tuple[QuoteState, ...]] = {
 
 
 def may_become(state: QuoteState, then: QuoteState) -> bool:
-    """Whether a quote in `state` may go over to `then`."""
+    """Whether a quote may change from `state` to `then`."""
     return then in QUOTE_TRANSITIONS[state]
 
 

@@ -46,10 +46,10 @@ def is_taxed(profile: TaxProfile, kind: LineKind, *, with_parts: bool) -> bool:
 class Tax:
     """The tax on some amounts.
 
-    whole      what is owed
-    each       of each amount by itself; None where tax is rounded once for the whole
-    taken_out  what prices that hold the tax held of it, for a customer who pays none
-    rows       the whole, by rate; none when nothing is taxed
+    whole      the tax due
+    each       the tax of each amount; None where tax is rounded once for the whole
+    taken_out  the tax included in prices, removed for an exempt customer
+    rows       the tax due by rate; empty when nothing is taxed
     """
 
     whole: int
@@ -59,9 +59,9 @@ class Tax:
 
 
 def tax_of(amount: int, profile: TaxProfile, rates: Sequence[TaxRate] | None = None) -> int:
-    """The tax of some rates of a profile (None: all) on one amount, rounded once (T1).
+    """The tax by some rates of a profile (None: all) on one amount, rounded once (T1).
 
-    On top of the amount, or out of it where the prices hold the tax of all rates.
+    Added to the amount, or included in it where prices include the tax of all rates.
     Half a cent: 1,460.50 at 25 % is 365.125, so 365.13 (EN 16931, ubl-tc434-example2).
     """
     rate = _sum_of(profile.rates if rates is None else rates)
@@ -84,7 +84,7 @@ def tax_on(profile: TaxProfile, amounts: Sequence[int], *, exempt: bool) -> Tax:
         shares = [sum(taxes) for taxes in by_rate]
     else:
         each = [tax_of(one, profile) for one in bases]
-        # Rates have six digits after the point at most: in millionths each is a whole weight.
+        # Rates have at most six decimal digits, so in millionths each is an integer weight.
         shares = share_out(sum(each), [int(rate.percent * 1_000_000) for rate in profile.rates])
     whole = sum(each)
     if exempt:
@@ -94,7 +94,7 @@ def tax_on(profile: TaxProfile, amounts: Sequence[int], *, exempt: bool) -> Tax:
 
 
 def _rows(profile: TaxProfile, base: int, shares: Sequence[int]) -> tuple[TaxRow, ...]:
-    """The tax on `base`, one row for each rate with its share of it."""
+    """The tax on `base`: one row per rate with its share."""
     if not base:
         return ()
     return tuple(

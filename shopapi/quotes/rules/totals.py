@@ -1,4 +1,4 @@
-"""The totals of a quote: from the price book and the lines to the cent.
+"""The totals of a quote, computed from the price book and the lines.
 
 Twin: `pwa/src/domain/quotes/totals.ts`; they agree on every vector of `fixtures/pricing` and on the
 generated quotes of `tests/quotes/test_twin.py`.
@@ -52,7 +52,7 @@ AddedKey = TypeAliasType("AddedKey", Literal["labor_minimum", "supplies", "diagn
 
 
 class LineTotals(Schema):
-    """One line in minor units: amount = gross - discount + core. A discount line's amount is negative.
+    """One line in minor units: amount = gross - discount + core. The amount of a discount line is negative.
 
     `unit_minor` is the price of one hour, piece or unit of distance where it makes the amount by itself.
     `taxable` is what the profile, or the line's override, says; an exempt customer pays none of it.
@@ -71,10 +71,10 @@ class LineTotals(Schema):
 
 
 class Added(Schema):
-    """An amount that no line states; credits, discounts and the exemption are negative.
+    """An amount that is not a line; credits, discounts and the exemption are negative.
 
-    Tax is stated for the labor minimum and the supplies alone; the others lower that of what they are
-    taken off.
+    Only the labor minimum and the supplies have a tax of their own; the others reduce the tax of what they are deducted
+    from.
     """
 
     key: AddedKey
@@ -84,7 +84,7 @@ class Added(Schema):
 
 
 class RankTotals(Schema):
-    """The accepted lines' amounts as they stand under each rank, discount lines not among them."""
+    """The sum of the accepted lines' amounts per rank, without discount lines."""
 
     safety: int
     needed: int
@@ -92,7 +92,7 @@ class RankTotals(Schema):
 
 
 class QuoteTotals(Schema):
-    """The totals of a quote. The accepted lines and the added amounts come to `subtotal_minor`.
+    """The totals of a quote. The accepted lines and the added amounts sum up to `subtotal_minor`.
 
     Prices without tax: subtotal = net, net + tax = total. Prices with tax: subtotal = total,
     total - tax = net.
@@ -120,10 +120,9 @@ def compute_totals(
 ) -> QuoteTotals:
     """Compute the totals of a quote on its basis, a price book with exactly one tax profile.
 
-    `check_lines` comes first: it refuses what has no price. `accepted` names the lines that
-    count, None: all. The lines come back in the order of position and id, the declined ones with
-    their price but in no sum. `exempt`: the customer pays no tax; it is taken out of prices that
-    hold it.
+    Call `check_lines` first, which refuses lines without a price. `accepted`: the ids of the lines that count; None:
+    all. Lines are returned in the order of position and id; declined ones have a price but are in no sum. `exempt`: the
+    customer pays no tax, and tax included in prices is deducted.
 
     Two blades at 31.40 and 1.5 h at 85.00 with 6 % tax on parts alone: 62.80 + 127.50 = 190.30, tax
     3.77 (3.768), total 194.07.
@@ -188,25 +187,25 @@ def _line_totals(
 
 
 def in_order(lines: Sequence[QuoteLine]) -> list[QuoteLine]:
-    """The order that decides ties, whatever order the lines came in."""
+    """The lines in the order that decides ties."""
     return sorted(lines, key=lambda line: (line.position, line.id))
 
 
 def is_repair_labor(line: QuoteLine) -> bool:
-    """Labor against which a diagnosis fee is credited: all but diagnosis and travel."""
+    """Whether a diagnosis fee is credited against a line: all labor but diagnosis and travel."""
     return line.kind == "labor" and line.work not in ("diagnosis", "travel")
 
 
 def is_diagnosis_fee(line: QuoteLine) -> bool:
-    """The line that charges the diagnosis fee."""
+    """Whether a line charges the diagnosis fee."""
     return line.kind == "fee" and line.work == "diagnosis"
 
 
 @dataclass(frozen=True)
 class Charges:
-    """The sum of 1 to 4: what the accepted lines cost, what is added to them, what is credited.
+    """The sum of 1 to 4: the accepted lines, additions and the credit.
 
-    Discount lines are not among `lines`; `prices` has those of the declined lines too.
+    `lines` has no discount lines; `prices` includes those of declined lines.
     """
 
     lines: list[QuoteLine]
@@ -218,7 +217,7 @@ class Charges:
 
     @property
     def whole(self) -> int:
-        """What discounts are taken of; never negative."""
+        """The amount that discounts are computed on; never negative."""
         return self.amount_of_lines + self.labor_minimum + self.supplies - self.diagnosis_credit
 
 
@@ -253,7 +252,7 @@ def _supplies(book: ShopPrices, base: int) -> int:
 
 @dataclass(frozen=True)
 class Discounts:
-    """Step 5 as positive figures: by discount line, of the quote itself, and what comes off in all."""
+    """Step 5 as positive figures: per discount line, of the quote itself, and the sum."""
 
     by_line: dict[UUID, int]
     off_quote: int
@@ -263,16 +262,16 @@ class Discounts:
 def wanted_discounts(
     book: ShopPrices, lines: Sequence[QuoteLine], discount: Discount | None, whole: int, *, offered: int
 ) -> Discounts:
-    """What the discounts come to (R8), each taken of the whole that counts, before they are held to it.
+    """The discounts (R8), each computed on the whole that counts, before they are limited to it.
 
-    `offered`: the whole if every line counted. Of 100.00 off an offer of 400.00, 25.00 come off where 100.00 count.
+    `offered`: the whole if every line counted. Of 100.00 off an offer of 400.00, 25.00 are deducted where 100.00 count.
     """
 
     def wanted(percent: Decimal | None, minor: int | None) -> int:
         if percent is not None:
             return round_half(percent_of(whole, percent), book.rounding)
         fixed = minor or 0
-        # A labor minimum can make a part dearer than the whole; no more than all of the discount is granted.
+        # With a labor minimum a part can cost more than the whole; the discount is not exceeded.
         if book.rules_version == 1 or whole >= offered:
             return fixed
         return round_half(Fraction(fixed * whole, offered), book.rounding)
@@ -283,9 +282,9 @@ def wanted_discounts(
 
 
 def _hold_discounts(wanted: Discounts, whole: int, accepted: Collection[UUID] | None) -> Discounts:
-    """The discounts that count, in their order, together never more than the whole.
+    """The discounts that count, in order, together limited to the whole.
 
-    A declined discount line keeps what it would have come to alone.
+    A declined discount line keeps its amount, which is in no sum.
     """
     left, by_line = whole, {}
     for line_id, amount in wanted.by_line.items():
@@ -299,7 +298,7 @@ def _hold_discounts(wanted: Discounts, whole: int, accepted: Collection[UUID] | 
 
 
 def _nets(charges: Charges, off: int) -> list[int]:
-    """What credit and discounts leave (S1) of each line, the labor minimum and the supplies."""
+    """What remains of each line, the labor minimum and the supplies after credit and discounts (S1)."""
     prices = [charges.prices[line.id] for line in charges.lines]
     nets = [*(price.amount for price in prices), charges.labor_minimum, charges.supplies]
     repair = [p.charge if is_repair_labor(line) else 0 for line, p in zip(charges.lines, prices, strict=True)]
@@ -312,7 +311,7 @@ def _less(amounts: list[int], shares: list[int]) -> list[int]:
 
 
 def _added(charges: Charges, discounts: Discounts, tax: Tax, taxed: Mapping[LineKind, bool]) -> tuple[Added, ...]:
-    """What stands under the lines, as far as it comes to anything. Its taxes follow those of the lines."""
+    """The nonzero amounts below the lines. Their taxes follow those of the lines in `tax`."""
     tax_of_minimum, tax_of_supplies = tax.each[-2:]
     rows = (
         Added(
@@ -342,7 +341,7 @@ def _by_rank(charges: Charges) -> RankTotals:
 
 
 def _deposit(book: ShopPrices, charges: Charges, total: int) -> int:
-    """What is asked for in advance (R9), never more than the total."""
+    """The deposit (R9), limited to the total."""
     rule = book.deposit
     if total < rule.from_total_minor:
         return 0

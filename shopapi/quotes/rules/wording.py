@@ -1,4 +1,4 @@
-"""What the customer reads beside the amounts of an offer.
+"""Texts beside the amounts of an offer.
 
 Twin: `pwa/src/domain/quotes/wording.ts`, the same sentences.
 """
@@ -12,20 +12,20 @@ ADDED = {
     "discount": "Discount",
     "exemption": "Tax taken out of the prices (exempt)",
 }
-"""What the customer reads beside each amount that is added to the lines."""
+"""The label of each amount that is added to the lines."""
 
 
 IN_PART = (
     "The fixed discount is for everything on this quote. If you accept only some of it, "
     "you get the same share of the discount."
 )
-"""What the customer reads of a fixed discount before deciding."""
+"""The notice about a fixed discount before a decision."""
 
 SUPPLIES = "Shop supplies (small things used up on the job, such as cleaner, grease and rags)"
 
 
 def on_top(*, supplies: bool, tax: bool, tax_inside: bool) -> str:
-    """What comes to the prices of the lines, told to the customer before any yes; empty where nothing does."""
+    """The notice of what is added to the lines' prices, shown before a decision; empty if nothing is."""
     both = {
         (True, True): f"{SUPPLIES} and tax come on top of the lines; the total counts them in.",
         (True, False): f"{SUPPLIES} come on top of the lines; the total counts them in.",
@@ -36,5 +36,5 @@ def on_top(*, supplies: bool, tax: bool, tax_inside: bool) -> str:
 
 
 def refusal(field: str, code: str) -> FieldError:
-    """The refusal of `field`, a path in dots, by its code."""
+    """The refusal of `field` (a dotted path) by its code."""
     return FieldError(field, code)

@@ -1,1 +1,1 @@
-"""The only writer of this app: writing quotes, deciding them, putting them on paper."""
+"""The services of quotes: its only writers."""

@@ -1,4 +1,4 @@
-"""Asking a customer through a link: sent, opened, answered, taken back; and what they ask in return."""
+"""Requests to customers through a link: sent, opened, answered, revoked; and customers' questions."""
 
 from dataclasses import dataclass
 from uuid import UUID
@@ -45,7 +45,7 @@ LONGEST_USER_AGENT = 400
 
 @dataclass(frozen=True)
 class LinkVisit:
-    """Somebody before a link: through which one, on what, from where."""
+    """A visit of a customer page: its link, user agent and network."""
 
     shop_id: UUID
     link_id: UUID
@@ -54,15 +54,15 @@ class LinkVisit:
 
     @property
     def actor(self) -> Actor:
-        """Whoever holds the secret may decide this one offer, and is no member."""
+        """The actor of a visitor, who is no member and may only decide this one offer."""
         return Actor(shop_id=self.shop_id, member_id=None, permissions=frozenset({Permission.RECORD_DECISION}))
 
 
 @command(needs=Permission.OFFER, creates_row=True)
 def send_approval_request(*, actor: Actor, data: SendRequest) -> ApprovalLink:
-    """Ask a customer to decide an offered quote through a link of their own.
+    """Ask a customer to decide an offered quote through a new link.
 
-    By e-mail or text message the link goes out as a notice; where this server sends none, by the member's own hand.
+    By e-mail or text message the link is sent as a notice; where this server cannot send, the member does.
     """
     refuse_known_id(ApprovalLink, data.id)
     quote = queries.quote_for(actor, data.quote_id)
@@ -106,7 +106,7 @@ def _send(actor: Actor, quote: Quote, link: ApprovalLink) -> None:
 
 @command(needs=Permission.OFFER)
 def revoke_approval_link(*, actor: Actor, data: Target) -> ApprovalLink:
-    """Take a request back: its link asks nobody any more."""
+    """Revoke a request; its link can no longer be answered."""
     link = row_for(ApprovalLink, actor, data.id)
     if link.used_at is not None:
         raise Conflict("link_used")
@@ -119,7 +119,7 @@ def revoke_approval_link(*, actor: Actor, data: Target) -> ApprovalLink:
 
 @command(needs=Permission.OFFER, former_names=("answer_owner_question",))
 def answer_customer_question(*, actor: Actor, data: Target) -> CustomerQuestion:
-    """Note that somebody has called the customer about their question."""
+    """Record that a member has called the customer about their question."""
     question = row_for(CustomerQuestion, actor, data.id)
     if question.answered_at is None:
         question.answered_at, question.answered_by_id = now(), actor.member_id
@@ -129,9 +129,9 @@ def answer_customer_question(*, actor: Actor, data: Target) -> CustomerQuestion:
 
 
 def find_link(*, token: str, network: str, user_agent: str = "") -> LinkVisit:
-    """The link of a secret. Raises NotFound for one that leads nowhere, TooMany when such ones come too often.
+    """The link of a secret. Raises NotFound for an unknown one, TooMany after too many unknown ones from one network.
 
-    A link that leads somewhere is never counted: no other visitor's wrong ones keep its customer out.
+    A valid secret is never blocked, so that other visitors of a network cannot lock a customer out.
     """
     found = approval_requests.shop_of_link(token)
     if found is None:
@@ -144,13 +144,13 @@ def find_link(*, token: str, network: str, user_agent: str = "") -> LinkVisit:
 
 
 def count_sent(visit: LinkVisit) -> None:
-    """Count a form that was sent through a link. Raises TooMany."""
+    """Count a form sent through a link. Raises TooMany."""
     refuse_too_many("link", str(visit.link_id), SENDS_MOST, "too_many_link_tries")
     count_attempt("link", str(visit.link_id))
 
 
 def record_opening(visit: LinkVisit) -> None:
-    """Keep that a link was opened: once a minute at most, and nothing else follows from it."""
+    """Record that a link was opened, at most once per minute. It has no other effect."""
     with in_shop(visit.shop_id):
         lock_shop(visit.shop_id)
         link = row_for(ApprovalLink, visit.actor, visit.link_id)
@@ -161,10 +161,10 @@ def record_opening(visit: LinkVisit) -> None:
 
 
 def decide_by_link(*, visit: LinkVisit, answer: Answer) -> ApprovalLink:
-    """Let a customer's answer take effect: the first one through the link, whoever else answers after it.
+    """Apply a customer's answer. Only the first answer through a link counts.
 
-    Raises Conflict, its code the link's standing, when it does not ask any more; nothing is kept then, since the page
-    tells the customer so. Raises Invalid when a line has no answer.
+    Raises Conflict with the link's status as code when it can no longer be answered; nothing is stored then, since the
+    page says so. Raises Invalid when a line has no answer.
     """
     with in_shop(visit.shop_id):
         lock_shop(visit.shop_id)
@@ -198,7 +198,7 @@ def decide_by_link(*, visit: LinkVisit, answer: Answer) -> ApprovalLink:
 
 
 def post_question(*, visit: LinkVisit, question: Question) -> CustomerQuestion:
-    """Keep a customer's question for the shop. Raises Conflict when the link does not ask any more."""
+    """Store a customer's question. Raises Conflict when the link can no longer be answered."""
     with in_shop(visit.shop_id):
         lock_shop(visit.shop_id)
         link, quote = _asking(visit)
@@ -216,7 +216,7 @@ def post_question(*, visit: LinkVisit, question: Question) -> CustomerQuestion:
 
 
 def _tell_members(actor: Actor, quote: Quote, asked: CustomerQuestion) -> None:
-    """A customer who asks back waits: whoever has push messages shown hears of it at once."""
+    """Send a push message to the members who turned push on, since the customer is waiting."""
     values = {
         "customer": asked.name or quote.job.customer.name,
         "job": str(quote.job),

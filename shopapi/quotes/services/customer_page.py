@@ -1,4 +1,4 @@
-"""What a customer sees behind a link: the paper's own words, with pictures and room for an answer."""
+"""The content of the customer page: the texts of the PDF, pictures, and the state of the answers."""
 
 from collections.abc import Collection
 from dataclasses import dataclass
@@ -25,7 +25,7 @@ from shopapi.quotes.services.quote_pdf import page_of
 
 @dataclass(frozen=True)
 class PageLine:
-    """A line to say yes or no to, with the finding it mends and that finding's pictures."""
+    """A line to accept or decline, with the finding it repairs and that finding's pictures."""
 
     row: LineRow
     finding: Finding | None
@@ -38,7 +38,7 @@ class PageLine:
 
     @property
     def found(self) -> str:
-        """What was found: as the offer says it, or from before offers said it, the finding's own words."""
+        """The text of the finding: from the offer, or from the finding itself for offers that do not contain it."""
         words = self.row.found or (self.finding.words if self.finding else "")
         return "" if words == self.row.words else words
 
@@ -52,7 +52,7 @@ class PageGroup:
 
 @dataclass(frozen=True)
 class PageContents:
-    """A request as its page shows it. `newer` is the path of the request that took its place."""
+    """A request as its page shows it. `newer` is the path of the request that replaced it."""
 
     shop: Shop
     paper: QuotePaper
@@ -73,7 +73,7 @@ class PageContents:
 
 
 def page_contents(*, visit: LinkVisit, yes: Collection[UUID] = (), no: Collection[UUID] = ()) -> PageContents:
-    """The request behind a link, totalled over the lines that have a yes so far."""
+    """The content of a link's page, with the totals of the lines accepted so far."""
     with in_shop(visit.shop_id):
         link, quote = _link(visit)
         shop = Shop.objects.get(id=visit.shop_id)
@@ -98,14 +98,14 @@ def _link(visit: LinkVisit) -> tuple[ApprovalLink, Quote]:
 
 
 def _groups(visit: LinkVisit, quote: Quote, paper: QuotePaper, yes: set[UUID], no: set[UUID]) -> tuple[PageGroup, ...]:
-    mending = approval_requests.findings_of(quote)
+    repairing = approval_requests.findings_of(quote)
     pictures: dict[UUID, list[Attachment]] = {}
     for picture in approval_requests.pictures_of(visit.actor, quote):
         pictures.setdefault(picture.about_id, []).append(picture)
     shown: set[UUID] = set()
 
     def asked(row: LineRow) -> PageLine:
-        line = mending.get(row.id)
+        line = repairing.get(row.id)
         finding = None if line is None or line.finding_id in shown else line.finding
         if finding is not None:
             shown.add(finding.id)
@@ -116,7 +116,7 @@ def _groups(visit: LinkVisit, quote: Quote, paper: QuotePaper, yes: set[UUID], n
 
 
 CLOSED: frozenset[Standing] = frozenset({"taken_back", "withdrawn", "ended"})
-"""Where a link shows nothing of what it asked about any more."""
+"""Statuses in which the page no longer shows the offer."""
 
 
 def _is_closed(link: ApprovalLink, quote: Quote) -> bool:
@@ -124,7 +124,7 @@ def _is_closed(link: ApprovalLink, quote: Quote) -> bool:
 
 
 def picture_for(*, visit: LinkVisit, picture_id: UUID, small: bool) -> bytes | None:
-    """A picture of a finding that the request is about; None for any other."""
+    """A picture of a finding that the request is about; None for any other picture."""
     with in_shop(visit.shop_id):
         link, quote = _link(visit)
         if _is_closed(link, quote):
@@ -134,7 +134,7 @@ def picture_for(*, visit: LinkVisit, picture_id: UUID, small: bool) -> bytes | N
 
 
 def pdf_for(*, visit: LinkVisit) -> tuple[str, bytes] | None:
-    """The name and the bytes of the PDF of the request's quote, or None while it is not made."""
+    """The name and bytes of the PDF of the request's quote; None while it is not made."""
     with in_shop(visit.shop_id):
         link, quote = _link(visit)
         if _is_closed(link, quote) or quote.paper_state != "ready" or quote.paper is None:

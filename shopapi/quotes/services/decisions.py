@@ -1,4 +1,4 @@
-"""What the customer decided: evidence first, effect second."""
+"""Decisions of customers: stored as evidence, and applied if they match the offer."""
 
 from collections.abc import Sequence
 from zoneinfo import ZoneInfo
@@ -25,9 +25,9 @@ from shopapi.quotes.services.drafts import derive_waits, request_pdf
 
 @command(needs=Permission.RECORD_DECISION, fact=True, creates_row=True)
 def decide_quote(*, actor: Actor, data: DecisionRecord) -> Approval:
-    """Keep a customer's decision, and let it take effect if it is one about what is offered.
+    """Record a customer's decision, and apply it if it is about the current offer.
 
-    One that is not (other text, replaced, too late) is kept as evidence and laid before people.
+    Otherwise (other text, replaced, too late) it is stored as evidence and opens an issue.
     """
     return record_decision(actor=actor, data=data)
 
@@ -35,7 +35,7 @@ def decide_quote(*, actor: Actor, data: DecisionRecord) -> Approval:
 def record_decision(
     *, actor: Actor, data: DecisionRecord, link: ApprovalLink | None = None, user_agent: str = "", network: str = ""
 ) -> Approval:
-    """Keep a decision with where it came from; the caller holds the transaction and the shop's write lock."""
+    """Record a decision with its origin. The caller holds the transaction and the shop's write lock."""
     refuse_known_id(Approval, data.id)
     quote = queries.quote_for(actor, data.quote_id)
     lines = queries.lines_of(quote)
@@ -109,7 +109,7 @@ def _take_effect(actor: Actor, quote: Quote, data: DecisionRecord) -> None:
     for ids, decided in ((data.accepted_ids, Decision.ACCEPTED), (data.declined_ids, Decision.DECLINED)):
         lines.filter(id__in=ids).update(decided=decided)
     lines.filter(kind="discount").update(decided=Decision.ACCEPTED)
-    # A finding with one accepted line will be mended, whatever else about it was declined.
+    # A finding with one accepted line will be repaired even if other lines about it were declined.
     accepted = set(lines.filter(id__in=data.accepted_ids).exclude(finding=None).values_list("finding_id", flat=True))
     declined = set(lines.filter(id__in=data.declined_ids).exclude(finding=None).values_list("finding_id", flat=True))
     decide_findings(actor=actor, finding_ids=accepted, decided=Decision.ACCEPTED)

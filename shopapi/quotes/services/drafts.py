@@ -1,4 +1,4 @@
-"""From the first line to the offer: drafts, their lines, revisions."""
+"""Drafts, their lines, offers, revisions and quote numbers."""
 
 from dataclasses import replace
 from datetime import date, timedelta
@@ -40,17 +40,17 @@ from shopapi.quotes.services.links import move_links
 NUMBERS = Series("quote", "Q", first=301)
 LONGEST_VALIDITY = timedelta(days=400)
 LONGEST_WITHOUT_SIGNAL = timedelta(days=31)
-"""An offer that says it was shown longer ago than this is judged by today: more likely the phone's clock is wrong."""
+"""An offer with an older day than this is checked by today, since the phone's clock is probably wrong."""
 
 
 @command(needs=Permission.QUOTE, creates_row=True)
 def draft_quote(*, actor: Actor, data: NewQuote) -> Quote:
-    """Begin a quote, or a revision of one."""
+    """Create a draft of a quote, or of a revision."""
     refuse_known_id(Quote, data.id)
     job = row_for(Job, actor, data.job_id, field="job_id")
     basis = data.basis
     if not actor.may(Permission.SEE_COST):
-        # Whom costs are hidden from has sent a book without mark-ups: the shop's own stand for them.
+        # Members who may not see costs have a book without mark-ups, so those of the shop's book are used.
         basis = basis.model_copy(update={"part_bands": queries.prices_of_shop(actor).part_bands})
     _check_basis(basis)
     before = _quote_to_replace(actor, data, job)
@@ -98,7 +98,7 @@ def _quote_to_replace(actor: Actor, data: NewQuote, job: Job) -> Quote | None:
 
 @command(needs=Permission.QUOTE)
 def edit_quote(*, actor: Actor, data: Edit[QuoteFields]) -> Quote:
-    """Change a draft's note, discount or last day."""
+    """Edit a draft's note, discount or last day."""
     quote = _draft(actor, data.id, field="id")
     edit_row(actor=actor, kind="quote", row=quote, edit=data)
     return _with_totals(actor, quote)
@@ -113,7 +113,7 @@ def _draft(actor: Actor, quote_id: UUID, *, field: str) -> Quote:
 
 @command(needs=Permission.QUOTE)
 def choose_tax_profile(*, actor: Actor, data: TaxChoice) -> Quote:
-    """Let a draft follow another tax profile, such as the one in force today; its prices stay as they are."""
+    """Change a draft's tax profile, such as to the one in force today; its prices do not change."""
     quote = _draft(actor, data.id, field="id")
     basis = queries.basis_of(quote).model_copy(update={"tax_profiles": (data.tax_profile,)})
     faults = check_book(basis)
@@ -128,7 +128,7 @@ def choose_tax_profile(*, actor: Actor, data: TaxChoice) -> Quote:
 
 @command(needs=Permission.QUOTE, creates_row=True)
 def put_quote_line(*, actor: Actor, data: PutLine) -> Line:
-    """Write one line of a draft, new or over the one with this id."""
+    """Create or replace one line of a draft."""
     quote = _draft(actor, data.quote_id, field="quote_id")
     finding = None if data.finding_id is None else row_for(Finding, actor, data.finding_id, field="finding_id")
     if finding is not None and finding.job_id != quote.job_id:
@@ -156,7 +156,7 @@ def put_quote_line(*, actor: Actor, data: PutLine) -> Line:
 
 
 def _costs_were_hidden(actor: Actor, known: Line, data: PutLine) -> bool:
-    """Whether the line comes back from someone who saw only the price that its cost came to, and left it."""
+    """Whether the line is from a member who saw only the price computed from its cost, and did not change it."""
     return (
         not actor.may(Permission.SEE_COST)
         and known.unit_cost_minor is not None
@@ -166,7 +166,7 @@ def _costs_were_hidden(actor: Actor, known: Line, data: PutLine) -> bool:
 
 @command(needs=Permission.QUOTE, deletes_row=True)
 def remove_quote_line(*, actor: Actor, data: Target) -> Line:
-    """Take a line out of a draft."""
+    """Delete a line of a draft."""
     line = queries.lines(actor).filter(id=data.id).first()
     if line is None:
         raise NotFound("quote line", data.id)
@@ -179,7 +179,7 @@ def remove_quote_line(*, actor: Actor, data: Target) -> Line:
 
 
 def _with_totals(actor: Actor, quote: Quote) -> Quote:
-    """The draft with its totals computed again, or without any while a line still lacks something."""
+    """The draft with recomputed totals, or without totals while a line is incomplete."""
     lines, basis, discount = queries.lines_of(quote), queries.basis_of(quote), queries.discount_of(quote)
     totals = None
     if not check_lines(basis, lines, discount=discount):
@@ -192,7 +192,7 @@ def _with_totals(actor: Actor, quote: Quote) -> Quote:
 
 @command(needs=Permission.OFFER)
 def offer_quote(*, actor: Actor, data: Offer) -> Quote:
-    """Fix a quote as the customer was shown it; from here on it changes only by a revision."""
+    """Offer a quote as it was shown to the customer; from then on it changes only by a revision."""
     quote = _draft(actor, data.id, field="id")
     lines, basis, discount = queries.lines_of(quote), queries.basis_of(quote), queries.discount_of(quote)
     faults = check_lines(basis, lines, discount=discount)
@@ -219,7 +219,7 @@ def offer_quote(*, actor: Actor, data: Offer) -> Quote:
     quote.totals = to_json(compute_totals(basis, lines, discount=discount, exempt=shown.exempt))
     quote.save()
     if quote.replaces is not None and quote.replaces.state in ("offered", "lapsed"):
-        # A decided quote stands until its revision is decided too; one withdrawn meanwhile stays so.
+        # A decided quote stays decided until its revision is decided; a withdrawn one stays withdrawn.
         quote.replaces.state = "replaced"
         quote.replaces.save(update_fields=["state"])
     if quote.replaces is not None:
@@ -238,7 +238,7 @@ def offer_quote(*, actor: Actor, data: Offer) -> Quote:
 
 
 def _check_tax_in_force(actor: Actor, basis: ShopPrices, offered_on: date | None) -> None:
-    """Refuse an offer whose tax profile is not the one in force on the day it was shown."""
+    """Raise a refusal if the offer's tax profile is not the one in force on the day it was shown."""
     on = today(shop_of(actor).zone)
     if offered_on is not None and on - LONGEST_WITHOUT_SIGNAL <= offered_on < on:
         on = offered_on
@@ -260,9 +260,9 @@ def _numbered(actor: Actor, number: str) -> QuerySet[Quote]:
 
 @command(needs=Permission.SETTLE_ISSUES, on_rest=False)
 def number_quote(*, actor: Actor, data: Edit[Numbered]) -> Quote:
-    """Give a quote, with its revisions, the number that its papers show; the one that has it now gets the next one.
+    """Give a quote and its revisions the number shown on its PDFs; the quote that has it now gets the next free number.
 
-    Raises Invalid for a number that was never given out.
+    Raises Invalid for a number that no quote has.
     """
     quote = queries.quote_for(actor, data.id, field="id")
     wanted = parse(Numbered, data.set).number
@@ -284,7 +284,7 @@ def number_quote(*, actor: Actor, data: Edit[Numbered]) -> Quote:
 
 
 def _check_shown(quote: Quote, data: Offer, shown: Shown, lines: list[QuoteLine]) -> None:
-    """Refuse an offer whose text or amounts differ from what this server makes of the same lines."""
+    """Raise a refusal if the offer's text or amounts differ from those computed here from the same lines."""
     document = queries.offer_of(quote, shown, lines, valid_until=data.valid_until)
     if document["total_minor"] != data.total_minor or not is_digest_of_offer(document, data.digest):
         faults = [FieldError("digest", "shown_differs")]
@@ -296,7 +296,7 @@ def _check_shown(quote: Quote, data: Offer, shown: Shown, lines: list[QuoteLine]
 
 @command(needs=Permission.OFFER)
 def withdraw_quote(*, actor: Actor, data: Target) -> Quote:
-    """Take a quote back that nobody has decided."""
+    """Withdraw an undecided quote."""
     quote = queries.quote_for(actor, data.id, field="id")
     if not may_become(queries.state_of(quote), "withdrawn"):
         raise Conflict("not_withdrawable", context={"state": quote.state})
@@ -308,7 +308,7 @@ def withdraw_quote(*, actor: Actor, data: Target) -> Quote:
 
 
 def lapse_quotes(*, actor: Actor, today: date) -> int:
-    """Let lapse what has passed its last day; the caller holds the transaction. Returns how many."""
+    """Mark offered quotes whose last day is over as lapsed. The caller holds the transaction. Returns how many."""
     lapsing = queries.lapsing(actor.shop_id, today)
     for quote_id in lapsing:
         quote = queries.quote_for(actor, quote_id)
@@ -320,13 +320,13 @@ def lapse_quotes(*, actor: Actor, today: date) -> int:
 
 
 def derive_waits(actor: Actor, job: Job) -> None:
-    """A job with a quote on offer waits on approval."""
+    """Update whether a job waits for an approval: it does while a quote is on offer."""
     on_offer = Quote.objects.filter(shop=actor.shop_id, job=job, state="offered").exists()
     set_waits(actor=actor, job=job, waits_on=[Waits.APPROVAL] if on_offer else [])
 
 
 def request_pdf(actor: Actor, quote: Quote) -> None:
-    """Promise the PDF of a quote as it stands after this transaction."""
+    """Add the outbox entry for the PDF of a quote in its state after this transaction."""
     quote.paper_state, quote.paper_reason = "waiting", None
     quote.save(update_fields=["paper_state", "paper_reason"])
     after_commit("quotes.make_paper", shop_id=actor.shop_id, quote_id=quote.id)
@@ -334,7 +334,7 @@ def request_pdf(actor: Actor, quote: Quote) -> None:
 
 @command(needs=Permission.OFFER)
 def remake_paper(*, actor: Actor, data: Target) -> Quote:
-    """Have the PDF of a quote made again."""
+    """Request a new PDF of a quote."""
     quote = queries.quote_for(actor, data.id, field="id")
     if quote.number is None or quote.state == "draft":
         raise Conflict("not_offered")

@@ -1,7 +1,7 @@
 """Secret addresses at which customers answer.
 
-A secret is HMAC-SHA256 of the link's id under a key drawn from the installation's own: 256 bits that nobody can guess
-and that stand in no table, log or queue. It is made anew whenever it is sent or shown.
+A secret is the HMAC-SHA256 of the link's id under a key derived from the installation's key. It is not stored in any
+table, log or queue, but computed whenever it is sent or shown.
 """
 
 import base64
@@ -27,13 +27,13 @@ PURPOSE = b"shopapi.quotes.approval-link"
 
 
 def secret_of(link_id: UUID, key: str) -> str:
-    """The secret of a link under one key of the installation: 43 letters of base64url."""
+    """The secret of a link under one key of the installation: 43 characters of base64url."""
     own = hmac.new(key.encode(), PURPOSE, hashlib.sha256).digest()
     return base64.urlsafe_b64encode(hmac.new(own, link_id.bytes, hashlib.sha256).digest()).rstrip(b"=").decode()
 
 
 def address_of(link: ApprovalLink) -> str:
-    """The whole address of a link. Raises Conflict when the key it was made under is not in the settings any more."""
+    """The whole address of a link. Raises Conflict when its key is no longer in the settings."""
     for key in (settings.SECRET_KEY, *settings.SECRET_KEY_FALLBACKS):
         secret = secret_of(link.id, key)
         if hmac.compare_digest(hash_of(secret), link.token_hash):
@@ -42,7 +42,7 @@ def address_of(link: ApprovalLink) -> str:
 
 
 def address_to_send(actor: Actor, link_id: UUID) -> str:
-    """The address for a message that goes out now. Raises Conflict when the link does not ask any more."""
+    """The address for a message that is sent now. Raises Conflict when the link can no longer be answered."""
     link = row_among(links(actor).select_related("quote"), link_id, lock=False)
     standing = standing_of(link_facts(link, link.quote), now())
     if standing != "open":
@@ -53,7 +53,7 @@ def address_to_send(actor: Actor, link_id: UUID) -> str:
 def make_link(
     actor: Actor, quote: Quote, *, link_id: UUID, channel: LinkChannel, address: str, name: str
 ) -> ApprovalLink:
-    """A request about an offered quote, until its last day is over; the caller holds the transaction."""
+    """Create a request about an offered quote, valid through its last day. The caller holds the transaction."""
     zone = Shop.objects.values_list("zone", flat=True).get(id=actor.shop_id)
     link = ApprovalLink.objects.create(
         id=link_id,
@@ -73,7 +73,7 @@ def make_link(
 
 
 def move_links(actor: Actor, before: Quote, after: Quote) -> None:
-    """Let everyone who was asked about a revision go on, from the old address, to the one that takes its place."""
+    """Create a request on the new revision for everybody asked about the replaced one; the old page links to it."""
     asked: dict[tuple[str, str], ApprovalLink] = {
         (link.channel, link.address): link
         for link in ApprovalLink.objects.filter(shop=actor.shop_id, quote=before, revoked_at=None).order_by("id")

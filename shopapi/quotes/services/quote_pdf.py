@@ -1,4 +1,4 @@
-"""From an offered quote to its PDF."""
+"""The PDF of an offered quote."""
 
 from collections.abc import Collection
 from datetime import date
@@ -35,11 +35,11 @@ TEMPLATE = "quotes/quote.html"
 
 
 def make_pdf(*, actor: Actor, quote_id: UUID) -> Quote | None:
-    """Make the PDF of a quote and keep it, or keep the reason why that failed. None: there is no such quote.
+    """Make and store the PDF of a quote, or store the reason why that failed. None: there is no such quote.
 
-    The caller holds the transaction. The shop's write lock is taken only once the page is drawn: drawing takes
-    half a second or more, and nobody of the shop should wait for it. Raises Conflict `paper_outdated` when the quote
-    changed meanwhile: the promise stays owed and is kept on the next ring.
+    The caller holds the transaction. The shop's write lock is taken only after rendering, which takes half a second or
+    more and should not block other writes. Raises Conflict `paper_outdated` when the quote changed meanwhile: the
+    outbox entry stays pending and is retried.
     """
     quote = queries.quotes(actor).filter(id=quote_id).first()
     if quote is None or quote.offer_digest is None:
@@ -62,7 +62,7 @@ def make_pdf(*, actor: Actor, quote_id: UUID) -> Quote | None:
 
 
 def mark_pdf_failed(*, actor: Actor, quote_id: UUID, reason: str) -> Quote:
-    """Keep why no paper could be made, so that every device can say it. The caller holds the transaction."""
+    """Store why no PDF could be made, so that devices can show it. The caller holds the transaction."""
     lock_shop(actor.shop_id)
     quote = queries.quote_for(actor, quote_id)
     quote.paper_state, quote.paper_reason = "failed", reason
@@ -72,10 +72,10 @@ def mark_pdf_failed(*, actor: Actor, quote_id: UUID, reason: str) -> Quote:
 
 
 def mark_overdue_pdfs_failed(*, actor: Actor) -> int:
-    """Mark as failed each paper whose promise was given up. The caller holds the transaction; returns how many."""
+    """Mark PDFs as failed whose outbox entry has failed. The caller holds the transaction; returns how many."""
     lost = queries.quotes_with_lost_paper(actor)
     for quote_id in lost:
-        reason = "Making this paper failed again and again. Try once more; if it fails again, tell whoever runs this."
+        reason = "The PDF could not be made in several attempts. Try once more; if that fails, ask who runs the server."
         mark_pdf_failed(actor=actor, quote_id=quote_id, reason=reason)
     return len(lost)
 
@@ -85,16 +85,16 @@ def _paper(shop: Shop) -> Paper:
 
 
 def page_of(quote: Quote, shop: Shop, *, counted: Collection[UUID] | None = None) -> QuotePaper:
-    """Everything that the paper of an offered quote says, at this moment.
+    """The content of an offered quote's PDF at this moment.
 
-    `counted`: total these lines alone, for a customer who is still choosing.
+    `counted`: the lines to total, for a customer who is still choosing.
     """
     lines = queries.lines_of(quote)
     job = Job.objects.select_related("customer", "machine", "site").get(id=quote.job_id)
     approval = Approval.objects.filter(quote=quote, matches=True).select_related("signature").first()
     complaints = Complaint.objects.filter(job=job).order_by("created_at", "id")
     shown = parse(Shown, quote.shown)
-    # While nothing is decided, everything on offer counts.
+    # While nothing is decided, all lines count.
     undecided = [line.id for line in lines] if counted is None else counted
     accepted_ids = undecided if approval is None else approval.accepted_ids
     return lay_out(

@@ -1,4 +1,4 @@
-"""The shop and its price book: how a shop begins, and what is edited of it."""
+"""The shop and its price book: opening a shop, editing both."""
 
 from collections.abc import Sequence
 from dataclasses import replace
@@ -25,13 +25,13 @@ from shopapi.quotes.rules.starting_prices import starting_prices
 
 
 def open_first_shop(*, data: FirstShop) -> Actor:
-    """Open the first shop of an installation with its owner and its price book; Conflict once there is one."""
+    """Open the first shop of an installation with its owner and price book. Raises Conflict if there is one."""
     with transaction.atomic():
         return _with_price_book(make_first_shop(data=data), data.currency)
 
 
 def open_shop(*, data: FirstShop) -> Actor:
-    """Open a shop with its owner and its price book, and act as that owner."""
+    """Open a shop with its owner and price book; returns the owner's actor."""
     with transaction.atomic():
         return _with_price_book(make_shop(data=data), data.currency)
 
@@ -44,7 +44,7 @@ def _with_price_book(owner: Actor, currency: str) -> Actor:
 
 @command(needs=Permission.EDIT_SHOP)
 def edit_price_book(*, actor: Actor, data: Edit[PriceBookFields]) -> PriceBook:
-    """Change what the shop charges. The prices are one field: who has not seen the newest is asked about theirs."""
+    """Edit the prices. They are one field, so an edit of an outdated price book becomes an edit conflict."""
     return _edit_prices(actor, data)
 
 
@@ -68,7 +68,7 @@ def _edit_prices(
 
 
 def edit_shop_with_book(*, actor: Actor, data: Edit[ShopFields]) -> Shop:
-    """The `edit_shop` of apps up to 0.2.0: with the price book, as `book`, and with `ask_customer` as `ask_owner`."""
+    """The `edit_shop` of apps up to 0.2.0, with the price book as `book`, and `ask_customer` called `ask_owner`."""
     data = data.model_copy(update={"base": _with_ask_customer(data.base), "set": _with_ask_customer(data.set)})
     if "book" not in data.set:
         return edit_shop.service(actor=actor, data=data)
@@ -92,12 +92,12 @@ def _with_ask_customer(fields: dict[str, Any]) -> dict[str, Any]:
 
 @command(needs=Permission.EDIT_SHOP, formerly={1: edit_shop_with_book})
 def edit_shop(*, actor: Actor, data: Edit[ShopFields]) -> Shop:
-    """Change what the shop is called and how it works."""
+    """Edit the shop's name and settings."""
     return edit_row(actor=actor, kind="shop", row=row_among(shops(actor), data.id), edit=data)
 
 
 def _price_book_for(actor: Actor, book_id: UUID) -> PriceBook:
-    """The shop's price book, locked; made with the starting prices where there is none. Raises NotFound."""
+    """The shop's price book, locked; created with the initial prices where there is none. Raises NotFound."""
     shop = row_among(shops(actor), book_id)
     made = {"id": shop.id, "prices": starting_prices(shop.currency)}
     book, _ = PriceBook.objects.select_for_update().get_or_create(shop=shop, defaults=made)
@@ -106,7 +106,7 @@ def _price_book_for(actor: Actor, book_id: UUID) -> PriceBook:
 
 
 def _completed(prices: Any) -> Any:
-    """Prices with the values of settings that did not exist when they were stored, so that they can be compared."""
+    """Prices with defaults for settings that did not exist when they were stored, so that they can be compared."""
     try:
         return to_json(parse(ShopPrices, prices))
     except DomainError:
@@ -114,9 +114,9 @@ def _completed(prices: Any) -> Any:
 
 
 def _say_how_taxes_round(book: PriceBook, prices: dict[str, Any]) -> dict[str, Any]:
-    """The prices with `rates_rounded` in each tax profile that leaves it out.
+    """The prices with `rates_rounded` set in each tax profile that lacks it.
 
-    A profile that the shop has already stays as it was; in a new one each rate is rounded by itself.
+    A profile that the shop already has keeps its value; in a new one each rate is rounded by itself.
     """
     before = {profile["key"]: profile.get("rates_rounded", "together") for profile in book.prices["tax_profiles"]}
     profiles = [{"rates_rounded": before.get(profile["key"], "each"), **profile} for profile in prices["tax_profiles"]]

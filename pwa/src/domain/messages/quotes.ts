@@ -8,7 +8,7 @@ export const REFUSALS = {
   cap_below_floor: 'The cap on supplies is below the floor. Raise the one or lower the other.',
   currency_foreign: 'The shop has its prices in another currency. Write the quote in that one.',
   currency_unknown: 'Give the currency as three capital letters, such as USD.',
-  dates_reversed: 'This tax profile ends before it begins. Mend one of the two dates.',
+  dates_reversed: 'This tax profile ends before it begins. Correct one of the two dates.',
   digits_wrong: 'This is not the number of decimal digits that the currency has.',
   discount_exceeds_line: 'The discount is larger than the line. Lower it to the line\'s amount at most.',
   discount_exceeds_quote: 'The discounts are larger than everything else on the quote. Lower them.',

@@ -1,4 +1,4 @@
-"""The paper of a quote: from plain facts to what the template prints."""
+"""The PDF of a quote: from plain data to the context of the template."""
 
 from shopapi.quotes.rules.pdf.decision import SignatureDrawing, draw_signature
 from shopapi.quotes.rules.pdf.facts import (

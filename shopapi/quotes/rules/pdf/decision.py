@@ -1,4 +1,4 @@
-"""What was decided, on paper: who, how, when, to what, and the ink."""
+"""The decision on the PDF: who, how, when, about what, and the signature."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -19,12 +19,12 @@ HOWS: Mapping[How, str] = {
 
 
 WRITTEN_DOWN: frozenset[How] = frozenset({"call", "in_person"})
-"""Ways of deciding that leave nothing of the customer's own behind."""
+"""Ways of deciding that leave no evidence made by the customer."""
 
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """Something under a label."""
+    """A labelled fact."""
 
     label: str
     value: str
@@ -32,7 +32,7 @@ class Fact:
 
 @dataclass(frozen=True, slots=True)
 class SignatureDrawing:
-    """An SVG path with its view box, and what it shows in words."""
+    """An SVG path with its view box and a description."""
 
     path: str
     width: int
@@ -85,7 +85,7 @@ def describe_decision(decision: DecisionFacts, groups: Sequence[RankGroup], figu
 
 
 def _agreed(decision: DecisionFacts, figures: Figures) -> str:
-    """The amount, and where it was agreed by word alone what of it is labor and parts (as 16 CCR 2722 wants noted)."""
+    """The amount; if agreed orally also labor and parts separately (16 CCR 2722 requires this to be noted)."""
     whole = figures.money(decision.accepted_total_minor or 0)
     labor, parts = decision.accepted_labor_minor, decision.accepted_parts_minor
     if decision.how not in WRITTEN_DOWN or labor is None or parts is None:
@@ -94,7 +94,7 @@ def _agreed(decision: DecisionFacts, figures: Figures) -> str:
 
 
 def _runs(places: Sequence[int]) -> str:
-    """Ascending numbers, runs of three or more drawn together: [1, 2, 4, 5, 6] is "1, 2, 4-6"."""
+    """Ascending numbers with runs of three or more joined: [1, 2, 4, 5, 6] is "1, 2, 4-6"."""
     runs: list[list[int]] = []
     for place in places:
         if runs and runs[-1][-1] == place - 1:
@@ -105,7 +105,7 @@ def _runs(places: Sequence[int]) -> str:
 
 
 def draw_signature(ink: SignatureFacts, when: str) -> SignatureDrawing:
-    """Strokes as one path through the midpoints of their points, in the glass's own proportions."""
+    """Draw strokes as one path through the midpoints of their points, in the proportions of the signature field."""
     width, height = max(ink.width, 1), max(ink.height, 1)
 
     def at(point: Sequence[int]) -> tuple[float, float]:
@@ -119,7 +119,7 @@ def draw_signature(ink: SignatureFacts, when: str) -> SignatureDrawing:
         path.append(f"M{points[0][0]} {points[0][1]}")
         for (x, y), (then_x, then_y) in pairwise(points):
             path.append(f"Q{x} {y} {round((x + then_x) / 2, 1)} {round((y + then_y) / 2, 1)}")
-        # The last point, and a dot where the stroke is only one.
+        # To the last point; for a stroke of one point this draws a dot.
         path.append(f"L{points[-1][0] + 0.1 * (len(points) == 1)} {points[-1][1]}")
     return SignatureDrawing(
         path=" ".join(path),

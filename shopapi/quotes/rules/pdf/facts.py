@@ -1,4 +1,4 @@
-"""What the paper of a quote is made from, beside the offer document and its totals: plain facts."""
+"""The plain data of a quote's PDF, in addition to the offer document and its totals."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -9,7 +9,7 @@ from shopapi.quotes.rules.schemas import How
 from shopapi.quotes.rules.states import QuoteState
 
 INK_BOX = 10_000
-"""Ink points count from 0 to this across the glass and down it."""
+"""Coordinates of signature points are from 0 to this, across the signature field and down."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,7 @@ class QuoteFacts:
 
 @dataclass(frozen=True, slots=True)
 class CustomerFacts:
-    """`exempt_reason` counts where the offer says that the customer is exempt from tax."""
+    """`exempt_reason` is used where the offer says that the customer is exempt from tax."""
 
     person: str
     phone: str
@@ -53,7 +53,7 @@ class SiteFacts:
 
 @dataclass(frozen=True, slots=True)
 class MachineFacts:
-    """What the offer does not already say of the machine."""
+    """Facts of the machine that are not in the offer."""
 
     year: int | None
     engine_make: str
@@ -72,7 +72,7 @@ class ComplaintFacts:
 
 @dataclass(frozen=True, slots=True)
 class SignatureFacts:
-    """A signature: strokes of points (x, y, ...) in `INK_BOX`, on glass of this width and height."""
+    """A signature: strokes of points (x, y, ...) in `INK_BOX`, from a signature field of this width and height."""
 
     strokes: Sequence[Sequence[Sequence[int]]]
     width: int
@@ -82,10 +82,10 @@ class SignatureFacts:
 
 @dataclass(frozen=True, slots=True)
 class DecisionFacts:
-    """An approval. `zone` is that of the device; `matches`: it was made on the offer printed here.
+    """An approval. `zone` is that of the device; `matches`: it is about the offer printed here.
 
-    `accepted_total_minor` is None where the decision has no totals; of it, before tax, labor and parts.
-    `taken_by` is the member who wrote it down.
+    `accepted_total_minor` is None where the decision has no totals; labor and parts are its shares before tax.
+    `taken_by` is the member who recorded it.
     """
 
     how: How

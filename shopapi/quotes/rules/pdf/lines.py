@@ -1,4 +1,4 @@
-"""The lines of a quote on paper by rank, and the sums that follow from them."""
+"""The lines of a quote on the PDF by rank, and the sums below them."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -22,9 +22,9 @@ RANK_TITLES: Mapping[FindingRank, tuple[str, str]] = {
 
 @dataclass(frozen=True, slots=True)
 class LineRow:
-    """`place` is the line's number on this paper; `answer` "Yes", "No", "Open", or empty: to be marked.
+    """`place` is the line's number on this PDF; `answer` is "Yes", "No", "Open", or empty: to be marked.
 
-    `found` and `later`, what was found and the amount if it is done later, are empty where the offer says neither.
+    `found` (the finding) and `later` (the amount if done later) are empty where the offer has none.
     """
 
     id: UUID
@@ -52,9 +52,9 @@ class RankGroup:
 
 @dataclass(frozen=True, slots=True)
 class SumRow:
-    """`detail` follows the label in a voice of its own: a label may run from right to left.
+    """`detail` is a separate text after the label, since a label may be written right to left.
 
-    `weight`: "" for what is added up, "total" for what it comes to, "after" for what is said of it.
+    `weight`: "" for summands, "total" for the total, "after" for rows about it.
     """
 
     label: str
@@ -105,7 +105,7 @@ def _row(line: Mapping[str, Any], place: int, figures: Figures, answer: str) -> 
 
 
 def _how_much(line: Mapping[str, Any], figures: Figures) -> str:
-    """As in "1.5 h at $95.00"; only "24 mi" where the price of one does not make the amount."""
+    """The quantity and unit price ("1.5 h at $95.00"); only "24 mi" where their product is not the amount."""
     if not line["quantity"]:
         return ""
     counted = figures.number(Decimal(line["quantity"]))
@@ -119,7 +119,7 @@ def _how_much(line: Mapping[str, Any], figures: Figures) -> str:
 def sum_rows(
     offer: Mapping[str, Any], totals: QuoteTotals, figures: Figures, answered: DecisionFacts | None, later: int | None
 ) -> tuple[SumRow, ...]:
-    """Rows that add up from the top: ranks, discount lines, what is added, tax; then what is said of it.
+    """Rows that add up from the top: ranks, discount lines, additions, tax, total; then rows about the total.
 
     `later`: the total of the same lines done later, while nothing is decided.
     """
@@ -152,7 +152,7 @@ def sum_rows(
         said.append(("The same done later", later))
     if totals.deposit_minor:
         said.append(("Asked up front", totals.deposit_minor))
-        said.append(("Still owed after that", totals.owed_after_deposit_minor))
+        said.append(("Still due after that", totals.owed_after_deposit_minor))
     if answered and totals.total_minor != offer["total_minor"]:
         said.append(("Everything offered came to", offer["total_minor"]))
     rows += tax if inside else []

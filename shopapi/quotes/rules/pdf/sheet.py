@@ -1,7 +1,7 @@
-"""What the paper of a quote says, word for word and figure for figure.
+"""The exact text and figures of a quote's PDF.
 
-The offer document is what the customer was shown and what an approval's digest stands for: the lines'
-texts and prices come from it alone. A shop's costs are in neither of the two and so on no paper.
+The offer document is what the customer was shown and what an approval's digest is of, so the lines' texts and prices
+are taken from it only. It has no costs of the shop, so no PDF has.
 """
 
 from collections.abc import Mapping, Sequence
@@ -30,20 +30,20 @@ CAUTIONS = (
     "Local codes on fuel, noise, spark arresters, waste oil and towing hold: check those of the place.",
     "A finding tells what was seen and measured that day, not what will come.",
 )
-SAFETY_CAUTION = "Please leave the machine standing until what is listed under Safety is mended."
+SAFETY_CAUTION = "Please leave the machine standing until what is listed under Safety is repaired."
 
 ROOM_BESIDE = 420
 LINE_BESIDE = 55
-"""Signs of text that stand beside the sums without making the page longer, and in one line there."""
+"""How many characters fit beside the sums without making the page longer, and how many fit on one line there."""
 
 
 LETTER_REM = 0.58
-"""Room for a letter or digit of an amount, in times the size of the page's letters; digits take 0.54 in bold."""
+"""Width of a letter or digit of an amount in em; bold digits take 0.54."""
 
 
 @dataclass(frozen=True, slots=True)
 class Party:
-    """One of: who it is for, where the machine stands, which machine."""
+    """One of: the customer, the site, the machine."""
 
     title: str
     name: str
@@ -52,7 +52,7 @@ class Party:
 
 @dataclass(frozen=True, slots=True)
 class QuotePaper:
-    """Everything the template prints, as text. Sums are of the accepted lines once there is a decision.
+    """Everything the template prints, as text. Once there is a decision, sums are of the accepted lines.
 
     `in_part`: what becomes of a fixed discount if only some lines are accepted; empty once there is a decision.
     """
@@ -81,20 +81,20 @@ class QuotePaper:
 
     @property
     def roomy(self) -> bool:
-        """Whether larger letters still leave it one page."""
+        """Whether the content fits on one page in larger letters."""
         lines = [line for group in self.groups for line in group.lines]
         texts = [line.words + line.included + line.found for line in lines] + [one.words for one in self.complaints]
         return len(lines) <= 6 and sum(map(len, texts)) <= 900 and not self.below
 
     @property
     def amount_width(self) -> str:
-        """How wide the column of the lines' amounts must be, in CSS, so that each stands on one line."""
+        """The CSS width of the column of the lines' amounts in which none is wrapped."""
         amounts = [text for group in self.groups for line in group.lines for text in (line.amount, line.later)]
         return _wide_enough(amounts, least_mm=24, letter_rem=LETTER_REM)
 
     @property
     def sum_width(self) -> str:
-        """The same of the column of sums; the total is the largest and has the largest letters."""
+        """The CSS width of the column of sums; the total is the largest and has the largest letters."""
         return _wide_enough([row.amount for row in self.sums], least_mm=34, letter_rem=LETTER_REM * 1.56)
 
 
@@ -119,9 +119,9 @@ def lay_out(
 ) -> QuotePaper:
     """Lay a quote out for printing.
 
-    offer      what `offer_document` gives: the quote as it was shown, all lines counted
+    offer      the result of `offer_document`: the quote as it was shown, all lines counted
     totals     the totals of the same lines: all of them, or those accepted by a decision that matches
-    later      what the same lines come to if done later; None where none says so
+    later      the total of the same lines done later; None where no line has a later price
     """
     figures = Figures(shop.locale, offer["currency"], shop.zone)
     answered = decision if decision is not None and decision.matches else None
@@ -171,7 +171,7 @@ def _revision(offer: Mapping[str, Any]) -> str:
 
 
 def short_digest(digest: str) -> str:
-    """The first eight digits of a digest in two fours, to read out: "3f9a 61c2"."""
+    """The first eight digits of a digest in two groups, for reading out: "3f9a 61c2"."""
     return f"{digest[:4]} {digest[4:8]}"
 
 
@@ -184,7 +184,7 @@ def _one_line(address: str) -> str:
 
 
 def _asides(offer: Mapping[str, Any], quote: QuoteFacts, figures: Figures) -> tuple[str, ...]:
-    """What must be known of this paper before it is read."""
+    """Notices above the content of the PDF."""
     until = figures.day(date.fromisoformat(offer["valid_until"]))
     by_state: Mapping[QuoteState, str] = {
         "draft": "A draft, not an offer yet.",
@@ -231,13 +231,13 @@ def _tax_words(offer: Mapping[str, Any], taxed: Sequence[Any], customer: Custome
         reason = customer.exempt_reason.strip()
         return f"No tax: the customer is exempt ({reason})." if reason else "No tax: the customer is exempt."
     if not taxed:
-        # Of the whole offer some may be taxed, though none of what counts here is.
+        # The whole offer may have taxed lines although none of the counted ones is taxed.
         return "No tax falls on the accepted lines." if offer["tax"] else "No tax falls on this."
     return "The prices hold the tax." if offer["prices_hold_tax"] else "Tax comes on top of the prices."
 
 
 def _remarks(note: str, terms: str) -> tuple[tuple[Fact, ...], tuple[Fact, ...]]:
-    """The note and the terms: beside the sums what fits there, below them what does not."""
+    """The note and the terms: beside the sums if they fit there, else below them."""
     beside: list[Fact] = []
     below: list[Fact] = []
     room = ROOM_BESIDE
