@@ -9,7 +9,7 @@ export type Json = null | boolean | number | string | readonly Json[] | { readon
 const LONE_SURROGATE = /\p{Surrogate}/u
 
 /**
- * The canonical form of a JSON value, to be hashed as UTF-8. Texts stay as they are.
+ * The canonical form of a JSON value, to be hashed as UTF-8. Texts are not normalized.
  *
  * Throws TypeError for what has none: NaN, infinities, halves of surrogate pairs, values that are not JSON.
  */
@@ -17,7 +17,7 @@ export function canonicalize(value: Json): string {
   if (Array.isArray(value)) return `[${value.map((item: Json) => canonicalize(item)).join(',')}]`
   if (typeof value === 'object' && value !== null) {
     const object = value as { readonly [key: string]: Json }
-    // Without a function, sort compares by UTF-16 code units, as section 3.2.3 asks.
+    // Without a function, sort compares by UTF-16 code units, as section 3.2.3 requires.
     const keys = Object.keys(object).sort()
     return `{${keys.map((key) => `${canonicalize(key)}:${canonicalize(object[key] as Json)}`).join(',')}}`
   }

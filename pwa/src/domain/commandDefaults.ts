@@ -1,6 +1,6 @@
 import { type CommandName, type Commands, type Filled, LEFT_OUT } from './contract.ts'
 
-/** The arguments of a command, with what the server takes for those that were left out. */
+/** The arguments of a command with the server's defaults for omitted ones. */
 export function withDefaults<Name extends CommandName>(name: Name, args: Commands[Name]): Filled<Name> {
   const defaults: { readonly [Each in CommandName]?: object } = LEFT_OUT
   return { ...defaults[name], ...args } as Filled<Name>

@@ -1,5 +1,5 @@
 /**
- * A table of words by the values of an enum. A value of a newer server that this app does not know reads as its own
+ * A table of words by the values of an enum. A value of a newer server that this app does not know is shown as its own
  * text: "too_muddy" as "too muddy".
  */
 export function named<Table extends object>(table: Table): Table {

@@ -1,6 +1,6 @@
 /**
- * The name a job or quote goes by until the server numbers it: the letter of the device and a counter
- * of that device, `B-7`.
+ * The provisional name of a job or quote until the server numbers it: the letter of the device and a counter of that
+ * device, `B-7`.
  */
 export function provisionalMark(letter: string, count: number): string {
   return `${letter}-${count}`
@@ -16,7 +16,7 @@ export function ownLetter(device_id: string): string {
   return `Z${letter(tail)}${letter(Math.floor(tail / 26))}`
 }
 
-/** What people call a job or quote: its number, or its mark while it has none. */
+/** The name of a job or quote: its number, or its mark while it has none. */
 export function shownName(row: { number: string | null; mark: string }): string {
   return row.number ?? row.mark
 }

@@ -6,7 +6,7 @@ import {
   STOP_TRANSITIONS,
 } from './contract.ts'
 
-/** Whether a job may go from one stage to another. Staying is no move. */
+/** Whether a job may change from one stage to another; false for the same stage. */
 export const mayMove = (from: Rows['job']['stage'], to: Rows['job']['stage']): boolean =>
   allows(JOB_TRANSITIONS, from, to)
 
@@ -19,7 +19,7 @@ export const runMayBecome = (from: Rows['run']['state'], to: Rows['run']['state'
 export const stopMayBecome = (from: Rows['stop']['state'], to: Rows['stop']['state']): boolean =>
   allows(STOP_TRANSITIONS, from, to)
 
-/** A state that only a newer server knows goes nowhere. */
+/** A state that only a newer server knows has no transitions. */
 function allows<State extends string>(
   table: { readonly [From in State]: readonly State[] },
   from: State,

@@ -15,7 +15,7 @@ export function dayIn(zone: string, ms: number): Day {
 
 const calendars = new Map<string, Intl.DateTimeFormat>()
 
-/** Making one takes a phone many milliseconds, asking it hardly any. */
+/** Cached: creating a formatter takes many milliseconds on a phone, using it hardly any. */
 function calendarOf(zone: string): Intl.DateTimeFormat {
   const known = calendars.get(zone)
   if (known) return known
@@ -38,7 +38,7 @@ export function daysAfter(day: Day, days: number): Day {
   return at.toISOString().slice(0, 10)
 }
 
-/** Whether two say the same moment, however many places their seconds are written with. */
+/** Whether two texts are the same moment, with any number of decimal places of the seconds. */
 export function isSameMoment(one: Moment | null | undefined, other: Moment | null | undefined): boolean {
   return one != null && other != null && inShort(one) === inShort(other)
 }

@@ -1,19 +1,19 @@
 /**
- * Order on the deck: it is loaded and unloaded from its rear, so the first drop has to stand last. Lengths are
+ * Order on the deck: it is loaded and unloaded from its rear, so the first drop has to be loaded last. Lengths are
  * centimetres from the front. Twin of `standings` in `shopapi/planner/loading/deck.py`.
  */
 
-/** What sums of floating point may be off by: what fits exactly fits. */
+/** Tolerance of floating-point sums, so that what fits exactly is accepted. */
 const GRAIN = 1e-6
 
-/** One machine as it stands on the deck. */
+/** One machine on the deck. */
 export interface Piece {
   kg: number
   length_cm: number
   width_cm: number
 }
 
-/** `gap_cm` is what stays free between two machines. */
+/** `gap_cm`: the free space between two machines. */
 export interface DeckRoom {
   length_cm: number
   width_cm: number
@@ -21,13 +21,13 @@ export interface DeckRoom {
   gap_cm: number
 }
 
-/** What a stop does to the deck: the machine goes on, or comes off. */
+/** A change of the deck at a stop: a machine is loaded (`on`) or unloaded. */
 export interface DeckMove {
   key: string
   on: boolean
 }
 
-/** `key` cannot come off because `by` stands behind it, or does not fit (`by` null). */
+/** `key` cannot be unloaded because `by` is behind it, or does not fit (`by` null). */
 export interface BlockedPiece {
   key: string
   by: string | null
@@ -41,7 +41,7 @@ interface PlacedPiece {
   span: number
 }
 
-/** Null where some use of the lanes lets every machine on and off in this order; else what is in the way. */
+/** Null if the machines can be loaded and unloaded in this order in some use of the lanes; else what blocks them. */
 export function findBlocked(
   deck: DeckRoom,
   pieces: ReadonlyMap<string, Piece>,

@@ -18,9 +18,9 @@ import {
 } from '../validation/fieldFaults.ts'
 
 type GeneratedFields = 'id' | 'created_at' | 'changed_at'
-/** What may be edited of a rig. */
+/** The editable fields of a rig. */
 export type RigInput = Omit<Rig, GeneratedFields | 'out_at' | 'out_note'>
-/** What may be edited of the yard. */
+/** The editable fields of the yard. */
 export type YardInput = Omit<Yard, GeneratedFields | 'learned'>
 
 export const DECK_LIMITS = {
@@ -81,7 +81,7 @@ export const YARD_LIMITS = {
   least_tie_downs: [1, 12],
 } as const satisfies Readonly<Record<string, Limits>>
 
-/** What is wrong with a rig; across fields only where each by itself is right. */
+/** The faults of a rig; across fields only if each field is right by itself. */
 export function faultsOfRig(rig: RigInput): Fault[] {
   const own = [
     ...faultsOfTexts(rig, { name: [1, 120] }),
@@ -111,7 +111,7 @@ function faultsAcrossRig(rig: RigInput): Fault[] {
   return faults
 }
 
-/** What is wrong with the yard; across fields only where each by itself is right. */
+/** The faults of the yard; across fields only if each field is right by itself. */
 export function faultsOfYard(yard: YardInput): Fault[] {
   const own = [
     ...faultsOfDegrees(yard, { lat: 90, lon: 180 }),

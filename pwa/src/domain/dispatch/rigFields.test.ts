@@ -1,4 +1,4 @@
-/** What is typed into the forms of rigs and machines comes back as it was typed, and what nobody touched is left alone. */
+/** Figures typed into the forms of rigs and machines come back as typed, and saving changes no other figure. */
 import { expect, test } from 'vitest'
 import type { Rig, Units } from '../contract'
 import { numberFormatsFor } from '../numbers/formats'
@@ -39,7 +39,7 @@ test.each(['us', 'metric'] as Units[])('every figure of a rig comes back as type
     expect(unreadFigures(typed, writing)).toEqual([])
     const rig = { ...BARE, ...groupsOf(typed, writing, null, true) } as Rig
     expect(typedFigures(rig, writing)).toEqual(typed)
-    // Saved once more without a change it is the same to the letter, whatever unit the shop writes now.
+    // Saving again without a change keeps every figure, in whatever unit the shop writes now.
     for (const now of ['us', 'metric'] as Units[])
       expect(groupsOf(typedFigures(rig, written(now)), written(now), rig, true)).toEqual(
         groupsOf(typed, writing, null, true),

@@ -1,4 +1,4 @@
-/** Figures of rigs and machines between the fields of a form and the row: as typed, in the shop's own units. */
+/** Converts figures of rigs and machines between form fields (as typed, in the shop's units) and rows. */
 
 import type { DeckFields, Rig, TrailerFields, TruckFields, Units } from '../contract'
 import { type Measure, measureText, type Quantity, readMeasure, unitFor } from '../numbers/measures.ts'
@@ -9,11 +9,11 @@ import { DECK_LIMITS, RIG_LIMITS, type RigInput, TRAILER_LIMITS, TRUCK_LIMITS } 
 export interface NumberStyle {
   units: Units
   readNumber: (text: string) => string | null
-  /** Its decimal mark. */
+  /** The decimal mark. */
   mark: string
 }
 
-/** A figure of a rig by its name, groups laid out flat; a name says its unit by its ending. */
+/** The name of a figure of a rig, groups flattened; its ending is the unit. */
 export type FigureName =
   | `deck_${keyof typeof DECK_LIMITS}`
   | `trailer_${keyof typeof TRAILER_LIMITS}`
@@ -40,7 +40,7 @@ const GROUPS: Readonly<Record<string, Readonly<Record<string, Limits>>>> = {
   truck: TRUCK_LIMITS,
 }
 
-/** The least and the most of a figure, by its name in the form: "deck_slots". */
+/** Minimum and maximum of a figure, by its name in the form: "deck_slots". */
 export function limitsOf(name: string): Limits {
   const [group = '', ...rest] = name.split('_')
   const limits: Readonly<Record<string, Limits>> = RIG_LIMITS
@@ -52,7 +52,7 @@ const quantityOf = (name: string): Quantity | null => {
   return name.endsWith('_cm') ? 'length' : null
 }
 
-/** The field of a row in which what was typed for a measure stands: "mass_typed" beside "mass_kg". */
+/** The field of a row with the typed text of a measure: "mass_typed" for "mass_kg". */
 export const typedBeside = (name: string): string => `${name.slice(0, -3)}_typed`
 
 /** "lb", "in" or nothing for a count. */
@@ -63,7 +63,7 @@ export function unitOf(name: string, units: Units): string {
 
 /**
  * One figure from its field: a measure as typed with its whole number in SI, or a count; null for an empty field,
- * undefined for what cannot be read. What still stands there as it was `seen` keeps all of it.
+ * undefined for text that cannot be read. A field that still has the text `seen` keeps the stored figure.
  */
 export function readFigure(
   name: string,
@@ -79,20 +79,20 @@ export function readFigure(
   return read === null ? undefined : { whole: Number(read), typed: '' }
 }
 
-/** A figure as it stands in its field: as it was typed, else in the shop's own unit. */
+/** The text of a figure in its field: as typed, else in the shop's own unit. */
 export function figureText(name: string, figure: Measure | null, { units, mark }: NumberStyle): string {
   if (figure === null) return ''
   const quantity = quantityOf(name)
   return quantity === null ? String(figure.whole) : measureText(figure, quantity, units, mark)
 }
 
-/** A figure of a row with what was typed for it. */
+/** A figure of a row with its typed text. */
 export function seenFigure(row: object, name: string, typed: unknown): Measure | null {
   const whole: unknown = Reflect.get(row, name)
   return typeof whole === 'number' ? { whole, typed: typeof typed === 'string' ? typed : '' } : null
 }
 
-/** The figures of a rig by name, groups laid out flat. */
+/** The figures of a rig by name, groups flattened. */
 export function figuresOfRig(rig: Rig | null): Partial<Record<FigureName | 'payload_kg', Measure | null>> {
   if (rig === null) return { deck_slots: { whole: 1, typed: '' }, deck_lanes: { whole: 1, typed: '' } }
   const beside = (name: string) => [name, seenFigure(rig, name, Reflect.get(rig, typedBeside(name)))] as const
@@ -117,13 +117,13 @@ function under(
     .map((name) => [`${group}_${name}`, seenFigure(row, name, row.typed?.[name])])
 }
 
-/** All of them as they stand in their fields. */
+/** The texts of all figures in their fields. */
 export function typedFigures(rig: Rig | null, writing: NumberStyle): TypedFigures {
   const seen = figuresOfRig(rig)
   return Object.fromEntries(ALL.map((name) => [name, figureText(name, seen[name] ?? null, writing)]))
 }
 
-/** The fields that hold no figure. */
+/** The fields whose text is not a figure. */
 export const unreadFigures = (typed: TypedFigures, writing: NumberStyle): FigureName[] =>
   ALL.filter((name) => readFigure(name, typed[name] ?? '', writing) === undefined)
 
@@ -140,8 +140,8 @@ type RigFigures = Pick<
 >
 
 /**
- * The figures as a command takes them. What cannot be read is left out; without a trailer there is none, and a truck of
- * which nothing is known is none.
+ * The figures as arguments of a command. Unreadable ones are left out; without a trailer its group is null, and so is a
+ * truck without figures.
  */
 export function groupsOf(
   texts: TypedFigures,
@@ -168,7 +168,7 @@ export function groupsOf(
   }
 }
 
-/** One group of figures, and by name what was typed for each. */
+/** One group of figures, with the typed text of each by name. */
 function groupOf<Name extends FigureName>(
   prefix: 'deck' | 'trailer' | 'truck',
   names: readonly Name[],

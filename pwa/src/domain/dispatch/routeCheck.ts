@@ -1,9 +1,9 @@
 /**
- * Whether an order made by hand holds, as far as a phone can calculate it: access, pins, loads, the deck's order, times.
+ * Checks an order made by hand, as far as a phone can calculate it: access, pins, loads, the deck's order, times.
  * Twin of `check_route` in `shopapi/planner/check.py` and of `estimate` in `travel.py`, both run by the vectors
  * of `fixtures/dispatch`. Left to the server: tongue and ratings, daylight, breaks, and real roads.
  *
- * Whole seconds from any one zero, kilograms, centimetres.
+ * Whole seconds since any common zero, kilograms, centimetres.
  */
 
 import { type Need, SAME_PLACE_METRES, type StopKind } from '../contract.ts'
@@ -35,9 +35,9 @@ export interface RouteRig {
   payload_kg: number
   slots: number
   deck: DeckRoom | null
-  /** Whether it goes with a trailer. */
+  /** Whether it tows a trailer. */
   tows: boolean
-  /** Tie-downs aboard, and how many kilograms of each count; null where nobody entered it. */
+  /** Tie-downs carried, and how many kilograms of each count; null where not entered. */
   straps: number | null
   strapCounts: number | null
   has: readonly Need[]
@@ -54,14 +54,14 @@ export interface DrivingHabits {
 export interface RouteDay {
   yard: Position | null
   loading: number
-  /** What the shop puts on each machine at least. */
+  /** The least number of tie-downs per machine, set by the shop. */
   leastTieDowns: number
   habits: DrivingHabits
-  /** Where a rig on the road is, when it goes on, and what stands on its deck, front first. */
+  /** Where a rig on the road is, when it can continue, and what is on its deck, front first. */
   from: { position: Position | null; at: number; aboard: readonly LoadedPiece[] } | null
 }
 
-/** A machine on the deck; its piece is null where nobody entered its size. */
+/** A machine on the deck; its piece is null where its size was not entered. */
 export interface LoadedPiece {
   key: string
   piece: Piece | null
@@ -99,7 +99,7 @@ export interface RouteCheck {
   faults: RouteFault[]
   visits: RouteVisit[]
   home: number | null
-  /** What is not known, so that nothing was said of it. */
+  /** What is not known, so that it was not checked. */
   noSize: string[]
   noPlace: string[]
   noStraps: boolean
@@ -111,10 +111,10 @@ export const DEFAULT_SPEED_BANDS = [
   { up_to: null, detour: 1.2, km_per_hour: 65 },
 ] as const
 
-/** What sums of floating point may be off by, kilograms and centimetres. */
+/** Tolerance of floating-point sums, kilograms and centimetres. */
 const GRAIN = 1e-6
 
-/** Seconds of a drive, the turning in at its end with it; slower where the rig tows a trailer. */
+/** Seconds of a drive, including turning in at its end; slower where the rig tows a trailer. */
 export function driveSeconds(
   habits: DrivingHabits,
   tows: boolean,
@@ -137,7 +137,7 @@ export function driveSeconds(
   )
 }
 
-/** An order of a rig's stops, trip by trip, against what can be calculated. Each kind of rule names its first fault. */
+/** Checks the order of a rig's stops, trip by trip. Returns the first fault of each kind of rule. */
 export function checkRoute(
   rig: RouteRig,
   day: RouteDay,
@@ -221,7 +221,7 @@ function stand(rig: RouteRig, day: RouteDay, trips: readonly (readonly RouteStop
   return null
 }
 
-/** Tie-downs on each leg of each trip beside what the rig carries. */
+/** Tie-downs needed on each leg of each trip against those carried. */
 function tied(rig: RouteRig, day: RouteDay, trips: readonly (readonly RouteStop[])[]): RouteFault | null {
   if (rig.straps === null) return null
   const there = rig.straps
@@ -255,7 +255,7 @@ interface Walk {
   fault: RouteFault | null
 }
 
-/** The timetable that leaves as late as it can and is home as early as can be. */
+/** The timetable with the earliest return and, for that, the latest departure. */
 function timed(rig: RouteRig, day: RouteDay, trips: readonly (readonly RouteStop[])[]): Walk {
   const opens = day.from ? day.from.at : rig.shift.opens
   const first = walk(rig, day, trips, opens)

@@ -1,6 +1,6 @@
 import type { StopState } from '../contract.ts'
 
-/** Where somebody still has to go. */
+/** Stops that nobody has been to yet. */
 export const isPendingStop = (state: StopState): boolean =>
   state === 'asked' || state === 'planned' || state === 'driving'
 
@@ -8,8 +8,8 @@ const HALF_HOUR_MS = 1_800_000
 const FIVE_MS = 300_000
 
 /**
- * Between when and when a customer is told to expect somebody who sets out now: as planned, or as much later as the plan
- * is late already, since nobody arrives in the past. Without a plan within half an hour.
+ * The arrival interval to tell a customer when the driver sets out now: the planned one, moved later by as much as the
+ * plan is late already. Without a plan: within half an hour.
  */
 export function arrivalWindow(
   stop: { readonly arrives_from: string | null; readonly arrives_to: string | null },
@@ -18,7 +18,7 @@ export function arrivalWindow(
   if (stop.arrives_from === null || stop.arrives_to === null) return [now, now + HALF_HOUR_MS]
   const from = Date.parse(stop.arrives_from)
   const late = Math.max(0, now - from)
-  // Nobody tells a customer the minute: out to the next five, though never into the past.
+  // Rounded outwards to five minutes, since no customer needs the minute, but never into the past.
   const opens = Math.max(Math.floor((from + late) / FIVE_MS) * FIVE_MS, Math.min(now, from + late))
   return [opens, Math.ceil((Date.parse(stop.arrives_to) + late) / FIVE_MS) * FIVE_MS]
 }
@@ -27,8 +27,8 @@ const HOURS_A_DAY = 24
 const MS_A_DAY = 86_400_000
 
 /**
- * What is odd about a meter's reading beside the last one of the same meter: it runs backwards, or faster than
- * the clock. Days are as in "2026-05-01". Twin: `shopapi/dispatch/rules/meter.py`.
+ * The anomaly of a meter reading against the last one of the same meter: it decreased, or rose faster than time
+ * passed. Days are as in "2026-05-01". Twin: `shopapi/dispatch/rules/meter.py`.
  */
 export function readingAnomaly(
   hours: number,

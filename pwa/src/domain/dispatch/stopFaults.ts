@@ -13,7 +13,7 @@ import {
   faultsOfTexts,
 } from '../validation/fieldFaults.ts'
 
-/** What the checks look at of what may be edited of a stop. */
+/** The editable fields of a stop that are checked. */
 export type StopInput = Pick<
   Stop,
   'lat' | 'lon' | 'place' | 'windows' | 'service_minutes' | 'needs' | 'earliest_on' | 'wait_until' | 'notes'
@@ -22,7 +22,7 @@ export type StopInput = Pick<
 export const STOP_LIMITS = { service_minutes: [1, 720] } as const
 export const MAX_WINDOWS = 10
 
-/** What is wrong with a stop; across fields only where each by itself is right. */
+/** The faults of a stop; across fields only if each field is right by itself. */
 export function faultsOfStop(stop: StopInput): Fault[] {
   const own = [
     ...faultsOfTexts(stop, { place: [0, 120], notes: [0, 4000] }),

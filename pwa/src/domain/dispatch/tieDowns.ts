@@ -7,7 +7,7 @@ import type { Piece } from './deck.ts'
 const KG_A_POUND = 0.45359237
 const CM_A_FOOT = 30.48
 const HEAVY_POUNDS = 10_000
-/** What floating point may be off by: a figure that stands exactly on a limit is within it. */
+/** Tolerance of floating-point sums: a figure exactly on a limit is within it. */
 const GRAIN = 1e-9
 
 /** `least`: the shop's own setting for each machine; `counts`: kilograms of each tie-down that count, where entered. */
@@ -16,7 +16,7 @@ export interface TieDowns {
   counts: number | null
 }
 
-/** A machine whose size nobody entered takes what the shop puts on each. */
+/** A machine without a size takes the shop's own setting. */
 export function tieDownsFor(piece: Piece | null, { least, counts }: TieDowns): number {
   if (piece === null) return least
   const heavy = piece.kg > HEAVY_POUNDS * KG_A_POUND + GRAIN ? 4 : 0

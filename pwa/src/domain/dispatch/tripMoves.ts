@@ -1,6 +1,6 @@
-/** Trips of a run, made by hand: between two of them the rig is at the yard. Trips and places count from 0. */
+/** Editing the trips of a run by hand; between two trips the rig is at the yard. Trips and positions count from 0. */
 
-/** A stop where it stands in its run. */
+/** A stop with its position in its run. */
 export interface PlacedStop {
   id: string
   trip: number
@@ -13,7 +13,7 @@ export interface TripMove {
   to: { trip: number; position: number }
 }
 
-/** With this stop a new trip begins: it and what comes behind it in its trip, the later trips one further on. */
+/** Begin a new trip with this stop and those after it in its trip; later trips move up by one. */
 export function splitTripAt(stops: readonly PlacedStop[], id: string): TripMove[] {
   const first = stops.find((each) => each.id === id)
   if (!first || !stopsBefore(stops, first)) return []
@@ -25,7 +25,7 @@ export function splitTripAt(stops: readonly PlacedStop[], id: string): TripMove[
   ])
 }
 
-/** The trip that begins with this stop joins the one before it; the later trips come one forward. */
+/** Join the trip that begins with this stop to the one before it; later trips move down by one. */
 export function joinTripBefore(stops: readonly PlacedStop[], id: string): TripMove[] {
   const first = stops.find((each) => each.id === id)
   if (!first || first.trip === 0 || stopsBefore(stops, first)) return []
@@ -38,12 +38,12 @@ export function joinTripBefore(stops: readonly PlacedStop[], id: string): TripMo
   ])
 }
 
-/** What puts everything back. */
+/** The moves that undo these. */
 export function reverseMoves(moves: readonly TripMove[]): TripMove[] {
   return inTurn(moves.map(({ id, from, to }) => ({ id, from: to, to: from })))
 }
 
-/** Whether its trip has a stop in front of it. */
+/** Whether its trip has a stop before it. */
 export function stopsBefore(
   stops: readonly PlacedStop[],
   { trip, position }: Omit<PlacedStop, 'id'>,
@@ -57,7 +57,7 @@ const moving = ({ id, trip, position }: PlacedStop, toTrip: number, toPosition: 
   to: { trip: toTrip, position: toPosition },
 })
 
-/** One after the other, so that each finds its new trip already free of others: the last trip first on the way up. */
+/** In an order in which each new trip number is already free: from the last trip when moving up. */
 function inTurn(moves: readonly TripMove[]): TripMove[] {
   const way = (each: TripMove) => (each.to.trip > each.from.trip ? -1 : 1)
   return moves.toSorted(

@@ -6,7 +6,7 @@ import type { Position } from './places'
  */
 export type OnSquare = readonly [x: number, y: number]
 
-/** Beyond this the square ends. */
+/** The latitude at which the square ends. */
 const POLE = 85.0511287798
 const RADIAN = Math.PI / 180
 
@@ -28,7 +28,7 @@ export interface Tile {
 
 const DEEPEST = 19
 
-/** How deep to cut so that a tile is about `side` wide where the whole square is `wide`. */
+/** The zoom level at which a tile is about `side` wide if the whole square is `wide`. */
 export function depthFor(wide: number, side: number): number {
   return Math.max(0, Math.min(DEEPEST, Math.round(Math.log2(wide / side))))
 }

@@ -1,4 +1,4 @@
-/** Where things are. Twin of `read_position` in `shopapi/planner/travel.py`. */
+/** Positions, and links to the phone's own programs. Twin of `read_position` in `shopapi/planner/travel.py`. */
 
 import { PLACE_NAME_CHARACTERS } from '../contract'
 
@@ -37,12 +37,12 @@ export function positionOf(row: { lat: string | null; lon: string | null } | und
   return { lat: Number(row.lat), lon: Number(row.lon) }
 }
 
-/** Six places, a tenth of a metre: as the server keeps it. */
+/** Six decimal places (a tenth of a metre), as stored by the server. */
 export function degrees(value: number): string {
   return String(Math.round(value * 1e6) / 1e6)
 }
 
-/** "43.615, -116.202", as it can be pasted again. */
+/** "43.615, -116.202", which can be pasted again. */
 export function pairWords({ lat, lon }: Position): string {
   return `${degrees(lat)}, ${degrees(lon)}`
 }
@@ -57,7 +57,7 @@ export function readPair(typed: string): { lat: string | null; lon: string | nul
 }
 
 /**
- * What a place is called that nobody has named: the first line of what is known of it. Twin: `name_of_site` in
+ * The name of a site without a name: the first line of its address or directions. Twin: `name_of_site` in
  * `shopapi/customers/rules/customer.py`.
  */
 export const placeName = (...known: readonly string[]): string =>
@@ -66,7 +66,7 @@ export const placeName = (...known: readonly string[]): string =>
     ?.trim()
     .slice(0, PLACE_NAME_CHARACTERS) ?? ''
 
-/** What stands in the field for a row's position. */
+/** The text of a row's position in its field. */
 export function typedPair(row: { lat: string | null; lon: string | null } | null | undefined): string {
   const position = row && positionOf(row)
   return position ? pairWords(position) : ''
@@ -77,7 +77,7 @@ export function geoLink({ lat, lon }: Position): string {
   return `geo:${degrees(lat)},${degrees(lon)}`
 }
 
-/** RFC 3966: what may stand in a `tel:` is digits, with a plus in front for a number of the whole world. */
+/** RFC 3966: a `tel:` link has digits only, with a plus in front of an international number. */
 export function telLink(phone: string): string {
   return `tel:${digitsOf(phone)}`
 }
@@ -107,7 +107,7 @@ export function straightMetres(one: Position, other: Position): number {
   return Math.hypot(north, east)
 }
 
-/** The short way round. */
+/** The shorter way around the globe. */
 function around(degrees: number): number {
   return ((degrees + 540) % 360) - 180
 }

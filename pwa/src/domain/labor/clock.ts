@@ -13,8 +13,8 @@ import { dayIn, daysAfter } from '../time.ts'
 import type { Fault } from '../validation/fieldFaults.ts'
 
 /**
- * How clocks meet. Twin of `shopapi/labor/rules/clock.py` and of `faults_of` in `entry.py`; anomalies and faults run the
- * vectors of `fixtures/fields` on both sides.
+ * Overlaps and anomalies of time entries. Twin of `shopapi/labor/rules/clock.py` and of `faults_of` in `entry.py`; both
+ * sides run the vectors of `fixtures/fields`.
  */
 
 export type TimeSpan = Pick<TimeEntry, 'id' | 'started_at' | 'ended_at' | 'anomaly'>
@@ -22,10 +22,10 @@ export type TimeSpan = Pick<TimeEntry, 'id' | 'started_at' | 'ended_at' | 'anoma
 /** What clocked time was for. */
 export type WorkDetails = Required<Omit<ClockStart, 'id' | 'started_at' | 'ends_ids'>>
 
-/** Work on a machine is work on a job. */
+/** Work on a machine belongs to a job. */
 export const JOB_WORK_KINDS: ReadonlySet<EntryKind> = new Set<EntryKind>(WORK_OF_A_JOB)
 
-/** Whether two spans share a moment; one without an end goes on for ever, one that ended first has no time. */
+/** Whether two spans overlap. One without an end is unbounded; one that ends before it begins overlaps nothing. */
 export function overlap(one: TimeSpan, other: TimeSpan): boolean {
   if (one.anomaly === 'ends_first' || other.anomaly === 'ends_first') return false
   return (
@@ -34,7 +34,7 @@ export function overlap(one: TimeSpan, other: TimeSpan): boolean {
   )
 }
 
-/** Whether two ends of one clock say the same. */
+/** Whether two ends of one entry are close enough to be the same. */
 export function isSameEnd(one: string | null, other: string): boolean {
   return one !== null && Math.abs(Date.parse(one) - Date.parse(other)) <= CLOCK_ALIKE_MS
 }
@@ -49,19 +49,19 @@ export function anomalyOf(started_at: string, ended_at: string | null, now: numb
   return ''
 }
 
-/** The state of a span that counts, beside the others of its member that do. */
+/** The state of a span that counts, given the member's other spans that count. */
 export function entryState(span: TimeSpan, others: readonly TimeSpan[]): EntryState {
   if (span.anomaly !== '' || others.some((other) => other.id !== span.id && overlap(span, other)))
     return 'disputed'
   return span.ended_at === null ? 'open' : 'closed'
 }
 
-/** Runs, as far as anyone knows. */
+/** Whether it runs. */
 export function isRunning(entry: TimeEntry): boolean {
   return entry.ended_at === null && entry.state !== 'replaced' && entry.anomaly !== 'ends_first'
 }
 
-/** What is missing or too much. */
+/** The fields that are missing or must be empty. */
 export function workFaults(work: Pick<WorkDetails, 'kind' | 'job_id' | 'cause' | 'repairs_id'>): Fault[] {
   const faults: Fault[] = []
   const { kind, job_id, cause, repairs_id } = work
@@ -73,18 +73,18 @@ export function workFaults(work: Pick<WorkDetails, 'kind' | 'job_id' | 'cause' |
   return faults
 }
 
-/** Whole minutes from one moment to another, both in ms; never fewer than none. */
+/** Whole minutes from one moment to another, both in ms; at least 0. */
 export function minutesBetween(from: number, to: number): number {
   return Math.max(0, Math.floor((to - from) / 60_000))
 }
 
-/** A day and a time of day, `2026-03-08` and `02:30`, as a clock on the wall in a zone showed it. */
+/** A local day and time of day in a zone: `2026-03-08` and `02:30`. */
 export interface WallTime {
   day: string
   time: string
 }
 
-/** What the clock on the wall showed at a moment in ms since 1970. */
+/** The local time at a moment in ms since 1970. */
 export function wallTimeAt(zone: string, ms: number): WallTime {
   const parts = wallClock(zone).formatToParts(ms)
   const part = (type: string) => parts.find((found) => found.type === type)?.value ?? ''
@@ -92,8 +92,8 @@ export function wallTimeAt(zone: string, ms: number): WallTime {
 }
 
 /**
- * When the wall showed a day and time, in ms since 1970; null where that is no day or no time. What it showed twice
- * is the first of the two; what it skipped is as much later as was skipped.
+ * The moment of a local day and time, in ms since 1970; null for no valid day or time. Of a time that occurs twice it
+ * is the first; a skipped time is moved later by as much as was skipped.
  */
 export function msOfWallTime(zone: string, { day, time }: WallTime): number | null {
   const typed = /^\d{4}-\d\d-\d\d$/.test(day) && /^\d\d:\d\d$/.test(time)
@@ -110,8 +110,8 @@ export function msOfWallTime(zone: string, { day, time }: WallTime): number | nu
 }
 
 /**
- * When, on a day or the one after, the wall showed a time between two moments, in ms since 1970; null where it did
- * not. Work that gave way at two at night gave way on the day after it began.
+ * The moment of a local time between two moments, on a day or the next one, in ms since 1970; null if there is none.
+ * The next day is tried because work can end after midnight.
  */
 export function msOfWallTimeBetween(
   zone: string,

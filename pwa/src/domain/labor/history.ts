@@ -1,12 +1,12 @@
 /**
- * Hours to quote from the shop's own history: what is usual, between what and what, and how many jobs say so.
+ * Typical hours of an operation from the shop's own finished jobs: a median, an interval and the number of jobs.
  *
- * Twin: `shopapi/labor/rules/history.py`, where the method and its sources stand. Whole minutes throughout.
+ * Twin: `shopapi/labor/rules/history.py`, which explains the method and its sources. Whole minutes throughout.
  */
 
 import { HISTORY } from '../contract.ts'
 
-/** The times of one work on one kind of machine, in minutes, one for each job; `reworked` of them had rework. */
+/** The times of one operation on one kind of machine in minutes, one per job; `reworked` of them had rework. */
 export interface WorkStats {
   machine_kind: string
   minutes: readonly number[]
@@ -14,9 +14,10 @@ export interface WorkStats {
 }
 
 /**
- * What to quote. `level` says whose times the interval is made of: this kind's, its family's, all machines'.
- * `low` to `high` is null where there are too few. It holds `of_ten` of ten such jobs at least, and nine of ten
- * take no longer than `most`: both null as well where the interval is not made of this kind's own jobs. `jobs` are those behind the interval, `own` those of this very kind.
+ * Hours to quote. `level`: whose times the interval is computed from: this kind's, its family's or all machines'.
+ * `low` and `high` are null where there are too few jobs. At least `of_ten` of ten such jobs lie between them, and nine
+ * of ten take no longer than `most`; both are null where the interval is not computed from this kind's own jobs.
+ * `jobs`: how many the interval is computed from; `own`: how many of those are of this kind.
  */
 export interface HoursEstimate {
   level: 'kind' | 'family' | 'all' | 'none'
@@ -30,19 +31,19 @@ export interface HoursEstimate {
   reworked: number
 }
 
-/** How names of work and kinds of machine are compared: case and the spaces around do not count. */
+/** The key by which names of operations and machine kinds are compared: lower case, trimmed. */
 export function nameKey(text: string): string {
   return text.trim().toLowerCase()
 }
 
-/** Kinds that end in the same word are one family. */
+/** The family of a machine kind: its last word. */
 export function familyOf(machineKind: string): string {
   return nameKey(machineKind).split(/\s+/u).at(-1) ?? ''
 }
 
 /**
- * The closest r and s (from 1) whose interval covers so many percent; null when n is too small. What may be left out
- * is left out half at each end, an odd one at the upper end, where times lie furthest apart.
+ * The ranks r and s (from 1) of the narrowest interval with this coverage in percent; null when n is too small. The
+ * rest is left out half at each end, an odd one at the upper end, where times lie furthest apart.
  */
 export function orderStatisticRanks(
   n: number,
@@ -53,13 +54,13 @@ export function orderStatisticRanks(
   return r >= 1 ? [r, r + n + 1 - outside] : null
 }
 
-/** The k (from 1) with x_k exceeded in at most so many percent of cases; null when it would lie beyond x_n. */
+/** The rank k (from 1) so that x_k is exceeded in at most so many percent of cases; null when it is beyond x_n. */
 export function upperBoundRank(n: number, miss: number = HISTORY.miss): number | null {
   const k = Math.ceil(((n + 1) * (100 - miss)) / 100)
   return k <= n ? k : null
 }
 
-/** What the history of one work says of a kind of machine. */
+/** The typical hours of one operation on a kind of machine. */
 export function estimateHours(kinds: readonly WorkStats[], machineKind: string): HoursEstimate {
   const known = kinds.filter(({ minutes }) => minutes.length)
   const key = nameKey(machineKind)
@@ -86,7 +87,7 @@ function describe(
 ): HoursEstimate {
   const times = pooled(group)
   const at = (rank: number) => times[rank - 1] ?? 0
-  // A few own jobs stretch the wider group's interval; enough of them are the interval.
+  // A few jobs of the kind widen the group's interval; enough of them determine it alone.
   const stretch = own.length < HISTORY.enough ? own : []
   const inside = orderStatisticRanks(times.length)
   const beyond = level === 'kind' ? upperBoundRank(times.length) : null
@@ -107,7 +108,7 @@ function describe(
 function middle(own: readonly number[], times: readonly number[]): number {
   if (!own.length || own.length === times.length) return Math.floor(median(times) + 0.5)
   const weight = own.length / (own.length + HISTORY.shrink)
-  // Between the logarithms: work takes twice as long about as often as half as long.
+  // Interpolated on logarithms: work takes twice as long about as often as half as long.
   const between = weight * Math.log(median(own)) + (1 - weight) * Math.log(median(times))
   return Math.floor(Math.exp(between) + 0.5)
 }

@@ -1,7 +1,7 @@
 /**
- * What rounding the punches would do to whom. The stamps themselves are never rounded.
+ * What rounding the punches would change for each member. Stored stamps are never rounded.
  *
- * Twin: `shopapi/labor/rules/rounding.py`, where the source of the steps stands.
+ * Twin: `shopapi/labor/rules/rounding.py`, which names the source of the steps.
  */
 import { ROUNDING_STEPS } from '../contract.ts'
 import type { WorkedSpan } from './worked.ts'
@@ -10,20 +10,20 @@ export interface RoundingBias {
   member_id: string
   spans: number
   seconds: number
-  /** By step in minutes: the seconds it would come to. */
+  /** The rounded seconds, by step in minutes. */
   rounded: Record<number, number>
-  /** The steps that would take time from the member. */
+  /** The steps by which the member would lose time. */
   against: number[]
 }
 
-/** The nearest multiple of the step on the shop's clock, in ms since 1970; half way goes up. */
+/** Round to the nearest multiple of the step on the shop's local clock, in ms since 1970; half way rounds up. */
 export function roundToStep(ms: number, stepMinutes: number, zone: string): number {
   const ahead = offsetIn(zone, ms)
   const step = stepMinutes * 60_000
   return Math.floor((ms + ahead + step / 2) / step) * step - ahead
 }
 
-/** What each step would make of each member's time, both punches of a span rounded. */
+/** Each member's time by each step, with both punches of every span rounded. */
 export function roundingBiases(spans: readonly WorkedSpan[], zone: string): RoundingBias[] {
   const members = new Map<string, { from: number; to: number }[]>()
   for (const { member_id, started_at, ended_at } of spans) {

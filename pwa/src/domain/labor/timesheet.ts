@@ -1,22 +1,22 @@
-/** One member's entries in the days of the shop that they lie in, as a list to read and to put right. */
+/** One member's entries by day of the shop, as a list to read and correct. */
 import type { TimeEntry } from '../contract.ts'
 import { type Day, dayIn, type Moment, moment } from '../time.ts'
 import { type ShopDay, secondsOf, splitByDay, type WorkedSpan } from './worked.ts'
 
-/** An entry, or what of it lies in a day. */
+/** An entry, or the part of it in a day. */
 export interface TimesheetRow {
   on: Day
   row: TimeEntry
   started_at: Moment
   /** null: it runs. */
   ended_at: Moment | null
-  /** null: it must be settled first, and is in no sum. */
+  /** null: in dispute, so it is in no sum. */
   seconds: number | null
 }
 
 /**
- * The latest first, cut at the shop's midnight and at the edge of the days as the reports cut them. What is not settled
- * is listed whole on the day it began, however old it is; what runs is counted up to `now`, in ms since 1970.
+ * The latest first, split at midnight as in the reports and cut to the given days. Disputed entries are listed whole on
+ * the day they began, however old they are; running ones are counted up to `now`, in ms since 1970.
  */
 export function timesheetRows(
   rows: readonly TimeEntry[],
@@ -56,7 +56,7 @@ function whole(row: TimeEntry, on: Day): TimesheetRow {
 function spanOf(row: TimeEntry, now: number, began: (running: TimeEntry) => Moment): WorkedSpan {
   const { member_id, kind, started_at, ended_at } = row
   if (ended_at !== null) return { member_id, kind, started_at, ended_at }
-  // A clock started just now lies in a day too.
+  // A clock that was just started is also listed.
   const from = began(row)
   return { member_id, kind, started_at: from, ended_at: moment(Math.max(now, Date.parse(from) + 1)) }
 }

@@ -1,5 +1,5 @@
 /**
- * What members did in the days of a week. Seconds throughout: rounding is for the eye, or a report of its own.
+ * Members' hours by day of a week. Seconds throughout; only display and the rounding report round.
  *
  * Twin: `shopapi/labor/rules/week.py`.
  */
@@ -13,7 +13,7 @@ export interface MemberWeek {
   member_id: string
   /** Seconds of each day, in the order of the days. */
   days: { on: Day; seconds: number }[]
-  /** Seconds of each kind that occurs, in the order of its name. */
+  /** Seconds per kind, sorted by kind. */
   kinds: [kind: string, seconds: number][]
   seconds: number
 }
@@ -37,7 +37,7 @@ export function memberWeeks(spans: readonly WorkedSpan[], days: readonly ShopDay
   }))
 }
 
-/** Hours of work done again in each hundred hours on jobs, to one place; null when there are none. */
+/** Hours of rework per hundred hours on jobs, to one decimal place; null without hours on jobs. */
 export function reworkPerHundred(kinds: readonly (readonly [string, number])[]): number | null {
   const whole = kinds.filter(([kind]) => ON_JOBS.has(kind)).reduce((sum, [, seconds]) => sum + seconds, 0)
   const again = kinds.find(([kind]) => kind === 'rework')?.[1] ?? 0

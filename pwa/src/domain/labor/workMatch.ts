@@ -1,10 +1,10 @@
-/** Which known work a text speaks of, so that its hours can be filled in. Only ever a suggestion: a person reads it. */
+/** Finds the known operation that a text is about, to suggest its hours. A person decides about the suggestion. */
 import { familyOf, nameKey, type WorkStats } from './history'
 
-/** A work by its name, with its times on one kind of machine. */
+/** An operation with its times on one kind of machine. */
 export type KnownWork = WorkStats & { operation: string }
 
-/** How near the times of a work are to a machine: those of its kind count most, then its family's, then their number. */
+/** How well the times of an operation fit a machine: by its kind first, then its family, then their number. */
 export function machineSimilarity({ machine_kind, minutes }: KnownWork, machineKind: string): number {
   const own = nameKey(machine_kind) === nameKey(machineKind)
   const kin = familyOf(machine_kind) === familyOf(machineKind)
@@ -12,8 +12,8 @@ export function machineSimilarity({ machine_kind, minutes }: KnownWork, machineK
 }
 
 /**
- * The work whose name shares the most words with the text, at least half of its own; among equals the one done most
- * on such machines. Null where none does.
+ * The operation whose name has the most words in common with the text, at least half of its own; among equals the one
+ * done most on such machines. Null: none.
  */
 export function matchWork(text: string, works: readonly KnownWork[], machineKind: string): string | null {
   const said = wordsOf(text)
@@ -37,7 +37,7 @@ function wordsOf(text: string): string[] {
     .filter((word) => word.length >= 3)
 }
 
-/** The same word, or one with another ending: belt and belts, carb and carburetor. */
+/** The same word, also with another ending: belt and belts, carb and carburetor. */
 function isSame(a: string, b: string): boolean {
   const [short, long] = a.length < b.length ? [a, b] : [b, a]
   return short === long || (short.length >= 4 && long.startsWith(short))

@@ -1,5 +1,5 @@
 /**
- * Ended spans of time, and the days and weeks of the shop that they fall into.
+ * Ended spans of time, and splitting them by the days and weeks of the shop.
  *
  * Twin: `shopapi/labor/rules/spans.py`.
  */
@@ -21,7 +21,7 @@ export interface ShopDay {
   ends: number
 }
 
-/** What of a span lies in a day. */
+/** The part of a span in a day. */
 export interface DayPart {
   on: Day
   span: WorkedSpan
@@ -32,7 +32,7 @@ export interface DayPart {
 // No zone is further from UTC than this.
 const FARTHEST_S = 16 * 3600
 
-/** When a day begins in a zone, in ms since 1970. Where midnight is skipped: the moment at which clocks jump. */
+/** When a day begins in a zone, in ms since 1970. Where midnight is skipped: the moment of the clock change. */
 export function startOfDay(day: Day, zone: string): number {
   const middle = Date.parse(`${day}T00:00:00Z`) / 1000
   let [before, from] = [middle - FARTHEST_S, middle + FARTHEST_S]
@@ -44,7 +44,7 @@ export function startOfDay(day: Day, zone: string): number {
   return from * 1000
 }
 
-/** Days in a row, without a gap between them. */
+/** Consecutive days without gaps. */
 export function daysFrom(first: Day, count: number, zone: string): ShopDay[] {
   const starts = Array.from({ length: count + 1 }, (_, ahead) => startOfDay(daysAfter(first, ahead), zone))
   return Array.from({ length: count }, (_, ahead) => ({
@@ -54,13 +54,13 @@ export function daysFrom(first: Day, count: number, zone: string): ShopDay[] {
   }))
 }
 
-/** The day on which the week of a day begins. */
+/** The first day of the week that contains a day. */
 export function startOfWeek(day: Day, start: WeekDay): Day {
   const monday0 = (new Date(`${day}T00:00:00Z`).getUTCDay() + 6) % 7
   return daysAfter(day, -((monday0 - WEEK_DAYS.indexOf(start) + 7) % 7))
 }
 
-/** Each span in the days it lies in, cut where one day ends and the next begins. */
+/** Split each span at day boundaries. */
 export function splitByDay(spans: readonly WorkedSpan[], days: readonly ShopDay[]): DayPart[] {
   const known = spans.map((span) => ({
     span,

@@ -1,7 +1,7 @@
 import type { Machine } from '../contract.ts'
 import { type Fault, faultsOfNumbers, faultsOfTexts, type Limits } from '../validation/fieldFaults.ts'
 
-/** Past these a figure is a slip of the keyboard. */
+/** A figure above these limits is a typing error. */
 export const KILOGRAMS: Limits = [1, 60_000]
 export const CENTIMETERS: Limits = [1, 3_000]
 
@@ -30,7 +30,7 @@ const TEXTS = {
 } as const satisfies Readonly<Record<string, Limits>>
 
 /**
- * What the server refuses of a machine; what is left out is not looked at. Twin of `MachineFields` in
+ * The faults of a machine's fields; omitted fields are not checked. Twin of `MachineFields` in
  * `shopapi/machines/rules.py`; both run the vectors of `fixtures/fields`.
  */
 export function faultsOfMachine(machine: Pick<Machine, 'kind'> & Partial<Machine>): Fault[] {

@@ -1,6 +1,6 @@
-/** Links into the phone's own mail program. The one into its messages stands in `places.ts`. */
+/** Links to the phone's own mail program. The link to its messages is in `places.ts`. */
 
-/** RFC 6068: subject and text go into the phone's own mail, where its owner sends it. */
+/** RFC 6068: opens the phone's mail program with subject and text; the person sends it. */
 export function mailLink(address: string, subject: string, words: string): string {
   const to = encodeURIComponent(address).replaceAll('%40', '@')
   // A line break is CRLF there (section 5).

@@ -13,30 +13,30 @@ export interface Wording {
   body: string
 }
 
-/** One kind of message: the fields it may name with an example of each, and its words by channel. */
+/** One kind of message: its fields with an example of each, and its words by channel. */
 export interface MessageType {
   examples: Readonly<Record<string, string>>
   words: Readonly<Partial<Record<WordingChannel, Wording>>>
 }
 
-/** What is wrong with a part of a wording: a field that this kind has not (its name), or the wrong shape. */
+/** The fault of a part of a wording: a field that this kind of message does not have (its name), or a wrong form. */
 export type WordingFault =
   | { what: 'unknown'; field: string }
   | { what: 'brace' | 'one_line' | 'missing' | 'too_long' }
 
 const FIELD = /\{([a-z_]+)\}/gu
 
-/** The text with its fields filled in; what has no value stays in braces. A value's own braces mean nothing. */
+/** Fills in the fields of a text; a field without a value stays in braces. Braces in values are literal. */
 export const fill = (text: string, values: Readonly<Record<string, string>>): string =>
   text.replaceAll(FIELD, (whole, name: string) =>
     Object.hasOwn(values, name) ? (values[name] ?? whole) : whole,
   )
 
-/** A value for each field of a kind, to show how it reads; the shop's name is its own. */
+/** An example value for each field of a kind of message; the shop's name is the real one. */
 export const examplesOf = ({ examples }: MessageType, shopName: string): Readonly<Record<string, string>> =>
   examples['shop'] !== undefined && shopName ? { ...examples, shop: shopName } : examples
 
-/** What is wrong, by part; empty when the server would take it. */
+/** The faults by part; empty when the server would accept it. */
 export function checkWording(
   type: MessageType,
   channel: WordingChannel,
@@ -56,7 +56,7 @@ export function checkWording(
   return { ...(ofSubject && { subject: ofSubject }), ...(ofBody && { body: ofBody }) }
 }
 
-/** Characters as the server counts them. */
+/** Number of code points, as counted by the server. */
 const length = (text: string): number => [...text].length
 
 function faultOf(text: string, type: MessageType): WordingFault | undefined {

@@ -1,19 +1,19 @@
 import type { Day, Moment } from '../time'
 import { minorDigits } from './money.ts'
 
-/** Shows and reads numbers, money and dates the way one shop writes them. */
+/** Formats and parses numbers, money and dates in the format of a shop. */
 export interface NumberFormats {
   /** `412.50` of the shop's currency from 41250 minor units, with its sign: "$412.50". */
   money(minor: number): string
   /** The same amount as a person would type it: "412.50"; empty for nothing. */
   typedMoney(minor: number | null): string
-  /** Whole minor units out of typed text; null when it is no amount of this currency. */
+  /** Whole minor units from typed text; null when it is not an amount of this currency. */
   readMoney(typed: string): number | null
   /** A decimal text ("1.25") as this shop writes it ("1,25" where a comma is used). */
   number(decimal: string): string
-  /** A decimal text out of typed text; null when it is no number. Keeps every digit typed. */
+  /** A decimal text from typed text; null when it is not a number. Keeps every digit typed. */
   readNumber(typed: string): string | null
-  /** "6 %" in the shop's manner, from the percent as decimal text ("6"). */
+  /** "6 %" in the shop's format, from the percent as decimal text ("6"). */
   percent(decimal: string): string
   /** "Nov 27, 2026" */
   day(day: Day): string
@@ -49,7 +49,7 @@ export function numberFormatsFor(locale: string, currency: string, zone: string)
 
 function figures(locale: string, currency: string, zone: string): NumberFormats {
   const digits = { numberingSystem: 'latn' } as const
-  // Not the platform's own count: it drops digits no longer paid in coin (HUF, COP) that amounts still have.
+  // Not the platform's number of digits: it drops those no longer paid in coin (HUF, COP), which amounts still have.
   const places = minorDigits(currency)
   const fixed = { minimumFractionDigits: places, maximumFractionDigits: places }
   const money = new Intl.NumberFormat(locale, { ...digits, ...fixed, style: 'currency', currency })

@@ -1,8 +1,8 @@
 /**
- * Weights and lengths as people type them ("900 lb", "24.25 in", "16 ft"), beside whole kilograms and centimetres.
+ * Weights and lengths as people type them ("900 lb", "24.25 in", "16 ft"), and as whole kilograms and centimetres.
  *
- * A measure is kept twice: as typed, so that it comes back as it was written, and as a whole number in SI. A typed value
- * counts only while it belongs to the number beside it. Pound and inch are exact since 1959 (NIST SP 811, appendix B).
+ * A measure is stored twice: as typed, so that it is shown as it was written, and as a whole number in SI. The typed
+ * text is used only while it matches that number. Pound and inch are exact since 1959 (NIST SP 811, appendix B).
  * Twin of `shopapi/core/units.py`; both run the vectors of `fixtures/measures`.
  */
 import type { Units } from '../contract.ts'
@@ -10,13 +10,13 @@ import { weightIn } from './units.ts'
 
 export type Quantity = 'weight' | 'length'
 
-/** A measure as a row keeps it. */
+/** A measure as stored in a row. */
 export interface Measure {
   whole: number
   typed: string
 }
 
-/** One of each unit in kilograms or centimetres, times 100 000 000. */
+/** Each unit in kilograms or centimetres, times 100 000 000. */
 const FACTORS: Readonly<Record<Quantity, Readonly<Record<string, bigint>>>> = {
   weight: { kg: 100_000_000n, lb: 45_359_237n },
   length: { cm: 100_000_000n, m: 10_000_000_000n, in: 254_000_000n, ft: 3_048_000_000n },
@@ -25,13 +25,13 @@ const AMOUNT = /^(\d{1,6})(?:\.(\d{1,4}))?$/u
 // Hundred-millionths of a unit times ten-thousandths of an amount.
 const PARTS = 1_000_000_000_000n
 
-/** The unit that a shop of this custom writes without saying so. */
+/** The default unit of a shop with these units. */
 export function unitFor(quantity: Quantity, units: Units): string {
   if (quantity === 'weight') return units === 'us' ? 'lb' : 'kg'
   return units === 'us' ? 'in' : 'cm'
 }
 
-/** "900 lb" as trillionths of a kilogram; null where it is no such measure. */
+/** "900 lb" as trillionths of a kilogram; null where it is not a measure. */
 function parts(typed: string): bigint | null {
   const [amount = '', unit = ''] = typed.split(' ')
   const factor = FACTORS.weight[unit] ?? FACTORS.length[unit]
@@ -40,7 +40,7 @@ function parts(typed: string): bigint | null {
   return BigInt((found[1] ?? '') + (found[2] ?? '').padEnd(4, '0')) * factor
 }
 
-/** The whole number beside a typed measure: rounded half up, and never nothing. */
+/** The whole number of a typed measure: rounded half up, at least 1. */
 export function wholeOf(typed: string): number | null {
   const measure = parts(typed)
   return measure === null ? null : Math.max(1, Number((2n * measure + PARTS) / (2n * PARTS)))
@@ -53,7 +53,7 @@ export function exactOf(whole: number, typed: string): number {
 }
 
 /**
- * What a person typed, without a unit in the shop's own: null for an empty field, undefined for what is no such measure.
+ * A typed measure, in the shop's own unit if it names none: null for an empty field, undefined for no measure.
  * `readNumber` reads a number as the shop writes them.
  */
 export function readMeasure(
@@ -72,8 +72,8 @@ export function readMeasure(
 }
 
 /**
- * A measure as it stands in a field: as it was typed, its unit with it where that is not the shop's own; where nobody
- * typed it, the whole number in the shop's unit. `mark` is the shop's decimal mark.
+ * The text of a measure in a field: as typed, with its unit if that is not the shop's own; if it was not typed, the
+ * whole number in the shop's unit. `mark` is the shop's decimal mark.
  */
 export function measureText(measure: Measure | null, quantity: Quantity, units: Units, mark: string): string {
   if (measure === null) return ''
@@ -88,7 +88,7 @@ export function measureText(measure: Measure | null, quantity: Quantity, units: 
   ).replace('.', mark)
 }
 
-/** Inches with one place, or whole centimetres. */
+/** Inches with one decimal place, or whole centimetres. */
 function lengthIn(cm: number, units: Units): number {
   return units === 'us' ? Math.round((cm / 2.54) * 10) / 10 : cm
 }

@@ -1,8 +1,8 @@
 /**
- * Exact money: integer minor units, and the few places where an exact figure becomes one.
+ * Exact money: integer minor units, and the few functions that round an exact figure to them.
  *
- * Figures between those places are exact fractions, so nothing is rounded that a comment does not name.
- * Twin: `shopapi/core/money.py`; both are held together by `tests/quotes/test_twin.py`.
+ * All other figures are exact fractions, so every rounding is named in a comment.
+ * Twin: `shopapi/core/money.py`; `tests/quotes/test_twin.py` compares them.
  */
 import type { Rounding } from '../contract.ts'
 import { type DecimalText, type Exact, exact, over, times } from './decimal.ts'

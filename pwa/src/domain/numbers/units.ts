@@ -1,4 +1,4 @@
-/** Figures that nobody typed, as a shop of either custom reads them. What is typed: `measures.ts`, with its screens. */
+/** Figures that nobody typed, in the shop's units. For typed ones: `measures.ts`. */
 import type { Units } from '../contract.ts'
 
 const M_A_MILE = 1609.344

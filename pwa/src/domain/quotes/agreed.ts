@@ -1,7 +1,7 @@
 /**
- * What the customer has agreed to on a job, and whether the work is going beyond it.
+ * What the customer agreed to on a job, and how far the work is beyond it.
  *
- * What counts as beyond is described in the twin, `shopapi/quotes/rules/agreed.py`; both run the vectors of
+ * What counts as beyond is explained in the twin, `shopapi/quotes/rules/agreed.py`; both run the vectors of
  * `fixtures/pricing/agreed.json`.
  */
 
@@ -15,7 +15,7 @@ import { computeTotals } from './totals.ts'
 
 const HOUR = 3600
 
-/** A decided quote as it was offered, and which of its lines were accepted. */
+/** A decided quote as offered, and which of its lines were accepted. */
 export interface AgreedQuote {
   readonly book: ShopPrices
   readonly lines: readonly WrittenLine[]
@@ -33,16 +33,16 @@ export interface WorkedTime {
   readonly seconds: number
 }
 
-/** What was agreed, with tax; and in prices of the book what work goes beyond it and what may. */
+/** What was agreed, with tax; by the price book, how far work is beyond it and how far it may be. */
 export interface AgreedWork {
   readonly total: Minor
   readonly over: Minor
   readonly allowed: Minor
-  /** How far the work is beyond everything that was agreed; above 0 the customer has to be asked. */
+  /** How far the work is beyond what was agreed and allowed; above 0 the customer has to be asked. */
   readonly beyond: Minor
 }
 
-/** Holds the work on a job against what its customer has agreed to. `book` prices work that no line covers. */
+/** Compares the work on a job with what its customer agreed to. `book` prices work that no line covers. */
 export function agreedWork(
   quotes: readonly AgreedQuote[],
   worked: readonly WorkedTime[],

@@ -1,9 +1,9 @@
 /**
- * The price book: what a shop sets, and what each quote keeps of it as its basis.
+ * The price book of a shop, and the part of it that each quote stores as its basis.
  *
  * A quote's basis is the price book of the day with exactly one tax profile, the one valid on that day.
  * Amounts are minor units of the book's currency; percentages are percents ("6.25" is 6.25 %).
- * What each field means is described in the twin, `shopapi/quotes/rules/price_book.py`.
+ * The fields are explained in the twin, `shopapi/quotes/rules/price_book.py`.
  */
 import {
   type DepositRule,
@@ -111,7 +111,7 @@ export const bookForm = record<ShopPrices>({
   rules_version: omissible(whole(1, RULES_VERSION, 'rules_version_unknown')),
 })
 
-/** The tax profile valid on a day, or null where the shop has entered none for it. */
+/** The tax profile valid on a day; null if there is none. */
 export function profileOn(profiles: readonly TaxProfileInput[], on: Day): TaxProfileInput | null {
   const holds = ({ from_on, until_on }: TaxProfileInput) =>
     from_on <= on && (until_on === null || on <= until_on)
@@ -119,8 +119,8 @@ export function profileOn(profiles: readonly TaxProfileInput[], on: Day): TaxPro
 }
 
 /**
- * The basis of a quote written on a day: the book with the one tax profile valid then, by today's rules. Null
- * where the shop has entered no tax profile for that day.
+ * The basis of a quote written on a day: the book with the tax profile valid then and the current rules version. Null
+ * if no tax profile is valid on that day.
  */
 export function basisOn(book: ShopPrices, on: Day): ShopPrices | null {
   const profile = profileOn(book.tax_profiles, on)

@@ -1,7 +1,7 @@
 /**
- * What is refused before anything is calculated: the form of each field, then the rules across fields.
+ * Checks made before anything is calculated: the form of each field, then the rules across fields.
  *
- * Refusals come sorted by field, then code. Twin: `shopapi/quotes/rules/checks.py`.
+ * Refusals are sorted by field, then code. Twin: `shopapi/quotes/rules/checks.py`.
  */
 
 import type { TaxProfileInput } from '../contract.ts'
@@ -18,7 +18,7 @@ import { type FieldError, type QuoteFault, refusal } from './wording.ts'
 
 type QuoteErrors = FieldError[]
 
-/** What is wrong with a price book, with paths such as "tax_profiles.1.from_on"; empty: nothing. */
+/** The errors of a price book, with paths such as "tax_profiles.1.from_on"; empty: none. */
 export function checkBook(book: ShopPrices): QuoteErrors {
   const found: QuoteErrors = []
   bookForm(book, '', found)
@@ -42,11 +42,11 @@ export function checkBook(book: ShopPrices): QuoteErrors {
 export interface QuoteContext {
   readonly accepted?: ReadonlySet<string> | null
   readonly discount?: WrittenDiscount | null
-  /** The currency the quote was written in, when it says so. */
+  /** The currency the quote was written in; absent: not checked. */
   readonly currency?: string | null
 }
 
-/** What is wrong with a quote on its basis, with paths such as "lines.2.hours"; empty: nothing. */
+/** The errors of a quote on its basis, with paths such as "lines.2.hours"; empty: none. */
 export function checkLines(
   book: ShopPrices,
   lines: readonly WrittenLine[],
@@ -76,9 +76,9 @@ export function checkLines(
 
 type LineFault = readonly [field: string, code: QuoteFault]
 
-/** Pairs of a field of the line (".hours", or "" for the line) and a code. */
+/** Pairs of a field of the line (".hours", or "" for the whole line) and a code. */
 function checkLine(book: ShopPrices, line: WrittenLine): readonly LineFault[] {
-  // A kind that only a newer server knows has its figures checked there.
+  // The figures of a kind that only a newer server knows are checked there.
   const own: readonly (keyof WrittenLine)[] | undefined = LINE_FIGURES[line.kind]
   const strangers = [...ALL_FIGURES].filter((name) => line[name] != null && own?.includes(name) === false)
   if (strangers.length) return strangers.map((name) => [`.${name}`, 'not_for_kind'])

@@ -1,5 +1,5 @@
 /**
- * What the same work comes to if it is done later: the machine is taken apart once more.
+ * The total of the same work done later, when the machine has to be taken apart again.
  *
  * Twin: `shopapi/quotes/rules/later.py`, with a worked example; both agree on `fixtures/pricing/later.json`.
  */
@@ -10,9 +10,9 @@ import type { WrittenLine } from './lines.ts'
 import { computeTotals, type Terms } from './totals.ts'
 
 /**
- * The total, with tax, of these lines done later; null where no line that counts names a price for then.
+ * The total, with tax, of these lines done later; null where no line that counts has a later price.
  *
- * A line with `later_minor` is charged that, whatever it is priced by now; the others cost what they cost now.
+ * A line with `later_minor` costs that amount; the others cost the same as now.
  */
 export function laterTotal(book: ShopPrices, lines: readonly WrittenLine[], terms: Terms = {}): Minor | null {
   const counts = (id: string) => terms.accepted?.has(id) ?? true

@@ -1,4 +1,4 @@
-/** What a quote line and a discount must look like before anything is calculated from them. */
+/** The form of quote lines and discounts, checked before anything is calculated from them. */
 
 import { LINE_KINDS, LONGEST_FOUND, RANKS } from '../contract.ts'
 import {

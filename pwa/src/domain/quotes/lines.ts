@@ -1,24 +1,23 @@
 /**
- * Quote lines and discounts as they are written, before any calculation.
+ * Quote lines and discounts as entered, before any calculation.
  *
- * What each field means is described in the twin, `shopapi/quotes/rules/lines.py`. A figure that is left
- * out is null.
+ * The fields are explained in the twin, `shopapi/quotes/rules/lines.py`. An omitted figure is null.
  */
 import { type DiscountInput, type FindingRank, LINE_FIGURES, type PutLine, RANKS } from '../contract.ts'
 
-/** A line as it is written; the server also says of which quote and finding it is. */
+/** A line as entered; the server's row also has its quote and finding. */
 export type WrittenLine = Omit<PutLine, 'quote_id' | 'finding_id'>
-/** Off the whole quote: a percentage or an amount, not both. */
+/** A discount on the whole quote: a percentage or an amount, not both. */
 export type WrittenDiscount = DiscountInput
 
 export const ALL_FIGURES: ReadonlySet<keyof WrittenLine> = new Set(Object.values(LINE_FIGURES).flat())
 
-/** Every rank in order, then those of the lines that only a newer server knows: no line is left out of a list by rank. */
+/** Every rank in order, then ranks of lines that only a newer server knows, so that a list by rank has every line. */
 export const ranksWith = (lines: readonly { readonly rank: FindingRank }[]): FindingRank[] => [
   ...new Set([...RANKS, ...lines.map(({ rank }) => rank)]),
 ]
 
-/** The order that decides ties, whatever order the lines came in. */
+/** The lines in the order that decides ties. */
 export function inOrder<L extends WrittenLine>(lines: readonly L[]): L[] {
   return lines.toSorted((a, b) => a.position - b.position || (a.id < b.id ? -1 : a.id > b.id ? 1 : 0))
 }

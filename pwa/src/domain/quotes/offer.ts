@@ -1,7 +1,7 @@
 /**
- * The exact text and amounts that a customer is shown, as a document to hash.
+ * The exact text and amounts shown to a customer, as a document to hash.
  *
- * An approval binds to its digest (`canonicalJson`), so phone and server must make the same one.
+ * An approval refers to its digest (`canonicalJson`), so phone and server must make the same document.
  * Twin: `shopapi/quotes/rules/offer.py`.
  */
 
@@ -13,7 +13,7 @@ import { inOrder, type WrittenDiscount, type WrittenLine } from './lines.ts'
 import { computeTotals, isDiagnosisFee } from './totals.ts'
 import { ADDED, IN_PART } from './wording.ts'
 
-/** What an offer says it is: the version of the calculation rules that its amounts follow, and the form that is hashed. */
+/** The `format` of an offer: the version of the calculation rules of its amounts, and its canonical form. */
 const formatOf = ({ rules_version = 1 }: ShopPrices) => `drawbar-offer-${rules_version}-rfc8785`
 
 export interface OfferInput {
@@ -34,7 +34,7 @@ export interface OfferInput {
 /**
  * Everything a customer is shown before deciding, with all lines counted, as plain JSON values.
  *
- * Screens and paper show these texts and amounts and no others. Amounts are minor units. `quantity` is
+ * Screens and PDFs show these texts and amounts and no others. Amounts are minor units. `quantity` is
  * plain text ("1.5") and `unit` is "h", "each", "mi" or "km", both empty where the line has a price for
  * the whole; `unit_minor` is the price of one, null where it does not make the amount by itself (free
  * distance, minimum). `found` and `later_minor` of a line and `later_total_minor`, all lines done later, are there
@@ -97,7 +97,7 @@ export function offerDocument(offer: OfferInput) {
 
 export type OfferDocument = ReturnType<typeof offerDocument>
 
-/** Whether a fixed discount is granted in part where a part is accepted. */
+/** Whether a fixed discount is reduced in proportion where only a part is accepted. */
 function isShared(
   book: ShopPrices,
   lines: readonly WrittenLine[],
@@ -107,7 +107,7 @@ function isShared(
   return (book.rules_version ?? 1) > 1 && [...fixed, discount?.minor].some(Boolean)
 }
 
-/** How much of what a line is for, both texts empty where it has a price for the whole. */
+/** Quantity and unit of a line as texts; both are empty where it has a price for the whole. */
 function counted(book: ShopPrices, line: WrittenLine): { quantity: string; unit: string } {
   const byZone = line.kind === 'travel' && book.travel.mode === 'zone'
   const byBook = isDiagnosisFee(line) && line.unit_price_minor == null

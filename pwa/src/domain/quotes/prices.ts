@@ -10,19 +10,19 @@ import { type Minor, percentOf, roundHalf } from '../numbers/money.ts'
 import type { ShopPrices } from './book.ts'
 import type { WrittenLine } from './lines.ts'
 
-/** What one line costs. */
+/** The price of one line. */
 export interface LinePrice {
   /**
-   * The price of one hour, piece or unit of distance; null where quantity x unit is not what the line
-   * costs: a price for the whole, or travel with a free distance or a minimum in it.
+   * The price of one hour, piece or unit of distance; null where quantity x unit is not the price: with a price for the
+   * whole, or travel with a free distance or a minimum.
    */
   readonly unit: Minor | null
   readonly gross: Minor
   readonly discount: Minor
   readonly core: Minor
-  /** What the shop earns by the line: without the core charge, which goes back. */
+  /** The price of the line without the core charge, which is refunded. */
   readonly charge: Minor
-  /** What the line adds to the quote. */
+  /** The amount of the line on the quote. */
   readonly amount: Minor
 }
 
@@ -31,7 +31,7 @@ export function linePrice(unit: Minor | null, gross: Minor, discount: Minor, cor
   return { unit, gross, discount, core, charge, amount: charge + core }
 }
 
-/** The price of a line of any kind but discount; null where the line lacks one. */
+/** The price of a line of any kind but discount; null where figures for it are missing. */
 export function priceLine(book: ShopPrices, line: WrittenLine): LinePrice | null {
   const found = grossOf(book, line)
   if (!found) return null
@@ -45,9 +45,9 @@ export function priceLine(book: ShopPrices, line: WrittenLine): LinePrice | null
 }
 
 /**
- * The rate of a labor line: the one it names; else the nearest of member and work; else the first.
+ * The rate of a labor line: the one it names, else the most specific match, else the first.
  *
- * Nearest: made for this member and this work, then for the member, then for the work.
+ * Most specific: for this member and this work, then for the member, then for the work.
  */
 export function laborRate(book: ShopPrices, line: WrittenLine): LaborRateInput | null {
   const rates = book.labor_rates
@@ -61,7 +61,7 @@ export function laborRate(book: ShopPrices, line: WrittenLine): LaborRateInput |
   )
 }
 
-/** The price of one part: the set price, else cost and the mark-up of its band; null: neither. */
+/** The unit price of a part: the set price, else cost and the mark-up of its band; null: neither. */
 export function partPrice(book: ShopPrices, line: WrittenLine): Minor | null {
   if (line.unit_price_minor != null) return line.unit_price_minor
   const cost = line.unit_cost_minor
@@ -75,7 +75,7 @@ interface Gross {
   readonly gross: Minor
 }
 
-/** The price of one and of the whole line, before its discount. */
+/** The unit price and the price of the whole line, before its discount. */
 function grossOf(book: ShopPrices, line: WrittenLine): Gross | null {
   if (line.fixed_minor != null) return { unit: null, gross: line.fixed_minor }
   switch (line.kind) {

@@ -1,11 +1,11 @@
 /**
- * Quoted against clocked: which clocked time belongs to which line of labor, and what a job comes to.
+ * Quoted against clocked hours: the labor line of each clocked time, and the sums of a job.
  *
  * Twin: `shopapi/quotes/rules/progress.py`. Seconds throughout.
  */
 import { nameKey } from '../labor/history.ts'
 
-/** A line of labor that was not declined. `seconds` null: a set price that names no hours. */
+/** A line of labor that was not declined. `seconds` null: a set price without hours. */
 export interface QuotedLabor {
   id: string
   words: string
@@ -14,7 +14,7 @@ export interface QuotedLabor {
   accepted: boolean
 }
 
-/** Time on the job's machine, rework too, by the line and the work it was clocked for. */
+/** Time on the job, including rework, with the line and the operation it was clocked for. */
 export interface ClockedWork {
   line_id: string | null
   operation: string
@@ -23,17 +23,17 @@ export interface ClockedWork {
 
 export interface JobProgress {
   lines: { line: QuotedLabor; clocked: number }[]
-  /** Clocked for no line that stands. */
+  /** Clocked for no current line. */
   elsewhere: number
   quoted: number
-  /** Hours that the customer said yes to. */
+  /** Seconds of the accepted lines. */
   billed: number
   clocked: number
 }
 
 /**
- * How time finds its line: by the line it was clocked for, else by the name of the work. Of several lines of
- * one work the first accepted one takes it, else the first.
+ * Matches time to a line: the line it was clocked for, else by operation. Of several lines with one operation the
+ * first accepted one is taken, else the first.
  */
 export function finder(lines: readonly Pick<QuotedLabor, 'id' | 'operation' | 'accepted'>[]) {
   const known = new Set(lines.map(({ id }) => id))
@@ -46,7 +46,7 @@ export function finder(lines: readonly Pick<QuotedLabor, 'id' | 'operation' | 'a
     line_id !== null && known.has(line_id) ? line_id : takes.get(nameKey(operation))
 }
 
-/** Puts a job's time beside its lines, as `finder` finds them. */
+/** Sums a job's time by line, as matched by `finder`. */
 export function progressOf(lines: readonly QuotedLabor[], clocked: readonly ClockedWork[]): JobProgress {
   const lineOf = finder(lines)
   const sums = new Map(lines.map(({ id }) => [id, 0]))

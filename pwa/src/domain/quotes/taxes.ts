@@ -10,13 +10,13 @@ import { type Minor, roundHalf, shareOut, sum } from '../numbers/money.ts'
 
 /** The tax on some amounts. */
 export interface Tax {
-  /** What is owed. */
+  /** The tax due. */
   readonly whole: Minor
-  /** Of each amount by itself; null where tax is rounded once for the whole. */
+  /** The tax of each amount; null where tax is rounded once for the whole. */
   readonly each: readonly (Minor | null)[]
-  /** What prices that hold the tax held of it, for a customer who pays none. */
+  /** The tax included in prices, removed for an exempt customer. */
   readonly takenOut: Minor
-  /** The whole, by rate; none when nothing is taxed. */
+  /** The tax due by rate; empty when nothing is taxed. */
   readonly rows: readonly TaxRow[]
 }
 
@@ -29,8 +29,8 @@ export function isTaxed(profile: TaxProfileInput, kind: LineKind, withParts: boo
 }
 
 /**
- * The tax of some rates of a profile on one amount, rounded once (T1): on top of the amount, or out of it where the
- * prices hold the tax of all rates.
+ * The tax by some rates of a profile on one amount, rounded once (T1): added to the amount, or included in it where
+ * prices include the tax of all rates.
  */
 function taxOf(amount: Minor, profile: TaxProfileInput, rates: readonly TaxRate[]): Minor {
   const onTop = times(exact(amount), sumOf(rates))
@@ -76,17 +76,17 @@ function byRate(profile: TaxProfileInput, bases: readonly Minor[]): Parts {
   return { each: bases.map((_, at) => sum(taxes.map((own) => own[at] ?? 0))), shares: taxes.map(sum) }
 }
 
-/** All rates rounded together, then cut up among them (S1). */
+/** The sum of all rates rounded once, then split among them (S1). */
 function cutUp(profile: TaxProfileInput, bases: readonly Minor[]): Parts {
   const each = bases.map((base) => taxOf(base, profile, profile.rates))
-  // Rates have six digits after the point at most: in millionths each is a whole weight.
+  // Rates have at most six decimal digits, so in millionths each is an integer weight.
   const weights = profile.rates.map(({ percent }) =>
     roundHalf(times(exact(percent), exact(1_000_000)), 'half_up'),
   )
   return { each, shares: shareOut(sum(each), weights) }
 }
 
-/** The tax on `base`, one row for each rate with its share of it. */
+/** The tax on `base`: one row per rate with its share. */
 function rows(profile: TaxProfileInput, base: Minor, shares: readonly Minor[]): TaxRow[] {
   if (!base) return []
   return profile.rates.map(({ key, label, percent }, at) => ({

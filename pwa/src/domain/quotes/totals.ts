@@ -1,5 +1,5 @@
 /**
- * The totals of a quote: from the price book and the lines to the cent.
+ * The totals of a quote, computed from the price book and the lines.
  *
  * The order of the sums and every rounding point (R1 to R9, T1, S1) are listed in the twin,
  * `shopapi/quotes/rules/totals.py`; both agree on every vector of `fixtures/pricing` and on the
@@ -25,15 +25,15 @@ export interface Terms {
   /** The ids of the lines that count; absent or null: all. */
   readonly accepted?: ReadonlySet<string> | null
   readonly discount?: WrittenDiscount | null
-  /** The customer pays no tax; it is taken out of prices that hold it. */
+  /** The customer pays no tax; tax included in prices is deducted. */
   readonly exempt?: boolean
 }
 
 /**
  * Compute the totals of a quote on its basis, a price book with exactly one tax profile.
  *
- * `checkLines` comes first: it refuses what has no price. The lines come back in the order of
- * position and id, the declined ones with their price but in no sum.
+ * Call `checkLines` first, which refuses lines without a price. Lines are returned in the order of position and id;
+ * declined ones have a price but are in no sum.
  */
 export function computeTotals(
   book: ShopPrices,
@@ -97,7 +97,7 @@ interface SumContext {
   offQuote: Minor
 }
 
-/** What stands under the lines, as far as it comes to anything. The taxes of the first two follow those of the lines. */
+/** The nonzero amounts below the lines. The taxes of the first two follow those of the lines in `tax`. */
 function addedTo(charges: ReturnType<typeof addUp>, { tax, byKind, offQuote }: SumContext): Added[] {
   const [taxOfMinimum = null, taxOfSupplies = null] = tax.each.slice(charges.lines.length)
   const untaxed = { taxable: false, tax_minor: null }
@@ -118,19 +118,19 @@ function addedTo(charges: ReturnType<typeof addUp>, { tax, byKind, offQuote }: S
 
 type Counts = (id: string) => boolean
 
-/** Labor against which a diagnosis fee is credited: all but diagnosis and travel. */
+/** Whether a diagnosis fee is credited against a line: all labor but diagnosis and travel. */
 function isRepairLabor(line: WrittenLine): boolean {
   return line.kind === 'labor' && line.work !== 'diagnosis' && line.work !== 'travel'
 }
 
-/** The line that charges the diagnosis fee. */
+/** Whether a line charges the diagnosis fee. */
 export function isDiagnosisFee(line: WrittenLine): boolean {
   return line.kind === 'fee' && line.work === 'diagnosis'
 }
 
 /**
- * The sum of 1 to 4: what the accepted lines cost, what is added to them, what is credited. Discount
- * lines are not among `lines`; `prices` has those of the declined lines too.
+ * The sum of 1 to 4: the accepted lines, additions and the credit. `lines` has no discount lines; `prices` includes
+ * those of declined lines.
  */
 interface Charges {
   readonly lines: readonly WrittenLine[]
@@ -138,7 +138,7 @@ interface Charges {
   readonly laborMinimum: Minor
   readonly supplies: Minor
   readonly diagnosisCredit: Minor
-  /** What discounts are taken of; never negative. */
+  /** The amount that discounts are computed on; never negative. */
   readonly whole: Minor
 }
 
@@ -183,7 +183,7 @@ function suppliesOn(book: ShopPrices, base: Minor): Minor {
   return cap_minor === null ? charge : Math.min(charge, cap_minor)
 }
 
-/** Step 5 as positive figures: by discount line, of the quote itself, and what comes off in all. */
+/** Step 5 as positive figures: per discount line, of the quote itself, and the sum. */
 interface Discounts {
   readonly byLine: ReadonlyMap<string, Minor>
   readonly offQuote: Minor
@@ -191,8 +191,8 @@ interface Discounts {
 }
 
 /**
- * What the discounts come to (R8), each taken of the whole that counts, before they are held to it. `offered`: the
- * whole if every line counted. Of 100.00 off an offer of 400.00, 25.00 come off where 100.00 count.
+ * The discounts (R8), each computed on the whole that counts, before they are limited to it. `offered`: the whole if
+ * every line counted. Of 100.00 off an offer of 400.00, 25.00 are deducted where 100.00 count.
  */
 export function wantDiscounts(
   book: ShopPrices,
@@ -201,7 +201,7 @@ export function wantDiscounts(
   whole: Minor,
   offered: Minor,
 ): Discounts {
-  // A labor minimum can make a part dearer than the whole; no more than all of the discount is granted.
+  // With a labor minimum a part can cost more than the whole; the discount is not exceeded.
   const shared = (book.rules_version ?? 1) > 1 && whole < offered
   const wanted = (percent: string | null | undefined, minor: Minor | null | undefined) => {
     if (percent != null) return roundHalf(percentOf(whole, percent), book.rounding)
@@ -216,8 +216,8 @@ export function wantDiscounts(
 }
 
 /**
- * The discounts that count, in their order, together never more than the whole. A declined discount
- * line keeps what it would have come to alone.
+ * The discounts that count, in order, together limited to the whole. A declined discount line keeps its amount, which
+ * is in no sum.
  */
 function holdDiscounts(wanted: Discounts, whole: Minor, counts: Counts): Discounts {
   let left = whole
@@ -231,7 +231,7 @@ function holdDiscounts(wanted: Discounts, whole: Minor, counts: Counts): Discoun
   return { byLine, offQuote, off: whole - left + offQuote }
 }
 
-/** What credit and discounts leave (S1) of each line, the labor minimum and the supplies. */
+/** What remains of each line, the labor minimum and the supplies after credit and discounts (S1). */
 function nets(charges: Charges, off: Minor): Minor[] {
   const priced = charges.lines.map((line) => ({ line, price: priceIn(charges, line) }))
   const amounts = [...priced.map(({ price }) => price.amount), charges.laborMinimum, charges.supplies]
@@ -251,7 +251,7 @@ function byRank(charges: Charges): Record<FindingRank, Minor> {
   return totals
 }
 
-/** What is asked for in advance (R9), never more than the total. */
+/** The deposit (R9), limited to the total. */
 function depositOf(book: ShopPrices, charges: Charges, total: Minor): Minor {
   const { percent, of, from_total_minor, rounding_to_minor } = book.deposit
   if (total < from_total_minor) return 0

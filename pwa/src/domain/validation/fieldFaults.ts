@@ -3,19 +3,19 @@
  * both sides run the vectors of `fixtures/fields`.
  */
 
-/** What is wrong with one field of a row ("breaks.0.minutes"): a code that the server uses as well. */
+/** The fault of one field of a row ("breaks.0.minutes"): a code that the server also uses. */
 export interface Fault {
   field: string
   code: string
 }
 
-/** The least and the most of a whole number, or of the characters of a text. */
+/** Minimum and maximum of a whole number, or of the length of a text. */
 export type Limits = readonly [least: number, most: number]
 
 /** "07:30" */
 const CLOCK_TIME = /^([01]\d|2[0-3]):[0-5]\d$/
 
-/** Numbers of a row that are not whole or not within their limits; null is not entered, and never wrong. */
+/** Numbers of a row that are not whole or not within their limits; null (not entered) is valid. */
 export function faultsOfNumbers(row: object, limits: Readonly<Record<string, Limits>>, under = ''): Fault[] {
   return Object.entries(limits).flatMap(([name, [least, most]]) => {
     const value: unknown = Reflect.get(row, name)
@@ -40,7 +40,7 @@ export function faultsOfTexts(row: object, limits: Readonly<Record<string, Limit
   })
 }
 
-/** Times of the day that are none. */
+/** Invalid times of day. */
 export function faultsOfTimes(row: object, names: readonly string[], under = ''): Fault[] {
   return names
     .filter((name) => !CLOCK_TIME.test(String(Reflect.get(row, name))))
@@ -54,7 +54,7 @@ export function faultsOfList(field: string, list: readonly unknown[], most: numb
 
 const PLAIN_DECIMAL = /^-?\d{1,12}(\.\d{1,6})?$/
 
-/** Coordinates that are no number or beyond the most; null is none. */
+/** Coordinates that are not a number or out of range; null is valid. */
 export function faultsOfDegrees(row: object, most: Readonly<Record<string, number>>): Fault[] {
   return Object.entries(most).flatMap(([field, limit]) => {
     const value: unknown = Reflect.get(row, field)

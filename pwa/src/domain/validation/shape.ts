@@ -1,17 +1,17 @@
 /**
- * Checks of single fields, for what the compiler cannot see: text typed by people, rows kept for long.
+ * Checks of single fields at run time: text typed by people, and rows stored by older apps.
  *
- * Codes are those of the twin, `shopapi/core/schema.py` and the limits in `shopapi/quotes/rules`.
+ * The codes are those of the twin, `shopapi/core/schema.py`, and the limits those in `shopapi/quotes/rules`.
  */
 
 import { compare, exact, isDecimal } from '../numbers/decimal.ts'
 import { type FieldError, type QuoteFault, refusal } from '../quotes/wording.ts'
 
-/** Adds what is wrong with a value to `found`, under its path in dots. */
+/** Adds the faults of a value to `found`, with its dotted path. */
 export type Check = (value: unknown, path: string, found: FieldError[]) => void
 
-// Only these count as blank, so that both twins agree on what an empty text is.
-// What neither UTF-8 nor PostgreSQL can keep: NUL, half of a surrogate pair (the u flag takes whole pairs as characters).
+// NOT_BLANK lists what counts as blank, so that both twins agree on what an empty text is.
+// What UTF-8 or PostgreSQL cannot store: NUL, lone surrogates (with the u flag whole pairs do not match).
 const UNSTORABLE = /[\0\p{Surrogate}]/u
 const NOT_BLANK = /[^\t\n\v\f\r \u0085\u00a0\u1680\u2000-\u200b\u2028\u2029\u202f\u205f\u2060\u3000\ufeff]/
 const PLAIN_KEY = /^[a-z][a-z0-9_-]{0,39}$/
@@ -19,14 +19,14 @@ const CURRENCY = /^[A-Z]{3}$/
 const UUID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/
 const DAY = /^[0-9]{4}-[0-9]{2}-[0-9]{2}$/
 
-/** A check that fails with one code whenever `holds` does not. */
+/** A check that fails with one code unless `holds`. */
 function must(holds: (value: unknown) => boolean, code: QuoteFault): Check {
   return (value, path, found) => {
     if (!holds(value)) found.push(refusal(path, code))
   }
 }
 
-/** Checks made one after another, until one finds something. */
+/** Checks made one after another, until one finds a fault. */
 function first(...checks: readonly Check[]): Check {
   return (value, path, found) => {
     const before = found.length
@@ -47,7 +47,7 @@ export function text(most: number): Check {
   )
 }
 
-/** A text that holds something to read. */
+/** A text that is not blank. */
 export function words(most: number): Check {
   return first(
     text(most),
@@ -89,7 +89,7 @@ function isDay(text: string): boolean {
   )
 }
 
-/** A whole number from `low` to `high`, both allowed. */
+/** A whole number from `low` to `high`, both included. */
 export function whole(low: number, high: number, code: QuoteFault): Check {
   return first(
     must(Number.isInteger, 'int_type'),
@@ -97,7 +97,7 @@ export function whole(low: number, high: number, code: QuoteFault): Check {
   )
 }
 
-/** A decimal in plain text from `low` to `high`, both allowed. */
+/** A decimal in plain text from `low` to `high`, both included. */
 export function decimal(low: number, high: number, code: QuoteFault): Check {
   return first(
     must((value) => typeof value === 'string' && isDecimal(value), 'decimal_text'),
@@ -120,13 +120,13 @@ export function orNull(check: Check): Check {
 
 type Omissible = Check & { readonly omissible: true }
 
-/** A field that may be left out, but is never null. */
+/** A field that may be omitted, but not null. */
 export function omissible(check: Check): Omissible {
   const own: Check = (value, path, found) => check(value, path, found)
   return Object.assign(own, { omissible: true as const })
 }
 
-/** A field that may be null or left out. */
+/** A field that may be null or omitted. */
 export function optional(check: Check): Omissible {
   return omissible(orNull(check))
 }
@@ -138,7 +138,7 @@ export function listOf(check: Check): Check {
   }
 }
 
-/** A record with these fields; others are left alone, the compiler and the server see to them. */
+/** A record with these fields. Other fields are not checked here but by the compiler and the server. */
 export function record<T>(fields: { readonly [K in keyof Required<T>]: Check }): Check {
   const checks: [string, Check & { omissible?: true }][] = Object.entries(fields)
   return (value, path, found) => {

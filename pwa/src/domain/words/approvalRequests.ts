@@ -58,7 +58,7 @@ export const asking = {
     letter: 'Open an e-mail',
     copy: 'Copy the link',
     copied: 'Copied',
-    share: 'Whoever has the link can answer. Send it to the customer alone.',
+    share: 'Anybody with the link can answer. Send it to the customer only.',
     back: 'Take the request back',
     tookBack: 'Request taken back',
     again: 'Ask again',

@@ -60,7 +60,7 @@ export const paper = {
 
 export const calendar = {
   title: 'Calendar of your runs',
-  hint: 'An address for your own calendar program. Whoever knows it can read your runs: keep it to yourself.',
+  hint: 'An address for your own calendar program. Anybody who knows it can read your runs: keep it to yourself.',
   show: 'Show the address',
   make: 'Make an address',
   withdraw: 'Withdraw this address',

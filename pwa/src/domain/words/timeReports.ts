@@ -16,7 +16,7 @@ export const timeReports = {
     heldHint: 'How many past jobs stayed within them. Needs a signal',
     pay: 'A week with overtime',
     payHint: 'What it comes to. Needs a signal',
-    own: 'You see your own hours; whoever corrects time sees everybody’s.',
+    own: 'You see your own hours; those who may correct time see everybody’s.',
   },
   earlier: 'Week before',
   later: 'Week after',
