@@ -11,11 +11,11 @@ MESSAGES: Mapping[str, str] = {
     "too_many_bytes": "Only {missing} more bytes belong to this picture.",
     "upload_day_full": (
         "This shop may send {most} MB of pictures a day, and that is reached. They stay on the phone and go"
-        " on tomorrow; whoever runs the server can raise DRAWBAR_UPLOAD_MB_A_DAY."
+        " on tomorrow; the person who runs the server can raise DRAWBAR_UPLOAD_MB_A_DAY."
     ),
     "too_many_uploads": (
         "{most} pictures of this shop are half sent. This one stays on the phone until others are through;"
-        " whoever runs the server can raise DRAWBAR_OPEN_UPLOADS."
+        " the person who runs the server can raise DRAWBAR_OPEN_UPLOADS."
     ),
     "wrong_offset": "The next byte awaited is number {offset}; ask where the upload stands and go on from there.",
     "header_missing": "Send a header {header} with a whole number.",

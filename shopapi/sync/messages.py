@@ -29,8 +29,8 @@ MESSAGES: Mapping[str, str] = {
     ),
     "left_out": "{name} looked at this and left it out.",
     "not_booked": (
-        "These hours are for a job that was not accepted, so they are not booked. Once whoever wrote the job has put it"
-        " right, they follow by themselves. Or add them by hand to the right job, and leave this out."
+        "These hours are for a job that was not accepted, so they are not booked. Once the author of the job has"
+        " corrected it, they are added automatically. Or add them by hand to the right job, and leave this out."
     ),
     # Of settling an issue.
     "already_settled": "This has settled itself meanwhile; there is nothing to choose any more.",

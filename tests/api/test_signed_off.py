@@ -125,7 +125,7 @@ def test_signed_off_session_cannot_register_or_use_another_device(crew: Crew) ->
 
 
 def test_signing_off_a_device_signs_off_its_session(crew: Crew) -> None:
-    """Whoever holds the cookie cannot keep it open by registering one more device with it beforehand."""
+    """A stolen cookie cannot be kept valid by registering another device with it beforehand."""
     phone = phone_of(crew)
     spare = str(uuid7())
     assert phone.post("sync/devices", {"id": spare}).status_code == 200

@@ -219,12 +219,12 @@ def test_breakdown_reported_offline_reaches_the_shop(
     stop = stops[aboard]
     assert (stop.job_id, stop.from_rig_id, stop.place) == (stops[done].job_id, rig, "Mill Road, by the bridge")
 
-    _office_reads_and_mends(new_phone(proxy.url), aboard)
+    _office_reads_and_repairs(new_phone(proxy.url), aboard)
     with in_shop(shop.shop_id):
         assert Rig.objects.get().out_at is None
 
 
-def _office_reads_and_mends(office: Phone, aboard: UUID) -> None:
+def _office_reads_and_repairs(office: Phone, aboard: UUID) -> None:
     office.sign_in(OWNER)
     office.open(f"/stops/{aboard}")
     office.expect_text("On the deck of Blue truck, broken down")

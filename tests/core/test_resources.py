@@ -36,8 +36,8 @@ WRONG: dict[str, Callable[[], Any]] = {
     "The filter “colour” is no field of SiteRow": wrong(filters=("colour",)),
     "The transition table “mood” is no field of Site": wrong(transitions={"mood": {}}),
     "add_site and put_site have the same path": wrong(commands=(add_site, replace(add_site, name="put_site"))),
-    "edit_site and mend_site have the same path, ending in “edit”": wrong(
-        commands=(edit_site, replace(edit_site, name="mend_site", rest_name="edit"))
+    "edit_site and repair_site have the same path, ending in “edit”": wrong(
+        commands=(edit_site, replace(edit_site, name="repair_site", rest_name="edit"))
     ),
     "add_site has no argument “id”": wrong(commands=(replace(add_site, schema=cast(Any, NoId)),)),
     "Each kind belongs to one resource; claimed twice: site": lambda: check_resources(

@@ -442,7 +442,7 @@ def test_nobody_home_is_said_more_exactly_or_taken_back_with_what_was_asked_agai
         assert [one(Stop, crew, each).state for each in (second, again)] == ["planned", "dropped"]
         with refuses(Conflict, "is driving by now"):
             do(driver, take_back_stamp, id=first, stamp="failed")
-        # Whoever stood there when they pressed it stands there again.
+        # After the undo the driver is at the stop again.
         do(driver, arrive_stop, id=first, at=SEVEN + timedelta(minutes=9))
         do(driver, fail_stop, id=first, at=SEVEN + timedelta(minutes=9), reason="nobody_home")
         do(driver, take_back_stamp, id=first, stamp="failed")

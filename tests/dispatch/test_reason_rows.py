@@ -1,4 +1,4 @@
-"""Plans keep cautions and reasons as codes with figures; the sentence is made for whoever reads, old ones stay."""
+"""Plans store cautions and reasons as codes with figures; sentences are made at reading, and old ones are kept."""
 
 from datetime import date
 from uuid import UUID

@@ -170,7 +170,7 @@ def test_what_was_typed_comes_back_on_the_wire(crew: Crew) -> None:
         machine = MachineRow.of(Machine.objects.get(id=machine_id)).model_dump(mode="json")
     assert (rig["payload_kg"], rig["payload_typed"], rig["deck"]) == (408, "900 lb", {**deck, "typed": typed})
     assert (machine["mass_kg"], machine["mass_typed"], machine["length_typed"]) == (454, "1000 lb", "5 ft")
-    # A deck of before, which knows nothing of typed figures, is changed by whoever saw it so.
+    # A deck stored before figures were typed can be edited from a device that has it in that form.
     do(crew.owner, edit_rig, id=rig_id, base={"deck": {**deck, "typed": typed}}, set={"deck": deck})
     do(crew.owner, edit_rig, id=rig_id, base={"deck": deck}, set={"deck": {**deck, "slots": 3}})
     with in_shop(crew.shop_id):

@@ -263,7 +263,7 @@ def test_every_reason_is_true(day: Problem) -> None:
         words = render(rule_reason(left.code, left.facts, {}, pounds=False))
         assert words
         assert "{" not in words
-        # Whoever has no times of their own is never said to be shut.
+        # A stop without windows is never reported as closed.
         if left.code == "window" and "other" not in left.facts:
             assert max(window.closes for window in day.by_key[left.stop].windows) < 24 * HOUR - 1
         check_reason(day, plan.routes, left)

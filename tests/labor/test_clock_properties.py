@@ -101,7 +101,7 @@ def carry(
         kept(lambda: do(actor, stop_clock, id=chosen.id, ended_at=at))
     elif what == "correct":
         span = {"started_at": at, "ended_at": at + timedelta(hours=1)}
-        do(actor, correct_entry, id=uuid4(), entry_id=chosen.id, kind="repair", job_id=job, reason="Mended", **span)
+        do(actor, correct_entry, id=uuid4(), entry_id=chosen.id, kind="repair", job_id=job, reason="Corrected", **span)
     elif what == "drop":
         do(actor, drop_entry, id=chosen.id, reason="A slip")
     else:

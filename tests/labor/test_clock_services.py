@@ -179,11 +179,11 @@ def test_a_correction_that_leaves_a_stamp_as_the_phone_has_it_leaves_its_repair(
     do(ahead, correct_entry, id=goes_on, entry_id=entry, ended_at=None, **correction)
     assert entries(crew)[goes_on] == ("open", 9, None)
     stop(ahead, goes_on, 14)
-    mended = uuid7()
-    do(ahead, correct_entry, id=mended, entry_id=goes_on, ended_at=at(14), **correction)
-    assert entries(crew)[mended] == ("closed", 9, 11)
+    corrected = uuid7()
+    do(ahead, correct_entry, id=corrected, entry_id=goes_on, ended_at=at(14), **correction)
+    assert entries(crew)[corrected] == ("closed", 9, 11)
     with in_shop(crew.shop_id):
-        row = TimeEntry.objects.get(id=mended)
+        row = TimeEntry.objects.get(id=corrected)
         assert (row.device_started_at, row.start_skew_ms, row.end_skew_ms) == (at(12), 3 * 3_600_000, 3 * 3_600_000)
 
 
@@ -198,10 +198,10 @@ def test_a_stop_that_cannot_be_is_kept_and_asked_about(crew: Crew, job: UUID, en
         assert (row.state, row.anomaly, row.device_ended_at) == ("disputed", anomaly, at(ended))
     assert open_issues(crew) == [entry]
     # The next clock is not held up by it, and the guided fix settles it.
-    mended = uuid7()
+    corrected = uuid7()
     correction = {"started_at": at(9), "ended_at": at(10), "kind": "repair", "job_id": job, "reason": "Clock was set"}
-    do(crew.mechanic, correct_entry, id=mended, entry_id=entry, **correction)
-    assert entries(crew)[mended] == ("closed", 9, 10)
+    do(crew.mechanic, correct_entry, id=corrected, entry_id=entry, **correction)
+    assert entries(crew)[corrected] == ("closed", 9, 10)
     assert entries(crew)[entry][0] == "replaced"
     assert open_issues(crew) == []
 

@@ -49,9 +49,9 @@ def test_a_mail_in_hand_of_a_worker_that_is_killed_is_taken_once(live_site: Live
                 Outbox.objects.update(run_after=now() - LOST_AFTER, done_at=None, attempts=0)
             box.stall = 0
             live_site.start_worker()
-            # Rung for again, by a promise that is still owed.
+            # Queued again, since the outbox entry is still pending.
             sweep()
-            _until(lambda: not _owed(crew.shop_id))
+            _until(lambda: not _is_pending(crew.shop_id))
         finally:
             live_site.stop_worker()
             for name in ("DRAWBAR_SMTP_URL", "DRAWBAR_MAIL_FROM"):
@@ -63,7 +63,7 @@ def test_a_mail_in_hand_of_a_worker_that_is_killed_is_taken_once(live_site: Live
         assert (found.state, found.tries) == ("unknown", 1)
 
 
-def _owed(shop_id: UUID) -> bool:
+def _is_pending(shop_id: UUID) -> bool:
     with in_shop(shop_id):
         return Outbox.objects.filter(done_at=None).exists()
 

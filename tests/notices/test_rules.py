@@ -137,6 +137,6 @@ def test_the_phone_finds_the_same_faults(case: dict[str, Any]) -> None:
 
 
 @given(st.integers(1, 20), st.sampled_from(DeliveryStatus))
-def test_only_what_time_may_mend_is_ever_tried_again(tries: int, fate: DeliveryStatus) -> None:
+def test_only_temporary_failures_are_tried_again(tries: int, fate: DeliveryStatus) -> None:
     state, wait = after_try(tries, DeliveryResult(fate))
     assert (wait is not None) == (state == "waiting") == (fate == DeliveryStatus.LATER and tries <= 5)

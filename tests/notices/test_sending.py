@@ -92,7 +92,7 @@ def post(actor: Actor, **more: Any) -> Notice:
 
 
 def work(actor: Actor, notice: Notice) -> Notice:
-    """What the task does, with the promise that is owed."""
+    """Run the task with the pending outbox entry."""
     row = Outbox.objects.filter(args__notice_id=str(notice.id), done_at=None).order_by("-created_at").first()
     assert row is not None
     send_notice(str(actor.shop_id), str(row.id))

@@ -70,7 +70,7 @@ def shop_content(shop_id: UUID, *, same_people: bool = True) -> dict[str, list[s
     log = [_without(row, left_out) for row in table_rows("sync_loggedcommand", shop_id)]
     held["log"] = sorted(json.dumps(row, sort_keys=True) for row in log)
     held["counter"] = sorted(json.dumps(_without(row, left_out)) for row in table_rows("core_counter", shop_id))
-    held["owed"] = [json.dumps(sorted(row["task"] for row in table_rows("core_outbox", shop_id)))]
+    held["outbox"] = [json.dumps(sorted(row["task"] for row in table_rows("core_outbox", shop_id)))]
     return held
 
 

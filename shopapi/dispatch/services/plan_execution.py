@@ -32,7 +32,7 @@ from shopapi.planner.solver import Budget, Cancelled, Progress
 KEEP = 15 * 60 * COSTS.second
 # The search time of one day in seconds: a person waits for it, and an ordinary day is near its best well before.
 FEW_STOPS, SOON = 15, 2
-MENDING_SECONDS = 0.3
+REPAIR_SECONDS = 0.3
 
 
 class PlanRun:
@@ -181,7 +181,7 @@ class ProgressReporter:
         answer = None
         if progress.routes is not None and not self.shown:
             # The search ignores deck order and breaks, so its result so far is repaired before it is checked.
-            until = time.monotonic() + MENDING_SECONDS
+            until = time.monotonic() + REPAIR_SECONDS
             repaired = repair(self.problem, progress.routes, lambda: time.monotonic() >= until)
             answer = self.answer(repaired.routes, (), proven=False)
             self.shown = answer is not None

@@ -42,12 +42,15 @@ function DueRow({ row }: { row: FollowUp }) {
   }
   // The phone's messaging app does not report whether the message was sent: the member is asked after returning.
   const [begun, setBegun] = useState(false)
-  const owed = noticeToSendByHand(row.about_id)
+  const queued = noticeToSendByHand(row.about_id)
   const hello = t.hello(shop.value?.name ?? '')
-  const link = owed ? messageLink(owed, owed) : customerRow?.phone && smsLink(customerRow.phone, hello)
+  const link = queued ? messageLink(queued, queued) : customerRow?.phone && smsLink(customerRow.phone, hello)
   function noted() {
     setBegun(false)
-    void saveWithToast(() => (owed ? markSentByHand(owed.id) : recordHello(row, customerRow, hello)), t.noted)
+    void saveWithToast(
+      () => (queued ? markSentByHand(queued.id) : recordHello(row, customerRow, hello)),
+      t.noted,
+    )
   }
   const later = format.value.weekday(daysAfter(today(), A_WEEK))
   return (

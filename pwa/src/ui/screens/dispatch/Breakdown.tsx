@@ -42,7 +42,7 @@ function BreakdownForm({ row, truck, since }: { row: Run; truck: Rig; since: str
       title={t.title}
       subtitle={t.since(format.value.moment(since))}
       saveLabel={t.add}
-      before={<Advice truck={truck} onMended={() => navigate(form.back)} />}
+      before={<Advice truck={truck} onRepaired={() => navigate(form.back)} />}
     >
       <TextField multiline label={t.note} {...field('note')} />
       <TextField label={t.place} hint={t.placeHint} {...field('place')} />
@@ -52,7 +52,7 @@ function BreakdownForm({ row, truck, since }: { row: Run; truck: Rig; since: str
 }
 
 /** Roadside cautions, a number to call, and a button for when the rig runs again. */
-function Advice({ truck, onMended }: { truck: Rig; onMended: () => void }) {
+function Advice({ truck, onRepaired }: { truck: Rig; onRepaired: () => void }) {
   return (
     <>
       <Caution text={t.caution} />
@@ -63,7 +63,7 @@ function Advice({ truck, onMended }: { truck: Rig; onMended: () => void }) {
           wide
           label={t.runsAgain}
           onPress={() =>
-            void saveWithToast(() => repairRig(truck.id), t.backOnRoad).then((saved) => saved && onMended())
+            void saveWithToast(() => repairRig(truck.id), t.backOnRoad).then((saved) => saved && onRepaired())
           }
         />
       </ButtonRow>
