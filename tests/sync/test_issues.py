@@ -172,7 +172,7 @@ def test_command_held_by_an_older_version_is_rejected_if_it_cannot_be_held(crew:
 
 
 def test_settling_requires_the_settlers_permission(crew: Crew) -> None:
-    """Whoever may settle what an owner's lost phone sent cannot add a rig by it without the permission for rigs."""
+    """Settling a held command of an owner's lost phone also needs the permission for that command."""
     former = second_owner(crew)
     sign_off(crew, former)
     (said,) = push(former, ("add_rig", {"id": str(uuid7()), "name": "Red truck", "payload_kg": 900}))

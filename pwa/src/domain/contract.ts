@@ -955,7 +955,7 @@ export interface NewPlan {
 /**
  * A new draft. `basis` is the price book it is calculated by, with the one tax profile of its day.
  *
- * `replaces_id`: a revision of that quote, which stays valid until this one is offered.
+ * `replaces_id`: a revision of that quote, which is valid until this one is offered (decided, if it was decided).
  */
 export interface NewQuote {
   readonly id: string

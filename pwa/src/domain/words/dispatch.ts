@@ -1,5 +1,5 @@
 // Words of stops, runs and driving; those of rigs and the yard (`rig.ts`) and of a hand-over (`handover.ts`) come
-// with their screens. It only names them: what stands in files of their own is loaded with whoever says it.
+// with their screens. It only re-exports them; texts in separate files are loaded with the screens that show them.
 
 export { plan } from './plan'
 export { stops } from './plural'
