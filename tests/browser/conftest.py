@@ -63,8 +63,8 @@ def story() -> Scenario:
 
 
 @pytest.fixture
-def shop(live_site: LiveSite) -> Actor:
-    """A shop with an owner, a mechanic and a price book, and nothing else."""
+def new_shop(live_site: LiveSite) -> Actor:
+    """A shop with an owner, as it is opened: nothing in it is entered."""
     opening = {
         "shop_name": "Kettle Ford Small Engine",
         "zone": "America/Boise",
@@ -73,16 +73,21 @@ def shop(live_site: LiveSite) -> Actor:
         "email": OWNER,
         "password": PASSWORD,
     }
-    owner = open_first_shop(data=parse(FirstShop, opening))
+    return open_first_shop(data=parse(FirstShop, opening))
+
+
+@pytest.fixture
+def shop(new_shop: Actor) -> Actor:
+    """A shop with an owner, a mechanic and a price book, and nothing else."""
     mechanic = {
         "id": str(uuid7()),
         "name": "Bram Aldous",
         "email": MECHANIC,
         "role": "mechanic",
     }
-    join_at_once(actor=owner, data=parse(NewInvitation, mechanic), password=PASSWORD)
-    work.save_prices(owner, BOOK)
-    return owner
+    join_at_once(actor=new_shop, data=parse(NewInvitation, mechanic), password=PASSWORD)
+    work.save_prices(new_shop, BOOK)
+    return new_shop
 
 
 @pytest.fixture

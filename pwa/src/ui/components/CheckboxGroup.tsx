@@ -3,6 +3,7 @@ interface Props<Value extends string> {
   values: readonly Value[]
   options: readonly { value: Value; label: string; hint?: string }[]
   onValuesChange: (values: Value[]) => void
+  horizontal?: boolean
   error?: string | undefined
 }
 
@@ -12,13 +13,14 @@ export function CheckboxGroup<Value extends string>({
   values,
   options,
   onValuesChange,
+  horizontal,
   error,
 }: Props<Value>) {
   return (
     <fieldset class="option-group">
       <legend>{label}</legend>
       {error && <p class="field-error">{error}</p>}
-      <div>
+      <div class={horizontal ? 'horizontal' : undefined}>
         {options.map(({ value, label, hint }) => (
           <label class="option" key={value}>
             <input

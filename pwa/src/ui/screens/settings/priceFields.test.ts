@@ -3,8 +3,10 @@ import { expect, test } from 'vitest'
 import { numberFormatsFor } from '../../../domain/numbers/formats'
 import type { ShopPrices } from '../../../domain/quotes/book'
 import { checkBook } from '../../../domain/quotes/checks'
-import { withNewEntry } from './priceBookEntries'
-import { partsOf, readAt, typedAt, withAt } from './priceFields'
+import { basis } from '../../../store/fakes/book'
+import { exampleBill } from './exampleBill'
+import { TAX_SHAPES, type TaxShape, withNewEntry, withoutLast, withTaxShape } from './priceBookEntries'
+import { parsePriceBook, partsOf, readAt, typedAt, withAt } from './priceFields'
 
 const demo = readFileSync(new URL('../../../../../fixtures/demo/shop.json', import.meta.url), 'utf8')
 const { book } = JSON.parse(demo, (key, value: unknown) => (key === 'member_id' ? null : value)) as {
@@ -22,8 +24,8 @@ test('every figure of the price book survives formatting and parsing', () => {
   expect(fields.length).toBeGreaterThan(25)
 })
 
-test.each(['rate', 'band', 'zone', 'profile'] as const)(
-  'adding a %s lacks nothing but what is to be typed',
+test.each(['labor_rates', 'part_bands', 'travel.zones', 'tax_profiles', 'tax_profiles.0.rates'])(
+  'an entry added to %s lacks nothing but what is to be typed',
   (what) => {
     const more = withNewEntry(book, what, '2026-06-01')
     const blank = checkBook(more).filter(({ code }) => code !== 'words_empty')
@@ -33,7 +35,7 @@ test.each(['rate', 'band', 'zone', 'profile'] as const)(
 )
 
 test('a new tax entry begins the day after the one before ends', () => {
-  const profiles = withNewEntry(book, 'profile', '2026-06-01').tax_profiles
+  const profiles = withNewEntry(book, 'tax_profiles', '2026-06-01').tax_profiles
   expect(profiles.slice(-2).map(({ from_on, until_on }) => [from_on, until_on])).toEqual([
     ['2026-01-01', '2026-06-01'],
     ['2026-06-02', null],
@@ -56,9 +58,66 @@ test('rounding of several taxes is a choice only where there are several', () =>
   const next = (rates_rounded?: string) =>
     withNewEntry(
       { ...book, tax_profiles: [{ ...last, ...(rates_rounded && { rates_rounded }) }] } as ShopPrices,
-      'profile',
+      'tax_profiles',
       '2026-06-01',
     )
   expect(next().tax_profiles.at(-1)?.rates_rounded).toBe('each')
   expect(next('together').tax_profiles.at(-1)?.rates_rounded).toBe('together')
+})
+
+test('the price book of a new shop offers a tax rate, and examples of what is taxed', () => {
+  const [tax] = partsOf(basis, figures).filter(({ of }) => of === 'tax_profiles')
+  expect(tax?.adds).toContain('tax_profiles.0.rates')
+  const more = withNewEntry(basis, 'tax_profiles.0.rates', '2026-06-01')
+  const paths = partsOf(more, figures).flatMap(({ fields }) => fields.map(({ path }) => path))
+  expect(paths).toContain('tax_profiles.0.rates.0.percent')
+  expect(withoutLast(more, 'tax_profiles.0.rates')).toEqual(basis)
+})
+
+test.each(Object.keys(TAX_SHAPES) as TaxShape[])(
+  'the example "%s" names no percentage and can be saved once its rates are typed',
+  (shape) => {
+    const prices = withTaxShape(basis, 0, shape)
+    expect(checkBook(prices)).toEqual([])
+    expect(prices.tax_profiles[0]?.rates.every(({ percent }) => percent === '0')).toBe(true)
+    // Drafts that follow the profile of before are shown as such.
+    expect(prices.tax_profiles[0]?.key).not.toBe(basis.tax_profiles[0]?.key)
+    const untyped = parsePriceBook({ prices, typed: { 'tax_profiles.0.rates.0.percent': '' } }, figures)
+    expect(Object.keys(untyped.faults)).toEqual(shape === 'none' ? [] : ['tax_profiles.0.rates.0.percent'])
+  },
+)
+
+const billOf = (shape: TaxShape, percents: string[], more: object = {}) => {
+  const typed = Object.fromEntries(
+    percents.map((percent, rate) => [`tax_profiles.0.rates.${rate}.percent`, percent]),
+  )
+  const prices = { ...withTaxShape(basis, 0, shape), ...more }
+  const { lines, sums } = exampleBill(parsePriceBook({ prices, typed }, figures).whole, 0, figures)
+  return {
+    lines: lines.map(({ amount, taxed }) => [amount, taxed]),
+    tax: sums.tax.map(({ tax_minor }) => tax_minor),
+    total: sums.total_minor,
+  }
+}
+
+test.each([
+  // 1.5 h at 90.00, and a part of 40.00 with 40 %: 135.00 and 56.00.
+  { shape: 'none', percents: [], taxed: [true, true], tax: [], total: 19_100 },
+  { shape: 'parts', percents: ['6'], taxed: [false, true], tax: [336], total: 19_436 },
+  { shape: 'withParts', percents: ['6'], taxed: [true, true], tax: [1146], total: 20_246 },
+  { shape: 'two', percents: ['4', '1.25'], taxed: [true, true], tax: [764, 239], total: 20_103 },
+  { shape: 'inside', percents: ['19'], taxed: [true, true], tax: [3050], total: 19_100 },
+] as const)('the example bill with "$shape" is worked out as a quote is', (row) => {
+  const bill = billOf(row.shape, [...row.percents])
+  expect(bill.lines).toEqual([
+    [13_500, row.taxed[0]],
+    [5600, row.taxed[1]],
+  ])
+  expect([bill.tax, bill.total]).toEqual([row.tax, row.total])
+})
+
+test('the example bill has travel by zone, and a part with a price where there is no mark-up', () => {
+  const travel = { ...basis.travel, mode: 'zone', zones: [{ key: 'near', label: 'Near', minor: 2500 }] }
+  const { lines } = billOf('none', [], { travel, part_bands: [] })
+  expect(lines.map(([amount]) => amount)).toEqual([13_500, 4000, 2500])
 })

@@ -1,5 +1,6 @@
 import type { NumberFormats } from '../../../domain/numbers/formats'
 import type { ShopPrices } from '../../../domain/quotes/book'
+import { checkBook } from '../../../domain/quotes/checks'
 import { en } from '../../../domain/words'
 
 /** One number of the price book as shown and typed; `path` locates it ("labor_rates.0.minor_per_hour"). */
@@ -20,17 +21,29 @@ export interface PriceChoice {
 
 export interface PricePart {
   title: string
+  /** The part of the price book that is set up by itself (`/prices?of=tax_profiles`), if it is in one. */
+  of?: PartOfPrices
   fields: readonly PriceField[]
   choices?: readonly PriceChoice[]
-  /** The kind of entry that can be added at the end of this section. */
-  adds?: 'rate' | 'band' | 'zone' | 'profile'
+  /** The paths that are true or false, after the choices. */
+  checks?: { label: string; options: readonly { value: string; label: string }[] }
+  /** The paths of the lists to which an entry can be added at the end of this section. */
+  adds?: readonly string[]
+  /** The path of the list whose last entry can be removed. */
+  drops?: string
+  /** The place of the tax profile that this section is about. */
+  profile?: number
+}
+
+export type PartOfPrices = 'labor_rates' | 'part_bands' | 'tax_profiles' | 'terms'
+
+export interface PricesFormFields {
+  prices: ShopPrices
+  /** What was typed, by path. */
+  typed: Record<string, string>
 }
 
 const t = en.prices
-const YES_NO = [
-  { value: 'true', label: t.taxed },
-  { value: 'false', label: t.untaxed },
-]
 
 /** The sections of the price book, in the order in which the owner of the shop fills them in. */
 export function partsOf(book: ShopPrices, figures: NumberFormats): PricePart[] {
@@ -38,7 +51,8 @@ export function partsOf(book: ShopPrices, figures: NumberFormats): PricePart[] {
     ratesPart(book),
     {
       title: t.bands,
-      adds: 'band',
+      of: 'part_bands',
+      adds: ['part_bands'],
       fields: book.part_bands.flatMap(({ up_to_minor }, at) => [
         ...(up_to_minor === null
           ? []
@@ -60,27 +74,41 @@ export function partsOf(book: ShopPrices, figures: NumberFormats): PricePart[] {
     },
     travelPart(book),
     {
-      title: t.deposit,
-      fields: [
-        { path: 'deposit.percent', label: t.depositPercent, as: 'decimal' },
-        { path: 'deposit.from_total_minor', label: t.depositFrom, as: 'money' },
-      ],
-    },
-    {
       title: t.offers,
+      of: 'terms',
       fields: [
         { path: 'valid_days', label: t.validity, as: 'whole' },
         { path: 'terms', label: t.terms, as: 'long' },
       ],
     },
-    ...book.tax_profiles.map((profile, at) => taxPart(profile, at, at === book.tax_profiles.length - 1)),
+    {
+      title: t.deposit,
+      of: 'terms',
+      fields: [
+        { path: 'deposit.percent', label: t.depositPercent, as: 'decimal' },
+        { path: 'deposit.from_total_minor', label: t.depositFrom, as: 'money' },
+      ],
+      choices: [
+        {
+          path: 'deposit.of',
+          label: t.depositOf,
+          options: [
+            { value: 'parts', label: t.partLines },
+            { value: 'total', label: en.quote.totals.total },
+          ],
+        },
+      ],
+    },
+    ...book.tax_profiles.flatMap((profile, at) => taxParts(profile, at, book)),
   ]
 }
 
 function ratesPart(book: ShopPrices): PricePart {
   return {
     title: t.rates,
-    adds: 'rate',
+    of: 'labor_rates',
+    adds: ['labor_rates'],
+    ...(book.labor_rates.length > 1 && { drops: 'labor_rates' }),
     fields: [
       ...book.labor_rates.flatMap((_, at) => [
         { path: `labor_rates.${at}.label`, label: t.rateName, as: 'words' as const },
@@ -106,7 +134,7 @@ function travelPart({ travel }: ShopPrices): PricePart {
   const unit = en.quote.line.unit[travel.unit]
   return {
     title: t.travel,
-    ...(travel.mode === 'zone' && { adds: 'zone' as const }),
+    ...(travel.mode === 'zone' && { adds: ['travel.zones'] }),
     choices: [
       {
         path: 'travel.mode',
@@ -131,43 +159,67 @@ function travelPart({ travel }: ShopPrices): PricePart {
   }
 }
 
-function taxPart(profile: ShopPrices['tax_profiles'][number], at: number, last: boolean): PricePart {
+type TaxProfile = ShopPrices['tax_profiles'][number]
+
+/** What is taxed, at what rate; and its name, days and rounding, where there is anything to say of them. */
+function taxParts(profile: TaxProfile, at: number, { tax_profiles: all }: ShopPrices): PricePart[] {
   const path = `tax_profiles.${at}`
-  const taxed = (field: string, label: string) => ({ path: `${path}.${field}`, label, options: YES_NO })
+  const taxed = (field: string, label: string) => ({ value: `${path}.${field}`, label })
+  const { rates } = profile
+  const main: PricePart = {
+    title: t.taxOf(rates.length ? profile.label || profile.key : t.shapes.none),
+    of: 'tax_profiles',
+    profile: at,
+    adds: [`${path}.rates`],
+    ...(rates.length > 0 && { drops: `${path}.rates` }),
+    fields: rates.flatMap((_, rate) => [
+      { path: `${path}.rates.${rate}.label`, label: t.taxRateName, as: 'words' as const },
+      { path: `${path}.rates.${rate}.percent`, label: t.taxRate, as: 'decimal' as const },
+    ]),
+  }
+  if (!rates.length) return all.length > 1 ? [main, taxDetails(profile, path, all)] : [main]
+  const choices = [
+    {
+      path: `${path}.inclusive`,
+      label: t.inclusive,
+      options: [
+        { value: 'false', label: t.inclusiveNo },
+        { value: 'true', label: t.inclusiveYes },
+      ],
+    },
+    {
+      path: `${path}.labor`,
+      label: en.quote.kinds.labor,
+      options: [
+        { value: 'always', label: t.laborAlways },
+        { value: 'when_parts_supplied', label: t.laborWithParts },
+        { value: 'never_when_separate', label: t.laborNever },
+      ],
+    },
+  ]
+  const checks = {
+    label: t.taxed,
+    options: [
+      taxed('part', t.partLines),
+      taxed('supplies', t.supplies),
+      taxed('travel', t.travel),
+      taxed('fee', t.fees),
+    ],
+  }
+  return [{ ...main, choices, checks }, taxDetails(profile, path, all)]
+}
+
+function taxDetails(profile: TaxProfile, path: string, all: readonly TaxProfile[]): PricePart {
   return {
-    title: t.taxOf(profile.label || profile.key),
-    ...(last && { adds: 'profile' as const }),
+    title: t.taxDetails,
+    of: 'tax_profiles',
+    ...(profile === all.at(-1) && { adds: ['tax_profiles'] }),
     fields: [
       { path: `${path}.label`, label: t.taxName, as: 'words' },
       { path: `${path}.from_on`, label: t.taxFrom, as: 'day' },
       { path: `${path}.until_on`, label: t.taxUntil, as: 'maybe-day' },
-      ...profile.rates.flatMap((_, rate) => [
-        { path: `${path}.rates.${rate}.label`, label: t.taxRateName, as: 'words' as const },
-        { path: `${path}.rates.${rate}.percent`, label: t.taxRate, as: 'decimal' as const },
-      ]),
     ],
     choices: [
-      {
-        path: `${path}.inclusive`,
-        label: t.inclusive,
-        options: [
-          { value: 'false', label: t.inclusiveNo },
-          { value: 'true', label: t.inclusiveYes },
-        ],
-      },
-      {
-        path: `${path}.labor`,
-        label: en.quote.kinds.labor,
-        options: [
-          { value: 'always', label: t.laborAlways },
-          { value: 'when_parts_supplied', label: t.laborWithParts },
-          { value: 'never_when_separate', label: t.laborNever },
-        ],
-      },
-      taxed('part', t.parts),
-      taxed('supplies', t.supplies),
-      taxed('travel', t.travel),
-      taxed('fee', t.fees),
       {
         path: `${path}.per`,
         label: t.per,
@@ -176,13 +228,21 @@ function taxPart(profile: ShopPrices['tax_profiles'][number], at: number, last: 
           { value: 'line', label: t.perLine },
         ],
       },
+      {
+        path: `${path}.rounding`,
+        label: t.rounding,
+        options: [
+          { value: 'half_up', label: t.roundingUp },
+          { value: 'half_down', label: t.roundingDown },
+        ],
+      },
       ...roundingOf(profile, path),
     ],
   }
 }
 
 /** Several tax rates are rounded one by one or together; with a single rate there is no choice. */
-function roundingOf(profile: ShopPrices['tax_profiles'][number], path: string): PriceChoice[] {
+function roundingOf(profile: TaxProfile, path: string): PriceChoice[] {
   if (profile.rates.length < 2) return []
   return [
     {
@@ -236,4 +296,27 @@ export function withAt(book: ShopPrices, path: string, value: unknown): ShopPric
   const parent = steps.reduce<unknown>((at, step) => (at as Record<string, unknown>)[step], copy)
   ;(parent as Record<string, unknown>)[last] = value
   return copy
+}
+
+/** What was typed elsewhere than under a path. */
+export const typedOutside = (typed: Record<string, string>, path: string): Record<string, string> =>
+  Object.fromEntries(Object.entries(typed).filter(([each]) => !each.startsWith(path)))
+
+/** The price book with what was typed, and the errors by path. */
+export function parsePriceBook(
+  { prices, typed }: PricesFormFields,
+  figures: NumberFormats,
+): { whole: ShopPrices; faults: Record<string, string> } {
+  const faults: Record<string, string> = {}
+  let whole = prices
+  for (const { path, as } of partsOf(prices, figures).flatMap((part) => part.fields)) {
+    const text = typed[path]
+    if (text === undefined) continue
+    const value = readAt(text, as, figures)
+    if (value === undefined)
+      faults[path] = as.endsWith('money') ? en.quote.line.missingMoney : en.quote.line.missingNumber
+    else whole = withAt(whole, path, value)
+  }
+  if (!Object.keys(faults).length) for (const { field, words } of checkBook(whole)) faults[field] = words
+  return { whole, faults }
 }
