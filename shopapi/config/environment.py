@@ -140,7 +140,7 @@ class Environment(BaseSettings):
     redis_url: SecretStr = Field(validation_alias="REDIS_URL")
 
     debug: Flag = Field(default=False, validation_alias="DRAWBAR_DEBUG")
-    # Web processes alone use a pool of connections: it does not survive Celery's forks.
+    # Only web processes use a connection pool, since it does not survive Celery's forks.
     pool: Flag = Field(default=False, validation_alias="DRAWBAR_POOL")
     origin: Annotated[str, AfterValidator(_check_origin)] = Field(
         "http://localhost:8000", validation_alias="DRAWBAR_ORIGIN"

@@ -242,8 +242,8 @@ def _vapid() -> dict[str, str]:
 SMTP, SMS, VAPID = _smtp(), _sms(), _vapid()
 PUSH_HOSTS = _env.push_hosts.split(",")
 PUSH_LOOPBACK = False
-# Makers of the secret links in messages: functions (actor, id) -> full address. The apps that own the links stand above
-# notices, so they are named here. A message is not sent if its function raises a refusal.
+# Resolvers of secret links in messages: functions (actor, id) -> full address. They are named here because their apps
+# are higher than notices. A message is not sent if its function raises a refusal.
 NOTICE_LINKS = {"approval": "shopapi.quotes.services.links.address_to_send"}
 
 LANGUAGE_CODE = "en-us"

@@ -1,6 +1,6 @@
 """The families of refusal. Each has a stable `code`, names the fields at fault, and carries no sentence.
 
-The sentences stand in the catalogs (`messages.py` of each app); `core.rendering` makes them where they are shown.
+The sentences are in the catalogs (`messages.py` of each app); `core.rendering` makes them where they are shown.
 HTTP statuses are chosen in `core.http.problems` alone: a service knows nothing of them.
 """
 
@@ -21,7 +21,7 @@ Context = Mapping[str, ContextValue]
 class Reason:
     """A reason: the code of a sentence in the catalogs, and the values for its placeholders.
 
-    `text` is a finished sentence, shown as it stands: stored before there were catalogs, or made by another program.
+    `text` is a finished sentence, shown unchanged: stored before there were catalogs, or made by another program.
     """
 
     code: str

@@ -1,6 +1,6 @@
 """Tables that no resource owns: the change feed, the issues for people to settle, the audit trail, the outbox.
 
-They carry `shop_id` as a bare column: `core` stands below `accounts` and knows no Shop.
+They have `shop_id` as a plain column, since `core` is below `accounts` and has no Shop.
 """
 
 from django.db import models

@@ -187,7 +187,7 @@ class Resource:
 
 
 def plural_path(kind: str) -> str:
-    """The regular English plural of a kind, as it stands in paths.
+    """The regular English plural of a kind, used in paths.
 
     >>> [plural_path(kind) for kind in ("quote_line", "work_history", "day_switch")]
     ['quote-lines', 'work-histories', 'day-switches']
@@ -209,7 +209,7 @@ def all_resources() -> tuple[Resource, ...]:
 
 
 def resources_below(label: str) -> list[Resource]:
-    """The resources of the apps that stand below one of ours: those that it may know."""
+    """The resources of the apps below one of ours, which it may use."""
     lower = takewhile(lambda config: config.label != label, apps.get_app_configs())
     return [resource for module in _resource_modules(lower) for resource in module.RESOURCES]
 

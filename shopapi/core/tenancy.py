@@ -29,7 +29,7 @@ def see_shop(shop_id: UUID) -> None:
         cursor.execute("SELECT set_config('app.shop_id', %s, true)", [str(shop_id)])
 
 
-# Django leaves options alone that begin so: what a migration has made of a table travels with the model's state.
+# Django keeps unknown options with this prefix in the migration state, where these record what was done to a table.
 _SECURED = "_secured"
 
 

@@ -1,4 +1,4 @@
-"""Weights and lengths as people type them: "900 lb", "24.25 in", "16 ft", beside whole kilograms and centimetres.
+"""Weights and lengths as people type them ("900 lb", "24.25 in", "16 ft"), and as whole kilograms and centimetres.
 
 A measure is stored twice: as typed (value and unit, to be shown unchanged) and as a whole number of kg or cm.
 The figures of a check are exact: the typed value times its unit, a fraction without rounding. A typed value counts only
@@ -61,7 +61,7 @@ def exact_or_none(whole: int | None, typed: str) -> Fraction | None:
 
 
 def whole_of(measure: Fraction) -> int:
-    """The whole number beside a typed measure: rounded half up, at least 1.
+    """The whole number of a typed measure: rounded half up, at least 1.
 
     >>> whole_of(Fraction("408.5")), whole_of(Fraction("0.2"))
     (409, 1)

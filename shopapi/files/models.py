@@ -8,7 +8,7 @@ from shopapi.files.rules import About, AttachmentState
 
 
 class Attachment(ShopOwned):
-    """A picture of a row, named by kind and id, because the apps that own those rows stand above this one.
+    """A picture of a row, referred to by kind and id, because the apps of those rows are higher than this one.
 
     `sha256` and `bytes` are those of the uploaded file; the stored picture is processed from it.
     """

@@ -10,8 +10,8 @@ from shopapi.customers.models import Customer
 class Machine(ShopOwned):
     """One machine of one customer. Its serial is not its engine's serial.
 
-    Its size is that of the machine as it is carried; null where nobody has entered it. Beside each measure stands what
-    was typed for it (`core.units`).
+    Its size is that of the machine in transport; null where not entered. Each measure has its typed text in a column of
+    its own (`core.units`).
     """
 
     customer = ShopForeignKey(Customer, related_name="machines")

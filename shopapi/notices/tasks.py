@@ -45,4 +45,4 @@ def _tidy_notices(shop_id: UUID) -> None:
         lost = delivery.mark_lost_unknown(actor=actor)
         again = delivery.requeue_failed(actor=actor)
     if lost or again:
-        log.info("%s notices lost in delivery, %s promised again", lost, again)
+        log.info("%s notices lost in delivery, %s requeued", lost, again)

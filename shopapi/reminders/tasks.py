@@ -1,4 +1,4 @@
-"""Background work of reminders. No rule lives here."""
+"""Background tasks of reminders; rules are in `rules`."""
 
 import logging
 from uuid import UUID

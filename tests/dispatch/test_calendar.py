@@ -1,4 +1,4 @@
-"""The feed of a member's runs, read by two parsers that do not know each other: icalendar and vobject (RFC 5545)."""
+"""The feed of a member's runs, read by two independent parsers: icalendar and vobject (RFC 5545)."""
 
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
@@ -78,7 +78,7 @@ def test_days_on_which_clocks_change_are_read_as_they_are(read: Any) -> None:
 
 
 def test_lines_are_folded_between_letters() -> None:
-    """RFC 5545, section 3.1: 75 octets at most, and no letter is torn."""
+    """RFC 5545, section 3.1: at most 75 octets, and no character is split."""
     lines = feed("Bench & Bar", RUNS).split(b"\r\n")
     assert max(map(len, lines)) <= 75
     for line in lines:

@@ -1,4 +1,4 @@
-"""A day on the road as the phone tells it: stamps, clocks, hand-overs, what comes late or twice, paper and calendar."""
+"""A day on the road as the phone sends it: stamps, clocks, hand-overs, late and repeated commands, PDFs, calendar."""
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
@@ -102,7 +102,7 @@ def test_a_day_is_driven_clocked_and_learned_from(crew: Crew) -> None:
             leg = DrivenLeg.objects.get()
             assert (leg.seconds, leg.from_lat, leg.to_lat) == (720, Decimal("40.300000"), Decimal("40.312500"))
         assert [one(Stop, crew, stop).state for stop in (first, second)] == ["left", "driving"]
-        # Twice, late, or again after a restore: the first stamp stands.
+        # Sent twice, late, or again after a restore: the first stamp counts.
         do(driver, arrive_stop, id=first, at=at + timedelta(hours=9))
         assert (one(Stop, crew, first).arrived_at, one(Stop, crew, first).state) == (at, "left")
         do(driver, end_run, id=run, at=at + timedelta(minutes=40), clock_id=next_clock)
@@ -112,7 +112,7 @@ def test_a_day_is_driven_clocked_and_learned_from(crew: Crew) -> None:
             assert not update_learned_times(actor=system_actor(crew.shop_id))
             learned = Yard.objects.get().learned
         assert (learned["pickup_minutes"], learned["pickup_count"]) == (18, 1)
-        # One leg moves no speed, and that there was one is said.
+        # One leg does not change the speed, but is counted.
         assert (learned["drive_permille"], learned["drive_count"]) == (None, 1)
 
 
@@ -133,7 +133,7 @@ def test_whoever_was_there_has_been_there_whatever_the_books_said(crew: Crew) ->
         do(driver, leave_stop, id=second, at=SEVEN)
         with refuses(Conflict, "done and left"):
             do(driver, fail_stop, id=second, at=SEVEN, reason="other")
-        # What is over is not moved or taken out by hand.
+        # Finished stops cannot be moved or taken out by hand.
         for command, more in ((drop_stop, {}), (move_stop, {"run_id": run})):
             with pytest.raises(Conflict):
                 do(driver, command, id=second, **more)
@@ -392,7 +392,7 @@ def test_a_calendar_is_read_by_someone_elses_parser_until_it_is_revoked(crew: Cr
         first, second = event.description.value.splitlines()
         assert first.startswith("7:25 AM Fetch: ")
         assert second.startswith("Fetch: ")
-        # Programs of many hands read it: no customer's name or number.
+        # Other people's programs may show it, so it has no customer's name or number.
         assert "Stroud" not in answer.content.decode()
         for wrong in (path.replace(secret, "0" * 64), path.replace(str(crew.shop_id), str(uuid7()))):
             assert Client().get(wrong).status_code == 404
@@ -400,7 +400,7 @@ def test_a_calendar_is_read_by_someone_elses_parser_until_it_is_revoked(crew: Cr
             address_of(crew.owner, row)
         do(crew.mechanic, revoke_calendar, id=row.id)
         assert Client().get(path).status_code == 404
-        # Another is another address; the old one stays shut.
+        # A new feed has a new address; the old one stays closed.
         do(crew.mechanic, open_calendar, id=uuid7())
         assert Client().get(path).status_code == 404
 

@@ -1,4 +1,4 @@
-"""The sheet of a signed hand-over: its words are the facts, read back from the PDF by pypdf."""
+"""The sheet of a signed hand-over: its text has the facts, read from the PDF by pypdf."""
 
 import json
 import re
@@ -127,7 +127,7 @@ def test_a_signed_hand_over_is_printed_as_it_was_signed(crew: Crew, settings: Se
 
 
 def test_the_sheet_words_what_was_ticked_as_the_phone_does() -> None:
-    """Twins that no vector holds: the lists of the phone's own module, as Node imports it."""
+    """The checklists of the phone's module, imported by Node, since no vector compares these twins."""
     ran = subprocess.run([NODE, WORDS], capture_output=True, encoding="utf-8", check=True, timeout=60)
     written: dict[str, Any] = json.loads(ran.stdout)
     for name, table in (

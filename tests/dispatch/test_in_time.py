@@ -1,4 +1,4 @@
-"""Time in hand on the plans of a shop, and intervals that narrow as its own stops say how far work misses."""
+"""Slack in the plans of a shop, and intervals that become narrower with the spread learned from its own stops."""
 
 from datetime import UTC, date, datetime, timedelta
 from math import log

@@ -1,4 +1,4 @@
-"""Five hundred stops, and rigs that break down in mid-plan: through the services, as a worker runs them."""
+"""Five hundred stops, and breakdowns while planning, through the services as run by a worker."""
 
 import random
 from datetime import UTC, date, datetime
@@ -41,7 +41,7 @@ def crew(db: None) -> Crew:
 
 
 def many_stops(crew: Crew, count: int) -> set[UUID]:
-    """Pickups asked for, each of a job and a site of its own, strewn around the yard."""
+    """Pickups, each with a job and a site of its own, around the yard."""
     customer = work.a_customer(crew.owner)
     machine = work.a_machine(crew.owner, customer, mass_kg=250, length_cm=180, width_cm=110)
     drawn = random.Random(count)  # noqa: S311 - a drawn map, nothing secret
@@ -92,7 +92,7 @@ def test_of_five_hundred_stops_each_is_on_a_run_or_has_its_reason_and_all_are_ta
         served = [stop.stop_id for run in answer.runs for stop in run.stops]
         assert sorted([*served, *(row.stop_id for row in answer.left_out)]) == sorted(stops)
         assert len(served) > 10
-        # Each machine fits the deck alone: what is short is the day, and the reason says that.
+        # Each machine fits the deck alone; the day is too short, and the reason says so.
         assert {row.code for row in answer.left_out} <= {"shift", "window", "longest"}
         with CaptureQueriesContext(connection) as taking_it:
             do(crew.owner, take_plan, id=plan_id)
@@ -100,7 +100,7 @@ def test_of_five_hundred_stops_each_is_on_a_run_or_has_its_reason_and_all_are_ta
             assert set(Stop.objects.filter(state="planned").values_list("id", flat=True)) == set(served)
             assert Stop.objects.filter(state="asked").count() == 500 - len(served)
             assert Run.objects.count() == len(answer.runs)
-    # Rows are read together: what is asked of the database grows with what is planned, not with what is asked for.
+    # Rows are read in bulk, so the number of queries does not grow with the number of stops.
     assert len([query for query in making_it if '"dispatch_stop"' in query["sql"]]) < 10
     assert len(taking_it) < 30 + 2 * len(served)
 

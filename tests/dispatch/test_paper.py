@@ -1,4 +1,4 @@
-"""The sheet of a run and a sheet of tags with much on them: nothing lost, nothing torn, codes that others read."""
+"""Full run sheets and tag sheets: nothing is missing or cut, and the codes can be read by another reader."""
 
 import re
 from dataclasses import replace

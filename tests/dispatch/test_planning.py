@@ -1,4 +1,4 @@
-"""From stops that are asked for to runs: planned in a worker's steps, checked, taken, and what is refused by name."""
+"""From new stops to runs: planned in a worker's steps, checked, accepted, and refusals."""
 
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
@@ -57,7 +57,7 @@ def move_site(crew: Crew, site_id: UUID, lat: str | None, lon: str | None) -> No
 
 
 def planned(crew: Crew, *days: date, **more: object) -> PlanRequest:
-    """A plan asked for and made, by rounds, so that it is the same each time."""
+    """A plan that was requested and made, limited by rounds, so that it is the same each time."""
     args = {"id": uuid7(), "days": list(days) or [TOMORROW], "rounds": 60, **more}
     plan_id = do(crew.owner, request_plan, **args).id
     execute_plan_request(shop_id=crew.shop_id, plan_id=plan_id)
@@ -98,7 +98,7 @@ def test_a_day_is_planned_proven_and_taken(crew: Crew) -> None:
                 assert stop.arrives_at
                 assert stop.arrives_to
                 assert stop.arrives_from <= stop.arrives_at <= stop.arrives_to
-        # Two planners at once: the second was made from what holds no more, and is told so.
+        # Two planners at once: the second plan is outdated and is refused.
         with pytest.raises(Conflict) as refused:
             do(actor, take_plan, id=again.id)
         assert refused.value.code == "plan_outdated"

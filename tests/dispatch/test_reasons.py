@@ -1,4 +1,4 @@
-"""Every stop that a plan does not serve has a reason in words, whatever the stops are like."""
+"""Every stop that a plan does not serve has a reason as text, for random stops."""
 
 from datetime import UTC, date, datetime, timedelta
 from uuid import UUID

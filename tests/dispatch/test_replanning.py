@@ -1,4 +1,4 @@
-"""A no-show, a breakdown, an urgent call: the day is planned again by itself, and no machine is forgotten."""
+"""A no-show, a breakdown, an urgent call: the day is planned again automatically, and no machine is forgotten."""
 
 from datetime import timedelta
 from typing import Any
@@ -94,7 +94,7 @@ def test_a_driver_takes_the_plan_that_follows_from_a_no_show_on_their_own_run(cr
         with in_shop(crew.shop_id):
             assert Outbox.objects.filter(task="dispatch.make_plan", args={"plan_id": str(plan.id)}).count() == 1
         assert (plan.cause, plan.from_now, plan.driver_id) == ("no_show", True, crew.mechanic.member_id)
-        # Said more exactly, it is the same no-show.
+        # A second report with more detail is the same no-show.
         do(crew.mechanic, fail_stop, id=first, at=MORNING, reason="gate_locked", plan_id=uuid7())
         assert len(plans(crew)) == 1
         done = made(crew, plan.id)
@@ -208,7 +208,7 @@ def test_no_machine_on_the_deck_of_a_rig_that_broke_down_is_forgotten(crew: Crew
         with in_shop(crew.shop_id):
             places = Stop.objects.filter(from_rig=rig).values_list("place", flat=True)
         assert list(places) == ["Mill Road"] * 3
-        # What is said of the place only now moves those who are to fetch.
+        # A place that is reported later moves the open pickups.
         do(driver, report_breakdown, id=rig, at=LATER, lat="40.3500", lon="-98.4100", place="Mill Road, by the bridge")
         with in_shop(crew.shop_id):
             positions = {(str(stop.lat), str(stop.lon), stop.place) for stop in Stop.objects.filter(from_rig=rig)}
@@ -262,7 +262,7 @@ def test_on_the_way_home_between_two_trips_the_deck_holds_the_first_one(crew: Cr
         with in_shop(crew.shop_id):
             (fetch,) = Stop.objects.filter(from_rig=rig)
             assert fetch.job_id == Stop.objects.get(id=first).job_id
-            # Nobody said where it stands: after the stop where it was last.
+            # Without a reported place: after its last stop.
             assert fetch.stands_at == Stop.objects.get(id=first).stands_at
             assert fetch.place.startswith("After ")
 

@@ -1,4 +1,4 @@
-"""Travel times from a service, spoken by a server on this machine, and what happens while it says nonsense.
+"""Travel times from a matrix service, played by a server on this machine, and its invalid answers.
 
 The format is OSRM's table service (project-osrm.org, HTTP API).
 """
@@ -113,7 +113,7 @@ def test_the_rule_stands_in_and_the_plan_says_so_until_the_service_is_back(
     assert source == "fallback"
     assert found.seconds[0][1] > 300
     assert "own rule" in with_words(remarks[0]).words
-    # Nobody was sent on to elsewhere, and what was wrong is not remembered.
+    # No redirect was followed, and the invalid answer is not cached.
     assert len(tables.asked) == 1
     assert load_travel_matrices(TravelProfile(), PLACES)[1:] == ("service", [])
 

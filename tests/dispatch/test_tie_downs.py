@@ -1,4 +1,4 @@
-"""The shop's own tie-downs, measures as typed, rigs without a trailer: from what is entered to the plan's words."""
+"""The shop's own tie-downs, measures as typed, rigs without a trailer: from the fields to the plan's texts."""
 
 from datetime import UTC, date, datetime
 from typing import Any
@@ -101,7 +101,7 @@ def test_the_deck_need_not_be_measured_for_tie_downs_to_be_counted(crew: Crew) -
     with held_at(MORNING):
         a_yard(crew.owner)
         rig_id = a_rig(crew.owner, straps=7, deck={"slots": 3})
-        # One of them nobody has measured.
+        # One of them has no measures.
         stops = [*pickups(crew, 1, mass_kg=250, length_cm=140), *pickups(crew, 1)]
         (caution, *_) = by_hand(crew, rig_id, stops)
     assert (caution["code"], caution["stop_id"]) == ("straps", str(stops[1]))

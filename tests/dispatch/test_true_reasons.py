@@ -1,4 +1,4 @@
-"""Each reason why a stop stays out is true: recomputed on random days by code that shares nothing with the check.
+"""Each reason why a stop is left out is true: recomputed on random days by code that is independent of the check.
 
 The rules are written again here in a few lines each, for decks of one lane, and every place where a stop could be put
 is tried. A reason must be one of the failures found so, with the same figures, on the rig that it names.
@@ -32,7 +32,7 @@ class Failure(NamedTuple):
 
 
 def first_failure(day: Problem, rig: RigDay, trips: Trips) -> Failure | None:
-    """The first rule that a rig's day does not keep: equipment, weights, deck, tie-downs, times."""
+    """The first rule that a rig's day breaks: equipment, weights, deck, tie-downs, times."""
     stops = {stop.key: stop for stop in day.stops}
     made: list[str] = []
     for trip in trips:
@@ -110,7 +110,7 @@ def _tied(day: Problem, rig: RigDay, trip: Sequence[StopTask]) -> Failure | None
 
 
 def _in_time(day: Problem, rig: RigDay, trips: Trips, stops: dict[str, StopTask]) -> Failure | None:
-    """Leaving as early as can be: who leaves later is nowhere sooner."""
+    """With the earliest departure, since a later one is never earlier anywhere."""
     now, here = rig.shift.opens, 0
     seconds = day.roads[rig.roads].seconds
     for trip in trips:

@@ -4,5 +4,5 @@ from pytest_django import Settings
 
 @pytest.fixture(autouse=True)
 def _quick_passwords(settings: Settings) -> None:
-    """Nobody signs in by password here; the right hash, slow by design, is tested with the session."""
+    """No test here signs in by password; the real, slow hash is tested with sign-in."""
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]

@@ -1,4 +1,4 @@
-"""Clocks of two devices drawn at random, against the real database: no time is taken twice and nothing is lost."""
+"""Random clocks of two devices against the real database: no time counts twice and no entry is lost."""
 
 from collections.abc import Callable, Iterator
 from contextlib import suppress
@@ -110,7 +110,7 @@ def carry(
 
 
 def kept(fact: Callable[[], Any]) -> Any:
-    """A fact is never refused, whatever else is there."""
+    """Raise unless a fact was accepted."""
     try:
         return fact()
     except (Invalid, Conflict) as error:
@@ -118,7 +118,7 @@ def kept(fact: Callable[[], Any]) -> Any:
 
 
 def check(actor: Actor, facts: dict[UUID, list[datetime]]) -> None:
-    """The oracle: states follow from the spans alone, stamps stay, and each dispute is before somebody."""
+    """The oracle: states follow from the spans alone, stamps do not change, and each dispute has an issue."""
     with in_shop(actor.shop_id):
         entries = list(TimeEntry.objects.all())
         issues = set(Issue.objects.filter(state="open").values_list("entity_id", flat=True))
@@ -152,7 +152,7 @@ HOURS = st.integers(0, 60).map(lambda hours: DAY + timedelta(hours=hours))
 def test_two_spans_overlap_as_their_hours_do(
     first: tuple[datetime, datetime | None], second: tuple[datetime, datetime | None]
 ) -> None:
-    """Counted out hour by hour, with the running ones cut beyond the last hour drawn."""
+    """Compared by counting hours, with running spans cut after the last random hour."""
     far = DAY + timedelta(hours=100)
 
     def hours(span: tuple[datetime, datetime | None]) -> set[int]:

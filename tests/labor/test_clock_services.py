@@ -1,4 +1,4 @@
-"""Clocks as phones start and stop them: switches, collisions, late arrival, wrong clocks, corrections."""
+"""Clocks of phones: switches, overlaps, late arrival, wrong clocks, corrections."""
 
 from dataclasses import replace
 from datetime import datetime, timedelta
@@ -160,7 +160,7 @@ def test_two_ends_of_one_clock_are_both_kept(crew: Crew, second: Actor, job: UUI
 
 
 def test_a_wrong_clock_is_put_right_by_what_was_measured(crew: Crew, job: UUID) -> None:
-    """All of it: whether a small difference was measured at all is decided where it is measured."""
+    """The whole offset is applied; small ones are ignored where offsets are measured."""
     ahead = replace(crew.mechanic, skew_ms=3 * 3_600_000)
     entry = start(ahead, job, 12)
     stop(replace(crew.mechanic, skew_ms=90_000), entry, 10)
@@ -171,7 +171,7 @@ def test_a_wrong_clock_is_put_right_by_what_was_measured(crew: Crew, job: UUID) 
 
 
 def test_a_correction_that_leaves_a_stamp_as_the_phone_has_it_leaves_its_repair(crew: Crew, job: UUID) -> None:
-    """The phone made both with no signal: it takes the end back, and knows nothing of how its clock was put right."""
+    """The phone made both without a signal, so it sends the uncorrected stamp and does not know of its correction."""
     ahead = replace(crew.mechanic, skew_ms=3 * 3_600_000)
     entry, goes_on = start(ahead, job, 12), uuid7()
     stop(ahead, entry, 13)

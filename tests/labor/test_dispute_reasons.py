@@ -1,4 +1,4 @@
-"""What a person has to settle about clocked time: codes with values, word for word as before there were codes."""
+"""Issues about clocked time: codes with values, with the same texts as before there were codes."""
 
 from datetime import datetime
 
@@ -16,7 +16,7 @@ def test_a_clock_that_was_set_is_reported_with_what_it_showed_and_what_is_booked
         " May 4, 09:00, still running; booked is May 4, 11:00 to May 4, 19:30."
         " Check these hours, and correct them if needed."
     )
-    # On the wire its parts are words.
+    # In the response the parts are texts.
     assert plain_context(reason.context) == {
         "minutes": 120,
         "shown": "May 4, 09:00, still running",

@@ -1,4 +1,4 @@
-"""The summary of what works took: what counts, what does not, and that it follows the entries."""
+"""The work history: what counts, what does not, and that it follows the entries."""
 
 from datetime import UTC, datetime, timedelta
 from uuid import UUID

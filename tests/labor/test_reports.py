@@ -1,4 +1,4 @@
-"""Reports over real rows: the shop's days, who may see whose hours, what stands apart, what a spreadsheet is given."""
+"""Reports over real rows: the shop's days, who may see whose hours, excluded entries, CSV."""
 
 import csv
 import io
@@ -16,8 +16,8 @@ from tests.factories import work
 from tests.factories.crews import Browser, Crew, member_of, open_crew
 from tests.factories.hours import an_entry
 
-# Signing in and looking for the shop: session, user, membership, the shop to see. Then the shop, the spans that count,
-# the members' names, what stands apart.
+# Sign-in and tenancy: session, user, membership, setting the shop. Then the shop, the spans that count, the members'
+# names, the excluded entries.
 BUDGET = 4 + 4
 
 

@@ -1,4 +1,4 @@
-"""Hours to quote: the vectors of both twins, the published ranks, and the coverage by drawing."""
+"""Hours to quote: the vectors of both twins, the published ranks, and the coverage on random times."""
 
 import json
 from dataclasses import asdict
@@ -14,7 +14,7 @@ from shopapi.labor.rules.history import Kept, coverage_so_far, family_of, ranks,
 VECTORS = json.loads((Path(__file__).parents[2] / "fixtures" / "labor" / "history.json").read_text())
 SEED = 20261125
 DRAWS = 20_000
-# An honest rule fails this once in a million runs; the seed is fixed, so it fails never or always.
+# A correct rule would fail this once in a million runs; the seed is fixed, so it fails never or always.
 SURE = 1e-6
 
 

@@ -1,4 +1,4 @@
-"""A worker killed while a mail is on its way: it is not sent again, and a person is told that it cannot be known."""
+"""A worker killed while sending a mail: it is not sent again, and its state becomes unknown."""
 
 import os
 import signal

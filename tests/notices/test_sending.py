@@ -1,4 +1,4 @@
-"""Notices over real servers of this machine: what is sent, tried again, refused, and what cannot be known."""
+"""Notices over real servers on this machine: sent, tried again, refused, unknown."""
 
 import base64
 import json

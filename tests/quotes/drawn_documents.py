@@ -1,4 +1,4 @@
-"""JSON documents drawn by chance: keys and texts beyond ASCII, numbers of every size, halves of surrogate pairs."""
+"""Random JSON documents: keys and texts beyond ASCII, numbers of every size, lone surrogates."""
 
 import math
 import struct

@@ -1,4 +1,4 @@
-"""Quotes drawn by chance, as they travel: every feature of the price book and the lines, and faults."""
+"""Random quotes as JSON, with every feature of the price book and the lines, and with faults."""
 
 from collections.abc import Callable
 from datetime import date, timedelta
@@ -36,7 +36,7 @@ SCRAPS = (
 
 
 def draw_quote(random: Random) -> dict[str, Any]:
-    """A quote that nothing is wrong with but by chance: {on, book, lines, accepted, discount, ...}."""
+    """A quote that is rarely invalid: {on, book, lines, accepted, discount, ...}."""
     book = draw_book(random)
     lines = [draw_line(random, book, at) for at in range(random.choice((0, 1, 1, 2, 3, 5, 8, 13)))]
     random.shuffle(lines)
@@ -181,7 +181,7 @@ def draw_line(random: Random, book: dict[str, Any], at: int) -> dict[str, Any]:
         if random.random() < 0.2:
             line["later_minor"] = random.randrange(60_000)
     if random.random() < 0.2:
-        # Nulls travel as well as absent keys do.
+        # A null means the same as an absent key.
         line = {"hours": None, "fixed_minor": None, "taxed": None, "core_minor": None} | line
     return line
 

@@ -1,4 +1,4 @@
-"""What was agreed and what goes beyond it: the vectors of both twins, and what the database gives the rule."""
+"""What was agreed and what is beyond it: the vectors of both twins, and the rule on rows."""
 
 import json
 from datetime import UTC, datetime, timedelta

@@ -1,4 +1,4 @@
-"""A customer decides through a link: what they see, what counts, what a link gives away, and who is first."""
+"""A customer decides through a link: the page, the effect, privacy, and concurrent answers."""
 
 import logging
 import re
@@ -195,7 +195,7 @@ def test_a_question_goes_to_the_shop_and_decides_nothing(crew: Crew) -> None:
     with in_shop(crew.shop_id):
         question = CustomerQuestion.objects.get()
         assert (question.words, question.name, question.link_id) == ("Is it the original part?", "Winnie", link)
-        # Who has push messages shown is told, and nobody else; it opens the quote.
+        # Only members with push turned on get a message; it opens the quote.
         (notice,) = Notice.objects.filter(template="customer_asked")
         assert (notice.channel, notice.address, notice.about_id) == ("push", str(crew.mechanic.member_id), quote)
         assert notice.values["question"] == "Is it the original part?"
@@ -469,7 +469,7 @@ def test_only_pictures_of_the_findings_asked_about_are_shown(crew: Crew) -> None
 
 
 def test_guessing_waits_and_keeps_nobody_out(crew: Crew) -> None:
-    """Everybody of a mobile network may come from one address: what one of them tries is not the others' trouble."""
+    """Users of a mobile network may share an address, so one person's guesses must not block the others."""
     _, _, path = asked(crew)
     for _ in range(GUESS_MOST):
         assert customer_phone().get(f"/ask/{uuid7()}").status_code == 404

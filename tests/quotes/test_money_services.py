@@ -1,4 +1,4 @@
-"""Discounts, taxes and currencies through the services: from the price book to what was agreed."""
+"""Discounts, taxes and currencies through the services, from the price book to the agreed amounts."""
 
 from datetime import date, timedelta
 from typing import Any
@@ -201,7 +201,7 @@ def test_an_offer_shown_without_signal_counts_by_the_day_it_was_shown(crew: Crew
     quote = work.a_quote(crew.owner, work.a_job(crew.owner), basis=book | {"tax_profiles": book["tax_profiles"][:1]})
     after = (last_day + timedelta(days=1)).isoformat()
     assert refused_offer(crew, quote, offered_on=after).code == "tax_profile_ended"
-    # A clock that is years behind, or ahead, proves nothing.
+    # A day from a clock that is years off is not used.
     long_ago = (last_day - timedelta(days=60)).isoformat()
     assert refused_offer(crew, quote, offered_on=long_ago).code == "tax_profile_ended"
     do(crew.owner, offer_quote, **work.offer_of(crew.owner, quote), offered_on=last_day.isoformat())

@@ -1,4 +1,4 @@
-"""What the paper of a quote says, before it is printed."""
+"""The text of a quote's PDF, before it is rendered."""
 
 from dataclasses import replace
 from decimal import Decimal

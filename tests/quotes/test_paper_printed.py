@@ -1,4 +1,4 @@
-"""The paper of a quote as printed: text, tags, fonts, pages, bytes, and what it must never do."""
+"""The rendered PDF of a quote: text, tags, fonts, pages, bytes, and no access to network or files."""
 
 import os
 import re

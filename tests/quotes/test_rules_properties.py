@@ -1,4 +1,4 @@
-"""What holds of every quote, whatever is on it."""
+"""Properties of every quote."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -22,7 +22,7 @@ by_chance = settings(max_examples=200, deadline=None)
 
 
 class Drawn(NamedTuple):
-    """A quote that nothing is wrong with, on its basis."""
+    """A valid quote on its basis."""
 
     basis: ShopPrices
     lines: Sequence[QuoteLine]

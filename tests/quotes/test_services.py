@@ -1,4 +1,4 @@
-"""Quotes from draft to decision: what is kept, what is refused, what follows."""
+"""Quotes from draft to decision: what is stored, what is refused, what follows."""
 
 from dataclasses import replace
 from datetime import timedelta
@@ -265,7 +265,7 @@ def test_a_quote_lapses_the_day_after_its_last(crew: Crew) -> None:
     lapsed = stored(crew, quote)
     assert (lapsed.state, lapsed.job.waits_on) == ("lapsed", [])
     assert recorded(crew, quote)[-1] == "quote lapsed"
-    # A yes given in time may arrive late.
+    # A decision made in time may arrive late.
     work.a_decision(crew.owner, quote)
     assert stored(crew, quote).state == "decided"
 

@@ -1,4 +1,4 @@
-"""Server and phone compute alike: 10,000 drawn quotes through both twins, whole outcomes compared."""
+"""Server and phone compute the same: 10,000 random quotes through both twins, whole outcomes compared."""
 
 import json
 import subprocess
@@ -126,7 +126,7 @@ def test_both_twins_compute_alike() -> None:
         ours = server(quote)
         assert their == ours, json.dumps(quote)
         outcomes[next(iter(ours))] += 1
-    # The draw is of use only while each outcome is common in it.
+    # The random quotes are useful only if each outcome is common.
     assert outcomes["totals"] > QUOTES / 2
     assert outcomes["refused"] > QUOTES / 5
     assert outcomes["basis"] > QUOTES / 50

@@ -17,7 +17,7 @@ from shopapi.core.errors import Forbidden
 
 
 def actor_behind(user: AbstractBaseUser | AnonymousUser, session: SessionBase) -> Actor | None:
-    """The actor of a browser's session; None when nobody is signed in or the session has no rights left."""
+    """The actor of a browser's session; None when nobody is signed in or the session has no permissions left."""
     if not user.is_authenticated:
         return None
     begun = session.get(queries.SIGNED_IN_AT)

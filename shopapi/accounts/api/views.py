@@ -120,14 +120,14 @@ class SessionView(APIView):
 
 
 def begin_session(request: HttpRequest, user: User) -> None:
-    """Sign somebody in. Django alone would go on with a session of the same person, and what it was signed off from."""
+    """Sign somebody in, always with a new session: Django would reuse one of the same person, with its sign-offs."""
     request.session.flush()
     login(request, user)
     request.session[queries.SIGNED_IN_AT] = now().isoformat()
 
 
 def _signed_in(request: Request, user: User) -> Response:
-    # Whose membership has ended comes in to hand in what the phone holds, and is given nothing.
+    # A former member may sign in to upload what the phone holds, but gets no data.
     actor = queries.actor_for_session(user.pk, begun_at=now())
     if actor is None:
         raise Forbidden("membership_ended")

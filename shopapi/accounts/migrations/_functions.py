@@ -1,7 +1,7 @@
 """The SQL functions of `accounts.queries`, and those that they took the place of: read by migrations alone."""
 
-# Answers which shop a key belongs to. Runs as the owner of the tables, so it gives as little as it can. Whom a session
-# stands for is answered by `session_of`, which took the place of `memberships_of`.
+# Finds the shop of an API key. Runs as the owner of the tables, so it returns as little as possible. The member of a
+# session is found by `session_of`, which replaced `memberships_of`.
 FUNCTIONS = """
 CREATE FUNCTION memberships_of(of_user uuid)
 RETURNS TABLE (shop_id uuid, member_id uuid, role varchar, may_see_cost boolean)

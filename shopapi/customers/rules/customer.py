@@ -73,7 +73,7 @@ class SiteRow(Row):
 
 
 def name_of_site(site: SiteFields) -> str:
-    r"""What a site is called that nobody has named: the first line of what is known of it; empty where nothing is.
+    r"""The name of a site without a name: the first line of its address or directions; empty without any.
 
     Twin: `placeName` in `pwa/src/domain/geo/places.ts`.
 

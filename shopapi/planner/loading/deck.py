@@ -1,7 +1,7 @@
-"""Order on the deck, which is loaded and unloaded from its rear: the first drop must stand last.
+"""Order on the deck, which is loaded and unloaded from its rear: the first drop must be loaded last.
 
-A deck has lanes side by side. A machine stands in one lane, or over several when it is wider than one; it can be
-driven off only while nothing stands behind it in any of its lanes. A machine that is picked up goes on at the rear.
+A deck has lanes side by side. A machine is in one lane, or in several when it is wider than one; it can be driven off
+only while nothing is behind it in any of its lanes. A machine that is picked up goes on at the rear.
 Lengths are centimetres from the front of the deck.
 """
 
@@ -17,7 +17,7 @@ Exact = Fraction | int
 
 @dataclass(frozen=True)
 class Piece:
-    """One machine as it stands on the deck. Its weight counts as acting in its middle."""
+    """One machine on the deck. Its weight acts at its centre."""
 
     kg: Exact
     length_cm: Exact
@@ -40,7 +40,7 @@ class Deck:
 
 @dataclass(frozen=True)
 class PlacedPiece:
-    """Where a machine stands: from `front_cm` on, in the lanes from `lane` to `lane + span - 1`."""
+    """The place of a machine: from `front_cm` on, in the lanes from `lane` to `lane + span - 1`."""
 
     key: str
     piece: Piece

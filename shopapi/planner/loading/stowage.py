@@ -178,7 +178,7 @@ def _margins(trailer: Trailer, gross: float, tongue: float) -> Iterator[Margin]:
 
 
 def center_from_scale(trailer: Trailer, kg: float, tongue_kg: float) -> float:
-    """Where one weight's middle stands, centimetres behind the ball, when the tongue reads `tongue_kg` under it."""
+    """The centre of one weight, centimetres behind the ball, when the tongue reads `tongue_kg` under it."""
     return trailer.axle_cm * (1 - (tongue_kg - trailer.tongue_kg) / kg)
 
 
@@ -189,7 +189,7 @@ def weights_of(trailer: Trailer, deck: Deck, layout: DeckLayout) -> list[Weight]
 
 
 def side_of(deck: Deck, placed: PlacedPiece) -> float:
-    """How far right of the middle line a machine's middle stands."""
+    """How far right of the centre line a machine's centre is, in centimetres."""
     return float((placed.lane + Fraction(placed.span, 2)) * deck.lane_cm - Fraction(deck.width_cm) / 2)
 
 
@@ -270,7 +270,7 @@ def _optimize_layout(
 
 
 def _has_room(deck: Deck, legs: Sequence[DeckLayout]) -> bool:
-    """Whether nothing stands over the end of the deck or closer to another than the gap, after rounding places."""
+    """Whether no machine is over the end of the deck or closer to another than the gap, after rounding places."""
     return all(
         ahead.rear_cm + deck.gap_cm <= behind.front_cm
         for leg in legs

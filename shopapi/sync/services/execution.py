@@ -29,7 +29,7 @@ from shopapi.sync.services.held_time import describe_held_time
 
 log = logging.getLogger("shopapi.sync")
 
-# Reasons that stand whatever the outcome was before a restore.
+# Reasons that apply whatever the outcome was before a restore.
 FINAL_CODES = (HeldReason.WAITING, HeldReason.UNKNOWN, HeldReason.INTERNAL, "forbidden")
 
 

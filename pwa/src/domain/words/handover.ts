@@ -116,7 +116,7 @@ export const hand = {
   dueHint: 'As accepted so far, with tax',
   name: 'Your name',
   ink: 'Sign here with your finger',
-  inkLabel: 'Glass to sign on',
+  inkLabel: 'Signature field',
   clear: 'Wipe',
   nobody: 'Nobody here to sign',
   missingName: 'Please write your name',

@@ -56,8 +56,8 @@ function SendForm({ row }: { row: Quote }) {
         <>
           {sums && <RunningTotal name={totalName(sums)} amount={format.value.money(sums.total_minor)} />}
           <PrimaryButton
-            label={t.glass}
-            hint={t.glassHint}
+            label={t.onPhone}
+            hint={t.onPhoneHint}
             onPress={() => enterCustomerMode('quote', row.id)}
           />
         </>
