@@ -314,6 +314,12 @@ def add_customer(scene: Scene) -> Args:
 
 
 @rule
+def add_site(scene: Scene) -> Args:
+    """A site is named, or has an address."""
+    return {"label": "Barn"}
+
+
+@rule
 def record_message(scene: Scene) -> Args:
     return {"address": "555-014-2210", "about_kind": "job", "about_id": scene.the("job")}
 
