@@ -8,7 +8,7 @@ from shopapi.accounts.models import Member, ShopForeignKey, ShopOwned
 from shopapi.core.enums import choices_of
 from shopapi.core.fields import ERASED, personal
 from shopapi.customers.models import Customer, Site
-from shopapi.jobs.rules import Decision, FindingRank, Stage, Waits
+from shopapi.jobs.rules import AcknowledgedHow, Decision, FindingRank, Stage, Waits
 from shopapi.machines.models import Machine
 
 
@@ -62,3 +62,18 @@ class Finding(ShopOwned):
     decided = models.CharField(max_length=8, default=Decision.OPEN, choices=choices_of(Decision))
     found_by = ShopForeignKey(Member, related_name="+", null=True)
     again_of = ShopForeignKey("self", related_name="taken_up", null=True)
+
+
+class SafetyAcknowledgement(ShopOwned):
+    """The evidence that a customer was told of a safety finding and wants it left. Append-only."""
+
+    append_only = True
+
+    finding = ShopForeignKey(Finding, related_name="acknowledgements")
+    finding_words = models.TextField()
+    protection_lost = models.TextField()
+    acknowledged_by_name = personal(models.CharField(max_length=120), instead=ERASED)
+    how = models.CharField(max_length=9, choices=choices_of(AcknowledgedHow))
+    acknowledged_at = models.DateTimeField()
+    note = personal(models.TextField(default="", blank=True))
+    member = ShopForeignKey(Member, related_name="+", null=True)

@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 from shopapi.core.actor import Actor
 from shopapi.customers.rules.customer import digits_of
 from shopapi.jobs.models import Finding, Job
+from shopapi.jobs.rules import Decision, FindingRank, open_safety
 
 MOST_HITS = 30
 FEWEST_DIGITS = 3
@@ -49,6 +50,21 @@ def jobs(actor: Actor) -> QuerySet[Job]:
 
 def findings(actor: Actor) -> QuerySet[Finding]:
     return Finding.objects.filter(shop=actor.shop_id)
+
+
+def open_safety_words(actor: Actor, job_id: UUID) -> list[str]:
+    """What keeps a job from being ready: the words of its open safety findings, oldest first."""
+    found = findings(actor).filter(job=job_id, rank=FindingRank.SAFETY).order_by("created_at", "id")
+    return [
+        each.words
+        for each in found.prefetch_related("acknowledgements")
+        if open_safety(
+            FindingRank(each.rank),
+            Decision(each.decided),
+            each.words,
+            {told.finding_words for told in each.acknowledgements.all()},
+        )
+    ]
 
 
 @dataclass(frozen=True)

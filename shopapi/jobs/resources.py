@@ -3,8 +3,8 @@
 from shopapi.accounts.rules import Permission
 from shopapi.core.resources import Resource
 from shopapi.jobs import services
-from shopapi.jobs.models import Complaint, Finding, Job
-from shopapi.jobs.rules import JOB_TRANSITIONS, ComplaintRow, FindingRow, JobRow
+from shopapi.jobs.models import Complaint, Finding, Job, SafetyAcknowledgement
+from shopapi.jobs.rules import JOB_TRANSITIONS, AcknowledgementRow, ComplaintRow, FindingRow, JobRow
 
 RESOURCES = (
     Resource(
@@ -40,5 +40,16 @@ RESOURCES = (
         computed_fields=("found_by_id",),
         columns=("job", "words", "rank", "decided", "found_by"),
         column_filters=("rank", "decided"),
+    ),
+    Resource(
+        "safety_acknowledgement",
+        SafetyAcknowledgement,
+        AcknowledgementRow,
+        reads=Permission.READ,
+        filters=("finding_id",),
+        commands=(services.acknowledge_finding,),
+        computed_fields=("member_id",),
+        columns=("finding", "acknowledged_by_name", "how", "acknowledged_at", "member"),
+        column_filters=("how",),
     ),
 )

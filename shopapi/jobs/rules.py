@@ -1,14 +1,14 @@
-"""The stages of a job, and the schemas of jobs, complaints and findings."""
+"""The stages of a job, what keeps it from being ready, and the schemas of jobs, complaints and findings."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from datetime import date
-from typing import Annotated
+from typing import Annotated, Literal
 from uuid import UUID
 
 from pydantic import AwareDatetime, Field
 
 from shopapi.core.enums import TextEnum
-from shopapi.core.schema import LongText, OptionalText, RequiredText, Row, Schema, Text
+from shopapi.core.schema import LongText, Moment, Name, OptionalText, RequiredText, Row, Schema, Text
 
 
 class Stage(TextEnum):
@@ -58,6 +58,26 @@ class Decision(TextEnum):
     OPEN = "open"
     ACCEPTED = "accepted"
     DECLINED = "declined"
+
+
+def finishes(stage: Stage, to: Stage) -> bool:
+    """Whether a move says that the work is done. From returned back to ready only corrects a return."""
+    return stage == Stage.TESTING and to == Stage.READY
+
+
+def open_safety(
+    rank: FindingRank, decided: Decision, words: str, acknowledged: Collection[str]
+) -> Literal["undecided", "unacknowledged"] | None:
+    """Why a finding keeps its job from being ready, or None where it does not.
+
+    `acknowledged`: the words of the finding that the customer was told each time. Changed words are told again.
+    Twin: `pwa/src/domain/jobs/safety.ts`; both run the vectors of `fixtures/jobs/safety.json`.
+    """
+    if rank != FindingRank.SAFETY or decided == Decision.ACCEPTED:
+        return None
+    if decided == Decision.OPEN:
+        return "undecided"
+    return None if words in acknowledged else "unacknowledged"
 
 
 Mark = Annotated[Text, Field(max_length=20)]
@@ -142,3 +162,36 @@ class FindingRow(Row):
     decided: Decision
     found_by_id: UUID | None
     again_of_id: UUID | None
+
+
+class AcknowledgedHow(TextEnum):
+    IN_PERSON = "in_person"
+    CALL = "call"
+    WRITING = "writing"
+
+
+class AcknowledgementRecord(Schema):
+    """What a customer said who was told of a safety finding and wants it left: who, how and when.
+
+    `finding_words`: the finding as it was told. `protection_lost`: what no longer protects anybody, in plain words.
+    """
+
+    id: UUID
+    finding_id: UUID
+    finding_words: RequiredText
+    protection_lost: RequiredText
+    acknowledged_by_name: Name
+    how: AcknowledgedHow
+    acknowledged_at: Moment
+    note: OptionalText = ""
+
+
+class AcknowledgementRow(Row):
+    finding_id: UUID
+    finding_words: str
+    protection_lost: str
+    acknowledged_by_name: str
+    how: AcknowledgedHow
+    acknowledged_at: AwareDatetime
+    note: str
+    member_id: UUID | None

@@ -18,8 +18,9 @@ from shopapi.core.rows import refuse_known_id, remove_row, row_for
 from shopapi.core.schema import Edit, Target, parse
 from shopapi.customers.models import Customer, Site
 from shopapi.jobs import queries
-from shopapi.jobs.models import Complaint, Finding, Job
+from shopapi.jobs.models import Complaint, Finding, Job, SafetyAcknowledgement
 from shopapi.jobs.rules import (
+    AcknowledgementRecord,
     ComplaintRecord,
     Decision,
     FindingFields,
@@ -30,6 +31,7 @@ from shopapi.jobs.rules import (
     Numbered,
     Stage,
     Waits,
+    finishes,
     may_move,
 )
 from shopapi.machines.models import Machine
@@ -103,7 +105,7 @@ def _rename_proving(args: dict[str, Any]) -> dict[str, Any]:
 
 @command(needs=Permission.WORK_JOBS, upgrades={1: _rename_proving})
 def move_job(*, actor: Actor, data: JobMove) -> Job:
-    """Move a job to another stage."""
+    """Move a job to another stage; to ready only once no safety finding is open."""
     job = row_for(Job, actor, data.id)
     before = Stage(job.stage)
     if before == data.stage:
@@ -113,6 +115,12 @@ def move_job(*, actor: Actor, data: JobMove) -> Job:
             "stage_not_next",
             fields=[FieldError("stage", "stage_not_next", context={"before": before, "stage": data.stage})],
             context={"before": before, "stage": data.stage},
+        )
+    if finishes(before, data.stage) and (open_words := queries.open_safety_words(actor, job.id)):
+        raise Conflict(
+            "safety_open",
+            fields=[FieldError("stage", "safety_open", context={"findings": open_words})],
+            context={"findings": open_words},
         )
     job.stage = data.stage
     job.save(update_fields=["stage"])
@@ -156,6 +164,22 @@ def remove_finding(*, actor: Actor, data: Target) -> Finding:
     remove_row(finding, "finding_in_use")
     record(actor, "finding removed", ("job", finding.job_id), words=finding.words)
     return finding
+
+
+@command(needs=Permission.WORK_JOBS, fact=True, creates_row=True)
+def acknowledge_finding(*, actor: Actor, data: AcknowledgementRecord) -> SafetyAcknowledgement:
+    """Keep that the customer was told of a safety finding and wants it left; undecided until then, it is declined."""
+    refuse_known_id(SafetyAcknowledgement, data.id)
+    finding = row_for(Finding, actor, data.finding_id, field="finding_id")
+    made = SafetyAcknowledgement.objects.create(
+        shop_id=actor.shop_id,
+        member_id=actor.member_id,
+        **data.model_dump() | {"acknowledged_at": actor.instant_of(data.acknowledged_at)},
+    )
+    if finding.decided == Decision.OPEN:
+        decide_findings(actor=actor, finding_ids=[finding.id], decided=Decision.DECLINED)
+    record(actor, "finding acknowledged", ("job", finding.job_id), finding=finding.id, how=data.how)
+    return made
 
 
 def set_waits(*, actor: Actor, job: Job, waits_on: Collection[Waits]) -> None:

@@ -1,5 +1,6 @@
 import { computed } from '@preact/signals'
 import type { Command, Commands, Finding, Job, Stage } from '../domain/contract'
+import { openSafety } from '../domain/jobs/safety'
 import { newId } from './browser/clock'
 import { type Place, siteAt } from './customers'
 import type { PendingUpload } from './database/shopDatabase'
@@ -27,6 +28,17 @@ export const jobsOfMachine = (machine_id: string) =>
 export const complaintsOf = (job_id: string) => ownedBy('complaint', 'job_id', job_id).sort(byAge)
 export const findingsOf = (job_id: string) => ownedBy('finding', 'job_id', job_id).sort(byAge)
 export const finding = (id: string) => byId('finding', id)
+export const acknowledgementsOf = (finding_id: string) =>
+  ownedBy('safety_acknowledgement', 'finding_id', finding_id).sort(byAge)
+export const openSafetyOf = (job_id: string) => findingsOf(job_id).filter(whyOpen)
+
+/** Why a finding keeps its job from being ready; null where it does not. */
+export function whyOpen(row: Finding) {
+  return openSafety(
+    row,
+    acknowledgementsOf(row.id).map(({ finding_words }) => finding_words),
+  )
+}
 
 /** Findings declined on earlier visits of a job's machine and not repeated since, newest first. */
 export function declinedBefore({ id, machine_id }: Job): Finding[] {
@@ -96,6 +108,8 @@ export async function recordFinding(
   return id
 }
 
+export const acknowledgeFinding = (fields: NewRowFields<'acknowledge_finding'>) =>
+  sendAdd('acknowledge_finding', fields)
 export const editFinding = (seen: Finding, wanted: Changes<'edit_finding'>) =>
   sendEdit('edit_finding', seen, wanted)
 export const removeFinding = (id: string) => sendRemove('remove_finding', id)

@@ -11,10 +11,11 @@ from shopapi.core.commands import command
 from shopapi.core.rows import refuse_known_id, row_for
 from shopapi.core.schema import to_json
 from shopapi.dispatch.models import HandOver, Stop
+from shopapi.dispatch.rules.check_in import missing_guard
 from shopapi.dispatch.rules.meter import check_meter_reading
 from shopapi.dispatch.rules.schemas.hand_over import HandOverRecord, MeterAnomaly
-from shopapi.jobs.rules import JobMove, Stage
-from shopapi.jobs.services import move_job
+from shopapi.jobs.rules import FindingRecord, JobMove, Stage
+from shopapi.jobs.services import move_job, record_finding
 from shopapi.machines.queries import meter_readings
 from shopapi.machines.rules import MeterRecord
 from shopapi.machines.services import record_meter
@@ -24,7 +25,10 @@ from shopapi.quotes.rules import json_digest, json_digest_before_rfc8785
 
 @command(needs=Permission.DRIVE_RUNS, fact=True, creates_row=True)
 def hand_over(*, actor: Actor, data: HandOverRecord) -> HandOver:
-    """Record the condition of a machine when it changed hands, with the signature."""
+    """Record the condition of a machine when it changed hands, with the signature.
+
+    A guard that is missing at check-in becomes a finding, under the id of the hand-over.
+    """
     refuse_known_id(HandOver, data.id)
     stop = row_for(Stop, actor, data.stop_id, field="stop_id")
     anomaly = _record_meter(actor, stop, data)
@@ -44,6 +48,8 @@ def hand_over(*, actor: Actor, data: HandOverRecord) -> HandOver:
         signature=_store_signature(actor, data),
         **fields,
     )
+    if (missing := missing_guard(stop.kind, data.condition)) is not None:
+        record_finding.within(actor=actor, data=FindingRecord(id=data.id, job_id=stop.job_id, **missing.model_dump()))
     if stop.kind == "return" and stop.job.stage == Stage.READY:
         move_job.within(actor=actor, data=JobMove(id=stop.job_id, stage=Stage.RETURNED))
     record(actor, "machine handed over", ("stop", stop.id), hand_over=made.id, anomaly=anomaly, matches=made.matches)

@@ -207,7 +207,23 @@ def edit_finding(shop: SimulatedShop) -> Args:
 
 @generator
 def remove_finding(shop: SimulatedShop) -> Args:
-    return target(unused(shop, "finding", ("quote_line", "finding_id"), ("finding", "again_of_id")))
+    users = ("quote_line", "finding_id"), ("finding", "again_of_id"), ("safety_acknowledgement", "finding_id")
+    return target(unused(shop, "finding", *users))
+
+
+@generator
+def acknowledge_finding(shop: SimulatedShop) -> Args:
+    finding = one(shop, whose(shop, "finding", rank="safety"))
+    return finding and {
+        "id": shop.mint(),
+        "finding_id": finding["id"],
+        "finding_words": finding["words"] if shop.random.random() < 0.9 else words(shop),
+        "protection_lost": words(shop),
+        "acknowledged_by_name": words(shop),
+        "how": shop.random.choice(("in_person", "call", "writing")),
+        "acknowledged_at": shop.stamp(),
+        **maybe(shop, note=words(shop)),
+    }
 
 
 @generator

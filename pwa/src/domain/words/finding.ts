@@ -28,6 +28,34 @@ export const finding = {
     'Someone can get hurt by this. Tell the customer now, note their answer, and keep the machine from being used until it is repaired or the customer has answered in writing.',
 }
 
+export const safety = {
+  title: 'Before this job can be ready',
+  hint: 'Someone can get hurt by this. Get the customer’s answer on a quote that repairs it, or record that the customer knows and wants it left.',
+  open: /* @__PURE__ */ named({
+    undecided: 'The customer has not decided',
+    unacknowledged: 'Declined, and not recorded that the customer knows',
+  }),
+  knows: 'The customer knows and wants it left',
+  known: 'What the customer was told',
+  form: {
+    title: 'The customer knows',
+    caution:
+      'Only after you told the customer what can happen. This note does not repair anything: the machine’s manual and local law still hold.',
+    finding: 'What was found',
+    lost: 'What no longer protects anybody',
+    lostHint: 'In plain words, as you told the customer',
+    who: 'Who you told',
+    how: 'How',
+    note: 'What they said',
+    save: 'Record it',
+    missingLost: 'Write what no longer protects anybody',
+    missingWho: 'Write who you told',
+    missingHow: 'Choose how you told them',
+  },
+  hows: /* @__PURE__ */ named({ in_person: 'In person', call: 'On the phone', writing: 'In writing' }),
+  told: (who: string, how: string, when: string) => `${who}, ${how.toLowerCase()}, ${when}`,
+}
+
 export const ranks = /* @__PURE__ */ named({
   safety: 'Safety',
   needed: 'Needed',

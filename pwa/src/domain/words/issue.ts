@@ -30,6 +30,7 @@ export const commands = {
   edit_attachment: 'Words of a picture',
   remove_attachment: 'Picture taken out',
   remove_finding: 'Finding taken out',
+  acknowledge_finding: 'What the customer knows',
   number_quote: 'Number of a quote',
   draft_quote: 'Quote started',
   edit_quote: 'Quote changed',

@@ -300,3 +300,41 @@ test('a quote that is a draft again, as after a refused offer, has no approval r
   does({ name: 'send_approval_request', args: { id: 'link', quote_id: 'quote', channel: 'qr' } })
   expect(view.all('approval_link')).toEqual([])
 })
+
+test('a job is not ready while a safety finding is open, with no signal either', () => {
+  given('job', { id: 'job', stage: 'testing' })
+  given('stop', { id: 'stop', job_id: 'job', kind: 'pickup', state: 'arrived' })
+  does({
+    name: 'hand_over',
+    args: {
+      id: 'over',
+      stop_id: 'stop',
+      at: EVENING,
+      condition: [{ part: 'guards', state: 'missing', note: 'Chute gone' }],
+    },
+  })
+  const words = 'Guards and chute: missing. Chute gone'
+  expect(view.get('finding', 'over')).toMatchObject({ job_id: 'job', rank: 'safety', decided: 'open', words })
+  does({ name: 'move_job', args: { id: 'job', stage: 'ready' } })
+  expect(view.get('job', 'job')?.stage).toBe('testing')
+  const acknowledge = (id: string, finding_words: string): Command => ({
+    name: 'acknowledge_finding',
+    args: {
+      id,
+      finding_id: 'over',
+      finding_words,
+      protection_lost: 'Stones fly',
+      acknowledged_by_name: 'Winnie Stroud',
+      how: 'in_person',
+      acknowledged_at: EVENING,
+    },
+  })
+  does(acknowledge('one', 'Something else'))
+  expect(view.get('finding', 'over')?.decided).toBe('declined')
+  does({ name: 'move_job', args: { id: 'job', stage: 'ready' } })
+  expect(view.get('job', 'job')?.stage).toBe('testing')
+  does(acknowledge('two', words))
+  expect(view.get('safety_acknowledgement', 'two')).toMatchObject({ member_id: 'member', note: '' })
+  does({ name: 'move_job', args: { id: 'job', stage: 'ready' } })
+  expect(view.get('job', 'job')?.stage).toBe('ready')
+})

@@ -3,7 +3,7 @@ import type { Replays } from './context'
 
 /** The commands that do more than create, edit or delete one row, by the file of their replay. */
 export const COMMANDS_BY_AREA = {
-  work: ['record_meter', 'move_job', 'settle_issue'],
+  work: ['record_meter', 'move_job', 'acknowledge_finding', 'settle_issue'],
   labor: ['start_clock', 'stop_clock', 'add_entry', 'correct_entry', 'drop_entry', 'settle_entries'],
   quotes: [
     'draft_quote',

@@ -38,6 +38,7 @@ export const ROUTES = {
   'job-clock': ['/jobs/:id/clock', async () => (await import('./clock/ChooseWork')).JobWork],
   'job-rework': ['/jobs/:id/rework', async () => (await import('./clock/Rework')).Rework],
   finding: ['/findings/:id', async () => (await import('./jobs/FindingForm')).ChangeFinding],
+  'finding-acknowledge': ['/findings/:id/acknowledge', async () => (await import('./jobs/AcknowledgeFinding')).AcknowledgeFinding],
   'finding-ask': ['/findings/:id/ask', async () => (await import('./approval/MoreWork')).MoreWork],
 
   quote: ['/quotes/:id', async () => (await import('./quotes/Quote')).Quote],

@@ -1,10 +1,11 @@
 import { canonicalize, type Json } from '../../../domain/canonicalJson'
 import type { Issue } from '../../../domain/contract'
+import { finishes, openSafety } from '../../../domain/jobs/safety'
 import { isKind } from '../../../domain/kinds'
 import { mayMove } from '../../../domain/states'
 import type { ReplayRows } from '../../rows/overlay'
 import type { ReplaysOf } from '../commandAreas'
-import { addRow, editRow, type ReplayContext } from '../context'
+import { addRow, correctedTime, editRow, type ReplayContext } from '../context'
 
 export const replays: ReplaysOf<'work'> = {
   record_meter: (rows, { new_segment, ...args }, context) => {
@@ -17,7 +18,15 @@ export const replays: ReplaysOf<'work'> = {
   },
   move_job: (rows, { id, stage }, context) => {
     const job = rows.get('job', id)
-    if (job && mayMove(job.stage, stage)) editRow(rows, 'job', id, { stage }, context)
+    if (!job || !mayMove(job.stage, stage)) return
+    if (finishes(job.stage, stage) && hasOpenSafety(rows, id)) return
+    editRow(rows, 'job', id, { stage }, context)
+  },
+  acknowledge_finding: (rows, args, context) => {
+    const acknowledged_at = correctedTime(args.acknowledged_at, context)
+    addRow(rows, 'safety_acknowledgement', { ...args, acknowledged_at }, context)
+    if (rows.get('finding', args.finding_id)?.decided === 'open')
+      editRow(rows, 'finding', args.finding_id, { decided: 'declined' }, context)
   },
   settle_issue: (rows, args, context) => {
     const issue = rows.get('issue', args.id)
@@ -27,6 +36,16 @@ export const replays: ReplaysOf<'work'> = {
     editRow(rows, 'issue', args.id, { state: 'resolved', choice: args.choice }, context)
   },
 }
+
+const hasOpenSafety = (rows: ReplayRows, job_id: string): boolean =>
+  rows.where('finding', 'job_id', job_id).some((finding) =>
+    openSafety(
+      finding,
+      rows
+        .where('safety_acknowledgement', 'finding_id', finding.id)
+        .map(({ finding_words }) => finding_words),
+    ),
+  )
 
 /** Replaces the values in conflict; one that has changed again since stays, and opens a new conflict. */
 function takeOurs(

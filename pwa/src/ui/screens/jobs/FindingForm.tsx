@@ -2,15 +2,24 @@ import type { Finding, FindingRank } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { offeredQuoteFor } from '../../../store/approvalRequests'
 import { customer } from '../../../store/customers'
-import { editFinding, finding, job, recordFinding, removeFinding } from '../../../store/jobs'
+import {
+  acknowledgementsOf,
+  editFinding,
+  finding,
+  job,
+  recordFinding,
+  removeFinding,
+} from '../../../store/jobs'
 import { formPicturesOf } from '../../../store/pictures/attachments'
 import { Button, ButtonRow } from '../../components/Button'
 import { TextField } from '../../components/Field'
+import { List, ListItem } from '../../components/List'
 import { RadioGroup } from '../../components/RadioGroup'
-import { Caution } from '../../components/Section'
+import { Caution, Section } from '../../components/Section'
 import { FormPage } from '../../FormPage'
 import { DraftPictures, Pictures } from '../../features/pictures/Pictures'
 import { NotFound } from '../../NotFound'
+import { format } from '../../shopFormat'
 import { useOriginal } from '../../useDraft'
 import { useForm } from '../../useForm'
 
@@ -66,6 +75,7 @@ function FindingForm({ jobId, seen }: { jobId: string; seen: Finding | null }) {
       <TextField multiline label={t.consequence} hint={t.consequenceHint} {...field('consequence')} />
       <RadioGroup label={t.rank} options={RANKS} {...field('rank')} />
       {form.fields.rank === 'safety' && <Caution text={t.safetyCaution} />}
+      {seen && <Acknowledgements id={seen.id} />}
       {seen && (
         <FindingActions
           row={seen}
@@ -73,6 +83,38 @@ function FindingForm({ jobId, seen }: { jobId: string; seen: Finding | null }) {
         />
       )}
     </FormPage>
+  )
+}
+
+/** What the customer was told of a safety finding, and said: evidence that nobody changes. */
+function Acknowledgements({ id }: { id: string }) {
+  const found = acknowledgementsOf(id)
+  if (!found.length) return null
+  return (
+    <Section title={en.safety.known}>
+      <List items={found} keyOf={(each) => each.id} empty="">
+        {({ finding_words, protection_lost, acknowledged_by_name, how, acknowledged_at, note }) => (
+          <ListItem
+            title={finding_words}
+            details={
+              <span class="multiline">
+                {[
+                  protection_lost,
+                  en.safety.told(
+                    acknowledged_by_name,
+                    en.safety.hows[how],
+                    format.value.moment(acknowledged_at),
+                  ),
+                  note,
+                ]
+                  .filter(Boolean)
+                  .join('\n')}
+              </span>
+            }
+          />
+        )}
+      </List>
+    </Section>
   )
 }
 
@@ -90,6 +132,9 @@ function FindingActions({ row, onRemove }: { row: Finding; onRemove: () => void 
           hint={en.asking.moreHint}
           to={{ at: 'finding-ask', id: row.id }}
         />
+      )}
+      {row.rank === 'safety' && (
+        <Button wide label={en.safety.knows} to={{ at: 'finding-acknowledge', id: row.id }} />
       )}
       <Button wide label={t.remove} onPress={onRemove} />
     </ButtonRow>

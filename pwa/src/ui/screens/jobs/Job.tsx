@@ -22,6 +22,7 @@ import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
 import { DeclinedBefore } from './DeclinedBefore'
 import { JobDock } from './JobDock'
+import { OpenSafety } from './OpenSafety'
 
 const t = en.job
 
@@ -48,6 +49,7 @@ export function Job({ id }: { id: string }) {
         </p>
         <Button label={t.move} to={{ at: 'job-stage', id }} />
       </div>
+      <OpenSafety job={row} />
       <Clock jobId={id} />
       {AT_WORK.has(row.stage) && <Caution text={t.caution} />}
       <Complaints id={id} />

@@ -1,22 +1,27 @@
 import type { Stage } from '../../../domain/contract'
+import { finishes } from '../../../domain/jobs/safety'
 import { mayMove } from '../../../domain/states'
 import { en } from '../../../domain/words'
 import { customer } from '../../../store/customers'
-import { job, moveJob } from '../../../store/jobs'
+import { job, moveJob, openSafetyOf } from '../../../store/jobs'
 import { Button, ButtonRow } from '../../components/Button'
 import { NotFound } from '../../NotFound'
 import { navigate } from '../../router'
 import { ShopPage } from '../../ShopPage'
 import { saveWithToast, showToast } from '../../toast'
+import { OpenSafety } from './OpenSafety'
 
 const t = en.job
 
-/** The stages that a job can move to. */
+/** The stages that a job can move to, and what keeps it from being ready. */
 export function JobStage({ id }: { id: string }) {
   const row = job(id)
   if (!row) return <NotFound />
   const now = row.stage
-  const next = (Object.keys(en.stages) as Stage[]).filter((stage) => mayMove(now, stage))
+  const blocked = openSafetyOf(id).length > 0
+  const next = (Object.keys(en.stages) as Stage[]).filter(
+    (stage) => mayMove(now, stage) && !(blocked && finishes(now, stage)),
+  )
 
   async function move(stage: Stage) {
     const moved = await saveWithToast(() => moveJob(id, stage))
@@ -45,6 +50,7 @@ export function JobStage({ id }: { id: string }) {
       }
     >
       {!next.length && <p>{t.noMove}</p>}
+      <OpenSafety job={row} />
     </ShopPage>
   )
 }

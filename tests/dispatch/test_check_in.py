@@ -1,0 +1,62 @@
+"""A guard that is missing at check-in becomes a safety finding, which keeps the job from being ready."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from shopapi.core.clock import held_at
+from shopapi.core.errors import Conflict
+from shopapi.core.ids import uuid7
+from shopapi.core.schema import parse
+from shopapi.core.tenancy import in_shop
+from shopapi.dispatch.models import Stop
+from shopapi.dispatch.rules.check_in import GUARD_MISSING, missing_guard
+from shopapi.dispatch.rules.hand_over_sheet import PARTS, STATES
+from shopapi.dispatch.rules.schemas.hand_over import ConditionItem
+from shopapi.dispatch.services.hand_overs import hand_over
+from shopapi.jobs.models import Finding, Job
+from shopapi.jobs.services import move_job
+from tests.dispatch.test_hand_sheet import SEVEN
+from tests.factories.crews import open_crew
+from tests.factories.refusals import refuses
+from tests.factories.rigs import a_stop
+from tests.factories.work import do
+
+VECTORS = json.loads((Path(__file__).parents[2] / "fixtures" / "jobs" / "check_in.json").read_text())
+
+
+@pytest.mark.parametrize("vector", VECTORS)
+def test_check_in_vectors(vector: dict[str, Any]) -> None:
+    found = missing_guard(vector["kind"], [parse(ConditionItem, item) for item in vector["condition"]])
+    assert (found and found.words) == vector["expect"]
+
+
+def test_the_finding_is_worded_as_the_check_in() -> None:
+    assert GUARD_MISSING.words == f"{PARTS['guards']}: {STATES['missing'].lower()}"
+    item = ConditionItem(part="guards", state="missing", note="x" * 2000)
+    found = missing_guard("pickup", [item])
+    assert found is not None
+    assert len(found.words) == 2000
+
+
+@pytest.mark.django_db
+def test_a_missing_guard_at_check_in_keeps_the_job_from_being_ready() -> None:
+    crew = open_crew()
+    with held_at(SEVEN):
+        stop = a_stop(crew.owner)
+        condition = [{"part": "guards", "state": "missing", "note": "Chute gone"}]
+        over = do(crew.mechanic, hand_over, id=uuid7(), stop_id=stop, at=SEVEN, condition=condition)
+    with in_shop(crew.shop_id):
+        job = Stop.objects.get(id=stop).job_id
+        finding = Finding.objects.get(job=job)
+        assert (finding.id, finding.rank, finding.decided) == (over.id, "safety", "open")
+        assert (finding.words, finding.consequence) == (
+            "Guards and chute: missing. Chute gone",
+            GUARD_MISSING.consequence,
+        )
+        assert finding.found_by_id == crew.mechanic.member_id
+        Job.objects.filter(id=job).update(stage="testing")
+    with refuses(Conflict, "Guards and chute: missing. Chute gone"):
+        do(crew.mechanic, move_job, id=job, stage="ready")
