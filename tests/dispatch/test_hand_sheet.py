@@ -121,9 +121,13 @@ def test_a_signed_hand_over_is_printed_as_it_was_signed(crew: Crew, settings: Se
     assert "Amount due" not in text
     for words in (
         "Machine given back", "As left Started and ran here", "read by the customer No seat switch Not to be used",
-        "Amount due: $412.50", "I have this machine back as written down here.", "Nothing was noted.",
+        "Amount due: $412.50", "I have this machine back as written down here.",
+        "Hour meter Not read", "Pictures kept None",
     ):  # fmt: skip
         assert words in back
+    # What nobody asks when a machine is given back.
+    for words in ("Does it run?", "Not tried", "Fuel", "Not looked", "Condition", "Nothing was noted."):
+        assert words not in back
 
 
 def test_the_sheet_words_what_was_ticked_as_the_phone_does() -> None:

@@ -3151,6 +3151,13 @@ export const STOP_PRIORITIES = ['usual', 'soon', 'first'] as const
 /** Why a stop fails. */
 export const STOP_FAILURES = ['nobody_home', 'gate_locked', 'too_wet', 'machine_not_ready', 'other'] as const
 
+/** What is asked at each kind of hand-over, one screen each. */
+export const HAND_OVER_STEPS = {
+  pickup: ['pictures', 'condition', 'meter', 'keeps', 'safe'],
+  return: ['pictures', 'meter', 'left'],
+  visit: ['left'],
+} as const
+
 /** The finding that a missing guard at check-in becomes. */
 export const GUARD_MISSING = {
   words: 'Guards and chute: missing',

@@ -25,6 +25,7 @@ export const machineByTag = (tag: string): Machine | undefined => {
 
 const bare = (tag: string) => tag.toUpperCase().replace(/[^\p{L}\p{N}]/gu, '')
 
+export const meterReading = (id: string) => byId('meter_reading', id)
 /** Readings of a machine's hour meters, oldest first. */
 export const metersOf = (machine_id: string) => ownedBy('meter_reading', 'machine_id', machine_id).sort(byAge)
 

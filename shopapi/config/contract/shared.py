@@ -9,6 +9,7 @@ from shopapi.core.enums import values_of
 from shopapi.core.schema import to_json
 from shopapi.customers.rules.customer import PLACE_NAME_CHARACTERS
 from shopapi.dispatch.rules.check_in import GUARD_MISSING, LONGEST_WORDS
+from shopapi.dispatch.rules.hand_over_sheet import ASKED
 from shopapi.dispatch.rules.schemas.stop import Failure, Need, Priority
 from shopapi.files.rules import MAX_BYTES as MAX_PICTURE_BYTES
 from shopapi.files.rules import MAX_SIDE, THUMBNAIL_SIDE
@@ -47,6 +48,7 @@ SHARED: Mapping[str, tuple[Any, str]] = {
     "STOP_NEEDS": (values_of(Need), "What a stop may need of its rig."),
     "STOP_PRIORITIES": (values_of(Priority), "Priorities of a stop, the usual one first."),
     "STOP_FAILURES": (values_of(Failure), "Why a stop fails."),
+    "HAND_OVER_STEPS": (ASKED, "What is asked at each kind of hand-over, one screen each."),
     "GUARD_MISSING": (to_json(GUARD_MISSING), "The finding that a missing guard at check-in becomes."),
     "LONGEST_WORDS": (LONGEST_WORDS, "The most characters of a finding."),
     "WORK_KINDS": (to_json(list(entry.EntryKind)), "Kinds of work in a time entry."),

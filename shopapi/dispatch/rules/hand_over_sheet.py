@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
+from shopapi.dispatch.rules.schemas.stop import StopKind
 from shopapi.documents.rules import Figures
 from shopapi.quotes.rules.pdf import SignatureDrawing, SignatureFacts, draw_signature
 
@@ -52,6 +53,12 @@ LEFT: Mapping[str, str] = {
 }
 ANOMALIES: Mapping[str, str] = {"lower": "meter lower than before", "too_fast": "meter ran faster than the clock"}
 RUNS: Mapping[bool | None, str] = {True: "It runs", False: "It does not", None: "Not tried"}
+# What is asked at each kind of hand-over, one screen each on the phone. What was not asked is not printed as left open.
+ASKED: Mapping[StopKind, Sequence[str]] = {
+    "pickup": ("pictures", "condition", "meter", "keeps", "safe"),
+    "return": ("pictures", "meter", "left"),
+    "visit": ("left",),
+}
 OPEN_CAUTION = "Not to be used until this is repaired. Keep to the maker\u2019s book."
 
 
@@ -59,7 +66,7 @@ OPEN_CAUTION = "Not to be used until this is repaired. Keep to the maker\u2019s 
 class HandOverData:
     """A signed hand-over as plain data. `condition`: (part, state, note); `hours` None: the meter was not read."""
 
-    kind: str
+    kind: StopKind
     at: datetime
     job: str
     machine: str
@@ -89,7 +96,8 @@ class HandOverSheet:
     shop_name: str
     shop_lines: tuple[str, ...]
     facts: tuple[tuple[str, str], ...]
-    condition: tuple[tuple[str, str, str], ...]
+    # None: nobody was asked.
+    condition: tuple[tuple[str, str, str], ...] | None
     open_items: tuple[str, ...]
     open_caution: str
     due: str
@@ -111,7 +119,7 @@ def lay_out_hand_over(over: HandOverData, *, shop: str, shop_lines: tuple[str, .
         shop_name=shop,
         shop_lines=shop_lines,
         facts=tuple((label, value) for label, value in _facts(over, when, figures) if value),
-        condition=tuple((PARTS.get(part, part), STATES[state], note) for part, state, note in over.condition),
+        condition=_condition(over),
         open_items=tuple(over.acknowledged),
         open_caution=OPEN_CAUTION,
         due="" if over.amount_due_minor is None else figures.money(over.amount_due_minor),
@@ -124,19 +132,28 @@ def lay_out_hand_over(over: HandOverData, *, shop: str, shop_lines: tuple[str, .
     )
 
 
+def _condition(over: HandOverData) -> tuple[tuple[str, str, str], ...] | None:
+    if not over.condition and "condition" not in ASKED[over.kind]:
+        return None
+    return tuple((PARTS.get(part, part), STATES[state], note) for part, state, note in over.condition)
+
+
 def _facts(over: HandOverData, when: str, figures: Figures) -> Iterator[tuple[str, str]]:
+    """Labels and values; an empty value was not asked, or not answered where that says nothing."""
+    asked = ASKED[over.kind]
     yield "Job", over.job
     yield "Machine", over.machine
     yield "Customer", over.customer
     yield "Place", over.place
     yield "When", when
     yield "For the shop", over.member
-    meter = "Not read" if over.hours is None else f"{figures.number(over.hours)} h"
+    unread = "Not read" if "meter" in asked else ""
+    meter = unread if over.hours is None else f"{figures.number(over.hours)} h"
     yield "Hour meter", f"{meter}, {ANOMALIES[over.meter_anomaly]}" if over.meter_anomaly else meter
     yield "Keys", over.keys
-    yield "Fuel", FUELS.get(over.fuel, over.fuel)
+    yield "Fuel", "" if over.fuel == "unknown" and "keeps" not in asked else FUELS.get(over.fuel, over.fuel)
     yield "What comes with it", over.accessories
-    yield "Does it run?", RUNS[over.runs]
+    yield "Does it run?", "" if over.runs is None and "keeps" not in asked else RUNS[over.runs]
     yield "Made ready", "\n".join(MADE.get(key, key) for key in over.made_safe)
     yield "As left", "\n".join(LEFT.get(key, key) for key in over.as_left)
-    yield "Pictures kept", str(over.pictures) if over.pictures else "None"
+    yield "Pictures kept", str(over.pictures) if over.pictures else "None" if "pictures" in asked else ""

@@ -38,6 +38,7 @@ export const hand = {
   partNote: (part: string) => `${part}: what is to be seen`,
   meter: 'Hour meter',
   hours: 'Hours on the meter',
+  hoursRead: (hours: string) => `${hours} h`,
   hoursHint: 'Leave empty when there is none or it cannot be read',
   badHours: 'Write the hours as a number, such as 612.4, or leave it empty',
   lower: (last: string, on: string) =>

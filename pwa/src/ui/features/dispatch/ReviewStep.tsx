@@ -60,7 +60,7 @@ export function Recap({ row, fields }: { row: Stop; fields: HandOverDraft }) {
           items={[
             [t.pictures, pictures > 0 ? t.taken(pictures) : ''],
             [t.facts.condition, conditionText(conditionOf(fields))],
-            [t.meter, fields.hours && `${fields.hours} h`],
+            [t.meter, fields.hours && t.hoursRead(fields.hours)],
             [t.keys, fields.keys],
             [t.fuel, fields.fuel === 'unknown' ? '' : t.fuels[fields.fuel]],
             [t.runs, fields.runs && (fields.runs === 'yes' ? t.runsYes : t.runsNo)],

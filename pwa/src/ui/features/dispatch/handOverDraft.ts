@@ -1,4 +1,11 @@
-import type { Finding, Fuel, HandOver, Stop, StopKind } from '../../../domain/contract'
+import {
+  type Finding,
+  type Fuel,
+  HAND_OVER_STEPS,
+  type HandOver,
+  type Stop,
+  type StopKind,
+} from '../../../domain/contract'
 import { hand as t } from '../../../domain/words/handover'
 import { en } from '../../../domain/words/index'
 import { agreed, hasDecided } from '../../../store/agreed'
@@ -20,16 +27,16 @@ export const FUELS = Object.keys(t.fuels) as Fuel[]
 export const MADE = Object.keys(t.made) as (keyof typeof t.made)[]
 export const LEFT = Object.keys(t.left) as (keyof typeof t.left)[]
 
-export type Step = 'pictures' | 'condition' | 'meter' | 'keeps' | 'safe' | 'left' | 'turn'
+export type Step = (typeof HAND_OVER_STEPS)[StopKind][number] | 'turn'
 
-/** The steps of the member, one screen each; at `turn` the phone is handed to the customer. */
-const STEPS: Record<StopKind, readonly Step[]> = {
-  pickup: ['pictures', 'condition', 'meter', 'keeps', 'safe', 'turn'],
-  return: ['pictures', 'meter', 'left', 'turn'],
-  visit: ['left', 'turn'],
-}
-/** A kind of stop that only a newer server knows is handled as a visit. */
-export const stepsOf = (kind: StopKind): readonly Step[] => STEPS[kind] ?? STEPS.visit
+/**
+ * The steps of the member, one screen each; at `turn` the phone is handed to the customer. A kind of stop that only a
+ * newer server knows is handled as a visit.
+ */
+export const stepsOf = (kind: StopKind): readonly Step[] => [
+  ...(HAND_OVER_STEPS[kind] ?? HAND_OVER_STEPS.visit),
+  'turn',
+]
 
 /** The hand-over so far; kept as a draft through a reload. */
 export interface HandOverDraft {

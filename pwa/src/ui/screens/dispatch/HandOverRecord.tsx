@@ -1,5 +1,8 @@
+import type { HandOver } from '../../../domain/contract'
 import { hand as t } from '../../../domain/words/handover'
+import { en } from '../../../domain/words/index'
 import { handOversOf, handSheetOf, printHandOver, stop } from '../../../store/dispatch'
+import { meterReading } from '../../../store/machines'
 import { signature } from '../../../store/quotes'
 import { permissions } from '../../../store/session/session'
 import { DescriptionList, Section } from '../../components/Section'
@@ -11,6 +14,15 @@ import { Pictures } from '../../features/pictures/Pictures'
 import { NotFound } from '../../NotFound'
 import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
+
+/** The meter as it was signed, and what is doubtful about it. */
+function meterText({ reading_id, meter_anomaly }: HandOver): string {
+  const read = reading_id === null ? undefined : meterReading(reading_id)
+  return en.app.joined([
+    read && t.hoursRead(format.value.number(read.hours)),
+    meter_anomaly && t.anomalies[meter_anomaly],
+  ])
+}
 
 /** The record of a hand-over, as it was signed. */
 export function HandOverRecord({ id }: { id: string }) {
@@ -27,7 +39,7 @@ export function HandOverRecord({ id }: { id: string }) {
             <DescriptionList
               items={[
                 [t.facts.condition, conditionText(over.condition)],
-                [t.meter, over.meter_anomaly && t.anomalies[over.meter_anomaly]],
+                [t.meter, meterText(over)],
                 [t.keys, over.keys],
                 [t.fuel, over.fuel === 'unknown' ? '' : t.fuels[over.fuel]],
                 [t.runs, over.runs === null ? '' : over.runs ? t.runsYes : t.runsNo],
