@@ -32,7 +32,7 @@ WITH said AS (
         JOIN machines_machine m ON m.shop_id = j.shop_id AND m.id = j.machine_id
     WHERE j.shop_id = %(shop)s
 ), scored AS (
-    SELECT kind, id, title, detail, CASE
+    SELECT kind, id, title, detail, (%(digits)s <> '' AND digits = %(digits)s) AS is_number, CASE
         WHEN %(digits)s <> '' AND strpos(digits, %(digits)s) > 0 THEN 1.0
         WHEN strpos(lower(text), lower(%(q)s)) > 0 THEN 1.0
         ELSE strict_word_similarity(lower(%(q)s), lower(text))
@@ -40,7 +40,7 @@ WITH said AS (
     FROM said
 )
 SELECT kind, id, title, detail, score FROM scored WHERE score >= %(near)s
-ORDER BY score DESC, title, id LIMIT %(most)s
+ORDER BY is_number DESC, score DESC, title, id LIMIT %(most)s
 """
 
 
@@ -79,7 +79,7 @@ class Hit:
 
 
 def search(actor: Actor, q: str) -> list[Hit]:
-    """Customers, machines and jobs by name, phone, serial or number, with typing errors."""
+    """Customers, machines and jobs by name, phone, serial or number, with typing errors; an exact phone comes first."""
     digits = digits_of(q)
     values: dict[str, UUID | str | float] = {
         "shop": actor.shop_id,

@@ -80,6 +80,7 @@ export const newJob = {
   customer: 'Customer',
   customerField: 'Customer’s name or phone',
   customerHint: 'Known customers show up as you type.',
+  name: 'Customer’s name',
   phone: 'Phone',
   known: 'Known customers',
   other: 'Somebody else',

@@ -56,6 +56,15 @@ test('a number must match exactly', () => {
   expect(found('0135')).toEqual([[], [], 0])
 })
 
+test.each(['208 555 0134', '(208) 555-0134', '2085550134', '+1 208 555 0134', '555 0134'])(
+  'whoever has the number %s comes first',
+  async (typed) => {
+    await addCustomer({ name: 'The 2085550134 farm', address: '208 555 0134 Lane', phone: '208 555 01349' })
+    await addCustomer({ name: 'Stroud', phone: '208 555 01342' })
+    expect(search(typed).customers[0]?.name).toBe(MIRIAM[0])
+  },
+)
+
 test('a job is found by its mark', () => {
   const [job] = search('mir').jobs
   expect(search(job?.mark ?? '').jobs).toEqual([job])

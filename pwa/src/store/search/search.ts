@@ -1,5 +1,6 @@
 import { computed, type ReadonlySignal } from '@preact/signals'
 import type { Customer, Job, Kind, Machine, Rows } from '../../domain/contract'
+import { isSameNumber, phoneDigits } from '../../domain/customers/phoneNumber'
 import { allOf } from '../rows/selectors'
 import { likeness, wordsIn, wordsToFind } from './textMatch'
 
@@ -36,10 +37,12 @@ const jobs = indexed('job', (row) => ({ text: [row.number ?? '', row.mark], numb
 /**
  * Customers, machines and jobs that match the typed text, best first: names and numbers by prefix, with one or two
  * typos in a longer word, phone and serial numbers by any sequence of digits. A machine is also found by its customer,
- * and a job by its machine and customer. Works offline.
+ * and a job by its machine and customer. A whole telephone number finds its customers first, however it is written.
+ * Works offline.
  */
 export function search(query: string): SearchResult {
-  const asked = wordsIn(query)
+  const number = phoneDigits(query)
+  const asked = number ? [number] : wordsIn(query)
   if (asked.length === 0) return { customers: [], machines: [], jobs: [] }
   const byCustomer = asked.map((word) => scoreRows(customers.value, word))
   const byMachine = asked.map((word, at) =>
@@ -68,6 +71,8 @@ export function buildIndexes(): void {
 /** The score of each row of an index for one word; 0: no match. */
 type Scores = Uint8Array
 const BY_DIGITS = 2
+/** More than a word that is equal. */
+const BY_NUMBER = 9
 
 interface SearchIndex<Row> {
   rows: readonly Row[]
@@ -86,7 +91,8 @@ function scoreRows({ rows, words, digits }: SearchIndex<unknown>, asked: string)
   }
   if (/^\d{3,}$/.test(asked))
     for (const [place, run] of digits.entries())
-      if (found[place] === 0 && run.includes(asked)) found[place] = BY_DIGITS
+      if (run.split(' ').some((number) => isSameNumber(number, asked))) found[place] = BY_NUMBER
+      else if (found[place] === 0 && run.includes(asked)) found[place] = BY_DIGITS
   return found
 }
 

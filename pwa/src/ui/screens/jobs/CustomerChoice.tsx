@@ -1,3 +1,4 @@
+import { phoneDigits } from '../../../domain/customers/phoneNumber'
 import { en } from '../../../domain/words'
 import { customer } from '../../../store/customers'
 import { machinesOf } from '../../../store/machines'
@@ -6,13 +7,14 @@ import { Button, ButtonRow } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { ListItem } from '../../components/List'
 import { machineName } from '../../names'
-import type { NewJobFieldsProps } from './newJobFields'
+import { type FormPart, fieldBinder } from '../../useForm'
+import type { NewJobFields, NewJobFieldsProps } from './newJobFields'
 
 const t = en.newJob
 const OFFERED = 4
 
-/** The customer: one of the known customers, suggested while the name is typed, or a new one. */
-export function CustomerChoice({ fields, update, error }: NewJobFieldsProps & { error: string | undefined }) {
+/** The customer: one of the known customers, suggested while name or number is typed, or a new one. */
+export function CustomerChoice({ fields, update, errors }: FormPart<NewJobFields>) {
   const known = fields.customerId ? customer(fields.customerId) : undefined
   if (known)
     return (
@@ -30,25 +32,25 @@ export function CustomerChoice({ fields, update, error }: NewJobFieldsProps & { 
         </ButtonRow>
       </>
     )
+  const byNumber = phoneDigits(fields.customerName) !== ''
+  const field = fieldBinder({ fields, update, errors })
   return (
     <>
       <TextField
         label={t.customerField}
         hint={t.customerHint}
-        value={fields.customerName}
-        error={error}
         autocapitalize="words"
         enterKey="next"
-        onValueChange={(customerName) => update({ customerName })}
+        {...field('customerName')}
       />
       {fields.customerName.trim() && <Known typed={fields.customerName} update={update} />}
       {fields.customerName.trim() && (
         <TextField
-          label={t.phone}
-          type="tel"
+          key={byNumber ? 'name' : 'phone'}
+          {...(byNumber
+            ? { label: t.name, autocapitalize: 'words', ...field('nameToNumber') }
+            : { label: t.phone, type: 'tel', ...field('phone') })}
           enterKey="next"
-          value={fields.phone}
-          onValueChange={(phone) => update({ phone })}
         />
       )}
     </>

@@ -10,13 +10,14 @@ import { type FieldErrors, useForm } from '../../useForm'
 import { CustomerChoice } from './CustomerChoice'
 import { MachineChoice } from './MachineChoice'
 import { locationError, locationOf, MachineLocationFields, NO_LOCATION } from './MachineLocationFields'
-import type { NewJobFields } from './newJobFields'
+import { type NewJobFields, newCustomer } from './newJobFields'
 
 const t = en.newJob
 
 const BLANK: NewJobFields = {
   customerId: null,
   customerName: '',
+  nameToNumber: '',
   phone: '',
   machineId: null,
   machine: BLANK_MACHINE,
@@ -43,7 +44,7 @@ export function NewJob({ customerId, machineId }: { customerId?: string; machine
   return (
     <FormPage form={form} title={t.title} saveLabel={t.save} saveHint={t.saveHint}>
       <Section title={t.customer}>
-        <CustomerChoice fields={fields} update={update} error={errors['customerName']} />
+        <CustomerChoice fields={fields} update={update} errors={errors} />
       </Section>
       <Section title={t.machine}>
         <MachineChoice fields={fields} update={update} errors={errors} />
@@ -68,10 +69,16 @@ export function NewJob({ customerId, machineId }: { customerId?: string; machine
   )
 }
 
+/** The name is missing where it was to be typed: after a number, in the second field. */
+function missingName(fields: NewJobFields): FieldErrors {
+  if (newCustomer(fields).name) return {}
+  return { [fields.customerName.trim() ? 'nameToNumber' : 'customerName']: t.missing.customer }
+}
+
 function faults(fields: NewJobFields): FieldErrors {
   const known = fields.customerId && customer(fields.customerId)
   return {
-    customerName: !known && !fields.customerName.trim() && t.missing.customer,
+    ...(!known && missingName(fields)),
     ...(!fields.machineId && validateMachine(fields.machine)),
     words: !fields.words.trim() && t.missing.words,
     position: locationError(fields.customerId, fields.where),
@@ -79,9 +86,9 @@ function faults(fields: NewJobFields): FieldErrors {
 }
 
 function save({ customerId, machineId, promised_on, words, happens_when, ...fields }: NewJobFields) {
-  const phone = fields.phone.trim()
+  const { name, phone } = newCustomer(fields)
   return saveIntake({
-    customer: customerId ? { id: customerId } : { name: fields.customerName.trim(), ...(phone && { phone }) },
+    customer: customerId ? { id: customerId } : { name, ...(phone && { phone }) },
     machine: machineId ? { id: machineId } : toMachineFields(fields.machine),
     site: locationOf(customerId, fields.where) ?? undefined,
     ...(promised_on && { job: { promised_on } }),
