@@ -26,10 +26,18 @@ from shopapi.core.tenancy import in_shop
 from shopapi.customers.services import add_customer, add_site
 from shopapi.demo import signatures
 from shopapi.demo.runs import create_runs
-from shopapi.demo.scenario import DecisionFixture, JobFixture, Person, QuoteFixture, Scenario, moments
+from shopapi.demo.scenario import (
+    AcknowledgementFixture,
+    DecisionFixture,
+    JobFixture,
+    Person,
+    QuoteFixture,
+    Scenario,
+    moments,
+)
 from shopapi.demo.time_entries import ClockedPeriod, clock_work, operation_of
 from shopapi.jobs.rules import Stage
-from shopapi.jobs.services import add_complaint, move_job, open_job, record_finding
+from shopapi.jobs.services import acknowledge_finding, add_complaint, move_job, open_job, record_finding
 from shopapi.labor.rules.entry import ClockedElsewhere
 from shopapi.labor.services.clock import take_over_entries
 from shopapi.labor.services.history import rebuild_history
@@ -217,6 +225,10 @@ class _Loader:
                 )
             if quote.state == "withdrawn":
                 yield shown + _THINKING, partial(self._withdraw, job, count)
+        for count, finding in enumerate(job.findings):
+            if finding.acknowledged is not None:
+                at = self._instant(job.moment(finding.acknowledged))
+                yield at, partial(self._acknowledge, job, count, finding.acknowledged)
         yield self._instant(max(moments(job))), partial(self._move, job)
 
     def _id_of(self, job: JobFixture, kind: str, count: int = 0) -> UUID:
@@ -253,9 +265,21 @@ class _Loader:
             args = {
                 "id": self._id_of(job, "finding", count),
                 "job_id": self._id_of(job, "job"),
-                **to_json(found),
+                **found.model_dump(mode="json", exclude={"acknowledged"}),
             }
             self._do(job.by, record_finding, **args)
+
+    def _acknowledge(self, job: JobFixture, count: int, said: AcknowledgementFixture) -> None:
+        self._do(
+            job.by,
+            acknowledge_finding,
+            id=self._id_of(job, "acknowledgement", count),
+            finding_id=self._id_of(job, "finding", count),
+            finding_words=job.findings[count].words,
+            acknowledged_by_name=said.name,
+            acknowledged_at=clock.now(),
+            **said.model_dump(mode="json", include={"how", "protection_lost", "note"}),
+        )
 
     def _move(self, job: JobFixture) -> None:
         for stage in WAY[job.stage]:

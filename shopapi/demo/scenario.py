@@ -12,7 +12,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from shopapi.core.schema import Schema, Secret, parse
-from shopapi.jobs.rules import FindingRank, Stage
+from shopapi.jobs.rules import AcknowledgedHow, FindingRank, Stage
 from shopapi.quotes.rules.lines import LineKind
 from shopapi.quotes.rules.price_book import Key
 from shopapi.quotes.rules.schemas import How, QuoteKind
@@ -99,10 +99,27 @@ class ComplaintFixture(Schema):
     happens_when: str = ""
 
 
+class RelativeTime(Schema):
+    """`day` counts from the day the job was opened."""
+
+    day: Annotated[int, Field(ge=0)]
+    time: Minutes
+
+
+class AcknowledgementFixture(RelativeTime):
+    """What a customer said who was told of a safety finding and wants it left."""
+
+    name: str
+    how: AcknowledgedHow
+    protection_lost: str
+    note: str = ""
+
+
 class FindingFixture(Schema):
     rank: FindingRank
     words: str
     consequence: str = ""
+    acknowledged: AcknowledgementFixture | None = None
 
 
 class LineFixture(Schema):
@@ -125,13 +142,6 @@ class LineFixture(Schema):
     fixed_minor: int | None = None
     discount_percent: str | None = None
     discount_minor: int | None = None
-
-
-class RelativeTime(Schema):
-    """`day` counts from the day the job was opened."""
-
-    day: Annotated[int, Field(ge=0)]
-    time: Minutes
 
 
 class DecisionFixture(RelativeTime):
@@ -211,6 +221,9 @@ def moments(job: JobFixture) -> Iterator[datetime]:
         yield job.moment(quote.at)
         if quote.decision is not None:
             yield job.moment(quote.decision)
+    for finding in job.findings:
+        if finding.acknowledged is not None:
+            yield job.moment(finding.acknowledged)
 
 
 def read_scenario(folder: Path) -> Scenario:

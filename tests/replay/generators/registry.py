@@ -88,7 +88,7 @@ def edit(
             names |= set(group)
     changed = {name: fields[name] for name in sorted(names)}
     # Sometimes somebody else changed it since this phone's last pull.
-    stale = shop.random.random() < 0.08
+    stale = shop.random.random() < 0.15
     seen = {name: STALE_VALUES.get(name, row[name]) if stale else row[name] for name in changed}
     return {"id": row["id"], "base": seen, "set": changed}
 
