@@ -3,7 +3,6 @@
 from collections.abc import Sequence
 
 from shopapi.dispatch.rules.schemas.hand_over import ConditionItem
-from shopapi.dispatch.rules.schemas.stop import StopKind
 from shopapi.jobs.rules import FindingFields, FindingRank
 
 GUARD_MISSING = FindingFields(
@@ -16,7 +15,7 @@ GUARD_MISSING = FindingFields(
 LONGEST_WORDS = 2000
 
 
-def missing_guard(kind: StopKind, condition: Sequence[ConditionItem]) -> FindingFields | None:
+def missing_guard(kind: str, condition: Sequence[ConditionItem]) -> FindingFields | None:
     """The safety finding of a check-in at which a guard is missing, with what was noted; None where none is.
 
     Twin: `pwa/src/domain/dispatch/checkIn.ts`; both run the vectors of `fixtures/jobs/check_in.json`.

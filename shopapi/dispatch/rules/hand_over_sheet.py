@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
-from shopapi.dispatch.rules.schemas.stop import StopKind
 from shopapi.documents.rules import Figures
 from shopapi.quotes.rules.pdf import SignatureDrawing, SignatureFacts, draw_signature
 
@@ -54,7 +53,7 @@ LEFT: Mapping[str, str] = {
 ANOMALIES: Mapping[str, str] = {"lower": "meter lower than before", "too_fast": "meter ran faster than the clock"}
 RUNS: Mapping[bool | None, str] = {True: "It runs", False: "It does not", None: "Not tried"}
 # What is asked at each kind of hand-over, one screen each on the phone. What was not asked is not printed as left open.
-ASKED: Mapping[StopKind, Sequence[str]] = {
+ASKED: Mapping[str, Sequence[str]] = {
     "pickup": ("pictures", "condition", "meter", "keeps", "safe"),
     "return": ("pictures", "meter", "left"),
     "visit": ("left",),
@@ -66,7 +65,7 @@ OPEN_CAUTION = "Not to be used until this is repaired. Keep to the maker\u2019s 
 class HandOverData:
     """A signed hand-over as plain data. `condition`: (part, state, note); `hours` None: the meter was not read."""
 
-    kind: StopKind
+    kind: str
     at: datetime
     job: str
     machine: str
