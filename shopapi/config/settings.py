@@ -276,6 +276,8 @@ SPECTACULAR_SETTINGS = {
     "SCHEMA_PATH_PREFIX": "/api/v1",
     # Schemas come from pydantic with inline enumerations; drf-spectacular must not extract and name any.
     "POSTPROCESSING_HOOKS": [],
+    # An operation without a description has none; drf-spectacular would take that of the view's base.
+    "GET_LIB_DOC_EXCLUDES": "shopapi.core.http.openapi.bases_of_views",
 }
 
 # Work after the commit: the broker only wakes a worker, the outbox is the record

@@ -1,6 +1,7 @@
 """Views, paths and schema of resources on REST, derived from each resource's declaration."""
 
 from collections.abc import Callable
+from inspect import cleandoc
 from typing import Any
 from uuid import UUID
 
@@ -79,6 +80,7 @@ def _post(resource: Resource, command: Command[Any, Any]) -> Callable[[ShopView,
     @extend_schema(
         operation_id=command.name,
         summary=_summary(command),
+        description=_description(command),
         request=command.schema,
         parameters=[KEY_HEADER],
         responses={201: resource.row, **PROBLEMS},
@@ -113,6 +115,7 @@ def _verb(resource: Resource, command: Command[Any, Any]) -> type[ShopView]:
         @extend_schema(
             operation_id=command.name,
             summary=_summary(command),
+            description=_description(command),
             request=command.schema,
             parameters=[KEY_HEADER],
             responses={200: resource.row, **PROBLEMS},
@@ -127,4 +130,13 @@ def _verb(resource: Resource, command: Command[Any, Any]) -> type[ShopView]:
 
 
 def _summary(command: Command[Any, Any]) -> str:
-    return (command.service.__doc__ or command.name.replace("_", " ")).strip().splitlines()[0].rstrip(".")
+    return _paragraphs(command)[0].rstrip(".")
+
+
+def _description(command: Command[Any, Any]) -> str:
+    """What the docstring says below its first line."""
+    return "\n\n".join(_paragraphs(command)[1:])
+
+
+def _paragraphs(command: Command[Any, Any]) -> list[str]:
+    return cleandoc(command.service.__doc__ or command.name.replace("_", " ")).split("\n\n")

@@ -15,7 +15,7 @@ from shopapi.machines.models import Machine
 class Job(ShopOwned):
     """One ticket for one machine. The server numbers it ("J-1042"); `mark` is what it was called before that.
 
-    `waits_on` is derived by the apps above (quotes, parts) whenever what it derives from changes.
+    `waits_on` is derived by the apps above (so far `quotes`) whenever what it derives from changes.
     """
 
     number = models.CharField(max_length=20, null=True)

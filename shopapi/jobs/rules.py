@@ -41,7 +41,10 @@ def may_move(stage: Stage, to: Stage) -> bool:
 
 
 class Waits(TextEnum):
-    """What a job waits on; derived from its quotes and parts, never typed."""
+    """What a job waits on; derived, never typed.
+
+    APPROVAL: a quote of it is on offer. PARTS and CUSTOMER are on the wire but nothing writes them yet.
+    """
 
     APPROVAL = "approval"
     PARTS = "parts"

@@ -2,11 +2,15 @@
 
 import gzip
 import json
+from inspect import cleandoc
 
 import pytest
 from django.conf import settings
 from django.test import Client
 from drf_spectacular.generators import SchemaGenerator
+
+from shopapi.core.http.openapi import bases_of_views
+from shopapi.sync.services.issues import settle_issue
 
 URL = "/api/v1/openapi.json"
 
@@ -45,3 +49,16 @@ def test_openapi_document_is_compressed_if_accepted(client: Client) -> None:
     assert answer["Content-Encoding"] == "gzip"
     assert "Accept-Encoding" in answer["Vary"]
     assert gzip.decompress(answer.content) == settings.API_DOCUMENT.read_bytes()
+
+
+def test_operations_are_described_by_what_they_do() -> None:
+    document = json.loads(settings.API_DOCUMENT.read_text("utf-8"))
+    operations = {
+        operation["operationId"]: operation.get("description", "")
+        for path in document["paths"].values()
+        for operation in path.values()
+    }
+    ours = {cleandoc(base.__doc__) for base in bases_of_views() if base.__doc__}
+    assert not [name for name, words in operations.items() if words in ours]
+    assert operations["list_customers"] == ""
+    assert operations["settle_issue"] == cleandoc(settle_issue.service.__doc__ or "").partition("\n\n")[2]

@@ -37,7 +37,7 @@ from tests.notices.post import Gateway, Mailbox, http_gateway, mail_server, smtp
 
 # A Tuesday, ten in the morning in Chicago: no quiet hours.
 MORNING = datetime(2026, 5, 5, 15, tzinfo=UTC)
-LINK = "https://shop.example/a/#K7Wm-secret"
+LINK = "https://shop.example/ask/K7Wm-secret"
 
 
 def secret_link(actor: Actor, link_id: UUID) -> str:

@@ -30,7 +30,6 @@ from shopapi.quotes.rules import (
     later_total,
     offer_document,
 )
-from shopapi.quotes.rules.wording import ADDED
 from tests.quotes.drawn_documents import draw_document
 from tests.quotes.drawn_quotes import draw_quote, spoil
 
@@ -181,6 +180,5 @@ def test_both_twins_hold_the_same_tables() -> None:
     (theirs,) = phone([{"currencies": currencies}])
     assert theirs == {
         "refusals": REFUSALS,
-        "added": ADDED,
         "digits": {currency: minor_digits(currency) for currency in currencies},
     }

@@ -9,7 +9,6 @@ import { minorDigits } from '../../pwa/src/domain/numbers/money.ts'
 import { offerDocument } from '../../pwa/src/domain/quotes/offer.ts'
 import { computeTotals } from '../../pwa/src/domain/quotes/totals.ts'
 import { REFUSALS } from '../../pwa/src/domain/messages/quotes.ts'
-import { ADDED } from '../../pwa/src/domain/quotes/wording.ts'
 
 function outcomeOf(quote: any) {
   const { book, lines, discount, exempt, currency } = quote
@@ -45,7 +44,7 @@ function hoursOf({ kinds, machine_kind }: any) {
 /** What both twins hold as data: the words, the digits of every currency asked for. */
 function tables(currencies: string[]) {
   const digits = Object.fromEntries(currencies.map((one) => [one, minorDigits(one)]))
-  return { refusals: REFUSALS, added: ADDED, digits }
+  return { refusals: REFUSALS, digits }
 }
 
 function answer(sent: any) {

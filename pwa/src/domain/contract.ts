@@ -2112,7 +2112,11 @@ export interface UrgentStop {
   readonly plan_id?: string | null
 }
 
-/** What a job waits on; derived from its quotes and parts, never typed. */
+/**
+ * What a job waits on; derived, never typed.
+ *
+ * APPROVAL: a quote of it is on offer. PARTS and CUSTOMER are on the wire but nothing writes them yet.
+ */
 export type Waits = 'approval' | 'parts' | 'customer'
 
 export type WeekDay = 'monday' | 'tuesday' | 'wednesday' | 'thursday' | 'friday' | 'saturday' | 'sunday'

@@ -4,11 +4,18 @@ from collections.abc import Mapping
 from typing import Any
 
 from drf_spectacular.utils import OpenApiParameter
+from rest_framework.views import APIView
 
 from shopapi.core.http.problems import ProblemDetails
+from shopapi.core.http.views import ShopView
 from shopapi.core.parameters import Parameters
 
 PROBLEMS = dict.fromkeys((400, 401, 403, 404, 409, 415, 422), ProblemDetails)
+
+
+def bases_of_views() -> list[type]:
+    """The classes whose docstrings are for us, not for readers of the API."""
+    return [ShopView, APIView, object]
 
 
 def query_parameters(filters: type[Parameters]) -> list[OpenApiParameter]:

@@ -30,7 +30,7 @@ CUSTOMER_EXAMPLES = {"customer": "Winnie Stroud", "shop": "Millbrook Small Engin
 
 MESSAGE_TYPES: Mapping[str, MessageType] = {
     "approval_request": MessageType(
-        {**CUSTOMER_EXAMPLES, "job": "J-1042", "total": "$184.50", "link": "https://shop.example/a/…"},
+        {**CUSTOMER_EXAMPLES, "job": "J-1042", "total": "$184.50", "link": "https://shop.example/ask/…"},
         {
             "email": Wording(
                 "{machine}: more work to decide on",

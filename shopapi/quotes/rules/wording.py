@@ -1,6 +1,7 @@
 """Texts beside the amounts of an offer.
 
-Twin: `pwa/src/domain/quotes/wording.ts`, the same sentences.
+Twin: `pwa/src/domain/quotes/wording.ts`, the same cases; the phone gets the sentences above them by
+`config/contract/messages.py`.
 """
 
 from shopapi.core.errors import FieldError

@@ -44,3 +44,18 @@ export const REFUSALS = {
   zone_unknown: 'The shop has no travel zone with this key. Choose one of its zones.',
   zones_missing: 'Set up one travel zone at least, or charge travel by distance.',
 } as const
+
+/** The label of each amount that is added to the lines. */
+export const ADDED = {
+  labor_minimum: 'Up to the shop\'s minimum for labor',
+  supplies: 'Shop supplies',
+  diagnosis_credit: 'Diagnosis fee credited against the repair',
+  discount: 'Discount',
+  exemption: 'Tax taken out of the prices (exempt)',
+} as const
+
+/** The notice about a fixed discount before a decision. */
+export const IN_PART = 'The fixed discount is for everything on this quote. If you accept only some of it, you get the same share of the discount.'
+
+/** Supplies in the notice of what comes on top. */
+export const SUPPLIES = 'Shop supplies (small things used up on the job, such as cleaner, grease and rags)'

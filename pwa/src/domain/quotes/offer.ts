@@ -5,13 +5,13 @@
  * Twin: `shopapi/quotes/rules/offer.py`.
  */
 
+import { ADDED, IN_PART } from '../messages/quotes.ts'
 import { plainDecimal } from '../numbers/decimal.ts'
 import type { Day } from '../time.ts'
 import type { ShopPrices } from './book.ts'
 import { laterTotal } from './later.ts'
 import { inOrder, type WrittenDiscount, type WrittenLine } from './lines.ts'
 import { computeTotals, isDiagnosisFee } from './totals.ts'
-import { ADDED, IN_PART } from './wording.ts'
 
 /** The `format` of an offer: the version of the calculation rules of its amounts, and its canonical form. */
 const formatOf = ({ rules_version = 1 }: ShopPrices) => `drawbar-offer-${rules_version}-rfc8785`

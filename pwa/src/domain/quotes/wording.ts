@@ -1,10 +1,10 @@
 /**
- * The refusal of a field of a price book or a quote, and the texts beside its amounts.
+ * The refusal of a field of a price book or a quote, and the notice of what comes on top.
  *
- * Twin: `shopapi/quotes/rules/wording.py`, the same sentences.
+ * Twin: `shopapi/quotes/rules/wording.py`, the same sentences; those without a case stand in `messages/quotes.ts`.
  */
 
-import { REFUSALS } from '../messages/quotes.ts'
+import { REFUSALS, SUPPLIES } from '../messages/quotes.ts'
 
 /** One field at fault: its path ("lines.2.hours"), a stable code, and a message that says how to correct it. */
 export interface FieldError {
@@ -30,21 +30,6 @@ type Malformed =
 /** Every refusal code of a price book or a quote. */
 export type QuoteFault = keyof typeof REFUSALS | keyof typeof FORM | Malformed
 const MALFORMED = 'This is not a value that can stand here.'
-
-/** The label of each amount that is added to the lines. */
-export const ADDED = {
-  labor_minimum: "Up to the shop's minimum for labor",
-  supplies: 'Shop supplies',
-  diagnosis_credit: 'Diagnosis fee credited against the repair',
-  discount: 'Discount',
-  exemption: 'Tax taken out of the prices (exempt)',
-} as const
-
-/** The notice about a fixed discount before a decision. */
-export const IN_PART =
-  'The fixed discount is for everything on this quote. If you accept only some of it, you get the same share of the discount.'
-
-const SUPPLIES = 'Shop supplies (small things used up on the job, such as cleaner, grease and rags)'
 
 /** The notice of what is added to the lines' prices, shown before a decision; empty if nothing is. */
 export function onTop(is: { supplies: boolean; tax: boolean; taxInside: boolean }): string {

@@ -1,10 +1,11 @@
 import type * as english from './en'
 
 /**
- * Every word a person reads or hears from the app, in English. A namespace, not an object: a screen that is
- * loaded later brings its own words, and the app starts without them.
+ * The app's words in English. A namespace, not an object: the build leaves the words of a screen that is loaded later
+ * to that screen. Files that `en` does not list (`rig`, `noticeTypes` and others) hold words of single screens, which
+ * import them from there.
  *
- * Another language is an object of the type `Messages`; a key it lacks does not compile.
+ * For what `en` lists, another language is an object of the type `Messages`; a key it lacks does not compile.
  */
 export * as en from './en'
 

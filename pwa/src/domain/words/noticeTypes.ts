@@ -12,7 +12,7 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
       machine: 'garden tractor',
       job: 'J-1042',
       total: '$184.50',
-      link: 'https://shop.example/a/…',
+      link: 'https://shop.example/ask/…',
     },
     words: {
       email: {

@@ -1,6 +1,6 @@
 import type { QuoteTotals } from '../../../domain/contract'
+import { ADDED } from '../../../domain/messages/quotes'
 import type { OfferDocument } from '../../../domain/quotes/offer'
-import { ADDED } from '../../../domain/quotes/wording'
 import { en } from '../../../domain/words/index'
 import { Totals } from '../../components/Totals'
 import { format } from '../../shopFormat'

@@ -1,4 +1,4 @@
-import type { Yard } from '../../../domain/contract'
+import { LEFT_OUT, type Yard } from '../../../domain/contract'
 import { faultsOfYard, YARD_LIMITS, type YardInput } from '../../../domain/dispatch/rigFaults'
 import { readPair, typedPair } from '../../../domain/geo/places'
 import { en } from '../../../domain/words/index'
@@ -25,18 +25,7 @@ const FIELDS = {
 } as const satisfies Readonly<Record<Figure, string>>
 const FIGURES = Object.keys(FIELDS) as Figure[]
 
-const NEW: Readonly<Record<Figure, number | null>> = {
-  loading_minutes: 10,
-  pickup_minutes: 20,
-  return_minutes: 15,
-  visit_minutes: 45,
-  speed_kmh: null,
-  trailer_percent: 10,
-  turn_in_minutes: 4,
-  tongue_low_permille: 100,
-  tongue_high_permille: 150,
-  least_tie_downs: 4,
-}
+const NEW: Omit<YardInput, 'lat' | 'lon'> = LEFT_OUT.set_up_yard
 
 /** The yard as text in the form: speed in the shop's unit, tongue weight in percent. */
 export type YardFormFields = Record<(typeof FIELDS)[Figure] | 'place' | 'opens' | 'closes', string>
@@ -49,14 +38,14 @@ function unitOf(figure: Figure): number {
 
 export function toYardFormFields(seen: Yard | null): YardFormFields {
   const figures = FIGURES.map((figure) => {
-    const value = seen ? seen[figure] : NEW[figure]
+    const value = (seen ?? NEW)[figure]
     const shown = value === null ? '' : String(roundTo(figure, value / unitOf(figure)))
     return [FIELDS[figure], shown] as const
   })
   return {
     place: typedPair(seen),
-    opens: seen?.opens ?? '07:00',
-    closes: seen?.closes ?? '18:00',
+    opens: (seen ?? NEW).opens,
+    closes: (seen ?? NEW).closes,
     ...(Object.fromEntries(figures) as Record<(typeof FIELDS)[Figure], string>),
   }
 }
