@@ -71,6 +71,9 @@ MESSAGES: Mapping[str, str] = {
     "link_used": "This request was answered already; the answer stands.",
     "lines_differ": "Choose yes or no for each line.",
     "request_key_gone": "This link was made under a key that is gone. Make a new request.",
+    "paper_given_up": (
+        "The PDF could not be made in several attempts. Try once more; if that fails, ask who runs the server."
+    ),
     "paper_outdated": "The quote changed while its page was drawn; it is drawn again.",
     "one_profile": "Keep the one tax profile that holds on the day of the quote.",
     "basis_invalid": "The prices that this quote is based on need correcting.",

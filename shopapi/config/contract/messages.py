@@ -23,12 +23,14 @@ REPLAYS = ("moved_by_hand", "plan_superseded")
 # Beneath a field or a heading, where no sentence ends with a period.
 FIELDS = (
     "break_ends_first",
+    "given_ends_first",
     "given_in_future",
     "outside_of_both",
     "ramp_too_short",
     "shift_ends_first",
     "subject_missing",
     "wait_ends_first",
+    "window_ends_first",
     "yard_ends_first",
     "yard_missing",
 )

@@ -9,7 +9,7 @@ from shopapi.accounts.models import Shop
 from shopapi.accounts.rules import Paper
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
-from shopapi.core.errors import Conflict, Unavailable, pack
+from shopapi.core.errors import Conflict, Reason, Unavailable, pack
 from shopapi.core.feed import lock_shop
 from shopapi.core.schema import parse
 from shopapi.documents.services import render_paper
@@ -50,7 +50,7 @@ def make_pdf(*, actor: Actor, quote_id: UUID) -> Quote | None:
         content = render_paper(TEMPLATE, {"quote": page}, paper=_paper(shop), language=page.language)
         document = keep_document(actor=actor, content=content, media_type="application/pdf")
     except Unavailable as error:
-        return mark_pdf_failed(actor=actor, quote_id=quote_id, reason=pack(error.reason))
+        return mark_pdf_failed(actor=actor, quote_id=quote_id, reason=error.reason)
     lock_shop(actor.shop_id)
     quote = queries.quote_for(actor, quote_id)
     if page_of(quote, Shop.objects.get(id=actor.shop_id)) != page:
@@ -61,13 +61,13 @@ def make_pdf(*, actor: Actor, quote_id: UUID) -> Quote | None:
     return quote
 
 
-def mark_pdf_failed(*, actor: Actor, quote_id: UUID, reason: str) -> Quote:
+def mark_pdf_failed(*, actor: Actor, quote_id: UUID, reason: Reason) -> Quote:
     """Store why no PDF could be made, so that devices can show it. The caller holds the transaction."""
     lock_shop(actor.shop_id)
     quote = queries.quote_for(actor, quote_id)
-    quote.paper_state, quote.paper_reason = "failed", reason
+    quote.paper_state, quote.paper_reason = "failed", pack(reason)
     quote.save(update_fields=["paper_state", "paper_reason"])
-    record(actor, "paper failed", ("quote", quote.id), reason=reason)
+    record(actor, "paper failed", ("quote", quote.id), reason=reason.to_json())
     return quote
 
 
@@ -75,8 +75,7 @@ def mark_overdue_pdfs_failed(*, actor: Actor) -> int:
     """Mark PDFs as failed whose outbox entry has failed. The caller holds the transaction; returns how many."""
     lost = queries.quotes_with_lost_paper(actor)
     for quote_id in lost:
-        reason = "The PDF could not be made in several attempts. Try once more; if that fails, ask who runs the server."
-        mark_pdf_failed(actor=actor, quote_id=quote_id, reason=reason)
+        mark_pdf_failed(actor=actor, quote_id=quote_id, reason=Reason("paper_given_up"))
     return len(lost)
 
 

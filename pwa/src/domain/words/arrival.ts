@@ -15,7 +15,6 @@ export const onWay = {
   sendHint: 'The shop sends it, as soon as there is a signal',
   text: (shop: string, from: string, to: string) =>
     `${shop}: we are on our way to you and expect to be there between ${from} and ${to}.`,
-  endsFirst: 'This ends before it begins; give a later time',
   over: 'This time is over; say until when you will be there',
   missing: 'Give both times',
   saved: 'Saved',

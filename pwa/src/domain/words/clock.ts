@@ -84,7 +84,6 @@ export const clock = {
   missingTime: 'Give a day and a time',
   missingReason: 'Say why, in a few words',
   missingJob: 'Pick the job',
-  endsFirst: 'This ends before it begins; give a later time',
   inFuture: GIVEN_IN_FUTURE,
   tooLong: 'Longer than 24 hours; write down each day by itself',
   taken: (what: string) => `You were clocked on something else then: ${what}. Put that right first.`,

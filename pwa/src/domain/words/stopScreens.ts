@@ -23,7 +23,6 @@ export const ask = {
   dropWindow: (number: number) => `Take time ${number} out`,
   window: (number: number) => `Time ${number}`,
   windowHalf: 'Give day, from and to, or leave all three empty',
-  windowEndsFirst: 'This ends before it begins; give a later end',
   wait: 'Can wait until',
   waitHint: 'It may be left for another day up to this one. Empty: it must be on the first plan',
   earliest: 'Not before',

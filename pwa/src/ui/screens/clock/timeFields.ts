@@ -1,6 +1,7 @@
 import type { EntryKind, TimeEntry } from '../../../domain/contract'
 import type { WorkDetails } from '../../../domain/labor/clock'
 import { anomalyOf, isRunning, msOfWallTime, wallTimeAt, workFaults } from '../../../domain/labor/clock'
+import { GIVEN_ENDS_FIRST } from '../../../domain/messages/fields'
 import { type Moment, moment } from '../../../domain/time'
 import { en } from '../../../domain/words/index'
 import { overlapping, plainWork, workOf } from '../../../store/timeEntries'
@@ -81,7 +82,7 @@ function spanError(
   ended_at: Moment,
 ): Partial<Record<keyof TimeFormFields, string>> {
   const anomaly = anomalyOf(started_at, ended_at, Date.now())
-  if (anomaly === 'ends_first') return { endTime: t.endsFirst }
+  if (anomaly === 'ends_first') return { endTime: GIVEN_ENDS_FIRST }
   if (anomaly === 'in_future') return { endTime: t.inFuture }
   if (anomaly === 'too_long') return { endTime: t.tooLong }
   const wanted = { id: row?.id ?? '', member_id, started_at, ended_at, anomaly: '' } as const

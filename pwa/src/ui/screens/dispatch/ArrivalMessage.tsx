@@ -3,6 +3,7 @@ import type { Stop } from '../../../domain/contract'
 import { arrivalWindow } from '../../../domain/dispatch/runs'
 import { smsLink } from '../../../domain/geo/places'
 import { msOfWallTime, wallTimeAt } from '../../../domain/labor/clock'
+import { GIVEN_ENDS_FIRST } from '../../../domain/messages/fields'
 import { moment } from '../../../domain/time'
 import { onWay as t } from '../../../domain/words/arrival'
 import { stop, tellArrival } from '../../../store/dispatch'
@@ -107,6 +108,6 @@ function timesOf(day: string, { from, to }: ArrivalFormFields): [number, number]
 function timesError(times: [number, number] | null): string | undefined {
   if (times === null) return t.missing
   const [opens, closes] = times
-  if (closes < opens) return t.endsFirst
+  if (closes < opens) return GIVEN_ENDS_FIRST
   return closes < Date.now() ? t.over : undefined
 }

@@ -1,6 +1,7 @@
 import type { Need, Priority, Stop } from '../../../domain/contract'
 import { faultsOfStop } from '../../../domain/dispatch/stopFaults'
 import { msOfWallTime, wallTimeAt } from '../../../domain/labor/clock'
+import { WINDOW_ENDS_FIRST } from '../../../domain/messages/fields'
 import { moment } from '../../../domain/time'
 import type { Fault } from '../../../domain/validation/fieldFaults'
 import { en } from '../../../domain/words/index'
@@ -102,7 +103,7 @@ export function validateStop(typed: StopFormFields, place: Place | null | undefi
 /** The form field and error text of a fault of the row. `whole`: the indexes of the windows that the row has. */
 function faultInForm({ field }: Fault, whole: readonly number[]): [string, string] {
   const window = /^windows\.(\d+)\./.exec(field)
-  if (window) return [`window${whole[Number(window[1])]}`, t.windowEndsFirst]
+  if (window) return [`window${whole[Number(window[1])]}`, WINDOW_ENDS_FIRST]
   if (field === 'wait_until') return ['wait', t.waitEndsFirst]
   return field === 'service_minutes' ? ['minutes', t.badMinutes] : [field, en.app.tooLong]
 }
