@@ -3,7 +3,9 @@
 from django.db import models
 
 from shopapi.accounts.models import ShopForeignKey, ShopOwned
+from shopapi.core.enums import choices_of
 from shopapi.core.fields import ERASED, personal
+from shopapi.customers.rules.customer import PositionSource
 
 
 class Customer(ShopOwned):
@@ -29,13 +31,17 @@ class Customer(ShopOwned):
 
 
 class Site(ShopOwned):
-    """A place of a customer: position, gate, slope, dog, key."""
+    """A place of a customer: position and how sure it is, gate, slope, dog, key."""
 
     customer = ShopForeignKey(Customer, related_name="sites")
     label = personal(models.CharField(max_length=120), instead=ERASED)
     address = personal(models.TextField(default="", blank=True))
     lat = personal(models.DecimalField(max_digits=9, decimal_places=6, null=True))
     lon = personal(models.DecimalField(max_digits=9, decimal_places=6, null=True))
+    position_source = personal(
+        models.CharField(max_length=11, default="", blank=True, choices=choices_of(PositionSource))
+    )
+    position_within_m = personal(models.PositiveIntegerField(null=True))
     access_notes = personal(models.TextField(default="", blank=True))
 
     class Meta:

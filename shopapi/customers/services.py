@@ -9,9 +9,19 @@ from shopapi.core.errors import FieldError, Invalid
 from shopapi.core.rows import refuse_known_id, remove_row, row_for
 from shopapi.core.schema import Edit, Target
 from shopapi.customers.models import Customer, Site
-from shopapi.customers.rules.customer import CustomerFields, NewCustomer, NewSite, SiteFields, digits_of, name_of_site
+from shopapi.customers.queries import postal_codes
+from shopapi.customers.rules.customer import (
+    DERIVED,
+    CustomerFields,
+    NewCustomer,
+    NewSite,
+    SiteFields,
+    digits_of,
+    name_of_site,
+)
+from shopapi.customers.rules.postal_codes import postal_area
 
-POSITION = ("lat", "lon")
+POSITION = ("lat", "lon", "position_source", "position_within_m")
 
 
 @command(needs=Permission.MANAGE_CUSTOMERS, creates_row=True)
@@ -55,7 +65,7 @@ def add_site(*, actor: Actor, data: NewSite) -> Site:
         raise Invalid("invalid", fields=[FieldError("address", "site_empty")])
     site = Site.objects.create(shop_id=actor.shop_id, **data.model_dump(exclude={"label"}), label=label)
     record(actor, "site added", ("site", site.id))
-    return site
+    return _located(site)
 
 
 @command(needs=Permission.MANAGE_CUSTOMERS)
@@ -66,7 +76,13 @@ def edit_site(*, actor: Actor, data: Edit[SiteFields]) -> Site:
         _refuse_half_position()
     if "lat" in data.set:
         _check_position(data.set["lat"], data.set["lon"])
-    return edit_row(actor=actor, kind="site", row=site, edit=data, together=POSITION)
+    was = (site.lat, site.lon, site.address)
+    edit_row(actor=actor, kind="site", row=site, edit=data, together=POSITION)
+    if "position_source" not in data.set and (site.lat, site.lon) != was[:2]:
+        # From an app that knew no source: how sure the former position was says nothing of this one.
+        site.position_source, site.position_within_m = "", None
+        site.save(update_fields=["position_source", "position_within_m"])
+    return site if (site.lat, site.lon, site.address) == was else _located(site)
 
 
 @command(needs=Permission.MANAGE_CUSTOMERS, deletes_row=True)
@@ -75,6 +91,24 @@ def remove_site(*, actor: Actor, data: Target) -> Site:
     site = row_for(Site, actor, data.id)
     remove_row(site, "site_in_use")
     record(actor, "site removed", ("site", data.id), label=site.label)
+    return site
+
+
+def _located(site: Site) -> Site:
+    """The site, by the postal code of its address where nobody has said more exactly where it is."""
+    if site.lat is not None and site.position_source not in DERIVED:
+        return site
+    area = postal_area(postal_codes(), site.address)
+    if area is not None:
+        site.lat, site.lon, site.position_within_m = area.lat, area.lon, area.within_m
+        site.position_source = "postal_code"
+    elif site.lat is not None:
+        # It was of a former address.
+        site.lat = site.lon = site.position_within_m = None
+        site.position_source = ""
+    else:
+        return site
+    site.save(update_fields=POSITION)
     return site
 
 

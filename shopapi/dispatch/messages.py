@@ -145,6 +145,9 @@ MESSAGES: Mapping[str, str] = {
     "caution_tight": (
         "{stop}: it may be reached after its last time more often than once in five. Tell them, or leave it more time."
     ),
+    "caution_position_rough": (
+        "{stop}: its place is only known within {within}, and its times are as much less sure. Correct the place."
+    ),
     "caution_check_again": "Check straps, chains and tires again within the first 50 miles (80 km).",
     "caution_size_unknown": (
         "{stop}: weight or length is not entered. It is in no figure of deck, tongue and ratings here,"

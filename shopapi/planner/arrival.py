@@ -62,11 +62,13 @@ class Spread:
     """Deviation of drives and work from the plan.
 
     `low`, `high`: the 80 % interval of a drive as shares of its estimate. `works`: by stop; others have the default.
+    `places`: by stop, the seconds of driving by which its position may be off either way; others are where they are.
     """
 
     low: float
     high: float
     works: Mapping[str, WorkSpread] = field(default_factory=dict)
+    places: Mapping[str, float] = field(default_factory=dict)
     traffic: float = TRAFFIC
 
     def work(self, key: str) -> WorkSpread:
@@ -181,6 +183,8 @@ def _arrival_distributions(
     seconds = problem.roads[rig.roads].seconds
     clock = _Distribution(schedule.leaves, np.ones(1))
     here = problem.shop if rig.start is None else rig.start
+    # How far off the place is that the rig leaves, in seconds.
+    off = 0.0
     turn = 0
     for number, trip in enumerate(schedule.trips(rig)):
         if number > 0 or rig.start is None:
@@ -190,14 +194,25 @@ def _arrival_distributions(
             stop = problem.by_key[key]
             clock = _after_breaks(clock, rig, schedule.break_positions, turn)
             clock = clock.takes(_kernel(seconds[here][stop.place] * traffic, *own))
+            if here != stop.place:
+                clock = _off_by(_off_by(clock, off), spread.places.get(key, 0.0)).moved(_not_before(schedule.leaves))
+                off = spread.places.get(key, 0.0)
             yield clock
             clock = _after_breaks(clock, rig, schedule.break_positions, turn + 1)
             turn += 2
             work = spread.work(key)
             clock = clock.moved(_work_start(stop)).takes(_kernel(stop.service * work.median, work.sigma, work.sigma))
             here = stop.place
-        clock = clock.takes(_kernel(seconds[here][problem.shop] * traffic, *own))
-        here = problem.shop
+        clock = _off_by(clock.takes(_kernel(seconds[here][problem.shop] * traffic, *own)), off)
+        here, off = problem.shop, 0.0
+
+
+def _off_by(clock: _Distribution, seconds: float) -> _Distribution:
+    """The distribution when a drive may be longer or shorter by up to so much, each as likely."""
+    steps = round(seconds / GRID_SECONDS)
+    if not steps:
+        return clock
+    return clock.takes((-float(steps * GRID_SECONDS), np.full(2 * steps + 1, 1 / (2 * steps + 1))))
 
 
 def _after_breaks(clock: _Distribution, rig: RigDay, break_positions: Sequence[int], turn: int) -> _Distribution:

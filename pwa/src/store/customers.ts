@@ -1,5 +1,5 @@
 import { computed } from '@preact/signals'
-import type { Command, Commands, Customer, Site } from '../domain/contract'
+import { type Command, type Commands, type Customer, DEFAULTS, type Site } from '../domain/contract'
 import { newId } from './browser/clock'
 import { type Changes, type NewRowFields, sendAdd, sendEdit, sendRemove } from './queue/commands'
 import { allOf, byAge, byId, compare, ownedBy } from './rows/selectors'
@@ -24,7 +24,11 @@ export const addCustomer = (fields: NewRowFields<'add_customer'>) => sendAdd('ad
 export const editCustomer = (seen: Customer, wanted: Changes<'edit_customer'>) =>
   sendEdit('edit_customer', seen, wanted)
 export const addSite = (fields: NewRowFields<'add_site'>) => sendAdd('add_site', fields)
-export const editSite = (seen: Site, wanted: Changes<'edit_site'>) => sendEdit('edit_site', seen, wanted)
+/** `seen`: a row that an earlier version of the app stored lacks what it did not know. */
+export const editSite = (seen: Site, wanted: Changes<'edit_site'>) =>
+  sendEdit('edit_site', { ...DEFAULTS.site, ...seen }, wanted, POSITION)
+/** What the server takes together or not at all: a position with whence it comes and how sure it is. */
+const POSITION = ['lat', 'lon', 'position_source', 'position_within_m'] as const
 export const removeSite = (id: string) => sendRemove('remove_site', id)
 
 /** A known site of the customer, or a new one. */

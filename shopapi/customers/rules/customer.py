@@ -1,15 +1,23 @@
 """Schemas of customers and their sites."""
 
 import re
-from typing import Annotated
+from collections.abc import Collection
+from typing import Annotated, Literal
 from uuid import UUID
 
 from pydantic import Field
+from typing_extensions import TypeAliasType
 
 from shopapi.core.schema import DecimalText, Label, LongText, Name, OneLine, OptionalText, Row, Schema
 
 # A name made from an address stays short enough for a list.
 PLACE_NAME_CHARACTERS = 60
+
+# Whence a position comes: as somebody entered it; the phone's own place; a tap on the drawing; the postal code of the
+# address; a service that finds addresses.
+PositionSource = TypeAliasType("PositionSource", Literal["", "here", "map", "postal_code", "address"])
+# Found by the server itself, so a better one replaces it.
+DERIVED: Collection[PositionSource] = ("postal_code", "address")
 
 Latitude = Annotated[DecimalText, Field(ge=-90, le=90)]
 Longitude = Annotated[DecimalText, Field(ge=-180, le=180)]
@@ -46,12 +54,17 @@ class CustomerRow(Row):
 
 
 class SiteFields(Schema):
-    """What may be edited of a site. A position is both coordinates (WGS 84, degrees) or neither."""
+    """What may be edited of a site. A position is both coordinates (WGS 84, degrees) or neither.
+
+    `position_within_m`: how far the place may be from there; None where nobody knows.
+    """
 
     label: Name
     address: OptionalText = ""
     lat: Latitude | None = None
     lon: Longitude | None = None
+    position_source: PositionSource = ""
+    position_within_m: Annotated[int, Field(ge=0, le=100_000)] | None = None
     access_notes: OptionalText = ""
 
 
@@ -69,6 +82,8 @@ class SiteRow(Row):
     address: str
     lat: DecimalText | None
     lon: DecimalText | None
+    position_source: PositionSource
+    position_within_m: int | None
     access_notes: str
 
 

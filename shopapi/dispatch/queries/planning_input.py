@@ -268,6 +268,7 @@ def _stop_facts(stop: Stop, minutes: int, waits: Reason | None) -> PlanningStop:
             machine.tie_points,
         ),
         waits=waits,
+        within_m=(stop.site.position_within_m or 0) if stop.stands_at == (stop.site.lat, stop.site.lon) else 0,
     )
 
 

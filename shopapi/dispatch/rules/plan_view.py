@@ -9,7 +9,7 @@ from shopapi.core.errors import ContextValue, Reason
 from shopapi.core.units import CM_AN_INCH
 from shopapi.dispatch.rules import cautions
 from shopapi.dispatch.rules.deck_drawing import draw, svg
-from shopapi.dispatch.rules.figures import weight_text
+from shopapi.dispatch.rules.figures import distance_text, weight_text
 from shopapi.dispatch.rules.planning_model import MachineSize, PlanningModel, PlanningRig, PlanningStop, rig_of
 from shopapi.dispatch.rules.schemas.plan import PlannedRun, PlannedStop
 from shopapi.dispatch.rules.schemas.run import CautionRow, DeckRow, LegRow, MarginRow
@@ -64,6 +64,7 @@ def planned_runs(
                 cautions=[
                     *_cautions(rigs[key], problem, schedule, facts, pounds=pounds),
                     *_late(planning_model, problem, schedule),
+                    *_roughly_placed(planning_model, schedule, pounds=pounds),
                 ],
                 margins=list(_margins(schedule, begin)),
                 decks=list(_decks(planning_model, problem, schedule, facts, begin, pounds=pounds)),
@@ -143,6 +144,17 @@ def _late(planning_model: PlanningModel, problem: Problem, schedule: Schedule) -
     labels = {stop.key: stop.label for stop in planning_model.stops}
     for key in stops_at_risk(problem, schedule, planning_model.spread):
         yield CautionRow.because("tight", Reason("caution_tight", {"stop": labels[key]}), stop_id=UUID(key))
+
+
+def _roughly_placed(planning_model: PlanningModel, schedule: Schedule, *, pounds: bool) -> Iterator[CautionRow]:
+    """The stops of which only about is known where they are."""
+    keys = set(schedule.route.keys)
+    for stop in planning_model.rough:
+        if stop.key in keys:
+            context = {"stop": stop.label, "within": distance_text(stop.within_m, miles=pounds)}
+            yield CautionRow.because(
+                "position_rough", Reason("caution_position_rough", context), stop_id=UUID(stop.key)
+            )
 
 
 def _deck_legs(schedule: Schedule, begin: RunStart) -> Iterator[tuple[int, int, DeckLayout, TowLoads | None]]:

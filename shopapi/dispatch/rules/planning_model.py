@@ -20,7 +20,7 @@ from shopapi.planner.loading.deck import Deck, Exact, Piece
 from shopapi.planner.loading.stowage import Trailer, Truck
 from shopapi.planner.loading.tie_downs import TieDown
 from shopapi.planner.problem import Break, Costs, Load, Problem, RigDay, StopTask, TimeWindow, TravelMatrix
-from shopapi.planner.travel import NamedPosition, Position, TravelProfile, estimate_matrix
+from shopapi.planner.travel import NamedPosition, Position, TravelProfile, estimate_drive, estimate_matrix
 
 # The cost of a second under way in metres: about the price of a mechanic's hour against that of a truck's mile.
 COSTS = Costs(metre=1, second=20)
@@ -31,6 +31,8 @@ PRIZES: Mapping[Priority, int] = {"usual": 80_000, "soon": 240_000, "first": 1_0
 GAP_CM = 15
 # Indexes of the travel matrices: with a trailer, and without one.
 TOWING, ALONE = 0, 1
+# A place that is not further off than this is found from there; its times are as sure as any.
+ROUGH_METRES = 500
 NO_LIMIT = 10**7
 THE_YARD = Reason("the_yard")
 
@@ -93,7 +95,8 @@ class PlanningStop:
     """A stop with the data of its job, machine and site. `promise`: the arrival promised to its customer.
 
     `minutes`: of work there; `work`: their spread.
-    `waits`: why its machine cannot leave the shop yet; None when it can.
+    `waits`: why its machine cannot leave the shop yet; None when it can. `within_m`: how far from its position the
+    place may be.
     """
 
     key: str
@@ -117,6 +120,7 @@ class PlanningStop:
     size: MachineSize
     work: WorkSpread = USUAL_WORK
     waits: Reason | None = None
+    within_m: int = 0
 
 
 @dataclass(frozen=True)
@@ -286,7 +290,14 @@ class PlanningModel:
     def spread(self) -> Spread:
         """The spread of drives and work around their planned times."""
         travel_profile = self.yard.travel_profile
-        return Spread(travel_profile.low, travel_profile.high, {stop.key: stop.work for stop in self.stops})
+        works = {stop.key: stop.work for stop in self.stops}
+        places = {stop.key: estimate_drive(travel_profile, stop.within_m).seconds for stop in self.rough}
+        return Spread(travel_profile.low, travel_profile.high, works, places)
+
+    @property
+    def rough(self) -> tuple[PlanningStop, ...]:
+        """The stops whose position is so unsure that their times are."""
+        return tuple(stop for stop in self.stops if stop.within_m >= ROUGH_METRES)
 
     def _rigs(self) -> Iterator[RigDay]:
         for day in self.days:

@@ -47,7 +47,11 @@ def remove_customer(shop: SimulatedShop) -> Args:
 
 def site_fields(shop: SimulatedShop) -> Row:
     lat, lon = position(shop)
-    return {"label": words(shop), "address": words(shop), "lat": lat, "lon": lon, "access_notes": words(shop)}
+    # The server alone finds positions by addresses; a phone shows those once it has fetched them.
+    source = shop.random.choice(["", "here", "map"])
+    within = shop.random.randrange(5, 900) if source else None
+    sure = {"position_source": source, "position_within_m": within}
+    return {"label": words(shop), "address": words(shop), "lat": lat, "lon": lon, **sure, "access_notes": words(shop)}
 
 
 @generator
@@ -55,13 +59,15 @@ def add_site(shop: SimulatedShop) -> Args:
     customer = one(shop, shop.all("customer"))
     fields = site_fields(shop)
     if shop.random.random() < 0.2:
-        fields["lat"] = fields["lon"] = None
+        fields |= {"lat": None, "lon": None, "position_source": "", "position_within_m": None}
     return customer and {"id": shop.mint(), "customer_id": customer["id"], **fields}
 
 
 @generator
 def edit_site(shop: SimulatedShop) -> Args:
-    return edit(shop, one(shop, shop.all("site")), site_fields(shop), [("lat", "lon")])
+    return edit(
+        shop, one(shop, shop.all("site")), site_fields(shop), [("lat", "lon", "position_source", "position_within_m")]
+    )
 
 
 @generator

@@ -99,7 +99,18 @@ export const place = {
   onMap: 'Point at it on the drawing',
   mapWords: (count: number) =>
     `Drawing of ${counted(count, 'known place', 'known places')}. Tap where the place is, or type its position above`,
-  off: 'Rough: put it right with “I am here” at the place.',
+  leftOut: (labels: readonly string[]) =>
+    `Too far off for this drawing, so left out: ${labels.join(', ')}. Check their places.`,
+  about: (far: number, unit: string) => `about here, within ${far} ${unit}`,
+  keepHere: 'I am here: keep it for next time',
+  kept: 'Kept for this place',
+  sources: {
+    here: 'As a phone said it there',
+    map: 'Pointed at on the drawing',
+    postal_code: 'By the postal code (GeoNames)',
+    address: 'Found by the address',
+  },
+  fromAddress: 'Empty: found from the postal code once there is a signal, about',
 }
 
 export const size = {

@@ -23,8 +23,9 @@ export async function sendEdit<Name extends Edits>(
   name: Name,
   seen: Rows[(typeof EDITS)[Name]],
   wanted: Changes<Name>,
+  together?: readonly (keyof typeof seen)[],
 ): Promise<void> {
-  const args = editArgs(seen, wanted as Partial<typeof seen>)
+  const args = editArgs(seen, wanted as Partial<typeof seen>, together)
   if (args) await enqueueAll([{ name, args } as unknown as Command])
 }
 
@@ -35,15 +36,17 @@ export async function sendRemove(name: Removes, id: string): Promise<void> {
 
 /**
  * The arguments of an edit: only the fields that differ from what the person saw, each with the value seen. `null`
- * when nothing differs.
+ * when nothing differs. Of fields that belong `together` all are sent once one differs.
  */
 export function editArgs<Row extends { id: string }, Fields extends keyof Row>(
   seen: Row,
   wanted: Partial<Pick<Row, Fields>>,
+  together: readonly Fields[] = [],
 ): Edit<Row, Pick<Row, Fields>> | null {
-  const changed = (Object.keys(wanted) as Fields[]).filter(
-    (field) => JSON.stringify(wanted[field]) !== JSON.stringify(seen[field]),
-  )
+  const named = Object.keys(wanted) as Fields[]
+  const differs = (field: Fields) => JSON.stringify(wanted[field]) !== JSON.stringify(seen[field])
+  const whole = together.some((field) => field in wanted && differs(field))
+  const changed = named.filter((field) => differs(field) || (whole && together.includes(field)))
   if (changed.length === 0) return null
   const base = Object.fromEntries(changed.map((field) => [field, seen[field]]))
   const set = Object.fromEntries(changed.map((field) => [field, wanted[field]]))

@@ -1,6 +1,10 @@
-import type { Position } from '../../domain/geo/places'
+import { outliersOf } from '../../domain/geo/outliers'
+import { type Position, straightMetres } from '../../domain/geo/places'
 import { type MapLayerProps, MarkerCircle, RouteLine, TileLayer, YardSquare } from './mapLayers'
 import { fitProjection, MAP_WIDTH } from './mapProjection'
+
+/** Half of what a fingertip covers. */
+const FINGERTIP_PX = 22
 
 export interface MapMarker {
   key: string
@@ -17,15 +21,23 @@ interface Props {
   lines?: readonly (readonly Position[])[]
   /** Map tiles behind the drawing, and the attribution that their service asks for. */
   tiles?: { template: string; credit: string } | null
-  /** Called with the position of a tap. */
-  onPick?: (position: Position) => void
+  /** What is said of markers that are left out because they lie too far off, by their labels. */
+  leftOut: (labels: readonly string[]) => string
+  /** Called with the position of a tap, and how far off a fingertip may be there, in metres. */
+  onPick?: (position: Position, withinM: number) => void
 }
 
 /** Positions drawn to scale, north up; works without a network. Map tiles lie behind it where the shop has configured them. */
 export function LocationMap(props: Props) {
-  const { yard, markers, tiles, onPick } = props
+  const { yard, tiles, leftOut, onPick } = props
+  const far = outliersOf(
+    props.markers.map(({ position }) => position),
+    yard,
+  )
+  const markers = props.markers.filter(({ position }) => !far.has(position))
+  const lines = props.lines?.map((line) => line.filter((position) => !far.has(position)))
   const projection = fitProjection([...markers.map(({ position }) => position), ...(yard ? [yard] : [])])
-  const drawing = <MapDrawing {...props} projection={projection} />
+  const drawing = <MapDrawing {...props} markers={markers} lines={lines ?? []} projection={projection} />
   return (
     <>
       {onPick ? (
@@ -39,13 +51,21 @@ export function LocationMap(props: Props) {
             const scale = MAP_WIDTH / event.currentTarget.clientWidth
             const { clientLeft, clientTop } = event.currentTarget
             const x = (event.clientX - box.left - clientLeft) * scale
-            onPick(projection.unproject(x, (event.clientY - box.top - clientTop) * scale))
+            const y = (event.clientY - box.top - clientTop) * scale
+            const position = projection.unproject(x, y)
+            const beside = projection.unproject(x + FINGERTIP_PX * scale, y)
+            onPick(position, Math.ceil(straightMetres(position, beside)))
           }}
         >
           {drawing}
         </button>
       ) : (
         <div class="location-map">{drawing}</div>
+      )}
+      {far.size > 0 && (
+        <p class="hint">
+          {leftOut(props.markers.flatMap(({ position, label }) => (far.has(position) ? [label] : [])))}
+        </p>
       )}
       {tiles?.credit && <p class="hint">{tiles.credit}</p>}
     </>
@@ -57,10 +77,10 @@ function MapDrawing({
   yard,
   yardLabel,
   markers,
-  lines = [],
+  lines,
   tiles,
   projection,
-}: Props & MapLayerProps) {
+}: Omit<Props, 'lines'> & { lines: readonly (readonly Position[])[] } & MapLayerProps) {
   return (
     <svg viewBox={`0 0 ${MAP_WIDTH} ${projection.height}`} role="img" aria-label={label}>
       {tiles && <TileLayer template={tiles.template} projection={projection} />}

@@ -1,3 +1,4 @@
+import type { PositionSource } from '../../../domain/contract'
 import { placeName, readPair } from '../../../domain/geo/places'
 import { en } from '../../../domain/words/index'
 import { addressOnFile, type Place, sitesOf } from '../../../store/customers'
@@ -13,13 +14,22 @@ export interface PlaceFormFields {
   siteId: string
   address: string
   position: string
+  position_source: PositionSource
+  position_within_m: number | null
   access_notes: string
 }
 
 /** The choice of the customer's own address, which no site has yet. */
 const ON_FILE = 'on-file'
 
-export const NO_PLACE = { siteId: '', address: '', position: '', access_notes: '' }
+export const NO_PLACE: PlaceFormFields = {
+  siteId: '',
+  address: '',
+  position: '',
+  position_source: '',
+  position_within_m: null,
+  access_notes: '',
+}
 
 interface Props {
   customerId: string | null
@@ -78,8 +88,13 @@ export function PlaceFields({ fields, error, update }: PlaceFieldsProps) {
       />
       <PositionField
         value={fields.position}
+        source={fields.position_source}
+        within={fields.position_within_m}
+        hint={`${en.dispatch.place.hint}. ${en.dispatch.place.fromAddress}`}
         error={error}
-        onValueChange={(position) => update({ position })}
+        onValueChange={(position, position_source, position_within_m) =>
+          update({ position, position_source, position_within_m })
+        }
       />
       <TextField
         multiline
@@ -103,5 +118,6 @@ export function placeOf(customerId: string | null, fields: PlaceFormFields): Pla
   const address = typed.address.trim()
   const access_notes = typed.access_notes.trim()
   const label = placeName(address, access_notes, position)
-  return label ? { label, address, access_notes, ...pair } : undefined
+  const { position_source, position_within_m } = typed
+  return label ? { label, address, access_notes, ...pair, position_source, position_within_m } : undefined
 }

@@ -1,5 +1,6 @@
 import { useState } from 'preact/hooks'
-import { type Position, pairWords, positionOf, readPosition } from '../../../domain/geo/places'
+import type { PositionSource } from '../../../domain/contract'
+import { pairWords, positionOf, readPosition } from '../../../domain/geo/places'
 import { en } from '../../../domain/words'
 import { customer, knownSites } from '../../../store/customers'
 import { yard } from '../../../store/dispatch'
@@ -7,6 +8,8 @@ import { session } from '../../../store/session/session'
 import { Button, ButtonRow } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { LocationMap } from '../../components/LocationMap'
+import { locateHere } from './locateHere'
+import { sureness } from './stopText'
 
 const t = en.dispatch.place
 /** Enough sites for orientation. */
@@ -17,11 +20,22 @@ interface Props {
   error?: string | undefined
   label?: string
   hint?: string
-  onValueChange: (value: string) => void
+  /** Whence the position comes, and how sure it is, where that is stored. */
+  source?: PositionSource
+  within?: number | null
+  onValueChange: (value: string, source: PositionSource, within: number | null) => void
 }
 
 /** A position: pasted, from the phone's location, or by a tap on a map of known sites. */
-export function PositionField({ value, error, label = t.label, hint = t.hint, onValueChange }: Props) {
+export function PositionField({
+  value,
+  error,
+  label = t.label,
+  hint = t.hint,
+  source = '',
+  within = null,
+  onValueChange,
+}: Props) {
   const [status, setStatus] = useState('')
   const [pointing, setPointing] = useState(false)
   const here = readPosition(value)
@@ -29,22 +43,11 @@ export function PositionField({ value, error, label = t.label, hint = t.hint, on
   const known = knownMarks()
   const marks = here ? [...known, { key: 'here', position: here, label: '×' }] : known
 
-  function locate() {
+  async function locate() {
     setStatus(t.looking)
-    const { geolocation } = navigator
-    if (!geolocation) return setStatus(t.noHere)
-    geolocation.getCurrentPosition(
-      ({ coords }) => {
-        setStatus('')
-        onValueChange(pairWords({ lat: coords.latitude, lon: coords.longitude }))
-      },
-      () => setStatus(t.noHere),
-      { enableHighAccuracy: true, timeout: 20_000, maximumAge: 30_000 },
-    )
-  }
-  const point = (position: Position) => {
-    onValueChange(pairWords(position))
-    setStatus(t.off)
+    const found = await locateHere()
+    setStatus(found ? '' : t.noHere)
+    if (found) onValueChange(pairWords(found), 'here', found.withinM)
   }
   return (
     <>
@@ -56,24 +59,25 @@ export function PositionField({ value, error, label = t.label, hint = t.hint, on
         autocapitalize="off"
         onValueChange={(typed) => {
           setStatus('')
-          onValueChange(typed)
+          onValueChange(typed, '', null)
         }}
       />
       <ButtonRow>
-        <Button label={t.here} onPress={locate} />
+        <Button label={t.here} onPress={() => void locate()} />
         {(home || known.length > 0) && (
           <Button label={t.onMap} pressed={pointing} onPress={() => setPointing(!pointing)} />
         )}
       </ButtonRow>
-      <p role="status">{status}</p>
+      <p role="status">{status || (value && sureness(source, within))}</p>
       {pointing && (
         <LocationMap
           label={t.mapWords(marks.length)}
           yard={home}
           yardLabel={en.dispatch.run.yard}
           markers={marks}
+          leftOut={t.leftOut}
           tiles={session.value.tiles}
-          onPick={point}
+          onPick={(position, withinM) => onValueChange(pairWords(position), 'map', withinM)}
         />
       )}
     </>

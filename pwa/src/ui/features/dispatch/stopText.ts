@@ -1,4 +1,4 @@
-import type { Machine, Run, Site, Stop, Units } from '../../../domain/contract'
+import type { Machine, PositionSource, Run, Site, Stop, Units } from '../../../domain/contract'
 import type { NumberStyle } from '../../../domain/dispatch/rigFields'
 import { msOfWallTime } from '../../../domain/labor/clock'
 import { farWords, weightIn } from '../../../domain/numbers/units'
@@ -10,6 +10,9 @@ import { job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
 import { shop } from '../../../store/shop'
 import { format, today, zone } from '../../shopFormat'
+
+/** A position that is not further off than this is one. */
+const ABOUT_M = 500
 
 /** The job, customer, machine and site of a stop, as far as they are on this phone. */
 export function aboutStop(row: Stop) {
@@ -104,4 +107,12 @@ export function runText({ metres, drive_seconds }: Run): string {
 export function clockText(time: string): string {
   const ms = msOfWallTime(zone.value, { day: today(), time })
   return ms === null ? time : format.value.time(moment(ms))
+}
+
+/** "By the postal code: about here, within 4 mi": whence a position comes and how sure it is; empty for one as typed. */
+export function sureness(source: PositionSource, within: number | null): string {
+  const unit = units() === 'us' ? en.dispatch.road.mile : en.dispatch.road.kilometre
+  const far = Math.ceil(Number(farWords(within ?? 0, units())))
+  const about = within !== null && within >= ABOUT_M && en.dispatch.place.about(far, unit)
+  return [source && en.dispatch.place.sources[source], about].filter(Boolean).join(': ')
 }

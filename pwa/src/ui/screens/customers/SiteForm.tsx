@@ -37,6 +37,8 @@ function SiteForm({ customerId, seen, stopId }: Props) {
       address: seen ? seen.address : addressOnFile(customerId),
       access_notes: seen?.access_notes ?? '',
       position: typedPair(seen),
+      position_source: seen?.position_source ?? '',
+      position_within_m: seen?.position_within_m ?? null,
     },
     check: (fields) => ({
       label: !nameOf(fields) && t.missing,
@@ -77,7 +79,7 @@ type SiteFormFields = Record<'label' | 'address' | 'access_notes' | 'position', 
 const nameOf = ({ label, address, access_notes, position }: SiteFormFields) =>
   placeName(label, address, access_notes, position)
 
-async function remove({ id, customer_id, label, address, lat, lon, access_notes }: Site) {
+async function remove({ id, created_at: _, changed_at: __, ...row }: Site) {
   await removeSite(id)
-  return () => addSite({ customer_id, label, address, lat, lon, access_notes })
+  return () => addSite(row)
 }

@@ -30,6 +30,7 @@ export function RunMap({ stops }: { stops: readonly Stop[] }) {
         yard={home}
         yardLabel={t.yard}
         markers={known}
+        leftOut={en.dispatch.place.leftOut}
         lines={lines}
         tiles={session.value.tiles}
       />

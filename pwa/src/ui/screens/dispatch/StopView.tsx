@@ -23,6 +23,7 @@ import { machineName } from '../../names'
 import type { Route } from '../../router'
 import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
+import { KeepPosition } from './KeepPosition'
 import { StopDock } from './StopDock'
 
 const t = en.dispatch.stop
@@ -113,6 +114,7 @@ function StopAddress({ row }: { row: Stop }) {
         )}
       </ButtonRow>
       {!customer?.phone && <p class="hint">{t.noPhone}</p>}
+      {row.state !== 'dropped' && <KeepPosition row={row} site={site} />}
     </>
   )
 }

@@ -1,0 +1,105 @@
+// @vitest-environment happy-dom
+import { render } from 'preact'
+import { act } from 'preact/test-utils'
+import { afterEach, expect, test, vi } from 'vitest'
+import type { Site, Stop } from '../../../domain/contract'
+import { moment } from '../../../domain/time'
+import { newId } from '../../../store/browser/clock'
+import { site } from '../../../store/customers'
+import { Phone } from '../../../store/fakes/phone'
+import { FakeServer } from '../../../store/fakes/server'
+import { shopSession } from '../../../store/session/shopSession'
+import { KeepPosition } from './KeepPosition'
+
+vi.mock('../../../store/session/session', async () => {
+  const { signal } = await import('@preact/signals')
+  return { permissions: signal(new Set(['manage_customers'])) }
+})
+
+const ABOUT = { lat: '40.588', lon: '-98.391', position_source: 'postal_code', position_within_m: 6000 }
+const root = document.createElement('div')
+document.body.append(root)
+let phone: Phone | undefined
+
+afterEach(async () => {
+  await act(() => render(null, root))
+  shopSession.value = null
+  vi.unstubAllGlobals()
+  await phone?.close()
+})
+
+async function shown(position: object, stop: Partial<Stop> = {}) {
+  const server = new FakeServer()
+  const born = { created_at: moment(Date.now()), changed_at: moment(Date.now()) }
+  server.put('site', {
+    ...born,
+    id: 'site',
+    customer_id: 'c',
+    label: 'Home',
+    address: '',
+    ...position,
+  } as Site)
+  phone = await Phone.open(server, { shop_id: newId(), member_id: newId() })
+  await phone.sync()
+  shopSession.value = phone.shop
+  const row = { id: 'stop', site_id: 'site', lat: null, lon: null, from_rig_id: null, ...stop } as Stop
+  await act(() => render(<KeepPosition row={row} site={site('site')} />, root))
+  return phone
+}
+
+/** What the browser says of where it is. */
+function phoneIsAt(answer: { latitude: number; longitude: number; accuracy: number } | null) {
+  const getCurrentPosition = (found: (at: object) => void, failed: () => void) =>
+    answer ? found({ coords: answer }) : failed()
+  vi.stubGlobal('navigator', { geolocation: { getCurrentPosition } })
+}
+
+async function press() {
+  await act(async () => {
+    root.querySelector('button')?.click()
+    await new Promise((resolve) => setTimeout(resolve, 20))
+  })
+}
+
+test('a position by postal code is said to be one, and the phone’s own replaces it with how sure it is', async () => {
+  const at = await shown(ABOUT)
+  expect(root.textContent).toContain('By the postal code (GeoNames): about here, within 4 mi')
+  phoneIsAt({ latitude: 40.6012345678, longitude: -98.4, accuracy: 11.2 })
+  await press()
+  expect(at.outbox.map(({ name, args }) => ({ name, args }))).toEqual([
+    {
+      name: 'edit_site',
+      args: {
+        id: 'site',
+        base: ABOUT,
+        set: { lat: '40.601235', lon: '-98.4', position_source: 'here', position_within_m: 12 },
+      },
+    },
+  ])
+})
+
+test('a row that an earlier version of the app stored can be corrected', async () => {
+  const at = await shown({ lat: null, lon: null })
+  phoneIsAt({ latitude: 40.6, longitude: -98.4, accuracy: 11.2 })
+  await press()
+  expect(at.outbox[0]?.args).toMatchObject({
+    base: { lat: null, lon: null, position_source: '', position_within_m: null },
+  })
+})
+
+test('a phone that does not say where it is changes nothing', async () => {
+  const at = await shown(ABOUT)
+  phoneIsAt(null)
+  await press()
+  expect(root.textContent).toContain('The phone does not say where it is')
+  expect(at.outbox).toEqual([])
+})
+
+test('a place that a phone was at already, and a machine that stands elsewhere, have no such button', async () => {
+  await shown({ ...ABOUT, position_source: 'here', position_within_m: 9 })
+  expect(root.querySelector('button')).toBeNull()
+  expect(root.textContent).toBe('As a phone said it there')
+  await phone?.close()
+  await shown(ABOUT, { lat: '40.1', lon: '-98.4' })
+  expect(root.textContent).toBe('')
+})
