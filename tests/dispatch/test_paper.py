@@ -42,8 +42,9 @@ def _stop(number: int) -> SheetStop:
         notes="Bring the long ramp",
         needs=["ramp", "winch"],
         trip=0 if number < 8 else 1,
-        arrives_from=at,
-        arrives_to=at + timedelta(minutes=25),
+        promised=(None, None),
+        arrival=(at, at + timedelta(minutes=25)),
+        stay=(at + timedelta(minutes=10), at + timedelta(minutes=40)),
         state="planned",
     )
 
@@ -103,6 +104,31 @@ def test_a_long_run_is_printed_whole_and_no_stop_is_torn() -> None:
     below = f"From the front of the deck: Hartvale GT 22, 551 lb, at 30 in; {LONG}, 209 lb, at 110 in. Tie-downs"
     assert below.replace(" ", "") in bare
     assert "The ramp is steep for this machine." in pages[-1]
+
+
+def test_each_span_of_time_on_the_sheet_says_what_it_is() -> None:
+    run = RunData(
+        day="May 5, 2026",
+        rig="Blue truck",
+        driver="",
+        leaves_at=SIX,
+        home_at=SIX,
+        metres=None,
+        decks=[],
+        cautions=[],
+    )
+    stop = replace(_stop(1), promised=(SIX, SIX + timedelta(hours=1)))
+    sheet = lay_out_run(
+        run, [stop, replace(_stop(2), arrival=(None, None))], shop="Ford", shop_lines=(), figures=FIGURES, pounds=True
+    )
+    assert [[words.replace("\u202f", " ") for words in part.when] for part in sheet.stops] == [
+        [
+            "Promised: 6:00 AM to 7:00 AM",
+            "Planned arrival: 6:30 AM to 6:55 AM",
+            "Planned stay: 6:40 AM to 7:10 AM",
+        ],
+        ["Planned stay: 7:10 AM to 7:40 AM"],
+    ]
 
 
 def test_tags_hold_what_they_are_for_and_their_codes_are_read_by_others() -> None:

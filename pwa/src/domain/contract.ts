@@ -1810,7 +1810,7 @@ export interface StopFailure {
 /**
  * The editable fields of a stop. Without windows any time of day is possible.
  *
- * `lat`, `lon` and `place`: where the machine is, if not at the site. `service_minutes` None: the quote's labor for a
+ * `lat`, `lon` and `place`: where the machine is, if not at the site. `service_minutes` None: the agreed labor for a
  * visit, else as learned. `earliest_on`: not before this day; `promised_on`: by this day; `wait_until`: may be left
  * for another day up to this one.
  */
@@ -3138,6 +3138,9 @@ export const STOP_NEEDS = ['winch', 'ramp', 'two_people'] as const
 
 /** Priorities of a stop, the usual one first. */
 export const STOP_PRIORITIES = ['usual', 'soon', 'first'] as const
+
+/** What the spans of time of a stop are called, on screens and on paper. */
+export const STOP_SPANS = { promised: 'Promised', arrival: 'Planned arrival', stay: 'Planned stay' } as const
 
 /** Why a stop fails. */
 export const STOP_FAILURES = ['nobody_home', 'gate_locked', 'too_wet', 'machine_not_ready', 'other'] as const

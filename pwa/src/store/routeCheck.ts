@@ -43,7 +43,7 @@ export function checkRun(row: Run, now: number): RouteCheck | null {
   )
 }
 
-/** Minutes of work at a stop: its own, or by the shop's history and settings. Only the server uses a visit's quote. */
+/** Minutes of work at a stop: its own, or by the shop's history and settings. Only the server uses what was agreed of a visit. */
 export function minutesAt(row: Stop, place: Yard | undefined): number {
   if (row.service_minutes !== null) return row.service_minutes
   if (!place) return 20

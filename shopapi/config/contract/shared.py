@@ -8,8 +8,12 @@ from shopapi.accounts.rules import WEEK_DAYS, FirstShop
 from shopapi.core.enums import values_of
 from shopapi.core.schema import to_json
 from shopapi.customers.rules.customer import PLACE_NAME_CHARACTERS
+<<<<<<< HEAD
 from shopapi.dispatch.rules.check_in import GUARD_MISSING, LONGEST_WORDS
 from shopapi.dispatch.rules.hand_over_sheet import ASKED
+=======
+from shopapi.dispatch.rules.run_sheet import STOP_SPANS
+>>>>>>> fd7c6f8 (Dispatch: spans of a stop are named; other days start by choice; agreed hours)
 from shopapi.dispatch.rules.schemas.stop import Failure, Need, Priority
 from shopapi.files.rules import MAX_BYTES as MAX_PICTURE_BYTES
 from shopapi.files.rules import MAX_SIDE, THUMBNAIL_SIDE
@@ -47,6 +51,7 @@ SHARED: Mapping[str, tuple[Any, str]] = {
     "PLACE_NAME_CHARACTERS": (PLACE_NAME_CHARACTERS, "How much of an address names a place."),
     "STOP_NEEDS": (values_of(Need), "What a stop may need of its rig."),
     "STOP_PRIORITIES": (values_of(Priority), "Priorities of a stop, the usual one first."),
+    "STOP_SPANS": (STOP_SPANS, "What the spans of time of a stop are called, on screens and on paper."),
     "STOP_FAILURES": (values_of(Failure), "Why a stop fails."),
     "HAND_OVER_STEPS": (ASKED, "What is asked at each kind of hand-over, one screen each."),
     "GUARD_MISSING": (to_json(GUARD_MISSING), "The finding that a missing guard at check-in becomes."),

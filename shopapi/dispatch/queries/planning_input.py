@@ -43,7 +43,6 @@ from shopapi.planner.problem import Route
 from shopapi.planner.replan import RigPosition
 from shopapi.planner.travel import Position, TravelProfile
 from shopapi.quotes.models import Line
-from shopapi.quotes.queries import pending_revisions_on
 
 # With at least this many past stops of a kind, their times replace the setting.
 ENOUGH_STOPS = 5
@@ -181,7 +180,7 @@ def _run_starts(
 
 
 def _facts(actor: Actor, stops: Sequence[Stop], yard: Yard) -> dict[UUID, PlanningStop]:
-    hours = _quoted_hours([stop.job_id for stop in stops if stop.kind == "visit"])
+    hours = _agreed_hours([stop.job_id for stop in stops if stop.kind == "visit"])
     stranded = _stranded(actor)
     return {
         stop.id: replace(
@@ -199,14 +198,15 @@ def _stranded(actor: Actor) -> dict[UUID, str]:
     return dict(away.values_list("job_id", "from_rig__name"))
 
 
-def _quoted_hours(job_ids: Collection[UUID]) -> dict[UUID, Decimal]:
-    """The quoted hours of labor of each job, without declined lines."""
+def _agreed_hours(job_ids: Collection[UUID]) -> dict[UUID, Decimal]:
+    """The hours of labor that the customer of each job has agreed to; drafts and offers nobody decided do not count."""
     lines = Line.objects.filter(
         quote__job__in=list(job_ids),
         kind="labor",
         hours__isnull=False,
-        quote__state__in=["draft", "offered", "decided"],
-    ).exclude(Q(decided="declined") | Q(quote__in=pending_revisions_on(job_ids)))
+        quote__state="decided",
+        decided="accepted",
+    )
     return dict(lines.values_list("quote__job").annotate(hours=Sum("hours")).values_list("quote__job", "hours"))
 
 

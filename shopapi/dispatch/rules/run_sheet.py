@@ -7,6 +7,9 @@ from datetime import datetime
 from shopapi.documents.rules import Figures
 
 KINDS: Mapping[str, str] = {"pickup": "Fetch", "return": "Bring back", "visit": "Work there"}
+# The spans of time of a stop, called the same on screens and on paper: what the customer was told, when somebody will
+# be there, from when to when they stay.
+STOP_SPANS: Mapping[str, str] = {"promised": "Promised", "arrival": "Planned arrival", "stay": "Planned stay"}
 NEEDS: Mapping[str, str] = {"winch": "winch", "ramp": "ramp", "two_people": "two people"}
 CAUTIONS = (
     "Figures come of what was entered. Weigh it if in doubt; check local law and the maker's book.",
@@ -29,8 +32,9 @@ class SheetStop:
     notes: str
     needs: Sequence[str]
     trip: int
-    arrives_from: datetime | None
-    arrives_to: datetime | None
+    promised: tuple[datetime | None, datetime | None]
+    arrival: tuple[datetime | None, datetime | None]
+    stay: tuple[datetime | None, datetime | None]
     state: str
 
 
@@ -41,7 +45,7 @@ class StopSection:
     trip: str
     number: int
     title: str
-    when: str
+    when: tuple[str, ...]
     customer: str
     phone: str
     lines: tuple[str, ...]
@@ -127,9 +131,12 @@ def _parts(stops: Sequence[SheetStop], figures: Figures) -> Iterator[StopSection
 
 
 def _part(number: int, stop: SheetStop, figures: Figures, *, trip: str) -> StopSection:
-    when = ""
-    if stop.arrives_from is not None and stop.arrives_to is not None:
-        when = f"{clock_words(stop.arrives_from, figures)} to {clock_words(stop.arrives_to, figures)}"
+    spans = {"promised": stop.promised, "arrival": stop.arrival, "stay": stop.stay}
+    when = tuple(
+        f"{STOP_SPANS[name]}: {clock_words(begins, figures)} to {clock_words(ends, figures)}"
+        for name, (begins, ends) in spans.items()
+        if begins is not None and ends is not None
+    )
     lines = (stop.place, stop.address)
     return StopSection(
         trip=trip,

@@ -45,7 +45,7 @@ def start_run(*, actor: Actor, data: RunStamp) -> Run:
     run.save(update_fields=["state", "started_at"])
     ahead = set_current_stop(run)
     _begin_travel(actor, data.clock_id, data.at, ahead)
-    record(actor, "run started", ("run", run.id), at=data.at)
+    record(actor, "run started", ("run", run.id), at=data.at, day=run.day)
     return run
 
 

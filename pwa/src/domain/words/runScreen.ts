@@ -12,6 +12,8 @@ export const run = {
   trip: (number: number) => `Trip ${number}`,
   start: 'Start the run',
   startHint: 'The travel clock begins',
+  otherDay: (day: string) => `This run is for ${day}, not for today`,
+  startOther: 'It leaves today all the same',
   end: 'Home again',
   endHint: 'The travel clock ends; what was not reached waits again',
   ended: 'The run is over',

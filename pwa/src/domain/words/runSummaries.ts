@@ -1,4 +1,4 @@
-import type { RunState, StopKind } from '../contract.ts'
+import { type RunState, STOP_SPANS, type StopKind } from '../contract.ts'
 import { named } from '../named.ts'
 import { stops } from './plural'
 
@@ -26,9 +26,9 @@ export const runStates: Record<RunState, string> = /* @__PURE__ */ named({
   cancelled: 'Called off',
 })
 
-export const plannedFor = (from: string, to: string) => `planned ${from} to ${to}`
-
-export const plannedAt = (at: string) => `planned ${at}`
+/** "Planned arrival: 9:05 AM to 9:35 AM": one of the spans of a stop, as the run sheet calls it too. */
+export const span = (name: keyof typeof STOP_SPANS, from: string, to: string) =>
+  `${STOP_SPANS[name]}: ${from === to ? from : `${from} to ${to}`}`
 
 /** How long a drive takes, and between what most such drives lie. */
 export const drive = (minutes: string, low: string, high: string) =>
@@ -59,7 +59,6 @@ export const road = {
   noRig: 'A rig',
   figures: (far: string, unit: string, minutes: number) => `${far} ${unit}, ${driven(minutes)} driving`,
   goOn: 'Next stop',
-  promised: (from: string, to: string) => `Promised: ${from} to ${to}`,
   weight: 'lb',
   kilo: 'kg',
   mile: 'mi',

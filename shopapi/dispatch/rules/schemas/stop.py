@@ -30,7 +30,7 @@ class StopWindow(Schema):
 class StopFields(Schema):
     """The editable fields of a stop. Without windows any time of day is possible.
 
-    `lat`, `lon` and `place`: where the machine is, if not at the site. `service_minutes` None: the quote's labor for a
+    `lat`, `lon` and `place`: where the machine is, if not at the site. `service_minutes` None: the agreed labor for a
     visit, else as learned. `earliest_on`: not before this day; `promised_on`: by this day; `wait_until`: may be left
     for another day up to this one.
     """

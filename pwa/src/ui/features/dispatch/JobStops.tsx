@@ -7,7 +7,7 @@ import { Button, ButtonRow } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { format } from '../../shopFormat'
-import { expectedText, rigName } from './stopText'
+import { arrivalText, promisedText, rigName } from './stopText'
 
 const t = en.dispatch.job
 const KINDS = [
@@ -49,7 +49,7 @@ function whenWords(row: Stop): string {
   const on = row.run_id === null ? undefined : run(row.run_id)
   return en.app.joined([
     on && t.on(format.value.weekday(on.day), rigName(on.rig_id)),
-    isPendingStop(row.state) ? expectedText(row) : undefined,
+    isPendingStop(row.state) ? promisedText(row) || arrivalText(row) : undefined,
     row.wait_until && isPendingStop(row.state)
       ? `${en.dispatch.stop.wait} ${format.value.weekday(row.wait_until)}`
       : undefined,

@@ -10,7 +10,7 @@ import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { machineName } from '../../names'
 import { today } from '../../shopFormat'
-import { aboutStop, driveText, placeText, promisedText, rigName, stopLine } from './stopText'
+import { aboutStop, driveText, placeText, promisedText, rigName, stayText, stopLine } from './stopText'
 
 const t = en.dispatch.today
 
@@ -49,7 +49,7 @@ export function RunLists() {
 function OwnRun({ run }: { run: Run }) {
   const next = nextStop(run.id)
   const about = next && aboutStop(next)
-  const around = next && en.app.joined([promisedText(next), driveText(next)])
+  const around = next && en.app.joined([promisedText(next), stayText(next), driveText(next)])
   return (
     <section class="next-stop" aria-label={en.app.joined([t.title, rigName(run.rig_id)])}>
       {next && about ? (

@@ -1,4 +1,4 @@
-import type { Machine, PositionSource, Run, Site, Stop, Units } from '../../../domain/contract'
+import type { Machine, PositionSource, Run, Site, STOP_SPANS, Stop, Units } from '../../../domain/contract'
 import type { NumberStyle } from '../../../domain/dispatch/rigFields'
 import { msOfWallTime } from '../../../domain/labor/clock'
 import { farWords, weightIn } from '../../../domain/numbers/units'
@@ -39,21 +39,32 @@ export function placeText(row: Stop): string {
 
 export const rigName = (id: string | null) => (id && rig(id)?.name) || en.dispatch.road.noRig
 
-/** "Planned 9:40 AM to 10:05 AM": arrival and departure by the plan; empty where there is none. */
-export function plannedText(row: Stop): string {
+const spanText = (name: keyof typeof STOP_SPANS, from: string | null, to: string | null): string => {
   const { time } = format.value
-  if (!row.arrives_at) return ''
-  if (!row.leaves_at) return en.dispatch.plannedAt(time(row.arrives_at))
-  return en.dispatch.plannedFor(time(row.arrives_at), time(row.leaves_at))
+  return from && to ? en.dispatch.span(name, time(from), time(to)) : ''
 }
 
+type Times = Pick<Stop, 'arrives_at' | 'arrives_from' | 'arrives_to' | 'leaves_at'>
+
+/** "Planned stay: 9:20 AM to 10:05 AM": arrival and departure by the plan; empty where there is none. */
+export const stayText = ({ arrives_at, leaves_at }: Pick<Times, 'arrives_at' | 'leaves_at'>): string =>
+  spanText('stay', arrives_at, leaves_at)
+
 /** The interval promised to the customer, which plans respect, as text. */
+<<<<<<< HEAD
 export function promisedText(row: Stop): string {
   const { time } = format.value
   return row.notified_from && row.notified_to
     ? en.dispatch.road.promised(time(row.notified_from), time(row.notified_to))
     : ''
 }
+=======
+export const promisedText = ({ told_from, told_to }: Stop): string => spanText('promised', told_from, told_to)
+
+/** "Planned arrival: 9:05 AM to 9:35 AM": between when somebody will be there; empty where nothing is planned. */
+export const arrivalText = ({ arrives_at, arrives_from, arrives_to }: Omit<Times, 'leaves_at'>): string =>
+  spanText('arrival', arrives_from ?? arrives_at, arrives_to ?? arrives_at)
+>>>>>>> fd7c6f8 (Dispatch: spans of a stop are named; other days start by choice; agreed hours)
 
 /** "25 min drive, mostly 20 to 33": the leg to this stop, by the shop's recorded drives. */
 export function driveText(row: Stop): string {
@@ -63,23 +74,13 @@ export function driveText(row: Stop): string {
   return en.dispatch.drive(minutes(leg.seconds), minutes(leg.low_seconds), minutes(leg.high_seconds))
 }
 
-/** "9:05 AM to 9:35 AM": the expected arrival; empty where there is none. */
-export function expectedText(row: Stop): string {
-  const { time } = format.value
-  if (row.arrives_from && row.arrives_to)
-    return en.dispatch.between(time(row.arrives_from), time(row.arrives_to))
-  return row.arrives_at ? time(row.arrives_at) : ''
-}
-
 export function windowTexts(row: Stop): string[] {
   const { moment, time } = format.value
   return row.windows.map(({ opens, closes }) => en.dispatch.between(moment(opens), time(closes)))
 }
 
-/** "Fetch · planned 9:40 AM to 10:05 AM". */
-export function stopLine(row: Stop): string {
-  return en.app.joined([en.dispatch.kinds[row.kind], plannedText(row) || expectedText(row)])
-}
+/** "Fetch · Planned arrival: 9:05 AM to 9:35 AM". */
+export const stopLine = (row: Stop): string => en.app.joined([en.dispatch.kinds[row.kind], arrivalText(row)])
 
 export const units = (): Units => shop.value?.units ?? 'us'
 

@@ -3,7 +3,7 @@ import { en } from '../../../domain/words/index'
 import { stop } from '../../../store/dispatch'
 import { ListItem } from '../../components/List'
 import { Caution, Section } from '../../components/Section'
-import { aboutStop, rigName } from '../../features/dispatch/stopText'
+import { aboutStop, arrivalText, promisedText, rigName, stayText } from '../../features/dispatch/stopText'
 import { machineName } from '../../names'
 import { format } from '../../shopFormat'
 
@@ -28,7 +28,7 @@ export function PlanResult({ answer }: { answer: PlanAnswer }) {
       {answer.runs.map((run) => (
         <Section key={run.run_id} title={t.run(rigName(run.rig_id), weekday(run.day))}>
           <p class="multiline">{en.dispatch.run.times(time(run.leaves_at), time(run.home_at))}</p>
-          {run.stops.map(({ stop_id, arrives_from, arrives_to }, at) => {
+          {run.stops.map(({ stop_id, ...times }, at) => {
             const row = stop(stop_id)
             const about = row && aboutStop(row)
             return (
@@ -38,7 +38,9 @@ export function PlanResult({ answer }: { answer: PlanAnswer }) {
                   title={t.stop(at + 1, about?.name ?? en.app.noName)}
                   value={row && en.dispatch.kinds[row.kind]}
                   details={en.app.joined([
-                    en.dispatch.between(time(arrives_from), time(arrives_to)),
+                    row && promisedText(row),
+                    arrivalText(times),
+                    stayText(times),
                     machineName(about?.machine),
                   ])}
                 />

@@ -1,15 +1,16 @@
+import { useState } from 'preact/hooks'
 import type { Run as RunRow, Stop } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { endRun, nextStop, printRun, run, runSheetOf, startRun, stopsOfRun } from '../../../store/dispatch'
 import { permissions } from '../../../store/session/session'
 import { members } from '../../../store/shop'
-import { PrimaryButton } from '../../components/Button'
+import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { Section } from '../../components/Section'
 import { PrintButtons } from '../../features/dispatch/PrintButtons'
 import { aboutStop, rigName, runText } from '../../features/dispatch/stopText'
 import { NotFound } from '../../NotFound'
 import { ShopPage } from '../../ShopPage'
-import { format } from '../../shopFormat'
+import { format, today } from '../../shopFormat'
 import { saveWithToast } from '../../toast'
 import { ReplanProposal } from './ReplanProposal'
 import { RouteCheckResult } from './RouteCheckResult'
@@ -75,14 +76,25 @@ export function Run({ id }: { id: string }) {
 
 /** The main button: leave, next stop, back at the yard. */
 function RunButton({ row, stops }: { row: RunRow; stops: readonly Stop[] }) {
+  // That a run of another day leaves today is a choice of its own.
+  const [chosen, setChosen] = useState(false)
   if (!permissions.value.has('drive_runs') || row.state === 'done' || row.state === 'cancelled') return null
   const next = nextStop(row.id)
   if (row.state === 'planned' || row.state === 'locked') {
     if (stops.length === 0) return null
+    if (row.day !== today() && !chosen)
+      return (
+        <>
+          <p role="status">{t.otherDay(format.value.weekday(row.day))}</p>
+          <ButtonRow>
+            <Button label={t.startOther} onPress={() => setChosen(true)} />
+          </ButtonRow>
+        </>
+      )
     return (
       <PrimaryButton
         label={t.start}
-        hint={t.startHint}
+        hint={row.day === today() ? t.startHint : t.otherDay(format.value.weekday(row.day))}
         onPress={() => void saveWithToast(() => startRun(row.id))}
       />
     )

@@ -5,7 +5,14 @@ import { moveStop } from '../../../store/dispatch'
 import { Button, ButtonRow } from '../../components/Button'
 import { ListItem } from '../../components/List'
 import { Caution } from '../../components/Section'
-import { aboutStop, driveText, placeText, promisedText, stopLine } from '../../features/dispatch/stopText'
+import {
+  aboutStop,
+  driveText,
+  placeText,
+  promisedText,
+  stayText,
+  stopLine,
+} from '../../features/dispatch/stopText'
 import { machineName } from '../../names'
 import { saveWithToast, showToast } from '../../toast'
 
@@ -51,7 +58,7 @@ export function RunStop({ run: row, stop, number, stops }: RunStopProps) {
           <>
             <b>{stopLine(stop)}</b>
             {` · ${en.app.joined([
-              isPendingStop(stop.state) ? promisedText(stop) : undefined,
+              ...(isPendingStop(stop.state) ? [promisedText(stop), stayText(stop)] : []),
               isPendingStop(stop.state) ? driveText(stop) : undefined,
               machineName(about.machine),
               placeText(stop).split('\n')[0],

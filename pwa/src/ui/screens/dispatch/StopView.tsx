@@ -10,11 +10,11 @@ import { DescriptionList, Section } from '../../components/Section'
 import { jobText } from '../../features/clock/timeEntryText'
 import {
   aboutStop,
+  arrivalText,
   driveText,
-  expectedText,
   placeText,
-  plannedText,
   promisedText,
+  stayText,
   windowTexts,
 } from '../../features/dispatch/stopText'
 import { Pictures } from '../../features/pictures/Pictures'
@@ -36,12 +36,8 @@ export function StopView({ id }: { id: string }) {
   const read = format.value
   const back: Route = row.run_id ? { at: 'run', id: row.run_id } : { at: 'job', id: row.job_id }
   const over = handOversOf(id)
-  const expected = expectedText(row)
-  const times = plannedText(row) || expected
-  const around = en.app.joined([
-    driveText(row),
-    plannedText(row) && expected ? t.expected(expected) : undefined,
-  ])
+  const times = arrivalText(row)
+  const around = en.app.joined([stayText(row), driveText(row)])
   return (
     <ShopPage
       overline={en.app.joined([en.dispatch.kinds[row.kind], en.dispatch.states[row.state]])}
