@@ -4,11 +4,29 @@ import type { Day, Moment } from './time.ts'
 
 export type About = 'finding' | 'machine' | 'job' | 'stop' | 'part'
 
+export type AcknowledgedHow = 'in_person' | 'call' | 'writing'
+
 /**
- * An amount that no line states; credits, discounts and the exemption are negative.
+ * What a customer said who was told of a safety finding and wants it left: who, how and when.
  *
- * Tax is stated for the labor minimum and the supplies alone; the others lower that of what they are
- * taken off.
+ * `finding_words`: the finding as it was told. `protection_lost`: what no longer protects anybody, in plain words.
+ */
+export interface AcknowledgementRecord {
+  readonly id: string
+  readonly finding_id: string
+  readonly finding_words: string
+  readonly protection_lost: string
+  readonly acknowledged_by_name: string
+  readonly how: AcknowledgedHow
+  readonly acknowledged_at: Moment
+  readonly note?: string
+}
+
+/**
+ * An amount that is not a line; credits, discounts and the exemption are negative.
+ *
+ * Only the labor minimum and the supplies have a tax of their own; the others reduce the tax of what they are deducted
+ * from.
  */
 export interface Added {
   readonly key: AddedKey
@@ -20,9 +38,9 @@ export interface Added {
 export type AddedKey = 'labor_minimum' | 'supplies' | 'diagnosis_credit' | 'discount' | 'exemption'
 
 /**
- * The evidence of a decision. `matches` is False where it was not of what is offered; then it changed nothing.
+ * The evidence of a decision. `matches` is False where it was not about the current offer and so had no effect.
  *
- * Of the accepted total, which holds the tax, labor and parts before it and before discounts of the whole.
+ * The accepted total includes tax; labor and parts are without it and before discounts on the whole quote.
  */
 export interface Approval {
   readonly id: string
@@ -52,9 +70,9 @@ export interface Approval {
 }
 
 /**
- * A request as devices see it. The link's secret is not among its columns; a digest of it is kept elsewhere.
+ * A request as synced to devices, without the link's secret or its hash.
  *
- * `opened_count` counts each minute in which it was opened, by whom or what is not known: mail scanners open links.
+ * `opened_count` is the number of minutes in which the link was opened, by a person or a mail scanner.
  */
 export interface ApprovalLink {
   readonly id: string
@@ -282,7 +300,7 @@ export interface CustomerFields {
   readonly archived?: boolean
 }
 
-/** What a customer asked back through a link; `answered_at` once somebody of the shop has called. */
+/** A question from a customer through a link; `answered_at`: when a member called back. */
 export interface CustomerQuestion {
   readonly id: string
   readonly created_at: Moment
@@ -299,10 +317,9 @@ export interface CustomerQuestion {
 export type Decision = 'open' | 'accepted' | 'declined'
 
 /**
- * What a customer decided, line by line, of exactly what `digest` stands for.
+ * A customer's decision, line by line, about the offer with this `digest`.
  *
- * Of a decision on the phone also the number that was called (or called from) and what was agreed besides; whoever
- * is signed in has taken it.
+ * For a decision by telephone also the number and what else was agreed. It is recorded by the signed-in member.
  */
 export interface DecisionRecord {
   readonly id: string
@@ -367,7 +384,7 @@ export interface DeliveryReason {
   readonly context: Readonly<Record<string, number | string>>
 }
 
-/** What is asked for in advance once the total reaches `from_total_minor`; 0 percent: nothing. */
+/** The deposit on quotes with a total of at least `from_total_minor`; 0 percent: none. */
 export interface DepositRule {
   readonly percent: DecimalText
   readonly of: 'parts' | 'total'
@@ -375,13 +392,13 @@ export interface DepositRule {
   readonly rounding_to_minor: number
 }
 
-/** Off the whole quote: a percentage or an amount, not both. */
+/** A discount on the whole quote: a percentage or an amount, not both. */
 export interface Discount {
   readonly percent: DecimalText | null
   readonly minor: number | null
 }
 
-/** Off the whole quote: a percentage or an amount, not both. */
+/** A discount on the whole quote: a percentage or an amount, not both. */
 export interface DiscountInput {
   readonly percent?: DecimalText | null
   readonly minor?: number | null
@@ -512,7 +529,7 @@ export type Fuel = 'unknown' | 'empty' | 'low' | 'half' | 'full' | 'electric'
 /**
  * A hand-over as synced to devices. `matches`: the signed digest is that of the stored data.
  *
- * `meter_doubt`: the reading is "lower" than the last one, or rose by more hours than passed ("too_fast").
+ * `meter_anomaly`: the reading is "lower" than the last one, or rose by more hours than passed ("too_fast").
  */
 export interface HandOver {
   readonly id: string
@@ -525,7 +542,7 @@ export interface HandOver {
   readonly member_id: string | null
   readonly condition: readonly ConditionItem[]
   readonly reading_id: string | null
-  readonly meter_doubt: MeterDoubt
+  readonly meter_anomaly: MeterAnomaly
   readonly keys: string
   readonly fuel: Fuel
   readonly accessories: string
@@ -655,7 +672,7 @@ export interface JobMove {
   readonly stage: Stage
 }
 
-/** What an hour of labor costs; for one member or one kind of work alone when it names them. */
+/** The price of an hour of labor; if named, for one member or one kind of work only. */
 export interface LaborRate {
   readonly key: string
   readonly label: string
@@ -664,7 +681,7 @@ export interface LaborRate {
   readonly work: string | null
 }
 
-/** What an hour of labor costs; for one member or one kind of work alone when it names them. */
+/** The price of an hour of labor; if named, for one member or one kind of work only. */
 export interface LaborRateInput {
   readonly key: string
   readonly label: string
@@ -720,7 +737,7 @@ export interface LegRow {
 export type LineKind = 'labor' | 'part' | 'travel' | 'fee' | 'supplies' | 'discount'
 
 /**
- * One line in minor units: amount = gross - discount + core. A discount line's amount is negative.
+ * One line in minor units: amount = gross - discount + core. The amount of a discount line is negative.
  *
  * `unit_minor` is the price of one hour, piece or unit of distance where it makes the amount by itself.
  * `taxable` is what the profile, or the line's override, says; an exempt customer pays none of it.
@@ -845,7 +862,7 @@ export interface MessageRecord {
   readonly sent_at: Moment
 }
 
-export type MeterDoubt = '' | 'lower' | 'too_fast'
+export type MeterAnomaly = '' | 'lower' | 'too_fast'
 
 export interface MeterReading {
   readonly id: string
@@ -954,9 +971,9 @@ export interface NewPlan {
 }
 
 /**
- * A quote as it is begun. `basis` is the price book it is calculated by, with the one tax profile of its day.
+ * A new draft. `basis` is the price book it is calculated by, with the one tax profile of its day.
  *
- * `replaces_id`: this is a revision of that quote, which stands until this one is offered.
+ * `replaces_id`: a revision of that quote, which is valid until this one is offered (decided, if it was decided).
  */
 export interface NewQuote {
   readonly id: string
@@ -1104,14 +1121,14 @@ export interface Numbered {
 }
 
 /**
- * What the phone showed: until when it holds, its digest and total, and the names it was shown with.
+ * An offer as shown on the phone: its last day, digest, total and names.
  *
  * `digest`: SHA-256, in hexadecimal, of the offer document as canonical JSON by RFC 8785 (JCS), texts not normalized.
- * The document holds what the customer is shown: names, lines, amounts, terms, last day; its `format` is
- * "drawbar-offer-" with the version of the calculation rules and "-rfc8785". A whole one, and its canonical form,
- * is `fixtures/pricing/offer.json`.
+ * The document contains what the customer is shown: names, lines, amounts, terms, last day; its `format` is
+ * "drawbar-offer-" with the version of the calculation rules and "-rfc8785". `fixtures/pricing/offer.json` has a whole
+ * one with its canonical form.
  *
- * `offered_on`: the shop's day on which it was shown, where that was before it is sent (no signal); None: today.
+ * `offered_on`: the shop's day on which it was shown, if that was before it was sent (no signal); None: today.
  */
 export interface Offer {
   readonly id: string
@@ -1138,7 +1155,7 @@ export type Paper = 'letter' | 'a4'
 
 export type PaperStands = 'none' | 'waiting' | 'ready' | 'failed'
 
-/** Where the PDF of a quote stands: none, waiting, ready or failed, with the reason. */
+/** The state of a quote's PDF: none, waiting, ready or failed, with the reason. */
 export interface PaperState {
   readonly state: PaperStands
   readonly reason: string | null
@@ -1146,7 +1163,7 @@ export interface PaperState {
   readonly bytes: number | null
 }
 
-/** The mark-up on parts whose unit cost is at most `up_to_minor`; None: on all dearer ones. */
+/** The mark-up on parts with a unit cost of at most `up_to_minor`; None: on all above the other bands. */
 export interface PartBand {
   readonly up_to_minor: number | null
   readonly markup_percent: DecimalText
@@ -1239,7 +1256,7 @@ export interface PlannedStop {
 
 export type PositionSource = '' | 'here' | 'map' | 'postal_code' | 'address'
 
-/** What a shop charges, as its devices see it: without mark-ups where costs are hidden. Its id is the shop's. */
+/** A price book as synced to devices, without mark-ups where costs are hidden. Its id is the shop's. */
 export interface PriceBook {
   readonly id: string
   readonly created_at: Moment
@@ -1247,7 +1264,7 @@ export interface PriceBook {
   readonly prices: ShopPrices
 }
 
-/** What may be edited of a price book: all of it at once, since its parts mean something only together. */
+/** The editable fields of a price book: all prices as one value, since they are consistent only together. */
 export interface PriceBookFields {
   readonly prices: ShopPricesInput
 }
@@ -1279,7 +1296,7 @@ export interface PushKeys {
   readonly auth: string
 }
 
-/** One whole line, new or written over. */
+/** A whole line, new or replaced. */
 export interface PutLine {
   readonly id: string
   readonly position: number
@@ -1314,7 +1331,7 @@ export interface PutOff {
   readonly until: Day
 }
 
-/** A quote as devices see it; `totals` counts all its lines, None while a line still lacks something. */
+/** A quote as synced to devices; `totals` are of all lines, None while a line is incomplete. */
 export interface Quote {
   readonly id: string
   readonly created_at: Moment
@@ -1337,7 +1354,7 @@ export interface Quote {
   readonly paper: PaperState
 }
 
-/** What may be edited of a draft. */
+/** The editable fields of a draft. */
 export interface QuoteFields {
   readonly note?: string
   readonly discount?: DiscountInput
@@ -1346,7 +1363,7 @@ export interface QuoteFields {
 
 export type QuoteKind = 'first' | 'added'
 
-/** A line as devices see it: where costs are hidden it carries the price that came of them. */
+/** A line as synced to devices; where costs are hidden, with the price computed from them. */
 export interface QuoteLine {
   readonly id: string
   readonly created_at: Moment
@@ -1381,7 +1398,7 @@ export interface QuoteLine {
 export type QuoteState = 'draft' | 'offered' | 'decided' | 'lapsed' | 'replaced' | 'withdrawn'
 
 /**
- * The totals of a quote. The accepted lines and the added amounts come to `subtotal_minor`.
+ * The totals of a quote. The accepted lines and the added amounts sum up to `subtotal_minor`.
  *
  * Prices without tax: subtotal = net, net + tax = total. Prices with tax: subtotal = total,
  * total - tax = net.
@@ -1399,7 +1416,7 @@ export interface QuoteTotals {
   readonly owed_after_deposit_minor: number
 }
 
-/** The accepted lines' amounts as they stand under each rank, discount lines not among them. */
+/** The sum of the accepted lines' amounts per rank, without discount lines. */
 export interface RankTotals {
   readonly safety: number
   readonly needed: number
@@ -1529,7 +1546,21 @@ export interface RunStamp {
 
 export type RunState = 'planned' | 'locked' | 'driving' | 'done' | 'cancelled'
 
-/** A request to the customer: about which quote, through which channel, to what address. A QR code needs none. */
+export interface SafetyAcknowledgement {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly finding_id: string
+  readonly finding_words: string
+  readonly protection_lost: string
+  readonly acknowledged_by_name: string
+  readonly how: AcknowledgedHow
+  readonly acknowledged_at: Moment
+  readonly note: string
+  readonly member_id: string | null
+}
+
+/** A request to the customer: its quote, channel and address. A QR code needs no address. */
 export interface SendRequest {
   readonly id: string
   readonly quote_id: string
@@ -1606,15 +1637,14 @@ export interface ShopFields {
 }
 
 /**
- * All that a shop sets for its quotes. `rounding` is that of amounts; tax has its profile's own.
+ * All settings of a shop for its quotes. `rounding` is that of amounts; tax has that of its profile.
  *
- * The first labor rate is the standard one. The labor minimum is a charge over the accepted labor of
- * a quote. The diagnosis fee is charged by a fee line with the work "diagnosis" and, when
- * `credit_diagnosis` is set, credited against accepted repair labor. No part bands at all: each part
- * needs a set price. `tolerance_percent` is how far the invoice may pass the quote without asking.
- * `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is calculated,
- * so that an offer keeps its amounts when a rule changes. Version 1 takes off a fixed discount whole, however
- * little of the quote is accepted; version 2 takes off the share that is accepted.
+ * The first labor rate is the standard one. The labor minimum applies to the accepted labor of a quote. The diagnosis
+ * fee is charged by a fee line with the work "diagnosis" and, if `credit_diagnosis` is set, credited against accepted
+ * repair labor. Without part bands each part needs a set price. `tolerance_percent`: how far the invoice may exceed
+ * the quote without a new approval. `rules_version` is set on the basis of a quote only: the version of the
+ * calculation rules, so that an offer keeps its amounts when a rule changes. Version 1 deducts a fixed discount in
+ * full even if little of the quote is accepted; version 2 deducts the accepted share.
  */
 export interface ShopPrices {
   readonly currency: string
@@ -1636,15 +1666,14 @@ export interface ShopPrices {
 }
 
 /**
- * All that a shop sets for its quotes. `rounding` is that of amounts; tax has its profile's own.
+ * All settings of a shop for its quotes. `rounding` is that of amounts; tax has that of its profile.
  *
- * The first labor rate is the standard one. The labor minimum is a charge over the accepted labor of
- * a quote. The diagnosis fee is charged by a fee line with the work "diagnosis" and, when
- * `credit_diagnosis` is set, credited against accepted repair labor. No part bands at all: each part
- * needs a set price. `tolerance_percent` is how far the invoice may pass the quote without asking.
- * `rules_version` is set on the basis of a quote alone: by which version of the calculation rules it is calculated,
- * so that an offer keeps its amounts when a rule changes. Version 1 takes off a fixed discount whole, however
- * little of the quote is accepted; version 2 takes off the share that is accepted.
+ * The first labor rate is the standard one. The labor minimum applies to the accepted labor of a quote. The diagnosis
+ * fee is charged by a fee line with the work "diagnosis" and, if `credit_diagnosis` is set, credited against accepted
+ * repair labor. Without part bands each part needs a set price. `tolerance_percent`: how far the invoice may exceed
+ * the quote without a new approval. `rules_version` is set on the basis of a quote only: the version of the
+ * calculation rules, so that an offer keeps its amounts when a rule changes. Version 1 deducts a fixed discount in
+ * full even if little of the quote is accepted; version 2 deducts the accepted share.
  */
 export interface ShopPricesInput {
   readonly currency: string
@@ -1665,7 +1694,7 @@ export interface ShopPricesInput {
   readonly rules_version?: number
 }
 
-/** The names as the customer read them, kept with the offer: later changes of them do not touch it. */
+/** The names shown to the customer, stored with the offer so that later changes do not affect it. */
 export interface Shown {
   readonly shop: string
   readonly customer: string
@@ -1766,9 +1795,9 @@ export interface Stop {
   readonly arrives_at: Moment | null
   readonly arrives_to: Moment | null
   readonly leaves_at: Moment | null
-  readonly told_from: Moment | null
-  readonly told_to: Moment | null
-  readonly told_at: Moment | null
+  readonly notified_from: Moment | null
+  readonly notified_to: Moment | null
+  readonly notified_at: Moment | null
   readonly arrived_at: Moment | null
   readonly left_at: Moment | null
   readonly failure: Failure | ''
@@ -1882,21 +1911,20 @@ export interface Target {
   readonly id: string
 }
 
-/** The tax profile that a draft is to follow from here on: one of the shop's, with all its fields. */
+/** The new tax profile of a draft: one of the shop's, with all its fields. */
 export interface TaxChoice {
   readonly id: string
   readonly tax_profile: TaxProfileInput
 }
 
 /**
- * What is taxed and how, from a day to a day, both included; None: until further notice.
+ * What is taxed and how, from one day to another, both included; None: without an end.
  *
- * `labor` says when labor is taxed: always, when the shop supplies a part too, or never as long as
- * it is stated apart; `lumped` says that the shop states one price for everything, which is then
- * taxed whole. `inclusive`: the prices hold the tax already. `per`: rounded for each line, or once
- * for the whole. `rates_rounded`: "each" rounds every rate's tax by itself, as the law asks of taxes that it
- * keeps apart (a federal and a provincial one); "together" rounds the sum of the rates once and cuts it up.
- * A profile from before this was a setting lacks the field and keeps its rates together.
+ * `labor`: when labor is taxed: always, if the shop supplies a part too, or never as long as it is stated separately;
+ * `lumped`: the shop states one price for everything, which is taxed as a whole. `inclusive`: prices include the tax.
+ * `per`: rounded per line, or once for the whole. `rates_rounded`: "each" rounds every rate's tax by itself, as
+ * required for taxes that are stated separately (a federal and a provincial one); "together" rounds the sum of the
+ * rates once and splits it. Profiles stored before this setting existed lack the field, which means "together".
  */
 export interface TaxProfile {
   readonly key: string
@@ -1917,14 +1945,13 @@ export interface TaxProfile {
 }
 
 /**
- * What is taxed and how, from a day to a day, both included; None: until further notice.
+ * What is taxed and how, from one day to another, both included; None: without an end.
  *
- * `labor` says when labor is taxed: always, when the shop supplies a part too, or never as long as
- * it is stated apart; `lumped` says that the shop states one price for everything, which is then
- * taxed whole. `inclusive`: the prices hold the tax already. `per`: rounded for each line, or once
- * for the whole. `rates_rounded`: "each" rounds every rate's tax by itself, as the law asks of taxes that it
- * keeps apart (a federal and a provincial one); "together" rounds the sum of the rates once and cuts it up.
- * A profile from before this was a setting lacks the field and keeps its rates together.
+ * `labor`: when labor is taxed: always, if the shop supplies a part too, or never as long as it is stated separately;
+ * `lumped`: the shop states one price for everything, which is taxed as a whole. `inclusive`: prices include the tax.
+ * `per`: rounded per line, or once for the whole. `rates_rounded`: "each" rounds every rate's tax by itself, as
+ * required for taxes that are stated separately (a federal and a provincial one); "together" rounds the sum of the
+ * rates once and splits it. Profiles stored before this setting existed lack the field, which means "together".
  */
 export interface TaxProfileInput {
   readonly key: string
@@ -1944,7 +1971,7 @@ export interface TaxProfileInput {
   readonly lumped: boolean
 }
 
-/** One authority's rate; all rates of a profile are taken of the same amounts. */
+/** One authority's rate; all rates of a profile apply to the same amounts. */
 export interface TaxRate {
   readonly key: string
   readonly label: string
@@ -1994,7 +2021,7 @@ export interface TimeEntry {
   readonly start_skew_ms: number
   readonly end_skew_ms: number
   readonly state: EntryState
-  readonly doubt: EntryAnomaly | ''
+  readonly anomaly: EntryAnomaly | ''
   readonly corrects_id: string | null
   readonly reason: string
   readonly cause: ReworkCause | ''
@@ -2041,7 +2068,7 @@ export interface TrailerFieldsInput {
   readonly coupler_kg?: number | null
 }
 
-/** How coming out is charged: by distance past the free units, or by zone. */
+/** How travel is charged: by distance beyond the free units, or by zone. */
 export interface Travel {
   readonly mode: 'distance' | 'zone'
   readonly minor_per_unit: number
@@ -2165,7 +2192,7 @@ export interface YardFields {
   readonly least_tie_downs?: number
 }
 
-/** A region that costs the same wherever in it the machine stands. */
+/** A region with one travel price. */
 export interface Zone {
   readonly key: string
   readonly label: string
@@ -2185,6 +2212,7 @@ export interface Rows {
   readonly job: Job
   readonly complaint: Complaint
   readonly finding: Finding
+  readonly safety_acknowledgement: SafetyAcknowledgement
   readonly time_entry: TimeEntry
   readonly work_history: WorkHistory
   readonly price_book: PriceBook
@@ -2237,6 +2265,7 @@ export interface Commands {
   readonly record_finding: FindingRecord
   readonly edit_finding: Edit<Finding, FindingFields>
   readonly remove_finding: Target
+  readonly acknowledge_finding: AcknowledgementRecord
   readonly start_clock: ClockStart
   readonly stop_clock: ClockStop
   readonly add_entry: EntryByHand
@@ -2334,6 +2363,7 @@ export const KINDS = [
   'job',
   'complaint',
   'finding',
+  'safety_acknowledgement',
   'time_entry',
   'work_history',
   'price_book',
@@ -2363,6 +2393,7 @@ export const KINDS = [
 export const FACTS: ReadonlySet<CommandName> = /* @__PURE__ */ new Set<CommandName>([
   'add_complaint',
   'record_finding',
+  'acknowledge_finding',
   'start_clock',
   'stop_clock',
   'decide_quote',
@@ -2387,6 +2418,7 @@ export const MAKES = {
   open_job: 'job',
   add_complaint: 'complaint',
   record_finding: 'finding',
+  acknowledge_finding: 'safety_acknowledgement',
   start_clock: 'time_entry',
   add_entry: 'time_entry',
   correct_entry: 'time_entry',
@@ -2474,6 +2506,7 @@ export const NEEDS = {
   record_finding: 'work_jobs',
   edit_finding: 'work_jobs',
   remove_finding: 'work_jobs',
+  acknowledge_finding: 'work_jobs',
   start_clock: 'clock',
   stop_clock: 'clock',
   add_entry: 'clock',
@@ -2705,6 +2738,7 @@ export const LEFT_OUT = {
   open_job: { site_id: null, promised_on: null, notes: '', mark: '' },
   add_complaint: { happens_when: '' },
   record_finding: { consequence: '', again_of_id: null },
+  acknowledge_finding: { note: '' },
   start_clock: {
     job_id: null,
     operation: '',
@@ -2893,6 +2927,7 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
   },
   complaint: { happens_when: '' },
   finding: { consequence: '', decided: 'open', again_of_id: null },
+  safety_acknowledgement: { note: '' },
   time_entry: {
     device_id: null,
     job_id: null,
@@ -2903,7 +2938,7 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     device_ended_at: null,
     start_skew_ms: 0,
     end_skew_ms: 0,
-    doubt: '',
+    anomaly: '',
     corrects_id: null,
     reason: '',
     cause: '',
@@ -3056,9 +3091,9 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     arrives_at: null,
     arrives_to: null,
     leaves_at: null,
-    told_from: null,
-    told_to: null,
-    told_at: null,
+    notified_from: null,
+    notified_to: null,
+    notified_at: null,
     arrived_at: null,
     left_at: null,
     failure: '',
@@ -3108,6 +3143,7 @@ export interface WorkedOut {
   readonly job: 'opened_at'
   readonly complaint: 'taken_by_id'
   readonly finding: 'found_by_id'
+  readonly safety_acknowledgement: 'member_id'
   readonly time_entry: 'member_id' | 'state'
   readonly quote: 'revision' | 'paper'
   readonly quote_line: never
@@ -3117,7 +3153,7 @@ export interface WorkedOut {
   readonly rig: never
   readonly run: 'driver_id'
   readonly stop: 'site_id'
-  readonly hand_over: 'job_id' | 'kind' | 'member_id' | 'reading_id' | 'meter_doubt' | 'matches' | 'signature_id'
+  readonly hand_over: 'job_id' | 'kind' | 'member_id' | 'reading_id' | 'meter_anomaly' | 'matches' | 'signature_id'
   readonly plan_request: 'asked_by_id' | 'driver_id'
   readonly printout: 'kind'
   readonly attachment: 'added_by_id'
@@ -3144,6 +3180,23 @@ export const STOP_SPANS = { promised: 'Promised', arrival: 'Planned arrival', st
 
 /** Why a stop fails. */
 export const STOP_FAILURES = ['nobody_home', 'gate_locked', 'too_wet', 'machine_not_ready', 'other'] as const
+
+/** What is asked at each kind of hand-over, one screen each. */
+export const HAND_OVER_STEPS = {
+  pickup: ['pictures', 'condition', 'meter', 'keeps', 'safe'],
+  return: ['pictures', 'meter', 'left'],
+  visit: ['left'],
+} as const
+
+/** The finding that a missing guard at check-in becomes. */
+export const GUARD_MISSING = {
+  words: 'Guards and chute: missing',
+  consequence: 'Guards keep hands and feet away from moving parts, the chute turns thrown stones down. Without them that protection is gone.',
+  rank: 'safety',
+} as const
+
+/** The most characters of a finding. */
+export const LONGEST_WORDS = 2000 as const
 
 /** Kinds of work in a time entry. */
 export const WORK_KINDS = ['repair', 'diagnosis', 'travel', 'errand', 'rework', 'shop'] as const

@@ -8,12 +8,9 @@ from shopapi.accounts.rules import WEEK_DAYS, FirstShop
 from shopapi.core.enums import values_of
 from shopapi.core.schema import to_json
 from shopapi.customers.rules.customer import PLACE_NAME_CHARACTERS
-<<<<<<< HEAD
 from shopapi.dispatch.rules.check_in import GUARD_MISSING, LONGEST_WORDS
 from shopapi.dispatch.rules.hand_over_sheet import ASKED
-=======
 from shopapi.dispatch.rules.run_sheet import STOP_SPANS
->>>>>>> fd7c6f8 (Dispatch: spans of a stop are named; other days start by choice; agreed hours)
 from shopapi.dispatch.rules.schemas.stop import Failure, Need, Priority
 from shopapi.files.rules import MAX_BYTES as MAX_PICTURE_BYTES
 from shopapi.files.rules import MAX_SIDE, THUMBNAIL_SIDE

@@ -167,14 +167,9 @@ def _line(stop: Stop) -> SheetStop:
         notes=stop.notes,
         needs=stop.needs,
         trip=stop.trip,
-<<<<<<< HEAD
-        arrives_from=stop.notified_from or stop.arrives_from,
-        arrives_to=stop.notified_to or stop.arrives_to,
-=======
-        promised=(stop.told_from, stop.told_to),
+        promised=(stop.notified_from, stop.notified_to),
         arrival=(stop.arrives_from, stop.arrives_to),
         stay=(stop.arrives_at, stop.leaves_at),
->>>>>>> fd7c6f8 (Dispatch: spans of a stop are named; other days start by choice; agreed hours)
         state=stop.state,
     )
 

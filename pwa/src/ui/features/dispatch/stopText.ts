@@ -51,20 +51,12 @@ export const stayText = ({ arrives_at, leaves_at }: Pick<Times, 'arrives_at' | '
   spanText('stay', arrives_at, leaves_at)
 
 /** The interval promised to the customer, which plans respect, as text. */
-<<<<<<< HEAD
-export function promisedText(row: Stop): string {
-  const { time } = format.value
-  return row.notified_from && row.notified_to
-    ? en.dispatch.road.promised(time(row.notified_from), time(row.notified_to))
-    : ''
-}
-=======
-export const promisedText = ({ told_from, told_to }: Stop): string => spanText('promised', told_from, told_to)
+export const promisedText = ({ notified_from, notified_to }: Stop): string =>
+  spanText('promised', notified_from, notified_to)
 
 /** "Planned arrival: 9:05 AM to 9:35 AM": between when somebody will be there; empty where nothing is planned. */
 export const arrivalText = ({ arrives_at, arrives_from, arrives_to }: Omit<Times, 'leaves_at'>): string =>
   spanText('arrival', arrives_from ?? arrives_at, arrives_to ?? arrives_at)
->>>>>>> fd7c6f8 (Dispatch: spans of a stop are named; other days start by choice; agreed hours)
 
 /** "25 min drive, mostly 20 to 33": the leg to this stop, by the shop's recorded drives. */
 export function driveText(row: Stop): string {

@@ -27,8 +27,8 @@ afterEach(async () => {
 })
 
 const TIMES = {
-  told_from: '2026-05-05T15:00:00.000Z',
-  told_to: '2026-05-05T16:00:00.000Z',
+  notified_from: '2026-05-05T15:00:00.000Z',
+  notified_to: '2026-05-05T16:00:00.000Z',
   arrives_from: '2026-05-05T15:05:00.000Z',
   arrives_at: '2026-05-05T15:20:00.000Z',
   arrives_to: '2026-05-05T15:40:00.000Z',
