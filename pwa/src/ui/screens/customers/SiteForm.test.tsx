@@ -51,6 +51,7 @@ async function correct(position: string) {
   await act(async () => {
     root.querySelector<HTMLButtonElement>('button.primary-button')?.click()
     await new Promise((resolve) => setTimeout(resolve, 20))
+    await phone?.quiet()
   })
 }
 
@@ -58,21 +59,23 @@ test('a position that is off is corrected from its stop, and saving returns to t
   const at = await shown('the-stop')
   await correct('40.34, -98.4')
   // Both coordinates, also where only one changed, and whence they come: the server takes them together.
-  expect(at.outbox.map(({ name, args }) => ({ name, args }))).toEqual([
-    {
-      name: 'edit_site',
-      args: {
-        id: 'site',
-        base: { lat: '45.34', lon: '-98.4', position_source: '', position_within_m: null },
-        set: { lat: '40.34', lon: '-98.4', position_source: '', position_within_m: null },
+  await vi.waitFor(() =>
+    expect(at.outbox.map(({ name, args }) => ({ name, args }))).toEqual([
+      {
+        name: 'edit_site',
+        args: {
+          id: 'site',
+          base: { lat: '45.34', lon: '-98.4', position_source: '', position_within_m: null },
+          set: { lat: '40.34', lon: '-98.4', position_source: '', position_within_m: null },
+        },
       },
-    },
-  ])
-  expect(currentRoute.value).toEqual({ at: 'stop', id: 'the-stop' })
+    ]),
+  )
+  await vi.waitFor(() => expect(currentRoute.value).toEqual({ at: 'stop', id: 'the-stop' }))
 })
 
 test('without a stop it returns to the customer', async () => {
   await shown()
   await correct('40.34, -98.4')
-  expect(currentRoute.value).toEqual({ at: 'customer', id: 'customer' })
+  await vi.waitFor(() => expect(currentRoute.value).toEqual({ at: 'customer', id: 'customer' }))
 })

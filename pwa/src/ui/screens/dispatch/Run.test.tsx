@@ -70,13 +70,14 @@ async function press(text: string) {
   await act(async () => {
     button(text)?.click()
     await new Promise((resolve) => setTimeout(resolve, 20))
+    await phone?.quiet()
   })
 }
 
 test('a run of today starts at one tap', async () => {
   const at = await shown(0)
   await press('Start the run')
-  expect(at.outbox.map(({ name }) => name)).toEqual(['start_run'])
+  await vi.waitFor(() => expect(at.outbox.map(({ name }) => name)).toEqual(['start_run']))
 })
 
 test('one of tomorrow starts only by a choice that says so', async () => {
@@ -86,7 +87,7 @@ test('one of tomorrow starts only by a choice that says so', async () => {
   await press('It leaves today all the same')
   expect(at.outbox).toEqual([])
   await press('Start the run')
-  expect(at.outbox.map(({ name }) => name)).toEqual(['start_run'])
+  await vi.waitFor(() => expect(at.outbox.map(({ name }) => name)).toEqual(['start_run']))
 })
 
 test('every span of time of a stop says what it is', async () => {

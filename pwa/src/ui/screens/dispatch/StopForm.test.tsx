@@ -79,6 +79,7 @@ async function press(element: HTMLElement | null | undefined): Promise<void> {
   await act(async () => {
     element?.click()
     await new Promise((resolve) => setTimeout(resolve, 20))
+    await phone?.quiet()
   })
 }
 const save = () => press(root.querySelector<HTMLButtonElement>('button.primary-button'))
@@ -88,6 +89,7 @@ test('the customer’s address is offered as the place, and is one with the stop
   const at = await shown()
   expect(option('The customer’s address')?.querySelector('input')?.checked).toBe(true)
   await save()
+  await vi.waitFor(() => expect(commands(at)).toHaveLength(2))
   const [site, stop] = commands(at)
   expect(site).toMatchObject({
     name: 'add_site',
@@ -100,7 +102,9 @@ test('a place that has the address already is not offered twice', async () => {
   const at = await shown([{ id: 'home', label: 'Home', address: ADDRESS }])
   expect(option('The customer’s address')).toBeUndefined()
   await save()
-  expect(commands(at)).toMatchObject([{ name: 'ask_stop', args: { site_id: 'home' } }])
+  await vi.waitFor(() =>
+    expect(commands(at)).toMatchObject([{ name: 'ask_stop', args: { site_id: 'home' } }]),
+  )
 })
 
 test('another place is written on the stop itself, and what was typed of the stop stays', async () => {
@@ -122,10 +126,12 @@ test('another place is written on the stop itself, and what was typed of the sto
     address.dispatchEvent(new InputEvent('input', { bubbles: true }))
   })
   await save()
-  expect(commands(at)).toMatchObject([
-    { name: 'add_site', args: { label: 'The cabin, mile 9' } },
-    { name: 'ask_stop', args: { notes: 'Bring the long chain' } },
-  ])
+  await vi.waitFor(() =>
+    expect(commands(at)).toMatchObject([
+      { name: 'add_site', args: { label: 'The cabin, mile 9' } },
+      { name: 'ask_stop', args: { notes: 'Bring the long chain' } },
+    ]),
+  )
 })
 
 const field = (label: string) => {
@@ -140,17 +146,19 @@ test('a machine without weight is asked for it, and what the shop noted of its k
   expect(offer?.textContent).toBe('Take 690 lb, 59.8 inAs you noted for one other of the kind “Chipper”')
   await press(offer)
   await save()
-  expect(commands(at)).toMatchObject([
-    {
-      name: 'edit_machine',
-      args: {
-        id: 'machine',
-        base: { mass_kg: null, length_cm: null },
-        set: { mass_kg: 313, mass_typed: '690 lb', length_cm: 152 },
+  await vi.waitFor(() =>
+    expect(commands(at)).toMatchObject([
+      {
+        name: 'edit_machine',
+        args: {
+          id: 'machine',
+          base: { mass_kg: null, length_cm: null },
+          set: { mass_kg: 313, mass_typed: '690 lb', length_cm: 152 },
+        },
       },
-    },
-    { name: 'ask_stop', args: { site_id: 'home' } },
-  ])
+      { name: 'ask_stop', args: { site_id: 'home' } },
+    ]),
+  )
 })
 
 test('weight and length are not compulsory, and a figure that cannot be read is pointed at', async () => {
@@ -168,7 +176,7 @@ test('weight and length are not compulsory, and a figure that cannot be read is 
   expect(commands(at)).toEqual([])
   await type('')
   await save()
-  expect(commands(at)).toMatchObject([{ name: 'ask_stop' }])
+  await vi.waitFor(() => expect(commands(at)).toMatchObject([{ name: 'ask_stop' }]))
 })
 
 test.each<[string, Partial<Machine>, StopKind]>([
