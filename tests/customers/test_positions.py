@@ -1,5 +1,7 @@
 """Where a site is: by the postal code of its address until somebody says it, and how sure that is."""
 
+from uuid import UUID
+
 import pytest
 
 from shopapi.core.tenancy import in_shop
@@ -45,13 +47,13 @@ def test_a_code_of_another_state_is_not_believed() -> None:
     assert postal_area(TABLE, "Hastings, NE 68999") is None
 
 
-def position(crew: Crew, site_id: object) -> tuple[str | None, str, int | None]:
+def position(crew: Crew, site_id: UUID) -> tuple[str | None, str, int | None]:
     with in_shop(crew.shop_id):
         site = Site.objects.get(id=site_id)
     return (None if site.lat is None else f"{site.lat:.3f}", site.position_source, site.position_within_m)
 
 
-def a_site(crew: Crew, **more: object) -> object:
+def a_site(crew: Crew, **more: object) -> UUID:
     customer = work.a_customer(crew.owner)
     return work.a_site(crew.owner, customer, **{**NO_POSITION, "address": "12 Alder Row\nHastings, NE 68901", **more})
 

@@ -7,6 +7,7 @@ import pytest
 from shopapi.core.clock import held_at, now
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.queries.planning_input import load_planning_input
+from shopapi.quotes.services.drafts import offer_quote, put_quote_line
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
 from tests.factories.rigs import a_rig, a_stop, a_yard
@@ -36,14 +37,14 @@ def test_only_agreed_labor_counts(crew: Crew) -> None:
         job = work.a_job(crew.owner, customer_id=customer, site_id=work.a_site(crew.owner, customer))
         a_stop(crew.owner, job, kind="visit")
         quote = work.a_draft(crew.owner, job)
-        work.do(crew.owner, work.put_quote_line, quote_id=quote, **work.labor(hours="1.5"))
-        work.do(crew.owner, work.put_quote_line, quote_id=quote, **work.labor(hours="10"))
+        work.do(crew.owner, put_quote_line, quote_id=quote, **work.labor(hours="1.5"))
+        work.do(crew.owner, put_quote_line, quote_id=quote, **work.labor(hours="10"))
         assert minutes(crew) == USUAL
-        work.do(crew.owner, work.offer_quote, **work.offer_of(crew.owner, quote))
+        work.do(crew.owner, offer_quote, **work.offer_of(crew.owner, quote))
         assert minutes(crew) == USUAL
         # The first line taken, the other one not; a draft of more work beside it is nobody's yes either.
         work.a_decision(crew.owner, quote, accept=1)
         assert minutes(crew) == AGREED
         more = work.a_draft(crew.owner, job)
-        work.do(crew.owner, work.put_quote_line, quote_id=more, **work.labor(hours="10"))
+        work.do(crew.owner, put_quote_line, quote_id=more, **work.labor(hours="10"))
         assert minutes(crew) == AGREED
