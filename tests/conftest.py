@@ -1,4 +1,4 @@
-"""What every test stands on: servers of this run, the application's role, a browser, a flaky proxy."""
+"""Fixtures of all tests: servers of this run, the application's role, a browser, a flaky proxy."""
 
 from tests import servers, shifted_clock
 

@@ -57,7 +57,7 @@ MESSAGES: Mapping[str, str] = {
     "id_taken": "There is a row with this id already; take a new one.",
     "id_differs": "Send the id of the path in the body too.",
     "base_mismatch": "Send the value you saw in “base” for each field in “set”, and nothing else.",
-    "edited_twice": "Two people changed the same thing. The earlier change stands until someone chooses.",
+    "edited_twice": "Two people changed the same thing. The earlier change counts until someone chooses.",
     "number_differs": (
         "This was {number} before the server was restored. Since then another one was given that number."
     ),

@@ -24,7 +24,7 @@ MESSAGES: Mapping[str, str] = {
     "ramp_too_short": "A ramp must be longer than the deck is high, or it reaches no deck.",
     "break_ends_first": "The last moment a break may start must not lie before the first.",
     "window_ends_first": "This window closes before it opens; give a later end.",
-    "half_a_stop": "Give both coordinates of where the machine stands, or neither.",
+    "half_a_stop": "Give both coordinates of where the machine is, or neither.",
     "wait_ends_first": "It cannot wait until a day before it may be made at all.",
     "yard_ends_first": "The yard must close after it opens.",
     "half_a_yard": "Give both coordinates of the yard, or neither.",
@@ -58,7 +58,7 @@ MESSAGES: Mapping[str, str] = {
     # Why no rig can serve a stop even without other stops. {rig}: the one that comes closest.
     "alone_access": "No rig that goes out has all that this stop needs: {needs}.",
     "alone_access_pinned": "It is pinned to {rig}, which does not have all that this stop needs: {needs}.",
-    "alone_aboard_first": "It stands on the deck of {rig} now and has to come off before that is back at the shop.",
+    "alone_aboard_first": "It is on the deck of {rig} now and has to come off before that is back at the shop.",
     "alone_barred": "No rig that goes out can serve this stop.",
     "alone_break": "With this stop alone, {rig} has no room left for its break.",
     "alone_daylight": "Even with nothing else to do, {rig} would not be done there before dark.",
@@ -71,9 +71,9 @@ MESSAGES: Mapping[str, str] = {
     "alone_no_rig": "No rig goes out.",
     "alone_no_rig_free": "Every rig that could serve it is on a locked run.",
     "alone_no_time": "It was not tried everywhere: the time was up. Plan again with more time.",
-    "alone_not_aboard": "It stands at the shop, and {rig} is on the road.",
+    "alone_not_aboard": "It is at the shop, and {rig} is on the road.",
     "alone_not_worth_it": "It can be served, but costs more than leaving it for another day is set to cost.",
-    "alone_on_another_rig": "The machine stands on another rig.",
+    "alone_on_another_rig": "The machine is on another rig.",
     "alone_one_trip_only": "{rig} goes out once only.",
     "alone_pinned": "The rig that it is pinned to does not go out here.",
     "alone_rating": "On {rig} it would pass a rating you entered ({rating}) by {over_kg}.",
@@ -83,7 +83,7 @@ MESSAGES: Mapping[str, str] = {
     "alone_window": "Even with nothing else to do, {rig} would be there {late} after its last time.",
     # Why a stop that a rig could serve alone does not fit with the other stops of the run that comes closest.
     "beside_access": "{rig} does not have what this stop needs: {needs}.",
-    "beside_aboard_first": "What stands on the deck of {rig} has to come off before it is back at the shop.",
+    "beside_aboard_first": "What is on the deck of {rig} has to come off before it is back at the shop.",
     "beside_break": "With this stop, {rig} has no room left for its break.",
     "beside_daylight": "With what else {rig} does, this stop would not be done before dark.",
     "beside_daylight_other": "With this stop, {rig} would not be done at {other} before dark.",
@@ -127,7 +127,7 @@ MESSAGES: Mapping[str, str] = {
     "caution_tongue_heavy": "Tongue weight {share} of the trailer: above the range you set.",
     "caution_side_offset": "The load's middle is {side} off the middle line. Check the tires of that side.",
     "caution_ramp_steep": (
-        "{stop}: The ramp stands at {degrees}, steeper than the {steepest} you set. It takes {needed} of ramp."
+        "{stop}: The ramp has an angle of {degrees}, steeper than the {steepest} you set. It takes {needed} of ramp."
     ),
     "caution_belly_low": "{stop}: The machine may hang up at the top edge of the ramp.",
     "caution_tie_downs": "The fullest leg takes {needed} tie-downs; the rig carries {there}. Check local rules.",
@@ -160,13 +160,11 @@ MESSAGES: Mapping[str, str] = {
     "moved_by_hand": "Moved by hand since it was figured.",
     # Remarks about a whole plan.
     "plan_own_day": "Only the driver's own run was planned again. What else is asked for waits for the office.",
-    "roads_unusable": "The service for travel times could not be used ({why}); times are by the shop's own rule.",
-    "roads_missing": (
-        "The service for travel times knows no road from {one} to {other}; there the shop's own rule stands in."
-    ),
+    "roads_unusable": "The travel time service could not be used ({why}); times are estimated from the shop's speeds.",
+    "roads_missing": "The service for travel times knows no road from {one} to {other}; there times are estimated.",
     "roads_missing_more": (
         "The service for travel times knows no road from {one} to {other} and {more} pairs more;"
-        " there the shop's own rule stands in."
+        " there times are estimated."
     ),
     "deck": "Deck from above, {count} loaded, {weight} in all",
     "deck_loaded": "Deck from above, {count} loaded, {weight} in all. From the front of the deck: {machines}",

@@ -17,7 +17,7 @@ MESSAGES: Mapping[str, str] = {
         "{most} pictures of this shop are half sent. This one stays on the phone until others are through;"
         " the person who runs the server can raise DRAWBAR_OPEN_UPLOADS."
     ),
-    "wrong_offset": "The next byte awaited is number {offset}; ask where the upload stands and go on from there.",
+    "wrong_offset": "The next byte awaited is number {offset}; ask for the upload's offset and continue there.",
     "header_missing": "Send a header {header} with a whole number.",
     "metadata_missing": "Send a header Upload-Metadata with `attachment` and the id of the attachment in base64.",
     "checksum_malformed": "Send Upload-Checksum as sha256 or sha1 and the digest in base64.",

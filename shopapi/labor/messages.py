@@ -10,7 +10,7 @@ MESSAGES: Mapping[str, str] = {
     "time_in_future": "This time lies in the future: the phone's clock is ahead. Say when it really was.",
     "time_too_long": "This clock ran for more than 24 hours. Say when the work stopped.",
     "time_clock_set": (
-        "The phone's clock was set by about {minutes} min around then, and nothing tells when. The phone showed"
+        "The phone's clock was set by about {minutes} min around then, and it is not known when. The phone showed"
         " {shown}; booked is {booked}. Check these hours, and correct them if needed."
     ),
     "time_collides": (

@@ -6,7 +6,7 @@ MESSAGES: Mapping[str, str] = {
     "unknown_template": "There is no kind of message “{key}”. Known are: {known}.",
     "template_not_for_channel": "“{key}” does not go by {channel}, but by {channels}.",
     "unknown_field": "{name} is not known here. You may use {known}.",
-    "lone_brace": "A brace stands alone or around something that is no field. You may use {known}.",
+    "lone_brace": "A brace is missing its other half, or the text between braces is not a field. You may use {known}.",
     "values_missing": "This message needs {missing}.",
     "not_set_up_email": "Sending mail is not set up here: send it from your own phone.",
     "not_set_up_sms": "Sending text messages is not set up here: send it from your own phone.",

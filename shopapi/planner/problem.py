@@ -42,7 +42,7 @@ class StopTask:
 
     `release`: not out of the shop before (a return whose job is ready at two). `prize`: what leaving an optional stop
     for another day costs, in units of the plan's cost. `only_rigs`: pinned to these; None: any. `follows`: this stop
-    comes on the same run somewhere after that one. `piece`: what stands on the deck, for its order there.
+    comes on the same run somewhere after that one. `piece`: the machine on the deck, for its order there.
     `by_daylight`: the work begins and ends in the problem's daylight. `needs`: of the rig ("winch", "ramp",
     "two_people").
     """

@@ -261,7 +261,7 @@ def _schemas(schema: type[Schema] = Schema) -> Iterator[type[Schema]]:
 
 
 def test_every_field_named_like_a_cost_is_hidden() -> None:
-    """A new one is declared where it stands, or stands within one that is."""
+    """Every hidden field is declared as such, or is inside a declared one."""
     within_hidden = {("PartBand", "markup_percent"), ("PartBand", "up_to_minor")}
     sounds = re.compile(r"(^|_)(cost|markup|margin|purchase|wholesale)(_|$)")
     found = {(schema.__name__, name) for schema in _schemas() for name in schema.model_fields if sounds.search(name)}

@@ -198,7 +198,7 @@ def test_breakdown_reported_offline_reaches_the_shop(
     phone.expect_text("Off the road first")
     assert accessibility_violations(phone.page, "Broken down") == []
     phone.fill("What happened", "Wheel bearing, right rear")
-    phone.fill("Where it stands", "Mill Road, by the bridge")
+    phone.fill("Where it is", "Mill Road, by the bridge")
     phone.press("Save what happened")
     phone.expect_heading("Run of Blue truck")
     # Over on this phone at once: nobody is sent on to a stop that the rig cannot reach.
@@ -215,7 +215,7 @@ def test_breakdown_reported_offline_reaches_the_shop(
         states = {stop_id: (stop.state, stop.run_id) for stop_id, stop in stops.items()}
         (aboard,) = stops.keys() - {done, ahead}
     assert states == {done: ("left", run), ahead: ("asked", None), aboard: ("asked", None)}
-    # What was fetched stands on the deck: it is to be fetched from there.
+    # What was fetched is on the deck: it is to be fetched from there.
     stop = stops[aboard]
     assert (stop.job_id, stop.from_rig_id, stop.place) == (stops[done].job_id, rig, "Mill Road, by the bridge")
 

@@ -218,7 +218,7 @@ def test_what_counts_as_a_change() -> None:
 
 
 def _later(problem: Problem, found: Plan, done: int, **more: object) -> tuple[Problem, tuple[Route, ...]]:
-    """The day after each rig has made its first stops and stands at the last of them."""
+    """The day after each rig has made its first stops and is at the last of them."""
     schedule = {each.route.rig: each for each in check_plan(problem, found.routes).schedules}
     rig_positions, finished = {}, set()
     for key, run in schedule.items():

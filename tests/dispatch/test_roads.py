@@ -103,7 +103,7 @@ def test_the_service_is_asked_once_for_a_pair(tables: _Tables) -> None:
         (200, {"code": "Ok", "durations": [[0, 0], [0, 0]], "distances": [[0, 0], [0, 0]]}),
     ],
 )
-def test_the_rule_stands_in_and_the_plan_says_so_until_the_service_is_back(
+def test_times_are_estimated_and_the_plan_says_so_until_the_service_is_back(
     tables: _Tables, answer: tuple[int, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(travel_times, "TIMEOUT", (10, 0.5 if answer[1] is SILENT else 30))
@@ -112,7 +112,7 @@ def test_the_rule_stands_in_and_the_plan_says_so_until_the_service_is_back(
     (found, _), source, remarks = load_travel_matrices(TravelProfile(), PLACES)
     assert source == "fallback"
     assert found.seconds[0][1] > 300
-    assert "own rule" in with_words(remarks[0]).words
+    assert "estimated from the shop's speeds" in with_words(remarks[0]).words
     # No redirect was followed, and the invalid answer is not cached.
     assert len(tables.asked) == 1
     assert load_travel_matrices(TravelProfile(), PLACES)[1:] == ("service", [])

@@ -203,7 +203,7 @@ def a_quote(actor: Actor, job_id: UUID, **more: object) -> UUID:
 def offer_of(
     actor: Actor, quote_id: UUID, *, days: int = 30, digest_of: Callable[[dict[str, Any]], str] = json_digest
 ) -> dict[str, Any]:
-    """The arguments of an offer of a draft as it stands, valid `days` from today."""
+    """The arguments to offer a draft, valid `days` from today."""
     with in_shop(actor.shop_id):
         quote = Quote.objects.select_related("job__customer", "job__machine").get(id=quote_id)
         shown = queries.shown_for(actor, quote.job)

@@ -116,7 +116,7 @@ def room_by_reference(trip: Trip) -> float:
 
 
 def blocked(legs: list[list[str]]) -> list[tuple[str, str]]:
-    """(who stands behind, who comes off) of each drop."""
+    """(machine behind, machine that comes off) of each drop."""
     return [
         (key, gone)
         for before, after in pairwise(legs)

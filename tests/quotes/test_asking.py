@@ -562,7 +562,7 @@ def test_a_customer_who_accepts_while_the_mechanic_revises_gets_one_or_the_other
         approvals = list(Approval.objects.values_list("matches", flat=True))
     assert offered == "offered"
     assert (status, approvals) in [(303, [True]), (409, [])]
-    # Nothing is voided silently: an answer that came first stands until the revision is decided too.
+    # Nothing is voided silently: an earlier answer counts until the revision is decided.
     first = "decided" if approvals else "replaced"
     assert [stored(busy, one).state for one in (quote, revision)] == [first, "offered"]
     assert re.search(r'href="/ask/[^"]+">Look at the newer offer', customer_phone().get(path).content.decode())

@@ -39,7 +39,7 @@ def test_parties_are_as_the_offer_named_them() -> None:
     assert (whom.title, whom.name) == ("For", "Marla Quist")
     assert whom.lines == ("77 Ditch Lane, Hagerstone, ID 83332", "208 555 0177", "marla.quist@mail.example")
     assert (where.title, where.name, where.lines) == (
-        "Where it stands",
+        "Where it is",
         "Orchard barn",
         ("North gate, 2 mi past the bridge",),
     )

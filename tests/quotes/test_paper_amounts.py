@@ -117,7 +117,7 @@ def test_every_amount_stands_whole_on_one_line_of_its_column(
 
 
 def test_an_amount_alone_is_never_broken_by_the_format_itself() -> None:
-    """No ordinary space stands in an amount, in any locale that is written here."""
+    """No amount contains an ordinary space, in any supported locale."""
     for locale, currency in COUNTRIES:
         for minor in (0, -5, 123_456, -MOST):
             assert " " not in Figures(locale, currency, "UTC").money(minor)

@@ -134,7 +134,7 @@ class SimulatedShop:
             self.actor, self.cursor = actor, ""
 
     def entry(self, name: str, args: dict[str, Any]) -> Row:
-        """The command as it stands in the phone's outbox."""
+        """The command as stored in the phone's outbox."""
         return {"id": str(uuid7()), "name": name, "args": args, "wall": self.stamp(), "ahead_ms": self.known_ahead_ms}
 
     def push(self, entry: Row) -> Outcome:

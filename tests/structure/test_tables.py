@@ -35,7 +35,7 @@ def test_every_row_has_a_shop() -> None:
     assert len(ours) > 20
     for model in ours:
         table = model._meta.db_table
-        # `core` stands below `accounts` and knows no Shop: a bare column.
+        # `core` is below `accounts` and has no Shop: a plain column.
         bare = table.startswith("core_") and not model._meta.get_field("shop_id").null
         assert issubclass(model, ShopOwned) or bare or table in SHOPLESS | OF_ITS_OWN_ID, table
 

@@ -792,7 +792,7 @@ export interface Machine {
  * What may be edited of a machine. The engine has a make, model and serial of its own.
  *
  * Its size as it is carried: `mass_kg`, outer measures, wheelbase, `clearance_cm` under its belly between the axles,
- * and how many points it has to tie it down by. None: nobody has measured or looked it up. Beside each measure stands
+ * and how many points it has to tie it down by. None: nobody has measured or looked it up. Beside each measure is
  * what was typed for it, such as "900 lb"; it counts while it comes to the same whole kilograms or centimetres.
  */
 export interface MachineFields {

@@ -50,7 +50,7 @@ export const runsOn = (day: Day): Run[] =>
       (a, b) => compare(byId('rig', a.rig_id)?.name ?? '', byId('rig', b.rig_id)?.name ?? '') || byAge(a, b),
     )
 
-/** The destination: where the machine stands now, else the job's site. Twin: `Stop.stands_at` of the server. */
+/** The destination: where the machine is now, else the job's site. Twin: `Stop.stands_at` of the server. */
 export const stopPosition = (row: Stop): Position | null =>
   row.lat !== null || row.from_rig_id !== null ? positionOf(row) : positionOf(byId('site', row.site_id))
 

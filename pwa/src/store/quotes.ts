@@ -17,14 +17,14 @@ export const linesOf = (quote_id: string): QuoteLine[] => inOrder(ownedBy('quote
 
 export const quoteLine = (id: string) => byId('quote_line', id)
 
-/** The quotes whose decision stands: one that was decided is replaced once its revision is decided too. */
+/** The decided quotes that count: a decided one is replaced once its revision is decided. */
 export const decidedQuotes = (job_id: string) => quotesOf(job_id).filter(({ state }) => state === 'decided')
 
 /** The revision of a quote that was begun and not withdrawn. */
 export const revisionOf = ({ id, job_id }: Quote): Quote | undefined =>
   quotesOf(job_id).find((row) => row.replaces_id === id && row.state !== 'withdrawn')
 
-/** Whether a quote counts for nothing yet, because the decided one that it revises stands. */
+/** Whether a quote counts for nothing yet, because the decided one that it revises still counts. */
 export function isPendingRevision({ state, replaces_id }: Quote): boolean {
   const before = state !== 'decided' && replaces_id !== null && quote(replaces_id)
   return before ? before.state === 'decided' || isPendingRevision(before) : false

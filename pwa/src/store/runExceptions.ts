@@ -70,7 +70,7 @@ const failureArgs = (id: string, reason: Reason, note: string) => ({
 })
 
 /**
- * A breakdown: the rig's run ends where it stands. Returns the undo, by which the rig runs again with its former stops.
+ * A breakdown ends the rig's run. Returns the undo, by which the rig runs again with its former stops.
  */
 export async function reportBreakdown(row: Run): Promise<() => Promise<string>> {
   const stops = stopsOfRun(row.id).filter(({ state }) => isPendingStop(state))
@@ -92,9 +92,9 @@ export async function reportBreakdown(row: Run): Promise<() => Promise<string>> 
 }
 
 /** Adds details of a breakdown: what happened, and the rig's position. */
-export async function describeBreakdown(row: Rig, note: string, stands: RigPlace): Promise<void> {
+export async function describeBreakdown(row: Rig, note: string, place: RigPlace): Promise<void> {
   const at = row.out_at ?? moment(Date.now())
-  await enqueue('report_breakdown', { id: row.id, at, note, ...stands, plan_id: null })
+  await enqueue('report_breakdown', { id: row.id, at, note, ...place, plan_id: null })
 }
 
 /** The recorded position of a rig. */

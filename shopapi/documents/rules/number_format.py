@@ -23,7 +23,7 @@ class _Marks:
     minus: str = "-"
     money: str = "{minus}{symbol}{figure}"
     percent: str = "{figure}%"
-    # Digits that must stand before the first mark of thousands for it to be written.
+    # The least number of digits before the first thousands separator; with fewer it is not written.
     before_group: int = 1
     money_group: str = ""
 

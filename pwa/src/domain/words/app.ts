@@ -20,7 +20,7 @@ export const app = {
   saved: 'Saved',
   savedHere: 'Saved on this phone',
   tooLong: 'Too long; write less here',
-  notSaved: 'Not saved. What you wrote still stands here; try again.',
+  notSaved: 'Not saved. What you typed is still here; try again.',
   undo: 'Undo',
   undone: 'Undone',
   dismiss: 'Put this message away',

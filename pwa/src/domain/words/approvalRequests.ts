@@ -38,7 +38,7 @@ export const asking = {
     email: 'By e-mail',
     sms: 'By text message',
     qr: 'Show a code to scan',
-    qrHint: 'For a customer who stands beside you',
+    qrHint: 'For a customer who is with you',
     onPhone: 'Decide on this phone',
     onPhoneHint: 'Works with no signal',
     noPhone: 'No phone number is written down for this customer',

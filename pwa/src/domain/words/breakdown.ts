@@ -1,11 +1,11 @@
 /** Words of what goes otherwise on the road; they come with the screens of a run. */
 export const trouble = {
   title: 'Broken down',
-  hint: 'The run has ended where it stands. What is on the deck is to be fetched from there, the other stops wait to be planned.',
+  hint: 'The run has ended here. Machines on the deck are to be fetched from this place, the other stops wait to be planned.',
   note: 'What happened',
   add: 'Save what happened',
   saved: 'The run has ended; the day is planned again',
-  place: 'Where it stands',
+  place: 'Where it is',
   placeHint: 'A road and a mark that others find',
   position: 'Its position',
   caution:
@@ -16,7 +16,7 @@ export const trouble = {
   since: (when: string) => `Broken down since ${when}`,
   key: 'Broken down',
   keyHint: 'Ends the run here; what is aboard is to be fetched',
-  more: 'What happened, and where it stands',
+  more: 'What happened, and where it is',
 }
 
 export const urgent = {

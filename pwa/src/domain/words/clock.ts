@@ -16,7 +16,7 @@ const anomalies: Record<EntryAnomaly, string> = /* @__PURE__ */ named({
   ends_first: 'It ends before it begins: the phone’s clock was set meanwhile. Say when the work ended.',
   in_future: 'It lies in the future: the phone’s clock is ahead. Say when it really was.',
   too_long: 'It ran for more than 24 hours. Say when the work stopped.',
-  clock_set: 'The phone’s clock was set around then, and nothing tells when. Check these hours.',
+  clock_set: 'The phone’s clock was set around then, and it is not known when. Check these hours.',
 })
 
 /** Words of the clock and of the time clocked. */
@@ -63,7 +63,7 @@ export const clock = {
   fixTitle: 'Put time right',
   fixRunning: 'When did you stop?',
   fixRunningTheirs: 'When did they stop?',
-  fixHint: 'What the clock said stays on record; this stands in its place.',
+  fixHint: 'What the clock said stays on record; this replaces it.',
   addTitle: 'Time by hand',
   fields: {
     kind: 'Kind',

@@ -26,7 +26,7 @@ export const hand = {
   undersideCaution:
     'Under the deck only with the engine off, the key out and the deck held up by more than a jack.',
   condition: 'How it is',
-  conditionHint: 'Pick what stands out; leave the rest as good.',
+  conditionHint: 'Pick what is not good; leave the rest as it is.',
   parts: {
     hood: 'Hood and body',
     deck: 'Mower deck',
@@ -88,7 +88,7 @@ export const hand = {
     old_parts: 'Old parts were given back',
     fuel_as_was: 'Fuel as it came',
   },
-  leftNote: 'Where it stands, where the key is',
+  leftNote: 'Where it is, where the key is',
   open: 'Open, and able to hurt someone',
   openHint: 'Found and not repaired. Please read each one and tick it.',
   heard: 'I have read this',
@@ -99,7 +99,7 @@ export const hand = {
     'The customer reads and signs. While they hold the phone they see only this, and nothing else of the shop.',
   give: 'Give it to the customer',
   giveHint: (name: string) => `${name} reads it and signs`,
-  nobodyHint: 'It is kept without a signature. Tell the customer what stands here as soon as you can.',
+  nobodyHint: 'It is kept without a signature. Tell the customer what is written here as soon as you can.',
   leave: 'Hand the phone back unsigned',
   unsignedOutcome: 'Nothing was signed.',
   signedOutcome: 'You signed what was written down here.',

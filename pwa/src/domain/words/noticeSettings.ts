@@ -86,7 +86,7 @@ export const words = {
   wentBack: 'Back to the words it came with',
   unknown: (field: string) =>
     `“{${field}}” is nothing this message has. Take it out, and tap one of the words below instead.`,
-  brace: 'A { or } stands alone. Take it out; tap one of the words below to put something in.',
+  brace: 'A { or } is missing its other half. Take it out; tap one of the words below to put something in.',
   oneLine: 'Write it on one line',
   missingSubject: SUBJECT_MISSING,
   missingBody: 'Write the message',

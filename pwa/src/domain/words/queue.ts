@@ -18,7 +18,7 @@ export const queue = {
   tryAgain: 'Try again',
   copy: 'Copy out',
   copied: 'Copied',
-  notCopied: 'Could not copy; the text stands below',
+  notCopied: 'Could not copy; the text is below',
   dismiss: 'Let it go',
   dismissed: 'Let go',
   bring: 'Bring it back',
@@ -29,5 +29,5 @@ export const queue = {
   forked: 'This phone was copied from another, so its entries were numbered again.',
   tooOld: 'This version of the app is too old to fetch. What is waiting can still be sent.',
   unsaved: 'This phone could not save. Copy out what you wrote before you close it.',
-  noRoom: 'This phone is out of room. Free some, then try again; what you wrote still stands on the screen.',
+  noRoom: 'This phone is out of room. Free some, then try again; what you typed is still on the screen.',
 }

@@ -169,7 +169,7 @@ export const quote = {
     paperAgain: 'Make it again',
     writeRevision: 'Write a revision',
     revisionHint: 'This one stays as it is until the new one is shown',
-    decidedHint: 'What was agreed stands until the new one is decided',
+    decidedHint: 'What was agreed counts until the new one is decided',
     seeRevision: (revision: number) => `See revision ${revision}`,
     withdraw: 'Take the quote back',
     withdrawn: 'Quote taken back',
@@ -186,7 +186,7 @@ export const quote = {
   recordDecision: {
     title: 'They answered another way',
     explain:
-      'Write down who said what. The customer’s own ink is better evidence; use it when they stand beside you.',
+      'Write down who said what. The customer’s own ink is better evidence; use it when they are with you.',
     how: 'How',
     call: 'On the phone',
     inPerson: 'In person, without ink',
@@ -268,7 +268,7 @@ export const quote = {
 /** What was declined on an earlier visit. */
 export const before = {
   title: 'Declined before',
-  intro: 'The customer said no to these on an earlier visit. Look again, and offer what still stands.',
+  intro: 'The customer said no to these on an earlier visit. Look again, and offer what is still needed.',
   take: (words: string) => `Take up “${words}”`,
   taken: 'Taken up on this job',
 }

@@ -38,7 +38,7 @@ export const rig = {
   strapsCross: 'Straps go over the machine to the other side',
   tows: 'Goes with a trailer',
   rampShort: RAMP_TOO_SHORT,
-  home: 'Where it stands over night',
+  home: 'Where it is overnight',
   homeHint: 'Empty: in the yard',
   away: 'Put this rig away',
   putAway: 'Rig put away',

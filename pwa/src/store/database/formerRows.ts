@@ -3,7 +3,7 @@ import { RENAMED_BY_0_3, RENAMED_BY_0_4, withNewNames } from '../queue/formerCom
 
 type Json = Readonly<Record<string, unknown>>
 
-/** By kind, the rows that stand in the place of a row of 0.2.0 until all are fetched again. */
+/** By kind, the rows that replace a row of 0.2.0 until all are fetched again. */
 const CONVERT: { readonly [kind: string]: (row: Json) => { readonly [kind: string]: Json } } = {
   job: (job) => ({ job: withNewNames(job, RENAMED_BY_0_3) }),
   notice_template: (row) => ({ notice_template: withNewNames(row, RENAMED_BY_0_3) }),

@@ -1,4 +1,4 @@
-/** What earlier builds left on the phone, under the names of this build. Commands are sent as they stand. */
+/** What earlier builds left on the phone, under the names of this build. Commands are sent unchanged. */
 
 import { type Command, type CommandName, FORMER_NAMES, VERSIONS } from '../../domain/contract'
 import type { OutboxEntry } from './entry'

@@ -212,7 +212,7 @@ def _parties(
     reach = _filled(customer.person, _one_line(customer.address), customer.phone, customer.email)
     parties = [Party("For", offer["customer"], reach)]
     if site:
-        parties.append(Party("Where it stands", site.label, _filled(_one_line(site.address))))
+        parties.append(Party("Where it is", site.label, _filled(_one_line(site.address))))
     made = (f"Made {machine.year}" if machine.year else "", f"Tag {machine.tag}" if machine.tag else "")
     engine = (
         " ".join(_filled(machine.engine_make, machine.engine_model)),

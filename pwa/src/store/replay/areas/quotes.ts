@@ -206,7 +206,7 @@ function decideLines(
   for (const { id } of lines) if (ids.includes(id)) editRow(rows, 'quote_line', id, { decided }, context)
 }
 
-/** The decision that stood until now is replaced; undecided revisions may lie between the two. */
+/** The earlier decided quote is replaced; there may be undecided revisions in between. */
 function replaceDecidedBefore(rows: ReplayRows, { replaces_id }: Quote, context: ReplayContext): void {
   const before = replaces_id === null ? undefined : rows.get('quote', replaces_id)
   if (!before) return

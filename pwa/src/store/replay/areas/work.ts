@@ -56,6 +56,6 @@ function takeOurs(
   if (!isKind(entity_kind) || entity_id === null) return
   const row: Readonly<Record<string, unknown>> = { ...rows.get(entity_kind, entity_id) }
   const text = (value: unknown) => canonicalize((value ?? null) as Json)
-  const stands = ([field]: [string, unknown]) => text(row[field]) === text(theirs[field])
-  editRow(rows, entity_kind, entity_id, Object.fromEntries(Object.entries(ours).filter(stands)), context)
+  const unchanged = ([field]: [string, unknown]) => text(row[field]) === text(theirs[field])
+  editRow(rows, entity_kind, entity_id, Object.fromEntries(Object.entries(ours).filter(unchanged)), context)
 }

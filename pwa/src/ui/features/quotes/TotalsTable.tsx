@@ -29,7 +29,7 @@ export function laterPriceText({ later_minor }: { later_minor?: number }): strin
   return later_minor === undefined ? '' : en.quote.customer.later(format.value.money(later_minor))
 }
 
-/** What the total of a quote is called, wherever it stands. */
+/** What the total of a quote is called, wherever it is shown. */
 export const totalName = ({ tax_minor }: QuoteTotals) =>
   tax_minor ? en.quote.totals.totalWithTax : en.quote.totals.total
 

@@ -24,7 +24,7 @@ export function QrCamera({ onRead, onBlind }: Props) {
       reader?.close()
       for (const track of stream?.getTracks() ?? []) track.stop()
     }
-    const look = async (glass: HTMLVideoElement) => {
+    const look = async (video: HTMLVideoElement) => {
       try {
         stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: 'environment' } })
       } catch {
@@ -32,13 +32,13 @@ export function QrCamera({ onRead, onBlind }: Props) {
         return
       }
       if (over) return stop()
-      glass.srcObject = stream
-      await glass.play().catch(() => undefined)
+      video.srcObject = stream
+      await video.play().catch(() => undefined)
       reader = await openQrReader()
       try {
         while (!over) {
-          const seen = glass.readyState >= HTMLMediaElement.HAVE_CURRENT_DATA
-          const words = seen ? await reader.read(glass) : undefined
+          const seen = video.readyState >= HTMLMediaElement.HAVE_CURRENT_DATA
+          const words = seen ? await reader.read(video) : undefined
           if (words && !over) return callbacks.current.onRead(words)
           await new Promise((resolve) => setTimeout(resolve, LOOK_MS))
         }

@@ -91,7 +91,7 @@ export function validateStop(typed: StopFormFields, place: Place | null | undefi
   const half = typed.windows.flatMap((each, at) =>
     (each.day || each.from || each.to) && !windowOf(each) ? [[`window${at}`, t.windowHalf]] : [],
   )
-  // Where the machine stands now is no part of this form.
+  // The present place of the machine is not part of this form.
   const refused = faultsOfStop({ lat: null, lon: null, place: '', ...toStopFields(typed) })
   return {
     site: place === null ? en.dispatch.place.wrong : !place && t.missingPlace,
