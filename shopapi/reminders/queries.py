@@ -5,7 +5,9 @@ from collections.abc import Mapping
 
 from django.db.models import QuerySet
 
+from shopapi.accounts.models import Shop
 from shopapi.core.actor import Actor
+from shopapi.documents.rules import Figures
 from shopapi.reminders.models import FollowUp
 from shopapi.reminders.rules import FollowUpKind, FollowUpRow, follow_up_reason
 
@@ -109,9 +111,14 @@ MATTER_SQL: Mapping[FollowUpKind, str] = {kind: _expand(sql) for kind, sql in _M
 
 
 def follow_ups(actor: Actor) -> QuerySet[FollowUp]:
-    return FollowUp.objects.filter(shop=actor.shop_id)
+    return FollowUp.objects.filter(shop=actor.shop_id).select_related("shop")
+
+
+def figures_of(shop: Shop) -> Figures:
+    return Figures(shop.locale, shop.currency, shop.zone)
 
 
 def show_follow_up(actor: Actor, follow_up: FollowUp) -> FollowUpRow:
     shown = {name: getattr(follow_up, name) for name in FollowUpRow.model_fields if name != "why"}
-    return FollowUpRow.model_validate(shown | {"why": follow_up_reason(follow_up.kind, follow_up.facts)})
+    why = follow_up_reason(follow_up.kind, follow_up.facts, figures_of(follow_up.shop))
+    return FollowUpRow.model_validate(shown | {"why": why})

@@ -12,6 +12,7 @@ RESOURCES = (
         FollowUp,
         FollowUpRow,
         reads=Permission.READ,
+        rows=queries.follow_ups,
         show=queries.show_follow_up,
         filters=("kind", "state", "about_id", "job_id"),
         commands=(services.put_off_follow_up, services.drop_follow_up, services.take_up_follow_up),

@@ -1,5 +1,6 @@
 """Kinds, states and schemas of follow-ups, and the texts of their reasons."""
 
+import re
 from collections.abc import Mapping
 from datetime import date
 from typing import Any
@@ -7,6 +8,11 @@ from uuid import UUID
 
 from shopapi.core.enums import TextEnum
 from shopapi.core.schema import Row, Schema
+from shopapi.documents.rules import Figures
+
+# Facts that are days.
+DAYS = ("on", "until")
+ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 
 
 class FollowUpKind(TextEnum):
@@ -48,16 +54,34 @@ REASON_TEMPLATES: Mapping[FollowUpKind, str] = {
 }
 
 
-def follow_up_reason(kind: str, facts: Mapping[str, Any]) -> str:
+def follow_up_reason(kind: str, facts: Mapping[str, Any], figures: Figures) -> str:
     """The reason of a follow-up as a sentence with its facts. A missing fact leaves its placeholder; never an error.
 
-    >>> follow_up_reason("quote_unanswered", {"number": "Q-7", "customer": "Winnie Stroud", "on": "2026-05-01"})
-    'Quote Q-7 for Winnie Stroud was offered on 2026-05-01 and has no answer.'
+    >>> facts = {"number": "Q-7", "customer": "Winnie Stroud", "on": "2026-05-01"}
+    >>> follow_up_reason("quote_unanswered", facts, Figures("en-US", "USD", "America/Chicago"))
+    'Quote Q-7 for Winnie Stroud was offered on May 1, 2026 and has no answer.'
     """
     words = REASON_TEMPLATES[FollowUpKind(kind)]
-    for name, value in facts.items():
+    for name, value in worded_days(facts, figures).items():
         words = words.replace(f"{{{name}}}", str(value).replace("{", "(").replace("}", ")"))
     return words
+
+
+def worded_days(facts: Mapping[str, Any], figures: Figures) -> dict[str, Any]:
+    """The facts with their days as people of the shop write them; stored are ISO 8601 and, of a clock, the time too.
+
+    >>> worded_days({"on": "2026-05-01 08:05", "job": "J-7"}, Figures("en-GB", "GBP", "Europe/London"))
+    {'on': '1 May 2026, 08:05', 'job': 'J-7'}
+    """
+    return {name: _worded_day(value, figures) if name in DAYS else value for name, value in facts.items()}
+
+
+def _worded_day(value: Any, figures: Figures) -> Any:
+    day, _, time = str(value).partition(" ")
+    if not ISO_DAY.fullmatch(day):
+        return value
+    words = figures.day(date.fromisoformat(day))
+    return f"{words}, {time}" if time else words
 
 
 class FollowUpRow(Row):

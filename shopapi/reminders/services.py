@@ -18,7 +18,6 @@ from shopapi.core.commands import command
 from shopapi.core.errors import Conflict, FieldError, Invalid
 from shopapi.core.rows import row_for
 from shopapi.core.schema import Target
-from shopapi.documents.rules import Figures
 from shopapi.labor.queries import long_running, time_entries
 from shopapi.notices.services.notices import post_notice
 from shopapi.quotes.queries import quotes
@@ -120,12 +119,9 @@ def _returned_ids(sql: str, values: Mapping[str, Any]) -> list[UUID]:
         return [row[0] for row in cursor.fetchall()]
 
 
-def _figures(shop: Shop) -> Figures:
-    return Figures(shop.locale, shop.currency, shop.zone)
-
-
 def _notify_members(actor: Actor, shop: Shop, ids: list[UUID]) -> None:
     """Send a push message to each member whose clock was left running."""
+    figures = queries.figures_of(shop)
     for follow_up in queries.follow_ups(actor).filter(id__in=ids):
         started_at = time_entries(actor).get(id=follow_up.about_id).started_at
         post_notice(
@@ -134,7 +130,7 @@ def _notify_members(actor: Actor, shop: Shop, ids: list[UUID]) -> None:
             address=str(follow_up.member_id),
             name=str(follow_up.facts["member"]),
             template="clock_running",
-            values={"since": _figures(shop).time_of_day(started_at), "work": follow_up.facts["work"]},
+            values={"since": figures.time_of_day(started_at), "work": follow_up.facts["work"]},
             about=(follow_up.about_kind, follow_up.about_id),
             dedupe_key=f"clock_running:{follow_up.about_id}",
         )
@@ -142,7 +138,7 @@ def _notify_members(actor: Actor, shop: Shop, ids: list[UUID]) -> None:
 
 def _remind_customers(actor: Actor, shop: Shop, ids: list[UUID]) -> None:
     """Mail each customer about an unanswered quote; without a mail address only the follow-up remains."""
-    figures = _figures(shop)
+    figures = queries.figures_of(shop)
     for follow_up in queries.follow_ups(actor).filter(id__in=ids):
         quote = quotes(actor).select_related("job__customer").get(id=follow_up.about_id)
         customer = quote.job.customer

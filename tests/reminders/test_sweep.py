@@ -1,5 +1,6 @@
 """Each follow-up is created on its day with its reason, once, and closed when its matter is over."""
 
+import re
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
 from uuid import UUID
@@ -24,7 +25,6 @@ from shopapi.quotes.models import Quote
 from shopapi.quotes.services.drafts import withdraw_quote
 from shopapi.reminders import queries
 from shopapi.reminders.models import FollowUp
-from shopapi.reminders.rules import follow_up_reason
 from shopapi.reminders.services import (
     SweepResult,
     drop_follow_up,
@@ -54,8 +54,8 @@ def sweep(crew: Crew, at: datetime) -> SweepResult:
 
 def open_follow_ups(crew: Crew) -> dict[str, str]:
     with in_shop(crew.shop_id):
-        rows = FollowUp.objects.filter(state="open")
-        return {row.kind: follow_up_reason(row.kind, row.facts) for row in rows}
+        rows = queries.follow_ups(crew.owner).filter(state="open")
+        return {row.kind: queries.show_follow_up(crew.owner, row).why for row in rows}
 
 
 def enable_only(crew: Crew, **days: object) -> None:
@@ -73,7 +73,8 @@ def test_unanswered_quote_opens_one_follow_up_until_answered(crew: Crew) -> None
     assert sweep(crew, days_later(4)) == SweepResult(0, 0)
     assert sweep(crew, days_later(5)) == SweepResult(1, 0)
     assert sweep(crew, days_later(6)) == SweepResult(0, 0)
-    assert "Winnie Stroud was offered on" in open_follow_ups(crew)["quote_unanswered"]
+    why = open_follow_ups(crew)["quote_unanswered"]
+    assert re.search(r"Winnie Stroud was offered on [A-Z][a-z]+ \d{1,2}, \d{4} and has no answer", why), why
     do(crew.owner, withdraw_quote, id=quote)
     assert sweep(crew, days_later(7)) == SweepResult(0, 1)
     assert open_follow_ups(crew) == {}

@@ -14,6 +14,7 @@ from shopapi.core.models import AuditEvent, Issue, SyncChange
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.models import Rig
 from shopapi.dispatch.services.breakdowns import report_breakdown
+from shopapi.documents.rules import Figures
 from shopapi.jobs.models import Job
 from shopapi.notices.models import Notice, NoticeTemplate
 from shopapi.quotes.models import CustomerQuestion
@@ -28,6 +29,7 @@ from tests.sync.data_migrations import apply_again, run_sql_of
 from tests.sync.direct_push import held_issue_of, logged, push
 
 OLD_WORDS = {"key": "owner_asked", "channel": "push", "subject": "{owner}, {job}", "body": "{owner}: {question}"}
+FIGURES = Figures("en-US", "USD", "America/Chicago")
 POLICY, OLD_TABLE = "_of_one_shop", "quotes_ownerquestion"
 NEW_WORDS = ("customer_asked", "{customer}, {job}", "{customer}: {question}")
 
@@ -75,7 +77,7 @@ def test_a_follow_up_of_before_still_says_whose_machine_it_is(crew: Crew) -> Non
     run_sql_of("reminders.migrations.0002_customer_fact")
     with in_shop(crew.shop_id):
         changed = FollowUp.objects.get(id=row)
-    assert follow_up_reason(changed.kind, changed.facts).startswith("chipper of Winnie Stroud was last here")
+    assert follow_up_reason(changed.kind, changed.facts, FIGURES).startswith("chipper of Winnie Stroud was last here")
     assert "owner" not in changed.facts
 
 

@@ -1,5 +1,5 @@
 import { computed } from '@preact/signals'
-import type { Command, Commands, Finding, Job, Stage } from '../domain/contract'
+import { type Command, type Commands, type Finding, type Job, RANKS, type Stage } from '../domain/contract'
 import { openSafety } from '../domain/jobs/safety'
 import { newId } from './browser/clock'
 import { type Place, siteAt } from './customers'
@@ -26,7 +26,12 @@ export const jobsOfCustomer = (customer_id: string) =>
 export const jobsOfMachine = (machine_id: string) =>
   ownedBy('job', 'machine_id', machine_id).sort(byAge).reverse()
 export const complaintsOf = (job_id: string) => ownedBy('complaint', 'job_id', job_id).sort(byAge)
-export const findingsOf = (job_id: string) => ownedBy('finding', 'job_id', job_id).sort(byAge)
+/** The findings of a job, the most important first, then the oldest. */
+export const findingsOf = (job_id: string) =>
+  ownedBy('finding', 'job_id', job_id).sort((a, b) => placeOf(a) - placeOf(b) || byAge(a, b))
+
+/** A rank that only a newer server knows comes last. */
+const placeOf = ({ rank }: Finding) => (RANKS.indexOf(rank) + RANKS.length + 1) % (RANKS.length + 1)
 export const finding = (id: string) => byId('finding', id)
 export const acknowledgementsOf = (finding_id: string) =>
   ownedBy('safety_acknowledgement', 'finding_id', finding_id).sort(byAge)

@@ -100,6 +100,18 @@ def name_of_site(site: SiteFields) -> str:
     return known.split("\n", 1)[0].strip()[:PLACE_NAME_CHARACTERS]
 
 
+def place_lines(label: str, address: str) -> tuple[str, ...]:
+    """The label and the address of a site as lines; one line where the address begins with the label.
+
+    Twin: `placeLines` in `pwa/src/domain/geo/places.ts`.
+
+    >>> place_lines("12 Mill Road", "12 Mill Road, Stroud"), place_lines("The cabin", "12 Mill Road")
+    (('12 Mill Road, Stroud',), ('The cabin', '12 Mill Road'))
+    """
+    repeated = address == label or address.startswith((f"{label}\n", f"{label},"))
+    return tuple(filter(None, (address,) if repeated else (label, address)))
+
+
 def digits_of(phone: str) -> str:
     """The digits of a telephone number as typed, for finding and comparing it.
 

@@ -11,12 +11,15 @@ from html import escape
 
 from shopapi.core.errors import Context, Reason
 from shopapi.dispatch.rules.figures import length_text, weight_text
+from shopapi.documents.rules.fonts import families
 from shopapi.planner.loading.deck import Deck, DeckLayout
 from shopapi.planner.loading.stowage import TowLoads, Trailer
 
 # Margin around the deck for labels, and the height of letters.
 MARGIN_CM = 40
 LETTERS_CM = 30
+# A picture of its own takes no font from the page around it; those of the paper come first.
+FONTS = f"{families()}, system-ui, sans-serif"
 TIRE_CM = (66, 20)
 # The approximate width of a letter relative to its height, and the smallest scale before text is cut short.
 LETTER_WIDE = 0.6
@@ -144,7 +147,7 @@ def _within(line: DrawnText, width: float) -> float:
 def svg(drawing: Drawing) -> str:
     """The drawing as an SVG element in the current text colour."""
     size = f"0 0 {_n(drawing.width)} {_n(drawing.height)}"
-    look = f'font-size="{LETTERS_CM}" fill="none" stroke="currentColor" stroke-width="3"'
+    look = f'font-family="{escape(FONTS)}" font-size="{LETTERS_CM}" fill="none" stroke="currentColor" stroke-width="3"'
     parts = [f'<svg xmlns="http://www.w3.org/2000/svg" role="img" viewBox="{size}" {look}>']
     parts += [
         f'<line class="{line.kind}" x1="{_n(line.x1)}" y1="{_n(line.y1)}" x2="{_n(line.x2)}" y2="{_n(line.y2)}"/>'

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
+from shopapi.customers.rules.customer import place_lines
 from shopapi.documents.rules import Figures
 
 KINDS: Mapping[str, str] = {"pickup": "Fetch", "return": "Bring back", "visit": "Work there"}
@@ -137,7 +138,6 @@ def _part(number: int, stop: SheetStop, figures: Figures, *, trip: str) -> StopS
         for name, (begins, ends) in spans.items()
         if begins is not None and ends is not None
     )
-    lines = (stop.place, stop.address)
     return StopSection(
         trip=trip,
         number=number,
@@ -145,7 +145,7 @@ def _part(number: int, stop: SheetStop, figures: Figures, *, trip: str) -> StopS
         when=when,
         customer=stop.customer,
         phone=stop.phone,
-        lines=tuple(line for line in lines if line),
+        lines=place_lines(stop.place, stop.address),
         access=stop.access,
         notes=stop.notes,
         needs=", ".join(NEEDS[need] for need in stop.needs),

@@ -17,6 +17,7 @@ from shopapi.core.feed import lock_shop
 from shopapi.core.rendering import with_words
 from shopapi.core.rows import refuse_known_id, row_for
 from shopapi.core.schema import parse, to_json
+from shopapi.customers.rules.customer import place_lines
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import HandOver, Printout, Run, Stop
 from shopapi.dispatch.rules.hand_over_sheet import HandOverData, HandOverSheet, lay_out_hand_over
@@ -112,7 +113,7 @@ def _hand_sheet(actor: Actor, over: HandOver, ink: Signature, shop: Shop) -> Han
         job=str(job),
         machine=machine_text(kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial),
         customer=job.customer.name,
-        place=", ".join(words for words in (site.label, site.address) if words),
+        place=", ".join(place_lines(site.label, site.address)),
         member="" if over.member is None else over.member.name,
         condition=[(item["part"], item["state"], item["note"]) for item in over.condition],
         hours=None if over.reading is None else over.reading.hours,

@@ -111,3 +111,17 @@ export function straightMetres(one: Position, other: Position): number {
 function around(degrees: number): number {
   return ((degrees + 540) % 360) - 180
 }
+
+const isRepeated = (label: string, address: string): boolean =>
+  address === label || address.startsWith(`${label}\n`) || address.startsWith(`${label},`)
+
+/**
+ * The label and the address of a site as lines; one line where the address begins with the label: a site may be named
+ * after it. Twin: `place_lines` in `shopapi/customers/rules/customer.py`.
+ */
+export const placeLines = (label: string, address: string): string[] =>
+  (isRepeated(label, address) ? [address] : [label, address]).filter(Boolean)
+
+/** What an address adds to the label that is shown beside it. */
+export const restOfPlace = (label: string, address: string): string =>
+  isRepeated(label, address) ? address.slice(label.length).replace(/^[\s,]+/, '') : address

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from shopapi.customers.rules.customer import place_lines
 from shopapi.documents.rules import Figures
 from shopapi.quotes.rules.pdf.decision import DecisionPart, Fact, describe_decision
 from shopapi.quotes.rules.pdf.facts import (
@@ -212,7 +213,8 @@ def _parties(
     reach = _filled(customer.person, _one_line(customer.address), customer.phone, customer.email)
     parties = [Party("For", offer["customer"], reach)]
     if site:
-        parties.append(Party("Where it is", site.label, _filled(_one_line(site.address))))
+        where = [_one_line(line) for line in place_lines(site.label, site.address)]
+        parties.append(Party("Where it is", where[0], _filled(*where[1:])))
     made = (f"Made {machine.year}" if machine.year else "", f"Tag {machine.tag}" if machine.tag else "")
     engine = (
         " ".join(_filled(machine.engine_make, machine.engine_model)),

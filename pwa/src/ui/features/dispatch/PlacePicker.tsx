@@ -1,5 +1,5 @@
 import type { PositionSource } from '../../../domain/contract'
-import { placeName, readPair } from '../../../domain/geo/places'
+import { placeName, readPair, restOfPlace } from '../../../domain/geo/places'
 import { en } from '../../../domain/words/index'
 import { addressOnFile, type Place, sitesOf } from '../../../store/customers'
 import { TextField } from '../../components/Field'
@@ -59,7 +59,11 @@ export function PlacePicker({ customerId, fields, error, update }: Props) {
           label={t.which}
           value={picked ? fields.siteId : ''}
           options={[
-            ...known.map(({ id, label, address }) => ({ value: id, label: label, hint: address })),
+            ...known.map(({ id, label, address }) => ({
+              value: id,
+              label: label,
+              hint: restOfPlace(label, address),
+            })),
             { value: '', label: t.another },
           ]}
           onValueChange={(siteId) => update({ siteId })}

@@ -1,5 +1,6 @@
 import type { Machine, PositionSource, Run, Site, STOP_SPANS, Stop, Units } from '../../../domain/contract'
 import type { NumberStyle } from '../../../domain/dispatch/rigFields'
+import { placeLines } from '../../../domain/geo/places'
 import { msOfWallTime } from '../../../domain/labor/clock'
 import { farWords, weightIn } from '../../../domain/numbers/units'
 import { moment } from '../../../domain/time'
@@ -34,7 +35,7 @@ export function placeText(row: Stop): string {
   if (row.from_rig_id !== null)
     return [en.dispatch.onDeckOf(rigName(row.from_rig_id)), row.place].join('\n').trim()
   const where = site(row.site_id)
-  return [row.place || where?.label, row.place ? '' : where?.address].filter(Boolean).join('\n')
+  return row.place || (where ? placeLines(where.label, where.address).join('\n') : '')
 }
 
 export const rigName = (id: string | null) => (id && rig(id)?.name) || en.dispatch.road.noRig

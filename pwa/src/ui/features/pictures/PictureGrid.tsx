@@ -18,14 +18,30 @@ export function PictureGrid({ about_kind, about_id }: { about_kind: About; about
   const rows = attachmentsAbout(about_kind, about_id)
   return (
     <GridWithButtons count={rows.length} keep={(file) => addPicture(about_kind, about_id, file)}>
-      {rows.map((row, at) => (
-        <li key={row.id}>
-          <PictureThumbnail row={row} alt={row.caption || t.alt(at + 1, rows.length)} />
-        </li>
-      ))}
+      <Thumbnails rows={rows} />
     </GridWithButtons>
   )
 }
+
+/** The pictures of a row as a part of a list, without buttons; nothing where there are none. */
+export function PictureStrip({ about_kind, about_id }: { about_kind: About; about_id: string }) {
+  const rows = attachmentsAbout(about_kind, about_id)
+  return rows.length > 0 ? (
+    <ul class="picture-grid">
+      <Thumbnails rows={rows} />
+    </ul>
+  ) : null
+}
+
+const Thumbnails = ({ rows }: { rows: readonly Attachment[] }) => (
+  <>
+    {rows.map((row, at) => (
+      <li key={row.id}>
+        <PictureThumbnail row={row} alt={row.caption || t.alt(at + 1, rows.length)} />
+      </li>
+    ))}
+  </>
+)
 
 /** The pictures of an unsaved form; they are stored with its draft. */
 export function DraftPictureGrid({ form }: { form: string }) {

@@ -7,6 +7,11 @@ const Album = lazy<{ about_kind: About; about_id: string }>(() =>
   import('./PictureGrid').then((module) => module.PictureGrid),
 )
 
+/** The pictures of a row as a part of a list. */
+export const PictureStrip = lazy<{ about_kind: About; about_id: string }>(() =>
+  import('./PictureGrid').then((module) => module.PictureStrip),
+)
+
 /** The pictures of a row, with buttons to take and to choose more. */
 export function Pictures(props: { about_kind: About; about_id: string }) {
   return (

@@ -1,3 +1,4 @@
+import { restOfPlace } from '../../../domain/geo/places'
 import { en } from '../../../domain/words'
 import { customer, sitesOf } from '../../../store/customers'
 import { jobsOfCustomer } from '../../../store/jobs'
@@ -87,7 +88,7 @@ function CustomerSites({ id }: { id: string }) {
           <ListItem
             to={{ at: 'site-edit', id: site.id }}
             title={site.label}
-            details={[site.address, site.access_notes].filter(Boolean).join(' · ')}
+            details={[restOfPlace(site.label, site.address), site.access_notes].filter(Boolean).join(' · ')}
           />
         )}
       </List>

@@ -13,7 +13,7 @@ import { JobRequests } from '../../features/approval/ApprovalRequests'
 import { Clock } from '../../features/clock/Clock'
 import { JobStops } from '../../features/dispatch/JobStops'
 import { Messages } from '../../features/messages/Messages'
-import { Pictures } from '../../features/pictures/Pictures'
+import { PictureStrip, Pictures } from '../../features/pictures/Pictures'
 import { AgreedTotal } from '../../features/quotes/AgreedTotal'
 import { JobQuotes } from '../../features/quotes/JobQuotes'
 import { NotFound } from '../../NotFound'
@@ -93,12 +93,15 @@ function Findings({ id }: { id: string }) {
     <Section title={t.findings}>
       <List items={findingsOf(id)} keyOf={(finding) => finding.id} empty={t.noFindings}>
         {(finding) => (
-          <ListItem
-            to={{ at: 'finding', id: finding.id }}
-            title={finding.words}
-            value={en.ranks[finding.rank]}
-            details={[finding.consequence, en.decisions[finding.decided]].filter(Boolean).join(' · ')}
-          />
+          <>
+            <ListItem
+              to={{ at: 'finding', id: finding.id }}
+              title={finding.words}
+              value={en.ranks[finding.rank]}
+              details={[finding.consequence, en.decisions[finding.decided]].filter(Boolean).join(' · ')}
+            />
+            <PictureStrip about_kind="finding" about_id={finding.id} />
+          </>
         )}
       </List>
       <ButtonRow stacked>
