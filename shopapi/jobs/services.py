@@ -1,18 +1,21 @@
 """Jobs, complaints and findings: the only writer of this app."""
 
 from collections.abc import Collection
+from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
 from django.db.models import QuerySet
 
-from shopapi.accounts.rules import Permission
+from shopapi.accounts.queries import shop_of
+from shopapi.accounts.rules import FollowUpDays, Permission
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.clock import now
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row
 from shopapi.core.errors import Conflict, FieldError, Invalid
+from shopapi.core.ids import uuid7
 from shopapi.core.numbering import Series, called_before, report_taken_number
 from shopapi.core.rows import refuse_known_id, remove_row, row_for
 from shopapi.core.schema import Edit, Target, parse
@@ -35,8 +38,13 @@ from shopapi.jobs.rules import (
     may_move,
 )
 from shopapi.machines.models import Machine
+from shopapi.notices.queries import notified_of, reachable_at
+from shopapi.notices.services.notices import post_notice, withhold_unsent
 
 NUMBERS = Series("job", "J", first=1001)
+MACHINE_READY = "machine_ready"
+# A job moved to ready by mistake is moved back within these minutes.
+TIME_TO_UNDO = timedelta(minutes=5)
 
 
 @command(needs=Permission.WORK_JOBS, creates_row=True)
@@ -125,7 +133,37 @@ def move_job(*, actor: Actor, data: JobMove) -> Job:
     job.stage = data.stage
     job.save(update_fields=["stage"])
     record(actor, "job moved", ("job", job.id), before=before, after=data.stage)
+    if finishes(before, data.stage):
+        _notify_ready(actor, job)
+    elif before == Stage.READY:
+        withhold_unsent(actor=actor, about=("job", job.id), templates=[MACHINE_READY])
     return job
+
+
+def _notify_ready(actor: Actor, job: Job) -> None:
+    """Write to the customer once that the machine is ready; a job that leaves ready in time takes the message back."""
+    shop, customer = shop_of(actor), job.customer
+    about = ("job", job.id)
+    if not FollowUpDays.model_validate(shop.follow_ups).notify_ready or notified_of(actor, about, MACHINE_READY):
+        return
+    if (found := reachable_at(actor, phone=customer.phone, email=customer.email)) is None:
+        return
+    post_notice(
+        actor=actor,
+        channel=found[0],
+        address=found[1],
+        name=customer.person or customer.name,
+        template=MACHINE_READY,
+        values={
+            "customer": customer.person or customer.name,
+            "shop": shop.name,
+            "machine": job.machine.kind,
+            "job": str(job),
+        },
+        about=about,
+        dedupe_key=f"{MACHINE_READY}:{job.id}:{uuid7()}",
+        wait=TIME_TO_UNDO,
+    )
 
 
 @command(needs=Permission.WORK_JOBS, fact=True, creates_row=True)

@@ -13,6 +13,7 @@ MESSAGES: Mapping[str, str] = {
     "not_set_up_push": "Push messages are not set up here.",
     # Delivery results.
     "address_opted_out": "This address asked for no more messages of this kind.",
+    "no_longer_needed": "What this says or asks is no longer so.",
     "not_known_whether_sent": "It cannot be known whether this went out. Ask, or send it again.",
     "mail_sign_in_refused": "The mail server does not accept this server's sign-in.",
     "mail_unreachable": "The mail server could not be reached ({error}).",

@@ -117,6 +117,8 @@ def test_request_is_sent_by_hand_from_the_log_online(live_site: LiveSite, shop: 
     phone.sign_in(OWNER)
     phone.open(f"/jobs/{job}")
     phone.expect_text("Yours to send")
+    # The secret link is named, and stands nowhere.
+    phone.expect_text("Yes or no: (link)")
     secret = path_of(shop, link)
     assert secret not in phone.page.content()
     went: list[str] = []

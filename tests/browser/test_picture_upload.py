@@ -133,6 +133,8 @@ def _take(phone: Phone) -> None:
     phone.press("Save finding")
     phone.expect_heading("Marlow Teague")
     expect(phone.queue_status()).to_have_text("4 to send")
+    # The job shows it beside its finding.
+    _is_shown(phone.page.get_by_role("img", name="Picture 1 of 1"))
     phone.list_item("Drive belt is worn").click()
     phone.expect_heading("Change finding")
     phone.expect_text("On this phone only")

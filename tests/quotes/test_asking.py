@@ -593,3 +593,17 @@ def test_a_request_goes_on_rest_and_from_the_queue_the_same(crew: Crew) -> None:
     assert made.status_code == 201
     assert (made.json()["revision"], made.json()["opened_count"], made.json()["used_at"]) == (1, 0, None)
     assert send_approval_request.name == "send_approval_request"
+
+
+@pytest.mark.parametrize("answer", ["decided", "withdrawn"])
+def test_nobody_is_to_send_a_request_that_needs_no_answer_any_more(crew: Crew, answer: str) -> None:
+    quote = work.an_offer(crew.owner, work.a_job(crew.owner))
+    work.a_request(crew.owner, quote, channel="sms", address="(555) 014-2210", name="Winnie Stroud")
+    with in_shop(crew.shop_id):
+        assert Notice.objects.get().state == "by_hand"
+    if answer == "decided":
+        do(crew.owner, decide_quote, **work.decision_on(crew.owner, quote))
+    else:
+        do(crew.owner, withdraw_quote, id=quote)
+    with in_shop(crew.shop_id):
+        assert Notice.objects.get().state == "withheld"

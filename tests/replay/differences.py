@@ -23,6 +23,7 @@ SERVER_ONLY_FIELDS: Mapping[tuple[str, str], str] = {
 
 SERVER_CREATED_ROWS: Mapping[tuple[str, str], str] = {
     ("*", "issue"): "the server files what people must settle",
+    ("move_job", "notice"): "the server posts the message",
     ("tell_arrival", "notice"): "the server posts the message",
     ("send_approval_request", "notice"): "the server posts the message",
     ("offer_quote", "approval_link"): "who was asked about the revision before is asked about this one",

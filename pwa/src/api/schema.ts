@@ -320,6 +320,7 @@ export interface components {
          * @description After, or before, how many days a follow-up is due; None: never.
          *
          *     `ask_customer`: a quote that went quiet is also asked about by mail, in the shop's words.
+         *     `notify_ready`: the customer gets a message when a machine is ready.
          */
         readonly FollowUpDays: {
             /**
@@ -367,6 +368,11 @@ export interface components {
              * @default false
              */
             readonly ask_customer?: boolean;
+            /**
+             * Notify Ready
+             * @default true
+             */
+            readonly notify_ready?: boolean;
         };
         /** HeldReport */
         readonly HeldReport: {

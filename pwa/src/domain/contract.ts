@@ -380,7 +380,7 @@ export interface DeckRow {
 
 /** Why a message was not sent or not yet, with the values of its sentence. */
 export interface DeliveryReason {
-  readonly code: 'address_opted_out' | 'not_set_up_email' | 'not_set_up_sms' | 'not_set_up_push' | 'not_known_whether_sent' | 'mail_sign_in_refused' | 'mail_unreachable' | 'mail_refused' | 'mail_later' | 'gateway_unreachable' | 'gateway_refused' | 'gateway_later' | 'unknown_push_service' | 'push_no_device' | 'push_bad_keys' | 'push_gone'
+  readonly code: 'address_opted_out' | 'no_longer_needed' | 'not_set_up_email' | 'not_set_up_sms' | 'not_set_up_push' | 'not_known_whether_sent' | 'mail_sign_in_refused' | 'mail_unreachable' | 'mail_refused' | 'mail_later' | 'gateway_unreachable' | 'gateway_refused' | 'gateway_later' | 'unknown_push_service' | 'push_no_device' | 'push_bad_keys' | 'push_gone'
   readonly context: Readonly<Record<string, number | string>>
 }
 
@@ -488,6 +488,7 @@ export interface FollowUp {
  * After, or before, how many days a follow-up is due; None: never.
  *
  * `ask_customer`: a quote that went quiet is also asked about by mail, in the shop's words.
+ * `notify_ready`: the customer gets a message when a machine is ready.
  */
 export interface FollowUpDays {
   readonly quote_unanswered: number | null
@@ -499,12 +500,14 @@ export interface FollowUpDays {
   readonly service_due: number | null
   readonly clock_running: boolean
   readonly ask_customer: boolean
+  readonly notify_ready: boolean
 }
 
 /**
  * After, or before, how many days a follow-up is due; None: never.
  *
  * `ask_customer`: a quote that went quiet is also asked about by mail, in the shop's words.
+ * `notify_ready`: the customer gets a message when a machine is ready.
  */
 export interface FollowUpDaysInput {
   readonly quote_unanswered?: number | null
@@ -516,6 +519,7 @@ export interface FollowUpDaysInput {
   readonly service_due?: number | null
   readonly clock_running?: boolean
   readonly ask_customer?: boolean
+  readonly notify_ready?: boolean
 }
 
 /** Kinds of matters that call for a follow-up; their days are set by the shop (`accounts.rules.FollowUpDays`). */
@@ -1102,7 +1106,7 @@ export interface Notice {
  * waiting: to be sent from `not_before` on. sending: handed to a worker; it may have been sent.
  *
  * sent: accepted by the other side. refused: rejected for good. unknown: it cannot be known whether it was sent.
- * by_hand: a member is to send it. withheld: the address opted out.
+ * by_hand: a member is to send it. withheld: the address opted out, or nobody needs it any more.
  */
 export type NoticeState = 'waiting' | 'sending' | 'sent' | 'refused' | 'unknown' | 'by_hand' | 'withheld'
 
@@ -3297,6 +3301,9 @@ export const MOST_ON_A_LINE = 10000000000 as const
 
 /** The version of the calculation rules that new quotes follow. */
 export const RULES_VERSION = 2 as const
+
+/** Messages that ask for the decision of a quote. */
+export const ASKING_MESSAGES = ['approval_request', 'quote_reminder'] as const
 
 /** The most characters of a message. */
 export const LONGEST_WORDING = { sms: 480, subject: 120, body: 4000 } as const

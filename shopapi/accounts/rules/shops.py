@@ -54,6 +54,7 @@ class FollowUpDays(Schema):
     """After, or before, how many days a follow-up is due; None: never.
 
     `ask_customer`: a quote that went quiet is also asked about by mail, in the shop's words.
+    `notify_ready`: the customer gets a message when a machine is ready.
     """
 
     quote_unanswered: Days = 5
@@ -65,6 +66,7 @@ class FollowUpDays(Schema):
     service_due: Days = 335
     clock_running: bool = True
     ask_customer: bool = False
+    notify_ready: bool = True
 
 
 def starting_follow_ups() -> dict[str, Any]:

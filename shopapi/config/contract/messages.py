@@ -19,7 +19,7 @@ QUOTES = "\n".join(
         constant("SUPPLIES", SUPPLIES, "", "Supplies in the notice of what comes on top."),
     ]
 )
-REPLAYS = ("moved_by_hand", "plan_superseded")
+REPLAYS = ("moved_by_hand", "no_longer_needed", "plan_superseded")
 # Beneath a field or a heading, where no sentence ends with a period.
 FIELDS = (
     "break_ends_first",

@@ -17,7 +17,7 @@ from shopapi.files.rules import MAX_SIDE, THUMBNAIL_SIDE
 from shopapi.labor.rules import clock, entry, history, rounding
 from shopapi.machines.rules import CODE_LETTERS
 from shopapi.notices.rules.notice import TemplateRecord
-from shopapi.notices.rules.templates import MOST_SMS
+from shopapi.notices.rules.templates import ASKING, MOST_SMS
 from shopapi.planner.travel import SAME_PLACE_METRES
 from shopapi.quotes.rules.checks import MOST_LINES, MOST_ON_A_LINE
 from shopapi.quotes.rules.lines import FIGURES, LINE_KINDS, RANKS, QuoteLine
@@ -83,6 +83,7 @@ SHARED: Mapping[str, tuple[Any, str]] = {
     "MOST_LINES": (MOST_LINES, "The most lines on one quote."),
     "MOST_ON_A_LINE": (MOST_ON_A_LINE, "The largest total of one line, in minor units."),
     "RULES_VERSION": (RULES_VERSION, "The version of the calculation rules that new quotes follow."),
+    "ASKING_MESSAGES": (ASKING, "Messages that ask for the decision of a quote."),
     "LONGEST_WORDING": (
         {
             "sms": MOST_SMS,

@@ -7,9 +7,12 @@ from django.conf import settings
 from django.db.models import Exists, OuterRef, QuerySet
 
 from shopapi.accounts.models import Device, Shop
+from shopapi.accounts.queries import shop_of
 from shopapi.core.actor import Actor
+from shopapi.core.errors import Invalid
 from shopapi.notices.models import Notice, NoticeTemplate, OptOut, PushSubscription
 from shopapi.notices.queries.regions import region_of_zone
+from shopapi.notices.rules.address import plain_address
 from shopapi.notices.rules.notice import (
     Channel,
     ChannelsRow,
@@ -115,6 +118,31 @@ def may_go_at(shop: Shop, channel: Channel, at: datetime) -> datetime:
 def is_set_up(channel: Channel) -> bool:
     """Whether this server can send over a channel."""
     return bool({Channel.EMAIL: settings.SMTP, Channel.SMS: settings.SMS, Channel.PUSH: settings.VAPID}.get(channel))
+
+
+def notified_of(actor: Actor, about: tuple[str, UUID], template: str) -> bool:
+    """Whether a message of a kind about a row went out, or is to go out."""
+    found = notices(actor).filter(about_kind=about[0], about_id=about[1], template=template)
+    return found.exclude(state=NoticeState.WITHHELD).exists()
+
+
+def reachable_at(actor: Actor, *, phone: str, email: str) -> tuple[Channel, str] | None:
+    """How a customer is written to: by text message, else by mail; first what this server sends by itself.
+
+    None where there is no address, or none that takes messages.
+    """
+    known = [(Channel.SMS, phone), (Channel.EMAIL, email)]
+    open_ones = [(channel, address) for channel, address in known if address and not _is_shut(actor, channel, address)]
+    return min(open_ones, key=lambda one: not is_set_up(one[0]), default=None)
+
+
+def _is_shut(actor: Actor, channel: Channel, address: str) -> bool:
+    """Whether an address as typed cannot be written to, or asked for no messages."""
+    try:
+        plain = plain_address(channel, address, region=region_of(shop_of(actor)))
+    except Invalid:
+        return True
+    return has_opted_out(actor, channel, plain)
 
 
 def channels() -> ChannelsRow:

@@ -27,7 +27,7 @@ class NoticeState(TextEnum):
     """waiting: to be sent from `not_before` on. sending: handed to a worker; it may have been sent.
 
     sent: accepted by the other side. refused: rejected for good. unknown: it cannot be known whether it was sent.
-    by_hand: a member is to send it. withheld: the address opted out.
+    by_hand: a member is to send it. withheld: the address opted out, or nobody needs it any more.
     """
 
     WAITING = "waiting"
@@ -48,12 +48,13 @@ NOTICE_TRANSITIONS: Mapping[NoticeState, frozenset[NoticeState]] = {
     NoticeState.SENT: frozenset(),
     NoticeState.REFUSED: frozenset({NoticeState.WAITING, NoticeState.SENT}),
     NoticeState.UNKNOWN: frozenset({NoticeState.WAITING, NoticeState.SENT}),
-    NoticeState.BY_HAND: frozenset({NoticeState.SENT}),
+    NoticeState.BY_HAND: frozenset({NoticeState.SENT, NoticeState.WITHHELD}),
     NoticeState.WITHHELD: frozenset({NoticeState.SENT}),
 }
 
 NOT_KNOWN = Reason("not_known_whether_sent")
 OPTED_OUT = Reason("address_opted_out")
+NO_LONGER_NEEDED = Reason("no_longer_needed")
 
 RETRY_DELAYS = tuple(timedelta(minutes=minutes) for minutes in (1, 5, 15, 60, 240))
 """How long to wait after each failed attempt that may succeed later."""
@@ -107,6 +108,7 @@ class DeliveryReason(Schema):
 
     code: Literal[
         "address_opted_out",
+        "no_longer_needed",
         "not_set_up_email",
         "not_set_up_sms",
         "not_set_up_push",

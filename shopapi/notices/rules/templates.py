@@ -125,6 +125,10 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
 }
 
 
+# Messages that ask for the decision of a quote: nobody needs them once it is decided.
+ASKING = ("approval_request", "quote_reminder")
+
+
 def message_type_of(key: str, channel: str, *, field: str = "key") -> MessageType:
     """The kind of message by its key. Raises Invalid naming `field` for an unknown key or channel."""
     message_type = MESSAGE_TYPES.get(key)

@@ -1,6 +1,7 @@
 """Post notices, record those sent by hand, send again."""
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
+from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
@@ -18,6 +19,7 @@ from shopapi.notices import queries
 from shopapi.notices.models import Notice
 from shopapi.notices.rules.address import plain_address
 from shopapi.notices.rules.notice import (
+    NO_LONGER_NEEDED,
     NOTICE_TRANSITIONS,
     OPTED_OUT,
     Channel,
@@ -38,13 +40,14 @@ def post_notice(
     values: Mapping[str, Any],
     about: tuple[str, UUID],
     dedupe_key: str,
+    wait: timedelta = timedelta(0),
 ) -> Notice:
     """Queue one message to one person, in the transaction and under the shop's write lock of the caller.
 
     `address` is a mail address, a telephone number, or the id of a member (push). `values` fill the template's fields;
     each is a text, or names a secret link as {"resolver": name, "id": id}: the link is resolved when the message is
     sent, by the function named in settings.NOTICE_LINKS, and is never stored. A repeated `dedupe_key` returns the
-    first notice and writes nothing.
+    first notice and writes nothing. It goes out no sooner than after `wait`.
     The notice is `by_hand` where this server cannot send over the channel, `withheld` where the address opted out.
     Raises Invalid naming `address`, `template` or `values`.
     """
@@ -75,7 +78,7 @@ def post_notice(
         dedupe_key=dedupe_key,
         state=state,
         reason=reason,
-        not_before=queries.may_go_at(shop, channel, now()),
+        not_before=queries.may_go_at(shop, channel, now() + wait),
         member_id=actor.member_id,
     )
     if state == NoticeState.WAITING:
@@ -99,6 +102,15 @@ def _first_state(actor: Actor, template: str, channel: Channel, address: str) ->
 def schedule_delivery(notice: Notice) -> None:
     """Add the outbox entry that sends a waiting notice when it is due."""
     after_commit("notices.send_notice", shop_id=notice.shop_id, at=notice.not_before, notice_id=notice.id)
+
+
+def withhold_unsent(*, actor: Actor, about: tuple[str, UUID], templates: Collection[str]) -> None:
+    """Withhold what has not gone out of these messages about a row: it is no longer so, or was answered."""
+    found = queries.notices(actor).filter(about_kind=about[0], about_id=about[1], template__in=templates)
+    for notice in found.filter(state__in=(NoticeState.WAITING, NoticeState.BY_HAND)).select_for_update():
+        notice.state, notice.reason = NoticeState.WITHHELD, pack(NO_LONGER_NEEDED)
+        notice.save(update_fields=["state", "reason"])
+        record(actor, "notice withheld", about, notice=notice.id, reason=notice.reason)
 
 
 def _storable_values(values: Mapping[str, Any]) -> dict[str, Any]:

@@ -15,6 +15,8 @@ from shopapi.core.models import Issue
 from shopapi.core.rows import refuse_known_id
 from shopapi.jobs.rules import Decision
 from shopapi.jobs.services import decide_findings
+from shopapi.notices.rules.templates import ASKING
+from shopapi.notices.services.notices import withhold_unsent
 from shopapi.quotes import queries
 from shopapi.quotes.models import Approval, ApprovalLink, Line, Quote, Signature
 from shopapi.quotes.rules import QuoteLine, QuoteTotals
@@ -114,6 +116,7 @@ def _take_effect(actor: Actor, quote: Quote, data: DecisionRecord) -> None:
     declined = set(lines.filter(id__in=data.declined_ids).exclude(finding=None).values_list("finding_id", flat=True))
     decide_findings(actor=actor, finding_ids=accepted, decided=Decision.ACCEPTED)
     decide_findings(actor=actor, finding_ids=declined - accepted, decided=Decision.DECLINED)
+    withhold_unsent(actor=actor, about=("quote", quote.id), templates=ASKING)
     derive_waits(actor, quote.job)
     request_pdf(actor, quote)
 

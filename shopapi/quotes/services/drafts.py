@@ -21,6 +21,8 @@ from shopapi.core.schema import Edit, Target, parse, to_json
 from shopapi.jobs.models import Finding, Job
 from shopapi.jobs.rules import Numbered, Waits
 from shopapi.jobs.services import set_waits
+from shopapi.notices.rules.templates import ASKING
+from shopapi.notices.services.notices import withhold_unsent
 from shopapi.quotes import queries
 from shopapi.quotes.models import Line, Quote
 from shopapi.quotes.rules import (
@@ -303,6 +305,7 @@ def withdraw_quote(*, actor: Actor, data: Target) -> Quote:
     quote.state = "withdrawn"
     quote.save(update_fields=["state"])
     record(actor, "quote withdrawn", ("quote", quote.id))
+    withhold_unsent(actor=actor, about=("quote", quote.id), templates=ASKING)
     derive_waits(actor, quote.job)
     return quote
 

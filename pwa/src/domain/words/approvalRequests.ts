@@ -65,9 +65,6 @@ export const asking = {
     until: 'Holds until',
     to: 'To',
     openedHint: 'Mail programs open links too: opened does not mean read.',
-    body: (shop: string, url: string) =>
-      `${shop}: we found more on your machine. Please say yes or no to each line here: ${url}`,
-    subject: (shop: string) => `${shop}: please decide`,
   },
   message: 'Message',
   messages: /* @__PURE__ */ named({

@@ -18,6 +18,7 @@ export const log = {
   goesAgain: 'It goes out with the next signal',
   online: 'No signal. The link in this message comes with one: press again then.',
   fetching: 'Fetching its link',
+  linkName: '(link)',
   channels: /* @__PURE__ */ named({
     email: 'Mail',
     sms: 'Text message',

@@ -25,6 +25,8 @@ export const settings = {
   unansweredQuotes: 'Quotes without an answer',
   askNobody: 'Only remind us',
   askThem: 'Also ask the customer by mail',
+  notifyThem: 'The customer gets a message when a job is moved to ready',
+  notifyNobody: 'Nobody gets a message',
   channelsTitle: 'What this server sends by itself',
   set: 'set up',
   notSet: 'not set up: messages go from your own phone',

@@ -338,3 +338,32 @@ test('a job is not ready while a safety finding is open, with no signal either',
   does({ name: 'move_job', args: { id: 'job', stage: 'ready' } })
   expect(view.get('job', 'job')?.stage).toBe('ready')
 })
+
+test('what asks for an answer that came, or says that a machine is ready, is not sent any more', () => {
+  given('job', { id: 'job', stage: 'ready' })
+  given('quote', { id: 'quote', job_id: 'job', state: 'offered' })
+  const about = (template: string, state: Rows['notice']['state'], about_id = 'quote') => ({
+    id: `${template} ${state}`,
+    template,
+    state,
+    about_id,
+  })
+  given(
+    'notice',
+    about('approval_request', 'by_hand'),
+    about('quote_reminder', 'waiting'),
+    about('approval_request', 'sent'),
+    about('plain', 'by_hand'),
+    about('machine_ready', 'waiting', 'job'),
+  )
+  does({ name: 'withdraw_quote', args: { id: 'quote' } })
+  does({ name: 'move_job', args: { id: 'job', stage: 'testing' } })
+  expect(Object.fromEntries(view.all('notice').map(({ id, state }) => [id, state]))).toEqual({
+    'approval_request by_hand': 'withheld',
+    'quote_reminder waiting': 'withheld',
+    'approval_request sent': 'sent',
+    'plain by_hand': 'by_hand',
+    'machine_ready waiting': 'withheld',
+  })
+  expect(view.get('notice', 'machine_ready waiting')?.because?.code).toBe('no_longer_needed')
+})

@@ -1,5 +1,6 @@
 import type { CommandName, Filled, Kind, Rows } from '../../domain/contract'
 import { DEFAULTS } from '../../domain/contract'
+import { NO_LONGER_NEEDED } from '../../domain/messages/replays'
 import { type Day, dayIn, type Moment, moment } from '../../domain/time'
 import type { ReplayRows } from '../rows/overlay'
 
@@ -115,4 +116,17 @@ export function dayAt(rows: ReplayRows, at: Moment): Day {
 /** The date in the shop's zone on which a command was made. */
 export function todayOf(rows: ReplayRows, context: ReplayContext): Day {
   return dayAt(rows, correctedTime(context.at, context))
+}
+
+/** Withholds what has not gone out of these messages about a row: it is no longer so, or was answered. */
+export function withholdUnsent(
+  rows: ReplayRows,
+  about_id: string,
+  templates: readonly string[],
+  context: ReplayContext,
+): void {
+  const because = { code: 'no_longer_needed', context: {} } as const
+  for (const { id, template, state } of rows.where('notice', 'about_id', about_id))
+    if (templates.includes(template) && (state === 'waiting' || state === 'by_hand'))
+      editRow(rows, 'notice', id, { state: 'withheld', reason: NO_LONGER_NEEDED, because }, context)
 }

@@ -139,7 +139,7 @@ export const replays: ReplaysOf<'driving'> = {
     const missing = missingGuard(kind, condition)
     if (missing) addRow(rows, 'finding', { id: args.id, job_id, ...missing }, context)
     if (kind === 'return' && job?.stage === 'ready')
-      editRow(rows, 'job', job.id, { stage: 'returned' }, context)
+      work.move_job(rows, { id: job.id, stage: 'returned' }, context)
   },
 }
 

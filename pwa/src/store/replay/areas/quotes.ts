@@ -1,4 +1,11 @@
-import type { Commands, Decision, Quote, QuoteLine, QuoteTotals } from '../../../domain/contract'
+import {
+  ASKING_MESSAGES,
+  type Commands,
+  type Decision,
+  type Quote,
+  type QuoteLine,
+  type QuoteTotals,
+} from '../../../domain/contract'
 import { msOfWallTime as wallInstant } from '../../../domain/labor/clock'
 import { plainDecimal } from '../../../domain/numbers/decimal'
 import { checkLines } from '../../../domain/quotes/checks'
@@ -7,7 +14,16 @@ import { quoteMayBecome } from '../../../domain/states'
 import { type Day, daysAfter, moment } from '../../../domain/time'
 import type { ReplayRows } from '../../rows/overlay'
 import type { ReplaysOf } from '../commandAreas'
-import { addRow, correctedTime, dayAt, editRow, type ReplayContext, settingFields, zoneOf } from '../context'
+import {
+  addRow,
+  correctedTime,
+  dayAt,
+  editRow,
+  type ReplayContext,
+  settingFields,
+  withholdUnsent,
+  zoneOf,
+} from '../context'
 
 export const replays: ReplaysOf<'quotes'> = {
   draft_quote: (rows, args, context) => {
@@ -94,12 +110,14 @@ export const replays: ReplaysOf<'quotes'> = {
     decideFindings(rows, lines, args, context)
     editRow(rows, 'quote', quote.id, { state: 'decided', paper: PAPER_ASKED_FOR }, context)
     replaceDecidedBefore(rows, quote, context)
+    withholdUnsent(rows, quote.id, ASKING_MESSAGES, context)
     deriveWaits(rows, quote, context)
   },
   withdraw_quote: (rows, args, context) => {
     const quote = rows.get('quote', args.id)
     if (!quote || !quoteMayBecome(quote.state, 'withdrawn')) return
     editRow(rows, 'quote', quote.id, { state: 'withdrawn' }, context)
+    withholdUnsent(rows, quote.id, ASKING_MESSAGES, context)
     deriveWaits(rows, quote, context)
   },
   remake_paper: settingFields(

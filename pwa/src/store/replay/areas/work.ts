@@ -5,7 +5,7 @@ import { isKind } from '../../../domain/kinds'
 import { mayMove } from '../../../domain/states'
 import type { ReplayRows } from '../../rows/overlay'
 import type { ReplaysOf } from '../commandAreas'
-import { addRow, correctedTime, editRow, type ReplayContext } from '../context'
+import { addRow, correctedTime, editRow, type ReplayContext, withholdUnsent } from '../context'
 
 export const replays: ReplaysOf<'work'> = {
   record_meter: (rows, { new_segment, ...args }, context) => {
@@ -21,6 +21,7 @@ export const replays: ReplaysOf<'work'> = {
     if (!job || !mayMove(job.stage, stage)) return
     if (finishes(job.stage, stage) && hasOpenSafety(rows, id)) return
     editRow(rows, 'job', id, { stage }, context)
+    if (job.stage === 'ready') withholdUnsent(rows, id, ['machine_ready'], context)
   },
   acknowledge_finding: (rows, args, context) => {
     const acknowledged_at = correctedTime(args.acknowledged_at, context)

@@ -1,12 +1,12 @@
 import type { Notice } from '../../../domain/contract'
 import { en } from '../../../domain/words'
-import { markSentByHand, readNoticeWithLink, resendNotice } from '../../../store/notices'
+import { markSentByHand, resendNotice } from '../../../store/notices'
 import { permissions } from '../../../store/session/session'
 import { Button, ButtonRow } from '../../components/Button'
 import { ListItem } from '../../components/List'
 import { format } from '../../shopFormat'
-import { dismissToast, saveWithToast, showToast } from '../../toast'
-import { messageLink } from './messageLink'
+import { saveWithToast } from '../../toast'
+import { messageLink, openWhole, shownText } from './messageLink'
 
 const t = en.messages.log
 
@@ -23,7 +23,7 @@ export function NoticeRow({ row }: { row: Notice }) {
   const again = row.state === 'refused' || row.state === 'unknown' || when
   return (
     <>
-      <ListItem title={row.subject || row.body} value={t.states[row.state]} details={also} />
+      <ListItem title={shownText(row)} value={t.states[row.state]} details={also} />
       {permissions.value.has('message') && (again || row.state === 'by_hand') && (
         <ButtonRow>
           {row.state === 'by_hand' && !row.has_link && <Button label={mail ? t.mail : t.text} href={link} />}
@@ -46,13 +46,4 @@ export function NoticeRow({ row }: { row: Notice }) {
       )}
     </>
   )
-}
-
-/** Opens a message with its secret link in the messaging app. The link is fetched now and not stored. */
-async function openWhole(row: Notice) {
-  showToast(`${t.fetching} …`)
-  const found = await readNoticeWithLink(row.id)
-  if (found === null || typeof found === 'string') return showToast(found ?? t.online)
-  dismissToast()
-  location.href = messageLink(row, found)
 }

@@ -10,10 +10,10 @@ import {
   revokeRequest,
 } from '../../../store/approvalRequests'
 import { quote } from '../../../store/quotes'
-import { shop } from '../../../store/shop'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { DescriptionList, Section } from '../../components/Section'
 import { isOpenRequest, requestStatus } from '../../features/approval/requestStatus'
+import { openWhole } from '../../features/messages/messageLink'
 import { lazy } from '../../lazy'
 import { NotFound } from '../../NotFound'
 import { ShopPage } from '../../ShopPage'
@@ -49,7 +49,7 @@ function RequestDetails({ row }: { row: ApprovalLink }) {
       dock={<PrimaryButton label={en.quote.result.toJob} to={{ at: 'job', id: about?.job_id ?? '' }} />}
     >
       {asks && unsent && <p role="status">{t.waiting}</p>}
-      {asks && !unsent && <RequestLink row={row} />}
+      {asks && !unsent && <RequestLink row={row} message={message} />}
       <DescriptionList
         items={[
           [t.to, [en.asking.channel[row.channel], row.address].filter(Boolean).join(' · ')],
@@ -87,7 +87,7 @@ function messageWords({ state, reason }: Notice): string {
 }
 
 /** The secret link, fetched while this is shown and never stored. */
-function RequestLink({ row }: { row: ApprovalLink }) {
+function RequestLink({ row, message }: { row: ApprovalLink; message: Notice | undefined }) {
   const [url, setUrl] = useState<string | null>(null)
   const [failed, setFailed] = useState(false)
   const [turn, setTurn] = useState(0)
@@ -110,19 +110,15 @@ function RequestLink({ row }: { row: ApprovalLink }) {
       </div>
     )
   if (url === null) return <p class="empty-state">{t.look} …</p>
-  const name = shop.value?.name ?? ''
-  const body = encodeURIComponent(t.body(name, url))
-  const phone = row.address.replace(/[^\d+]/g, '')
   return (
     <Section title={t.scan} hint={t.share}>
       <LazyQrCode text={url} label={t.code} />
       <ButtonRow stacked>
-        {row.channel === 'sms' && <Button wide label={t.text} href={`sms:${phone}?body=${body}`} />}
-        {row.channel === 'email' && (
+        {message && (
           <Button
             wide
-            label={t.letter}
-            href={`mailto:${encodeURIComponent(row.address)}?subject=${encodeURIComponent(t.subject(name))}&body=${body}`}
+            label={row.channel === 'sms' ? t.text : t.letter}
+            onPress={() => void openWhole(message)}
           />
         )}
         <Button wide label={t.copy} onPress={() => void copy(url)} />

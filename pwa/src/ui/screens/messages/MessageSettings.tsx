@@ -79,14 +79,13 @@ function ThisPhone({ push_key }: { push_key: string | null }) {
   )
 }
 
-type SettingsFormFields = { quiet_from: string; quiet_until: string; ask_customer: boolean } & Record<
-  Days,
-  string
->
+type SettingsFormFields = Record<'quiet_from' | 'quiet_until' | Days, string> &
+  Record<'ask_customer' | 'notify_ready', boolean>
 
 function toSettingsFormFields({ quiet_from, quiet_until, follow_ups }: Shop): SettingsFormFields {
   const days = Object.fromEntries(DAYS.map((key) => [key, String(follow_ups[key] ?? '')]))
-  return { quiet_from, quiet_until, ask_customer: follow_ups.ask_customer, ...(days as Record<Days, string>) }
+  const { ask_customer, notify_ready } = follow_ups
+  return { quiet_from, quiet_until, ask_customer, notify_ready, ...(days as Record<Days, string>) }
 }
 
 function validateSettings(fields: SettingsFormFields): FieldErrors {
@@ -102,7 +101,8 @@ function validateSettings(fields: SettingsFormFields): FieldErrors {
 
 function followUpsOf(seen: Shop, fields: SettingsFormFields): FollowUpDays {
   const days = Object.fromEntries(DAYS.map((key) => [key, fields[key] === '' ? null : Number(fields[key])]))
-  return { ...seen.follow_ups, ...days, ask_customer: fields.ask_customer }
+  const { ask_customer, notify_ready } = fields
+  return { ...seen.follow_ups, ...days, ask_customer, notify_ready }
 }
 
 function EditMessageSettings({ row }: { row: Shop }) {
@@ -131,6 +131,14 @@ function EditMessageSettings({ row }: { row: Shop }) {
           [true, t.askThem],
         ]}
         {...field('ask_customer')}
+      />
+      <BooleanRadioGroup
+        label={words.types['machine_ready'] ?? ''}
+        options={[
+          [true, t.notifyThem],
+          [false, t.notifyNobody],
+        ]}
+        {...field('notify_ready')}
       />
       <Section title={t.daysTitle} hint={t.daysHint}>
         {DAYS.map((key) => (
