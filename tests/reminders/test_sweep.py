@@ -63,7 +63,7 @@ def enable_only(crew: Crew, **days: object) -> None:
     none = dict.fromkeys(Shop.objects.get(id=crew.shop_id).follow_ups)
     with in_shop(crew.shop_id):
         Shop.objects.filter(id=crew.shop_id).update(
-            follow_ups={**none, "clock_running": False, "ask_customer": False, **days}
+            follow_ups={**none, "clock_running": False, "ask_customer": False, "notify_ready": False, **days}
         )
 
 
