@@ -34,5 +34,5 @@ SERVER_CREATED_ROWS: Mapping[tuple[str, str], str] = {
 }
 """Rows that only the server creates, by command (`*`: every one) and kind."""
 
-RARE_ENTRIES = {("offer_quote", "approval_link"), ("fail_stop", "plan_request")}
+RARE_ENTRIES = {("offer_quote", "approval_link"), ("fail_stop", "plan_request"), ("move_job", "notice")}
 """Entries too rare for the steps of the suite; a long run proves that they are needed."""
