@@ -141,10 +141,19 @@ class _Loader:
         for person in self.story.people:
             self._add_person(person)
         events = [event for job in self.story.jobs for event in self._events_of(job)]
+        # Jobs of the past have their messages behind them: nobody is to send one now.
+        self._notify_ready(on=False)
         for at, happen in sorted(events, key=lambda event: event[0]):
             with clock.held_at(at):
                 happen()
+        self._notify_ready(on=True)
         take_over_entries(actor=self.actors["owner"], data=[self._entry(one) for one in clock_work(self.story)])
+
+    def _notify_ready(self, *, on: bool) -> None:
+        owner = self.actors["owner"]
+        base = {"follow_ups": to_json(shop_of(owner).follow_ups)}
+        wanted = {"follow_ups": {**base["follow_ups"], "notify_ready": on}}
+        edit_shop.within(actor=owner, data=Edit[ShopFields](id=owner.shop_id, base=base, set=wanted))
 
     def load_runs(self, today: date) -> None:
         """Create rigs and stops: a run that was driven, today's plan, tomorrow's stops."""

@@ -12,6 +12,7 @@ from shopapi.demo.loader import load_scenario
 from shopapi.demo.scenario import read_scenario
 from shopapi.dispatch.models import PlanRequest, Run, Stop
 from shopapi.dispatch.queries.planning_input import load_planning_input
+from shopapi.notices.models import Notice
 
 FOLDER = Path(__file__).parents[2] / "fixtures" / "demo"
 TODAY = date(2026, 5, 19)
@@ -22,6 +23,9 @@ def test_demo_shop_has_todays_runs_planned_by_the_planner() -> None:
     load_scenario(read_scenario(FOLDER), today=TODAY)
     shop = Shop.objects.get()
     with in_shop(shop.id):
+        # What was ready in the past leaves nobody a message to send, and the shop still sends them.
+        assert not Notice.objects.filter(template="machine_ready").exists()
+        assert shop.follow_ups["notify_ready"] is True
         plan = PlanRequest.objects.get()
         assert (plan.state, plan.error, plan.days) == ("done", "", [TODAY])
         assert plan.taken_at is not None
