@@ -32,7 +32,7 @@ def crew(db: None, settings: Settings) -> Crew:
     return open_crew()
 
 
-def a_ready_job(crew: Crew, at: datetime = TEN, **customer: Any) -> UUID:
+def a_ready_job(crew: Crew, *, at: datetime = TEN, **customer: Any) -> UUID:
     job = work.a_job(crew.mechanic, customer_id=work.a_customer(crew.owner, **customer))
     with in_shop(crew.shop_id):
         Job.objects.filter(id=job).update(stage="testing")
@@ -107,7 +107,7 @@ def test_the_shop_may_switch_it_off(crew: Crew) -> None:
     ],
 )
 def test_it_goes_where_the_customer_can_be_written_to(
-    crew: Crew, customer: dict[str, str], posted: list[tuple[str, str, str]]
+    crew: Crew, customer: dict[str, Any], posted: list[tuple[str, str, str]]
 ) -> None:
     a_ready_job(crew, **customer)
     assert notices(crew) == posted
