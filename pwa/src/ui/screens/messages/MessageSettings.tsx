@@ -84,7 +84,9 @@ type SettingsFormFields = Record<'quiet_from' | 'quiet_until' | Days, string> &
 
 function toSettingsFormFields({ quiet_from, quiet_until, follow_ups }: Shop): SettingsFormFields {
   const days = Object.fromEntries(DAYS.map((key) => [key, String(follow_ups[key] ?? '')]))
-  const { ask_customer, notify_ready } = follow_ups
+  const { ask_customer } = follow_ups
+  // On unless switched off: a row stored before there was such a message says nothing of it.
+  const notify_ready = follow_ups.notify_ready !== false
   return { quiet_from, quiet_until, ask_customer, notify_ready, ...(days as Record<Days, string>) }
 }
 
