@@ -151,6 +151,8 @@ class Environment(BaseSettings):
 
     # A travel time service in the OSRM table format; without one the shop's own estimates are used.
     matrix_url: Annotated[str, AfterValidator(_check_matrix)] = Field("", validation_alias="DRAWBAR_MATRIX_URL")
+    # A service that finds addresses; empty: none.
+    geocoder_url: Annotated[str, AfterValidator(_check_matrix)] = Field("", validation_alias="DRAWBAR_GEOCODER_URL")
     # Map tiles below the phone's drawing of a run; empty: none.
     tiles_url: Annotated[str, AfterValidator(_check_tiles)] = Field("", validation_alias="DRAWBAR_TILES_URL")
     tiles_credit: str = Field("", validation_alias="DRAWBAR_TILES_CREDIT")

@@ -39,6 +39,7 @@ ORIGIN = _env.origin
 DATA_DIR = _env.data
 REDIS_URL = _env.redis_url.get_secret_value()
 MATRIX_URL = _env.matrix_url
+GEOCODER_URL = _env.geocoder_url
 TILES_URL = _env.tiles_url
 TILES_CREDIT = _env.tiles_credit.strip()
 _tiles = tile_origin(TILES_URL)

@@ -20,6 +20,7 @@ from shopapi.customers.rules.customer import (
     name_of_site,
 )
 from shopapi.customers.rules.postal_codes import postal_area
+from shopapi.customers.services.geocoding import request_position
 
 POSITION = ("lat", "lon", "position_source", "position_within_m")
 
@@ -96,6 +97,7 @@ def remove_site(*, actor: Actor, data: Target) -> Site:
 
 def _located(site: Site) -> Site:
     """The site, by the postal code of its address where nobody has said more exactly where it is."""
+    request_position(site)
     if site.lat is not None and site.position_source not in DERIVED:
         return site
     area = postal_area(postal_codes(), site.address)
