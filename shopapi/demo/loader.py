@@ -45,6 +45,7 @@ from shopapi.machines.rules import machine_text
 from shopapi.machines.services import add_machine, record_meter
 from shopapi.quotes.queries import prices_of_shop
 from shopapi.quotes.rules import Discount, QuoteLine, ShopPrices, basis_on, json_digest, offer_document
+from shopapi.quotes.rules.lines import is_asked
 from shopapi.quotes.rules.schemas import PriceBookFields, Shown
 from shopapi.quotes.services.decisions import decide_quote
 from shopapi.quotes.services.drafts import (
@@ -383,7 +384,7 @@ class _Loader:
     def _decide(self, job: JobFixture, decision: DecisionFixture, count: int) -> None:
         quote_id, key = self._id_of(job, "quote", count), f"{job.mark}/{count}"
         lines = self._lines(job, count)
-        asked = [line.id for line in lines if line.kind != "discount"]
+        asked = [line.id for line in lines if is_asked(line)]
         taken = asked if decision.accepted == "all" else [lines[at].id for at in decision.accepted]
         signature = None
         if decision.how == "glass":

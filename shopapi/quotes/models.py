@@ -106,6 +106,9 @@ class Line(ShopOwned):
     discount_minor = models.BigIntegerField(null=True)
     later_minor = models.BigIntegerField(null=True)
     taxed = models.BooleanField(null=True)
+    belongs_to_id = models.UUIDField(null=True)
+    apart = models.BooleanField(null=True)
+    agreed = models.BooleanField(null=True)
 
     class Meta:
         # The lines of one quote, in their order.

@@ -68,7 +68,7 @@ def a_swiss_shop() -> Actor:
 
 def wide_quotes(owner: Actor) -> tuple[UUID, UUID, UUID]:
     """A job, its draft, and an offer on another job, with the largest amounts in every place."""
-    basis = work.prices_of(owner) | {"rules_version": 2}
+    basis = work.prices_of(owner) | {"rules_version": 3}
     fee: dict[str, Any] = {"kind": "fee", "rank": "needed", "fixed_minor": MOST, "later_minor": MOST}
     part = {"kind": "part", "rank": "safety", "unit_price_minor": MOST, "core_minor": 1_234_567, "quantity": "1"}
     off = {"kind": "discount", "rank": "advised", "discount_minor": 123_456_789}

@@ -93,7 +93,7 @@ def test_added_work_from_a_finding_to_the_customers_answer(
         phone.expect_text("Answered")
     with in_shop(shop.shop_id):
         approval = Approval.objects.get(link=link)
-        assert (approval.how, approval.matches, len(approval.accepted_ids)) == ("link", True, 1)
+        assert (approval.how, approval.matches, len(approval.accepted_ids)) == ("link", True, 2)
 
 
 def ask_with_no_signal(phone: Phone, finding: UUID) -> None:
@@ -139,23 +139,25 @@ def ask_with_no_signal(phone: Phone, finding: UUID) -> None:
 
 def read_and_count(page: Page) -> None:
     """What the customer sees without script, and what one yes comes to."""
-    # 240.00 with the parts at 18.50, which cost the same then.
+    # Labor and parts are one question, and come to 240.00 then.
     for words in (
         "We found The spindle bearing is loose",
         "If it stays: The blade may come off",
-        "If it is done later: $221.50",
+        "If it is done later: $240.00",
         "and tax come on top of the lines",
         "Safety",
     ):
         expect(page.get_by_text(words).first).to_be_visible()
     expect(page.get_by_alt_text("The bearing from below")).to_be_visible()
     assert page.get_by_role("radio", checked=True).count() == 0
-    page.get_by_role("radio", name="Yes").first.check()
-    page.get_by_role("button", name="Count again").click()
-    # An hour at 95.00 with 5 % of supplies, which are taxed at 6 %: 95.00 + 4.75 + 0.29 (0.285 up).
-    expect(page.locator("tr.total td")).to_have_text("$100.04")
+    page.get_by_text("What is in it").click()
+    expect(page.get_by_text("Labor, 1\u00a0h at $95.00: $95.00")).to_be_visible()
     page.get_by_role("button", name="Look at my answer").click()
     expect(page.get_by_role("alert")).to_contain_text("1 still without an answer")
+    page.get_by_role("radio", name="Yes").check()
+    page.get_by_role("button", name="Count again").click()
+    # An hour at 95.00, parts at 18.50, 5 % of 95.00 as supplies; parts and supplies are taxed at 6 %: 1.395, so 1.40.
+    expect(page.locator("tr.total td")).to_have_text("$119.65")
 
 
 def post_question(page: Page, phone: Phone) -> None:
@@ -173,9 +175,8 @@ def post_question(page: Page, phone: Phone) -> None:
 
 
 def answer(page: Page) -> None:
-    """Yes to the first line, no to the second, and a name."""
-    page.get_by_role("radio", name="Yes").first.check()
-    page.get_by_role("radio", name="No").nth(1).check()
+    """Yes to the one work, and a name."""
+    page.get_by_role("radio", name="Yes").check()
     page.get_by_role("button", name="Look at my answer").click()
     page.get_by_role("button", name="Send my answer").click()
     expect(page.get_by_role("alert")).to_contain_text("Write your name")

@@ -39,6 +39,7 @@ def draw_quote(random: Random) -> dict[str, Any]:
     """A quote that is rarely invalid: {on, book, lines, accepted, discount, ...}."""
     book = draw_book(random)
     lines = [draw_line(random, book, at) for at in range(random.choice((0, 1, 1, 2, 3, 5, 8, 13)))]
+    draw_works(random, lines)
     random.shuffle(lines)
     ids = [line["id"] for line in lines]
     discount = random.choice(
@@ -54,7 +55,7 @@ def draw_quote(random: Random) -> dict[str, Any]:
         "lines": lines,
         "accepted": random.choice((None, [one for one in ids if random.random() < 0.6])),
         "discount": discount,
-        "rules_version": random.choice((1, 2, 2)),
+        "rules_version": random.choice((1, 2, 3, 3)),
         "exempt": random.random() < 0.15,
         "currency": book["currency"],
         "heading": {
@@ -184,6 +185,16 @@ def draw_line(random: Random, book: dict[str, Any], at: int) -> dict[str, Any]:
         # A null means the same as an absent key.
         line = {"hours": None, "fixed_minor": None, "taxed": None, "core_minor": None} | line
     return line
+
+
+def draw_works(random: Random, lines: list[dict[str, Any]]) -> None:
+    """Let some lines belong to others or to one taken off, ask some of them apart, and some costs not at all."""
+    for line in lines:
+        if line["kind"] in ("labor", "part") and random.random() < 0.5:
+            line["belongs_to_id"] = random.choice([*(other["id"] for other in lines), draw_id(random)])
+            line["apart"] = random.choice((None, False, True))
+        elif line["kind"] in ("travel", "fee") and random.random() < 0.4:
+            line["agreed"] = random.choice((True, True, False))
 
 
 def _labor(random: Random, book: dict[str, Any]) -> dict[str, Any]:

@@ -145,8 +145,8 @@ def test_sums_add_up_to_the_total_with_tax_on_top() -> None:
             f"0.75% of {made_of(totals.tax[1].base_minor)}",
         ),
         SumRow("Total", usd, weight="total"),
-        SumRow("Asked up front", made_of(totals.deposit_minor), weight="after"),
-        SumRow("Still due after that", made_of(totals.owed_after_deposit_minor), weight="after"),
+        SumRow("Deposit due", made_of(totals.deposit_minor), weight="after"),
+        SumRow("Balance", made_of(totals.owed_after_deposit_minor), weight="after"),
     )
     assert added_up(made.paper.sums) == totals.total_minor
 

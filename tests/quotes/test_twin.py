@@ -30,6 +30,7 @@ from shopapi.quotes.rules import (
     later_total,
     offer_document,
 )
+from shopapi.quotes.rules.questions import questions_of
 from tests.quotes.drawn_documents import draw_document
 from tests.quotes.drawn_quotes import draw_quote, spoil
 
@@ -80,10 +81,23 @@ def server(quote: dict[str, Any]) -> dict[str, Any]:
         "valid_until": date.fromisoformat(quote["heading"]["valid_until"]),
     }
     shown = {"discount": discount, "exempt": quote["exempt"]}
+    document = offer_document(book=basis, lines=lines, **shown, **heading)
     return {
         "totals": compute_totals(basis, lines, accepted=accepted, **shown).model_dump(mode="json"),
         "later": later_total(basis, lines, accepted=accepted, **shown),
-        "offer": rfc8785.dumps(offer_document(book=basis, lines=lines, **shown, **heading)).decode(),
+        "offer": rfc8785.dumps(document).decode(),
+        "questions": [
+            {
+                "key": question.key,
+                "rank": question.rank,
+                "title": question.title,
+                "lines": [line["id"] for line in question.lines],
+                "amount": question.amount_minor,
+                "later": question.later_minor,
+                "apart_from": list(question.apart_from),
+            }
+            for question in questions_of(document["lines"])
+        ],
     }
 
 

@@ -7,6 +7,7 @@ import { laterTotal } from '../../pwa/src/domain/quotes/later.ts'
 import { estimateHours } from '../../pwa/src/domain/labor/history.ts'
 import { minorDigits } from '../../pwa/src/domain/numbers/money.ts'
 import { offerDocument } from '../../pwa/src/domain/quotes/offer.ts'
+import { questionsOf } from '../../pwa/src/domain/quotes/questions.ts'
 import { computeTotals } from '../../pwa/src/domain/quotes/totals.ts'
 import { REFUSALS } from '../../pwa/src/domain/messages/quotes.ts'
 
@@ -23,8 +24,18 @@ function outcomeOf(quote: any) {
   return {
     totals: computeTotals(basis, lines, { accepted, discount, exempt }),
     later: laterTotal(basis, lines, { accepted, discount, exempt }),
-    offer: canonicalize(offerDocument({ ...quote.heading, book: basis, lines, discount, exempt })),
+    ...offerOf({ ...quote.heading, book: basis, lines, discount, exempt }),
   }
+}
+
+function offerOf(input: any) {
+  const document = offerDocument(input)
+  const questions = questionsOf(document.lines).map(({ lines, apartFrom, ...question }) => ({
+    ...question,
+    lines: lines.map(({ id }) => id),
+    apart_from: apartFrom,
+  }))
+  return { offer: canonicalize(document), questions }
 }
 
 function canonicalOf(document: any) {

@@ -1325,6 +1325,9 @@ export interface PutLine {
   readonly discount_minor?: number | null
   readonly later_minor?: number | null
   readonly taxed?: boolean | null
+  readonly belongs_to_id?: string | null
+  readonly apart?: boolean | null
+  readonly agreed?: boolean | null
   readonly quote_id: string
   readonly finding_id?: string | null
 }
@@ -1394,6 +1397,9 @@ export interface QuoteLine {
   readonly discount_minor: number | null
   readonly later_minor: number | null
   readonly taxed: boolean | null
+  readonly belongs_to_id: string | null
+  readonly apart: boolean | null
+  readonly agreed: boolean | null
   readonly quote_id: string
   readonly finding_id: string | null
   readonly decided: Decision
@@ -1648,7 +1654,8 @@ export interface ShopFields {
  * repair labor. Without part bands each part needs a set price. `tolerance_percent`: how far the invoice may exceed
  * the quote without a new approval. `rules_version` is set on the basis of a quote only: the version of the
  * calculation rules, so that an offer keeps its amounts when a rule changes. Version 1 deducts a fixed discount in
- * full even if little of the quote is accepted; version 2 deducts the accepted share.
+ * full even if little of the quote is accepted; version 2 deducts the accepted share. Versions 1 and 2 deduct a
+ * credited diagnosis fee from the repair labor before tax; version 3 from the fee itself.
  */
 export interface ShopPrices {
   readonly currency: string
@@ -1677,7 +1684,8 @@ export interface ShopPrices {
  * repair labor. Without part bands each part needs a set price. `tolerance_percent`: how far the invoice may exceed
  * the quote without a new approval. `rules_version` is set on the basis of a quote only: the version of the
  * calculation rules, so that an offer keeps its amounts when a rule changes. Version 1 deducts a fixed discount in
- * full even if little of the quote is accepted; version 2 deducts the accepted share.
+ * full even if little of the quote is accepted; version 2 deducts the accepted share. Versions 1 and 2 deduct a
+ * credited diagnosis fee from the repair labor before tax; version 3 from the fee itself.
  */
 export interface ShopPricesInput {
   readonly currency: string
@@ -2782,6 +2790,9 @@ export const LEFT_OUT = {
     discount_minor: null,
     later_minor: null,
     taxed: null,
+    belongs_to_id: null,
+    apart: null,
+    agreed: null,
     finding_id: null,
   },
   decide_quote: { number_called: '', conditions: '', note: '', signature: null },
@@ -2981,6 +2992,9 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     discount_minor: null,
     later_minor: null,
     taxed: null,
+    belongs_to_id: null,
+    apart: null,
+    agreed: null,
     finding_id: null,
     decided: 'open',
   },
@@ -3248,6 +3262,8 @@ export const LINE_FIGURES = {
     'discount_minor',
     'later_minor',
     'taxed',
+    'belongs_to_id',
+    'apart',
   ],
   part: [
     'quantity',
@@ -3258,6 +3274,8 @@ export const LINE_FIGURES = {
     'discount_minor',
     'later_minor',
     'taxed',
+    'belongs_to_id',
+    'apart',
   ],
   travel: [
     'distance',
@@ -3267,6 +3285,7 @@ export const LINE_FIGURES = {
     'discount_minor',
     'later_minor',
     'taxed',
+    'agreed',
   ],
   fee: [
     'work',
@@ -3277,6 +3296,7 @@ export const LINE_FIGURES = {
     'discount_minor',
     'later_minor',
     'taxed',
+    'agreed',
   ],
   supplies: [
     'quantity',
@@ -3300,7 +3320,7 @@ export const MOST_LINES = 200 as const
 export const MOST_ON_A_LINE = 10000000000 as const
 
 /** The version of the calculation rules that new quotes follow. */
-export const RULES_VERSION = 2 as const
+export const RULES_VERSION = 3 as const
 
 /** Messages that ask for the decision of a quote. */
 export const ASKING_MESSAGES = ['approval_request', 'quote_reminder'] as const

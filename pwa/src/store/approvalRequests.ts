@@ -62,7 +62,7 @@ type OfferFields = Pick<
 >
 
 /**
- * Creates a quote of a few lines and offers it, all in one save. `show` gets the ids and returns what the customer is
+ * Creates a quote of the lines of one work and offers it, all in one save. `show` gets the ids and returns what the customer is
  * about to see.
  */
 export async function draftAndOffer(
@@ -74,7 +74,12 @@ export async function draftAndOffer(
   ) => Promise<OfferFields>,
 ): Promise<string> {
   const id = newId()
-  const placed = lines.map((line, at) => ({ ...line, id: newId(), position: at + 1 }))
+  const first = newId()
+  const placed = lines.map((line, at) =>
+    at
+      ? { ...line, id: newId(), position: at + 1, belongs_to_id: first }
+      : { ...line, id: first, position: 1 },
+  )
   const offered = await show(id, placed)
   const commands: Command[] = [
     { name: 'draft_quote', args: { id, ...draft, mark: await newProvisionalMark(requireShopSession().db) } },

@@ -56,8 +56,14 @@ export async function reviseQuote(before: Quote, basis: ShopPrices): Promise<str
       name: 'edit_quote',
       args: { id, base: { discount: { percent: null, minor: null } }, set: { discount } },
     })
-  for (const line of linesOf(before.id))
-    commands.push({ name: 'put_quote_line', args: lineFields({ ...line, id: newId(), quote_id: id }) })
+  const lines = linesOf(before.id)
+  const ids = new Map(lines.map((line) => [line.id, newId()]))
+  const revised = (old: string) => ids.get(old) ?? old
+  for (const line of lines) {
+    const belongs_to_id = line.belongs_to_id ? revised(line.belongs_to_id) : null
+    const args = lineFields({ ...line, belongs_to_id, id: revised(line.id), quote_id: id })
+    commands.push({ name: 'put_quote_line', args })
+  }
   await enqueueAll(commands)
   return id
 }

@@ -33,6 +33,10 @@ export const ownTime = computed(() => {
 /** The member's running clocks, the latest last: one, or more while two phones disagree. */
 export const running = computed(() => ownTime.value.filter(isRunning))
 
+/** Whether time of a kind was clocked on a job: what it costs is spent. */
+export const hasClocked = (job_id: string, kind: TimeEntry['kind']) =>
+  timeOf(job_id).some((entry) => entry.kind === kind)
+
 /** All members' entries on a job that count, oldest first. */
 export const timeOf = (job_id: string) =>
   ownedBy('time_entry', 'job_id', job_id)

@@ -28,6 +28,7 @@ from shopapi.quotes.rules import (
     later_total,
     offer_document,
 )
+from shopapi.quotes.rules.lines import is_asked, question_of
 from shopapi.quotes.rules.schemas import (
     PaperStands,
     PaperState,
@@ -121,7 +122,7 @@ def offer_of(quote: Quote, shown: Shown, lines: list[QuoteLine], *, valid_until:
 
 
 def totals_as_decided(quote: Quote, lines: list[QuoteLine], accepted_ids: Collection[UUID]) -> QuoteTotals:
-    """The totals of an offered quote over the accepted lines and all discount lines."""
+    """The totals of an offered quote over the lines that were accepted; what is not asked counts."""
     exempt = parse(Shown, quote.shown).exempt
     counted = _counted(lines, accepted_ids)
     return compute_totals(basis_of(quote), lines, accepted=counted, discount=discount_of(quote), exempt=exempt)
@@ -135,8 +136,22 @@ def later_as_decided(quote: Quote, lines: list[QuoteLine], accepted_ids: Collect
 
 
 def _counted(lines: list[QuoteLine], accepted_ids: Collection[UUID]) -> set[UUID]:
-    """The accepted lines with all discount lines, which are not decided one by one."""
-    return {*accepted_ids, *(line.id for line in lines if line.kind == "discount")}
+    """Discounts and agreed costs are not asked: they count."""
+    return {*accepted_ids, *(line.id for line in lines if not is_asked(line))}
+
+
+def questions_on(lines: Sequence[QuoteLine]) -> frozenset[frozenset[UUID]]:
+    """The ids of the lines of each question."""
+    found: dict[UUID, set[UUID]] = {}
+    for line in filter(is_asked, lines):
+        found.setdefault(question_of(line), set()).add(line.id)
+    return frozenset(map(frozenset, found.values()))
+
+
+def whole_questions(lines: Sequence[QuoteLine], ids: Collection[UUID]) -> list[UUID]:
+    """All lines of the questions that any of these lines is part of; other ids as they are."""
+    of = {line: question for question in questions_on(lines) for line in question}
+    return list(dict.fromkeys(line for one in ids for line in of.get(one, [one])))
 
 
 def shown_for(actor: Actor, job: Job) -> Shown:

@@ -13,12 +13,17 @@ DecisionAnomaly = Literal["shown_differs", "not_on_offer", "too_late", "lines_di
 
 @dataclass(frozen=True)
 class OnOffer:
-    """The offer at the time a decision arrives. `lines`: the ids of all lines that are decided one by one."""
+    """What stands when a decision arrives.
+
+    questions  the ids of the lines of each question: accepted or declined together
+    agreed     the ids of the lines that count whatever is decided; an older app names them among the accepted
+    """
 
     state: QuoteState
     digest: str | None
     valid_until: date | None
-    lines: frozenset[UUID]
+    questions: frozenset[frozenset[UUID]]
+    agreed: frozenset[UUID] = frozenset()
 
 
 def anomaly_in(
@@ -31,6 +36,9 @@ def anomaly_in(
         return "shown_differs"
     if offer.valid_until is not None and decided_on > offer.valid_until:
         return "too_late"
-    if sorted([*accepted, *declined]) != sorted(offer.lines):
+    answered = [line for line in accepted if line not in offer.agreed]
+    if sorted([*answered, *declined]) != sorted(line for question in offer.questions for line in question):
+        return "lines_differ"
+    if any(not question.isdisjoint(accepted) and not question.isdisjoint(declined) for question in offer.questions):
         return "lines_differ"
     return None

@@ -38,6 +38,9 @@ class QuoteLine(Schema):
     discount_...  off this line, either way; on a discount line: off the quote
     later_minor   the amount of this line if the work is done later; after its discount, with its core charge
     taxed         overrides what the tax profile says of this kind
+    belongs_to_id the line whose work this one is part of: both are one question to the customer (`question_of`)
+    apart         a question of its own all the same, with a warning
+    agreed        agreed before the quote or spent already: always counts, is never asked
     """
 
     id: UUID
@@ -63,15 +66,29 @@ class QuoteLine(Schema):
     discount_minor: Price | None = None
     later_minor: Price | None = None
     taxed: bool | None = None
+    belongs_to_id: UUID | None = None
+    apart: bool | None = None
+    agreed: bool | None = None
+
+
+def is_asked(line: QuoteLine) -> bool:
+    """Whether the customer says yes or no to a line; the others always count."""
+    return line.kind != "discount" and not line.agreed
+
+
+def question_of(line: QuoteLine) -> UUID:
+    """What names the question that a line is part of: lines of the same are accepted or declined together."""
+    return line.id if line.apart or line.belongs_to_id is None else line.belongs_to_id
 
 
 _DISCOUNT = frozenset({"discount_percent", "discount_minor"})
+_WORK = frozenset({"belongs_to_id", "apart"})
 _EVERY_PRICE = _DISCOUNT | {"later_minor", "taxed"}
 FIGURES: dict[LineKind, frozenset[str]] = {
-    "labor": _EVERY_PRICE | {"work", "operation", "hours", "rate_key", "member_id", "fixed_minor"},
-    "part": _EVERY_PRICE | {"quantity", "unit_cost_minor", "unit_price_minor", "core_minor"},
-    "travel": _EVERY_PRICE | {"distance", "zone_key", "fixed_minor"},
-    "fee": _EVERY_PRICE | {"work", "quantity", "unit_price_minor", "fixed_minor"},
+    "labor": _EVERY_PRICE | _WORK | {"work", "operation", "hours", "rate_key", "member_id", "fixed_minor"},
+    "part": _EVERY_PRICE | _WORK | {"quantity", "unit_cost_minor", "unit_price_minor", "core_minor"},
+    "travel": _EVERY_PRICE | {"agreed", "distance", "zone_key", "fixed_minor"},
+    "fee": _EVERY_PRICE | {"agreed", "work", "quantity", "unit_price_minor", "fixed_minor"},
     "supplies": _EVERY_PRICE | {"quantity", "unit_price_minor", "fixed_minor"},
     "discount": _DISCOUNT,
 }

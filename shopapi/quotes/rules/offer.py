@@ -13,12 +13,12 @@ from uuid import UUID
 from shopapi.core.money import plain_decimal
 from shopapi.quotes.rules.canonical_json import json_digest, json_digest_before_rfc8785
 from shopapi.quotes.rules.later import later_total
-from shopapi.quotes.rules.lines import Discount, QuoteLine
+from shopapi.quotes.rules.lines import Discount, QuoteLine, is_asked
 from shopapi.quotes.rules.price_book import ShopPrices
 from shopapi.quotes.rules.schemas import QuoteKind
 from shopapi.quotes.rules.taxes import TaxRow
-from shopapi.quotes.rules.totals import LineTotals, compute_totals, in_order, is_diagnosis_fee
-from shopapi.quotes.rules.wording import ADDED, IN_PART
+from shopapi.quotes.rules.totals import LineTotals, QuoteTotals, compute_totals, in_order, is_diagnosis_fee
+from shopapi.quotes.rules.wording import ADDED, CREDITED, IN_PART
 
 CANONICAL_FORM = "-rfc8785"
 FORMAT = "drawbar-offer-{rules_version}" + CANONICAL_FORM
@@ -48,8 +48,10 @@ def offer_document(
     customer reads it. Amounts are minor units. `quantity` is plain text ("1.5") and `unit` is "h", "each",
     "mi" or "km", both empty where the line has a price for the whole; `unit_minor` is the price of one,
     null where it does not make the amount by itself (free distance, minimum). `found` and `later_minor` of a line and
-    `later_total_minor`, all lines done later, are there only where they say something; so is `in_part`, what becomes
-    of a fixed discount where only some of the lines are accepted.
+    `later_total_minor`, all lines done later, are there only where they say something; so are `belongs_to` (the id of
+    the line with which a line is one question), `apart` (a question of its own all the same), `agreed` (not asked,
+    always counts), `agreed_total_minor` (what no to everything comes to), `credited` (how a credited diagnosis fee is
+    taxed) and `in_part`, what becomes of a fixed discount where only some of the lines are accepted.
     """
     totals = compute_totals(book, lines, discount=discount, exempt=exempt)
     (profile,) = book.tax_profiles
@@ -75,6 +77,8 @@ def offer_document(
         "tax_minor": totals.tax_minor,
         "total_minor": totals.total_minor,
         **({} if later is None else {"later_total_minor": later}),
+        **_agreed_total(book, lines, discount, exempt=exempt),
+        **({"credited": CREDITED} if _is_credited_untaxed(book, totals) else {}),
         **({"in_part": IN_PART} if _is_shared(book, lines, discount) else {}),
         "deposit_minor": totals.deposit_minor,
         "terms": book.terms,
@@ -96,7 +100,24 @@ def _offer_line(book: ShopPrices, line: QuoteLine, price: LineTotals) -> dict[st
         "amount_minor": price.amount_minor,
         **({"found": line.found} if line.found else {}),
         **({} if line.later_minor is None else {"later_minor": line.later_minor}),
+        **({} if line.belongs_to_id is None else {"belongs_to": str(line.belongs_to_id)}),
+        **({"apart": True} if line.apart else {}),
+        **({"agreed": True} if line.agreed else {}),
     }
+
+
+def _agreed_total(
+    book: ShopPrices, lines: Sequence[QuoteLine], discount: Discount | None, *, exempt: bool
+) -> dict[str, int]:
+    if not any(line.agreed for line in lines):
+        return {}
+    counted = {line.id for line in lines if not is_asked(line)}
+    totals = compute_totals(book, lines, accepted=counted, discount=discount, exempt=exempt)
+    return {"agreed_total_minor": totals.total_minor}
+
+
+def _is_credited_untaxed(book: ShopPrices, totals: QuoteTotals) -> bool:
+    return book.rules_version > 2 and any(row.key == "diagnosis_credit" for row in totals.added)
 
 
 def _offer_tax(row: TaxRow) -> dict[str, Any]:

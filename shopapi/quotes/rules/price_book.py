@@ -21,7 +21,7 @@ from shopapi.core.money import Rounding
 from shopapi.core.schema import DecimalText, Schema, SeenWith, Text
 from shopapi.quotes.messages import REFUSALS
 
-RULES_VERSION = 2
+RULES_VERSION = 3
 """The version of the calculation rules of new quotes."""
 
 CURRENCY = re.compile("[A-Z]{3}")
@@ -196,7 +196,8 @@ class ShopPrices(Schema):
     repair labor. Without part bands each part needs a set price. `tolerance_percent`: how far the invoice may exceed
     the quote without a new approval. `rules_version` is set on the basis of a quote only: the version of the
     calculation rules, so that an offer keeps its amounts when a rule changes. Version 1 deducts a fixed discount in
-    full even if little of the quote is accepted; version 2 deducts the accepted share.
+    full even if little of the quote is accepted; version 2 deducts the accepted share. Versions 1 and 2 deduct a
+    credited diagnosis fee from the repair labor before tax; version 3 from the fee itself.
     """
 
     currency: Currency

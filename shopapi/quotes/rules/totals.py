@@ -7,7 +7,9 @@ What is added up, in this order (only accepted lines count):
 1. each line: its price, less its own discount, plus its core charge;
 2. the labor minimum: what charged labor, before discounts, falls short of it;
 3. supplies: a share of labor and/or parts, unless the quote has a supplies line of its own;
-4. the diagnosis fee, credited up to its amount against repair labor;
+4. the diagnosis fee, credited up to its amount against repair labor: what is credited is not charged, so it is
+   taken off the fee and the repair is taxed in full (rules version 3; versions 1 and 2 took it off the repair
+   labor, so that an untaxed fee lowered the tax of taxed labor);
 5. discount lines, then the quote's discount: each a percentage of the sum of 1 to 4, or a fixed amount;
    together never more than that sum. A fixed amount is for everything on offer: where only a part is accepted,
    the same share of it is taken off as that part's sum of 1 to 4 is of the whole offer's (rules version 2;
@@ -138,7 +140,7 @@ def compute_totals(
     by_kind = {kind: is_taxed(profile, kind, with_parts=with_parts) for kind in LINE_KINDS}
     taxable = {line.id: by_kind[line.kind] if line.taxed is None else line.taxed for line in lines}
     taxed = [*(taxable[line.id] for line in charges.lines), by_kind["labor"], by_kind["supplies"]]
-    nets = _nets(charges, discounts.off)
+    nets = _nets(book, charges, discounts.off)
     tax = tax_on(profile, [n if t else 0 for n, t in zip(nets, taxed, strict=True)], exempt=exempt)
     tax_by_line = {line.id: own for line, own in zip(charges.lines, tax.each[:-2], strict=True)}
 
@@ -297,12 +299,13 @@ def _hold_discounts(wanted: Discounts, whole: int, accepted: Collection[UUID] | 
     return Discounts(by_line, off_quote, whole - left + off_quote)
 
 
-def _nets(charges: Charges, off: int) -> list[int]:
+def _nets(book: ShopPrices, charges: Charges, off: int) -> list[int]:
     """What remains of each line, the labor minimum and the supplies after credit and discounts (S1)."""
     prices = [charges.prices[line.id] for line in charges.lines]
+    credited = is_diagnosis_fee if book.rules_version > 2 else is_repair_labor
     nets = [*(price.amount for price in prices), charges.labor_minimum, charges.supplies]
-    repair = [p.charge if is_repair_labor(line) else 0 for line, p in zip(charges.lines, prices, strict=True)]
-    nets = _less(nets, share_out(charges.diagnosis_credit, [*repair, 0, 0]))
+    charged = [p.charge if credited(line) else 0 for line, p in zip(charges.lines, prices, strict=True)]
+    nets = _less(nets, share_out(charges.diagnosis_credit, [*charged, 0, 0]))
     return _less(nets, share_out(off, nets))
 
 

@@ -22,6 +22,22 @@ IN_PART = (
 )
 """The notice about a fixed discount before a decision."""
 
+CREDITED = (
+    "What is credited of the diagnosis fee is not charged: no tax falls on it, and the repair is taxed as without it."
+)
+"""What the customer reads of a credited diagnosis fee (rules version 3)."""
+
+ONLY_ONE = "Belongs with {works}: a yes to one of them alone may leave the work unfinished."
+"""What the customer reads where lines of one work are asked apart."""
+
+KINDS = {
+    "labor": "Labor",
+    "part": "Part",
+    "travel": "Travel",
+    "fee": "Fee",
+    "supplies": "Supplies",
+}
+
 SUPPLIES = "Shop supplies (small things used up on the job, such as cleaner, grease and rags)"
 
 

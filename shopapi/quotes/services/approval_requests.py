@@ -35,6 +35,7 @@ from shopapi.quotes.rules.approval_requests import (
     shortened,
     standing_of,
 )
+from shopapi.quotes.rules.lines import is_asked
 from shopapi.quotes.rules.schemas import DecisionRecord, Shown
 from shopapi.quotes.services.decisions import record_decision
 from shopapi.quotes.services.links import make_link
@@ -170,8 +171,9 @@ def decide_by_link(*, visit: LinkVisit, answer: Answer) -> ApprovalLink:
         lock_shop(visit.shop_id)
         actor = visit.actor
         link, quote = _asking(visit)
-        lines = {line.id for line in queries.lines_of(quote) if line.kind != "discount"}
-        if set(answer.yes) | set(answer.no) != lines or set(answer.yes) & set(answer.no):
+        lines = queries.lines_of(quote)
+        yes, no = (queries.whole_questions(lines, ids) for ids in (answer.yes, answer.no))
+        if {*yes, *no} != {line.id for line in lines if is_asked(line)} or set(yes) & set(no):
             raise Invalid("invalid", fields=[FieldError("lines", "lines_differ")])
         at = now()
         record_decision(
@@ -185,8 +187,8 @@ def decide_by_link(*, visit: LinkVisit, answer: Answer) -> ApprovalLink:
                 decided_at=at,
                 zone=Shop.objects.values_list("zone", flat=True).get(id=visit.shop_id),
                 digest=link.digest,
-                accepted_ids=answer.yes,
-                declined_ids=answer.no,
+                accepted_ids=yes,
+                declined_ids=no,
             ),
             link=link,
             user_agent=visit.user_agent,

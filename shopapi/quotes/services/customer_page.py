@@ -13,6 +13,7 @@ from shopapi.documents.services.storage import read_document
 from shopapi.files.models import Attachment
 from shopapi.files.queries import read_picture
 from shopapi.jobs.models import Finding
+from shopapi.quotes import queries
 from shopapi.quotes.models import ApprovalLink, Quote
 from shopapi.quotes.queries import approval_requests
 from shopapi.quotes.rules.approval_requests import Standing, standing_of
@@ -76,6 +77,8 @@ def page_contents(*, visit: LinkVisit, yes: Collection[UUID] = (), no: Collectio
     """The content of a link's page, with the totals of the lines accepted so far."""
     with in_shop(visit.shop_id):
         link, quote = _link(visit)
+        lines = queries.lines_of(quote)
+        yes, no = queries.whole_questions(lines, yes), queries.whole_questions(lines, no)
         shop = Shop.objects.get(id=visit.shop_id)
         paper = page_of(quote, shop, counted=yes)
         standing = standing_of(approval_requests.link_facts(link, quote), now())
@@ -105,7 +108,7 @@ def _groups(visit: LinkVisit, quote: Quote, paper: QuotePaper, yes: set[UUID], n
     shown: set[UUID] = set()
 
     def asked(row: LineRow) -> PageLine:
-        line = repairing.get(row.id)
+        line = next((repairing[one] for one in row.ids if one in repairing), None)
         finding = None if line is None or line.finding_id in shown else line.finding
         if finding is not None:
             shown.add(finding.id)

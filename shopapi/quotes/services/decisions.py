@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
+from django.db.models import Q
+
 from shopapi.accounts.models import Shop
 from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
@@ -46,7 +48,8 @@ def record_decision(
         state=queries.state_of(quote),
         digest=quote.offer_digest,
         valid_until=quote.valid_until,
-        lines=frozenset(line.id for line in lines if line.kind != "discount"),
+        questions=queries.questions_on(lines),
+        agreed=frozenset(line.id for line in lines if line.agreed),
     )
     decided_at = actor.instant_of(data.decided_at)
     anomaly = anomaly_in(
@@ -110,7 +113,7 @@ def _take_effect(actor: Actor, quote: Quote, data: DecisionRecord) -> None:
     lines = Line.objects.filter(shop=actor.shop_id, quote=quote)
     for ids, decided in ((data.accepted_ids, Decision.ACCEPTED), (data.declined_ids, Decision.DECLINED)):
         lines.filter(id__in=ids).update(decided=decided)
-    lines.filter(kind="discount").update(decided=Decision.ACCEPTED)
+    lines.filter(Q(kind="discount") | Q(agreed=True)).update(decided=Decision.ACCEPTED)
     # A finding with one accepted line will be repaired even if other lines about it were declined.
     accepted = set(lines.filter(id__in=data.accepted_ids).exclude(finding=None).values_list("finding_id", flat=True))
     declined = set(lines.filter(id__in=data.declined_ids).exclude(finding=None).values_list("finding_id", flat=True))

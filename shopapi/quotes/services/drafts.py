@@ -39,6 +39,7 @@ from shopapi.quotes.rules.prices import part_price
 from shopapi.quotes.rules.schemas import NewQuote, Offer, PutLine, QuoteFields, Shown, TaxChoice
 from shopapi.quotes.services.links import move_links
 
+ADDED_FIGURES = ("belongs_to_id", "apart", "agreed")
 NUMBERS = Series("quote", "Q", first=301)
 LONGEST_VALIDITY = timedelta(days=400)
 LONGEST_WITHOUT_SIGNAL = timedelta(days=31)
@@ -139,6 +140,9 @@ def put_quote_line(*, actor: Actor, data: PutLine) -> Line:
     if known is not None and known.quote_id != quote.id:
         raise NotFound("quote line", data.id)
     figures = {name: getattr(data, name) for name in queries.FIGURES_OF_LINE if name != "id"}
+    if known is not None:
+        # An app from before these figures leaves them out; the others it leaves out are taken off the line.
+        figures |= {name: getattr(known, name) for name in ADDED_FIGURES if name not in data.model_fields_set}
     if known is not None and _costs_were_hidden(actor, known, data):
         figures |= {"unit_cost_minor": known.unit_cost_minor, "unit_price_minor": known.unit_price_minor}
     line = QuoteLine(id=data.id, **figures)

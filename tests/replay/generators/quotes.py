@@ -100,9 +100,16 @@ def put_quote_line(shop: SimulatedShop) -> Args:
         "rank": shop.random.choice(("safety", "needed", "advised")),
         "words": words(shop),
         **maybe(shop, included=words(shop), found=words(shop)),
+        **_asked(shop, figures["kind"], lines),
         **({"finding_id": finding["id"]} if finding and shop.random.random() < 0.6 else {}),
         **figures,
     }
+
+
+def _asked(shop: SimulatedShop, kind: object, lines: list[Row]) -> Row:
+    if kind in ("labor", "part") and lines:
+        return maybe(shop, belongs_to_id=shop.random.choice(lines)["id"], apart=shop.random.random() < 0.3)
+    return maybe(shop, agreed=True) if kind in ("travel", "fee") else {}
 
 
 @generator
@@ -157,9 +164,18 @@ def offer_quote(shop: SimulatedShop) -> Args:
 
 
 def decided_lines(shop: SimulatedShop, quote: Row) -> Row:
-    ids = [line["id"] for line in whose(shop, "quote_line", quote_id=quote["id"]) if line["kind"] != "discount"]
-    taken = [one_id for one_id in ids if shop.random.random() < 0.6]
-    return {"accepted_ids": taken, "declined_ids": [one_id for one_id in ids if one_id not in taken]}
+    """Yes or no to each question; now and then to each line, as apps from before works ask."""
+    lines = whose(shop, "quote_line", quote_id=quote["id"])
+    by_line = shop.random.random() < 0.2
+    asked = [line for line in lines if line["kind"] != "discount" and (by_line or not line["agreed"])]
+    keys = {
+        line["id"]: line["id"] if by_line or line["apart"] else line["belongs_to_id"] or line["id"] for line in asked
+    }
+    yes = {key for key in sorted(set(keys.values())) if shop.random.random() < 0.6}
+    return {
+        "accepted_ids": [line for line, key in keys.items() if key in yes],
+        "declined_ids": [line for line, key in keys.items() if key not in yes],
+    }
 
 
 @generator

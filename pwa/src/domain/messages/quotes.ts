@@ -54,6 +54,9 @@ export const ADDED = {
   exemption: 'Tax taken out of the prices (exempt)',
 } as const
 
+/** The notice about the tax of a credited diagnosis fee (rules version 3). */
+export const CREDITED = 'What is credited of the diagnosis fee is not charged: no tax falls on it, and the repair is taxed as without it.'
+
 /** The notice about a fixed discount before a decision. */
 export const IN_PART = 'The fixed discount is for everything on this quote. If you accept only some of it, you get the same share of the discount.'
 

@@ -42,6 +42,9 @@ export const lineForm = record<WrittenLine>({
   discount_minor: optional(price),
   later_minor: optional(price),
   taxed: optional(yesOrNo),
+  belongs_to_id: optional(uuid),
+  apart: optional(yesOrNo),
+  agreed: optional(yesOrNo),
 })
 
 export const discountForm = record<WrittenDiscount>({ percent: optional(percent), minor: optional(price) })

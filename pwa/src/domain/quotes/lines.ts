@@ -12,6 +12,14 @@ export type WrittenDiscount = DiscountInput
 
 export const ALL_FIGURES: ReadonlySet<keyof WrittenLine> = new Set(Object.values(LINE_FIGURES).flat())
 
+/** Whether the customer says yes or no to a line; the others always count. */
+export const isAsked = ({ kind, agreed }: Pick<WrittenLine, 'kind' | 'agreed'>): boolean =>
+  kind !== 'discount' && !agreed
+
+/** What names the question that a line is part of: lines of the same are accepted or declined together. */
+export const questionOf = ({ id, belongs_to_id, apart }: WrittenLine): string =>
+  apart ? id : (belongs_to_id ?? id)
+
 /** Every rank in order, then ranks of lines that only a newer server knows, so that a list by rank has every line. */
 export const ranksWith = (lines: readonly { readonly rank: FindingRank }[]): FindingRank[] => [
   ...new Set([...RANKS, ...lines.map(({ rank }) => rank)]),

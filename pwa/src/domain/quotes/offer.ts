@@ -5,12 +5,12 @@
  * Twin: `shopapi/quotes/rules/offer.py`.
  */
 
-import { ADDED, IN_PART } from '../messages/quotes.ts'
+import { ADDED, CREDITED, IN_PART } from '../messages/quotes.ts'
 import { plainDecimal } from '../numbers/decimal.ts'
 import type { Day } from '../time.ts'
 import type { ShopPrices } from './book.ts'
 import { laterTotal } from './later.ts'
-import { inOrder, type WrittenDiscount, type WrittenLine } from './lines.ts'
+import { inOrder, isAsked, type WrittenDiscount, type WrittenLine } from './lines.ts'
 import { computeTotals, isDiagnosisFee } from './totals.ts'
 
 /** The `format` of an offer: the version of the calculation rules of its amounts, and its canonical form. */
@@ -38,8 +38,10 @@ export interface OfferInput {
  * plain text ("1.5") and `unit` is "h", "each", "mi" or "km", both empty where the line has a price for
  * the whole; `unit_minor` is the price of one, null where it does not make the amount by itself (free
  * distance, minimum). `found` and `later_minor` of a line and `later_total_minor`, all lines done later, are there
- * only where they say something; so is `in_part`, what becomes of a fixed discount where only some of the lines
- * are accepted.
+ * only where they say something; so are `belongs_to` (the id of the line with which a line is one question), `apart`
+ * (a question of its own all the same), `agreed` (not asked, always counts), `agreed_total_minor` (what no to
+ * everything comes to), `credited` (how a credited diagnosis fee is taxed) and `in_part`, what becomes of a fixed
+ * discount where only some of the lines are accepted.
  */
 export function offerDocument(offer: OfferInput) {
   const { book, discount, exempt } = offer
@@ -73,6 +75,9 @@ export function offerDocument(offer: OfferInput) {
         amount_minor: price.amount_minor,
         ...(line.found && { found: line.found }),
         ...(line.later_minor != null && { later_minor: line.later_minor }),
+        ...(line.belongs_to_id != null && { belongs_to: line.belongs_to_id }),
+        ...(line.apart && { apart: true }),
+        ...(line.agreed && { agreed: true }),
       }
     }),
     added: totals.added.map(({ key, amount_minor }) => ({ key, words: ADDED[key], amount_minor })),
@@ -88,6 +93,15 @@ export function offerDocument(offer: OfferInput) {
     tax_minor: totals.tax_minor,
     total_minor: totals.total_minor,
     ...(later !== null && { later_total_minor: later }),
+    ...(lines.some(({ agreed }) => agreed) && {
+      agreed_total_minor: computeTotals(book, lines, {
+        accepted: new Set(lines.filter((line) => !isAsked(line)).map(({ id }) => id)),
+        discount,
+        exempt,
+      }).total_minor,
+    }),
+    ...((book.rules_version ?? 1) > 2 &&
+      totals.added.some(({ key }) => key === 'diagnosis_credit') && { credited: CREDITED }),
     ...(isShared(book, lines, discount) && { in_part: IN_PART }),
     deposit_minor: totals.deposit_minor,
     terms: book.terms,

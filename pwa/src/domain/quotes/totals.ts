@@ -55,7 +55,7 @@ export function computeTotals(
   ) as Record<LineKind, boolean>
   const taxable = (line: WrittenLine) => line.taxed ?? byKind[line.kind]
   const taxed = [...charges.lines.map(taxable), byKind.labor, byKind.supplies]
-  const bases = nets(charges, discounts.off).map((net, at) => (taxed[at] ? net : 0))
+  const bases = nets(book, charges, discounts.off).map((net, at) => (taxed[at] ? net : 0))
   const tax = taxOn(profile, bases, terms.exempt ?? false)
   const taxByLine = new Map(charges.lines.map(({ id }, at) => [id, tax.each[at] ?? null]))
 
@@ -232,11 +232,12 @@ function holdDiscounts(wanted: Discounts, whole: Minor, counts: Counts): Discoun
 }
 
 /** What remains of each line, the labor minimum and the supplies after credit and discounts (S1). */
-function nets(charges: Charges, off: Minor): Minor[] {
+function nets(book: ShopPrices, charges: Charges, off: Minor): Minor[] {
   const priced = charges.lines.map((line) => ({ line, price: priceIn(charges, line) }))
   const amounts = [...priced.map(({ price }) => price.amount), charges.laborMinimum, charges.supplies]
-  const repair = priced.map(({ line, price }) => (isRepairLabor(line) ? price.charge : 0))
-  const credited = less(amounts, shareOut(charges.diagnosisCredit, [...repair, 0, 0]))
+  const isCredited = (book.rules_version ?? 1) > 2 ? isDiagnosisFee : isRepairLabor
+  const charged = priced.map(({ line, price }) => (isCredited(line) ? price.charge : 0))
+  const credited = less(amounts, shareOut(charges.diagnosisCredit, [...charged, 0, 0]))
   return less(credited, shareOut(off, credited))
 }
 

@@ -8,6 +8,7 @@ import type { ShopPrices } from './book.ts'
 import { checkBook, checkLines } from './checks.ts'
 import { laterTotal } from './later.ts'
 import type { WrittenDiscount, WrittenLine } from './lines.ts'
+import { questionsOf } from './questions.ts'
 import { computeTotals } from './totals.ts'
 
 interface Vector {
@@ -109,6 +110,24 @@ describe('the same work done later', () => {
     const { book, lines, around } = quoteOf(basis, vector)
     expect(checkLines(book, lines, around)).toEqual([])
     expect(laterTotal(book, lines, around)).toBe(total)
+  })
+})
+
+describe('what a customer is asked', () => {
+  const { vectors } = read('questions') as {
+    vectors: { name: string; lines: Parameters<typeof questionsOf>[0]; expect: unknown[] }[]
+  }
+  test.each(vectors)('$name', ({ lines, expect: expected }) => {
+    const found = questionsOf(lines).map(({ key, rank, title, lines: own, amount, later, apartFrom }) => [
+      key,
+      rank,
+      title,
+      own.map(({ id }) => id),
+      amount,
+      later,
+      apartFrom,
+    ])
+    expect(found).toEqual(expected)
   })
 })
 

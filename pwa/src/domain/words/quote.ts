@@ -1,5 +1,4 @@
 import { named } from '../named.ts'
-import { counted } from './plural'
 
 /** Words of the quote: building it, handing it over, deciding, the paper. */
 export const quote = {
@@ -24,6 +23,9 @@ export const quote = {
     withoutLabor: 'Found, without labor so far',
     putLabor: (words: string) => `Labor for “${words}”`,
     comesTo: 'What it comes to',
+    work: (rank: string, money: string) => `${rank} · one question, ${money}`,
+    apartFrom: (work: string) =>
+      `Asked apart from “${work}”: the customer can take one of them and refuse the other`,
     started: 'Quote started',
     noTax: 'The price book has no tax entry for today. The owner can add one, also one without any rate.',
     taxEnded: (label: string) => `The tax “${label}” of this quote is not in force today`,
@@ -40,6 +42,7 @@ export const quote = {
   } as Record<string, (quantity: string, money: string) => string>,
   coreIn: (money: string) => `with a core charge of ${money}, paid back for the old part`,
   offIn: (money: string) => `${money} taken off`,
+  agreedBefore: 'Agreed before, not asked again',
   kinds: /* @__PURE__ */ named({
     labor: 'Labor',
     part: 'Part',
@@ -99,7 +102,16 @@ export const quote = {
     unit: /* @__PURE__ */ named({ mi: 'miles', km: 'kilometers' }),
     save: 'Put it on the quote',
     saveChange: 'Save the line',
-    alsoFor: { labor: 'Labor for the same finding', part: 'A part for the same finding' },
+    alsoFor: { labor: 'Labor for the same work', part: 'A part for the same work' },
+    belongsTo: 'Which work it is part of',
+    ownWork: 'A work of its own',
+    askedHow: 'How the customer is asked',
+    together: 'One yes or no with that work',
+    apart: 'A yes or no of its own',
+    apartHint: 'They can take one and refuse the other; both of you see a warning.',
+    asked: 'Yes or no',
+    agreed: 'Not asked',
+    agreedHint: 'Agreed before, or spent already: it counts whatever they answer.',
     remove: 'Take it off the quote',
     thisLine: 'This line',
     missingWords: 'Write what the customer should read',
@@ -134,6 +146,8 @@ export const quote = {
     taxIn: (name: string, percent: string) => `${name} ${percent}, held in the prices`,
     total: 'Total',
     totalWithTax: 'Total with tax',
+    deposit: 'Deposit due',
+    balance: 'Balance',
   },
   offer: {
     explain:
@@ -224,15 +238,19 @@ export const quote = {
     later: (money: string) => `If it is done later: ${money}`,
     laterTotal: (money: string) => `The same done later: ${money}`,
     consequence: (words: string) => `If it stays: ${words}`,
+    parts: 'What is in it',
+    apart: (works: readonly string[]) =>
+      `Belongs with ${works.map((work) => `“${work}”`).join(', ')}: a yes to one of them alone may leave the work unfinished.`,
+    agreedHint: 'Agreed or spent already: this is due whatever you answer.',
     safetyNo:
       'You said no to something that can hurt someone. Please do not use the machine until it is repaired.',
     youPay: 'You say yes to',
     withTax: 'with tax',
     taxInside: 'tax is inside',
-    undecided: (count: number) => `${counted(count, 'line', 'lines')} not decided yet`,
+    undecided: (count: number) => `${count} not decided yet`,
     next: 'Go on to sign',
     nextNothing: 'Go on and say no',
-    decideFirst: 'Please say yes or no to every line',
+    decideFirst: 'Please say yes or no to each',
     signTitle: 'Your name and signature',
     name: 'Your name',
     ink: 'Sign here with a finger',
@@ -242,12 +260,15 @@ export const quote = {
     cannotDraw: 'I cannot sign on the screen',
     agreeYes: (money: string) => `I say yes to ${money}`,
     agreeNo: 'I say no to all of it',
+    agreeAgreed: (money: string) => `I say no, and pay the ${money} agreed before`,
     backToLines: 'Back to the lines',
     missingName: 'Please write your name',
     missingInk: 'Please sign with a finger, or choose “I cannot sign on the screen”',
     recap: (yes: number, no: number) => `${yes} yes, ${no} no`,
     thanks: 'Thank you',
     thanksYes: (money: string) => `You said yes to ${money}.`,
+    thanksAgreed: (money: string) =>
+      `You said no. The ${money} agreed before is still due. Nothing more will be done without your yes.`,
     thanksNo: 'You said no to all of it. Nothing will be done without your yes.',
     giveBack: (shop: string) => `Please hand the phone back to ${shop}.`,
     takeBack: 'I have the phone back',
@@ -260,7 +281,6 @@ export const quote = {
     leave: 'Hand the phone back undecided',
     given: 'You handed the phone back without deciding. Nothing was agreed.',
     terms: 'Terms',
-    deposit: (money: string) => `${money} is asked up front.`,
     validUntil: (date: string) => `These prices hold until ${date}.`,
   },
 }

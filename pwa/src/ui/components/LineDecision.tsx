@@ -7,6 +7,10 @@ interface Props {
   amount: string
   /** How the amount is calculated. */
   price?: string | undefined
+  /** What it consists of, opened on wish. */
+  parts?: readonly string[]
+  /** What must be known before saying yes to this alone. */
+  warning?: string | undefined
   details?: string | undefined
   /** The finding that this work repairs. */
   finding?: string | undefined
@@ -17,11 +21,13 @@ interface Props {
   onAnswer: (answer: Answer) => void
 }
 
-/** One quote line shown to the customer, with yes and no of equal size. */
+/** One question of a quote shown to the customer, with yes and no of equal size. */
 export function LineDecision({
   title,
   amount,
   price,
+  parts = [],
+  warning,
   details,
   finding,
   laterPrice,
@@ -39,6 +45,19 @@ export function LineDecision({
       {laterPrice && <p>{en.quote.customer.later(laterPrice)}</p>}
       {finding && <p>{en.quote.customer.found(finding)}</p>}
       {details && <p>{details}</p>}
+      {parts.length > 0 && (
+        <details>
+          <summary>{en.quote.customer.parts}</summary>
+          {parts.map((part) => (
+            <p key={part}>{part}</p>
+          ))}
+        </details>
+      )}
+      {warning && (
+        <p>
+          <b>{warning}</b>
+        </p>
+      )}
       <div class="decision-buttons">
         <button
           type="button"

@@ -6,22 +6,26 @@ interface TotalLine {
 interface Props {
   lines: readonly TotalLine[]
   grandTotal: TotalLine
+  /** What becomes of the grand total, such as what is due first. */
+  after?: readonly TotalLine[]
 }
 
-/** A column of amounts that ends with the grand total. */
-export function Totals({ lines, grandTotal }: Props) {
+/** A column of amounts that come to the grand total, and what becomes of it. */
+export function Totals({ lines, grandTotal, after = [] }: Props) {
+  const row = ({ name, amount }: TotalLine) => (
+    <div key={name}>
+      <dt>{name}</dt>
+      <dd>{amount}</dd>
+    </div>
+  )
   return (
     <dl class="totals">
-      {lines.map((sum) => (
-        <div key={sum.name}>
-          <dt>{sum.name}</dt>
-          <dd>{sum.amount}</dd>
-        </div>
-      ))}
+      {lines.map(row)}
       <div class="grand-total">
         <dt>{grandTotal.name}</dt>
         <dd>{grandTotal.amount}</dd>
       </div>
+      {after.map(row)}
     </dl>
   )
 }

@@ -45,7 +45,7 @@ export const ROUTES = {
   'quote-terms': ['/quotes/:id/terms', async () => (await import('./quotes/QuoteTerms')).QuoteTerms],
   'quote-offer': ['/quotes/:id/offer', async () => (await import('./quotes/Offer')).Offer],
   'quote-record-decision': ['/quotes/:id/told', async () => (await import('./quotes/RecordDecision')).RecordDecision],
-  'quote-add': ['/quotes/:id/add/:kind?finding=:findingId', async () => (await import('./quotes/LineForm')).AddLine],
+  'quote-add': ['/quotes/:id/add/:kind?finding=:findingId&work=:workId', async () => (await import('./quotes/LineForm')).AddLine],
   'quote-line': ['/quotes/:id/lines/:lineId', async () => (await import('./quotes/LineForm')).ChangeLine],
   'quote-ask': ['/quotes/:id/ask', async () => (await import('./approval/SendRequest')).SendRequest],
   request: ['/requests/:id', async () => (await import('./approval/RequestView')).RequestView],

@@ -1,6 +1,6 @@
 """The lines of a quote on the PDF by rank, and the sums below them."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Literal
@@ -10,8 +10,9 @@ from shopapi.documents.rules import Figures
 from shopapi.jobs.rules import FindingRank
 from shopapi.quotes.rules.lines import RANKS
 from shopapi.quotes.rules.pdf.facts import DecisionFacts
+from shopapi.quotes.rules.questions import OfferQuestion, alone, questions_of
 from shopapi.quotes.rules.totals import QuoteTotals
-from shopapi.quotes.rules.wording import ADDED
+from shopapi.quotes.rules.wording import ADDED, KINDS, ONLY_ONE
 
 RANK_TITLES: Mapping[FindingRank, tuple[str, str]] = {
     FindingRank.SAFETY: ("Safety", "someone can get hurt"),
@@ -22,12 +23,14 @@ RANK_TITLES: Mapping[FindingRank, tuple[str, str]] = {
 
 @dataclass(frozen=True, slots=True)
 class LineRow:
-    """`place` is the line's number on this PDF; `answer` is "Yes", "No", "Open", or empty: to be marked.
+    """One question. `place` is its number on this PDF; `answer` "Yes", "No", "Open", or empty: to be marked.
 
-    `found` (the finding) and `later` (the amount if done later) are empty where the offer has none.
+    `found` and `later`, what was found and the amount if it is done later, are empty where the offer says neither.
+    `parts`: its lines with their amounts, where it has more than one. `apart`: that it may not be enough by itself.
     """
 
     id: UUID
+    ids: tuple[UUID, ...]
     place: int
     words: str
     included: str
@@ -37,6 +40,8 @@ class LineRow:
     how_much: str
     amount: str
     answer: str
+    parts: tuple[str, ...] = ()
+    apart: str = ""
 
     @property
     def declined(self) -> bool:
@@ -66,42 +71,73 @@ class SumRow:
 def group_lines(
     offer: Mapping[str, Any], figures: Figures, answered: DecisionFacts | None, *, unanswered: str
 ) -> tuple[RankGroup, ...]:
+    """The questions of an offer by rank."""
     groups, place = [], 0
+    questions = questions_of(offer["lines"])
     for rank in RANKS:
         rows = []
-        for line in offer["lines"]:
-            if line["rank"] == rank and line["kind"] != "discount":
+        for question in questions:
+            if question.rank == rank:
                 place += 1
-                rows.append(_row(line, place, figures, _answer(line, answered) or unanswered))
+                rows.append(_row(question, place, figures, _answer(question, answered) or unanswered))
         if rows:
             groups.append(RankGroup(*RANK_TITLES[rank], lines=tuple(rows)))
     return tuple(groups)
 
 
-def _answer(line: Mapping[str, Any], answered: DecisionFacts | None) -> str:
-    if answered and UUID(line["id"]) in answered.accepted_ids:
+def agreed_group(offer: Mapping[str, Any], figures: Figures) -> RankGroup | None:
+    """What was agreed before or is spent already, which nobody is asked about."""
+    lines = [line for line in offer["lines"] if "agreed" in line]
+    rows = []
+    for at, line in enumerate(lines, 1 + len(questions_of(offer["lines"]))):
+        rows.append(_row(alone(line), at, figures, "Agreed"))
+    return RankGroup("Agreed before", "not asked again", tuple(rows)) if rows else None
+
+
+def _answer(question: OfferQuestion, answered: DecisionFacts | None) -> str:
+    first = UUID(question.lines[0]["id"])
+    if answered and first in answered.accepted_ids:
         return "Yes"
-    return "No" if answered and UUID(line["id"]) in answered.declined_ids else ""
+    return "No" if answered and first in answered.declined_ids else ""
 
 
-def _row(line: Mapping[str, Any], place: int, figures: Figures, answer: str) -> LineRow:
+def _row(question: OfferQuestion, place: int, figures: Figures, answer: str) -> LineRow:
+    lines = question.lines
     notes = []
-    if line["discount_minor"]:
-        notes.append(f"Less {figures.money(line['discount_minor'])}, in the amount.")
-    if line["core_minor"]:
-        notes.append(f"{figures.money(line['core_minor'])} of it comes back for the old part.")
+    for line in lines:
+        if line["discount_minor"]:
+            notes.append(f"Less {figures.money(line['discount_minor'])}, in the amount.")
+        if line["core_minor"]:
+            notes.append(f"{figures.money(line['core_minor'])} of it comes back for the old part.")
+    ids = tuple(UUID(line["id"]) for line in lines)
     return LineRow(
-        id=UUID(line["id"]),
+        id=ids[0],
+        ids=ids,
         place=place,
-        words=line["words"],
-        included=line["included"],
-        found=line.get("found", ""),
-        later=figures.money(line["later_minor"]) if "later_minor" in line else "",
+        words=question.title,
+        included=_joined(lines, "included"),
+        found=_joined(lines, "found"),
+        later="" if question.later_minor is None else figures.money(question.later_minor),
         notes=tuple(notes),
-        how_much=_how_much(line, figures),
-        amount=figures.money(line["amount_minor"]),
+        how_much=_how_much(lines[0], figures) if len(lines) == 1 else "",
+        amount=figures.money(question.amount_minor),
         answer=answer,
+        parts=tuple(_part(line, question.title, figures) for line in lines) if len(lines) > 1 else (),
+        apart=ONLY_ONE.format(works=", ".join(f"“{title}”" for title in question.apart_from))
+        if question.apart_from
+        else "",
     )
+
+
+def _joined(lines: Sequence[Mapping[str, Any]], name: str) -> str:
+    return "\n".join(dict.fromkeys(line[name] for line in lines if line.get(name)))
+
+
+def _part(line: Mapping[str, Any], title: str, figures: Figures) -> str:
+    """As in "Labor, 1.5 h at $90.00: $135.00"."""
+    words = KINDS[line["kind"]] if line["words"] == title else line["words"]
+    how_much = _how_much(line, figures)
+    return f"{words}{', ' if how_much else ''}{how_much}: {figures.money(line['amount_minor'])}"
 
 
 def _how_much(line: Mapping[str, Any], figures: Figures) -> str:
@@ -124,8 +160,13 @@ def sum_rows(
     `later`: the total of the same lines done later, while nothing is decided.
     """
     by_rank = totals.by_rank.model_dump()
-    ranked = {line["rank"] for line in offer["lines"] if line["kind"] != "discount"}
+    ranked = {line["rank"] for line in offer["lines"] if line["kind"] != "discount" and "agreed" not in line}
+    agreed = [line for line in offer["lines"] if "agreed" in line]
+    for line in agreed:
+        by_rank[line["rank"]] -= line["amount_minor"]
     rows = [SumRow(RANK_TITLES[rank][0], figures.money(by_rank[rank])) for rank in RANKS if rank in ranked]
+    if agreed:
+        rows.append(SumRow("Agreed before", figures.money(sum(line["amount_minor"] for line in agreed))))
     texts = {line["id"]: line for line in offer["lines"] if line["kind"] == "discount"}
     for line in totals.lines:
         text = texts.get(str(line.id))
@@ -151,8 +192,8 @@ def sum_rows(
     if later is not None and not answered:
         said.append(("The same done later", later))
     if totals.deposit_minor:
-        said.append(("Asked up front", totals.deposit_minor))
-        said.append(("Still due after that", totals.owed_after_deposit_minor))
+        said.append(("Deposit due", totals.deposit_minor))
+        said.append(("Balance", totals.owed_after_deposit_minor))
     if answered and totals.total_minor != offer["total_minor"]:
         said.append(("Everything offered came to", offer["total_minor"]))
     rows += tax if inside else []

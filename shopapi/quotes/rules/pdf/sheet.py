@@ -21,7 +21,7 @@ from shopapi.quotes.rules.pdf.facts import (
     ShopHead,
     SiteFacts,
 )
-from shopapi.quotes.rules.pdf.lines import RankGroup, SumRow, group_lines, sum_rows
+from shopapi.quotes.rules.pdf.lines import RankGroup, SumRow, agreed_group, group_lines, sum_rows
 from shopapi.quotes.rules.states import QuoteState
 from shopapi.quotes.rules.totals import QuoteTotals
 from shopapi.quotes.rules.wording import on_top
@@ -70,6 +70,7 @@ class QuotePaper:
     parties: tuple[Party, ...]
     complaints: tuple[ComplaintFacts, ...]
     groups: tuple[RankGroup, ...]
+    agreed: RankGroup | None
     sums: tuple[SumRow, ...]
     on_top: str
     in_part: str
@@ -81,16 +82,22 @@ class QuotePaper:
     sign_here: bool
 
     @property
+    def all_groups(self) -> tuple[RankGroup, ...]:
+        """What is asked, by rank, then what was agreed before."""
+        return self.groups if self.agreed is None else (*self.groups, self.agreed)
+
+    @property
     def roomy(self) -> bool:
         """Whether the content fits on one page in larger letters."""
-        lines = [line for group in self.groups for line in group.lines]
-        texts = [line.words + line.included + line.found for line in lines] + [one.words for one in self.complaints]
+        lines = [line for group in self.all_groups for line in group.lines]
+        texts = [line.words + line.included + line.found + "".join(line.parts) for line in lines]
+        texts += [one.words for one in self.complaints]
         return len(lines) <= 6 and sum(map(len, texts)) <= 900 and not self.below
 
     @property
     def amount_width(self) -> str:
         """The CSS width of the column of the lines' amounts in which none is wrapped."""
-        amounts = [text for group in self.groups for line in group.lines for text in (line.amount, line.later)]
+        amounts = [text for group in self.all_groups for line in group.lines for text in (line.amount, line.later)]
         return _wide_enough(amounts, least_mm=24, letter_rem=LETTER_REM)
 
     @property
@@ -147,6 +154,7 @@ def lay_out(
         parties=_parties(offer, customer, site, machine),
         complaints=tuple(complaints),
         groups=groups,
+        agreed=agreed_group(offer, figures),
         sums=sum_rows(offer, totals, figures, answered, later),
         on_top=on_top(
             supplies=any(row["key"] == "supplies" for row in offer["added"]),
@@ -156,6 +164,7 @@ def lay_out(
         in_part="" if answered else offer.get("in_part", ""),
         cautions=_filled(
             _tax_words(offer, totals.tax if answered else offer["tax"], customer),
+            offer.get("credited", ""),
             SAFETY_CAUTION if has_safety_lines else "",
             *CAUTIONS,
         ),

@@ -9,6 +9,7 @@ import {
 import { msOfWallTime as wallInstant } from '../../../domain/labor/clock'
 import { plainDecimal } from '../../../domain/numbers/decimal'
 import { checkLines } from '../../../domain/quotes/checks'
+import { isAsked, questionOf } from '../../../domain/quotes/lines'
 import { computeTotals } from '../../../domain/quotes/totals'
 import { quoteMayBecome } from '../../../domain/states'
 import { type Day, daysAfter, moment } from '../../../domain/time'
@@ -54,7 +55,14 @@ export const replays: ReplaysOf<'quotes'> = {
     const known = rows.get('quote_line', args.id)
     // The whole line is replaced: fields left out are removed.
     if (known) rows.drop('quote_line', args.id)
-    const kept = known && { created_at: known.created_at, decided: known.decided }
+    // An app from before these figures leaves them out.
+    const kept = known && {
+      created_at: known.created_at,
+      decided: known.decided,
+      belongs_to_id: known.belongs_to_id,
+      apart: known.apart,
+      agreed: known.agreed,
+    }
     addRow(rows, 'quote_line', { ...kept, ...args, ...plainFigures(args) }, context)
     addUp(rows, args.quote_id, context)
   },
@@ -83,9 +91,9 @@ export const replays: ReplaysOf<'quotes'> = {
     const decided_at = correctedTime(args.decided_at, context)
     const lines = rows.where('quote_line', 'quote_id', quote.id)
     const matches = isAboutTheOffer(quote, lines, args, dayAt(rows, decided_at))
-    // Discounts are not decided one by one: they count.
-    const discounts = lines.filter(({ kind }) => kind === 'discount').map(({ id }) => id)
-    const totals = matches ? totalsOf(rows, quote, new Set([...args.accepted_ids, ...discounts])) : null
+    // Discounts and agreed costs are not asked: they count.
+    const counted = [...args.accepted_ids, ...lines.filter((line) => !isAsked(line)).map(({ id }) => id)]
+    const totals = matches ? totalsOf(rows, quote, new Set(counted)) : null
     addRow(
       rows,
       'approval',
@@ -105,7 +113,7 @@ export const replays: ReplaysOf<'quotes'> = {
       addRow(rows, 'signature', { ...signature, signer_name, digest }, context)
     }
     if (!matches) return
-    decideLines(rows, lines, [...args.accepted_ids, ...discounts], 'accepted', context)
+    decideLines(rows, lines, counted, 'accepted', context)
     decideLines(rows, lines, args.declined_ids, 'declined', context)
     decideFindings(rows, lines, args, context)
     editRow(rows, 'quote', quote.id, { state: 'decided', paper: PAPER_ASKED_FOR }, context)
@@ -178,13 +186,24 @@ function isAboutTheOffer(
   decision: Pick<Commands['decide_quote'], 'digest' | 'accepted_ids' | 'declined_ids'>,
   decided_on: Day,
 ): boolean {
-  const named = [...decision.accepted_ids, ...decision.declined_ids].sort()
-  const open = lines.filter(({ kind }) => kind !== 'discount').map(({ id }) => id)
+  const asked = lines.filter(isAsked)
+  // An older app names agreed costs among the accepted.
+  const agreed = new Set(lines.filter((line) => line.agreed).map(({ id }) => id))
+  const accepted = decision.accepted_ids.filter((id) => !agreed.has(id))
+  const named = [...accepted, ...decision.declined_ids].sort()
+  const isYes = (line: QuoteLine) => accepted.includes(line.id)
   return (
     quoteMayBecome(quote.state, 'decided') &&
     decision.digest === quote.offer_digest &&
     (quote.valid_until === null || decided_on <= quote.valid_until) &&
-    named.join() === open.sort().join()
+    named.join() ===
+      asked
+        .map(({ id }) => id)
+        .sort()
+        .join() &&
+    asked.every((line) =>
+      asked.every((other) => questionOf(other) !== questionOf(line) || isYes(other) === isYes(line)),
+    )
   )
 }
 

@@ -24,6 +24,12 @@ export function linePriceText({ quantity, unit, unit_minor, discount_minor, core
     .join(' · ')
 }
 
+/** A line of a question as "Labor, 1.5 h at $90.00 an hour: $135.00". */
+export function partText(line: OfferDocument['lines'][number], title: string): string {
+  const words = line.words === title ? en.quote.kinds[line.kind] : line.words
+  return `${[words, linePriceText(line)].filter(Boolean).join(', ')}: ${format.value.money(line.amount_minor)}`
+}
+
 /** The price of a line if it is done later; empty where it has none. */
 export function laterPriceText({ later_minor }: { later_minor?: number }): string {
   return later_minor === undefined ? '' : en.quote.customer.later(format.value.money(later_minor))
@@ -33,7 +39,11 @@ export function laterPriceText({ later_minor }: { later_minor?: number }): strin
 export const totalName = ({ tax_minor }: QuoteTotals) =>
   tax_minor ? en.quote.totals.totalWithTax : en.quote.totals.total
 
-/** Subtotals, tax and the amount to be paid. */
+/** "Deposit due $105.00" for beside a total; empty where none is asked. */
+export const depositText = ({ deposit_minor }: QuoteTotals): string =>
+  deposit_minor ? `${en.quote.totals.deposit} ${format.value.money(deposit_minor)}` : ''
+
+/** Subtotals, tax, the amount to be paid and what of it is due first. */
 export function TotalsTable({ sums, inclusive }: { sums: QuoteTotals; inclusive: boolean }) {
   const read = format.value
   const work = sums.subtotal_minor - sums.added.reduce((all, { amount_minor }) => all + amount_minor, 0)
@@ -52,14 +62,17 @@ export function TotalsTable({ sums, inclusive }: { sums: QuoteTotals; inclusive:
     name: ADDED[key],
     amount: read.money(amount_minor),
   }))
+  const deposit = sums.deposit_minor
+    ? [
+        { name: en.quote.totals.deposit, amount: read.money(sums.deposit_minor) },
+        { name: en.quote.totals.balance, amount: read.money(sums.owed_after_deposit_minor) },
+      ]
+    : []
   const before = [...(added.length || tax.length ? [first] : []), ...added]
   return (
     <>
-      <Totals lines={inclusive ? before : [...before, ...tax]} grandTotal={grand} />
+      <Totals lines={inclusive ? before : [...before, ...tax]} grandTotal={grand} after={deposit} />
       {inclusive && tax.map(({ name, amount }) => <p key={name}>{`${name}: ${amount}`}</p>)}
-      {sums.deposit_minor > 0 && (
-        <p class="multiline">{en.quote.customer.deposit(read.money(sums.deposit_minor))}</p>
-      )}
     </>
   )
 }

@@ -3,7 +3,7 @@ import { machineText } from '../../../domain/machines/machineText'
 import { basisOn, profileOn, type ShopPrices } from '../../../domain/quotes/book'
 import { checkLines } from '../../../domain/quotes/checks'
 import { laterTotal } from '../../../domain/quotes/later'
-import { inOrder } from '../../../domain/quotes/lines'
+import { inOrder, isAsked } from '../../../domain/quotes/lines'
 import { type OfferDocument, offerDocument } from '../../../domain/quotes/offer'
 import { computeTotals, type Terms } from '../../../domain/quotes/totals'
 import type { FieldError } from '../../../domain/quotes/wording'
@@ -36,7 +36,7 @@ export function calculateQuote(quote: Quote): QuoteCalculation {
   return { lines, faults, sums }
 }
 
-/** The totals when only these lines are accepted. Discount lines are not decided one by one and always count. */
+/** The totals when only these lines are accepted. What is not asked always counts. */
 export function calculateAccepted(
   quote: Quote,
   lines: readonly QuoteLine[],
@@ -55,8 +55,8 @@ export function laterPriceOfAccepted(
 }
 
 function termsOf(quote: Quote, lines: readonly QuoteLine[], wanted: ReadonlySet<string>): Terms {
-  const discounts = lines.filter(({ kind }) => kind === 'discount').map(({ id }) => id)
-  const accepted = new Set([...wanted, ...discounts])
+  const counted = lines.filter((line) => !isAsked(line)).map(({ id }) => id)
+  const accepted = new Set([...wanted, ...counted])
   return { accepted, discount: quote.discount, exempt: shownNames(quote).exempt }
 }
 

@@ -1,6 +1,7 @@
 import { useState } from 'preact/hooks'
 import type { Quote } from '../../../domain/contract'
 import { inOrder } from '../../../domain/quotes/lines'
+import { type Question, questionsOf } from '../../../domain/quotes/questions'
 import { moment } from '../../../domain/time'
 import { en } from '../../../domain/words/index'
 import { decideQuote, linesOf, quote } from '../../../store/quotes'
@@ -12,6 +13,7 @@ import {
   documentOf,
   laterPriceOfAccepted,
 } from '../../features/quotes/quoteCalculation'
+import { depositText } from '../../features/quotes/TotalsTable'
 import { navigate } from '../../router'
 import { format } from '../../shopFormat'
 import { useDraft } from '../../useDraft'
@@ -58,12 +60,11 @@ function QuoteDecision({ row }: { row: Quote }) {
   if (fields.step === 'sign' && row.state === 'offered')
     return <QuoteSignature offer={offer} draft={draft} errors={errors} busy={busy} onDecide={decide} />
   const undecided = fields.step === 'undecided'
-  const { money } = format.value
-  const { thanksYes, thanksNo, given, backToLines, takeBackYes } = en.quote.customer
+  const { given, backToLines, takeBackYes } = en.quote.customer
   return (
     <ReturnPhone
       shop={offer.document.shop}
-      outcome={undecided ? given : offer.yes.length ? thanksYes(money(offer.sums.total_minor)) : thanksNo}
+      outcome={undecided ? given : outcomeText(offer)}
       confirmLabel={takeBackYes}
       again={undecided ? { words: backToLines, press: () => update({ step: 'lines' }) } : null}
       onReturn={() => {
@@ -75,23 +76,36 @@ function QuoteDecision({ row }: { row: Quote }) {
   )
 }
 
+/** What the customer has said, with what is due. */
+function outcomeText({ yes, agreed, sums }: CustomerQuote): string {
+  const { thanksYes, thanksNo, thanksAgreed } = en.quote.customer
+  const money = format.value.money(sums.total_minor)
+  const said = yes.length ? thanksYes(money) : agreed.length ? thanksAgreed(money) : thanksNo
+  return [said, depositText(sums)].filter(Boolean).join(' ')
+}
+
 /** The quote as the customer sees it, with their answers so far. */
 function offerOf(row: Quote, { answers }: QuoteAnswers): CustomerQuote {
   const lines = inOrder(linesOf(row.id))
   const document = documentOf(row, defaultValidUntil(row))
-  const shown = document.lines.filter(({ kind }) => kind !== 'discount')
-  const said = (answer: 'yes' | 'no') => shown.filter(({ id }) => answers[id] === answer).map(({ id }) => id)
+  const questions = questionsOf(document.lines)
+  const said = (answer: 'yes' | 'no') => questions.filter(({ key }) => answers[key] === answer)
   const yes = said('yes')
+  const accepted = new Set(idsOf(yes))
   return {
     row,
     document,
-    lines: shown,
+    questions,
+    agreed: document.lines.filter(({ agreed }) => agreed),
     yes,
     no: said('no'),
-    sums: calculateAccepted(row, lines, new Set(yes)),
-    later: laterPriceOfAccepted(row, lines, new Set(yes)),
+    sums: calculateAccepted(row, lines, accepted),
+    later: laterPriceOfAccepted(row, lines, accepted),
   }
 }
+
+const idsOf = (questions: readonly Question[]): string[] =>
+  questions.flatMap(({ lines }) => lines.map(({ id }) => id))
 
 /** The decision as the command takes it, with the signature where there is one. */
 function decisionOf(
@@ -108,8 +122,8 @@ function decisionOf(
     decided_at: moment(Date.now()),
     zone: shop.value?.zone ?? 'UTC',
     digest,
-    accepted_ids: yes,
-    declined_ids: no,
+    accepted_ids: idsOf(yes),
+    declined_ids: idsOf(no),
     ...(inked && { signature: { strokes, ...box } }),
   }
 }

@@ -4,10 +4,11 @@ import { onTop } from '../../../domain/quotes/wording'
 import { en } from '../../../domain/words/index'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import type { Answer } from '../../components/LineDecision'
+import { List, ListItem } from '../../components/List'
 import { Page } from '../../components/Page'
 import { Section } from '../../components/Section'
 import { RunningTotal } from '../../components/Totals'
-import { TotalsTable } from '../../features/quotes/TotalsTable'
+import { depositText, linePriceText, TotalsTable } from '../../features/quotes/TotalsTable'
 import { format } from '../../shopFormat'
 import { currentToast } from '../../toast'
 import type { Draft } from '../../useDraft'
@@ -20,10 +21,10 @@ const t = en.quote.customer
 export function QuoteLines({ offer, draft }: { offer: CustomerQuote; draft: Draft<QuoteAnswers> }) {
   const { fields, update } = draft
   const [asked, setAsked] = useState(false)
-  const { document, lines, yes, no } = offer
-  const left = lines.length - yes.length - no.length
+  const { document, questions, yes, no } = offer
+  const left = questions.length - yes.length - no.length
   const answerAll = (answer: Answer) =>
-    update({ answers: Object.fromEntries(lines.map(({ id }) => [id, answer])) })
+    update({ answers: Object.fromEntries(questions.map(({ key }) => [key, answer])) })
 
   function next() {
     setAsked(true)
@@ -32,8 +33,8 @@ export function QuoteLines({ offer, draft }: { offer: CustomerQuote; draft: Draf
       scrollTo(0, 0)
       return
     }
-    const open = lines.find(({ id }) => !fields.answers[id])
-    globalThis.document.getElementById(`line-${open?.id}`)?.querySelector<HTMLElement>('button')?.focus()
+    const open = questions.find(({ key }) => !fields.answers[key])
+    globalThis.document.getElementById(`line-${open?.key}`)?.querySelector<HTMLElement>('button')?.focus()
   }
   return (
     <Page
@@ -52,20 +53,21 @@ export function QuoteLines({ offer, draft }: { offer: CustomerQuote; draft: Draf
         </>
       }
     >
-      {lines.length > 1 && (
+      {questions.length > 1 && (
         <ButtonRow>
           <Button label={t.allYes} onPress={() => answerAll('yes')} />
           <Button label={t.allNo} onPress={() => answerAll('no')} />
         </ButtonRow>
       )}
-      {ranksWith(lines).map((rank) => (
+      {ranksWith(questions).map((rank) => (
         <RankSection
           key={rank}
           rank={rank}
-          lines={lines.filter((line) => line.rank === rank)}
+          questions={questions.filter((question) => question.rank === rank)}
           draft={draft}
         />
       ))}
+      <AgreedCosts lines={offer.agreed} />
       <TotalsAndTerms offer={offer} />
       <ButtonRow stacked>
         <Button wide label={t.leave} onPress={() => update({ step: 'undecided' })} />
@@ -88,8 +90,8 @@ interface OfferProps {
 }
 
 /** The total of the yeses, and how many lines have no answer yet. */
-function YesTotal({ offer: { document, lines, sums, yes, no } }: OfferProps) {
-  const left = lines.length - yes.length - no.length
+function YesTotal({ offer: { document, questions, sums, yes, no } }: OfferProps) {
+  const left = questions.length - yes.length - no.length
   return (
     <RunningTotal
       name={t.youPay}
@@ -97,13 +99,32 @@ function YesTotal({ offer: { document, lines, sums, yes, no } }: OfferProps) {
       breakdown={[
         ...(sums.tax_minor ? [document.prices_hold_tax ? t.taxInside : t.withTax] : []),
         left ? t.undecided(left) : t.recap(yes.length, no.length),
+        ...(sums.deposit_minor ? [depositText(sums)] : []),
       ]}
     />
   )
 }
 
+/** Costs that the customer is not asked about. */
+function AgreedCosts({ lines }: { lines: CustomerQuote['agreed'] }) {
+  if (!lines.length) return null
+  return (
+    <Section title={en.quote.agreedBefore} hint={t.agreedHint}>
+      <List items={lines} keyOf={({ id }) => id} empty="">
+        {(line) => (
+          <ListItem
+            title={line.words}
+            value={format.value.money(line.amount_minor)}
+            details={linePriceText(line)}
+          />
+        )}
+      </List>
+    </Section>
+  )
+}
+
 /** Supplies and tax, the totals in full, and the terms. */
-function TotalsAndTerms({ offer: { document, sums, later, yes } }: OfferProps) {
+function TotalsAndTerms({ offer: { document, sums, later, yes, agreed } }: OfferProps) {
   const read = format.value
   const said = onTop({
     supplies: document.added.some(({ key }) => key === 'supplies'),
@@ -113,8 +134,9 @@ function TotalsAndTerms({ offer: { document, sums, later, yes } }: OfferProps) {
   return (
     <>
       {said && <p class="multiline">{said}</p>}
+      {document.credited && <p class="multiline">{document.credited}</p>}
       {document.in_part && <p class="multiline">{document.in_part}</p>}
-      {yes.length > 0 && (
+      {yes.length + agreed.length > 0 && (
         <Section title={t.youPay}>
           <TotalsTable sums={sums} inclusive={document.prices_hold_tax} />
           {later !== null && <p class="multiline">{t.laterTotal(read.money(later))}</p>}

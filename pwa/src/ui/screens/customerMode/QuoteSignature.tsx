@@ -5,7 +5,7 @@ import { Form } from '../../components/Form'
 import { Page } from '../../components/Page'
 import { Section } from '../../components/Section'
 import { SignatureField } from '../../components/SignatureField'
-import { TotalsTable } from '../../features/quotes/TotalsTable'
+import { depositText, TotalsTable } from '../../features/quotes/TotalsTable'
 import { format } from '../../shopFormat'
 import { currentToast } from '../../toast'
 import type { Draft } from '../../useDraft'
@@ -23,7 +23,8 @@ interface Props {
 
 /** Name and signature below the answers; a no needs only a name. */
 export function QuoteSignature({ offer, draft: { fields, update }, errors, busy, onDecide }: Props) {
-  const { document, sums, yes, no } = offer
+  const { document, sums, yes, no, agreed } = offer
+  const total = format.value.money(sums.total_minor)
   return (
     <Page
       variant="customer-mode"
@@ -33,7 +34,8 @@ export function QuoteSignature({ offer, draft: { fields, update }, errors, busy,
       toast={currentToast.value}
       dock={
         <PrimaryButton
-          label={yes.length ? t.agreeYes(format.value.money(sums.total_minor)) : t.agreeNo}
+          label={yes.length ? t.agreeYes(total) : agreed.length ? t.agreeAgreed(total) : t.agreeNo}
+          hint={depositText(sums)}
           form="sign"
           busy={busy}
         />
@@ -50,7 +52,7 @@ export function QuoteSignature({ offer, draft: { fields, update }, errors, busy,
           onValueChange={(name) => update({ name })}
         />
         <Signature offer={offer} draft={{ fields, update }} error={errors.ink} />
-        {yes.length > 0 && (
+        {yes.length + agreed.length > 0 && (
           <Section title={t.youPay}>
             <TotalsTable sums={sums} inclusive={document.prices_hold_tax} />
           </Section>

@@ -2,41 +2,45 @@ import type { FindingRank } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
 import { LineDecision } from '../../components/LineDecision'
 import { Caution, Section } from '../../components/Section'
-import { linePriceText } from '../../features/quotes/TotalsTable'
+import { linePriceText, partText } from '../../features/quotes/TotalsTable'
 import { format } from '../../shopFormat'
 import type { Draft } from '../../useDraft'
-import type { CustomerQuote, QuoteAnswers } from './quoteAnswers'
+import type { QuoteAnswers, QuoteQuestion } from './quoteAnswers'
 
 const t = en.quote.customer
 
 interface RankSectionProps {
   rank: FindingRank
-  lines: CustomerQuote['lines']
+  questions: readonly QuoteQuestion[]
   draft: Pick<Draft<QuoteAnswers>, 'fields' | 'update'>
 }
 
-/** The lines of one rank, each with yes and no. */
-export function RankSection({ rank, lines, draft: { fields, update } }: RankSectionProps) {
+/** The questions of one rank, each with yes and no. */
+export function RankSection({ rank, questions, draft: { fields, update } }: RankSectionProps) {
   const { money } = format.value
-  const refused = lines.some(({ id }) => fields.answers[id] === 'no')
-  if (lines.length === 0) return null
+  const refused = questions.some(({ key }) => fields.answers[key] === 'no')
+  if (questions.length === 0) return null
   return (
     <Section title={t.rankTitles[rank]}>
-      {lines.map((line) => (
+      {questions.map(({ key, title, lines, amount, later, apartFrom }) => (
         <LineDecision
-          key={line.id}
-          id={`line-${line.id}`}
-          title={line.words}
-          amount={money(line.amount_minor)}
-          price={linePriceText(line)}
-          details={line.included}
-          finding={line.found === line.words ? undefined : line.found}
-          laterPrice={line.later_minor === undefined ? undefined : money(line.later_minor)}
-          answer={fields.answers[line.id] ?? null}
-          onAnswer={(answer) => update({ answers: { ...fields.answers, [line.id]: answer } })}
+          key={key}
+          id={`line-${key}`}
+          title={title}
+          amount={money(amount)}
+          price={lines.length === 1 ? linePriceText(lines[0] as (typeof lines)[0]) : undefined}
+          parts={lines.length > 1 ? lines.map((line) => partText(line, title)) : []}
+          details={joined(lines.map(({ included }) => included))}
+          finding={joined(lines.map(({ found }) => (found === title ? '' : found)))}
+          laterPrice={later === null ? undefined : money(later)}
+          warning={apartFrom.length ? t.apart(apartFrom) : undefined}
+          answer={fields.answers[key] ?? null}
+          onAnswer={(answer) => update({ answers: { ...fields.answers, [key]: answer } })}
         />
       ))}
       {rank === 'safety' && refused && <Caution text={t.safetyNo} />}
     </Section>
   )
 }
+
+const joined = (texts: readonly (string | undefined)[]) => [...new Set(texts.filter(Boolean))].join(' ')

@@ -1,9 +1,12 @@
 import type { Quote, QuoteTotals } from '../../../domain/contract'
 import type { OfferDocument } from '../../../domain/quotes/offer'
+import type { Question } from '../../../domain/quotes/questions'
 import type { Answer } from '../../components/LineDecision'
 import type { Strokes } from '../../components/SignatureCanvas'
 
-/** The answers so far; kept as a draft through a reload. */
+export type QuoteQuestion = Question<OfferDocument['lines'][number]>
+
+/** The answers so far, by the keys of the questions; kept as a draft through a reload. */
 export interface QuoteAnswers {
   step: 'lines' | 'sign' | 'done' | 'undecided'
   answers: Record<string, Answer>
@@ -26,10 +29,11 @@ export const NO_ANSWERS: QuoteAnswers = {
 export interface CustomerQuote {
   row: Quote
   document: OfferDocument
-  /** The lines decided one by one: all but discounts. */
-  lines: OfferDocument['lines']
-  yes: string[]
-  no: string[]
+  questions: QuoteQuestion[]
+  /** Costs that count whatever the customer answers. */
+  agreed: OfferDocument['lines']
+  yes: QuoteQuestion[]
+  no: QuoteQuestion[]
   sums: QuoteTotals
   /** What the yeses come to if they are done later; null where none says so. */
   later: number | null

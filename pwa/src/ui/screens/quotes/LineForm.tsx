@@ -7,6 +7,7 @@ import { findingsOf, job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
 import { linesOf, putQuoteLine, quote, removeQuoteLine } from '../../../store/quotes'
 import { permissions } from '../../../store/session/session'
+import { hasClocked } from '../../../store/timeEntries'
 import { histories } from '../../../store/timeReports'
 import { Button, ButtonRow } from '../../components/Button'
 import { TextField } from '../../components/Field'
@@ -16,6 +17,7 @@ import { NotFound } from '../../NotFound'
 import { format } from '../../shopFormat'
 import { useOriginal } from '../../useDraft'
 import { type FormState, useForm } from '../../useForm'
+import { AskedFields } from './AskedFields'
 import { FindingFields, findingOptions } from './FindingFields'
 import { blankLine, type LineFormFields, parseLine, toLineFormFields } from './lineFormFields'
 import { PricingFields, workNamed } from './PricingFields'
@@ -23,11 +25,18 @@ import { PricingFields, workNamed } from './PricingFields'
 const t = en.quote.line
 const NO_ID = '00000000-0000-0000-0000-000000000000'
 
-export function AddLine({ id: quoteId, kind, findingId }: { id: string; kind: string; findingId?: string }) {
+interface NewLine {
+  id: string
+  kind: string
+  findingId?: string
+  workId?: string
+}
+
+export function AddLine({ id: quoteId, kind, findingId = '', workId = '' }: NewLine) {
   const row = quote(quoteId)
   const known = LINE_KINDS.find((each) => each === kind)
   if (!row || !known) return <NotFound />
-  return <LineForm row={row} kind={known} seen={null} findingId={findingId ?? ''} />
+  return <LineForm row={row} kind={known} seen={null} findingId={findingId} workId={workId} />
 }
 
 export function ChangeLine({ id: quoteId, lineId }: { id: string; lineId: string }) {
@@ -37,7 +46,7 @@ export function ChangeLine({ id: quoteId, lineId }: { id: string; lineId: string
   // A kind that only a newer server knows has fields that this app would lose.
   const known = LINE_KINDS.some((each) => each === seen?.kind)
   return row && seen && known ? (
-    <LineForm row={row} kind={seen.kind} seen={seen} findingId="" />
+    <LineForm row={row} kind={seen.kind} seen={seen} findingId="" workId="" />
   ) : (
     <NotFound />
   )
@@ -48,20 +57,28 @@ interface Props {
   kind: LineKind
   seen: QuoteLine | null
   findingId: string
+  workId: string
 }
 
-function LineForm({ row, kind, seen, findingId }: Props) {
+function LineForm({ row, kind, seen, findingId, workId }: Props) {
   const machineKind = machine(job(row.job_id)?.machine_id ?? '')?.kind ?? ''
   const findings = findingsOf(row.job_id)
-  const about = (id: string, words: string) =>
-    findingOptions(
-      findings.find((finding) => finding.id === id),
-      words,
-      linesOf(row.id).some((line) => line.finding_id === id && line.id !== seen?.id),
-    )
-  const blank = { ...firstLine(row, kind, findingId, machineKind), ...about(findingId, '') }
+  const about = (id: string, words: string) => {
+    const same = linesOf(row.id).find((line) => line.finding_id === id && line.id !== seen?.id)
+    const finding = findings.find((one) => one.id === id)
+    return {
+      ...findingOptions(finding, words, same !== undefined),
+      ...(finding && same && { workId: same.belongs_to_id ?? same.id }),
+    }
+  }
+  const blank = {
+    ...firstLine(row, kind, findingId, machineKind),
+    workId,
+    ...about(findingId, ''),
+    asked: kind === 'travel' && hasClocked(row.job_id, 'travel') ? ('agreed' as const) : ('yes' as const),
+  }
   const form = useForm<LineFormFields>({
-    name: `line:${seen?.id ?? `${row.id}:${kind}:${findingId}`}`,
+    name: `line:${seen?.id ?? `${row.id}:${kind}:${findingId}${workId}`}`,
     blank: seen ? toLineFormFields(seen, blank, format.value) : blank,
     check: (fields) => parseLine(kind, fields, row.basis, format.value).faults ?? {},
     save: (fields) => save(row, kind, seen, fields),
@@ -87,6 +104,7 @@ function LineForm({ row, kind, seen, findingId }: Props) {
         machineKind={machineKind}
         unitPrice={price?.unit ?? null}
       />
+      <AskedFields form={form} row={row} kind={kind} seen={seen} />
       {kind !== 'discount' && (
         <FindingFields form={form} findings={findings} onFinding={(id) => update(about(id, fields.words))} />
       )}
@@ -117,18 +135,24 @@ function save(row: Quote, kind: LineKind, seen: QuoteLine | null, fields: LineFo
   return putQuoteLine({ ...(seen && { id: seen.id }), ...placed, ...line })
 }
 
-/** Further lines for the same finding, and the button to remove this one. */
+/** Further lines for the same work, and the button to remove this one. */
 function LineActions({ form, row, line }: { form: FormState<LineFormFields>; row: Quote; line: QuoteLine }) {
   const { dropped: words, droppedUndo: undoWords } = en.quote.builder
   return (
     <ButtonRow stacked>
-      {line.finding_id &&
+      {(line.kind === 'labor' || line.kind === 'part') &&
         (['labor', 'part'] as const).map((also) => (
           <Button
             key={also}
             wide
             label={t.alsoFor[also]}
-            to={{ at: 'quote-add', id: row.id, kind: also, findingId: line.finding_id ?? '' }}
+            to={{
+              at: 'quote-add',
+              id: row.id,
+              kind: also,
+              workId: line.belongs_to_id ?? line.id,
+              ...(line.finding_id && { findingId: line.finding_id }),
+            }}
           />
         ))}
       <Button

@@ -1,6 +1,7 @@
 import type { Quote } from '../../../domain/contract'
 import { ranksWith } from '../../../domain/quotes/lines'
 import type { OfferDocument } from '../../../domain/quotes/offer'
+import { aloneOf, type Question, questionsOf } from '../../../domain/quotes/questions'
 import { en } from '../../../domain/words'
 import { jsonDigest } from '../../../store/browser/sha256'
 import { offerQuote, quote } from '../../../store/quotes'
@@ -17,7 +18,13 @@ import {
   newTaxProfile,
   shownNames,
 } from '../../features/quotes/quoteCalculation'
-import { laterPriceText, linePriceText, TotalsTable, totalName } from '../../features/quotes/TotalsTable'
+import {
+  laterPriceText,
+  linePriceText,
+  partText,
+  TotalsTable,
+  totalName,
+} from '../../features/quotes/TotalsTable'
 import { NotFound } from '../../NotFound'
 import { format, today } from '../../shopFormat'
 import { useSaveOnce } from '../../useSaveOnce'
@@ -42,6 +49,7 @@ function OfferForm({ row }: { row: Quote }) {
     return <NotFound back={{ at: 'quote', id: row.id }} />
   const shown = shownNames(row)
   const document = documentOf(row, until)
+  const questions = questionsOf(document.lines)
 
   function hand() {
     void save(
@@ -65,13 +73,17 @@ function OfferForm({ row }: { row: Quote }) {
     >
       <p>{t.explain}</p>
       <p class="multiline">{t.hides}</p>
-      {ranksWith(document.lines).map((rank) => (
+      {ranksWith(questions).map((rank) => (
         <OfferedPart
           key={rank}
           title={en.ranks[rank]}
-          lines={document.lines.filter((line) => line.rank === rank)}
+          questions={questions.filter((question) => question.rank === rank)}
         />
       ))}
+      <OfferedPart
+        title={en.quote.agreedBefore}
+        questions={document.lines.filter(({ agreed }) => agreed).map(aloneOf)}
+      />
       <Section title={en.quote.builder.comesTo}>
         <TotalsTable sums={sums} inclusive={document.prices_hold_tax} />
         {document.later_total_minor !== undefined && (
@@ -86,16 +98,25 @@ function OfferForm({ row }: { row: Quote }) {
   )
 }
 
-function OfferedPart({ title, lines }: { title: string; lines: OfferDocument['lines'] }) {
-  if (!lines.length) return null
+type OfferedQuestion = Question<OfferDocument['lines'][number]>
+
+function OfferedPart({ title, questions }: { title: string; questions: readonly OfferedQuestion[] }) {
+  if (!questions.length) return null
   return (
     <Section title={title}>
-      <List items={lines} keyOf={(line) => line.id} empty="">
-        {(line) => (
+      <List items={questions} keyOf={({ key }) => key} empty="">
+        {({ title, amount, later, lines, apartFrom }) => (
           <ListItem
-            title={line.words}
-            value={format.value.money(line.amount_minor)}
-            details={[linePriceText(line), laterPriceText(line), line.included].filter(Boolean).join(' · ')}
+            title={title}
+            value={format.value.money(amount)}
+            details={[
+              ...lines.map((line) => (lines.length > 1 ? partText(line, title) : linePriceText(line))),
+              later !== null && laterPriceText({ later_minor: later }),
+              ...lines.map(({ included }) => included),
+              apartFrom.length > 0 && en.quote.customer.apart(apartFrom),
+            ]
+              .filter(Boolean)
+              .join(' · ')}
           />
         )}
       </List>

@@ -1,4 +1,5 @@
 import type { LineKind, Quote } from '../../../domain/contract'
+import { hasClocked } from '../../../store/timeEntries'
 import { TypicalHours, usualHours, WorkName } from '../../features/quotes/WorkName'
 import type { FormState } from '../../useForm'
 import { DiscountFields } from './DiscountFields'
@@ -33,7 +34,13 @@ export function PricingFields({ form, row, kind, machineKind, unitPrice }: Props
         kind={kind}
         book={row.basis}
         unitPrice={unitPrice}
-        update={(changed) => update({ ...changed, ...('hours' in changed && { byHand: true }) })}
+        update={(changed) =>
+          update({
+            ...changed,
+            ...('hours' in changed && { byHand: true }),
+            ...(changed.priced === 'book' && hasClocked(row.job_id, 'diagnosis') && { asked: 'agreed' }),
+          })
+        }
         underHours={
           <TypicalHours
             operation={fields.operation}

@@ -1,5 +1,6 @@
 import type { FindingRank, Quote, QuoteLine } from '../../../domain/contract'
-import { ranksWith } from '../../../domain/quotes/lines'
+import { isAsked, ranksWith } from '../../../domain/quotes/lines'
+import { questionsOf } from '../../../domain/quotes/questions'
 import { en } from '../../../domain/words/index'
 import { findingsOf } from '../../../store/jobs'
 import { chooseTaxProfile } from '../../../store/quotes'
@@ -29,7 +30,11 @@ export function QuoteBuilder({ row }: { row: Quote }) {
   const now = calculateQuote(row)
   const { lines, sums, faults } = now
   const shown = sums ? documentOf(row, defaultValidUntil(row)).lines : []
-  const of = (rank: FindingRank) => lines.filter((line) => line.rank === rank && line.kind !== 'discount')
+  const works = questionsOf(shown).filter((question) => question.lines.length > 1)
+  const inWorks = new Set(works.flatMap((work) => work.lines.map(({ id }) => id)))
+  const of = (rank: FindingRank) =>
+    lines.filter((line) => line.rank === rank && isAsked(line) && !inWorks.has(line.id))
+  const agreed = lines.filter((line) => line.agreed)
   const discounts = lines.filter((line) => line.kind === 'discount')
   const quoted = new Set(lines.map((line) => line.finding_id))
   const withLabor = new Set(lines.filter(({ kind }) => kind === 'labor').map((line) => line.finding_id))
@@ -57,6 +62,12 @@ export function QuoteBuilder({ row }: { row: Quote }) {
             {list(of(rank))}
           </Section>
         ))}
+      {works.map(({ key, title, amount, rank, lines: own }) => (
+        <Section key={key} title={title} hint={t.work(en.ranks[rank], format.value.money(amount))}>
+          {list(lines.filter(({ id }) => own.some((line) => line.id === id)))}
+        </Section>
+      ))}
+      {agreed.length > 0 && <Section title={en.quote.agreedBefore}>{list(agreed)}</Section>}
       {discounts.length > 0 && <Section title={en.quote.kinds.discount}>{list(discounts)}</Section>}
       <UnquotedFindings row={row} title={t.findingsWithout} words={t.putFinding} findings={unquoted} />
       <UnquotedFindings row={row} title={t.withoutLabor} words={t.putLabor} findings={laborless} />

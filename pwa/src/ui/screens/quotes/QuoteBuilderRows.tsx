@@ -2,6 +2,7 @@ import type { Finding, Quote, QuoteLine } from '../../../domain/contract'
 import type { OfferDocument } from '../../../domain/quotes/offer'
 import { en } from '../../../domain/words/index'
 import { findingsOf } from '../../../store/jobs'
+import { linesOf } from '../../../store/quotes'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import type { QuoteCalculation } from '../../features/quotes/quoteCalculation'
@@ -48,13 +49,18 @@ export function LineRow({
   shown: OfferDocument['lines'][number] | undefined
 }) {
   const finding = line.finding_id && findingsOf(row.job_id).find(({ id }) => id === line.finding_id)
+  const work = line.apart && linesOf(row.id).find(({ id }) => id === line.belongs_to_id)
   const also = [en.quote.kinds[line.kind], shown && linePriceText(shown), shown && laterPriceText(shown)]
   return (
     <ListItem
       to={{ at: 'quote-line', id: row.id, lineId: line.id }}
       title={line.words}
       value={shown && format.value.money(shown.amount_minor)}
-      details={[...also, finding && finding.words !== line.words && t.forFinding(finding.words)]
+      details={[
+        ...also,
+        finding && finding.words !== line.words && t.forFinding(finding.words),
+        work && t.apartFrom(work.words),
+      ]
         .filter(Boolean)
         .join(' · ')}
     />

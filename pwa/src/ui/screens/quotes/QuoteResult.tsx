@@ -1,4 +1,5 @@
 import type { Quote, QuoteLine } from '../../../domain/contract'
+import { isAsked } from '../../../domain/quotes/lines'
 import { en } from '../../../domain/words/index'
 import { approvalsOf, reviseQuote, revisionOf, withdrawQuote } from '../../../store/quotes'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
@@ -27,7 +28,7 @@ export function QuoteResult({ row }: { row: Quote }) {
   const { lines, sums } = calculateQuote(row)
   const approvals = approvalsOf(row.id)
   const by = (decided: QuoteLine['decided']) =>
-    lines.filter((line) => line.kind !== 'discount' && line.decided === decided)
+    lines.filter((line) => isAsked(line) && line.decided === decided)
   return (
     <QuotePage row={row} dock={<ResultDock row={row} />}>
       {row.state === 'replaced' && <p class="multiline">{t.replaces}</p>}
@@ -41,6 +42,7 @@ export function QuoteResult({ row }: { row: Quote }) {
       <DecidedLines row={row} title={t.accepted} lines={by('accepted')} />
       <DecidedLines row={row} title={t.declined} lines={by('declined')} />
       <DecidedLines row={row} title={t.open} lines={by('open')} />
+      <DecidedLines row={row} title={en.quote.agreedBefore} lines={lines.filter(({ agreed }) => agreed)} />
       {sums && lines.length > 0 && (
         <Section title={by('open').length ? en.quote.builder.comesTo : t.agreed}>
           <TotalsTable sums={sums} inclusive={row.basis.tax_profiles[0]?.inclusive ?? false} />

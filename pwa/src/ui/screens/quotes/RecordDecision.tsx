@@ -1,5 +1,6 @@
 import type { Quote } from '../../../domain/contract'
 import { inOrder } from '../../../domain/quotes/lines'
+import { type Question, questionsOf } from '../../../domain/quotes/questions'
 import { moment } from '../../../domain/time'
 import { en } from '../../../domain/words/index'
 import { customer } from '../../../store/customers'
@@ -46,7 +47,7 @@ interface DecisionFormFields {
 function DecisionForm({ row }: { row: Quote }) {
   const jobRow = job(row.job_id)
   const customerRow = jobRow && customer(jobRow.customer_id)
-  const shown = documentOf(row, defaultValidUntil(row)).lines.filter(({ kind }) => kind !== 'discount')
+  const shown = questionsOf(documentOf(row, defaultValidUntil(row)).lines)
   const form = useForm<DecisionFormFields>({
     name: `told:${row.id}`,
     blank: {
@@ -61,7 +62,7 @@ function DecisionForm({ row }: { row: Quote }) {
       who: !who.trim() && t.missingWho,
       number: how === 'call' && !number.trim() && t.missingNumber,
       note: !note.trim() && t.missingNote,
-      answers: shown.some(({ id }) => !answers[id]) && en.quote.customer.decideFirst,
+      answers: shown.some(({ key }) => !answers[key]) && en.quote.customer.decideFirst,
     }),
     save: (fields) => {
       const decision = decisionOf(row, fields, shown)
@@ -84,13 +85,13 @@ function DecisionForm({ row }: { row: Quote }) {
       <TextField multiline label={t.note} {...field('note')} />
       <TextField multiline label={t.conditions} hint={t.conditionsHint} {...field('conditions')} />
       <Section title={t.lines}>
-        {shown.map((line) => (
+        {shown.map(({ key, title, amount }) => (
           <LineDecision
-            key={line.id}
-            title={line.words}
-            amount={format.value.money(line.amount_minor)}
-            answer={fields.answers[line.id] ?? null}
-            onAnswer={(answer) => update({ answers: { ...fields.answers, [line.id]: answer } })}
+            key={key}
+            title={title}
+            amount={format.value.money(amount)}
+            answer={fields.answers[key] ?? null}
+            onAnswer={(answer) => update({ answers: { ...fields.answers, [key]: answer } })}
           />
         ))}
       </Section>
@@ -117,14 +118,11 @@ function ChannelFields({ fields, field }: Pick<FormState<DecisionFormFields>, 'f
   )
 }
 
-const answered = (
-  shown: readonly { id: string }[],
-  { answers }: DecisionFormFields,
-  answer: Answer,
-): string[] => shown.filter(({ id }) => answers[id] === answer).map(({ id }) => id)
+const answered = (shown: readonly Question[], { answers }: DecisionFormFields, answer: Answer): string[] =>
+  shown.filter(({ key }) => answers[key] === answer).flatMap(({ lines }) => lines.map(({ id }) => id))
 
 /** The decision as the command takes it; null for a quote that was never offered. */
-function decisionOf(row: Quote, fields: DecisionFormFields, shown: readonly { id: string }[]) {
+function decisionOf(row: Quote, fields: DecisionFormFields, shown: readonly Question[]) {
   if (!row.offer_digest) return null
   return {
     quote_id: row.id,

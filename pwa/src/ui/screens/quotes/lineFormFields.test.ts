@@ -42,6 +42,8 @@ const line = (
   ...fields,
 })
 
+const OTHER = '0199aa00-0000-7000-8000-000000000002'
+
 describe('a line survives formatting and parsing', () => {
   test.each<WrittenLine & { finding_id: string | null }>([
     line({ kind: 'labor', hours: '1.75', rate_key: 'look', work: 'diagnosis' }),
@@ -54,6 +56,16 @@ describe('a line survives formatting and parsing', () => {
     line({ kind: 'travel', distance: '24.5', later_minor: 0 }),
     line({ kind: 'fee', fixed_minor: 1500 }),
     line({ kind: 'fee', work: 'diagnosis' }),
+    line({ kind: 'fee', work: 'diagnosis', agreed: true }),
+    line({ kind: 'part', quantity: '1', unit_price_minor: 900, core_minor: null, belongs_to_id: OTHER }),
+    line({
+      kind: 'part',
+      quantity: '1',
+      unit_price_minor: 900,
+      core_minor: null,
+      belongs_to_id: OTHER,
+      apart: true,
+    }),
     line({ kind: 'supplies', fixed_minor: 900 }),
     line({ kind: 'discount', discount_percent: '5' }),
     line({ kind: 'discount', discount_minor: 2500 }),
@@ -61,7 +73,14 @@ describe('a line survives formatting and parsing', () => {
     for (const read of [us, de]) {
       const typed = toLineFormFields(seen, blankLine(seen.kind, book, true), read)
       const { id, position, finding_id, ...figures } = seen
-      expect(parseLine(seen.kind, typed, book, read)).toEqual({ figures, faults: null })
+      const asked = {
+        ...(/labor|part/.test(seen.kind) && { belongs_to_id: null, apart: null }),
+        ...(/travel|fee/.test(seen.kind) && { agreed: null }),
+      }
+      expect(parseLine(seen.kind, typed, book, read)).toEqual({
+        figures: { ...asked, ...figures },
+        faults: null,
+      })
     }
   })
 })

@@ -29,10 +29,14 @@ export interface LineFormFields {
   offPercent: string
   offAmount: string
   later: string
+  /** The id of the line whose work this one is part of; absent in drafts of earlier builds, as the next. */
+  workId?: string
+  /** apart: a question of its own though part of a work; agreed: not asked at all. */
+  asked?: 'yes' | 'apart' | 'agreed'
 }
 
 /** The text fields. */
-type LineTextField = Exclude<keyof LineFormFields, 'byHand'>
+type LineTextField = Exclude<keyof LineFormFields, 'byHand' | 'workId' | 'asked'>
 
 export type LineErrors = Partial<Record<keyof LineFormFields, string>>
 
@@ -62,6 +66,8 @@ export function blankLine(kind: LineKind, book: ShopPrices, maySeeCost: boolean)
     offPercent: '',
     offAmount: '',
     later: '',
+    workId: '',
+    asked: 'yes',
   }
 }
 
@@ -96,6 +102,8 @@ export function toLineFormFields(
     offPercent: number(line.discount_percent),
     offAmount: money(line.discount_minor),
     later: money(line.later_minor),
+    workId: line.belongs_to_id ?? '',
+    asked: line.agreed ? 'agreed' : line.apart ? 'apart' : 'yes',
   }
 }
 
@@ -131,11 +139,19 @@ export function parseLine(
     included: typed.included.trim(),
     ...(typed.found && { found: typed.found }),
     ...priceFigures(kind, typed, book, number, money),
+    ...askedFigures(kind, typed),
     ...(typed.off === 'percent' && { discount_percent: number('offPercent') }),
     ...(typed.off === 'amount' && { discount_minor: money('offAmount') }),
     ...(kind !== 'discount' && (typed.later ?? '').trim() && { later_minor: money('later') }),
   }
   return Object.keys(faults).length ? { figures: null, faults } : { figures, faults: null }
+}
+
+/** With what a line is one question, or whether it is asked at all. */
+function askedFigures(kind: LineKind, { workId, asked }: LineFormFields): Partial<LineFigures> {
+  if (kind === 'labor' || kind === 'part')
+    return { belongs_to_id: workId || null, apart: (workId && asked === 'apart') || null }
+  return kind === 'travel' || kind === 'fee' ? { agreed: asked === 'agreed' || null } : {}
 }
 
 function priceFigures(
