@@ -14,12 +14,14 @@ from playwright.sync_api import expect
 from shopapi.accounts.models import Member
 from shopapi.core import clock
 from shopapi.core.actor import Actor
+from shopapi.core.clock import now
+from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.models import HandOver, PlanRequest, Run, Stop
 from shopapi.dispatch.services.stops import pin_stop
 from shopapi.files.models import Attachment
 from shopapi.jobs.models import Job
-from shopapi.jobs.services import move_job
+from shopapi.jobs.services import acknowledge_finding, move_job
 from shopapi.labor.models import TimeEntry
 from tests.browser.axe import accessibility_violations
 from tests.browser.conftest import MECHANIC, OWNER, NewPhone
@@ -98,7 +100,11 @@ def _three_jobs(shop: Actor) -> dict[str, UUID]:
         work.a_reading(shop, machine)
         jobs[name] = work.a_job(shop, customer_id=customer, machine_id=machine, site_id=site)
     back = jobs["June Castellan"]
-    work.a_finding(shop, back, words="Blade brake is worn", consequence="The blades keep turning", rank="safety")
+    words, lost = "Blade brake is worn", "The blades keep turning"
+    finding = work.a_finding(shop, back, words=words, consequence=lost, rank="safety")
+    evidence = {"acknowledged_by_name": "June Castellan", "how": "call", "acknowledged_at": now()}
+    about = {"finding_id": finding, "finding_words": words, "protection_lost": lost}
+    work.do(shop, acknowledge_finding, id=uuid7(), **about, **evidence)
     for stage in ("repair", "testing", "ready"):
         work.do(shop, move_job, id=back, stage=stage)
     a_yard(shop)
