@@ -114,7 +114,7 @@ class Outbox(models.Model):
         indexes = (
             models.Index(
                 fields=["run_after"],
-                name="outbox_owed",
+                name="outbox_pending",
                 condition=models.Q(done_at__isnull=True, failed_at__isnull=True),
             ),
         )
