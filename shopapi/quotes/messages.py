@@ -65,6 +65,14 @@ MESSAGES: Mapping[str, str] = {
         "The tax profile “{label}” of this quote is not in force on {day}. Choose “{current}” for this"
         " quote, look at the new total, then offer it again."
     ),
+    "prices_unconfirmed": (
+        "Nobody has confirmed the shop's prices yet. Whoever may change prices looks at labor rates, mark-up, tax and"
+        " terms once in the price book and saves them; then this quote can be offered."
+    ),
+    "unconfirmed_labor_rates": "Nobody has confirmed what an hour of labor costs.",
+    "unconfirmed_part_bands": "Nobody has confirmed the mark-up on parts.",
+    "unconfirmed_tax_profiles": "Nobody has confirmed the tax, or that there is none.",
+    "unconfirmed_terms": "Nobody has confirmed the terms, or that there are none.",
     "total_differs": "The total here is {total}.",
     "quote_paper_not_made": "The paper of this quote is not made yet.",
     "not_on_offer": "This quote is {state}; only one that is on offer can be asked about.",

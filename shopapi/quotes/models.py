@@ -11,6 +11,7 @@ from shopapi.documents.models import Document
 from shopapi.jobs.models import Finding, Job
 from shopapi.jobs.rules import Decision, FindingRank
 from shopapi.quotes.rules.approval_requests import LinkChannel
+from shopapi.quotes.rules.confirmed import PricePart
 from shopapi.quotes.rules.lines import LineKind
 from shopapi.quotes.rules.schemas import How, PaperStands, QuoteKind
 from shopapi.quotes.rules.states import QuoteState
@@ -22,9 +23,13 @@ def no_discount() -> dict[str, None]:
 
 
 class PriceBook(ShopOwned):
-    """What a shop charges; one row per shop, with the shop's id. `prices` are `rules.ShopPrices` as JSON."""
+    """What a shop charges; one row per shop, with the shop's id. `prices` are `rules.ShopPrices` as JSON.
+
+    `confirmed`: the parts that a person has entered or looked at. No quote is offered before all are.
+    """
 
     prices = models.JSONField()
+    confirmed = ArrayField(models.CharField(max_length=20, choices=choices_of(PricePart)), db_default=[], blank=True)
 
     class Meta:
         constraints = (

@@ -16,6 +16,8 @@ from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
+from shopapi.quotes.models import PriceBook
+from shopapi.quotes.rules.confirmed import PRICE_PARTS
 from shopapi.quotes.services.shop import open_shop
 
 PASSWORD = "a long password"
@@ -47,6 +49,9 @@ def open_crew(name: str = "Bench & Bar", *, zone: str = "America/Chicago", curre
             password=PASSWORD,
         )
     )
+    with in_shop(owner.shop_id):
+        # As a shop that has worked for a while: its prices have been looked at.
+        PriceBook.objects.update(confirmed=PRICE_PARTS)
     actors = {Role.OWNER: owner}
     for role in (Role.OFFICE, Role.MECHANIC):
         member = NewInvitation(id=uuid7(), name=f"The {role}", email=f"{role}@{domain}", role=role)

@@ -25,6 +25,7 @@ from shopapi.quotes import queries
 from shopapi.quotes.models import ApprovalLink, PriceBook, Quote
 from shopapi.quotes.rules import ShopPrices, json_digest, offer_document, profile_on
 from shopapi.quotes.rules.approval_requests import Question
+from shopapi.quotes.rules.confirmed import PRICE_PARTS
 from shopapi.quotes.rules.starting_prices import starting_prices
 from shopapi.quotes.services.approval_requests import LinkVisit, post_question, send_approval_request
 from shopapi.quotes.services.decisions import decide_quote
@@ -156,6 +157,12 @@ def save_prices(actor: Actor, changed: dict[str, Any]) -> dict[str, Any]:
     seen = prices_of(actor)
     do(actor, edit_price_book, id=actor.shop_id, base={"prices": seen}, set={"prices": seen | changed})
     return prices_of(actor)
+
+
+def confirm_prices(actor: Actor) -> None:
+    """Confirm what the shop charges as it is."""
+    seen: dict[str, Any] = {"confirmed": []}
+    do(actor, edit_price_book, id=actor.shop_id, base=seen, set={"confirmed": PRICE_PARTS})
 
 
 def a_basis(actor: Actor) -> dict[str, Any]:

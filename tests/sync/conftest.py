@@ -13,6 +13,7 @@ from shopapi.accounts.services.tokens import make_token
 from shopapi.core.actor import Actor
 from shopapi.core.ids import uuid7
 from shopapi.quotes.services.shop import open_shop
+from tests.factories.work import confirm_prices
 from tests.site import LiveSite
 from tests.sync.simulated_phone import HttpTransport, SimulatedPhone
 
@@ -45,6 +46,7 @@ def create_shop() -> SyncShop:
             password=PASSWORD,
         )
     )
+    confirm_prices(owner)
     mechanic = NewInvitation(
         id=uuid7(),
         name="Milo Reed",

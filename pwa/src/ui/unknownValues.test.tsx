@@ -5,7 +5,7 @@ import { join } from 'node:path'
 import { render } from 'preact'
 import { act } from 'preact/test-utils'
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, test, vi } from 'vitest'
-import { KINDS, type Kind, PERMISSIONS, type Row, type Rows } from '../domain/contract'
+import { KINDS, type Kind, PERMISSIONS, PRICE_PARTS, type Row, type Rows } from '../domain/contract'
 import { en } from '../domain/words'
 import { basis } from '../store/fakes/book'
 import { Phone } from '../store/fakes/phone'
@@ -118,7 +118,7 @@ const PLAIN = { unit_cost_minor: null, unit_price_minor: null, core_minor: null,
 const NO_OFF = { discount_percent: null, discount_minor: null }
 /** Rows that the screens need beyond sample values: a shop with a day's work, nothing begun. */
 const MORNING: FieldValues = {
-  price_book: { prices: basis },
+  price_book: { prices: basis, confirmed: PRICE_PARTS },
   shop: { zone: 'America/Boise', locale: 'en-US', currency: 'USD' },
   member: { active: true },
   finding: { again_of_id: null },

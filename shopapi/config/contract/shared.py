@@ -20,6 +20,7 @@ from shopapi.notices.rules.notice import TemplateRecord
 from shopapi.notices.rules.templates import ASKING, MOST_SMS
 from shopapi.planner.travel import SAME_PLACE_METRES
 from shopapi.quotes.rules.checks import MOST_LINES, MOST_ON_A_LINE
+from shopapi.quotes.rules.confirmed import PRICE_PARTS
 from shopapi.quotes.rules.lines import FIGURES, LINE_KINDS, RANKS, QuoteLine
 from shopapi.quotes.rules.price_book import RULES_VERSION
 from shopapi.quotes.rules.schemas import BOX
@@ -82,6 +83,10 @@ SHARED: Mapping[str, tuple[Any, str]] = {
     "LONGEST_FOUND": (2000, "Characters of a finding's text on a line of a quote."),
     "MOST_LINES": (MOST_LINES, "The most lines on one quote."),
     "MOST_ON_A_LINE": (MOST_ON_A_LINE, "The largest total of one line, in minor units."),
+    "PRICE_PARTS": (
+        PRICE_PARTS,
+        "The parts of a price book that a person confirms, in order.",
+    ),
     "RULES_VERSION": (RULES_VERSION, "The version of the calculation rules that new quotes follow."),
     "ASKING_MESSAGES": (ASKING, "Messages that ask for the decision of a quote."),
     "LONGEST_WORDING": (

@@ -29,6 +29,7 @@ from shopapi.quotes.rules import (
     offer_document,
 )
 from shopapi.quotes.rules.lines import is_asked, question_of
+from shopapi.quotes.rules.confirmed import PricePart
 from shopapi.quotes.rules.schemas import (
     PaperStands,
     PaperState,
@@ -58,11 +59,18 @@ def prices_of_shop(actor: Actor) -> ShopPrices:
     return parse(ShopPrices, stored or starting_prices(shop_of(actor).currency))
 
 
+def confirmed_prices(actor: Actor) -> list[str]:
+    """The parts of the shop's price book that a person has confirmed."""
+    stored = PriceBook.objects.filter(shop=actor.shop_id).values_list("confirmed", flat=True).first()
+    return list(stored or ())
+
+
 def show_price_book(actor: Actor, book: PriceBook) -> PriceBookRow:
     """A price book for devices; without mark-ups where costs are hidden."""
     times = {"created_at": book.created_at, "changed_at": book.changed_at}
     seen = seen_with(actor.permissions, to_json(parse(ShopPrices, book.prices)))
-    return PriceBookRow(id=book.id, **times, prices=parse(ShopPrices, seen))
+    confirmed = cast("tuple[PricePart, ...]", tuple(book.confirmed))
+    return PriceBookRow(id=book.id, **times, prices=parse(ShopPrices, seen), confirmed=confirmed)
 
 
 def pending_revisions_on(job_ids: Collection[UUID]) -> set[UUID]:

@@ -10,6 +10,7 @@ from typing_extensions import TypeAliasType
 from shopapi.core.schema import DecimalText, Label, MinorUnits, Moment, Name, OptionalText, Row, Schema, Text
 from shopapi.jobs.rules import Decision, Stage
 from shopapi.labor.rules.schemas import ApartRow
+from shopapi.quotes.rules.confirmed import PricePart
 from shopapi.quotes.rules.lines import Discount, QuoteLine
 from shopapi.quotes.rules.price_book import ShopPrices, TaxProfile
 from shopapi.quotes.rules.states import QuoteState
@@ -49,15 +50,24 @@ Strokes = Annotated[
 
 
 class PriceBookFields(Schema):
-    """The editable fields of a price book: all prices as one value, since they are consistent only together."""
+    """The editable fields of a price book: all prices as one value, since they are consistent only together.
+
+    `confirmed` names the parts that the editor has looked at. They add up, and `base` says nothing of them; an edit of
+    the prices that leaves it out confirms every part.
+    """
 
     prices: ShopPrices
+    confirmed: tuple[PricePart, ...] = ()
 
 
 class PriceBookRow(Row):
-    """A price book as synced to devices, without mark-ups where costs are hidden. Its id is the shop's."""
+    """A price book as synced to devices, without mark-ups where costs are hidden. Its id is the shop's.
+
+    `confirmed`: the parts that a person has entered or looked at. No quote is offered before all are.
+    """
 
     prices: ShopPrices
+    confirmed: tuple[PricePart, ...]
 
 
 class NewQuote(Schema):

@@ -1,5 +1,6 @@
 """Drafts, their lines, offers, revisions and quote numbers."""
 
+from collections.abc import Collection
 from dataclasses import replace
 from datetime import date, timedelta
 from uuid import UUID
@@ -35,6 +36,7 @@ from shopapi.quotes.rules import (
     may_become,
     profile_on,
 )
+from shopapi.quotes.rules.confirmed import following, unconfirmed
 from shopapi.quotes.rules.prices import part_price
 from shopapi.quotes.rules.schemas import NewQuote, Offer, PutLine, QuoteFields, Shown, TaxChoice
 from shopapi.quotes.services.links import move_links
@@ -129,6 +131,26 @@ def choose_tax_profile(*, actor: Actor, data: TaxChoice) -> Quote:
     return _with_totals(actor, quote)
 
 
+def let_drafts_follow(actor: Actor, book: ShopPrices, parts: Collection[str]) -> None:
+    """Give the shop's drafts the parts of its prices that nobody had confirmed when they were begun."""
+    if not parts:
+        return
+    on = today(shop_of(actor).zone)
+    for quote_id in Quote.objects.filter(shop=actor.shop_id, state="draft").order_by("id").values_list("id", flat=True):
+        quote = queries.quote_for(actor, quote_id)
+        basis = following(queries.basis_of(quote), book, parts, on)
+        if basis == queries.basis_of(quote):
+            continue
+        quote.basis = to_json(basis)
+        quote.save(update_fields=["basis"])
+        for row in Line.objects.filter(shop=actor.shop_id, quote=quote).exclude(unit_cost_minor=None):
+            line = QuoteLine(**{name: getattr(row, name) for name in queries.FIGURES_OF_LINE})
+            row.asked_unit_minor = part_price(basis, line)
+            row.save(update_fields=["asked_unit_minor"])
+        record(actor, "quote follows prices", ("quote", quote.id), parts=list(parts))
+        _with_totals(actor, quote)
+
+
 @command(needs=Permission.QUOTE, creates_row=True)
 def put_quote_line(*, actor: Actor, data: PutLine) -> Line:
     """Create or replace one line of a draft."""
@@ -208,6 +230,8 @@ def offer_quote(*, actor: Actor, data: Offer) -> Quote:
         raise Invalid("invalid", message="quote_invalid", fields=faults)
     if data.valid_until > (now() + LONGEST_VALIDITY).date():
         raise Invalid("invalid", fields=[FieldError("valid_until", "too_far", context={"days": LONGEST_VALIDITY.days})])
+    if unseen := unconfirmed(queries.confirmed_prices(actor)):
+        raise Conflict("prices_unconfirmed", fields=unseen)
     _check_tax_in_force(actor, basis, data.offered_on)
     shown = data.shown or queries.shown_for(actor, quote.job)
     _check_shown(quote, data, shown, lines)

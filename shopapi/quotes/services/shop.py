@@ -13,15 +13,17 @@ from shopapi.accounts.rules import FirstShop, Permission, ShopFields
 from shopapi.accounts.services.shops import make_first_shop, make_shop
 from shopapi.core.actor import Actor
 from shopapi.core.commands import command
-from shopapi.core.edits import edit_row
+from shopapi.core.edits import edit_row, edited
 from shopapi.core.errors import DomainError, FieldError, Invalid
 from shopapi.core.rows import row_among
 from shopapi.core.schema import Edit, parse, to_json
 from shopapi.core.tenancy import in_shop
 from shopapi.quotes.models import PriceBook
 from shopapi.quotes.rules import ShopPrices, check_book
+from shopapi.quotes.rules.confirmed import PRICE_PARTS, with_confirmed
 from shopapi.quotes.rules.schemas import PriceBookFields
 from shopapi.quotes.rules.starting_prices import starting_prices
+from shopapi.quotes.services.drafts import let_drafts_follow
 
 
 def open_first_shop(*, data: FirstShop) -> Actor:
@@ -44,7 +46,10 @@ def _with_price_book(owner: Actor, currency: str) -> Actor:
 
 @command(needs=Permission.EDIT_SHOP)
 def edit_price_book(*, actor: Actor, data: Edit[PriceBookFields]) -> PriceBook:
-    """Edit the prices. They are one field, so an edit of an outdated price book becomes an edit conflict."""
+    """Edit the prices. They are one field, so an edit of an outdated price book becomes an edit conflict.
+
+    What is confirmed adds up, and drafts follow the parts that are confirmed for the first time.
+    """
     return _edit_prices(actor, data)
 
 
@@ -52,19 +57,25 @@ def _edit_prices(
     actor: Actor, data: Edit[PriceBookFields], *, issue_named_after: tuple[str, UUID] | None = None
 ) -> PriceBook:
     book = _price_book_for(actor, data.id)
+    before = book.confirmed
     base, wanted = dict(data.base), dict(data.set)
+    if wanted and base.keys() == wanted.keys():
+        told = edited(book, data).confirmed if "confirmed" in wanted else PRICE_PARTS
+        base["confirmed"], wanted["confirmed"] = before, with_confirmed(before, told)
     if "prices" in base:
         base["prices"] = _completed(base["prices"])
     if "prices" in wanted:
         _check_prices(book, wanted["prices"])
         wanted["prices"] = _say_how_taxes_round(book, wanted["prices"])
-    return edit_row(
+    edit_row(
         actor=actor,
         kind="price_book",
         row=book,
         edit=data.model_copy(update={"base": base, "set": wanted}),
         issue_named_after=issue_named_after,
     )
+    let_drafts_follow(actor, parse(ShopPrices, book.prices), [part for part in book.confirmed if part not in before])
+    return book
 
 
 def edit_shop_with_book(*, actor: Actor, data: Edit[ShopFields]) -> Shop:

@@ -1,5 +1,6 @@
 """The shop itself, its messages and follow-ups."""
 
+from shopapi.quotes.rules.confirmed import PRICE_PARTS
 from tests.replay.generators.registry import Args, edit, generator, maybe, one, target, whose, words
 from tests.replay.simulated_shop import SimulatedShop
 
@@ -31,7 +32,8 @@ def edit_shop(shop: SimulatedShop) -> Args:
 def edit_price_book(shop: SimulatedShop) -> Args:
     (row,) = shop.all("price_book")
     changed = {"terms": words(shop), "valid_days": shop.random.randrange(1, 90)}
-    return edit(shop, row, {"prices": row["prices"] | changed})
+    looked_at = shop.random.sample(PRICE_PARTS, shop.random.randrange(4))
+    return edit(shop, row, {"prices": row["prices"] | changed, "confirmed": looked_at})
 
 
 @generator

@@ -173,6 +173,15 @@ export const prices = {
   termsExample:
     'This quote is for the work and parts listed. If more turns out to be needed, we ask you before doing it.\nParts that were replaced are yours on request.\nPayment is due when the machine is picked up. After 30 days’ notice a machine that was not picked up may be charged for storage.',
   termsHint: 'The example is not advice: have an adviser check it before you use it.',
+  confirmTitle: 'Check your prices',
+  confirm: 'Use these prices',
+  confirmHint:
+    'A new shop starts with prices that nobody chose. Change what is not yours. You are asked only once, and the quotes being written follow.',
+  confirmFirst: 'Look at your prices first',
+  confirmFirstHint: 'Once, before the first quote leaves the shop',
+  confirmOwner:
+    'Nobody has confirmed the prices of this shop yet. The shop owner looks at them once, under Settings, Price book; then this goes on. What you have entered stays.',
+  confirmList: 'Not confirmed yet',
   save: 'Save prices',
   saved: 'Prices saved. New quotes use them.',
   checkLocal: 'What is taxed, and how much, is yours to find out: check the local rules.',

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import type { Kind, Row } from '../../domain/contract'
+import { type Kind, PRICE_PARTS, type Row } from '../../domain/contract'
 import { rowsOf0_3, rowsOf0_4 } from './formerRows'
 
 const born = { created_at: '2026-04-01T08:00:00Z', changed_at: '2026-04-01T08:00:00Z' }
@@ -64,4 +64,9 @@ test.each([
 test('rows without a former name stay as they are in 0.4.0', () => {
   const record = stored('customer', { name: 'No doubt' })
   expect(rowsOf0_4(record)[0]).toBe(record)
+})
+
+test('a price book of before prices were confirmed is taken as confirmed until its row comes', () => {
+  const [record] = rowsOf0_4(stored('price_book', { prices: { currency: 'USD' } }))
+  expect(record?.row).toEqual({ ...born, id: 'x', prices: { currency: 'USD' }, confirmed: PRICE_PARTS })
 })

@@ -1,4 +1,4 @@
-import type { Kind, Row } from '../../domain/contract'
+import { type Kind, PRICE_PARTS, type Row } from '../../domain/contract'
 import { RENAMED_BY_0_3, RENAMED_BY_0_4, withNewNames } from '../queue/formerCommands'
 
 type Json = Readonly<Record<string, unknown>>
@@ -30,7 +30,10 @@ export function rowsOf0_3<Stored extends StoredRow>(record: Stored): Stored[] {
   return rows.map(([kind, row]) => ({ ...record, kind: kind as Kind, row: row as unknown as Row }))
 }
 
-/** A row as version 0.3.0 stored it, with the names of 0.4.0. */
+/** A row as version 0.3.0 stored it, with the names of 0.4.0. Until its row comes, a price book is taken as confirmed. */
 export const rowsOf0_4 = <Stored extends StoredRow>(record: Stored): Stored[] => [
-  withNewNames(record, RENAMED_BY_0_4),
+  withNewNames(
+    record.kind === 'price_book' ? { ...record, row: { ...record.row, confirmed: PRICE_PARTS } } : record,
+    RENAMED_BY_0_4,
+  ),
 ]

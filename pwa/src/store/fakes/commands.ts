@@ -1,5 +1,5 @@
 import fc from 'fast-check'
-import type { Command, TaxProfileInput } from '../../domain/contract'
+import { type Command, PRICE_PARTS, type TaxProfileInput } from '../../domain/contract'
 import { moment } from '../../domain/time'
 import { basis } from './book'
 
@@ -154,7 +154,10 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
   made('turn_on_push', { id, endpoint: words, p256dh: words, auth: words }),
   made('turn_off_push', { id }),
   edited('edit_shop', { name: words }),
-  edited('edit_price_book', { prices: fc.constant(basis) }),
+  edited('edit_price_book', {
+    prices: fc.constant(basis),
+    confirmed: fc.subarray([...PRICE_PARTS]),
+  }),
   made('set_up_yard', { id }),
   edited('edit_yard', { opens: fc.constantFrom('07:00', '08:00') }),
   made('add_rig', { id, name: words, payload_kg: fc.constantFrom(900, 1200) }),

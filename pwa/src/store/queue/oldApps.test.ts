@@ -9,6 +9,7 @@ import {
   type Command,
   EDITS,
   MAKES,
+  PRICE_PARTS,
   type PriceBook,
   REMOVES,
   type Shop,
@@ -51,7 +52,7 @@ function outboxOf(build: string) {
   const rows = shop
     ? [
         ['shop', shop, { id: shop } as Shop] as const,
-        ['price_book', shop, { id: shop } as PriceBook] as const,
+        ['price_book', shop, { id: shop, confirmed: PRICE_PARTS } as unknown as PriceBook] as const,
       ]
     : []
   return { sent, who, entries, rows }

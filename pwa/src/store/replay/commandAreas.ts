@@ -6,6 +6,7 @@ export const COMMANDS_BY_AREA = {
   work: ['record_meter', 'move_job', 'acknowledge_finding', 'settle_issue'],
   labor: ['start_clock', 'stop_clock', 'add_entry', 'correct_entry', 'drop_entry', 'settle_entries'],
   quotes: [
+    'edit_price_book',
     'draft_quote',
     'edit_quote',
     'choose_tax_profile',

@@ -78,7 +78,7 @@ export const ROUTES = {
   reports: ['/reports', async () => (await import('./reports/Reports')).Reports, { menu: 'more' }],
   report: ['/reports/:of', async () => (await import('./reports/Reports')).Report, { back: 'reports' }],
   messages: ['/messages', async () => (await import('./messages/MessageSettings')).MessageSettings, { menu: 'more' }],
-  prices: ['/prices?of=:of', async () => (await import('./settings/Prices')).Prices, { menu: 'more' }],
+  prices: ['/prices?of=:of&from=:from', async () => (await import('./settings/Prices')).Prices, { menu: 'more' }],
   shop: ['/shop', async () => (await import('./settings/ShopForm')).ShopForm, { menu: 'more', permission: 'edit_shop' }],
   members: ['/members', async () => (await import('./settings/Members')).Members, { menu: 'more', permission: 'manage_members' }],
   'new-member': ['/new-member', async () => (await import('./settings/NewMember')).NewMember, { permission: 'manage_members', back: 'members' }],

@@ -2,6 +2,8 @@ import {
   ASKING_MESSAGES,
   type Commands,
   type Decision,
+  PRICE_PARTS,
+  type PriceBook,
   type Quote,
   type QuoteLine,
   type QuoteTotals,
@@ -10,6 +12,7 @@ import { msOfWallTime as wallInstant } from '../../../domain/labor/clock'
 import { plainDecimal } from '../../../domain/numbers/decimal'
 import { checkLines } from '../../../domain/quotes/checks'
 import { isAsked, questionOf } from '../../../domain/quotes/lines'
+import { following, unconfirmed, withConfirmed } from '../../../domain/quotes/confirmed'
 import { computeTotals } from '../../../domain/quotes/totals'
 import { quoteMayBecome } from '../../../domain/states'
 import { type Day, daysAfter, moment } from '../../../domain/time'
@@ -27,6 +30,7 @@ import {
 } from '../context'
 
 export const replays: ReplaysOf<'quotes'> = {
+  edit_price_book: editPrices,
   draft_quote: (rows, args, context) => {
     if (rows.get('quote', args.id)) return
     const before = args.replaces_id === null ? undefined : rows.get('quote', args.replaces_id)
@@ -152,6 +156,28 @@ export const replays: ReplaysOf<'quotes'> = {
     (_, context) => ({ answered_at: correctedTime(context.at, context), answered_by_id: context.member_id }),
     ({ answered_at }) => answered_at === null,
   ),
+}
+
+/** Changes the prices, adds up what is confirmed, and lets drafts follow what is confirmed for the first time. */
+function editPrices(
+  rows: ReplayRows,
+  { id, set }: Commands['edit_price_book'],
+  context: ReplayContext,
+): void {
+  const book = rows.get('price_book', id)
+  if (!book) return
+  const { prices = book.prices, confirmed: looked_at = set.prices ? PRICE_PARTS : [] } = set
+  const confirmed = withConfirmed(book.confirmed, looked_at)
+  editRow(rows, 'price_book', id, { prices: prices as PriceBook['prices'], confirmed }, context)
+  const first = unconfirmed(book.confirmed).filter((part) => confirmed.includes(part))
+  if (!first.length) return
+  const on = dayAt(rows, correctedTime(context.at, context))
+  for (const quote of rows.all('quote')) {
+    if (quote.state !== 'draft') continue
+    const basis = following(quote.basis, prices, first, on) as Quote['basis']
+    editRow(rows, 'quote', quote.id, { basis }, context)
+    addUp(rows, quote.id, context)
+  }
 }
 
 const DECIMALS = ['hours', 'quantity', 'distance', 'discount_percent'] as const

@@ -1,12 +1,14 @@
 import type { Finding, Shown } from '../../../domain/contract'
 import { matchWork } from '../../../domain/labor/workMatch'
 import type { ShopPrices } from '../../../domain/quotes/book'
+import type { OfferDocument } from '../../../domain/quotes/offer'
 import { en } from '../../../domain/words/index'
 import { draftAndOffer, nextQuoteKind } from '../../../store/approvalRequests'
 import { jsonDigest } from '../../../store/browser/sha256'
 import { customer } from '../../../store/customers'
 import { finding, job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
+import { unconfirmedPrices } from '../../../store/priceBook'
 import { histories } from '../../../store/timeReports'
 import { TextField } from '../../components/Field'
 import { NumberStepper } from '../../components/NumberStepper'
@@ -14,6 +16,7 @@ import { Caution } from '../../components/Section'
 import { RunningTotal } from '../../components/Totals'
 import { FormPage } from '../../FormPage'
 import { Pictures } from '../../features/pictures/Pictures'
+import { PricesFirst } from '../../features/quotes/PricesFirst'
 import { currentBasis, namesOf } from '../../features/quotes/quoteCalculation'
 import { stepNumber } from '../../features/quotes/stepNumber'
 import { TypicalHours, usualHours, WorkName } from '../../features/quotes/WorkName'
@@ -27,6 +30,7 @@ const t = en.asking
 export function MoreWork({ id }: { id: string }) {
   const row = finding(id)
   const basis = currentBasis()
+  if (unconfirmedPrices.value.length) return <PricesFirst back={{ at: 'finding', id }} />
   return row && basis ? <MoreWorkForm row={row} basis={basis} /> : <NotFound />
 }
 
@@ -132,13 +136,7 @@ function offer(row: Finding, lines: readonly Line[], basis: ShopPrices, shown: S
   })
 }
 
-function MoreWorkTotal({
-  lines,
-  document,
-}: {
-  lines: readonly Line[]
-  document: ReturnType<typeof documentOf>
-}) {
+function MoreWorkTotal({ lines, document }: { lines: readonly Line[]; document: OfferDocument }) {
   const { total_minor, later_total_minor } = document
   return (
     <RunningTotal

@@ -4,12 +4,14 @@ import type { OfferDocument } from '../../../domain/quotes/offer'
 import { aloneOf, type Question, questionsOf } from '../../../domain/quotes/questions'
 import { en } from '../../../domain/words'
 import { jsonDigest } from '../../../store/browser/sha256'
+import { unconfirmedPrices } from '../../../store/priceBook'
 import { offerQuote, quote } from '../../../store/quotes'
 import { PrimaryButton } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { RunningTotal } from '../../components/Totals'
 import { enterCustomerMode } from '../../customerMode'
+import { PricesFirst } from '../../features/quotes/PricesFirst'
 import { QuotePage } from '../../features/quotes/QuotePage'
 import {
   calculateQuote,
@@ -47,6 +49,7 @@ function OfferForm({ row }: { row: Quote }) {
   const until = defaultValidUntil(row)
   if (!sums || !lines.length || newTaxProfile(row) !== undefined)
     return <NotFound back={{ at: 'quote', id: row.id }} />
+  if (unconfirmedPrices.value.length) return <PricesFirst back={{ at: 'quote', id: row.id }} />
   const shown = shownNames(row)
   const document = documentOf(row, until)
   const questions = questionsOf(document.lines)

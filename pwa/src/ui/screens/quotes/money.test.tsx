@@ -3,7 +3,15 @@
 import { render } from 'preact'
 import { act } from 'preact/test-utils'
 import { afterEach, expect, test, vi } from 'vitest'
-import type { Customer, Job, Machine, PriceBook, Shop, TaxProfileInput } from '../../../domain/contract'
+import {
+  type Customer,
+  type Job,
+  type Machine,
+  PRICE_PARTS,
+  type PriceBook,
+  type Shop,
+  type TaxProfileInput,
+} from '../../../domain/contract'
 import type { ShopPrices } from '../../../domain/quotes/book'
 import { dayIn, daysAfter, moment } from '../../../domain/time'
 import { en } from '../../../domain/words/index'
@@ -60,6 +68,7 @@ async function openShop(currency: string, minor_digits: number, more: Partial<Sh
     ...born,
     id: 'shop',
     prices: { ...basis, currency, minor_digits, ...more },
+    confirmed: PRICE_PARTS,
   } as PriceBook)
   server.put('customer', { ...born, id: 'customer', name: 'Winnie', tax_exempt: false } as Customer)
   server.put('machine', {

@@ -9,13 +9,20 @@ import { format, today } from '../../shopFormat'
 import type { FormState } from '../../useForm'
 import { ExampleBill } from './ExampleBill'
 import { withNewEntry, withoutLast } from './priceBookEntries'
-import { type PricePart, type PricesFormFields, typedAt, typedOutside, valueAt, withAt } from './priceFields'
+import {
+  type PriceSection,
+  type PricesFormFields,
+  typedAt,
+  typedOutside,
+  valueAt,
+  withAt,
+} from './priceFields'
 import { TaxShapes } from './TaxShapes'
 
 const t = en.prices
 
 interface Props {
-  part: PricePart
+  part: PriceSection
   form: FormState<PricesFormFields>
   /** The price book with what was typed; null while something typed is wrong. */
   whole: ShopPrices | null
@@ -71,7 +78,7 @@ export function PriceBookPart({ part, form, whole }: Props) {
 }
 
 /** What is true or false in the price book, side by side. */
-function Checks({ checks, form }: { checks: NonNullable<PricePart['checks']>; form: Props['form'] }) {
+function Checks({ checks, form }: { checks: NonNullable<PriceSection['checks']>; form: Props['form'] }) {
   const { prices } = form.fields
   const paths = checks.options.map(({ value }) => value)
   return (

@@ -4,18 +4,19 @@ import { openDB } from 'idb'
 import { render } from 'preact'
 import { act } from 'preact/test-utils'
 import { afterEach, beforeEach, expect, test, vi } from 'vitest'
-import type { Shop } from '../../../domain/contract'
+import { PRICE_PARTS, type PriceBook, type Shop } from '../../../domain/contract'
 import { newId } from '../../../store/browser/clock'
 import { freshDevice } from '../../../store/database/meta'
 import { databaseName } from '../../../store/database/shopDatabase'
 import { basis } from '../../../store/fakes/book'
 import { Phone } from '../../../store/fakes/phone'
 import { FakeServer } from '../../../store/fakes/server'
-import { priceBook } from '../../../store/priceBook'
+import { priceBook, unconfirmedPrices } from '../../../store/priceBook'
 import { enqueue } from '../../../store/queue/outbox'
 import { retryRejected } from '../../../store/queue/queue'
 import { shopSession } from '../../../store/session/shopSession'
 import { currentBasis } from '../../features/quotes/quoteCalculation'
+import { currentRoute } from '../../router'
 import { Prices } from './Prices'
 
 vi.mock('../../../store/session/session', async (original) => {
@@ -79,7 +80,7 @@ const input = (value: string) => [...root.querySelectorAll('input')].find((one) 
 test('the stored prices are a row of their own, from which quotes are made with no signal', async () => {
   await writeFormerDatabase()
   await openPhone()
-  expect(priceBook.value).toEqual({ ...born, id: 'shop', prices: basis })
+  expect(priceBook.value).toEqual({ ...born, id: 'shop', prices: basis, confirmed: PRICE_PARTS })
   expect(currentBasis()?.labor_rates).toEqual(basis.labor_rates)
   const stored = await phone.shop.db.run('readonly', ['base'], (tx) => tx.objectStore('base').getAll())
   expect(stored.map(({ kind, id, generation }) => [kind, id, generation])).toEqual([
@@ -143,4 +144,36 @@ test('an edit of 0.2.0 that is sent again says so still, and one made now does n
     ['edit_shop', 1],
     ['edit_shop', 2],
   ])
+})
+
+test('prices that a quote waits for are confirmed as they are, and lead back to it', async () => {
+  const server = new FakeServer()
+  server.put('shop', shop)
+  server.put('price_book', {
+    ...born,
+    id: 'shop',
+    prices: basis,
+    confirmed: ['terms'],
+  } as unknown as PriceBook)
+  phone = await Phone.open(server, who)
+  await phone.sync()
+  shopSession.value = phone.shop
+  expect(unconfirmedPrices.value).toEqual(['labor_rates', 'part_bands', 'tax_profiles'])
+  await act(() => render(<Prices of="labor_rates,tax_profiles" from="/quotes/q/offer" />, root))
+  expect(root.querySelector('h1')?.textContent).toBe('Check your prices')
+  expect([...root.querySelectorAll('h2')].map(({ textContent }) => textContent)).toEqual([
+    'Labor',
+    'Tax: No tax',
+    'Example bill',
+  ])
+  await act(async () => {
+    root.querySelector('form')?.dispatchEvent(new Event('submit', { bubbles: true, cancelable: true }))
+  })
+  await vi.waitFor(() => expect(phone.outbox).toHaveLength(1))
+  expect(phone.outbox[0]).toMatchObject({
+    name: 'edit_price_book',
+    args: { set: { confirmed: ['labor_rates', 'tax_profiles', 'terms'] } },
+  })
+  await vi.waitFor(() => expect(currentRoute.value).toEqual({ at: 'quote-offer', id: 'q' }))
+  expect(unconfirmedPrices.value).toEqual(['part_bands'])
 })

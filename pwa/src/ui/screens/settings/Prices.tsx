@@ -1,4 +1,4 @@
-import type { PriceBook } from '../../../domain/contract'
+import { PRICE_PARTS, type PriceBook } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { editPriceBook, priceBook } from '../../../store/priceBook'
 import { permissions } from '../../../store/session/session'
@@ -6,20 +6,25 @@ import { shop } from '../../../store/shop'
 import { DescriptionList, Section } from '../../components/Section'
 import { FormPage } from '../../FormPage'
 import { NotFound } from '../../NotFound'
+import { parseRoute } from '../../router'
 import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
 import { useOriginal } from '../../useDraft'
 import { useForm } from '../../useForm'
 import { PriceBookPart } from './PriceBookPart'
-import { type PartOfPrices, type PricesFormFields, parsePriceBook, partsOf, typedAt } from './priceFields'
+import { type PricesFormFields, parsePriceBook, partsOf, typedAt } from './priceFields'
 
 const t = en.prices
 
 /** What the shop charges: for its owner to change, whole or one part of it, for the others to read. */
-export function Prices({ of }: { of?: string }) {
+export function Prices(props: { of?: string; from?: string }) {
   const row = priceBook.value
   if (!row) return <NotFound />
-  return permissions.value.has('edit_shop') ? <EditPrices row={row} of={of} /> : <ReadOnlyPrices row={row} />
+  return permissions.value.has('edit_shop') ? (
+    <EditPrices row={row} {...props} />
+  ) : (
+    <ReadOnlyPrices row={row} />
+  )
 }
 
 function ReadOnlyPrices({ row }: { row: PriceBook }) {
@@ -38,27 +43,37 @@ function ReadOnlyPrices({ row }: { row: PriceBook }) {
   )
 }
 
-function EditPrices({ row, of }: { row: PriceBook; of: string | undefined }) {
+/**
+ * @param of the parts of the price book that are shown and confirmed by saving; without it all are
+ * @param from the address of the screen that wants them confirmed, to go back to
+ */
+function EditPrices({ row, of, from }: { row: PriceBook; of?: string; from?: string }) {
+  const asked = PRICE_PARTS.filter((part) => !of || of.split(',').includes(part))
+  const back = from ? parseRoute(new URL(from, location.href)) : undefined
   const seen = useOriginal(`prices:${row.id}`, row)
   const form = useForm<PricesFormFields>({
     name: `prices:${row.id}`,
     blank: { prices: row.prices, typed: {} },
     check: (fields) => parsePriceBook(fields, format.value).faults,
-    save: (fields) => editPriceBook(seen, parsePriceBook(fields, format.value).whole),
+    save: (fields) => editPriceBook(seen, parsePriceBook(fields, format.value).whole, asked),
+    ...(back && { back }),
     saved: t.saved,
   })
-  const parts = partsOf(form.fields.prices, format.value).filter((part) => !of || part.of === of)
+  const parts = partsOf(form.fields.prices, format.value).filter(
+    (part) => !of || (part.of && asked.includes(part.of)),
+  )
   const shown = new Set(parts.flatMap((part) => part.fields.map(({ path }) => path)))
   const now = parsePriceBook(form.fields, format.value)
   return (
     <FormPage
       form={form}
       overline={shop.value?.name ?? ''}
-      title={(of && t.parts[of as PartOfPrices]) || t.title}
-      saveLabel={t.save}
+      title={from ? t.confirmTitle : (of && asked[0] && t.parts[asked[0]]) || t.title}
+      saveLabel={from ? t.confirm : t.save}
     >
+      {from && <p class="multiline">{t.confirmHint}</p>}
       {!of && <p class="multiline">{t.onlyOwner}</p>}
-      {(!of || of === 'tax_profiles') && <p class="hint">{t.checkLocal}</p>}
+      {asked.includes('tax_profiles') && <p class="hint">{t.checkLocal}</p>}
       {Object.entries(form.errors)
         .filter(([path]) => !shown.has(path))
         .map(([path, words]) => (

@@ -1,3 +1,4 @@
+import type { PricePart } from '../../../domain/contract'
 import type { NumberFormats } from '../../../domain/numbers/formats'
 import type { ShopPrices } from '../../../domain/quotes/book'
 import { checkBook } from '../../../domain/quotes/checks'
@@ -19,10 +20,10 @@ export interface PriceChoice {
   options: readonly { value: string; label: string }[]
 }
 
-export interface PricePart {
+export interface PriceSection {
   title: string
-  /** The part of the price book that is set up by itself (`/prices?of=tax_profiles`), if it is in one. */
-  of?: PartOfPrices
+  /** The part that is confirmed by saving it, if it belongs to one. */
+  of?: PricePart
   fields: readonly PriceField[]
   choices?: readonly PriceChoice[]
   /** The paths that are true or false, after the choices. */
@@ -35,8 +36,6 @@ export interface PricePart {
   profile?: number
 }
 
-export type PartOfPrices = 'labor_rates' | 'part_bands' | 'tax_profiles' | 'terms'
-
 export interface PricesFormFields {
   prices: ShopPrices
   /** What was typed, by path. */
@@ -46,7 +45,7 @@ export interface PricesFormFields {
 const t = en.prices
 
 /** The sections of the price book, in the order in which the owner of the shop fills them in. */
-export function partsOf(book: ShopPrices, figures: NumberFormats): PricePart[] {
+export function partsOf(book: ShopPrices, figures: NumberFormats): PriceSection[] {
   return [
     ratesPart(book),
     {
@@ -103,7 +102,7 @@ export function partsOf(book: ShopPrices, figures: NumberFormats): PricePart[] {
   ]
 }
 
-function ratesPart(book: ShopPrices): PricePart {
+function ratesPart(book: ShopPrices): PriceSection {
   return {
     title: t.rates,
     of: 'labor_rates',
@@ -130,7 +129,7 @@ function ratesPart(book: ShopPrices): PricePart {
   }
 }
 
-function travelPart({ travel }: ShopPrices): PricePart {
+function travelPart({ travel }: ShopPrices): PriceSection {
   const unit = en.quote.line.unit[travel.unit]
   return {
     title: t.travel,
@@ -162,11 +161,11 @@ function travelPart({ travel }: ShopPrices): PricePart {
 type TaxProfile = ShopPrices['tax_profiles'][number]
 
 /** What is taxed, at what rate; and its name, days and rounding, where there is anything to say of them. */
-function taxParts(profile: TaxProfile, at: number, { tax_profiles: all }: ShopPrices): PricePart[] {
+function taxParts(profile: TaxProfile, at: number, { tax_profiles: all }: ShopPrices): PriceSection[] {
   const path = `tax_profiles.${at}`
   const taxed = (field: string, label: string) => ({ value: `${path}.${field}`, label })
   const { rates } = profile
-  const main: PricePart = {
+  const main: PriceSection = {
     title: t.taxOf(rates.length ? profile.label || profile.key : t.shapes.none),
     of: 'tax_profiles',
     profile: at,
@@ -209,7 +208,7 @@ function taxParts(profile: TaxProfile, at: number, { tax_profiles: all }: ShopPr
   return [{ ...main, choices, checks }, taxDetails(profile, path, all)]
 }
 
-function taxDetails(profile: TaxProfile, path: string, all: readonly TaxProfile[]): PricePart {
+function taxDetails(profile: TaxProfile, path: string, all: readonly TaxProfile[]): PriceSection {
   return {
     title: t.taxDetails,
     of: 'tax_profiles',
