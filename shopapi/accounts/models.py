@@ -8,7 +8,7 @@ from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models.functions import Now
 
-from shopapi.accounts.rules import Paper, Role, Units, WeekDay, sign_in_name, starting_follow_ups
+from shopapi.accounts.rules import Paper, Role, SetUpStep, Units, WeekDay, sign_in_name, starting_follow_ups
 from shopapi.core.enums import choices_of
 from shopapi.core.ids import uuid7
 
@@ -35,6 +35,9 @@ class Shop(models.Model):
     quiet_from = models.CharField(max_length=5, default="20:00")
     quiet_until = models.CharField(max_length=5, default="08:00")
     follow_ups = models.JSONField(default=starting_follow_ups)
+    skipped_steps = ArrayField(
+        models.CharField(max_length=12, choices=choices_of(SetUpStep)), db_default=[], blank=True
+    )
     created_at = models.DateTimeField(db_default=Now())
     changed_at = models.DateTimeField(db_default=Now())
 

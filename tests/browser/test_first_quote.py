@@ -82,3 +82,36 @@ def test_who_may_not_change_prices_is_told_who_does(proxy: FlakyProxy, new_shop:
     phone.page.evaluate("dispatchEvent(new Event('online'))")
     phone.expect_text("$180.00")
     expect(phone.page.locator(".primary-button")).to_have_count(1)
+
+
+def test_today_leads_a_new_shop_through_what_is_missing(
+    proxy: FlakyProxy, new_shop: Actor, new_phone: NewPhone
+) -> None:
+    phone = new_phone(proxy.url)
+    phone.sign_in(OWNER)
+    phone.expect_text("0 of 9 done")
+    step = phone.page.locator("main .primary-button b").first
+    expect(step).to_have_text("Name and address")
+    step.click()
+    phone.fill("Address", "4 Mill Road, Weir")
+    phone.press("Save shop")
+    phone.open()
+    phone.expect_text("1 of 9 done")
+    expect(step).to_have_text("Labor rates")
+    step.click()
+    phone.expect_heading("Labor rates")
+    phone.press("Use these prices")
+    expect(step).to_have_text("Tax")
+    phone.press("Skip for now: Tax")
+    expect(step).to_have_text("Terms and deposit")
+    expect(phone.list_item("Tax")).to_have_count(0)
+    phone.wait_until_sent()
+    # Skipped on one phone, skipped on the other.
+    other = new_phone(proxy.url)
+    other.sign_in(OWNER)
+    other.expect_text("2 of 9 done")
+    expect(other.page.locator("main .primary-button b").first).to_have_text("Terms and deposit")
+    other.open("/set-up")
+    expect(other.list_item("Tax")).to_contain_text("Skipped")
+    with in_shop(new_shop.shop_id):
+        assert PriceBook.objects.get().confirmed == ["labor_rates"]

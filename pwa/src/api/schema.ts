@@ -842,6 +842,8 @@ export interface components {
              */
             readonly tiles_credit?: string;
         };
+        /** @enum {string} */
+        readonly SetUpStep: "address" | "labor_rates" | "tax_profiles" | "terms" | "part_bands" | "yard" | "people" | "customers" | "install";
         /**
          * ShopRow
          * @description The shop as devices see it.
@@ -850,6 +852,7 @@ export interface components {
          *     `overtime_multiplier`.
          *     `clock_hours`: a clock that has run this many hours opens a follow-up.
          *     Mail and text messages wait from `quiet_from` until `quiet_until` (HH:MM on the shop's clock).
+         *     `skipped_steps`: the steps of the first set-up that the shop does not want to be led to.
          */
         readonly ShopRow: {
             /**
@@ -903,6 +906,8 @@ export interface components {
             /** Quiet Until */
             readonly quiet_until: string;
             readonly follow_ups: components["schemas"]["FollowUpDays"];
+            /** Skipped Steps */
+            readonly skipped_steps: readonly components["schemas"]["SetUpStep"][];
         };
         /** SnapshotAnswer */
         readonly SnapshotAnswer: {
@@ -969,6 +974,7 @@ export type SchemaRegistered = components['schemas']['Registered'];
 export type SchemaRole = components['schemas']['Role'];
 export type SchemaRows = components['schemas']['Rows'];
 export type SchemaSessionState = components['schemas']['SessionState'];
+export type SchemaSetUpStep = components['schemas']['SetUpStep'];
 export type SchemaShopRow = components['schemas']['ShopRow'];
 export type SchemaSnapshotAnswer = components['schemas']['SnapshotAnswer'];
 export type SchemaUnits = components['schemas']['Units'];

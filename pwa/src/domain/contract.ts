@@ -1594,6 +1594,8 @@ export interface SentByHand {
   readonly sent_at: Moment
 }
 
+export type SetUpStep = 'address' | 'labor_rates' | 'tax_profiles' | 'terms' | 'part_bands' | 'yard' | 'people' | 'customers' | 'install'
+
 /**
  * How a dispute is settled: entry `id` counts and `other_id` is replaced, or both are cut at `split`.
  *
@@ -1613,6 +1615,7 @@ export interface Settlement {
  * `overtime_multiplier`.
  * `clock_hours`: a clock that has run this many hours opens a follow-up.
  * Mail and text messages wait from `quiet_from` until `quiet_until` (HH:MM on the shop's clock).
+ * `skipped_steps`: the steps of the first set-up that the shop does not want to be led to.
  */
 export interface Shop {
   readonly id: string
@@ -1634,6 +1637,7 @@ export interface Shop {
   readonly quiet_from: string
   readonly quiet_until: string
   readonly follow_ups: FollowUpDays
+  readonly skipped_steps: readonly SetUpStep[]
 }
 
 /** The editable fields of a shop. */
@@ -1653,6 +1657,7 @@ export interface ShopFields {
   readonly quiet_from: string
   readonly quiet_until: string
   readonly follow_ups: FollowUpDaysInput
+  readonly skipped_steps?: readonly SetUpStep[]
 }
 
 /**
@@ -3218,6 +3223,19 @@ export const LONGEST_CLOCK_MS = 86400000 as const
 
 /** Steps of minutes to which some shops round their time. */
 export const ROUNDING_STEPS = [5, 6, 15] as const
+
+/** What a new shop is led through, in that order. */
+export const SET_UP_STEPS = [
+  'address',
+  'labor_rates',
+  'tax_profiles',
+  'terms',
+  'part_bands',
+  'yard',
+  'people',
+  'customers',
+  'install',
+] as const
 
 /** The days on which a shop's week may begin. */
 export const WEEK_DAYS = ['monday', 'tuesday', 'wednesday', 'thursday', 'friday', 'saturday', 'sunday'] as const

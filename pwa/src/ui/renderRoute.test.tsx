@@ -69,6 +69,7 @@ test('a menu lists the permitted screens in the order of the table', () => {
     'prices',
     'shop',
     'members',
+    'set-up',
     'settings',
   ])
 })

@@ -16,6 +16,7 @@ from shopapi.accounts.rules.members import MemberRow
 from shopapi.accounts.rules.passwords import NewPassword, PasswordChange
 from shopapi.accounts.rules.permissions import NEVER_HELD, PERMISSIONS, Permission, Role, is_last_owner, permissions_of
 from shopapi.accounts.rules.shops import (
+    SET_UP_STEPS,
     WEEK_DAYS,
     ClockTime,
     Currency,
@@ -24,6 +25,7 @@ from shopapi.accounts.rules.shops import (
     FollowUpDays,
     Multiplier,
     Paper,
+    SetUpStep,
     ShopFields,
     ShopRow,
     Units,
@@ -54,6 +56,7 @@ __all__ = [
     "NETWORKS_WINDOW",
     "NEVER_HELD",
     "PERMISSIONS",
+    "SET_UP_STEPS",
     "SHORTEST_WAIT",
     "TRIES_IN_WINDOW",
     "TRIES_PER_NETWORK",
@@ -80,6 +83,7 @@ __all__ = [
     "PasswordChange",
     "Permission",
     "Role",
+    "SetUpStep",
     "ShopFields",
     "ShopRow",
     "Units",

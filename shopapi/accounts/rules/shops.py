@@ -74,6 +74,16 @@ def starting_follow_ups() -> dict[str, Any]:
     return FollowUpDays().model_dump(mode="json")
 
 
+SetUpStep = TypeAliasType(
+    "SetUpStep",
+    Literal["address", "labor_rates", "tax_profiles", "terms", "part_bands", "yard", "people", "customers", "install"],
+)
+
+
+SET_UP_STEPS = values_of(SetUpStep)
+"""What a new shop is led through, in that order. Whether a step is done is seen in the shop's data."""
+
+
 class FirstShop(Schema):
     """The first shop of an installation and its owner's sign-in."""
 
@@ -103,6 +113,7 @@ class ShopFields(Schema):
     quiet_from: ClockTime
     quiet_until: ClockTime
     follow_ups: FollowUpDays
+    skipped_steps: Annotated[tuple[SetUpStep, ...], Field(max_length=len(SET_UP_STEPS))] = ()
 
 
 class ShopRow(Row):
@@ -112,6 +123,7 @@ class ShopRow(Row):
     `overtime_multiplier`.
     `clock_hours`: a clock that has run this many hours opens a follow-up.
     Mail and text messages wait from `quiet_from` until `quiet_until` (HH:MM on the shop's clock).
+    `skipped_steps`: the steps of the first set-up that the shop does not want to be led to.
     """
 
     name: str
@@ -130,3 +142,4 @@ class ShopRow(Row):
     quiet_from: str
     quiet_until: str
     follow_ups: FollowUpDays
+    skipped_steps: list[SetUpStep]

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from datetime import timedelta
 from typing import Any
 
-from shopapi.accounts.rules import WEEK_DAYS, FirstShop
+from shopapi.accounts.rules import SET_UP_STEPS, WEEK_DAYS, FirstShop
 from shopapi.core.enums import values_of
 from shopapi.core.schema import to_json
 from shopapi.customers.rules.customer import PLACE_NAME_CHARACTERS
@@ -64,6 +64,7 @@ SHARED: Mapping[str, tuple[Any, str]] = {
     "CLOCK_ALIKE_MS": (_ms(clock.ALIKE), "Two ends of one clock no further apart than this count as equal."),
     "LONGEST_CLOCK_MS": (_ms(clock.LONGEST), "A clock that ran longer than this needs review."),
     "ROUNDING_STEPS": (rounding.STEPS, "Steps of minutes to which some shops round their time."),
+    "SET_UP_STEPS": (SET_UP_STEPS, "What a new shop is led through, in that order."),
     "WEEK_DAYS": (WEEK_DAYS, "The days on which a shop's week may begin."),
     "HISTORY": (
         {

@@ -1,5 +1,6 @@
 """The shop itself, its messages and follow-ups."""
 
+from shopapi.accounts.rules import SET_UP_STEPS
 from shopapi.quotes.rules.confirmed import PRICE_PARTS
 from tests.replay.generators.registry import Args, edit, generator, maybe, one, target, whose, words
 from tests.replay.simulated_shop import SimulatedShop
@@ -23,6 +24,7 @@ def edit_shop(shop: SimulatedShop) -> Args:
         "clock_hours": shop.random.randrange(1, 24),
         "quiet_from": "20:30",
         "quiet_until": "06:15",
+        "skipped_steps": shop.random.sample(SET_UP_STEPS, shop.random.randrange(3)),
         "follow_ups": {**row["follow_ups"], "check_in": shop.random.randrange(1, 90)},
     }
     return edit(shop, row, fields)

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { type Kind, PRICE_PARTS, type Row } from '../../domain/contract'
+import { type Kind, PRICE_PARTS, type Row, SET_UP_STEPS } from '../../domain/contract'
 import { rowsOf0_3, rowsOf0_4 } from './formerRows'
 
 const born = { created_at: '2026-04-01T08:00:00Z', changed_at: '2026-04-01T08:00:00Z' }
@@ -69,4 +69,9 @@ test('rows without a former name stay as they are in 0.4.0', () => {
 test('a price book of before prices were confirmed is taken as confirmed until its row comes', () => {
   const [record] = rowsOf0_4(stored('price_book', { prices: { currency: 'USD' } }))
   expect(record?.row).toEqual({ ...born, id: 'x', prices: { currency: 'USD' }, confirmed: PRICE_PARTS })
+})
+
+test('a shop of before the first set-up is not led through it', () => {
+  const [record] = rowsOf0_4(stored('shop', { name: 'Bench' }))
+  expect(record?.row).toEqual({ ...born, id: 'x', name: 'Bench', skipped_steps: SET_UP_STEPS })
 })

@@ -1,4 +1,4 @@
-import { type Kind, PRICE_PARTS, type Row } from '../../domain/contract'
+import { type Kind, PRICE_PARTS, type Row, SET_UP_STEPS } from '../../domain/contract'
 import { RENAMED_BY_0_3, RENAMED_BY_0_4, withNewNames } from '../queue/formerCommands'
 
 type Json = Readonly<Record<string, unknown>>
@@ -30,10 +30,14 @@ export function rowsOf0_3<Stored extends StoredRow>(record: Stored): Stored[] {
   return rows.map(([kind, row]) => ({ ...record, kind: kind as Kind, row: row as unknown as Row }))
 }
 
-/** A row as version 0.3.0 stored it, with the names of 0.4.0. Until its row comes, a price book is taken as confirmed. */
-export const rowsOf0_4 = <Stored extends StoredRow>(record: Stored): Stored[] => [
-  withNewNames(
-    record.kind === 'price_book' ? { ...record, row: { ...record.row, confirmed: PRICE_PARTS } } : record,
-    RENAMED_BY_0_4,
-  ),
-]
+/** What the rows of 0.4.0 have besides, until they are fetched again: nothing is asked of a shop that has worked so far. */
+const ADDED_BY_0_4: { readonly [kind: string]: Json } = {
+  price_book: { confirmed: PRICE_PARTS },
+  shop: { skipped_steps: SET_UP_STEPS },
+}
+
+/** A row as version 0.3.0 stored it, as the rows of 0.4.0; the same object where nothing changed. */
+export function rowsOf0_4<Stored extends StoredRow>(record: Stored): Stored[] {
+  const added = ADDED_BY_0_4[record.kind]
+  return [withNewNames(added ? { ...record, row: { ...record.row, ...added } } : record, RENAMED_BY_0_4)]
+}

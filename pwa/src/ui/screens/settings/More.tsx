@@ -17,6 +17,7 @@ const ROWS: Record<MenuRouteName<'more'>, { title: string; hint?: string }> = {
   prices: { title: t.prices, hint: t.pricesHint },
   shop: { title: t.company },
   members: crew,
+  'set-up': { title: en.setUp.title },
   settings: { title: t.title, hint: t.hint },
 }
 

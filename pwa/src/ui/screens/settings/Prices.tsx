@@ -1,4 +1,4 @@
-import { PRICE_PARTS, type PriceBook } from '../../../domain/contract'
+import { PRICE_PARTS, type PriceBook, type PricePart } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { editPriceBook, priceBook } from '../../../store/priceBook'
 import { permissions } from '../../../store/session/session'
@@ -68,7 +68,7 @@ function EditPrices({ row, of, from }: { row: PriceBook; of?: string; from?: str
     <FormPage
       form={form}
       overline={shop.value?.name ?? ''}
-      title={from ? t.confirmTitle : (of && asked[0] && t.parts[asked[0]]) || t.title}
+      title={from && asked.length > 1 ? t.confirmTitle : titleOf(asked)}
       saveLabel={from ? t.confirm : t.save}
     >
       {from && <p class="multiline">{t.confirmHint}</p>}
@@ -91,4 +91,9 @@ function EditPrices({ row, of, from }: { row: PriceBook; of?: string; from?: str
       ))}
     </FormPage>
   )
+}
+
+function titleOf(asked: readonly PricePart[]): string {
+  if (asked.length === PRICE_PARTS.length) return t.title
+  return asked.length === 1 && asked[0] ? t.parts[asked[0]] : t.confirmTitle
 }

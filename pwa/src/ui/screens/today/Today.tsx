@@ -1,6 +1,7 @@
 import { en } from '../../../domain/words'
 import { openJobs } from '../../../store/jobs'
 import { syncSummary } from '../../../store/queue/queue'
+import { permissions } from '../../../store/session/session'
 import { shopSession } from '../../../store/session/shopSession'
 import { List } from '../../components/List'
 import { Section } from '../../components/Section'
@@ -19,6 +20,8 @@ const Unfinished = lazy(() =>
   import('../../features/drafts/UnfinishedForms').then((file) => file.UnfinishedForms),
 )
 
+const SetUp = lazy(() => import('../../features/setUp/SetUpList').then((file) => file.SetUpToday))
+
 const PARTS = [
   ['past', en.today.promisedPast],
   ['answer', en.today.waiting],
@@ -32,6 +35,7 @@ export function Today() {
   return (
     <ShopPage variant="today" title={format.value.longDay(now)} subtitle={old && <p>{en.app.stale(old)}</p>}>
       <UpdateNotice />
+      {syncSummary.value.ready && permissions.value.has('edit_shop') && <SetUp />}
       <Clock jobId={null} />
       <OwnRuns />
       {(shopSession.value?.drafts.value.size ?? 0) > 0 && <Unfinished />}
