@@ -176,7 +176,7 @@ export interface Breakdown {
   readonly plan_id?: string | null
 }
 
-export type CautionCode = 'still_aboard' | 'tight' | 'check_again' | 'size_unknown' | 'trailer_unknown' | 'moved_by_hand' | 'rating_passed' | 'rating_near' | 'tongue_lifts' | 'tongue_light' | 'tongue_heavy' | 'side_offset' | 'ramp_steep' | 'belly_low' | 'tie_downs' | 'tie_downs_few' | 'tie_downs_unknown' | 'tie_downs_hold' | 'tie_downs_weak' | 'access' | 'aboard_first' | 'barred' | 'break' | 'daylight' | 'deck_order' | 'deck_space' | 'load' | 'longest' | 'not_aboard' | 'on_another_rig' | 'one_trip_only' | 'order' | 'pinned' | 'rating' | 'rig_unknown' | 'shift' | 'stop_unknown' | 'straps' | 'tongue' | 'window' | 'job_not_ready' | 'rig_out' | 'position_missing' | 'position_far' | 'pinned_elsewhere' | 'too_early' | 'other_day' | 'times_over' | 'no_window' | 'yard_missing' | 'rig_missing' | 'position' | 'invalid'
+export type CautionCode = 'still_aboard' | 'tight' | 'check_again' | 'size_unknown' | 'trailer_unknown' | 'moved_by_hand' | 'position_rough' | 'rating_passed' | 'rating_near' | 'tongue_lifts' | 'tongue_light' | 'tongue_heavy' | 'side_offset' | 'ramp_steep' | 'belly_low' | 'tie_downs' | 'tie_downs_few' | 'tie_downs_unknown' | 'tie_downs_hold' | 'tie_downs_weak' | 'access' | 'aboard_first' | 'barred' | 'break' | 'daylight' | 'deck_order' | 'deck_space' | 'load' | 'longest' | 'not_aboard' | 'on_another_rig' | 'one_trip_only' | 'order' | 'pinned' | 'rating' | 'rig_unknown' | 'shift' | 'stop_unknown' | 'straps' | 'tongue' | 'window' | 'job_not_ready' | 'rig_out' | 'position_missing' | 'position_far' | 'pinned_elsewhere' | 'too_early' | 'other_day' | 'times_over' | 'no_window' | 'yard_missing' | 'rig_missing' | 'position' | 'invalid'
 
 /** Something to check before driving; `stop_id` where it is about a stop. */
 export interface CautionRow {
@@ -796,7 +796,7 @@ export interface Machine {
  * What may be edited of a machine. The engine has a make, model and serial of its own.
  *
  * Its size as it is carried: `mass_kg`, outer measures, wheelbase, `clearance_cm` under its belly between the axles,
- * and how many points it has to tie it down by. None: nobody has measured or looked it up. Beside each measure stands
+ * and how many points it has to tie it down by. None: nobody has measured or looked it up. Beside each measure is
  * what was typed for it, such as "900 lb"; it counts while it comes to the same whole kilograms or centimetres.
  */
 export interface MachineFields {
@@ -1028,6 +1028,8 @@ export interface NewSite {
   readonly address?: string
   readonly lat?: DecimalText | null
   readonly lon?: DecimalText | null
+  readonly position_source?: PositionSource
+  readonly position_within_m?: number | null
   readonly access_notes?: string
   readonly id: string
   readonly customer_id: string
@@ -1255,6 +1257,8 @@ export interface PlannedStop {
   readonly starts_at: Moment
   readonly leaves_at: Moment
 }
+
+export type PositionSource = '' | 'here' | 'map' | 'postal_code' | 'address'
 
 /**
  * A price book as synced to devices, without mark-ups where costs are hidden. Its id is the shop's.
@@ -1748,15 +1752,23 @@ export interface Site {
   readonly address: string
   readonly lat: DecimalText | null
   readonly lon: DecimalText | null
+  readonly position_source: PositionSource
+  readonly position_within_m: number | null
   readonly access_notes: string
 }
 
-/** What may be edited of a site. A position is both coordinates (WGS 84, degrees) or neither. */
+/**
+ * What may be edited of a site. A position is both coordinates (WGS 84, degrees) or neither.
+ *
+ * `position_within_m`: how far the place may be from there; None where nobody knows.
+ */
 export interface SiteFields {
   readonly label: string
   readonly address?: string
   readonly lat?: DecimalText | null
   readonly lon?: DecimalText | null
+  readonly position_source?: PositionSource
+  readonly position_within_m?: number | null
   readonly access_notes?: string
 }
 
@@ -1857,7 +1869,7 @@ export interface StopFailure {
 /**
  * The editable fields of a stop. Without windows any time of day is possible.
  *
- * `lat`, `lon` and `place`: where the machine is, if not at the site. `service_minutes` None: the quote's labor for a
+ * `lat`, `lon` and `place`: where the machine is, if not at the site. `service_minutes` None: the agreed labor for a
  * visit, else as learned. `earliest_on`: not before this day; `promised_on`: by this day; `wait_until`: may be left
  * for another day up to this one.
  */
@@ -2719,7 +2731,15 @@ export const LEFT_OUT = {
     exempt_reason: '',
     archived: false,
   },
-  add_site: { label: '', address: '', lat: null, lon: null, access_notes: '' },
+  add_site: {
+    label: '',
+    address: '',
+    lat: null,
+    lon: null,
+    position_source: '',
+    position_within_m: null,
+    access_notes: '',
+  },
   add_machine: {
     make: '',
     model: '',
@@ -2895,7 +2915,15 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     exempt_reason: '',
     archived: false,
   },
-  site: { label: '', address: '', lat: null, lon: null, access_notes: '' },
+  site: {
+    label: '',
+    address: '',
+    lat: null,
+    lon: null,
+    position_source: '',
+    position_within_m: null,
+    access_notes: '',
+  },
   machine: {
     make: '',
     model: '',
@@ -3182,6 +3210,9 @@ export const STOP_NEEDS = ['winch', 'ramp', 'two_people'] as const
 
 /** Priorities of a stop, the usual one first. */
 export const STOP_PRIORITIES = ['usual', 'soon', 'first'] as const
+
+/** What the spans of time of a stop are called, on screens and on paper. */
+export const STOP_SPANS = { promised: 'Promised', arrival: 'Planned arrival', stay: 'Planned stay' } as const
 
 /** Why a stop fails. */
 export const STOP_FAILURES = ['nobody_home', 'gate_locked', 'too_wet', 'machine_not_ready', 'other'] as const
