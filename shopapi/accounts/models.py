@@ -8,7 +8,7 @@ from django.contrib.postgres.fields import ArrayField
 from django.db import models
 from django.db.models.functions import Now
 
-from shopapi.accounts.rules import Paper, Role, SetUpStep, Units, WeekDay, sign_in_name, starting_follow_ups
+from shopapi.accounts.rules import PaperSize, Role, SetUpStep, Units, WeekDay, sign_in_name, starting_follow_ups
 from shopapi.core.enums import choices_of
 from shopapi.core.ids import uuid7
 
@@ -26,7 +26,7 @@ class Shop(models.Model):
     currency = models.CharField(max_length=3)
     zone = models.CharField(max_length=60)
     units = models.CharField(max_length=6, default="us", choices=choices_of(Units))
-    paper = models.CharField(max_length=6, default="letter", choices=choices_of(Paper))
+    paper_size = models.CharField(max_length=6, default="letter", choices=choices_of(PaperSize))
     locale = models.CharField(max_length=20, default="en-US")
     week_start = models.CharField(max_length=9, default="monday", choices=choices_of(WeekDay))
     overtime_after_hours = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(40))

@@ -82,7 +82,7 @@ def workz(request: HttpRequest) -> HttpResponse:
         return JsonResponse({"working": False, "reason": "The database does not answer."}, status=503)
     seconds = int(waited.total_seconds())
     if waited > background.LATE:
-        reason = f"Paper, mail or pictures are {seconds} s late: see whether worker, beat and broker run."
+        reason = f"PDFs, mail or pictures are {seconds} s late: see whether worker, beat and broker run."
         return JsonResponse({"working": False, "late_seconds": seconds, "reason": reason}, status=503)
     return JsonResponse({"working": True})
 

@@ -7,7 +7,7 @@ from shopapi.planner.messages import MESSAGES as PLANNER
 MESSAGES: Mapping[str, str] = {
     # The planner is a library and not an app, so the app that uses it registers its sentences.
     **PLANNER,
-    "printout_not_made": "This paper is not made yet.",
+    "printout_not_made": "This PDF is not made yet.",
     "plan_touches_others": "This plan changes the run of {names} too: the office takes it.",
     "office_takes_plan": "The office takes this plan.",
     "plan_outdated": "Since this was planned, {first} changed. Plan again.",

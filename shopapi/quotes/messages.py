@@ -74,15 +74,15 @@ MESSAGES: Mapping[str, str] = {
     "unconfirmed_tax_profiles": "Nobody has confirmed the tax, or that there is none.",
     "unconfirmed_terms": "Nobody has confirmed the terms, or that there are none.",
     "total_differs": "The total here is {total}.",
-    "quote_paper_not_made": "The paper of this quote is not made yet.",
+    "quote_pdf_not_made": "The PDF of this quote is not made yet.",
     "not_on_offer": "This quote is {state}; only one that is on offer can be asked about.",
     "link_used": "This request was answered already; the answer stands.",
     "lines_differ": "Choose yes or no for each line.",
     "request_key_gone": "This link was made under a key that is gone. Make a new request.",
-    "paper_given_up": (
+    "pdf_given_up": (
         "The PDF could not be made in several attempts. Try once more; if that fails, ask who runs the server."
     ),
-    "paper_outdated": "The quote changed while its page was drawn; it is drawn again.",
+    "pdf_outdated": "The quote changed while its page was drawn; it is drawn again.",
     "one_profile": "Keep the one tax profile that holds on the day of the quote.",
     "basis_invalid": "The prices that this quote is based on need correcting.",
     "replaces_another_job": "A revision belongs to the same job and is of the same kind as the quote it replaces.",
@@ -98,7 +98,7 @@ MESSAGES: Mapping[str, str] = {
     "quote_number_not_given": "No quote has this number now, so there is nothing to exchange.",
     "shown_differs": "What was shown is not what the quote says here; look at it again, then offer it.",
     "not_withdrawable": "A quote that is {state} cannot be withdrawn.",
-    "not_offered": "Paper is made of a quote once it has been offered.",
+    "not_offered": "A quote has a PDF once it has been offered.",
     "price_book_invalid": "The price book needs correcting.",
     "currency_stays": "The shop's currency does not change; its quotes are written in it.",
     # Why a decision is stored but has no effect.

@@ -13,7 +13,7 @@ from shopapi.jobs.rules import Decision, FindingRank
 from shopapi.quotes.rules.approval_requests import LinkChannel
 from shopapi.quotes.rules.confirmed import PricePart
 from shopapi.quotes.rules.lines import LineKind
-from shopapi.quotes.rules.schemas import How, PaperStands, QuoteKind
+from shopapi.quotes.rules.schemas import How, PdfState, QuoteKind
 from shopapi.quotes.rules.states import QuoteState
 
 
@@ -59,9 +59,9 @@ class Quote(ShopOwned):
     offer_digest = models.CharField(max_length=64, null=True)
     shown = models.JSONField(null=True)
     totals = models.JSONField(null=True)
-    paper_state = models.CharField(max_length=7, default="none", choices=choices_of(PaperStands))
-    paper_reason = models.TextField(null=True)
-    paper = ShopForeignKey(Document, related_name="+", null=True)
+    pdf_state = models.CharField(max_length=7, default="none", choices=choices_of(PdfState))
+    pdf_reason = models.TextField(null=True)
+    pdf = ShopForeignKey(Document, related_name="+", null=True)
 
     class Meta:
         constraints = (

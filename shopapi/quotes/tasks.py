@@ -15,7 +15,7 @@ from shopapi.quotes.services import drafts, quote_pdf
 log = logging.getLogger("shopapi.quotes")
 
 
-@shared_task(name="quotes.make_paper", soft_time_limit=60, time_limit=90, ignore_result=True)
+@shared_task(name="quotes.make_pdf", soft_time_limit=60, time_limit=90, ignore_result=True)
 def make_pdf(shop_id: str, outbox_id: str) -> None:
     """Make the PDF of one quote."""
     with claimed(shop_id, outbox_id) as args:
@@ -23,13 +23,19 @@ def make_pdf(shop_id: str, outbox_id: str) -> None:
             quote_pdf.make_pdf(actor=system_actor(UUID(shop_id)), quote_id=UUID(args["quote_id"]))
 
 
-@shared_task(name="quotes.give_up_papers", soft_time_limit=50, time_limit=60, ignore_result=True)
+@shared_task(name="quotes.make_paper", soft_time_limit=60, time_limit=90, ignore_result=True)
+def make_pdf_by_former_name(shop_id: str, outbox_id: str) -> None:
+    """Make the PDF of one quote: for work that a web process of 0.3.0 still enqueues while the update is under way."""
+    make_pdf(shop_id, outbox_id)
+
+
+@shared_task(name="quotes.mark_overdue_pdfs_failed", soft_time_limit=50, time_limit=60, ignore_result=True)
 def mark_overdue_pdfs_failed() -> None:
     """In each shop, mark PDFs as failed whose outbox entry has failed."""
-    in_each_shop(every_shop(), _give_up_papers)
+    in_each_shop(every_shop(), _mark_overdue_pdfs_failed)
 
 
-def _give_up_papers(shop_id: UUID) -> None:
+def _mark_overdue_pdfs_failed(shop_id: UUID) -> None:
     with in_shop(shop_id):
         quote_pdf.mark_overdue_pdfs_failed(actor=system_actor(shop_id))
 

@@ -128,7 +128,7 @@ class RoleClients:
             "attachments/<uuid:row_id>/picture",
             "attachments/<uuid:row_id>/thumbnail",
             "uploads/<uuid:row_id>",
-            "printouts/<uuid:row_id>/paper",
+            "printouts/<uuid:row_id>/pdf",
         }
 
 
@@ -241,7 +241,7 @@ def test_no_cost_or_markup_reaches_a_mechanic(clients: RoleClients) -> None:
     }
     assert set.union(*seen["owner"].values()) == CANARIES
     # What is printed for the customer names no cost to anybody.
-    assert seen["owner"]["quotes/<uuid:row_id>/paper"] == set()
+    assert seen["owner"]["quotes/<uuid:row_id>/pdf"] == set()
 
 
 def test_customer_pages_show_no_cost(clients: RoleClients) -> None:

@@ -79,7 +79,7 @@ def test_added_work_from_a_finding_to_the_customers_answer(
         if page.get_by_role("link", name="Keep a copy (PDF)").count():
             break
         page.wait_for_timeout(500)
-    copy = context.request.get(f"{url}/paper.pdf")
+    copy = context.request.get(f"{url}/quote.pdf")
     assert (copy.status, copy.body()[:5]) == (200, b"%PDF-")
     assert context.cookies() == []
     # Nor does any log of the site know the secret.

@@ -68,7 +68,7 @@ def test_a_new_shop_enters_its_tax_and_sees_it_on_an_example_bill(
     expect(bill).to_contain_text("Sales tax 6")
     expect(bill).to_contain_text("$194.36")
     phone.press("Add a tax rate")
-    phone.page.get_by_label("Name on the paper", exact=True).nth(1).fill("County tax")
+    phone.page.get_by_label("Name on the quote", exact=True).nth(1).fill("County tax")
     rate.nth(1).fill("1.25")
     expect(bill).to_contain_text("$195.06")
     phone.press("Remove the last tax rate")

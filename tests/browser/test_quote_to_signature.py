@@ -65,7 +65,7 @@ def test_quote_written_decided_and_signed_without_signal_is_the_same_everywhere(
     phone.press("See the quote")
     phone.expect_heading("Quote")
     expect(phone.page.locator(".badge")).to_have_text(number)
-    phone.expect_text("The paper is ready.", seconds=60)
+    phone.expect_text("PDF ready.", seconds=60)
     _expect_pdf(phone, number, agreed)
 
     second = new_phone(live_site.base_url)
@@ -162,7 +162,7 @@ def _expect_on_server(shop: Actor, whole: int, agreed: int) -> str:
 
 
 def _expect_pdf(phone: Phone, number: str, agreed: int) -> None:
-    link = phone.page.get_by_role("link", name="Open the paper").get_attribute("href")
+    link = phone.page.get_by_role("link", name="Open PDF").get_attribute("href")
     answer = phone.page.request.get(phone.url + str(link))
     assert answer.headers["content-type"] == "application/pdf"
     text = "".join(page.extract_text() for page in PdfReader(BytesIO(answer.body())).pages)

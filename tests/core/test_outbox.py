@@ -52,7 +52,7 @@ def crew(committed_db: None) -> Iterator[Crew]:
 
 def pending_row(crew: Crew, quote_id: UUID) -> Outbox:
     with in_shop(crew.shop_id):
-        return Outbox.objects.get(task="quotes.make_paper", args__quote_id=str(quote_id))
+        return Outbox.objects.get(task="quotes.make_pdf", args__quote_id=str(quote_id))
 
 
 def make_due(crew: Crew, **more: object) -> None:
@@ -63,18 +63,18 @@ def make_due(crew: Crew, **more: object) -> None:
 def test_offer_enqueues_its_pdf_and_the_task_makes_it(broker: DeafBroker, crew: Crew) -> None:
     quote_id = work.an_offer(crew.owner, work.a_job(crew.owner))
     row = pending_row(crew, quote_id)
-    assert broker.sent == [("quotes.make_paper", (str(crew.shop_id), str(row.id)))]
+    assert broker.sent == [("quotes.make_pdf", (str(crew.shop_id), str(row.id)))]
     make_pdf(*broker.sent[0][1])
     with in_shop(crew.shop_id):
-        quote = Quote.objects.select_related("paper").get(id=quote_id)
-        assert quote.paper is not None
-        assert (quote.paper_state, quote.paper.media_type) == ("ready", "application/pdf")
+        quote = Quote.objects.select_related("pdf").get(id=quote_id)
+        assert quote.pdf is not None
+        assert (quote.pdf_state, quote.pdf.media_type) == ("ready", "application/pdf")
         assert Outbox.objects.get(id=row.id).done_at is not None
     # Sent again, it does nothing more.
     make_pdf(*broker.sent[0][1])
     with in_shop(crew.shop_id):
         assert Document.objects.count() == 1
-        assert AuditEvent.objects.filter(event="paper made").count() == 1
+        assert AuditEvent.objects.filter(event="PDF made").count() == 1
 
 
 def test_broker_outage_is_no_error(broker: DeafBroker, crew: Crew) -> None:
@@ -86,7 +86,7 @@ def test_broker_outage_is_no_error(broker: DeafBroker, crew: Crew) -> None:
     broker.down = False
     make_due(crew)
     sweep_outbox()
-    assert broker.sent == [("quotes.make_paper", (str(crew.shop_id), str(pending_row(crew, quote_id).id)))]
+    assert broker.sent == [("quotes.make_pdf", (str(crew.shop_id), str(pending_row(crew, quote_id).id)))]
 
 
 def test_wake_ups_back_off_up_to_a_minute(broker: DeafBroker, crew: Crew) -> None:
@@ -108,7 +108,7 @@ def test_row_fails_after_max_attempts(broker: DeafBroker, crew: Crew) -> None:
     assert (row.failed_at is not None, row.done_at) == (True, None)
     make_pdf(str(crew.shop_id), str(row.id))
     with in_shop(crew.shop_id):
-        assert Quote.objects.get(id=quote_id).paper_state == "waiting"
+        assert Quote.objects.get(id=quote_id).pdf_state == "waiting"
 
 
 def test_overdue_work_is_reported_by_workz(broker: DeafBroker, crew: Crew) -> None:
@@ -124,7 +124,7 @@ def test_overdue_work_is_reported_by_workz(broker: DeafBroker, crew: Crew) -> No
     body = late.json()
     assert (late.status_code, body["working"]) == (503, False)
     assert body["late_seconds"] >= 120
-    assert body["reason"].startswith(f"Paper, mail or pictures are {body['late_seconds']} s late")
+    assert body["reason"].startswith(f"PDFs, mail or pictures are {body['late_seconds']} s late")
     assert body.keys() == {"working", "late_seconds", "reason"}, "nothing of the shop"
     # Readiness is unchanged: the web server must stay in service without a worker.
     assert Client().get("/readyz").status_code == 200

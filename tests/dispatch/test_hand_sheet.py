@@ -39,7 +39,7 @@ def crew(db: None) -> Crew:
     return open_crew()
 
 
-def paper_of(crew: Crew, hand_over_id: UUID) -> tuple[bytes, str]:
+def pdf_of(crew: Crew, hand_over_id: UUID) -> tuple[bytes, str]:
     """The sheet of a hand-over, asked for by its driver: its bytes, and its words with every run of spaces as one."""
     printout_id = uuid7()
     do(crew.mechanic, print_hand_over, id=printout_id, hand_over_id=hand_over_id)
@@ -92,12 +92,12 @@ def test_a_signed_hand_over_is_printed_as_it_was_signed(crew: Crew, settings: Se
             signature={"id": uuid7(), **ink},
         ).id  # fmt: skip
         nobody = do(crew.mechanic, hand_over, id=uuid7(), stop_id=stop, at=SEVEN).id
-        content, text = paper_of(crew, came)
-        same, _ = paper_of(crew, came)
-        _, back = paper_of(crew, went)
+        content, text = pdf_of(crew, came)
+        same, _ = pdf_of(crew, came)
+        _, back = pdf_of(crew, went)
         with in_shop(crew.shop_id):
-            Shop.objects.filter(id=crew.shop_id).update(paper="a4")
-        on_a4, _ = paper_of(crew, came)
+            Shop.objects.filter(id=crew.shop_id).update(paper_size="a4")
+        on_a4, _ = pdf_of(crew, came)
         with pytest.raises(Conflict) as refused:
             do(crew.mechanic, print_hand_over, id=uuid7(), hand_over_id=nobody)
         stranger = open_crew("Elsewhere Repair")
@@ -110,7 +110,7 @@ def test_a_signed_hand_over_is_printed_as_it_was_signed(crew: Crew, settings: Se
     assert root["/MarkInfo"]["/Marked"]
     assert re.search(rb'pdfuaid:part="1"', root["/Metadata"].get_data())
     # ISO 216 and ANSI, in points.
-    assert [size_of(paper) for paper in (content, on_a4)] == [(612, 792), (595, 842)]
+    assert [size_of(pdf) for pdf in (content, on_a4)] == [(612, 792), (595, 842)]
     for words in (
         "Machine taken over", "Winnie Stroud", "May 5, 2026, 7:00 AM", "Hood and body Broken Crack, left",
         "Bagger <frame> Missing", "Hour meter 612.4 h", "Keys One, on a red string", "Fuel Half",

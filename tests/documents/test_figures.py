@@ -60,22 +60,22 @@ def intl() -> Any:
 def test_money_numbers_and_percentages_match_the_phone(intl: Any) -> None:
     for (locale, currency), phone in zip([*HOME.items(), *FOREIGN], intl["figures"], strict=True):
         figures = Figures(locale, currency, "UTC")
-        paper = {
+        server = {
             "money": [figures.money(minor) for minor in MINORS],
             "number": [figures.number(Decimal(number)) for number in NUMBERS],
             "percent": [figures.percent(Decimal(percent)) for percent in PERCENTS],
         }
         # The full-width yen sign is in none of our fonts; PDFs use the narrow one.
         phone["money"] = [money.replace("\uffe5", "¥") for money in phone["money"]]
-        assert (locale, currency, paper) == (locale, currency, phone)
+        assert (locale, currency, server) == (locale, currency, phone)
 
 
 def test_dates_and_times_match_the_phone_in_english(intl: Any) -> None:
     for locale, phone in zip(ENGLISH, intl["days"], strict=True):
         figures = Figures(locale, "USD", "UTC")
         moments = [datetime.fromisoformat(moment) for moment in MOMENTS]
-        paper = [[figures.day(at.date()), figures.moment(at).removesuffix(" UTC")] for at in moments]
-        assert (locale, paper) == (locale, phone)
+        server = [[figures.day(at.date()), figures.moment(at).removesuffix(" UTC")] for at in moments]
+        assert (locale, server) == (locale, phone)
 
 
 def test_months_are_english_in_any_locale() -> None:

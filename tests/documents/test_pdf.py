@@ -43,7 +43,7 @@ def test_page_that_requests_anything_is_refused_without_a_request(at: int, tmp_p
     with canary() as heard:
         traps = heard.traps(str(picture))
         assert len(traps) == 14
-        with pytest.raises(PermissionError, match=r"^a paper may not fetch (http|file)://"):
+        with pytest.raises(PermissionError, match=r"^a PDF may not fetch (http|file)://"):
             print_html(page(f"<p>before</p>{traps[at]}"))
         assert heard.asked == []
 

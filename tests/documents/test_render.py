@@ -4,14 +4,14 @@ from pathlib import Path
 
 import pytest
 
-from shopapi.documents.services import render_paper
+from shopapi.documents.services import render_pdf
 
 ROOT = Path(__file__).parents[2]
 
 
 def test_missing_name_in_the_data_is_refused() -> None:
     with pytest.raises(LookupError, match="the template names quote"):
-        render_paper("quotes/quote.html", {}, paper="a4", language="en")
+        render_pdf("quotes/quote.html", {}, paper_size="a4", language="en")
 
 
 def test_missing_pango_names_what_to_install() -> None:
@@ -21,10 +21,10 @@ def test_missing_pango_names_what_to_install() -> None:
         "def lost(self, name, flags=0): raise OSError(f'cannot load library {name!r}')\n"
         "cffi.FFI.dlopen = lost\n"
         "from django.conf import settings; settings.configure(); django.setup()\n"
-        "from shopapi.documents.services import render_paper\n"
+        "from shopapi.documents.services import render_pdf\n"
         "from shopapi.core.errors import Unavailable\n"
         "from shopapi.documents.messages import MESSAGES\n"
-        "try: render_paper('x.html', {}, paper='a4', language='en')\n"
+        "try: render_pdf('x.html', {}, paper_size='a4', language='en')\n"
         "except Unavailable as error: print(error.code, MESSAGES[error.reason.code])\n"
     )
     run = subprocess.run(
@@ -36,5 +36,5 @@ def test_missing_pango_names_what_to_install() -> None:
     )
     # WeasyPrint says its own piece first.
     last = run.stdout.splitlines()[-1]
-    assert last.startswith("paper_failed This machine lacks the text library Pango")
+    assert last.startswith("pdf_failed This machine lacks the text library Pango")
     assert "libpango-1.0-0" in last

@@ -502,13 +502,11 @@ def number_quote(scene: Scene) -> Args:
 
 
 @rule
-def remake_paper(scene: Scene) -> Args:
+def remake_pdf(scene: Scene) -> Args:
     """An offer whose PDF failed."""
     quote_id = an_offer(scene)
     with in_shop(scene.actor.shop_id):
-        resource_of("quote").model._default_manager.filter(id=quote_id).update(
-            paper_state="failed", paper_reason="error"
-        )
+        resource_of("quote").model._default_manager.filter(id=quote_id).update(pdf_state="failed", pdf_reason="error")
     return {"id": quote_id}
 
 

@@ -147,7 +147,7 @@ def test_opening_following_and_fetching_decide_nothing(crew: Crew) -> None:
     for _ in range(10):
         assert customer_phone().get(path).status_code == 200
         assert customer_phone().head(path).status_code == 200
-        for below in ("/question", "/asked", "/paper.pdf"):
+        for below in ("/question", "/asked", "/quote.pdf"):
             customer_phone().get(path + below)
         query = "&".join(f"{key}={word}" for key, word in choices(crew.owner, quote, "yes", "yes").items())
         assert customer_phone().get(f"{path}?step=decide&name=Scanner&{query}").status_code == 200
@@ -229,7 +229,7 @@ def test_a_link_taken_back_shows_and_takes_nothing(crew: Crew) -> None:
         assert answer.status_code in {409, 410}
         assert "taken this request back" in answer.content.decode()
         assert "$163.00" not in answer.content.decode()
-    assert customer_phone().get(f"{path}/paper.pdf").status_code == 404
+    assert customer_phone().get(f"{path}/quote.pdf").status_code == 404
     assert customer_phone().post(f"{path}/question", {"words": "Why?"}).status_code == 410
     assert stored(crew, quote).state == "offered"
 
@@ -395,7 +395,7 @@ def test_every_answer_keeps_its_address_to_itself(crew: Crew) -> None:
         phone.get(path),
         phone.post(path, {"step": "check", **choices(crew.owner, quote, "yes")}),
         phone.get(f"{path}/question"),
-        phone.get(f"{path}/paper.pdf"),
+        phone.get(f"{path}/quote.pdf"),
         phone.get(f"{path}/pictures/{uuid7()}/small"),
         phone.get(f"{path}/nothing/here"),
         phone.get("/ask/unknown"),

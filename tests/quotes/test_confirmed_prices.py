@@ -149,7 +149,7 @@ def test_shops_that_offered_a_quote_or_edited_their_prices_have_confirmed_them(c
     for crew in (quoted, edited, untouched):
         with in_shop(crew.shop_id):
             PriceBook.objects.update(confirmed=[])
-    step = import_module("shopapi.quotes.migrations.0013_confirmed_prices").confirm_what_was_used
+    step = import_module("shopapi.quotes.migrations.0014_confirmed_prices").confirm_what_was_used
     step(django_apps, SimpleNamespace(connection=connections["owner"]))
     assert [confirmed(crew.owner) for crew in (quoted, edited, untouched)] == [[*PRICE_PARTS], [*PRICE_PARTS], []]
     # Phones fetch each with the new field, also the one that is as it was.

@@ -1,4 +1,4 @@
-"""Every currency in force, from the book of a new shop to the paper: ISO 4217 says how many digits it has."""
+"""Every currency in force, from the book of a new shop to the PDF: ISO 4217 says how many digits it has."""
 
 import json
 from datetime import date
@@ -15,7 +15,7 @@ from shopapi.core.money import minor_digits
 from shopapi.core.schema import parse
 from shopapi.core.tenancy import in_shop
 from shopapi.documents.rules import Figures
-from shopapi.documents.services import render_paper
+from shopapi.documents.services import render_pdf
 from shopapi.jobs.rules import FindingRank
 from shopapi.notices.models import Notice
 from shopapi.quotes.models import Approval, Quote
@@ -73,7 +73,7 @@ FIGURES = {
 
 
 @pytest.mark.parametrize("currency", FIGURES)
-def test_a_shop_of_that_currency_from_its_book_to_the_paper(db: None, currency: str) -> None:
+def test_a_shop_of_that_currency_from_its_book_to_the_pdf(db: None, currency: str) -> None:
     crew = open_crew(currency=currency)
     book = work.prices_of(crew.owner)
     work.save_prices(crew.owner, {"terms": "At pickup."})
@@ -89,7 +89,7 @@ def test_a_shop_of_that_currency_from_its_book_to_the_paper(db: None, currency: 
         assert Approval.objects.get(quote=quote).accepted_total_minor == 16_300
         page = page_of(Quote.objects.get(id=quote), Shop.objects.get(id=crew.shop_id))
         message = Notice.objects.get(about_id=quote)
-    pdf = render_paper(TEMPLATE, {"quote": page}, paper="letter", language=page.language)
+    pdf = render_pdf(TEMPLATE, {"quote": page}, paper_size="letter", language=page.language)
     text = "\n".join(each.extract_text() for each in PdfReader(BytesIO(pdf)).pages)
     for amount in FIGURES[currency]:
         assert amount in text

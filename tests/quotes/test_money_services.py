@@ -69,8 +69,8 @@ def test_a_part_of_an_offer_gets_its_share_of_a_fixed_discount(crew: Crew) -> No
     assert agreed_total(crew, quote) == 1082
     with in_shop(crew.shop_id):
         assert agreed(crew.owner, job, at=now()).total_minor == 1082
-        paper = page_of(Quote.objects.get(id=quote), Shop.objects.get(id=crew.shop_id))
-    assert [(row.label, row.amount) for row in paper.sums if row.label in ("Discount", "Total of what was agreed")] == [
+        sheet = page_of(Quote.objects.get(id=quote), Shop.objects.get(id=crew.shop_id))
+    assert [(row.label, row.amount) for row in sheet.sums if row.label in ("Discount", "Total of what was agreed")] == [
         ("Discount", "-$17.18"),
         ("Total of what was agreed", "$10.82"),
     ]
@@ -80,8 +80,8 @@ def test_the_rule_for_a_part_is_shown_before_anybody_decides(crew: Crew) -> None
     """It is part of the text that is hashed, on paper and on the page behind a link, with the share as one chooses."""
     _, quote = a_discounted_offer(crew, basis=todays_basis(crew))
     with in_shop(crew.shop_id):
-        paper = page_of(Quote.objects.get(id=quote), Shop.objects.get(id=crew.shop_id))
-    assert paper.in_part == IN_PART
+        sheet = page_of(Quote.objects.get(id=quote), Shop.objects.get(id=crew.shop_id))
+    assert sheet.in_part == IN_PART
     phone, path = Client(), work.path_of(crew.owner, work.a_request(crew.owner, quote))
     assert IN_PART in phone.get(path).content.decode()
     decision = accepted_parts(crew, quote)

@@ -8,6 +8,7 @@ from uuid import UUID
 
 import pytest
 from django.db import IntegrityError, connections
+from django.db.migrations import RenameField
 from django.db.migrations.loader import MigrationLoader
 
 from shopapi.accounts.models import Shop
@@ -274,7 +275,10 @@ def before_the_move(committed_db: None) -> Iterator[Any]:
         cursor.execute("ALTER TABLE accounts_shop ADD COLUMN book jsonb NOT NULL DEFAULT '{}'")
     try:
         nodes = [("quotes", "0008_price_book"), ("core", "0005_outbox_failed_at")]
-        yield MigrationLoader(None).project_state(nodes).apps
+        state = MigrationLoader(None).project_state(nodes)
+        # The column has the name of today.
+        RenameField("Shop", "paper", "paper_size").state_forwards("accounts", state)
+        yield state.apps
     finally:
         with connections["owner"].cursor() as cursor:
             cursor.execute("ALTER TABLE accounts_shop DROP COLUMN book")

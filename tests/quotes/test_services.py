@@ -23,7 +23,7 @@ from shopapi.quotes.services.drafts import (
     lapse_quotes,
     offer_quote,
     put_quote_line,
-    remake_paper,
+    remake_pdf,
     remove_quote_line,
     withdraw_quote,
 )
@@ -73,7 +73,7 @@ def test_a_quote_from_draft_to_ink(crew: Crew) -> None:
     do(crew.mechanic, offer_quote, **work.offer_of(crew.mechanic, quote))
     offered = stored(crew, quote)
     assert (offered.state, offered.number, offered.revision) == ("offered", "Q-301", 1)
-    assert (offered.paper_state, offered.job.waits_on) == ("waiting", ["approval"])
+    assert (offered.pdf_state, offered.job.waits_on) == ("waiting", ["approval"])
     assert offered.shown is not None
     assert offered.shown["customer"] == "Winnie Stroud"
 
@@ -88,7 +88,7 @@ def test_a_quote_from_draft_to_ink(crew: Crew) -> None:
         lines = dict(Line.objects.filter(quote=quote).values_list("kind", "decided"))
         assert lines == {"labor": "accepted", "part": "declined"}
         assert Finding.objects.get(id=finding).decided == "accepted"
-        promised = Outbox.objects.filter(task="quotes.make_paper").values_list("args", flat=True)
+        promised = Outbox.objects.filter(task="quotes.make_pdf").values_list("args", flat=True)
         assert [args["quote_id"] for args in promised] == [str(quote)] * len(promised)
         assert not Issue.objects.exists()
     assert recorded(crew, quote) == [
@@ -281,12 +281,12 @@ def test_what_is_decided_is_not_withdrawn(crew: Crew) -> None:
     assert refusal(crew.owner, withdraw_quote, id=other).code == "not_withdrawable"
 
 
-def test_paper_is_made_of_what_was_offered(crew: Crew) -> None:
+def test_pdf_is_made_of_what_was_offered(crew: Crew) -> None:
     job = work.a_job(crew.owner)
     draft = work.a_quote(crew.owner, job)
-    assert refusal(crew.owner, remake_paper, id=draft).code == "not_offered"
+    assert refusal(crew.owner, remake_pdf, id=draft).code == "not_offered"
     do(crew.owner, withdraw_quote, id=draft)
-    assert refusal(crew.owner, remake_paper, id=draft).code == "not_offered"
+    assert refusal(crew.owner, remake_pdf, id=draft).code == "not_offered"
 
 
 def test_who_may_not_is_refused(crew: Crew) -> None:

@@ -56,7 +56,11 @@ def test_operations_left_out_are_written_again(kind: type) -> None:
         migration.operations = [one for one in migration.operations if not isinstance(one, kind)]
     found = asked_for(loader)
     again = [(app, *said(one)) for app, made in found.items() for one in made]
-    assert sorted(again, key=str) == sorted(((app, *said(one)) for app, one in written(kind)), key=str)
+    wanted = [(app, *said(one)) for app, one in written(kind)]
+    for *_, options in wanted:
+        # Known only while a field is renamed; the renames are still in these migrations.
+        options.pop("was", None)
+    assert sorted(again, key=str) == sorted(wanted, key=str)
     assert len(again) > 5
 
 

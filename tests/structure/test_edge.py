@@ -20,7 +20,7 @@ PUBLIC = {
     "ask/<str:token>",
     "ask/<str:token>/question",
     "ask/<str:token>/asked",
-    "ask/<str:token>/paper.pdf",
+    "ask/<str:token>/quote.pdf",
     "ask/<str:token>/pictures/<uuid:picture_id>/<picture_size:size>",
     "calendar/<uuid:shop_id>/<str:secret>.ics",
     "livez",

@@ -228,17 +228,17 @@ def test_number_reissued_after_a_restore_opens_an_issue(
     open_job(phone)
     phone.sync()
     saved = dump_shops()
-    on_paper = open_job(phone)
-    quoted = offer_quote(phone, on_paper)
+    on_quote = open_job(phone)
+    quoted = offer_quote(phone, on_quote)
     phone.sync()
-    assert (numbers(phone, "job", on_paper), numbers(phone, "quote", quoted)) == (["J-1002"], ["Q-301"])
+    assert (numbers(phone, "job", on_quote), numbers(phone, "quote", quoted)) == (["J-1002"], ["Q-301"])
     restore_shops(saved)
     other = new_phone(shop.owner_key, seed=2)
     newer = open_job(other)
     quoted_newer = offer_quote(other, newer)
     other.sync()
     all_sync([phone, other])
-    assert numbers(phone, "job", newer, on_paper) == ["J-1002", "J-1003"]
+    assert numbers(phone, "job", newer, on_quote) == ["J-1002", "J-1003"]
     assert numbers(phone, "quote", quoted_newer, quoted) == ["Q-301", "Q-302"]
     issues = {row["name"]: row for row in phone.rows("issue").values()}
     assert {(row["kind"], row["state"]) for row in issues.values()} == {("conflict", "open")}
@@ -250,19 +250,19 @@ def test_number_reissued_after_a_restore_opens_an_issue(
             hits = search(shop.owner, number)
         return {str(hit.id) for hit in hits if hit.kind == "job" and hit.score == 1}
 
-    assert found("J-1002") == {on_paper, newer}
+    assert found("J-1002") == {on_quote, newer}
     for row in issues.values():
         phone.write("settle_issue", id=row["id"], choice=choice)
     all_sync([phone, other])
     assert {row["state"] for row in other.rows("issue").values()} == {"resolved"}
     if choice == "theirs":
-        assert numbers(other, "job", newer, on_paper) == ["J-1002", "J-1003"]
+        assert numbers(other, "job", newer, on_quote) == ["J-1002", "J-1003"]
         assert numbers(other, "quote", quoted_newer, quoted) == ["Q-301", "Q-302"]
     else:
-        assert numbers(other, "job", newer, on_paper) == ["J-1004", "J-1002"]
+        assert numbers(other, "job", newer, on_quote) == ["J-1004", "J-1002"]
         assert numbers(other, "quote", quoted_newer, quoted) == ["Q-303", "Q-301"]
-        assert found("J-1003") == {on_paper}
-    assert found("J-1002") == {on_paper, newer}
+        assert found("J-1003") == {on_quote}
+    assert found("J-1002") == {on_quote, newer}
     invariants.assert_server_invariants(shop.id)
 
 

@@ -670,7 +670,7 @@ export interface components {
             readonly note: string;
         };
         /** @enum {string} */
-        readonly Paper: "letter" | "a4";
+        readonly PaperSize: "letter" | "a4";
         /**
          * Preview
          * @description A template filled with example values.
@@ -883,7 +883,7 @@ export interface components {
             /** Zone */
             readonly zone: string;
             readonly units: components["schemas"]["Units"];
-            readonly paper: components["schemas"]["Paper"];
+            readonly paper_size: components["schemas"]["PaperSize"];
             /** Locale */
             readonly locale: string;
             readonly week_start: components["schemas"]["WeekDay"];
@@ -965,7 +965,7 @@ export type SchemaNewInvitationRequest = components['schemas']['NewInvitationReq
 export type SchemaOutcome = components['schemas']['Outcome'];
 export type SchemaOutcomeField = components['schemas']['OutcomeField'];
 export type SchemaOvertimePay = components['schemas']['OvertimePay'];
-export type SchemaPaper = components['schemas']['Paper'];
+export type SchemaPaperSize = components['schemas']['PaperSize'];
 export type SchemaPreview = components['schemas']['Preview'];
 export type SchemaPullAnswer = components['schemas']['PullAnswer'];
 export type SchemaPushAnswer = components['schemas']['PushAnswer'];

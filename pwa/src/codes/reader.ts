@@ -25,10 +25,10 @@ self.onmessage = async ({ data }: MessageEvent<ImageBitmap>) => {
 }
 
 async function read(picture: ImageBitmap): Promise<ReadResult> {
-  const paper = new OffscreenCanvas(picture.width, picture.height).getContext('2d')
-  if (!paper) return 'failed'
-  paper.drawImage(picture, 0, 0)
-  const pixels = paper.getImageData(0, 0, picture.width, picture.height)
+  const context = new OffscreenCanvas(picture.width, picture.height).getContext('2d')
+  if (!context) return 'failed'
+  context.drawImage(picture, 0, 0)
+  const pixels = context.getImageData(0, 0, picture.width, picture.height)
   const [code] = await readBarcodes(pixels, { formats: ['QRCode'], maxNumberOfSymbols: 1 })
   return code ? { words: code.text } : {}
 }

@@ -1155,17 +1155,7 @@ export interface OptOut {
 
 export type OptOutChannel = 'email' | 'sms'
 
-export type Paper = 'letter' | 'a4'
-
-export type PaperStands = 'none' | 'waiting' | 'ready' | 'failed'
-
-/** The state of a quote's PDF: none, waiting, ready or failed, with the reason. */
-export interface PaperState {
-  readonly state: PaperStands
-  readonly reason: string | null
-  readonly url: string | null
-  readonly bytes: number | null
-}
+export type PaperSize = 'letter' | 'a4'
 
 /** The mark-up on parts with a unit cost of at most `up_to_minor`; None: on all above the other bands. */
 export interface PartBand {
@@ -1174,6 +1164,8 @@ export interface PartBand {
 }
 
 export type PartCondition = 'good' | 'worn' | 'damaged' | 'missing'
+
+export type PdfState = 'none' | 'waiting' | 'ready' | 'failed'
 
 /** A part of a sentence with an entry of its own in the catalogs: "3 machines", a day. */
 export interface Phrase {
@@ -1371,7 +1363,7 @@ export interface Quote {
   readonly offer_digest: string | null
   readonly shown: Shown | null
   readonly totals: QuoteTotals | null
-  readonly paper: PaperState
+  readonly pdf: QuotePdf
 }
 
 /** The editable fields of a draft. */
@@ -1416,6 +1408,14 @@ export interface QuoteLine {
   readonly quote_id: string
   readonly finding_id: string | null
   readonly decided: Decision
+}
+
+/** The state of a quote's PDF: none, waiting, ready or failed, with the reason. */
+export interface QuotePdf {
+  readonly state: PdfState
+  readonly reason: string | null
+  readonly url: string | null
+  readonly bytes: number | null
 }
 
 export type QuoteState = 'draft' | 'offered' | 'decided' | 'lapsed' | 'replaced' | 'withdrawn'
@@ -1632,7 +1632,7 @@ export interface Shop {
   readonly currency: string
   readonly zone: string
   readonly units: Units
-  readonly paper: Paper
+  readonly paper_size: PaperSize
   readonly locale: string
   readonly week_start: WeekDay
   readonly overtime_after_hours: DecimalText
@@ -1652,7 +1652,7 @@ export interface ShopFields {
   readonly email: string
   readonly zone: string
   readonly units: Units
-  readonly paper: Paper
+  readonly paper_size: PaperSize
   readonly locale: string
   readonly week_start: WeekDay
   readonly overtime_after_hours: DecimalText
@@ -2308,7 +2308,7 @@ export interface Commands {
   readonly choose_tax_profile: TaxChoice
   readonly offer_quote: Offer
   readonly withdraw_quote: Target
-  readonly remake_paper: Target
+  readonly remake_pdf: Target
   readonly number_quote: Edit<Quote, Numbered>
   readonly put_quote_line: PutLine
   readonly remove_quote_line: Target
@@ -2504,10 +2504,14 @@ export const REMOVES = {
 } as const satisfies ByCommand
 
 /** The version of the arguments of each command where it is not 1. */
-export const VERSIONS: { readonly [Name in CommandName]?: number } = { edit_shop: 2, move_job: 2, put_notice_template: 2 }
+export const VERSIONS: { readonly [Name in CommandName]?: number } = { edit_shop: 3, move_job: 2, put_notice_template: 2 }
 
 /** Commands by the names that earlier builds of the app sent them under. */
-export const FORMER_NAMES: { readonly [name: string]: CommandName } = { answer_owner_question: 'answer_customer_question', mend_rig: 'repair_rig' }
+export const FORMER_NAMES: { readonly [name: string]: CommandName } = {
+  remake_paper: 'remake_pdf',
+  answer_owner_question: 'answer_customer_question',
+  mend_rig: 'repair_rig',
+}
 
 /** The permission that each command needs. */
 export const NEEDS = {
@@ -2549,7 +2553,7 @@ export const NEEDS = {
   choose_tax_profile: 'quote',
   offer_quote: 'offer',
   withdraw_quote: 'offer',
-  remake_paper: 'offer',
+  remake_pdf: 'offer',
   number_quote: 'settle_issues',
   put_quote_line: 'quote',
   remove_quote_line: 'quote',
@@ -3181,7 +3185,7 @@ export interface WorkedOut {
   readonly finding: 'found_by_id'
   readonly safety_acknowledgement: 'member_id'
   readonly time_entry: 'member_id' | 'state'
-  readonly quote: 'revision' | 'paper'
+  readonly quote: 'revision' | 'pdf'
   readonly quote_line: never
   readonly approval: 'matches' | 'received_at' | 'member_id' | 'device_id'
   readonly approval_link: 'revision' | 'expires_at' | 'created_by_id'

@@ -130,5 +130,5 @@ export async function withdrawQuote(id: string): Promise<void> {
 }
 
 export async function remakePdf(id: string): Promise<void> {
-  await enqueue('remake_paper', { id })
+  await enqueue('remake_pdf', { id })
 }

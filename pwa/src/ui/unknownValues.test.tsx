@@ -184,7 +184,7 @@ const READ_AT: Record<string, string[]> = {
   'time_entry.anomaly': ['time-fix'],
   'time_entry.cause': ['my-time'],
   'quote.state': ['job', 'quote'],
-  'quote.paper.state': ['quote'],
+  'quote.pdf.state': ['quote'],
   'quote_line.kind': ['quote'],
   'quote_line.rank': ['quote', 'customer-mode'],
   'approval.how': ['quote'],

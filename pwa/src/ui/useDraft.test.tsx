@@ -70,6 +70,7 @@ test('a draft of an earlier build keeps the value of a renamed field', async () 
     { name: 'new-job:', fields: { owner: 'Winnie', phone: '555' } },
     { name: 'hand:1', fields: { owner: 'sign' } },
     { name: 'messages:1', fields: { ask_owner: false }, seen },
+    { name: 'shop:1', fields: { paper: 'a4' }, seen: { paper: 'letter' } },
   )
   await reopened()
   await open('new-job:')
@@ -79,6 +80,10 @@ test('a draft of an earlier build keeps the value of a renamed field', async () 
   await open('messages:1')
   expect(draft.fields).toEqual({ ...BLANK, ask_customer: false })
   const { drafts } = requireShopSession()
+  expect(drafts.value.get('shop:1')).toMatchObject({
+    fields: { paper_size: 'a4' },
+    seen: { paper_size: 'letter' },
+  })
   expect(drafts.value.get('messages:1')?.seen).toEqual({ follow_ups: { check_in: 30, ask_customer: true } })
 })
 

@@ -29,7 +29,7 @@ WEEK_DAYS = values_of(WeekDay)
 Units = TypeAliasType("Units", Literal["us", "metric"])
 
 
-Paper = TypeAliasType("Paper", Literal["letter", "a4"])
+PaperSize = TypeAliasType("PaperSize", Literal["letter", "a4"])
 
 
 WeekHours = Annotated[DecimalText, Field(ge=1, le=168, decimal_places=2)]
@@ -104,7 +104,7 @@ class ShopFields(Schema):
     email: OneLine
     zone: Zone
     units: Units
-    paper: Paper
+    paper_size: PaperSize
     locale: Annotated[str, Field(max_length=20, pattern=r"^[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*$")]
     week_start: WeekDay
     overtime_after_hours: WeekHours
@@ -133,7 +133,7 @@ class ShopRow(Row):
     currency: str
     zone: str
     units: Units
-    paper: Paper
+    paper_size: PaperSize
     locale: str
     week_start: WeekDay
     overtime_after_hours: DecimalText

@@ -3,6 +3,6 @@ from django.urls import path
 from shopapi.dispatch.api.views import CalendarAddressView, PrintoutView
 
 urlpatterns = [
-    path("printouts/<uuid:row_id>/paper", PrintoutView.as_view(), name="printouts_paper"),
+    path("printouts/<uuid:row_id>/pdf", PrintoutView.as_view(), name="printouts_pdf"),
     path("calendar-feeds/<uuid:row_id>/address", CalendarAddressView.as_view(), name="calendar_feeds_address"),
 ]

@@ -35,7 +35,7 @@ class PrintoutView(ShopView):
     needs = {"GET": Permission.READ}
 
     @extend_schema(
-        operation_id="read_printout_paper",
+        operation_id="read_printout_pdf",
         summary="The PDF of a printout",
         responses={(200, "application/pdf"): OpenApiTypes.BINARY, **PROBLEMS},
         tags=["printouts"],
@@ -46,7 +46,7 @@ class PrintoutView(ShopView):
             raise NotFound("printouts", row_id)
         if printout.document is None:
             reason = unpack(printout.reason) if printout.reason else None
-            raise Conflict("no_paper", message="printout_not_made", reason=reason)
+            raise Conflict("no_pdf", message="printout_not_made", reason=reason)
         return HttpResponse(
             read_document(actor=self.actor, document=printout.document),
             content_type="application/pdf",

@@ -25,7 +25,7 @@ from shopapi.dispatch.rules.run_sheet import MachineTag, RunData, RunSheet, Shee
 from shopapi.dispatch.rules.schemas.printout import HandOverPrint, RunPrint, TagPrint
 from shopapi.dispatch.rules.schemas.run import CautionRow, DeckRow
 from shopapi.documents.rules import Figures
-from shopapi.documents.services import render_paper
+from shopapi.documents.services import render_pdf
 from shopapi.documents.services.storage import keep_document
 from shopapi.files.queries import attachments_about
 from shopapi.machines.models import Machine
@@ -66,7 +66,7 @@ def print_hand_over(*, actor: Actor, data: HandOverPrint) -> Printout:
 
 def _ask(actor: Actor, printout: Printout) -> Printout:
     printout.save(force_insert=True)
-    record(actor, "paper asked for", ("printout", printout.id), kind=printout.kind)
+    record(actor, "PDF asked for", ("printout", printout.id), kind=printout.kind)
     after_commit("dispatch.make_printout", shop_id=actor.shop_id, printout_id=printout.id)
     return printout
 
@@ -79,8 +79,8 @@ def make_printout(*, actor: Actor, printout_id: UUID) -> None:
     shop = shop_of(actor)
     template, page = _page(actor, printout, shop)
     try:
-        content = render_paper(
-            template, {"sheet": page}, paper="a4" if shop.paper == "a4" else "letter", language=page.language
+        content = render_pdf(
+            template, {"sheet": page}, paper_size="a4" if shop.paper_size == "a4" else "letter", language=page.language
         )
         document = keep_document(actor=actor, content=content, media_type="application/pdf")
     except Unavailable as failed:
@@ -91,7 +91,7 @@ def make_printout(*, actor: Actor, printout_id: UUID) -> None:
     lock_shop(actor.shop_id)
     printout.state, printout.document = "ready", document
     printout.save(update_fields=["state", "document"])
-    record(actor, "paper made", ("printout", printout.id), document=document.id)
+    record(actor, "PDF made", ("printout", printout.id), document=document.id)
 
 
 def _page(actor: Actor, printout: Printout, shop: Shop) -> tuple[str, RunSheet | TagSheet | HandOverSheet]:

@@ -4,11 +4,11 @@ from collections.abc import Mapping
 
 from django.template import Context, Engine
 
-from shopapi.accounts.rules import Paper
+from shopapi.accounts.rules import PaperSize
 from shopapi.core.errors import Unavailable
 from shopapi.documents.rules import box_undrawn, clean, families, name_points
 
-_PAGE_SIZES: Mapping[Paper, str] = {"letter": "letter", "a4": "A4"}
+_PAGE_SIZES: Mapping[PaperSize, str] = {"letter": "letter", "a4": "A4"}
 
 
 class _Refuse(str):
@@ -20,26 +20,26 @@ class _Refuse(str):
         raise LookupError(f"the template names {name}, which the data lacks")
 
 
-def render_paper(template: str, data: Mapping[str, object], *, paper: Paper, language: str) -> bytes:
-    """A tagged PDF (PDF/UA-1) of `template` filled with `data`, on `paper`, in `language` (BCP 47).
+def render_pdf(template: str, data: Mapping[str, object], *, paper_size: PaperSize, language: str) -> bytes:
+    """A tagged PDF (PDF/UA-1) of `template` filled with `data`, on sheets of `paper_size`, in `language` (BCP 47).
 
-    The template extends `documents/paper.html`. Whatever `data` holds is text, never markup. Nothing is
+    The template extends `documents/pdf.html`. Whatever `data` holds is text, never markup. Nothing is
     read but the fonts shipped here and those of the machine, nothing is sent, and neither time nor randomness goes
     in: the same arguments give the same bytes on the same installation.
 
-    Raises Unavailable `paper_failed`, whose words give the reason, when a library is missing or the page
+    Raises Unavailable `pdf_failed`, whose words give the reason, when a library is missing or the page
     asks for a file or an address; LookupError when the template names what the data lacks.
     """
     try:
         # Loads Pango, some 2 s and 60 MB: for the worker alone. A web process must run without it.
         from shopapi.documents.services.pdf import print_html  # noqa: PLC0415
     except OSError as error:
-        raise Unavailable("paper_failed") from error
+        raise Unavailable("pdf_failed") from error
 
     page = Engine(app_dirs=True, string_if_invalid=_Refuse("%s")).get_template(template)
     context = {
         **data,
-        "paper_size": _PAGE_SIZES[paper],
+        "paper_size": _PAGE_SIZES[paper_size],
         "language": language,
         "letters": families(),
         "undrawn": (),
@@ -52,5 +52,5 @@ def render_paper(template: str, data: Mapping[str, object], *, paper: Paper, lan
             html = clean(page.render(Context(context | {"undrawn": name_points(undrawn)})))
             pdf, _ = print_html(box_undrawn(html, undrawn))
     except PermissionError as refused:
-        raise Unavailable("paper_failed", message="paper_not_made", context={"refused": str(refused)}) from refused
+        raise Unavailable("pdf_failed", message="pdf_not_made", context={"refused": str(refused)}) from refused
     return pdf

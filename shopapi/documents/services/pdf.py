@@ -90,5 +90,5 @@ def print_html(html: str) -> tuple[bytes, frozenset[int]]:
             pdf_identifier=sha256(html.encode()).hexdigest()[:32].encode(),
         )
     if fetcher.refused:
-        raise PermissionError(f"a paper may not fetch {fetcher.refused[0][:200]}")
+        raise PermissionError(f"a PDF may not fetch {fetcher.refused[0][:200]}")
     return pdf, frozenset(undrawn)

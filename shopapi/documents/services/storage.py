@@ -37,7 +37,7 @@ def read_document(*, actor: Actor, document: Document) -> bytes:
     except OSError:
         content = b""
     if hashlib.sha256(content).hexdigest() != document.sha256:
-        raise Unavailable("paper_gone")
+        raise Unavailable("pdf_gone")
     return content
 
 
@@ -57,4 +57,4 @@ def _write_whole(path: Path, content: bytes) -> None:
         partial.replace(path)
     except OSError as error:
         partial.unlink(missing_ok=True)
-        raise Unavailable("disk_failed", message="paper_not_kept", context={"strerror": error.strerror or ""}) from None
+        raise Unavailable("disk_failed", message="pdf_not_stored", context={"strerror": error.strerror or ""}) from None

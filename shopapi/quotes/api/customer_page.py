@@ -165,7 +165,7 @@ def picture(request: HttpRequest, visit: LinkVisit, *, token: str, picture_id: U
 
 
 @behind_link
-def paper(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResponse:
+def pdf(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResponse:
     """The quote as a PDF."""
     found = customer_page.pdf_for(visit=visit)
     if found is None:

@@ -16,6 +16,6 @@ urlpatterns = [
     path("<str:token>", customer_page.ask, name="ask"),
     path("<str:token>/question", customer_page.question, name="ask_question"),
     path("<str:token>/asked", customer_page.was_asked, name="ask_asked"),
-    path("<str:token>/paper.pdf", customer_page.paper, name="ask_paper"),
+    path("<str:token>/quote.pdf", customer_page.pdf, name="ask_pdf"),
     path("<str:token>/pictures/<uuid:picture_id>/<picture_size:size>", customer_page.picture, name="ask_picture"),
 ]

@@ -1,11 +1,11 @@
 from django.urls import path
 
 from shopapi.quotes.api.reports import quoted
-from shopapi.quotes.api.views import AgreedView, LinkAddressView, PaperView
+from shopapi.quotes.api.views import AgreedView, LinkAddressView, QuotePdfView
 
 urlpatterns = [
     *quoted.urls(),
-    path("quotes/<uuid:row_id>/paper", PaperView.as_view(), name="quotes_paper"),
+    path("quotes/<uuid:row_id>/pdf", QuotePdfView.as_view(), name="quotes_pdf"),
     path("jobs/<uuid:row_id>/agreed", AgreedView.as_view(), name="jobs_agreed"),
     path("approval-links/<uuid:row_id>/address", LinkAddressView.as_view(), name="approval_links_address"),
 ]

@@ -50,11 +50,11 @@ class AgreedView(ShopView):
         )
 
 
-class PaperView(ShopView):
+class QuotePdfView(ShopView):
     needs = {"GET": Permission.READ}
 
     @extend_schema(
-        operation_id="read_paper",
+        operation_id="read_quote_pdf",
         summary="The PDF of a quote",
         responses={(200, "application/pdf"): OpenApiTypes.BINARY, **PROBLEMS},
         tags=["quotes"],
@@ -63,10 +63,10 @@ class PaperView(ShopView):
         quote = queries.quotes(self.actor).filter(id=row_id).first()
         if quote is None:
             raise NotFound("quotes", row_id)
-        if quote.paper is None:
-            reason = unpack(quote.paper_reason) if quote.paper_reason else None
-            raise Conflict("no_paper", message="quote_paper_not_made", reason=reason)
-        content = read_document(actor=self.actor, document=quote.paper)
+        if quote.pdf is None:
+            reason = unpack(quote.pdf_reason) if quote.pdf_reason else None
+            raise Conflict("no_pdf", message="quote_pdf_not_made", reason=reason)
+        content = read_document(actor=self.actor, document=quote.pdf)
         name = f"{quote.number}-{quote.revision}.pdf"
         return HttpResponse(
             content,

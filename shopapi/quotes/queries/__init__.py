@@ -31,11 +31,11 @@ from shopapi.quotes.rules import (
 from shopapi.quotes.rules.lines import is_asked, question_of
 from shopapi.quotes.rules.confirmed import PricePart
 from shopapi.quotes.rules.schemas import (
-    PaperStands,
-    PaperState,
+    PdfState,
     PriceBookRow,
     QuoteKind,
     QuoteLineRow,
+    QuotePdf,
     QuoteRow,
     Shown,
 )
@@ -46,7 +46,7 @@ FIGURES_OF_LINE = tuple(QuoteLine.model_fields)
 
 
 def quotes(actor: Actor) -> QuerySet[Quote]:
-    return Quote.objects.filter(shop=actor.shop_id).select_related("paper")
+    return Quote.objects.filter(shop=actor.shop_id).select_related("pdf")
 
 
 def lines(actor: Actor) -> QuerySet[Line]:
@@ -174,7 +174,7 @@ def shown_for(actor: Actor, job: Job) -> Shown:
 
 
 def show_quote(actor: Actor, quote: Quote) -> QuoteRow:
-    ready = quote.paper_state == "ready" and quote.paper is not None
+    ready = quote.pdf_state == "ready" and quote.pdf is not None
     return QuoteRow(
         id=quote.id,
         created_at=quote.created_at,
@@ -194,11 +194,11 @@ def show_quote(actor: Actor, quote: Quote) -> QuoteRow:
         offer_digest=quote.offer_digest,
         shown=None if quote.shown is None else parse(Shown, quote.shown),
         totals=None if quote.totals is None else parse(QuoteTotals, quote.totals),
-        paper=PaperState(
-            state=cast("PaperStands", quote.paper_state),
-            reason=show_stored(quote.paper_reason or "") or None,
-            url=f"/api/v1/quotes/{quote.id}/paper" if ready else None,
-            bytes=quote.paper.size if ready else None,
+        pdf=QuotePdf(
+            state=cast("PdfState", quote.pdf_state),
+            reason=show_stored(quote.pdf_reason or "") or None,
+            url=f"/api/v1/quotes/{quote.id}/pdf" if ready else None,
+            bytes=quote.pdf.size if ready else None,
         ),
     )
 
@@ -211,12 +211,12 @@ def show_line(actor: Actor, line: Line) -> QuoteLineRow:
     return row.model_copy(update={"unit_price_minor": line.asked_unit_minor})
 
 
-def quotes_with_lost_paper(actor: Actor) -> list[UUID]:
+def quotes_with_lost_pdf(actor: Actor) -> list[UUID]:
     """Quotes that wait for a PDF whose outbox entry has failed."""
-    entries = Outbox.objects.filter(shop_id=actor.shop_id, task="quotes.make_paper", done_at=None)
+    entries = Outbox.objects.filter(shop_id=actor.shop_id, task="quotes.make_pdf", done_at=None)
     failed = set(entries.exclude(failed_at=None).values_list("args__quote_id", flat=True))
     pending = set(entries.filter(failed_at=None).values_list("args__quote_id", flat=True))
-    waiting = Quote.objects.filter(shop=actor.shop_id, paper_state="waiting", id__in=failed - pending)
+    waiting = Quote.objects.filter(shop=actor.shop_id, pdf_state="waiting", id__in=failed - pending)
     return list(waiting.order_by("id").values_list("id", flat=True))
 
 

@@ -164,13 +164,13 @@ class DecisionRecord(Schema):
     signature: Ink | None = None
 
 
-PaperStands = TypeAliasType("PaperStands", Literal["none", "waiting", "ready", "failed"])
+PdfState = TypeAliasType("PdfState", Literal["none", "waiting", "ready", "failed"])
 
 
-class PaperState(Schema):
+class QuotePdf(Schema):
     """The state of a quote's PDF: none, waiting, ready or failed, with the reason."""
 
-    state: PaperStands
+    state: PdfState
     reason: str | None
     url: str | None
     bytes: int | None
@@ -194,7 +194,7 @@ class QuoteRow(Row):
     offer_digest: str | None
     shown: Shown | None
     totals: QuoteTotals | None
-    paper: PaperState
+    pdf: QuotePdf
 
 
 class QuoteLineRow(QuoteLine, Row):

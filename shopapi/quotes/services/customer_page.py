@@ -17,7 +17,7 @@ from shopapi.quotes import queries
 from shopapi.quotes.models import ApprovalLink, Quote
 from shopapi.quotes.queries import approval_requests
 from shopapi.quotes.rules.approval_requests import Standing, standing_of
-from shopapi.quotes.rules.pdf import QuotePaper
+from shopapi.quotes.rules.pdf import QuoteSheet
 from shopapi.quotes.rules.pdf.lines import LineRow
 from shopapi.quotes.services.approval_requests import LinkVisit
 from shopapi.quotes.services.links import address_of
@@ -56,13 +56,13 @@ class PageContents:
     """A request as its page shows it. `newer` is the path of the request that replaced it."""
 
     shop: Shop
-    paper: QuotePaper
+    sheet: QuoteSheet
     everything: str
     groups: tuple[PageGroup, ...]
     standing: Standing
     gone: str
     newer: str
-    paper_state: str
+    pdf_state: str
 
     @property
     def unanswered(self) -> list[PageLine]:
@@ -70,7 +70,7 @@ class PageContents:
 
     @property
     def total(self) -> str:
-        return next(row.amount for row in self.paper.sums if row.weight == "total")
+        return next(row.amount for row in self.sheet.sums if row.weight == "total")
 
 
 def page_contents(*, visit: LinkVisit, yes: Collection[UUID] = (), no: Collection[UUID] = ()) -> PageContents:
@@ -80,18 +80,18 @@ def page_contents(*, visit: LinkVisit, yes: Collection[UUID] = (), no: Collectio
         lines = queries.lines_of(quote)
         yes, no = queries.whole_questions(lines, yes), queries.whole_questions(lines, no)
         shop = Shop.objects.get(id=visit.shop_id)
-        paper = page_of(quote, shop, counted=yes)
+        sheet = page_of(quote, shop, counted=yes)
         standing = standing_of(approval_requests.link_facts(link, quote), now())
         after = approval_requests.successor_of(link, quote)
         return PageContents(
             shop=shop,
-            paper=paper,
+            sheet=sheet,
             everything=next(row.amount for row in page_of(quote, shop).sums if row.weight == "total"),
-            groups=_groups(visit, quote, paper, set(yes), set(no)),
+            groups=_groups(visit, quote, sheet, set(yes), set(no)),
             standing=standing,
             gone="" if standing == "open" else render(Reason(f"link_{standing}")),
             newer="" if after is None else "/ask/" + address_of(after).rsplit("/", 1)[1],
-            paper_state=quote.paper_state,
+            pdf_state=quote.pdf_state,
         )
 
 
@@ -100,7 +100,7 @@ def _link(visit: LinkVisit) -> tuple[ApprovalLink, Quote]:
     return link, link.quote
 
 
-def _groups(visit: LinkVisit, quote: Quote, paper: QuotePaper, yes: set[UUID], no: set[UUID]) -> tuple[PageGroup, ...]:
+def _groups(visit: LinkVisit, quote: Quote, sheet: QuoteSheet, yes: set[UUID], no: set[UUID]) -> tuple[PageGroup, ...]:
     repairing = approval_requests.findings_of(quote)
     pictures: dict[UUID, list[Attachment]] = {}
     for picture in approval_requests.pictures_of(visit.actor, quote):
@@ -115,7 +115,7 @@ def _groups(visit: LinkVisit, quote: Quote, paper: QuotePaper, yes: set[UUID], n
         chosen = "yes" if row.id in yes else "no" if row.id in no else ""
         return PageLine(row, finding, tuple(pictures.get(finding.id, ())) if finding else (), chosen)
 
-    return tuple(PageGroup(group.title, group.plain, tuple(map(asked, group.lines))) for group in paper.groups)
+    return tuple(PageGroup(group.title, group.plain, tuple(map(asked, group.lines))) for group in sheet.groups)
 
 
 CLOSED: frozenset[Standing] = frozenset({"taken_back", "withdrawn", "ended"})
@@ -140,6 +140,6 @@ def pdf_for(*, visit: LinkVisit) -> tuple[str, bytes] | None:
     """The name and bytes of the PDF of the request's quote; None while it is not made."""
     with in_shop(visit.shop_id):
         link, quote = _link(visit)
-        if _is_closed(link, quote) or quote.paper_state != "ready" or quote.paper is None:
+        if _is_closed(link, quote) or quote.pdf_state != "ready" or quote.pdf is None:
             return None
-        return f"{quote.number}-{quote.revision}.pdf", read_document(actor=visit.actor, document=quote.paper)
+        return f"{quote.number}-{quote.revision}.pdf", read_document(actor=visit.actor, document=quote.pdf)

@@ -358,17 +358,17 @@ def derive_waits(actor: Actor, job: Job) -> None:
 
 def request_pdf(actor: Actor, quote: Quote) -> None:
     """Add the outbox entry for the PDF of a quote in its state after this transaction."""
-    quote.paper_state, quote.paper_reason = "waiting", None
-    quote.save(update_fields=["paper_state", "paper_reason"])
-    after_commit("quotes.make_paper", shop_id=actor.shop_id, quote_id=quote.id)
+    quote.pdf_state, quote.pdf_reason = "waiting", None
+    quote.save(update_fields=["pdf_state", "pdf_reason"])
+    after_commit("quotes.make_pdf", shop_id=actor.shop_id, quote_id=quote.id)
 
 
-@command(needs=Permission.OFFER)
-def remake_paper(*, actor: Actor, data: Target) -> Quote:
+@command(needs=Permission.OFFER, former_names=("remake_paper",))
+def remake_pdf(*, actor: Actor, data: Target) -> Quote:
     """Request a new PDF of a quote."""
     quote = queries.quote_for(actor, data.id, field="id")
     if quote.number is None or quote.state == "draft":
         raise Conflict("not_offered")
     request_pdf(actor, quote)
-    record(actor, "paper asked for", ("quote", quote.id))
+    record(actor, "PDF asked for", ("quote", quote.id))
     return quote

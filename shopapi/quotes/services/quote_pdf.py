@@ -6,13 +6,13 @@ from typing import cast
 from uuid import UUID
 
 from shopapi.accounts.models import Shop
-from shopapi.accounts.rules import Paper
+from shopapi.accounts.rules import PaperSize
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.errors import Conflict, Reason, Unavailable, pack
 from shopapi.core.feed import lock_shop
 from shopapi.core.schema import parse
-from shopapi.documents.services import render_paper
+from shopapi.documents.services import render_pdf
 from shopapi.documents.services.storage import keep_document
 from shopapi.jobs.models import Complaint, Job
 from shopapi.quotes import queries
@@ -23,7 +23,7 @@ from shopapi.quotes.rules.pdf import (
     DecisionFacts,
     MachineFacts,
     QuoteFacts,
-    QuotePaper,
+    QuoteSheet,
     ShopHead,
     SignatureFacts,
     SiteFacts,
@@ -38,7 +38,7 @@ def make_pdf(*, actor: Actor, quote_id: UUID) -> Quote | None:
     """Make and store the PDF of a quote, or store the reason why that failed. None: there is no such quote.
 
     The caller holds the transaction. The shop's write lock is taken only after rendering, which takes half a second or
-    more and should not block other writes. Raises Conflict `paper_outdated` when the quote changed meanwhile: the
+    more and should not block other writes. Raises Conflict `pdf_outdated` when the quote changed meanwhile: the
     outbox entry stays pending and is retried.
     """
     quote = queries.quotes(actor).filter(id=quote_id).first()
@@ -47,17 +47,17 @@ def make_pdf(*, actor: Actor, quote_id: UUID) -> Quote | None:
     shop = Shop.objects.get(id=actor.shop_id)
     page = page_of(quote, shop)
     try:
-        content = render_paper(TEMPLATE, {"quote": page}, paper=_paper(shop), language=page.language)
+        content = render_pdf(TEMPLATE, {"quote": page}, paper_size=_paper_size(shop), language=page.language)
         document = keep_document(actor=actor, content=content, media_type="application/pdf")
     except Unavailable as error:
         return mark_pdf_failed(actor=actor, quote_id=quote_id, reason=error.reason)
     lock_shop(actor.shop_id)
     quote = queries.quote_for(actor, quote_id)
     if page_of(quote, Shop.objects.get(id=actor.shop_id)) != page:
-        raise Conflict("paper_outdated")
-    quote.paper, quote.paper_state, quote.paper_reason = document, "ready", None
-    quote.save(update_fields=["paper", "paper_state", "paper_reason"])
-    record(actor, "paper made", ("quote", quote.id), document=document.id, sha256=document.sha256)
+        raise Conflict("pdf_outdated")
+    quote.pdf, quote.pdf_state, quote.pdf_reason = document, "ready", None
+    quote.save(update_fields=["pdf", "pdf_state", "pdf_reason"])
+    record(actor, "PDF made", ("quote", quote.id), document=document.id, sha256=document.sha256)
     return quote
 
 
@@ -65,25 +65,25 @@ def mark_pdf_failed(*, actor: Actor, quote_id: UUID, reason: Reason) -> Quote:
     """Store why no PDF could be made, so that devices can show it. The caller holds the transaction."""
     lock_shop(actor.shop_id)
     quote = queries.quote_for(actor, quote_id)
-    quote.paper_state, quote.paper_reason = "failed", pack(reason)
-    quote.save(update_fields=["paper_state", "paper_reason"])
-    record(actor, "paper failed", ("quote", quote.id), reason=reason.to_json())
+    quote.pdf_state, quote.pdf_reason = "failed", pack(reason)
+    quote.save(update_fields=["pdf_state", "pdf_reason"])
+    record(actor, "PDF failed", ("quote", quote.id), reason=reason.to_json())
     return quote
 
 
 def mark_overdue_pdfs_failed(*, actor: Actor) -> int:
     """Mark PDFs as failed whose outbox entry has failed. The caller holds the transaction; returns how many."""
-    lost = queries.quotes_with_lost_paper(actor)
+    lost = queries.quotes_with_lost_pdf(actor)
     for quote_id in lost:
-        mark_pdf_failed(actor=actor, quote_id=quote_id, reason=Reason("paper_given_up"))
+        mark_pdf_failed(actor=actor, quote_id=quote_id, reason=Reason("pdf_given_up"))
     return len(lost)
 
 
-def _paper(shop: Shop) -> Paper:
-    return "a4" if shop.paper == "a4" else "letter"
+def _paper_size(shop: Shop) -> PaperSize:
+    return "a4" if shop.paper_size == "a4" else "letter"
 
 
-def page_of(quote: Quote, shop: Shop, *, counted: Collection[UUID] | None = None) -> QuotePaper:
+def page_of(quote: Quote, shop: Shop, *, counted: Collection[UUID] | None = None) -> QuoteSheet:
     """The content of an offered quote's PDF at this moment.
 
     `counted`: the lines to total, for a customer who is still choosing.

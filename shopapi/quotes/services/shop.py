@@ -80,7 +80,7 @@ def _edit_prices(
 
 def edit_shop_with_book(*, actor: Actor, data: Edit[ShopFields]) -> Shop:
     """The `edit_shop` of apps up to 0.2.0, with the price book as `book`, and `ask_customer` called `ask_owner`."""
-    data = data.model_copy(update={"base": _with_ask_customer(data.base), "set": _with_ask_customer(data.set)})
+    data = data.model_copy(update={"base": _with_new_names(data.base), "set": _with_new_names(data.set)})
     if "book" not in data.set:
         return edit_shop.service(actor=actor, data=data)
     parts = {"base": dict(data.base), "set": dict(data.set)}
@@ -94,14 +94,21 @@ def edit_shop_with_book(*, actor: Actor, data: Edit[ShopFields]) -> Shop:
     return edit_shop.service(actor=actor, data=data.model_copy(update=parts))
 
 
-def _with_ask_customer(fields: dict[str, Any]) -> dict[str, Any]:
+def _with_new_names(fields: dict[str, Any]) -> dict[str, Any]:
+    """Fields of apps up to 0.3.0, where `paper_size` was `paper`, and up to 0.2.0, `ask_customer` `ask_owner`."""
+    fields = {"paper_size" if key == "paper" else key: value for key, value in fields.items()}
     days = fields.get("follow_ups")
     if not isinstance(days, dict) or "ask_owner" not in days:
         return fields
     return {**fields, "follow_ups": {"ask_customer" if key == "ask_owner" else key: days[key] for key in days}}
 
 
-@command(needs=Permission.EDIT_SHOP, formerly={1: edit_shop_with_book})
+def _rename_paper(args: dict[str, Any]) -> dict[str, Any]:
+    parts = {name: args[name] for name in ("base", "set") if isinstance(args.get(name), dict)}
+    return {**args, **{name: _with_new_names(fields) for name, fields in parts.items()}}
+
+
+@command(needs=Permission.EDIT_SHOP, formerly={1: edit_shop_with_book}, upgrades={2: _rename_paper})
 def edit_shop(*, actor: Actor, data: Edit[ShopFields]) -> Shop:
     """Edit the shop's name and settings."""
     return edit_row(actor=actor, kind="shop", row=row_among(shops(actor), data.id), edit=data)

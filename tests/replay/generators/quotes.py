@@ -203,7 +203,7 @@ def withdraw_quote(shop: SimulatedShop) -> Args:
 
 
 @generator
-def remake_paper(shop: SimulatedShop) -> Args:
+def remake_pdf(shop: SimulatedShop) -> Args:
     return target(one(shop, whose(shop, "quote", state=("offered", "decided", "lapsed"))))
 
 

@@ -29,7 +29,7 @@ FOLLOWS: Mapping[str, tuple[str, ...]] = {
         "offer_quote",
         "offer_quote",
     ),
-    "offer_quote": ("send_approval_request", "decide_quote", "remake_paper"),
+    "offer_quote": ("send_approval_request", "decide_quote", "remake_pdf"),
     "send_approval_request": ("revoke_approval_link",),
     "decide_quote": ("draft_quote",),
     "start_clock": ("start_clock", "stop_clock", "stop_clock"),

@@ -1,4 +1,4 @@
-"""Runs, what happens on them, plans and papers."""
+"""Runs, what happens on them, plans and printouts."""
 
 from datetime import timedelta
 
@@ -137,7 +137,7 @@ def hand_over(shop: SimulatedShop) -> Args:
     return {**args, "digest": json_digest(args), "signature": ink}
 
 
-# Plans and papers
+# Plans and printouts
 
 
 @generator

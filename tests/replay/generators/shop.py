@@ -17,7 +17,7 @@ def edit_shop(shop: SimulatedShop) -> Args:
         "phone": "555",
         "email": "a@b.example",
         "units": shop.random.choice(("us", "metric")),
-        "paper": shop.random.choice(("letter", "a4")),
+        "paper_size": shop.random.choice(("letter", "a4")),
         "week_start": shop.random.choice(("monday", "sunday")),
         "overtime_after_hours": str(shop.random.randrange(30, 50)),
         "overtime_multiplier": "1.5",

@@ -132,8 +132,8 @@ export const hand = {
   matches: 'Signed for exactly this',
   unmatched: 'What is kept differs from what was signed',
   unsigned: 'Nobody signed',
-  paper: 'Make the signed sheet',
-  openPaper: 'Open the signed sheet',
+  makeSheet: 'Make the signed sheet',
+  openSheet: 'Open the signed sheet',
   signature: (name: string) => `Signature of ${name}`,
   facts: {
     condition: 'Condition',

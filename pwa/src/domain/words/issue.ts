@@ -40,7 +40,7 @@ export const commands = {
   decide_quote: 'The customer’s decision',
   choose_tax_profile: 'Tax of a quote changed',
   withdraw_quote: 'Quote taken back',
-  remake_paper: 'Paper made again',
+  remake_pdf: 'PDF made again',
   set_up_yard: 'Yard set up',
   edit_yard: 'Yard changed',
   add_rig: 'New rig',
@@ -170,7 +170,7 @@ export const fieldNames = {
   prices: 'Price book',
   zone: 'Time zone',
   units: 'Units',
-  paper: 'Paper',
+  paper_size: 'Paper size',
   locale: 'Language and numbers',
   archived: 'Put away',
 } as Record<string, string>

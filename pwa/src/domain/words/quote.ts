@@ -1,6 +1,6 @@
 import { named } from '../named.ts'
 
-/** Words of the quote: building it, handing it over, deciding, the paper. */
+/** Words of the quote: building it, handing it over, deciding, the PDF. */
 export const quote = {
   builder: {
     title: 'Quote',
@@ -174,13 +174,13 @@ export const quote = {
     open: 'Not decided',
     agreed: 'Agreed',
     mismatch: 'The signature does not belong to what is on this quote. It is kept, and laid before the shop.',
-    paper: 'Paper',
-    paperNone: 'The paper is made once there is a signal.',
-    paperWaiting: 'The paper is being made.',
-    paperReady: 'The paper is ready.',
-    paperOpen: 'Open the paper',
-    paperFailed: (reason: string) => `The paper could not be made: ${reason}`,
-    paperAgain: 'Make it again',
+    pdf: 'PDF',
+    pdfNone: 'The PDF is made when you have signal.',
+    pdfWaiting: 'Making the PDF.',
+    pdfReady: 'PDF ready.',
+    pdfOpen: 'Open PDF',
+    pdfFailed: (reason: string) => `Couldn’t make the PDF: ${reason}`,
+    pdfAgain: 'Try again',
     writeRevision: 'Write a revision',
     revisionHint: 'This one stays as it is until the new one is shown',
     decidedHint: 'What was agreed counts until the new one is decided',

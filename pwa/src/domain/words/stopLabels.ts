@@ -1,7 +1,7 @@
 import type { Failure, Need, Priority, StopState } from '../contract.ts'
 import { named } from '../named.ts'
 
-// Words of stops, their paper and the calendar of runs.
+// Words of stops, their printouts and the calendar of runs.
 
 export const states: Record<StopState, string> = /* @__PURE__ */ named({
   asked: 'Not planned yet',
@@ -47,10 +47,10 @@ export const job = {
   on: (day: string, rig: string) => `${day}, ${rig}`,
 }
 
-export const paper = {
-  waiting: 'The paper is being made.',
-  failed: (why: string) => `No paper came of it. ${why}`,
-  asked: 'Paper asked for; it comes with a signal',
+export const printouts = {
+  waiting: 'Making the PDF.',
+  failed: (why: string) => `Couldn’t make the PDF. ${why}`,
+  asked: 'PDF asked for; it comes when you have signal',
   sheet: 'Make the run sheet',
   openSheet: 'Open the run sheet',
   tag: 'Print its tag',

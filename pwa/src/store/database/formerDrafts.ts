@@ -1,16 +1,17 @@
 import { RENAMED_BY_0_3, withNewNames } from '../queue/formerCommands'
 import type { DraftRecord } from './shopDatabase'
 
-/** Fields that builds up to 0.2.0 stored under other names, by the first part of the draft's name. */
+/** Fields that builds up to 0.3.0 stored under other names, by the first part of the draft's name. */
 const RENAMED_FIELDS: Readonly<Record<string, Readonly<Record<string, string>>>> = {
   'new-job': { owner: 'customerName' },
   hand: { owner: 'customerStep' },
   // The prices were a field of the shop.
   prices: { book: 'prices' },
   messages: { ask_owner: 'ask_customer' },
+  shop: { paper: 'paper_size' },
 }
 
-/** A draft as a build up to 0.2.0 stored it, under the names of this build; the same object where nothing changed. */
+/** A draft as a build up to 0.3.0 stored it, under the names of this build; the same object where nothing changed. */
 export function currentDraft(draft: DraftRecord): DraftRecord {
   const [form = '', key] = draft.name.split(':')
   if (form === 'wording' && key === 'owner_asked') {

@@ -56,6 +56,13 @@ test.each([
     { told_from: born.created_at, told_to: null, told_at: null },
     { notified_from: born.created_at, notified_to: null, notified_at: null },
   ],
+  [
+    'quote',
+    { paper: { state: 'ready', reason: null, url: '/api/v1/quotes/x/paper', bytes: 9 }, note: 'a/paper' },
+    { pdf: { state: 'ready', reason: null, url: '/api/v1/quotes/x/pdf', bytes: 9 }, note: 'a/paper' },
+  ],
+  ['shop', { paper: 'a4', name: 'paper' }, { paper_size: 'a4', name: 'paper' }],
+  ['issue', { name: 'remake_paper', ours: {} }, { name: 'remake_pdf', ours: {} }],
   ['issue', { ours: { doubt: 'too_late' } }, { ours: { anomaly: 'too_late' } }],
 ])('a stored %s of 0.3.0 %j', (kind, row, expected) => {
   expect(rowsOf0_4(stored(kind, row))).toEqual([stored(kind, expected)])

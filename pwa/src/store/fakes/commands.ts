@@ -121,7 +121,7 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
     tax_profile: fc.constant({ ...basis.tax_profiles[0], key: 'next' } as TaxProfileInput),
   }),
   made('withdraw_quote', { id }),
-  made('remake_paper', { id }),
+  made('remake_pdf', { id }),
   made('send_approval_request', { id, quote_id: id, channel: fc.constant('qr'), name: words }),
   made('revoke_approval_link', { id }),
   made('answer_customer_question', { id }),

@@ -20,6 +20,10 @@ export const RENAMED_BY_0_4: Renamed = [
   ['"told_from":', '"notified_from":'],
   ['"told_to":', '"notified_to":'],
   ['"told_at":', '"notified_at":'],
+  ['"paper":{', '"pdf":{'],
+  ['/paper","bytes":', '/pdf","bytes":'],
+  ['"paper":"', '"paper_size":"'],
+  ['"remake_paper"', '"remake_pdf"'],
 ]
 
 /** A value of plain JSON with the new names; the same object where it has none of the former. */
@@ -36,6 +40,9 @@ export function currentCommand({ name: sent, args, v }: Pick<OutboxEntry, 'name'
   const name = currentName(sent)
   return {
     name,
-    args: v < (VERSIONS[name] ?? 1) ? withNewNames(args, RENAMED_BY_0_3) : args,
+    args:
+      v < (VERSIONS[name] ?? 1)
+        ? withNewNames(v < 2 ? withNewNames(args, RENAMED_BY_0_3) : args, RENAMED_BY_0_4)
+        : args,
   } as unknown as Command
 }

@@ -15,7 +15,7 @@ export const COMMANDS_BY_AREA = {
     'offer_quote',
     'decide_quote',
     'withdraw_quote',
-    'remake_paper',
+    'remake_pdf',
     'send_approval_request',
     'revoke_approval_link',
     'answer_customer_question',

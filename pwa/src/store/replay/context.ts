@@ -30,7 +30,7 @@ const DERIVED_FIELDS: { readonly [K in Kind]?: (context: ReplayContext) => Parti
   safety_acknowledgement: ({ member_id }) => ({ member_id }),
   attachment: ({ member_id }) => ({ added_by_id: member_id }),
   time_entry: () => ({ state: 'open' }),
-  quote: () => ({ revision: 1, paper: { state: 'none', reason: null, url: null, bytes: null } }),
+  quote: () => ({ revision: 1, pdf: { state: 'none', reason: null, url: null, bytes: null } }),
   // Until the server has it, the phone's time is used as the time of receipt.
   approval: ({ at, member_id, device_id }) => ({ received_at: at, member_id, device_id }),
   approval_link: ({ member_id }) => ({ created_by_id: member_id }),

@@ -11,7 +11,7 @@ from shopapi.quotes.rules.pdf.facts import (
     SignatureFacts,
     SiteFacts,
 )
-from shopapi.quotes.rules.pdf.sheet import QuotePaper, lay_out
+from shopapi.quotes.rules.pdf.sheet import QuoteSheet, lay_out
 
 __all__ = [
     "ComplaintFacts",
@@ -19,7 +19,7 @@ __all__ = [
     "DecisionFacts",
     "MachineFacts",
     "QuoteFacts",
-    "QuotePaper",
+    "QuoteSheet",
     "ShopHead",
     "SignatureDrawing",
     "SignatureFacts",

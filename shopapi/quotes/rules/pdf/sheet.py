@@ -52,7 +52,7 @@ class Party:
 
 
 @dataclass(frozen=True, slots=True)
-class QuotePaper:
+class QuoteSheet:
     """Everything the template prints, as text. Once there is a decision, sums are of the accepted lines.
 
     `in_part`: what becomes of a fixed discount if only some lines are accepted; empty once there is a decision.
@@ -124,7 +124,7 @@ def lay_out(
     complaints: Sequence[ComplaintFacts],
     decision: DecisionFacts | None,
     later: int | None = None,
-) -> QuotePaper:
+) -> QuoteSheet:
     """Lay a quote out for printing.
 
     offer      the result of `offer_document`: the quote as it was shown, all lines counted
@@ -141,7 +141,7 @@ def lay_out(
     has_safety_lines = any(line["rank"] == "safety" for line in offer["lines"])
     beside, below = _remarks(quote.note, offer["terms"])
     shown_text = f"shown text {short_digest(quote.digest)}" if quote.digest else ""
-    return QuotePaper(
+    return QuoteSheet(
         language=shop.locale if shop.locale.startswith("en-") else "en",
         title=title,
         name=name,

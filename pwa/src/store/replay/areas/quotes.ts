@@ -35,9 +35,9 @@ export const replays: ReplaysOf<'quotes'> = {
     if (rows.get('quote', args.id)) return
     const before = args.replaces_id === null ? undefined : rows.get('quote', args.replaces_id)
     const revision = before ? lastRevision(rows, before) + 1 : 1
-    const paper = { state: 'none', reason: null, url: null, bytes: null } as const
+    const pdf = { state: 'none', reason: null, url: null, bytes: null } as const
     const basis = args.basis as Quote['basis']
-    addRow(rows, 'quote', { ...args, basis, number: before?.number ?? null, revision, paper }, context)
+    addRow(rows, 'quote', { ...args, basis, number: before?.number ?? null, revision, pdf }, context)
   },
   edit_quote: (rows, args, context) => {
     editRow(rows, 'quote', args.id, args.set, context)
@@ -86,7 +86,7 @@ export const replays: ReplaysOf<'quotes'> = {
     const offered_at = correctedTime(context.at, context)
     const offer = { state: 'offered', valid_until, offered_at, offer_digest: digest, shown } as const
     const totals = totalsOf(rows, { ...quote, ...offer })
-    editRow(rows, 'quote', quote.id, { ...offer, totals, paper: PAPER_ASKED_FOR }, context)
+    editRow(rows, 'quote', quote.id, { ...offer, totals, pdf: PDF_ASKED_FOR }, context)
     deriveWaits(rows, quote, context)
   },
   decide_quote: (rows, { signature, ...args }, context) => {
@@ -120,7 +120,7 @@ export const replays: ReplaysOf<'quotes'> = {
     decideLines(rows, lines, counted, 'accepted', context)
     decideLines(rows, lines, args.declined_ids, 'declined', context)
     decideFindings(rows, lines, args, context)
-    editRow(rows, 'quote', quote.id, { state: 'decided', paper: PAPER_ASKED_FOR }, context)
+    editRow(rows, 'quote', quote.id, { state: 'decided', pdf: PDF_ASKED_FOR }, context)
     replaceDecidedBefore(rows, quote, context)
     withholdUnsent(rows, quote.id, ASKING_MESSAGES, context)
     deriveWaits(rows, quote, context)
@@ -132,9 +132,9 @@ export const replays: ReplaysOf<'quotes'> = {
     withholdUnsent(rows, quote.id, ASKING_MESSAGES, context)
     deriveWaits(rows, quote, context)
   },
-  remake_paper: settingFields(
+  remake_pdf: settingFields(
     'quote',
-    () => ({ paper: PAPER_ASKED_FOR }),
+    () => ({ pdf: PDF_ASKED_FOR }),
     ({ state }) => state !== 'draft',
   ),
   send_approval_request: (rows, args, context) => {
@@ -189,7 +189,7 @@ function plainFigures(line: Partial<Record<(typeof DECIMALS)[number], string | n
   )
 }
 
-const PAPER_ASKED_FOR = { state: 'waiting', reason: null, url: null, bytes: null } as const
+const PDF_ASKED_FOR = { state: 'waiting', reason: null, url: null, bytes: null } as const
 
 /** The end of a day in the shop's zone, in ms since 1970. */
 function endOf(rows: ReplayRows, day: Day): number {

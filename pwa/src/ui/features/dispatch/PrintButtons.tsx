@@ -4,7 +4,7 @@ import { Button, ButtonRow } from '../../components/Button'
 import { saveWithToast } from '../../toast'
 import { usePolling } from '../../usePolling'
 
-const t = en.dispatch.paper
+const t = en.dispatch.printouts
 
 interface Props {
   words: string
@@ -25,7 +25,7 @@ export function PrintButtons({ words, openWords, printout, onAsk }: Props) {
       </p>
       <ButtonRow stacked>
         {printout?.state === 'ready' && (
-          <Button wide newTab label={openWords} href={`/api/v1/printouts/${printout.id}/paper`} />
+          <Button wide newTab label={openWords} href={`/api/v1/printouts/${printout.id}/pdf`} />
         )}
         {!waiting && <Button wide label={words} onPress={() => void saveWithToast(onAsk, t.asked)} />}
       </ButtonRow>

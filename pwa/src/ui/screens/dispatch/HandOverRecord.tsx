@@ -64,8 +64,8 @@ export function HandOverRecord({ id }: { id: string }) {
             )}
             {ink && permissions.value.has('drive_runs') && (
               <PrintButtons
-                words={t.paper}
-                openWords={t.openPaper}
+                words={t.makeSheet}
+                openWords={t.openSheet}
                 printout={handSheetOf(over.id)}
                 onAsk={() => printHandOver(over.id)}
               />

@@ -63,8 +63,8 @@ export function Run({ id }: { id: string }) {
       <DeckDrawings run={row} stops={stops} />
       {stops.length > 0 && (
         <PrintButtons
-          words={en.dispatch.paper.sheet}
-          openWords={en.dispatch.paper.openSheet}
+          words={en.dispatch.printouts.sheet}
+          openWords={en.dispatch.printouts.openSheet}
           printout={runSheetOf(id)}
           onAsk={() => printRun(id)}
         />

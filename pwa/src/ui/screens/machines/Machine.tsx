@@ -46,7 +46,7 @@ export function Machine({ id }: { id: string }) {
           [t.engine, [row.engine_make, row.engine_model].filter(Boolean).join(' ')],
           [t.engineSerial, row.engine_serial],
           [t.tag, row.tag],
-          [en.dispatch.paper.code, shortCode(row.id)],
+          [en.dispatch.printouts.code, shortCode(row.id)],
           [t.fields.notes, row.notes],
         ]}
       />
@@ -55,8 +55,8 @@ export function Machine({ id }: { id: string }) {
       </ButtonRow>
       <MeterReadings id={id} />
       <PrintButtons
-        words={en.dispatch.paper.tag}
-        openWords={en.dispatch.paper.openTag}
+        words={en.dispatch.printouts.tag}
+        openWords={en.dispatch.printouts.openTag}
         printout={tagsOf(id)}
         onAsk={() => printTags([id])}
       />

@@ -27,23 +27,23 @@ function usePdfPolling(waiting: boolean): void {
 
 /** The status of the PDF. */
 export function QuotePdf({ row }: { row: Quote }) {
-  const { state, url, reason } = row.paper
+  const { state, url, reason } = row.pdf
   usePdfPolling(state === 'waiting' && row.number !== null)
   const words = named({
-    none: t.paperNone,
-    waiting: row.number ? t.paperWaiting : t.paperNone,
-    ready: t.paperReady,
-    failed: t.paperFailed(reason ?? ''),
+    none: t.pdfNone,
+    waiting: row.number ? t.pdfWaiting : t.pdfNone,
+    ready: t.pdfReady,
+    failed: t.pdfFailed(reason ?? ''),
   })[state]
   return (
-    <Section title={t.paper}>
+    <Section title={t.pdf}>
       <p class="multiline" role="status">
         {words}
       </p>
       <ButtonRow stacked>
-        {state === 'ready' && url && <Button wide label={t.paperOpen} href={url} newTab />}
+        {state === 'ready' && url && <Button wide label={t.pdfOpen} href={url} newTab />}
         {(state === 'failed' || state === 'ready') && (
-          <Button wide label={t.paperAgain} onPress={() => void saveWithToast(() => remakePdf(row.id))} />
+          <Button wide label={t.pdfAgain} onPress={() => void saveWithToast(() => remakePdf(row.id))} />
         )}
       </ButtonRow>
     </Section>

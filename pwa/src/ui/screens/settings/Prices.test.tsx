@@ -142,7 +142,7 @@ test('an edit of 0.2.0 that is sent again says so still, and one made now does n
   await enqueue('edit_shop', { id: 'shop', base: { name: 'Shop' }, set: { name: 'Bench' } })
   expect((await phone.stored('outbox')).map(({ name, v }) => [name, v])).toEqual([
     ['edit_shop', 1],
-    ['edit_shop', 2],
+    ['edit_shop', 3],
   ])
 })
 

@@ -21,13 +21,13 @@ export function ShopForm() {
 const CLOCK_HOURS = [4, 6, 8, 9, 10, 11, 12, 14, 16]
 
 function toShopFormFields(row: Shop) {
-  const { name, address, phone, email, paper, units, locale, week_start, clock_hours } = row
+  const { name, address, phone, email, paper_size, units, locale, week_start, clock_hours } = row
   return {
     name,
     address,
     phone,
     email,
-    paper,
+    paper_size,
     units,
     locale,
     week_start,
@@ -70,12 +70,12 @@ function EditShop({ row }: { row: Shop }) {
       <TextField type="email" label={t.email} autocapitalize="off" {...field('email')} />
       <RadioGroup
         horizontal
-        label={t.paper}
+        label={t.paper_size}
         options={[
           { value: 'letter', label: t.letter },
           { value: 'a4', label: t.a4 },
         ]}
-        {...field('paper')}
+        {...field('paper_size')}
       />
       <RadioGroup
         horizontal

@@ -9,33 +9,33 @@ from shopapi.quotes.rules.pdf import ComplaintFacts, MachineFacts, SignatureFact
 from shopapi.quotes.rules.pdf.decision import HOWS, Fact, draw_signature
 from shopapi.quotes.rules.pdf.lines import RANK_TITLES, SumRow
 from shopapi.quotes.rules.price_book import TaxRate, Travel, Zone
-from tests.quotes.paper_case import CUSTOMER, SHOP, WORK, book, case, lines
+from tests.quotes.pdf_case import CUSTOMER, SHOP, WORK, book, case, lines
 
 GST = (TaxRate(key="gst", label="GST", percent=Decimal(10)),)
 
 
 def test_head_tells_shop_number_revision_and_shown_text() -> None:
     made = case(revision=2)
-    paper = made.paper
-    assert (paper.name, paper.number, paper.title) == ("Quote", "Q-311", "Quote Q-311, revision 2")
-    assert paper.shop_name == "Tolliver Small Engine"
-    assert paper.shop_lines == (
+    sheet = made.sheet
+    assert (sheet.name, sheet.number, sheet.title) == ("Quote", "Q-311", "Quote Q-311, revision 2")
+    assert sheet.shop_name == "Tolliver Small Engine"
+    assert sheet.shop_lines == (
         "418 Cutbank Road, Hagerstone, ID 83332",
         "208 555 0142 · bench@tolliver.example",
     )
-    assert paper.facts == (
+    assert sheet.facts == (
         Fact("Prices hold until", "Dec 25, 2026"),
         Fact("Offered", "Nov 25, 2026, 2:05 PM MST"),
         Fact("Job", "J-1042"),
         Fact("Revision", "2"),
     )
     short = f"{made.digest[:4]} {made.digest[4:8]}"
-    assert paper.foot == f"Tolliver Small Engine · Quote Q-311, revision 2 · shown text {short}"
-    assert (paper.digest, paper.language, paper.asides) == (made.digest, "en-US", ())
+    assert sheet.foot == f"Tolliver Small Engine · Quote Q-311, revision 2 · shown text {short}"
+    assert (sheet.digest, sheet.language, sheet.asides) == (made.digest, "en-US", ())
 
 
 def test_parties_are_as_the_offer_named_them() -> None:
-    (whom, where, machine) = case().paper.parties
+    (whom, where, machine) = case().sheet.parties
     assert (whom.title, whom.name) == ("For", "Marla Quist")
     assert whom.lines == ("77 Ditch Lane, Hagerstone, ID 83332", "208 555 0177", "marla.quist@mail.example")
     assert (where.title, where.name, where.lines) == (
@@ -50,9 +50,9 @@ def test_parties_are_as_the_offer_named_them() -> None:
 def test_parties_leave_out_what_is_not_known() -> None:
     nothing = MachineFacts(year=None, engine_make="", engine_model="", engine_serial="", tag="")
     bare = replace(CUSTOMER, phone="", email="", address="")
-    (whom, machine) = case(machine=nothing, customer=bare, site=None).paper.parties
+    (whom, machine) = case(machine=nothing, customer=bare, site=None).sheet.parties
     assert (whom.lines, machine.lines) == ((), ())
-    (_, _, machine) = case(machine=replace(nothing, engine_serial="77")).paper.parties
+    (_, _, machine) = case(machine=replace(nothing, engine_serial="77")).sheet.parties
     assert machine.lines == ("Engine serial 77",)
 
 
@@ -68,17 +68,17 @@ def test_parties_leave_out_what_is_not_known() -> None:
     ],
 )
 def test_asides_say_what_must_be_known_first(state: str, number: str | None, asides: tuple[str, ...]) -> None:
-    paper = case(state=state, number=number).paper
-    assert (paper.asides, paper.number) == (asides, number or "B-7")
-    assert paper.sign_here == (state == "offered")
-    answers = {line.answer for group in paper.groups for line in group.lines}
+    sheet = case(state=state, number=number).sheet
+    assert (sheet.asides, sheet.number) == (asides, number or "B-7")
+    assert sheet.sign_here == (state == "offered")
+    answers = {line.answer for group in sheet.groups for line in group.lines}
     assert answers == ({""} if state == "offered" else {"Open"})
 
 
 def test_lines_stand_under_their_rank_numbered_through() -> None:
-    paper = case().paper
-    assert [(group.title, group.plain) for group in paper.groups] == list(RANK_TITLES.values())
-    printed = [(line.place, line.words, line.how_much, line.amount) for g in paper.groups for line in g.lines]
+    sheet = case().sheet
+    assert [(group.title, group.plain) for group in sheet.groups] == list(RANK_TITLES.values())
+    printed = [(line.place, line.words, line.how_much, line.amount) for g in sheet.groups for line in g.lines]
     assert printed == [
         (1, "Put the blade brake right and adjust its cable", "1.25\u00a0h at $95.00", "$118.75"),
         (2, "Brake band", "1 at $43.72", "$43.72"),
@@ -93,7 +93,7 @@ def test_lines_stand_under_their_rank_numbered_through() -> None:
         (11, "Battery", "1 at $74.50", "$84.50"),
         (12, "New fuel hose and clamps", "0.5\u00a0h at $95.00", "$47.50"),
     ]
-    notes = {line.place: line.notes for group in paper.groups for line in group.lines if line.notes}
+    notes = {line.place: line.notes for group in sheet.groups for line in group.lines if line.notes}
     assert notes == {
         7: ("$25.00 of it comes back for the old part.",),
         8: ("Less $5.00, in the amount.",),
@@ -102,9 +102,9 @@ def test_lines_stand_under_their_rank_numbered_through() -> None:
 
 
 def test_a_rank_without_lines_does_not_stand_there() -> None:
-    paper = case(lines(2)).paper
-    assert [group.title for group in paper.groups] == ["Safety"]
-    assert [row.label for row in paper.sums][:2] == ["Safety", "Shop supplies"]
+    sheet = case(lines(2)).sheet
+    assert [group.title for group in sheet.groups] == ["Safety"]
+    assert [row.label for row in sheet.sums][:2] == ["Safety", "Shop supplies"]
 
 
 def test_travel_by_zone_has_one_price_for_the_whole() -> None:
@@ -117,7 +117,7 @@ def test_travel_by_zone_has_one_price_for_the_whole() -> None:
         zones=(Zone(key="far", label="Far", minor=4200),),
     )
     (line,) = lines(1, kind="travel", hours=None, zone_key="far", included="")
-    (group,) = case([line], the_book=book(travel=zones)).paper.groups
+    (group,) = case([line], the_book=book(travel=zones)).sheet.groups
     assert [(row.how_much, row.amount) for row in group.lines] == [("", "$42.00")]
 
 
@@ -126,7 +126,7 @@ def test_sums_add_up_to_the_total_with_tax_on_top() -> None:
     totals = made.totals
     by_rank = totals.by_rank
     usd = made_of(totals.total_minor)
-    assert made.paper.sums == (
+    assert made.sheet.sums == (
         SumRow("Safety", made_of(by_rank.safety)),
         SumRow("Needed", made_of(by_rank.needed)),
         SumRow("Advised", made_of(by_rank.advised)),
@@ -148,7 +148,7 @@ def test_sums_add_up_to_the_total_with_tax_on_top() -> None:
         SumRow("Deposit due", made_of(totals.deposit_minor), weight="after"),
         SumRow("Balance", made_of(totals.owed_after_deposit_minor), weight="after"),
     )
-    assert added_up(made.paper.sums) == totals.total_minor
+    assert added_up(made.sheet.sums) == totals.total_minor
 
 
 def made_of(minor: int) -> str:
@@ -166,20 +166,20 @@ def added_up(sums: tuple[SumRow, ...]) -> int:
 @pytest.mark.parametrize("exempt", [False, True])
 def test_the_column_adds_up_with_a_pencil(declined: set[int] | None, inclusive: bool, exempt: bool) -> None:  # noqa: FBT001
     made = case(declined=declined, the_book=book(inclusive=inclusive, rates=GST), exempt=exempt)
-    assert added_up(made.paper.sums) == made.totals.total_minor
-    (total,) = [row for row in made.paper.sums if row.weight == "total"]
+    assert added_up(made.sheet.sums) == made.totals.total_minor
+    (total,) = [row for row in made.sheet.sums if row.weight == "total"]
     assert total.amount == made_of(made.totals.total_minor)
 
 
 def test_prices_that_hold_the_tax_say_what_is_inside() -> None:
     made = case(the_book=book(inclusive=True, rates=GST))
     (row,) = made.totals.tax
-    after = [each for each in made.paper.sums if each.weight == "after"]
+    after = [each for each in made.sheet.sums if each.weight == "after"]
     assert after[:2] == [
         SumRow("GST,", made_of(row.tax_minor), f"10% of {made_of(row.base_minor)}, inside it", "after"),
         SumRow("Without tax", made_of(made.totals.net_minor), weight="after"),
     ]
-    assert made.paper.cautions[0] == "The prices hold the tax."
+    assert made.sheet.cautions[0] == "The prices hold the tax."
 
 
 @pytest.mark.parametrize(
@@ -190,18 +190,18 @@ def test_prices_that_hold_the_tax_say_what_is_inside() -> None:
     ],
 )
 def test_an_exempt_customer_is_said_to_be_so(reason: str, words: str) -> None:
-    paper = case(exempt=True, customer=replace(CUSTOMER, exempt_reason=reason)).paper
-    assert paper.cautions[0] == words
-    assert not any("tax" in row.label.lower() for row in paper.sums)
+    sheet = case(exempt=True, customer=replace(CUSTOMER, exempt_reason=reason)).sheet
+    assert sheet.cautions[0] == words
+    assert not any("tax" in row.label.lower() for row in sheet.sums)
 
 
 def test_no_tax_at_all_is_said() -> None:
-    assert case(the_book=book(rates=())).paper.cautions[0] == "No tax falls on this."
+    assert case(the_book=book(rates=())).sheet.cautions[0] == "No tax falls on this."
 
 
 def test_cautions_defer_and_name_the_machine_only_where_someone_can_get_hurt() -> None:
-    with_safety = case().paper.cautions
-    without = case(lines(1, rank="advised")).paper.cautions
+    with_safety = case().sheet.cautions
+    without = case(lines(1, rank="advised")).sheet.cautions
     assert [words for words in with_safety if words not in without] == [
         "Please leave the machine standing until what is listed under Safety is repaired."
     ]
@@ -211,15 +211,15 @@ def test_cautions_defer_and_name_the_machine_only_where_someone_can_get_hurt() -
 
 def test_a_decision_gives_each_line_its_answer_and_the_sums_of_what_was_agreed() -> None:
     made = case(declined={8, 11})
-    paper = made.paper
-    answers = {line.place: line.answer for group in paper.groups for line in group.lines}
+    sheet = made.sheet
+    answers = {line.place: line.answer for group in sheet.groups for line in group.lines}
     assert answers == {place: "No" if place in (9, 11) else "Yes" for place in range(1, 13)}
-    assert [line.place for group in paper.groups for line in group.lines if line.declined] == [9, 11]
-    assert not paper.sign_here
-    assert paper.sums[-1] == SumRow("Everything offered came to", made_of(made.offer["total_minor"]), weight="after")
-    (total,) = [row for row in paper.sums if row.weight == "total"]
+    assert [line.place for group in sheet.groups for line in group.lines if line.declined] == [9, 11]
+    assert not sheet.sign_here
+    assert sheet.sums[-1] == SumRow("Everything offered came to", made_of(made.offer["total_minor"]), weight="after")
+    (total,) = [row for row in sheet.sums if row.weight == "total"]
     assert total == SumRow("Total of what was agreed", made_of(made.totals.total_minor), weight="total")
-    part = paper.decision
+    part = sheet.decision
     assert part is not None
     assert (part.title, part.aside, part.digest) == ("Decided by Marla Quist", "", made.digest)
     assert part.facts == (
@@ -234,13 +234,13 @@ def test_a_decision_gives_each_line_its_answer_and_the_sums_of_what_was_agreed()
 
 
 def test_everything_declined() -> None:
-    part = case(declined=set(range(13)) - {10}).paper.decision
+    part = case(declined=set(range(13)) - {10}).sheet.decision
     assert part is not None
     assert Fact("Yes to", "none; no to 1-12") in part.facts
 
 
 def test_a_decision_from_another_zone_is_shown_in_both() -> None:
-    part = case(declined=set(), zone="Asia/Tokyo").paper.decision
+    part = case(declined=set(), zone="Asia/Tokyo").sheet.decision
     assert part is not None
     assert part.facts[1:3] == (
         Fact("When", "Nov 26, 2026, 6:14 AM JST (2026-11-25 21:14:09 UTC)"),
@@ -250,7 +250,7 @@ def test_a_decision_from_another_zone_is_shown_in_both() -> None:
 
 @pytest.mark.parametrize("how", list(HOWS))
 def test_every_way_to_decide_has_words(how: str) -> None:
-    part = case(declined=set(), how=how, said="Go ahead, says Marla.", with_ink=False).paper.decision
+    part = case(declined=set(), how=how, said="Go ahead, says Marla.", with_ink=False).sheet.decision
     assert part is not None
     assert part.facts[0] == Fact("How", HOWS[how])  # type: ignore[index] # `how` is one of its keys
     assert part.facts[-1] == Fact("What was said", "Go ahead, says Marla.")
@@ -266,9 +266,9 @@ def test_a_call_tells_who_took_it_which_number_on_what_condition_and_of_what_the
         "accepted_parts_minor": 6280,
     }
     made = case(declined=set(), how="call", said="Go ahead.", call=call, with_ink=False)
-    assert made.paper.decision is not None
+    assert made.sheet.decision is not None
     whole = made_of(made.totals.total_minor)
-    assert made.paper.decision.facts[-5:] == (
+    assert made.sheet.decision.facts[-5:] == (
         Fact("Agreed amount", f"{whole}; before tax labor $127.50, parts $62.80"),
         Fact("Taken by", "Milo Reed"),
         Fact("Number called", "208 555 0177"),
@@ -279,11 +279,11 @@ def test_a_call_tells_who_took_it_which_number_on_what_condition_and_of_what_the
 
 def test_an_answer_to_another_text_decides_nothing() -> None:
     made = case(declined={1}, matches=False)
-    part = made.paper.decision
+    part = made.sheet.decision
     assert part is not None
     assert part.aside == "An answer to another text than this one: kept, but not applied."
     assert part.digest == "f" * 64 != made.digest
-    assert {line.answer for group in made.paper.groups for line in group.lines} == {"Open"}
+    assert {line.answer for group in made.sheet.groups for line in group.lines} == {"Open"}
     assert made.totals.total_minor == made.offer["total_minor"]
     assert [fact.label for fact in part.facts] == ["How", "When", "In the shop's records since"]
 
@@ -312,32 +312,32 @@ def test_ink_of_a_field_without_size_is_still_a_picture() -> None:
 def test_note_and_terms_stand_beside_the_sums_as_long_as_they_fit(
     note: str, terms: str, beside: list[str], below: list[str]
 ) -> None:
-    paper = case(note=note, the_book=book(terms=terms)).paper
-    assert [remark.label for remark in paper.beside] == beside
-    assert [remark.label for remark in paper.below] == below
+    sheet = case(note=note, the_book=book(terms=terms)).sheet
+    assert [remark.label for remark in sheet.beside] == beside
+    assert [remark.label for remark in sheet.below] == below
 
 
 def test_short_quotes_get_larger_letters() -> None:
-    assert case(lines(6)).paper.roomy
-    assert not case(lines(7)).paper.roomy
-    assert not case(lines(6), complaints=[ComplaintFacts("word " * 200, "")]).paper.roomy
+    assert case(lines(6)).sheet.roomy
+    assert not case(lines(7)).sheet.roomy
+    assert not case(lines(6), complaints=[ComplaintFacts("word " * 200, "")]).sheet.roomy
 
 
 def test_added_work_and_other_locales() -> None:
-    paper = case(kind="added", shop=replace(SHOP, locale="de-DE", zone="Europe/Berlin")).paper
-    assert (paper.name, paper.language) == ("Quote for added work", "en")
-    assert paper.facts[1] == Fact("Offered", "25 Nov 2026, 22:05 CET")
-    assert paper.groups[0].lines[0].how_much == "1,25\u00a0h at 95,00\u00a0US$"
+    sheet = case(kind="added", shop=replace(SHOP, locale="de-DE", zone="Europe/Berlin")).sheet
+    assert (sheet.name, sheet.language) == ("Quote for added work", "en")
+    assert sheet.facts[1] == Fact("Offered", "25 Nov 2026, 22:05 CET")
+    assert sheet.groups[0].lines[0].how_much == "1,25\u00a0h at 95,00\u00a0US$"
 
 
 def test_costs_of_the_shop_are_nowhere() -> None:
     costs = {made_of(work["unit_cost_minor"])[1:] for work in WORK if "unit_cost_minor" in work}
     assert costs == {"31.23", "9.11"}
-    text = repr(case(declined={1}).paper)
+    text = repr(case(declined={1}).sheet)
     assert not [cost for cost in costs if cost in text]
 
 
 def test_facts_left_empty_leave_no_empty_line() -> None:
-    paper = case(shop=replace(SHOP, address=" ", phone="", email=""), site=SiteFacts("Barn", "")).paper
-    assert paper.shop_lines == ()
-    assert paper.parties[1].lines == ()
+    sheet = case(shop=replace(SHOP, address=" ", phone="", email=""), site=SiteFacts("Barn", "")).sheet
+    assert sheet.shop_lines == ()
+    assert sheet.parties[1].lines == ()

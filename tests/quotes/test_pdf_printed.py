@@ -18,23 +18,23 @@ import pytest
 from pypdf import PdfReader
 from pypdf.generic import DictionaryObject
 
-from shopapi.accounts.rules import Paper
+from shopapi.accounts.rules import PaperSize
 from shopapi.documents.rules import UNDRAWN, Figures, families
-from shopapi.documents.services import render_paper
+from shopapi.documents.services import render_pdf
 from shopapi.quotes.rules import QuoteLine
 from shopapi.quotes.rules.lines import RANKS
 from shopapi.quotes.rules.pdf import ComplaintFacts, CustomerFacts, MachineFacts, ShopHead, SiteFacts
 from shopapi.quotes.rules.price_book import TaxRate
 from tests.documents.canary import canary
 from tests.documents.test_pdf import UNASSIGNED
-from tests.quotes.paper_case import CUSTOMER, SHOP, Case, book, case, lines
+from tests.quotes.pdf_case import CUSTOMER, SHOP, Case, book, case, lines
 
 TEMPLATE = "quotes/quote.html"
 ROOT = Path(__file__).parents[2]
 
 
-def printed(made: Case, paper: Paper = "letter") -> bytes:
-    return render_paper(TEMPLATE, {"quote": made.paper}, paper=paper, language=made.paper.language)
+def printed(made: Case, paper_size: PaperSize = "letter") -> bytes:
+    return render_pdf(TEMPLATE, {"quote": made.sheet}, paper_size=paper_size, language=made.sheet.language)
 
 
 def read(pdf: bytes) -> PdfReader:
@@ -64,7 +64,7 @@ def decided() -> bytes:
 
 
 def amounts_of(made: Case, currency: str = "USD", locale: str = "en-US") -> list[str]:
-    """Every amount that the paper must show, in its order, from the offer and the totals alone."""
+    """Every amount that the PDF must show, in its order, from the offer and the totals alone."""
     money = Figures(locale, currency, "UTC").money
     offer, totals = made.offer, made.totals
     shown: list[int] = []
@@ -86,7 +86,7 @@ def amounts_of(made: Case, currency: str = "USD", locale: str = "en-US") -> list
         shown += [totals.net_minor, *taxes, totals.total_minor]
     if totals.deposit_minor:
         shown += [totals.deposit_minor, totals.owed_after_deposit_minor]
-    if made.paper.decision:
+    if made.sheet.decision:
         shown += [offer["total_minor"], totals.total_minor]
     return [money(minor).replace("\u00a0", " ") for minor in shown]
 
@@ -160,22 +160,22 @@ def test_texts_are_printed_as_they_were_shown() -> None:
 
 
 @pytest.mark.parametrize(
-    ("paper", "points"), [("letter", (612.0, 792.0)), ("a4", (595.28, 841.89))], ids=["letter", "a4"]
+    ("paper_size", "points"), [("letter", (612.0, 792.0)), ("a4", (595.28, 841.89))], ids=["letter", "a4"]
 )
-def test_pages_have_the_size_of_the_shop_s_paper(paper: Paper, points: tuple[float, float]) -> None:
-    for each in read(printed(case(lines(30)), paper)).pages:
+def test_pages_have_the_size_of_the_shop_s_paper(paper_size: PaperSize, points: tuple[float, float]) -> None:
+    for each in read(printed(case(lines(30)), paper_size)).pages:
         assert (float(each.mediabox.width), float(each.mediabox.height)) == pytest.approx(points, abs=0.01)
 
 
-@pytest.mark.parametrize("paper", ["letter", "a4"])
+@pytest.mark.parametrize("paper_size", ["letter", "a4"])
 @pytest.mark.parametrize(
     ("number", "declined", "pages"),
     [(1, None, 1), (1, set(), 1), (6, {1}, 1), (13, None, 1), (13, {8, 11}, 1), (61, {1}, 3)],
 )
 def test_an_ordinary_quote_takes_one_page_and_a_long_one_more(
-    number: int, declined: set[int] | None, pages: int, paper: Paper
+    number: int, declined: set[int] | None, pages: int, paper_size: PaperSize
 ) -> None:
-    pdf = printed(case(lines(number), declined=declined), paper)
+    pdf = printed(case(lines(number), declined=declined), paper_size)
     texts = [each.extract_text() for each in read(pdf).pages]
     assert len(texts) == pages
     for at, text in enumerate(texts, start=1):
@@ -193,7 +193,7 @@ def test_on_more_pages_the_head_is_repeated_and_the_sums_do_not_stand_alone() ->
 
 
 @pytest.mark.parametrize("made", [undecided, decided], ids=["open", "decided"])
-def test_the_paper_is_tagged_as_pdf_ua(made: Callable[[], bytes]) -> None:
+def test_the_pdf_is_tagged_as_pdf_ua(made: Callable[[], bytes]) -> None:
     reader = read(made())
     root: Any = reader.trailer["/Root"]
     assert bool(root["/MarkInfo"]["/Marked"])
@@ -253,10 +253,10 @@ def test_the_ink_has_words_and_is_drawn() -> None:
     ],
     ids=["open", "decided", "one-line", "long", "mismatch", "added", "scripts"],
 )
-@pytest.mark.parametrize("paper", ["letter", "a4"])
-def test_a_validator_finds_nothing_against_pdf_ua(make: Callable[[], Case], paper: Paper) -> None:
+@pytest.mark.parametrize("paper_size", ["letter", "a4"])
+def test_a_validator_finds_nothing_against_pdf_ua(make: Callable[[], Case], paper_size: PaperSize) -> None:
     """Outside check: page-validation's PDF/UA-1 profile, 104 rules."""
-    report = page.validate_pdf_bytes(printed(make(), paper), profile=page.ValidationProfile.PDF_UA_1)
+    report = page.validate_pdf_bytes(printed(make(), paper_size), profile=page.ValidationProfile.PDF_UA_1)
     assert [(failure.rule_id, failure.message) for failure in report.failures] == []
     assert report.is_compliant
     assert report.rules.passed == report.rules.total >= 100
@@ -284,7 +284,7 @@ def test_the_same_quote_gives_the_same_bytes_here_and_in_another_process() -> No
     assert undecided() == printed(case())
     program = (
         "import sys, django; django.setup();"
-        "from tests.quotes.test_paper_printed import case, printed;"
+        "from tests.quotes.test_pdf_printed import case, printed;"
         "sys.stdout.buffer.write(printed(case()))"
     )
     run = subprocess.run(
@@ -394,7 +394,7 @@ def test_a_letter_that_no_font_has_is_a_box_and_is_named() -> None:
     assert UNDRAWN not in text_of(undecided())
 
 
-def test_the_paper_knows_no_cost() -> None:
+def test_the_pdf_knows_no_cost() -> None:
     text = text_of(decided())
     assert "31.23" not in text
     assert "9.11" not in text

@@ -15,7 +15,7 @@ from shopapi.dispatch.rules.deck_drawing import draw, svg
 from shopapi.dispatch.rules.run_sheet import RunData, SheetStop, TagSheet, lay_out_run
 from shopapi.dispatch.services.printouts import tag_of
 from shopapi.documents.rules import Figures
-from shopapi.documents.services import render_paper
+from shopapi.documents.services import render_pdf
 from shopapi.machines.models import Machine
 from shopapi.planner.loading.deck import Deck, DeckMove, Piece
 from shopapi.planner.loading.stowage import Stowage, Trailer, stow
@@ -78,7 +78,7 @@ def test_a_long_run_is_printed_whole_and_no_stop_is_torn() -> None:
         cautions=["The ramp is steep for this machine."],
     )
     sheet = lay_out_run(run, stops, shop="Kettle Ford", shop_lines=(), figures=FIGURES, pounds=True)
-    pages = _pages(render_paper("dispatch/run.html", {"sheet": sheet}, paper="letter", language="en-US"))
+    pages = _pages(render_pdf("dispatch/run.html", {"sheet": sheet}, paper_size="letter", language="en-US"))
 
     assert len(pages) > 2
     for number, text in enumerate(pages, 1):
@@ -143,7 +143,7 @@ def test_tags_hold_what_they_are_for_and_their_codes_are_read_by_others() -> Non
     for machine, tag in zip(machines, tags, strict=True):
         assert decode_qr(_dark(tag.svg)) == f"http://localhost:8000/machines/{machine.id}"
     sheet = TagSheet("en-US", "Tags for 17 machines", "Kettle Ford", tags, "Kettle Ford, tags")
-    pages = _pages(render_paper("dispatch/tags.html", {"sheet": sheet}, paper="letter", language="en-US"))
+    pages = _pages(render_pdf("dispatch/tags.html", {"sheet": sheet}, paper_size="letter", language="en-US"))
     assert len(pages) == 2
     whole = " ".join(pages)
     for tag in tags:

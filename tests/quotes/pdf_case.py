@@ -1,4 +1,4 @@
-"""A quote of an invented shop, as the paper's tests need it: in any state, of any length."""
+"""A quote of an invented shop, as the tests of its PDF need it: in any state, of any length."""
 
 import math
 from collections.abc import Collection, Mapping, Sequence
@@ -15,7 +15,7 @@ from shopapi.quotes.rules.pdf import (
     DecisionFacts,
     MachineFacts,
     QuoteFacts,
-    QuotePaper,
+    QuoteSheet,
     ShopHead,
     SignatureFacts,
     SiteFacts,
@@ -204,11 +204,11 @@ def ink(signer: str = "Marla Quist") -> SignatureFacts:
 
 @dataclass(frozen=True)
 class Case:
-    """A quote with what its paper is laid out from, and the paper."""
+    """A quote with what its sheet is laid out from, and the sheet."""
 
     offer: dict[str, Any]
     totals: QuoteTotals
-    paper: QuotePaper
+    sheet: QuoteSheet
     digest: str
 
 
@@ -286,7 +286,7 @@ def case(
         "digest": shown,
         "note": "I can start on Tuesday if the bearings are in.",
     }
-    paper = lay_out(
+    sheet = lay_out(
         offer=offer,
         totals=totals,
         quote=QuoteFacts(**facts | quote),
@@ -297,4 +297,4 @@ def case(
         complaints=complaints,
         decision=decision,
     )
-    return Case(offer, totals, paper, shown)
+    return Case(offer, totals, sheet, shown)

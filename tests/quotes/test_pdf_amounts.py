@@ -1,4 +1,4 @@
-"""Amounts on paper stay whole: each on one line, within its column, whatever the currency, locale and size.
+"""Amounts on PDFs stay whole: each on one line, within its column, whatever the currency, locale and size.
 
 A figure that is broken over two lines is read as another one ("CHF 1,324.0" and a "7" below it).
 """
@@ -14,14 +14,14 @@ from pypdf import PdfReader
 from weasyprint import HTML
 from weasyprint.formatting_structure import boxes
 
-from shopapi.accounts.rules import Paper
+from shopapi.accounts.rules import PaperSize
 from shopapi.core.money import minor_digits
 from shopapi.documents.rules import Figures
 from shopapi.documents.services import pdf as pdf_service
-from shopapi.documents.services import render_paper
+from shopapi.documents.services import render_pdf
 from shopapi.quotes.rules import QuoteLine
 from shopapi.quotes.rules.price_book import TaxRate
-from tests.quotes.paper_case import SHOP, Case, book, case, line_id
+from tests.quotes.pdf_case import SHOP, Case, book, case, line_id
 
 MOST = 999_999_999
 """9,999,999.99: the largest amount that a column has to hold."""
@@ -58,7 +58,7 @@ def wide(locale: str, currency: str, **decided: Any) -> Case:
     return case(lines, the_book=made, shop=replace(SHOP, locale=locale), **decided)
 
 
-def drawn(made: Case, paper: Paper, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Any], str]:
+def drawn(made: Case, paper_size: PaperSize, monkeypatch: pytest.MonkeyPatch) -> tuple[list[Any], str]:
     """The page boxes as they were laid out, and the text as it is read back from the file."""
     laid_out: list[Any] = []
 
@@ -68,7 +68,7 @@ def drawn(made: Case, paper: Paper, monkeypatch: pytest.MonkeyPatch) -> tuple[li
             return laid_out[-1]
 
     monkeypatch.setattr(pdf_service, "HTML", Kept)
-    pdf = render_paper("quotes/quote.html", {"quote": made.paper}, paper=paper, language="en")
+    pdf = render_pdf("quotes/quote.html", {"quote": made.sheet}, paper_size=paper_size, language="en")
     text = "\n".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages)
     return [page._page_box for page in laid_out[-1].pages], text
 
@@ -84,7 +84,7 @@ def texts(box: Any, around: tuple[float, float]) -> Iterator[tuple[str, float, f
 
 
 def amounts(made: Case, locale: str, currency: str) -> list[str]:
-    """What the paper must show, each as often as it does: of lines, sums and whatever is said of them."""
+    """What the PDF must show, each as often as it does: of lines, sums and whatever is said of them."""
     money = Figures(locale, currency, "UTC").money
     shown = [money(line["amount_minor"]) for line in made.offer["lines"] if line["kind"] != "discount"]
     shown += [money(line["unit_minor"]) for line in made.offer["lines"] if line["unit_minor"] is not None]
@@ -96,15 +96,15 @@ def amounts(made: Case, locale: str, currency: str) -> list[str]:
 
 
 @pytest.mark.parametrize(
-    ("paper", "decided"), [("letter", {}), ("a4", {"declined": set[int]()})], ids=["open", "decided"]
+    ("paper_size", "decided"), [("letter", {}), ("a4", {"declined": set[int]()})], ids=["open", "decided"]
 )
 @pytest.mark.parametrize("country", COUNTRIES, ids=" ".join)
 def test_every_amount_stands_whole_on_one_line_of_its_column(
-    monkeypatch: pytest.MonkeyPatch, country: tuple[str, str], paper: Paper, decided: dict[str, Any]
+    monkeypatch: pytest.MonkeyPatch, country: tuple[str, str], paper_size: PaperSize, decided: dict[str, Any]
 ) -> None:
     locale, currency = country
     made = wide(locale, currency, **decided)
-    pages, text = drawn(made, paper, monkeypatch)
+    pages, text = drawn(made, paper_size, monkeypatch)
     runs = [run for page in pages for run in texts(page, (0, page.width))]
     lines = [line.replace("\u202f", "\u00a0").replace(" ", "\u00a0") for line in text.split("\n")]
     for amount in amounts(made, locale, currency):

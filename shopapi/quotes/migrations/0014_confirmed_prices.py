@@ -22,7 +22,7 @@ def confirm_what_was_used(apps: Any, schema_editor: Any) -> None:
 
 
 class Migration(migrations.Migration):
-    dependencies = [("core", "0005_outbox_failed_at"), ("quotes", "0012_book_for_every_shop")]
+    dependencies = [("core", "0005_outbox_failed_at"), ("quotes", "0013_work_and_agreed")]
 
     operations = [
         migrations.AddField(
