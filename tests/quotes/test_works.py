@@ -132,8 +132,8 @@ def test_the_customers_page_asks_once_for_a_work_and_not_for_what_was_agreed(cre
     assert decided(crew, offer) == {"labor": "accepted", "part": "accepted", "belt": "declined", "driven": "accepted"}
     with in_shop(crew.shop_id):
         assert Approval.objects.get().accepted_total_minor == 18_680
-        paper = page_of(Quote.objects.get(id=offer["quote"]), Shop.objects.get(id=crew.shop_id))
-    assert [(row.label, row.amount) for row in paper.sums] == [
+        sheet = page_of(Quote.objects.get(id=offer["quote"]), Shop.objects.get(id=crew.shop_id))
+    assert [(row.label, row.amount) for row in sheet.sums] == [
         ("Needed", "$163.00"),
         ("Agreed before", "$23.80"),
         ("Total of what was agreed", "$186.80"),
@@ -141,7 +141,7 @@ def test_the_customers_page_asks_once_for_a_work_and_not_for_what_was_agreed(cre
         ("Balance", "$93.40"),
         ("Everything offered came to", "$214.80"),
     ]
-    assert [(row.words, row.answer) for group in paper.all_groups for row in group.lines] == [
+    assert [(row.words, row.answer) for group in sheet.all_groups for row in group.lines] == [
         ("Fit new brushes", "Yes"),
         ("Deck belt", "No"),
         ("Driven out", "Agreed"),
@@ -185,9 +185,9 @@ def test_a_part_asked_apart_is_its_own_question_with_a_warning_on_page_and_paper
     assert text.count("may leave the work unfinished") == 2
     assert "Belongs with “Fit new brushes”" in text
     with in_shop(crew.shop_id):
-        paper = page_of(Quote.objects.get(id=offer["quote"]), Shop.objects.get(id=crew.shop_id))
+        sheet = page_of(Quote.objects.get(id=offer["quote"]), Shop.objects.get(id=crew.shop_id))
         lines = lines_of(Quote.objects.get(id=offer["quote"]))
-    assert [bool(row.apart) for group in paper.groups for row in group.lines] == [True, True, False]
+    assert [bool(row.apart) for group in sheet.groups for row in group.lines] == [True, True, False]
     assert len(questions_on(lines)) == 3
     said: dict[str, Any] = {"accepted_ids": [offer["labor"]], "declined_ids": [offer["part"], offer["belt"]]}
     assert do(crew.owner, decide_quote, **work.decision_on(crew.owner, offer["quote"], **said)).matches is True
@@ -219,5 +219,5 @@ def test_the_paper_names_the_rule_of_a_credited_fee(crew: Crew) -> None:
         do(crew.owner, put_quote_line, quote_id=quote, **work.labor())
         do(crew.owner, offer_quote, **work.offer_of(crew.owner, quote))
         with in_shop(crew.shop_id):
-            paper = page_of(Quote.objects.get(id=quote), Shop.objects.get(id=crew.shop_id))
-        assert (CREDITED in paper.cautions) is named
+            sheet = page_of(Quote.objects.get(id=quote), Shop.objects.get(id=crew.shop_id))
+        assert (CREDITED in sheet.cautions) is named

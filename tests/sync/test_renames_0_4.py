@@ -81,12 +81,15 @@ def test_renamed_columns_of_a_quote_keep_their_values_and_their_check(crew: Crew
         Quote.objects.filter(id=quote).update(pdf_state="failed", pdf_reason="Disk full")
         Shop.objects.update(paper_size="a4")
     apply_again(
-        "accounts", "0014_ask_customer", "0015_paper_size", "ALTER TABLE accounts_shop RENAME paper_size TO paper"
+        "accounts",
+        "0015_skipped_steps",
+        "0016_paper_size",
+        "ALTER TABLE accounts_shop RENAME paper_size TO paper",
     )
     apply_again(
         "quotes",
-        "0012_book_for_every_shop",
-        "0013_pdf",
+        "0014_confirmed_prices",
+        "0015_pdf",
         "ALTER TABLE quotes_quote RENAME pdf_state TO paper_state",
         "ALTER TABLE quotes_quote RENAME pdf_reason TO paper_reason",
         "ALTER TABLE quotes_quote RENAME pdf_id TO paper_id",
