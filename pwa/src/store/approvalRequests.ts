@@ -1,5 +1,13 @@
 import { readLinkAddress } from '../api/approvalLinks'
-import type { ApprovalLink, Command, Commands, CustomerQuestion, Finding, Notice } from '../domain/contract'
+import type {
+  Approval,
+  ApprovalLink,
+  Command,
+  Commands,
+  CustomerQuestion,
+  Finding,
+  Notice,
+} from '../domain/contract'
 import { moment } from '../domain/time'
 import { newId } from './browser/clock'
 import { type NewRowFields, sendAdd } from './queue/commands'
@@ -23,6 +31,15 @@ export const openQuestions = (): CustomerQuestion[] =>
   allOf('customer_question')
     .filter(({ answered_at }) => answered_at === null)
     .sort(byAge)
+
+const RECENT_MS = 2 * 24 * 3_600_000
+
+/** What customers decided by link in the last two days, the newest first. */
+export const recentAnswers = (now: number): Approval[] =>
+  allOf('approval')
+    .filter((row) => row.link_id !== null && now - Date.parse(row.decided_at) < RECENT_MS)
+    .sort(byAge)
+    .reverse()
 
 /** Whether a request has not reached the server, which makes its link. */
 export const isUnsentRequest = (id: string): boolean =>

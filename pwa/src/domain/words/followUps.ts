@@ -1,6 +1,6 @@
 /** Words of follow-ups that are due. */
 export const due = {
-  title: (count: number) => `To come back to · ${count}`,
+  title: 'Follow-ups',
   call: 'Call',
   write: 'Message',
   later: 'In a week',

@@ -36,6 +36,7 @@ export const machine = {
 }
 
 export const job = {
+  open: 'Open the job',
   title: 'Job',
   stage: 'Stage',
   opened: 'Opened',

@@ -43,6 +43,7 @@ export const today = {
   title: 'On the road today',
   tomorrow: 'On the road tomorrow',
   next: 'Next stop',
+  position: (at: number, all: number) => `${at} of ${all}`,
   here: 'You are at',
   open: 'Open the run',
   none: 'No run today',

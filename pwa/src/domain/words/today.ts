@@ -1,3 +1,4 @@
+import type { Stage } from '../contract.ts'
 import { named } from '../named.ts'
 import { counted } from './plural'
 
@@ -16,6 +17,27 @@ export const today = {
   nothing: 'No open jobs',
   nothingHint: 'Write down the first one: whose machine it is and what is wrong with it.',
   count: (title: string, count: number) => `${title} · ${count}`,
+  clocked: (time: string) => `${time} clocked`,
+  answers: 'Answers that came in',
+  /** What a customer decided by link: "Ilse Kessler approved 2 of 3". */
+  approved: (name: string, accepted: number, all: number) =>
+    accepted === 0
+      ? `${name} declined`
+      : accepted === all
+        ? `${name} approved`
+        : `${name} approved ${accepted} of ${all}`,
+  cameAt: (number: string, when: string) => `${number}, ${when}`,
+  asks: (name: string) => `${name} asks`,
+  mine: 'Waiting for you',
+  finishQuote: 'quote to finish',
+  /** What is to be done next, by stage. */
+  steps: /* @__PURE__ */ named({
+    intake: 'look it over',
+    diagnosis: 'quote to write',
+    repair: 'repair',
+    testing: 'test it',
+  } as Record<Stage, string>),
+  others: (count: number) => counted(count, 'other open job', 'other open jobs'),
   openJobs: (count: number) => counted(count, 'open job', 'open jobs'),
 }
 

@@ -37,6 +37,25 @@ export function ListItem({ title, details, value, to, onPress }: ListItemProps) 
   return <div class="list-item">{inside}</div>
 }
 
+/** An item whose actions appear when it is opened. */
+export function OpeningItem({
+  title,
+  details,
+  value,
+  children,
+}: Pick<ListItemProps, 'title' | 'details' | 'value'> & { children: ComponentChildren }) {
+  return (
+    <details>
+      <summary class="list-item">
+        <span class="title">{title}</span>
+        {value && <span class="value">{value}</span>}
+        {details && <span class="details">{details}</span>}
+      </summary>
+      {children}
+    </details>
+  )
+}
+
 interface ListProps<Item> {
   items: readonly Item[] | undefined
   failed?: boolean

@@ -4,17 +4,23 @@ import { useId } from 'preact/hooks'
 /** A section of a page with its heading. */
 export function Section({
   title,
+  end,
   hint,
   children,
 }: {
   title: string
+  /** A count or a sum, at the end of the heading. */
+  end?: string | number | undefined
   hint?: string
   children: ComponentChildren
 }) {
   const id = useId()
   return (
     <section class="section" aria-labelledby={id}>
-      <h2 id={id}>{title}</h2>
+      <h2 id={id}>
+        {title}
+        {end !== undefined && <span> {end}</span>}
+      </h2>
       {hint && <p class="hint">{hint}</p>}
       {children}
     </section>

@@ -1,11 +1,11 @@
 import type { CustomerQuestion } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
-import { markAnswered, openQuestions, questionsOf, requestsOf } from '../../../store/approvalRequests'
+import { markAnswered, questionsOf, requestsOf } from '../../../store/approvalRequests'
 import { customer } from '../../../store/customers'
 import { job } from '../../../store/jobs'
 import { quote, quotesOf } from '../../../store/quotes'
 import { Button, ButtonRow } from '../../components/Button'
-import { List, ListItem } from '../../components/List'
+import { List, ListItem, OpeningItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { format } from '../../shopFormat'
 import { saveWithToast } from '../../toast'
@@ -45,11 +45,6 @@ export function JobRequests({ jobId }: { jobId: string }) {
     .map(({ id }) => <ApprovalRequests key={id} quoteId={id} />)
 }
 
-/** Every question of a customer that waits for a call. */
-export function OpenQuestions() {
-  return <Questions questions={openQuestions()} />
-}
-
 function Questions({ questions }: { questions: readonly CustomerQuestion[] }) {
   if (!questions.length) return null
   return (
@@ -61,16 +56,16 @@ function Questions({ questions }: { questions: readonly CustomerQuestion[] }) {
   )
 }
 
-function Question({ question }: { question: CustomerQuestion }) {
+/** A question of a customer that waits for a call; opened, what answers it. */
+export function Question({ question }: { question: CustomerQuestion }) {
   const customerRow = customer(job(quote(question.quote_id)?.job_id ?? '')?.customer_id ?? '')
   return (
-    <>
-      <ListItem
-        to={{ at: 'quote', id: question.quote_id }}
-        title={t.question(question.name || customerRow?.name || '', question.words)}
-        details={format.value.moment(question.asked_at)}
-      />
+    <OpeningItem
+      title={t.question(question.name || customerRow?.name || '', question.words)}
+      details={format.value.moment(question.asked_at)}
+    >
       <ButtonRow>
+        <Button label={en.job.showQuote} to={{ at: 'quote', id: question.quote_id }} />
         {customerRow?.phone && (
           <Button
             label={t.callCustomer(customerRow.phone)}
@@ -82,6 +77,6 @@ function Question({ question }: { question: CustomerQuestion }) {
           onPress={() => void saveWithToast(() => markAnswered(question.id), t.answered)}
         />
       </ButtonRow>
-    </>
+    </OpeningItem>
   )
 }

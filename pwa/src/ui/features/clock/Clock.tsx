@@ -1,10 +1,13 @@
 import type { QuoteLine, TimeEntry } from '../../../domain/contract'
 import type { WorkDetails } from '../../../domain/labor/clock'
+import { timesheetRows } from '../../../domain/labor/timesheet'
+import { daysFrom } from '../../../domain/labor/worked'
 import { en } from '../../../domain/words'
 import { permissions } from '../../../store/session/session'
 import { shop } from '../../../store/shop'
 import {
   laborToStart,
+  ownTime,
   running,
   startAgreed,
   startClock,
@@ -13,10 +16,10 @@ import {
 } from '../../../store/timeEntries'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { RunningClock, StoppedClock } from '../../components/TimeClock'
-import { format } from '../../shopFormat'
+import { format, today, zone } from '../../shopFormat'
 import { saveWithToast, showToast } from '../../toast'
 import { useNow } from '../../useNow'
-import { minutesOf, workText } from './timeEntryText'
+import { minutesOf, startMoment, workText } from './timeEntryText'
 
 const t = en.clockFace
 const HOURS = 10
@@ -103,6 +106,16 @@ export function Clock({ jobId }: { jobId: string | null }) {
       )}
     </RunningClock>
   )
+}
+
+/** The time clocked today, what still runs included. */
+export function ClockedToday() {
+  const now = useNow()
+  const day = daysFrom(today(), 1, zone.value)
+  const rows = timesheetRows(ownTime.value, day, { zone: zone.value, now, began: startMoment })
+  const seconds = rows.reduce((sum, row) => sum + (row.on === today() ? (row.seconds ?? 0) : 0), 0)
+  if (!seconds) return null
+  return <p class="hint">{en.today.clocked(t.running(Math.floor(seconds / 60)))}</p>
 }
 
 /** Warnings about running clocks: more than one, or one that was surely forgotten. */

@@ -5,7 +5,7 @@ import { en } from '../../../domain/words'
 import { nextStop, runsOf, runsOn, runsToDrive, stopsOfRun } from '../../../store/dispatch'
 import { permissions, session } from '../../../store/session/session'
 import { members } from '../../../store/shop'
-import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
+import { Button, ButtonRow } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { machineName } from '../../names'
@@ -48,13 +48,17 @@ export function RunLists() {
 /** The member's own run, with the next stop in letters readable from the driver's seat. */
 function OwnRun({ run }: { run: Run }) {
   const next = nextStop(run.id)
+  const stops = stopsOfRun(run.id)
   const about = next && aboutStop(next)
   const around = next && en.app.joined([promisedText(next), stayText(next), driveText(next)])
   return (
     <section class="next-stop" aria-label={en.app.joined([t.title, rigName(run.rig_id)])}>
       {next && about ? (
         <>
-          <p class="overline">{next.state === 'arrived' ? t.here : t.next}</p>
+          <h2>
+            {next.state === 'arrived' ? t.here : t.next}
+            <span> {t.position(stops.indexOf(next) + 1, stops.length)}</span>
+          </h2>
           <p class="customer-name">{about.name}</p>
           <p class="time">{stopLine(next)}</p>
           {around && <p>{around}</p>}
@@ -63,14 +67,19 @@ function OwnRun({ run }: { run: Run }) {
           {next.from_rig_id === null && about.site?.access_notes && (
             <p class="access-notes">{about.site.access_notes}</p>
           )}
-          <PrimaryButton label={en.dispatch.road.goOn} hint={about.name} to={{ at: 'stop', id: next.id }} />
+          <ButtonRow>
+            <Button label={en.dispatch.road.goOn} to={{ at: 'stop', id: next.id }} />
+            <Button label={t.open} to={{ at: 'run', id: run.id }} />
+          </ButtonRow>
         </>
       ) : (
-        <p class="time">{t.allDone}</p>
+        <>
+          <p class="time">{t.allDone}</p>
+          <ButtonRow>
+            <Button label={t.open} to={{ at: 'run', id: run.id }} />
+          </ButtonRow>
+        </>
       )}
-      <ButtonRow stacked>
-        <Button wide label={t.open} hint={rigName(run.rig_id)} to={{ at: 'run', id: run.id }} />
-      </ButtonRow>
     </section>
   )
 }

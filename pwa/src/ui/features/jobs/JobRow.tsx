@@ -36,3 +36,18 @@ export function JobRow({ job, by }: { job: Job; by?: 'customer' | 'machine' }) {
     />
   )
 }
+
+/** One job in one line of Today: the customer, why it is listed, its number. */
+export function ShortJobRow({ job, why }: { job: Job; why: string }) {
+  return (
+    <ListItem
+      to={{ at: 'job', id: job.id }}
+      title={
+        <>
+          {customer(job.customer_id)?.name || en.app.noName} <span>{why}</span>
+        </>
+      }
+      value={shownName(job)}
+    />
+  )
+}

@@ -9,7 +9,7 @@ import { markSentByHand, noticeToSendByHand, recordMessage } from '../../../stor
 import { permissions } from '../../../store/session/session'
 import { shop } from '../../../store/shop'
 import { Button, ButtonRow } from '../../components/Button'
-import { List, ListItem } from '../../components/List'
+import { List, OpeningItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { format, today } from '../../shopFormat'
 import { saveWithToast, showToast } from '../../toast'
@@ -18,12 +18,16 @@ import { messageLink } from './messageLink'
 const t = en.messages.due
 const A_WEEK = 7
 
-/** On Today: follow-ups due, each with its reason and its actions. */
+/** The follow-ups that are due, for members who follow up. */
+export const followUpsHere = (): FollowUp[] =>
+  permissions.value.has('follow_up') ? followUpsDue(today()) : []
+
+/** On Today: follow-ups due, each with its reason and, opened, its actions. */
 export function FollowUpsDue() {
-  const rows = followUpsDue(today())
-  if (!rows.length || !permissions.value.has('follow_up')) return null
+  const rows = followUpsHere()
+  if (!rows.length) return null
   return (
-    <Section title={t.title(rows.length)}>
+    <Section title={t.title} end={rows.length}>
       <List items={rows} keyOf={(row) => row.id} empty="">
         {(row) => <DueRow row={row} />}
       </List>
@@ -54,12 +58,9 @@ function DueRow({ row }: { row: FollowUp }) {
   }
   const later = format.value.weekday(daysAfter(today(), A_WEEK))
   return (
-    <>
-      <ListItem
-        title={row.why}
-        {...(row.job_id !== null && { to: { at: 'job' as const, id: row.job_id } })}
-      />
+    <OpeningItem title={row.why}>
       <ButtonRow>
+        {row.job_id !== null && <Button label={en.job.open} to={{ at: 'job', id: row.job_id }} />}
         {customerRow?.phone && <Button label={t.call} href={telLink(customerRow.phone)} />}
         {link && permissions.value.has('message') && (
           <Button label={t.write} href={link} onPress={() => setBegun(true)} />
@@ -79,7 +80,7 @@ function DueRow({ row }: { row: FollowUp }) {
           </ButtonRow>
         </>
       )}
-    </>
+    </OpeningItem>
   )
 }
 

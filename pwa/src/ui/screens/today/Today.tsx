@@ -1,20 +1,23 @@
+import type { Job } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { openJobs } from '../../../store/jobs'
 import { syncSummary } from '../../../store/queue/queue'
 import { permissions } from '../../../store/session/session'
 import { shopSession } from '../../../store/session/shopSession'
-import { List } from '../../components/List'
+import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
-import { OpenQuestions } from '../../features/approval/ApprovalRequests'
-import { Clock } from '../../features/clock/Clock'
+import { Answers } from '../../features/approval/Answers'
+import { Clock, ClockedToday } from '../../features/clock/Clock'
 import { OwnRuns } from '../../features/dispatch/TodayRuns'
-import { JobRow } from '../../features/jobs/JobRow'
-import { jobSection } from '../../features/jobs/jobSections'
+import { ShortJobRow } from '../../features/jobs/JobRow'
+import { type JobSection, jobSection, whyListed } from '../../features/jobs/jobSections'
 import { FollowUpsDue } from '../../features/messages/FollowUpsDue'
 import { UpdateNotice } from '../../features/update/UpdateNotice'
 import { lazy } from '../../lazy'
 import { ShopPage } from '../../ShopPage'
 import { format, lastSyncAge, today } from '../../shopFormat'
+
+const t = en.today
 
 const Unfinished = lazy(() =>
   import('../../features/drafts/UnfinishedForms').then((file) => file.UnfinishedForms),
@@ -22,47 +25,72 @@ const Unfinished = lazy(() =>
 
 const SetUp = lazy(() => import('../../features/setUp/SetUpList').then((file) => file.SetUpToday))
 
-const PARTS = [
-  ['past', en.today.promisedPast],
-  ['answer', en.today.waiting],
-  ['ready', en.today.ready],
-  ['hand', en.today.working],
-] as const
+const SECTIONS: readonly (readonly [JobSection, string])[] = [
+  ['mine', t.mine],
+  ['past', t.promisedPast],
+  ['ready', t.ready],
+  ['answer', t.waiting],
+]
+
+/** Rows of a section before the rest is left to the list of jobs, so that Today stays within two screens. */
+const MOST_ROWS = 4
 
 export function Today() {
-  const now = today()
   const old = lastSyncAge()
   return (
-    <ShopPage variant="today" title={format.value.longDay(now)} subtitle={old && <p>{en.app.stale(old)}</p>}>
+    <ShopPage
+      variant="today"
+      title={format.value.longDay(today())}
+      subtitle={old && <p>{en.app.stale(old)}</p>}
+      badge={permissions.value.has('clock') && <ClockedToday />}
+    >
       <UpdateNotice />
       {syncSummary.value.ready && permissions.value.has('edit_shop') && <SetUp />}
       <Clock jobId={null} />
       <OwnRuns />
       {(shopSession.value?.drafts.value.size ?? 0) > 0 && <Unfinished />}
-      <OpenQuestions />
+      <Answers />
       <FollowUpsDue />
-      {!openJobs.value.length && (
-        <List
-          items={syncSummary.value.ready ? openJobs.value : undefined}
-          keyOf={(job) => job.id}
-          empty={en.today.nothing}
-          emptyHint={en.today.nothingHint}
-        >
-          {() => null}
-        </List>
-      )}
-      {PARTS.map(([part, title]) => {
-        const jobs = openJobs.value.filter((job) => jobSection(job, now) === part)
-        return (
-          jobs.length > 0 && (
-            <Section key={part} title={en.today.count(title, jobs.length)}>
-              <List items={jobs} keyOf={(job) => job.id} empty={en.today.nothing}>
-                {(job) => <JobRow job={job} />}
-              </List>
-            </Section>
-          )
-        )
-      })}
+      <JobSections />
     </ShopPage>
+  )
+}
+
+function JobSections() {
+  const jobs = openJobs.value
+  const now = today()
+  if (!jobs.length)
+    return (
+      <List
+        items={syncSummary.value.ready ? jobs : undefined}
+        keyOf={(job) => job.id}
+        empty={t.nothing}
+        emptyHint={t.nothingHint}
+      >
+        {() => null}
+      </List>
+    )
+  const parts = SECTIONS.map(
+    ([part, title]) => [part, title, jobs.filter((job) => jobSection(job, now) === part)] as const,
+  )
+  const others = parts.reduce((sum, [, , rows]) => sum + Math.max(0, rows.length - MOST_ROWS), 0)
+  return (
+    <>
+      {parts.map(
+        ([part, title, rows]) =>
+          rows.length > 0 && <JobList key={part} part={part} title={title} rows={rows} />,
+      )}
+      {others > 0 && <ListItem title={t.others(others)} value="→" to={{ at: 'jobs' }} />}
+    </>
+  )
+}
+
+function JobList({ part, title, rows }: { part: JobSection; title: string; rows: readonly Job[] }) {
+  return (
+    <Section title={title} end={rows.length}>
+      <List items={rows.slice(0, MOST_ROWS)} keyOf={(job) => job.id} empty="">
+        {(job) => <ShortJobRow job={job} why={whyListed(job, part)} />}
+      </List>
+    </Section>
   )
 }
