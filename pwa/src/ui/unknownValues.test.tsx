@@ -177,7 +177,7 @@ const SCREENS = Object.entries(ROUTES).map(([at, [pattern]]) => {
 /** Fields whose value must be shown as its text; other fields only decide what else is shown. */
 const READ_AT: Record<string, string[]> = {
   'member.role': ['members', 'member'],
-  'job.stage': ['today', 'customer', 'job', 'job-stage'],
+  'job.stage': ['jobs', 'customer', 'job', 'job-stage'],
   'finding.rank': ['job', 'finding-ask'],
   'finding.decided': ['job'],
   'time_entry.kind': ['job', 'time-fix', 'time-settle', 'my-time', 'report'],

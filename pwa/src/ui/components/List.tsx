@@ -63,12 +63,23 @@ interface ListProps<Item> {
   empty: string
   emptyHint?: string
   keyOf: (item: Item) => string
+  /** How many are shown at first. */
+  most?: number
   children: (item: Item) => ComponentChildren
 }
 
 /** A list with its states: loading (`items` undefined), failed, empty, and sixty items at a time. */
-export function List<Item>({ items, failed, onRetry, empty, emptyHint, keyOf, children }: ListProps<Item>) {
-  const [shown, setShown] = useState(PAGE_SIZE)
+export function List<Item>({
+  items,
+  failed,
+  onRetry,
+  empty,
+  emptyHint,
+  keyOf,
+  most,
+  children,
+}: ListProps<Item>) {
+  const [shown, setShown] = useState(most ?? PAGE_SIZE)
   if (failed)
     return (
       <div class="empty-state" role="alert">

@@ -1,10 +1,12 @@
 import { useState } from 'preact/hooks'
 import type { Customer, FollowUp } from '../../../domain/contract'
 import { smsLink, telLink } from '../../../domain/geo/places'
+import { shownName } from '../../../domain/provisionalMarks'
 import { daysAfter } from '../../../domain/time'
 import { en } from '../../../domain/words/index'
 import { customer } from '../../../store/customers'
 import { dropFollowUp, followUpsDue, postponeFollowUp } from '../../../store/followUps'
+import { job } from '../../../store/jobs'
 import { markSentByHand, noticeToSendByHand, recordMessage } from '../../../store/notices'
 import { permissions } from '../../../store/session/session'
 import { shop } from '../../../store/shop'
@@ -13,10 +15,13 @@ import { List, OpeningItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { format, today } from '../../shopFormat'
 import { saveWithToast, showToast } from '../../toast'
+import { memberName } from '../reports/week'
 import { messageLink } from './messageLink'
 
 const t = en.messages.due
 const A_WEEK = 7
+/** Rows shown before the rest is asked for. */
+const MOST_ROWS = 4
 
 /** The follow-ups that are due, for members who follow up. */
 export const followUpsHere = (): FollowUp[] =>
@@ -28,14 +33,18 @@ export function FollowUpsDue() {
   if (!rows.length) return null
   return (
     <Section title={t.title} end={rows.length}>
-      <List items={rows} keyOf={(row) => row.id} empty="">
+      <List items={rows} keyOf={(row) => row.id} empty="" most={MOST_ROWS}>
         {(row) => <DueRow row={row} />}
       </List>
     </Section>
   )
 }
 
+/** The server's sentences write days by ISO 8601; here as the shop writes them. */
+const withShopDays = (text: string) => text.replace(/\b\d{4}-\d{2}-\d{2}\b/gu, (day) => format.value.day(day))
+
 function DueRow({ row }: { row: FollowUp }) {
+  const jobRow = row.job_id === null ? undefined : job(row.job_id)
   const customerRow = row.customer_id === null ? undefined : customer(row.customer_id)
   async function away(work: () => Promise<() => Promise<unknown>>, words: string) {
     let undo: () => Promise<unknown> = async () => undefined
@@ -58,7 +67,15 @@ function DueRow({ row }: { row: FollowUp }) {
   }
   const later = format.value.weekday(daysAfter(today(), A_WEEK))
   return (
-    <OpeningItem title={row.why}>
+    <OpeningItem
+      title={
+        <>
+          {customerRow?.name || (row.member_id && memberName(row.member_id))} <span>{t.kinds[row.kind]}</span>
+        </>
+      }
+      value={jobRow && shownName(jobRow)}
+    >
+      <p class="multiline">{withShopDays(row.why)}</p>
       <ButtonRow>
         {row.job_id !== null && <Button label={en.job.open} to={{ at: 'job', id: row.job_id }} />}
         {customerRow?.phone && <Button label={t.call} href={telLink(customerRow.phone)} />}

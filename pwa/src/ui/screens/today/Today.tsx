@@ -11,7 +11,7 @@ import { Clock, ClockedToday } from '../../features/clock/Clock'
 import { OwnRuns } from '../../features/dispatch/TodayRuns'
 import { ShortJobRow } from '../../features/jobs/JobRow'
 import { type JobSection, jobSection, whyListed } from '../../features/jobs/jobSections'
-import { FollowUpsDue } from '../../features/messages/FollowUpsDue'
+import { FollowUpsDue, followUpsHere } from '../../features/messages/FollowUpsDue'
 import { UpdateNotice } from '../../features/update/UpdateNotice'
 import { lazy } from '../../lazy'
 import { ShopPage } from '../../ShopPage'
@@ -57,9 +57,10 @@ export function Today() {
 }
 
 function JobSections() {
-  const jobs = openJobs.value
+  const followed = new Set(followUpsHere().map(({ job_id }) => job_id))
+  const jobs = openJobs.value.filter(({ id }) => !followed.has(id))
   const now = today()
-  if (!jobs.length)
+  if (!openJobs.value.length)
     return (
       <List
         items={syncSummary.value.ready ? jobs : undefined}
