@@ -23,9 +23,17 @@ export function JobStops({ job }: { job: Job }) {
   const asked = new Set(
     stops.filter((row) => isPendingStop(row.state) || row.state === 'arrived').map((row) => row.kind),
   )
+  const keys = (
+    <ButtonRow>
+      {KINDS.filter(([kind]) => !asked.has(kind)).map(([kind, words]) => (
+        <Button key={kind} label={words} to={{ at: 'job-stop', id: job.id, kind }} />
+      ))}
+    </ButtonRow>
+  )
+  if (!stops.length) return keys
   return (
     <Section title={t.title}>
-      <List items={stops} keyOf={(row) => row.id} empty={t.none}>
+      <List items={stops} keyOf={(row) => row.id} empty="">
         {(row) => (
           <ListItem
             to={{ at: 'stop', id: row.id }}
@@ -35,14 +43,14 @@ export function JobStops({ job }: { job: Job }) {
           />
         )}
       </List>
-      <ButtonRow>
-        {KINDS.filter(([kind]) => !asked.has(kind)).map(([kind, words]) => (
-          <Button key={kind} label={words} to={{ at: 'job-stop', id: job.id, kind }} />
-        ))}
-      </ButtonRow>
+      {keys}
     </Section>
   )
 }
+
+/** Whether a job has stops to show. */
+export const hasStops = (job: Job): boolean =>
+  permissions.value.has('drive_runs') && stopsOfJob(job.id).some((row) => row.state !== 'dropped')
 
 function whenWords(row: Stop): string {
   if (row.state === 'failed') return t.failed(en.dispatch.failures[row.failure || 'other'])

@@ -31,11 +31,9 @@ export function Messages({ kind, ids, recipient, text }: Props) {
   const [begun, setBegun] = useState<{ address: string; subject: string } | null>(null)
   const may = permissions.value.has('message')
   const subject = shop.value?.name ?? ''
-  return (
-    <Section title={t.title}>
-      <List items={noticesAbout(ids)} keyOf={(row) => row.id} empty={t.none}>
-        {(row) => <NoticeRow row={row} />}
-      </List>
+  const notices = noticesAbout(ids)
+  const compose = (
+    <>
       {may && recipient && (
         <ButtonRow stacked>
           {recipient.phone && (
@@ -71,6 +69,15 @@ export function Messages({ kind, ids, recipient, text }: Props) {
           </ButtonRow>
         </>
       )}
+    </>
+  )
+  if (!notices.length) return compose
+  return (
+    <Section title={t.title}>
+      <List items={notices} keyOf={(row) => row.id} empty="">
+        {(row) => <NoticeRow row={row} />}
+      </List>
+      {compose}
     </Section>
   )
 }

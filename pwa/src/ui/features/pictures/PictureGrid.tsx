@@ -93,7 +93,6 @@ function GridWithButtons({ count, keep, children }: TakingProps) {
   return (
     <>
       {count > 0 && <ul class="picture-grid">{children}</ul>}
-      {count === 0 && !busy && <p class="empty-state">{t.none}</p>}
       <p role="status">{busy && `${t.keeping} …`}</p>
       {error && (
         <p class="field-error" role="alert" ref={errorLine}>

@@ -13,7 +13,8 @@ export const PictureStrip = lazy<{ about_kind: About; about_id: string }>(() =>
 )
 
 /** The pictures of a row, with buttons to take and to choose more. */
-export function Pictures(props: { about_kind: About; about_id: string }) {
+export function Pictures({ bare, ...props }: { about_kind: About; about_id: string; bare?: boolean }) {
+  if (bare) return <Album {...props} />
   return (
     <Section title={en.pictures.title}>
       <Album {...props} />

@@ -3,14 +3,14 @@ import { en } from '../../../domain/words/index'
 import { agreed, hasDecided } from '../../../store/agreed'
 import { quotesOf } from '../../../store/quotes'
 import { Button, ButtonRow } from '../../components/Button'
-import { Caution, DescriptionList } from '../../components/Section'
+import { Caution } from '../../components/Section'
 import { format } from '../../shopFormat'
 import { useNow } from '../../useNow'
 import { startQuote } from './JobQuotes'
 
 const t = en.agreed
 
-/** What the customer has agreed to, and a warning with a link once the work goes beyond it. */
+/** A warning with a link once the work goes beyond what the customer has agreed to. */
 export function AgreedTotal({ job }: { job: Job }) {
   const now = useNow()
   const found = agreed(job.id, now)
@@ -20,7 +20,6 @@ export function AgreedTotal({ job }: { job: Job }) {
   const { money } = format.value
   return (
     <>
-      {decided && <DescriptionList items={[[t.agreed, money(found.total)]]} />}
       {found.beyond > 0 && (
         <>
           <Caution text={decided ? t.beyond(money(found.beyond)) : t.nothingYet(money(found.beyond))} />

@@ -3,7 +3,7 @@ import { shownName } from '../../../domain/provisionalMarks'
 import { en } from '../../../domain/words'
 import { draftQuote, quotesOf } from '../../../store/quotes'
 import { shop } from '../../../store/shop'
-import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
+import { Button, ButtonRow } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { navigate } from '../../router'
@@ -35,9 +35,10 @@ export function JobQuotes({ job }: { job: Job }) {
   const quotes = quotesOf(job.id).toReversed()
   const decided = quotes.some((quote) => quote.state === 'decided')
   const drafting = quotes.some((quote) => quote.state === 'draft')
+  if (!quotes.length) return null
   return (
-    <Section title={t.quotes}>
-      <List items={quotes} keyOf={(quote) => quote.id} empty={t.noQuotes}>
+    <Section title={t.quotes} end={quotes.length}>
+      <List items={quotes} keyOf={(quote) => quote.id} empty="">
         {(quote) => (
           <ListItem
             to={{ at: 'quote', id: quote.id }}
@@ -62,20 +63,25 @@ export function JobQuotes({ job }: { job: Job }) {
   )
 }
 
-/** The next action on a job's quote. */
+/** The next action on a job's quote; quiet, since the clock is the main action of a job. */
 export function QuoteButton({ job }: { job: Job }) {
   const current = quotesOf(job.id).filter(({ state }) => state !== 'withdrawn' && state !== 'replaced')
   const newest = current.findLast(({ state }) => state !== 'lapsed') ?? current.at(-1)
   if (!newest)
     return (
-      <PrimaryButton label={t.startQuote} hint={t.quoteHint} onPress={() => void startQuote(job, 'first')} />
+      <ButtonRow stacked>
+        <Button wide label={t.startQuote} hint={t.quoteHint} onPress={() => void startQuote(job, 'first')} />
+      </ButtonRow>
     )
   const hint = [totalOf(newest), en.quote.states[newest.state]].filter(Boolean).join(' · ')
   return (
-    <PrimaryButton
-      label={newest.state === 'draft' ? t.goOnQuote : t.showQuote}
-      hint={hint}
-      to={{ at: 'quote', id: newest.id }}
-    />
+    <ButtonRow stacked>
+      <Button
+        wide
+        label={newest.state === 'draft' ? t.goOnQuote : t.showQuote}
+        hint={hint}
+        to={{ at: 'quote', id: newest.id }}
+      />
+    </ButtonRow>
   )
 }

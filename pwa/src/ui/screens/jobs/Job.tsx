@@ -1,9 +1,12 @@
+import type { JSX } from 'preact'
 import type { Job as JobRow } from '../../../domain/contract'
 import { shownName } from '../../../domain/provisionalMarks'
 import { en } from '../../../domain/words'
 import { customer, site } from '../../../store/customers'
 import { complaintsOf, findingsOf, job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
+import { noticesAbout } from '../../../store/notices'
+import { attachmentsAbout } from '../../../store/pictures/attachments'
 import { quotesOf } from '../../../store/quotes'
 import { shop } from '../../../store/shop'
 import { Button, ButtonRow } from '../../components/Button'
@@ -11,17 +14,18 @@ import { List, ListItem } from '../../components/List'
 import { Badge, Caution, DescriptionList, Section } from '../../components/Section'
 import { JobRequests } from '../../features/approval/ApprovalRequests'
 import { Clock } from '../../features/clock/Clock'
-import { JobStops } from '../../features/dispatch/JobStops'
+import { hasStops, JobStops } from '../../features/dispatch/JobStops'
 import { Messages } from '../../features/messages/Messages'
 import { PictureStrip, Pictures } from '../../features/pictures/Pictures'
 import { AgreedTotal } from '../../features/quotes/AgreedTotal'
 import { JobQuotes } from '../../features/quotes/JobQuotes'
 import { NotFound } from '../../NotFound'
-import { machineName, waitingText } from '../../names'
+import { machineName } from '../../names'
 import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
 import { DeclinedBefore } from './DeclinedBefore'
-import { JobDock } from './JobDock'
+import { JobFigures, JobPerson, JobStage } from './JobHead'
+import { JobNextAct } from './JobNextAct'
 import { OpenSafety } from './OpenSafety'
 
 const t = en.job
@@ -29,69 +33,86 @@ const t = en.job
 /** Stages in which somebody works on the machine. */
 const AT_WORK = new Set(['diagnosis', 'repair', 'testing'])
 
+/** A job: where it stands, its money, whom to call, the next act; then what there is, last what can be added. */
 export function Job({ id }: { id: string }) {
   const row = job(id)
   if (!row) return <NotFound />
   const customerRow = customer(row.customer_id)
-  const waits = waitingText(row)
+  const parts = partsOf(row)
   return (
     <ShopPage
-      overline={t.title}
       title={customerRow?.name || en.app.noName}
       subtitle={machineName(machine(row.machine_id))}
       badge={<Badge text={shownName(row)} {...(row.number === null && { small: t.numberLater })} />}
-      dock={<JobDock job={row} />}
     >
-      <div class="job-stage">
-        <p>
-          <b>{en.stages[row.stage]}</b>
-          {waits && <span> {waits}</span>}
-        </p>
-        <Button label={t.move} to={{ at: 'job-stage', id }} />
-      </div>
+      <JobStage job={row} />
       <OpenSafety job={row} />
+      <JobFigures job={row} />
+      <JobPerson job={row} />
       <Clock jobId={id} />
+      <JobNextAct job={row} />
       {AT_WORK.has(row.stage) && <Caution text={t.caution} />}
-      <Complaints id={id} />
-      <Findings id={id} />
-      <Pictures about_kind="job" about_id={id} />
       <DeclinedBefore job={row} />
       <AgreedTotal job={row} />
       <JobRequests jobId={id} />
-      <JobQuotes job={row} />
-      <JobStops job={row} />
-      <Messages
-        kind="job"
-        ids={[id, ...quotesOf(id).map((quote) => quote.id)]}
-        recipient={customerRow}
-        text={
-          row.stage === 'ready'
-            ? en.messages.log.machineReady(shop.value?.name ?? '', machineName(machine(row.machine_id)))
-            : en.messages.log.hello(shop.value?.name ?? '')
-        }
-      />
+      {parts.filter(({ filled }) => filled).map(({ part }) => part)}
+      <Section title={t.add}>
+        <ButtonRow>
+          <Button label={t.addFinding} to={{ at: 'job-finding', id }} />
+          <Button label={t.addComplaint} to={{ at: 'job-complaint', id }} />
+          <Button label={t.move} to={{ at: 'job-stage', id }} />
+        </ButtonRow>
+        {parts.filter(({ filled }) => !filled).map(({ part }) => part)}
+      </Section>
       <JobFacts row={row} />
     </ShopPage>
   )
 }
 
+/** The parts of a job; those that hold nothing yet are only the buttons that fill them. */
+function partsOf(row: JobRow): { filled: boolean; part: JSX.Element }[] {
+  const { id } = row
+  const quotes = quotesOf(id)
+  const about = [id, ...quotes.map((quote) => quote.id)]
+  const text =
+    row.stage === 'ready'
+      ? en.messages.log.machineReady(shop.value?.name ?? '', machineName(machine(row.machine_id)))
+      : en.messages.log.hello(shop.value?.name ?? '')
+  const pictures = attachmentsAbout('job', id).length > 0
+  return [
+    { filled: findingsOf(id).length > 0, part: <Findings key="findings" id={id} /> },
+    { filled: complaintsOf(id).length > 0, part: <Complaints key="complaints" id={id} /> },
+    { filled: quotes.length > 0, part: <JobQuotes key="quotes" job={row} /> },
+    {
+      filled: pictures,
+      part: <Pictures key="pictures" about_kind="job" about_id={id} bare={!pictures} />,
+    },
+    { filled: hasStops(row), part: <JobStops key="stops" job={row} /> },
+    {
+      filled: noticesAbout(about).length > 0,
+      part: (
+        <Messages key="messages" kind="job" ids={about} recipient={customer(row.customer_id)} text={text} />
+      ),
+    },
+  ]
+}
+
 function Complaints({ id }: { id: string }) {
+  if (!complaintsOf(id).length) return null
   return (
     <Section title={t.complaints}>
-      <List items={complaintsOf(id)} keyOf={(complaint) => complaint.id} empty={t.noComplaints}>
+      <List items={complaintsOf(id)} keyOf={(complaint) => complaint.id} empty="">
         {(complaint) => <ListItem title={complaint.words} details={complaint.happens_when} />}
       </List>
-      <ButtonRow stacked>
-        <Button wide label={t.addComplaint} to={{ at: 'job-complaint', id }} />
-      </ButtonRow>
     </Section>
   )
 }
 
 function Findings({ id }: { id: string }) {
+  if (!findingsOf(id).length) return null
   return (
-    <Section title={t.findings}>
-      <List items={findingsOf(id)} keyOf={(finding) => finding.id} empty={t.noFindings}>
+    <Section title={t.findings} end={findingsOf(id).length}>
+      <List items={findingsOf(id)} keyOf={(finding) => finding.id} empty="">
         {(finding) => (
           <>
             <ListItem
@@ -104,9 +125,6 @@ function Findings({ id }: { id: string }) {
           </>
         )}
       </List>
-      <ButtonRow stacked>
-        <Button wide label={t.addFinding} to={{ at: 'job-finding', id }} />
-      </ButtonRow>
     </Section>
   )
 }

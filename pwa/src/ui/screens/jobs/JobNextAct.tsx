@@ -10,7 +10,7 @@ import { QuoteButton } from '../../features/quotes/JobQuotes'
 const t = en.job
 
 /** The next action on a job: start agreed work, else its quote. */
-export function JobDock({ job }: { job: Job }) {
+export function JobNextAct({ job }: { job: Job }) {
   const line = permissions.value.has('clock') ? laborToStart(job.id) : undefined
   const decided = quotesOf(job.id).findLast(({ state }) => state === 'decided')
   if (!line || !decided || running.value.some(({ job_id }) => job_id === job.id))

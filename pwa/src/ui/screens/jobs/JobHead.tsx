@@ -1,0 +1,90 @@
+import type { Job } from '../../../domain/contract'
+import { geoLink, positionOf, smsLink, telLink } from '../../../domain/geo/places'
+import { en } from '../../../domain/words'
+import { agreed, hasDecided } from '../../../store/agreed'
+import { customer, site } from '../../../store/customers'
+import { agreedLabor } from '../../../store/quotes'
+import { permissions } from '../../../store/session/session'
+import { shop } from '../../../store/shop'
+import { timeOf } from '../../../store/timeEntries'
+import { Button, ButtonRow } from '../../components/Button'
+import { minutesOf } from '../../features/clock/timeEntryText'
+import { waitingText } from '../../names'
+import { format } from '../../shopFormat'
+import { useNow } from '../../useNow'
+
+const t = en.job
+
+const STAGES: readonly Job['stage'][] = ['intake', 'diagnosis', 'repair', 'testing', 'ready', 'returned']
+
+/** Where the job stands: its stage, what it waits on, the day it is due, and how far that is. */
+export function JobStage({ job }: { job: Job }) {
+  const waits = waitingText(job)
+  const at = STAGES.indexOf(job.stage)
+  return (
+    <div class="job-stage">
+      <p>
+        <b>{en.stages[job.stage]}</b>
+        {waits && <span> {waits}</span>}
+        {job.promised_on && <span class="due"> {t.due(format.value.weekday(job.promised_on))}</span>}
+      </p>
+      {at >= 0 && (
+        <ol class="stage-bar" aria-hidden="true">
+          {STAGES.map((stage, index) => (
+            <li key={stage} class={index < at ? 'done' : index === at ? 'now' : undefined} />
+          ))}
+        </ol>
+      )}
+    </div>
+  )
+}
+
+/** What was approved, with tax, and the hours clocked against those quoted; nothing before the first approval. */
+export function JobFigures({ job }: { job: Job }) {
+  const now = useNow()
+  const found = hasDecided(job.id) ? agreed(job.id, now) : null
+  if (!found) return null
+  const clocked = timeOf(job.id).reduce((sum, row) => sum + minutesOf(row, now), 0)
+  const quoted = Math.round(agreedLabor(job.id).reduce((sum, { hours }) => sum + Number(hours ?? 0), 0) * 60)
+  const figures = [
+    [en.agreed.agreed, format.value.money(found.total)],
+    [t.clocked, en.clockFace.running(clocked)],
+    [quoted >= clocked ? t.hoursLeft : t.hoursOver, en.clockFace.running(Math.abs(quoted - clocked))],
+  ] as const
+  return (
+    <dl class="figures">
+      {figures.map(([name, value]) => (
+        <div key={name}>
+          <dt>{name}</dt>
+          <dd>{value}</dd>
+        </div>
+      ))}
+    </dl>
+  )
+}
+
+/** Who to call, and the way there. */
+export function JobPerson({ job }: { job: Job }) {
+  const row = customer(job.customer_id)
+  const place = job.site_id === null ? undefined : site(job.site_id)
+  const position = positionOf(place)
+  const address = place?.address || row?.address
+  if (!row) return null
+  return (
+    <div class="person">
+      {(row.person || address) && (
+        <p>
+          {row.person && <b>{row.person}</b>}
+          {address && <span>{address.split('\n')[0]}</span>}
+        </p>
+      )}
+      <ButtonRow>
+        {row.phone && <Button label={t.call} ariaLabel={t.callName(row.name)} href={telLink(row.phone)} />}
+        {row.phone && permissions.value.has('message') && (
+          <Button label={t.text} href={smsLink(row.phone, en.messages.log.hello(shop.value?.name ?? ''))} />
+        )}
+        {position && <Button label={t.directions} href={geoLink(position)} />}
+      </ButtonRow>
+    </div>
+  )
+}
