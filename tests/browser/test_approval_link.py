@@ -167,7 +167,7 @@ def post_question(page: Page, phone: Phone) -> None:
     page.get_by_role("button", name="Send the question").click()
     expect(page.get_by_role("heading", name="Your question is there")).to_be_visible()
     phone.open("/")
-    phone.expect_text("Can I see the old one?")
+    phone.list_item("Can I see the old one?").click()
     phone.press("I have called")
     expect(phone.page.get_by_text("Can I see the old one?")).to_have_count(0)
     phone.wait_until_sent()

@@ -3,13 +3,13 @@ import { counted } from './plural'
 /** Words of pictures. */
 export const pictures = {
   title: 'Pictures',
+  none: 'No picture yet',
   one: 'Picture',
   take: 'Take a picture',
   choose: 'Choose pictures',
   kept: 'Picture saved on this phone',
   keptAll: (count: number) => `${counted(count, 'picture', 'pictures')} saved on this phone`,
   keeping: 'Saving the picture',
-  none: 'No picture yet',
   alt: (at: number, count: number) => `Picture ${at} of ${count}`,
   open: (words: string) => `Open: ${words}`,
   caption: 'What it shows',
