@@ -28,8 +28,8 @@ from shopapi.quotes.rules import (
     later_total,
     offer_document,
 )
-from shopapi.quotes.rules.lines import is_asked, question_of
 from shopapi.quotes.rules.confirmed import PricePart
+from shopapi.quotes.rules.lines import is_asked, question_of
 from shopapi.quotes.rules.schemas import (
     PdfState,
     PriceBookRow,
