@@ -23,8 +23,8 @@ class Migration(migrations.Migration):
     """Queued work, reasons, issues and events have the names of PDFs. The log of commands stays as sent."""
 
     dependencies = [
-        ("accounts", "0015_paper_size"),
-        ("quotes", "0013_pdf"),
+        ("accounts", "0016_paper_size"),
+        ("quotes", "0015_pdf"),
         ("sync", "0006_anomalies"),
     ]
 
