@@ -6,7 +6,7 @@ MESSAGES: Mapping[str, str] = {
     # The whole, where several fields are at fault.
     "fields_invalid": "Some fields need correcting.",
     "parameters_invalid": "Some parameters need correcting.",
-    "parameter_given_twice": "A parameter stands there twice.",
+    "parameter_given_twice": "A parameter is given twice.",
     # Of one field, by the codes of pydantic.
     "missing": "This is needed.",
     "extra_forbidden": "This field is not known here; leave it out.",

@@ -80,7 +80,7 @@ class Break:
 class RigDay:
     """One truck (with trailer) and its shift.
 
-    `start` is where it stands at `shift.opens`; None: the shop. `aboard`: what stands on its deck at the start, front
+    `start` is where it is at `shift.opens`; None: the shop. `aboard`: the machines on its deck at the start, front
     first; of the returns only these may be dropped before it has been at the shop. `reload`: it may come back to the
     shop and go again. `carries`: load that it brings to the shop from before the plan begins. `deck` None: the order
     on the deck is not looked at; `trailer` None: nor what the load does to tongue and axles. `straps`: how many
@@ -143,7 +143,7 @@ class Problem:
 
     @cached_property
     def rig_under(self) -> Mapping[str, str]:
-        """Of each stop whose machine stands on a deck at the start: the rig."""
+        """Of each stop whose machine is on a deck at the start: the rig."""
         return {key: rig.key for rig in self.rigs for key in rig.aboard}
 
 

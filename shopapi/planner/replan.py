@@ -11,9 +11,9 @@ class RigPosition:
     """Where a rig is now. `place` None: at the shop. `free_at`: when it can move on from there.
 
     `underway`: the stops that it is on its way to, in order, and that nothing may change any more; it is planned from
-    the last of them on. `aboard`: what stands on its deck, front first; what machines for the shop weigh is calculated.
+    the last of them on. `aboard`: the machines on its deck, front first; the load of machines for the shop is computed.
     `undelivered`: of those, what could not be handed over and comes home again. `out`: it broke down; it goes nowhere,
-    and what stands on it stays there.
+    and the machines on it stay there.
     """
 
     place: int | None

@@ -76,7 +76,7 @@ MESSAGES: Mapping[str, str] = {
     "total_differs": "The total here is {total}.",
     "quote_pdf_not_made": "The PDF of this quote is not made yet.",
     "not_on_offer": "This quote is {state}; only one that is on offer can be asked about.",
-    "link_used": "This request was answered already; the answer stands.",
+    "link_used": "This request was answered already; that answer counts.",
     "lines_differ": "Choose yes or no for each line.",
     "request_key_gone": "This link was made under a key that is gone. Make a new request.",
     "pdf_given_up": (

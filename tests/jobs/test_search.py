@@ -1,4 +1,4 @@
-"""Search: whoever has exactly the number that was typed comes first."""
+"""Search: a row with exactly the typed number comes first."""
 
 import pytest
 

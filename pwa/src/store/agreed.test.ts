@@ -28,9 +28,9 @@ async function revisions(...answers: [Quote['state'], QuoteLine['decided']][]): 
 
 test.each<[string, boolean, [Quote['state'], QuoteLine['decided']][]]>([
   ['nothing was decided', false, [['offered', 'open']]],
-  ['a yes stands', true, [['decided', 'accepted']]],
+  ['a decided quote counts', true, [['decided', 'accepted']]],
   [
-    'a yes stands beside revisions nobody decided',
+    'a decided quote counts beside undecided revisions',
     true,
     [
       ['decided', 'accepted'],

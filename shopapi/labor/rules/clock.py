@@ -81,8 +81,8 @@ def clock_set_reason(
 
     `off_ms`: the possible error in milliseconds; `zone`: the IANA zone of the shop.
     """
-    shown, stands = (_span_phrase(each, zone) for each in (by_phone, booked))
-    return Reason("time_clock_set", {"minutes": round(off_ms / 60_000), "shown": shown, "booked": stands})
+    shown, booked_span = (_span_phrase(each, zone) for each in (by_phone, booked))
+    return Reason("time_clock_set", {"minutes": round(off_ms / 60_000), "shown": shown, "booked": booked_span})
 
 
 def _span_phrase(span: tuple[datetime | None, datetime | None], zone: str) -> Reason:

@@ -70,7 +70,7 @@ DeckLayout = tuple[PlacedPiece, ...]
 
 @dataclass(frozen=True)
 class Blocked:
-    """No order on the deck works: `key` cannot come off because `by` stands behind it, or does not fit (`by` None)."""
+    """No order on the deck works: `key` cannot come off because `by` is behind it, or does not fit (`by` None)."""
 
     key: str
     by: str | None
@@ -86,7 +86,7 @@ def deck_layouts(
 ) -> Iterator[tuple[DeckLayout, ...] | Blocked]:
     """Each use of the lanes: the layout of each leg (before the first move, after each), or why it is impossible.
 
-    Everything stands as far forward as it goes.
+    Every machine is as far forward as it goes.
 
     `at_start` are the machines on the deck at the start. They are loaded for their drops: the last drop first.
     `fixed`: they already stand there, in that order from the front.

@@ -2,7 +2,7 @@
 
 Static moments about the ball, all in kilograms and centimetres behind it. With the axle group's middle at A, a weight
 w at x puts w (1 - x / A) on the ball and the rest on the axles, so that tongue and axles always add up to the gross
-weight. The trailer stands level on level ground and its axles share evenly: the figures are for choosing a place on
+weight. The trailer is level on level ground and its axles share evenly: the figures are for choosing a place on
 the deck, not for passing a scale. Weigh it if in doubt.
 """
 
@@ -287,7 +287,7 @@ def _best_fronts(deck: Deck, trailer: Trailer, forward: Stowage, behind: Sequenc
     """Where each machine begins so that least is over a rating on any leg, then the tongue nearest to its middle.
 
     `forward` has all of them as far forward as they go. Moments are linear in the places, and so are room and ratings:
-    a linear program. Its unknowns are how far back each machine stands (cm), by how much the worst overload shrinks
+    a linear program. Its unknowns are how far back each machine is (cm), by how much the worst overload shrinks
     from what it is all forward (kg), and by how much the worst distance from the middle does (thousandths).
     """
     placed = {one.key: one for layout in forward.legs for one in layout}

@@ -4,7 +4,7 @@ By 49 CFR 393.100 to 393.136, as good practice below the weight from which it bi
 manufacturer's manual; they may ask for more.
 
 Working load limits (WLL) in the tables are pounds, as the tags on the gear print them; everything else is kilograms and
-centimetres, and every comparison is between fractions, so that a figure that stands exactly on a limit is within it.
+centimetres, and every comparison is between fractions, so that a figure exactly on a limit is within it.
 Shares of weight that an article must withstand (393.102): 0.435 forward, 0.5 back, 0.25 to each side.
 Twin of the counts: `pwa/src/domain/dispatch/tieDowns.ts`, both run by the vectors of `fixtures/dispatch`.
 """

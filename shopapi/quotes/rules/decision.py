@@ -13,7 +13,7 @@ DecisionAnomaly = Literal["shown_differs", "not_on_offer", "too_late", "lines_di
 
 @dataclass(frozen=True)
 class OnOffer:
-    """What stands when a decision arrives.
+    """The offer at the time a decision arrives.
 
     questions  the ids of the lines of each question: accepted or declined together
     agreed     the ids of the lines that count whatever is decided; an older app names them among the accepted

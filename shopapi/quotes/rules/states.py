@@ -35,7 +35,7 @@ class Revision:
 
 
 def pending_revisions(quotes: Iterable[Revision]) -> set[UUID]:
-    """The undecided revisions of quotes whose decision stands: they count for nothing until they are decided too.
+    """The undecided revisions of decided quotes, which do not count until they are decided.
 
     Twin: `pendingRevisions` in `pwa/src/store/quotes.ts`.
     """

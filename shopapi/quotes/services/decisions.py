@@ -125,7 +125,7 @@ def _take_effect(actor: Actor, quote: Quote, data: DecisionRecord) -> None:
 
 
 def _replace_decided_before(quote: Quote) -> None:
-    """Replace the decision that stood until now; undecided revisions may lie between the two."""
+    """Mark the earlier decided quote as replaced; there may be undecided revisions in between."""
     before = quote.replaces
     while before is not None:
         if before.state == "decided":

@@ -297,7 +297,7 @@ def rerun_command(
 
 
 def record_result(logged: LoggedCommand, result: CommandResult, seq: int) -> None:
-    """Set the columns that say where a command stands in the history of its row; the caller saves it."""
+    """Set the columns that say the place of a command in the history of its row; the caller saves it."""
     applied = result.status == CommandStatus.APPLIED
     logged.seq = seq if applied else None
     logged.carried_out_at = now() if applied else None

@@ -14,7 +14,7 @@ const vectors: Vectors = JSON.parse(readFileSync(at, 'utf8'))
 
 const plain = (text: string) => (/^-?\d+(\.\d+)?$/u.test(text) ? text : null)
 
-/** What stands in the field after what was typed went to a row and came back. */
+/** The text of the field after typed text was stored in a row and read again. */
 function backFrom(text: string, quantity: Quantity, units: Units): string {
   const measure = readMeasure(text, quantity, units, plain)
   return measure ? measureText(measure, quantity, units, '.') : 'refused'

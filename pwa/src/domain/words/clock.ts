@@ -94,7 +94,7 @@ export const clock = {
   notYours: 'The one whose time it is settles this, or the owner.',
   settleDone: 'This is settled',
   holds: 'This one holds',
-  asItIs: 'It is right as it stands',
+  asItIs: 'It is right',
   gaveWay: 'Or one gave way to the other at',
   split: 'Split at this time',
   splitOutside: OUTSIDE_OF_BOTH,

@@ -13,7 +13,7 @@ export const hand = {
   next: 'Go on',
   before: 'One step back',
   pictures: 'Pictures of it',
-  picturesHint: 'As it stands, before it is moved. What is not pictured can be left out.',
+  picturesHint: 'As it is now, before it is moved. Views can be left out.',
   views: {
     front: 'Front',
     left: 'Left side',

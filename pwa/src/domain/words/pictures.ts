@@ -22,8 +22,8 @@ export const pictures = {
   looking: 'Fetching the picture',
   gone: 'This picture is on the phone that took it',
   unreadable: 'This browser cannot show the picture; it can once the server has made it.',
-  /** Where a picture stands; nothing is said of one that is everywhere. */
-  stands: {
+  /** The upload status of a picture; empty once it is on the server. */
+  status: {
     here: 'On this phone only',
     unsaid: 'Waits for this form to be saved',
     sending: (percent: number) => `Being sent, ${percent} %`,

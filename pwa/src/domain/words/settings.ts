@@ -126,7 +126,7 @@ export const prices = {
   inclusiveYes: 'Tax is inside',
   laborAlways: 'Always taxed',
   laborWithParts: 'Taxed when parts are supplied too',
-  laborNever: 'Never, as long as it stands apart',
+  laborNever: 'Never, as long as it is stated separately',
   partLines: 'Parts',
   fees: 'Fees',
   taxed: 'Taxed',

@@ -89,13 +89,13 @@ async function taken({ bytes = BYTES, words = true, sha256 = '' } = {}) {
   await storeTaken(db, id, { picture: { type: 'image/jpeg', content: content.buffer }, small: null }, digest)
   if (words) {
     server.known.set(id, { sha256: digest, bytes })
-    await stands(id, { bytes, sha256: digest })
+    await serverHas(id, { bytes, sha256: digest })
   }
   return { id, content, sha256: digest, bytes }
 }
 
 /** The row of an attachment, as last pulled. */
-async function stands(id: string, change: Partial<Attachment> = {}) {
+async function serverHas(id: string, change: Partial<Attachment> = {}) {
   const row: Attachment = {
     id,
     created_at: '2026-04-01T08:00:00.000Z',
@@ -130,10 +130,10 @@ test('a picture is uploaded in parts, and stored until the server has processed 
   expect(server.calls).toEqual(['begin', 'add 0', `add ${PART_BYTES}`, `add ${2 * PART_BYTES}`])
   expect(server.came.get(id)).toEqual(content)
   expect(await sent()).toEqual([BYTES])
-  await stands(id, { state: 'received' })
+  await serverHas(id, { state: 'received' })
   await send()
   expect(await sent()).toEqual([BYTES])
-  await stands(id, { state: 'ready' })
+  await serverHas(id, { state: 'ready' })
   await send()
   expect(await readUploads(db)).toEqual([])
   expect(await readPicture(db, id, 'picture')).not.toBeNull()
@@ -223,7 +223,7 @@ test('it waits until the server has its row, also where it answers 404', async (
   const { id } = await taken({ words: false })
   expect(await send()).toBe(0)
   expect(server.calls).toEqual([])
-  await stands(id)
+  await serverHas(id)
   expect(await send()).toBe(0)
   expect(server.calls).toEqual(['begin'])
   expect((await readUploads(db))[0]?.trouble).toBeNull()
@@ -323,11 +323,11 @@ test('removed pictures are deleted; one whose command or form is pending stays',
 test('a server restored without a picture gets it again', async () => {
   const { id, content, bytes, sha256 } = await taken()
   await send()
-  await stands(id, { state: 'ready', bytes, sha256 })
+  await serverHas(id, { state: 'ready', bytes, sha256 })
   await send()
   expect(await readUploads(db)).toEqual([])
   server.came.clear()
-  await stands(id, { bytes, sha256 })
+  await serverHas(id, { bytes, sha256 })
   expect(await send()).toBe(1)
   expect(server.came.get(id)).toEqual(content)
 })
@@ -338,7 +338,7 @@ test('a picture that this browser cannot read is fetched once the server has pro
     const record = await tx.objectStore('pictures').get([id, 'picture'])
     if (record) await tx.objectStore('pictures').put({ ...record, type: 'image/heic' })
   })
-  await stands(id, { state: 'ready' })
+  await serverHas(id, { state: 'ready' })
   await send()
   expect(await readPicture(db, id, 'picture')).toBeNull()
 })
@@ -349,7 +349,7 @@ test('a picture refused by the server and unreadable here exists nowhere else, s
     const record = await tx.objectStore('pictures').get([id, 'picture'])
     if (record) await tx.objectStore('pictures').put({ ...record, type: 'image/heic' })
   })
-  await stands(id, { state: 'refused' })
+  await serverHas(id, { state: 'refused' })
   await send()
   expect(await readUploads(db)).toEqual([])
   expect(await readPicture(db, id, 'picture')).not.toBeNull()

@@ -57,7 +57,7 @@ test('a number must match exactly', () => {
 })
 
 test.each(['208 555 0134', '(208) 555-0134', '2085550134', '+1 208 555 0134', '555 0134'])(
-  'whoever has the number %s comes first',
+  'the row with the number %s comes first',
   async (typed) => {
     await addCustomer({ name: 'The 2085550134 farm', address: '208 555 0134 Lane', phone: '208 555 01349' })
     await addCustomer({ name: 'Stroud', phone: '208 555 01342' })

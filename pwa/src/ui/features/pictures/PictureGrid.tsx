@@ -115,7 +115,7 @@ function DraftThumbnail({ id, alt }: { id: string; alt: string }) {
       alt={alt}
       placeholder={unreadable ? t.unreadable : ''}
       caption=""
-      status={t.stands.unsaid}
+      status={t.status.unsaid}
       onLoadError={onUnreadable}
     />
   )

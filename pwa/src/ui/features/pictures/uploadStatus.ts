@@ -2,7 +2,7 @@ import type { Attachment } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
 import { uploadOf } from '../../../store/pictures/attachments'
 
-const t = en.pictures.stands
+const t = en.pictures.status
 
 /** The upload status of a picture as text; empty once it is on the server. */
 export function uploadStatus(row: Attachment): string {

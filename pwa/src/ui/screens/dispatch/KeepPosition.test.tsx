@@ -100,7 +100,7 @@ test('a phone that does not say where it is changes nothing', async () => {
   expect(at.outbox).toEqual([])
 })
 
-test('a place that a phone was at already, and a machine that stands elsewhere, have no such button', async () => {
+test('a place that a phone was at already, and a machine that is elsewhere, have no such button', async () => {
   await shown({ ...ABOUT, position_source: 'here', position_within_m: 9 })
   expect(root.querySelector('button')).toBeNull()
   expect(root.textContent).toBe('As a phone said it there')

@@ -14,7 +14,7 @@ const t = en.dispatch.place
 /** Whence the position of a stop's place comes, and one tap that keeps the phone's own for it, for next time too. */
 export function KeepPosition({ row, site }: { row: Stop; site: Site | undefined }) {
   const [status, setStatus] = useState('')
-  // The machine stands elsewhere than at its site.
+  // The machine is not at its site.
   if (!site || row.lat !== null || row.from_rig_id !== null) return null
   const about = positionOf(site) ? sureness(site.position_source, site.position_within_m) : ''
   const sure = positionOf(site) !== null && site.position_source === 'here'

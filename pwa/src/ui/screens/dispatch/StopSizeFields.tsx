@@ -29,7 +29,7 @@ export function unmeasuredMachine(row: Job, kind: StopKind): Machine | undefined
   return asks && what && ASKED.some((name) => what[name] === null) ? what : undefined
 }
 
-/** A figure as it stands in its field, with its unit where that was not typed. */
+/** The text of a figure in its field, with its unit where that was not typed. */
 const figureWords = (name: string, text: string) =>
   /\D$/u.test(text) ? text : `${text} ${unitOf(name, units())}`
 

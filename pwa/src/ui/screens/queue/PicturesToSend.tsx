@@ -18,7 +18,7 @@ export function PicturesToSend() {
           const row = attachment(id)
           return (
             <ListItem
-              title={row ? uploadStatus(row) : t.stands.here}
+              title={row ? uploadStatus(row) : t.status.here}
               details={subjectOf(id)}
               {...(row && { to: { at: 'picture', id } as const })}
             />

@@ -212,7 +212,7 @@ const offer = (id: string) =>
     shown: { shop: 'Shop', customer: 'Winnie', machine: 'tiller', exempt: false },
   })
 
-test('a decided quote is listed and shown by the amount agreed, and stands until its revision is decided', async () => {
+test('a decided quote is listed and shown by the amount agreed, and counts until its revision is decided', async () => {
   await openShop('USD', 2)
   const first = await startQuote(currentBasis(), 2_000, 38_000)
   await offer(first)
