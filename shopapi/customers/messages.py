@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 
 MESSAGES: Mapping[str, str] = {
-    "customer_in_use": "This customer has sites, machines or jobs; archive them instead.",
-    "site_in_use": "A job uses this site; leave it.",
-    "site_empty": "Say where: give the address, the position or a name.",
-    "half_position": "Give both latitude and longitude, or neither.",
+    "customer_in_use": "This customer has places, machines or jobs; archive the customer instead.",
+    "site_in_use": "A job uses this place, so it can't be deleted.",
+    "site_empty": "Enter an address, a position or a name.",
+    "half_position": "Enter both latitude and longitude, or neither.",
 }

@@ -4,10 +4,10 @@ from collections.abc import Mapping
 
 MESSAGES: Mapping[str, str] = {
     "pdf_failed": (
-        "This machine lacks the text library Pango, so no PDF can be made. Install it (Debian:"
+        "This server lacks the text library Pango, so no PDF can be made. Install it (Debian:"
         " libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0; macOS: pango) and make the PDF again."
     ),
-    "pdf_not_made": "The PDF was not made: {refused}.",
-    "pdf_gone": "This PDF is not where it was stored; have it made again.",
-    "pdf_not_stored": "The PDF could not be stored on this disk: {strerror}.",
+    "pdf_not_made": "The PDF wasn't made: {refused}.",
+    "pdf_gone": "This PDF is missing; make it again.",
+    "pdf_not_stored": "The PDF couldn't be saved on this disk: {strerror}.",
 }

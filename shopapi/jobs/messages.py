@@ -2,9 +2,24 @@
 
 from collections.abc import Mapping
 
+STAGES: Mapping[str, str] = {
+    "intake": "Checked in",
+    "diagnosis": "Diagnosis",
+    "repair": "Repair",
+    "testing": "Testing",
+    "ready": "Ready",
+    "returned": "Returned",
+    "closed": "Closed",
+    "cancelled": "Cancelled",
+}
+
 MESSAGES: Mapping[str, str] = {
-    "finding_in_use": "A quote, a later visit or a customer\u2019s acknowledgement speaks of this finding; leave it.",
-    "bad_query": "Say what to look for, in 1 to {longest_query} characters.",
+    # The stages as screens call them, by the placeholders that name one.
+    **{f"{name}.{stage}": words for name in ("before", "stage") for stage, words in STAGES.items()},
+    "finding_in_use": (
+        "A quote, a later visit or a customer\u2019s acknowledgement refers to this finding, so it can't be deleted."
+    ),
+    "bad_query": "Enter what to search for, 1 to {longest_query} characters.",
     "machine_of_another_customer": "This machine belongs to another customer.",
     "job_number_not_given": "No job has this number now, so there is nothing to exchange.",
     "findings.between": "; ",
@@ -12,6 +27,6 @@ MESSAGES: Mapping[str, str] = {
         "Not ready yet, someone can get hurt: {findings}. Get the customer\u2019s answer on a quote that repairs it,"
         " or record on the finding that the customer knows and wants it left."
     ),
-    "site_of_another_customer": "This site belongs to another customer.",
-    "stage_not_next": "A job in “{before}” does not go to “{stage}”.",
+    "site_of_another_customer": "This place belongs to another customer.",
+    "stage_not_next": "A job can't go from “{before}” to “{stage}”.",
 }

@@ -3,8 +3,8 @@
 from collections.abc import Mapping
 
 MESSAGES: Mapping[str, str] = {
-    "position_missing": "{name} has no position yet. Tap it on the map, paste coordinates, or say it when there.",
-    "position_far": "{name} lies {kilometres} km from the shop. Is its position a slip?",
+    "position_missing": "{name} has no position yet. Tap it on the map, paste coordinates, or set it when there.",
+    "position_far": "{name} is {kilometres} km from the shop. Check its position for a typo.",
     "id_twice": "Two clients have the same id. Give each its own.",
     "vehicle_missing": "Give one vehicle at least.",
     "span_reversed": "This ends before it begins. Correct the two figures.",
@@ -16,6 +16,6 @@ MESSAGES: Mapping[str, str] = {
     "service_table_width": "its {table} are not {size} figures a row",
     "service_table_figure": "its {table} hold {figure}",
     "position_unreadable": (
-        'Write latitude and longitude in degrees, such as "40.71280, -74.00600", or paste a geo: link.'
+        'Enter latitude and longitude in degrees, such as "40.71280, -74.00600", or paste a geo: link.'
     ),
 }

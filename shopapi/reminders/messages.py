@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 
 MESSAGES: Mapping[str, str] = {
-    "not_later": "Choose a day after today.",
-    "matter_settled": "What this was about is settled.",
-    "not_open": "This was settled or dropped already.",
+    "not_later": "Pick a day after today.",
+    "matter_settled": "This is already taken care of.",
+    "not_open": "This was already settled or dismissed.",
 }

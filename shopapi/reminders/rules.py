@@ -43,14 +43,14 @@ FOLLOW_UP_TRANSITIONS: Mapping[FollowUpState, frozenset[FollowUpState]] = {
 }
 
 REASON_TEMPLATES: Mapping[FollowUpKind, str] = {
-    FollowUpKind.QUOTE_UNANSWERED: "Quote {number} for {customer} was offered on {on} and has no answer.",
-    FollowUpKind.QUOTE_LAPSING: "Quote {number} for {customer} holds until {on} and has no answer.",
-    FollowUpKind.CLOCK_RUNNING: "The clock of {member} has run since {on} without an end.",
-    FollowUpKind.PROMISED_NEAR: "{job}, {machine} of {customer}, is promised for {on} and is not ready.",
-    FollowUpKind.JOB_STILL: "Nothing has moved on {job}, {machine} of {customer}, since {on}.",
-    FollowUpKind.CHECK_IN: "{machine} of {customer} went back on {on}: ask how it runs.",
-    FollowUpKind.SAFETY_DECLINED: "{customer} declined work on a safety device of {machine} on {on}: {finding}",
-    FollowUpKind.SERVICE_DUE: "{machine} of {customer} was last here on {on}: offer a service for the season.",
+    FollowUpKind.QUOTE_UNANSWERED: "Quote {number} for {customer}: quoted on {on}, no answer yet.",
+    FollowUpKind.QUOTE_LAPSING: "Quote {number} for {customer}: good until {on}, no answer yet.",
+    FollowUpKind.CLOCK_RUNNING: "{member}'s clock has been running since {on}.",
+    FollowUpKind.PROMISED_NEAR: "{job}, {machine} of {customer}: promised for {on}, not ready.",
+    FollowUpKind.JOB_STILL: "No progress on {job}, {machine} of {customer}, since {on}.",
+    FollowUpKind.CHECK_IN: "{machine} of {customer} went back on {on}: ask how it's running.",
+    FollowUpKind.SAFETY_DECLINED: "{customer} declined a safety repair on {machine} on {on}: {finding}",
+    FollowUpKind.SERVICE_DUE: "{machine} of {customer}: last here on {on}. Offer a service for the season.",
 }
 
 
@@ -59,7 +59,7 @@ def follow_up_reason(kind: str, facts: Mapping[str, Any], figures: Figures) -> s
 
     >>> facts = {"number": "Q-7", "customer": "Winnie Stroud", "on": "2026-05-01"}
     >>> follow_up_reason("quote_unanswered", facts, Figures("en-US", "USD", "America/Chicago"))
-    'Quote Q-7 for Winnie Stroud was offered on May 1, 2026 and has no answer.'
+    'Quote Q-7 for Winnie Stroud: quoted on May 1, 2026, no answer yet.'
     """
     words = REASON_TEMPLATES[FollowUpKind(kind)]
     for name, value in worded_days(facts, figures).items():

@@ -12,40 +12,38 @@ MESSAGES: Mapping[str, str] = {
         "This belongs to something that is not here: it was not accepted, or another phone has not sent it yet."
         " Once it is here, this follows by itself."
     ),
-    "needs_review": "This is kept, but a person must look at it.",
+    "needs_review": "This is kept, but someone has to check it.",
     "unknown_command": "This server does not know this command yet; it is kept until the server has been updated.",
-    "command_failed": "Something failed here, not with you. It is kept under {trace}.",
+    "command_failed": "Something went wrong on our side. It's kept under {trace}.",
     "command_failed_for_good": (
-        "Something failed here, not with you, and nothing was changed. Try again; it is noted under {trace}."
+        "Something went wrong on our side, and nothing was changed. Try again; it's logged under {trace}."
     ),
     "device_retired": (
-        "This device was signed off by the owner. What it had not sent yet is kept for the owner to look at."
+        "This phone was removed by the shop owner. Anything unsent is kept for the shop owner to check."
     ),
     "membership_over": (
-        "The membership had ended when this arrived. It is kept for the owner to put in place or leave out."
+        "This person's access had ended when this arrived. It is kept for the shop owner to apply or discard."
     ),
-    "never_held": (
-        "A change of people, devices or the shop is not kept to be carried out later. An owner can make it now."
-    ),
-    "left_out": "{name} looked at this and left it out.",
+    "never_held": ("Changes of people, phones or the shop aren't kept for later. A shop owner can make this one now."),
+    "left_out": "{name} checked this and discarded it.",
     "not_booked": (
         "These hours are for a job that was not accepted, so they are not booked. Once the author of the job has"
-        " corrected it, they are added automatically. Or add them by hand to the right job, and leave this out."
+        " corrected it, they are added automatically. Or add them by hand to the right job, and discard this."
     ),
     # Of settling an issue.
-    "already_settled": "This has settled itself meanwhile; there is nothing to choose any more.",
-    "already_settled_by": "{name} settled this already and {way}. Your choice changed nothing.",
-    "way.conflict_ours": "took what was written",
-    "way.conflict_theirs": "kept what was there",
-    "way.held_ours": "put in place what was written",
-    "way.held_theirs": "left out what was written",
+    "already_settled": "This has been settled; there is nothing left to choose.",
+    "already_settled_by": "{name} already settled this and {way}. Your choice changed nothing.",
+    "way.conflict_ours": "used the other entry",
+    "way.conflict_theirs": "kept what was saved",
+    "way.held_ours": "applied it",
+    "way.held_theirs": "discarded it",
     "owner_settles": (
-        "A phone sent this after it was signed off, so the shop owner decides whether it is put in place or left out."
+        "A phone sent this after it was removed, so the shop owner decides whether to apply or discard it."
     ),
     "evidence_only": (
-        "This is kept as evidence and cannot take effect by itself; make a new revision and ask the customer again."
+        "This is kept as evidence and can't take effect by itself; make a new revision and ask the customer again."
     ),
-    "still_refused": "This still cannot be carried out.",
+    "still_refused": "This still can't be applied.",
     "sender_role_lacks": "The role of {name} does not include “{permission}”. Do it yourself instead.",
     # Of pushing and pulling.
     "app_too_old": (

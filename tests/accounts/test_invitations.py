@@ -96,7 +96,7 @@ def test_person_sets_a_password_without_script_and_is_signed_in(crew: Crew) -> N
     )
     assert state["member"]["id"] == made["id"]
     gone = phone.get(path)
-    assert (gone.status_code, "used already" in gone.content.decode()) == (410, True)
+    assert (gone.status_code, "already been used" in gone.content.decode()) == (410, True)
     # The secret is only in the link, the password only with the sign-in, as a hash.
     secret = path.rsplit("/", 1)[1]
     with in_shop(crew.shop_id):
@@ -127,21 +127,21 @@ def test_twenty_concurrent_acceptances_join_once(crew: Crew) -> None:
 
 def test_invitation_ends_after_a_week_by_withdrawal_and_by_a_new_one(crew: Crew) -> None:
     old = secret_of(crew, invite(crew))
-    with held_at(now() + timedelta(days=7, seconds=1)), refuses(Conflict, "too old"):
+    with held_at(now() + timedelta(days=7, seconds=1)), refuses(Conflict, "has expired"):
         join(old)
     again = invite(crew)
     secret = secret_of(crew, again)
-    with refuses(Conflict, "taken this invitation back"):
+    with refuses(Conflict, "withdrawn this invitation"):
         join(old)
     withdraw_invitation(actor=crew.owner, data=Target(id=again.id))
-    with refuses(Conflict, "taken this invitation back"):
+    with refuses(Conflict, "withdrawn this invitation"):
         join(secret)
     assert "Ivo Marsh" not in members(crew)
     join(secret_of(crew, invite(crew)))
     assert "Ivo Marsh" in members(crew)
     with in_shop(crew.shop_id):
         accepted = Invitation.objects.filter(name="Ivo Marsh").exclude(accepted_at=None).get()
-    with refuses(Conflict, "has joined already"):
+    with refuses(Conflict, "has already joined"):
         withdraw_invitation(actor=crew.owner, data=Target(id=accepted.id))
 
 
@@ -154,7 +154,7 @@ def test_person_with_a_sign_in_joins_only_with_its_password(crew: Crew) -> None:
     )
     secret = secret_of(crew, invite(crew))
     assert find_invitation(secret=secret, network="203.0.113.7").signs_in
-    with refuses(Invalid, "signs in here already"):
+    with refuses(Invalid, "already signs in here"):
         join(secret, OWN)
     user = join(secret, PASSWORD)
     assert user.check_password(PASSWORD)
@@ -166,11 +166,11 @@ def test_person_with_a_sign_in_joins_only_with_its_password(crew: Crew) -> None:
 
 
 def test_member_cannot_be_invited(crew: Crew) -> None:
-    with refuses(Invalid, "The office signs in with this address"):
+    with refuses(Invalid, "The office already signs in with this address"):
         invite(crew, email="Office@bench.example")
     assert crew.office.member_id is not None
     end_membership(actor=crew.owner, data=Target(id=crew.office.member_id))
-    with refuses(Invalid, "Take them back instead"):
+    with refuses(Invalid, "Restore their access instead"):
         invite(crew, email="office@bench.example")
 
 
@@ -186,11 +186,11 @@ def test_invitations_of_a_dismissed_owner_or_lost_phone_are_withdrawn(crew: Crew
     assert crew.owner.device_id is not None
     assert crew.owner.member_id is not None
     revoke_device(actor=crew.owner, data=Target(id=crew.owner.device_id))
-    with refuses(Conflict, "taken this invitation back"):
+    with refuses(Conflict, "withdrawn this invitation"):
         join(from_phone)
     elsewhere = secret_of(crew, invite(crew, email="b@b.example"))
     end_membership(actor=crew.owner, data=Target(id=crew.owner.member_id))
-    with refuses(Conflict, "taken this invitation back"):
+    with refuses(Conflict, "withdrawn this invitation"):
         join(elsewhere)
     assert acting.active
 
@@ -226,7 +226,7 @@ def test_dismissed_owner_cannot_return_by_another_owners_link(crew: Crew, how: s
     else:
         body = {"old": PASSWORD, "new": "another long password"}
         assert Browser(second).post("session/password", body).status_code == 200
-    with refuses(Conflict, "taken this invitation back"):
+    with refuses(Conflict, "withdrawn this invitation"):
         join(secret)
     assert "Ivo Marsh" not in members(crew)
     row = Browser(crew.owner).get(f"invitations/{invitation.id}").json()
@@ -247,7 +247,7 @@ def test_signing_off_one_device_of_a_session_withdraws_invitations_from_its_othe
     assert invitation.device_id != second.device_id
     assert second.device_id is not None
     revoke_device(actor=crew.owner, data=Target(id=second.device_id))
-    with refuses(Conflict, "taken this invitation back"):
+    with refuses(Conflict, "withdrawn this invitation"):
         join(secret)
 
 

@@ -108,7 +108,7 @@ class Phone:
         self.open("/new-job")
         self.fill("Customer’s name or phone", customer)
         self.fill("Phone", phone)
-        self.fill("What it is", kind)
+        self.fill("Type of machine", kind)
         self.fill("Make", make)
         self.fill("Model", model)
         self.fill("In the customer’s words", words)

@@ -104,8 +104,8 @@ def _picture_violations(phone: Phone, mode: str) -> list[str]:
     """A machine's pictures, and one of them large."""
     phone.page.evaluate(NAVIGATE, f"/machines/{phone.page.evaluate(ROWS)['machine']}")
     picture: FilePayload = {"name": "a.jpg", "mimeType": "image/jpeg", "buffer": encode(sample_image(), "JPEG")}
-    phone.page.get_by_label("Choose pictures").set_input_files(picture)
-    phone.expect_text("Picture saved on this phone")
+    phone.page.get_by_label("Choose photos").set_input_files(picture)
+    phone.expect_text("Photo saved on this phone")
     found = accessibility_violations(phone.page, f"{mode}, a machine's pictures")
     # The other phones' pictures stand in the list before this one, and no worker makes them: none can be seen.
     phone.page.locator(".thumbnail").filter(has=phone.page.locator("img")).last.click()
@@ -116,14 +116,14 @@ def _picture_violations(phone: Phone, mode: str) -> list[str]:
 def _customer_mode_violations(phone: Phone, mode: str) -> list[str]:
     """The customer's own screens, from the lines to the hand-back."""
     phone.open(f"/quotes/{phone.page.evaluate(ROWS)['offered']}")
-    phone.press("Show it to the customer")
+    phone.press("Show the customer")
     phone.press("Yes to everything")
     found = accessibility_violations(phone.page, f"{mode}, the customer's lines")
-    phone.press("Go on to sign")
+    phone.press("Continue to sign")
     phone.expect_heading("Your name and signature")
     found += accessibility_violations(phone.page, f"{mode}, the customer's signature")
-    phone.press("Back to the lines")
-    phone.press("Hand the phone back undecided")
+    phone.press("Back to the items")
+    phone.press("Give the phone back without answering")
     phone.expect_heading("Thank you")
     return found + accessibility_violations(phone.page, f"{mode}, the hand-back")
 

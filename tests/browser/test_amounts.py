@@ -84,8 +84,8 @@ def wide_quotes(owner: Actor) -> tuple[UUID, UUID, UUID]:
 
 
 def show_to_customer(phone: Phone) -> None:
-    phone.press("Show it to the customer")
-    phone.expect_text("You say yes to")
+    phone.press("Show the customer")
+    phone.expect_text("You’re approving")
     for yes in phone.page.get_by_role("button", name="Yes to").all():
         yes.click()
 

@@ -72,11 +72,11 @@ def test_added_work_from_a_finding_to_the_customers_answer(
     with in_shop(shop.shop_id):
         assert CustomerQuestion.objects.get().answered_at is not None
     answer(page)
-    page.get_by_role("link", name="Look again").click()
+    page.get_by_role("link", name="Check again").click()
     live_site.start_worker()
     for _ in range(120):
         page.reload()
-        if page.get_by_role("link", name="Keep a copy (PDF)").count():
+        if page.get_by_role("link", name="Save a copy (PDF)").count():
             break
         page.wait_for_timeout(500)
     copy = context.request.get(f"{url}/quote.pdf")
@@ -100,36 +100,36 @@ def ask_with_no_signal(phone: Phone, finding: UUID) -> None:
     """Two presses from the finding to the offer; the request waits for the signal, then shows its code."""
     phone.wait_for_offline_app()
     phone.open(f"/findings/{finding}")
-    phone.press("Ask for more")
-    phone.expect_heading("Ask for more")
+    phone.press("Ask to add work")
+    phone.expect_heading("Ask to add work")
     expect(phone.page.get_by_label("Hours of labor")).to_have_value("1")
     phone.expect_text("Usually 1 h")
     phone.expect_text("Filled in from your finished jobs: spindle bearing")
     phone.fill("Hours of labor", "")
-    phone.press("Offer this and ask")
-    phone.expect_text("Hours or parts: one of them at least")
+    phone.press("Quote this and ask")
+    phone.expect_text("Enter hours, parts or both")
     phone.fill("Parts", "abc")
-    phone.press("Offer this and ask")
-    phone.expect_text("Write an amount, or leave this empty")
+    phone.press("Quote this and ask")
+    phone.expect_text("Enter an amount, or leave blank")
     phone.fill("What will be done", "Fit a new spindle bearing")
     phone.fill("Hours of labor", "1")
     phone.fill("Parts", "18.50")
-    phone.fill("If it is done later", "18")
-    phone.press("Offer this and ask")
-    phone.expect_text("This is less than the parts alone")
-    phone.fill("If it is done later", "240")
+    phone.fill("Price if done later", "18")
+    phone.press("Quote this and ask")
+    phone.expect_text("Less than the parts alone")
+    phone.fill("Price if done later", "240")
     found = accessibility_violations(phone.page, "asking for more")
     phone.context.set_offline(True)
-    phone.press("Offer this and ask")
+    phone.press("Quote this and ask")
     phone.expect_text("The customer says yes or no to each line")
     found += accessibility_violations(phone.page, "ways to ask")
     phone.press("Show a code to scan")
-    phone.expect_text("This waits in the queue")
+    phone.expect_text("Waiting to send")
     found += accessibility_violations(phone.page, "a request that waits")
     phone.context.set_offline(False)
     phone.expect_text("Let the customer scan this", seconds=60)
     phone.open(f"/findings/{finding}")
-    phone.press("Show what the customer was asked")
+    phone.press("See what was sent")
     phone.expect_text("Not opened yet")
     phone.list_item("Code to scan").click()
     phone.expect_text("Let the customer scan this")
@@ -142,20 +142,20 @@ def read_and_count(page: Page) -> None:
     # Labor and parts are one question, and come to 240.00 then.
     for words in (
         "We found The spindle bearing is loose",
-        "If it stays: The blade may come off",
-        "If it is done later: $240.00",
-        "and tax come on top of the lines",
+        "If it isn’t fixed: The blade may come off",
+        "If done later: $240.00",
+        "and tax are added to these prices",
         "Safety",
     ):
         expect(page.get_by_text(words).first).to_be_visible()
     expect(page.get_by_alt_text("The bearing from below")).to_be_visible()
     assert page.get_by_role("radio", checked=True).count() == 0
-    page.get_by_text("What is in it").click()
+    page.get_by_text("What’s in it").click()
     expect(page.get_by_text("Labor, 1\u00a0h at $95.00: $95.00")).to_be_visible()
-    page.get_by_role("button", name="Look at my answer").click()
-    expect(page.get_by_role("alert")).to_contain_text("1 still without an answer")
+    page.get_by_role("button", name="Review my answer").click()
+    expect(page.get_by_role("alert")).to_contain_text("1 still needs an answer")
     page.get_by_role("radio", name="Yes").check()
-    page.get_by_role("button", name="Count again").click()
+    page.get_by_role("button", name="Update total").click()
     # An hour at 95.00, parts at 18.50, 5 % of 95.00 as supplies; parts and supplies are taxed at 6 %: 1.395, so 1.40.
     expect(page.locator("tr.total td")).to_have_text("$119.65")
 
@@ -165,24 +165,24 @@ def post_question(page: Page, phone: Phone) -> None:
     page.get_by_role("link", name="Ask a question first").click()
     page.get_by_label("What do you want to know?").fill("Can I see the old one?")
     page.get_by_role("button", name="Send the question").click()
-    expect(page.get_by_role("heading", name="Your question is there")).to_be_visible()
+    expect(page.get_by_role("heading", name="We got your question")).to_be_visible()
     phone.open("/")
     phone.list_item("Can I see the old one?").click()
-    phone.press("I have called")
+    phone.press("I called them")
     expect(phone.page.get_by_text("Can I see the old one?")).to_have_count(0)
     phone.wait_until_sent()
-    page.get_by_role("link", name="Back to the offer").click()
+    page.get_by_role("link", name="Back to the quote").click()
 
 
 def answer(page: Page) -> None:
     """Yes to the one work, and a name."""
     page.get_by_role("radio", name="Yes").check()
-    page.get_by_role("button", name="Look at my answer").click()
+    page.get_by_role("button", name="Review my answer").click()
     page.get_by_role("button", name="Send my answer").click()
     expect(page.get_by_role("alert")).to_contain_text("Write your name")
     page.get_by_label("Your name").fill("Winnie Stroud")
     page.get_by_role("button", name="Send my answer").click()
-    expect(page.get_by_role("heading", name="Thank you, the answer is kept")).to_be_visible()
+    expect(page.get_by_role("heading", name="Thank you. Your answer is saved.")).to_be_visible()
 
 
 def test_the_customers_pages_are_accessible_and_count_by_themselves(
@@ -192,7 +192,9 @@ def test_the_customers_pages_are_accessible_and_count_by_themselves(
     found = []
     for scheme in ("light", "dark"):
         quote = work.a_draft(shop, job, kind="added")
-        line = work.labor(words="Fit a new bearing", included="If it stays: The blade may come off", rank="safety")
+        line = work.labor(
+            words="Fit a new bearing", included="If it isn’t fixed: The blade may come off", rank="safety"
+        )
         work.do(shop, put_quote_line, quote_id=quote, finding_id=finding, **line)
         work.do(shop, put_quote_line, quote_id=quote, **work.part(rank="advised"))
         work.do(shop, offer_quote, **work.offer_of(shop, quote))
@@ -207,17 +209,17 @@ def test_the_customers_pages_are_accessible_and_count_by_themselves(
         page.get_by_role("radio", name="No").nth(1).check()
         phone.press("Ask a question first")
         found += at(page, "Ask a question", f"{scheme}, a question")
-        phone.press("Back to the offer")
-        phone.press("Look at my answer")
+        phone.press("Back to the quote")
+        phone.press("Review my answer")
         expect(page.get_by_role("alert")).to_be_visible()
         found += at(page, "Quote for added work", f"{scheme}, lines without an answer")
         page.get_by_role("radio", name="Yes").first.check()
         page.get_by_role("radio", name="No").nth(1).check()
-        phone.press("Look at my answer")
+        phone.press("Review my answer")
         found += at(page, "Is this your answer?", f"{scheme}, the answer")
         page.get_by_label("Your name").fill("Winnie Stroud")
         phone.press("Send my answer")
-        found += at(page, "Thank you, the answer is kept", f"{scheme}, thanks")
+        found += at(page, "Thank you. Your answer is saved.", f"{scheme}, thanks")
         phone.open("/ask/nothing")
         found += at(page, "This link leads nowhere", f"{scheme}, nowhere")
     assert found == []

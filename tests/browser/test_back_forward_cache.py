@@ -95,7 +95,7 @@ def _customers(shop: Actor) -> set[str]:
 
 def _open_job(webkit: WebKit, name: str) -> None:
     webkit.fill("Customer’s name or phone", name)
-    webkit.fill("What it is", "tiller")
+    webkit.fill("Type of machine", "tiller")
     webkit.fill("In the customer’s words", "Will not turn")
     webkit.press("Open the job")
     webkit.wait_for("return document.querySelector('h1')?.innerText === arguments[0]", name)
@@ -114,7 +114,7 @@ def _open_job_in_chromium(phone: Phone, name: str) -> None:
 
 def _fill_in_job_in_chromium(phone: Phone, name: str) -> None:
     phone.fill("Customer’s name or phone", name)
-    phone.fill("What it is", "tiller")
+    phone.fill("Type of machine", "tiller")
     phone.fill("In the customer’s words", "Will not turn")
     phone.press("Open the job")
     phone.expect_heading(name)

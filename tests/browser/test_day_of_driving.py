@@ -50,9 +50,9 @@ def test_day_is_planned_driven_replanned_and_signed_offline_and_synced(
     phone.sign_in(MECHANIC)
     phone.wait_for_offline_app()
     phone.press("Open the run")
-    phone.expect_heading("Run of Blue truck")
+    phone.expect_heading("Run: Blue truck")
     expect(phone.page.locator("ol.stop-list > li")).to_have_count(3)
-    expect(phone.page.get_by_role("img", name="Drawing of the run")).to_be_visible()
+    expect(phone.page.get_by_role("img", name="Map of the run")).to_be_visible()
 
     proxy.refuse()
     phone.press("Start the run")
@@ -68,7 +68,7 @@ def test_day_is_planned_driven_replanned_and_signed_offline_and_synced(
     _order_by_hand(phone)
     _fetch(phone)
     _only_look(phone)
-    phone.press("Home again")
+    phone.press("Back at the yard")
     phone.expect_text("The run is over")
 
     _back(proxy, phone)
@@ -120,11 +120,11 @@ def _three_jobs(shop: Actor) -> dict[str, UUID]:
 
 def _ask_for_pickup(phone: Phone, job: UUID, day: date) -> None:
     phone.open(f"/jobs/{job}")
-    phone.press("Fetch it")
-    phone.expect_heading("Fetch it")
+    phone.press("Pick it up")
+    phone.expect_heading("Pick it up")
     phone.page.get_by_label("Day", exact=True).fill(day.isoformat())
-    phone.press("Ask for it")
-    phone.expect_text("Give day, from and to")
+    phone.press("Request this stop")
+    phone.expect_text("Fill in day, from and to")
     phone.fill("From", "07:00")
     phone.fill("To", "16:00")
     phone.choose_option("Ramp")
@@ -139,10 +139,10 @@ def _plan(phone: Phone, day: date) -> None:
     phone.expect_heading("Plan runs")
     phone.page.get_by_label("Day", exact=True).select_option(day.isoformat())
     phone.page.locator("button.primary-button").click()
-    expect(phone.page.get_by_text("Take this plan")).to_be_visible(timeout=60_000)
-    phone.expect_text("No better plan exists for what was entered.")
+    expect(phone.page.get_by_text("Use this plan")).to_be_visible(timeout=60_000)
+    phone.expect_text("Best possible plan for what was entered.")
     assert accessibility_violations(phone.page, "a plan") == []
-    phone.press("Take this plan")
+    phone.press("Use this plan")
     phone.wait_until_sent()
 
 
@@ -150,38 +150,38 @@ def _bring_back(phone: Phone) -> None:
     phone.list_item("June Castellan").click()
     phone.expect_heading("June Castellan")
     phone.expect_text("Gate code 4417")
-    expect(phone.page.get_by_role("link", name="Way there")).to_have_attribute("href", "geo:40.32,-98.441")
-    phone.press("On my way")
-    phone.expect_heading("On my way")
+    expect(phone.page.get_by_role("link", name="Directions")).to_have_attribute("href", "geo:40.32,-98.441")
+    phone.press("Tell them when")
+    phone.expect_heading("Tell them when")
     phone.press("I told them")
     phone.expect_text("Promised:")
     phone.press("Arrived")
     phone.press("Hand over the machine")
-    phone.expect_heading("Pictures of it")
-    phone.press("Go on")
+    phone.expect_heading("Photos")
+    phone.press("Next", exact=True)
     phone.expect_heading("Hour meter")
     phone.fill("Hours on the meter", "600")
-    phone.press("Go on")
-    phone.expect_text("That is lower than the 612.4 h")
+    phone.press("Next", exact=True)
+    phone.expect_text("Lower than the last reading (612.4 h")
     phone.fill("Hours on the meter", "613.5")
-    phone.press("Go on")
-    phone.expect_heading("As it is left")
-    assert accessibility_violations(phone.page, "As it is left") == []
+    phone.press("Next", exact=True)
+    phone.expect_heading("Left with the customer")
+    assert accessibility_violations(phone.page, "Left with the customer") == []
     phone.choose_option("Brake set, key out")
-    phone.press("Go on")
-    phone.expect_heading("Turn the phone round")
-    assert accessibility_violations(phone.page, "Turn the phone round") == []
+    phone.press("Next", exact=True)
+    phone.expect_heading("Turn the phone around")
+    assert accessibility_violations(phone.page, "Turn the phone around") == []
     phone.press("Give it to the customer")
-    phone.expect_heading("Open, and able to hurt someone")
-    assert accessibility_violations(phone.page, "Open, and able to hurt someone") == []
-    phone.press("Go on")
-    phone.expect_text("Please read this one and tick it")
+    phone.expect_heading("Unrepaired safety items")
+    assert accessibility_violations(phone.page, "Unrepaired safety items") == []
+    phone.press("Next", exact=True)
+    phone.expect_text("Please read this one and check it")
     phone.choose_option("I have read this")
-    phone.press("Go on")
+    phone.press("Next", exact=True)
     phone.expect_heading("Name and signature")
     assert accessibility_violations(phone.page, "Name and signature") == []
-    phone.press("I sign this")
-    phone.expect_text("Please write your name")
+    phone.press("Sign", exact=True)
+    phone.expect_text("Please enter your name")
     # Whatever the customer types for an address, this is all they reach; what they wrote stays.
     phone.fill("Your name", "June Castellan")
     phone.open("/find")
@@ -190,14 +190,14 @@ def _bring_back(phone: Phone) -> None:
     expect(phone.page.locator(".top-bar")).to_have_count(0)
     _sign(phone)
     phone.expect_heading("June Castellan")
-    phone.press("The travel clock begins")
-    phone.expect_heading("Run of Blue truck")
+    phone.press("Starts the travel clock")
+    phone.expect_heading("Run: Blue truck")
 
 
 def _sign(phone: Phone) -> None:
     """The customer signs, and the member takes the phone back."""
     phone.draw_signature()
-    phone.press("I sign this")
+    phone.press("Sign", exact=True)
     phone.expect_heading("Thank you")
     phone.press_and_hold("I have the phone back")
 
@@ -208,56 +208,56 @@ def _nobody_home(phone: Phone) -> None:
     phone.press("Arrived")
     # Pressed too early: one tap takes it back, the travel clock with it.
     phone.press("Undo")
-    phone.press("The travel clock ends")
+    phone.press("Stops the travel clock")
     phone.press("Nobody home")
-    phone.expect_heading("Run of Blue truck")
+    phone.expect_heading("Run: Blue truck")
 
 
 def _fetch(phone: Phone) -> None:
     phone.list_item("Marlow Teague").click()
     phone.press("Arrived")
     phone.press("Hand over the machine")
-    phone.expect_heading("Pictures of it")
+    phone.expect_heading("Photos")
     with phone.page.expect_file_chooser() as asked:
         phone.page.locator("label.button.file-button").filter(has_text="Front").click()
     asked.value.set_files({"name": "front.jpg", "mimeType": "image/jpeg", "buffer": _photo()})
     phone.expect_text("Front: 1 picture")
-    phone.press("Go on")
-    phone.expect_heading("How it is")
-    assert accessibility_violations(phone.page, "How it is") == []
-    phone.page.locator("fieldset").filter(has_text="Mower deck").get_by_text("Broken").click()
-    phone.fill("Mower deck: what is to be seen", "Left edge is bent")
-    phone.press("Go on")
+    phone.press("Next", exact=True)
+    phone.expect_heading("Condition")
+    assert accessibility_violations(phone.page, "Condition") == []
+    phone.page.locator("fieldset").filter(has_text="Mower deck").get_by_text("Damaged").click()
+    phone.fill("Mower deck: notes", "Left edge is bent")
+    phone.press("Next", exact=True)
     phone.fill("Hours on the meter", "618")
-    phone.press("Go on")
-    phone.expect_heading("What comes with it")
-    assert accessibility_violations(phone.page, "What comes with it") == []
+    phone.press("Next", exact=True)
+    phone.expect_heading("Included with it")
+    assert accessibility_violations(phone.page, "Included with it") == []
     phone.fill("Keys", "1, on the seat")
     phone.choose_option("It runs")
-    phone.press("Go on")
-    phone.expect_heading("Made ready for the road")
-    assert accessibility_violations(phone.page, "Made ready for the road") == []
+    phone.press("Next", exact=True)
+    phone.expect_heading("Ready to haul")
+    assert accessibility_violations(phone.page, "Ready to haul") == []
     phone.choose_option("Key out")
-    phone.fill("Straps or chains on it", "4")
-    phone.press("Go on")
+    phone.fill("Tie-downs used", "4")
+    phone.press("Next", exact=True)
     phone.press("Give it to the customer")
     phone.expect_heading("Name and signature")
-    phone.press("Hand the phone back unsigned")
+    phone.press("Give the phone back unsigned")
     phone.expect_text("Nothing was signed.")
-    phone.press("Back to what I sign")
+    phone.press("Back to what I’m signing")
     phone.fill("Your name", "Marlow Teague")
     _sign(phone)
     phone.expect_heading("Marlow Teague")
-    phone.press("The travel clock begins")
-    phone.expect_heading("Run of Blue truck")
+    phone.press("Starts the travel clock")
+    phone.expect_heading("Run: Blue truck")
 
 
 def _take_the_rest_anew(phone: Phone) -> None:
     """The no-show has asked for it by itself: the one who was not at home has another turn at the end."""
-    phone.expect_text("The rest of the day, planned again", seconds=60)
+    phone.expect_text("The rest of the day, re-planned", seconds=60)
     assert accessibility_violations(phone.page, "The rest of the day") == []
-    phone.press("Take this plan")
-    expect(phone.page.get_by_text("The rest of the day, planned again")).to_have_count(0)
+    phone.press("Use this plan")
+    expect(phone.page.get_by_text("The rest of the day, re-planned")).to_have_count(0)
     phone.wait_until_sent()
     # June was brought back, Abel was not at home; before the rig are Marlow and Abel once more.
     expect(phone.page.locator("ol.stop-list > li")).to_have_count(4)
@@ -275,7 +275,7 @@ def _only_look(phone: Phone) -> None:
     phone.expect_heading("Abel Fenn")
     phone.press("Arrived")
     phone.press("Left", exact=True)
-    phone.expect_heading("Run of Blue truck")
+    phone.expect_heading("Run: Blue truck")
 
 
 def _expect_on_server(shop: Actor, jobs: dict[str, UUID]) -> None:
@@ -309,11 +309,11 @@ def _expect_on_other_phone(phone: Phone, jobs: dict[str, UUID]) -> None:
     phone.open(f"/jobs/{jobs['Marlow Teague']}")
     phone.list_item("Done").click()
     phone.list_item("Marlow Teague").first.click()
-    phone.expect_heading("What was handed over")
-    phone.expect_text("Signed for exactly this")
+    phone.expect_heading("Hand-over record")
+    phone.expect_text("Matches what was signed")
     expect(phone.page.get_by_role("img", name="Signature of Marlow Teague")).to_be_visible()
-    phone.press("Make the signed sheet")
-    expect(phone.page.get_by_role("link", name="Open the signed sheet")).to_be_visible(timeout=60_000)
+    phone.press("Make signed sheet")
+    expect(phone.page.get_by_role("link", name="Open signed sheet")).to_be_visible(timeout=60_000)
 
 
 def _photo() -> bytes:

@@ -70,7 +70,7 @@ def test_form_draft_survives_a_killed_browser_and_is_discarded_or_saved(
     phone.wait_until_sent()
     phone.wait_for_offline_app()
     proxy.refuse()
-    phone.press("Write down a finding")
+    phone.press("Add a finding")
     phone.fill("What you found", WORDS)
     # What was typed is written down within a second.
     time.sleep(1)
@@ -103,7 +103,7 @@ def test_sign_out_warns_of_an_unfinished_form_and_clears_it(live_site: LiveSite,
     phone.open("/settings")
     phone.press("Sign out")
     phone.expect_text("1 form is not finished")
-    phone.press("Sign out all the same")
+    phone.press("Sign out anyway")
     phone.expect_heading("Sign in")
     phone.sign_in(MECHANIC)
     expect(phone.page.get_by_text("1 unfinished")).to_have_count(0)

@@ -23,7 +23,7 @@ def quote_labor(phone: Phone, job: object) -> None:
     phone.press("Labor", exact=True)
     phone.fill("What will be done", "Set the blade brake")
     phone.fill("Hours", "2")
-    phone.press("Put it on the quote")
+    phone.press("Add to quote")
     phone.expect_heading("Quote")
 
 
@@ -38,11 +38,11 @@ def test_an_empty_shop_is_led_to_its_first_quote_without_signal(
 
     quote_labor(phone, job)
     assert phone.total_cents() == 18_000
-    phone.press("Show it to the customer")
+    phone.press("Show the customer")
     phone.expect_heading("Check your prices")
     expect(phone.page.get_by_role("button", name="Hand")).to_have_count(0)
     phone.press("Look at your prices first")
-    phone.fill("An hour costs", "110.00")
+    phone.fill("Per hour", "110.00")
     phone.press("On everything", exact=True)
     phone.fill("Rate in percent", "5")
     phone.press("Use these prices")
@@ -73,7 +73,7 @@ def test_who_may_not_change_prices_is_told_who_does(proxy: FlakyProxy, new_shop:
     phone = new_phone(proxy.url)
     phone.sign_in(MECHANIC)
     quote_labor(phone, job)
-    phone.press("Show it to the customer")
+    phone.press("Show the customer")
     phone.expect_text("The shop owner looks at them once")
     expect(phone.page.locator(".primary-button")).to_have_count(0)
     phone.wait_until_sent()

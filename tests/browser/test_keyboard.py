@@ -40,7 +40,7 @@ def test_new_job_needs_no_pointer(live_site: LiveSite, shop: Actor, new_phone: N
     for label, words in (
         ("Customer’s name or phone", "Wim Aarden"),
         ("Phone", "555 014 4242"),
-        ("What it is", "mower"),
+        ("Type of machine", "mower"),
         ("Make", "Hartvale"),
         ("Model", "M 20"),
         ("In the customer’s words", "Stops when it is hot"),
@@ -62,8 +62,8 @@ def test_refused_form_puts_the_focus_on_what_is_missing(live_site: LiveSite, sho
     phone.open("/new-job")
     phone.fill("Customer’s name or phone", "Wim Aarden")
     phone.press("Open the job")
-    expect(phone.page.get_by_label("What it is", exact=True)).to_be_focused()
-    phone.expect_text("Pick the machine, or write what it is")
+    expect(phone.page.get_by_label("Type of machine", exact=True)).to_be_focused()
+    phone.expect_text("Pick the machine, or enter what it is")
     phone.page.reload()
     expect(phone.page.get_by_label("Customer’s name or phone", exact=True)).to_have_value("Wim Aarden")
 

@@ -18,16 +18,16 @@ DATABASES = "async () => (await indexedDB.databases()).map(({ name }) => name)"
 def sign_off_phone_b(owner: Phone) -> None:
     owner.open("/members")
     owner.list_item("Bram Aldous").click()
-    owner.press("Sign off phone B")
-    owner.expect_text("Phone B is signed off")
+    owner.press("Remove phone B")
+    owner.expect_text("Phone B removed")
 
 
 def rename_brightwater(phone: Phone) -> None:
     phone.open("/find")
     phone.fill("Name, phone, serial or job number", "brightwater")
     phone.list_item("Ada Brightwater").first.click()
-    phone.press("Change", exact=True)
-    phone.fill("Name on the bill", "Ada Brightwater-Moss")
+    phone.press("Edit", exact=True)
+    phone.fill("Billing name", "Ada Brightwater-Moss")
     phone.press("Save customer")
 
 
@@ -55,7 +55,7 @@ def test_signed_off_phone_uploads_its_queue_and_erases_the_shop(
 
     # Online it uploads its queue, says so, and has no data of the shop any more.
     lost.expect_heading("Sign in")
-    lost.expect_text("Signed off by the owner of the shop.")
+    lost.expect_text("The shop owner removed this phone.")
     assert lost.wait_for(f"async () => (await ({DATABASES})()).length === 0")
     assert accessibility_violations(lost.page, "a phone that was signed off") == []
     assert lost.page.evaluate("async () => (await fetch('/api/v1/customers')).status") == 401
@@ -63,18 +63,18 @@ def test_signed_off_phone_uploads_its_queue_and_erases_the_shop(
     proxy.refuse()
     lost.page.reload()
     lost.expect_heading("Sign in")
-    lost.expect_text("Signed off by the owner of the shop.")
+    lost.expect_text("The shop owner removed this phone.")
     assert lost.page.evaluate(DATABASES) == []
 
     owner.open("/")
     expect(owner.queue_status()).to_have_text("1 needs you", timeout=90_000)
     owner.open("/queue")
-    owner.list_item("Customer changed").click()
-    owner.expect_heading("Please look at this")
-    owner.expect_text("This device was signed off by the owner.")
+    owner.list_item("Customer edited").click()
+    owner.expect_heading("Please check this")
+    owner.expect_text("This phone was removed by the shop owner.")
     expect(owner.page.locator(".description-list dd")).to_have_text(["Bram Aldous", "Ada Brightwater-Moss"])
     assert accessibility_violations(owner.page, "a held change") == []
-    owner.press("Put it in place now")
+    owner.press("Apply it")
     owner.wait_until_sent()
     with in_shop(shop.shop_id):
         assert Customer.objects.get().name == "Ada Brightwater-Moss"
@@ -125,11 +125,11 @@ def test_signed_off_phone_that_cannot_send_shows_only_its_queue(
     )
     proxy.refuse()
     lost.page.reload()
-    lost.expect_heading("Signed off")
+    lost.expect_heading("Phone removed")
     lost.expect_text("1 entry not sent yet.")
     assert accessibility_violations(lost.page, "a signed-off phone with something unsent") == []
     lost.page.goto(f"{proxy.url}/find")
-    lost.expect_heading("Signed off")
+    lost.expect_heading("Phone removed")
     expect(lost.page.get_by_text("Ada Brightwater")).to_have_count(0)
     lost.page.unroute("**/api/v1/sync/push")
     proxy.open()

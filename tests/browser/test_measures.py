@@ -19,14 +19,14 @@ def test_pounds_inches_and_feet_come_back_as_typed(proxy: FlakyProxy, shop: Acto
     phone = new_phone(proxy.url)
     phone.sign_in(OWNER)
 
-    sizes = {"Weight in lb": "900", "Length in in": "72.25"}
+    sizes = {"Weight (lb)": "900", "Length (in)": "72.25"}
     phone.open(f"/machines/{machine}/edit")
     for label, text in sizes.items():
         phone.fill(label, text)
     phone.press("Save machine")
     phone.expect_heading("Hartvale GT 22 garden tractor")
     phone.wait_until_sent()
-    plates = {"May carry, in lb": "1999", "Ramp length, in": "8 ft", "GCWR, lb": "7001"}
+    plates = {"Payload (lb)": "1999", "Ramp length (in)": "8 ft", "GCWR (lb)": "7001"}
     phone.open(f"/rigs/{rig}")
     for label, text in plates.items():
         phone.fill(label, text)

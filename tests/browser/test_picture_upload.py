@@ -59,7 +59,7 @@ def test_picture_taken_offline_uploads_after_its_row_resumes_and_reaches_another
     with in_shop(shop.shop_id):
         assert attachment.about_id == Finding.objects.get().id
         first_part = UploadPart.objects.get().id
-    phone.expect_text("Being sent,")
+    phone.expect_text("Sending,")
     expect(phone.queue_status()).to_contain_text("to send")
 
     proxy.open()
@@ -71,7 +71,7 @@ def test_picture_taken_offline_uploads_after_its_row_resumes_and_reaches_another
     assert sum(len(part.content) for part in parts) == attachment.bytes
     # What the camera packed along did not even leave the phone.
     assert CANARY.encode() not in b"".join(bytes(part.content) for part in parts)
-    phone.expect_text("Being made")
+    phone.expect_text("Processing")
     phone.wait_until_sent()
 
     live_site.start_worker()
@@ -81,7 +81,7 @@ def test_picture_taken_offline_uploads_after_its_row_resumes_and_reaches_another
     for small in (False, True):
         assert CANARY.encode() not in read_picture(made, small=small)
     phone.page.evaluate(WAKE)
-    expect(phone.page.get_by_text("Being made")).to_have_count(0)
+    expect(phone.page.get_by_text("Processing")).to_have_count(0)
 
     other = new_phone(live_site.base_url)
     other.sign_in(OWNER)
@@ -102,10 +102,10 @@ def _full_phone_keeps_words(phone: Phone) -> None:
     A test browser has the quota of the whole disk, so its storage is patched to refuse.
     """
     phone.page.evaluate(NO_ROOM)
-    phone.page.get_by_label("Take a picture").set_input_files(_camera_picture())
-    phone.expect_text("This phone is out of room, so the picture was not kept. What you wrote is.")
+    phone.page.get_by_label("Take a photo").set_input_files(_camera_picture())
+    phone.expect_text("This phone is out of storage, so the photo wasn’t saved. What you typed is.")
     expect(phone.page.locator(".picture-grid")).to_have_count(0)
-    phone.press("Add words of the customer")
+    phone.press("Add to the complaint")
     phone.fill("In the customer’s words", "It began in the spring")
     phone.press("Save")
     phone.expect_text("It began in the spring")
@@ -115,45 +115,45 @@ def _full_phone_keeps_words(phone: Phone) -> None:
 
 def _take(phone: Phone) -> None:
     """A finding with a picture, taken before it was saved, and what it shows; ends on the finding."""
-    phone.press("Write down a finding")
+    phone.press("Add a finding")
     phone.fill("What you found", "Drive belt is worn")
     phone.choose_option("Needed")
     damaged: FilePayload = {"name": "belt.jpg", "mimeType": "image/jpeg", "buffer": b"\xff\xd8\xff nothing more"}
-    phone.page.get_by_label("Choose pictures").set_input_files(damaged)
-    phone.expect_text("This is no picture that can be read, or it is damaged.")
-    phone.page.get_by_label("Take a picture").set_input_files(_camera_picture())
-    phone.expect_text("Waits for this form to be saved")
+    phone.page.get_by_label("Choose photos").set_input_files(damaged)
+    phone.expect_text("Can’t read this photo.")
+    phone.page.get_by_label("Take a photo").set_input_files(_camera_picture())
+    phone.expect_text("Waiting for you to save")
     expect(phone.queue_status()).to_have_text("1 to send")
     assert _violations(phone, "finding on its form, with a picture") == []
     # The form is left and opened again.
     phone.press("Back")
     phone.expect_heading("Marlow Teague")
-    phone.press("Write down a finding")
-    _is_shown(phone.page.get_by_role("img", name="Picture 1 of 1"))
+    phone.press("Add a finding")
+    _is_shown(phone.page.get_by_role("img", name="Photo 1 of 1"))
     phone.press("Save finding")
     phone.expect_heading("Marlow Teague")
     expect(phone.queue_status()).to_have_text("4 to send")
     # The job shows it beside its finding.
     _is_shown(phone.page.get_by_role("img", name="Picture 1 of 1"))
     phone.list_item("Drive belt is worn").click()
-    phone.expect_heading("Change finding")
+    phone.expect_heading("Edit finding")
     phone.expect_text("On this phone only")
     assert _violations(phone, "finding with a picture") == []
-    phone.page.get_by_role("link", name="Picture 1 of 1").click()
-    phone.expect_heading("Picture 1 of 1")
-    _is_shown(phone.page.get_by_role("img", name="Picture 1 of 1"))
+    phone.page.get_by_role("link", name="Photo 1 of 1").click()
+    phone.expect_heading("Photo 1 of 1")
+    _is_shown(phone.page.get_by_role("img", name="Photo 1 of 1"))
     assert _violations(phone, "picture") == []
     phone.fill("What it shows", SHOWS)
-    phone.press("Save words")
-    phone.expect_heading("Change finding")
+    phone.press("Save")
+    phone.expect_heading("Edit finding")
     _is_shown(phone.page.get_by_role("img", name=SHOWS))
 
 
 def _take_out_and_bring_back(phone: Phone) -> None:
     phone.page.get_by_role("link", name=SHOWS).click()
     phone.expect_heading(SHOWS)
-    phone.press("Take this picture out")
-    phone.expect_heading("Change finding")
+    phone.press("Delete photo")
+    phone.expect_heading("Edit finding")
     expect(phone.page.locator(".picture-grid")).to_have_count(0)
     phone.press("Undo")
     _is_shown(phone.page.get_by_role("img", name=SHOWS))

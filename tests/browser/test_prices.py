@@ -21,7 +21,7 @@ def test_a_price_changed_without_signal_is_quoted_at_once_and_reaches_the_others
     proxy.refuse()
 
     phone.open("/prices")
-    price = phone.page.get_by_label("An hour costs", exact=True).first
+    price = phone.page.get_by_label("Per hour", exact=True).first
     expect(price).to_have_value("95.00")
     price.fill("a lot")
     phone.press("Save prices")
@@ -35,7 +35,7 @@ def test_a_price_changed_without_signal_is_quoted_at_once_and_reaches_the_others
     phone.press("Start a quote")
     phone.press("Labor", exact=True)
     phone.fill("What will be done", "Set the blade brake")
-    phone.press("Put it on the quote")
+    phone.press("Add to quote")
     phone.expect_heading("Quote")
     expect(phone.list_item("Set the blade brake")).to_contain_text("$120.00")
 
@@ -60,7 +60,7 @@ def test_a_new_shop_enters_its_tax_and_sees_it_on_an_example_bill(
     bill = phone.page.get_by_role("region", name="Example bill")
     expect(bill).to_contain_text("$191.00")
     phone.press("On parts, not on labor")
-    expect(bill).to_contain_text("once every figure above is filled in")
+    expect(bill).to_contain_text("Fill in every figure above")
     phone.press("Save prices")
     rate = phone.page.get_by_label("Rate in percent", exact=True)
     expect(rate).to_be_focused()

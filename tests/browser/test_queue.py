@@ -32,7 +32,7 @@ def test_rejected_change_is_shown_retried_discarded_and_restored(
 
     expect(van.queue_status()).to_have_text("1 needs you")
     proxy.refuse()
-    van.press("Add words of the customer")
+    van.press("Add to the complaint")
     van.fill("In the customer’s words", "It also smokes")
     van.press("Save")
     # What needs a person hides nothing of what is unsent.
@@ -41,17 +41,17 @@ def test_rejected_change_is_shown_retried_discarded_and_restored(
     expect(van.queue_status()).to_have_text("1 needs you", timeout=40_000)
     van.queue_status().click()
     van.expect_heading("To send")
-    refused = van.page.get_by_role("region", name="Not taken")
+    refused = van.page.get_by_role("region", name="Rejected")
     expect(refused.locator(".list-item")).to_contain_text("Stage changed")
-    expect(refused.locator(".list-item")).to_contain_text("Because:")
+    expect(refused.locator(".list-item")).to_contain_text("Reason:")
     assert accessibility_violations(van.page, "a refused change") == []
     van.press("Try again")
     expect(van.queue_status()).to_have_text("1 needs you")
-    van.press("Let it go")
+    van.press("Discard")
     van.wait_until_sent()
-    van.press("Bring it back")
+    van.press("Undo")
     expect(van.queue_status()).to_have_text("1 needs you")
-    van.press("Let it go")
+    van.press("Discard")
     van.wait_until_sent()
     van.open()
     van.expect_text("No open jobs")
@@ -68,19 +68,19 @@ def test_long_offline_queue_is_sent_soon_after_the_connection_returns(
     phone.page.evaluate("() => addEventListener('online', () => { window.wentOnline = true })")
     proxy.refuse()
     for at in range(8):
-        phone.press("Add words of the customer")
+        phone.press("Add to the complaint")
         phone.fill("In the customer’s words", f"Words without a signal, {at}")
         phone.press("Save")
         phone.expect_heading("Odell Varga")
     expect(phone.queue_status()).to_have_text("8 to send")
     phone.queue_status().click()
-    phone.expect_text("Last heard from the server")
-    expect(phone.page.get_by_text("Last heard from the server now")).to_have_count(0)
+    phone.expect_text("Last contact with the server")
+    expect(phone.page.get_by_text("Last contact with the server now")).to_have_count(0)
     proxy.open()
     # 30 seconds at most between two tries, and the time that sending takes.
     phone.wait_until_sent(seconds=40)
     assert phone.page.evaluate("() => window.wentOnline") is None
-    phone.expect_text("Last heard from the server now")
+    phone.expect_text("Last contact with the server now")
 
 
 def test_cleared_storage_is_shown_until_a_person_has_checked_it(
@@ -93,7 +93,7 @@ def test_cleared_storage_is_shown_until_a_person_has_checked_it(
     phone.wait_until_sent()
     phone.wait_for_offline_app()
     proxy.refuse()
-    phone.press("Add words of the customer")
+    phone.press("Add to the complaint")
     phone.fill("In the customer’s words", "It also smokes")
     phone.press("Save")
     expect(phone.queue_status()).to_have_text("1 to send")

@@ -40,7 +40,7 @@ def test_quote_written_decided_and_signed_without_signal_is_the_same_everywhere(
     # (18 - 4) mi x 1.35 = 18.90; tax 6 % of (72.20 + 3.56) = 4.55. Calculated by hand.
     assert whole == 7125 + 7220 + 356 + 1890 + 455
 
-    phone.press("Show it to the customer")
+    phone.press("Show the customer")
     phone.press("Hand over the phone")
     agreed = _decide_and_sign(phone)
     assert agreed == whole - 1890
@@ -62,7 +62,7 @@ def test_quote_written_decided_and_signed_without_signal_is_the_same_everywhere(
         assert (clocked.job.stage, clocked.kind, clocked.ended_at) == ("repair", "repair", None)
         assert clocked.line_id == Line.objects.get(kind="labor").id
 
-    phone.press("See the quote")
+    phone.press("View the quote")
     phone.expect_heading("Quote")
     expect(phone.page.locator(".badge")).to_have_text(number)
     phone.expect_text("PDF ready.", seconds=60)
@@ -74,7 +74,7 @@ def test_quote_written_decided_and_signed_without_signal_is_the_same_everywhere(
     second.fill("Name, phone, serial or job number", "teague")
     second.list_item("Marlow Teague").last.click()
     second.expect_heading("Marlow Teague")
-    second.press("See the quote")
+    second.press("View the quote")
     expect(second.page.locator(".badge")).to_have_text(number)
     expect(second.page.locator(".totals .grand-total dd").last).to_have_text(_dollars(agreed))
     expect(second.page.get_by_role("img", name="Signature of Marlow Teague")).to_be_visible()
@@ -82,9 +82,9 @@ def test_quote_written_decided_and_signed_without_signal_is_the_same_everywhere(
 
 
 def _find_fault(phone: Phone) -> None:
-    phone.press("Write down a finding")
+    phone.press("Add a finding")
     phone.fill("What you found", "Blade brake does not hold")
-    phone.fill("What happens if it stays", "The blades keep turning after the lever is let go.")
+    phone.fill("What happens if it isn’t fixed", "The blades keep turning after the lever is let go.")
     phone.choose_option("Safety")
     phone.press("Save finding")
     phone.expect_heading("Marlow Teague")
@@ -95,34 +95,34 @@ def _write_lines(phone: Phone) -> None:
     phone.press("Quote “Blade brake does not hold”")
     phone.fill("What will be done", "Fit a new brake band and set it by the book")
     phone.press("A quarter hour less")
-    phone.press("Put it on the quote")
+    phone.press("Add to quote")
     phone.expect_heading("Quote")
     phone.press("Part", exact=True)
     phone.fill("What the part is", "Brake band")
     phone.press("One more")
-    phone.fill("Price of one", "36.10")
-    phone.press("Put it on the quote")
+    phone.fill("Price, each", "36.10")
+    phone.press("Add to quote")
     phone.expect_heading("Quote")
     phone.press("Travel", exact=True)
     phone.fill("Where to and what for", "Out to the farm and back")
-    phone.fill("Distance there and back, in miles", "18")
-    phone.press("Put it on the quote")
+    phone.fill("Round trip, miles", "18")
+    phone.press("Add to quote")
     phone.expect_heading("Quote")
     expect(phone.page.locator(".list-item")).to_have_count(3)
 
 
 def _decide_and_sign(phone: Phone) -> int:
     """The customer's part: yes, yes, no, name and ink. Gives what they agreed to, in cents."""
-    phone.expect_heading("Offer from Kettle Ford Small Engine")
+    phone.expect_heading("Quote from Kettle Ford Small Engine")
     expect(phone.page.locator(".top-bar")).to_have_count(0)
     phone.press("Yes to Fit a new brake band")
     phone.press("Yes to Brake band")
     phone.press("No to Out to the farm")
     agreed = phone.total_cents()
-    phone.press("Go on to sign")
+    phone.press("Continue to sign")
     phone.fill("Your name", "Marlow Teague")
     phone.draw_signature()
-    phone.press("I say yes to")
+    phone.press("I approve")
     phone.expect_heading("Thank you")
     phone.page.reload()
     phone.expect_heading("Thank you")

@@ -28,11 +28,11 @@ def test_the_customer_knows(live_site: LiveSite, shop: Actor, new_phone: NewPhon
     phone.press(words)
     phone.press("The customer knows and wants it left")
     assert not accessibility_violations(phone.page, "what the customer knows")
-    assert phone.page.get_by_label("What no longer protects anybody", exact=True).input_value() == consequence
-    phone.press("Record it")
+    assert phone.page.get_by_label("What protection is missing", exact=True).input_value() == consequence
+    phone.press("Save")
     phone.expect_text("Choose how you told them")
     phone.choose_option("On the phone")
-    phone.press("Record it")
+    phone.press("Save")
     phone.expect_heading("Winnie Stroud")
     expect(phone.page.get_by_role("heading", name="Before this job can be ready")).to_have_count(0)
     phone.press(words)

@@ -41,7 +41,7 @@ def test_app_starts_and_works_with_no_signal(
     phone.fill("Name, phone, serial or job number", "castelan")
     expect(phone.list_item("June Castellan").first).to_be_visible()
     phone.list_item("June Castellan").last.click()
-    phone.press("Add words of the customer")
+    phone.press("Add to the complaint")
     phone.fill("In the customer’s words", "It also pulls to the left")
     phone.press("Save")
     phone.expect_text("It also pulls to the left")
@@ -63,11 +63,11 @@ def test_new_version_waits_for_unsent_work_and_for_a_person(
     phone.wait_for(NEWER_WAITS)
 
     phone.open()
-    phone.expect_text("A new version is here")
-    phone.expect_text("It can be used once everything is sent")
-    expect(phone.page.get_by_role("button", name="Use it now")).to_have_count(0)
+    phone.expect_text("Update available")
+    phone.expect_text("Available once everything is sent")
+    expect(phone.page.get_by_role("button", name="Update now")).to_have_count(0)
     phone.page.reload()
-    phone.expect_text("A new version is here")
+    phone.expect_text("Update available")
     assert phone.page.evaluate(NEWER_WAITS)
 
     update_proxy.busy = False
@@ -75,12 +75,12 @@ def test_new_version_waits_for_unsent_work_and_for_a_person(
     phone.press("Try now")
     phone.wait_until_sent()
     phone.open()
-    phone.expect_text("A new version is here")
+    phone.expect_text("Update available")
     # A person reads before pressing; by then the page has all it asked for.
     phone.page.wait_for_load_state("networkidle")
-    phone.press("Use it now")
+    phone.press("Update now")
     # A browser lets the old worker finish what it has in hand first.
-    expect(phone.page.get_by_text("A new version is here")).to_have_count(0)
+    expect(phone.page.get_by_text("Update available")).to_have_count(0)
     phone.list_item("June Castellan").click()
     phone.expect_text("Pulls to the right")
     assert not phone.page.evaluate(NEWER_WAITS)

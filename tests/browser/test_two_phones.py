@@ -41,8 +41,8 @@ def test_same_field_changed_on_two_phones_opens_an_issue_on_both_and_is_settled(
         phone.open("/queue")
         phone.press("Try now")
         expect(phone.queue_status()).to_have_text("1 needs you")
-        phone.list_item("Customer changed").click()
-        phone.expect_heading("Which one holds?")
+        phone.list_item("Customer edited").click()
+        phone.expect_heading("Which one is right?")
         shown = phone.page.locator(".comparison p")
         expect(shown).to_have_text(["555 014 2222", "555 014 3333"])
     assert accessibility_violations(second.page, "two answers") == []
@@ -51,18 +51,18 @@ def test_same_field_changed_on_two_phones_opens_an_issue_on_both_and_is_settled(
 
     # Both answer: the second without a signal, not knowing that the first has.
     proxy.refuse()
-    second.press("Keep what the books say")
-    first.press("Take what was written")
+    second.press("Keep what’s saved")
+    first.press("Use the other entry")
     first.wait_until_sent()
     proxy.open()
     second.page.evaluate("dispatchEvent(new Event('online'))")
     expect(second.queue_status()).to_have_text("1 needs you")
     second.open("/queue")
-    refused = second.page.get_by_role("region", name="Not taken")
-    expect(refused).to_contain_text("Ines Okafor settled this already and took what was written.")
+    refused = second.page.get_by_role("region", name="Rejected")
+    expect(refused).to_contain_text("Ines Okafor already settled this and used the other entry.")
     expect(refused.get_by_role("button", name="Try again")).to_have_count(0)
     assert accessibility_violations(second.page, "an answer that came second") == []
-    second.press("Let it go")
+    second.press("Discard")
     second.wait_until_sent()
     for phone in (first, second):
         _to_customer(phone)
@@ -79,7 +79,7 @@ def _to_customer(phone: Phone) -> None:
 
 
 def _change_phone(phone: Phone, number: str) -> None:
-    phone.press("Change", exact=True)
+    phone.press("Edit", exact=True)
     phone.fill("Phone", number)
     phone.press("Save customer")
     phone.expect_heading("Ada Brightwater")

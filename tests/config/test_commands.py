@@ -131,7 +131,7 @@ def test_demo_is_complete() -> None:
             totals = compute_totals(basis_of(quote), lines_of(quote), discount=discount_of(quote), exempt=exempt)
             assert quote.totals == to_json(totals), quote.mark
     assert refusal("load_demo") == (
-        "The demo needs an empty installation: There is a shop already; its owner can add members."
+        "The demo needs an empty installation: There is already a shop on this server. Its owner can add people."
     )
 
 
@@ -173,7 +173,7 @@ def test_make_shop(monkeypatch: pytest.MonkeyPatch) -> None:
         assert (member.name, member.role, member.user.email) == ("Ada", "owner", "ada@shop.example")
         assert member.user.check_password("a long password")
     monkeypatch.setattr("sys.stdin", io.StringIO("a long password\n"))
-    assert refusal(*OPENING) == "There is a shop already; its owner can add members."
+    assert refusal(*OPENING) == "There is already a shop on this server. Its owner can add people."
 
 
 @pytest.mark.parametrize(
@@ -182,7 +182,7 @@ def test_make_shop(monkeypatch: pytest.MonkeyPatch) -> None:
         ("--zone=Chicago", "a long password", "zone: This is no time zone known here."),
         ("--email=ada", "a long password", "email: "),
         ("--name=Ada", "short", "password: "),
-        ("--name=", "a long password", "Say --name: there is no terminal to ask on."),
+        ("--name=", "a long password", "Missing --name: there is no terminal to ask on."),
     ],
 )
 def test_make_shop_reports_invalid_input(
@@ -336,7 +336,7 @@ def test_import_report_is_plain_text_to_a_spreadsheet(shop: UUID, tmp_path: Path
 def test_import_chooses_among_shops(shop: UUID) -> None:
     other = a_shop("Other Bench")
     asked = refusal("import_customers", BOOKS / "phone_contacts.vcf")
-    assert asked.startswith("Say which shop by its id: --shop ID. Shops: ")
+    assert asked.startswith("Choose the shop by its id: --shop ID. Shops: ")
     assert refusal("import_customers", BOOKS / "phone_contacts.vcf", "--shop=Nowhere").startswith(
         "There is no shop 'Nowhere'. Shops: "
     )

@@ -41,11 +41,11 @@ def test_values_are_translated_and_missing_entries_are_english() -> None:
     reason = Reason("stage_not_next", {"before": "repair", "stage": "ready"})
     before = language.set("de")
     try:
-        assert render(reason) == "„Reparatur“ wird nicht „ready“."
+        assert render(reason) == "„Reparatur“ wird nicht „Ready“."
         assert render(Reason("too_deep")) == "This is nested too deeply."
     finally:
         language.reset(before)
-    assert render(reason) == "A job in “repair” does not go to “ready”."
+    assert render(reason) == "A job can't go from “Repair” to “Ready”."
 
 
 @pytest.mark.usefixtures("second_language")
@@ -57,11 +57,11 @@ def test_odd_header_gives_a_known_language(accepted: str) -> None:
 def test_stored_reason_is_rendered_and_an_old_sentence_is_unchanged() -> None:
     reason = Reason("stage_not_next", {"before": "repair", "stage": "ready"})
     assert unpack(pack(reason)) == reason
-    assert show_stored(pack(reason)) == "A job in “repair” does not go to “ready”."
+    assert show_stored(pack(reason)) == "A job can't go from “Repair” to “Ready”."
     assert show_stored("The mail server refused it: {550}") == "The mail server refused it: {550}"
     assert show_stored("") == ""
     # Stored before its sentence named a value.
-    assert show_stored('{"code": "stage_not_next"}') == "A job in “…” does not go to “…”."
+    assert show_stored('{"code": "stage_not_next"}') == "A job can't go from “…” to “…”."
     # A code that a later build had.
     assert show_stored('{"code": "from_tomorrow"}') == "From tomorrow."
 
@@ -72,12 +72,12 @@ def test_old_stored_fields_keep_their_sentence() -> None:
     assert FieldError.from_json(now.to_json()) == now
     assert [fault["words"] for fault in render_fields([before, now])] == [
         "Not from here.",
-        "A job in “repair” does not go to “ready”.",
+        "A job can't go from “Repair” to “Ready”.",
     ]
 
 
 def test_invalid_has_the_sentence_of_its_first_field() -> None:
     fault = FieldError("site_id", "another_customer", message="site_of_another_customer")
-    assert render(Invalid("invalid", fields=[fault]).reason) == "This site belongs to another customer."
+    assert render(Invalid("invalid", fields=[fault]).reason) == "This place belongs to another customer."
     assert render(Invalid("invalid", message="fields_invalid", fields=[fault]).reason) == "Some fields need correcting."
-    assert render(Conflict("still_refused").reason) == "This still cannot be carried out."
+    assert render(Conflict("still_refused").reason) == "This still can't be applied."

@@ -20,4 +20,4 @@ def test_pattern_with_braces_is_rendered_unchanged() -> None:
 def test_placeholders_are_filled_in() -> None:
     with pytest.raises(Invalid) as refused:
         parse(FirstShop, {"shop_name": "n" * 121})
-    assert render(refused.value.fields[0].reason) == "Too long: at most 120 are taken."
+    assert render(refused.value.fields[0].reason) == "Too many: at most 120."

@@ -72,7 +72,7 @@ def test_a_site_of_a_job_stays(crew: Crew) -> None:
     customer = work.a_customer(crew.owner)
     site = work.a_site(crew.owner, customer)
     work.a_job(crew.owner, customer_id=customer, machine_id=work.a_machine(crew.owner, customer), site_id=site)
-    with refuses(Conflict, "A job uses this site"):
+    with refuses(Conflict, "A job uses this place"):
         do(crew.owner, remove_site, id=site)
 
 

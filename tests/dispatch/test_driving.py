@@ -280,7 +280,7 @@ def test_rigs_yards_runs_and_stops_refuse_what_contradicts_itself(crew: Crew) ->
             do(crew.mechanic, edit_rig, id=rig, base={"name": "Blue truck"}, set={"name": "X"})
         do(crew.mechanic, report_breakdown, id=rig, at=SEVEN, note="Belt")
         assert one(Run, crew, run).state == "cancelled"
-        with refuses(Conflict, "not on the road"):
+        with refuses(Conflict, "not in service"):
             do(owner, open_run, id=uuid7(), rig_id=rig, day=TODAY)
         assert do(crew.mechanic, repair_rig, id=rig).out_at is None
         stop = a_stop(owner)

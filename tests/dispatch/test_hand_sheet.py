@@ -112,21 +112,22 @@ def test_a_signed_hand_over_is_printed_as_it_was_signed(crew: Crew, settings: Se
     # ISO 216 and ANSI, in points.
     assert [size_of(pdf) for pdf in (content, on_a4)] == [(612, 792), (595, 842)]
     for words in (
-        "Machine taken over", "Winnie Stroud", "May 5, 2026, 7:00 AM", "Hood and body Broken Crack, left",
+        "Machine picked up", "Winnie Stroud", "May 5, 2026, 7:00 AM", "Hood and body Damaged Crack, left",
         "Bagger <frame> Missing", "Hour meter 612.4 h", "Keys One, on a red string", "Fuel Half",
-        "What comes with it Mulch plug", "Does it run? It does not", "Made ready Key out 3 tie-downs on it",
-        "Pictures kept None", "I hand this machine over as written down here.",
+        "Included with it Mulch plug", "Does it run? Doesn\u2019t run", "Ready to haul Key out 3 tie-downs on it",
+        "Photos None", "I\u2019m handing over this machine as described above.",
     ):  # fmt: skip
         assert words in text
     assert "Amount due" not in text
     for words in (
-        "Machine given back", "As left Started and ran here", "read by the customer No seat switch Not to be used",
-        "Amount due: $412.50", "I have this machine back as written down here.",
-        "Hour meter Not read", "Pictures kept None",
+        "Machine returned", "Left with the customer Started and ran on site",
+        "(read by the customer) No seat switch Do not use",
+        "Amount due: $412.50", "I have received this machine as described above.",
+        "Hour meter Not read", "Photos None",
     ):  # fmt: skip
         assert words in back
     # What nobody asks when a machine is given back.
-    for words in ("Does it run?", "Not tried", "Fuel", "Not looked", "Condition", "Nothing was noted."):
+    for words in ("Does it run?", "Not tried", "Fuel", "Not checked", "Condition", "Nothing noted."):
         assert words not in back
 
 

@@ -79,7 +79,7 @@ def test_a_time_that_can_hardly_be_kept_is_said(crew: Crew) -> None:
         run = planned(crew)
     (caution,) = [caution for caution in run.cautions if caution.code == "tight"]
     assert caution.stop_id == stop
-    assert "more often than once in five" in with_words(caution).words
+    assert "more than a one in five chance" in with_words(caution).words
 
 
 def test_the_spread_of_work_is_learned_from_nine_stops(crew: Crew) -> None:

@@ -140,7 +140,7 @@ def test_what_cannot_be_planned_is_named_and_the_rest_is_planned(crew: Crew) -> 
 def test_there_is_no_plan_without_a_yard_a_rig_or_a_day(crew: Crew) -> None:
     actor = crew.owner
     with held_at(MORNING):
-        assert "where the yard is" in show_stored(planned(crew).error)
+        assert "Set the yard first" in show_stored(planned(crew).error)
         a_yard(actor)
         assert "no rig" in show_stored(planned(crew).error)
         a_rig(actor)
@@ -167,12 +167,12 @@ def test_pins_locks_promises_and_waiting_are_kept(crew: Crew) -> None:
         do(actor, tell_arrival, id=promised, opens=noon + timedelta(hours=2), closes=noon + timedelta(hours=3))
         do(actor, lock_run, id=a_run(actor, gray, locked, day=TOMORROW))
         do(actor, edit_stop, id=later, base={"earliest_on": None}, set={"earliest_on": "2026-05-09"})
-        with refuses(Invalid, "in a ring"):
+        with refuses(Invalid, "each set to come after the other"):
             do(actor, pin_stop, id=red_one, rig_id=red, after_id=last)
         plan = answer(planned(crew))
         (waiting,) = plan.left_out
         assert (waiting.stop_id, waiting.code) == (later, "too_early")
-        assert with_words(waiting).words == "It may not be made before Saturday, May 9."
+        assert with_words(waiting).words == "Not before Saturday, May 9."
         assert plan.complete
         found = {stop.stop_id: (run.rig_id, stop) for run in plan.runs for stop in run.stops}
         assert set(found) == {timed, red_one, last, promised}
@@ -350,7 +350,7 @@ def test_an_order_by_hand_is_checked_by_the_rules_of_plans(crew: Crew) -> None:
             recompute_run_metrics(actor=system_actor(crew.shop_id), run_id=run)
         (caution,) = of(Run, crew, run).cautions
         assert (caution["code"], caution["stop_id"]) == ("load", str(third))
-        assert "it takes 213 in of deck, and there is 197 in" in with_words(parse(CautionRow, caution)).words
+        assert "would need 213 in of deck; it has 197 in" in with_words(parse(CautionRow, caution)).words
         assert of(Stop, crew, third).arrives_at is None
 
 

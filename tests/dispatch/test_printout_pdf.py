@@ -98,10 +98,10 @@ def test_a_long_run_is_printed_whole_and_no_stop_is_torn() -> None:
     # The way by the yard is said once, in front of the stop that comes after it.
     (again,) = re.finditer("Trip 2, from the yard", whole)
     assert whole.index("#1007") < again.start() < whole.index("#1008")
-    for words in ("Trip 1, after 1 machine came off or on", "at 110 in", "77 mi"):
+    for words in ("Trip 1, after 1 load or unload", "at 110 in", "77 mi"):
         assert words in whole
     # Cut short in the picture, whole below it.
-    below = f"From the front of the deck: Hartvale GT 22, 551 lb, at 30 in; {LONG}, 209 lb, at 110 in. Tie-downs"
+    below = f"Front to back: Hartvale GT 22, 551 lb, at 30 in; {LONG}, 209 lb, at 110 in. Tie-downs"
     assert below.replace(" ", "") in bare
     assert "The ramp is steep for this machine." in pages[-1]
 

@@ -55,8 +55,8 @@ def test_a_plan_keeps_codes_and_each_reader_gets_the_sentence_in_their_language(
     with_spanish = {**rendering.catalogs(), "es": SPANISH}
     monkeypatch.setattr(rendering, "catalogs", lambda: with_spanish)
     assert _shown(crew, plan.id, run.id) == (
-        "It may not be made before Saturday, May 9.",
-        "Moved by hand since it was figured.",
+        "Not before Saturday, May 9.",
+        "Moved by hand since it was calculated.",
     )
     token = rendering.language.set("es")
     try:
@@ -103,5 +103,5 @@ def test_a_reason_holds_phrases_and_lists_of_them_and_comes_back_from_its_column
     assert render(reason) == render(unpack(pack(reason))) == words
     beside = Reason("beside_load_machines", {"rig": rig, "load": Reason("several_machines", {"count": 3}), "most": "1"})
     assert render(unpack(pack(beside))) == (
-        "With what else is on that trip of Blue truck on Wednesday it makes 3 machines, and there is room for 1."
+        "With the rest of that trip, Blue truck on Wednesday would carry 3 machines; it has room for 1."
     )

@@ -121,7 +121,7 @@ def test_what_changes_the_run_of_another_waits_for_the_office_and_says_so(crew: 
         assert done.driver_id is None
         with pytest.raises(Forbidden) as refused:
             do(crew.mechanic, take_plan, id=plan.id)
-        assert "the run of Red truck too: the office takes it" in render(refused.value.reason)
+        assert "the run of Red truck too, so the office has to accept it" in render(refused.value.reason)
         do(crew.office, take_plan, id=plan.id)
         assert of(Run, crew, of(Stop, crew, again).run_id).rig_id == red
 
@@ -130,7 +130,7 @@ def test_a_driver_asks_for_their_own_today_alone(crew: Crew) -> None:
     with held_at(MORNING):
         a_yard(crew.owner)
         args: dict[str, Any] = {"days": [TODAY], "from_now": True}
-        with refuses(Forbidden, "The driver of a run today"):
+        with refuses(Forbidden, "driver can have the rest of the day"):
             do(crew.mechanic, request_plan, id=uuid7(), **args)
         on_the_road(crew, a_pickup(crew, 1))
         mine = do(crew.mechanic, request_plan, id=uuid7(), **args)
@@ -143,7 +143,7 @@ def test_a_driver_asks_for_their_own_today_alone(crew: Crew) -> None:
             do(crew.mechanic, cancel_plan, id=theirs.id)
         assert do(crew.mechanic, cancel_plan, id=mine.id).state == "cancelled"
         assert made(crew, theirs.id).state == "done"
-        with refuses(Forbidden, "The office takes this plan"):
+        with refuses(Forbidden, "The office has to accept this plan"):
             do(crew.mechanic, take_plan, id=theirs.id)
 
 

@@ -112,7 +112,7 @@ def test_times_are_estimated_and_the_plan_says_so_until_the_service_is_back(
     (found, _), source, remarks = load_travel_matrices(TravelProfile(), PLACES)
     assert source == "fallback"
     assert found.seconds[0][1] > 300
-    assert "estimated from the shop's speeds" in with_words(remarks[0]).words
+    assert "the shop's own estimate" in with_words(remarks[0]).words
     # No redirect was followed, and the invalid answer is not cached.
     assert len(tables.asked) == 1
     assert load_travel_matrices(TravelProfile(), PLACES)[1:] == ("service", [])

@@ -81,7 +81,7 @@ def test_two_tie_downs_a_machine_make_one_trip_of_two(crew: Crew) -> None:
         pickups(crew, 2, mass_kg=250, length_cm=140, width_cm=110)
         (run,) = planned(crew).runs
     assert trips_of(run) == 1
-    assert words_of(run)["tie_downs"] == "The fullest leg takes 4 tie-downs; the rig carries 4. Check local rules."
+    assert words_of(run)["tie_downs"] == "The fullest leg needs 4 tie-downs; the rig carries 4. Check local rules."
 
 
 def test_six_tie_downs_a_machine_are_too_many_for_eight_aboard(crew: Crew) -> None:
@@ -113,7 +113,7 @@ def test_a_rig_whose_tie_downs_nobody_counted_says_so(crew: Crew) -> None:
         a_rig(crew.owner)
         pickups(crew, 1, mass_kg=250, length_cm=140)
         (run,) = planned(crew).runs
-    assert "takes 4 tie-downs. How many the rig carries is not entered" in words_of(run)["tie_downs_unknown"]
+    assert "needs 4 tie-downs. How many the rig carries isn't entered" in words_of(run)["tie_downs_unknown"]
 
 
 @pytest.mark.parametrize(
@@ -133,9 +133,10 @@ def test_weak_straps_are_counted_by_what_they_hold(crew: Crew, cross: bool, need
         (run,) = planned(crew).runs
         assert trips_of(run) == 2
         cautions = words_of(run)
-        assert cautions["tie_downs"].startswith(f"The fullest leg takes {needed} tie-downs; the rig carries 5.")
+        assert cautions["tie_downs"].startswith(f"The fullest leg needs {needed} tie-downs; the rig carries 5.")
         assert cautions["tie_downs_hold"] == (
-            f"By the limits you entered its tie-downs hold {hold:,} lb together; half the heaviest load is 500 lb."
+            f"By the limits you entered, its tie-downs are rated {hold:,} lb together;"
+            " the heaviest load needs 500 lb (half of it)."
         )
         # With one strap of each pair left at home they hold too little.
         do(crew.owner, edit_rig, id=rig_id, base={"straps": 5}, set={"straps": needed - 1})

@@ -290,8 +290,8 @@ SHIFT = TimeWindow(7 * HOUR, 11 * HOUR)
 def test_too_heavy_is_said_of_the_rig_that_carries_most() -> None:
     rigs = [RigDay(f"rig {most}", (most, 10**7, 3), SHIFT) for most in (900, 1200)]
     day = small_day(rigs, StopTask("stop", 1, takes=(1500, 0, 1)))
-    assert words_for(day, "stop") == "It weighs 1,500 kg, and Rig 1200 may carry 1,200 kg."
-    assert words_for(day, "stop", pounds=True) == "It weighs 3,307 lb, and Rig 1200 may carry 2,646 lb."
+    assert words_for(day, "stop") == "It weighs 1,500 kg; the payload of Rig 1200 is 1,200 kg."
+    assert words_for(day, "stop", pounds=True) == "It weighs 3,307 lb; the payload of Rig 1200 is 2,646 lb."
 
 
 def test_a_full_day_is_said_to_be_full_and_not_the_stop_to_be_shut() -> None:
@@ -303,7 +303,7 @@ def test_a_full_day_is_said_to_be_full_and_not_the_stop_to_be_shut() -> None:
     words = words_for(day, left.stop)
     assert left.stop.startswith("visit")
     # Before the appointment it is in its way by an hour and a half; after it the day ends ten minutes too soon.
-    assert words == "With this stop, Rig would be home 10 min after the end of its day."
+    assert words == "With this stop, Rig would be back 10 min after the end of its day."
 
 
 def test_too_wide_by_itself_is_not_blamed_on_the_others() -> None:
@@ -316,6 +316,6 @@ def test_a_pinned_stop_is_judged_by_its_rig_alone() -> None:
     rigs = [RigDay("rig a", (900, 10**7, 3), SHIFT), RigDay("rig b", (2000, 10**7, 3), SHIFT, has=frozenset({"winch"}))]
     pinned = frozenset({"rig a"})
     heavy = small_day(rigs, StopTask("stop", 1, takes=(1500, 0, 1), only_rigs=pinned))
-    assert words_for(heavy, "stop") == "It weighs 1,500 kg, and Rig A may carry 900 kg."
+    assert words_for(heavy, "stop") == "It weighs 1,500 kg; the payload of Rig A is 900 kg."
     winched = small_day(rigs, StopTask("stop", 1, needs=frozenset({"winch"}), only_rigs=pinned))
     assert words_for(winched, "stop") == "It is pinned to Rig A, which does not have all that this stop needs: winch."

@@ -58,17 +58,17 @@ def test_a_machine_without_weight_or_length_is_named_in_every_figure_without_it(
         decks, cautions = decks_and_cautions(crew, run_id)
         # As it leaves the yard nothing is aboard, so one leg is drawn, and the chipper comes on during it.
         (deck,) = decks
-        assert deck.words.startswith("Deck from above, 1 of 2 aboard, 1,433 lb without the rest.")
+        assert deck.words.startswith("Deck from above, 1 of 2 on board, 1,433 lb without the rest.")
         assert "in all" not in deck.words
-        assert "not counted and not checked: " in deck.words
-        assert deck.words.split("not checked: ")[1].split(".")[0].endswith("Chipper")
+        assert "not counted and NOT checked: " in deck.words
+        assert deck.words.split("NOT checked: ")[1].split(".")[0].endswith("Chipper")
         assert "not counted: " in deck.svg
         assert "Chipper" in deck.svg
         # The straps count it: the shop's least for each machine.
         assert deck.tie_downs == 8
         (unknown,) = [one for one in cautions if one.code == "size_unknown"]
         assert unknown.stop_id == unmeasured[1]
-        assert "nothing is checked for it" in unknown.words
+        assert "loading was NOT checked" in unknown.words
 
         # Once it is measured, the figures are of all of them.
         work.do(
@@ -80,8 +80,8 @@ def test_a_machine_without_weight_or_length_is_named_in_every_figure_without_it(
         )
         decks, cautions = decks_and_cautions(crew, run_id)
         assert [deck.words.split(".")[0] for deck in decks] == [
-            "Deck from above, 1 loaded, 1,433 lb in all",
-            "Deck from above, 2 loaded, 1,653 lb in all",
+            "Deck from above, 1 loaded, 1,433 lb total",
+            "Deck from above, 2 loaded, 1,653 lb total",
         ]
         assert not [one for one in cautions if one.code == "size_unknown"]
 
@@ -99,4 +99,4 @@ def test_a_machine_that_is_off_again_is_not_named(crew: Crew) -> None:
         back = a_stop(crew.owner, job, kind="return")
         _, fetched = a_pickup(crew, "Tiller", **MEASURED)
         decks, _ = decks_and_cautions(crew, a_run(crew.owner, rig, back, fetched, day=TOMORROW))
-    assert [deck.words.split(".")[0] for deck in decks] == ["Deck from above, 1 loaded, 1,433 lb in all"]
+    assert [deck.words.split(".")[0] for deck in decks] == ["Deck from above, 1 loaded, 1,433 lb total"]

@@ -368,7 +368,7 @@ def test_refused_picture_has_a_reason(crew: Crew) -> None:
     assert Browser(crew.owner).get(f"attachments/{attachment_id}/picture").json()["code"] == "no_picture_yet"
     run_outbox(crew)
     refused = attachment_of(crew, attachment_id)
-    assert (refused.state, reason_of(refused)[:24]) == ("refused", "This is not a picture th")
+    assert (refused.state, reason_of(refused)[:22]) == ("refused", "Can't read this photo;")
     response = Browser(crew.owner).get(f"attachments/{attachment_id}/picture")
     assert (response.status_code, response.json()["detail"]) == (409, reason_of(refused))
     row = Browser(crew.owner).get(f"attachments/{attachment_id}").json()
@@ -395,7 +395,7 @@ def test_full_disk_is_reported_and_retried(crew: Crew, monkeypatch: pytest.Monke
         with pytest.raises(Exception, match="No space left on device"):
             run_outbox(crew)
     waits = attachment_of(crew, attachment_id)
-    assert (waits.state, reason_of(waits)) == ("received", "The picture could not be kept: No space left on device.")
+    assert (waits.state, reason_of(waits)) == ("received", "The photo couldn't be saved: No space left on device.")
     run_outbox(crew)
     assert (attachment_of(crew, attachment_id).state, attachment_of(crew, attachment_id).reason) == ("ready", "")
 
@@ -525,7 +525,7 @@ def test_unavailable_object_storage_is_reported_and_retried(crew: Crew) -> None:
         with pytest.raises(Unavailable):
             run_outbox(crew)
         waits = attachment_of(crew, attachment_id)
-        assert (waits.state, reason_of(waits)[:32]) == ("received", "The picture could not be kept: A")
+        assert (waits.state, reason_of(waits)[:30]) == ("received", "The photo couldn't be saved: A")
         boto3.client("s3", region_name="us-east-1").create_bucket(Bucket="none")
         run_outbox(crew)
         assert attachment_of(crew, attachment_id).state == "ready"

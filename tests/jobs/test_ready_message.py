@@ -80,7 +80,7 @@ def test_moved_back_in_time_it_is_withheld_and_sent_when_it_is_ready_after_all(c
     move(crew, job, "testing")
     assert [state for *_, state in notices(crew)] == ["withheld"]
     with in_shop(crew.shop_id):
-        assert show_stored(Notice.objects.get().reason) == "What this says or asks is no longer so."
+        assert show_stored(Notice.objects.get().reason) == "This no longer applies."
     move(crew, job, "ready")
     assert [state for *_, state in notices(crew)] == ["withheld", "waiting"]
     # It went back before the message went out.

@@ -111,13 +111,13 @@ def test_finding_on_a_quote_cannot_be_removed(crew: Crew) -> None:
     finding = work.a_finding(crew.owner, job)
     quote = work.a_draft(crew.owner, job)
     do(crew.owner, put_quote_line, quote_id=quote, finding_id=finding, **work.labor())
-    with refuses(Conflict, "speaks of this finding"):
+    with refuses(Conflict, "refers to this finding"):
         do(crew.owner, remove_finding, id=finding)
 
 
 def test_repeated_id_is_refused(crew: Crew) -> None:
     job = work.a_job(crew.owner)
-    with refuses(Conflict, "with this id already"):
+    with refuses(Conflict, "already a row with this id"):
         work.a_job(crew.owner, id=job)
     finding = work.a_finding(crew.owner, job)
     with pytest.raises(Conflict):

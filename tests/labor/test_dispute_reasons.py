@@ -12,7 +12,7 @@ def test_a_clock_that_was_set_is_reported_with_what_it_showed_and_what_is_booked
     booked = datetime.fromisoformat("2026-05-04T17:00Z"), datetime.fromisoformat("2026-05-05T01:30Z")
     reason = clock_set_reason(shown, booked, 7_200_000, "America/Boise")
     assert render(unpack(pack(reason))) == (
-        "The phone's clock was set by about 120 min around then, and nothing tells when. The phone showed"
+        "The phone's clock was changed by about 120 min around then; it's not known exactly when. The phone showed"
         " May 4, 09:00, still running; booked is May 4, 11:00 to May 4, 19:30."
         " Check these hours, and correct them if needed."
     )

@@ -95,7 +95,7 @@ def test_a_journey_from_job_to_job_and_back_to_the_shop_is_worked_and_the_way_ho
         # The figures of the older text, at $6 with a bonus of $9.20.
         ([(46, 600)], 0, Fraction(600), 29400),
         ([(46, 600)], 920, Fraction(620), 30380),
-        # 29 CFR 778.115, two rates (inputs as an adviser gives them; result calculated by hand: 657/48 = 13.6875).
+        # 29 CFR 778.115, two rates (inputs ours; result calculated by hand: 657/48 = 13.6875).
         ([(39, 1500), (9, 800)], 0, Fraction(136875, 100), 71175),
     ],
 )
@@ -132,7 +132,7 @@ def test_the_bias_of_rounding_is_in_plain_sight(case: dict[str, Any]) -> None:
 
 
 def test_the_trades_ratios() -> None:
-    """WorkSpan examples of trade advisers: 1 h billed in 45 min is 133 %, 9 in 8 is 112.5 %; 6 of 8 paid is 75 %."""
+    """Common practice, no published source: 1 h billed in 45 min is 133 %, 9 in 8 is 112.5 %; 6 of 8 paid is 75 %."""
     done = efficiency(3600, 2700)
     assert done is not None
     assert round(done) == 133

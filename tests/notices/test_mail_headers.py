@@ -126,7 +126,7 @@ def test_what_is_typed_is_words_and_nothing_else(crew: Crew, mailbox: Mailbox, w
     assert [one.addr_spec for one in mail["From"].addresses] == ["shop@bench.example"]
     assert not mail.get_content().startswith("Click here")
     raw = dict(mail.raw_items())
-    assert on_one_line(read(raw["Subject"])) == on_one_line(f"{typed}: ready")
+    assert on_one_line(read(raw["Subject"])) == on_one_line(f"Your {typed} is ready")
     shown, _, address = read(raw["To"]).rpartition("winnie@stroud.example")
     assert (on_one_line(shown.removesuffix("<")), address) == (on_one_line(typed), ">" if on_one_line(typed) else "")
     content = envelope.content

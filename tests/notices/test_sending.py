@@ -110,8 +110,8 @@ def test_a_mail_is_taken_once_however_often_it_is_posted_and_rung_for(crew: Crew
     assert mail["To"].addresses[0].addr_spec == "winnie@stroud.example"
     assert mail["Bcc"] is None
     assert mail["Message-ID"] == f"<notice.{notice.id}@localhost>"
-    assert mail["Subject"] == "tiller: ready"
-    assert "your tiller (J-1001) is ready" in mail.get_content()
+    assert mail["Subject"] == "Your tiller is ready"
+    assert "Your tiller (J-1001) is ready" in mail.get_content()
 
 
 def test_a_dot_alone_and_long_lines_arrive_as_they_were(crew: Crew, mailbox: Mailbox) -> None:
@@ -162,7 +162,7 @@ def test_a_line_cut_after_the_text_leaves_it_unknown_and_nobody_sends_it_again_b
     mailbox.cut = True
     notice = work(crew.owner, post(crew.owner))
     assert notice.state == NoticeState.UNKNOWN
-    assert "cannot be known" in show_stored(notice.reason)
+    assert "can't tell if this was sent" in show_stored(notice.reason)
     tidy_notices()
     assert not Outbox.objects.filter(args__notice_id=str(notice.id), done_at=None).exists()
     mailbox.cut = False
@@ -225,7 +225,7 @@ def test_an_address_that_opted_out_gets_nothing_not_even_what_waited(crew: Crew,
 def test_without_a_server_it_is_for_a_member_to_send(crew: Crew) -> None:
     notice = post(crew.owner)
     assert notice.state == NoticeState.BY_HAND
-    assert "not set up" in show_stored(notice.reason)
+    assert "isn't set up" in show_stored(notice.reason)
     do(crew.mechanic, note_sent_by_hand, id=notice.id, sent_at=MORNING.isoformat())
     assert Notice.objects.get(id=notice.id).state == NoticeState.SENT
 
@@ -338,7 +338,7 @@ def test_a_push_is_encrypted_for_the_device_signed_and_may_wait_a_day(crew: Crew
     assert work(crew.owner, push_to(crew.owner, crew.mechanic)).state == NoticeState.SENT
     _, headers, body = pushing.asked[0]
     payload = json.loads(http_ece.decrypt(body, private_key=key, auth_secret=b"0" * 16, version="aes128gcm"))
-    assert (payload["title"], payload["about_kind"]) == ("Your clock still runs", "job")
+    assert (payload["title"], payload["about_kind"]) == ("Your clock is still running", "job")
     # RFC 8030, section 5.2: TTL must be there. RFC 8292, section 3: the signature's token and the public key.
     assert (headers["ttl"], headers["content-encoding"]) == ("86400", "aes128gcm")
     assert headers["authorization"].startswith("vapid t=")

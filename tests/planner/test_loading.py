@@ -150,7 +150,8 @@ def test_machines_in_separate_lanes_do_not_block() -> None:
 
 
 def test_ramps() -> None:
-    # Four mower manuals: 15 degrees at most, and four times as long as the deck is high; asin(1/4) = 14.48 degrees.
+    # Common practice in mower manuals, no single source: 15 degrees at most, and four times as long as the deck is
+    # high; asin(1/4) = 14.48 degrees.
     quarter = check_ramp(Ramp(length_cm=4, height_cm=1))
     assert (round(quarter.degrees, 2), quarter.within) == (14.48, True)
     # An 18 in deck takes 69.5 in of ramp at 15 degrees.
@@ -169,7 +170,7 @@ def test_ramps() -> None:
         # 49 CFR 393.110 as quoted on FMCSA's rules page.
         (5, 1100, False, 1), (5, 1101, False, 2), (5.01, 100, False, 2), (10, 5000, False, 2), (10.01, 100, False, 3),
         (20, 100, False, 3), (25, 100, False, 4), (20, 100, True, 2), (20.5, 100, True, 3), (1, 1, True, 1),
-        # A commercial driver's manual: 4 ft and 1,500 lb take two.
+        # 49 CFR 393.110(b): up to 5 ft long and over 1,100 lb takes two.
         (4, 1500, False, 2),
     ],
 )  # fmt: skip

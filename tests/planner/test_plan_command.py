@@ -35,7 +35,7 @@ def test_a_file_is_planned() -> None:
         ({"vehicles": []}, "vehicles: Give one vehicle at least."),
         ({"depot": {"x": 0, "y": 0, "tw": [5, 1]}}, "depot.tw: This ends before it begins. Correct the two figures."),
         ({"matrix": [[0]]}, "matrix: Give a matrix of 8 rows of 8 figures: the depot, then the clients in order."),
-        ({"wheels": 4}, "wheels: This field is not known here; leave it out."),
+        ({"wheels": 4}, "wheels: Unknown field; leave it out."),
         ({"rule": "taxi"}, "rule: Input should be 'nint', 'floor' or 'matrix'."),
     ],
 )

@@ -98,7 +98,7 @@ def test_a_customer_reads_counts_checks_and_decides_without_script_or_cookie(cre
     counted = phone.post(path, {"step": "count", **choices(crew.mechanic, quote, "yes")})
     assert _total(counted) == "$135.00"
     missing = phone.post(path, {"step": "check", **choices(crew.mechanic, quote, "yes")})
-    assert (missing.status_code, "1 still without an answer" in missing.content.decode()) == (422, True)
+    assert (missing.status_code, "1 still needs an answer" in missing.content.decode()) == (422, True)
 
     said = choices(crew.mechanic, quote, "yes", "no")
     check = phone.post(path, {"step": "check", **said})
@@ -110,7 +110,7 @@ def test_a_customer_reads_counts_checks_and_decides_without_script_or_cookie(cre
     sent = phone.post(path, {"step": "decide", "name": "Winnie Stroud", **said})
     assert (sent.status_code, sent["Location"]) == (303, path)
     done = phone.get(path).content.decode()
-    for words in ("Thank you, the answer is kept", "Decided by Winnie Stroud", "Total of what was agreed", "$135.00"):
+    for words in ("Thank you. Your answer is saved.", "Answered by Winnie Stroud", "Approved total", "$135.00"):
         assert words in done
     assert "Your copy is being made" in done
     assert not phone.cookies
@@ -166,7 +166,7 @@ def test_an_answer_sent_twice_is_the_first_one(crew: Crew) -> None:
     phone = customer_phone()
     phone.post(path, {"step": "decide", "name": "First", **choices(crew.owner, quote, "yes", "no")})
     again = phone.post(path, {"step": "decide", "name": "Second", **choices(crew.owner, quote, "no", "yes")})
-    assert (again.status_code, "Decided by First" in again.content.decode()) == (409, True)
+    assert (again.status_code, "Answered by First" in again.content.decode()) == (409, True)
     with in_shop(crew.shop_id):
         assert [approval.decided_by_name for approval in Approval.objects.all()] == ["First"]
         assert not Issue.objects.exists()
@@ -191,7 +191,7 @@ def test_a_question_goes_to_the_shop_and_decides_nothing(crew: Crew) -> None:
     assert (long.status_code, "Kept Name" in long.content.decode()) == (422, True)
     sent = phone.post(f"{path}/question", {"words": "Is it the original part?", "name": "Winnie"})
     assert (sent.status_code, sent["Location"]) == (303, f"{path}/asked")
-    assert "Somebody of the shop will call you" in phone.get(f"{path}/asked").content.decode()
+    assert "Someone from the shop will call you" in phone.get(f"{path}/asked").content.decode()
     with in_shop(crew.shop_id):
         question = CustomerQuestion.objects.get()
         assert (question.words, question.name, question.link_id) == ("Is it the original part?", "Winnie", link)
@@ -227,7 +227,7 @@ def test_a_link_taken_back_shows_and_takes_nothing(crew: Crew) -> None:
     said = {"step": "decide", "name": "W", **choices(crew.owner, quote, "yes", "yes")}
     for answer in (customer_phone().get(path), customer_phone().post(path, said)):
         assert answer.status_code in {409, 410}
-        assert "taken this request back" in answer.content.decode()
+        assert "withdrawn this request" in answer.content.decode()
         assert "$163.00" not in answer.content.decode()
     assert customer_phone().get(f"{path}/quote.pdf").status_code == 404
     assert customer_phone().post(f"{path}/question", {"words": "Why?"}).status_code == 410
@@ -242,7 +242,7 @@ def test_a_link_ends_with_the_last_day_of_the_offer_in_the_shops_zone(crew: Crew
     said = {"step": "decide", "name": "W", **choices(crew.owner, quote, "yes", "yes")}
     with held_at(ends):
         late = customer_phone().post(path, said)
-        assert (late.status_code, "last day of this offer is over" in late.content.decode()) == (409, True)
+        assert (late.status_code, "This quote has expired" in late.content.decode()) == (409, True)
     assert stored(crew, quote).state == "offered"
     with held_at(ends - timedelta(seconds=1)):
         assert customer_phone().post(path, said).status_code == 303
@@ -302,7 +302,7 @@ def test_a_request_goes_out_as_a_notice_that_names_its_link_and_does_not_hold_it
         assert (notice.values["total"], notice.values["customer"]) == ("$163.00", "Winnie")
         assert address_to_send(crew.mechanic, link).endswith(work.path_of(crew.mechanic, link))
     do(crew.mechanic, revoke_approval_link, id=link)
-    with in_shop(crew.shop_id), refuses(Conflict, "does not ask any more"):
+    with in_shop(crew.shop_id), refuses(Conflict, "This request is closed"):
         address_to_send(crew.mechanic, link)
 
 
@@ -453,13 +453,13 @@ def test_what_was_found_and_the_price_later_are_read_and_stay_as_they_were_offer
     do(crew.owner, edit_finding, id=finding, base={"words": "Brushes are worn to the wire"}, set={"words": "Fine"})
     text = phone.get(path).content.decode()
     assert "<b>We found</b> Brushes are worn to the wire" in text
-    assert "If it is done later: <b>$200.00</b>" in text
+    assert "If done later: <b>$200.00</b>" in text
     # 200.00 and the part at 28.00 as now; this shop has neither tax nor supplies to put on top.
-    then = '<th scope="row">The same done later</th><td>$228.00</td>'
+    then = '<th scope="row">Same work if done later</th><td>$228.00</td>'
     said = choices(crew.owner, quote, "yes", "yes")
     assert then in phone.post(path, {"step": "count", **said}).content.decode()
     said = choices(crew.owner, quote, "no", "yes")
-    assert "The same done later" not in phone.post(path, {"step": "count", **said}).content.decode()
+    assert "Same work if done later" not in phone.post(path, {"step": "count", **said}).content.decode()
 
 
 def test_only_pictures_of_the_findings_asked_about_are_shown(crew: Crew) -> None:
@@ -565,7 +565,7 @@ def test_a_customer_who_accepts_while_the_mechanic_revises_gets_one_or_the_other
     # Nothing is voided silently: an earlier answer counts until the revision is decided.
     first = "decided" if approvals else "replaced"
     assert [stored(busy, one).state for one in (quote, revision)] == [first, "offered"]
-    assert re.search(r'href="/ask/[^"]+">Look at the newer offer', customer_phone().get(path).content.decode())
+    assert re.search(r'href="/ask/[^"]+">See the newer quote', customer_phone().get(path).content.decode())
 
 
 def test_an_answer_on_the_phone_without_signal_against_one_through_the_link(busy: Crew) -> None:
@@ -583,7 +583,7 @@ def test_an_answer_on_the_phone_without_signal_against_one_through_the_link(busy
     do(busy.mechanic, decide_quote, **work.decision_on(busy.mechanic, quote, accept=1))
     said = {"step": "decide", "name": "W", **choices(busy.owner, quote, "yes", "yes")}
     late = customer_phone().post(path, said)
-    assert (late.status_code, "Decided already" in late.content.decode()) == (409, True)
+    assert (late.status_code, "Already answered" in late.content.decode()) == (409, True)
 
 
 def test_a_request_goes_on_rest_and_from_the_queue_the_same(crew: Crew) -> None:

@@ -70,9 +70,9 @@ def test_a_part_of_an_offer_gets_its_share_of_a_fixed_discount(crew: Crew) -> No
     with in_shop(crew.shop_id):
         assert agreed(crew.owner, job, at=now()).total_minor == 1082
         sheet = page_of(Quote.objects.get(id=quote), Shop.objects.get(id=crew.shop_id))
-    assert [(row.label, row.amount) for row in sheet.sums if row.label in ("Discount", "Total of what was agreed")] == [
+    assert [(row.label, row.amount) for row in sheet.sums if row.label in ("Discount", "Approved total")] == [
         ("Discount", "-$17.18"),
-        ("Total of what was agreed", "$10.82"),
+        ("Approved total", "$10.82"),
     ]
 
 

@@ -24,13 +24,13 @@ def test_head_tells_shop_number_revision_and_shown_text() -> None:
         "208 555 0142 · bench@tolliver.example",
     )
     assert sheet.facts == (
-        Fact("Prices hold until", "Dec 25, 2026"),
-        Fact("Offered", "Nov 25, 2026, 2:05 PM MST"),
+        Fact("Good until", "Dec 25, 2026"),
+        Fact("Quoted", "Nov 25, 2026, 2:05 PM MST"),
         Fact("Job", "J-1042"),
         Fact("Revision", "2"),
     )
     short = f"{made.digest[:4]} {made.digest[4:8]}"
-    assert sheet.foot == f"Tolliver Small Engine · Quote Q-311, revision 2 · shown text {short}"
+    assert sheet.foot == f"Tolliver Small Engine · Quote Q-311, revision 2 · document code {short}"
     assert (sheet.digest, sheet.language, sheet.asides) == (made.digest, "en-US", ())
 
 
@@ -39,12 +39,12 @@ def test_parties_are_as_the_offer_named_them() -> None:
     assert (whom.title, whom.name) == ("For", "Marla Quist")
     assert whom.lines == ("77 Ditch Lane, Hagerstone, ID 83332", "208 555 0177", "marla.quist@mail.example")
     assert (where.title, where.name, where.lines) == (
-        "Where it is",
+        "Machine location",
         "Orchard barn",
         ("North gate, 2 mi past the bridge",),
     )
     assert machine.name == "garden tractor Brandt & Hale GT-1848, serial 0O1lI-88213"
-    assert machine.lines == ("Made 2009, Tag T-52", "Engine Corvane V2-18, serial C18-0042219")
+    assert machine.lines == ("Year 2009, Tag T-52", "Engine Corvane V2-18, serial C18-0042219")
 
 
 def test_parties_leave_out_what_is_not_known() -> None:
@@ -60,11 +60,11 @@ def test_parties_leave_out_what_is_not_known() -> None:
     ("state", "number", "asides"),
     [
         ("offered", "Q-311", ()),
-        ("offered", None, ("Provisional mark; the shop's records will give it a number.",)),
-        ("draft", "Q-311", ("A draft, not an offer yet.",)),
-        ("lapsed", "Q-311", ("Run out: these prices held until Dec 25, 2026.",)),
+        ("offered", None, ("Temporary number; the final number follows.",)),
+        ("draft", "Q-311", ("Draft, not a quote yet.",)),
+        ("lapsed", "Q-311", ("Expired on Dec 25, 2026.",)),
         ("replaced", "Q-311", ("Replaced by a later revision.",)),
-        ("withdrawn", "Q-311", ("Taken back by the shop.",)),
+        ("withdrawn", "Q-311", ("Withdrawn by the shop.",)),
     ],
 )
 def test_asides_say_what_must_be_known_first(state: str, number: str | None, asides: tuple[str, ...]) -> None:
@@ -95,9 +95,9 @@ def test_lines_stand_under_their_rank_numbered_through() -> None:
     ]
     notes = {line.place: line.notes for group in sheet.groups for line in group.lines if line.notes}
     assert notes == {
-        7: ("$25.00 of it comes back for the old part.",),
-        8: ("Less $5.00, in the amount.",),
-        11: ("$10.00 of it comes back for the old part.",),
+        7: ("$25.00 core charge refunded for the old part.",),
+        8: ("Includes $5.00 discount.",),
+        11: ("$10.00 core charge refunded for the old part.",),
     }
 
 
@@ -129,7 +129,7 @@ def test_sums_add_up_to_the_total_with_tax_on_top() -> None:
     assert made.sheet.sums == (
         SumRow("Safety", made_of(by_rank.safety)),
         SumRow("Needed", made_of(by_rank.needed)),
-        SumRow("Advised", made_of(by_rank.advised)),
+        SumRow("Recommended", made_of(by_rank.advised)),
         SumRow("Neighbor of the shop", made_of(totals.lines[10].amount_minor)),
         SumRow("Shop supplies", made_of(2500)),
         SumRow("Diagnosis fee credited against the repair", made_of(-6500)),
@@ -176,10 +176,10 @@ def test_prices_that_hold_the_tax_say_what_is_inside() -> None:
     (row,) = made.totals.tax
     after = [each for each in made.sheet.sums if each.weight == "after"]
     assert after[:2] == [
-        SumRow("GST,", made_of(row.tax_minor), f"10% of {made_of(row.base_minor)}, inside it", "after"),
-        SumRow("Without tax", made_of(made.totals.net_minor), weight="after"),
+        SumRow("GST,", made_of(row.tax_minor), f"10% of {made_of(row.base_minor)}, included", "after"),
+        SumRow("Before tax", made_of(made.totals.net_minor), weight="after"),
     ]
-    assert made.sheet.cautions[0] == "The prices hold the tax."
+    assert made.sheet.cautions[0] == "Prices include tax."
 
 
 @pytest.mark.parametrize(
@@ -196,16 +196,16 @@ def test_an_exempt_customer_is_said_to_be_so(reason: str, words: str) -> None:
 
 
 def test_no_tax_at_all_is_said() -> None:
-    assert case(the_book=book(rates=())).sheet.cautions[0] == "No tax falls on this."
+    assert case(the_book=book(rates=())).sheet.cautions[0] == "No tax applies."
 
 
 def test_cautions_defer_and_name_the_machine_only_where_someone_can_get_hurt() -> None:
     with_safety = case().sheet.cautions
     without = case(lines(1, rank="advised")).sheet.cautions
     assert [words for words in with_safety if words not in without] == [
-        "Please leave the machine standing until what is listed under Safety is repaired."
+        "Please don't use the machine until the items under Safety have been repaired."
     ]
-    assert "The maker's book for the machine and its engine comes before this paper." in without
+    assert "The manufacturer's manuals for the machine and engine take precedence over this quote." in without
     assert not any(word in " ".join(with_safety).lower().split() for word in ("legal", "safe", "safe."))
 
 
@@ -216,18 +216,18 @@ def test_a_decision_gives_each_line_its_answer_and_the_sums_of_what_was_agreed()
     assert answers == {place: "No" if place in (9, 11) else "Yes" for place in range(1, 13)}
     assert [line.place for group in sheet.groups for line in group.lines if line.declined] == [9, 11]
     assert not sheet.sign_here
-    assert sheet.sums[-1] == SumRow("Everything offered came to", made_of(made.offer["total_minor"]), weight="after")
+    assert sheet.sums[-1] == SumRow("Full quote was", made_of(made.offer["total_minor"]), weight="after")
     (total,) = [row for row in sheet.sums if row.weight == "total"]
-    assert total == SumRow("Total of what was agreed", made_of(made.totals.total_minor), weight="total")
+    assert total == SumRow("Approved total", made_of(made.totals.total_minor), weight="total")
     part = sheet.decision
     assert part is not None
-    assert (part.title, part.aside, part.digest) == ("Decided by Marla Quist", "", made.digest)
+    assert (part.title, part.aside, part.digest) == ("Answered by Marla Quist", "", made.digest)
     assert part.facts == (
-        Fact("How", "by hand on the shop's screen"),
+        Fact("How", "signed on the shop's phone"),
         Fact("When", "Nov 25, 2026, 2:14 PM MST (2026-11-25 21:14:09 UTC)"),
-        Fact("In the shop's records since", "Nov 25, 2026, 7:40 PM MST"),
-        Fact("Yes to", "1-8, 10, 12; no to 9, 11"),
-        Fact("Agreed amount", made_of(made.totals.total_minor)),
+        Fact("Received", "Nov 25, 2026, 7:40 PM MST"),
+        Fact("Approved", "1-8, 10, 12; declined 9, 11"),
+        Fact("Approved amount", made_of(made.totals.total_minor)),
     )
     assert part.ink is not None
     assert part.ink.words == ("Signature of Marla Quist, drawn by hand in 4 strokes, Nov 25, 2026, 2:14 PM MST")
@@ -236,7 +236,7 @@ def test_a_decision_gives_each_line_its_answer_and_the_sums_of_what_was_agreed()
 def test_everything_declined() -> None:
     part = case(declined=set(range(13)) - {10}).sheet.decision
     assert part is not None
-    assert Fact("Yes to", "none; no to 1-12") in part.facts
+    assert Fact("Approved", "none; declined 1-12") in part.facts
 
 
 def test_a_decision_from_another_zone_is_shown_in_both() -> None:
@@ -244,7 +244,7 @@ def test_a_decision_from_another_zone_is_shown_in_both() -> None:
     assert part is not None
     assert part.facts[1:3] == (
         Fact("When", "Nov 26, 2026, 6:14 AM JST (2026-11-25 21:14:09 UTC)"),
-        Fact("In the shop's zone", "Nov 25, 2026, 2:14 PM MST"),
+        Fact("Shop time", "Nov 25, 2026, 2:14 PM MST"),
     )
 
 
@@ -253,7 +253,7 @@ def test_every_way_to_decide_has_words(how: str) -> None:
     part = case(declined=set(), how=how, said="Go ahead, says Marla.", with_ink=False).sheet.decision
     assert part is not None
     assert part.facts[0] == Fact("How", HOWS[how])  # type: ignore[index] # `how` is one of its keys
-    assert part.facts[-1] == Fact("What was said", "Go ahead, says Marla.")
+    assert part.facts[-1] == Fact("Notes", "Go ahead, says Marla.")
     assert part.ink is None
 
 
@@ -269,11 +269,11 @@ def test_a_call_tells_who_took_it_which_number_on_what_condition_and_of_what_the
     assert made.sheet.decision is not None
     whole = made_of(made.totals.total_minor)
     assert made.sheet.decision.facts[-5:] == (
-        Fact("Agreed amount", f"{whole}; before tax labor $127.50, parts $62.80"),
-        Fact("Taken by", "Milo Reed"),
+        Fact("Approved amount", f"{whole}; before tax labor $127.50, parts $62.80"),
+        Fact("Recorded by", "Milo Reed"),
         Fact("Number called", "208 555 0177"),
-        Fact("On condition", "Only if it is done by Friday"),
-        Fact("What was said", "Go ahead."),
+        Fact("Conditions", "Only if it is done by Friday"),
+        Fact("Notes", "Go ahead."),
     )
 
 
@@ -281,11 +281,11 @@ def test_an_answer_to_another_text_decides_nothing() -> None:
     made = case(declined={1}, matches=False)
     part = made.sheet.decision
     assert part is not None
-    assert part.aside == "An answer to another text than this one: kept, but not applied."
+    assert part.aside == "This answer was to a different version; kept on file, not applied."
     assert part.digest == "f" * 64 != made.digest
     assert {line.answer for group in made.sheet.groups for line in group.lines} == {"Open"}
     assert made.totals.total_minor == made.offer["total_minor"]
-    assert [fact.label for fact in part.facts] == ["How", "When", "In the shop's records since"]
+    assert [fact.label for fact in part.facts] == ["How", "When", "Received"]
 
 
 def test_ink_becomes_a_path_in_the_proportions_of_its_signature_field() -> None:
@@ -326,7 +326,7 @@ def test_short_quotes_get_larger_letters() -> None:
 def test_added_work_and_other_locales() -> None:
     sheet = case(kind="added", shop=replace(SHOP, locale="de-DE", zone="Europe/Berlin")).sheet
     assert (sheet.name, sheet.language) == ("Quote for added work", "en")
-    assert sheet.facts[1] == Fact("Offered", "25 Nov 2026, 22:05 CET")
+    assert sheet.facts[1] == Fact("Quoted", "25 Nov 2026, 22:05 CET")
     assert sheet.groups[0].lines[0].how_much == "1,25\u00a0h at 95,00\u00a0US$"
 
 

@@ -149,8 +149,8 @@ def test_texts_are_printed_as_they_were_shown() -> None:
         made.offer["terms"],
         "It screeches when I put the blades in and will not stop turning when I let them out.",
         "after ten minutes, worse uphill",
-        f"Shown text {made.digest}",
-        "Decided by Marla Quist",
+        f"Document code {made.digest}",
+        "Answered by Marla Quist",
         "Page 1 of 1",
     ):
         assert flat(words) in text
@@ -188,7 +188,7 @@ def test_on_more_pages_the_head_is_repeated_and_the_sums_do_not_stand_alone() ->
         texts = [each.extract_text() for each in read(printed(case(lines(number), note=""))).pages]
         assert len(texts) == 2
         last = texts[-1]
-        assert last.index("Yes or no") < last.index("$") < last.index("Please keep in mind")
+        assert last.index("Approve?") < last.index("$") < last.index("Please note")
         assert "Total" not in texts[0]
 
 

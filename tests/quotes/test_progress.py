@@ -88,7 +88,7 @@ def test_a_job_stands_beside_its_quote_line_by_line(crew: Crew) -> None:
 
 
 def test_efficiency_and_recovery_are_those_of_the_trade(crew: Crew) -> None:
-    """1.5 h billed in 80 min is 112.5 %; 1.5 h billed of 2 h paid is 75 % (worked examples of trade advisers)."""
+    """1.5 h billed in 80 min is 112.5 %; 1.5 h billed of 2 h paid is 75 % (common practice, no published source)."""
     job, line = decided_job(crew)
     spend(crew, job, 80, line_id=line)
     spend(crew, None, 40, after=2, kind="shop")

@@ -136,10 +136,10 @@ def test_the_customers_page_asks_once_for_a_work_and_not_for_what_was_agreed(cre
     assert [(row.label, row.amount) for row in sheet.sums] == [
         ("Needed", "$163.00"),
         ("Agreed before", "$23.80"),
-        ("Total of what was agreed", "$186.80"),
+        ("Approved total", "$186.80"),
         ("Deposit due", "$93.40"),
         ("Balance", "$93.40"),
-        ("Everything offered came to", "$214.80"),
+        ("Full quote was", "$214.80"),
     ]
     assert [(row.words, row.answer) for group in sheet.all_groups for row in group.lines] == [
         ("Fit new brushes", "Yes"),

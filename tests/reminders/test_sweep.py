@@ -74,7 +74,7 @@ def test_unanswered_quote_opens_one_follow_up_until_answered(crew: Crew) -> None
     assert sweep(crew, days_later(5)) == SweepResult(1, 0)
     assert sweep(crew, days_later(6)) == SweepResult(0, 0)
     why = open_follow_ups(crew)["quote_unanswered"]
-    assert re.search(r"Winnie Stroud was offered on [A-Z][a-z]+ \d{1,2}, \d{4} and has no answer", why), why
+    assert re.search(r"Winnie Stroud: quoted on [A-Z][a-z]+ \d{1,2}, \d{4}, no answer yet", why), why
     do(crew.owner, withdraw_quote, id=quote)
     assert sweep(crew, days_later(7)) == SweepResult(0, 1)
     assert open_follow_ups(crew) == {}
@@ -86,7 +86,7 @@ def test_lapsing_quote_opens_a_follow_up(crew: Crew) -> None:
     an_offer(crew.owner, a_job(crew.owner))
     assert sweep(crew, days_later(27)) == SweepResult(0, 0)
     assert sweep(crew, days_later(28.3)).created == 1
-    assert "holds until" in open_follow_ups(crew)["quote_lapsing"]
+    assert "good until" in open_follow_ups(crew)["quote_lapsing"]
 
 
 def test_customers_are_reminded_by_mail_if_enabled(crew: Crew) -> None:
@@ -145,7 +145,7 @@ def test_idle_job_and_check_in_after_return(crew: Crew) -> None:
     assert sweep(crew, days_later(31)).created == 1
     assert list(open_follow_ups(crew)) == ["check_in"]
     assert sweep(crew, days_later(340)) == SweepResult(1, 1)
-    assert "offer a service" in open_follow_ups(crew)["service_due"]
+    assert "Offer a service" in open_follow_ups(crew)["service_due"]
 
 
 def test_declined_safety_work_opens_a_follow_up(crew: Crew) -> None:

@@ -188,7 +188,7 @@ def test_ambiguous_durations_need_review(shop: SyncShop, phone: SimulatedPhone) 
     assert (row["state"], row["anomaly"]) == ("disputed", "clock_set")
     (issue,) = phone.rows("issue").values()
     assert (issue["entity_id"], issue["state"]) == (entry_id, "open")
-    assert "set by about 120 min" in issue["words"]
+    assert "changed by about 120 min" in issue["words"]
     assert "The phone showed" in issue["words"]
     assert (issue["message"], issue["context"]["minutes"]) == ("time_clock_set", 120)
     # The member whose time it is settles it.

@@ -360,7 +360,7 @@ def test_second_settler_gets_who_settled_and_how(crew: Crew) -> None:
     (second,) = push(crew.owner, ("settle_issue", {"id": str(issue.id), "choice": "ours"}))
     assert (second.status, second.code) == ("rejected", "already_settled")
     assert second.words is not None
-    assert second.words.startswith("Rex Former settled this already and left out what was written.")
+    assert second.words.startswith("Rex Former already settled this and discarded it.")
     with in_shop(crew.shop_id):
         assert not Customer.objects.exists()
 

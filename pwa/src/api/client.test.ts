@@ -62,7 +62,7 @@ test('a refusal carries its code, message, fields and how long to wait', async (
     status: 409,
     detail: 'Command 4 comes before this one.',
     code: 'gap',
-    fields: [{ field: 'name', code: 'missing', words: 'This is needed.' }],
+    fields: [{ field: 'name', code: 'missing', words: 'This is required.' }],
     expect: 4,
   }
   answers(() =>

@@ -9,7 +9,7 @@ from shopapi.planner.loading.stowage import TOLERANCE_KG, TOLERANCE_SHARE, TowLo
 from shopapi.planner.loading.tie_downs import TieDownCheck
 
 # A caution is shown when less than this share of a rating is left, or the load is off centre by more than this share
-# of the track.
+# of the track. Both shares are our own choice, no source.
 NEAR = 0.05
 ASIDE = 0.05
 

@@ -9,14 +9,14 @@ from shopapi.documents.rules import Figures
 from shopapi.quotes.rules.pdf import SignatureDrawing, SignatureFacts, draw_signature
 
 TITLES: Mapping[str, str] = {
-    "pickup": "Machine taken over",
-    "return": "Machine given back",
+    "pickup": "Machine picked up",
+    "return": "Machine returned",
     "visit": "Machine handed over",
 }
 SIGNED: Mapping[str, str] = {
-    "pickup": "I hand this machine over as written down here.",
-    "return": "I have this machine back as written down here.",
-    "visit": "As written down here.",
+    "pickup": "I\u2019m handing over this machine as described above.",
+    "return": "I have received this machine as described above.",
+    "visit": "As described above.",
 }
 # The phone's labels of the checklist keys (`pwa/src/domain/words/handover.ts`). Any other text was typed.
 PARTS: Mapping[str, str] = {
@@ -26,9 +26,9 @@ PARTS: Mapping[str, str] = {
     "seat": "Seat and controls",
     "guards": "Guards and chute",
 }
-STATES: Mapping[str, str] = {"good": "Good", "worn": "Worn", "damaged": "Broken", "missing": "Missing"}
+STATES: Mapping[str, str] = {"good": "Good", "worn": "Worn", "damaged": "Damaged", "missing": "Missing"}
 FUELS: Mapping[str, str] = {
-    "unknown": "Not looked",
+    "unknown": "Not checked",
     "empty": "Empty",
     "low": "Low",
     "half": "Half",
@@ -40,25 +40,28 @@ MADE: Mapping[str, str] = {
     "parking_brake": "Brake set",
     "blades_stopped": "Blades stopped, attachment down",
     "fuel_off": "Fuel shut off",
-    "battery_off": "Battery switched off or apart",
+    "battery_off": "Battery switched off or disconnected",
 }
 LEFT: Mapping[str, str] = {
-    "ran_here": "Started and ran here",
+    "ran_here": "Started and ran on site",
     "brake_set": "Brake set, key out",
     "blades_off": "Blades off",
-    "work_shown": "What was done was shown",
-    "old_parts": "Old parts were given back",
-    "fuel_as_was": "Fuel as it came",
+    "work_shown": "Showed the work done",
+    "old_parts": "Returned old parts",
+    "fuel_as_was": "Fuel level as received",
 }
-ANOMALIES: Mapping[str, str] = {"lower": "meter lower than before", "too_fast": "meter ran faster than the clock"}
-RUNS: Mapping[bool | None, str] = {True: "It runs", False: "It does not", None: "Not tried"}
+ANOMALIES: Mapping[str, str] = {
+    "lower": "meter lower than before",
+    "too_fast": "higher than possible since the last reading",
+}
+RUNS: Mapping[bool | None, str] = {True: "It runs", False: "Doesn\u2019t run", None: "Not tried"}
 # What is asked at each kind of hand-over, one screen each on the phone. What was not asked is not printed as left open.
 ASKED: Mapping[str, Sequence[str]] = {
     "pickup": ("pictures", "condition", "meter", "keeps", "safe"),
     "return": ("pictures", "meter", "left"),
     "visit": ("left",),
 }
-OPEN_CAUTION = "Not to be used until this is repaired. Keep to the maker\u2019s book."
+OPEN_CAUTION = "Do not use until this is repaired. Follow the manufacturer\u2019s manual."
 
 
 @dataclass(frozen=True)
@@ -111,7 +114,7 @@ class HandOverSheet:
 def lay_out_hand_over(over: HandOverData, *, shop: str, shop_lines: tuple[str, ...], figures: Figures) -> HandOverSheet:
     """Lay out the sheet of a hand-over. Its time is in the shop's zone, with the zone's name."""
     title, when = TITLES[over.kind], figures.moment(over.at)
-    matches = "Signed for exactly this." if over.matches else "What is kept differs from what was signed."
+    matches = "Matches what was signed." if over.matches else "Differs from what was signed."
     return HandOverSheet(
         language=figures.locale,
         title=title,
@@ -145,14 +148,14 @@ def _facts(over: HandOverData, when: str, figures: Figures) -> Iterator[tuple[st
     yield "Customer", over.customer
     yield "Place", over.place
     yield "When", when
-    yield "For the shop", over.member
+    yield "Shop's representative", over.member
     unread = "Not read" if "meter" in asked else ""
     meter = unread if over.hours is None else f"{figures.number(over.hours)} h"
     yield "Hour meter", f"{meter}, {ANOMALIES[over.meter_anomaly]}" if over.meter_anomaly else meter
     yield "Keys", over.keys
     yield "Fuel", "" if over.fuel == "unknown" and "keeps" not in asked else FUELS.get(over.fuel, over.fuel)
-    yield "What comes with it", over.accessories
+    yield "Included with it", over.accessories
     yield "Does it run?", "" if over.runs is None and "keeps" not in asked else RUNS[over.runs]
-    yield "Made ready", "\n".join(MADE.get(key, key) for key in over.made_safe)
-    yield "As left", "\n".join(LEFT.get(key, key) for key in over.as_left)
-    yield "Pictures kept", str(over.pictures) if over.pictures else "None" if "pictures" in asked else ""
+    yield "Ready to haul", "\n".join(MADE.get(key, key) for key in over.made_safe)
+    yield "Left with the customer", "\n".join(LEFT.get(key, key) for key in over.as_left)
+    yield "Photos", str(over.pictures) if over.pictures else "None" if "pictures" in asked else ""

@@ -7,13 +7,13 @@ from datetime import datetime
 from shopapi.customers.rules.customer import place_lines
 from shopapi.documents.rules import Figures
 
-KINDS: Mapping[str, str] = {"pickup": "Fetch", "return": "Bring back", "visit": "Work there"}
+KINDS: Mapping[str, str] = {"pickup": "Pick up", "return": "Deliver", "visit": "Work on site"}
 # The spans of time of a stop, called the same on screens and on paper: what the customer was told, when somebody will
 # be there, from when to when they stay.
 STOP_SPANS: Mapping[str, str] = {"promised": "Promised", "arrival": "Planned arrival", "stay": "Planned stay"}
 NEEDS: Mapping[str, str] = {"winch": "winch", "ramp": "ramp", "two_people": "two people"}
 CAUTIONS = (
-    "Figures come of what was entered. Weigh it if in doubt; check local law and the maker's book.",
+    "Calculated from what was entered. If in doubt, weigh it. Check local law and the manufacturer's manual.",
     "Chock the wheels, parking brake on, key out, attachment down, before you tie it down or walk away.",
 )
 
@@ -105,13 +105,13 @@ def lay_out_run(
     """Lay out the sheet of a run. Times of day are in the shop's zone."""
     facts = [
         ("Leaves", clock_words(run.leaves_at, figures)),
-        ("Home", clock_words(run.home_at, figures)),
-        ("On the road", "" if run.metres is None else _far(run.metres, pounds=pounds)),
+        ("Back", clock_words(run.home_at, figures)),
+        ("Distance", "" if run.metres is None else _far(run.metres, pounds=pounds)),
         ("Stops", str(len(stops))),
     ]
     return RunSheet(
         language=figures.locale,
-        title=f"Run of {run.rig}, {run.day}",
+        title=f"Run: {run.rig}, {run.day}",
         rig=run.rig,
         driver=run.driver,
         shop_name=shop,
@@ -154,7 +154,7 @@ def _part(number: int, stop: SheetStop, figures: Figures, *, trip: str) -> StopS
 
 def _deck(deck: Mapping[str, object]) -> DeckSection:
     leg = int(str(deck["leg"]))
-    changed = f"{leg} machine{'' if leg == 1 else 's'} came off or on"
+    changed = f"{leg} load{'' if leg == 1 else 's'} or unload{'' if leg == 1 else 's'}"
     title = f"Trip {int(str(deck['trip'])) + 1}, {f'after {changed}' if leg else 'as it leaves the yard'}"
     there = deck.get("tie_downs_there")
     carried = "" if there is None else f", the rig carries {there}"

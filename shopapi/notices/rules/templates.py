@@ -33,69 +33,78 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
         {**CUSTOMER_EXAMPLES, "job": "J-1042", "total": "$184.50", "link": "https://shop.example/ask/…"},
         {
             "email": Wording(
-                "{machine}: more work to decide on",
-                "Hello {customer},\n\nworking on your {machine} ({job}) we found more that needs your decision. "
-                "With pictures and prices, line by line:\n\n{link}\n\nYes to all of it comes to {total}. Saying no is "
-                "as easy, and you can ask back there.\n\n{shop}",
+                "Your {machine}: we need your OK",
+                "Hello {customer},\n\nWhile working on your {machine} ({job}) we found more that needs your OK. "
+                "Photos and prices, item by item:\n\n{link}\n\nAll of it comes to {total}. You can say yes or "
+                "no to each, or ask us a question there.\n\n{shop}",
             ),
-            "sms": Wording("", "{shop}: more work on your {machine}, {total} for all of it. Yes or no: {link}"),
+            "sms": Wording(
+                "", "{shop}: we found more work on your {machine}, {total} in all. Please answer here: {link}"
+            ),
         },
     ),
     "quote_reminder": MessageType(
         {**CUSTOMER_EXAMPLES, "job": "J-1042", "total": "$184.50", "until": "Jun 30, 2026"},
         {
             "email": Wording(
-                "{machine}: our quote awaits your answer",
-                "Hello {customer},\n\nwe quoted {total} for your {machine} ({job}) and have no answer yet. The quote "
-                "holds until {until}. A yes, a no or a question: just answer this message.\n\n{shop}",
+                "Your {machine}: waiting to hear from you",
+                "Hello {customer},\n\nWe quoted {total} for your {machine} ({job}) and haven't heard back. The "
+                "quote is good until {until}. Yes, no or a question, just reply.\n\n{shop}",
             ),
-            "sms": Wording("", "{shop}: our quote of {total} for your {machine} holds until {until}. Yes or no?"),
+            "sms": Wording("", "{shop}: our quote of {total} for your {machine} is good until {until}. Yes or no?"),
         },
     ),
     "machine_ready": MessageType(
         {**CUSTOMER_EXAMPLES, "job": "J-1042"},
         {
             "email": Wording(
-                "{machine}: ready", "Hello {customer},\n\nyour {machine} ({job}) is ready to go back to you.\n\n{shop}"
+                "Your {machine} is ready",
+                "Hello {customer},\n\nYour {machine} ({job}) is ready for pickup or delivery.\n\n{shop}",
             ),
-            "sms": Wording("", "{shop}: your {machine} ({job}) is ready to go back to you."),
+            "sms": Wording("", "{shop}: your {machine} ({job}) is ready for pickup or delivery."),
         },
     ),
     "check_in": MessageType(
         CUSTOMER_EXAMPLES,
         {
             "email": Wording(
-                "{machine}: how does it run?",
-                "Hello {customer},\n\nyour {machine} has been back for a while. Does it run as it should?\n\n{shop}",
+                "How is your {machine} running?",
+                "Hello {customer},\n\nYour {machine} has been back for a while. Is it running right?\n\n{shop}",
             ),
-            "sms": Wording("", "{shop}: does your {machine} run as it should?"),
+            "sms": Wording("", "{shop}: is your {machine} running right?"),
         },
     ),
     "safety_declined": MessageType(
         {**CUSTOMER_EXAMPLES, "finding": "The seat switch does not stop the engine."},
         {
             "email": Wording(
-                "{machine}: work on a safety device is still open",
-                "Hello {customer},\n\non your {machine} this was left as it is: {finding} Until it is repaired, "
-                "protection is missing. Shall we do it?\n\n{shop}",
+                "Your {machine}: a safety repair is still needed",
+                "Hello {customer},\n\nWe found this on your {machine} and it wasn't repaired: {finding}\n\n"
+                "Please don't use it until it's fixed. Would you like us to fix it?\n\n{shop}",
             ),
-            "sms": Wording("", "{shop}: still open on your {machine}: {finding} Shall we repair it?"),
+            "sms": Wording(
+                "",
+                "{shop}: your {machine} still needs a safety repair: {finding} Please don't use it until it's "
+                "fixed. Would you like us to fix it?",
+            ),
         },
     ),
     "service_due": MessageType(
         CUSTOMER_EXAMPLES,
         {
             "email": Wording(
-                "{machine}: time for its service",
-                "Hello {customer},\n\nit is about a year since your {machine} was here. Shall we look it over before "
-                "the season?\n\n{shop}",
+                "Your {machine}: time for service",
+                "Hello {customer},\n\nIt's been about a year since we serviced your {machine}. Would you like "
+                "us to service it before the season?\n\n{shop}",
             ),
-            "sms": Wording("", "{shop}: your {machine} was here about a year ago. Shall we look it over?"),
+            "sms": Wording(
+                "", "{shop}: it's been about a year since we serviced your {machine}. Would you like us to service it?"
+            ),
         },
     ),
     "clock_running": MessageType(
         {"since": "8:05 AM", "work": "J-1042"},
-        {"push": Wording("Your clock still runs", "It has run since {since}: {work}. Did you stop before now?")},
+        {"push": Wording("Your clock is still running", "Running since {since}: {work}. Did you forget to stop it?")},
     ),
     "customer_asked": MessageType(
         {"customer": "Winnie Stroud", "job": "J-1042", "question": "Can it wait until spring?"},
@@ -105,12 +114,12 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
         {**CUSTOMER_EXAMPLES, "after": "2:05 PM", "before": "2:40 PM"},
         {
             "email": Wording(
-                "{machine}: on the way to you",
-                "Hello {customer},\n\nwe are on our way about your {machine} and expect to be with you between {after} "
-                "and {before}.\n\n{shop}",
+                "We're on our way",
+                "Hello {customer},\n\nWe're on our way about your {machine} and expect to be there between "
+                "{after} and {before}.\n\n{shop}",
             ),
             "sms": Wording(
-                "", "{shop}: on our way about your {machine}. We expect to be with you between {after} and {before}."
+                "", "{shop}: we're on our way about your {machine}. Expect us between {after} and {before}."
             ),
         },
     ),

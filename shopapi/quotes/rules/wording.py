@@ -38,18 +38,18 @@ KINDS = {
     "supplies": "Supplies",
 }
 
-SUPPLIES = "Shop supplies (small things used up on the job, such as cleaner, grease and rags)"
+SUPPLIES = "Shop supplies (cleaner, grease, rags and the like)"
 
 
 def on_top(*, supplies: bool, tax: bool, tax_inside: bool) -> str:
     """The notice of what is added to the lines' prices, shown before a decision; empty if nothing is."""
     both = {
-        (True, True): f"{SUPPLIES} and tax come on top of the lines; the total counts them in.",
-        (True, False): f"{SUPPLIES} come on top of the lines; the total counts them in.",
-        (False, True): "Tax comes on top of the lines; the total counts it in.",
+        (True, True): f"{SUPPLIES} and tax are added to these prices and included in the total.",
+        (True, False): f"{SUPPLIES} are added to these prices and included in the total.",
+        (False, True): "Tax is added to these prices and included in the total.",
     }
     said = both.get((supplies, tax and not tax_inside), "")
-    return f"{said} The prices hold the tax.".strip() if tax and tax_inside else said
+    return f"{said} Prices include tax.".strip() if tax and tax_inside else said
 
 
 def refusal(field: str, code: str) -> FieldError:

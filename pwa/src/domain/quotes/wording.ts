@@ -17,8 +17,8 @@ export interface FieldError {
 const FORM = {
   decimal_text: 'Write a plain number, such as 1.25.',
   int_type: 'Write a whole number.',
-  missing: 'This is needed.',
-  unstorable_text: 'This text holds a character that cannot be kept (NUL or half of a pair); take it out.',
+  missing: 'This is required.',
+  unstorable_text: 'This text has a character that can’t be stored (NUL or half of a pair); delete it.',
 }
 const WORDS: Readonly<Record<string, string>> = { ...REFUSALS, ...FORM }
 /** Codes of faults in the form of a value, without a message of their own. */
@@ -34,11 +34,11 @@ const MALFORMED = 'This is not a value that can stand here.'
 /** The notice of what is added to the lines' prices, shown before a decision; empty if nothing is. */
 export function onTop(is: { supplies: boolean; tax: boolean; taxInside: boolean }): string {
   const added = is.tax && !is.taxInside
-  const both = `${SUPPLIES} and tax come on top of the lines; the total counts them in.`
-  const supplies = `${SUPPLIES} come on top of the lines; the total counts them in.`
-  const tax = 'Tax comes on top of the lines; the total counts it in.'
+  const both = `${SUPPLIES} and tax are added to these prices and included in the total.`
+  const supplies = `${SUPPLIES} are added to these prices and included in the total.`
+  const tax = 'Tax is added to these prices and included in the total.'
   const said = is.supplies ? (added ? both : supplies) : added ? tax : ''
-  return is.tax && is.taxInside ? `${said} The prices hold the tax.`.trim() : said
+  return is.tax && is.taxInside ? `${said} Prices include tax.`.trim() : said
 }
 
 /** The refusal of a field (a dotted path), with the message of its code. */

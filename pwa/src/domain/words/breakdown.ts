@@ -1,31 +1,31 @@
 /** Words of what goes otherwise on the road; they come with the screens of a run. */
 export const trouble = {
   title: 'Broken down',
-  hint: 'The run has ended here. Machines on the deck are to be fetched from this place, the other stops wait to be planned.',
+  hint: 'The run ended here. Machines on the deck need picking up; other stops go back to waiting.',
   note: 'What happened',
   add: 'Save what happened',
-  saved: 'The run has ended; the day is planned again',
+  saved: 'The run has ended; the day is re-planned',
   place: 'Where it is',
-  placeHint: 'A road and a mark that others find',
+  placeHint: 'Road and a landmark',
   position: 'Its position',
   caution:
-    'Off the road first: hazard lights, triangles, people behind the barrier. Leave what is tied down tied down.',
+    'Get off the road first. Hazards on, triangles out, people behind the guardrail. Leave the load tied down.',
   call: 'Call the shop',
-  runsAgain: 'It runs again',
-  backOnRoad: 'On the road again',
+  runsAgain: 'Back in service',
+  backOnRoad: 'Rig back in service',
   since: (when: string) => `Broken down since ${when}`,
   key: 'Broken down',
-  keyHint: 'Ends the run here; what is aboard is to be fetched',
+  keyHint: 'Ends the run here; the load will need picking up',
   more: 'What happened, and where it is',
 }
 
 export const urgent = {
-  title: 'It cannot wait',
-  hint: 'One press puts it first in line today, and the rest of the day is planned again around what was promised.',
+  title: 'Urgent call',
+  hint: 'Tap to put it first today. The rest of the day is re-planned around promised times.',
   whose: 'Whose machine',
   none: 'No job by that name. Open one first.',
-  fetch: 'Fetch it today',
-  visit: 'Go there today',
+  fetch: 'Pick it up today',
+  visit: 'Visit on site today',
   newJob: 'Open a new job',
-  saved: 'First in line today; the day is planned again',
+  saved: 'First today; the day is re-planned',
 }

@@ -3,11 +3,11 @@ import { named } from '../named.ts'
 
 const kinds: Record<EntryKind, string> = /* @__PURE__ */ named({
   repair: 'Repair',
-  diagnosis: 'Finding the fault',
-  travel: 'On the road',
+  diagnosis: 'Diagnosis',
+  travel: 'Travel',
   errand: 'Errand',
-  rework: 'Doing it again',
-  shop: 'For the shop',
+  rework: 'Rework',
+  shop: 'Shop time',
 })
 
 /** "1:05" out of whole minutes. */
@@ -19,21 +19,21 @@ export const clockFace = {
   title: 'Clock',
   kinds,
   start: 'Start the clock',
-  choose: 'Say what you work on',
+  choose: 'What are you working on?',
   switchTo: 'Switch to this job',
   stop: 'Stop',
   running: (minutes: number) => length(minutes),
   runningLabel: (hours: number, minutes: number) => `Running for ${hours} h ${minutes} min`,
   since: (time: string) => `since ${time}`,
-  otherWork: 'Other work',
-  otherKind: 'Other work on this',
+  otherWork: 'Something else',
+  otherKind: 'Something else on this job',
   myTime: 'My time',
   begun: 'Job in repair, clock started',
-  started: (kind: string) => `Clock runs: ${kind}`,
+  started: (kind: string) => `Clock running: ${kind}`,
   stopped: (minutes: number) => `Stopped after ${length(minutes)}`,
   longHint: (hours: number) => `Running for more than ${hours} hours. Did you stop and forget the clock?`,
   stoppedAt: 'I stopped at …',
-  twoRun: 'Two of your clocks run at once. Stop ends both; then say which holds.',
+  twoRun: 'Two of your clocks are running. Stop ends both; then pick the right one.',
   from: (start: string, end: string) => `${start} – ${end}`,
   fromOn: (start: string) => `${start} – now`,
 }

@@ -4,8 +4,8 @@ import { counted } from './plural'
 export const drafts = {
   title: (count: number) => `${count} unfinished`,
   row: (title: string, when: string) => `${title}, ${when}`,
-  older: 'A form of the version before',
-  pictures: (count: number) => counted(count, 'picture', 'pictures'),
+  older: 'A form from the previous version',
+  pictures: (count: number) => counted(count, 'photo', 'photos'),
   discard: 'Discard',
   discarded: 'Discarded',
   signOut: (count: number) =>
@@ -16,9 +16,9 @@ export const drafts = {
 export const lost = {
   title: 'May be lost',
   hint: (when: string) =>
-    `This phone ran out of room and its browser cleared what the app kept here, after ${when}. The server does not have what is listed. Check it, and write it again if it is missing.`,
+    `This phone ran out of storage and its browser cleared the app’s data, after ${when}. The server does not have what is listed. Check it, and enter it again if it is missing.`,
   asking: (when: string) =>
-    `This phone ran out of room and its browser cleared what the app kept here, after ${when}. Nobody can say yet whether this was sent: the server is asked with the next signal.`,
-  picture: 'Picture',
+    `This phone ran out of storage and its browser cleared the app’s data, after ${when}. We’ll know whether this was sent once you have signal.`,
+  picture: 'Photo',
   checked: 'I checked these',
 }

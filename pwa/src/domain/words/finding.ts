@@ -8,31 +8,31 @@ export const complaint = {
   when: 'When it happens',
   whenHint: 'Cold, hot, under load, always',
   save: 'Save',
-  missing: 'Write at least a word of what the customer said',
+  missing: 'Enter what the customer said',
 }
 
 export const finding = {
   title: 'Finding',
-  editTitle: 'Change finding',
+  editTitle: 'Edit finding',
   words: 'What you found',
-  consequence: 'What happens if it stays',
-  consequenceHint: 'The customer reads this before deciding',
-  rank: 'How much it matters',
+  consequence: 'What happens if it isn’t fixed',
+  consequenceHint: 'The customer sees this before deciding',
+  rank: 'How urgent',
   save: 'Save finding',
-  saveHint: 'Then quote it, or look on',
-  remove: 'Take this finding out',
-  removed: 'Finding taken out',
-  missing: 'Write what you found',
-  missingRank: 'Say how much it matters',
+  saveHint: 'Then quote it, or keep looking',
+  remove: 'Delete this finding',
+  removed: 'Finding deleted',
+  missing: 'Enter what you found',
+  missingRank: 'Choose how urgent it is',
   safetyCaution:
-    'Someone can get hurt by this. Tell the customer now, note their answer, and keep the machine from being used until it is repaired or the customer has answered in writing.',
+    'Someone can get hurt by this. Tell the customer now, write down what they say, and don’t let the machine be used until it’s fixed. If they decline the repair, get that in writing.',
 }
 
 export const safety = {
   title: 'Before this job can be ready',
   hint: 'Someone can get hurt by this. Get the customer’s answer on a quote that repairs it, or record that the customer knows and wants it left.',
   open: /* @__PURE__ */ named({
-    undecided: 'The customer has not decided',
+    undecided: 'No answer from the customer',
     unacknowledged: 'Declined, and not recorded that the customer knows',
   }),
   knows: 'The customer knows and wants it left',
@@ -40,16 +40,16 @@ export const safety = {
   form: {
     title: 'The customer knows',
     caution:
-      'Only after you told the customer what can happen. This note does not repair anything: the machine’s manual and local law still hold.',
-    finding: 'What was found',
-    lost: 'What no longer protects anybody',
+      'Only after you told the customer what can happen. This note doesn’t repair anything. The machine’s manual and local law still apply.',
+    finding: 'Finding',
+    lost: 'What protection is missing',
     lostHint: 'In plain words, as you told the customer',
     who: 'Who you told',
     how: 'How',
     note: 'What they said',
-    save: 'Record it',
-    missingLost: 'Write what no longer protects anybody',
-    missingWho: 'Write who you told',
+    save: 'Save',
+    missingLost: 'Enter what protection is missing',
+    missingWho: 'Enter who you told',
     missingHow: 'Choose how you told them',
   },
   hows: /* @__PURE__ */ named({ in_person: 'In person', call: 'On the phone', writing: 'In writing' }),
@@ -59,12 +59,12 @@ export const safety = {
 export const ranks = /* @__PURE__ */ named({
   safety: 'Safety',
   needed: 'Needed',
-  advised: 'Advised',
+  advised: 'Recommended',
 })
 
 export const rankHints = {
   safety: 'Someone can get hurt',
-  needed: 'It will not work, or will break more',
+  needed: 'Won’t work, or will get worse',
   advised: 'Worth doing while it is here',
 }
 
@@ -74,12 +74,12 @@ export const decisions = /* @__PURE__ */ named({
   declined: 'no',
 })
 export const stageHints = {
-  intake: 'Waits its turn',
-  diagnosis: 'Looking for the fault',
+  intake: 'Waiting its turn',
+  diagnosis: 'Finding the problem',
   repair: 'Being repaired',
-  testing: 'Running it and checking its safety devices',
+  testing: 'Test run and safety switch check',
   ready: 'Can go back to the customer',
   returned: 'Back with the customer',
   closed: 'Nothing left to do',
-  cancelled: 'Will not be done',
+  cancelled: 'Won’t be done',
 }

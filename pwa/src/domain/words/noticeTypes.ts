@@ -16,12 +16,12 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
     },
     words: {
       email: {
-        subject: '{machine}: more work to decide on',
-        body: 'Hello {customer},\n\nworking on your {machine} ({job}) we found more that needs your decision. With pictures and prices, line by line:\n\n{link}\n\nYes to all of it comes to {total}. Saying no is as easy, and you can ask back there.\n\n{shop}',
+        subject: 'Your {machine}: we need your OK',
+        body: 'Hello {customer},\n\nWhile working on your {machine} ({job}) we found more that needs your OK. Photos and prices, item by item:\n\n{link}\n\nAll of it comes to {total}. You can say yes or no to each, or ask us a question there.\n\n{shop}',
       },
       sms: {
         subject: '',
-        body: '{shop}: more work on your {machine}, {total} for all of it. Yes or no: {link}',
+        body: '{shop}: we found more work on your {machine}, {total} in all. Please answer here: {link}',
       },
     },
   },
@@ -36,12 +36,12 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
     },
     words: {
       email: {
-        subject: '{machine}: our quote awaits your answer',
-        body: 'Hello {customer},\n\nwe quoted {total} for your {machine} ({job}) and have no answer yet. The quote holds until {until}. A yes, a no or a question: just answer this message.\n\n{shop}',
+        subject: 'Your {machine}: waiting to hear from you',
+        body: "Hello {customer},\n\nWe quoted {total} for your {machine} ({job}) and haven't heard back. The quote is good until {until}. Yes, no or a question, just reply.\n\n{shop}",
       },
       sms: {
         subject: '',
-        body: '{shop}: our quote of {total} for your {machine} holds until {until}. Yes or no?',
+        body: '{shop}: our quote of {total} for your {machine} is good until {until}. Yes or no?',
       },
     },
   },
@@ -54,12 +54,12 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
     },
     words: {
       email: {
-        subject: '{machine}: ready',
-        body: 'Hello {customer},\n\nyour {machine} ({job}) is ready to go back to you.\n\n{shop}',
+        subject: 'Your {machine} is ready',
+        body: 'Hello {customer},\n\nYour {machine} ({job}) is ready for pickup or delivery.\n\n{shop}',
       },
       sms: {
         subject: '',
-        body: '{shop}: your {machine} ({job}) is ready to go back to you.',
+        body: '{shop}: your {machine} ({job}) is ready for pickup or delivery.',
       },
     },
   },
@@ -71,12 +71,12 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
     },
     words: {
       email: {
-        subject: '{machine}: how does it run?',
-        body: 'Hello {customer},\n\nyour {machine} has been back for a while. Does it run as it should?\n\n{shop}',
+        subject: 'How is your {machine} running?',
+        body: 'Hello {customer},\n\nYour {machine} has been back for a while. Is it running right?\n\n{shop}',
       },
       sms: {
         subject: '',
-        body: '{shop}: does your {machine} run as it should?',
+        body: '{shop}: is your {machine} running right?',
       },
     },
   },
@@ -89,12 +89,12 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
     },
     words: {
       email: {
-        subject: '{machine}: work on a safety device is still open',
-        body: 'Hello {customer},\n\non your {machine} this was left as it is: {finding} Until it is repaired, protection is missing. Shall we do it?\n\n{shop}',
+        subject: 'Your {machine}: a safety repair is still needed',
+        body: "Hello {customer},\n\nWe found this on your {machine} and it wasn't repaired: {finding}\n\nPlease don't use it until it's fixed. Would you like us to fix it?\n\n{shop}",
       },
       sms: {
         subject: '',
-        body: '{shop}: still open on your {machine}: {finding} Shall we repair it?',
+        body: "{shop}: your {machine} still needs a safety repair: {finding} Please don't use it until it's fixed. Would you like us to fix it?",
       },
     },
   },
@@ -106,12 +106,12 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
     },
     words: {
       email: {
-        subject: '{machine}: time for its service',
-        body: 'Hello {customer},\n\nit is about a year since your {machine} was here. Shall we look it over before the season?\n\n{shop}',
+        subject: 'Your {machine}: time for service',
+        body: "Hello {customer},\n\nIt's been about a year since we serviced your {machine}. Would you like us to service it before the season?\n\n{shop}",
       },
       sms: {
         subject: '',
-        body: '{shop}: your {machine} was here about a year ago. Shall we look it over?',
+        body: "{shop}: it's been about a year since we serviced your {machine}. Would you like us to service it?",
       },
     },
   },
@@ -122,8 +122,8 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
     },
     words: {
       push: {
-        subject: 'Your clock still runs',
-        body: 'It has run since {since}: {work}. Did you stop before now?',
+        subject: 'Your clock is still running',
+        body: 'Running since {since}: {work}. Did you forget to stop it?',
       },
     },
   },
@@ -150,12 +150,12 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
     },
     words: {
       email: {
-        subject: '{machine}: on the way to you',
-        body: 'Hello {customer},\n\nwe are on our way about your {machine} and expect to be with you between {after} and {before}.\n\n{shop}',
+        subject: "We're on our way",
+        body: "Hello {customer},\n\nWe're on our way about your {machine} and expect to be there between {after} and {before}.\n\n{shop}",
       },
       sms: {
         subject: '',
-        body: '{shop}: on our way about your {machine}. We expect to be with you between {after} and {before}.',
+        body: "{shop}: we're on our way about your {machine}. Expect us between {after} and {before}.",
       },
     },
   },

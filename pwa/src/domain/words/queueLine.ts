@@ -7,6 +7,6 @@ export const queueLine = {
   toSend: (count: number) => `${count} to send`,
   needYou: (count: number) => `${count} ${count === 1 ? 'needs' : 'need'} you`,
   lost: (count: number) => `${counted(count, 'item', 'items')} may be lost`,
-  cannotSave: 'Cannot save',
+  cannotSave: 'Can’t save',
   signIn: 'Sign in to send',
 }

@@ -1,6 +1,6 @@
 /** Words of the rest of a day planned again; they come with the screen of a run. */
 export const rest = {
-  title: 'The rest of the day, planned again',
-  going: 'The rest of the day is being planned again',
-  office: 'It changes other runs too: the office takes it.',
+  title: 'The rest of the day, re-planned',
+  going: 'Re-planning the rest of the day',
+  office: 'It changes other runs too, so the office has to accept it.',
 }

@@ -13,17 +13,17 @@ function driven(minutes: number): string {
 }
 
 export const kinds: Record<StopKind, string> = /* @__PURE__ */ named({
-  pickup: 'Fetch',
-  return: 'Bring back',
-  visit: 'Work there',
+  pickup: 'Pick up',
+  return: 'Deliver',
+  visit: 'Work on site',
 })
 
 export const runStates: Record<RunState, string> = /* @__PURE__ */ named({
   planned: 'Planned',
   locked: 'Locked',
   driving: 'On the road',
-  done: 'Home',
-  cancelled: 'Called off',
+  done: 'Finished',
+  cancelled: 'Cancelled',
 })
 
 /** "Planned arrival: 9:05 AM to 9:35 AM": one of the spans of a stop, as the run sheet calls it too. */
@@ -32,7 +32,7 @@ export const span = (name: keyof typeof STOP_SPANS, from: string, to: string) =>
 
 /** How long a drive takes, and between what most such drives lie. */
 export const drive = (minutes: string, low: string, high: string) =>
-  low === high ? `${minutes} min drive` : `${minutes} min drive, mostly ${low} to ${high}`
+  low === high ? `${minutes} min drive` : `About ${minutes} min drive (${low} to ${high})`
 
 export const between = (from: string, to: string) => `${from} to ${to}`
 
@@ -46,9 +46,9 @@ export const today = {
   position: (at: number, all: number) => `${at} of ${all}`,
   here: 'You are at',
   open: 'Open the run',
-  none: 'No run today',
+  none: 'No runs today',
   plan: 'Plan runs',
-  urgent: 'Somebody calls, it cannot wait',
+  urgent: 'Urgent call',
   waiting: (count: number) => `${stops(count)} not on a run yet`,
   row: (count: number, done: number) => `${stops(count)}, ${done} done`,
   nobody: 'No driver',
@@ -57,7 +57,7 @@ export const today = {
 
 /** Of a run: what it drives, and its units. */
 export const road = {
-  noRig: 'A rig',
+  noRig: 'No rig',
   figures: (far: string, unit: string, minutes: number) => `${far} ${unit}, ${driven(minutes)} driving`,
   goOn: 'Next stop',
   weight: 'lb',

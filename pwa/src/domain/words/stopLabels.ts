@@ -7,18 +7,18 @@ export const states: Record<StopState, string> = /* @__PURE__ */ named({
   asked: 'Not planned yet',
   planned: 'Planned',
   driving: 'On the way',
-  arrived: 'There now',
+  arrived: 'On site',
   left: 'Done',
-  failed: 'Came to nothing',
-  dropped: 'Taken out',
+  failed: 'Not done',
+  dropped: 'Cancelled',
 })
 
 export const failures: Record<Failure, string> = /* @__PURE__ */ named({
   nobody_home: 'Nobody home',
   gate_locked: 'Gate locked',
-  too_wet: 'Too wet',
+  too_wet: 'Ground too wet',
   machine_not_ready: 'Machine not ready',
-  other: 'Something else',
+  other: 'Other',
 })
 
 export const needs: Record<Need, string> = /* @__PURE__ */ named({
@@ -28,42 +28,42 @@ export const needs: Record<Need, string> = /* @__PURE__ */ named({
 })
 
 export const priorities: Record<Priority, string> = /* @__PURE__ */ named({
-  usual: 'As it comes',
+  usual: 'Normal',
   soon: 'Soon',
-  first: 'Before others',
+  first: 'First',
 })
 
 /** Leads to the screen of tags. */
-export const findTag = 'Tag of a machine'
-export const noSite = 'The place is not on this phone'
+export const findTag = 'Scan or type a machine tag'
+export const noSite = 'The place isn’t on this phone yet'
 
 export const job = {
   title: 'On the road',
-  fetch: 'Fetch it',
-  bring: 'Bring it back',
-  visit: 'Go there',
-  none: 'Nothing to drive for this job',
-  failed: (why: string) => `Came to nothing: ${why}`,
+  fetch: 'Pick it up',
+  bring: 'Deliver it',
+  visit: 'Visit on site',
+  none: 'No trips for this job',
+  failed: (why: string) => `Not done: ${why}`,
   on: (day: string, rig: string) => `${day}, ${rig}`,
 }
 
 export const printouts = {
   waiting: 'Making the PDF.',
   failed: (why: string) => `Couldn’t make the PDF. ${why}`,
-  asked: 'PDF asked for; it comes when you have signal',
-  sheet: 'Make the run sheet',
-  openSheet: 'Open the run sheet',
+  asked: 'PDF requested; it comes when you have signal',
+  sheet: 'Make run sheet',
+  openSheet: 'Open run sheet',
   tag: 'Print its tag',
   openTag: 'Open the tag to print',
-  code: 'On its tag',
+  code: 'Tag code',
 }
 
 export const calendar = {
-  title: 'Calendar of your runs',
-  hint: 'An address for your own calendar program. Anybody who knows it can read your runs: keep it to yourself.',
-  show: 'Show the address',
-  make: 'Make an address',
-  withdraw: 'Withdraw this address',
-  looking: 'Looking …',
-  noSignal: 'This needs a signal. Try again when there is one.',
+  title: 'Your runs in a calendar',
+  hint: 'A private link for your calendar app. Anyone who has it can see your runs.',
+  show: 'Show the link',
+  make: 'Make a link',
+  withdraw: 'Turn off this link',
+  looking: 'Loading …',
+  noSignal: 'Needs signal. Try again when you have it.',
 }

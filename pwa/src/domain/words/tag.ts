@@ -2,14 +2,14 @@
 export const tag = {
   title: 'Machine tag',
   label: 'What the tag says',
-  hint: 'Type it as it is printed',
+  hint: 'Type it as printed',
   scan: 'Scan it',
-  scanning: 'Hold the tag before the camera',
-  stop: 'Stop looking',
-  noCamera: 'The camera cannot be used. Allow it in the browser’s settings, or type the tag.',
-  noReader: 'No code can be read on this phone. Type what is printed under it.',
+  scanning: 'Point the camera at the tag',
+  stop: 'Stop scanning',
+  noCamera: 'Can’t use the camera. Allow it in the browser’s settings, or type the tag.',
+  noReader: 'This phone can’t scan codes. Type what’s printed on the tag.',
   open: 'Open the machine',
   none: (tag: string) =>
-    `No machine on this phone has the tag “${tag}”. Check the letters, or wait for a signal.`,
+    `No machine on this phone has the tag “${tag}”. Check the letters, or try again with signal.`,
   empty: 'Type what the tag says',
 }

@@ -7,15 +7,15 @@ import { counted } from './plural'
 export const today = {
   title: 'Today',
   newJob: 'New job',
-  newJobHint: 'Customer, machine and what is wrong',
+  newJobHint: 'Customer, machine and the problem',
   find: 'Find',
-  waiting: 'Waiting for a yes',
-  working: 'In hand',
+  waiting: 'Waiting for approval',
+  working: 'In progress',
   ready: 'Ready to go back',
   promised: (date: string) => `Promised for ${date}`,
-  promisedPast: 'Promised and past',
+  promisedPast: 'Past due',
   nothing: 'No open jobs',
-  nothingHint: 'Write down the first one: whose machine it is and what is wrong with it.',
+  nothingHint: 'Add the first one: whose machine, and what’s wrong.',
   count: (title: string, count: number) => `${title} · ${count}`,
   clocked: (time: string) => `${time} clocked`,
   answers: 'Answers that came in',
@@ -44,11 +44,11 @@ export const today = {
 export const jobs = {
   title: 'Jobs',
   views: { open: 'Open', late: 'Late', waiting: 'Waiting', ready: 'Ready' },
-  none: { late: 'No job is late', waiting: 'No job is waiting', ready: 'No job is ready' },
+  none: { late: 'No late jobs', waiting: 'No jobs waiting', ready: 'No jobs ready' },
 }
 
 export const stages = /* @__PURE__ */ named({
-  intake: 'Taken in',
+  intake: 'Checked in',
   diagnosis: 'Diagnosis',
   repair: 'Repair',
   testing: 'Testing',
@@ -59,7 +59,7 @@ export const stages = /* @__PURE__ */ named({
 })
 
 export const waits = {
-  approval: 'waits on a yes',
-  parts: 'waits on parts',
-  customer: 'waits on the customer',
+  approval: 'waiting for approval',
+  parts: 'waiting for parts',
+  customer: 'waiting for the customer',
 }

@@ -13,7 +13,7 @@ from shopapi.sync.services.erasure import erase_customer
 
 
 class Command(BaseCommand):
-    help = "Erase who a customer is, for the owner who signs in with this address. It cannot be taken back."
+    help = "Erase who a customer is, for the owner who signs in with this address. This can't be undone."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("email", help="the owner's e-mail address")
@@ -23,7 +23,7 @@ class Command(BaseCommand):
         user = queries.user_by_email(options["email"])
         actor = queries.actor_for_user(user.pk) if user else None
         if actor is None:
-            raise CommandError(f"Nobody signs in as {options['email']}; give the address of the shop's owner.")
+            raise CommandError(f"Nobody signs in as {options['email']}; give the email of the shop owner.")
         try:
             looked_for = erase_customer(actor=actor, customer_id=options["customer"])
         except DomainError as refused:

@@ -41,7 +41,7 @@ _KEPT_OF_CARD = ("name", "person", "phone", "email", "address", "notes", "tax_ex
 
 class Command(BaseCommand):
     help = (
-        "Take customers in from an address book: CSV (comma, semicolon, tab; UTF-8, UTF-16, Windows-1252) "
+        "Import customers from an address book: CSV (comma, semicolon, tab; UTF-8, UTF-16, Windows-1252) "
         f"or vCard 4.0, 3.0, 2.1. At most {MAX_BYTES // MIB} MiB and {MAX_CARDS} rows at once. "
         "All of it is written in one transaction or none of it; try it with --dry-run first."
     )
@@ -126,7 +126,7 @@ def _find_shop(wanted: str | None) -> UUID:
         return found[0]
     known = ", ".join(f"{name} ({one})" for one, name in shops.items())
     if wanted is None or len(found) > 1:
-        raise CommandError(f"Say which shop by its id: --shop ID. Shops: {known}.", returncode=2)
+        raise CommandError(f"Choose the shop by its id: --shop ID. Shops: {known}.", returncode=2)
     raise CommandError(f"There is no shop '{wanted}'. Shops: {known}.", returncode=2)
 
 

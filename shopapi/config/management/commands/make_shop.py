@@ -14,11 +14,11 @@ from shopapi.core.schema import parse
 from shopapi.quotes.services.shop import open_first_shop
 
 _ASKED = {
-    "shop_name": "Name of the shop",
+    "shop_name": "Shop name",
     "zone": "Time zone, such as America/Chicago",
     "currency": "Currency, such as USD",
     "name": "Your name",
-    "email": "Your e-mail address, to sign in with",
+    "email": "Your email, to sign in with",
 }
 _FLAGS = {
     "shop_name": "--shop-name",
@@ -52,7 +52,7 @@ class Command(BaseCommand):
 
 def _ask(field: str) -> str:
     if not sys.stdin.isatty():
-        raise CommandError(f"Say {_FLAGS[field]}: there is no terminal to ask on.", returncode=2)
+        raise CommandError(f"Missing {_FLAGS[field]}: there is no terminal to ask on.", returncode=2)
     return input(f"{_ASKED[field]}: ").strip()
 
 
@@ -60,7 +60,7 @@ def _ask_password() -> str:
     if not sys.stdin.isatty():
         raise CommandError("Give the password with --password-stdin: there is no terminal to ask on.", returncode=2)
     password = getpass("Password, 12 characters or more: ")
-    if getpass("The same again: ") != password:
+    if getpass("Repeat the password: ") != password:
         raise CommandError("The two passwords differ. Try again.", returncode=2)
     return password
 

@@ -32,6 +32,7 @@ class YardFields(Schema):
     speed_kmh: Annotated[int, Field(ge=5, le=130)] | None = None
     trailer_percent: Annotated[int, Field(ge=0, le=60)] = 10
     turn_in_minutes: Annotated[int, Field(ge=0, le=60)] = 4
+    # Common practice: makers of trailers and hitches print 10 to 15 %.
     tongue_low_permille: Permille = 100
     tongue_high_permille: Permille = 150
     least_tie_downs: Annotated[int, Field(ge=1, le=12)] = 4

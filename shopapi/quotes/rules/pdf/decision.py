@@ -11,10 +11,10 @@ from shopapi.quotes.rules.pdf.lines import RankGroup
 from shopapi.quotes.rules.schemas import How
 
 HOWS: Mapping[How, str] = {
-    "glass": "by hand on the shop's screen",
-    "link": "through the shop's link",
-    "call": "on the phone, written down by the shop",
-    "in_person": "in person, written down by the shop",
+    "glass": "signed on the shop's phone",
+    "link": "by online link",
+    "call": "by phone, recorded by the shop",
+    "in_person": "in person, recorded by the shop",
 }
 
 
@@ -61,23 +61,23 @@ def describe_decision(decision: DecisionFacts, groups: Sequence[RankGroup], figu
         Fact("When", f"{there} ({decision.at.astimezone(UTC):%Y-%m-%d %H:%M:%S} UTC)"),
     ]
     if there != figures.moment(decision.at):
-        facts.append(Fact("In the shop's zone", figures.moment(decision.at)))
-    facts.append(Fact("In the shop's records since", figures.moment(decision.received_at)))
+        facts.append(Fact("Shop time", figures.moment(decision.at)))
+    facts.append(Fact("Received", figures.moment(decision.received_at)))
     if decision.matches:
-        facts.append(Fact("Yes to", f"{numbers('Yes')}; no to {numbers('No')}"))
+        facts.append(Fact("Approved", f"{numbers('Yes')}; declined {numbers('No')}"))
     if decision.accepted_total_minor is not None:
-        facts.append(Fact("Agreed amount", _agreed(decision, figures)))
+        facts.append(Fact("Approved amount", _agreed(decision, figures)))
     if decision.how in WRITTEN_DOWN and decision.taken_by:
-        facts.append(Fact("Taken by", decision.taken_by))
+        facts.append(Fact("Recorded by", decision.taken_by))
     if decision.number_called.strip():
         facts.append(Fact("Number called", decision.number_called.strip()))
     if decision.conditions.strip():
-        facts.append(Fact("On condition", decision.conditions.strip()))
+        facts.append(Fact("Conditions", decision.conditions.strip()))
     if decision.note.strip():
-        facts.append(Fact("What was said", decision.note.strip()))
+        facts.append(Fact("Notes", decision.note.strip()))
     return DecisionPart(
-        title=f"Decided by {decision.name}",
-        aside="" if decision.matches else "An answer to another text than this one: kept, but not applied.",
+        title=f"Answered by {decision.name}",
+        aside="" if decision.matches else "This answer was to a different version; kept on file, not applied.",
         facts=tuple(facts),
         ink=draw_signature(decision.ink, there) if decision.ink else None,
         digest=decision.digest,

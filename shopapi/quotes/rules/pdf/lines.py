@@ -17,7 +17,7 @@ from shopapi.quotes.rules.wording import ADDED, KINDS, ONLY_ONE
 RANK_TITLES: Mapping[FindingRank, tuple[str, str]] = {
     FindingRank.SAFETY: ("Safety", "someone can get hurt"),
     FindingRank.NEEDED: ("Needed", "to make it work"),
-    FindingRank.ADVISED: ("Advised", "worth doing"),
+    FindingRank.ADVISED: ("Recommended", "worth doing"),
 }
 
 
@@ -106,9 +106,9 @@ def _row(question: OfferQuestion, place: int, figures: Figures, answer: str) -> 
     notes = []
     for line in lines:
         if line["discount_minor"]:
-            notes.append(f"Less {figures.money(line['discount_minor'])}, in the amount.")
+            notes.append(f"Includes {figures.money(line['discount_minor'])} discount.")
         if line["core_minor"]:
-            notes.append(f"{figures.money(line['core_minor'])} of it comes back for the old part.")
+            notes.append(f"{figures.money(line['core_minor'])} core charge refunded for the old part.")
     ids = tuple(UUID(line["id"]) for line in lines)
     return LineRow(
         id=ids[0],
@@ -179,23 +179,23 @@ def sum_rows(
         SumRow(
             f"{row.label},",
             figures.money(row.tax_minor),
-            f"{figures.percent(row.percent)} of {figures.money(row.base_minor)}" + (", inside it" if inside else ""),
+            f"{figures.percent(row.percent)} of {figures.money(row.base_minor)}" + (", included" if inside else ""),
             "after" if inside else "",
         )
         for row in totals.tax
     ]
     if tax and not inside:
         rows += [SumRow("Before tax", figures.money(totals.net_minor)), *tax]
-    total = "Total of what was agreed" if answered else "Total"
+    total = "Approved total" if answered else "Total"
     rows.append(SumRow(total, figures.money(totals.total_minor), weight="total"))
-    said = [("Without tax", totals.net_minor)] if tax and inside else []
+    said = [("Before tax", totals.net_minor)] if tax and inside else []
     if later is not None and not answered:
-        said.append(("The same done later", later))
+        said.append(("Same work if done later", later))
     if totals.deposit_minor:
         said.append(("Deposit due", totals.deposit_minor))
         said.append(("Balance", totals.owed_after_deposit_minor))
     if answered and totals.total_minor != offer["total_minor"]:
-        said.append(("Everything offered came to", offer["total_minor"]))
+        said.append(("Full quote was", offer["total_minor"]))
     rows += tax if inside else []
     rows += [SumRow(label, figures.money(minor), weight="after") for label, minor in said]
     return tuple(rows)

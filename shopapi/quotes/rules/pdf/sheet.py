@@ -27,11 +27,11 @@ from shopapi.quotes.rules.totals import QuoteTotals
 from shopapi.quotes.rules.wording import on_top
 
 CAUTIONS = (
-    "The maker's book for the machine and its engine comes before this paper.",
-    "Local codes on fuel, noise, spark arresters, waste oil and towing hold: check those of the place.",
-    "A finding tells what was seen and measured that day, not what will come.",
+    "The manufacturer's manuals for the machine and engine take precedence over this quote.",
+    "Local rules on fuel, noise, spark arresters, waste oil and towing apply. Check them for your area.",
+    "Findings describe what we saw and measured that day. They don't predict future condition.",
 )
-SAFETY_CAUTION = "Please leave the machine standing until what is listed under Safety is repaired."
+SAFETY_CAUTION = "Please don't use the machine until the items under Safety have been repaired."
 
 ROOM_BESIDE = 420
 LINE_BESIDE = 55
@@ -140,7 +140,7 @@ def lay_out(
     title = f"{name} {number}{_revision(offer)}"
     has_safety_lines = any(line["rank"] == "safety" for line in offer["lines"])
     beside, below = _remarks(quote.note, offer["terms"])
-    shown_text = f"shown text {short_digest(quote.digest)}" if quote.digest else ""
+    shown_text = f"document code {short_digest(quote.digest)}" if quote.digest else ""
     return QuoteSheet(
         language=shop.locale if shop.locale.startswith("en-") else "en",
         title=title,
@@ -197,21 +197,21 @@ def _asides(offer: Mapping[str, Any], quote: QuoteFacts, figures: Figures) -> tu
     """Notices above the content of the PDF."""
     until = figures.day(date.fromisoformat(offer["valid_until"]))
     by_state: Mapping[QuoteState, str] = {
-        "draft": "A draft, not an offer yet.",
-        "lapsed": f"Run out: these prices held until {until}.",
+        "draft": "Draft, not a quote yet.",
+        "lapsed": f"Expired on {until}.",
         "replaced": "Replaced by a later revision.",
-        "withdrawn": "Taken back by the shop.",
+        "withdrawn": "Withdrawn by the shop.",
     }
     return _filled(
         by_state.get(quote.state, ""),
-        "" if quote.number else "Provisional mark; the shop's records will give it a number.",
+        "" if quote.number else "Temporary number; the final number follows.",
     )
 
 
 def _facts(offer: Mapping[str, Any], quote: QuoteFacts, figures: Figures) -> tuple[Fact, ...]:
-    facts = [Fact("Prices hold until", figures.day(date.fromisoformat(offer["valid_until"])))]
+    facts = [Fact("Good until", figures.day(date.fromisoformat(offer["valid_until"])))]
     if quote.offered_at:
-        facts.append(Fact("Offered", figures.moment(quote.offered_at)))
+        facts.append(Fact("Quoted", figures.moment(quote.offered_at)))
     facts += [Fact("Job", quote.job), Fact("Revision", str(offer["revision"]))]
     return tuple(facts)
 
@@ -223,8 +223,8 @@ def _parties(
     parties = [Party("For", offer["customer"], reach)]
     if site:
         where = [_one_line(line) for line in place_lines(site.label, site.address)]
-        parties.append(Party("Where it is", where[0], _filled(*where[1:])))
-    made = (f"Made {machine.year}" if machine.year else "", f"Tag {machine.tag}" if machine.tag else "")
+        parties.append(Party("Machine location", where[0], _filled(*where[1:])))
+    made = (f"Year {machine.year}" if machine.year else "", f"Tag {machine.tag}" if machine.tag else "")
     engine = (
         " ".join(_filled(machine.engine_make, machine.engine_model)),
         f"serial {machine.engine_serial}" if machine.engine_serial else "",
@@ -243,8 +243,8 @@ def _tax_words(offer: Mapping[str, Any], taxed: Sequence[Any], customer: Custome
         return f"No tax: the customer is exempt ({reason})." if reason else "No tax: the customer is exempt."
     if not taxed:
         # The whole offer may have taxed lines although none of the counted ones is taxed.
-        return "No tax falls on the accepted lines." if offer["tax"] else "No tax falls on this."
-    return "The prices hold the tax." if offer["prices_hold_tax"] else "Tax comes on top of the prices."
+        return "No tax applies to the approved items." if offer["tax"] else "No tax applies."
+    return "Prices include tax." if offer["prices_hold_tax"] else "Tax is added to these prices."
 
 
 def _remarks(note: str, terms: str) -> tuple[tuple[Fact, ...], tuple[Fact, ...]]:

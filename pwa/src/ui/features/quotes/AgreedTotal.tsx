@@ -22,7 +22,7 @@ export function AgreedTotal({ job }: { job: Job }) {
     <>
       {found.beyond > 0 && (
         <>
-          <Caution text={decided ? t.beyond(money(found.beyond)) : t.nothingYet(money(found.beyond))} />
+          <Caution text={decided ? t.beyond(money(found.over)) : t.nothingYet(money(found.beyond))} />
           <ButtonRow stacked>
             {draft ? (
               <Button wide label={t.goOn} to={{ at: 'quote', id: draft.id }} />

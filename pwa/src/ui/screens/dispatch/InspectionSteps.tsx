@@ -27,6 +27,7 @@ export function PicturesStep({ row }: StepProps) {
   return (
     <>
       <p class="multiline">{t.picturesHint}</p>
+      {row.kind === 'return' && <Caution text={t.safeCaution} />}
       <Caution text={t.undersideCaution} />
       {error && (
         <p class="field-error" role="alert">

@@ -64,7 +64,7 @@ async function press() {
 
 test('a position by postal code is said to be one, and the phone’s own replaces it with how sure it is', async () => {
   const at = await shown(ABOUT)
-  expect(root.textContent).toContain('By the postal code (GeoNames): about here, within 4 mi')
+  expect(root.textContent).toContain('From the postal code (GeoNames): about here, within 4 mi')
   phoneIsAt({ latitude: 40.6012345678, longitude: -98.4, accuracy: 11.2 })
   await press()
   await vi.waitFor(() =>
@@ -96,14 +96,14 @@ test('a phone that does not say where it is changes nothing', async () => {
   const at = await shown(ABOUT)
   phoneIsAt(null)
   await press()
-  expect(root.textContent).toContain('The phone does not say where it is')
+  expect(root.textContent).toContain('Can’t get this phone’s location')
   expect(at.outbox).toEqual([])
 })
 
 test('a place that a phone was at already, and a machine that is elsewhere, have no such button', async () => {
   await shown({ ...ABOUT, position_source: 'here', position_within_m: 9 })
   expect(root.querySelector('button')).toBeNull()
-  expect(root.textContent).toBe('As a phone said it there')
+  expect(root.textContent).toBe('From a phone at the place')
   await phone?.close()
   await shown(ABOUT, { lat: '40.1', lon: '-98.4' })
   expect(root.textContent).toBe('')

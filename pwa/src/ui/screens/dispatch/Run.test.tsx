@@ -83,8 +83,8 @@ test('a run of today starts at one tap', async () => {
 test('one of tomorrow starts only by a choice that says so', async () => {
   const at = await shown(1)
   expect(button('Start the run')).toBeUndefined()
-  expect(root.textContent).toMatch(/This run is for \w+, \w+ \d+, not for today/)
-  await press('It leaves today all the same')
+  expect(root.textContent).toMatch(/This run is for \w+, \w+ \d+, not today/)
+  await press('Start it today anyway')
   expect(at.outbox).toEqual([])
   await press('Start the run')
   await vi.waitFor(() => expect(at.outbox.map(({ name }) => name)).toEqual(['start_run']))

@@ -5,7 +5,7 @@ import { endRun, nextStop, printRun, run, runSheetOf, startRun, stopsOfRun } fro
 import { permissions } from '../../../store/session/session'
 import { members } from '../../../store/shop'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
-import { Section } from '../../components/Section'
+import { Caution, Section } from '../../components/Section'
 import { PrintButtons } from '../../features/dispatch/PrintButtons'
 import { aboutStop, rigName, runText } from '../../features/dispatch/stopText'
 import { NotFound } from '../../NotFound'
@@ -41,6 +41,7 @@ export function Run({ id }: { id: string }) {
       dock={<RunButton row={row} stops={stops} />}
     >
       {row.state === 'locked' && <p class="multiline">{t.isLocked}</p>}
+      {(row.state === 'planned' || row.state === 'locked') && <Caution text={t.startCaution} />}
       <RouteCheckResult run={row} />
       <ReplanProposal run={row} />
       <Section title={t.stops}>

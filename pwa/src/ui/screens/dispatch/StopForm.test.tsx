@@ -117,7 +117,7 @@ test('another place is written on the stop itself, and what was typed of the sto
   })
   await press(option('Another place')?.querySelector('input'))
   await save()
-  expect(root.textContent).toContain('Pick the place, or write its address')
+  expect(root.textContent).toContain('Pick the place, or enter its address')
   expect(commands(at)).toEqual([])
   const address = root.querySelector('textarea')
   await act(() => {
@@ -141,9 +141,9 @@ const field = (label: string) => {
 
 test('a machine without weight is asked for it, and what the shop noted of its kind is offered', async () => {
   const at = await shown([{ id: 'home', label: 'Home' }], UNMEASURED)
-  expect(root.textContent).toContain('Without them nothing is checked for this machine')
-  const offer = [...root.querySelectorAll('button')].find((each) => each.textContent?.startsWith('Take 690'))
-  expect(offer?.textContent).toBe('Take 690 lb, 59.8 inAs you noted for one other of the kind “Chipper”')
+  expect(root.textContent).toContain('Without them, nothing is checked for this machine')
+  const offer = [...root.querySelectorAll('button')].find((each) => each.textContent?.startsWith('Use 690'))
+  expect(offer?.textContent).toBe('Use 690 lb, 59.8 inAs recorded for one other of type “Chipper”')
   await press(offer)
   await save()
   await vi.waitFor(() =>
@@ -163,7 +163,7 @@ test('a machine without weight is asked for it, and what the shop noted of its k
 
 test('weight and length are not compulsory, and a figure that cannot be read is pointed at', async () => {
   const at = await shown([{ id: 'home', label: 'Home' }], UNMEASURED)
-  const weight = field('Weight in lb')
+  const weight = field('Weight (lb)')
   const type = (text: string) =>
     act(() => {
       if (!weight) throw new Error('no weight')
@@ -172,7 +172,7 @@ test('weight and length are not compulsory, and a figure that cannot be read is 
     })
   await type('a lot')
   await save()
-  expect(root.textContent).toContain('Write a number above nothing, or leave it empty')
+  expect(root.textContent).toContain('Enter a number above 0, or leave blank')
   expect(commands(at)).toEqual([])
   await type('')
   await save()

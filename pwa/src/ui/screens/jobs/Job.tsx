@@ -51,7 +51,9 @@ export function Job({ id }: { id: string }) {
       <JobPerson job={row} />
       <Clock jobId={id} />
       <JobNextAct job={row} />
-      {AT_WORK.has(row.stage) && <Caution text={t.caution} />}
+      {AT_WORK.has(row.stage) && (
+        <Caution text={t.cautions[row.stage === 'testing' ? 'testing' : 'stopped']} />
+      )}
       <DeclinedBefore job={row} />
       <AgreedTotal job={row} />
       <JobRequests jobId={id} />

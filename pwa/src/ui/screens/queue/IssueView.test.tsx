@@ -95,14 +95,14 @@ test('a held clock without an end shows no duration', async () => {
 test('any other held command shows its member', async () => {
   await shown({ name: 'add_complaint', ours: { words: 'It smokes' } })
   expect(facts()).toEqual([
-    ['Written by', 'Bram Aldous'],
+    ['Entered by', 'Bram Aldous'],
     ['Words', 'It smokes'],
   ])
 })
 
 test('a settled issue shows how, without choices', async () => {
   const text = await shown({ state: 'resolved', choice: 'theirs' })
-  expect(text).toContain('It was left out.')
+  expect(text).toContain('It was discarded.')
   expect(root.querySelectorAll('button')).toHaveLength(0)
 })
 
