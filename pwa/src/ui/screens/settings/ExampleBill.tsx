@@ -8,13 +8,20 @@ import { exampleBill } from './exampleBill'
 
 const t = en.prices
 
+interface Props {
+  title: string
+  prices: ShopPrices | null
+  /** The place of the tax profile. */
+  at: number
+}
+
 /** A bill on the prices as they are typed, with one tax profile; it waits while something typed is wrong. */
-export function ExampleBill({ prices, at }: { prices: ShopPrices | null; at: number }) {
+export function ExampleBill({ title, prices, at }: Props) {
   const read = format.value
   const rates = prices?.tax_profiles[at]?.rates.length
   const bill = prices && exampleBill(prices, at, read)
   return (
-    <Section title={t.bill} hint={bill ? t.billHint : t.billWaits}>
+    <Section title={title} hint={bill ? t.billHint : t.billWaits}>
       {bill && (
         <>
           <List items={bill.lines} keyOf={({ name }) => name} empty="">

@@ -72,7 +72,9 @@ export function PriceBookPart({ part, form, whole }: Props) {
         {part.checks && <Checks checks={part.checks} form={form} />}
         <Entries part={part} form={form} />
       </Section>
-      {part.profile !== undefined && <ExampleBill prices={whole} at={part.profile} />}
+      {part.profile !== undefined && (
+        <ExampleBill title={part.bill ?? t.bill} prices={whole} at={part.profile} />
+      )}
     </>
   )
 }

@@ -42,6 +42,12 @@ test('a new tax entry begins the day after the one before ends', () => {
   ])
 })
 
+test('sections of the tax have names of their own', () => {
+  const titles = partsOf(book, figures).flatMap(({ title, bill }) => (bill ? [title, bill] : [title]))
+  expect(book.tax_profiles.length).toBeGreaterThan(1)
+  expect(titles.filter((title, at) => titles.indexOf(title) !== at)).toEqual([])
+})
+
 test('rounding of several taxes is a choice only where there are several', () => {
   const asked = (of: ShopPrices) =>
     partsOf(of, figures)

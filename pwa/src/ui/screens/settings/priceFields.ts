@@ -34,6 +34,8 @@ export interface PriceSection {
   drops?: string
   /** The place of the tax profile that this section is about. */
   profile?: number
+  /** The title of its example bill. */
+  bill?: string
 }
 
 export interface PricesFormFields {
@@ -169,6 +171,7 @@ function taxParts(profile: TaxProfile, at: number, { tax_profiles: all }: ShopPr
     title: t.taxOf(rates.length ? profile.label || profile.key : t.shapes.none),
     of: 'tax_profiles',
     profile: at,
+    bill: titleOf(t.bill, profile, all),
     adds: [`${path}.rates`],
     ...(rates.length > 0 && { drops: `${path}.rates` }),
     fields: rates.flatMap((_, rate) => [
@@ -208,9 +211,13 @@ function taxParts(profile: TaxProfile, at: number, { tax_profiles: all }: ShopPr
   return [{ ...main, choices, checks }, taxDetails(profile, path, all)]
 }
 
+/** The title of a part of one tax profile; of several, each is named. */
+const titleOf = (title: string, { label, key }: TaxProfile, all: readonly TaxProfile[]): string =>
+  all.length > 1 ? `${title}: ${label || key}` : title
+
 function taxDetails(profile: TaxProfile, path: string, all: readonly TaxProfile[]): PriceSection {
   return {
-    title: t.taxDetails,
+    title: titleOf(t.taxDetails, profile, all),
     of: 'tax_profiles',
     ...(profile === all.at(-1) && { adds: ['tax_profiles'] }),
     fields: [
