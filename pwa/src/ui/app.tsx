@@ -7,6 +7,7 @@ import { isSignedOff, session } from '../store/session/session'
 import { PrimaryButton } from './components/Button'
 import { Page } from './components/Page'
 import { StatusLine } from './components/StatusLine'
+import { Announcer } from './components/Toast'
 import { customerMode } from './customerMode'
 import { watchForInstallOffer } from './install'
 import { lazy } from './lazy'
@@ -31,8 +32,18 @@ effect(() => {
   page.setAttribute('data-text', textSize.value)
 })
 
-/** The screen shown: the customer's in customer mode, sign-in until someone is signed in, else that of the route. */
+/** The app: the screen shown, and what tells screen readers what happened, whatever screen that ends on. */
 export function App() {
+  return (
+    <>
+      <Shown />
+      <Announcer text={currentToast.value?.text} />
+    </>
+  )
+}
+
+/** The screen shown: the customer's in customer mode, sign-in until someone is signed in, else that of the route. */
+function Shown() {
   const { state } = session.value
   if (state === 'unknown') return <LoadingPage words={en.app.loading} />
   if (state === 'signed_out')

@@ -2,6 +2,7 @@ import type { ComponentChildren } from 'preact'
 import { useEffect, useRef } from 'preact/hooks'
 import { en } from '../../domain/words'
 import { heading } from '../heading'
+import { keepFocusIn } from '../keepFocus'
 import { Toast, type ToastMessage } from './Toast'
 
 interface Props {
@@ -41,6 +42,8 @@ export function Page({
     if (!document.activeElement || document.activeElement === document.body)
       headline.current?.focus({ preventScroll: true })
   }, [title, overline])
+  const main = useRef<HTMLElement>(null)
+  useEffect(() => (main.current ? keepFocusIn(main.current) : undefined), [])
   return (
     <div class={variant ? `page ${variant}` : 'page'}>
       <a class="visually-hidden skip-link" href="#work">
@@ -49,7 +52,7 @@ export function Page({
       {statusLine}
       {/* Ahead of the content for the keyboard, below it on the screen. */}
       {!dock && bar}
-      <main id="work" tabIndex={-1}>
+      <main id="work" tabIndex={-1} ref={main}>
         <header class="page-header">
           <div>
             {overline && <p class="overline">{overline}</p>}

@@ -8,10 +8,22 @@ export interface ToastMessage {
   dismiss: () => void
 }
 
-/** One line that says what happened. The live region is always in the page, so that screen readers announce it. */
+/**
+ * Says what happened to screen readers. It is in the document for as long as the app runs: a region that comes with the
+ * screen it speaks of is not read out.
+ */
+export function Announcer({ text }: { text: string | undefined }) {
+  return (
+    <p class="visually-hidden" role="status" data-announcer>
+      {text}
+    </p>
+  )
+}
+
+/** One line that says what happened. */
 export function Toast({ message }: { message: ToastMessage | null }) {
   return (
-    <div class="toast" role="status">
+    <div class="toast">
       {message && <span>{message.text}</span>}
       {message?.undo && (
         <button type="button" class="button" onClick={message.undo}>

@@ -78,7 +78,13 @@ function DueRow({ row }: { row: FollowUp }) {
       <p class="multiline">{withShopDays(row.why)}</p>
       <ButtonRow>
         {row.job_id !== null && <Button label={en.job.open} to={{ at: 'job', id: row.job_id }} />}
-        {customerRow?.phone && <Button label={t.call} href={telLink(customerRow.phone)} />}
+        {customerRow?.phone && (
+          <Button
+            label={t.call}
+            ariaLabel={en.job.callName(customerRow.name)}
+            href={telLink(customerRow.phone)}
+          />
+        )}
         {link && permissions.value.has('message') && (
           <Button label={t.write} href={link} onPress={() => setBegun(true)} />
         )}
