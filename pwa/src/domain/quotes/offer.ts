@@ -60,26 +60,7 @@ export function offerDocument(offer: OfferInput) {
     minor_digits: book.minor_digits,
     prices_hold_tax: book.tax_profiles[0]?.inclusive ?? false,
     exempt,
-    lines: totals.lines.map((price, at) => {
-      const line = lines[at] as WrittenLine
-      return {
-        id: line.id,
-        kind: line.kind,
-        rank: line.rank,
-        words: line.words,
-        included: line.included ?? '',
-        ...counted(book, line),
-        unit_minor: price.unit_minor,
-        discount_minor: price.discount_minor,
-        core_minor: price.core_minor,
-        amount_minor: price.amount_minor,
-        ...(line.found && { found: line.found }),
-        ...(line.later_minor != null && { later_minor: line.later_minor }),
-        ...(line.belongs_to_id != null && { belongs_to: line.belongs_to_id }),
-        ...(line.apart && { apart: true }),
-        ...(line.agreed && { agreed: true }),
-      }
-    }),
+    lines: offeredLines(book, lines, totals),
     added: totals.added.map(({ key, amount_minor }) => ({ key, words: ADDED[key], amount_minor })),
     by_rank: { ...totals.by_rank },
     subtotal_minor: totals.subtotal_minor,
@@ -107,6 +88,34 @@ export function offerDocument(offer: OfferInput) {
     terms: book.terms,
     valid_until: offer.valid_until,
   }
+}
+
+/** The lines as the customer is shown them, each with its prices. */
+function offeredLines(
+  book: ShopPrices,
+  lines: readonly WrittenLine[],
+  totals: ReturnType<typeof computeTotals>,
+) {
+  return totals.lines.map((price, at) => {
+    const line = lines[at] as WrittenLine
+    return {
+      id: line.id,
+      kind: line.kind,
+      rank: line.rank,
+      words: line.words,
+      included: line.included ?? '',
+      ...counted(book, line),
+      unit_minor: price.unit_minor,
+      discount_minor: price.discount_minor,
+      core_minor: price.core_minor,
+      amount_minor: price.amount_minor,
+      ...(line.found && { found: line.found }),
+      ...(line.later_minor != null && { later_minor: line.later_minor }),
+      ...(line.belongs_to_id != null && { belongs_to: line.belongs_to_id }),
+      ...(line.apart && { apart: true }),
+      ...(line.agreed && { agreed: true }),
+    }
+  })
 }
 
 export type OfferDocument = ReturnType<typeof offerDocument>

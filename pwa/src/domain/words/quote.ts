@@ -1,4 +1,5 @@
 import { named } from '../named.ts'
+import { counted } from './plural'
 
 /** Words of the quote: building it, handing it over, deciding, the PDF. */
 export const quote = {

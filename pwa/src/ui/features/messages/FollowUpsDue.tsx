@@ -43,29 +43,20 @@ export function FollowUpsDue() {
 /** The server's sentences write days by ISO 8601; here as the shop writes them. */
 const withShopDays = (text: string) => text.replace(/\b\d{4}-\d{2}-\d{2}\b/gu, (day) => format.value.day(day))
 
+/** Does it, and offers to undo it. */
+async function away(work: () => Promise<() => Promise<unknown>>, words: string): Promise<void> {
+  let undo: () => Promise<unknown> = async () => undefined
+  const saved = await saveWithToast(async () => {
+    undo = await work()
+  })
+  if (saved) showToast(words, undo)
+}
+
 function DueRow({ row }: { row: FollowUp }) {
   const jobRow = row.job_id === null ? undefined : job(row.job_id)
   const customerRow = row.customer_id === null ? undefined : customer(row.customer_id)
-  async function away(work: () => Promise<() => Promise<unknown>>, words: string) {
-    let undo: () => Promise<unknown> = async () => undefined
-    const saved = await saveWithToast(async () => {
-      undo = await work()
-    })
-    if (saved) showToast(words, undo)
-  }
   // The phone's messaging app does not report whether the message was sent: the member is asked after returning.
   const [begun, setBegun] = useState(false)
-  const queued = noticeToSendByHand(row.about_id)
-  const hello = t.hello(shop.value?.name ?? '')
-  const link = queued ? messageLink(queued, queued) : customerRow?.phone && smsLink(customerRow.phone, hello)
-  function noted() {
-    setBegun(false)
-    void saveWithToast(
-      () => (queued ? markSentByHand(queued.id) : recordHello(row, customerRow, hello)),
-      t.noted,
-    )
-  }
-  const later = format.value.weekday(daysAfter(today(), A_WEEK))
   return (
     <OpeningItem
       title={
@@ -76,34 +67,58 @@ function DueRow({ row }: { row: FollowUp }) {
       value={jobRow && shownName(jobRow)}
     >
       <p class="multiline">{withShopDays(row.why)}</p>
-      <ButtonRow>
-        {row.job_id !== null && <Button label={en.job.open} to={{ at: 'job', id: row.job_id }} />}
-        {customerRow?.phone && (
-          <Button
-            label={t.call}
-            ariaLabel={en.job.callName(customerRow.name)}
-            href={telLink(customerRow.phone)}
-          />
-        )}
-        {link && permissions.value.has('message') && (
-          <Button label={t.write} href={link} onPress={() => setBegun(true)} />
-        )}
-        <Button
-          label={t.later}
-          onPress={() => void away(() => postponeFollowUp(row.id, today(), A_WEEK), t.putOff(later))}
-        />
-        <Button label={t.drop} onPress={() => void away(() => dropFollowUp(row.id), t.dropped)} />
-      </ButtonRow>
-      {begun && (
-        <>
-          <p class="multiline">{t.didYou}</p>
-          <ButtonRow>
-            <Button label={t.sentIt} onPress={noted} />
-            <Button label={t.notSent} onPress={() => setBegun(false)} />
-          </ButtonRow>
-        </>
-      )}
+      <DueActions row={row} recipient={customerRow} onMessage={() => setBegun(true)} />
+      {begun && <WasItSent row={row} recipient={customerRow} onAnswer={() => setBegun(false)} />}
     </OpeningItem>
+  )
+}
+
+interface PartProps {
+  row: FollowUp
+  recipient: Customer | undefined
+}
+
+const helloText = () => t.hello(shop.value?.name ?? '')
+
+function DueActions({ row, recipient, onMessage }: PartProps & { onMessage: () => void }) {
+  const queued = noticeToSendByHand(row.about_id)
+  const link = queued
+    ? messageLink(queued, queued)
+    : recipient?.phone && smsLink(recipient.phone, helloText())
+  const later = format.value.weekday(daysAfter(today(), A_WEEK))
+  return (
+    <ButtonRow>
+      {row.job_id !== null && <Button label={en.job.open} to={{ at: 'job', id: row.job_id }} />}
+      {recipient?.phone && (
+        <Button label={t.call} ariaLabel={en.job.callName(recipient.name)} href={telLink(recipient.phone)} />
+      )}
+      {link && permissions.value.has('message') && <Button label={t.write} href={link} onPress={onMessage} />}
+      <Button
+        label={t.later}
+        onPress={() => void away(() => postponeFollowUp(row.id, today(), A_WEEK), t.putOff(later))}
+      />
+      <Button label={t.drop} onPress={() => void away(() => dropFollowUp(row.id), t.dropped)} />
+    </ButtonRow>
+  )
+}
+
+function WasItSent({ row, recipient, onAnswer }: PartProps & { onAnswer: () => void }) {
+  const queued = noticeToSendByHand(row.about_id)
+  function noted() {
+    onAnswer()
+    void saveWithToast(
+      () => (queued ? markSentByHand(queued.id) : recordHello(row, recipient, helloText())),
+      t.noted,
+    )
+  }
+  return (
+    <>
+      <p class="multiline">{t.didYou}</p>
+      <ButtonRow>
+        <Button label={t.sentIt} onPress={noted} />
+        <Button label={t.notSent} onPress={onAnswer} />
+      </ButtonRow>
+    </>
   )
 }
 

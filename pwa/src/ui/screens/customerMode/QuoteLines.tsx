@@ -4,14 +4,14 @@ import { onTop } from '../../../domain/quotes/wording'
 import { en } from '../../../domain/words/index'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import type { Answer } from '../../components/LineDecision'
-import { List, ListItem } from '../../components/List'
 import { Page } from '../../components/Page'
 import { Section } from '../../components/Section'
 import { RunningTotal } from '../../components/Totals'
-import { depositText, linePriceText, TotalsTable } from '../../features/quotes/TotalsTable'
+import { depositText, TotalsTable } from '../../features/quotes/TotalsTable'
 import { format } from '../../shopFormat'
 import { currentToast } from '../../toast'
 import type { Draft } from '../../useDraft'
+import { AgreedCosts } from './AgreedCosts'
 import type { CustomerQuote, QuoteAnswers } from './quoteAnswers'
 import { RankSection } from './RankSection'
 
@@ -102,24 +102,6 @@ function YesTotal({ offer: { document, questions, sums, yes, no } }: OfferProps)
         ...(sums.deposit_minor ? [depositText(sums)] : []),
       ]}
     />
-  )
-}
-
-/** Costs that the customer is not asked about. */
-function AgreedCosts({ lines }: { lines: CustomerQuote['agreed'] }) {
-  if (!lines.length) return null
-  return (
-    <Section title={en.quote.agreedBefore} hint={t.agreedHint}>
-      <List items={lines} keyOf={({ id }) => id} empty="">
-        {(line) => (
-          <ListItem
-            title={line.words}
-            value={format.value.money(line.amount_minor)}
-            details={linePriceText(line)}
-          />
-        )}
-      </List>
-    </Section>
   )
 }
 

@@ -36,11 +36,9 @@ interface Props {
   seen: Stop | null
 }
 
-/** The form of a stop: site, time windows, requirements. */
-function StopForm({ row, kind, seen }: Props) {
+function useStopForm({ row, kind, seen }: Props, unmeasured: ReturnType<typeof unmeasuredMachine>) {
   const placeIn = ({ site, where }: StopFormFields) => placeOf(row.customer_id, { ...where, siteId: site })
-  const unmeasured = unmeasuredMachine(row, kind)
-  const form = useForm<StopFormFields>({
+  return useForm<StopFormFields>({
     name: `stop:${seen?.id ?? `${row.id}:${kind}`}`,
     blank: toStopFormFields(
       seen,
@@ -63,6 +61,13 @@ function StopForm({ row, kind, seen }: Props) {
     back: seen ? { at: 'stop', id: seen.id } : { at: 'job', id: row.id },
     saved: t.saved,
   })
+}
+
+/** The form of a stop: site, time windows, requirements. */
+function StopForm(props: Props) {
+  const { row, kind, seen } = props
+  const unmeasured = unmeasuredMachine(row, kind)
+  const form = useStopForm(props, unmeasured)
   const { fields, errors, update, field } = form
   return (
     <FormPage

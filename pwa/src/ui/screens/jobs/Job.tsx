@@ -2,7 +2,7 @@ import type { JSX } from 'preact'
 import type { Job as JobRow } from '../../../domain/contract'
 import { shownName } from '../../../domain/provisionalMarks'
 import { en } from '../../../domain/words'
-import { customer, site } from '../../../store/customers'
+import { customer } from '../../../store/customers'
 import { complaintsOf, findingsOf, job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
 import { noticesAbout } from '../../../store/notices'
@@ -11,7 +11,7 @@ import { quotesOf } from '../../../store/quotes'
 import { shop } from '../../../store/shop'
 import { Button, ButtonRow } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
-import { Badge, Caution, DescriptionList, Section } from '../../components/Section'
+import { Badge, Caution, Section } from '../../components/Section'
 import { JobRequests } from '../../features/approval/ApprovalRequests'
 import { Clock } from '../../features/clock/Clock'
 import { hasStops, JobStops } from '../../features/dispatch/JobStops'
@@ -22,8 +22,8 @@ import { JobQuotes } from '../../features/quotes/JobQuotes'
 import { NotFound } from '../../NotFound'
 import { machineName } from '../../names'
 import { ShopPage } from '../../ShopPage'
-import { format } from '../../shopFormat'
 import { DeclinedBefore } from './DeclinedBefore'
+import { JobFacts } from './JobFacts'
 import { JobFigures, JobPerson, JobStage } from './JobHead'
 import { JobNextAct } from './JobNextAct'
 import { OpenSafety } from './OpenSafety'
@@ -127,37 +127,6 @@ function Findings({ id }: { id: string }) {
           </>
         )}
       </List>
-    </Section>
-  )
-}
-
-/** Customer, machine and appointments of the job. */
-function JobFacts({ row }: { row: JobRow }) {
-  const customerRow = customer(row.customer_id)
-  const place = row.site_id && site(row.site_id)
-  return (
-    <Section title={t.about}>
-      <ListItem
-        title={customerRow?.name || en.app.noName}
-        details={customerRow?.phone}
-        to={{ at: 'customer', id: row.customer_id }}
-      />
-      <ListItem
-        title={machineName(machine(row.machine_id))}
-        details={machine(row.machine_id)?.serial}
-        to={{ at: 'machine', id: row.machine_id }}
-      />
-      <DescriptionList
-        items={[
-          [t.opened, format.value.day(row.opened_at.slice(0, 10))],
-          [t.fields.promised, row.promised_on && format.value.weekday(row.promised_on)],
-          [t.fields.site, place ? [place.label, place.access_notes].filter(Boolean).join('\n') : t.atShop],
-          [t.notes, row.notes],
-        ]}
-      />
-      <ButtonRow stacked>
-        <Button wide label={t.edit} to={{ at: 'job-edit', id: row.id }} />
-      </ButtonRow>
     </Section>
   )
 }

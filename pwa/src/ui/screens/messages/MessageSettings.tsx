@@ -2,11 +2,10 @@ import { useEffect, useState } from 'preact/hooks'
 import type { FollowUpDays, Shop } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { settings as t, words } from '../../../domain/words/noticeSettings'
-import { pushOn, turnOffPush, turnOnPush } from '../../../store/browser/webPush'
 import { readChannels } from '../../../store/notices'
 import { permissions } from '../../../store/session/session'
 import { editShop, shop } from '../../../store/shop'
-import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
+import { PrimaryButton } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { Form } from '../../components/Form'
 import { ListItem } from '../../components/List'
@@ -14,9 +13,9 @@ import { BooleanRadioGroup } from '../../components/RadioGroup'
 import { DescriptionList, Section } from '../../components/Section'
 import { NotFound } from '../../NotFound'
 import { ShopPage } from '../../ShopPage'
-import { saveWithToast, showToast } from '../../toast'
 import { useOriginal } from '../../useDraft'
 import { type FieldErrors, useForm } from '../../useForm'
+import { PushOnThisPhone } from './PushOnThisPhone'
 
 const CLOCK = /^([01]\d|2[0-3]):[0-5]\d$/u
 const MOST_DAYS = 730
@@ -36,7 +35,7 @@ export function MessageSettings() {
   const may = permissions.value.has('edit_shop')
   return (
     <ShopPage title={t.title} {...(may && { dock: <PrimaryButton label={t.save} form="messages" /> })}>
-      <ThisPhone push_key={channels?.push_key ?? null} />
+      <PushOnThisPhone push_key={channels?.push_key ?? null} />
       <Section title={t.channelsTitle}>
         {channels ? (
           <DescriptionList
@@ -52,30 +51,6 @@ export function MessageSettings() {
       {may && <ListItem title={words.title} details={words.hint} to={{ at: 'wordings' }} />}
       {may && <EditMessageSettings row={row} />}
     </ShopPage>
-  )
-}
-
-function ThisPhone({ push_key }: { push_key: string | null }) {
-  async function turnOn(key: string) {
-    const because = await turnOnPush(key)
-    showToast(because === null ? t.pushSaved : because === 'denied' ? t.pushDenied : t.pushNot)
-  }
-  return (
-    <Section title={t.pushTitle}>
-      {pushOn.value !== null && <p class="multiline">{t.pushIsOn}</p>}
-      <ButtonRow stacked>
-        {pushOn.value !== null ? (
-          <Button wide label={t.pushOff} onPress={() => void saveWithToast(turnOffPush, t.pushRemoved)} />
-        ) : (
-          <Button
-            wide
-            label={t.pushOn}
-            hint={t.pushHint}
-            onPress={() => void (push_key === null ? showToast(t.pushNot) : turnOn(push_key))}
-          />
-        )}
-      </ButtonRow>
-    </Section>
   )
 }
 

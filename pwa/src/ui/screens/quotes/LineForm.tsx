@@ -5,20 +5,20 @@ import { priceLine } from '../../../domain/quotes/prices'
 import { en } from '../../../domain/words'
 import { findingsOf, job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
-import { linesOf, putQuoteLine, quote, removeQuoteLine } from '../../../store/quotes'
+import { linesOf, putQuoteLine, quote } from '../../../store/quotes'
 import { permissions } from '../../../store/session/session'
 import { hasClocked } from '../../../store/timeEntries'
 import { histories } from '../../../store/timeReports'
-import { Button, ButtonRow } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { RunningTotal } from '../../components/Totals'
 import { FormPage } from '../../FormPage'
 import { NotFound } from '../../NotFound'
 import { format } from '../../shopFormat'
 import { useOriginal } from '../../useDraft'
-import { type FormState, useForm } from '../../useForm'
+import { useForm } from '../../useForm'
 import { AskedFields } from './AskedFields'
 import { FindingFields, findingOptions } from './FindingFields'
+import { LineActions } from './LineActions'
 import { blankLine, type LineFormFields, parseLine, toLineFormFields } from './lineFormFields'
 import { PricingFields, workNamed } from './PricingFields'
 
@@ -133,39 +133,4 @@ function save(row: Quote, kind: LineKind, seen: QuoteLine | null, fields: LineFo
     position: seen?.position ?? last + 1,
   }
   return putQuoteLine({ ...(seen && { id: seen.id }), ...placed, ...line })
-}
-
-/** Further lines for the same work, and the button to remove this one. */
-function LineActions({ form, row, line }: { form: FormState<LineFormFields>; row: Quote; line: QuoteLine }) {
-  const { dropped: words, droppedUndo: undoWords } = en.quote.builder
-  return (
-    <ButtonRow stacked>
-      {(line.kind === 'labor' || line.kind === 'part') &&
-        (['labor', 'part'] as const).map((also) => (
-          <Button
-            key={also}
-            wide
-            label={t.alsoFor[also]}
-            to={{
-              at: 'quote-add',
-              id: row.id,
-              kind: also,
-              workId: line.belongs_to_id ?? line.id,
-              ...(line.finding_id && { findingId: line.finding_id }),
-            }}
-          />
-        ))}
-      <Button
-        wide
-        label={t.remove}
-        onPress={() => void form.remove({ action: () => remove(line), text: words, undoLabel: undoWords })}
-      />
-    </ButtonRow>
-  )
-}
-
-async function remove(line: QuoteLine) {
-  await removeQuoteLine(line.id)
-  const { id, created_at, changed_at, decided, ...whole } = line
-  return () => putQuoteLine(whole)
 }

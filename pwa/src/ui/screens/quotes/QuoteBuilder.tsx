@@ -36,11 +36,7 @@ export function QuoteBuilder({ row }: { row: Quote }) {
     lines.filter((line) => line.rank === rank && isAsked(line) && !inWorks.has(line.id))
   const agreed = lines.filter((line) => line.agreed)
   const discounts = lines.filter((line) => line.kind === 'discount')
-  const quoted = new Set(lines.map((line) => line.finding_id))
-  const withLabor = new Set(lines.filter(({ kind }) => kind === 'labor').map((line) => line.finding_id))
-  const open = findingsOf(row.job_id).filter(({ id, decided }) => decided === 'open' && !withLabor.has(id))
-  const unquoted = open.filter(({ id }) => !quoted.has(id))
-  const laborless = open.filter(({ id }) => quoted.has(id))
+  const { unquoted, laborless } = findingsToQuote(row, lines)
   const list = (of: readonly QuoteLine[]) => (
     <List items={of} keyOf={(line) => line.id} empty="">
       {(line) => <LineRow row={row} line={line} shown={shown.find(({ id }) => id === line.id)} />}
@@ -71,22 +67,39 @@ export function QuoteBuilder({ row }: { row: Quote }) {
       {discounts.length > 0 && <Section title={en.quote.kinds.discount}>{list(discounts)}</Section>}
       <UnquotedFindings row={row} title={t.findingsWithout} words={t.putFinding} findings={unquoted} />
       <UnquotedFindings row={row} title={t.withoutLabor} words={t.putLabor} findings={laborless} />
-      <Section title={t.add}>
-        <ButtonRow>
-          {ADDABLE.map((kind) => (
-            <Button key={kind} label={en.quote.kinds[kind]} to={{ at: 'quote-add', id: row.id, kind }} />
-          ))}
-        </ButtonRow>
-        <ButtonRow stacked>
-          <Button wide label={t.terms} to={{ at: 'quote-terms', id: row.id }} />
-        </ButtonRow>
-      </Section>
+      <AddToQuote row={row} />
       {sums && lines.length > 0 && (
         <Section title={t.comesTo}>
           <TotalsTable sums={sums} inclusive={row.basis.tax_profiles[0]?.inclusive ?? false} />
         </Section>
       )}
     </QuotePage>
+  )
+}
+
+/** Findings without a decision that no line is about, and those that lines are about but no labor. */
+function findingsToQuote(row: Quote, lines: readonly QuoteLine[]) {
+  const quoted = new Set(lines.map((line) => line.finding_id))
+  const withLabor = new Set(lines.filter(({ kind }) => kind === 'labor').map((line) => line.finding_id))
+  const open = findingsOf(row.job_id).filter(({ id, decided }) => decided === 'open' && !withLabor.has(id))
+  return {
+    unquoted: open.filter(({ id }) => !quoted.has(id)),
+    laborless: open.filter(({ id }) => quoted.has(id)),
+  }
+}
+
+function AddToQuote({ row }: { row: Quote }) {
+  return (
+    <Section title={t.add}>
+      <ButtonRow>
+        {ADDABLE.map((kind) => (
+          <Button key={kind} label={en.quote.kinds[kind]} to={{ at: 'quote-add', id: row.id, kind }} />
+        ))}
+      </ButtonRow>
+      <ButtonRow stacked>
+        <Button wide label={t.terms} to={{ at: 'quote-terms', id: row.id }} />
+      </ButtonRow>
+    </Section>
   )
 }
 

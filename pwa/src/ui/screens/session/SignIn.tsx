@@ -15,9 +15,8 @@ const t = en.signIn
 export function SignIn() {
   const again = session.value.state === 'expired'
   const [typed, setTyped] = useState({ email: '', password: '' })
-  const [shown, setShown] = useState(false)
   const [busy, setBusy] = useState(false)
-  const [errors, setErrors] = useState<{ email?: string; password?: string }>({})
+  const [errors, setErrors] = useState<Partial<Typed>>({})
 
   async function go() {
     const { email, password } = typed
@@ -45,32 +44,54 @@ export function SignIn() {
       dock={<PrimaryButton label={busy ? t.busy : t.go} form="sign-in" busy={busy} />}
     >
       <Form id="sign-in" errors={errors} onSubmit={() => void go()}>
-        <TextField
-          type="email"
-          label={t.email}
-          value={typed.email}
-          error={errors.email}
-          autocomplete="username"
-          autocapitalize="off"
-          enterKey="next"
-          onValueChange={(email) => setTyped({ ...typed, email })}
-        />
-        <TextField
-          type={shown ? 'text' : 'password'}
-          label={t.password}
-          value={typed.password}
-          error={errors.password}
-          autocomplete="current-password"
-          autocapitalize="off"
-          enterKey="go"
-          onValueChange={(password) => setTyped({ ...typed, password })}
-        />
-        <ButtonRow stacked>
-          <Button wide label={shown ? t.hide : t.show} onPress={() => setShown(!shown)} />
-          {session.value.first_shop_needed && <Button wide label={t.firstShop} to={{ at: 'first-shop' }} />}
-        </ButtonRow>
+        <SignInFields typed={typed} errors={errors} onType={setTyped} />
       </Form>
     </Page>
+  )
+}
+
+interface Typed {
+  email: string
+  password: string
+}
+
+function SignInFields({
+  typed,
+  errors,
+  onType,
+}: {
+  typed: Typed
+  errors: Partial<Typed>
+  onType: (typed: Typed) => void
+}) {
+  const [shown, setShown] = useState(false)
+  return (
+    <>
+      <TextField
+        type="email"
+        label={t.email}
+        value={typed.email}
+        error={errors.email}
+        autocomplete="username"
+        autocapitalize="off"
+        enterKey="next"
+        onValueChange={(email) => onType({ ...typed, email })}
+      />
+      <TextField
+        type={shown ? 'text' : 'password'}
+        label={t.password}
+        value={typed.password}
+        error={errors.password}
+        autocomplete="current-password"
+        autocapitalize="off"
+        enterKey="go"
+        onValueChange={(password) => onType({ ...typed, password })}
+      />
+      <ButtonRow stacked>
+        <Button wide label={shown ? t.hide : t.show} onPress={() => setShown(!shown)} />
+        {session.value.first_shop_needed && <Button wide label={t.firstShop} to={{ at: 'first-shop' }} />}
+      </ButtonRow>
+    </>
   )
 }
 
