@@ -177,7 +177,7 @@ def test_half_a_work_is_kept_as_evidence_and_decides_nothing(crew: Crew) -> None
     assert set(decided(crew, offer).values()) == {"open"}
 
 
-def test_a_part_asked_apart_is_its_own_question_with_a_warning_on_page_and_paper(crew: Crew) -> None:
+def test_a_part_asked_apart_is_its_own_question_with_a_warning_on_page_and_pdf(crew: Crew) -> None:
     offer = an_offer(crew, apart=True)
     link = work.a_request(crew.owner, offer["quote"])
     text = customer_phone().get(work.path_of(crew.owner, link)).content.decode()
@@ -209,7 +209,7 @@ def test_an_app_from_before_works_saves_a_line_and_leaves_them_as_they_are(crew:
         assert Line.objects.get(id=part["id"]).belongs_to_id is None
 
 
-def test_the_paper_names_the_rule_of_a_credited_fee(crew: Crew) -> None:
+def test_the_pdf_names_the_rule_of_a_credited_fee(crew: Crew) -> None:
     job = work.a_job(crew.owner)
     basis = work.a_basis(crew.owner) | {"credit_diagnosis": True, "diagnosis_fee_minor": 6500}
     for version, named in ((2, False), (3, True)):

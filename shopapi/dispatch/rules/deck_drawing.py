@@ -18,7 +18,7 @@ from shopapi.planner.loading.stowage import TowLoads, Trailer
 # Margin around the deck for labels, and the height of letters.
 MARGIN_CM = 40
 LETTERS_CM = 30
-# A picture of its own takes no font from the page around it; those of the paper come first.
+# A picture of its own takes no font from the page around it; those of the page come first.
 FONTS = f"{families()}, system-ui, sans-serif"
 TIRE_CM = (66, 20)
 # The approximate width of a letter relative to its height, and the smallest scale before text is cut short.

@@ -61,7 +61,7 @@ test.each([
     { paper: { state: 'ready', reason: null, url: '/api/v1/quotes/x/paper', bytes: 9 }, note: 'a/paper' },
     { pdf: { state: 'ready', reason: null, url: '/api/v1/quotes/x/pdf', bytes: 9 }, note: 'a/paper' },
   ],
-  ['shop', { paper: 'a4', name: 'paper' }, { paper_size: 'a4', name: 'paper' }],
+  ['shop', { paper: 'a4', name: 'paper' }, { paper_size: 'a4', name: 'paper', skipped_steps: SET_UP_STEPS }],
   ['issue', { name: 'remake_paper', ours: {} }, { name: 'remake_pdf', ours: {} }],
   ['issue', { ours: { doubt: 'too_late' } }, { ours: { anomaly: 'too_late' } }],
 ])('a stored %s of 0.3.0 %j', (kind, row, expected) => {
