@@ -221,7 +221,7 @@ def _fetch(phone: Phone) -> None:
     with phone.page.expect_file_chooser() as asked:
         phone.page.locator("label.button.file-button").filter(has_text="Front").click()
     asked.value.set_files({"name": "front.jpg", "mimeType": "image/jpeg", "buffer": _photo()})
-    phone.expect_text("Front: 1 picture")
+    phone.expect_text("Front: 1 photo")
     phone.press("Next", exact=True)
     phone.expect_heading("Condition")
     assert accessibility_violations(phone.page, "Condition") == []

@@ -134,7 +134,7 @@ def _take(phone: Phone) -> None:
     phone.expect_heading("Marlow Teague")
     expect(phone.queue_status()).to_have_text("4 to send")
     # The job shows it beside its finding.
-    _is_shown(phone.page.get_by_role("img", name="Picture 1 of 1"))
+    _is_shown(phone.page.get_by_role("img", name="Photo 1 of 1"))
     phone.list_item("Drive belt is worn").click()
     phone.expect_heading("Edit finding")
     phone.expect_text("On this phone only")
