@@ -135,7 +135,7 @@ def test_every_resource_is_in_the_admin() -> None:
     assert stops.list_filter == ("kind", "state", "failure")
     assert links.exclude == ("token_hash",)
     shown = admin_of(replace(resource_of("site"), columns=())).list_display
-    assert shown == ("created_at", "label", "address", "lat", "lon", "access_notes")
+    assert shown == ("created_at", "label", "address", "lat", "lon", "position_source")
 
 
 def test_every_admin_page_is_read_only() -> None:

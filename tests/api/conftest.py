@@ -37,6 +37,7 @@ def create_populated_shop(name: str) -> PopulatedShop:
     job = work.a_job(actor, customer_id=customer, machine_id=machine)
     quote = work.an_offer(actor, job)
     link = work.a_request(actor, quote)
+    finding = work.a_finding(actor, job)
     ids = {
         "approval-links": link,
         "customer-questions": work.a_question(actor, link),
@@ -48,7 +49,8 @@ def create_populated_shop(name: str) -> PopulatedShop:
         "quotes": quote,
         "meter-readings": work.a_reading(actor, machine),
         "complaints": work.a_complaint(actor, job),
-        "findings": work.a_finding(actor, job),
+        "findings": finding,
+        "safety-acknowledgements": work.an_acknowledgement(actor, finding),
         "follow-ups": work.a_follow_up(actor, job),
         "notices": work.a_message(actor, job),
         "notice-templates": work.a_template(actor),

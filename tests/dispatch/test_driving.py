@@ -364,7 +364,7 @@ def test_the_sheet_of_a_run_and_tags_are_printed(crew: Crew, settings: Settings,
             assert (printout.state, printout.reason) == ("ready", "")
             content = read_document(actor=crew.owner, document=printout.document)
         texts.append("\n".join(page.extract_text() for page in PdfReader(BytesIO(content)).pages))
-    for words in ("Run of Blue truck, May 5, 2026", "Fetch: garden tractor", "Winnie Stroud", "Weigh it if in doubt"):
+    for words in ("Run: Blue truck, May 5, 2026", "Pick up: garden tractor", "Winnie Stroud", "Weigh it if in doubt"):
         assert words in texts[0]
     for machine_id in machines:
         assert short_code(machine_id) in texts[1]
@@ -390,8 +390,8 @@ def test_a_calendar_is_read_by_someone_elses_parser_until_it_is_revoked(crew: Cr
         assert (event.uid.value, event.summary.value) == (f"{run}@drawbar", "Blue truck: 2 stops")
         assert (event.dtstart.value, event.dtend.value) == (SEVEN, SEVEN + timedelta(hours=3))
         first, second = event.description.value.splitlines()
-        assert first.startswith("7:25 AM Fetch: ")
-        assert second.startswith("Fetch: ")
+        assert first.startswith("7:25 AM Pick up: ")
+        assert second.startswith("Pick up: ")
         # Other people's programs may show it, so it has no customer's name or number.
         assert "Stroud" not in answer.content.decode()
         for wrong in (path.replace(secret, "0" * 64), path.replace(str(crew.shop_id), str(uuid7()))):
@@ -418,7 +418,7 @@ def test_a_stamp_pressed_by_mistake_is_taken_back_and_a_late_one_stays(crew: Cre
         do(driver, leave_stop, id=first, at=again)
         with in_shop(crew.shop_id):
             assert DrivenLeg.objects.get().seconds == 12 * 60
-        with refuses(Conflict, "is left by now"):
+        with refuses(Conflict, "already done"):
             do(driver, take_back_stamp, id=first, stamp="arrived")
         do(driver, take_back_stamp, id=first, stamp="left")
         assert (one(Stop, crew, first).state, one(Stop, crew, first).arrived_at) == ("arrived", again)
@@ -440,7 +440,7 @@ def test_nobody_home_is_said_more_exactly_or_taken_back_with_what_was_asked_agai
         stop = one(Stop, crew, first)
         assert (stop.state, stop.failure, stop.failure_note, stop.failed_at) == ("driving", "", "", None)
         assert [one(Stop, crew, each).state for each in (second, again)] == ["planned", "dropped"]
-        with refuses(Conflict, "is driving by now"):
+        with refuses(Conflict, "already on the road"):
             do(driver, take_back_stamp, id=first, stamp="failed")
         # After the undo the driver is at the stop again.
         do(driver, arrive_stop, id=first, at=SEVEN + timedelta(minutes=9))

@@ -36,5 +36,5 @@ def test_missing_pango_names_what_to_install() -> None:
     )
     # WeasyPrint says its own piece first.
     last = run.stdout.splitlines()[-1]
-    assert last.startswith("pdf_failed This machine lacks the text library Pango")
+    assert last.startswith("pdf_failed This server lacks the text library Pango")
     assert "libpango-1.0-0" in last

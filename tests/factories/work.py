@@ -16,7 +16,7 @@ from shopapi.core.schema import parse, to_json
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.services import add_customer, add_site
 from shopapi.files.services.attachments import add_attachment
-from shopapi.jobs.services import add_complaint, open_job, record_finding
+from shopapi.jobs.services import acknowledge_finding, add_complaint, open_job, record_finding
 from shopapi.labor.services.clock import start_clock
 from shopapi.machines.services import add_machine, record_meter
 from shopapi.notices.services.notices import record_message
@@ -137,6 +137,13 @@ def a_complaint(actor: Actor, job_id: UUID) -> UUID:
 def a_finding(actor: Actor, job_id: UUID, **more: object) -> UUID:
     defaults = {"id": uuid7(), "job_id": job_id, "words": "The starter's brushes are worn.", "rank": "needed"}
     return made(actor, record_finding, **{**defaults, **more})
+
+
+def an_acknowledgement(actor: Actor, finding_id: UUID, **more: object) -> UUID:
+    """The customer was told of a finding by phone and wants it left."""
+    words = {"finding_words": "The seat switch is worn.", "protection_lost": "The engine runs on without the operator."}
+    said = {"acknowledged_by_name": "Winnie Stroud", "how": "call", "acknowledged_at": now()}
+    return made(actor, acknowledge_finding, **{"id": uuid7(), "finding_id": finding_id, **words, **said, **more})
 
 
 def a_clock(actor: Actor, job_id: UUID | None, **more: object) -> UUID:
