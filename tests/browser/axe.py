@@ -7,7 +7,7 @@ from playwright.sync_api import Page
 # Sticky bars overlap targets until those are scrolled into view; targets are measured without the overlap.
 DISABLE_STICKY = """() => {
     const sheet = new CSSStyleSheet()
-    sheet.replaceSync('.dock, .place-bar, .top-bar { position: static !important }')
+    sheet.replaceSync('.dock, .place-bar { position: static !important } .top-bar { position: relative !important }')
     document.adoptedStyleSheets = [sheet]
 }"""
 RUN = """async () => {
