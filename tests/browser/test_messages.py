@@ -39,7 +39,9 @@ def test_follow_up_is_dropped_and_reopened_and_a_message_recorded_offline(
     phone.sign_in(OWNER)
     phone.list_item("no progress").click()
     phone.expect_text("No progress on J-1001, tiller of Winnie Stroud")
-    assert phone.page.get_by_role("link", name="Call", exact=True).get_attribute("href") == "tel:5550142210"
+    assert (
+        phone.page.get_by_role("link", name="Call Winnie Stroud", exact=True).get_attribute("href") == "tel:5550142210"
+    )
     phone.context.set_offline(True)
     begin_outside(phone, "Message", "sms:5550142210?body=")
     phone.press("Yes, sent")

@@ -77,7 +77,7 @@ def test_a_follow_up_of_before_still_says_whose_machine_it_is(crew: Crew) -> Non
     run_sql_of("reminders.migrations.0002_customer_fact")
     with in_shop(crew.shop_id):
         changed = FollowUp.objects.get(id=row)
-    assert follow_up_reason(changed.kind, changed.facts, FIGURES).startswith("chipper of Winnie Stroud was last here")
+    assert follow_up_reason(changed.kind, changed.facts, FIGURES).startswith("chipper of Winnie Stroud: last here")
     assert "owner" not in changed.facts
 
 
