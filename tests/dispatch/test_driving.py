@@ -364,7 +364,7 @@ def test_the_sheet_of_a_run_and_tags_are_printed(crew: Crew, settings: Settings,
             assert (printout.state, printout.reason) == ("ready", "")
             content = read_document(actor=crew.owner, document=printout.document)
         texts.append("\n".join(page.extract_text() for page in PdfReader(BytesIO(content)).pages))
-    for words in ("Run: Blue truck, May 5, 2026", "Pick up: garden tractor", "Winnie Stroud", "Weigh it if in doubt"):
+    for words in ("Run: Blue truck, May 5, 2026", "Pick up: garden tractor", "Winnie Stroud", "If in doubt, weigh it"):
         assert words in texts[0]
     for machine_id in machines:
         assert short_code(machine_id) in texts[1]
