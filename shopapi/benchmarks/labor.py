@@ -22,7 +22,7 @@ from shopapi.jobs.services import move_job, open_job
 from shopapi.labor.queries.hours import week_with
 from shopapi.labor.queries.reports import hours_report, rounding_report
 from shopapi.labor.rules.entry import ClockedElsewhere, EntryKind
-from shopapi.labor.services.clock import take_over_entries
+from shopapi.labor.services.clock import import_entries
 from shopapi.labor.services.history import rebuild_history
 from shopapi.machines.rules import NewMachine
 from shopapi.machines.services import add_machine
@@ -78,7 +78,7 @@ def _open_shop(entries: int) -> _Shop:
     while chunk := list(islice(history, A_WRITE)):
         with in_shop(actor.shop_id):
             lock_shop(actor.shop_id)
-            take_over_entries(actor=actor, data=chunk)
+            import_entries(actor=actor, data=chunk)
     return shop
 
 

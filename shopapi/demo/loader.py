@@ -39,7 +39,7 @@ from shopapi.demo.time_entries import ClockedPeriod, clock_work, operation_of
 from shopapi.jobs.rules import Stage
 from shopapi.jobs.services import acknowledge_finding, add_complaint, move_job, open_job, record_finding
 from shopapi.labor.rules.entry import ClockedElsewhere
-from shopapi.labor.services.clock import take_over_entries
+from shopapi.labor.services.clock import import_entries
 from shopapi.labor.services.history import rebuild_history
 from shopapi.machines.rules import machine_text
 from shopapi.machines.services import add_machine, record_meter
@@ -148,7 +148,7 @@ class _Loader:
             with clock.held_at(at):
                 happen()
         self._notify_ready(on=True)
-        take_over_entries(actor=self.actors["owner"], data=[self._entry(one) for one in clock_work(self.story)])
+        import_entries(actor=self.actors["owner"], data=[self._entry(one) for one in clock_work(self.story)])
 
     def _notify_ready(self, *, on: bool) -> None:
         owner = self.actors["owner"]

@@ -62,9 +62,15 @@ def _learn_from_days(shop_id: UUID) -> None:
         learned_times.update_learned_times(actor=system_actor(shop_id))
 
 
-@shared_task(name="dispatch.figure_run", soft_time_limit=60, time_limit=90, ignore_result=True)
-def figure_run(shop_id: str, outbox_id: str) -> None:
+@shared_task(name="dispatch.recompute_run", soft_time_limit=60, time_limit=90, ignore_result=True)
+def recompute_run(shop_id: str, outbox_id: str) -> None:
     """Compute one run that was made by hand."""
     with claimed(shop_id, outbox_id) as args:
         if args is not None:
             run_metrics.recompute_run_metrics(actor=system_actor(UUID(shop_id)), run_id=UUID(args["run_id"]))
+
+
+@shared_task(name="dispatch.figure_run", soft_time_limit=60, time_limit=90, ignore_result=True)
+def recompute_run_by_former_name(shop_id: str, outbox_id: str) -> None:
+    """Compute one run: for work that was enqueued by 0.3.0, before the update or while it is under way."""
+    recompute_run(shop_id, outbox_id)

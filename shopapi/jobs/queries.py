@@ -62,7 +62,7 @@ def open_safety_words(actor: Actor, job_id: UUID) -> list[str]:
             FindingRank(each.rank),
             Decision(each.decided),
             each.words,
-            {told.finding_words for told in each.acknowledgements.all()},
+            {known.finding_words for known in each.acknowledgements.all()},
         )
     ]
 

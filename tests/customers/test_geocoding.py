@@ -80,8 +80,8 @@ def crew(db: None) -> Crew:
 
 
 def a_site(crew: Crew, **more: object) -> UUID:
-    told = {"lat": None, "lon": None, "address": ADDRESS}
-    return work.a_site(crew.owner, work.a_customer(crew.owner), **{**told, **more})
+    fields = {"lat": None, "lon": None, "address": ADDRESS}
+    return work.a_site(crew.owner, work.a_customer(crew.owner), **{**fields, **more})
 
 
 def position(crew: Crew, site_id: UUID) -> tuple[str, str, int | None]:

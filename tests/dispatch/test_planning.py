@@ -337,7 +337,7 @@ def test_an_order_by_hand_is_checked_by_the_rules_of_plans(crew: Crew) -> None:
         first, second, third = (a_stop(actor, a_place(actor, number)[0]) for number in range(1, 4))
         run = a_run(actor, rig, first, second, day=TOMORROW)
         with in_shop(crew.shop_id):
-            assert Outbox.objects.filter(task="dispatch.figure_run", done_at=None).count() == 1
+            assert Outbox.objects.filter(task="dispatch.recompute_run", done_at=None).count() == 1
             recompute_run_metrics(actor=system_actor(crew.shop_id), run_id=run)
         figured = of(Run, crew, run)
         assert (

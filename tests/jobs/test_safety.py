@@ -73,8 +73,8 @@ def ready(crew: Crew, job: UUID) -> str:
 
 
 def test_ready_is_refused_with_the_findings_and_the_way_out(crew: Crew) -> None:
-    told = [("Seat switch sticks", "safety"), ("Brake does not hold", "safety"), ("Belt worn", "needed")]
-    job, _ = a_tested_job(crew, *told)
+    findings = [("Seat switch sticks", "safety"), ("Brake does not hold", "safety"), ("Belt worn", "needed")]
+    job, _ = a_tested_job(crew, *findings)
     with pytest.raises(Conflict) as refused:
         ready(crew, job)
     [fault] = refused.value.fields

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy.stats import binom
 
-from shopapi.labor.rules.history import Kept, coverage_so_far, family_of, ranks, typical, upper_rank
+from shopapi.labor.rules.history import OperationTimes, coverage_so_far, family_of, ranks, typical, upper_rank
 
 VECTORS = json.loads((Path(__file__).parents[2] / "fixtures" / "labor" / "history.json").read_text())
 SEED = 20261125
@@ -58,7 +58,7 @@ def test_families(kind: str, family: str) -> None:
 
 @pytest.mark.parametrize("case", VECTORS["typical"], ids=lambda case: case["says"])
 def test_what_is_typical(case: dict[str, Any]) -> None:
-    found = typical([Kept(**kind) for kind in case["kinds"]], case["machine_kind"])
+    found = typical([OperationTimes(**kind) for kind in case["kinds"]], case["machine_kind"])
     assert asdict(found) == case["is"]
 
 
@@ -96,7 +96,9 @@ def test_nothing_is_said_of_how_often_the_hours_of_other_kinds_hold() -> None:
     drawn[:, [0, 12]] *= 2.5
     held = 0
     for *seen, following in drawn.round().astype(int).tolist():
-        said = typical([Kept("garden tractor", seen[:1]), Kept("lawn tractor", seen[1:])], "garden tractor")
+        said = typical(
+            [OperationTimes("garden tractor", seen[:1]), OperationTimes("lawn tractor", seen[1:])], "garden tractor"
+        )
         assert (said.level, said.of_ten, said.most, said.few) == ("family", None, None, True)
         assert said.low is not None
         assert said.minutes is not None

@@ -17,7 +17,7 @@ from shopapi.core.errors import FieldError, Invalid
 from shopapi.core.money import minor_digits
 from shopapi.core.rendering import render
 from shopapi.core.schema import parse
-from shopapi.labor.rules.history import Kept, typical
+from shopapi.labor.rules.history import OperationTimes, typical
 from shopapi.quotes.messages import REFUSALS
 from shopapi.quotes.rules import (
     Discount,
@@ -167,7 +167,7 @@ def test_both_twins_tell_the_same_hours() -> None:
     theirs = phone(drawn)
     levels: Counter[str] = Counter()
     for work, their in zip(drawn, theirs, strict=True):
-        ours = typical([Kept(**kind) for kind in work["kinds"]], work["machine_kind"])
+        ours = typical([OperationTimes(**kind) for kind in work["kinds"]], work["machine_kind"])
         assert their == asdict(ours), json.dumps(work)
         levels[ours.level] += 1
     assert min(levels[level] for level in ("kind", "family", "all", "none")) > HOURS / 50

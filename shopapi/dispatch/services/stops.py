@@ -199,7 +199,7 @@ def clear_run_metrics(run: Run) -> None:
     from_hand = CautionRow.because("moved_by_hand", Reason("moved_by_hand"))
     run.cautions, run.margins, run.decks, run.legs = [to_json(from_hand)], [], [], []
     run.save(update_fields=["cautions", "margins", "decks", "legs"])
-    after_commit("dispatch.figure_run", shop_id=run.shop_id, run_id=run.id)
+    after_commit("dispatch.recompute_run", shop_id=run.shop_id, run_id=run.id)
 
 
 @command(needs=Permission.DRIVE_RUNS, creates_row=True)

@@ -33,7 +33,7 @@ Level = TypeAliasType("Level", Literal["kind", "family", "all", "none"])
 
 
 @dataclass(frozen=True)
-class Kept:
+class OperationTimes:
     """The times of one operation on one kind of machine in minutes, one per job; `reworked` of them had rework."""
 
     machine_kind: str
@@ -110,7 +110,7 @@ def upper_rank(n: int, miss: int = MISS) -> int | None:
     return k if k <= n else None
 
 
-def typical(kinds: Iterable[Kept], machine_kind: str) -> TypicalHours:
+def typical(kinds: Iterable[OperationTimes], machine_kind: str) -> TypicalHours:
     """The typical hours of one operation on a kind of machine.
 
     With nine or more jobs of the kind only those count. With fewer, the family's times are added (or all machines', if
@@ -131,11 +131,13 @@ def typical(kinds: Iterable[Kept], machine_kind: str) -> TypicalHours:
     return _typical_hours("none", group, _all_minutes(group), own)
 
 
-def _all_minutes(group: Iterable[Kept]) -> list[int]:
+def _all_minutes(group: Iterable[OperationTimes]) -> list[int]:
     return sorted(minutes for one in group for minutes in one.minutes)
 
 
-def _typical_hours(level: Level, group: Sequence[Kept], times: Sequence[int], own: Sequence[int]) -> TypicalHours:
+def _typical_hours(
+    level: Level, group: Sequence[OperationTimes], times: Sequence[int], own: Sequence[int]
+) -> TypicalHours:
     # A few jobs of the kind widen the group's interval; enough of them determine it alone.
     stretch = own if len(own) < ENOUGH else ()
     inside = ranks(len(times))
@@ -182,7 +184,7 @@ def coverage_so_far(jobs: Iterable[tuple[str, int]]) -> list[Held]:
     found: dict[Level, tuple[int, int]] = {}
     promised: dict[Level, int] = {}
     for machine_kind, minutes in jobs:
-        said = typical([Kept(kind, times[-MOST_KEPT:]) for kind, times in seen.items()], machine_kind)
+        said = typical([OperationTimes(kind, times[-MOST_KEPT:]) for kind, times in seen.items()], machine_kind)
         if said.low is not None and said.high is not None:
             asked, held = found.get(said.level, (0, 0))
             found[said.level] = asked + 1, held + (said.low <= minutes <= said.high)

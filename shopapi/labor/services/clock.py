@@ -121,7 +121,7 @@ def _keep_other_end(actor: Actor, entry: TimeEntry, stamp: datetime) -> None:
     recompute_states(actor, again, entry, fresh=[again])
 
 
-def take_over_entries(*, actor: Actor, data: Sequence[ClockedElsewhere]) -> int:
+def import_entries(*, actor: Actor, data: Sequence[ClockedElsewhere]) -> int:
     """Import many ended spans at once, all or none: the history of a new shop. Returns how many.
 
     The caller holds the transaction. A database constraint refuses overlapping spans.

@@ -60,8 +60,8 @@ def _edit_prices(
     before = book.confirmed
     base, wanted = dict(data.base), dict(data.set)
     if wanted and base.keys() == wanted.keys():
-        told = edited(book, data).confirmed if "confirmed" in wanted else PRICE_PARTS
-        base["confirmed"], wanted["confirmed"] = before, with_confirmed(before, told)
+        parts = edited(book, data).confirmed if "confirmed" in wanted else PRICE_PARTS
+        base["confirmed"], wanted["confirmed"] = before, with_confirmed(before, parts)
     if "prices" in base:
         base["prices"] = _completed(base["prices"])
     if "prices" in wanted:
