@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import combinations_with_replacement
 
-from shopapi.planner.loading.deck import DeckMove, Exact, Piece
+from shopapi.planner.legs import tie_downs, trips_of
+from shopapi.planner.loading.deck import DeckMove, Exact
 from shopapi.planner.loading.stowage import Stowage, StowageFailure, stow
-from shopapi.planner.loading.tie_downs import count_of_machine
 from shopapi.planner.problem import Break, Facts, Problem, RigDay, Route, StopTask
 
 
@@ -52,7 +52,7 @@ class Schedule:
 
     def trips(self, rig: RigDay) -> list[tuple[str, ...]]:
         """The trips that count, the first one of a rig on the road also where it is only the way home."""
-        return _trips(rig, self.route)
+        return trips_of(rig, self.route)
 
 
 @dataclass(frozen=True)
@@ -139,7 +139,7 @@ def metres_of(problem: Problem, route: Route) -> int:
 
 
 def _check_access_and_loads(problem: Problem, rig: RigDay, route: Route) -> Violation | None:
-    trips = _trips(rig, route)
+    trips = trips_of(rig, route)
     if len(trips) > 1 and not rig.reload:
         return Violation("one_trip_only", rig.key, trips[1][0], {})
     before: set[str] = set()
@@ -152,11 +152,6 @@ def _check_access_and_loads(problem: Problem, rig: RigDay, route: Route) -> Viol
         if wrong := _check_loads(problem, rig, trip, first=number == 0):
             return wrong
     return None
-
-
-def _trips(rig: RigDay, route: Route) -> list[tuple[str, ...]]:
-    """The trips that count. One that begins on the road may have nothing on its first but the way home."""
-    return [trip for number, trip in enumerate(route.trips) if trip or (number == 0 and rig.start is not None)]
 
 
 def _check_access(problem: Problem, rig: RigDay, stop: StopTask, *, first: bool, before: set[str]) -> Violation | None:
@@ -207,7 +202,7 @@ def _place_loads(problem: Problem, rig: RigDay, route: Route, stowage: list[Stow
     """Order on the deck, tongue and ratings, trip by trip; fills `stowage`."""
     if rig.deck is None:
         return None
-    for number, trip in enumerate(_trips(rig, route)):
+    for number, trip in enumerate(trips_of(rig, route)):
         stops = [problem.by_key[key] for key in trip if problem.by_key[key].piece is not None]
         moves = tuple(DeckMove(stop.key, on=not stop.leaves_shop) for stop in stops)
         pieces = tuple((stop.key, stop.piece) for stop in stops)
@@ -224,74 +219,6 @@ def _place_loads(problem: Problem, rig: RigDay, route: Route, stowage: list[Stow
             return Violation(found.code, rig.key, at, found.facts)
         stowage.append(found)
     return None
-
-
-@dataclass(frozen=True)
-class LegTieDowns:
-    """One leg of a trip: the tie-downs it takes, the weight they hold (as far as it is known), what came on last."""
-
-    trip: int
-    needed: int
-    kg: Exact
-    last: str | None
-
-
-def tie_downs(problem: Problem, rig: RigDay, route: Route) -> Iterator[LegTieDowns]:
-    """Each leg of each trip: as it leaves, then after each machine that came off or on."""
-    for number, trip in enumerate(_trips(rig, route)):
-        aboard: dict[str, Piece | None] = {}
-        if number == 0 and rig.start is not None:
-            gone = dict(rig.on_deck)
-            aboard |= {key: problem.by_key[key].piece if key in problem.by_key else gone.get(key) for key in rig.aboard}
-        else:
-            aboard |= {key: problem.by_key[key].piece for key in trip if problem.by_key[key].leaves_shop}
-        yield _leg_tie_downs(problem, rig, number, aboard)
-        for key in trip:
-            stop = problem.by_key[key]
-            if stop.leaves_shop:
-                aboard.pop(key, None)
-            elif any(stop.takes):
-                aboard[key] = stop.piece
-            else:
-                continue
-            yield _leg_tie_downs(problem, rig, number, aboard)
-
-
-def unmeasured_on_deck(problem: Problem, rig: RigDay, route: Route) -> Iterator[tuple[tuple[str, ...], ...]]:
-    """For each trip and each leg of its stowage: the machines aboard at any time in it that no layout can hold.
-
-    They have no weight or no length, so that deck, tongue and margins of that leg are of the others alone.
-    """
-    for number, trip in enumerate(_trips(rig, route)):
-        known = dict(rig.on_deck) | {key: stop.piece for key, stop in problem.by_key.items()}
-        on_road = number == 0 and rig.start is not None
-        start = rig.aboard if on_road else (key for key in trip if problem.by_key[key].leaves_shop)
-        aboard = [key for key in start if known.get(key) is None]
-        legs = [list(aboard)]
-        for key in trip:
-            stop = problem.by_key[key]
-            if stop.piece is not None:
-                legs.append(list(aboard))
-            elif stop.leaves_shop:
-                aboard = [other for other in aboard if other != key]
-            elif any(stop.takes):
-                aboard.append(key)
-                legs[-1].append(key)
-        yield tuple(map(tuple, legs))
-
-
-def _leg_tie_downs(problem: Problem, rig: RigDay, trip: int, aboard: dict[str, Piece | None]) -> LegTieDowns:
-    needed = sum(
-        count_of_machine(
-            None if piece is None else piece.length_cm,
-            None if piece is None else piece.kg,
-            shop_least=problem.least_tie_downs,
-            each=rig.strap,
-        )
-        for piece in aboard.values()
-    )
-    kg: Exact = sum(piece.kg for piece in aboard.values() if piece is not None)
-    return LegTieDowns(trip, needed, kg, next(reversed(aboard), None))
 
 
 def _check_tie_downs(problem: Problem, rig: RigDay, route: Route) -> Violation | None:
@@ -387,7 +314,7 @@ def _walk(problem: Problem, rig: RigDay, route: Route, start: int, break_positio
     walk = _Walk(start, [], [])
     here = problem.shop if rig.start is None else rig.start
     turn = 0
-    for number, trip in enumerate(_trips(rig, route)):
+    for number, trip in enumerate(trips_of(rig, route)):
         if number > 0 or rig.start is None:
             released = max((problem.by_key[key].release for key in trip), default=0)
             walk.now = max(walk.now, released, problem.hours.opens) + problem.loading

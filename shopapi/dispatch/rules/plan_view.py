@@ -14,7 +14,8 @@ from shopapi.dispatch.rules.planning_model import MachineSize, PlanningModel, Pl
 from shopapi.dispatch.rules.schemas.plan import PlannedRun, PlannedStop
 from shopapi.dispatch.rules.schemas.run import CautionRow, DeckRow, LegRow, MarginRow
 from shopapi.planner.arrival import arrivals, reliable_start, stops_at_risk
-from shopapi.planner.check import CheckResult, LegTieDowns, Schedule, tie_downs, unmeasured_on_deck
+from shopapi.planner.check import CheckResult, Schedule
+from shopapi.planner.legs import LegTieDowns, tie_downs, unmeasured_on_deck
 from shopapi.planner.loading.deck import DeckLayout
 from shopapi.planner.loading.ramp import STEEPEST_DEGREES, Ramp, check_ramp
 from shopapi.planner.loading.stowage import TowLoads
