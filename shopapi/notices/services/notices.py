@@ -110,7 +110,7 @@ def withhold_unsent(*, actor: Actor, about: tuple[str, UUID], templates: Collect
     for notice in found.filter(state__in=(NoticeState.WAITING, NoticeState.BY_HAND)).select_for_update():
         notice.state, notice.reason = NoticeState.WITHHELD, pack(NO_LONGER_NEEDED)
         notice.save(update_fields=["state", "reason"])
-        record(actor, "notice withheld", about, notice=notice.id, reason=notice.reason)
+        record(actor, "notice withheld", about, notice=notice.id, reason=NO_LONGER_NEEDED.to_json())
 
 
 def _storable_values(values: Mapping[str, Any]) -> dict[str, Any]:

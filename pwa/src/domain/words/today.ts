@@ -8,9 +8,7 @@ export const today = {
   title: 'Today',
   newJob: 'New job',
   newJobHint: 'Customer, machine and the problem',
-  find: 'Find',
   waiting: 'Waiting for approval',
-  working: 'In progress',
   ready: 'Ready to go back',
   promised: (date: string) => `Promised for ${date}`,
   promisedPast: 'Past due',
@@ -27,7 +25,6 @@ export const today = {
         ? `${name} approved`
         : `${name} approved ${accepted} of ${all}`,
   cameAt: (number: string, when: string) => `${number}, ${when}`,
-  asks: (name: string) => `${name} asks`,
   mine: 'Waiting for you',
   finishQuote: 'quote to finish',
   /** What is to be done next, by stage. */

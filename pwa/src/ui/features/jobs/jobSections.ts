@@ -19,7 +19,7 @@ export function jobSection(job: Job, today: string): JobSection {
 }
 
 /** What is to be done next on a job, in two or three words. */
-export function nextStep(job: Job): string {
+function nextStep(job: Job): string {
   return quotesOf(job.id).some(({ state }) => state === 'draft') ? t.finishQuote : t.steps[job.stage]
 }
 

@@ -40,9 +40,6 @@ export function FollowUpsDue() {
   )
 }
 
-/** The server's sentences write days by ISO 8601; here as the shop writes them. */
-const withShopDays = (text: string) => text.replace(/\b\d{4}-\d{2}-\d{2}\b/gu, (day) => format.value.day(day))
-
 /** Does it, and offers to undo it. */
 async function away(work: () => Promise<() => Promise<unknown>>, words: string): Promise<void> {
   let undo: () => Promise<unknown> = async () => undefined
@@ -66,7 +63,7 @@ function DueRow({ row }: { row: FollowUp }) {
       }
       value={jobRow && shownName(jobRow)}
     >
-      <p class="multiline">{withShopDays(row.why)}</p>
+      <p class="multiline">{row.why}</p>
       <DueActions row={row} recipient={customerRow} onMessage={() => setBegun(true)} />
       {begun && <WasItSent row={row} recipient={customerRow} onAnswer={() => setBegun(false)} />}
     </OpeningItem>
