@@ -231,6 +231,25 @@ test('an offline sign-out is sent to the server first at the next start', async 
   expect(after.session.value.state).toBe('signed_out')
 })
 
+test('a sign-out that its page did not live to finish is finished at the next start', async () => {
+  const app = await reopened()
+  await app.signIn('ada@shop.example', 'x')
+  const { db } = app.requireShopSession()
+  await db.run('readwrite', ['base'], async (tx) => {
+    await tx.objectStore('base').put({ kind: 'customer', id: 'c', generation: 1, row: { id: 'c' } as never })
+  })
+  vi.spyOn(app.requireShopSession(), 'clearShop').mockReturnValue(new Promise(() => undefined))
+  void app.signOut()
+  await app.requireShopSession().pause()
+  const after = await reopened()
+  await after.startSession()
+  expect(after.session.value).toMatchObject({ state: 'signed_out', member: null })
+  expect(after.shopSession.value).toBeNull()
+  expect(server.signed_in).toBeNull()
+  await after.signIn('ada@shop.example', 'x')
+  expect(after.customers.value).toEqual([])
+})
+
 test('a sign-out in another tab closes the shop here too', async () => {
   const app = await reopened()
   await app.signIn('ada@shop.example', 'x')

@@ -34,7 +34,7 @@ type KnownSession = Pick<Session, 'permissions' | 'tiles'> & {
 }
 
 const SESSION_KEY = 'drawbar.session'
-/** Set while a sign-out has not reached the server. */
+/** Set from the start of a sign-out until the server knows: a page that ends in between finishes it at its next start. */
 const SIGN_OUT_PENDING_KEY = 'drawbar.leaving'
 /** Set once this phone was signed off and has erased the shop, until somebody signs in again. */
 export const SIGNED_OFF_KEY = 'drawbar.signed_off'
@@ -53,8 +53,19 @@ export const permissions = computed((): ReadonlySet<Permission> => new Set(sessi
 /** Opens the stored session without waiting for the server; then asks the server who is signed in. */
 export async function startSession(): Promise<void> {
   const known = storedSession() ?? withTiles(await lastSession())
+  if (readStored(SIGN_OUT_PENDING_KEY) !== null) {
+    if (known) await clearAfterSignOut(known)
+    return checkWithServer(null)
+  }
   if (known) await openInTurn(known)
   await checkWithServer(known)
+}
+
+/** Finishes a sign-out that the page did not live to finish. */
+async function clearAfterSignOut({ shop, member }: KnownSession): Promise<void> {
+  const open = await openShop({ shop_id: shop.id, member_id: member.id })
+  await open.clearShop()
+  await closeSession()
 }
 
 /**
@@ -127,10 +138,10 @@ export async function signOut({ anyway = false }: { anyway?: boolean } = {}): Pr
   const unsent = queue.peek().filter(isUnsent).length + unsentPictures.peek().length
   const unfinished = shopSession.peek()?.drafts.peek().size ?? 0
   if (unsent + unfinished > 0 && !anyway) return { done: false, unsent, unfinished }
+  writeStored(SIGN_OUT_PENDING_KEY, 'yes')
   stopSyncing()
   await shopSession.peek()?.clearShop()
   await closeSession()
-  writeStored(SIGN_OUT_PENDING_KEY, 'yes')
   await tellServerSignOut()
   return { done: true }
 }
