@@ -11,6 +11,9 @@ const SIZES: readonly TextSize[] = ['usual', 'large', 'huge']
 export const scheme = preference('drawbar.scheme', SCHEMES, 'auto')
 export const textSize = preference('drawbar.text', SIZES, 'usual')
 
+/** Whether a letter by itself is a shortcut at the desk. */
+export const singleKeys = preference('drawbar.keys', ['on', 'off'], 'on')
+
 function preference<Value extends string>(key: string, allowed: readonly Value[], otherwise: Value) {
   const value = signal(allowed.find((one) => one === readStored(key)) ?? otherwise)
   effect(() => writeStored(key, value.value))
