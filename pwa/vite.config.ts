@@ -31,6 +31,8 @@ export default defineConfig({
             { name: 'start', tags: ['$initial'] },
             // Each by itself: the app may wait for one of them before it shows anything.
             { name: replayOf, debugName: 'replays', test: REPLAY },
+            // Loaded on wide screens only.
+            { name: 'desk', test: /\/src\/(?:ui\/desk\/|domain\/words\/desk\.)/ },
             // All that screens use and that loads later is one file: it packs better than a file for each part.
             { name: 'shared', test: /\/src\/(?!ui\/screens\/)/ },
             { name: areaOf, debugName: 'areas', test: AREA },

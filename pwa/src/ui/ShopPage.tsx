@@ -1,43 +1,15 @@
 import { useComputed } from '@preact/signals'
 import type { ComponentProps } from 'preact'
+import { useContext } from 'preact/hooks'
 import { en } from '../domain/words'
-import { saveTrouble } from '../store/database/storageStatus'
-import { openIssues } from '../store/issues'
-import { syncSummary } from '../store/queue/queue'
-import { running } from '../store/timeEntries'
 import { Page } from './components/Page'
-import { PlaceBar, SearchLink, StatusLine, type SyncState } from './components/StatusLine'
-import { minutesOf } from './features/clock/timeEntryText'
+import { PaneBar, PlaceBar, SearchLink, StatusLine } from './components/StatusLine'
+import { PaneContext } from './pane'
+import { RunningTime } from './RunningTime'
 import { type MenuRouteName, menuRoutes, parentRoute, placeOf } from './routeAccess'
 import { buildPath, currentRoute, type Route } from './router'
+import { syncState } from './syncState'
 import { currentToast } from './toast'
-import { useNow } from './useNow'
-
-const t = en.queueLine
-
-/** The state of the outbox in two or three words. */
-function syncState(): SyncState {
-  const { waiting, pictures, stuck, refused, stopped, signal, lost } = syncSummary.value
-  const unsent = waiting + pictures
-  const needed = refused + stuck + openIssues.value.length
-  const attention = (text: string): SyncState => ({
-    text,
-    mark: 'needs-attention',
-    ...(unsent > 0 && { label: en.app.listed([text, t.toSend(unsent)]) }),
-  })
-  if (saveTrouble.value) return attention(t.cannotSave)
-  if (stopped && unsent) return attention(t.signIn)
-  if (lost) return attention(t.lost(lost))
-  if (needed) return attention(t.needYou(needed))
-  if (unsent && signal === 'no')
-    return {
-      text: t.toSend(unsent),
-      label: en.app.listed([t.toSend(unsent), t.noSignal]),
-      mark: 'no-signal',
-    }
-  if (unsent) return { text: t.toSend(unsent), mark: 'unsent' }
-  return signal === 'no' ? { text: t.noSignal, mark: 'no-signal' } : { text: t.sent, mark: 'sent' }
-}
 
 type Props = Omit<ComponentProps<typeof Page>, 'statusLine' | 'toast' | 'bar'> & {
   /** The screen that Back leads to, unless the route table says it. */
@@ -51,6 +23,25 @@ export function ShopPage({ back, ...page }: Props) {
   const { at } = currentRoute.value
   const sync = useComputed(syncState)
   const parent = back ?? parentRoute(at)
+  const pane = useContext(PaneContext)
+  if (pane)
+    return (
+      <Page
+        {...page}
+        statusLine={
+          pane.side === 'item' && (
+            <PaneBar
+              label={en.app.name}
+              back={
+                parent && parent.at !== pane.place.at ? { to: parent, text: placeName(at, parent) } : null
+              }
+              close={{ to: pane.place, text: en.app.close }}
+            />
+          )
+        }
+        toast={pane.leads ? currentToast.value : null}
+      />
+    )
   return (
     <Page
       {...page}
@@ -85,21 +76,4 @@ function Places({ at }: { at: Route['at'] }) {
     path: buildPath({ at: place }),
   }))
   return <PlaceBar label={en.app.placesLabel} places={places} current={placeOf(at)} />
-}
-
-/** The running clock on every screen but Today, which shows it large. */
-function RunningTime() {
-  const now = useNow()
-  const runs = running.value.at(-1)
-  if (!runs) return null
-  const minutes = minutesOf(runs, now)
-  return (
-    <a
-      class="running-time"
-      href={buildPath(runs.job_id === null ? { at: 'today' } : { at: 'job', id: runs.job_id })}
-    >
-      <span aria-hidden="true">{en.clockFace.running(minutes)}</span>
-      <b class="visually-hidden">{en.clockFace.runningLabel(Math.floor(minutes / 60), minutes % 60)}</b>
-    </a>
-  )
 }

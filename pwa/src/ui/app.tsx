@@ -1,5 +1,5 @@
 import { computed, effect } from '@preact/signals'
-import { useErrorBoundary } from 'preact/hooks'
+import { useContext, useErrorBoundary } from 'preact/hooks'
 import { en } from '../domain/words'
 import { scheme, textSize } from '../store/browser/preferences'
 import { syncSummary } from '../store/queue/queue'
@@ -11,16 +11,19 @@ import { Announcer } from './components/Toast'
 import { customerMode } from './customerMode'
 import { watchForInstallOffer } from './install'
 import { lazy } from './lazy'
+import { PaneContext } from './pane'
 import { renderRoute } from './renderRoute'
 import { isSignedOutOnly } from './routeAccess'
-import { buildPath, currentRoute, startRouter } from './router'
+import { buildPath, currentRoute, type Route, startRouter } from './router'
 import { SignIn } from './screens/session/SignIn'
 import { currentToast, dismissReadToast } from './toast'
+import { isWide } from './wide'
 
 const CustomerModeScreen = lazy(
   async () => (await import('./screens/customerMode/CustomerModeScreen')).CustomerModeScreen,
 )
 const SignedOff = lazy(async () => (await import('./screens/session/SignedOff')).SignedOff)
+const Desk = lazy(async () => (await import('./desk/Desk')).Desk, isWide)
 
 startRouter()
 watchForInstallOffer()
@@ -56,17 +59,28 @@ function Shown() {
         hint={syncSummary.value.lost ? en.queueLine.lost(syncSummary.value.lost) : en.signIn.loadingHint}
       />
     )
-  return <CurrentScreen key={customerMode.value?.id ?? path.value} />
+  const customer = customerMode.value
+  if (customer) return <GuardedScreen key={customer.id} route={null} />
+  if (isWide.value) return <Desk screenOf={guardedScreen} />
+  return <GuardedScreen key={path.value} route={currentRoute.value} />
 }
 
-/** The screen, or where it has thrown, a page with a button that renders it again; drafts and saves are kept. */
-function CurrentScreen() {
+const guardedScreen = (route: Route) => <GuardedScreen key={buildPath(route)} route={route} />
+
+/**
+ * The screen of a route, or without one the customer's; where it has thrown, a page with a button that renders it
+ * again. Drafts and saves are kept.
+ */
+function GuardedScreen({ route }: { route: Route | null }) {
   const [broken, again] = useErrorBoundary()
-  if (!broken) return customerMode.value ? <CustomerModeScreen /> : renderRoute(currentRoute.value)
+  const pane = useContext(PaneContext)
+  if (!broken) return route ? renderRoute(route) : <CustomerModeScreen />
   return (
     <Page
       title={en.app.broken}
-      statusLine={<StatusLine label={en.app.name} place={en.app.places.today} back={{ at: 'today' }} />}
+      statusLine={
+        !pane && <StatusLine label={en.app.name} place={en.app.places.today} back={{ at: 'today' }} />
+      }
       toast={currentToast.value}
       dock={<PrimaryButton label={en.app.tryAgain} onPress={again} />}
     >

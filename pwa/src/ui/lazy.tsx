@@ -1,4 +1,4 @@
-import { signal } from '@preact/signals'
+import { type ReadonlySignal, signal } from '@preact/signals'
 import type { ComponentType, FunctionComponent } from 'preact'
 import { useState } from 'preact/hooks'
 import { en } from '../domain/words'
@@ -14,11 +14,15 @@ export async function preloadLazy(): Promise<void> {
   for (const load of loaders) await load().catch(() => undefined)
 }
 
-/** A component whose code is loaded when it is first shown, so that the app starts without it. */
+/**
+ * A component whose code is loaded when it is first shown, so that the app starts without it. It is loaded ahead unless
+ * `ahead` says that this screen has no use for it.
+ */
 export function lazy<Props extends object>(
   load: () => Promise<ComponentType<Props>>,
+  ahead?: ReadonlySignal<boolean>,
 ): FunctionComponent<Props> {
-  loaders.push(load)
+  loaders.push(() => (ahead?.peek() === false ? Promise.resolve() : load()))
   const loaded = signal<{ component: ComponentType<Props> } | 'failed' | null>(null)
   const startLoading = () => {
     load().then(

@@ -4,6 +4,7 @@ import { named } from '../named.ts'
 export const app = {
   name: 'Drawbar',
   back: 'Back',
+  close: 'Close',
   today: 'Today',
   /** The places of the bar, in its order. */
   places: /* @__PURE__ */ named({

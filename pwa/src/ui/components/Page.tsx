@@ -1,8 +1,9 @@
 import type { ComponentChildren } from 'preact'
-import { useEffect, useRef } from 'preact/hooks'
+import { useContext, useEffect, useRef } from 'preact/hooks'
 import { en } from '../../domain/words'
 import { heading } from '../heading'
 import { keepFocusIn } from '../keepFocus'
+import { PaneContext } from '../pane'
 import { Toast, type ToastMessage } from './Toast'
 
 interface Props {
@@ -36,23 +37,35 @@ export function Page({
   children,
 }: Props) {
   const headline = useRef<HTMLHeadingElement>(null)
+  const pane = useContext(PaneContext)
+  const leads = pane?.leads ?? true
   useEffect(() => {
+    if (!leads) return
     Object.assign(heading, { title, over: overline ?? '' })
     document.title = `${title} · ${en.app.name}`
     if (!document.activeElement || document.activeElement === document.body)
       headline.current?.focus({ preventScroll: true })
-  }, [title, overline])
-  const main = useRef<HTMLElement>(null)
+  }, [title, overline, leads])
+  const main = useRef<HTMLDivElement>(null)
   useEffect(() => (main.current ? keepFocusIn(main.current) : undefined), [])
+  // At the desk the frame is around the page: the landmark, the link to it and the places are the frame's.
+  const Content = pane ? 'div' : 'main'
   return (
     <div class={variant ? `page ${variant}` : 'page'}>
-      <a class="visually-hidden skip-link" href="#work">
-        {en.app.skip}
-      </a>
+      {!pane && (
+        <a class="visually-hidden skip-link" href="#work">
+          {en.app.skip}
+        </a>
+      )}
       {statusLine}
       {/* Ahead of the content for the keyboard, below it on the screen. */}
       {!dock && bar}
-      <main id="work" tabIndex={-1} ref={main}>
+      <Content
+        class="page-content"
+        id={pane ? undefined : 'work'}
+        tabIndex={pane ? undefined : -1}
+        ref={main}
+      >
         <header class="page-header">
           <div>
             {overline && <p class="overline">{overline}</p>}
@@ -64,7 +77,7 @@ export function Page({
           {badge}
         </header>
         {children}
-      </main>
+      </Content>
       <footer class="dock">
         <Toast message={toast} />
         {dock}

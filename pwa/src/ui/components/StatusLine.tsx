@@ -55,6 +55,28 @@ export function SearchLink({ label, to }: { label: string; to: Route }) {
   )
 }
 
+interface PaneBarProps {
+  label: string
+  back: { to: Route; text: string } | null
+  close: { to: Route; text: string }
+}
+
+/** The line over the open item at the desk: back to the item it was opened from, and close. */
+export function PaneBar({ label, back, close }: PaneBarProps) {
+  return (
+    <nav class="pane-bar" aria-label={label}>
+      {back && (
+        <a href={buildPath(back.to)} rel="prev">
+          <span aria-hidden="true">←</span> {back.text}
+        </a>
+      )}
+      <a class="close" href={buildPath(close.to)}>
+        {close.text} <span aria-hidden="true">✕</span>
+      </a>
+    </nav>
+  )
+}
+
 interface BarProps<At extends string> {
   label: string
   places: readonly { at: At; text: string; path: string }[]

@@ -1,0 +1,43 @@
+/**
+ * The places of the desk, in the order of its tabs; their addresses and permissions are those of `screens/routes.ts`.
+ *
+ * `list` is what is shown at the left; without one it is the screen of the place itself. A `whole` place has the whole
+ * width while nothing is open, the others keep room for the open item. To which place a screen belongs follows from its
+ * address (`/quotes/…` to `/quotes`), else from its back links.
+ */
+import type { FunctionComponent } from 'preact'
+import { canOpen, parentRoute } from '../routeAccess'
+import { buildPath, type Route, type RouteName } from '../router'
+import { ROUTES } from '../screens/routes'
+
+interface DeskPlace {
+  readonly list?: FunctionComponent<object>
+  readonly whole?: true
+}
+
+const PLACES = {
+  today: {},
+  jobs: {},
+  road: {},
+  more: {},
+} as const satisfies { readonly [At in RouteName]?: DeskPlace }
+
+export type DeskPlaceName = keyof typeof PLACES
+
+const NAMES = Object.keys(PLACES) as DeskPlaceName[]
+
+export const isDeskPlace = (at: Route['at']): at is DeskPlaceName => at in PLACES
+
+export const deskPlace = (at: DeskPlaceName): DeskPlace => PLACES[at]
+
+/** The places that the member may open, in the order of the tabs. */
+export const deskPlaces = (): DeskPlaceName[] => NAMES.filter(canOpen)
+
+/** The place that a screen belongs to, when nothing else is at the left. */
+export function deskPlaceOf(route: Route): DeskPlaceName {
+  if (isDeskPlace(route.at)) return route.at
+  const [, first] = buildPath(route).split('/')
+  const byAddress = NAMES.find((at) => ROUTES[at][0].split('?')[0] === `/${first}`)
+  const parent = parentRoute(route.at)
+  return byAddress ?? (parent ? deskPlaceOf(parent) : 'today')
+}
