@@ -1,8 +1,7 @@
-import { computed, type ReadonlySignal } from '@preact/signals'
-import type { Customer, Job, Kind, Machine, Rows } from '../../domain/contract'
-import { isSameNumber, phoneDigits } from '../../domain/customers/phoneNumber'
-import { allOf } from '../rows/selectors'
-import { likeness, wordsIn, wordsToFind } from './textMatch'
+import type { Customer, Job, Machine } from '../../domain/contract'
+import { phoneDigits } from '../../domain/customers/phoneNumber'
+import { addRelated, bestMatches, indexed, scoreRows } from './searchIndex'
+import { wordsIn } from './textMatch'
 
 export interface SearchResult {
   customers: Customer[]
@@ -10,15 +9,12 @@ export interface SearchResult {
   jobs: Job[]
 }
 
-/** The most results of each kind. */
-const MAX_RESULTS = 20
-
-const customers = indexed('customer', (row) => ({
+export const customers = indexed('customer', (row) => ({
   text: [row.name, row.person, row.email, row.address],
   numbers: [row.phone],
 }))
 
-const machines = indexed('machine', (row) => ({
+export const machines = indexed('machine', (row) => ({
   text: [
     row.kind,
     row.make,
@@ -32,7 +28,10 @@ const machines = indexed('machine', (row) => ({
   numbers: [row.serial, row.engine_serial],
 }))
 
-const jobs = indexed('job', (row) => ({ text: [row.number ?? '', row.mark], numbers: [row.number ?? ''] }))
+export const jobs = indexed('job', (row) => ({
+  text: [row.number ?? '', row.mark],
+  numbers: [row.number ?? ''],
+}))
 
 /**
  * Customers, machines and jobs that match the typed text, best first: names and numbers by prefix, with one or two
@@ -41,9 +40,25 @@ const jobs = indexed('job', (row) => ({ text: [row.number ?? '', row.mark], numb
  * Works offline.
  */
 export function search(query: string): SearchResult {
+  const { byCustomer, byMachine, byJob } = scoreWords(askedWords(query))
+  const rowsOf = <Row>(found: readonly { row: Row }[]) => found.map(({ row }) => row)
+  return {
+    customers: rowsOf(bestMatches(customers.value, byCustomer, isCurrent)),
+    machines: rowsOf(bestMatches(machines.value, byMachine, isCurrent)),
+    jobs: rowsOf(bestMatches(jobs.value, byJob, () => true)),
+  }
+}
+
+export const isCurrent = ({ archived }: { archived: boolean }) => !archived
+
+/** The words to look for: a telephone number is one, however it is written. */
+export function askedWords(query: string): string[] {
   const number = phoneDigits(query)
-  const asked = number ? [number] : wordsIn(query)
-  if (asked.length === 0) return { customers: [], machines: [], jobs: [] }
+  return number ? [number] : wordsIn(query)
+}
+
+/** How well each row matches each word by itself, and by its customer and machine. */
+export function scoreWords(asked: readonly string[]) {
   const byCustomer = asked.map((word) => scoreRows(customers.value, word))
   const byMachine = asked.map((word, at) =>
     addRelated(machines.value, scoreRows(machines.value, word), [
@@ -56,118 +71,10 @@ export function search(query: string): SearchResult {
       [machines.value, byMachine[at], (row) => row.machine_id],
     ]),
   )
-  return {
-    customers: bestMatches(customers.value, byCustomer, (row) => !row.archived),
-    machines: bestMatches(machines.value, byMachine, (row) => !row.archived),
-    jobs: bestMatches(jobs.value, byJob, () => true),
-  }
+  return { byCustomer, byMachine, byJob }
 }
 
 /** Builds the indexes, one kind after another, so that the first search is as fast as later ones. */
 export function buildIndexes(): void {
   for (const [turn, index] of [customers, machines, jobs].entries()) setTimeout(() => index.value, turn * 100)
-}
-
-/** The score of each row of an index for one word; 0: no match. */
-type Scores = Uint8Array
-const BY_DIGITS = 2
-/** More than a word that is equal. */
-const BY_NUMBER = 9
-
-interface SearchIndex<Row> {
-  rows: readonly Row[]
-  places: ReadonlyMap<string, number>
-  /** Each word with the positions of its rows. */
-  words: ReadonlyMap<string, readonly number[]>
-  /** The digits of each row's numbers, for substring matches. */
-  digits: readonly string[]
-}
-
-function scoreRows({ rows, words, digits }: SearchIndex<unknown>, asked: string): Scores {
-  const found = new Uint8Array(rows.length)
-  for (const [word, places] of words) {
-    const like = likeness(word, asked)
-    if (like > 0) for (const place of places) if ((found[place] ?? 0) < like) found[place] = like
-  }
-  if (/^\d{3,}$/.test(asked))
-    for (const [place, run] of digits.entries())
-      if (run.split(' ').some((number) => isSameNumber(number, asked))) found[place] = BY_NUMBER
-      else if (found[place] === 0 && run.includes(asked)) found[place] = BY_DIGITS
-  return found
-}
-
-type RelatedScores<Row> = readonly [SearchIndex<unknown>, Scores | undefined, (row: Row) => string]
-
-/** A match of a row's customer or machine counts half. */
-function addRelated<Row>(
-  { rows }: SearchIndex<Row>,
-  own: Scores,
-  ways: readonly RelatedScores<Row>[],
-): Scores {
-  for (const [{ places }, theirs, idOf] of ways) {
-    if (!theirs?.some((like) => like > 0)) continue
-    for (const [place, row] of rows.entries()) {
-      const half = (theirs[places.get(idOf(row)) ?? -1] ?? 0) >> 1
-      if ((own[place] ?? 0) < half) own[place] = half
-    }
-  }
-  return own
-}
-
-/** Rows that match every word, best first, newer before older. */
-function bestMatches<Row extends { id: string }>(
-  { rows }: SearchIndex<Row>,
-  words: readonly Scores[],
-  wanted: (row: Row) => boolean,
-): Row[] {
-  const hits: { row: Row; sum: number }[] = []
-  for (const [place, row] of rows.entries()) {
-    let sum = 0
-    for (const word of words) {
-      const like = word[place] ?? 0
-      if (like === 0) {
-        sum = 0
-        break
-      }
-      sum += like
-    }
-    if (sum > 0 && wanted(row)) hits.push({ row, sum })
-  }
-  hits.sort((a, b) => b.sum - a.sum || (a.row.id < b.row.id ? 1 : -1))
-  return hits.slice(0, MAX_RESULTS).map(({ row }) => row)
-}
-
-function indexed<K extends Kind>(
-  kind: K,
-  read: (row: Rows[K]) => { text: string[]; numbers: string[] },
-): ReadonlySignal<SearchIndex<Rows[K]>> {
-  const known = new WeakMap<object, { words: string[]; digits: string }>()
-  const spell = (row: Rows[K]) => {
-    const before = known.get(row)
-    if (before) return before
-    const { text, numbers } = read(row)
-    const fresh = {
-      words: wordsToFind(text.join(' ')),
-      digits: numbers.map((part) => part.replaceAll(/\D/g, '')).join(' '),
-    }
-    known.set(row, fresh)
-    return fresh
-  }
-  return computed(() => {
-    const rows = allOf(kind)
-    const places = new Map<string, number>()
-    const words = new Map<string, number[]>()
-    const digits: string[] = []
-    for (const [place, row] of rows.entries()) {
-      const spelt = spell(row)
-      places.set(row.id, place)
-      digits.push(spelt.digits)
-      for (const word of spelt.words) {
-        const found = words.get(word)
-        if (found) found.push(place)
-        else words.set(word, [place])
-      }
-    }
-    return { rows, places, words, digits }
-  })
 }
