@@ -15,7 +15,10 @@ class Face:
 
 
 _ATKINSON = "atkinson-hyperlegible-next"
+PLAIN_ZERO = "Plain Zero"
+"""The zero without its slash, for everything but serials and numbers of papers."""
 FACES = (
+    *(Face(PLAIN_ZERO, w, f"{_ATKINSON}-plain-zero-{w}-normal.woff2") for w in (400, 700, 800)),
     *(Face("Ticket", w, f"{_ATKINSON}-latin-{w}-normal.woff2") for w in (400, 700, 800)),
     *(Face("Ticket Ext", w, f"{_ATKINSON}-latin-ext-{w}-normal.woff2") for w in (400, 700, 800)),
     *(Face("Greek", w, f"noto-sans-greek-{w}-normal.woff2") for w in (400, 700)),
@@ -43,9 +46,10 @@ _CONTROL = re.compile(
 _LONE_SURROGATE = re.compile("[\ud800-\udfff]")
 
 
-def families() -> str:
-    """The value of `font-family` that names every face, best first."""
-    return ", ".join(f'"{family}"' for family in dict.fromkeys(face.family for face in FACES))
+def families(*, serial: bool = False) -> str:
+    """The value of `font-family` that names every face, best first; `serial`: with the slashed zero."""
+    named = dict.fromkeys(face.family for face in FACES)
+    return ", ".join(f'"{family}"' for family in named if not serial or family != PLAIN_ZERO)
 
 
 def clean(text: str) -> str:

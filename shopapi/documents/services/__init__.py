@@ -42,6 +42,7 @@ def render_pdf(template: str, data: Mapping[str, object], *, paper_size: PaperSi
         "paper_size": _PAGE_SIZES[paper_size],
         "language": language,
         "letters": families(),
+        "serial_letters": families(serial=True),
         "undrawn": (),
     }
     html = clean(page.render(Context(context)))

@@ -1,5 +1,6 @@
 """The content of the customer page: the texts of the PDF, pictures, and the state of the answers."""
 
+import re
 from collections.abc import Collection
 from dataclasses import dataclass
 from uuid import UUID
@@ -53,9 +54,10 @@ class PageGroup:
 
 @dataclass(frozen=True)
 class PageContents:
-    """A request as its page shows it. `newer` is the path of the request that replaced it."""
+    """A request as its page shows it. `person` sent it; `newer` is the path of the request that replaced it."""
 
     shop: Shop
+    person: str
     sheet: QuoteSheet
     everything: str
     groups: tuple[PageGroup, ...]
@@ -67,6 +69,11 @@ class PageContents:
     @property
     def unanswered(self) -> list[PageLine]:
         return [line for group in self.groups for line in group.lines if not line.chosen]
+
+    @property
+    def dialled(self) -> str:
+        """The shop's phone number for a `tel:` address."""
+        return re.sub(r"[^+0-9]", "", self.shop.phone)
 
     @property
     def total(self) -> str:
@@ -85,6 +92,7 @@ def page_contents(*, visit: LinkVisit, yes: Collection[UUID] = (), no: Collectio
         after = approval_requests.successor_of(link, quote)
         return PageContents(
             shop=shop,
+            person="" if link.created_by is None else link.created_by.name,
             sheet=sheet,
             everything=next(row.amount for row in page_of(quote, shop).sums if row.weight == "total"),
             groups=_groups(visit, quote, sheet, set(yes), set(no)),
@@ -96,7 +104,9 @@ def page_contents(*, visit: LinkVisit, yes: Collection[UUID] = (), no: Collectio
 
 
 def _link(visit: LinkVisit) -> tuple[ApprovalLink, Quote]:
-    link = ApprovalLink.objects.select_related("quote__job__customer").get(id=visit.link_id, shop=visit.shop_id)
+    link = ApprovalLink.objects.select_related("quote__job__customer", "created_by").get(
+        id=visit.link_id, shop=visit.shop_id
+    )
     return link, link.quote
 
 

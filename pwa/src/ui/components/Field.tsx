@@ -12,6 +12,7 @@ interface TextFieldProps {
   /** Shows the keyboard for numbers; the text is parsed by `readNumber` of the shop's formats. */
   decimal?: boolean
   autocomplete?: string
+  /** characters: a serial or another number with letters. */
   autocapitalize?: 'words' | 'characters' | 'off'
   enterKey?: 'next' | 'done' | 'search' | 'go'
 }
@@ -37,6 +38,7 @@ export function TextField(props: TextFieldProps) {
     value,
     name: autocomplete ?? id,
     autocomplete: autocomplete ?? 'off',
+    ...(autocapitalize === 'characters' && { class: 'serial' }),
     ...(error && { 'aria-invalid': true }),
     ...((hint || error) && {
       'aria-describedby': [hint && `${id}-hint`, error && `${id}-error`].filter(Boolean).join(' '),

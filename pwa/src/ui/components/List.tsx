@@ -8,7 +8,7 @@ const PAGE_SIZE = 60
 interface ListItemProps {
   title: ComponentChildren
   details?: ComponentChildren
-  value?: string | undefined
+  value?: ComponentChildren
   to?: Route
   onPress?: () => void
 }

@@ -30,7 +30,7 @@ export function Section({
 /** A job or quote number, or an amount, that must not be misread. */
 export function Badge({ text, small }: { text: string; small?: string }) {
   return (
-    <p class="badge">
+    <p class="badge serial">
       {text}
       {small && <small>{small}</small>}
     </p>
@@ -49,7 +49,7 @@ export function Caution({ text }: { text: string }) {
 export function DescriptionList({
   items,
 }: {
-  items: readonly (readonly [name: string, value: string | null | undefined])[]
+  items: readonly (readonly [name: string, value: ComponentChildren])[]
 }) {
   const known = items.filter(([, value]) => value)
   if (!known.length) return null

@@ -49,6 +49,7 @@ class Party:
     title: str
     name: str
     lines: tuple[str, ...]
+    is_machine: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,7 +234,7 @@ def _parties(
         ", ".join(_filled(*made)),
         f"Engine {', '.join(_filled(*engine))}" if any(engine) else "",
     )
-    parties.append(Party("Machine", offer["machine"], details))
+    parties.append(Party("Machine", offer["machine"], details, is_machine=True))
     return tuple(parties)
 
 

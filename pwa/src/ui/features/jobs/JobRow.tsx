@@ -4,6 +4,7 @@ import { en } from '../../../domain/words'
 import { customer } from '../../../store/customers'
 import { machine } from '../../../store/machines'
 import { ListItem } from '../../components/List'
+import { Serial } from '../../components/Serial'
 import { machineName, waitingText } from '../../names'
 import { format } from '../../shopFormat'
 
@@ -26,7 +27,7 @@ export function JobRow({ job, by }: { job: Job; by?: 'customer' | 'machine' }) {
             ? format.value.day(job.opened_at.slice(0, 10))
             : whose
       }
-      value={shownName(job)}
+      value={<Serial text={shownName(job)} />}
       details={
         <>
           <b>{en.stages[job.stage]}</b>
@@ -47,7 +48,7 @@ export function ShortJobRow({ job, why }: { job: Job; why: string }) {
           {customer(job.customer_id)?.name || en.app.noName} <span>{why}</span>
         </>
       }
-      value={shownName(job)}
+      value={<Serial text={shownName(job)} />}
     />
   )
 }

@@ -13,6 +13,7 @@ import { shop } from '../../../store/shop'
 import { Button, ButtonRow } from '../../components/Button'
 import { List, OpeningItem } from '../../components/List'
 import { Section } from '../../components/Section'
+import { Serial } from '../../components/Serial'
 import { format, today } from '../../shopFormat'
 import { saveWithToast, showToast } from '../../toast'
 import { memberName } from '../reports/week'
@@ -61,7 +62,7 @@ function DueRow({ row }: { row: FollowUp }) {
           {customerRow?.name || (row.member_id && memberName(row.member_id))} <span>{t.kinds[row.kind]}</span>
         </>
       }
-      value={jobRow && shownName(jobRow)}
+      value={jobRow && <Serial text={shownName(jobRow)} />}
     >
       <p class="multiline">{row.why}</p>
       <DueActions row={row} recipient={customerRow} onMessage={() => setBegun(true)} />

@@ -6,6 +6,7 @@ import { shop } from '../../../store/shop'
 import { Button, ButtonRow } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
+import { Serial } from '../../components/Serial'
 import { navigate } from '../../router'
 import { format } from '../../shopFormat'
 import { saveWithToast, showToast } from '../../toast'
@@ -42,7 +43,7 @@ export function JobQuotes({ job }: { job: Job }) {
         {(quote) => (
           <ListItem
             to={{ at: 'quote', id: quote.id }}
-            title={shownName(quote)}
+            title={<Serial text={shownName(quote)} />}
             value={totalOf(quote)}
             details={[
               en.quote.states[quote.state],

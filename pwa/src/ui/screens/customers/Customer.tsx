@@ -7,6 +7,7 @@ import { shop } from '../../../store/shop'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import { DescriptionList, Section } from '../../components/Section'
+import { Serial } from '../../components/Serial'
 import { JobRow } from '../../features/jobs/JobRow'
 import { MessageOptOuts, Messages } from '../../features/messages/Messages'
 import { NotFound } from '../../NotFound'
@@ -69,7 +70,13 @@ function CustomerMachines({ id }: { id: string }) {
           <ListItem
             to={{ at: 'machine', id: machine.id }}
             title={machineName(machine)}
-            details={machine.serial && `${en.machine.serial} ${machine.serial}`}
+            details={
+              machine.serial && (
+                <>
+                  {en.machine.serial} <Serial text={machine.serial} />
+                </>
+              )
+            }
           />
         )}
       </List>

@@ -8,6 +8,7 @@ import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
+import { Serial } from '../../components/Serial'
 import { JobRow } from '../../features/jobs/JobRow'
 import { machineName } from '../../names'
 import { ShopPage } from '../../ShopPage'
@@ -89,7 +90,12 @@ function FoundMachines({ rows }: { rows: readonly Machine[] }) {
           <ListItem
             to={{ at: 'machine', id: row.id }}
             title={machineName(row)}
-            details={[customer(row.customer_id)?.name, row.serial].filter(Boolean).join(' · ')}
+            details={
+              <>
+                {[customer(row.customer_id)?.name, row.serial && ' '].filter(Boolean).join(' · ')}
+                <Serial text={row.serial} />
+              </>
+            }
           />
         )}
       </List>

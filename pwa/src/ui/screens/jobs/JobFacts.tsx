@@ -5,6 +5,7 @@ import { machine } from '../../../store/machines'
 import { Button, ButtonRow } from '../../components/Button'
 import { ListItem } from '../../components/List'
 import { DescriptionList, Section } from '../../components/Section'
+import { Serial } from '../../components/Serial'
 import { machineName } from '../../names'
 import { format } from '../../shopFormat'
 
@@ -23,7 +24,7 @@ export function JobFacts({ row }: { row: Job }) {
       />
       <ListItem
         title={machineName(machine(row.machine_id))}
-        details={machine(row.machine_id)?.serial}
+        details={machine(row.machine_id)?.serial && <Serial text={machine(row.machine_id)?.serial} />}
         to={{ at: 'machine', id: row.machine_id }}
       />
       <DescriptionList

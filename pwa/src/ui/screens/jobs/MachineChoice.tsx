@@ -3,6 +3,7 @@ import { en } from '../../../domain/words'
 import { machine, machinesOf } from '../../../store/machines'
 import { Button, ButtonRow } from '../../components/Button'
 import { ListItem } from '../../components/List'
+import { Serial } from '../../components/Serial'
 import {
   MachineDetailFields,
   type MachineFormFields,
@@ -25,7 +26,7 @@ export function MachineChoice({
   if (known)
     return (
       <>
-        <ListItem title={machineName(known)} details={known.serial} />
+        <ListItem title={machineName(known)} details={known.serial && <Serial text={known.serial} />} />
         <ButtonRow stacked>
           <Button wide label={t.otherMachine} onPress={() => update({ machineId: null })} />
         </ButtonRow>

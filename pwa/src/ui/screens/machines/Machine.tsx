@@ -7,6 +7,7 @@ import { lastMeter, machine } from '../../../store/machines'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import { DescriptionList, Section } from '../../components/Section'
+import { Serial } from '../../components/Serial'
 import { PrintButtons } from '../../features/dispatch/PrintButtons'
 import { JobRow } from '../../features/jobs/JobRow'
 import { Pictures } from '../../features/pictures/Pictures'
@@ -41,12 +42,12 @@ export function Machine({ id }: { id: string }) {
       />
       <DescriptionList
         items={[
-          [t.serial, row.serial],
+          [t.serial, row.serial && <Serial text={row.serial} />],
           [t.year, row.year?.toString()],
           [t.engine, [row.engine_make, row.engine_model].filter(Boolean).join(' ')],
-          [t.engineSerial, row.engine_serial],
-          [t.tag, row.tag],
-          [en.dispatch.printouts.code, shortCode(row.id)],
+          [t.engineSerial, row.engine_serial && <Serial text={row.engine_serial} />],
+          [t.tag, row.tag && <Serial text={row.tag} />],
+          [en.dispatch.printouts.code, <Serial key="code" text={shortCode(row.id)} />],
           [t.fields.notes, row.notes],
         ]}
       />
