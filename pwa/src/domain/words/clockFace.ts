@@ -22,6 +22,7 @@ export const clockFace = {
   choose: 'What are you working on?',
   switchTo: 'Switch to this job',
   stop: 'Stop',
+  stopClock: 'Stop the clock',
   running: (minutes: number) => length(minutes),
   runningLabel: (hours: number, minutes: number) => `Running for ${hours} h ${minutes} min`,
   since: (time: string) => `since ${time}`,

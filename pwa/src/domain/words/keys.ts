@@ -1,4 +1,4 @@
-// Words of the keyboard: the line of keys, their list, and what a key does.
+// Words of the keyboard and of the search at the desk.
 
 export const keys = {
   /** The heads of the list of keys, from what works everywhere to what is most particular. */
@@ -6,13 +6,13 @@ export const keys = {
     anywhere: 'Anywhere',
     list: 'In a list',
     board: 'On the board',
+    today: 'On Today',
     job: 'On a job',
     quote: 'On a quote',
     customer: 'On a customer',
     machine: 'On a machine',
     stop: 'On a stop',
     run: 'On a run',
-    today: 'On Today',
   },
   /** Keys that are not written as their letter. */
   names: {
@@ -20,21 +20,51 @@ export const keys = {
     ArrowDown: '↓',
     ArrowLeft: '←',
     ArrowRight: '→',
-    Enter: 'Enter',
     Escape: 'Esc',
-    Shift: 'Shift',
     PageUp: 'Page up',
     PageDown: 'Page down',
-  } as Record<string, string>,
-  /** Spoken for an arrow. */
-  spoken: { ArrowUp: 'up', ArrowDown: 'down', ArrowLeft: 'left', ArrowRight: 'right' } as Record<
-    string,
-    string
-  >,
-  or: 'or',
+    ' ': 'Space',
+  } as Readonly<Record<string, string>>,
   line: 'Keys that work here',
-  all: 'all keys',
-  title: 'Keys',
-  offHint: 'Single-key shortcuts are off. Turn them on under More, This phone.',
-  close: 'Close',
+  list: 'All keys',
+  or: 'or',
+  search: 'Search',
+  goTo: (place: string) => `Go to ${place}`,
+  up: 'Move up',
+  down: 'Move down',
+  undo: 'Undo the last step',
+  close: 'Close the open item',
+  off: 'Single-key shortcuts are off. Turn them on under More, This phone.',
+  setting: 'Single-key shortcuts',
+  settingHint: 'Letters such as N or /. Arrows, Enter and Esc always work.',
+  settings: { on: 'On', off: 'Off' },
+}
+
+export const deskSearch = {
+  label: 'Name, phone, serial, number, or what to do',
+  hint: 'Finds names, numbers, phones, serials and what you can do. Searches this computer; works without signal.',
+  kinds: {
+    job: 'Jobs',
+    customer: 'Customers',
+    machine: 'Machines',
+    quote: 'Quotes',
+    stop: 'Stops',
+    act: 'Do',
+    last: 'Last searches',
+  },
+  fields: {
+    customer: 'customer',
+    person: 'contact',
+    phone: 'phone',
+    email: 'email',
+    address: 'address',
+    machine: 'machine',
+    serial: 'serial',
+    engine: 'engine',
+    tag: 'tag',
+    job: 'job',
+    place: 'place',
+  },
+  newJobFor: (name: string) => `New job for ${name}`,
+  more: (count: number) => `${count} more`,
 }

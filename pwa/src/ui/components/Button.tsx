@@ -1,5 +1,7 @@
 import type { ComponentChildren } from 'preact'
 import { buildPath, type Route } from '../router'
+import type { Shortcut } from '../shortcuts'
+import { shortcutParts } from './KeyCaps'
 
 interface PrimaryButtonProps {
   label: string
@@ -10,20 +12,34 @@ interface PrimaryButtonProps {
   busy?: boolean
   /** What is still missing before the action can run; until then a press shows where. */
   missing?: string | undefined
+  /** Its key at the desk. */
+  shortcut?: Shortcut | undefined
   onPress?: () => void
 }
 
 /** The one main action of a screen, at full width. It leads `to` a screen, submits a `form`, or calls `onPress`. */
-export function PrimaryButton({ label, hint, to, form, busy, missing, onPress }: PrimaryButtonProps) {
+export function PrimaryButton({
+  label,
+  hint,
+  to,
+  form,
+  busy,
+  missing,
+  shortcut,
+  onPress,
+}: PrimaryButtonProps) {
+  const key = shortcutParts(shortcut, label)
   const inside = (
     <>
-      <b>{label}</b>
+      <b>
+        {label} {key?.cap}
+      </b>
       {(missing ?? hint) && <small>{missing ?? hint}</small>}
     </>
   )
   if (to)
     return (
-      <a class="primary-button" href={buildPath(to)}>
+      <a class="primary-button" href={buildPath(to)} {...key?.attribute}>
         {inside}
       </a>
     )
@@ -33,6 +49,7 @@ export function PrimaryButton({ label, hint, to, form, busy, missing, onPress }:
       type={form && !busy ? 'submit' : 'button'}
       form={form}
       aria-busy={busy ? 'true' : undefined}
+      {...key?.attribute}
       onClick={busy ? undefined : (event) => isSecondTap(event) || onPress?.()}
     >
       {inside}
@@ -58,6 +75,8 @@ interface ButtonProps {
   /** The link leads to what is shown already. */
   current?: boolean
   ariaLabel?: string
+  /** Its key at the desk. */
+  shortcut?: Shortcut | undefined
   onPress?: () => void
 }
 
@@ -72,12 +91,15 @@ export function Button({
   pressed,
   current,
   ariaLabel,
+  shortcut,
   onPress,
 }: ButtonProps) {
   const className = wide ? 'button wide' : 'button'
+  const key = shortcutParts(shortcut, ariaLabel ?? (typeof label === 'string' ? label : ''))
   const inside = (
     <>
       {label}
+      {key?.cap}
       {hint && <small>{hint}</small>}
     </>
   )
@@ -89,6 +111,7 @@ export function Button({
         href={address}
         aria-label={ariaLabel}
         aria-current={current ? 'true' : undefined}
+        {...key?.attribute}
         onClick={onPress}
         {...(newTab && { target: '_blank', rel: 'noopener' })}
       >
@@ -96,7 +119,14 @@ export function Button({
       </a>
     )
   return (
-    <button type="button" class={className} aria-pressed={pressed} aria-label={ariaLabel} onClick={onPress}>
+    <button
+      type="button"
+      class={className}
+      aria-pressed={pressed}
+      aria-label={ariaLabel}
+      {...key?.attribute}
+      onClick={onPress}
+    >
       {inside}
     </button>
   )

@@ -47,10 +47,7 @@ export function SearchLink({ label, to }: { label: string; to: Route }) {
   return (
     <a class="search-link" href={buildPath(to)}>
       <span class="visually-hidden">{label}</span>
-      <svg viewBox="0 0 24 24" aria-hidden="true">
-        <circle cx="10" cy="10" r="6.5" />
-        <path d="M15 15l7 7" />
-      </svg>
+      <SearchIcon />
     </a>
   )
 }
@@ -74,6 +71,15 @@ export function PaneBar({ label, back, close }: PaneBarProps) {
         {close.text} <span aria-hidden="true">✕</span>
       </a>
     </nav>
+  )
+}
+
+export function SearchIcon() {
+  return (
+    <svg viewBox="0 0 24 24" aria-hidden="true">
+      <circle cx="10" cy="10" r="6.5" />
+      <path d="M15 15l7 7" />
+    </svg>
   )
 }
 

@@ -4,11 +4,14 @@ import { en } from '../../domain/words'
 import { desk as t } from '../../domain/words/desk'
 import { session } from '../../store/session/session'
 import { shop } from '../../store/shop'
-import { SearchLink } from '../components/StatusLine'
+import { KeyCaps } from '../components/KeyCaps'
+import { SearchIcon } from '../components/StatusLine'
 import { type Pane, PaneContext } from '../pane'
 import { RunningTime } from '../RunningTime'
 import { buildPath, currentRoute, type Route } from '../router'
 import { syncState } from '../syncState'
+import { DeskKeys } from './DeskKeys'
+import { openDialog } from './dialogs'
 import { KeyLine } from './KeyLine'
 import { type DeskPlaceName, deskPlace, deskPlaceOf, deskPlaces, isDeskPlace } from './places'
 
@@ -38,6 +41,7 @@ export function Desk({ screenOf }: Props) {
   const pane = (side: Pane['side']): Pane => ({ side, leads: side === 'item' || !open, place })
   return (
     <div class="desk">
+      <DeskKeys closesTo={open && place} />
       <a class="visually-hidden skip-link" href="#work">
         {en.app.skip}
       </a>
@@ -79,7 +83,16 @@ function DeskTop({ at }: { at: DeskPlaceName }) {
         ))}
       </nav>
       <RunningTime />
-      <SearchLink label={en.find.title} to={{ at: 'find' }} />
+      <button
+        type="button"
+        class="search-link"
+        aria-keyshortcuts="/"
+        onClick={() => {
+          openDialog.value = 'search'
+        }}
+      >
+        <SearchIcon /> {en.find.title} <KeyCaps keys="/" />
+      </button>
       <a href="/queue" class={`sync-status ${sync.mark}`} aria-label={sync.label}>
         {sync.text}
       </a>

@@ -1,4 +1,39 @@
-/** The foot of the desk: what the keys do here. */
+import { keys as t } from '../../domain/words/keys'
+import { KeyCaps } from '../components/KeyCaps'
+import { type KeyBinding, keysOf, typedKeys } from '../keys'
+import { openDialog } from './dialogs'
+import { keyGroups } from './keyGroups'
+
+/** The foot of the desk: what the keys do here, or how the sequence begun can go on. Those without room are left out. */
 export function KeyLine() {
-  return <footer class="desk-keys" />
+  const typed = typedKeys.value
+  const groups = keyGroups()
+  const all = groups.flatMap(({ bindings }) => bindings)
+  const shown: [keys: string, binding: KeyBinding][] = typed
+    ? all.flatMap((each) =>
+        keysOf(each)
+          .filter((keys) => keys.startsWith(`${typed} `))
+          .map((keys): [string, KeyBinding] => [keys, each]),
+      )
+    : all.filter(({ listOnly }) => !listOnly).map((each) => [keysOf(each)[0] ?? '', each])
+  return (
+    <footer class="desk-keys">
+      <ul aria-label={t.line}>
+        {shown.map(([keys, { label }]) => (
+          <li key={keys}>
+            <KeyCaps keys={keys} /> {label}
+          </li>
+        ))}
+      </ul>
+      <button
+        type="button"
+        aria-keyshortcuts="?"
+        onClick={() => {
+          openDialog.value = 'keys'
+        }}
+      >
+        <KeyCaps keys="?" /> {t.list}
+      </button>
+    </footer>
+  )
 }

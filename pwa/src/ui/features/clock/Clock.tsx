@@ -37,7 +37,8 @@ export function begin(line: QuoteLine, jobId: string): Promise<boolean> {
   return press(() => startAgreed(line, jobId), t.begun)
 }
 
-function stop(minutes: number): Promise<boolean> {
+/** Stops the running clock, which has run this long, and offers undo. */
+export function stop(minutes: number): Promise<boolean> {
   return press(stopClock, t.stopped(minutes))
 }
 

@@ -1,7 +1,8 @@
 import { useState } from 'preact/hooks'
 import { en } from '../../../domain/words'
+import { keys } from '../../../domain/words/keys'
 import { newPassword } from '../../../domain/words/members'
-import { type Scheme, scheme, type TextSize, textSize } from '../../../store/browser/preferences'
+import { type Scheme, scheme, singleKeys, type TextSize, textSize } from '../../../store/browser/preferences'
 import { isPersistent } from '../../../store/database/storageStatus'
 import { syncSummary } from '../../../store/queue/queue'
 import { session, signOut } from '../../../store/session/session'
@@ -15,9 +16,14 @@ import { install, installOffer, isInstalled } from '../../install'
 import { navigate } from '../../router'
 import { ShopPage } from '../../ShopPage'
 import { showToast } from '../../toast'
+import { isWide } from '../../wide'
 
 const t = en.settings
 const SCHEMES = (Object.keys(t.schemes) as Scheme[]).map((value) => ({ value, label: t.schemes[value] }))
+const KEYS = [
+  { value: 'on', label: keys.settings.on, hint: keys.settingHint },
+  { value: 'off', label: keys.settings.off },
+] as const
 const TEXTS = (Object.keys(t.texts) as TextSize[]).map((value) => ({ value, label: t.texts[value] }))
 
 export function Settings() {
@@ -26,24 +32,7 @@ export function Settings() {
   return (
     <ShopPage title={t.title}>
       <UpdateNotice />
-      <Section title={t.look}>
-        <RadioGroup
-          label={t.scheme}
-          value={scheme.value}
-          options={SCHEMES}
-          onValueChange={(value) => {
-            scheme.value = value
-          }}
-        />
-        <RadioGroup
-          label={t.text}
-          value={textSize.value}
-          options={TEXTS}
-          onValueChange={(value) => {
-            textSize.value = value
-          }}
-        />
-      </Section>
+      <Display />
       <Section title={t.install}>
         <p class="multiline">{isInstalled() ? t.installed : t.installHint}</p>
         {isPersistent.value !== null && <p class="multiline">{isPersistent.value ? t.kept : t.notKept}</p>}
@@ -69,6 +58,40 @@ export function Settings() {
       <CalendarSection />
       <p class="hint">{t.help}</p>
     </ShopPage>
+  )
+}
+
+/** Colors, text size, and at the desk whether letters are shortcuts. */
+function Display() {
+  return (
+    <Section title={t.look}>
+      <RadioGroup
+        label={t.scheme}
+        value={scheme.value}
+        options={SCHEMES}
+        onValueChange={(value) => {
+          scheme.value = value
+        }}
+      />
+      <RadioGroup
+        label={t.text}
+        value={textSize.value}
+        options={TEXTS}
+        onValueChange={(value) => {
+          textSize.value = value
+        }}
+      />
+      {isWide.value && (
+        <RadioGroup
+          label={keys.setting}
+          value={singleKeys.value}
+          options={KEYS}
+          onValueChange={(value) => {
+            singleKeys.value = value
+          }}
+        />
+      )}
+    </Section>
   )
 }
 

@@ -1,0 +1,45 @@
+import { useRef } from 'preact/hooks'
+import { keys as t } from '../../domain/words/keys'
+import { useKeys } from '../keys'
+import { type Shortcut, shortcutOf } from '../shortcuts'
+import { isWide } from '../wide'
+
+/** The keys to press one after the other or together: "g j" is G J. */
+export function KeyCaps({ keys }: { keys: string }) {
+  return (
+    <span class="key-caps">
+      {(keys === ' ' ? [keys] : keys.split(/[ +]/)).map((key, at) => (
+        <kbd key={at}>{capOf(key)}</kbd>
+      ))}
+    </span>
+  )
+}
+
+/** A letter as it is printed on its key. */
+const capOf = (key: string): string => t.names[key] ?? (key.length === 1 ? key.toUpperCase() : key)
+
+interface Props {
+  shortcut: Shortcut
+  label: string
+}
+
+/** The key of the button it is in: pressing it presses the button. It is bound at the desk only. */
+export function ShortcutKey({ shortcut, label }: Props) {
+  const cap = useRef<HTMLElement>(null)
+  const { where, key } = shortcutOf(shortcut)
+  useKeys(where, [{ keys: key, label, act: () => cap.current?.closest<HTMLElement>('a, button')?.click() }])
+  return (
+    <span ref={cap} aria-hidden="true">
+      <kbd>{capOf(key)}</kbd>
+    </span>
+  )
+}
+
+/** What a button with a key needs: its attribute for assistive technology, and the key shown in it. */
+export function shortcutParts(shortcut: Shortcut | undefined, label: string) {
+  if (!shortcut || !isWide.value) return null
+  return {
+    attribute: { 'aria-keyshortcuts': capOf(shortcutOf(shortcut).key) },
+    cap: <ShortcutKey key="key" shortcut={shortcut} label={label} />,
+  }
+}

@@ -1,0 +1,102 @@
+import { useEffect, useRef } from 'preact/hooks'
+import { en } from '../../domain/words'
+import { desk } from '../../domain/words/desk'
+import { keys as t } from '../../domain/words/keys'
+import { type KeyBinding, useKeys } from '../keys'
+import { lazy } from '../lazy'
+import { navigate, type Route } from '../router'
+import { currentToast } from '../toast'
+import { openDialog } from './dialogs'
+import { KeyList } from './KeyList'
+import { type DeskPlaceName, deskPlaces } from './places'
+
+const DeskSearch = lazy(() => import('./search/DeskSearch').then((file) => file.DeskSearch))
+
+/** The letter after G that goes to a place. */
+const PLACE_KEYS: Record<keyof typeof desk.places, string> = {
+  today: 't',
+  jobs: 'j',
+  quotes: 'q',
+  road: 'r',
+  customers: 'c',
+  machines: 'm',
+  stops: 's',
+  hours: 'h',
+  more: 'e',
+}
+
+interface Props {
+  /** The place at the left while an item is open, else null. */
+  closesTo: Route | null
+}
+
+/** The keys that work everywhere at the desk, those of a plain list, and what they open over it. */
+export function DeskKeys({ closesTo }: Props) {
+  const lastRow = useLastRow()
+  useKeys('anywhere', [
+    { keys: '/', label: t.search, act: () => show('search') },
+    { keys: 'n', label: en.today.newJob, act: () => navigate({ at: 'new-job' }) },
+    {
+      keys: 'u',
+      label: t.undo,
+      when: () => currentToast.value?.undo !== undefined,
+      act: () => currentToast.peek()?.undo?.(),
+    },
+    {
+      keys: 'Escape',
+      label: t.close,
+      when: () => closesTo !== null,
+      act: () => {
+        if (closesTo) navigate(closesTo)
+        lastRow.current?.focus()
+      },
+    },
+    ...deskPlaces().map(goTo),
+    { keys: '?', label: t.list, listOnly: true, act: () => show('keys') },
+  ])
+  useKeys('list', [
+    { keys: ['ArrowDown', 'j'], label: t.down, listOnly: true, act: () => moveRow(1) },
+    { keys: ['ArrowUp', 'k'], label: t.up, listOnly: true, act: () => moveRow(-1) },
+  ])
+  return openDialog.value === 'search' ? <DeskSearch /> : openDialog.value === 'keys' ? <KeyList /> : null
+}
+
+function show(which: 'search' | 'keys'): void {
+  openDialog.value = which
+}
+
+const goTo = (at: DeskPlaceName): KeyBinding => ({
+  keys: `g ${PLACE_KEYS[at]}`,
+  label: t.goTo(desk.places[at]),
+  listOnly: true,
+  act: () => {
+    navigate({ at })
+    // The list that is left goes with what had the focus in it.
+    requestAnimationFrame(() => {
+      if (document.activeElement === document.body)
+        document.querySelector<HTMLElement>('.desk-list h1')?.focus({ preventScroll: true })
+    })
+  },
+})
+
+/** The row of the list that had the focus last: closing the item opened from it goes back there. */
+function useLastRow() {
+  const row = useRef<HTMLElement | null>(null)
+  useEffect(() => {
+    const remember = ({ target }: FocusEvent) => {
+      if (target instanceof HTMLElement && target.closest('.desk-list')) row.current = target
+    }
+    document.addEventListener('focusin', remember)
+    return () => document.removeEventListener('focusin', remember)
+  }, [])
+  return row
+}
+
+const ROWS = '.desk-list :is(a, button, summary).list-item'
+
+/** Moves the focus along the rows of a plain list; from elsewhere to its first. */
+function moveRow(by: 1 | -1): void {
+  const rows = [...document.querySelectorAll<HTMLElement>(ROWS)].filter((row) => row.checkVisibility())
+  const at = rows.indexOf(document.activeElement as HTMLElement)
+  rows[at < 0 ? 0 : Math.min(rows.length - 1, Math.max(0, at + by))]?.focus()
+}
