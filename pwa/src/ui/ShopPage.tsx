@@ -2,6 +2,7 @@ import { useComputed } from '@preact/signals'
 import type { ComponentProps } from 'preact'
 import { useContext } from 'preact/hooks'
 import { en } from '../domain/words'
+import { nameOfRow } from '../store/rows/nameOfRow'
 import { Page } from './components/Page'
 import { PaneBar, PlaceBar, SearchLink, StatusLine } from './components/StatusLine'
 import { PaneContext } from './pane'
@@ -11,7 +12,7 @@ import { buildPath, currentRoute, type Route } from './router'
 import { syncState } from './syncState'
 import { currentToast } from './toast'
 
-type Props = Omit<ComponentProps<typeof Page>, 'statusLine' | 'toast' | 'bar'> & {
+type Props = Omit<ComponentProps<typeof Page>, 'statusLine' | 'toast' | 'bar' | 'subject'> & {
   /** The screen that Back leads to, unless the route table says it. */
   back?: Route | undefined
 }
@@ -21,6 +22,7 @@ const isPlace = (at: Route['at']): at is MenuRouteName<'bar'> => at in en.app.pl
 /** A page for members: joined to the status line, the places, the current toast and the back link of the route. */
 export function ShopPage({ back, ...page }: Props) {
   const { at } = currentRoute.value
+  const subject = subjectOf(currentRoute.value)
   const sync = useComputed(syncState)
   const parent = back ?? parentRoute(at)
   const pane = useContext(PaneContext)
@@ -28,6 +30,7 @@ export function ShopPage({ back, ...page }: Props) {
     return (
       <Page
         {...page}
+        subject={subject}
         statusLine={
           pane.side === 'item' && (
             <PaneBar
@@ -45,6 +48,7 @@ export function ShopPage({ back, ...page }: Props) {
   return (
     <Page
       {...page}
+      subject={subject}
       statusLine={
         <StatusLine
           label={en.app.name}
@@ -60,6 +64,12 @@ export function ShopPage({ back, ...page }: Props) {
       toast={currentToast.value}
     />
   )
+}
+
+/** The name of the row that a screen is about. */
+function subjectOf(route: Route): string {
+  if ('lineId' in route) return nameOfRow(route.lineId)
+  return 'id' in route ? nameOfRow(route.id) : ''
 }
 
 /** What the head of the status line says: the place itself, or the place that Back leads to. */

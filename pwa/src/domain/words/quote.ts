@@ -151,6 +151,7 @@ export const quote = {
     balance: 'Balance',
   },
   offer: {
+    title: 'Show the quote',
     explain:
       'The customer sees exactly this and answers each line. After that it can’t be changed, only revised.',
     holdsUntil: (date: string) => `Prices good until ${date}`,

@@ -1,7 +1,6 @@
 import type { About, Attachment, Command } from '../../domain/contract'
 import type { PendingUpload } from '../database/shopDatabase'
 import { type Changes, sendEdit } from '../queue/commands'
-import { namesOfCommands } from '../rows/rowNames'
 import { byId, compare, ownedBy } from '../rows/selectors'
 import { shopSession } from '../session/shopSession'
 
@@ -34,12 +33,6 @@ export function attachCommands(
     const { taken_at, caption } = unsaid
     return [{ name: 'add_attachment', args: { id, about_kind, about_id, taken_at, caption, sha256, bytes } }]
   })
-}
-
-/** The name of a picture's subject. */
-export const subjectOf = (id: string): string => {
-  const view = shopSession.value?.view
-  return view ? (namesOfCommands(view, [{ name: 'remove_attachment', args: { id } }])[0] ?? '') : ''
 }
 
 export const editAttachment = (seen: Attachment, wanted: Changes<'edit_attachment'>) =>

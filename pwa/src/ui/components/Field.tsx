@@ -14,6 +14,8 @@ interface TextFieldProps {
   autocomplete?: string
   /** characters: a serial or another number with letters. */
   autocapitalize?: 'words' | 'characters' | 'off'
+  /** A number of many characters that is read back whole: it gets smaller rather than cut off. */
+  serial?: boolean
   enterKey?: 'next' | 'done' | 'search' | 'go'
 }
 
@@ -31,6 +33,7 @@ export function TextField(props: TextFieldProps) {
     decimal,
     autocomplete,
     autocapitalize,
+    serial,
     enterKey,
   } = props
   const shared = {
@@ -46,7 +49,7 @@ export function TextField(props: TextFieldProps) {
     onInput: (event: { currentTarget: { value: string } }) => onValueChange(event.currentTarget.value),
   } as const
   return (
-    <div class="field" data-invalid={error ? '' : undefined}>
+    <div class={serial ? 'field serial' : 'field'} data-invalid={error ? '' : undefined}>
       <label for={id}>{label}</label>
       {hint && (
         <span class="hint" id={`${id}-hint`}>

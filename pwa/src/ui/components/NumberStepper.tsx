@@ -25,30 +25,32 @@ export function NumberStepper({
   const id = useId()
   return (
     <div class="stepper">
-      <button type="button" class="button" aria-label={decreaseLabel} onClick={() => onStep(-1)}>
-        −
-      </button>
-      <div class="field" data-invalid={error ? '' : undefined}>
-        <label for={id}>{label}</label>
-        <input
-          id={id}
-          type="text"
-          inputMode="decimal"
-          autocomplete="off"
-          value={value}
-          aria-invalid={error ? true : undefined}
-          aria-describedby={error ? `${id}-error` : hint ? `${id}-hint` : undefined}
-          onInput={(event) => onValueChange(event.currentTarget.value)}
-        />
-        {hint && (
-          <span class="hint" id={`${id}-hint`}>
-            {hint}
-          </span>
-        )}
+      <div>
+        <button type="button" class="button" aria-label={decreaseLabel} onClick={() => onStep(-1)}>
+          −
+        </button>
+        <div class="field" data-invalid={error ? '' : undefined}>
+          <label for={id}>{label}</label>
+          <input
+            id={id}
+            type="text"
+            inputMode="decimal"
+            autocomplete="off"
+            value={value}
+            aria-invalid={error ? true : undefined}
+            aria-describedby={error ? `${id}-error` : hint ? `${id}-hint` : undefined}
+            onInput={(event) => onValueChange(event.currentTarget.value)}
+          />
+          {hint && (
+            <span class="hint" id={`${id}-hint`}>
+              {hint}
+            </span>
+          )}
+        </div>
+        <button type="button" class="button" aria-label={increaseLabel} onClick={() => onStep(1)}>
+          +
+        </button>
       </div>
-      <button type="button" class="button" aria-label={increaseLabel} onClick={() => onStep(1)}>
-        +
-      </button>
       <span class="field-error" id={`${id}-error`}>
         {error}
       </span>

@@ -8,6 +8,8 @@ import { Toast, type ToastMessage } from './Toast'
 
 interface Props {
   title: string
+  /** What the screen is about, for the title of the window; the title itself where that says it. */
+  subject?: string
   /** One line above the title, such as the kind of thing shown. */
   overline?: string
   subtitle?: ComponentChildren
@@ -26,6 +28,7 @@ interface Props {
 /** The layout of every screen: status line, page header, content, and at the foot the main action or the places. */
 export function Page({
   title,
+  subject = '',
   overline,
   subtitle,
   badge,
@@ -42,10 +45,12 @@ export function Page({
   useEffect(() => {
     if (!leads) return
     Object.assign(heading, { title, over: overline ?? '' })
-    document.title = `${title} · ${en.app.name}`
     if (!document.activeElement || document.activeElement === document.body)
       headline.current?.focus({ preventScroll: true })
   }, [title, overline, leads])
+  useEffect(() => {
+    if (leads) document.title = windowTitle(title, subject, overline ?? '')
+  }, [title, subject, overline, leads])
   const main = useRef<HTMLDivElement>(null)
   useEffect(() => (main.current ? keepFocusIn(main.current) : undefined), [])
   // At the desk the frame is around the page: the landmark, the link to it and the places are the frame's.
@@ -84,4 +89,10 @@ export function Page({
       </footer>
     </div>
   )
+}
+
+/** "Edit job · M-0042 · Ann Ferrers · Drawbar": told apart in a list of windows, and when it is read out. */
+function windowTitle(title: string, subject: string, overline: string): string {
+  if (title.includes(subject)) return en.app.joined([title, en.app.name])
+  return en.app.joined([subject.includes(title) ? overline : title, subject, en.app.name])
 }

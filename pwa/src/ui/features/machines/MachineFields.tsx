@@ -54,13 +54,13 @@ export function MachineDetailFields(part: FormPart<MachineFormFields>) {
   const { fields, errors, update } = part
   return (
     <>
-      <TextField label={t.serial} autocapitalize="characters" {...field('serial')} />
+      <TextField label={t.serial} serial autocapitalize="characters" {...field('serial')} />
       <TextField label={t.year} decimal {...field('year')} />
       <div class="field-pair">
         <TextField label={t.engineMake} autocapitalize="words" {...field('engine_make')} />
         <TextField label={t.engineModel} autocapitalize="characters" {...field('engine_model')} />
       </div>
-      <TextField label={t.engineSerial} autocapitalize="characters" {...field('engine_serial')} />
+      <TextField label={t.engineSerial} serial autocapitalize="characters" {...field('engine_serial')} />
       <TextField multiline label={t.notes} {...field('notes')} />
       <SizeFields size={fields.size} errors={errors} onSize={(size) => update({ size })} />
     </>

@@ -11,18 +11,20 @@ import { ShopPage } from '../../ShopPage'
 
 interface Props {
   row: Quote
+  /** Where it is not the quote itself. */
+  title?: string
   dock: ComponentChildren
   children: ComponentChildren
 }
 
 /** The page that all views of a quote share: customer, machine, quote number. */
-export function QuotePage({ row, dock, children }: Props) {
+export function QuotePage({ row, title, dock, children }: Props) {
   const jobRow = job(row.job_id)
   const customerRow = jobRow && customer(jobRow.customer_id)
   return (
     <ShopPage
       overline={customerRow?.name ?? ''}
-      title={row.kind === 'added' ? en.quote.builder.addedTitle : en.quote.builder.title}
+      title={title ?? (row.kind === 'added' ? en.quote.builder.addedTitle : en.quote.builder.title)}
       subtitle={
         <>
           <p>{jobRow && machineName(machine(jobRow.machine_id))}</p>

@@ -52,6 +52,7 @@ function SendForm({ row }: { row: Quote }) {
   return (
     <QuotePage
       row={row}
+      title={t.title}
       dock={
         <>
           {sums && <RunningTotal name={totalName(sums)} amount={format.value.money(sums.total_minor)} />}

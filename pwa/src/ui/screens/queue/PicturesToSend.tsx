@@ -1,6 +1,7 @@
 import { en } from '../../../domain/words'
-import { attachment, subjectOf } from '../../../store/pictures/attachments'
+import { attachment } from '../../../store/pictures/attachments'
 import { unsentPictures } from '../../../store/queue/queue'
+import { nameOfRow } from '../../../store/rows/nameOfRow'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { uploadStatus } from '../../features/pictures/uploadStatus'
@@ -19,7 +20,7 @@ export function PicturesToSend() {
           return (
             <ListItem
               title={row ? uploadStatus(row) : t.status.here}
-              details={subjectOf(id)}
+              details={nameOfRow(id)}
               {...(row && { to: { at: 'picture', id } as const })}
             />
           )

@@ -67,6 +67,7 @@ function OfferForm({ row }: { row: Quote }) {
   return (
     <QuotePage
       row={row}
+      title={t.title}
       dock={
         <>
           <RunningTotal name={totalName(sums)} amount={format.value.money(document.total_minor)} />

@@ -1,0 +1,103 @@
+"""The address of every screen in the table of routes, on rows that the demo shop has."""
+
+import re
+
+from playwright.sync_api import expect
+
+from shopapi.accounts.queries import every_shop, system_actor
+from shopapi.core import clock
+from shopapi.core.tenancy import in_shop
+from shopapi.dispatch.models import Run, Stop
+from shopapi.dispatch.services.stops import move_stop
+from tests.browser.phone import Phone
+from tests.factories.work import do
+from tests.structure.source_tree import ROOT
+
+# As a press on a link does, without reloading the app.
+NAVIGATE = "path => { history.pushState(null, '', path); dispatchEvent(new PopStateEvent('popstate')) }"
+
+# The name and the address of each screen in the table of routes.
+ROUTE = re.compile(r"^  '?([\w-]+)'?: \[\s*'([^'?]+)", re.MULTILINE)
+# Shown while nobody is signed in, or of rows that the demo shop has not.
+ELSEWHERE = {"sign-in", "first-shop", "issue", "request", "run-breakdown", "picture"}
+# The row of a screen that is not the first one of its kind.
+ROW_OF = {"quote": "draft", "quote-record-decision": "offered", "quote-ask": "offered", "stop-hand-over-record": "over"}
+WORDS = {
+    "quote-add": ("labor", "part", "travel", "fee", "supplies", "discount"),
+    "report": ("week", "quoted", "rounding", "held", "pay"),
+    "job-stop": ("pickup",),
+    "wording": ("email",),
+}
+
+
+def two_stops_today() -> None:
+    """Move two of tomorrow's stops onto the van's run of today."""
+    [shop_id] = every_shop()
+    actor = system_actor(shop_id)
+    with in_shop(actor.shop_id):
+        run = Run.objects.get(rig__name="The van", day=clock.today("America/Chicago"))
+        asked = list(Stop.objects.filter(state="asked").order_by("id").values_list("id", flat=True)[:2])
+    for stop_id in asked:
+        do(actor, move_stop, id=stop_id, run_id=run.id)
+
+
+def screen_paths(phone: Phone) -> list[tuple[str, str]]:
+    """The name and address of every screen; the phone is signed in to the demo shop."""
+    rows = shop_rows(phone)
+    table = ROUTE.findall((ROOT / "pwa" / "src" / "ui" / "screens" / "routes.ts").read_text(encoding="utf-8"))
+    assert len(table) > 60
+    return [(name, path) for name, pattern in table if name not in ELSEWHERE for path in _filled(name, pattern, rows)]
+
+
+def shop_rows(phone: Phone) -> dict[str, str]:
+    """Ids of rows of the demo shop, read from the phone's database."""
+    rows: dict[str, str] = phone.page.evaluate(ROWS)
+    return rows
+
+
+def show_screen(phone: Phone, path: str) -> None:
+    """Show a screen without reloading the app; some are loaded when they are first shown."""
+    phone.page.evaluate(NAVIGATE, path)
+    expect(phone.page.locator("main h1")).to_be_visible()
+    expect(phone.page.get_by_text("Not on this phone")).to_have_count(1 if path == "/nowhere" else 0)
+
+
+def _filled(name: str, pattern: str, rows: dict[str, str]) -> list[str]:
+    """The addresses of a screen: `:id` is the row of the resource it begins with, other values are rows or words."""
+    resource = name.split("-", maxsplit=1)[0]
+    row = (
+        "approval_request" if name == "wording" else rows.get(ROW_OF.get(name) or ROW_OF.get(resource) or resource, "")
+    )
+    path = pattern.replace(":id", row).replace(":lineId", rows["line"])
+    return [re.sub(r":\w+(\(.+\))?$", word, path) for word in WORDS.get(name, ("",))]
+
+
+ROWS = """async () => {
+    const name = (await indexedDB.databases()).map((each) => each.name).find((each) => each.startsWith('drawbar:'))
+    const open = indexedDB.open(name)
+    const db = await new Promise((done) => { open.onsuccess = () => done(open.result) })
+    const all = db.transaction('base').objectStore('base').getAll()
+    const records = await new Promise((done) => { all.onsuccess = () => done(all.result) })
+    db.close()
+    const find = (kind, fits = () => true) =>
+        records.find((each) => each.kind === kind && fits(each.row))?.row
+    const draft = find('quote', ({ state, id }) =>
+        state === 'draft' && records.some(({ kind, row }) => kind === 'quote_line' && row.quote_id === id))
+    return {
+        draft: draft.id,
+        job: draft.job_id,
+        finding: find('finding', ({ job_id }) => job_id === draft.job_id).id,
+        line: find('quote_line', ({ quote_id }) => quote_id === draft.id).id,
+        offered: find('quote', ({ state }) => state === 'offered').id,
+        decided: find('quote', ({ state }) => state === 'decided').id,
+        customer: find('site').customer_id,
+        site: find('site').id,
+        machine: find('meter_reading').machine_id,
+        time: find('time_entry', ({ kind }) => kind === 'rework').id,
+        run: find('run', ({ state }) => state === 'planned').id,
+        rig: find('rig').id,
+        stop: find('stop', ({ state }) => state === 'planned').id,
+        member: find('member').id,
+        over: find('hand_over').stop_id,
+    }
+}"""
