@@ -38,6 +38,11 @@ export function daysAfter(day: Day, days: number): Day {
   return at.toISOString().slice(0, 10)
 }
 
+/** Whole days from one day to another; negative where that is earlier. */
+export function daysBetween(from: Day, to: Day): number {
+  return Math.round((Date.parse(to) - Date.parse(from)) / 86_400_000)
+}
+
 /** Whether two texts are the same moment, with any number of decimal places of the seconds. */
 export function isSameMoment(one: Moment | null | undefined, other: Moment | null | undefined): boolean {
   return one != null && other != null && inShort(one) === inShort(other)

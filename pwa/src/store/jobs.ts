@@ -13,10 +13,13 @@ import { requireShopSession } from './session/shopSession'
 
 const FINISHED_STAGES: ReadonlySet<Stage> = new Set(['returned', 'closed', 'cancelled'])
 
+/** Whether a job is over: returned, closed or cancelled. */
+export const isFinished = ({ stage }: Pick<Job, 'stage'>): boolean => FINISHED_STAGES.has(stage)
+
 /** Open jobs: the promised ones first by day, then the others by age. */
 export const openJobs = computed(() =>
   allOf('job')
-    .filter((row) => !FINISHED_STAGES.has(row.stage))
+    .filter((row) => !isFinished(row))
     .sort((a, b) => compare(a.promised_on ?? '9999', b.promised_on ?? '9999') || byAge(a, b)),
 )
 

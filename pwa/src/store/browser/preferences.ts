@@ -19,3 +19,6 @@ function preference<Value extends string>(key: string, allowed: readonly Value[]
   effect(() => writeStored(key, value.value))
   return value
 }
+
+/** Begins the keys under which the saved views of the tables are kept, one for each member. */
+export const SAVED_VIEWS = 'drawbar.views.'

@@ -18,3 +18,13 @@ export function writeStored(key: string, value: string | null): void {
     else pageValues.set(key, value)
   }
 }
+
+/** Removes every value whose key begins so. */
+export function removeStored(prefix: string): void {
+  for (const key of pageValues.keys()) if (key.startsWith(prefix)) pageValues.delete(key)
+  try {
+    for (const key of Object.keys(localStorage)) if (key.startsWith(prefix)) localStorage.removeItem(key)
+  } catch {
+    // Where storage is forbidden there is nothing more.
+  }
+}

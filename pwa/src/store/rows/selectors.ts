@@ -15,6 +15,11 @@ export function ownedBy<K extends Kind>(kind: K, field: IndexedField<K>, owner_i
   return shopSession.value?.view.where(kind, field, owner_id) ?? []
 }
 
+/** Subscribes to every row of these kinds, for what reads them one by one later. */
+export function follow(...kinds: readonly Kind[]): void {
+  for (const kind of kinds) byId(kind, '')
+}
+
 /** Oldest first; ties by version 7 id, the order of creation. */
 export function byAge(a: { created_at: string; id: string }, b: { created_at: string; id: string }): number {
   return compare(a.created_at, b.created_at) || compare(a.id, b.id)

@@ -6,9 +6,11 @@
  * address (`/quotes/…` to `/quotes`), else from its back links.
  */
 import type { FunctionComponent } from 'preact'
+import { lazy } from '../lazy'
 import { canOpen, parentRoute } from '../routeAccess'
 import { buildPath, type Route, type RouteName } from '../router'
 import { ROUTES } from '../screens/routes'
+import { isWide } from '../wide'
 
 interface DeskPlace {
   readonly list?: FunctionComponent<object>
@@ -17,8 +19,13 @@ interface DeskPlace {
 
 const PLACES = {
   today: {},
-  jobs: {},
+  jobs: { list: lazy(async () => (await import('../screens/lists/JobsTable')).JobsTable, isWide) },
+  quotes: {},
   road: {},
+  customers: {},
+  machines: {},
+  stops: {},
+  hours: { whole: true },
   more: {},
 } as const satisfies { readonly [At in RouteName]?: DeskPlace }
 

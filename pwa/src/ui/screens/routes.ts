@@ -19,6 +19,12 @@ export const ROUTES = {
   more: ['/more', async () => (await import('./settings/More')).More, { menu: 'bar' }],
   find: ['/find', async () => (await import('./find/Find')).Find, { back: 'today' }],
 
+  quotes: ['/quotes', async () => (await import('./lists/Quotes')).Quotes, { back: 'jobs' }],
+  customers: ['/customers', async () => (await import('./lists/Customers')).Customers, { back: 'find' }],
+  machines: ['/machines', async () => (await import('./lists/Machines')).Machines, { back: 'find' }],
+  stops: ['/stops', async () => (await import('./lists/Stops')).Stops, { back: 'road' }],
+  hours: ['/hours', async () => (await import('./lists/Hours')).Hours, { back: 'more' }],
+
   customer: ['/customers/:id', async () => (await import('./customers/Customer')).Customer, { back: 'find' }],
   'customer-edit': ['/customers/:id/edit', async () => (await import('./customers/CustomerForm')).CustomerForm],
   'customer-site': ['/customers/:id/site', async () => (await import('./customers/SiteForm')).NewSite],

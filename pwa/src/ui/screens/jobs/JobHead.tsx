@@ -1,14 +1,11 @@
 import type { Job } from '../../../domain/contract'
 import { geoLink, positionOf, smsLink, telLink } from '../../../domain/geo/places'
 import { en } from '../../../domain/words'
-import { agreed, hasDecided } from '../../../store/agreed'
 import { customer, site } from '../../../store/customers'
-import { agreedLabor } from '../../../store/quotes'
 import { permissions } from '../../../store/session/session'
 import { shop } from '../../../store/shop'
-import { timeOf } from '../../../store/timeEntries'
 import { Button, ButtonRow } from '../../components/Button'
-import { minutesOf } from '../../features/clock/timeEntryText'
+import { jobFigures } from '../../features/jobs/jobFigures'
 import { waitingText } from '../../names'
 import { format } from '../../shopFormat'
 import { useNow } from '../../useNow'
@@ -41,13 +38,11 @@ export function JobStage({ job }: { job: Job }) {
 
 /** What was approved, with tax, and the hours clocked against those quoted; nothing before the first approval. */
 export function JobFigures({ job }: { job: Job }) {
-  const now = useNow()
-  const found = hasDecided(job.id) ? agreed(job.id, now) : null
+  const found = jobFigures(job.id, useNow())
   if (!found) return null
-  const clocked = timeOf(job.id).reduce((sum, row) => sum + minutesOf(row, now), 0)
-  const quoted = Math.round(agreedLabor(job.id).reduce((sum, { hours }) => sum + Number(hours ?? 0), 0) * 60)
+  const { approved, clocked, quoted } = found
   const figures = [
-    [en.agreed.agreed, format.value.money(found.total)],
+    [en.agreed.agreed, format.value.money(approved)],
     [t.clocked, en.clockFace.running(clocked)],
     [quoted >= clocked ? t.hoursLeft : t.hoursOver, en.clockFace.running(Math.abs(quoted - clocked))],
   ] as const

@@ -1,0 +1,29 @@
+/**
+ * CSV by RFC 4180: fields with a comma, a quote or a line break are quoted, quotes are doubled, lines end in CR LF.
+ *
+ * Text that a spreadsheet would run as a formula gets an apostrophe in front: it begins with = + - @ or a tab or carriage
+ * return (OWASP, "CSV Injection"). Numbers are written as numbers, negative ones too.
+ */
+export type CsvField = string | number | null
+
+const FORMULA = /^[=+\-@\t\r]/u
+
+function csvField(value: CsvField): string {
+  if (value === null) return ''
+  const text = typeof value === 'string' && FORMULA.test(value) ? `'${value}` : String(value)
+  return /[",\r\n]/u.test(text) ? `"${text.replaceAll('"', '""')}"` : text
+}
+
+export function csvText(rows: readonly (readonly CsvField[])[]): string {
+  return rows.map((row) => `${row.map(csvField).join(',')}\r\n`).join('')
+}
+
+/** Saves text as a file of the browser, in UTF-8 with the mark by which spreadsheets tell it. */
+export function downloadCsv(name: string, text: string): void {
+  const url = URL.createObjectURL(new Blob(['\ufeff', text], { type: 'text/csv;charset=utf-8' }))
+  const link = document.createElement('a')
+  link.href = url
+  link.download = name
+  link.click()
+  setTimeout(() => URL.revokeObjectURL(url), 10_000)
+}
