@@ -1,9 +1,9 @@
 import type { ComponentChildren } from 'preact'
 import { useContext, useEffect, useRef } from 'preact/hooks'
 import { en } from '../../domain/words'
-import { heading } from '../heading'
 import { keepFocusIn } from '../keepFocus'
 import { PaneContext } from '../pane'
+import { usePageTitle } from '../usePageTitle'
 import { Toast, type ToastMessage } from './Toast'
 
 interface Props {
@@ -28,7 +28,7 @@ interface Props {
 /** The layout of every screen: status line, page header, content, and at the foot the main action or the places. */
 export function Page({
   title,
-  subject = '',
+  subject,
   overline,
   subtitle,
   badge,
@@ -40,17 +40,8 @@ export function Page({
   children,
 }: Props) {
   const headline = useRef<HTMLHeadingElement>(null)
+  usePageTitle({ title, subject, overline, headline })
   const pane = useContext(PaneContext)
-  const leads = pane?.leads ?? true
-  useEffect(() => {
-    if (!leads) return
-    Object.assign(heading, { title, over: overline ?? '' })
-    if (!document.activeElement || document.activeElement === document.body)
-      headline.current?.focus({ preventScroll: true })
-  }, [title, overline, leads])
-  useEffect(() => {
-    if (leads) document.title = windowTitle(title, subject, overline ?? '')
-  }, [title, subject, overline, leads])
   const main = useRef<HTMLDivElement>(null)
   useEffect(() => (main.current ? keepFocusIn(main.current) : undefined), [])
   // At the desk the frame is around the page: the landmark, the link to it and the places are the frame's.
@@ -89,10 +80,4 @@ export function Page({
       </footer>
     </div>
   )
-}
-
-/** "Edit job · M-0042 · Ann Ferrers · Drawbar": told apart in a list of windows, and when it is read out. */
-function windowTitle(title: string, subject: string, overline: string): string {
-  if (title.includes(subject)) return en.app.joined([title, en.app.name])
-  return en.app.joined([subject.includes(title) ? overline : title, subject, en.app.name])
 }

@@ -1,13 +1,9 @@
-import { useSignal } from '@preact/signals'
-import { useEffect, useRef } from 'preact/hooks'
 import { desk as t } from '../../domain/words/desk'
-import { shopSession } from '../../store/session/shopSession'
 import { buildPath } from '../router'
 import { today } from '../shopFormat'
 import { showToast } from '../toast'
 import { downloadCsv } from './csv'
-import { type SavedView, savedViewsOf } from './savedViews'
-import type { Arrangement } from './table'
+import { SaveView, Views } from './SavedViews'
 import type { TableState } from './tableState'
 
 /** Over a table: its views with counts, the saved ones, the filter, the columns, and the CSV. */
@@ -49,61 +45,6 @@ export function TableBar({ state }: { state: TableState }) {
   )
 }
 
-const savedOf = () => savedViewsOf(shopSession.value?.who.member_id ?? '')
-
-const isAt = (now: Arrangement, { view, filter, sort, columns }: SavedView) =>
-  now.view === view &&
-  now.filter === filter &&
-  now.sort.key === sort.key &&
-  Boolean(now.sort.down) === Boolean(sort.down) &&
-  now.columns.join() === columns.join()
-
-function Views({ state }: { state: TableState }) {
-  const now = state.arrangement.value
-  const saved = savedOf().of(state.table.key)
-  const at = saved.find((view) => isAt(now, view))
-  return (
-    <fieldset>
-      <legend class="visually-hidden">{t.views}</legend>
-      {state.table.views.map(({ key, label }) => (
-        <button
-          key={key}
-          type="button"
-          aria-pressed={!at && now.view === key}
-          onClick={() => state.arrange({ view: key })}
-        >
-          {t.count(label, state.counts.value[key] ?? 0)}
-        </button>
-      ))}
-      {saved.map((view) => (
-        <button
-          key={`saved-${view.name}`}
-          type="button"
-          aria-pressed={at === view}
-          onClick={() => state.arrange(asArrangement(view))}
-        >
-          {view.name}
-        </button>
-      ))}
-      {at && (
-        <button
-          type="button"
-          class="quiet"
-          onClick={() => {
-            const views = savedOf()
-            views.remove(state.table.key, at.name)
-            showToast(t.viewDeleted(at.name), async () => views.save(state.table.key, at))
-          }}
-        >
-          {t.deleteView(at.name)}
-        </button>
-      )}
-    </fieldset>
-  )
-}
-
-const asArrangement = ({ name: _, ...arrangement }: SavedView): Arrangement => arrangement
-
 /** How many rows are shown, or selected; told to screen readers after every change. */
 function Count({ state }: { state: TableState }) {
   const selected = state.selected.value.size
@@ -124,59 +65,6 @@ function Count({ state }: { state: TableState }) {
         </button>
       )}
     </>
-  )
-}
-
-/** Keeps the present arrangement under a name. */
-function SaveView({ state }: { state: TableState }) {
-  const name = useSignal<string | null>(null)
-  const field = useRef<HTMLInputElement>(null)
-  const naming = name.value !== null
-  // The field takes the place of the button just pressed.
-  useEffect(() => field.current?.focus(), [naming])
-  if (name.value === null)
-    return (
-      <button
-        type="button"
-        class="plain push"
-        onClick={() => {
-          name.value = ''
-        }}
-      >
-        {t.saveView}
-      </button>
-    )
-  const close = () => {
-    name.value = null
-  }
-  return (
-    <form
-      class="push"
-      onKeyDown={(event) => event.key === 'Escape' && close()}
-      onSubmit={(event) => {
-        event.preventDefault()
-        const given = name.value?.trim()
-        if (!given) return
-        savedOf().save(state.table.key, { ...state.arrangement.peek(), name: given })
-        showToast(t.viewSaved(given))
-        close()
-      }}
-    >
-      <input
-        ref={field}
-        required
-        maxLength={40}
-        aria-label={t.viewName}
-        placeholder={t.viewName}
-        value={name.value}
-        onInput={(event) => {
-          name.value = event.currentTarget.value
-        }}
-      />
-      <button type="submit" class="button">
-        {t.save}
-      </button>
-    </form>
   )
 }
 

@@ -1,21 +1,13 @@
-import { useComputed, useSignal, useSignalEffect } from '@preact/signals'
-import type { RefObject } from 'preact'
-import { useEffect, useLayoutEffect, useRef } from 'preact/hooks'
+import { useRef } from 'preact/hooks'
 import { desk as t } from '../../domain/words/desk'
-import { buildPath, currentRoute } from '../router'
-import { renderedIndexes, windowOf } from './arrange'
-import { isFigure } from './cells'
-import { type Shown, TableRow } from './TableRow'
+import { TableHead } from './TableHead'
+import { TableRow } from './TableRow'
 import type { TableState } from './tableState'
 import { useGridKeys } from './useGridKeys'
-
-/** As in `desk.css`. */
-const ROW_REM = 2.25
+import { ROW_REM, useShownRows } from './useShownRows'
 
 /** How far columns shrink, and cut what they hold, before the table scrolls sideways. */
 const NARROWEST = 0.8
-
-const rowHeight = () => ROW_REM * Number.parseFloat(getComputedStyle(document.documentElement).fontSize)
 
 /**
  * The rows of a table as a grid (WAI-ARIA 1.2): one row is in the tab order, arrows move it, and since the row itself has
@@ -25,7 +17,7 @@ export function TableGrid({ state }: { state: TableState }) {
   const scroller = useRef<HTMLDivElement>(null)
   const shown = useShownRows(state, scroller)
   const { rows, columns, indexes, open } = shown.value
-  const keys = useGridKeys(state, scroller)
+  const onKeyDown = useGridKeys(state, scroller)
   const { table } = state
   const width = columns.reduce((sum, each) => sum + each.width, 2) * NARROWEST
   const head = indexes[0] ?? 0
@@ -36,7 +28,7 @@ export function TableGrid({ state }: { state: TableState }) {
         class="table"
         // biome-ignore lint/a11y/noNoninteractiveElementToInteractiveRole: its rows are moved through, selected and opened
         role="grid"
-        onKeyDown={keys.onKeyDown}
+        onKeyDown={onKeyDown}
         aria-label={table.title}
         aria-rowcount={rows.length + 1}
         aria-multiselectable="true"
@@ -88,108 +80,3 @@ const gap = (key: string, rows: number) =>
       <td style={{ height: `${rows * ROW_REM}rem` }} />
     </tr>
   )
-
-/** What to render: the rows, the columns, which rows are in sight, where the keys are, which row is open. */
-function useShownRows(state: TableState, scroller: RefObject<HTMLDivElement | null>) {
-  const view = useSignal({ first: 0, end: 40 })
-  const printing = useSignal(false)
-  useLayoutEffect(() => {
-    const box = scroller.current
-    if (!box) return undefined
-    box.scrollTop = state.scrollTop
-    const look = () => {
-      state.scrollTop = box.scrollTop
-      const next = windowOf(state.shown.peek().length, box.scrollTop, box.clientHeight, rowHeight())
-      const { first, end } = view.peek()
-      if (next.first !== first || next.end !== end) view.value = next
-    }
-    look()
-    const sizes = new ResizeObserver(look)
-    sizes.observe(box)
-    box.addEventListener('scroll', look, { passive: true })
-    const stop = state.shown.subscribe(look)
-    return () => {
-      sizes.disconnect()
-      box.removeEventListener('scroll', look)
-      stop()
-    }
-  }, [state])
-  useEffect(() => {
-    const print = () => {
-      printing.value = true
-    }
-    const after = () => {
-      printing.value = false
-    }
-    addEventListener('beforeprint', print)
-    addEventListener('afterprint', after)
-    return () => {
-      removeEventListener('beforeprint', print)
-      removeEventListener('afterprint', after)
-    }
-  }, [])
-  // Another order or filter is read from its top.
-  const seen = useRef(state.arrangement.peek())
-  useSignalEffect(() => {
-    const now = state.arrangement.value
-    const { filter, view: name, sort } = seen.current
-    seen.current = now
-    if (now.filter !== filter || now.view !== name || now.sort !== sort) scroller.current?.scrollTo(0, 0)
-  })
-  return useComputed((): Shown => {
-    const rows = state.shown.value
-    const ids = rows.map(state.table.idOf)
-    const at = Math.max(0, ids.indexOf(state.at.value ?? ''))
-    const all = { first: 0, end: rows.length }
-    const seenRows = printing.value
-      ? all
-      : { first: view.value.first, end: Math.min(view.value.end, rows.length) }
-    return {
-      rows,
-      columns: state.columns.value,
-      at,
-      indexes: renderedIndexes(seenRows, rows.length ? at : -1),
-      open: openRow(state),
-    }
-  })
-}
-
-/** The id of the row whose item is open at the right. */
-function openRow({ shown, table }: TableState): string | null {
-  const route = currentRoute.value
-  const id = 'id' in route ? route.id : null
-  if (id === null) return null
-  const row = shown.value.find((each) => table.idOf(each) === id)
-  return row !== undefined && buildPath(table.to(row)) === buildPath(route) ? id : null
-}
-
-function TableHead({ state }: { state: TableState }) {
-  const { sort } = state.arrangement.value
-  const shown = state.shown.value
-  const selected = state.selected.value
-  const all = shown.length > 0 && shown.every((row) => selected.has(state.table.idOf(row)))
-  return (
-    <thead>
-      <tr aria-rowindex={1}>
-        <th class="pick">
-          <input type="checkbox" aria-label={t.selectAll} checked={all} onChange={() => state.toggleAll()} />
-        </th>
-        {state.columns.value.map((column) => {
-          const now = sort.key === column.key
-          return (
-            <th
-              key={column.key}
-              scope="col"
-              class={isFigure(column) ? 'figure' : undefined}
-              aria-sort={now ? (sort.down ? 'descending' : 'ascending') : undefined}
-            >
-              <button type="button" onClick={() => state.sortBy(column.key)}>
-                {column.label}
-              </button>
-            </th>
-          )
-        })}
-      </tr>
-    </thead>
-  )
-}

@@ -1,9 +1,8 @@
 import { useContext, useEffect } from 'preact/hooks'
-import { en } from '../../domain/words'
 import { Toast } from '../components/Toast'
-import { heading } from '../heading'
 import { PaneContext } from '../pane'
 import { currentToast } from '../toast'
+import { usePageTitle } from '../usePageTitle'
 import { TableBar } from './TableBar'
 import { TableGrid } from './TableGrid'
 import type { TableOf } from './table'
@@ -22,11 +21,7 @@ export function TablePage({ table, view }: Props) {
   useEffect(() => {
     if (view !== undefined && table.views.some(({ key }) => key === view)) state.arrange({ view })
   }, [view, state])
-  useEffect(() => {
-    if (!leads) return
-    Object.assign(heading, { title: table.title, over: '' })
-    document.title = `${table.title} · ${en.app.name}`
-  }, [leads, table])
+  usePageTitle({ title: table.title })
   return (
     <div class="table-page">
       <h1 class="visually-hidden">{table.title}</h1>

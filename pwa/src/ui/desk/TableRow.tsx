@@ -6,14 +6,6 @@ import { cellText, isFigure } from './cells'
 import type { Column } from './table'
 import type { TableState } from './tableState'
 
-export interface Shown {
-  readonly rows: readonly unknown[]
-  readonly columns: readonly Column<unknown>[]
-  readonly at: number
-  readonly indexes: readonly number[]
-  readonly open: string | null
-}
-
 interface Props {
   state: TableState
   row: unknown

@@ -46,7 +46,7 @@ export function sortRows<Row>(rows: readonly Row[], column: Column<Row> | undefi
   return keyed.map(({ row }) => row)
 }
 
-export interface Window {
+export interface RowWindow {
   readonly first: number
   /** One after the last. */
   readonly end: number
@@ -56,14 +56,14 @@ export interface Window {
 const BLOCK = 8
 
 /** The rows to render: those in sight, and a block or two above and below. All lengths in px. */
-export function windowOf(count: number, top: number, height: number, rowHeight: number): Window {
+export function windowOf(count: number, top: number, height: number, rowHeight: number): RowWindow {
   const at = (px: number) => Math.floor(px / rowHeight / BLOCK)
   const first = Math.max(0, Math.min((at(top) - 1) * BLOCK, count - BLOCK))
   return { first, end: Math.min(count, (at(top + height) + 2) * BLOCK) }
 }
 
 /** The indexes to render: the window, and the row that has the focus, wherever it is. */
-export function renderedIndexes({ first, end }: Window, focused: number): number[] {
+export function renderedIndexes({ first, end }: RowWindow, focused: number): number[] {
   const indexes = Array.from({ length: Math.max(0, end - first) }, (_, at) => first + at)
   if (focused < 0 || (focused >= first && focused < end)) return indexes
   return focused < first ? [focused, ...indexes] : [...indexes, focused]

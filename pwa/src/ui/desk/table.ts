@@ -27,7 +27,7 @@ export interface Column<Row> {
   readonly slow?: true
 }
 
-export interface View<Row> {
+export interface TableView<Row> {
   readonly key: string
   readonly label: string
   readonly has: (row: Row) => boolean
@@ -42,7 +42,7 @@ export interface TableOf<Row> {
   readonly idOf: (row: Row) => string
   readonly to: (row: Row) => Route
   readonly columns: readonly Column<Row>[]
-  readonly views: readonly [View<Row>, ...View<Row>[]]
+  readonly views: readonly [TableView<Row>, ...TableView<Row>[]]
   readonly sort: Sort
   /** The row on a phone. */
   readonly onPhone: (row: Row) => { title: string; value?: string; details?: string }

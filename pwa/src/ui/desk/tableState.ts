@@ -20,6 +20,8 @@ export class TableState<Row = unknown> {
   readonly counts: ReadonlySignal<Readonly<Record<string, number>>>
   readonly columns: ReadonlySignal<readonly Column<Row>[]>
   private readonly rows: ReadonlySignal<readonly Row[]>
+  /** Where each id is among the rows shown. */
+  private readonly places: ReadonlySignal<ReadonlyMap<string, number>>
   /** The words of a row that the filter looks in. */
   private readonly words = new WeakMap<object, readonly string[]>()
 
@@ -39,6 +41,7 @@ export class TableState<Row = unknown> {
       const column = table.columns.find(({ key }) => key === sort.value.key)
       return sortRows(found.value, column, sort.value)
     })
+    this.places = computed(() => new Map(this.shown.value.map((row, at) => [table.idOf(row), at])))
     this.counts = computed(() =>
       Object.fromEntries(table.views.map(({ key, has }) => [key, this.rows.value.filter(has).length])),
     )
@@ -53,6 +56,11 @@ export class TableState<Row = unknown> {
     const words = wordsIn(columns.map((column) => cellText(column, row)).join(' '))
     this.words.set(row as object, words)
     return words
+  }
+
+  /** Where the row of an id is shown; -1 where it is not. */
+  indexOf(id: string): number {
+    return this.places.value.get(id) ?? -1
   }
 
   arrange(changes: Partial<Arrangement>): void {

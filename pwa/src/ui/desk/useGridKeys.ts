@@ -1,63 +1,77 @@
 import type { RefObject, TargetedKeyboardEvent } from 'preact'
-import { useCallback } from 'preact/hooks'
+import { desk as t } from '../../domain/words/desk'
+import { keys } from '../../domain/words/keys'
+import { type KeyBinding, useKeys } from '../keys'
 import { navigate } from '../router'
 import { focusOpenItem } from './focusItem'
 import { rowElementId } from './TableRow'
 import type { TableState } from './tableState'
 
-/** What moves the row that has the keys: by how many rows, or to an end. */
-const STEPS: Readonly<Record<string, number>> = {
-  ArrowDown: 1,
-  ArrowUp: -1,
-  PageDown: 10,
-  PageUp: -10,
-  Home: -Number.MAX_SAFE_INTEGER,
-  End: Number.MAX_SAFE_INTEGER,
-}
+/** Rows that Page up and Page down move by. */
+const PAGE = 10
+const TO_THE_END = Number.MAX_SAFE_INTEGER
 
-/** Moving through the rows, opening and selecting them by keys. */
+/** Whether the list has the keys: the open item scrolls by arrows of its own. */
+const inList = () => !document.activeElement?.closest('.desk-item')
+
+/**
+ * Moving through the rows, opening and selecting them by keys. Returns the listener of the grid itself: Space selects in
+ * it also while single keys are turned off.
+ */
 export function useGridKeys(state: TableState, scroller: RefObject<HTMLDivElement | null>) {
-  const move = useCallback(
-    (by: number) => {
-      const rows = state.shown.peek()
-      if (!rows.length) return
-      const ids = rows.map(state.table.idOf)
-      const now = ids.indexOf(state.at.peek() ?? '')
-      const next = Math.min(ids.length - 1, Math.max(0, now + by))
-      const id = ids[next] ?? null
-      state.at.value = id
-      const box = scroller.current
-      if (box) bringIntoSight(box, next, rows.length)
-      // The row may not be in the document yet.
-      queueMicrotask(() => requestAnimationFrame(() => focusRow(id)))
-    },
-    [state],
-  )
-  const open = useCallback(() => {
-    const row = state.shown.peek().find((each) => state.table.idOf(each) === state.at.peek())
-    if (row === undefined) return
-    navigate(state.table.to(row))
-    focusOpenItem()
-  }, [state])
-  const select = useCallback(() => {
+  const move = (by: number) => moveBy(state, scroller.current, by)
+  const step = (name: string, label: string, by: number): KeyBinding => ({
+    keys: name,
+    label,
+    listOnly: true,
+    when: inList,
+    act: () => move(by),
+  })
+  const select = () => {
     const id = state.at.peek()
     if (id !== null) state.toggle(id)
-  }, [state])
-  const onKeyDown = (event: TargetedKeyboardEvent<HTMLElement>) => {
-    if (event.ctrlKey || event.altKey || event.metaKey || event.shiftKey) return
-    if (!(event.target as Element).matches('tr')) return
-    const by = STEPS[event.key]
-    if (by !== undefined) move(by)
-    else if (event.key === 'Enter') open()
-    else if (event.key === ' ') select()
-    else return
-    event.preventDefault()
   }
-  return { onKeyDown, move, open, select }
+  useKeys('list', [
+    { keys: ['ArrowDown', 'j'], label: keys.down, when: inList, act: () => move(1) },
+    { keys: ['ArrowUp', 'k'], label: keys.up, when: inList, act: () => move(-1) },
+    { keys: 'Enter', label: t.open, when: inList, act: () => openRow(state) },
+    { keys: 'x', label: t.selectRow, act: select },
+    {
+      keys: 'f',
+      label: t.filter,
+      act: () => document.querySelector<HTMLElement>('.table-tools [type="search"]')?.focus(),
+    },
+    step('PageDown', t.pageDown, PAGE),
+    step('PageUp', t.pageUp, -PAGE),
+    step('Home', t.firstRow, -TO_THE_END),
+    step('End', t.lastRow, TO_THE_END),
+  ])
+  return (event: TargetedKeyboardEvent<HTMLElement>) => {
+    if (event.key !== ' ' || !(event.target as Element).matches('tr')) return
+    event.preventDefault()
+    select()
+  }
 }
 
-export const focusRow = (id: string | null) =>
-  id !== null && document.getElementById(rowElementId(id))?.focus({ preventScroll: true })
+function openRow(state: TableState): void {
+  const { shown, table, at } = state
+  const row = shown.peek()[state.indexOf(at.peek() ?? '')]
+  if (row === undefined) return
+  navigate(table.to(row))
+  focusOpenItem()
+}
+
+function moveBy(state: TableState, box: HTMLElement | null, by: number): void {
+  const rows = state.shown.peek()
+  const next = Math.min(rows.length - 1, Math.max(0, state.indexOf(state.at.peek() ?? '') + by))
+  const row = rows[next]
+  if (row === undefined || !box) return
+  const id = state.table.idOf(row)
+  state.at.value = id
+  bringIntoSight(box, next, rows.length)
+  // The row may not be in the document yet.
+  requestAnimationFrame(() => document.getElementById(rowElementId(id))?.focus({ preventScroll: true }))
+}
 
 /** Scrolls as far as it takes to show a whole row between the head of the table and its foot. */
 function bringIntoSight(box: HTMLElement, index: number, count: number): void {

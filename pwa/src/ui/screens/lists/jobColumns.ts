@@ -1,0 +1,143 @@
+import type { Job } from '../../../domain/contract'
+import { shownName } from '../../../domain/provisionalMarks'
+import { daysBetween } from '../../../domain/time'
+import { en } from '../../../domain/words'
+import { tables } from '../../../domain/words/desk'
+import { customer, site } from '../../../store/customers'
+import { isFinished } from '../../../store/jobs'
+import { machine } from '../../../store/machines'
+import { allOf, follow } from '../../../store/rows/selectors'
+import { ownTime } from '../../../store/timeEntries'
+import type { TableOf } from '../../desk/table'
+import { jobFigures } from '../../features/jobs/jobFigures'
+import { isPastDue } from '../../features/jobs/jobSections'
+import { machineName, waitingText } from '../../names'
+import { today } from '../../shopFormat'
+import { perRow } from './memo'
+
+const t = tables.jobs
+/** In the order of a job. */
+const STAGES = Object.keys(en.stages)
+
+interface JobLine {
+  readonly job: Job
+  readonly customer: string
+  readonly phone: string
+  readonly machine: string
+  readonly open: boolean
+  readonly late: boolean
+  readonly mine: boolean
+}
+
+function jobLines(): JobLine[] {
+  follow('quote', 'quote_line', 'time_entry', 'price_book')
+  const now = today()
+  const mine = new Set(ownTime.value.map(({ job_id }) => job_id))
+  return allOf('job').map((job) => {
+    const who = customer(job.customer_id)
+    const open = !isFinished(job)
+    return {
+      job,
+      customer: who?.name || en.app.noName,
+      phone: who?.phone ?? '',
+      machine: machineName(machine(job.machine_id)),
+      open,
+      late: open && isPastDue(job, now),
+      mine: open && mine.has(job.id),
+    }
+  })
+}
+
+const figures = perRow(({ job }: JobLine) => jobFigures(job.id, Date.now()))
+
+const hoursLeft = (line: JobLine) => {
+  const found = figures(line)
+  return found && found.quoted - found.clocked
+}
+
+/** All jobs. */
+export const JOBS: TableOf<JobLine> = {
+  key: 'jobs',
+  title: en.jobs.title,
+  rows: jobLines,
+  idOf: ({ job }) => job.id,
+  to: ({ job }) => ({ at: 'job', id: job.id }),
+  columns: [
+    { key: 'number', label: t.job, value: ({ job }) => shownName(job), width: 5 },
+    { key: 'customer', label: t.customer, value: (line) => line.customer, width: 11, bold: true },
+    { key: 'machine', label: t.machine, value: (line) => line.machine, width: 11 },
+    {
+      key: 'stage',
+      label: t.stage,
+      value: ({ job }) => en.stages[job.stage],
+      rank: ({ job }) => STAGES.indexOf(job.stage),
+      width: 6,
+    },
+    { key: 'waits', label: t.waiting, value: ({ job }) => waitingText(job), width: 8 },
+    {
+      key: 'due',
+      label: t.due,
+      kind: 'day',
+      value: ({ job }) => job.promised_on,
+      note: ({ job, late }) =>
+        late && job.promised_on ? tables.daysLate(daysBetween(job.promised_on, today())) : '',
+      width: 11.5,
+    },
+    {
+      key: 'left',
+      label: t.hoursLeft,
+      kind: 'hours',
+      value: hoursLeft,
+      note: (line) => ((hoursLeft(line) ?? 0) < 0 ? tables.over : ''),
+      none: () => tables.notQuoted,
+      width: 6.5,
+      slow: true,
+    },
+    {
+      key: 'approved',
+      label: t.approved,
+      kind: 'money',
+      value: (line) => figures(line)?.approved ?? null,
+      width: 6,
+      hidden: true,
+      slow: true,
+    },
+    {
+      key: 'clocked',
+      label: t.clocked,
+      kind: 'hours',
+      value: (line) => figures(line)?.clocked ?? null,
+      width: 5,
+      hidden: true,
+      slow: true,
+    },
+    {
+      key: 'opened',
+      label: t.opened,
+      kind: 'day',
+      value: ({ job }) => job.opened_at.slice(0, 10),
+      width: 7,
+      hidden: true,
+    },
+    { key: 'phone', label: t.phone, value: (line) => line.phone, width: 8, hidden: true },
+    {
+      key: 'place',
+      label: t.place,
+      value: ({ job }) => (job.site_id === null ? en.job.atShop : (site(job.site_id)?.label ?? '')),
+      width: 9,
+      hidden: true,
+    },
+    { key: 'notes', label: t.notes, value: ({ job }) => job.notes, width: 14, hidden: true },
+  ],
+  views: [
+    { key: 'open', label: en.jobs.views.open, has: ({ open }) => open },
+    { key: 'mine', label: t.mine, has: ({ mine }) => mine },
+    { key: 'late', label: en.jobs.views.late, has: ({ late }) => late },
+    { key: 'waiting', label: en.jobs.views.waiting, has: ({ open, job }) => open && job.waits_on.length > 0 },
+    { key: 'ready', label: en.jobs.views.ready, has: ({ job }) => job.stage === 'ready' },
+    { key: 'all', label: tables.all, has: () => true },
+  ],
+  sort: { key: 'due' },
+  onPhone: ({ job, customer: title }) => ({ title, value: shownName(job) }),
+  act: { label: en.today.newJob, to: { at: 'new-job' } },
+}
