@@ -32,8 +32,10 @@ export const keys = {
   goTo: (place: string) => `Go to ${place}`,
   up: 'Move up',
   down: 'Move down',
+  open: 'Open',
   undo: 'Undo the last step',
-  close: 'Close the open item',
+
+  close: 'Close',
   off: 'Single-key shortcuts are off. Turn them on under More, This phone.',
   setting: 'Single-key shortcuts',
   settingHint: 'Letters such as N or /. Arrows, Enter and Esc always work.',

@@ -55,8 +55,9 @@ export function DeskKeys({ closesTo }: Props) {
     { keys: '?', label: t.list, listOnly: true, act: () => show('keys') },
   ])
   useKeys('list', [
-    { keys: ['ArrowDown', 'j'], label: t.down, listOnly: true, act: () => moveRow(1) },
-    { keys: ['ArrowUp', 'k'], label: t.up, listOnly: true, act: () => moveRow(-1) },
+    { keys: ['ArrowDown', 'j'], label: t.down, act: () => moveRow(1) },
+    { keys: ['ArrowUp', 'k'], label: t.up, act: () => moveRow(-1) },
+    { keys: 'Enter', label: t.open, act: () => rowWithFocus()?.click() },
   ])
   return openDialog.value === 'search' ? <DeskSearch /> : openDialog.value === 'keys' ? <KeyList /> : null
 }
@@ -93,6 +94,8 @@ function useLastRow() {
 }
 
 const ROWS = '.desk-list :is(a, button, summary).list-item'
+
+const rowWithFocus = () => document.activeElement?.closest<HTMLElement>(ROWS)
 
 /** Moves the focus along the rows of a plain list; from elsewhere to its first. */
 function moveRow(by: 1 | -1): void {

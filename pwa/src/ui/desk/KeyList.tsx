@@ -1,5 +1,4 @@
 import { useState } from 'preact/hooks'
-import { en } from '../../domain/words'
 import { keys as t } from '../../domain/words/keys'
 import { singleKeys } from '../../store/browser/preferences'
 import { KeyCaps } from '../components/KeyCaps'
@@ -20,7 +19,7 @@ export function KeyList() {
       <header>
         <h2 id="key-list">{t.list}</h2>
         <button type="button" class="button" onClick={closeDialog}>
-          {en.app.dismiss} <KeyCaps keys="Escape" />
+          {t.close} <KeyCaps keys="Escape" />
         </button>
       </header>
       {singleKeys.value === 'off' && <p>{t.off}</p>}

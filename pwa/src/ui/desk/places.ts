@@ -11,6 +11,7 @@ import { canOpen, parentRoute } from '../routeAccess'
 import { buildPath, type Route, type RouteName } from '../router'
 import { ROUTES } from '../screens/routes'
 import { isWide } from '../wide'
+import { DeskToday } from './DeskToday'
 
 interface DeskPlace {
   readonly list?: FunctionComponent<object>
@@ -18,7 +19,7 @@ interface DeskPlace {
 }
 
 const PLACES = {
-  today: {},
+  today: { list: DeskToday },
   jobs: { list: lazy(async () => (await import('../screens/lists/JobsTable')).JobsTable, isWide) },
   quotes: {},
   road: {},

@@ -4,8 +4,9 @@ import { en } from '../../../domain/words'
 import { deskSearch as t } from '../../../domain/words/keys'
 import { everythingIndexed, searchEverything } from '../../../store/search/everything'
 import { KeyCaps } from '../../components/KeyCaps'
-import { navigate } from '../../router'
+import { currentRoute, navigate } from '../../router'
 import { closeDialog, useModal } from '../dialogs'
+import { isDeskPlace } from '../places'
 import { actsHere } from './acts'
 import { HitLines } from './HitLines'
 import { actHits, type Hit, type HitGroup, rowHits } from './hits'
@@ -106,9 +107,9 @@ function groupsFor(asked: string, acts: Parameters<typeof actHits>[0]): HitGroup
   return hits.length > 0 ? [{ kind: 'last', hits, more: 0 }] : []
 }
 
-/** The focus on the head of what was opened, where nothing else took it. */
+/** The focus on the head of what was opened, where it was open already; a page that comes takes the focus itself. */
 function focusOpened(): void {
   if (document.activeElement !== document.body) return
-  const head = document.querySelector<HTMLElement>('.desk-item h1') ?? document.querySelector('.desk-list h1')
-  if (head instanceof HTMLElement) head.focus({ preventScroll: true })
+  const pane = isDeskPlace(currentRoute.peek().at) ? '.desk-list' : '.desk-item'
+  document.querySelector<HTMLElement>(`${pane} h1`)?.focus({ preventScroll: true })
 }

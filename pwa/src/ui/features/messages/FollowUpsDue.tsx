@@ -53,8 +53,6 @@ async function away(work: () => Promise<() => Promise<unknown>>, words: string):
 function DueRow({ row }: { row: FollowUp }) {
   const jobRow = row.job_id === null ? undefined : job(row.job_id)
   const customerRow = row.customer_id === null ? undefined : customer(row.customer_id)
-  // The phone's messaging app does not report whether the message was sent: the member is asked after returning.
-  const [begun, setBegun] = useState(false)
   return (
     <OpeningItem
       title={
@@ -64,10 +62,22 @@ function DueRow({ row }: { row: FollowUp }) {
       }
       value={jobRow && <Serial text={shownName(jobRow)} />}
     >
+      <DueDetails row={row} />
+    </OpeningItem>
+  )
+}
+
+/** Why a follow-up is due, and what can be done about it. */
+export function DueDetails({ row }: { row: FollowUp }) {
+  const customerRow = row.customer_id === null ? undefined : customer(row.customer_id)
+  // The phone's messaging app does not report whether the message was sent: the member is asked after returning.
+  const [begun, setBegun] = useState(false)
+  return (
+    <>
       <p class="multiline">{row.why}</p>
       <DueActions row={row} recipient={customerRow} onMessage={() => setBegun(true)} />
       {begun && <WasItSent row={row} recipient={customerRow} onAnswer={() => setBegun(false)} />}
-    </OpeningItem>
+    </>
   )
 }
 

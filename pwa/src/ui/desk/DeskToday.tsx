@@ -1,0 +1,40 @@
+import { en } from '../../domain/words'
+import { syncSummary } from '../../store/queue/queue'
+import { permissions } from '../../store/session/session'
+import { shopSession } from '../../store/session/shopSession'
+import { Answers } from '../features/approval/Answers'
+import { Clock, ClockedToday } from '../features/clock/Clock'
+import { UnfinishedForms } from '../features/drafts/UnfinishedForms'
+import { SetUpToday } from '../features/setUp/SetUpList'
+import { UpdateNotice } from '../features/update/UpdateNotice'
+import { MoneyWaiting, OnTheClock, RunsToday } from '../features/waits/OfficeSections'
+import { WaitColumns } from '../features/waits/WaitColumns'
+import { ShopPage } from '../ShopPage'
+import { format, lastSyncAge, today } from '../shopFormat'
+
+/** Today at the desk: the own clock, money that waits, what waits on whom, answers, who works on what, today's runs. */
+export function DeskToday() {
+  const old = lastSyncAge()
+  return (
+    <ShopPage
+      variant="today desk-today"
+      title={format.value.longDay(today())}
+      subtitle={old && <p>{en.app.stale(old)}</p>}
+      badge={permissions.value.has('clock') && <ClockedToday />}
+    >
+      <UpdateNotice />
+      {syncSummary.value.ready && permissions.value.has('edit_shop') && <SetUpToday />}
+      <div class="columns">
+        <div>
+          <Clock jobId={null} />
+          <MoneyWaiting />
+        </div>
+        <OnTheClock />
+        <RunsToday />
+      </div>
+      {(shopSession.value?.drafts.value.size ?? 0) > 0 && <UnfinishedForms />}
+      <Answers />
+      <WaitColumns />
+    </ShopPage>
+  )
+}

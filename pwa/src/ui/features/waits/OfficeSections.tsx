@@ -1,0 +1,67 @@
+import { isRunning } from '../../../domain/labor/clock'
+import { dayIn } from '../../../domain/time'
+import { en } from '../../../domain/words'
+import { waits as t } from '../../../domain/words/waits'
+import { runsOn } from '../../../store/dispatch'
+import { allOf } from '../../../store/rows/selectors'
+import { List, ListItem } from '../../components/List'
+import { Section } from '../../components/Section'
+import { format, today, zone } from '../../shopFormat'
+import { useNow } from '../../useNow'
+import { minutesOf, workText } from '../clock/timeEntryText'
+import { RunRow } from '../dispatch/TodayRuns'
+import { memberName } from '../reports/week'
+import { daysWaiting } from './waits'
+
+/** Who is clocked on what. */
+export function OnTheClock() {
+  const now = useNow()
+  const entries = allOf('time_entry').filter(isRunning)
+  return (
+    <Section title={t.clocks} end={entries.length}>
+      <List items={entries} keyOf={({ id }) => id} empty={t.noClocks}>
+        {(entry) => (
+          <ListItem
+            title={memberName(entry.member_id)}
+            value={en.clockFace.running(minutesOf(entry, now))}
+            details={workText(entry)}
+            {...(entry.job_id !== null && { to: { at: 'job', id: entry.job_id } })}
+          />
+        )}
+      </List>
+    </Section>
+  )
+}
+
+/** Today's runs with their state. */
+export function RunsToday() {
+  const runs = runsOn(today())
+  return (
+    <Section title={t.runs} end={runs.length}>
+      <List items={runs} keyOf={({ id }) => id} empty={t.noRuns}>
+        {(run) => <RunRow run={run} />}
+      </List>
+    </Section>
+  )
+}
+
+/** The sum of the quotes that customers have not answered, how many, and for how long; its quotes are among what waits. */
+export function MoneyWaiting() {
+  const offered = allOf('quote').filter(({ state }) => state === 'offered')
+  const sum = offered.reduce((all, { totals }) => all + (totals?.total_minor ?? 0), 0)
+  const [oldest] = offered.map(({ offered_at, changed_at }) => offered_at ?? changed_at).sort()
+  const days =
+    oldest === undefined ? null : daysWaiting({ since: dayIn(zone.value, Date.parse(oldest)) }, today())
+  return (
+    <dl class="figures">
+      <div>
+        <dt>{t.money}</dt>
+        <dd>{format.value.money(sum)}</dd>
+      </div>
+      <div>
+        <dt>{t.quotes(offered.length)}</dt>
+        <dd>{days !== null && t.oldest(t.days(days))}</dd>
+      </div>
+    </dl>
+  )
+}
