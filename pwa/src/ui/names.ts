@@ -7,6 +7,10 @@ export function machineName(machine: Pick<Machine, 'make' | 'model' | 'kind'> | 
   return [machine.make, machine.model, machine.kind].filter(Boolean).join(' ') || en.app.unnamedMachine
 }
 
+/** "Thornfield GT-48": make and model alone, where the kind of machine has a place of its own. */
+export const modelName = (machine: Pick<Machine, 'make' | 'model' | 'kind'> | undefined): string =>
+  [machine?.make, machine?.model].filter(Boolean).join(' ') || machineName(machine)
+
 /** What a job waits on, listed: "approval, parts". */
 export function waitingText(job: Job): string {
   return en.app.listed(job.waits_on.map((what) => en.waits[what]))

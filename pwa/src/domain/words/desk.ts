@@ -51,6 +51,8 @@ export const tables = {
   archived: 'Archived',
   daysLate: (days: number) => `${counted(days, 'day', 'days')} late`,
   over: 'over',
+  /** What a job waits on, in a column of that name. */
+  waits: /* @__PURE__ */ named({ approval: 'approval', parts: 'parts', customer: 'customer' }),
   notQuoted: 'not quoted',
   jobs: {
     job: 'Job',

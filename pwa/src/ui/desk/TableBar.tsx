@@ -1,4 +1,5 @@
 import { desk as t } from '../../domain/words/desk'
+import { KeyCaps } from '../components/KeyCaps'
 import { buildPath } from '../router'
 import { today } from '../shopFormat'
 import { showToast } from '../toast'
@@ -15,7 +16,7 @@ export function TableBar({ state }: { state: TableState }) {
         <Views state={state} />
         {table.act && (
           <a class="button" href={buildPath(table.act.to)}>
-            {table.act.label}
+            {table.act.label} {table.act.keys && <KeyCaps keys={table.act.keys} />}
           </a>
         )}
       </div>

@@ -2,12 +2,17 @@ import { useRef } from 'preact/hooks'
 import { desk as t } from '../../domain/words/desk'
 import { TableHead } from './TableHead'
 import { TableRow } from './TableRow'
+import type { Column } from './table'
 import type { TableState } from './tableState'
 import { useGridKeys } from './useGridKeys'
 import { ROW_REM, useShownRows } from './useShownRows'
 
 /** How far columns shrink, and cut what they hold, before the table scrolls sideways. */
 const NARROWEST = 0.8
+
+/** What columns with their checkbox need at least, in rem. */
+const widthOf = (columns: readonly Column<unknown>[]) =>
+  NARROWEST * columns.reduce((sum, { width }) => sum + width, 2)
 
 /**
  * The rows of a table as a grid (WAI-ARIA 1.2): one row is in the tab order, arrows move it, and since the row itself has
@@ -19,7 +24,10 @@ export function TableGrid({ state }: { state: TableState }) {
   const { rows, columns, indexes, open } = shown.value
   const onKeyDown = useGridKeys(state, scroller)
   const { table } = state
-  const width = columns.reduce((sum, each) => sum + each.width, 2) * NARROWEST
+  const widths = {
+    '--table-width': `${widthOf(columns)}rem`,
+    '--table-width-narrow': `${widthOf(columns.filter(({ spare }) => !spare))}rem`,
+  }
   const head = indexes[0] ?? 0
   const foot = rows.length - 1 - (indexes.at(-1) ?? rows.length - 1)
   return (
@@ -32,37 +40,39 @@ export function TableGrid({ state }: { state: TableState }) {
         aria-label={table.title}
         aria-rowcount={rows.length + 1}
         aria-multiselectable="true"
-        style={{ minWidth: `${width}rem` }}
+        style={widths}
       >
         <colgroup>
-          <col style={{ width: '2rem' }} />
+          <col style={{ width: `${2 * NARROWEST}rem` }} />
           {columns.map((column) => (
-            <col key={column.key} style={{ width: `${column.width}rem` }} />
+            <col
+              key={column.key}
+              class={column.spare && 'spare'}
+              style={{ width: `${NARROWEST * column.width}rem` }}
+            />
           ))}
         </colgroup>
         <TableHead state={state} />
         <tbody>
           {gap('head', head)}
-          {indexes.map((index, at) => {
+          {indexes.flatMap((index, at) => {
             const row = rows[index]
-            const before = at > 0 ? index - (indexes[at - 1] ?? index) - 1 : 0
-            if (row === undefined) return null
+            if (row === undefined) return []
             const id = table.idOf(row)
-            return (
-              <>
-                {gap(`before-${id}`, before)}
-                <TableRow
-                  key={id}
-                  state={state}
-                  row={row}
-                  index={index}
-                  columns={columns}
-                  selected={state.selected.value.has(id)}
-                  open={id === open}
-                  tabStop={index === shown.value.at}
-                />
-              </>
-            )
+            const before = at > 0 ? index - (indexes[at - 1] ?? index) - 1 : 0
+            return [
+              gap(`before-${id}`, before),
+              <TableRow
+                key={id}
+                state={state}
+                row={row}
+                index={index}
+                columns={columns}
+                selected={state.selected.value.has(id)}
+                open={id === open}
+                tabStop={index === shown.value.at}
+              />,
+            ]
           })}
           {gap('foot', foot)}
         </tbody>

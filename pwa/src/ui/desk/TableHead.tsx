@@ -1,5 +1,5 @@
 import { desk as t } from '../../domain/words/desk'
-import { isFigure } from './cells'
+import { cellClass } from './cells'
 import type { TableState } from './tableState'
 
 /** The head of each column, which sorts by it, and the checkbox that selects all rows shown. */
@@ -20,7 +20,7 @@ export function TableHead({ state }: { state: TableState }) {
             <th
               key={column.key}
               scope="col"
-              class={isFigure(column) ? 'figure' : undefined}
+              class={cellClass(column)}
               aria-sort={now ? (sort.down ? 'descending' : 'ascending') : undefined}
             >
               <button type="button" onClick={() => state.sortBy(column.key)}>

@@ -2,7 +2,7 @@ import type { TargetedMouseEvent } from 'preact'
 import { Component } from 'preact'
 import { desk as t } from '../../domain/words/desk'
 import { buildPath, navigate } from '../router'
-import { cellText, isFigure } from './cells'
+import { cellClass, cellText } from './cells'
 import type { Column } from './table'
 import type { TableState } from './tableState'
 
@@ -74,7 +74,7 @@ function Cell({ column, row, path }: { column: Column<unknown>; row: unknown; pa
   const note = column.note?.(row)
   const content = note || column.bold ? <b>{text}</b> : text
   return (
-    <td class={isFigure(column) ? 'figure' : undefined}>
+    <td class={cellClass(column)}>
       {path === null ? (
         content
       ) : (

@@ -12,6 +12,11 @@ const END: ReadonlySet<CellKind> = new Set(['money', 'hours', 'number'])
 /** Whether the cells of a column stand at the end: figures do. */
 export const isFigure = ({ kind = 'text' }: Pick<Column<never>, 'kind'>): boolean => END.has(kind)
 
+/** The classes of the cells of a column. */
+export function cellClass(column: Column<never>): string | undefined {
+  return [isFigure(column) && 'figure', column.spare && 'spare'].filter(Boolean).join(' ') || undefined
+}
+
 /** "Fri, Nov 27" in this year, "Nov 27, 2025" in another. */
 const dayText = (day: Day) =>
   day.slice(0, 4) === today().slice(0, 4) ? format.value.weekday(day) : format.value.day(day)

@@ -21,6 +21,8 @@ export interface Column<Row> {
   /** In rem. */
   readonly width: number
   readonly bold?: true
+  /** Left out while the table has too little width for all. */
+  readonly spare?: true
   /** Not shown until it is chosen. */
   readonly hidden?: true
   /** Too slow to work out for every row while someone types: the filter leaves it out. */
@@ -46,7 +48,8 @@ export interface TableOf<Row> {
   readonly sort: Sort
   /** The row on a phone. */
   readonly onPhone: (row: Row) => { title: string; value?: string; details?: string }
-  readonly act?: { readonly label: string; readonly to: Route }
+  /** `keys`: bound by who binds keys at the desk, shown on the button. */
+  readonly act?: { readonly label: string; readonly to: Route; readonly keys?: string }
 }
 
 export interface Sort {

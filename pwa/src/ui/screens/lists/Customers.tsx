@@ -60,9 +60,10 @@ const CUSTOMERS: TableOf<CustomerLine> = {
       kind: 'number',
       value: (line) => orNone(jobs(line).machines),
       width: 5.5,
+      spare: true,
     },
     { key: 'open', label: t.openJobs, kind: 'number', value: (line) => orNone(jobs(line).open), width: 5.5 },
-    { key: 'last', label: t.lastJob, kind: 'day', value: (line) => jobs(line).last, width: 7 },
+    { key: 'last', label: t.lastJob, kind: 'day', value: (line) => jobs(line).last, width: 7, spare: true },
     {
       key: 'exempt',
       label: t.exempt,

@@ -58,8 +58,14 @@ const MACHINES: TableOf<MachineLine> = {
       hidden: true,
     },
     // As text: a year has no mark of thousands.
-    { key: 'year', label: t.year, value: ({ machine }) => machine.year?.toString() ?? null, width: 4 },
-    { key: 'hours', label: t.hours, kind: 'number', value: hours, width: 6 },
+    {
+      key: 'year',
+      label: t.year,
+      value: ({ machine }) => machine.year?.toString() ?? null,
+      width: 4,
+      spare: true,
+    },
+    { key: 'hours', label: t.hours, kind: 'number', value: hours, width: 6, spare: true },
     { key: 'open', label: t.openJobs, kind: 'number', value: (line) => openJobs(line) || null, width: 5.5 },
     {
       key: 'tag',

@@ -9,7 +9,7 @@ import { machine } from '../../../store/machines'
 import { allOf, follow } from '../../../store/rows/selectors'
 import type { TableOf } from '../../desk/table'
 import { calculateQuote } from '../../features/quotes/quoteCalculation'
-import { machineName } from '../../names'
+import { modelName } from '../../names'
 import { format, today, zone } from '../../shopFormat'
 import { perRow } from './memo'
 import { TablePlace } from './TablePlace'
@@ -33,7 +33,7 @@ function quoteLines(): QuoteLine[] {
       quote,
       job: about ? shownName(about) : '',
       customer: (about && customer(about.customer_id)?.name) || en.app.noName,
-      machine: machineName(about && machine(about.machine_id)),
+      machine: modelName(about && machine(about.machine_id)),
     }
   })
 }
@@ -57,8 +57,8 @@ const QUOTES: TableOf<QuoteLine> = {
   columns: [
     { key: 'number', label: t.quote, value: ({ quote }) => shownName(quote), width: 5 },
     { key: 'customer', label: tables.jobs.customer, value: (line) => line.customer, width: 12, bold: true },
-    { key: 'machine', label: tables.jobs.machine, value: (line) => line.machine, width: 11 },
-    { key: 'job', label: tables.jobs.job, value: (line) => line.job, width: 5 },
+    { key: 'machine', label: tables.jobs.machine, value: (line) => line.machine, width: 9, spare: true },
+    { key: 'job', label: tables.jobs.job, value: (line) => line.job, width: 5, spare: true },
     {
       key: 'state',
       label: t.state,

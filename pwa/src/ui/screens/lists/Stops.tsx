@@ -51,7 +51,7 @@ const STOPS: TableOf<StopLine> = {
   columns: [
     { key: 'kind', label: t.what, value: ({ stop }) => en.dispatch.kinds[stop.kind], width: 6 },
     { key: 'customer', label: tables.jobs.customer, value: (line) => line.customer, width: 11, bold: true },
-    { key: 'place', label: t.place, value: (line) => line.place, width: 14 },
+    { key: 'place', label: t.place, value: (line) => line.place, width: 14, spare: true },
     {
       key: 'state',
       label: t.state,
@@ -85,7 +85,7 @@ const STOPS: TableOf<StopLine> = {
       width: 7,
       hidden: true,
     },
-    { key: 'job', label: tables.jobs.job, value: (line) => line.job, width: 5 },
+    { key: 'job', label: tables.jobs.job, value: (line) => line.job, width: 5, spare: true },
     { key: 'machine', label: tables.jobs.machine, value: (line) => line.machine, width: 11, hidden: true },
     { key: 'notes', label: tables.jobs.notes, value: ({ stop }) => stop.notes, width: 14, hidden: true },
   ],

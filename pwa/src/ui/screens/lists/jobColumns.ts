@@ -11,7 +11,7 @@ import { ownTime } from '../../../store/timeEntries'
 import type { TableOf } from '../../desk/table'
 import { jobFigures } from '../../features/jobs/jobFigures'
 import { isPastDue } from '../../features/jobs/jobSections'
-import { machineName, waitingText } from '../../names'
+import { modelName } from '../../names'
 import { today } from '../../shopFormat'
 import { perRow } from './memo'
 
@@ -24,6 +24,7 @@ interface JobLine {
   readonly customer: string
   readonly phone: string
   readonly machine: string
+  readonly kind: string
   readonly open: boolean
   readonly late: boolean
   readonly mine: boolean
@@ -35,12 +36,14 @@ function jobLines(): JobLine[] {
   const mine = new Set(ownTime.value.map(({ job_id }) => job_id))
   return allOf('job').map((job) => {
     const who = customer(job.customer_id)
+    const what = machine(job.machine_id)
     const open = !isFinished(job)
     return {
       job,
       customer: who?.name || en.app.noName,
       phone: who?.phone ?? '',
-      machine: machineName(machine(job.machine_id)),
+      machine: modelName(what),
+      kind: what?.kind ?? '',
       open,
       late: open && isPastDue(job, now),
       mine: open && mine.has(job.id),
@@ -65,15 +68,21 @@ export const JOBS: TableOf<JobLine> = {
   columns: [
     { key: 'number', label: t.job, value: ({ job }) => shownName(job), width: 5 },
     { key: 'customer', label: t.customer, value: (line) => line.customer, width: 11, bold: true },
-    { key: 'machine', label: t.machine, value: (line) => line.machine, width: 11 },
+    { key: 'machine', label: t.machine, value: (line) => line.machine, width: 8.5, spare: true },
     {
       key: 'stage',
       label: t.stage,
       value: ({ job }) => en.stages[job.stage],
       rank: ({ job }) => STAGES.indexOf(job.stage),
-      width: 6,
+      width: 6.5,
     },
-    { key: 'waits', label: t.waiting, value: ({ job }) => waitingText(job), width: 8 },
+    {
+      key: 'waits',
+      label: t.waiting,
+      value: ({ job }) => en.app.listed(job.waits_on.map((what) => tables.waits[what])),
+      width: 6,
+      spare: true,
+    },
     {
       key: 'due',
       label: t.due,
@@ -81,7 +90,7 @@ export const JOBS: TableOf<JobLine> = {
       value: ({ job }) => job.promised_on,
       note: ({ job, late }) =>
         late && job.promised_on ? tables.daysLate(daysBetween(job.promised_on, today())) : '',
-      width: 11.5,
+      width: 12.3,
     },
     {
       key: 'left',
@@ -119,6 +128,7 @@ export const JOBS: TableOf<JobLine> = {
       width: 7,
       hidden: true,
     },
+    { key: 'kind', label: en.machine.fields.kind, value: (line) => line.kind, width: 8, hidden: true },
     { key: 'phone', label: t.phone, value: (line) => line.phone, width: 8, hidden: true },
     {
       key: 'place',
@@ -139,5 +149,5 @@ export const JOBS: TableOf<JobLine> = {
   ],
   sort: { key: 'due' },
   onPhone: ({ job, customer: title }) => ({ title, value: shownName(job) }),
-  act: { label: en.today.newJob, to: { at: 'new-job' } },
+  act: { label: en.today.newJob, to: { at: 'new-job' }, keys: 'n' },
 }
