@@ -5,13 +5,16 @@ import {
   DEFAULT_SPEED_BANDS,
   type DrivingHabits,
   type RouteCheck,
+  type RouteDay,
   type RouteRig,
   type RouteStop,
+  type TimeWindow,
 } from '../domain/dispatch/routeCheck'
 import { isPendingStop } from '../domain/dispatch/runs'
 import { positionOf } from '../domain/geo/places'
 import { msOfWallTime } from '../domain/labor/clock'
 import { exactOf } from '../domain/numbers/measures'
+import type { Day } from '../domain/time'
 import { rig, stopPosition, stopsOfRun, yard } from './dispatch'
 import { byId } from './rows/selectors'
 import { shop } from './shop'
@@ -26,22 +29,20 @@ export function checkRun(row: Run, now: number): RouteCheck | null {
   const place = yard.value
   if (!truck || !place) return null
   const stops = stopsOfRun(row.id)
-  const ahead = stops.filter((each) => isPendingStop(each.state))
-  const begun = row.state === 'driving'
   const trips = new Map<number, RouteStop[]>()
-  for (const each of ahead) trips.set(each.trip, [...(trips.get(each.trip) ?? []), routeStop(each, place)])
-  return checkRoute(
-    routeRig(truck, row, place),
-    {
-      yard: positionOf(place),
-      loading: 60 * place.loading_minutes,
-      leastTieDowns: place.least_tie_downs,
-      habits: habitsOf(place),
-      from: begun ? whereIs(stops, place, now) : null,
-    },
-    [...trips.values()],
-  )
+  for (const each of stops.filter(({ state }) => isPendingStop(state)))
+    trips.set(each.trip, [...(trips.get(each.trip) ?? []), routeStop(each, place, windowsOf(each))])
+  const from = row.state === 'driving' ? whereIs(stops, place, now) : null
+  return checkRoute(routeRig(truck, row.day, place), { ...routeDay(place), from }, [...trips.values()])
 }
+
+/** How the shop drives, from its yard. */
+export const routeDay = (place: Yard): Omit<RouteDay, 'from'> => ({
+  yard: positionOf(place),
+  loading: 60 * place.loading_minutes,
+  leastTieDowns: place.least_tie_downs,
+  habits: habitsOf(place),
+})
 
 /** Minutes of work at a stop: its own, or by the shop's history and settings. Only the server uses what was agreed of a visit. */
 export function minutesAt(row: Stop, place: Yard | undefined): number {
@@ -52,12 +53,13 @@ export function minutesAt(row: Stop, place: Yard | undefined): number {
   return learned !== null && count >= ENOUGH_STOPS ? learned : place[`${row.kind}_minutes`]
 }
 
-function routeStop(row: Stop, place: Yard): RouteStop {
+/** A stop as it is checked. */
+export function routeStop(row: Stop, place: Yard, windows: readonly TimeWindow[]): RouteStop {
   return {
     key: row.id,
     kind: row.kind,
     position: stopPosition(row),
-    windows: windowsOf(row),
+    windows,
     service: 60 * minutesAt(row, place),
     needs: row.needs,
     piece: pieceOf(row),
@@ -79,20 +81,28 @@ function pieceOf(row: Stop): Piece | null {
 }
 
 /** A pinned time, else the promised interval, else the stop's windows. */
-function windowsOf(row: Stop) {
-  const span = (opens: string, closes: string) => ({
-    opens: Date.parse(opens) / 1000,
-    closes: Date.parse(closes) / 1000,
-  })
-  if (row.pin_at !== null) return [span(row.pin_at, row.pin_at)]
-  if (row.notified_from !== null && row.notified_to !== null)
-    return [span(row.notified_from, row.notified_to)]
-  return row.windows.map(({ opens, closes }) => span(opens, closes))
+export function windowsOf(row: Stop): TimeWindow[] {
+  return row.pin_at === null ? freeWindowsOf(row) : [span(row.pin_at, row.pin_at)]
 }
 
-function routeRig(truck: Rig, row: Run, place: Yard): RouteRig {
+/** The windows of a stop without its pinned time. */
+export function freeWindowsOf(row: Stop): TimeWindow[] {
+  const promised = promisedSpan(row)
+  return promised ? [promised] : row.windows.map(({ opens, closes }) => span(opens, closes))
+}
+
+/** When the customer was told that somebody comes. */
+export const promisedSpan = ({ notified_from, notified_to }: Stop): TimeWindow | null =>
+  notified_from !== null && notified_to !== null ? span(notified_from, notified_to) : null
+
+const span = (opens: string, closes: string): TimeWindow => ({
+  opens: Date.parse(opens) / 1000,
+  closes: Date.parse(closes) / 1000,
+})
+
+export function routeRig(truck: Rig, day: Day, place: Yard): RouteRig {
   const { length_cm, width_cm, lanes, slots, typed } = truck.deck
-  const at = (time: string) => (msOfWallTime(shop.value?.zone ?? 'UTC', { day: row.day, time }) ?? 0) / 1000
+  const at = (time: string) => (msOfWallTime(shop.value?.zone ?? 'UTC', { day, time }) ?? 0) / 1000
   const has: Need[] = []
   if (truck.winch) has.push('winch')
   if (truck.ramp_length_cm !== null) has.push('ramp')
@@ -138,7 +148,8 @@ function habitsOf(place: Yard): DrivingHabits {
   }
 }
 
-function whereIs(stops: readonly Stop[], place: Yard, now: number) {
+/** Where a rig on the road is, and what is on its deck. */
+export function whereIs(stops: readonly Stop[], place: Yard, now: number) {
   const been = stops.filter((each) => !isPendingStop(each.state) && each.state !== 'dropped')
   const trip = Math.max(0, ...been.map((each) => each.trip))
   const last = been.at(-1)

@@ -253,50 +253,93 @@ interface Walk {
   visits: RouteVisit[]
   home: number | null
   fault: RouteFault | null
+  /** Seconds too late at all stops together. */
+  late: number
 }
 
 /** The timetable with the earliest return and, for that, the latest departure. */
 function timed(rig: RouteRig, day: RouteDay, trips: readonly (readonly RouteStop[])[]): Walk {
-  const opens = day.from ? day.from.at : rig.shift.opens
-  const first = walk(rig, day, trips, opens)
+  const first = walk(day, rig.tows, trips, day.from ? day.from.at : rig.shift.opens)
   if (first.fault || first.home === null) return first
   const last = trips.flat().at(-1)
   if (first.home > rig.shift.closes && last)
     return { ...first, fault: { code: 'shift', stop: last.key, over: first.home - rig.shift.closes } }
-  if (day.from) return first
-  let [low, high] = [opens, first.home]
-  while (low < high) {
-    const middle = Math.floor((low + high + 1) / 2)
-    const tried = walk(rig, day, trips, middle)
-    if (!tried.fault && tried.home !== null && tried.home <= first.home) low = middle
-    else high = middle - 1
-  }
-  return walk(rig, day, trips, low)
+  return day.from ? first : latest(rig, day, trips, first, false)
 }
 
-function walk(rig: RouteRig, day: RouteDay, trips: readonly (readonly RouteStop[])[], start: number): Walk {
-  const visits: RouteVisit[] = []
+/**
+ * When the rig is at each stop, even where it comes too late; drives to and from unknown positions take no time. The
+ * departure is the latest that costs no time and makes nothing later.
+ */
+export function timetable(
+  rig: RouteRig,
+  day: RouteDay,
+  trips: readonly (readonly RouteStop[])[],
+): Pick<Walk, 'visits' | 'home'> {
+  const first = walk(day, rig.tows, trips, day.from ? day.from.at : rig.shift.opens, true)
+  return day.from ? first : latest(rig, day, trips, first, true)
+}
+
+/** The walk with the latest departure that is home as early and as little late as `first`. */
+function latest(
+  rig: RouteRig,
+  day: RouteDay,
+  trips: readonly (readonly RouteStop[])[],
+  first: Walk,
+  whole: boolean,
+): Walk {
+  let [low, high] = [rig.shift.opens, first.home ?? rig.shift.opens]
+  while (low < high) {
+    const middle = Math.floor((low + high + 1) / 2)
+    const tried = walk(day, rig.tows, trips, middle, whole)
+    const asEarly = tried.home !== null && first.home !== null && tried.home <= first.home
+    if (asEarly && tried.late <= first.late) low = middle
+    else high = middle - 1
+  }
+  return walk(day, rig.tows, trips, low, whole)
+}
+
+/** Drives the trips in order. `whole`: goes on after a stop that is too late or has no position. */
+function walk(
+  day: RouteDay,
+  tows: boolean,
+  trips: readonly (readonly RouteStop[])[],
+  start: number,
+  whole = false,
+): Walk {
+  const done: Walk = { visits: [], home: null, fault: null, late: 0 }
   let now = start
   let here = day.from ? day.from.position : day.yard
+  const drive = (to: Position | null, toYard: boolean): boolean => {
+    if (here && to) now += driveSeconds(day.habits, tows, here, to, toYard)
+    const known = here !== null && to !== null
+    here = to
+    return known || whole
+  }
   for (const [number, trip] of trips.entries()) {
     if (number > 0 || day.from === null) now += day.loading
     for (const stop of trip) {
-      if (here === null || stop.position === null) return { visits, home: null, fault: null }
-      now += driveSeconds(day.habits, rig.tows, here, stop.position, false)
-      here = stop.position
+      if (!drive(stop.position, false)) return done
       const arrives = now
-      const open = stop.windows.filter(({ closes }) => now <= closes)
-      if (stop.windows.length > 0 && open.length === 0) {
-        const closes = Math.max(...stop.windows.map((window) => window.closes))
-        return { visits, home: null, fault: { code: 'window', stop: stop.key, over: now - closes } }
-      }
-      const starts = Math.min(...open.map(({ opens }) => Math.max(now, opens)))
-      now = (open.length > 0 ? starts : now) + stop.service
-      visits.push({ stop: stop.key, arrives, starts: now - stop.service, leaves: now })
+      const late = secondsLate(stop, arrives)
+      done.late += late
+      if (late > 0) done.fault ??= { code: 'window', stop: stop.key, over: late }
+      if (late > 0 && !whole) return done
+      const starts = startAt(stop.windows, arrives)
+      now = starts + stop.service
+      done.visits.push({ stop: stop.key, arrives, starts, leaves: now })
     }
-    if (here === null || day.yard === null) return { visits, home: null, fault: null }
-    now += driveSeconds(day.habits, rig.tows, here, day.yard, true)
-    here = day.yard
+    if (!drive(day.yard, true)) return done
   }
-  return { visits, home: now, fault: null }
+  return { ...done, home: now }
+}
+
+/** When work begins after an arrival: in the first window that is still open, at once where there is none. */
+export function startAt(windows: readonly TimeWindow[], arrives: number): number {
+  const open = windows.filter(({ closes }) => arrives <= closes)
+  return open.length > 0 ? Math.min(...open.map(({ opens }) => Math.max(arrives, opens))) : arrives
+}
+
+function secondsLate({ windows }: RouteStop, arrives: number): number {
+  return windows.length > 0 ? Math.max(0, arrives - Math.max(...windows.map(({ closes }) => closes))) : 0
 }
