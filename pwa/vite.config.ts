@@ -34,7 +34,9 @@ export default defineConfig({
             // Loaded on wide screens only.
             { name: 'desk', test: /\/src\/ui\/desk\// },
             // All that screens use and that loads later is one file: it packs better than a file for each part.
-            { name: 'shared', test: /\/src\/(?!ui\/screens\/)/ },
+            { name: 'shared', test: /\/src\/(?!ui\/screens\/|\w+\/(?:\w+\/)?board[/.])/ },
+            // Used on wide screens only.
+            { name: 'board', test: /\/src\/(?:domain|store)\/(?:\w+\/)?board[/.]/ },
             { name: areaOf, debugName: 'areas', test: AREA },
           ],
         },

@@ -10,10 +10,10 @@ DISABLE_STICKY = """() => {
     sheet.replaceSync('.dock, .place-bar { position: static !important } .top-bar { position: relative !important }')
     document.adoptedStyleSheets = [sheet]
 }"""
-RUN = """async () => {
+RUN = """async (least) => {
     axe.configure({ checks: [
-        { id: 'target-size', options: { minSize: 44 } },
-        { id: 'target-offset', options: { minOffset: 44 } },
+        { id: 'target-size', options: { minSize: least } },
+        { id: 'target-offset', options: { minOffset: least } },
     ] })
     const found = await axe.run(document, {
         runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
@@ -25,10 +25,13 @@ RUN = """async () => {
 SCROLLS_HORIZONTALLY = "() => document.documentElement.scrollWidth > screen.width"
 
 
-def accessibility_violations(page: Page, where: str) -> list[str]:
-    """The violations on a screen; `axe_source` must have been added as an init script before it was opened."""
+def accessibility_violations(page: Page, where: str, *, least_px: int = 44) -> list[str]:
+    """The violations on a screen; `axe_source` must have been added as an init script before it was opened.
+
+    `least_px`: the least size of a target: 44 px for fingers, 24 px at the desk, where there is a pointer.
+    """
     page.evaluate(DISABLE_STICKY)
-    found: list[Any] = page.evaluate(RUN)
+    found: list[Any] = page.evaluate(RUN, least_px)
     if page.evaluate(SCROLLS_HORIZONTALLY):
         found.append("scrolls horizontally")
     return [f"{where}: {violation}" for violation in found]

@@ -67,9 +67,11 @@ function boardStop(row: Stop, place: Yard): BoardStop {
   const planned = isPendingStop(row.state) ? plannedSpan(row) : pastSpan(row, route.service)
   // Only the server knows what was agreed of a visit: its planned length is kept when it is moved.
   const service = row.service_minutes === null && planned ? planned.leaves - planned.starts : route.service
+  const fixedAt = row.pin_at === null ? null : secondOf(row.pin_at)
   return {
     route: { ...route, service },
-    fixedAt: row.pin_at === null ? null : secondOf(row.pin_at),
+    fixedAt,
+    storedAt: fixedAt,
     promised: promisedSpan(row),
     planned,
     drive: legToStop(row)?.seconds ?? null,

@@ -9,6 +9,7 @@ export const desk = {
     jobs: 'Jobs',
     quotes: 'Quotes',
     road: 'Road',
+    board: 'Planning board',
     customers: 'Customers',
     machines: 'Machines',
     stops: 'Stops',

@@ -1,6 +1,6 @@
 import { outliersOf } from '../../domain/geo/outliers'
 import { type Position, straightMetres } from '../../domain/geo/places'
-import { type MapLayerProps, MarkerCircle, RouteLine, TileLayer, YardSquare } from './mapLayers'
+import { type MapLayerProps, Marker, RouteLine, TileLayer, YardSquare } from './mapLayers'
 import { fitProjection, MAP_WIDTH } from './mapProjection'
 
 /** Half of what a fingertip covers. */
@@ -10,6 +10,9 @@ export interface MapMarker {
   key: string
   position: Position
   label: string
+  /** The kind of its outline, by number. */
+  shape?: number
+  current?: boolean
 }
 
 interface Props {
@@ -19,6 +22,8 @@ interface Props {
   markers: readonly MapMarker[]
   /** Straight lines between positions. */
   lines?: readonly (readonly Position[])[]
+  /** The dashes of a line by its number; by default the first is solid, and the dashes grow. */
+  dashes?: (line: number) => string | undefined
   /** Map tiles behind the drawing, and the attribution that their service asks for. */
   tiles?: { template: string; credit: string } | null
   /** What is said of markers that are left out because they lie too far off, by their labels. */
@@ -78,6 +83,7 @@ function MapDrawing({
   yardLabel,
   markers,
   lines,
+  dashes,
   tiles,
   projection,
 }: Omit<Props, 'lines'> & { lines: readonly (readonly Position[])[] } & MapLayerProps) {
@@ -88,14 +94,14 @@ function MapDrawing({
         <RouteLine
           key={at}
           line={line}
-          dash={at === 0 ? undefined : 10 * at + 10}
+          dashes={dashes ? dashes(at) : at === 0 ? undefined : `${10 * at + 10} 14`}
           halo={Boolean(tiles)}
           projection={projection}
         />
       ))}
       {yard && <YardSquare at={projection.pointOf(yard)} label={yardLabel} />}
-      {markers.map(({ key, position, label }) => (
-        <MarkerCircle key={key} at={projection.pointOf(position)} label={label} />
+      {markers.map(({ key, position, ...mark }) => (
+        <Marker key={key} at={projection.pointOf(position)} {...mark} />
       ))}
       <g stroke="currentColor" stroke-width="6" fill="none">
         <path d="M960 92V24l-22 26M960 24l22 26" />

@@ -11,35 +11,60 @@ export interface MapLayerProps {
 
 interface RouteLineProps extends MapLayerProps {
   line: readonly Position[]
-  /** The length of the dashes; undefined: a solid line. */
-  dash: number | undefined
+  /** As of SVG; undefined: a solid line. */
+  dashes: string | undefined
   /** A light outline, so that the line stands out from map tiles. */
   halo: boolean
 }
 
-export function RouteLine({ line, dash, halo, projection }: RouteLineProps) {
+export function RouteLine({ line, dashes, halo, projection }: RouteLineProps) {
   const points = line.map((place) => projection.pointOf(place).map(tenths).join(',')).join(' ')
   return (
     <g fill="none">
       {halo && <polyline points={points} class="halo" stroke-width="18" />}
-      <polyline
-        points={points}
-        stroke="currentColor"
-        stroke-width="6"
-        stroke-dasharray={dash === undefined ? undefined : `${dash} 14`}
-      />
+      <polyline points={points} stroke="currentColor" stroke-width="6" stroke-dasharray={dashes} />
     </g>
   )
 }
 
 const tenths = (value: number) => value.toFixed(1)
 
-export function MarkerCircle({ at, label }: { at: readonly [number, number]; label: string }) {
-  const [x, y] = at.map(tenths)
+/** Outlines of about the same size around 0, 0, told apart without color. The first is a circle. */
+const OUTLINES = [
+  'M-42 0a42 42 0 1 0 84 0a42 42 0 1 0-84 0',
+  'M-38-38h76v76h-76z',
+  'M0-56L54 0L0 56L-54 0z',
+  'M0-58L56 38H-56z',
+  'M-26-42H26L52 0L26 42H-26L-52 0z',
+  'M-62-28h124v56h-124z',
+] as const
+/** As many kinds of lines: solid, then dashes and dots. */
+export const LINE_DASHES = [undefined, '24 14', '4 12', '46 12 4 12', '46 12 4 12 4 12', '12 12'] as const
+
+export const outlineOf = (shape: number): string => OUTLINES[shape % OUTLINES.length] ?? OUTLINES[0]
+export const dashesOf = (shape: number): string | undefined => LINE_DASHES[shape % LINE_DASHES.length]
+
+export function Marker({
+  at: [x, y],
+  label,
+  shape = 0,
+  current = false,
+}: {
+  at: readonly [number, number]
+  label: string
+  shape?: number | undefined
+  /** Drawn with a thick outline. */
+  current?: boolean | undefined
+}) {
   return (
-    <g>
-      <circle cx={x} cy={y} r="42" class="fill-background" stroke="currentColor" stroke-width="8" />
-      <text x={x} y={y} dy="0.36em" text-anchor="middle" font-size="52" font-weight="800" fill="currentColor">
+    <g transform={`translate(${tenths(x)} ${tenths(y)})`}>
+      <path
+        d={outlineOf(shape)}
+        class="fill-background"
+        stroke="currentColor"
+        stroke-width={current ? 16 : 8}
+      />
+      <text dy="0.36em" text-anchor="middle" font-size="52" font-weight="800" fill="currentColor">
         {label}
       </text>
     </g>

@@ -13,7 +13,7 @@ import { syncState } from '../syncState'
 import { DeskKeys } from './DeskKeys'
 import { openDialog } from './dialogs'
 import { KeyLine } from './KeyLine'
-import { type DeskPlaceName, deskPlace, deskPlaceOf, deskPlaces, isDeskPlace } from './places'
+import { type DeskPlaceName, deskPlace, deskPlaceOf, deskPlaces, isDeskPlace, tabOf, tabPath } from './places'
 
 /** What is at the left, with its query: it stays while the right changes, until another place is gone to. */
 export const shownPlace = signal<Route>({ at: 'today' })
@@ -77,7 +77,7 @@ function DeskTop({ at }: { at: DeskPlaceName }) {
       <span class="shop-name">{shop.value?.name ?? en.app.name}</span>
       <nav aria-label={en.app.placesLabel}>
         {deskPlaces().map((name) => (
-          <a key={name} href={buildPath({ at: name })} aria-current={name === at ? 'page' : undefined}>
+          <a key={name} href={tabPath(name)} aria-current={name === tabOf(at) ? 'page' : undefined}>
             {t.places[name]}
           </a>
         ))}

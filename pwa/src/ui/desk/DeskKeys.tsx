@@ -8,7 +8,7 @@ import { navigate, type Route } from '../router'
 import { currentToast } from '../toast'
 import { openDialog } from './dialogs'
 import { KeyList } from './KeyList'
-import { type DeskPlaceName, deskPlaces } from './places'
+import { type DeskPlaceName, openPlaces } from './places'
 
 const DeskSearch = lazy(() => import('./search/DeskSearch').then((file) => file.DeskSearch))
 
@@ -18,6 +18,7 @@ const PLACE_KEYS: Record<keyof typeof desk.places, string> = {
   jobs: 'j',
   quotes: 'q',
   road: 'r',
+  board: 'b',
   customers: 'c',
   machines: 'm',
   stops: 's',
@@ -51,7 +52,7 @@ export function DeskKeys({ closesTo }: Props) {
         lastRow.current?.focus()
       },
     },
-    ...deskPlaces().map(goTo),
+    ...openPlaces().map(goTo),
     { keys: '?', label: t.list, listOnly: true, act: () => show('keys') },
   ])
   useKeys('list', [

@@ -2,7 +2,8 @@
  * The places of the desk, in the order of its tabs; their addresses and permissions are those of `screens/routes.ts`.
  *
  * `list` is what is shown at the left; without one it is the screen of the place itself. A `whole` place has the whole
- * width while nothing is open, the others keep room for the open item. To which place a screen belongs follows from its
+ * width while nothing is open, the others keep room for the open item. A place `under` another has no tab of its own; the
+ * tab of a place `opens` such a one to whom may see it. To which place a screen belongs follows from its
  * address (`/quotes/…` to `/quotes`), else from its back links.
  */
 import type { FunctionComponent } from 'preact'
@@ -16,13 +17,16 @@ import { DeskToday } from './DeskToday'
 interface DeskPlace {
   readonly list?: FunctionComponent<object>
   readonly whole?: true
+  readonly under?: RouteName
+  readonly opens?: RouteName
 }
 
 const PLACES = {
   today: { list: DeskToday },
   jobs: { list: lazy(async () => (await import('../screens/lists/JobsTable')).JobsTable, isWide) },
   quotes: {},
-  road: {},
+  road: { opens: 'board' },
+  board: { whole: true, under: 'road' },
   customers: {},
   machines: {},
   stops: {},
@@ -38,8 +42,20 @@ export const isDeskPlace = (at: Route['at']): at is DeskPlaceName => at in PLACE
 
 export const deskPlace = (at: DeskPlaceName): DeskPlace => PLACES[at]
 
-/** The places that the member may open, in the order of the tabs. */
-export const deskPlaces = (): DeskPlaceName[] => NAMES.filter(canOpen)
+/** The places that the member may open. */
+export const openPlaces = (): DeskPlaceName[] => NAMES.filter(canOpen)
+
+/** Those with a tab, in its order. */
+export const deskPlaces = (): DeskPlaceName[] => openPlaces().filter((at) => !deskPlace(at).under)
+
+/** The tab of a place. */
+export const tabOf = (at: DeskPlaceName): RouteName => deskPlace(at).under ?? at
+
+/** Where the tab of a place leads. */
+export function tabPath(at: DeskPlaceName): string {
+  const { opens } = deskPlace(at)
+  return buildPath({ at: opens && canOpen(opens) ? opens : at } as Route)
+}
 
 /** The place that a screen belongs to, when nothing else is at the left. */
 export function deskPlaceOf(route: Route): DeskPlaceName {

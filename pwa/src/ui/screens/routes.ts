@@ -63,6 +63,7 @@ export const ROUTES = {
   'time-settle': ['/times/:id/settle', async () => (await import('./clock/SettleTime')).SettleTime, { back: 'my-time' }],
 
   plan: ['/plan', async () => (await import('./dispatch/Plan')).Plan, { permission: 'plan_runs', back: 'road' }],
+  board: ['/board?day=:day', async () => (await import('./board/Board')).Board, { permission: 'plan_runs', back: 'road' }],
   urgent: ['/urgent', async () => (await import('./dispatch/UrgentCall')).UrgentCall, { permission: 'drive_runs', back: 'road' }],
   'new-rig': ['/new-rig', async () => (await import('./dispatch/RigForm')).NewRig, { permission: 'plan_runs', back: 'plan' }],
   rig: ['/rigs/:id', async () => (await import('./dispatch/RigForm')).ChangeRig, { permission: 'plan_runs', back: 'plan' }],

@@ -24,6 +24,7 @@ const stop = (
   more: Partial<Omit<BoardStop, 'route'>> & { route?: Partial<RouteStop> } = {},
 ): BoardStop => ({
   fixedAt: null,
+  storedAt: null,
   promised: null,
   planned: null,
   drive: null,
@@ -70,7 +71,7 @@ const lane = (key: string, stops: string[], more: Partial<Lane> = {}): Lane => (
   slots: stops.map((each) => ({ stop: each, trip: 0 })),
   ...more,
 })
-const plan = (stops: BoardStop[], lanes: Lane[], waiting: string[] = []): BoardPlan => ({
+const plan = (stops: BoardStop[], lanes: readonly Lane[], waiting: string[] = []): BoardPlan => ({
   day: {
     yard: place(0),
     loading: 0,
@@ -145,6 +146,14 @@ test('to the other rig it goes by its time, back by undoing the last move', () =
   // 8:00 and 20 minutes of driving at the earliest; the work ends 8:50, home 9:10.
   expect([times(moved, 'van'), clock(seen(moved, 'van').home)]).toEqual([[['tran', '8:20', '8:50']], '9:10'])
   expect(applyMoves(board, moves.slice(0, -1))).toBe(board)
+})
+
+test('a start tried for one rig is void on the other, one that is stored is kept', () => {
+  const tried = after(board, shiftStart(board, 'tran', 1))
+  expect(tried.stops.get('tran')?.fixedAt).toBe(at(9, 45))
+  expect(after(tried, shiftRig(tried, 'tran', 1)).stops.get('tran')?.fixedAt).toBeNull()
+  const pinned = plan([stop('tran', 2, { fixedAt: at(10), storedAt: at(10) })], board.lanes, [])
+  expect(after(pinned, shiftRig(pinned, 'tran', 1)).stops.get('tran')?.fixedAt).toBe(at(10))
 })
 
 test('a rig without a driver is passed over, and there may be none', () => {

@@ -71,12 +71,24 @@ export function toRig(plan: BoardPlan, key: string, rig: string, starts: number)
   const refusal = refusalOf(plan, key)
   if (refusal) return refusal
   const lane = plan.lanes.find((each) => each.rig.key === rig)
-  if (!lane || lane.locked || lane.over) return lane ? (lane.over ? 'over' : 'locked') : 'no_rig'
+  if (!lane) return 'no_rig'
+  if (lane.locked || lane.over) return lane.over ? 'over' : 'locked'
+  if (!lane.drives && lane !== laneOf(plan, key)) return 'no_rig'
   const others = viewLane(plan, lane).blocks.filter(({ stop }) => stop !== key)
   const next = others.find((block) => block.pending && block.starts > starts)
   const tripOf = (stop: string | undefined) => lane.slots.find((slot) => slot.stop === stop)?.trip
   const trip = tripOf(next?.stop ?? others.at(-1)?.stop) ?? 0
   return { kind: 'place', stop: key, rig, trip, before: next?.stop ?? null }
+}
+
+/** Where the pointer drops it: on another rig or behind another stop by its time, else with that start. */
+export function dropAt(plan: BoardPlan, key: string, rig: string, starts: number): Tried {
+  const place = toRig(plan, key, rig, starts)
+  const lane = laneOf(plan, key)
+  if (typeof place === 'string' || lane?.rig.key !== rig) return place
+  const others = viewLane(plan, lane).blocks.filter(({ stop }) => stop !== key)
+  const behind = others.filter((block) => !block.pending || block.starts <= starts).length
+  return behind === lane.slots.findIndex(({ stop }) => stop === key) ? setStartAt(plan, key, starts) : place
 }
 
 export function leaveOut(plan: BoardPlan, key: string): Tried {

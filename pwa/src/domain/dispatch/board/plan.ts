@@ -11,6 +11,8 @@ export interface BoardStop {
   route: RouteStop
   /** When work is to begin exactly, by hand; null: as it comes. */
   fixedAt: number | null
+  /** The fixed start as stored. A stop that goes to another rig has that again: one tried for the former rig is void. */
+  storedAt: number | null
   promised: TimeWindow | null
   /** Work from and to as last planned, or as it was. */
   planned: { starts: number; leaves: number } | null
@@ -84,7 +86,11 @@ function apply(plan: BoardPlan, move: BoardMove): BoardPlan {
   }
   const to = plan.lanes.find(({ rig }) => rig.key === move.rig)
   if (!to || to.locked || to.over) return plan
-  return changeLane(takeOff(plan, move.stop), move.rig, (lane) => ({
+  const left = takeOff(plan, move.stop)
+  const stop = plan.stops.get(move.stop)
+  const stays = !stop || stop.fixedAt === stop.storedAt || laneOf(plan, move.stop) === to
+  const stops = stays ? plan.stops : new Map(plan.stops).set(move.stop, { ...stop, fixedAt: stop.storedAt })
+  return changeLane({ ...left, stops }, move.rig, (lane) => ({
     ...lane,
     current: false,
     slots: insert(plan, lane.slots, move),
