@@ -1,6 +1,7 @@
 /**
- * The key of every act that has a button at the desk, by place. A letter means one thing in a place, and none of those
- * that work everywhere or in a list (`RESERVED`), so that a list and the item beside it never want the same key.
+ * The key of every act of an item that has a button at the desk, by place. A letter means one thing in a place, and none
+ * of those that work everywhere or in a list (`RESERVED`), so that a list and the item beside it never want the same key.
+ * What cannot be undone, such as withdrawing a quote, has no key: a letter is pressed by mistake sooner than a button.
  */
 export const SHORTCUTS = {
   today: { clock: 'c', otherWork: 'o', myTime: 'm' },
@@ -18,36 +19,44 @@ export const SHORTCUTS = {
     return: 'r',
     visit: 'v',
     edit: 'e',
+    addedQuote: 'd',
   },
   quote: {
+    labor: 'l',
+    part: 'p',
+    travel: 't',
+    fee: 'e',
+    supplies: 'y',
+    discount: 'd',
+    terms: 'm',
     offer: 'o',
     send: 's',
     record: 'r',
     revise: 'v',
-    withdraw: 'w',
+    pdf: 'i',
     job: 'b',
-    terms: 't',
-    labor: 'l',
-    part: 'p',
-    pdf: 'd',
   },
-  customer: { call: 'l', text: 't', edit: 'e', machine: 'm', place: 'p' },
-  machine: { edit: 'e', hours: 'h' },
+  customer: { job: 'n', call: 'l', write: 'm', edit: 'e', machine: 'a', place: 'p' },
+  machine: { job: 'n', edit: 'e', hours: 'h' },
   stop: {
-    edit: 'e',
-    call: 'l',
-    directions: 'w',
-    tell: 't',
-    move: 'm',
-    hand: 'h',
-    fail: 'b',
     arrived: 'a',
+    hand: 'h',
     left: 'd',
+    nobody: 'b',
+    fail: 'i',
+    tell: 'y',
+    call: 'l',
+    text: 't',
+    directions: 'w',
+    place: 'p',
+    edit: 'e',
+    move: 'm',
   },
-  run: { plan: 'p' },
+  run: { lock: 'l' },
 } as const
 
-export const RESERVED = ['j', 'k', 'x', 'f', 'n', 'u', 'g', '/', '?']
+/** Those of a list and of the whole desk; N is new, of what is shown. */
+export const RESERVED = ['j', 'k', 'x', 'f', 'u', 'g', '/', '?']
 
 type Table = typeof SHORTCUTS
 

@@ -7,6 +7,7 @@ import { lazy } from '../lazy'
 import { navigate, type Route } from '../router'
 import { currentToast } from '../toast'
 import { openDialog } from './dialogs'
+import { focusOpenItem } from './focusItem'
 import { KeyList } from './KeyList'
 import { type DeskPlaceName, openPlaces } from './places'
 
@@ -49,16 +50,19 @@ export function DeskKeys({ closesTo }: Props) {
       when: () => closesTo !== null,
       act: () => {
         if (closesTo) navigate(closesTo)
-        lastRow.current?.focus()
+        const row = lastRow.current?.isConnected
+          ? lastRow.current
+          : document.querySelector<HTMLElement>(LIST_HEAD)
+        row?.focus({ preventScroll: true })
       },
     },
     ...openPlaces().map(goTo),
     { keys: '?', label: t.list, listOnly: true, act: () => show('keys') },
   ])
   useKeys('list', [
-    { keys: ['ArrowDown', 'j'], label: t.down, act: () => moveRow(1) },
-    { keys: ['ArrowUp', 'k'], label: t.up, act: () => moveRow(-1) },
-    { keys: 'Enter', label: t.open, act: () => rowWithFocus()?.click() },
+    { keys: ['ArrowDown', 'j'], label: t.down, when: inList, act: () => moveRow(1) },
+    { keys: ['ArrowUp', 'k'], label: t.up, when: inList, act: () => moveRow(-1) },
+    { keys: 'Enter', label: t.open, when: inList, act: () => rowWithFocus()?.click() },
   ])
   return openDialog.value === 'search' ? <DeskSearch /> : openDialog.value === 'keys' ? <KeyList /> : null
 }
@@ -76,7 +80,7 @@ const goTo = (at: DeskPlaceName): KeyBinding => ({
     // The list that is left goes with what had the focus in it.
     requestAnimationFrame(() => {
       if (document.activeElement === document.body)
-        document.querySelector<HTMLElement>('.desk-list h1')?.focus({ preventScroll: true })
+        document.querySelector<HTMLElement>(LIST_HEAD)?.focus({ preventScroll: true })
     })
   },
 })
@@ -88,13 +92,27 @@ function useLastRow() {
     const remember = ({ target }: FocusEvent) => {
       if (target instanceof HTMLElement && target.closest('.desk-list')) row.current = target
     }
+    // A press of Enter on a link is a click without a pointer.
+    const opened = ({ target, detail }: MouseEvent) => {
+      if (detail === 0 && (target as Element).closest?.(`${ROWS}[href]`)) focusOpenItem()
+    }
     document.addEventListener('focusin', remember)
-    return () => document.removeEventListener('focusin', remember)
+    document.addEventListener('click', opened)
+    return () => {
+      document.removeEventListener('focusin', remember)
+      document.removeEventListener('click', opened)
+    }
   }, [])
   return row
 }
 
-const ROWS = '.desk-list :is(a, button, summary).list-item'
+/** Where the keyboard is when a list comes: its row in turn, or its head. */
+const LIST_HEAD = '.desk-list :is(tr[tabindex="0"], h1[tabindex])'
+
+/** Whether the list has the keys: the open item scrolls by arrows of its own. */
+export const inList = () => !document.activeElement?.closest('.desk-item')
+
+const ROWS = '.desk-list .list-item:is(a, button, summary)'
 
 const rowWithFocus = () => document.activeElement?.closest<HTMLElement>(ROWS)
 

@@ -4,9 +4,9 @@ import { en } from '../../../domain/words'
 import { deskSearch as t } from '../../../domain/words/keys'
 import { everythingIndexed, searchEverything } from '../../../store/search/everything'
 import { KeyCaps } from '../../components/KeyCaps'
-import { currentRoute, navigate } from '../../router'
+import { navigate } from '../../router'
 import { closeDialog, useModal } from '../dialogs'
-import { isDeskPlace } from '../places'
+import { focusOpenItem } from '../focusItem'
 import { actsHere } from './acts'
 import { HitLines } from './HitLines'
 import { actHits, type Hit, type HitGroup, rowHits } from './hits'
@@ -98,18 +98,11 @@ function open(hit: Hit, event: KeyboardEvent | MouseEvent): void {
   if (!hit.to) return
   if (document.activeElement instanceof HTMLElement) document.activeElement.blur()
   navigate(hit.to)
-  requestAnimationFrame(focusOpened)
+  focusOpenItem()
 }
 
 function groupsFor(asked: string, acts: Parameters<typeof actHits>[0]): HitGroup[] {
   if (asked) return [...rowHits(searchEverything(asked), asked), ...actHits(acts, asked)]
   const hits = lastSearches().map((text) => ({ id: LAST + text, title: text }))
   return hits.length > 0 ? [{ kind: 'last', hits, more: 0 }] : []
-}
-
-/** The focus on the head of what was opened, where it was open already; a page that comes takes the focus itself. */
-function focusOpened(): void {
-  if (document.activeElement !== document.body) return
-  const pane = isDeskPlace(currentRoute.peek().at) ? '.desk-list' : '.desk-item'
-  document.querySelector<HTMLElement>(`${pane} h1`)?.focus({ preventScroll: true })
 }

@@ -1,13 +1,10 @@
 import type { QuoteLine, TimeEntry } from '../../../domain/contract'
 import type { WorkDetails } from '../../../domain/labor/clock'
-import { timesheetRows } from '../../../domain/labor/timesheet'
-import { daysFrom } from '../../../domain/labor/worked'
 import { en } from '../../../domain/words'
 import { permissions } from '../../../store/session/session'
 import { shop } from '../../../store/shop'
 import {
   laborToStart,
-  ownTime,
   running,
   startAgreed,
   startClock,
@@ -16,10 +13,12 @@ import {
 } from '../../../store/timeEntries'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { RunningClock, StoppedClock } from '../../components/TimeClock'
-import { format, today, zone } from '../../shopFormat'
+import type { Route } from '../../router'
+import { format } from '../../shopFormat'
+import type { Shortcut } from '../../shortcuts'
 import { saveWithToast, showToast } from '../../toast'
 import { useNow } from '../../useNow'
-import { minutesOf, startMoment, workText } from './timeEntryText'
+import { minutesOf, workText } from './timeEntryText'
 
 const t = en.clockFace
 const HOURS = 10
@@ -63,19 +62,21 @@ export function Clock({ jobId }: { jobId: string | null }) {
   // Agreed work is started from the dock.
   const begins = jobId !== null && laborToStart(jobId) !== undefined
   const others = jobId === null ? ({ at: 'clock' } as const) : ({ at: 'job-clock', id: jobId } as const)
-  const keys = (
-    <ButtonRow>
-      <Button label={jobId === null ? t.otherWork : t.otherKind} to={others} />
-      {jobId === null && <Button label={t.myTime} to={{ at: 'my-time' }} />}
-    </ButtonRow>
-  )
+  const clockKey = jobId === null ? 'today.clock' : 'job.clock'
+  const otherKey = jobId === null ? 'today.otherWork' : 'job.otherWork'
+  const keys = <OtherWork jobId={jobId} to={others} shortcut={otherKey} />
   if (!runs)
     return (
       <StoppedClock>
         {begins ? null : work ? (
-          <PrimaryButton label={t.start} hint={workText(work, jobId)} onPress={() => void start(work)} />
+          <PrimaryButton
+            label={t.start}
+            hint={workText(work, jobId)}
+            shortcut={clockKey}
+            onPress={() => void start(work)}
+          />
         ) : (
-          <PrimaryButton label={t.start} hint={t.choose} to={others} />
+          <PrimaryButton label={t.start} hint={t.choose} to={others} shortcut={clockKey} />
         )}
         {keys}
       </StoppedClock>
@@ -92,16 +93,21 @@ export function Clock({ jobId }: { jobId: string | null }) {
       {elsewhere && work ? (
         <>
           {!begins && (
-            <PrimaryButton label={t.switchTo} hint={workText(work, jobId)} onPress={() => void start(work)} />
+            <PrimaryButton
+              label={t.switchTo}
+              hint={workText(work, jobId)}
+              shortcut={clockKey}
+              onPress={() => void start(work)}
+            />
           )}
           <ButtonRow>
             <Button label={t.stop} onPress={() => void stop(minutes)} />
-            <Button label={t.otherKind} to={others} />
+            <Button label={t.otherKind} to={others} shortcut={otherKey} />
           </ButtonRow>
         </>
       ) : (
         <>
-          <PrimaryButton label={t.stop} onPress={() => void stop(minutes)} />
+          <PrimaryButton label={t.stop} shortcut={clockKey} onPress={() => void stop(minutes)} />
           {keys}
         </>
       )}
@@ -109,14 +115,14 @@ export function Clock({ jobId }: { jobId: string | null }) {
   )
 }
 
-/** The time clocked today, what still runs included. */
-export function ClockedToday() {
-  const now = useNow()
-  const day = daysFrom(today(), 1, zone.value)
-  const rows = timesheetRows(ownTime.value, day, { zone: zone.value, now, began: startMoment })
-  const seconds = rows.reduce((sum, row) => sum + (row.on === today() ? (row.seconds ?? 0) : 0), 0)
-  if (!seconds) return null
-  return <p class="hint">{en.today.clocked(t.running(Math.floor(seconds / 60)))}</p>
+/** Other work than the suggested one; on Today also the list of the own time. */
+function OtherWork({ jobId, to, shortcut }: { jobId: string | null; to: Route; shortcut: Shortcut }) {
+  return (
+    <ButtonRow>
+      <Button label={jobId === null ? t.otherWork : t.otherKind} to={to} shortcut={shortcut} />
+      {jobId === null && <Button label={t.myTime} to={{ at: 'my-time' }} shortcut="today.myTime" />}
+    </ButtonRow>
+  )
 }
 
 /** Warnings about running clocks: more than one, or one that was surely forgotten. */

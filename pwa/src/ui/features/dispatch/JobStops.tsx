@@ -26,7 +26,7 @@ export function JobStops({ job }: { job: Job }) {
   const keys = (
     <ButtonRow>
       {KINDS.filter(([kind]) => !asked.has(kind)).map(([kind, words]) => (
-        <Button key={kind} label={words} to={{ at: 'job-stop', id: job.id, kind }} />
+        <Button key={kind} label={words} to={{ at: 'job-stop', id: job.id, kind }} shortcut={`job.${kind}`} />
       ))}
     </ButtonRow>
   )

@@ -57,7 +57,12 @@ export function JobQuotes({ job }: { job: Job }) {
       </List>
       {decided && !drafting && (
         <ButtonRow stacked>
-          <Button wide label={t.addedQuote} onPress={() => void startQuote(job, 'added')} />
+          <Button
+            wide
+            label={t.addedQuote}
+            shortcut="job.addedQuote"
+            onPress={() => void startQuote(job, 'added')}
+          />
         </ButtonRow>
       )}
     </Section>
@@ -71,7 +76,13 @@ export function QuoteButton({ job }: { job: Job }) {
   if (!newest)
     return (
       <ButtonRow stacked>
-        <Button wide label={t.startQuote} hint={t.quoteHint} onPress={() => void startQuote(job, 'first')} />
+        <Button
+          wide
+          label={t.startQuote}
+          hint={t.quoteHint}
+          shortcut="job.quote"
+          onPress={() => void startQuote(job, 'first')}
+        />
       </ButtonRow>
     )
   const hint = [totalOf(newest), en.quote.states[newest.state]].filter(Boolean).join(' · ')
@@ -82,6 +93,7 @@ export function QuoteButton({ job }: { job: Job }) {
         label={newest.state === 'draft' ? t.goOnQuote : t.showQuote}
         hint={hint}
         to={{ at: 'quote', id: newest.id }}
+        shortcut="job.quote"
       />
     </ButtonRow>
   )

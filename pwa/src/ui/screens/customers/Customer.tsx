@@ -25,14 +25,26 @@ export function Customer({ id }: { id: string }) {
       title={row.name || en.app.noName}
       subtitle={row.person}
       dock={
-        <PrimaryButton label={t.newJob} hint={t.newJobFor(row.name)} to={{ at: 'new-job', customerId: id }} />
+        <PrimaryButton
+          label={t.newJob}
+          hint={t.newJobFor(row.name)}
+          to={{ at: 'new-job', customerId: id }}
+          shortcut="customer.job"
+        />
       }
     >
       <ButtonRow stacked>
         {row.phone && (
-          <Button wide label={t.call(row.phone)} href={`tel:${row.phone.replace(/[^\d+]/g, '')}`} />
+          <Button
+            wide
+            label={t.call(row.phone)}
+            href={`tel:${row.phone.replace(/[^\d+]/g, '')}`}
+            shortcut="customer.call"
+          />
         )}
-        {row.email && <Button wide label={t.write(row.email)} href={`mailto:${row.email}`} />}
+        {row.email && (
+          <Button wide label={t.write(row.email)} href={`mailto:${row.email}`} shortcut="customer.write" />
+        )}
       </ButtonRow>
       <DescriptionList
         items={[
@@ -42,7 +54,7 @@ export function Customer({ id }: { id: string }) {
         ]}
       />
       <ButtonRow stacked>
-        <Button wide label={t.edit} to={{ at: 'customer-edit', id }} />
+        <Button wide label={t.edit} to={{ at: 'customer-edit', id }} shortcut="customer.edit" />
       </ButtonRow>
       <CustomerMachines id={id} />
       <Section title={t.jobs}>
@@ -81,7 +93,7 @@ function CustomerMachines({ id }: { id: string }) {
         )}
       </List>
       <ButtonRow stacked>
-        <Button wide label={t.addMachine} to={{ at: 'customer-machine', id }} />
+        <Button wide label={t.addMachine} to={{ at: 'customer-machine', id }} shortcut="customer.machine" />
       </ButtonRow>
     </Section>
   )
@@ -100,7 +112,7 @@ function CustomerSites({ id }: { id: string }) {
         )}
       </List>
       <ButtonRow stacked>
-        <Button wide label={t.addSite} to={{ at: 'customer-site', id }} />
+        <Button wide label={t.addSite} to={{ at: 'customer-site', id }} shortcut="customer.place" />
       </ButtonRow>
     </Section>
   )

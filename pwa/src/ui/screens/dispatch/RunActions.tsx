@@ -39,6 +39,7 @@ export function RunActions({ row }: { row: RunRow }) {
           wide
           label={row.state === 'locked' ? t.unlock : t.lock}
           hint={t.lockHint}
+          shortcut="run.lock"
           onPress={() => void turn()}
         />
       )}

@@ -15,8 +15,8 @@ export function StopDock({ row, handed }: { row: Stop; handed: boolean }) {
   if (!permissions.value.has('drive_runs')) return null
   const fail = (
     <>
-      <Button label={t.nobody} onPress={() => void nobody()} />
-      <Button label={t.failed} to={{ at: 'stop-fail', id: row.id }} />
+      <Button label={t.nobody} shortcut="stop.nobody" onPress={() => void nobody()} />
+      <Button label={t.failed} to={{ at: 'stop-fail', id: row.id }} shortcut="stop.fail" />
     </>
   )
   async function nobody() {
@@ -42,6 +42,7 @@ export function StopDock({ row, handed }: { row: Stop; handed: boolean }) {
         <PrimaryButton
           label={t.arrived}
           hint={t.arrivedHint}
+          shortcut="stop.arrived"
           onPress={() => void stamp(arriveAtStop, t.saidArrived)}
         />
       </>
@@ -51,20 +52,21 @@ export function StopDock({ row, handed }: { row: Stop; handed: boolean }) {
     return (
       <>
         <ButtonRow>
-          <Button label={t.left} onPress={() => void gone()} />
+          <Button label={t.left} shortcut="stop.left" onPress={() => void gone()} />
           {fail}
         </ButtonRow>
         <PrimaryButton
           label={t.handOver}
           hint={en.dispatch.kinds[row.kind]}
           to={{ at: 'stop-hand', id: row.id }}
+          shortcut="stop.hand"
         />
       </>
     )
   return (
     <>
       <ButtonRow>{fail}</ButtonRow>
-      <PrimaryButton label={t.left} hint={t.leftHint} onPress={() => void gone()} />
+      <PrimaryButton label={t.left} hint={t.leftHint} shortcut="stop.left" onPress={() => void gone()} />
     </>
   )
 }

@@ -75,8 +75,8 @@ export function StopView({ id }: { id: string }) {
       <ListItem title={jobText(row.job_id)} details={t.plain} to={{ at: 'job', id: row.job_id }} />
       {isPendingStop(row.state) && permissions.value.has('drive_runs') && (
         <ButtonRow>
-          <Button label={t.change} to={{ at: 'stop-edit', id }} />
-          <Button label={t.move} to={{ at: 'stop-move', id }} />
+          <Button label={t.change} to={{ at: 'stop-edit', id }} shortcut="stop.edit" />
+          <Button label={t.move} to={{ at: 'stop-move', id }} shortcut="stop.move" />
         </ButtonRow>
       )}
     </ShopPage>
@@ -96,16 +96,19 @@ function StopAddress({ row }: { row: Stop }) {
       </section>
       {!position && <p class="multiline">{t.noPosition}</p>}
       <ButtonRow>
-        {position && <Button label={t.navigate} href={geoLink(position)} />}
-        {customer?.phone && <Button label={t.call} href={telLink(customer.phone)} />}
-        {customer?.phone && <Button label={t.message} href={smsLink(customer.phone, '')} />}
+        {position && <Button label={t.navigate} href={geoLink(position)} shortcut="stop.directions" />}
+        {customer?.phone && <Button label={t.call} href={telLink(customer.phone)} shortcut="stop.call" />}
+        {customer?.phone && (
+          <Button label={t.message} href={smsLink(customer.phone, '')} shortcut="stop.text" />
+        )}
         {isPendingStop(row.state) && permissions.value.has('drive_runs') && (
-          <Button label={t.onMyWay} to={{ at: 'stop-arrival', id: row.id }} />
+          <Button label={t.onMyWay} to={{ at: 'stop-arrival', id: row.id }} shortcut="stop.tell" />
         )}
         {site && row.from_rig_id === null && (
           <Button
             label={position ? t.correctPlace : t.setPosition}
             to={{ at: 'site-edit', id: site.id, stopId: row.id }}
+            shortcut="stop.place"
           />
         )}
       </ButtonRow>

@@ -60,9 +60,9 @@ export function Job({ id }: { id: string }) {
       {parts.filter(({ filled }) => filled).map(({ part }) => part)}
       <Section title={t.add}>
         <ButtonRow>
-          <Button label={t.addFinding} to={{ at: 'job-finding', id }} />
-          <Button label={t.addComplaint} to={{ at: 'job-complaint', id }} />
-          <Button label={t.move} to={{ at: 'job-stage', id }} />
+          <Button label={t.addFinding} to={{ at: 'job-finding', id }} shortcut="job.finding" />
+          <Button label={t.addComplaint} to={{ at: 'job-complaint', id }} shortcut="job.complaint" />
+          <Button label={t.move} to={{ at: 'job-stage', id }} shortcut="job.stage" />
         </ButtonRow>
         {parts.filter(({ filled }) => !filled).map(({ part }) => part)}
       </Section>

@@ -36,7 +36,7 @@ export function JobFacts({ row }: { row: Job }) {
         ]}
       />
       <ButtonRow stacked>
-        <Button wide label={t.edit} to={{ at: 'job-edit', id: row.id }} />
+        <Button wide label={t.edit} to={{ at: 'job-edit', id: row.id }} shortcut="job.edit" />
       </ButtonRow>
     </Section>
   )

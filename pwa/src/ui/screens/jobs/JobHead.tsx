@@ -74,11 +74,22 @@ export function JobPerson({ job }: { job: Job }) {
         </p>
       )}
       <ButtonRow>
-        {row.phone && <Button label={t.call} ariaLabel={t.callName(row.name)} href={telLink(row.phone)} />}
-        {row.phone && permissions.value.has('message') && (
-          <Button label={t.text} href={smsLink(row.phone, en.messages.log.hello(shop.value?.name ?? ''))} />
+        {row.phone && (
+          <Button
+            label={t.call}
+            ariaLabel={t.callName(row.name)}
+            href={telLink(row.phone)}
+            shortcut="job.call"
+          />
         )}
-        {position && <Button label={t.directions} href={geoLink(position)} />}
+        {row.phone && permissions.value.has('message') && (
+          <Button
+            label={t.text}
+            href={smsLink(row.phone, en.messages.log.hello(shop.value?.name ?? ''))}
+            shortcut="job.text"
+          />
+        )}
+        {position && <Button label={t.directions} href={geoLink(position)} shortcut="job.directions" />}
       </ButtonRow>
     </div>
   )

@@ -20,10 +20,11 @@ export function JobNextAct({ job }: { job: Job }) {
       <PrimaryButton
         label={t.startRepair}
         hint={t.startRepairHint(line.words)}
+        shortcut="job.clock"
         onPress={() => void begin(line, job.id)}
       />
       <ButtonRow>
-        <Button label={t.showQuote} to={{ at: 'quote', id: decided.id }} />
+        <Button label={t.showQuote} to={{ at: 'quote', id: decided.id }} shortcut="job.quote" />
       </ButtonRow>
     </>
   )

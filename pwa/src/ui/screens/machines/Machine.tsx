@@ -32,6 +32,7 @@ export function Machine({ id }: { id: string }) {
           label={t.newJob}
           hint={t.newJobFor([row.make, row.model].filter(Boolean).join(' ') || row.kind)}
           to={{ at: 'new-job', customerId: row.customer_id, machineId: id }}
+          shortcut="machine.job"
         />
       }
     >
@@ -52,7 +53,7 @@ export function Machine({ id }: { id: string }) {
         ]}
       />
       <ButtonRow stacked>
-        <Button wide label={t.edit} to={{ at: 'machine-edit', id }} />
+        <Button wide label={t.edit} to={{ at: 'machine-edit', id }} shortcut="machine.edit" />
       </ButtonRow>
       <MeterReadings id={id} />
       <PrintButtons
@@ -79,7 +80,7 @@ function MeterReadings({ id }: { id: string }) {
         {meter ? t.hoursOn(format.value.number(meter.hours), format.value.day(meter.read_on)) : t.noHours}
       </p>
       <ButtonRow stacked>
-        <Button wide label={t.noteHours} to={{ at: 'machine-hours', id }} />
+        <Button wide label={t.noteHours} to={{ at: 'machine-hours', id }} shortcut="machine.hours" />
       </ButtonRow>
     </Section>
   )

@@ -88,16 +88,21 @@ function findingsToQuote(row: Quote, lines: readonly QuoteLine[]) {
   }
 }
 
-function AddToQuote({ row }: { row: Quote }) {
+function AddToQuote({ row: { id } }: { row: Quote }) {
   return (
     <Section title={t.add}>
       <ButtonRow>
         {ADDABLE.map((kind) => (
-          <Button key={kind} label={en.quote.kinds[kind]} to={{ at: 'quote-add', id: row.id, kind }} />
+          <Button
+            key={kind}
+            label={en.quote.kinds[kind]}
+            to={{ at: 'quote-add', id, kind }}
+            shortcut={`quote.${kind}`}
+          />
         ))}
       </ButtonRow>
       <ButtonRow stacked>
-        <Button wide label={t.terms} to={{ at: 'quote-terms', id: row.id }} />
+        <Button wide label={t.terms} to={{ at: 'quote-terms', id }} shortcut="quote.terms" />
       </ButtonRow>
     </Section>
   )
@@ -125,15 +130,20 @@ function TaxEnded({ row }: { row: Quote }) {
 const taxLabel = (row: Quote) => row.basis.tax_profiles[0]?.label ?? ''
 
 function BuilderDock({ row, now: { lines, sums } }: { row: Quote; now: QuoteCalculation }) {
-  const read = format.value
+  const { id } = row
   const shown = sums && lines.length > 0
   const taxEnded = newTaxProfile(row) !== undefined
   const missing = !lines.length ? t.cannotHand : sums ? t.taxEnded(taxLabel(row)) : t.wrong
   return (
     <>
-      {shown && <RunningTotal name={totalName(sums)} amount={read.money(sums.total_minor)} />}
+      {shown && <RunningTotal name={totalName(sums)} amount={format.value.money(sums.total_minor)} />}
       {shown && !taxEnded ? (
-        <PrimaryButton label={t.hand} hint={t.handHint} to={{ at: 'quote-offer', id: row.id }} />
+        <PrimaryButton
+          label={t.hand}
+          hint={t.handHint}
+          to={{ at: 'quote-offer', id }}
+          shortcut="quote.offer"
+        />
       ) : (
         <PrimaryButton label={t.hand} onPress={() => showToast(missing)} />
       )}

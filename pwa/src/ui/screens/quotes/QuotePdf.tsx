@@ -41,7 +41,7 @@ export function QuotePdf({ row }: { row: Quote }) {
         {words}
       </p>
       <ButtonRow stacked>
-        {state === 'ready' && url && <Button wide label={t.pdfOpen} href={url} newTab />}
+        {state === 'ready' && url && <Button wide label={t.pdfOpen} href={url} newTab shortcut="quote.pdf" />}
         {(state === 'failed' || state === 'ready') && (
           <Button wide label={t.pdfAgain} onPress={() => void saveWithToast(() => remakePdf(row.id))} />
         )}

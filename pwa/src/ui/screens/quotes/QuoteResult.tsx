@@ -1,24 +1,18 @@
 import type { Quote, QuoteLine } from '../../../domain/contract'
 import { isAsked } from '../../../domain/quotes/lines'
 import { en } from '../../../domain/words/index'
-import { approvalsOf, reviseQuote, revisionOf, withdrawQuote } from '../../../store/quotes'
-import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
+import { approvalsOf } from '../../../store/quotes'
+import { PrimaryButton } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { enterCustomerMode } from '../../customerMode'
 import { ApprovalRequests } from '../../features/approval/ApprovalRequests'
 import { QuotePage } from '../../features/quotes/QuotePage'
-import {
-  calculateQuote,
-  currentBasis,
-  defaultValidUntil,
-  documentOf,
-} from '../../features/quotes/quoteCalculation'
+import { calculateQuote, defaultValidUntil, documentOf } from '../../features/quotes/quoteCalculation'
 import { laterPriceText, linePriceText, TotalsTable } from '../../features/quotes/TotalsTable'
-import { navigate } from '../../router'
 import { format } from '../../shopFormat'
-import { saveWithToast, showToast } from '../../toast'
 import { DecisionEvidence } from './DecisionEvidence'
+import { MoreButtons } from './QuoteMoreButtons'
 import { QuotePdf } from './QuotePdf'
 
 const t = en.quote.result
@@ -81,67 +75,15 @@ function DecidedLines({ row, title, lines }: { row: Quote; title: string; lines:
   )
 }
 
-async function revise(row: Quote): Promise<void> {
-  const basis = currentBasis(row.basis)
-  if (!basis) return showToast(en.quote.builder.noTax)
-  let id = ''
-  const saved = await saveWithToast(async () => {
-    id = await reviseQuote(row, basis)
-  }, en.quote.builder.started)
-  if (saved) navigate({ at: 'quote', id })
-}
-
-function MoreButtons({ row }: { row: Quote }) {
-  const open = row.state === 'offered' || row.state === 'lapsed'
-  if (!open && row.state !== 'decided') return null
-  const newer = revisionOf(row)
-  return (
-    <ButtonRow stacked>
-      {row.state === 'offered' && (
-        <Button
-          wide
-          label={en.asking.send.title}
-          hint={en.asking.moreHint}
-          to={{ at: 'quote-ask', id: row.id }}
-        />
-      )}
-      {row.state === 'offered' && (
-        <Button wide label={t.recordDecision} to={{ at: 'quote-record-decision', id: row.id }} />
-      )}
-      {newer ? (
-        <Button
-          wide
-          label={t.seeRevision(newer.revision)}
-          hint={en.quote.states[newer.state]}
-          to={{ at: 'quote', id: newer.id }}
-        />
-      ) : (
-        <Button
-          wide
-          label={t.writeRevision}
-          hint={open ? t.revisionHint : t.decidedHint}
-          onPress={() => void revise(row)}
-        />
-      )}
-      {open && (
-        <Button
-          wide
-          label={t.withdraw}
-          onPress={() => void saveWithToast(() => withdrawQuote(row.id), t.withdrawn)}
-        />
-      )}
-    </ButtonRow>
-  )
-}
-
 function ResultDock({ row }: { row: Quote }) {
   if (row.state === 'offered')
     return (
       <PrimaryButton
         label={t.showAgain}
         hint={t.showAgainHint}
+        shortcut="quote.offer"
         onPress={() => enterCustomerMode('quote', row.id)}
       />
     )
-  return <PrimaryButton label={t.toJob} to={{ at: 'job', id: row.job_id }} />
+  return <PrimaryButton label={t.toJob} to={{ at: 'job', id: row.job_id }} shortcut="quote.job" />
 }
