@@ -11,7 +11,8 @@ function matches(query: string) {
   const list = typeof matchMedia === 'function' ? matchMedia(query) : null
   const now = signal(list?.matches ?? false)
   list?.addEventListener('change', () => {
-    now.value = list.matches
+    // While printing the width is that of the paper: what is printed is what was shown.
+    if (!matchMedia('print').matches) now.value = list.matches
   })
   return now
 }

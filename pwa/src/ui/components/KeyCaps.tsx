@@ -27,7 +27,9 @@ interface Props {
 export function ShortcutKey({ shortcut, label }: Props) {
   const cap = useRef<HTMLElement>(null)
   const { where, key } = shortcutOf(shortcut)
-  useKeys(where, [{ keys: key, label, act: () => cap.current?.closest<HTMLElement>('a, button')?.click() }])
+  const act = () => cap.current?.closest<HTMLElement>('a, button')?.click()
+  // The button shows its key already.
+  useKeys(where, [{ keys: key, label, listOnly: true, act }])
   return (
     <span ref={cap} aria-hidden="true">
       <kbd>{capOf(key)}</kbd>

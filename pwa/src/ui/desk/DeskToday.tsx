@@ -26,11 +26,11 @@ export function DeskToday() {
       <UpdateNotice />
       {syncSummary.value.ready && permissions.value.has('edit_shop') && <SetUpToday />}
       <div class="columns">
+        <Clock jobId={null} />
         <div>
-          <Clock jobId={null} />
+          <OnTheClock />
           <MoneyWaiting />
         </div>
-        <OnTheClock />
         <RunsToday />
       </div>
       {(shopSession.value?.drafts.value.size ?? 0) > 0 && <UnfinishedForms />}

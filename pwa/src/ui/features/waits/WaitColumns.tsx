@@ -8,8 +8,6 @@ import { DueDetails } from '../messages/FollowUpsDue'
 import { columnOf, daysWaiting, type Wait, type WaitsOn, whatWaits } from './waits'
 
 const COLUMNS = Object.keys(t.columns) as WaitsOn[]
-/** Rows of a column before the rest is asked for. */
-const MOST_ROWS = 8
 
 /** What waits on customers, on us and on others, side by side; an item with a follow-up opens to what can be done. */
 export function WaitColumns() {
@@ -20,7 +18,7 @@ export function WaitColumns() {
         const rows = columnOf(all.value, on)
         return (
           <Section key={on} title={t.columns[on]} end={rows.length}>
-            <List items={rows} keyOf={({ id }) => id} empty={t.none[on]} most={MOST_ROWS}>
+            <List items={rows} keyOf={({ id }) => id} empty={t.none[on]}>
               {(wait) => <WaitRow wait={wait} />}
             </List>
           </Section>

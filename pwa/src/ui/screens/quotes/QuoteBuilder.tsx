@@ -2,7 +2,6 @@ import type { FindingRank, Quote, QuoteLine } from '../../../domain/contract'
 import { isAsked, ranksWith } from '../../../domain/quotes/lines'
 import { questionsOf } from '../../../domain/quotes/questions'
 import { en } from '../../../domain/words/index'
-import { findingsOf } from '../../../store/jobs'
 import { chooseTaxProfile } from '../../../store/quotes'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { List } from '../../components/List'
@@ -19,6 +18,7 @@ import {
 import { TotalsTable, totalName } from '../../features/quotes/TotalsTable'
 import { format } from '../../shopFormat'
 import { saveWithToast, showToast } from '../../toast'
+import { findingsToQuote } from './findingsToQuote'
 import { LineRow, QuoteErrors, UnquotedFindings } from './QuoteBuilderRows'
 
 const t = en.quote.builder
@@ -75,17 +75,6 @@ export function QuoteBuilder({ row }: { row: Quote }) {
       )}
     </QuotePage>
   )
-}
-
-/** Findings without a decision that no line is about, and those that lines are about but no labor. */
-function findingsToQuote(row: Quote, lines: readonly QuoteLine[]) {
-  const quoted = new Set(lines.map((line) => line.finding_id))
-  const withLabor = new Set(lines.filter(({ kind }) => kind === 'labor').map((line) => line.finding_id))
-  const open = findingsOf(row.job_id).filter(({ id, decided }) => decided === 'open' && !withLabor.has(id))
-  return {
-    unquoted: open.filter(({ id }) => !quoted.has(id)),
-    laborless: open.filter(({ id }) => quoted.has(id)),
-  }
 }
 
 function AddToQuote({ row: { id } }: { row: Quote }) {
