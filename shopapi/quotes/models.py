@@ -96,6 +96,7 @@ class Line(ShopOwned):
     found = models.TextField(default="", blank=True)
     work = models.CharField(max_length=40, null=True)
     operation = models.CharField(max_length=60, null=True)
+    part_number = models.CharField(max_length=60, null=True)
     hours = models.DecimalField(max_digits=10, decimal_places=6, null=True)
     rate_key = models.CharField(max_length=40, null=True)
     member_id = models.UUIDField(null=True)

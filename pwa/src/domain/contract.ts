@@ -1316,6 +1316,7 @@ export interface PutLine {
   readonly found?: string
   readonly work?: string | null
   readonly operation?: string | null
+  readonly part_number?: string | null
   readonly hours?: DecimalText | null
   readonly rate_key?: string | null
   readonly member_id?: string | null
@@ -1388,6 +1389,7 @@ export interface QuoteLine {
   readonly found: string
   readonly work: string | null
   readonly operation: string | null
+  readonly part_number: string | null
   readonly hours: DecimalText | null
   readonly rate_key: string | null
   readonly member_id: string | null
@@ -2798,6 +2800,7 @@ export const LEFT_OUT = {
     found: '',
     work: null,
     operation: null,
+    part_number: null,
     hours: null,
     rate_key: null,
     member_id: null,
@@ -3000,6 +3003,7 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     found: '',
     work: null,
     operation: null,
+    part_number: null,
     hours: null,
     rate_key: null,
     member_id: null,
@@ -3301,6 +3305,7 @@ export const LINE_FIGURES = {
     'apart',
   ],
   part: [
+    'part_number',
     'quantity',
     'unit_cost_minor',
     'unit_price_minor',

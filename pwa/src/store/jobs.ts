@@ -11,6 +11,9 @@ import { enqueue, enqueueAll, newProvisionalMark } from './queue/outbox'
 import { allOf, byAge, byId, compare, ownedBy } from './rows/selectors'
 import { requireShopSession } from './session/shopSession'
 
+/** Whether a job is known and not over. */
+export const isOpen = (row: Job | undefined): boolean => row !== undefined && !FINISHED_STAGES.has(row.stage)
+
 const FINISHED_STAGES: ReadonlySet<Stage> = new Set(['returned', 'closed', 'cancelled'])
 
 /** Whether a job is over: returned, closed or cancelled. */

@@ -10,6 +10,7 @@ import {
   entriesOf,
   entry,
   laborToStart,
+  recentWork,
   startAgreed,
   suggestedWork,
   timeOf,
@@ -107,4 +108,44 @@ test('agreed labor comes first: one press moves the job and starts the clock, un
   await undo?.()
   expect(phone.shop.view.get('job', 'job')?.stage).toBe('intake')
   expect(timeOf('job')).toEqual([])
+})
+
+test('recent work is listed once, the last clocked first, without finished jobs and rework', async () => {
+  const server = new FakeServer()
+  const put = (id: string, hour: number, more: Partial<TimeEntry>) => {
+    const at = (minute: number) =>
+      `2026-11-23T${String(hour).padStart(2, '0')}:${String(minute).padStart(2, '0')}:00Z`
+    server.put('time_entry', {
+      ...born,
+      id,
+      member_id: ME,
+      state: 'closed',
+      kind: 'repair',
+      operation: '',
+      line_id: null,
+      cause: '',
+      repairs_id: null,
+      anomaly: '',
+      started_at: at(0),
+      ended_at: at(30),
+      ...more,
+    } as TimeEntry)
+  }
+  server.put('job', { ...born, id: 'open', stage: 'repair' } as Job)
+  server.put('job', { ...born, id: 'closed', stage: 'closed' } as Job)
+  put('a', 8, { job_id: 'open', operation: 'deck belt' })
+  put('b', 9, { job_id: null, kind: 'shop' })
+  put('c', 10, { job_id: 'open', kind: 'diagnosis' })
+  put('d', 11, { job_id: 'open', operation: 'deck belt' })
+  put('e', 12, { job_id: 'closed' })
+  put('f', 13, { job_id: 'open', kind: 'rework', cause: 'torque' })
+  put('g', 14, { job_id: 'open', kind: 'travel', member_id: OTHER })
+  phone = await Phone.open(server, { shop_id: newId(), member_id: ME })
+  await phone.sync()
+  shopSession.value = phone.shop
+  expect(recentWork().map(({ work }) => [work.kind, work.operation])).toEqual([
+    ['repair', 'deck belt'],
+    ['diagnosis', ''],
+    ['shop', ''],
+  ])
 })

@@ -4,7 +4,7 @@ import type { WorkDetails } from '../domain/labor/clock'
 import { isRunning, JOB_WORK_KINDS, overlap, type TimeSpan } from '../domain/labor/clock'
 import { type Moment, moment } from '../domain/time'
 import { newId } from './browser/clock'
-import { job } from './jobs'
+import { isOpen, job } from './jobs'
 import { enqueue, enqueueAll } from './queue/outbox'
 import { agreedLabor } from './quotes'
 import { byId, compare, ownedBy } from './rows/selectors'
@@ -86,9 +86,30 @@ export function suggestedWork(job_id: string | null): WorkDetails | null {
     return plainWork(stage === 'intake' || stage === 'diagnosis' ? 'diagnosis' : 'repair', job_id)
   }
   const last = ownTime.value.findLast((row) => JOB_WORK_KINDS.has(row.kind) && row.kind !== 'rework')
-  const open = last?.job_id && job(last.job_id)
-  if (!last || !open || ['returned', 'closed', 'cancelled'].includes(open.stage)) return null
+  if (!last || !isOpen(job(last.job_id ?? ''))) return null
   return workOf(last)
+}
+
+/** Work that can be gone on with, and the start of the entry that was last clocked on it. */
+export interface RecentWork {
+  key: string
+  work: WorkDetails
+  started_at: Moment
+}
+
+const keyOf = ({ kind, job_id, operation, line_id }: WorkDetails) =>
+  [kind, job_id, line_id ?? operation].join('|')
+
+/** The member's own work that is not over, each once, what was clocked last first. Rework starts from its own screen. */
+export function recentWork(): RecentWork[] {
+  const found = new Map<string, RecentWork>()
+  for (const row of ownTime.value.toReversed()) {
+    const work = workOf(row)
+    const key = keyOf(work)
+    if (row.kind === 'rework' || found.has(key) || (row.job_id !== null && !isOpen(job(row.job_id)))) continue
+    found.set(key, { key, work, started_at: moment(Date.parse(row.started_at)) })
+  }
+  return [...found.values()]
 }
 
 /**

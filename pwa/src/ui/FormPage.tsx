@@ -13,6 +13,8 @@ interface Props extends Omit<ComponentProps<typeof ShopPage>, 'back' | 'dock'> {
   missing?: string | undefined
   /** In the dock, above the button. */
   dockTop?: ComponentChildren
+  /** In the dock, beside the button. */
+  beside?: ComponentChildren
   before?: ComponentChildren
   after?: ComponentChildren
 }
@@ -24,11 +26,21 @@ export function FormPage({
   saveHint,
   missing,
   dockTop,
+  beside,
   before,
   after,
   children,
   ...page
 }: Props) {
+  const save = (
+    <PrimaryButton
+      label={saveLabel}
+      {...(saveHint && { hint: saveHint })}
+      missing={missing}
+      form={form.id}
+      busy={form.busy}
+    />
+  )
   return (
     <ShopPage
       {...page}
@@ -36,13 +48,14 @@ export function FormPage({
       dock={
         <>
           {dockTop}
-          <PrimaryButton
-            label={saveLabel}
-            {...(saveHint && { hint: saveHint })}
-            missing={missing}
-            form={form.id}
-            busy={form.busy}
-          />
+          {beside ? (
+            <div class="dock-pair">
+              {beside}
+              {save}
+            </div>
+          ) : (
+            save
+          )}
         </>
       }
     >

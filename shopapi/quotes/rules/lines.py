@@ -29,6 +29,7 @@ class QuoteLine(Schema):
     work          the kind of work of labor ("repair" unless said otherwise), or "diagnosis" on a fee
     operation     the name of the work ("carburetor clean"), to match clocked hours; not shown to the customer
     hours         labor hours; priced at the rate named, else the member's, the work's, the standard
+    part_number   the number of a part, to order it by; not shown to the customer
     quantity      pieces or measure of a part, fee or supplies; None is one
     unit_cost_minor   what the shop pays for one; hidden from members who may not see costs
     unit_price_minor  a set price for one, instead of cost and mark-up
@@ -52,6 +53,7 @@ class QuoteLine(Schema):
     found: Annotated[Text, at_most(2000)] = ""
     work: Key | None = None
     operation: Annotated[Text, at_most(60), AfterValidator(not_blank)] | None = None
+    part_number: Annotated[Text, at_most(60), AfterValidator(not_blank)] | None = None
     hours: Annotated[DecimalText, within(0, 1000, "hours_out_of_range")] | None = None
     rate_key: Key | None = None
     member_id: UUID | None = None
@@ -86,7 +88,7 @@ _WORK = frozenset({"belongs_to_id", "apart"})
 _EVERY_PRICE = _DISCOUNT | {"later_minor", "taxed"}
 FIGURES: dict[LineKind, frozenset[str]] = {
     "labor": _EVERY_PRICE | _WORK | {"work", "operation", "hours", "rate_key", "member_id", "fixed_minor"},
-    "part": _EVERY_PRICE | _WORK | {"quantity", "unit_cost_minor", "unit_price_minor", "core_minor"},
+    "part": _EVERY_PRICE | _WORK | {"part_number", "quantity", "unit_cost_minor", "unit_price_minor", "core_minor"},
     "travel": _EVERY_PRICE | {"agreed", "distance", "zone_key", "fixed_minor"},
     "fee": _EVERY_PRICE | {"agreed", "work", "quantity", "unit_price_minor", "fixed_minor"},
     "supplies": _EVERY_PRICE | {"quantity", "unit_price_minor", "fixed_minor"},

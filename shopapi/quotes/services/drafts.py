@@ -41,7 +41,7 @@ from shopapi.quotes.rules.prices import part_price
 from shopapi.quotes.rules.schemas import NewQuote, Offer, PutLine, QuoteFields, Shown, TaxChoice
 from shopapi.quotes.services.links import move_links
 
-ADDED_FIGURES = ("belongs_to_id", "apart", "agreed")
+ADDED_FIGURES = ("belongs_to_id", "apart", "agreed", "part_number")
 NUMBERS = Series("quote", "Q", first=301)
 LONGEST_VALIDITY = timedelta(days=400)
 LONGEST_WITHOUT_SIGNAL = timedelta(days=31)

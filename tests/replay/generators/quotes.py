@@ -85,7 +85,12 @@ def put_quote_line(shop: SimulatedShop) -> Args:
             {"kind": "labor", "hours": hours, "operation": "deck belt"},
             {"kind": "labor", "hours": "2", "taxed": True, "discount_percent": "10"},
             {"kind": "part", "quantity": "2", **price, "core_minor": 500},
-            {"kind": "part", "quantity": "1.5", "unit_price_minor": shop.random.randrange(9000)},
+            {
+                "kind": "part",
+                "part_number": "BR-20",
+                "quantity": "1.5",
+                "unit_price_minor": shop.random.randrange(9000),
+            },
             {"kind": "travel", "distance": "12.5"},
             {"kind": "fee", "fixed_minor": 1500, "later_minor": 9000},
             {"kind": "supplies", "fixed_minor": 700},

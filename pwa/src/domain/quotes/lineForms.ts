@@ -28,6 +28,7 @@ export const lineForm = record<WrittenLine>({
   found: omissible(text(LONGEST_FOUND)),
   work: optional(key),
   operation: optional(words(60)),
+  part_number: optional(words(60)),
   hours: optional(decimal(0, 1000, 'hours_out_of_range')),
   rate_key: optional(key),
   member_id: optional(uuid),

@@ -66,6 +66,7 @@ export const replays: ReplaysOf<'quotes'> = {
       belongs_to_id: known.belongs_to_id,
       apart: known.apart,
       agreed: known.agreed,
+      part_number: known.part_number,
     }
     addRow(rows, 'quote_line', { ...kept, ...args, ...plainFigures(args) }, context)
     addUp(rows, args.quote_id, context)

@@ -1,96 +1,99 @@
-import type { QuoteLine } from '../../../domain/contract'
-import type { WorkDetails } from '../../../domain/labor/clock'
+import { useSignal } from '@preact/signals'
+import type { Job } from '../../../domain/contract'
+import { shownName } from '../../../domain/provisionalMarks'
 import { en } from '../../../domain/words'
 import { customer } from '../../../store/customers'
 import { job, openJobs } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
-import { agreedLabor } from '../../../store/quotes'
-import { agreedWork, plainWork } from '../../../store/timeEntries'
-import { Button, ButtonRow } from '../../components/Button'
+import { search } from '../../../store/search/search'
+import { plainWork, type RecentWork, recentWork, suggestedWork } from '../../../store/timeEntries'
+import { TextField } from '../../components/Field'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
-import { start } from '../../features/clock/Clock'
-import { jobText } from '../../features/clock/timeEntryText'
-import { NotFound } from '../../NotFound'
+import { Serial } from '../../components/Serial'
+import { workText } from '../../features/clock/timeEntryText'
 import { machineName } from '../../names'
-import { navigate, type Route } from '../../router'
 import { ShopPage } from '../../ShopPage'
+import { format } from '../../shopFormat'
+import { begin, WorkKinds } from './WorkKinds'
 
 const t = en.clock
-const ON_A_JOB = ['repair', 'diagnosis', 'travel', 'errand'] as const
-const ON_NONE = ['shop', 'errand', 'travel'] as const
 
-/** Starts a clock without a job, or on a job of the list. */
-export const ShopWork = () => <ChooseWork jobId={null} />
+const MOST_RECENT = 6
 
-/** Starts a clock on a job. */
-export const JobWork = ({ id }: { id: string }) => <ChooseWork jobId={id} />
-
-/** Kinds of work, the agreed labor of a job, and other jobs as large buttons; one press starts the clock. */
-function ChooseWork({ jobId }: { jobId: string | null }) {
-  const row = jobId === null ? undefined : job(jobId)
-  if (jobId !== null && !row) return <NotFound />
-  const back: Route = row ? { at: 'job', id: row.id } : { at: 'today' }
-
-  async function begin(work: WorkDetails) {
-    if (await start(work)) navigate(back, { replace: true })
-  }
-  const kinds = row ? ON_A_JOB : ON_NONE
-  const lines = row ? agreedLabor(row.id) : []
+/** Starts a clock on what was last worked on, on another job, or on none. */
+export function ShopWork() {
+  const query = useSignal('')
+  const asked = query.value.trim()
+  const found = asked ? new Set(search(asked).jobs.map(({ id }) => id)) : null
+  const isFound = (id: string | null) => !found || (id !== null && found.has(id))
+  const recent = recentWork().filter(({ work }) => isFound(work.job_id))
+  const shown = recent.slice(0, MOST_RECENT)
+  const listed = new Set(shown.map(({ work }) => work.job_id))
+  const others = openJobs.value.filter(({ id }) => isFound(id) && !listed.has(id))
   return (
-    <ShopPage overline={row ? jobText(row.id) : t.title} title={t.choose} back={back}>
-      {lines.length > 0 && (
-        <Section title={t.pickLine} hint={t.pickLineHint}>
-          <List items={lines} keyOf={(line) => line.id} empty="">
-            {(line: QuoteLine) => (
-              <ListItem
-                title={line.operation || line.words}
-                details={line.operation ? line.words : undefined}
-                onPress={() => jobId !== null && void begin(agreedWork(line, jobId))}
-              />
-            )}
+    <ShopPage overline={t.title} title={t.choose} back={{ at: 'today' }}>
+      <search>
+        <TextField
+          type="search"
+          label={t.search}
+          value={query.value}
+          autocapitalize="off"
+          enterKey="search"
+          onValueChange={(typed) => {
+            query.value = typed
+          }}
+        />
+      </search>
+      {shown.length > 0 && (
+        <Section title={t.recent} hint={t.recentHint}>
+          <List items={shown} keyOf={({ key }) => key} empty="">
+            {(each) => <RecentRow {...each} />}
           </List>
         </Section>
       )}
-      <Section title={row ? t.fields.kind : t.noJob}>
-        <ButtonRow stacked>
-          {kinds.map((kind) => (
-            <Button
-              key={kind}
-              wide
-              label={t.kinds[kind]}
-              hint={t.kindHints[kind]}
-              onPress={() => void begin(plainWork(kind, row ? row.id : null))}
-            />
-          ))}
-          {row && (
-            <Button
-              wide
-              label={t.kinds.rework}
-              hint={t.kindHints.rework}
-              to={{ at: 'job-rework', id: row.id }}
-            />
-          )}
-        </ButtonRow>
-      </Section>
-      {!row && <OtherJobs />}
+      {(others.length > 0 || !shown.length) && (
+        <Section title={t.pickJob}>
+          <List items={others} keyOf={({ id }) => id} empty={asked ? t.noneFound : en.today.nothing}>
+            {(each) => <JobToStart row={each} />}
+          </List>
+        </Section>
+      )}
+      {!asked && (
+        <Section title={t.noJob}>
+          <WorkKinds jobId={null} />
+        </Section>
+      )}
     </ShopPage>
   )
 }
 
-function OtherJobs() {
+/** "Repair, carburetor clean" of a customer's machine, and when it was last clocked. */
+function RecentRow({ work, started_at }: RecentWork) {
+  const row = work.job_id === null ? undefined : job(work.job_id)
   return (
-    <Section title={t.pickJob}>
-      <List items={openJobs.value} keyOf={(each) => each.id} empty={en.today.nothing}>
-        {(each) => (
-          <ListItem
-            to={{ at: 'job-clock', id: each.id }}
-            title={customer(each.customer_id)?.name || en.app.noName}
-            value={each.number ?? each.mark}
-            details={machineName(machine(each.machine_id))}
-          />
-        )}
-      </List>
-    </Section>
+    <ListItem
+      title={row ? customer(row.customer_id)?.name || en.app.noName : workText(work)}
+      value={row && <Serial text={shownName(row)} />}
+      details={en.app.joined([
+        row ? workText(work, row.id) : '',
+        row ? machineName(machine(row.machine_id)) : '',
+        t.lastOn(format.value.moment(started_at)),
+      ])}
+      onPress={() => void begin(work)}
+    />
+  )
+}
+
+/** A job that starts with the most likely work on it. */
+function JobToStart({ row }: { row: Job }) {
+  const work = suggestedWork(row.id) ?? plainWork('repair', row.id)
+  return (
+    <ListItem
+      title={customer(row.customer_id)?.name || en.app.noName}
+      value={<Serial text={shownName(row)} />}
+      details={en.app.joined([workText(work, row.id), machineName(machine(row.machine_id))])}
+      onPress={() => void begin(work)}
+    />
   )
 }

@@ -4,7 +4,6 @@ import type { ShopPrices } from '../../../domain/quotes/book'
 import { en } from '../../../domain/words'
 import { SelectField, TextField } from '../../components/Field'
 import { NumberStepper } from '../../components/NumberStepper'
-import { RadioGroup } from '../../components/RadioGroup'
 import { stepNumber } from '../../features/quotes/stepNumber'
 import { format } from '../../shopFormat'
 import { type FormPart, fieldBinder } from '../../useForm'
@@ -26,7 +25,7 @@ export function PriceField({ label, ...part }: LineProps & { label: string }) {
   return <TextField decimal label={label} {...fieldBinder(part)('price')} />
 }
 
-/** Labor by the hour at one of the rates, or for a fixed price. */
+/** Hours of labor at the usual rate or another; or its price, where More says that it has one. */
 export function LaborFields(props: LineProps) {
   const { fields, update, book } = props
   const field = fieldBinder(props)
@@ -35,15 +34,6 @@ export function LaborFields(props: LineProps) {
   )
   return (
     <>
-      <RadioGroup
-        horizontal
-        label={t.priced}
-        options={[
-          { value: 'hours', label: t.byHours },
-          { value: 'set', label: t.priceSet },
-        ]}
-        {...field('priced')}
-      />
       {fields.priced === 'set' ? (
         <PriceField {...props} label={t.price} />
       ) : (

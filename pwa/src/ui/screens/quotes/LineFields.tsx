@@ -1,16 +1,16 @@
 import { en } from '../../../domain/words'
-import { permissions } from '../../../store/session/session'
 import { TextField } from '../../components/Field'
 import { NumberStepper } from '../../components/NumberStepper'
 import { RadioGroup } from '../../components/RadioGroup'
 import { stepNumber } from '../../features/quotes/stepNumber'
 import { format } from '../../shopFormat'
 import { fieldBinder } from '../../useForm'
+import { DiscountFields } from './DiscountFields'
 import { LaborFields, type LineProps, PriceField } from './LaborFields'
 
 const t = en.quote.line
 
-/** The price fields of a line of this kind. */
+/** The figures that a line of this kind needs. */
 export function LineFields(props: LineProps) {
   switch (props.kind) {
     case 'labor':
@@ -24,44 +24,35 @@ export function LineFields(props: LineProps) {
     case 'supplies':
       return <PriceField {...props} label={t.amount} />
     case 'discount':
-      return null
+      return <DiscountFields {...props} />
   }
 }
 
+/** How many, and the price of one: typed, or computed from the cost that is entered under More. */
 function PartFields(props: LineProps) {
-  const { fields, update, book, unitPrice } = props
-  const field = fieldBinder(props)
+  const { fields, errors, update, unitPrice } = props
+  const { money, readMoney, typedMoney } = format.value
+  const fromCost = fields.priced === 'cost'
+  const cost = fromCost ? readMoney(fields.unitCost) : null
   return (
     <>
-      <NumberStepper
-        label={t.quantity}
-        decreaseLabel={t.fewer}
-        increaseLabel={t.more}
-        onStep={(direction) => update({ quantity: stepNumber(fields.quantity, direction, format.value) })}
-        {...field('quantity')}
-      />
-      {permissions.value.has('see_cost') && book.part_bands.length > 0 && (
-        <RadioGroup
-          horizontal
-          label={t.priced}
-          options={[
-            { value: 'cost', label: t.priceFromCost },
-            { value: 'set', label: t.priceSet },
-          ]}
-          {...field('priced')}
+      <div class="field-pair part-fields">
+        <NumberStepper
+          label={t.quantity}
+          decreaseLabel={t.fewer}
+          increaseLabel={t.oneMore}
+          onStep={(direction) => update({ quantity: stepNumber(fields.quantity, direction, format.value) })}
+          {...fieldBinder(props)('quantity')}
         />
-      )}
-      {fields.priced === 'cost' ? (
         <TextField
           decimal
-          label={t.unitCost}
-          hint={unitPrice === null ? undefined : t.givesPrice(format.value.money(unitPrice))}
-          {...field('unitCost')}
+          label={t.unitPrice}
+          value={fromCost ? typedMoney(unitPrice) : fields.price}
+          error={fromCost ? undefined : errors['price']}
+          onValueChange={(price) => update({ price, priced: 'set' })}
         />
-      ) : (
-        <PriceField {...props} label={t.unitPrice} />
-      )}
-      <TextField decimal label={t.core} {...field('core')} />
+      </div>
+      {cost !== null && unitPrice !== null && <p class="hint">{t.fromCost(money(cost))}</p>}
     </>
   )
 }

@@ -1,26 +1,27 @@
+import { useRef, useState } from 'preact/hooks'
 import type { LineKind, Quote, QuoteLine } from '../../../domain/contract'
 import { LINE_KINDS } from '../../../domain/contract'
-import { matchWork } from '../../../domain/labor/workMatch'
 import { priceLine } from '../../../domain/quotes/prices'
 import { en } from '../../../domain/words'
 import { findingsOf, job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
-import { linesOf, putQuoteLine, quote } from '../../../store/quotes'
-import { permissions } from '../../../store/session/session'
-import { hasClocked } from '../../../store/timeEntries'
-import { histories } from '../../../store/timeReports'
+import { linesOf, quote } from '../../../store/quotes'
+import { Button } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { RunningTotal } from '../../components/Totals'
 import { FormPage } from '../../FormPage'
 import { NotFound } from '../../NotFound'
+import { currentRoute } from '../../router'
 import { format } from '../../shopFormat'
 import { useOriginal } from '../../useDraft'
 import { useForm } from '../../useForm'
 import { AskedFields } from './AskedFields'
-import { FindingFields, findingOptions } from './FindingFields'
 import { LineActions } from './LineActions'
-import { blankLine, type LineFormFields, parseLine, toLineFormFields } from './lineFormFields'
-import { PricingFields, workNamed } from './PricingFields'
+import { type LineFormFields, parseLine, toLineFormFields } from './lineFormFields'
+import { MoreFields } from './MoreFields'
+import { aboutFinding, firstLine, saveLine } from './newLine'
+import { PricingFields } from './PricingFields'
+import { UsedBefore } from './UsedBefore'
 
 const t = en.quote.line
 const NO_ID = '00000000-0000-0000-0000-000000000000'
@@ -33,10 +34,21 @@ interface NewLine {
 }
 
 export function AddLine({ id: quoteId, kind, findingId = '', workId = '' }: NewLine) {
+  const [added, setAdded] = useState(0)
   const row = quote(quoteId)
   const known = LINE_KINDS.find((each) => each === kind)
   if (!row || !known) return <NotFound />
-  return <LineForm row={row} kind={known} seen={null} findingId={findingId} workId={workId} />
+  return (
+    <LineForm
+      key={added}
+      row={row}
+      kind={known}
+      seen={null}
+      findingId={findingId}
+      workId={workId}
+      onAnother={() => setAdded(added + 1)}
+    />
+  )
 }
 
 export function ChangeLine({ id: quoteId, lineId }: { id: string; lineId: string }) {
@@ -58,32 +70,35 @@ interface Props {
   seen: QuoteLine | null
   findingId: string
   workId: string
+  /** The line is saved, and an empty form for the next one is asked for. */
+  onAnother?: () => void
 }
 
-function LineForm({ row, kind, seen, findingId, workId }: Props) {
+function LineForm({ row, kind, seen, findingId, workId, onAnother }: Props) {
+  const another = useRef(false)
   const machineKind = machine(job(row.job_id)?.machine_id ?? '')?.kind ?? ''
   const findings = findingsOf(row.job_id)
-  const about = (id: string, words: string) => {
-    const same = linesOf(row.id).find((line) => line.finding_id === id && line.id !== seen?.id)
-    const finding = findings.find((one) => one.id === id)
-    return {
-      ...findingOptions(finding, words, same !== undefined),
-      ...(finding && same && { workId: same.belongs_to_id ?? same.id }),
-    }
-  }
-  const blank = {
-    ...firstLine(row, kind, findingId, machineKind),
-    workId,
-    ...about(findingId, ''),
-    asked: kind === 'travel' && hasClocked(row.job_id, 'travel') ? ('agreed' as const) : ('yes' as const),
-  }
+  const about = aboutFinding(row, seen)
+  const blank = firstLine(row, kind, { findingId, workId }, machineKind)
   const form = useForm<LineFormFields>({
     name: `line:${seen?.id ?? `${row.id}:${kind}:${findingId}${workId}`}`,
     blank: seen ? toLineFormFields(seen, blank, format.value) : blank,
     check: (fields) => parseLine(kind, fields, row.basis, format.value).faults ?? {},
-    save: (fields) => save(row, kind, seen, fields),
+    save: (fields) => saveLine(row, kind, seen, fields),
     back: { at: 'quote', id: row.id },
+    next: () => {
+      if (!another.current) return { at: 'quote', id: row.id }
+      onAnother?.()
+      return currentRoute.value
+    },
   })
+  const hasMore = onAnother && (kind === 'labor' || kind === 'part')
+  const addAnother = () => {
+    another.current = true
+    form.submit()
+    // What is not valid is corrected, and then saved by either button.
+    if (!form.validate()) another.current = false
+  }
   const { fields, update, field } = form
   const typed = parseLine(kind, fields, row.basis, format.value).figures
   const price =
@@ -94,9 +109,11 @@ function LineForm({ row, kind, seen, findingId, workId }: Props) {
       overline={en.quote.builder.title}
       title={seen ? t.editTitle(en.quote.kinds[kind]) : t.addTitle(en.quote.kinds[kind])}
       saveLabel={seen ? t.saveChange : t.save}
+      beside={hasMore && <Button label={t.another} onPress={addAnother} />}
       dockTop={price && <RunningTotal name={t.thisLine} amount={format.value.money(price.amount)} />}
     >
-      <TextField multiline label={t.wordsOf[kind]} hint={t.words} {...field('words')} />
+      <TextField multiline={kind !== 'part'} label={t.wordsOf[kind]} hint={t.words} {...field('words')} />
+      <UsedBefore kind={kind} form={form} book={row.basis} machineKind={machineKind} />
       <PricingFields
         form={form}
         row={row}
@@ -104,33 +121,17 @@ function LineForm({ row, kind, seen, findingId, workId }: Props) {
         machineKind={machineKind}
         unitPrice={price?.unit ?? null}
       />
-      <AskedFields form={form} row={row} kind={kind} seen={seen} />
-      {kind !== 'discount' && (
-        <FindingFields form={form} findings={findings} onFinding={(id) => update(about(id, fields.words))} />
-      )}
-      <TextField multiline label={t.included} hint={t.includedHint} {...field('included')} />
+      {(kind === 'travel' || kind === 'fee') && <AskedFields form={form} row={row} kind={kind} seen={seen} />}
+      <MoreFields
+        form={form}
+        row={row}
+        kind={kind}
+        seen={seen}
+        machineKind={machineKind}
+        findings={findings}
+        onFinding={(id) => update(about(id, fields.words))}
+      />
       {seen && <LineActions row={row} line={seen} form={form} />}
     </FormPage>
   )
-}
-
-/** A new line; labor takes its work name from the finding. */
-function firstLine(row: Quote, kind: LineKind, findingId: string, machineKind: string): LineFormFields {
-  const found = findingsOf(row.job_id).find(({ id }) => id === findingId)?.words ?? ''
-  return {
-    ...blankLine(kind, row.basis, permissions.value.has('see_cost')),
-    ...(kind === 'labor' && workNamed(matchWork(found, histories(), machineKind) ?? '', machineKind)),
-  }
-}
-
-function save(row: Quote, kind: LineKind, seen: QuoteLine | null, fields: LineFormFields) {
-  const { figures: line } = parseLine(kind, fields, row.basis, format.value)
-  if (!line) return null
-  const last = Math.max(0, ...linesOf(row.id).map(({ position }) => position))
-  const placed = {
-    quote_id: row.id,
-    finding_id: fields.findingId || null,
-    position: seen?.position ?? last + 1,
-  }
-  return putQuoteLine({ ...(seen && { id: seen.id }), ...placed, ...line })
 }

@@ -1,8 +1,7 @@
 import type { LineKind, Quote } from '../../../domain/contract'
 import { hasClocked } from '../../../store/timeEntries'
-import { TypicalHours, usualHours, WorkName } from '../../features/quotes/WorkName'
+import { TypicalHours, usualHours } from '../../features/quotes/WorkName'
 import type { FormState } from '../../useForm'
-import { DiscountFields } from './DiscountFields'
 import { LineFields } from './LineFields'
 import type { LineFormFields } from './lineFormFields'
 
@@ -14,44 +13,32 @@ interface Props {
   unitPrice: number | null
 }
 
-/** Pricing method and discount of the line. */
+/** The figures that a line needs. */
 export function PricingFields({ form, row, kind, machineKind, unitPrice }: Props) {
   const { fields, update } = form
   const usual = usualHours(fields.operation, machineKind)
   return (
-    <>
-      {kind === 'labor' && (
-        <WorkName
+    <LineFields
+      {...form}
+      kind={kind}
+      book={row.basis}
+      unitPrice={unitPrice}
+      update={(changed) =>
+        update({
+          ...changed,
+          ...('hours' in changed && { byHand: true }),
+          ...(changed.priced === 'book' && hasClocked(row.job_id, 'diagnosis') && { asked: 'agreed' }),
+        })
+      }
+      underHours={
+        <TypicalHours
           operation={fields.operation}
           machineKind={machineKind}
-          onOperation={(operation) =>
-            update(fields.byHand ? { operation } : workNamed(operation, machineKind))
-          }
+          taken={!fields.byHand && fields.hours === usual}
+          onTake={(hours) => update({ hours, byHand: false })}
         />
-      )}
-      <LineFields
-        {...form}
-        kind={kind}
-        book={row.basis}
-        unitPrice={unitPrice}
-        update={(changed) =>
-          update({
-            ...changed,
-            ...('hours' in changed && { byHand: true }),
-            ...(changed.priced === 'book' && hasClocked(row.job_id, 'diagnosis') && { asked: 'agreed' }),
-          })
-        }
-        underHours={
-          <TypicalHours
-            operation={fields.operation}
-            machineKind={machineKind}
-            taken={!fields.byHand && fields.hours === usual}
-            onTake={(hours) => update({ hours, byHand: false })}
-          />
-        }
-      />
-      <DiscountFields {...form} kind={kind} />
-    </>
+      }
+    />
   )
 }
 

@@ -19,7 +19,7 @@ import { TotalsTable, totalName } from '../../features/quotes/TotalsTable'
 import { format } from '../../shopFormat'
 import { saveWithToast, showToast } from '../../toast'
 import { findingsToQuote } from './findingsToQuote'
-import { LineRow, QuoteErrors, UnquotedFindings } from './QuoteBuilderRows'
+import { AddToWork, isWork, LineRow, QuoteErrors, UnquotedFindings } from './QuoteBuilderRows'
 
 const t = en.quote.builder
 
@@ -30,7 +30,7 @@ export function QuoteBuilder({ row }: { row: Quote }) {
   const now = calculateQuote(row)
   const { lines, sums, faults } = now
   const shown = sums ? documentOf(row, defaultValidUntil(row)).lines : []
-  const works = questionsOf(shown).filter((question) => question.lines.length > 1)
+  const works = questionsOf(shown).filter(({ lines: [first] }) => first && isWork(first))
   const inWorks = new Set(works.flatMap((work) => work.lines.map(({ id }) => id)))
   const of = (rank: FindingRank) =>
     lines.filter((line) => line.rank === rank && isAsked(line) && !inWorks.has(line.id))
@@ -59,8 +59,14 @@ export function QuoteBuilder({ row }: { row: Quote }) {
           </Section>
         ))}
       {works.map(({ key, title, amount, rank, lines: own }) => (
-        <Section key={key} title={title} hint={t.work(en.ranks[rank], format.value.money(amount))}>
+        <Section
+          key={key}
+          {...(own.length > 1
+            ? { title, end: format.value.money(amount), hint: en.ranks[rank] }
+            : { title: en.ranks[rank] })}
+        >
           {list(lines.filter(({ id }) => own.some((line) => line.id === id)))}
+          <AddToWork row={row} line={lines.find(({ id }) => id === own[0]?.id)} />
         </Section>
       ))}
       {agreed.length > 0 && <Section title={en.quote.agreedBefore}>{list(agreed)}</Section>}

@@ -3,6 +3,7 @@ import type { OfferDocument } from '../../../domain/quotes/offer'
 import { en } from '../../../domain/words/index'
 import { findingsOf } from '../../../store/jobs'
 import { linesOf } from '../../../store/quotes'
+import { Button, ButtonRow } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import type { QuoteCalculation } from '../../features/quotes/quoteCalculation'
@@ -86,5 +87,32 @@ export function QuoteErrors({ row, now }: { row: Quote; now: QuoteCalculation })
         }}
       </List>
     </Section>
+  )
+}
+
+/** Whether a line can lead or join a work. */
+export const isWork = ({ kind }: Pick<QuoteLine, 'kind'>) => kind === 'labor' || kind === 'part'
+
+/** Further labor or parts of a work, which are one question with it. */
+export function AddToWork({ row, line }: { row: Quote; line: QuoteLine | undefined }) {
+  if (!line || line.apart) return null
+  const workId = line.belongs_to_id ?? line.id
+  return (
+    <ButtonRow>
+      {(['labor', 'part'] as const).map((kind) => (
+        <Button
+          key={kind}
+          label={t.addTo[kind]}
+          ariaLabel={t.addToWork(t.addTo[kind], line.words)}
+          to={{
+            at: 'quote-add',
+            id: row.id,
+            kind,
+            workId,
+            ...(line.finding_id && { findingId: line.finding_id }),
+          }}
+        />
+      ))}
+    </ButtonRow>
   )
 }

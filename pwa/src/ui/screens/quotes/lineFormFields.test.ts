@@ -66,15 +66,24 @@ describe('a line survives formatting and parsing', () => {
       belongs_to_id: OTHER,
       apart: true,
     }),
-    line({ kind: 'supplies', fixed_minor: 900 }),
+    line({
+      kind: 'part',
+      part_number: 'BR-20',
+      quantity: '1',
+      unit_price_minor: 900,
+      core_minor: null,
+      taxed: false,
+    }),
+    line({ kind: 'supplies', fixed_minor: 900, taxed: true }),
     line({ kind: 'discount', discount_percent: '5' }),
     line({ kind: 'discount', discount_minor: 2500 }),
   ])('%o', (seen) => {
     for (const read of [us, de]) {
-      const typed = toLineFormFields(seen, blankLine(seen.kind, book, true), read)
+      const typed = toLineFormFields(seen, blankLine(seen.kind, book), read)
       const { id, position, finding_id, ...figures } = seen
       const asked = {
         ...(/labor|part/.test(seen.kind) && { belongs_to_id: null, apart: null }),
+        ...(seen.kind === 'part' && { part_number: null }),
         ...(/travel|fee/.test(seen.kind) && { agreed: null }),
       }
       expect(parseLine(seen.kind, typed, book, read)).toEqual({
@@ -86,7 +95,13 @@ describe('a line survives formatting and parsing', () => {
 })
 
 test('unparsable input has an error at its field that says what to do', () => {
-  const typed = { ...blankLine('part', book, true), quantity: 'two', unitCost: '1.234.5', core: '-3' }
+  const typed = {
+    ...blankLine('part', book),
+    priced: 'cost' as const,
+    quantity: 'two',
+    unitCost: '1.234.5',
+    core: '-3',
+  }
   expect(parseLine('part', typed, book, us)).toEqual({
     figures: null,
     faults: {
@@ -98,10 +113,14 @@ test('unparsable input has an error at its field that says what to do', () => {
   })
 })
 
-test('members without costs price parts by a set price', () => {
-  expect(blankLine('part', book, false).priced).toBe('set')
-  expect(blankLine('part', { ...book, part_bands: [] }, true).priced).toBe('set')
-  expect(blankLine('part', book, true).priced).toBe('cost')
+test('a new part is what, how many and a price; its number is left out while it is empty', () => {
+  const typed = { ...blankLine('part', book), words: 'Brush set', price: '14.00' }
+  expect(parseLine('part', typed, book, us).figures).toMatchObject({
+    quantity: '1',
+    unit_price_minor: 1400,
+    part_number: null,
+  })
+  expect(parseLine('part', { ...typed, partNumber: ' BR-20 ' }, book, us).figures?.part_number).toBe('BR-20')
 })
 
 test.each([

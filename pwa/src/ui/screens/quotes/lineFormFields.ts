@@ -23,6 +23,12 @@ export interface LineFormFields {
   unitCost: string
   price: string
   core: string
+  /** Absent in drafts of earlier builds, as `taxed`. */
+  partNumber?: string
+  /** Overrides what the tax profile says; empty: it does not. */
+  taxed?: '' | 'yes' | 'no'
+  /** The description that was taken from an earlier line. */
+  taken?: string
   distance: string
   zoneKey: string
   off: 'none' | 'percent' | 'amount'
@@ -36,22 +42,24 @@ export interface LineFormFields {
 }
 
 /** The text fields. */
-type LineTextField = Exclude<keyof LineFormFields, 'byHand' | 'workId' | 'asked'>
+type LineTextField = Exclude<
+  keyof LineFormFields,
+  'byHand' | 'workId' | 'asked' | 'partNumber' | 'taxed' | 'taken'
+>
 
 export type LineErrors = Partial<Record<keyof LineFormFields, string>>
 
 /** A line without its id and position. */
 export type LineFigures = Omit<WrittenLine, 'id' | 'position'>
 
-export function blankLine(kind: LineKind, book: ShopPrices, maySeeCost: boolean): LineFormFields {
-  const priced = { labor: 'hours', part: maySeeCost && book.part_bands.length ? 'cost' : 'set' } as const
+export function blankLine(kind: LineKind, book: ShopPrices): LineFormFields {
   return {
     words: '',
     included: '',
     found: '',
     rank: null,
     findingId: '',
-    priced: kind === 'labor' || kind === 'part' ? priced[kind] : 'set',
+    priced: kind === 'labor' ? 'hours' : 'set',
     operation: '',
     hours: '1',
     byHand: false,
@@ -60,6 +68,8 @@ export function blankLine(kind: LineKind, book: ShopPrices, maySeeCost: boolean)
     unitCost: '',
     price: '',
     core: '',
+    partNumber: '',
+    taxed: '',
     distance: '',
     zoneKey: book.travel.zones[0]?.key ?? '',
     off: kind === 'discount' ? 'percent' : 'none',
@@ -96,6 +106,8 @@ export function toLineFormFields(
     unitCost: money(line.unit_cost_minor),
     price: money(set),
     core: money(line.core_minor),
+    partNumber: line.part_number ?? '',
+    taxed: line.taxed == null ? '' : line.taxed ? 'yes' : 'no',
     distance: number(line.distance),
     zoneKey: line.zone_key ?? blank.zoneKey,
     off: line.discount_percent != null ? 'percent' : line.discount_minor != null ? 'amount' : 'none',
@@ -142,6 +154,7 @@ export function parseLine(
     ...askedFigures(kind, typed),
     ...(typed.off === 'percent' && { discount_percent: number('offPercent') }),
     ...(typed.off === 'amount' && { discount_minor: money('offAmount') }),
+    ...(kind !== 'discount' && typed.taxed && { taxed: typed.taxed === 'yes' }),
     ...(kind !== 'discount' && (typed.later ?? '').trim() && { later_minor: money('later') }),
   }
   return Object.keys(faults).length ? { figures: null, faults } : { figures, faults: null }
@@ -172,6 +185,7 @@ function priceFigures(
       }
     case 'part':
       return {
+        part_number: typed.partNumber?.trim() || null,
         quantity: number('quantity'),
         core_minor: money('core', true),
         ...(set ? { unit_price_minor: money('price') } : { unit_cost_minor: money('unitCost') }),
