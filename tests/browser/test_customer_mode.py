@@ -1,5 +1,7 @@
 """Customer mode: the phone in the customer's hand shows the offer and nothing else of the shop."""
 
+from playwright.sync_api import expect
+
 from shopapi.core.actor import Actor
 from tests.browser.axe import accessibility_violations
 from tests.browser.conftest import OWNER, NewPhone

@@ -1,4 +1,4 @@
-import type { Command, Commands, Quote, QuoteLine, TaxProfileInput } from '../domain/contract'
+import type { Approval, Command, Commands, Quote, QuoteLine, TaxProfileInput } from '../domain/contract'
 import type { ShopPrices } from '../domain/quotes/book'
 import { ALL_FIGURES, inOrder } from '../domain/quotes/lines'
 import { newId } from './browser/clock'
@@ -28,6 +28,14 @@ export const revisionOf = ({ id, job_id }: Quote): Quote | undefined =>
 export function isPendingRevision({ state, replaces_id }: Quote): boolean {
   const before = state !== 'decided' && replaces_id !== null && quote(replaces_id)
   return before ? before.state === 'decided' || isPendingRevision(before) : false
+}
+
+/** The quote that a revision was signed as before, whatever is undecided in between, with its decision. */
+export function signedBefore({ replaces_id }: Quote): { quote: Quote; approval: Approval } | null {
+  const before = replaces_id === null ? undefined : quote(replaces_id)
+  if (!before) return null
+  const approval = approvalsOf(before.id).find(({ matches }) => matches)
+  return approval ? { quote: before, approval } : signedBefore(before)
 }
 
 /** The accepted labor lines of a job. */

@@ -4,15 +4,14 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('quotes', '0015_pdf'),
+        ("quotes", "0015_pdf"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='line',
-            name='part_number',
+            model_name="line",
+            name="part_number",
             field=models.CharField(max_length=60, null=True),
         ),
     ]

@@ -5,6 +5,7 @@ import type { Rounding } from '../contract.ts'
 import { exact, over } from '../numbers/decimal.ts'
 import { roundHalf, sum } from '../numbers/money.ts'
 import type { ShopPrices } from './book.ts'
+import { compareOffers } from './changes.ts'
 import { checkBook, checkLines } from './checks.ts'
 import { laterTotal } from './later.ts'
 import type { WrittenDiscount, WrittenLine } from './lines.ts'
@@ -126,6 +127,31 @@ describe('what a customer is asked', () => {
       amount,
       later,
       apartFrom,
+    ])
+    expect(found).toEqual(expected)
+  })
+})
+
+describe('changes of a revision', () => {
+  type Lines = Parameters<typeof compareOffers>[0]
+  const { vectors } = read('changes') as {
+    vectors: {
+      name: string
+      before: Lines
+      after: Lines
+      accepted: string[]
+      declined: string[]
+      expect: unknown[]
+    }[]
+  }
+  test.each(vectors)('$name', ({ before, after, accepted, declined, expect: expected }) => {
+    const answers = { accepted: new Set(accepted), declined: new Set(declined) }
+    const found = compareOffers(before, after, answers).map((one) => [
+      one.question.key,
+      one.change,
+      one.before,
+      one.answer,
+      one.lines.map((each) => [each.line.id, each.change, each.before]),
     ])
     expect(found).toEqual(expected)
   })

@@ -9,6 +9,8 @@ interface Props {
   price?: string | undefined
   /** What it consists of, opened on wish. */
   parts?: readonly string[]
+  /** What changed of it since it was answered before. */
+  change?: string | undefined
   /** What must be known before saying yes to this alone. */
   warning?: string | undefined
   details?: string | undefined
@@ -27,6 +29,7 @@ export function LineDecision({
   amount,
   price,
   parts = [],
+  change,
   warning,
   details,
   finding,
@@ -41,6 +44,11 @@ export function LineDecision({
         <h3>{title}</h3>
         <b>{amount}</b>
       </div>
+      {change && (
+        <p>
+          <b>{change}</b>
+        </p>
+      )}
       {price && <p>{price}</p>}
       {laterPrice && <p>{en.quote.customer.later(laterPrice)}</p>}
       {finding && <p>{en.quote.customer.found(finding)}</p>}

@@ -13,6 +13,7 @@ import {
   documentOf,
   laterPriceOfAccepted,
 } from '../../features/quotes/quoteCalculation'
+import { changesOf, type RevisionChanges } from '../../features/quotes/RevisionChanges'
 import { depositText } from '../../features/quotes/TotalsTable'
 import { navigate } from '../../router'
 import { format } from '../../shopFormat'
@@ -34,11 +35,12 @@ export function CustomerModeScreen() {
 
 function QuoteDecision({ row }: { row: Quote }) {
   // Drafts are stored under this name since the first build.
-  const draft = useDraft<QuoteAnswers>(`owner:${row.id}`, NO_ANSWERS)
+  const [changes] = useState(() => changesOf(row))
+  const draft = useDraft<QuoteAnswers>(`owner:${row.id}`, { ...NO_ANSWERS, answers: keptAnswers(changes) })
   const { fields, update } = draft
   const [errors, setErrors] = useState<{ name?: string; ink?: string }>({})
   const { busy, save } = useSaveOnce()
-  const offer = offerOf(row, fields)
+  const offer = { ...offerOf(row, fields), changes }
 
   function decide() {
     const { name, strokes, noInk } = fields
@@ -76,6 +78,12 @@ function QuoteDecision({ row }: { row: Quote }) {
   )
 }
 
+/** The answers to what has not changed since the quote that was signed; the customer may change them. */
+const keptAnswers = (found: RevisionChanges | null): QuoteAnswers['answers'] =>
+  Object.fromEntries(
+    (found?.changes ?? []).flatMap(({ question, answer }) => (answer ? [[question.key, answer]] : [])),
+  )
+
 /** What the customer has said, with what is due. */
 function outcomeText({ yes, agreed, sums }: CustomerQuote): string {
   const { thanksYes, thanksNo, thanksAgreed } = en.quote.customer
@@ -85,7 +93,7 @@ function outcomeText({ yes, agreed, sums }: CustomerQuote): string {
 }
 
 /** The quote as the customer sees it, with their answers so far. */
-function offerOf(row: Quote, { answers }: QuoteAnswers): CustomerQuote {
+function offerOf(row: Quote, { answers }: QuoteAnswers): Omit<CustomerQuote, 'changes'> {
   const lines = inOrder(linesOf(row.id))
   const document = documentOf(row, defaultValidUntil(row))
   const questions = questionsOf(document.lines)

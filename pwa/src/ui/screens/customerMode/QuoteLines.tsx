@@ -7,6 +7,7 @@ import type { Answer } from '../../components/LineDecision'
 import { Page } from '../../components/Page'
 import { Section } from '../../components/Section'
 import { RunningTotal } from '../../components/Totals'
+import { RevisionSummary } from '../../features/quotes/RevisionChanges'
 import { depositText, TotalsTable } from '../../features/quotes/TotalsTable'
 import { format } from '../../shopFormat'
 import { currentToast } from '../../toast'
@@ -59,11 +60,13 @@ export function QuoteLines({ offer, draft }: { offer: CustomerQuote; draft: Draf
           <Button label={t.allNo} onPress={() => answerAll('no')} />
         </ButtonRow>
       )}
+      {offer.changes && <RevisionSummary changes={offer.changes} />}
       {ranksWith(questions).map((rank) => (
         <RankSection
           key={rank}
           rank={rank}
           questions={questions.filter((question) => question.rank === rank)}
+          changes={offer.changes}
           draft={draft}
         />
       ))}

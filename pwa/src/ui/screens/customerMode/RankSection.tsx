@@ -2,6 +2,7 @@ import type { FindingRank } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
 import { LineDecision } from '../../components/LineDecision'
 import { Caution, Section } from '../../components/Section'
+import { questionNote, type RevisionChanges } from '../../features/quotes/RevisionChanges'
 import { linePriceText, partText } from '../../features/quotes/TotalsTable'
 import { format } from '../../shopFormat'
 import type { Draft } from '../../useDraft'
@@ -12,11 +13,12 @@ const t = en.quote.customer
 interface RankSectionProps {
   rank: FindingRank
   questions: readonly QuoteQuestion[]
+  changes: RevisionChanges | null
   draft: Pick<Draft<QuoteAnswers>, 'fields' | 'update'>
 }
 
 /** The questions of one rank, each with yes and no. */
-export function RankSection({ rank, questions, draft: { fields, update } }: RankSectionProps) {
+export function RankSection({ rank, questions, changes, draft: { fields, update } }: RankSectionProps) {
   const { money } = format.value
   const refused = questions.some(({ key }) => fields.answers[key] === 'no')
   if (questions.length === 0) return null
@@ -34,6 +36,7 @@ export function RankSection({ rank, questions, draft: { fields, update } }: Rank
           finding={joined(lines.map(({ found }) => (found === title ? '' : found)))}
           laterPrice={later === null ? undefined : money(later)}
           warning={apartFrom.length ? t.apart(apartFrom) : undefined}
+          change={(changes && questionNote(changes, key)) || undefined}
           answer={fields.answers[key] ?? null}
           onAnswer={(answer) => update({ answers: { ...fields.answers, [key]: answer } })}
         />

@@ -3,6 +3,7 @@ import type { OfferDocument } from '../../../domain/quotes/offer'
 import type { Question } from '../../../domain/quotes/questions'
 import type { Answer } from '../../components/LineDecision'
 import type { Strokes } from '../../components/SignatureCanvas'
+import type { RevisionChanges } from '../../features/quotes/RevisionChanges'
 
 export type QuoteQuestion = Question<OfferDocument['lines'][number]>
 
@@ -35,6 +36,8 @@ export interface CustomerQuote {
   yes: QuoteQuestion[]
   no: QuoteQuestion[]
   sums: QuoteTotals
+  /** What it changes against the quote that was signed before. */
+  changes: RevisionChanges | null
   /** What the yeses come to if they are done later; null where none says so. */
   later: number | null
 }

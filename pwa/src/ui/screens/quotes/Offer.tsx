@@ -20,6 +20,7 @@ import {
   newTaxProfile,
   shownNames,
 } from '../../features/quotes/quoteCalculation'
+import { RevisionSection } from '../../features/quotes/RevisionChanges'
 import {
   laterPriceText,
   linePriceText,
@@ -77,6 +78,7 @@ function OfferForm({ row }: { row: Quote }) {
     >
       <p>{t.explain}</p>
       <p class="multiline">{t.hides}</p>
+      <RevisionSection row={row} />
       {ranksWith(questions).map((rank) => (
         <OfferedPart
           key={rank}

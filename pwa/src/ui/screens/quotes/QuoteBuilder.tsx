@@ -15,6 +15,7 @@ import {
   newTaxProfile,
   type QuoteCalculation,
 } from '../../features/quotes/quoteCalculation'
+import { RevisionSection } from '../../features/quotes/RevisionChanges'
 import { TotalsTable, totalName } from '../../features/quotes/TotalsTable'
 import { format } from '../../shopFormat'
 import { saveWithToast, showToast } from '../../toast'
@@ -46,6 +47,7 @@ export function QuoteBuilder({ row }: { row: Quote }) {
     <QuotePage row={row} dock={<BuilderDock row={row} now={now} />}>
       <TaxEnded row={row} />
       {faults.length > 0 && <QuoteErrors row={row} now={now} />}
+      {sums && lines.length > 0 && <RevisionSection row={row} />}
       {!lines.length && (
         <List items={[]} keyOf={String} empty={t.empty} emptyHint={t.emptyHint}>
           {() => null}

@@ -9,6 +9,7 @@ import { enterCustomerMode } from '../../customerMode'
 import { ApprovalRequests } from '../../features/approval/ApprovalRequests'
 import { QuotePage } from '../../features/quotes/QuotePage'
 import { calculateQuote, defaultValidUntil, documentOf } from '../../features/quotes/quoteCalculation'
+import { RevisionSection } from '../../features/quotes/RevisionChanges'
 import { laterPriceText, linePriceText, TotalsTable } from '../../features/quotes/TotalsTable'
 import { format } from '../../shopFormat'
 import { DecisionEvidence } from './DecisionEvidence'
@@ -32,6 +33,7 @@ export function QuoteResult({ row }: { row: Quote }) {
       {approvals.map((approval) => (
         <DecisionEvidence key={approval.id} approval={approval} />
       ))}
+      {sums && <RevisionSection row={row} />}
       <ApprovalRequests quoteId={row.id} />
       <DecidedLines row={row} title={t.accepted} lines={by('accepted')} />
       <DecidedLines row={row} title={t.declined} lines={by('declined')} />
