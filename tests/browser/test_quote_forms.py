@@ -65,8 +65,6 @@ def test_a_quote_of_seven_lines_takes_few_taps_and_fields_without_signal(
         hand.fill("What the part is", typed)
         if part == "Drive belt":
             expect(phone.page.locator(".used-before .serial")).to_have_text("BR-6100")
-            phone.page.screenshot(path="/tmp/crew/f5.png")
-            print("BOX", phone.page.evaluate("""async () => (await axe.run({runOnly: ['target-size']})).violations.map(v=>v.nodes.map(n=>JSON.stringify(n.any.concat(n.all).map(a=>[a.message,a.data, a.relatedNodes.map(r=>r.html)]))))"""))
             assert accessibility_violations(phone.page, "a part with earlier ones") == []
         hand.take(part)
         expect(phone.page.get_by_label("Price, each")).to_have_value(f"{price / 100:.2f}")

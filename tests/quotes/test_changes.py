@@ -3,10 +3,22 @@
 import json
 from pathlib import Path
 from typing import Any
+from uuid import UUID
 
 import pytest
 
+from shopapi.accounts.models import Shop
+from shopapi.core.ids import uuid7
+from shopapi.core.tenancy import in_shop
+from shopapi.quotes.models import Approval, Line, Quote
 from shopapi.quotes.rules.changes import compare_offers
+from shopapi.quotes.rules.pdf import QuoteSheet
+from shopapi.quotes.services.drafts import offer_quote, put_quote_line
+from shopapi.quotes.services.quote_pdf import page_of
+from tests.factories import work
+from tests.factories.crews import Crew, open_crew
+from tests.factories.work import do
+from tests.quotes.test_asking import customer_phone
 
 VECTORS = json.loads((Path(__file__).parents[2] / "fixtures" / "pricing" / "changes.json").read_text())["vectors"]
 
@@ -24,3 +36,93 @@ def test_vectors(vector: dict[str, Any]) -> None:
         ]
         for one in found
     ] == vector["expect"]
+
+
+@pytest.fixture
+def crew(db: None) -> Crew:
+    return open_crew()
+
+
+def revised(crew: Crew, signed: UUID, *lines: dict[str, object]) -> UUID:
+    """A revision on offer with these lines."""
+    with in_shop(crew.shop_id):
+        job = Quote.objects.get(id=signed).job_id
+    revision = work.a_draft(crew.owner, job, replaces_id=signed)
+    for line in lines:
+        do(crew.owner, put_quote_line, quote_id=revision, **line)
+    do(crew.owner, offer_quote, **work.offer_of(crew.owner, revision))
+    return revision
+
+
+def sheet_of(crew: Crew, quote: UUID) -> QuoteSheet:
+    with in_shop(crew.shop_id):
+        return page_of(Quote.objects.get(id=quote), Shop.objects.get(id=crew.shop_id))
+
+
+def signed_quote(crew: Crew) -> UUID:
+    """135.00 of labor that was accepted and a part of 28.00 that was declined."""
+    signed = work.an_offer(crew.owner, work.a_job(crew.owner))
+    work.a_decision(crew.owner, signed, accept=1)
+    return signed
+
+
+def test_a_revision_shows_what_changed_and_keeps_answers_on_the_link_and_in_the_evidence(crew: Crew) -> None:
+    signed = signed_quote(crew)
+    labor, part = work.labor(hours="2"), work.part()
+    blade = work.part(id=uuid7(), position=2, words="Blade", unit_cost_minor=None, unit_price_minor=2000)
+    revision = revised(crew, signed, labor, part, blade)
+
+    sheet = sheet_of(crew, revision)
+    assert sheet.changes is not None
+    assert [(row.words, row.said, row.amount) for row in sheet.changes.rows] == [
+        ("Fit new brushes", "Changed, was $135.00", "$180.00"),
+        ("Blade", "New", "$40.00"),
+    ]
+    assert sheet.changes.same == "1 item hasn't changed."
+    notes = [row.change for group in sheet.groups for row in group.lines]
+    assert notes[0] == "Changed, was $135.00"
+    assert notes[1].startswith("Not changed. Answered no on ")
+    assert notes[2] == "New"
+
+    phone, path = customer_phone(), work.path_of(crew.owner, work.a_request(crew.owner, revision))
+    text = phone.get(path).content.decode()
+    assert text.count(" checked") == 1
+    assert f'name="line-{part["id"]}" value="no" checked' in text
+    assert "Changed, was $135.00" in text
+    # The customer may change the answer that was kept; the decision covers every line.
+    said = {f"line-{labor['id']}": "yes", f"line-{part['id']}": "yes", f"line-{blade['id']}": "no"}
+    assert f'name="line-{part["id"]}" value="yes"' in phone.post(path, {"step": "check", **said}).content.decode()
+    phone.post(path, {"step": "decide", "name": "Winnie Stroud", **said})
+    with in_shop(crew.shop_id):
+        approval = Approval.objects.get(quote=revision)
+        assert approval.matches
+        assert set(approval.accepted_ids) == {labor["id"], part["id"]}
+        assert approval.declined_ids == [blade["id"]]
+        assert Line.objects.get(id=part["id"]).decided == "accepted"
+    # What was decided is compared with the same signed quote, though that is replaced now.
+    decided = sheet_of(crew, revision)
+    assert decided.changes is not None
+    assert decided.changes.rows == sheet.changes.rows
+    assert "you can change them" in sheet.changes.said
+    assert "you can change them" not in decided.changes.said
+
+
+def test_nothing_is_compared_where_no_quote_was_signed_before(crew: Crew) -> None:
+    first = work.an_offer(crew.owner, work.a_job(crew.owner))
+    second = revised(crew, first, work.labor())
+    assert sheet_of(crew, first).changes is None
+    assert sheet_of(crew, second).changes is None
+    path = work.path_of(crew.owner, work.a_request(crew.owner, second))
+    text = customer_phone().get(path).content.decode()
+    assert (" checked" in text, "What changed" in text) == (False, False)
+
+
+def test_a_later_revision_is_compared_with_the_one_that_was_signed(crew: Crew) -> None:
+    signed = signed_quote(crew)
+    undecided = revised(crew, signed, work.labor(hours="3"))
+    last = revised(crew, undecided, work.labor())
+    sheet = sheet_of(crew, last)
+    assert sheet.changes is not None
+    assert [(row.words, row.said, row.amount) for row in sheet.changes.rows] == [
+        ("Brush set", "Taken out, was $28.00", "")
+    ]

@@ -30,6 +30,16 @@ CREDITED = (
 ONLY_ONE = "Belongs with {works}: a yes to one of them alone may leave the work unfinished."
 """What the customer reads where lines of one work are asked apart."""
 
+CHANGES = {"added": "New", "changed": "Changed", "removed": "Taken out"}
+"""How an item of a revision differs from the quote that was signed."""
+WAS = "was {money}"
+SAME_PRICE = "same price"
+UNCHANGED = {True: "{count} item hasn't changed.", False: "{count} items haven't changed."}
+"""By whether it is one."""
+SIGNED_BEFORE = "{name} answered the quote before this on {day}."
+ANSWERS_KEPT = "Answers to what hasn't changed are kept; you can change them here."
+ANSWER_KEPT = {"yes": "Not changed. Answered yes on {day}.", "no": "Not changed. Answered no on {day}."}
+
 KINDS = {
     "labor": "Labor",
     "part": "Part",

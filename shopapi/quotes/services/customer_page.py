@@ -22,7 +22,7 @@ from shopapi.quotes.rules.pdf import QuoteSheet
 from shopapi.quotes.rules.pdf.lines import LineRow
 from shopapi.quotes.services.approval_requests import LinkVisit
 from shopapi.quotes.services.links import address_of
-from shopapi.quotes.services.quote_pdf import page_of
+from shopapi.quotes.services.quote_pdf import kept_answers, page_of
 
 
 @dataclass(frozen=True)
@@ -80,11 +80,18 @@ class PageContents:
         return next(row.amount for row in self.sheet.sums if row.weight == "total")
 
 
-def page_contents(*, visit: LinkVisit, yes: Collection[UUID] = (), no: Collection[UUID] = ()) -> PageContents:
-    """The content of a link's page, with the totals of the lines accepted so far."""
+def page_contents(
+    *, visit: LinkVisit, yes: Collection[UUID] | None = None, no: Collection[UUID] | None = None
+) -> PageContents:
+    """The content of a link's page, with the totals of the lines accepted so far.
+
+    Where nothing was chosen on the page yet, what has not changed since the signed quote is answered as it was then.
+    """
     with in_shop(visit.shop_id):
         link, quote = _link(visit)
         lines = queries.lines_of(quote)
+        if yes is None or no is None:
+            yes, no = kept_answers(quote)
         yes, no = queries.whole_questions(lines, yes), queries.whole_questions(lines, no)
         shop = Shop.objects.get(id=visit.shop_id)
         sheet = page_of(quote, shop, counted=yes)

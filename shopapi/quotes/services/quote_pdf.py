@@ -26,9 +26,11 @@ from shopapi.quotes.rules.pdf import (
     QuoteSheet,
     ShopHead,
     SignatureFacts,
+    SignedBefore,
     SiteFacts,
     lay_out,
 )
+from shopapi.quotes.rules.pdf.changes import changes_from
 from shopapi.quotes.rules.schemas import How, Shown
 
 TEMPLATE = "quotes/quote.html"
@@ -120,8 +122,45 @@ def page_of(quote: Quote, shop: Shop, *, counted: Collection[UUID] | None = None
         site=None if job.site is None else SiteFacts(label=job.site.label, address=job.site.address),
         complaints=[ComplaintFacts(words=one.words, happens_when=one.happens_when) for one in complaints],
         decision=None if approval is None else _decision(approval),
+        before=signed_before(quote),
         later=None if approval is not None else queries.later_as_decided(quote, lines, accepted_ids),
     )
+
+
+def signed_before(quote: Quote) -> SignedBefore | None:
+    """The quote that was signed before this revision, whatever is undecided in between."""
+    if quote.replaces is None:
+        return None
+    before = quote.replaces
+    approval = Approval.objects.filter(quote=before, matches=True).first()
+    if approval is None or before.shown is None:
+        return signed_before(before)
+    offer = queries.offer_of(
+        before,
+        parse(Shown, before.shown),
+        queries.lines_of(before),
+        valid_until=before.valid_until or date.max,
+    )
+    return SignedBefore(
+        name=approval.decided_by_name,
+        at=approval.decided_at,
+        lines=offer["lines"],
+        accepted=frozenset(map(str, approval.accepted_ids)),
+        declined=frozenset(map(str, approval.declined_ids)),
+    )
+
+
+def kept_answers(quote: Quote) -> tuple[list[UUID], list[UUID]]:
+    """The ids of the lines of an offered revision that keep a yes, and of those that keep a no."""
+    before = signed_before(quote)
+    if before is None or quote.shown is None:
+        return [], []
+    lines = queries.lines_of(quote)
+    offer = queries.offer_of(quote, parse(Shown, quote.shown), lines, valid_until=quote.valid_until or date.max)
+    kept: dict[str, list[UUID]] = {"yes": [], "no": [], "": []}
+    for change in changes_from(before, offer["lines"]):
+        kept[change.answer] += [UUID(line["id"]) for line in change.question.lines]
+    return kept["yes"], kept["no"]
 
 
 def _customer_facts(job: Job) -> CustomerFacts:

@@ -306,8 +306,8 @@ export const quote = {
     given: 'You didn’t answer. Nothing was approved.',
     changes: {
       title: 'What changed',
-      signed: (name: string, date: string) =>
-        `${name} answered the quote before this on ${date}. Answers to what hasn’t changed are kept; they can be changed here.`,
+      signed: (name: string, date: string) => `${name} answered the quote before this on ${date}.`,
+      kept: 'Answers to what hasn’t changed are kept; you can change them here.',
       added: 'New',
       changed: 'Changed',
       removed: 'Taken out',

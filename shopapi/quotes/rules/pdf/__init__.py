@@ -1,5 +1,6 @@
 """The PDF of a quote: from plain data to the context of the template."""
 
+from shopapi.quotes.rules.pdf.changes import SignedBefore
 from shopapi.quotes.rules.pdf.decision import SignatureDrawing, draw_signature
 from shopapi.quotes.rules.pdf.facts import (
     ComplaintFacts,
@@ -23,6 +24,7 @@ __all__ = [
     "ShopHead",
     "SignatureDrawing",
     "SignatureFacts",
+    "SignedBefore",
     "SiteFacts",
     "draw_signature",
     "lay_out",

@@ -1,7 +1,7 @@
 """The lines of a quote on the PDF by rank, and the sums below them."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any, Literal
 from uuid import UUID
@@ -26,7 +26,8 @@ class LineRow:
     """One question. `place` is its number on this PDF; `answer` "Yes", "No", "Open", or empty: to be marked.
 
     `found` and `later`, what was found and the amount if it is done later, are empty where the offer says neither.
-    `parts`: its lines with their amounts, where it has more than one. `apart`: that it may not be enough by itself.
+    `change`: how it differs from the quote signed before. `parts`: its lines with their amounts, where it has more than
+    one. `apart`: that it may not be enough by itself.
     """
 
     id: UUID
@@ -42,6 +43,7 @@ class LineRow:
     answer: str
     parts: tuple[str, ...] = ()
     apart: str = ""
+    change: str = ""
 
     @property
     def declined(self) -> bool:
@@ -69,9 +71,14 @@ class SumRow:
 
 
 def group_lines(
-    offer: Mapping[str, Any], figures: Figures, answered: DecisionFacts | None, *, unanswered: str
+    offer: Mapping[str, Any],
+    figures: Figures,
+    answered: DecisionFacts | None,
+    *,
+    unanswered: str,
+    notes: Mapping[str, str],
 ) -> tuple[RankGroup, ...]:
-    """The questions of an offer by rank."""
+    """The questions of an offer by rank. `notes`: what is said of changes, by the keys of questions."""
     groups, place = [], 0
     questions = questions_of(offer["lines"])
     for rank in RANKS:
@@ -79,7 +86,8 @@ def group_lines(
         for question in questions:
             if question.rank == rank:
                 place += 1
-                rows.append(_row(question, place, figures, _answer(question, answered) or unanswered))
+                row = _row(question, place, figures, _answer(question, answered) or unanswered)
+                rows.append(replace(row, change=notes.get(question.key, "")))
         if rows:
             groups.append(RankGroup(*RANK_TITLES[rank], lines=tuple(rows)))
     return tuple(groups)

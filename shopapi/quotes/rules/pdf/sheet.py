@@ -11,6 +11,13 @@ from typing import Any
 
 from shopapi.customers.rules.customer import place_lines
 from shopapi.documents.rules import Figures
+from shopapi.quotes.rules.pdf.changes import (
+    ChangesPart,
+    SignedBefore,
+    change_notes,
+    changes_from,
+    describe_changes,
+)
 from shopapi.quotes.rules.pdf.decision import DecisionPart, Fact, describe_decision
 from shopapi.quotes.rules.pdf.facts import (
     ComplaintFacts,
@@ -70,6 +77,7 @@ class QuoteSheet:
     facts: tuple[Fact, ...]
     parties: tuple[Party, ...]
     complaints: tuple[ComplaintFacts, ...]
+    changes: ChangesPart | None
     groups: tuple[RankGroup, ...]
     agreed: RankGroup | None
     sums: tuple[SumRow, ...]
@@ -93,7 +101,7 @@ class QuoteSheet:
         lines = [line for group in self.all_groups for line in group.lines]
         texts = [line.words + line.included + line.found + "".join(line.parts) for line in lines]
         texts += [one.words for one in self.complaints]
-        return len(lines) <= 6 and sum(map(len, texts)) <= 900 and not self.below
+        return len(lines) <= 6 and sum(map(len, texts)) <= 900 and not self.below and self.changes is None
 
     @property
     def amount_width(self) -> str:
@@ -125,17 +133,21 @@ def lay_out(
     complaints: Sequence[ComplaintFacts],
     decision: DecisionFacts | None,
     later: int | None = None,
+    before: SignedBefore | None = None,
 ) -> QuoteSheet:
     """Lay a quote out for printing.
 
     offer      the result of `offer_document`: the quote as it was shown, all lines counted
     totals     the totals of the same lines: all of them, or those accepted by a decision that matches
     later      the total of the same lines done later; None where no line has a later price
+    before     the quote that was signed before this revision
     """
     figures = Figures(shop.locale, offer["currency"], shop.zone)
     answered = decision if decision is not None and decision.matches else None
     sign_here = quote.state == "offered" and decision is None
-    groups = group_lines(offer, figures, answered, unanswered="" if sign_here else "Open")
+    changes = [] if before is None else changes_from(before, offer["lines"])
+    notes = {} if before is None else change_notes(before, changes, figures)
+    groups = group_lines(offer, figures, answered, unanswered="" if sign_here else "Open", notes=notes)
     number = quote.number or quote.mark
     name = "Quote for added work" if offer["kind"] == "added" else "Quote"
     title = f"{name} {number}{_revision(offer)}"
@@ -154,6 +166,7 @@ def lay_out(
         facts=_facts(offer, quote, figures),
         parties=_parties(offer, customer, site, machine),
         complaints=tuple(complaints),
+        changes=None if before is None else describe_changes(before, changes, figures, is_open=answered is None),
         groups=groups,
         agreed=agreed_group(offer, figures),
         sums=sum_rows(offer, totals, figures, answered, later),

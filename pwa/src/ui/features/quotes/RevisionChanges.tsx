@@ -74,7 +74,10 @@ export function RevisionSummary({ changes: { approval, changes } }: { changes: R
   const same = changes.filter(({ change }) => change === 'same').length
   const on = dayOf(approval)
   return (
-    <Section title={t.title} hint={t.signed(approval.decided_by_name, on)}>
+    <Section
+      title={t.title}
+      hint={[t.signed(approval.decided_by_name, on), same > 0 && t.kept].filter(Boolean).join(' ')}
+    >
       <List
         items={changes.filter(({ change }) => change !== 'same')}
         keyOf={({ question }) => question.key}
