@@ -6,7 +6,7 @@ from typing import Any
 
 from gunicorn.glogging import Logger
 
-SECRET = re.compile(r"(/ask/|/join/|/calendar/[0-9a-f-]{36}/)[^/\s?'\"<>]+", re.IGNORECASE)
+SECRET = re.compile(r"(/ask/|/join/|/ticket/|/calendar/[0-9a-f-]{36}/)[^/\s?'\"<>]+", re.IGNORECASE)
 
 
 class SecretsMasked(logging.Formatter):

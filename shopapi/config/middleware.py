@@ -58,11 +58,11 @@ LINK_HEADERS = {
 
 
 def guard_links(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
-    """Add these headers to every response below /ask/ and /join/, errors included."""
+    """Add these headers to every response below /ask/, /join/ and /ticket/, errors included."""
 
     def middleware(request: HttpRequest) -> HttpResponse:
         response = get_response(request)
-        if request.path.startswith(("/ask/", "/join/")):
+        if request.path.startswith(("/ask/", "/join/", "/ticket/")):
             for name, value in LINK_HEADERS.items():
                 response[name] = value
         if request.path.startswith("/join/"):

@@ -245,7 +245,10 @@ PUSH_HOSTS = _env.push_hosts.split(",")
 PUSH_LOOPBACK = False
 # Resolvers of secret links in messages: functions (actor, id) -> full address. They are named here because their apps
 # are higher than notices. A message is not sent if its function raises a refusal.
-NOTICE_LINKS = {"approval": "shopapi.quotes.services.links.address_to_send"}
+NOTICE_LINKS = {
+    "approval": "shopapi.quotes.services.links.address_to_send",
+    "ticket": "shopapi.dispatch.services.ticket_links.address_to_send",
+}
 
 LANGUAGE_CODE = "en-us"
 USE_I18N = False

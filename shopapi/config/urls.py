@@ -9,6 +9,7 @@ from shopapi.config import views
 from shopapi.core.discovery import app_modules
 from shopapi.core.resources import all_resources
 from shopapi.core.rest import paths_of
+from shopapi.dispatch.api.ticket_page import ticket
 from shopapi.dispatch.api.views import calendar
 from shopapi.quotes.services.shop import open_first_shop
 
@@ -24,12 +25,13 @@ urlpatterns = [
     path("api/docs", views.api_docs, name="api_docs"),
     path("join/<str:secret>", join, name="join"),
     path("ask/", include("shopapi.quotes.api.customer_urls")),
+    path("ticket/<str:token>", ticket, name="ticket"),
     path("calendar/<uuid:shop_id>/<str:secret>.ics", calendar, name="calendar"),
     path("admin/", admin.site.urls),
     path("livez", views.livez, name="livez"),
     path("readyz", views.readyz, name="readyz"),
     path("workz", views.workz, name="workz"),
-    re_path(r"^(?!api/|ask/|join/|admin/|static/|assets/|sw\.js)", views.shell, name="shell"),
+    re_path(r"^(?!api/|ask/|join/|ticket/|admin/|static/|assets/|sw\.js)", views.shell, name="shell"),
 ]
 
 handler400 = views.bad_request

@@ -5,7 +5,7 @@ from django.db import models
 from shopapi.accounts.models import ShopForeignKey, ShopOwned
 from shopapi.core.enums import choices_of
 from shopapi.core.fields import ERASED, personal
-from shopapi.customers.rules.customer import PositionSource
+from shopapi.customers.rules.customer import ContactWish, PositionSource
 
 
 class Customer(ShopOwned):
@@ -14,9 +14,11 @@ class Customer(ShopOwned):
     name = personal(models.CharField(max_length=120), instead=ERASED)
     person = personal(models.CharField(max_length=120, default="", blank=True))
     phone = personal(models.CharField(max_length=120, default="", blank=True))
-    phone_digits = personal(models.CharField(max_length=120, default="", blank=True))
+    second_phone = personal(models.CharField(max_length=120, default="", blank=True))
+    phone_digits = personal(models.CharField(max_length=250, default="", blank=True))
     email = personal(models.CharField(max_length=120, default="", blank=True))
     address = personal(models.TextField(default="", blank=True))
+    contact_by = models.CharField(max_length=5, default="", blank=True, choices=choices_of(ContactWish))
     notes = personal(models.TextField(default="", blank=True))
     tax_exempt = models.BooleanField(default=False)
     exempt_reason = models.CharField(max_length=120, default="", blank=True)

@@ -307,7 +307,7 @@ class CalendarFeed(ShopOwned):
 
 
 class Printout(ShopOwned):
-    """A PDF made by a worker on request: a run sheet, machine tags, or a signed hand-over.
+    """A PDF made by a worker on request: a run sheet, machine tags, a signed hand-over, or the ticket of a job.
 
     Its content is of the moment it was made; a newer one is a new row.
     """
@@ -315,6 +315,7 @@ class Printout(ShopOwned):
     kind = models.CharField(max_length=9, choices=choices_of(PrintoutKind))
     run = ShopForeignKey(Run, related_name="printouts", null=True)
     hand_over = ShopForeignKey(HandOver, related_name="printouts", null=True)
+    job = ShopForeignKey(Job, related_name="printouts", null=True)
     machine_ids = ArrayField(models.UUIDField(), default=list)
     state = models.CharField(max_length=7, default="waiting", choices=choices_of(PrintoutState))
     reason = models.TextField(default="", blank=True)

@@ -23,6 +23,7 @@ from shopapi.dispatch.services import (
     rigs,
     run_progress,
     stops,
+    tickets,
 )
 
 RESOURCES = (
@@ -114,9 +115,15 @@ RESOURCES = (
         Printout,
         PrintoutRow,
         reads=Permission.READ,
-        commands=(printouts.print_run, printouts.print_tags, printouts.print_hand_over),
+        commands=(
+            printouts.print_run,
+            printouts.print_tags,
+            printouts.print_hand_over,
+            tickets.print_ticket,
+            tickets.send_ticket,
+        ),
         computed_fields=("kind",),
-        columns=("created_at", "kind", "run", "state", "reason"),
+        columns=("created_at", "kind", "run", "job", "state", "reason"),
         reasons=("reason",),
         column_filters=("kind", "state"),
     ),

@@ -8,7 +8,7 @@ from shopapi.accounts.models import Member, ShopForeignKey, ShopOwned
 from shopapi.core.enums import choices_of
 from shopapi.core.fields import ERASED, personal
 from shopapi.customers.models import Customer, Site
-from shopapi.jobs.rules import AcknowledgedHow, Decision, FindingRank, Stage, Waits
+from shopapi.jobs.rules import AcknowledgedHow, ArrivesBy, Decision, FindingRank, Stage, Urgency, Waits
 from shopapi.machines.models import Machine
 
 
@@ -24,6 +24,8 @@ class Job(ShopOwned):
     machine = ShopForeignKey(Machine, related_name="jobs")
     site = ShopForeignKey(Site, related_name="jobs", null=True, blank=True)
     stage = models.CharField(max_length=10, default=Stage.INTAKE, choices=choices_of(Stage))
+    urgency = models.CharField(max_length=5, default=Urgency.USUAL, choices=choices_of(Urgency))
+    arrives_by = models.CharField(max_length=8, default="", blank=True, choices=choices_of(ArrivesBy))
     promised_on = models.DateField(null=True, blank=True)
     notes = personal(models.TextField(default="", blank=True))
     waits_on = ArrayField(models.CharField(max_length=10, choices=choices_of(Waits)), default=list, blank=True)

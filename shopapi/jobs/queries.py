@@ -32,7 +32,8 @@ WITH said AS (
         JOIN machines_machine m ON m.shop_id = j.shop_id AND m.id = j.machine_id
     WHERE j.shop_id = %(shop)s
 ), scored AS (
-    SELECT kind, id, title, detail, (%(digits)s <> '' AND digits = %(digits)s) AS is_number, CASE
+    SELECT kind, id, title, detail,
+        (%(digits)s <> '' AND %(digits)s = ANY (string_to_array(digits, ' '))) AS is_number, CASE
         WHEN %(digits)s <> '' AND strpos(digits, %(digits)s) > 0 THEN 1.0
         WHEN strpos(lower(text), lower(%(q)s)) > 0 THEN 1.0
         ELSE strict_word_similarity(lower(%(q)s), lower(text))

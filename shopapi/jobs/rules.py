@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 from uuid import UUID
 
 from pydantic import AwareDatetime, Field
+from typing_extensions import TypeAliasType
 
 from shopapi.core.enums import TextEnum
 from shopapi.core.schema import LongText, Moment, Name, OptionalText, RequiredText, Row, Schema, Text
@@ -63,6 +64,17 @@ class Decision(TextEnum):
     DECLINED = "declined"
 
 
+class Urgency(TextEnum):
+    """How much hurry a job is in. One needed by a date has that date; one that is DOWN loses money every day."""
+
+    USUAL = "usual"
+    DOWN = "down"
+
+
+# How the machine comes to the shop, or the shop to it; empty: nobody said.
+ArrivesBy = TypeAliasType("ArrivesBy", Literal["", "drop_off", "pickup", "visit"])
+
+
 def finishes(stage: Stage, to: Stage) -> bool:
     """Whether a move says that the work is done. From returned back to ready only corrects a return."""
     return stage == Stage.TESTING and to == Stage.READY
@@ -91,6 +103,8 @@ class JobFields(Schema):
 
     site_id: UUID | None = None
     promised_on: date | None = None
+    urgency: Urgency = Urgency.USUAL
+    arrives_by: ArrivesBy = ""
     notes: LongText = ""
 
 
@@ -120,6 +134,8 @@ class JobRow(Row):
     site_id: UUID | None
     stage: Stage
     promised_on: date | None
+    urgency: Urgency
+    arrives_by: ArrivesBy
     notes: str
     waits_on: list[Waits]
     opened_at: AwareDatetime

@@ -95,7 +95,7 @@ def number_job(*, actor: Actor, data: Edit[Numbered]) -> Job:
 
 @command(needs=Permission.WORK_JOBS)
 def edit_job(*, actor: Actor, data: Edit[JobFields]) -> Job:
-    """Change a job's site, promised date or notes."""
+    """Change a job's site, promised date, urgency or notes."""
     job = row_for(Job, actor, data.id)
     _check_site(actor, parse(JobFields, data.set).site_id, job.customer_id)
     return edit_row(actor=actor, kind="job", row=job, edit=data)

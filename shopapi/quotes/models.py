@@ -37,6 +37,33 @@ class PriceBook(ShopOwned):
         )
 
 
+class IntakeTerms(ShopOwned):
+    """The evidence of what a customer was told and accepted when a machine was taken in. Append-only.
+
+    In minor units of the shop's currency; null: that was not told.
+    """
+
+    append_only = True
+
+    job = ShopForeignKey(Job, related_name="intake_terms")
+    diagnosis_fee_minor = models.PositiveBigIntegerField(null=True)
+    diagnosis_credited = models.BooleanField(default=False)
+    storage_free_days = models.PositiveSmallIntegerField(null=True)
+    storage_per_day_minor = models.PositiveBigIntegerField(null=True)
+    accepted_by_name = personal(models.CharField(max_length=120), instead=ERASED)
+    accepted_at = models.DateTimeField()
+    member = ShopForeignKey(Member, related_name="+", null=True)
+
+    class Meta:
+        constraints = (
+            models.CheckConstraint(
+                name="storage_is_told_with_its_days",
+                condition=models.Q(storage_free_days__isnull=True, storage_per_day_minor__isnull=True)
+                | models.Q(storage_free_days__isnull=False, storage_per_day_minor__isnull=False),
+            ),
+        )
+
+
 class Quote(ShopOwned):
     """One revision of a quote. Once offered, its lines and basis never change; a change is a new revision.
 

@@ -5,11 +5,20 @@ from shopapi.accounts.models import Shop
 from shopapi.accounts.rules import Permission, ShopRow
 from shopapi.core.resources import Resource
 from shopapi.quotes import queries
-from shopapi.quotes.models import Approval, ApprovalLink, CustomerQuestion, Line, PriceBook, Quote, Signature
+from shopapi.quotes.models import (
+    Approval,
+    ApprovalLink,
+    CustomerQuestion,
+    IntakeTerms,
+    Line,
+    PriceBook,
+    Quote,
+    Signature,
+)
 from shopapi.quotes.rules import QUOTE_TRANSITIONS
 from shopapi.quotes.rules.approval_requests import ApprovalLinkRow, CustomerQuestionRow
-from shopapi.quotes.rules.schemas import ApprovalRow, PriceBookRow, QuoteLineRow, QuoteRow, SignatureRow
-from shopapi.quotes.services import approval_requests, decisions, drafts, shop
+from shopapi.quotes.rules.schemas import ApprovalRow, IntakeTermsRow, PriceBookRow, QuoteLineRow, QuoteRow, SignatureRow
+from shopapi.quotes.services import approval_requests, decisions, drafts, intake_terms, shop
 
 RESOURCES = (
     Resource(
@@ -32,6 +41,17 @@ RESOURCES = (
         show=queries.show_price_book,
         commands=(shop.edit_price_book,),
         columns=("shop", "changed_at"),
+    ),
+    Resource(
+        "intake_terms",
+        IntakeTerms,
+        IntakeTermsRow,
+        plural="intake-terms",
+        reads=Permission.READ,
+        filters=("job_id",),
+        commands=(intake_terms.record_intake_terms,),
+        computed_fields=("member_id",),
+        columns=("job", "accepted_by_name", "accepted_at", "diagnosis_fee_minor", "storage_per_day_minor", "member"),
     ),
     Resource(
         "quote",

@@ -236,10 +236,10 @@ def test_import_reports_and_writes(shop: UUID) -> None:
                 "Harrow Lane Orchards",
                 "Winnie Stroud",
                 "555-014-2219",
-                "5550142219",
+                "5550142219 5550142210",
                 "winnie@harrowlane.example",
                 "118 Harrow Lane\nPellan Mills, MO 64000",
-                "Pays by check.\nCall before seven.\nGate code: 4471\nOther phone: (555) 014-2210",
+                "Pays by check.\nCall before seven.\nGate code: 4471",
                 "Farm use certificate on file",
             ),
             (

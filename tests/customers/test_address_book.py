@@ -98,11 +98,19 @@ def test_vcard_telephones() -> None:
             )
         )
     )
-    assert (card.phone, card.phones, card.notes) == (
+    assert (card.phone, card.second_phone, card.phones, card.notes) == (
         "+1-555-555-5555 ext. 5555",
+        "+33-01-23-45-67",
         ("+1-555-555-5555 ext. 5555", "+33-01-23-45-67"),
-        "Other phone (home): +33-01-23-45-67",
+        "",
     )
+
+
+def test_a_third_telephone_goes_to_the_notes() -> None:
+    tel = ("TEL;TYPE=cell:+1 208 555 0134", "TEL;TYPE=home:+1 208 555 0135", "TEL;TYPE=work:+1 208 555 0136")
+    card = only(read_vcards(vcard("FN:A B", *tel)))
+    assert (card.phone, card.second_phone) == ("+1 208 555 0134", "+1 208 555 0135")
+    assert card.notes == "Other phone (work): +1 208 555 0136"
 
 
 def test_vcard_emails() -> None:
@@ -165,7 +173,7 @@ def test_vcard_authors_card() -> None:
         phone="+1-418-555-0154 ext. 102",
         email="simone@exemplaire.example",
         address="2875 Grande Allée\nSuite D2-630\nQuebec, QC G1V 2M2\nCanada",
-        notes="Other phone (work, cell, video, text): +1-418-555-0101",
+        second_phone="+1-418-555-0101",
         phones=("+1-418-555-0154 ext. 102", "+1-418-555-0101"),
         emails=("simone@exemplaire.example",),
     )
@@ -256,9 +264,10 @@ def test_csv_shop_list() -> None:
                 name="Harrow Lane Orchards",
                 person="Winnie Stroud",
                 phone="555-014-2219",
+                second_phone="(555) 014-2210",
                 email="winnie@harrowlane.example",
                 address="118 Harrow Lane\nPellan Mills, MO 64000",
-                notes="Pays by check.\nCall before seven.\nGate code: 4471\nOther phone: (555) 014-2210",
+                notes="Pays by check.\nCall before seven.\nGate code: 4471",
                 tax_exempt=True,
                 exempt_reason="Farm use certificate on file",
                 phones=("555-014-2219", "(555) 014-2210"),
@@ -665,6 +674,16 @@ def test_duplicate_inside_the_file_is_found_and_handled_as_chosen() -> None:
         (ImportOutcome.UPDATE, "row 1", {"phone": ("", "555 014 7001"), "notes": ("", "Bring a ramp.")}),
         (ImportOutcome.SKIP, "row 1", None),
     ]
+
+
+def test_update_keeps_a_number_that_is_the_customers_other_one() -> None:
+    known = KnownCustomer("c1", "Tobias Quill", phone="555 014 2231", second_phone="555 014 2232")
+    tel = [("", "+1 555 014 2232"), ("", "555 014 2299")]
+    card = address_book.make_card(row=1, name="Tobias Quill", phones=tel)
+    (step,) = plan_import([card], [known], take=DuplicateAction.UPDATE)
+    assert (step.does, step.sets) == (ImportOutcome.UPDATE, {"second_phone": ("555 014 2232", "555 014 2299")})
+    assert step.match is not None
+    assert "same phone" in step.match.why
 
 
 def test_update_brings_what_is_new_and_never_the_name() -> None:

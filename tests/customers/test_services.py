@@ -10,6 +10,7 @@ from shopapi.core.models import AuditEvent, Issue
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Customer, Site
 from shopapi.customers.services import edit_customer, edit_site, remove_customer, remove_site
+from shopapi.jobs.queries import search
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
 from tests.factories.refusals import refuses
@@ -31,6 +32,18 @@ def test_edits_of_different_fields_both_hold(crew: Crew) -> None:
         kept = Customer.objects.get()
         assert (kept.notes, kept.phone, kept.phone_digits) == ("Geese.", "555 014 9999", "5550149999")
         assert not Issue.objects.exists()
+
+
+def test_a_second_phone_finds_its_customer(crew: Crew) -> None:
+    """An exact number comes first, whichever of the two it is; no number runs on into the other."""
+    work.a_customer(crew.owner, name="Aldous", phone="555-01299")
+    customer = work.a_customer(crew.owner, phone="(555) 014-2210")
+    do(crew.owner, edit_customer, id=customer, base={"second_phone": ""}, set={"second_phone": "555-0129"})
+    with in_shop(crew.shop_id):
+        assert Customer.objects.get(id=customer).phone_digits == "5550142210 5550129"
+        found = [(hit.kind, hit.title) for hit in search(crew.owner, "555 0129")]
+        assert found == [("customer", "Winnie Stroud"), ("customer", "Aldous")]
+        assert search(crew.owner, "2210555") == []
 
 
 def test_edits_of_the_same_field_are_laid_before_people(crew: Crew) -> None:

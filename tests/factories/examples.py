@@ -515,6 +515,11 @@ def send_approval_request(scene: Scene) -> Args:
     return {"quote_id": an_offer(scene), "channel": "qr"}
 
 
+@rule
+def send_ticket(scene: Scene) -> Args:
+    return {"channel": "sms", "address": "402 555 0142"}
+
+
 # Dispatch
 
 

@@ -22,11 +22,12 @@ PUBLIC = {
     "ask/<str:token>/asked",
     "ask/<str:token>/quote.pdf",
     "ask/<str:token>/pictures/<uuid:picture_id>/<picture_size:size>",
+    "ticket/<str:token>",
     "calendar/<uuid:shop_id>/<str:secret>.ics",
     "livez",
     "readyz",
     "workz",
-    r"^(?!api/|ask/|join/|admin/|static/|assets/|sw\.js)",
+    r"^(?!api/|ask/|join/|ticket/|admin/|static/|assets/|sw\.js)",
 }
 METHODS = ("get", "post", "put", "patch", "delete")
 

@@ -107,6 +107,8 @@ export interface ArrivalPromise {
   readonly notice_id?: string | null
 }
 
+export type ArrivesBy = '' | 'drop_off' | 'pickup' | 'visit'
+
 /**
  * An attachment as devices see it. `width` and `height` are those of the processed picture, in pixels.
  *
@@ -253,6 +255,8 @@ export interface ConditionItemInput {
   readonly note?: string
 }
 
+export type ContactWish = '' | 'call' | 'text' | 'email'
+
 /**
  * The corrected entry under a new id; `entry_id` is the one it replaces.
  *
@@ -279,7 +283,9 @@ export interface Customer {
   readonly name: string
   readonly person: string
   readonly phone: string
+  readonly second_phone: string
   readonly email: string
+  readonly contact_by: ContactWish
   readonly address: string
   readonly notes: string
   readonly tax_exempt: boolean
@@ -292,7 +298,9 @@ export interface CustomerFields {
   readonly name: string
   readonly person?: string
   readonly phone?: string
+  readonly second_phone?: string
   readonly email?: string
+  readonly contact_by?: ContactWish
   readonly address?: string
   readonly notes?: string
   readonly tax_exempt?: boolean
@@ -609,6 +617,36 @@ export interface Ink {
   readonly height: number
 }
 
+export interface IntakeTerms {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly job_id: string
+  readonly diagnosis_fee_minor: number | null
+  readonly diagnosis_credited: boolean
+  readonly storage_free_days: number | null
+  readonly storage_per_day_minor: number | null
+  readonly accepted_by_name: string
+  readonly accepted_at: Moment
+  readonly member_id: string | null
+}
+
+/**
+ * What a customer was told and accepted at intake: who, when, and the figures of that day in minor units.
+ *
+ * None: that was not told. `diagnosis_credited`: the fee is credited against the repair.
+ */
+export interface IntakeTermsRecord {
+  readonly id: string
+  readonly job_id: string
+  readonly diagnosis_fee_minor?: number | null
+  readonly diagnosis_credited?: boolean
+  readonly storage_free_days?: number | null
+  readonly storage_per_day_minor?: number | null
+  readonly accepted_by_name: string
+  readonly accepted_at: Moment
+}
+
 /**
  * Something a person must settle: the server's value (`theirs`) and the one that was sent (`ours`).
  *
@@ -659,6 +697,8 @@ export interface Job {
   readonly site_id: string | null
   readonly stage: Stage
   readonly promised_on: Day | null
+  readonly urgency: Urgency
+  readonly arrives_by: ArrivesBy
   readonly notes: string
   readonly waits_on: readonly Waits[]
   readonly opened_at: Moment
@@ -668,6 +708,8 @@ export interface Job {
 export interface JobFields {
   readonly site_id?: string | null
   readonly promised_on?: Day | null
+  readonly urgency?: Urgency
+  readonly arrives_by?: ArrivesBy
   readonly notes?: string
 }
 
@@ -894,7 +936,9 @@ export interface NewCustomer {
   readonly name: string
   readonly person?: string
   readonly phone?: string
+  readonly second_phone?: string
   readonly email?: string
+  readonly contact_by?: ContactWish
   readonly address?: string
   readonly notes?: string
   readonly tax_exempt?: boolean
@@ -916,6 +960,8 @@ export interface NewInvitation {
 export interface NewJob {
   readonly site_id?: string | null
   readonly promised_on?: Day | null
+  readonly urgency?: Urgency
+  readonly arrives_by?: ArrivesBy
   readonly notes?: string
   readonly id: string
   readonly customer_id: string
@@ -1286,12 +1332,13 @@ export interface Printout {
   readonly kind: PrintoutKind
   readonly run_id: string | null
   readonly hand_over_id: string | null
+  readonly job_id: string | null
   readonly machine_ids: readonly string[]
   readonly state: PrintoutState
   readonly reason: string
 }
 
-export type PrintoutKind = 'run' | 'tags' | 'hand_over'
+export type PrintoutKind = 'run' | 'tags' | 'hand_over' | 'ticket'
 
 export type PrintoutState = 'waiting' | 'ready' | 'failed'
 
@@ -1672,10 +1719,11 @@ export interface ShopFields {
  * The first labor rate is the standard one. The labor minimum applies to the accepted labor of a quote. The diagnosis
  * fee is charged by a fee line with the work "diagnosis" and, if `credit_diagnosis` is set, credited against accepted
  * repair labor. Without part bands each part needs a set price. `tolerance_percent`: how far the invoice may exceed
- * the quote without a new approval. `rules_version` is set on the basis of a quote only: the version of the
- * calculation rules, so that an offer keeps its amounts when a rule changes. Version 1 deducts a fixed discount in
- * full even if little of the quote is accepted; version 2 deducts the accepted share. Versions 1 and 2 deduct a
- * credited diagnosis fee from the repair labor before tax; version 3 from the fee itself.
+ * the quote without a new approval. `storage` is told at intake and is no line of a quote. `rules_version` is set on
+ * the basis of a quote only: the version of the calculation rules, so that an offer keeps its amounts when a rule
+ * changes. Version 1 deducts a fixed discount in full even if little of the quote is accepted; version 2 deducts the
+ * accepted share. Versions 1 and 2 deduct a credited diagnosis fee from the repair labor before tax; version 3 from
+ * the fee itself.
  */
 export interface ShopPrices {
   readonly currency: string
@@ -1693,6 +1741,7 @@ export interface ShopPrices {
   readonly terms: string
   readonly valid_days: number
   readonly tax_profiles: readonly TaxProfile[]
+  readonly storage: Storage
   readonly rules_version: number
 }
 
@@ -1702,10 +1751,11 @@ export interface ShopPrices {
  * The first labor rate is the standard one. The labor minimum applies to the accepted labor of a quote. The diagnosis
  * fee is charged by a fee line with the work "diagnosis" and, if `credit_diagnosis` is set, credited against accepted
  * repair labor. Without part bands each part needs a set price. `tolerance_percent`: how far the invoice may exceed
- * the quote without a new approval. `rules_version` is set on the basis of a quote only: the version of the
- * calculation rules, so that an offer keeps its amounts when a rule changes. Version 1 deducts a fixed discount in
- * full even if little of the quote is accepted; version 2 deducts the accepted share. Versions 1 and 2 deduct a
- * credited diagnosis fee from the repair labor before tax; version 3 from the fee itself.
+ * the quote without a new approval. `storage` is told at intake and is no line of a quote. `rules_version` is set on
+ * the basis of a quote only: the version of the calculation rules, so that an offer keeps its amounts when a rule
+ * changes. Version 1 deducts a fixed discount in full even if little of the quote is accepted; version 2 deducts the
+ * accepted share. Versions 1 and 2 deduct a credited diagnosis fee from the repair labor before tax; version 3 from
+ * the fee itself.
  */
 export interface ShopPricesInput {
   readonly currency: string
@@ -1723,6 +1773,7 @@ export interface ShopPricesInput {
   readonly terms: string
   readonly valid_days: number
   readonly tax_profiles: readonly TaxProfileInput[]
+  readonly storage?: StorageInput
   readonly rules_version?: number
 }
 
@@ -1924,6 +1975,18 @@ export interface StopWindow {
   readonly closes: Moment
 }
 
+/** What storage of a machine costs from `free_days` after the call that it is ready; 0 a day: nothing is charged. */
+export interface Storage {
+  readonly free_days: number
+  readonly per_day_minor: number
+}
+
+/** What storage of a machine costs from `free_days` after the call that it is ready; 0 a day: nothing is charged. */
+export interface StorageInput {
+  readonly free_days?: number
+  readonly per_day_minor?: number
+}
+
 /** Shop supplies as a share of labor, parts or both, never below the floor or above the cap. */
 export interface Supplies {
   readonly percent: DecimalText
@@ -2028,6 +2091,23 @@ export interface TemplateRecord {
   readonly channel: TemplateChannel
   readonly subject?: string
   readonly body: string
+}
+
+export type TicketChannel = 'email' | 'sms'
+
+/** Request the ticket of a job as it is now; `id` is the printout's. */
+export interface TicketPrint {
+  readonly id: string
+  readonly job_id: string
+}
+
+/** Request the ticket of a job and write its link to the customer, by e-mail or text message. */
+export interface TicketSend {
+  readonly id: string
+  readonly job_id: string
+  readonly channel: TicketChannel
+  readonly address: string
+  readonly name?: string
 }
 
 /**
@@ -2142,6 +2222,9 @@ export interface TruckFieldsInput {
 
 export type Units = 'us' | 'metric'
 
+/** How much hurry a job is in. One needed by a date has that date; one that is DOWN loses money every day. */
+export type Urgency = 'usual' | 'down'
+
 /**
  * An urgent stop: first priority, promised for today. Without a site it is at the job's.
  *
@@ -2248,6 +2331,7 @@ export interface Rows {
   readonly time_entry: TimeEntry
   readonly work_history: WorkHistory
   readonly price_book: PriceBook
+  readonly intake_terms: IntakeTerms
   readonly quote: Quote
   readonly quote_line: QuoteLine
   readonly approval: Approval
@@ -2305,6 +2389,7 @@ export interface Commands {
   readonly drop_entry: EntryDrop
   readonly settle_entries: Settlement
   readonly edit_price_book: Edit<PriceBook, PriceBookFields>
+  readonly record_intake_terms: IntakeTermsRecord
   readonly draft_quote: NewQuote
   readonly edit_quote: Edit<Quote, QuoteFields>
   readonly choose_tax_profile: TaxChoice
@@ -2349,6 +2434,8 @@ export interface Commands {
   readonly print_run: RunPrint
   readonly print_tags: TagPrint
   readonly print_hand_over: HandOverPrint
+  readonly print_ticket: TicketPrint
+  readonly send_ticket: TicketSend
   readonly put_off_follow_up: PutOff
   readonly drop_follow_up: Target
   readonly take_up_follow_up: Target
@@ -2399,6 +2486,7 @@ export const KINDS = [
   'time_entry',
   'work_history',
   'price_book',
+  'intake_terms',
   'quote',
   'quote_line',
   'approval',
@@ -2428,6 +2516,7 @@ export const FACTS: ReadonlySet<CommandName> = /* @__PURE__ */ new Set<CommandNa
   'acknowledge_finding',
   'start_clock',
   'stop_clock',
+  'record_intake_terms',
   'decide_quote',
   'report_breakdown',
   'start_run',
@@ -2454,6 +2543,7 @@ export const MAKES = {
   start_clock: 'time_entry',
   add_entry: 'time_entry',
   correct_entry: 'time_entry',
+  record_intake_terms: 'intake_terms',
   draft_quote: 'quote',
   put_quote_line: 'quote_line',
   decide_quote: 'approval',
@@ -2468,6 +2558,8 @@ export const MAKES = {
   print_run: 'printout',
   print_tags: 'printout',
   print_hand_over: 'printout',
+  print_ticket: 'printout',
+  send_ticket: 'printout',
   add_attachment: 'attachment',
   record_message: 'notice',
   put_notice_template: 'notice_template',
@@ -2550,6 +2642,7 @@ export const NEEDS = {
   drop_entry: 'clock',
   settle_entries: 'clock',
   edit_price_book: 'edit_shop',
+  record_intake_terms: 'work_jobs',
   draft_quote: 'quote',
   edit_quote: 'quote',
   choose_tax_profile: 'quote',
@@ -2594,6 +2687,8 @@ export const NEEDS = {
   print_run: 'drive_runs',
   print_tags: 'drive_runs',
   print_hand_over: 'drive_runs',
+  print_ticket: 'work_jobs',
+  send_ticket: 'message',
   put_off_follow_up: 'follow_up',
   drop_follow_up: 'follow_up',
   take_up_follow_up: 'follow_up',
@@ -2730,7 +2825,9 @@ export const LEFT_OUT = {
   add_customer: {
     person: '',
     phone: '',
+    second_phone: '',
     email: '',
+    contact_by: '',
     address: '',
     notes: '',
     tax_exempt: false,
@@ -2771,7 +2868,14 @@ export const LEFT_OUT = {
     clearance_typed: '',
     tie_points: null,
   },
-  open_job: { site_id: null, promised_on: null, notes: '', mark: '' },
+  open_job: {
+    site_id: null,
+    promised_on: null,
+    urgency: 'usual',
+    arrives_by: '',
+    notes: '',
+    mark: '',
+  },
   add_complaint: { happens_when: '' },
   record_finding: { consequence: '', again_of_id: null },
   acknowledge_finding: { note: '' },
@@ -2793,6 +2897,12 @@ export const LEFT_OUT = {
   },
   correct_entry: { job_id: null, operation: '', line_id: null, cause: null, repairs_id: null },
   settle_entries: { other_id: null, split: null, reason: '' },
+  record_intake_terms: {
+    diagnosis_fee_minor: null,
+    diagnosis_credited: false,
+    storage_free_days: null,
+    storage_per_day_minor: null,
+  },
   draft_quote: { kind: 'first', mark: '', note: '', replaces_id: null },
   offer_quote: { shown: null, offered_on: null },
   put_quote_line: {
@@ -2903,6 +3013,7 @@ export const LEFT_OUT = {
     signature: null,
   },
   request_plan: { seed: 0, seconds: 5, rounds: null, from_now: false },
+  send_ticket: { name: '' },
   add_attachment: { caption: '' },
   record_message: { name: '', template: 'plain', subject: '' },
   put_notice_template: { subject: '' },
@@ -2915,7 +3026,9 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
   customer: {
     person: '',
     phone: '',
+    second_phone: '',
     email: '',
+    contact_by: '',
     address: '',
     notes: '',
     tax_exempt: false,
@@ -2962,6 +3075,8 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     site_id: null,
     stage: 'intake',
     promised_on: null,
+    urgency: 'usual',
+    arrives_by: '',
     notes: '',
     waits_on: [],
   },
@@ -2983,6 +3098,12 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     reason: '',
     cause: '',
     repairs_id: null,
+  },
+  intake_terms: {
+    diagnosis_fee_minor: null,
+    diagnosis_credited: false,
+    storage_free_days: null,
+    storage_per_day_minor: null,
   },
   quote: {
     number: null,
@@ -3171,7 +3292,14 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     error: '',
     taken_at: null,
   },
-  printout: { run_id: null, hand_over_id: null, machine_ids: [], state: 'waiting', reason: '' },
+  printout: {
+    run_id: null,
+    hand_over_id: null,
+    job_id: null,
+    machine_ids: [],
+    state: 'waiting',
+    reason: '',
+  },
   attachment: { caption: '', state: 'waiting', reason: '', because: null, width: null, height: null },
   notice: { name: '', template: 'plain', subject: '', reason: '', because: null, tries: 0 },
   notice_template: { subject: '' },
@@ -3189,6 +3317,7 @@ export interface WorkedOut {
   readonly finding: 'found_by_id'
   readonly safety_acknowledgement: 'member_id'
   readonly time_entry: 'member_id' | 'state'
+  readonly intake_terms: 'member_id'
   readonly quote: 'revision' | 'pdf'
   readonly quote_line: never
   readonly approval: 'matches' | 'received_at' | 'member_id' | 'device_id'

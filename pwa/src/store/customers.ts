@@ -1,7 +1,7 @@
 import { computed } from '@preact/signals'
 import { type Command, type Commands, type Customer, DEFAULTS, type Site } from '../domain/contract'
 import { newId } from './browser/clock'
-import { type Changes, type NewRowFields, sendAdd, sendEdit, sendRemove } from './queue/commands'
+import { type Changes, editArgs, type NewRowFields, sendAdd, sendEdit, sendRemove } from './queue/commands'
 import { allOf, byAge, byId, compare, ownedBy } from './rows/selectors'
 
 /** Customers that are not archived, by name. */
@@ -21,6 +21,11 @@ export function addressOnFile(id: string): string {
 export const sitesOf = (customer_id: string) => ownedBy('site', 'customer_id', customer_id).sort(byAge)
 
 export const addCustomer = (fields: NewRowFields<'add_customer'>) => sendAdd('add_customer', fields)
+/** The command that edits a customer; undefined where nothing changes. */
+export function editCustomerCommand(seen: Customer, wanted: Changes<'edit_customer'>): Command | undefined {
+  const args = editArgs(seen, wanted as Partial<Customer>)
+  return args ? ({ name: 'edit_customer', args } as Command) : undefined
+}
 export const editCustomer = (seen: Customer, wanted: Changes<'edit_customer'>) =>
   sendEdit('edit_customer', seen, wanted)
 export const addSite = (fields: NewRowFields<'add_site'>) => sendAdd('add_site', fields)

@@ -348,6 +348,17 @@ export async function printRun(run_id: string): Promise<void> {
   await sendAdd('print_run', { run_id })
 }
 
+/** The job's latest requested ticket. */
+export const ticketOf = (job_id: string): Printout | undefined =>
+  ownedBy('printout', 'job_id', job_id).sort(byAge).at(-1)
+
+export async function printTicket(job_id: string): Promise<void> {
+  await sendAdd('print_ticket', { job_id })
+}
+
+/** Makes the job's ticket and writes its link to the customer. */
+export const sendTicket = (fields: NewRowFields<'send_ticket'>) => sendAdd('send_ticket', fields)
+
 /** The hand-over's latest requested PDF. */
 export const handSheetOf = (hand_over_id: string): Printout | undefined =>
   ownedBy('printout', 'hand_over_id', hand_over_id).sort(byAge).at(-1)

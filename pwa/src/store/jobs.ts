@@ -19,11 +19,16 @@ const FINISHED_STAGES: ReadonlySet<Stage> = new Set(['returned', 'closed', 'canc
 /** Whether a job is over: returned, closed or cancelled. */
 export const isFinished = ({ stage }: Pick<Job, 'stage'>): boolean => FINISHED_STAGES.has(stage)
 
-/** Open jobs: the promised ones first by day, then the others by age. */
+/** Open jobs: those that lose money first, then the promised ones by day, then the others by age. */
 export const openJobs = computed(() =>
   allOf('job')
     .filter((row) => !isFinished(row))
-    .sort((a, b) => compare(a.promised_on ?? '9999', b.promised_on ?? '9999') || byAge(a, b)),
+    .sort(
+      (a, b) =>
+        Number(b.urgency === 'down') - Number(a.urgency === 'down') ||
+        compare(a.promised_on ?? '9999', b.promised_on ?? '9999') ||
+        byAge(a, b),
+    ),
 )
 
 export const job = (id: string) => byId('job', id)
@@ -62,20 +67,27 @@ export function declinedBefore({ id, machine_id }: Job): Finding[] {
 export const openJob = async (fields: Omit<NewRowFields<'open_job'>, 'mark'>) =>
   sendAdd('open_job', { ...fields, mark: await newProvisionalMark(requireShopSession().db) })
 
-/** A new job with a known or new customer and machine. */
+/** A new job with a known or new customer and machine. Of a known customer, what is said anew of reaching them. */
 export interface NewIntake {
-  customer: { id: string } | Omit<Commands['add_customer'], 'id'>
+  customer: { id: string; edit?: Command | undefined } | Omit<Commands['add_customer'], 'id'>
   machine: { id: string } | Omit<Commands['add_machine'], 'id' | 'customer_id'>
   site?: Place | undefined
   job?: Omit<Commands['open_job'], 'id' | 'mark' | 'customer_id' | 'machine_id' | 'site_id'>
   complaint?: Omit<Commands['add_complaint'], 'id' | 'job_id'>
+  /** The hour meter as read now. */
+  meter?: Omit<Commands['record_meter'], 'id' | 'machine_id'> | undefined
+  terms?: Omit<Commands['record_intake_terms'], 'id' | 'job_id'> | undefined
+  /** Pictures of the machine's plate, with the name that they get. */
+  plate?: { kept: readonly PendingUpload[]; label: string }
 }
 
-/** Saves the customer, the machine, the job and the complaint in one transaction. */
-export async function saveIntake({ customer, machine, site, job, complaint }: NewIntake): Promise<string> {
+/** Saves all that was taken down at intake in one transaction. */
+export async function saveIntake(taken: NewIntake): Promise<string> {
+  const { customer, machine, site, job, complaint, meter, terms, plate } = taken
   const commands: Command[] = []
   const customer_id = 'id' in customer ? customer.id : newId()
-  if (!('id' in customer)) commands.push({ name: 'add_customer', args: { id: customer_id, ...customer } })
+  if ('id' in customer) commands.push(...(customer.edit ? [customer.edit] : []))
+  else commands.push({ name: 'add_customer', args: { id: customer_id, ...customer } })
   const machine_id = 'id' in machine ? machine.id : newId()
   if (!('id' in machine))
     commands.push({ name: 'add_machine', args: { id: machine_id, customer_id, ...machine } })
@@ -86,9 +98,31 @@ export async function saveIntake({ customer, machine, site, job, complaint }: Ne
   const where = at ? { site_id: at.site_id } : {}
   commands.push({ name: 'open_job', args: { id, customer_id, machine_id, ...where, ...job, mark } })
   if (complaint) commands.push({ name: 'add_complaint', args: { id: newId(), job_id: id, ...complaint } })
-  await enqueueAll(commands)
+  if (meter) commands.push({ name: 'record_meter', args: { id: newId(), machine_id, ...meter } })
+  if (terms) commands.push({ name: 'record_intake_terms', args: { id: newId(), job_id: id, ...terms } })
+  const kept = plate?.kept ?? []
+  commands.push(...attachCommands(kept, 'machine', machine_id, plate?.label))
+  await enqueueWithPictures(commands, kept)
   return id
 }
+
+/** Queues the commands of a form, then releases its pictures for upload. */
+async function enqueueWithPictures(commands: Command[], kept: readonly PendingUpload[]): Promise<void> {
+  await enqueueAll(commands)
+  if (!kept.length) return
+  const shop = requireShopSession()
+  await releaseFormPictures(
+    shop.db,
+    kept.map((each) => each.id),
+  )
+  await shop.announcePictures()
+}
+
+/** What was told and accepted at the intake of a job, oldest first. */
+export const intakeTermsOf = (job_id: string) => ownedBy('intake_terms', 'job_id', job_id).sort(byAge)
+
+export const recordIntakeTerms = (fields: NewRowFields<'record_intake_terms'>) =>
+  sendAdd('record_intake_terms', fields)
 
 export const editJob = (seen: Job, wanted: Changes<'edit_job'>) => sendEdit('edit_job', seen, wanted)
 
@@ -104,18 +138,10 @@ export async function recordFinding(
   kept: readonly PendingUpload[] = [],
 ): Promise<string> {
   const id = newId()
-  await enqueueAll([
-    { name: 'record_finding', args: { id, ...finding } },
-    ...attachCommands(kept, 'finding', id),
-  ])
-  if (kept.length) {
-    const shop = requireShopSession()
-    await releaseFormPictures(
-      shop.db,
-      kept.map((each) => each.id),
-    )
-    await shop.announcePictures()
-  }
+  await enqueueWithPictures(
+    [{ name: 'record_finding', args: { id, ...finding } }, ...attachCommands(kept, 'finding', id)],
+    kept,
+  )
   return id
 }
 

@@ -18,6 +18,7 @@ LIMITS = {
     "name": 120,
     "person": 120,
     "phone": 120,
+    "second_phone": 120,
     "email": 120,
     "address": 2000,
     "notes": 4000,
@@ -46,14 +47,15 @@ class CardFault:
 class Card:
     """One row of the book. `row` is the spreadsheet's row (its header is row 1) or the count of the vCard.
 
-    `phone` and `email` are the ones to keep as the customer's, as typed; `phones` and `emails` are all of
-    them, for comparison. `uid` is the vCard's own id, empty in a CSV.
+    `phone`, `second_phone` and `email` are the ones to keep as the customer's, as typed; `phones` and `emails` are all
+    of them, for comparison. `uid` is the vCard's own id, empty in a CSV.
     """
 
     row: int
     name: str
     person: str = ""
     phone: str = ""
+    second_phone: str = ""
     email: str = ""
     address: str = ""
     notes: str = ""
@@ -181,7 +183,7 @@ def make_card(
     """A card from what a reader found; phones, e-mails and addresses as (label, value), best first.
 
     A business pays for itself: `company`, when given, is the customer's name, with the person beside it.
-    What does not fit the customer's one phone, e-mail and address goes to the notes, so that nothing is lost.
+    What does not fit the customer's two phones, one e-mail and one address goes to the notes, so that nothing is lost.
     """
     name, company, person = clean_line(name), clean_line(company), clean_line(person)
     if company:
@@ -191,7 +193,7 @@ def make_card(
     kept_emails = _unique(emails, clean_line)
     kept_addresses = _unique(addresses, clean_lines)
     extra = [
-        *(_extra("phone", label, value) for label, value in kept_phones[1:]),
+        *(_extra("phone", label, value) for label, value in kept_phones[2:]),
         *(_extra("e-mail", label, value) for label, value in kept_emails[1:]),
         *(_extra("address", label, value.replace("\n", ", ")) for label, value in kept_addresses[1:]),
     ]
@@ -200,6 +202,7 @@ def make_card(
         name=name,
         person=person,
         phone=kept_phones[0][1] if kept_phones else "",
+        second_phone=kept_phones[1][1] if len(kept_phones) > 1 else "",
         email=kept_emails[0][1] if kept_emails else "",
         address=kept_addresses[0][1] if kept_addresses else "",
         notes=join_lines([clean_lines(notes), *extra]),

@@ -60,6 +60,7 @@ class KnownCustomer:
     name: str
     person: str = ""
     phone: str = ""
+    second_phone: str = ""
     email: str = ""
     address: str = ""
     notes: str = ""
@@ -98,7 +99,7 @@ def plan_import(
     """
     index = _Index()
     for one in known:
-        index.put(one, phones=[one.phone], emails=[one.email])
+        index.put(one, phones=[one.phone, one.second_phone], emails=[one.email])
     return tuple(_step(card, index, (rows or {}).get(card.row, take)) for card in cards)
 
 
@@ -118,7 +119,16 @@ def _step(card: Card, index: "_Index", take: DuplicateAction) -> Step:
             uid=card.uid,
         )
         return Step(card, ImportOutcome.UPDATE, match, sets)
-    added = KnownCustomer(f"row {card.row}", card.name, card.person, card.phone, card.email, card.address, card.notes)
+    added = KnownCustomer(
+        key=f"row {card.row}",
+        name=card.name,
+        person=card.person,
+        phone=card.phone,
+        second_phone=card.second_phone,
+        email=card.email,
+        address=card.address,
+        notes=card.notes,
+    )
     index.put(added, phones=card.phones, emails=card.emails, uid=card.uid)
     return Step(card, ImportOutcome.ADD, match)
 
@@ -126,12 +136,15 @@ def _step(card: Card, index: "_Index", take: DuplicateAction) -> Step:
 def _same_values(card: Card, there: KnownCustomer) -> dict[str, tuple[str, str]]:
     """What the card says and the customer does not. The name never changes; notes are added to.
 
-    A number written otherwise is no change.
+    A number written otherwise is no change, nor is one that is the customer's other number.
     """
     sets: dict[str, tuple[str, str]] = {}
-    for field in ("person", "phone", "email", "address"):
+    for field in ("person", "phone", "second_phone", "email", "address"):
         old, new = getattr(there, field), getattr(card, field)
-        same = same_phone(old, new) if field == "phone" else old.casefold() == new.casefold()
+        if field in ("phone", "second_phone"):
+            same = any(same_phone(number, new) for number in (there.phone, there.second_phone))
+        else:
+            same = old.casefold() == new.casefold()
         if new and not same:
             sets[field] = (old, new)
     new_lines = [line for line in card.notes.split("\n") if line and line not in there.notes.split("\n")]

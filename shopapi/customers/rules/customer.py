@@ -19,6 +19,9 @@ PositionSource = TypeAliasType("PositionSource", Literal["", "here", "map", "pos
 # Found by the server itself, so a better one replaces it.
 DERIVED: Collection[PositionSource] = ("postal_code", "address")
 
+# How a customer asked to be contacted; empty: they did not say.
+ContactWish = TypeAliasType("ContactWish", Literal["", "call", "text", "email"])
+
 Latitude = Annotated[DecimalText, Field(ge=-90, le=90)]
 Longitude = Annotated[DecimalText, Field(ge=-180, le=180)]
 
@@ -29,7 +32,9 @@ class CustomerFields(Schema):
     name: Name
     person: Label = ""
     phone: Label = ""
+    second_phone: Label = ""
     email: OneLine = ""
+    contact_by: ContactWish = ""
     address: OptionalText = ""
     notes: LongText = ""
     tax_exempt: bool = False
@@ -45,7 +50,9 @@ class CustomerRow(Row):
     name: str
     person: str
     phone: str
+    second_phone: str
     email: str
+    contact_by: ContactWish
     address: str
     notes: str
     tax_exempt: bool
@@ -119,3 +126,12 @@ def digits_of(phone: str) -> str:
     '55501044773'
     """
     return re.sub(r"\D", "", phone)
+
+
+def digits_of_both(phone: str, second_phone: str) -> str:
+    """The digits of a customer's numbers, for finding them: separated, so that no number runs on into the other.
+
+    >>> digits_of_both("555 010-4477", ""), digits_of_both("555 010-4477", "555 0199")
+    ('5550104477', '5550104477 5550199')
+    """
+    return " ".join(filter(None, map(digits_of, (phone, second_phone))))

@@ -16,7 +16,7 @@ from shopapi.customers.rules.customer import (
     NewCustomer,
     NewSite,
     SiteFields,
-    digits_of,
+    digits_of_both,
     name_of_site,
 )
 from shopapi.customers.rules.postal_codes import postal_area
@@ -29,7 +29,8 @@ POSITION = ("lat", "lon", "position_source", "position_within_m")
 def add_customer(*, actor: Actor, data: NewCustomer) -> Customer:
     """Add a customer."""
     refuse_known_id(Customer, data.id)
-    customer = Customer.objects.create(shop_id=actor.shop_id, phone_digits=digits_of(data.phone), **data.model_dump())
+    digits = digits_of_both(data.phone, data.second_phone)
+    customer = Customer.objects.create(shop_id=actor.shop_id, phone_digits=digits, **data.model_dump())
     record(actor, "customer added", ("customer", customer.id))
     return customer
 
@@ -39,7 +40,7 @@ def edit_customer(*, actor: Actor, data: Edit[CustomerFields]) -> Customer:
     """Edit a customer."""
     customer = row_for(Customer, actor, data.id)
     edit_row(actor=actor, kind="customer", row=customer, edit=data)
-    digits = digits_of(customer.phone)
+    digits = digits_of_both(customer.phone, customer.second_phone)
     if digits != customer.phone_digits:
         customer.phone_digits = digits
         customer.save(update_fields=["phone_digits"])

@@ -1,4 +1,4 @@
-"""Run sheets, machine tags and signed hand-overs as PDF."""
+"""Run sheets, machine tags, signed hand-overs and tickets as PDF."""
 
 from uuid import UUID
 
@@ -24,6 +24,8 @@ from shopapi.dispatch.rules.hand_over_sheet import HandOverData, HandOverSheet, 
 from shopapi.dispatch.rules.run_sheet import MachineTag, RunData, RunSheet, SheetStop, TagSheet, lay_out_run
 from shopapi.dispatch.rules.schemas.printout import HandOverPrint, RunPrint, TagPrint
 from shopapi.dispatch.rules.schemas.run import CautionRow, DeckRow
+from shopapi.dispatch.rules.ticket import Ticket
+from shopapi.dispatch.services.ticket_pdf import ticket_of
 from shopapi.documents.rules import Figures
 from shopapi.documents.services import render_pdf
 from shopapi.documents.services.storage import keep_document
@@ -40,7 +42,7 @@ def print_run(*, actor: Actor, data: RunPrint) -> Printout:
     """Request the sheet of a run."""
     refuse_known_id(Printout, data.id)
     run = row_for(Run, actor, data.run_id, field="run_id")
-    return _ask(actor, Printout(id=data.id, shop_id=actor.shop_id, kind="run", run=run))
+    return request_printout(actor, Printout(id=data.id, shop_id=actor.shop_id, kind="run", run=run))
 
 
 @command(needs=Permission.DRIVE_RUNS, creates_row=True, rest_name="tags")
@@ -51,7 +53,8 @@ def print_tags(*, actor: Actor, data: TagPrint) -> Printout:
     for at, machine_id in enumerate(data.machine_ids):
         if machine_id not in known:
             raise NotFound("machine", machine_id, field=f"machine_ids.{at}")
-    return _ask(actor, Printout(id=data.id, shop_id=actor.shop_id, kind="tags", machine_ids=data.machine_ids))
+    printout = Printout(id=data.id, shop_id=actor.shop_id, kind="tags", machine_ids=data.machine_ids)
+    return request_printout(actor, printout)
 
 
 @command(needs=Permission.DRIVE_RUNS, creates_row=True, rest_name="hand-over")
@@ -61,10 +64,11 @@ def print_hand_over(*, actor: Actor, data: HandOverPrint) -> Printout:
     over = row_for(HandOver, actor, data.hand_over_id, field="hand_over_id")
     if over.signature_id is None:
         raise Conflict("not_signed", fields=[FieldError("hand_over_id", "not_signed")])
-    return _ask(actor, Printout(id=data.id, shop_id=actor.shop_id, kind="hand_over", hand_over=over))
+    return request_printout(actor, Printout(id=data.id, shop_id=actor.shop_id, kind="hand_over", hand_over=over))
 
 
-def _ask(actor: Actor, printout: Printout) -> Printout:
+def request_printout(actor: Actor, printout: Printout) -> Printout:
+    """Store a new printout and have a worker make it."""
     printout.save(force_insert=True)
     record(actor, "PDF asked for", ("printout", printout.id), kind=printout.kind)
     after_commit("dispatch.make_printout", shop_id=actor.shop_id, printout_id=printout.id)
@@ -94,13 +98,15 @@ def make_printout(*, actor: Actor, printout_id: UUID) -> None:
     record(actor, "PDF made", ("printout", printout.id), document=document.id)
 
 
-def _page(actor: Actor, printout: Printout, shop: Shop) -> tuple[str, RunSheet | TagSheet | HandOverSheet]:
+def _page(actor: Actor, printout: Printout, shop: Shop) -> tuple[str, RunSheet | TagSheet | HandOverSheet | Ticket]:
     """The template of a printout and its context."""
     over = printout.hand_over
     if over is not None and over.signature is not None:
         return "dispatch/hand_over.html", _hand_sheet(actor, over, over.signature, shop)
     if printout.run is not None:
         return "dispatch/run.html", _run_sheet(printout.run, shop)
+    if printout.job is not None:
+        return "dispatch/ticket.html", ticket_of(actor, printout.job, shop)
     return "dispatch/tags.html", _tags(printout, shop)
 
 

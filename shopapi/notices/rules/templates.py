@@ -54,6 +54,17 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
             "sms": Wording("", "{shop}: our quote of {total} for your {machine} is good until {until}. Yes or no?"),
         },
     ),
+    "machine_received": MessageType(
+        {**CUSTOMER_EXAMPLES, "job": "J-1042", "link": "https://shop.example/ticket/…"},
+        {
+            "email": Wording(
+                "We have your {machine}: ticket {job}",
+                "Hello {customer},\n\nWe have your {machine}. Your ticket number is {job}. The ticket has what you "
+                "told us and what we agreed on:\n\n{link}\n\nSomething not right? Just reply.\n\n{shop}",
+            ),
+            "sms": Wording("", "{shop}: we have your {machine}, ticket {job}. Your copy: {link}"),
+        },
+    ),
     "machine_ready": MessageType(
         {**CUSTOMER_EXAMPLES, "job": "J-1042"},
         {

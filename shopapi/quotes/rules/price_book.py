@@ -153,6 +153,13 @@ class DepositRule(Schema):
     rounding_to_minor: Annotated[int, within(1, 1_000_000, "step_out_of_range")]
 
 
+class Storage(Schema):
+    """What storage of a machine costs from `free_days` after the call that it is ready; 0 a day: nothing is charged."""
+
+    free_days: Annotated[int, within(0, 365, "free_days_out_of_range")] = 0
+    per_day_minor: Price = 0
+
+
 class TaxRate(Schema):
     """One authority's rate; all rates of a profile apply to the same amounts."""
 
@@ -194,10 +201,11 @@ class ShopPrices(Schema):
     The first labor rate is the standard one. The labor minimum applies to the accepted labor of a quote. The diagnosis
     fee is charged by a fee line with the work "diagnosis" and, if `credit_diagnosis` is set, credited against accepted
     repair labor. Without part bands each part needs a set price. `tolerance_percent`: how far the invoice may exceed
-    the quote without a new approval. `rules_version` is set on the basis of a quote only: the version of the
-    calculation rules, so that an offer keeps its amounts when a rule changes. Version 1 deducts a fixed discount in
-    full even if little of the quote is accepted; version 2 deducts the accepted share. Versions 1 and 2 deduct a
-    credited diagnosis fee from the repair labor before tax; version 3 from the fee itself.
+    the quote without a new approval. `storage` is told at intake and is no line of a quote. `rules_version` is set on
+    the basis of a quote only: the version of the calculation rules, so that an offer keeps its amounts when a rule
+    changes. Version 1 deducts a fixed discount in full even if little of the quote is accepted; version 2 deducts the
+    accepted share. Versions 1 and 2 deduct a credited diagnosis fee from the repair labor before tax; version 3 from
+    the fee itself.
     """
 
     currency: Currency
@@ -215,6 +223,7 @@ class ShopPrices(Schema):
     terms: Annotated[Text, at_most(4000)]
     valid_days: Annotated[int, within(1, 365, "valid_days_out_of_range")]
     tax_profiles: tuple[TaxProfile, ...]
+    storage: Storage = Storage()
     rules_version: Annotated[int, within(1, RULES_VERSION, "rules_version_unknown")] = 1
 
 

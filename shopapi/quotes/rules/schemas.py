@@ -49,6 +49,37 @@ Strokes = Annotated[
 ]
 
 
+FreeDays = Annotated[int, Field(ge=0, le=365)]
+Told = Annotated[int, Field(ge=0, le=10**9)]
+
+
+class IntakeTermsRecord(Schema):
+    """What a customer was told and accepted at intake: who, when, and the figures of that day in minor units.
+
+    None: that was not told. `diagnosis_credited`: the fee is credited against the repair.
+    """
+
+    id: UUID
+    job_id: UUID
+    diagnosis_fee_minor: Told | None = None
+    diagnosis_credited: bool = False
+    storage_free_days: FreeDays | None = None
+    storage_per_day_minor: Told | None = None
+    accepted_by_name: Name
+    accepted_at: Moment
+
+
+class IntakeTermsRow(Row):
+    job_id: UUID
+    diagnosis_fee_minor: int | None
+    diagnosis_credited: bool
+    storage_free_days: int | None
+    storage_per_day_minor: int | None
+    accepted_by_name: str
+    accepted_at: AwareDatetime
+    member_id: UUID | None
+
+
 class PriceBookFields(Schema):
     """The editable fields of a price book: all prices as one value, since they are consistent only together.
 

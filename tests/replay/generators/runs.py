@@ -5,7 +5,7 @@ from datetime import timedelta
 from shopapi.quotes.rules import json_digest
 from tests.factories.work import INK
 from tests.replay.generators.hours import my_entries
-from tests.replay.generators.registry import Args, generator, one, target, whose, words
+from tests.replay.generators.registry import Args, generator, maybe, one, target, whose, words
 from tests.replay.phone_replay import Row
 from tests.replay.simulated_shop import SimulatedShop
 
@@ -174,3 +174,22 @@ def print_tags(shop: SimulatedShop) -> Args:
 def print_hand_over(shop: SimulatedShop) -> Args:
     over = one(shop, [row for row in shop.all("hand_over") if row["signature_id"]])
     return over and {"id": shop.mint(), "hand_over_id": over["id"]}
+
+
+@generator
+def print_ticket(shop: SimulatedShop) -> Args:
+    job = one(shop, shop.all("job"))
+    return job and {"id": shop.mint(), "job_id": job["id"]}
+
+
+@generator
+def send_ticket(shop: SimulatedShop) -> Args:
+    job = one(shop, shop.all("job"))
+    channel, address = shop.random.choice((("email", "w@stroud.example"), ("sms", "+1 402 555 0142")))
+    return job and {
+        "id": shop.mint(),
+        "job_id": job["id"],
+        "channel": channel,
+        "address": address,
+        **maybe(shop, name="Winnie"),
+    }

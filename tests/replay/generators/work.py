@@ -13,7 +13,9 @@ def customer_fields(shop: SimulatedShop) -> Row:
         "name": f"Customer {n}",
         "person": words(shop),
         "phone": f"(555) 014-{n:04}",
+        "second_phone": f"(555) 015-{n:04}",
         "email": f"c{n}@stroud.example",
+        "contact_by": shop.random.choice(("", "call", "text", "email")),
         "address": words(shop),
         "notes": words(shop),
         "tax_exempt": shop.random.random() < 0.3,
@@ -144,7 +146,13 @@ def open_job(shop: SimulatedShop) -> Args:
     if machine is None:
         return None
     site = one(shop, whose(shop, "site", customer_id=machine["customer_id"]))
-    optional = maybe(shop, promised_on=shop.day(shop.random.randrange(9)), notes=words(shop))
+    optional = maybe(
+        shop,
+        promised_on=shop.day(shop.random.randrange(9)),
+        notes=words(shop),
+        urgency="down",
+        arrives_by=shop.random.choice(("drop_off", "pickup")),
+    )
     if site is not None and shop.random.random() < 0.8:
         optional["site_id"] = site["id"]
     return {
@@ -160,7 +168,12 @@ def open_job(shop: SimulatedShop) -> Args:
 def edit_job(shop: SimulatedShop) -> Args:
     job = one(shop, shop.all("job"))
     site = job and one(shop, whose(shop, "site", customer_id=job["customer_id"]))
-    fields = {"promised_on": shop.day(shop.random.randrange(9)), "notes": words(shop)}
+    fields = {
+        "promised_on": shop.day(shop.random.randrange(9)),
+        "notes": words(shop),
+        "urgency": shop.random.choice(("usual", "down")),
+        "arrives_by": shop.random.choice(("", "drop_off", "pickup", "visit")),
+    }
     return edit(shop, job, fields | ({"site_id": site["id"]} if site else {}))
 
 
@@ -229,6 +242,20 @@ def acknowledge_finding(shop: SimulatedShop) -> Args:
         "how": shop.random.choice(("in_person", "call", "writing")),
         "acknowledged_at": shop.stamp(),
         **maybe(shop, note=words(shop)),
+    }
+
+
+@generator
+def record_intake_terms(shop: SimulatedShop) -> Args:
+    job = one(shop, shop.all("job"))
+    storage = {"storage_free_days": 30, "storage_per_day_minor": 300} if shop.random.random() < 0.5 else {}
+    return job and {
+        "id": shop.mint(),
+        "job_id": job["id"],
+        "accepted_by_name": words(shop),
+        "accepted_at": shop.stamp(),
+        **storage,
+        **maybe(shop, diagnosis_fee_minor=6500, diagnosis_credited=True),
     }
 
 

@@ -15,6 +15,7 @@ export const REFUSALS = {
   discount_twice: 'Give the discount as a percentage or as an amount, not both.',
   distance_out_of_range: 'The distance must be from 0 to 10,000. Write longer travel as two lines.',
   fee_twice: 'The diagnosis fee is charged once. Remove one of its lines.',
+  free_days_out_of_range: 'The days of free storage must be from 0 to 365.',
   hours_out_of_range: 'The hours must be from 0 to 1,000. Split longer work into two lines.',
   key_not_plain: 'Use a small letter first, then up to 39 small letters, digits, _ or -.',
   key_twice: 'Another entry of this list has the same key. Give this one its own.',

@@ -11,6 +11,7 @@ import {
   type PartBand,
   RULES_VERSION,
   type ShopPricesInput,
+  type StorageInput,
   type Supplies,
   type TaxProfileInput,
   type TaxRate,
@@ -106,6 +107,12 @@ export const bookForm = record<ShopPrices>({
       travel: yesOrNo,
       fee: yesOrNo,
       lumped: yesOrNo,
+    }),
+  ),
+  storage: omissible(
+    record<StorageInput>({
+      free_days: omissible(whole(0, 365, 'free_days_out_of_range')),
+      per_day_minor: omissible(price),
     }),
   ),
   rules_version: omissible(whole(1, RULES_VERSION, 'rules_version_unknown')),

@@ -19,6 +19,7 @@ export const machine = {
   noJobs: 'No jobs yet',
   newJob: 'New job',
   newJobFor: (machine: string) => `For the ${machine}`,
+  moreNames: 'Year, engine, notes, size and weight',
   fields: {
     kind: 'Type of machine',
     kindHint: 'Garden tractor, mower, chipper',
@@ -46,6 +47,8 @@ export const job = {
   hoursOver: 'Hours over',
   call: 'Call',
   callName: (name: string) => `Call ${name}`,
+  callSecond: 'Second phone',
+  callSecondName: (name: string) => `Call ${name}, second phone`,
   text: 'Text',
   directions: 'Directions',
   add: 'Add',

@@ -50,6 +50,7 @@ export const words = {
   types: {
     approval_request: 'More work needs an OK',
     quote_reminder: 'A quote with no answer',
+    machine_received: 'The ticket: we have your machine',
     machine_ready: 'A machine is ready',
     check_in: 'How is it running?',
     safety_declined: 'A safety repair is still needed',

@@ -45,6 +45,25 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
       },
     },
   },
+  machine_received: {
+    examples: {
+      customer: 'Winnie Stroud',
+      shop: 'Millbrook Small Engine',
+      machine: 'garden tractor',
+      job: 'J-1042',
+      link: 'https://shop.example/ticket/…',
+    },
+    words: {
+      email: {
+        subject: 'We have your {machine}: ticket {job}',
+        body: 'Hello {customer},\n\nWe have your {machine}. Your ticket number is {job}. The ticket has what you told us and what we agreed on:\n\n{link}\n\nSomething not right? Just reply.\n\n{shop}',
+      },
+      sms: {
+        subject: '',
+        body: '{shop}: we have your {machine}, ticket {job}. Your copy: {link}',
+      },
+    },
+  },
   machine_ready: {
     examples: {
       customer: 'Winnie Stroud',

@@ -27,6 +27,7 @@ export const today = {
   cameAt: (number: string, when: string) => `${number}, ${when}`,
   mine: 'Waiting for you',
   finishQuote: 'quote to finish',
+  down: 'down',
   /** What is to be done next, by stage. */
   steps: /* @__PURE__ */ named({
     intake: 'look it over',

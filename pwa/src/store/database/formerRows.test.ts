@@ -68,8 +68,21 @@ test.each([
   expect(rowsOf0_4(stored(kind, row))).toEqual([stored(kind, expected)])
 })
 
+test('customers and jobs of 0.3.0 say nothing of what was not asked', () => {
+  expect(rowsOf0_4(stored('customer', { name: 'Otis' }))[0]?.row).toMatchObject({
+    name: 'Otis',
+    second_phone: '',
+    contact_by: '',
+  })
+  expect(rowsOf0_4(stored('job', { mark: 'B-2' }))[0]?.row).toMatchObject({
+    mark: 'B-2',
+    urgency: 'usual',
+    arrives_by: '',
+  })
+})
+
 test('rows without a former name stay as they are in 0.4.0', () => {
-  const record = stored('customer', { name: 'No doubt' })
+  const record = stored('site', { label: 'No doubt' })
   expect(rowsOf0_4(record)[0]).toBe(record)
 })
 

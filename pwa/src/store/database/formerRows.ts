@@ -32,6 +32,8 @@ export function rowsOf0_3<Stored extends StoredRow>(record: Stored): Stored[] {
 
 /** What the rows of 0.4.0 have besides, until they are fetched again: nothing is asked of a shop that has worked so far. */
 const ADDED_BY_0_4: { readonly [kind: string]: Json } = {
+  customer: { second_phone: '', contact_by: '' },
+  job: { urgency: 'usual', arrives_by: '' },
   price_book: { confirmed: PRICE_PARTS },
   shop: { skipped_steps: SET_UP_STEPS },
 }

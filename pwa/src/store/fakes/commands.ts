@@ -53,6 +53,16 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
     how: fc.constantFrom('in_person', 'call', 'writing'),
     acknowledged_at: instant,
   }),
+  made('record_intake_terms', {
+    id,
+    job_id: id,
+    diagnosis_fee_minor: fc.option(fc.constant(6500)),
+    diagnosis_credited: fc.boolean(),
+    storage_free_days: fc.constant(30),
+    storage_per_day_minor: fc.constant(300),
+    accepted_by_name: words,
+    accepted_at: instant,
+  }),
   made('add_attachment', {
     id,
     about_kind: fc.constantFrom('finding', 'machine', 'job'),
@@ -223,6 +233,14 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
   made('cancel_plan', { id }),
   made('take_plan', { id }),
   made('print_run', { id, run_id: id }),
+  made('print_ticket', { id, job_id: id }),
+  made('send_ticket', {
+    id,
+    job_id: id,
+    channel: fc.constantFrom('email', 'sms'),
+    address: words,
+    name: words,
+  }),
   made('print_tags', { id, machine_ids: fc.uniqueArray(id) }),
   made('settle_issue', { id, choice: fc.constantFrom('theirs', 'ours') }),
 )

@@ -22,15 +22,17 @@ export const formPicturesOf = (form: string): PendingUpload[] =>
     (sending) => sending.unsaid?.form === form && !attachment(sending.id),
   )
 
-/** The attachment commands of a form's pictures, once their row is known. */
+/** The attachment commands of a form's pictures, once their row is known; each gets the `label`, if there is one. */
 export function attachCommands(
   kept: readonly PendingUpload[],
   about_kind: About,
   about_id: string,
+  label?: string,
 ): Command[] {
   return kept.flatMap(({ id, sha256, bytes, unsaid }) => {
     if (!unsaid) return []
-    const { taken_at, caption } = unsaid
+    const { taken_at, caption: own } = unsaid
+    const caption = label ?? own
     return [{ name: 'add_attachment', args: { id, about_kind, about_id, taken_at, caption, sha256, bytes } }]
   })
 }

@@ -25,6 +25,7 @@ const NAMES: {
   time_entry: (row, nameOf, isNew) => [nameOf('job', row.job_id), isNew && row.operation],
   quote: (row, nameOf, isNew) => [row.number ?? row.mark, isNew && nameOf('job', row.job_id)],
   quote_line: (row, nameOf) => [nameOf('quote', row.quote_id), row.words],
+  intake_terms: (row, nameOf) => [nameOf('job', row.job_id), row.accepted_by_name],
   approval: (row, nameOf) => [nameOf('quote', row.quote_id), row.decided_by_name],
   approval_link: (row, nameOf) => [nameOf('quote', row.quote_id), row.name],
   customer_question: (row, nameOf) => [nameOf('quote', row.quote_id), row.words],
@@ -32,9 +33,10 @@ const NAMES: {
   hand_over: (row, nameOf) => [nameOf('stop', row.stop_id)],
   run: (row, nameOf) => [nameOf('rig', row.rig_id), row.day],
   plan_request: (row) => [row.days?.join(', ')],
-  printout: ({ run_id, hand_over_id, machine_ids = [] }, nameOf) => [
+  printout: ({ run_id, hand_over_id, job_id, machine_ids = [] }, nameOf) => [
     nameOf('run', run_id),
     nameOf('hand_over', hand_over_id),
+    nameOf('job', job_id),
     ...machine_ids.slice(0, 3).map((id) => nameOf('machine', id)),
   ],
   follow_up: (row) => [row.why],

@@ -36,7 +36,7 @@ from shopapi.customers.rules.address_vcard import read_vcards
 from shopapi.customers.rules.customer import CustomerFields, NewCustomer
 from shopapi.customers.services import add_customer, edit_customer
 
-_KEPT_OF_CARD = ("name", "person", "phone", "email", "address", "notes", "tax_exempt", "exempt_reason")
+_KEPT_OF_CARD = ("name", "person", "phone", "second_phone", "email", "address", "notes", "tax_exempt", "exempt_reason")
 
 
 class Command(BaseCommand):
@@ -147,7 +147,16 @@ def _plan(actor: Actor, book: Book, take: DuplicateAction, rows: dict[int, Dupli
     if strangers := sorted(rows.keys() - {card.row for card in book.cards}):
         raise CommandError(f"--row: there is no row {strangers[0]} in the file.", returncode=2)
     known = [
-        KnownCustomer(str(one.id), one.name, one.person, one.phone, one.email, one.address, one.notes)
+        KnownCustomer(
+            key=str(one.id),
+            name=one.name,
+            person=one.person,
+            phone=one.phone,
+            second_phone=one.second_phone,
+            email=one.email,
+            address=one.address,
+            notes=one.notes,
+        )
         for one in customers(actor).order_by("created_at", "id")
     ]
     return plan_import(book.cards, known, take=take, rows=rows)

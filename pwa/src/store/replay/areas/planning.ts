@@ -93,6 +93,9 @@ export const replays: ReplaysOf<'planning'> = {
   print_run: (rows, args, context) => addRow(rows, 'printout', { ...args, kind: 'run' }, context),
   print_tags: (rows, args, context) => addRow(rows, 'printout', { ...args, kind: 'tags' }, context),
   print_hand_over: (rows, args, context) => addRow(rows, 'printout', { ...args, kind: 'hand_over' }, context),
+  print_ticket: (rows, args, context) => addRow(rows, 'printout', { ...args, kind: 'ticket' }, context),
+  send_ticket: (rows, { id, job_id }, context) =>
+    addRow(rows, 'printout', { id, job_id, kind: 'ticket' }, context),
 }
 
 /** Removes a stop from its run. */

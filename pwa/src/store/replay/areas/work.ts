@@ -29,6 +29,8 @@ export const replays: ReplaysOf<'work'> = {
     if (rows.get('finding', args.finding_id)?.decided === 'open')
       editRow(rows, 'finding', args.finding_id, { decided: 'declined' }, context)
   },
+  record_intake_terms: (rows, args, context) =>
+    addRow(rows, 'intake_terms', { ...args, accepted_at: correctedTime(args.accepted_at, context) }, context),
   settle_issue: (rows, args, context) => {
     const issue = rows.get('issue', args.id)
     // The server refuses a second settlement and says who made the first.

@@ -14,6 +14,7 @@ export function JobRow({ job, by }: { job: Job; by?: 'customer' | 'machine' }) {
   const whose = customer(job.customer_id)?.name ?? en.app.noName
   const rest = [
     by ? null : machineLabel,
+    job.urgency === 'down' && en.urgencies.down,
     waitingText(job),
     job.promised_on && en.today.promised(format.value.weekday(job.promised_on)),
   ].filter(Boolean)

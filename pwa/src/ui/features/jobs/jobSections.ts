@@ -23,8 +23,13 @@ function nextStep(job: Job): string {
   return quotesOf(job.id).some(({ state }) => state === 'draft') ? t.finishQuote : t.steps[job.stage]
 }
 
-/** Why Today lists a job: the day it was promised for, what it waits on, or the next step. */
+/** Why Today lists a job: that it loses money; the day it was promised for, what it waits on, or the next step. */
 export function whyListed(job: Job, section: JobSection): string {
+  const why = whyIn(job, section)
+  return job.urgency === 'down' ? en.app.joined([t.down, why]) : why
+}
+
+function whyIn(job: Job, section: JobSection): string {
   if (section === 'mine') return nextStep(job)
   if (section === 'answer') return en.app.listed(job.waits_on.map((what) => en.waits[what]))
   return job.promised_on ? format.value.day(job.promised_on) : ''

@@ -48,13 +48,17 @@ export function MachineNameFields(part: FormPart<MachineFormFields>) {
   )
 }
 
+/** The serial number of the machine itself. */
+export function MachineSerialField(part: FormPart<MachineFormFields>) {
+  return <TextField label={t.serial} serial autocapitalize="characters" {...fieldBinder(part)('serial')} />
+}
+
 /** The other fields, from the nameplates of machine and engine. */
 export function MachineDetailFields(part: FormPart<MachineFormFields>) {
   const field = fieldBinder(part)
   const { fields, errors, update } = part
   return (
     <>
-      <TextField label={t.serial} serial autocapitalize="characters" {...field('serial')} />
       <TextField label={t.year} decimal {...field('year')} />
       <div class="field-pair">
         <TextField label={t.engineMake} autocapitalize="words" {...field('engine_make')} />
@@ -66,6 +70,10 @@ export function MachineDetailFields(part: FormPart<MachineFormFields>) {
     </>
   )
 }
+
+/** Whether a field is wrong that only the other fields show. */
+export const hasOtherErrors = (errors: FormPart<MachineFormFields>['errors']): boolean =>
+  Object.keys(errors).some((one) => errors[one] && !['kind', 'make', 'model', 'serial'].includes(one))
 
 /** Errors by field: what cannot be parsed, and what the server would refuse. */
 export function validateMachine(fields: MachineFormFields): FieldErrors {

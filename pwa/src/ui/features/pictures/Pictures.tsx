@@ -25,10 +25,10 @@ export function Pictures({ bare, ...props }: { about_kind: About; about_id: stri
 const Kept = lazy<{ form: string }>(() => import('./PictureGrid').then((module) => module.DraftPictureGrid))
 
 /** The pictures of a form that is not saved yet. */
-export function DraftPictures(props: { form: string }) {
+export function DraftPictures({ form, title = en.pictures.title }: { form: string; title?: string }) {
   return (
-    <Section title={en.pictures.title}>
-      <Kept {...props} />
+    <Section title={title}>
+      <Kept form={form} />
     </Section>
   )
 }

@@ -1,4 +1,4 @@
-import { restOfPlace } from '../../../domain/geo/places'
+import { restOfPlace, telLink } from '../../../domain/geo/places'
 import { en } from '../../../domain/words'
 import { customer, sitesOf } from '../../../store/customers'
 import { jobsOfCustomer } from '../../../store/jobs'
@@ -37,10 +37,13 @@ export function Customer({ id }: { id: string }) {
         {row.phone && (
           <Button
             wide
-            label={t.call(row.phone)}
-            href={`tel:${row.phone.replace(/[^\d+]/g, '')}`}
+            label={t.call(row.person || row.name, row.phone)}
+            href={telLink(row.phone)}
             shortcut="customer.call"
           />
+        )}
+        {row.second_phone && (
+          <Button wide label={t.callSecond(row.second_phone)} href={telLink(row.second_phone)} />
         )}
         {row.email && (
           <Button wide label={t.write(row.email)} href={`mailto:${row.email}`} shortcut="customer.write" />
@@ -48,6 +51,7 @@ export function Customer({ id }: { id: string }) {
       </ButtonRow>
       <DescriptionList
         items={[
+          [en.intake.wish, row.contact_by && en.contactWishes[row.contact_by]],
           [t.fields.address, row.address],
           [t.notes, row.notes],
           [t.fields.exempt, row.tax_exempt ? [t.exempt, row.exempt_reason].filter(Boolean).join(': ') : null],

@@ -2,8 +2,10 @@ import type { Customer } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { customer, editCustomer } from '../../../store/customers'
 import { TextField } from '../../components/Field'
-import { BooleanRadioGroup } from '../../components/RadioGroup'
+import { More } from '../../components/More'
+import { BooleanRadioGroup, RadioGroup } from '../../components/RadioGroup'
 import { FormPage } from '../../FormPage'
+import { CONTACT_WISHES } from '../../features/customers/contactWishes'
 import { NotFound } from '../../NotFound'
 import { useOriginal } from '../../useDraft'
 import { useForm } from '../../useForm'
@@ -17,10 +19,22 @@ export function CustomerForm({ id }: { id: string }) {
 
 function EditCustomer({ row }: { row: Customer }) {
   const seen = useOriginal(`customer:${row.id}`, row)
-  const { name, person, phone, email, address, notes, tax_exempt, exempt_reason } = row
+  const { name, person, phone, second_phone, email, contact_by, address, notes, tax_exempt, exempt_reason } =
+    row
   const form = useForm({
     name: `customer:${row.id}`,
-    blank: { name, person, phone, email, address, notes, tax_exempt, exempt_reason },
+    blank: {
+      name,
+      person,
+      phone,
+      second_phone,
+      email,
+      contact_by,
+      address,
+      notes,
+      tax_exempt,
+      exempt_reason,
+    },
     check: (fields) => ({ name: !fields.name.trim() && en.newJob.missing.customer }),
     save: (fields) => editCustomer(seen, fields),
     back: { at: 'customer', id: row.id },
@@ -29,20 +43,24 @@ function EditCustomer({ row }: { row: Customer }) {
   return (
     <FormPage form={form} overline={row.name} title={t.editTitle} saveLabel={t.save}>
       <TextField label={t.fields.name} autocapitalize="words" {...field('name')} />
-      <TextField label={t.fields.person} autocapitalize="words" {...field('person')} />
       <TextField label={t.fields.phone} type="tel" {...field('phone')} />
       <TextField label={t.fields.email} type="email" autocapitalize="off" {...field('email')} />
       <TextField multiline label={t.fields.address} {...field('address')} />
-      <TextField multiline label={t.fields.notes} {...field('notes')} />
-      <BooleanRadioGroup
-        label={t.fields.exempt}
-        options={[
-          [false, t.fields.exemptNo],
-          [true, t.fields.exemptYes],
-        ]}
-        {...field('tax_exempt')}
-      />
-      {form.fields.tax_exempt && <TextField label={t.fields.exemptReason} {...field('exempt_reason')} />}
+      <More label={en.intake.more} names={t.moreNames} invalid={false}>
+        <TextField label={t.fields.person} autocapitalize="words" {...field('person')} />
+        <TextField label={t.fields.secondPhone} type="tel" {...field('second_phone')} />
+        <RadioGroup horizontal label={en.intake.wish} options={CONTACT_WISHES} {...field('contact_by')} />
+        <TextField multiline label={t.fields.notes} {...field('notes')} />
+        <BooleanRadioGroup
+          label={t.fields.exempt}
+          options={[
+            [false, t.fields.exemptNo],
+            [true, t.fields.exemptYes],
+          ]}
+          {...field('tax_exempt')}
+        />
+        {form.fields.tax_exempt && <TextField label={t.fields.exemptReason} {...field('exempt_reason')} />}
+      </More>
     </FormPage>
   )
 }

@@ -44,6 +44,7 @@ function useStopForm({ row, kind, seen }: Props, unmeasured: ReturnType<typeof u
       seen,
       row.site_id ?? usualPlace(row.customer_id),
       kind === 'return' ? (row.promised_on ?? '') : '',
+      row.urgency === 'down' ? 'soon' : 'usual',
     ),
     check: (fields) => ({
       ...validateStop(fields, placeIn(fields)),

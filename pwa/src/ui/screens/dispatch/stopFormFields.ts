@@ -40,7 +40,12 @@ export interface TimeWindowFormFields {
 
 export const NO_WINDOW: TimeWindowFormFields = { day: '', from: '', to: '' }
 
-export function toStopFormFields(seen: Stop | null, site: string, promised: string): StopFormFields {
+export function toStopFormFields(
+  seen: Stop | null,
+  site: string,
+  promised: string,
+  priority: Priority = 'usual',
+): StopFormFields {
   const windows = (seen?.windows ?? []).map(({ opens, closes }) => {
     const from = wallTimeAt(zone.value, Date.parse(opens))
     return { day: from.day, from: from.time, to: wallTimeAt(zone.value, Date.parse(closes)).time }
@@ -55,7 +60,7 @@ export function toStopFormFields(seen: Stop | null, site: string, promised: stri
     promised: seen ? (seen.promised_on ?? '') : promised,
     needs: [...(seen?.needs ?? [])],
     minutes: seen?.service_minutes?.toString() ?? '',
-    priority: seen?.priority ?? 'usual',
+    priority: seen?.priority ?? priority,
     daylight: seen?.by_daylight ?? false,
     urgent: false,
     notes: seen?.notes ?? '',

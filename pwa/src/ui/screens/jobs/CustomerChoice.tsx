@@ -8,7 +8,7 @@ import { TextField } from '../../components/Field'
 import { ListItem } from '../../components/List'
 import { machineName } from '../../names'
 import { type FormPart, fieldBinder } from '../../useForm'
-import type { NewJobFields, NewJobFieldsProps } from './newJobFields'
+import { contactOf, type NewJobFields, type NewJobFieldsProps, NO_CONTACT } from './newJobFields'
 
 const t = en.newJob
 const OFFERED = 4
@@ -27,7 +27,9 @@ export function CustomerChoice({ fields, update, errors }: FormPart<NewJobFields
           <Button
             wide
             label={t.other}
-            onPress={() => update({ customerId: null, machineId: null, customerName: '' })}
+            onPress={() =>
+              update({ customerId: null, machineId: null, customerName: '', contact: NO_CONTACT })
+            }
           />
         </ButtonRow>
       </>
@@ -72,7 +74,7 @@ function Known({ typed, update }: { typed: string; update: NewJobFieldsProps['up
             wide
             label={each.name || en.app.noName}
             hint={[each.phone, en.newJob.machines(machinesOf(each.id).length)].filter(Boolean).join(' · ')}
-            onPress={() => update({ customerId: each.id, customerName: '' })}
+            onPress={() => update({ customerId: each.id, customerName: '', contact: contactOf(each) })}
           />
         ))}
         {machines.map((each) => (
@@ -81,7 +83,14 @@ function Known({ typed, update }: { typed: string; update: NewJobFieldsProps['up
             wide
             label={machineName(each)}
             hint={[customer(each.customer_id)?.name, each.serial].filter(Boolean).join(' · ')}
-            onPress={() => update({ customerId: each.customer_id, machineId: each.id, customerName: '' })}
+            onPress={() =>
+              update({
+                customerId: each.customer_id,
+                machineId: each.id,
+                customerName: '',
+                contact: contactOf(customer(each.customer_id)),
+              })
+            }
           />
         ))}
       </ButtonRow>

@@ -62,6 +62,7 @@ export function Job({ id }: { id: string }) {
         <ButtonRow>
           <Button label={t.addFinding} to={{ at: 'job-finding', id }} shortcut="job.finding" />
           <Button label={t.addComplaint} to={{ at: 'job-complaint', id }} shortcut="job.complaint" />
+          <Button label={en.ticket.title} to={{ at: 'job-ticket', id }} />
           <Button label={t.move} to={{ at: 'job-stage', id }} shortcut="job.stage" />
         </ButtonRow>
         {parts.filter(({ filled }) => !filled).map(({ part }) => part)}

@@ -30,6 +30,8 @@ export function JobFacts({ row }: { row: Job }) {
       <DescriptionList
         items={[
           [t.opened, format.value.day(row.opened_at.slice(0, 10))],
+          [en.intake.urgency, row.urgency === 'usual' ? null : en.urgencies[row.urgency]],
+          [en.intake.arrival, row.arrives_by && en.arrivals[row.arrives_by]],
           [t.fields.promised, row.promised_on && format.value.weekday(row.promised_on)],
           [t.fields.site, place ? [place.label, place.access_notes].filter(Boolean).join('\n') : t.atShop],
           [t.notes, row.notes],

@@ -8,6 +8,9 @@ import { FormPage } from '../../FormPage'
 import { NotFound } from '../../NotFound'
 import { useOriginal } from '../../useDraft'
 import { useForm } from '../../useForm'
+import { ARRIVALS } from './arrivals'
+import { UrgencyFields, urgencyErrors } from './UrgencyFields'
+import { toUrgency, urgencyOf } from './urgency'
 
 const t = en.job
 
@@ -21,9 +24,10 @@ function EditJob({ row }: { row: Job }) {
   const sites = sitesOf(row.customer_id)
   const form = useForm({
     name: `job:${row.id}`,
-    blank: { promised_on: row.promised_on ?? '', site_id: row.site_id ?? '', notes: row.notes },
-    save: ({ promised_on, site_id, notes }) =>
-      editJob(seen, { promised_on: promised_on || null, site_id: site_id || null, notes }),
+    blank: { ...urgencyOf(row), arrives_by: row.arrives_by, site_id: row.site_id ?? '', notes: row.notes },
+    check: urgencyErrors,
+    save: ({ arrives_by, site_id, notes, ...urgency }) =>
+      editJob(seen, { ...toUrgency(urgency), arrives_by, site_id: site_id || null, notes }),
     back: { at: 'job', id: row.id },
   })
   return (
@@ -33,12 +37,8 @@ function EditJob({ row }: { row: Job }) {
       title={t.editTitle}
       saveLabel={t.save}
     >
-      <TextField
-        type="date"
-        label={t.fields.promised}
-        hint={t.fields.promisedHint}
-        {...form.field('promised_on')}
-      />
+      <UrgencyFields {...form} />
+      <RadioGroup label={en.intake.arrival} options={ARRIVALS} {...form.field('arrives_by')} />
       {sites.length > 0 && (
         <RadioGroup
           label={t.fields.site}

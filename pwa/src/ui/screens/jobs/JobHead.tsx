@@ -23,6 +23,7 @@ export function JobStage({ job }: { job: Job }) {
       <p>
         <b>{en.stages[job.stage]}</b>
         {waits && <span> {waits}</span>}
+        {job.urgency !== 'usual' && <b class="due"> {en.urgencies[job.urgency]}</b>}
         {job.promised_on && <span class="due"> {t.due(format.value.weekday(job.promised_on))}</span>}
       </p>
       {at >= 0 && (
@@ -67,10 +68,11 @@ export function JobPerson({ job }: { job: Job }) {
   if (!row) return null
   return (
     <div class="person">
-      {(row.person || address) && (
+      {(row.person || address || row.contact_by) && (
         <p>
           {row.person && <b>{row.person}</b>}
           {address && <span>{address.split('\n')[0]}</span>}
+          {row.contact_by && <span>{en.intake.prefers(en.contactWishes[row.contact_by])}</span>}
         </p>
       )}
       <ButtonRow>
@@ -80,6 +82,13 @@ export function JobPerson({ job }: { job: Job }) {
             ariaLabel={t.callName(row.name)}
             href={telLink(row.phone)}
             shortcut="job.call"
+          />
+        )}
+        {row.second_phone && (
+          <Button
+            label={t.callSecond}
+            ariaLabel={t.callSecondName(row.name)}
+            href={telLink(row.second_phone)}
           />
         )}
         {row.phone && permissions.value.has('message') && (

@@ -8,6 +8,7 @@ import {
   MachineDetailFields,
   type MachineFormFields,
   MachineNameFields,
+  MachineSerialField,
 } from '../../features/machines/MachineFields'
 import { machineName } from '../../names'
 import type { FormState } from '../../useForm'
@@ -15,13 +16,35 @@ import type { NewJobFields, NewJobFieldsProps } from './newJobFields'
 
 const t = en.newJob
 
-/** The machine: one of the customer's, or a new one. */
-export function MachineChoice({
-  fields,
-  update,
+type Props = NewJobFieldsProps & Pick<FormState<NewJobFields>, 'errors'>
+
+const typedMachine = ({ fields, update, errors }: Props) => ({
+  fields: fields.machine,
   errors,
-}: NewJobFieldsProps & Pick<FormState<NewJobFields>, 'errors'>) {
+  update: (changed: Partial<MachineFormFields>) => update({ machine: { ...fields.machine, ...changed } }),
+})
+
+/** The serial number of a new machine, and on a tap what else its nameplates say; nothing for a known one. */
+export function MachineMore(props: Props) {
   const [all, setAll] = useState(false)
+  if (props.fields.machineId && machine(props.fields.machineId)) return null
+  const typed = typedMachine(props)
+  return (
+    <>
+      <MachineSerialField {...typed} />
+      {all ? (
+        <MachineDetailFields {...typed} />
+      ) : (
+        <ButtonRow stacked>
+          <Button wide label={t.more} onPress={() => setAll(true)} />
+        </ButtonRow>
+      )}
+    </>
+  )
+}
+
+/** The machine: one of the customer's, or a new one. */
+export function MachineChoice({ fields, update, errors }: Props) {
   const known = fields.machineId ? machine(fields.machineId) : undefined
   if (known)
     return (
@@ -33,11 +56,7 @@ export function MachineChoice({
       </>
     )
   const owned = fields.customerId ? machinesOf(fields.customerId) : []
-  const typed = {
-    fields: fields.machine,
-    errors,
-    update: (changed: Partial<MachineFormFields>) => update({ machine: { ...fields.machine, ...changed } }),
-  }
+  const typed = typedMachine({ fields, update, errors })
   return (
     <>
       {owned.length > 0 && (
@@ -55,13 +74,6 @@ export function MachineChoice({
       )}
       {owned.length > 0 && <p class="hint">{t.orNew}</p>}
       <MachineNameFields {...typed} />
-      {all ? (
-        <MachineDetailFields {...typed} />
-      ) : (
-        <ButtonRow stacked>
-          <Button wide label={t.more} onPress={() => setAll(true)} />
-        </ButtonRow>
-      )}
     </>
   )
 }

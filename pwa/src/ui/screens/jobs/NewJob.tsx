@@ -1,46 +1,65 @@
+import type { ArrivesBy } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { customer } from '../../../store/customers'
-import { saveIntake } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
+import { permissions } from '../../../store/session/session'
 import { TextField } from '../../components/Field'
+import { RadioGroup } from '../../components/RadioGroup'
 import { Section } from '../../components/Section'
 import { FormPage } from '../../FormPage'
-import { BLANK_MACHINE, toMachineFields, validateMachine } from '../../features/machines/MachineFields'
-import { type FieldErrors, useForm } from '../../useForm'
+import { PlacePicker, usualPlace } from '../../features/dispatch/PlacePicker'
+import { BLANK_MACHINE } from '../../features/machines/MachineFields'
+import { useForm } from '../../useForm'
+import { ARRIVALS } from './arrivals'
 import { CustomerChoice } from './CustomerChoice'
+import { IntakeMore } from './IntakeMore'
+import { NO_TERMS } from './intakeTerms'
 import { MachineChoice } from './MachineChoice'
-import { locationError, locationOf, MachineLocationFields, NO_LOCATION } from './MachineLocationFields'
-import { type NewJobFields, newCustomer } from './newJobFields'
+import { NO_LOCATION } from './MachineLocationFields'
+import { contactOf, type NewJobFields, NO_CONTACT } from './newJobFields'
+import { newJobErrors, personIn, saveNewJob } from './saveNewJob'
+import { NO_URGENCY } from './urgency'
 
 const t = en.newJob
 
 const BLANK: NewJobFields = {
+  ...NO_URGENCY,
   customerId: null,
   customerName: '',
   nameToNumber: '',
   phone: '',
+  contact: NO_CONTACT,
   machineId: null,
   machine: BLANK_MACHINE,
+  hours: '',
   words: '',
   happens_when: '',
-  promised_on: '',
+  arrives_by: 'drop_off',
   where: NO_LOCATION,
+  terms: NO_TERMS,
 }
 
-/** Customer, machine and complaint in one form; all of it is saved in one command. */
+/** Customer, machine, complaint and how the machine gets here; all else is under More. Saved in one transaction. */
 export function NewJob({ customerId, machineId }: { customerId?: string; machineId?: string }) {
-  const form = useForm<NewJobFields, string>({
-    name: `new-job:${machineId ?? customerId ?? ''}`,
+  const known = customerId ?? (machineId && machine(machineId)?.customer_id) ?? null
+  const name = `new-job:${machineId ?? customerId ?? ''}`
+  const form = useForm<NewJobFields, { id: string; arrives_by: ArrivesBy }>({
+    name,
     blank: {
       ...BLANK,
-      customerId: customerId ?? (machineId && machine(machineId)?.customer_id) ?? null,
+      customerId: known,
       machineId: machineId ?? null,
+      contact: contactOf(known ? customer(known) : undefined),
     },
-    check: faults,
-    save,
-    next: (id) => ({ at: 'job', id }),
+    check: newJobErrors,
+    save: (fields) => saveNewJob(name, fields),
+    next: ({ id, arrives_by }) =>
+      (arrives_by === 'pickup' || arrives_by === 'visit') && permissions.value.has('drive_runs')
+        ? { at: 'job-stop', id, kind: arrives_by }
+        : { at: 'job', id },
   })
   const { fields, update, errors, field } = form
+  const away = fields.arrives_by === 'pickup' || fields.arrives_by === 'visit'
   return (
     <FormPage form={form} title={t.title} saveLabel={t.save} saveHint={t.saveHint}>
       <Section title={t.customer}>
@@ -51,47 +70,31 @@ export function NewJob({ customerId, machineId }: { customerId?: string; machine
       </Section>
       <Section title={t.wrong}>
         <TextField multiline label={t.words} {...field('words')} />
-        <TextField label={t.when} hint={t.whenHint} {...field('happens_when')} />
-        <TextField
-          type="date"
-          label={t.promised}
-          hint={en.job.fields.promisedHint}
-          {...field('promised_on')}
-        />
       </Section>
-      <MachineLocationFields
-        customerId={fields.customerId}
-        fields={fields.where}
-        error={errors['position']}
-        update={(changed) => update({ where: { ...fields.where, ...changed } })}
+      <RadioGroup
+        label={en.intake.arrival}
+        options={ARRIVALS}
+        value={fields.arrives_by}
+        onValueChange={(arrives_by) =>
+          update({
+            arrives_by,
+            where: {
+              ...fields.where,
+              open: arrives_by !== 'drop_off',
+              siteId: usualPlace(fields.customerId),
+            },
+          })
+        }
       />
+      {away && (
+        <PlacePicker
+          customerId={fields.customerId}
+          fields={fields.where}
+          error={errors['position']}
+          update={(changed) => update({ where: { ...fields.where, ...changed } })}
+        />
+      )}
+      <IntakeMore form={form} name={name} customer={personIn(fields)} />
     </FormPage>
   )
-}
-
-/** The name is missing where it was to be typed: after a number, in the second field. */
-function missingName(fields: NewJobFields): FieldErrors {
-  if (newCustomer(fields).name) return {}
-  return { [fields.customerName.trim() ? 'nameToNumber' : 'customerName']: t.missing.customer }
-}
-
-function faults(fields: NewJobFields): FieldErrors {
-  const known = fields.customerId && customer(fields.customerId)
-  return {
-    ...(!known && missingName(fields)),
-    ...(!fields.machineId && validateMachine(fields.machine)),
-    words: !fields.words.trim() && t.missing.words,
-    position: locationError(fields.customerId, fields.where),
-  }
-}
-
-function save({ customerId, machineId, promised_on, words, happens_when, ...fields }: NewJobFields) {
-  const { name, phone } = newCustomer(fields)
-  return saveIntake({
-    customer: customerId ? { id: customerId } : { name, ...(phone && { phone }) },
-    machine: machineId ? { id: machineId } : toMachineFields(fields.machine),
-    site: locationOf(customerId, fields.where) ?? undefined,
-    ...(promised_on && { job: { promised_on } }),
-    complaint: { words, happens_when },
-  })
 }

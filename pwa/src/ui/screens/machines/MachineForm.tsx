@@ -2,12 +2,15 @@ import type { Machine } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { customer } from '../../../store/customers'
 import { addMachine, editMachine, machine } from '../../../store/machines'
+import { More } from '../../components/More'
 import { FormPage } from '../../FormPage'
 import {
   BLANK_MACHINE,
+  hasOtherErrors,
   MachineDetailFields,
   type MachineFormFields,
   MachineNameFields,
+  MachineSerialField,
   toMachineFields,
   validateMachine,
 } from '../../features/machines/MachineFields'
@@ -63,7 +66,10 @@ function MachineForm({ customerId, seen }: { customerId: string; seen: Machine |
       saveLabel={t.save}
     >
       <MachineNameFields {...form} />
-      <MachineDetailFields {...form} />
+      <MachineSerialField {...form} />
+      <More label={en.intake.more} names={t.moreNames} invalid={hasOtherErrors(form.errors)}>
+        <MachineDetailFields {...form} />
+      </More>
     </FormPage>
   )
 }

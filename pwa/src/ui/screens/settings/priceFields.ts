@@ -74,35 +74,48 @@ export function partsOf(book: ShopPrices, figures: NumberFormats): PriceSection[
       ],
     },
     travelPart(book),
-    {
-      title: t.offers,
-      of: 'terms',
-      fields: [
-        { path: 'valid_days', label: t.validity, as: 'whole' },
-        { path: 'terms', label: t.terms, as: 'long' },
-      ],
-    },
-    {
-      title: t.deposit,
-      of: 'terms',
-      fields: [
-        { path: 'deposit.percent', label: t.depositPercent, as: 'decimal' },
-        { path: 'deposit.from_total_minor', label: t.depositFrom, as: 'money' },
-      ],
-      choices: [
-        {
-          path: 'deposit.of',
-          label: t.depositOf,
-          options: [
-            { value: 'parts', label: t.partLines },
-            { value: 'total', label: en.quote.totals.total },
-          ],
-        },
-      ],
-    },
+    ...OFFER_PARTS,
     ...book.tax_profiles.flatMap((profile, at) => taxParts(profile, at, book)),
   ]
 }
+
+/** What holds for every quote: how long it stands, storage, deposit. */
+const OFFER_PARTS: readonly PriceSection[] = [
+  {
+    title: t.offers,
+    of: 'terms',
+    fields: [
+      { path: 'valid_days', label: t.validity, as: 'whole' },
+      { path: 'terms', label: t.terms, as: 'long' },
+    ],
+  },
+  {
+    title: t.storage,
+    of: 'terms',
+    fields: [
+      { path: 'storage.free_days', label: t.storageFree, as: 'whole' },
+      { path: 'storage.per_day_minor', label: t.storagePerDay, as: 'money' },
+    ],
+  },
+  {
+    title: t.deposit,
+    of: 'terms',
+    fields: [
+      { path: 'deposit.percent', label: t.depositPercent, as: 'decimal' },
+      { path: 'deposit.from_total_minor', label: t.depositFrom, as: 'money' },
+    ],
+    choices: [
+      {
+        path: 'deposit.of',
+        label: t.depositOf,
+        options: [
+          { value: 'parts', label: t.partLines },
+          { value: 'total', label: en.quote.totals.total },
+        ],
+      },
+    ],
+  },
+]
 
 function ratesPart(book: ShopPrices): PriceSection {
   return {
@@ -299,7 +312,12 @@ export function withAt(book: ShopPrices, path: string, value: unknown): ShopPric
   const copy = structuredClone(book)
   const steps = path.split('.')
   const last = steps.pop() ?? ''
-  const parent = steps.reduce<unknown>((at, step) => (at as Record<string, unknown>)[step], copy)
+  // A part that a price book of an earlier version lacks is made.
+  const parent = steps.reduce<unknown>((at, step) => {
+    const within = at as Record<string, unknown>
+    within[step] ??= {}
+    return within[step]
+  }, copy)
   ;(parent as Record<string, unknown>)[last] = value
   return copy
 }

@@ -1,0 +1,46 @@
+import type { Commands } from '../../../domain/contract'
+import type { ShopPrices } from '../../../domain/quotes/book'
+
+export type Term = 'diagnosis' | 'storage'
+
+/** What a customer accepted, and who. */
+export interface TermsFormFields {
+  accepted: Term[]
+  who: string
+}
+
+export const NO_TERMS: TermsFormFields = { accepted: [], who: '' }
+
+/** What the price book has to tell: the diagnosis fee and storage, each unless it is nothing. */
+export function termsToTell(book: ShopPrices | undefined): {
+  fee: number | null
+  credited: boolean
+  free_days: number
+  per_day: number | null
+} {
+  return {
+    fee: book?.diagnosis_fee_minor || null,
+    credited: book?.credit_diagnosis ?? false,
+    free_days: book?.storage?.free_days ?? 0,
+    per_day: book?.storage?.per_day_minor || null,
+  }
+}
+
+type Told = Omit<Commands['record_intake_terms'], 'id' | 'job_id' | 'accepted_at'>
+
+/** The accepted terms with the figures of the price book; undefined where none was accepted. */
+export function toTerms(
+  { accepted, who }: TermsFormFields,
+  book: ShopPrices | undefined,
+  customer: string,
+): Told | undefined {
+  const { fee, credited, free_days, per_day } = termsToTell(book)
+  const diagnosis = accepted.includes('diagnosis') && fee !== null
+  const storage = accepted.includes('storage') && per_day !== null
+  if (!diagnosis && !storage) return undefined
+  return {
+    accepted_by_name: who.trim() || customer,
+    ...(diagnosis && { diagnosis_fee_minor: fee, diagnosis_credited: credited }),
+    ...(storage && { storage_free_days: free_days, storage_per_day_minor: per_day }),
+  }
+}
