@@ -681,9 +681,16 @@ def test_update_keeps_a_number_that_is_the_customers_other_one() -> None:
     tel = [("", "+1 555 014 2232"), ("", "555 014 2299")]
     card = address_book.make_card(row=1, name="Tobias Quill", phones=tel)
     (step,) = plan_import([card], [known], take=DuplicateAction.UPDATE)
-    assert (step.does, step.sets) == (ImportOutcome.UPDATE, {"second_phone": ("555 014 2232", "555 014 2299")})
+    assert (step.does, step.sets) == (ImportOutcome.UPDATE, {"notes": ("", "Other phone: 555 014 2299")})
     assert step.match is not None
     assert "same phone" in step.match.why
+
+
+def test_update_fills_in_a_second_number() -> None:
+    known = KnownCustomer("c1", "Tobias Quill", phone="555 014 2231")
+    card = address_book.make_card(row=1, name="Tobias Quill", phones=[("", "555 014 2231"), ("", "555 014 2299")])
+    (step,) = plan_import([card], [known], take=DuplicateAction.UPDATE)
+    assert step.sets == {"second_phone": ("", "555 014 2299")}
 
 
 def test_update_brings_what_is_new_and_never_the_name() -> None:

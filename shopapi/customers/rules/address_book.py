@@ -227,6 +227,11 @@ def _unique(pairs: Iterable[tuple[str, str]], clean: Callable[[str], str]) -> li
     return [(label, value) for value, label in kept.items()]
 
 
+def other_phone(number: str) -> str:
+    """The line of the notes that keeps a number for which a customer has no field left."""
+    return _extra("phone", "", number)
+
+
 def _extra(noun: str, label: str, value: str) -> str:
     return f"Other {noun} ({label}): {value}" if label else f"Other {noun}: {value}"
 

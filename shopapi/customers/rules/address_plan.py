@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from shopapi.customers.rules.address_book import Card, CardFault
+from shopapi.customers.rules.address_book import Card, CardFault, other_phone
 
 # Words that say what a business is rather than what it is called.
 _FORMS = {
@@ -136,21 +136,29 @@ def _step(card: Card, index: "_Index", take: DuplicateAction) -> Step:
 def _same_values(card: Card, there: KnownCustomer) -> dict[str, tuple[str, str]]:
     """What the card says and the customer does not. The name never changes; notes are added to.
 
-    A number written otherwise is no change, nor is one that is the customer's other number.
+    A number written otherwise is no change, nor is one that is the customer's other number. A third number goes to the
+    notes.
     """
     sets: dict[str, tuple[str, str]] = {}
-    for field in ("person", "phone", "second_phone", "email", "address"):
+    for field in ("person", "phone", "email", "address"):
         old, new = getattr(there, field), getattr(card, field)
-        if field in ("phone", "second_phone"):
-            same = any(same_phone(number, new) for number in (there.phone, there.second_phone))
-        else:
-            same = old.casefold() == new.casefold()
+        same = _knows_phone(there, new) if field == "phone" else old.casefold() == new.casefold()
         if new and not same:
             sets[field] = (old, new)
-    new_lines = [line for line in card.notes.split("\n") if line and line not in there.notes.split("\n")]
+    card_lines = card.notes.split("\n")
+    if card.second_phone and not _knows_phone(there, card.second_phone):
+        if there.second_phone:
+            card_lines.append(other_phone(card.second_phone))
+        else:
+            sets["second_phone"] = ("", card.second_phone)
+    new_lines = [line for line in card_lines if line and line not in there.notes.split("\n")]
     if new_lines:
         sets["notes"] = (there.notes, "\n".join([*([there.notes] if there.notes else []), *new_lines]))
     return sets
+
+
+def _knows_phone(there: KnownCustomer, number: str) -> bool:
+    return any(same_phone(known, number) for known in (there.phone, there.second_phone))
 
 
 class _Index:

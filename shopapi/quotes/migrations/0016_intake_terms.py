@@ -2,45 +2,67 @@
 
 import django.db.models.deletion
 import django.db.models.functions.datetime
+from django.db import migrations, models
+
 import shopapi.accounts.models
 import shopapi.core.ids
 import shopapi.core.tenancy
-from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('accounts', '0016_paper_size'),
-        ('jobs', '0006_urgency_and_arrival'),
-        ('quotes', '0015_pdf'),
+        ("accounts", "0016_paper_size"),
+        ("jobs", "0006_urgency_and_arrival"),
+        ("quotes", "0015_pdf"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='IntakeTerms',
+            name="IntakeTerms",
             fields=[
-                ('id', models.UUIDField(default=shopapi.core.ids.uuid7, primary_key=True, serialize=False)),
-                ('created_at', models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
-                ('changed_at', models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
-                ('diagnosis_fee_minor', models.PositiveBigIntegerField(null=True)),
-                ('diagnosis_credited', models.BooleanField(default=False)),
-                ('storage_free_days', models.PositiveSmallIntegerField(null=True)),
-                ('storage_per_day_minor', models.PositiveBigIntegerField(null=True)),
-                ('accepted_by_name', models.CharField(max_length=120)),
-                ('accepted_at', models.DateTimeField()),
-                ('job', shopapi.accounts.models.ShopForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='intake_terms', to='jobs.job')),
-                ('member', shopapi.accounts.models.ShopForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='accounts.member')),
-                ('shop', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='accounts.shop')),
+                ("id", models.UUIDField(default=shopapi.core.ids.uuid7, primary_key=True, serialize=False)),
+                ("created_at", models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
+                ("changed_at", models.DateTimeField(db_default=django.db.models.functions.datetime.Now())),
+                ("diagnosis_fee_minor", models.PositiveBigIntegerField(null=True)),
+                ("diagnosis_credited", models.BooleanField(default=False)),
+                ("storage_free_days", models.PositiveSmallIntegerField(null=True)),
+                ("storage_per_day_minor", models.PositiveBigIntegerField(null=True)),
+                ("accepted_by_name", models.CharField(max_length=120)),
+                ("accepted_at", models.DateTimeField()),
+                (
+                    "job",
+                    shopapi.accounts.models.ShopForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="intake_terms", to="jobs.job"
+                    ),
+                ),
+                (
+                    "member",
+                    shopapi.accounts.models.ShopForeignKey(
+                        null=True, on_delete=django.db.models.deletion.PROTECT, related_name="+", to="accounts.member"
+                    ),
+                ),
+                (
+                    "shop",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to="accounts.shop"
+                    ),
+                ),
             ],
         ),
         shopapi.core.tenancy.ShopTable(
-            model='IntakeTerms',
-            synced_as='intake_terms',
+            model="IntakeTerms",
+            synced_as="intake_terms",
             append_only=True,
         ),
         migrations.AddConstraint(
-            model_name='intaketerms',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('storage_free_days__isnull', True), ('storage_per_day_minor__isnull', True)), models.Q(('storage_free_days__isnull', False), ('storage_per_day_minor__isnull', False)), _connector='OR'), name='storage_is_told_with_its_days'),
+            model_name="intaketerms",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("storage_free_days__isnull", True), ("storage_per_day_minor__isnull", True)),
+                    models.Q(("storage_free_days__isnull", False), ("storage_per_day_minor__isnull", False)),
+                    _connector="OR",
+                ),
+                name="storage_is_told_with_its_days",
+            ),
         ),
     ]
