@@ -75,8 +75,6 @@ export const job = {
   save: 'Save job',
   noMove: 'There’s no next stage for this job.',
   fields: {
-    promised: 'Promised for',
-    promisedHint: 'Leave blank if you didn’t promise a date',
     notes: 'Notes',
     site: 'Place',
   },

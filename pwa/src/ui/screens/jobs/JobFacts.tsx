@@ -30,9 +30,9 @@ export function JobFacts({ row }: { row: Job }) {
       <DescriptionList
         items={[
           [t.opened, format.value.day(row.opened_at.slice(0, 10))],
-          [en.intake.urgency, row.urgency === 'usual' ? null : en.urgencies[row.urgency]],
-          [en.intake.arrival, row.arrives_by && en.arrivals[row.arrives_by]],
-          [t.fields.promised, row.promised_on && format.value.weekday(row.promised_on)],
+          [en.fieldNames['urgency'] ?? '', row.urgency === 'usual' ? null : en.urgencies[row.urgency]],
+          [en.fieldNames['arrives_by'] ?? '', row.arrives_by && en.arrivals[row.arrives_by]],
+          [en.intake.needed, row.promised_on && format.value.weekday(row.promised_on)],
           [t.fields.site, place ? [place.label, place.access_notes].filter(Boolean).join('\n') : t.atShop],
           [t.notes, row.notes],
         ]}

@@ -72,6 +72,7 @@ export function NewJob({ customerId, machineId }: { customerId?: string; machine
         <TextField multiline label={t.words} {...field('words')} />
       </Section>
       <RadioGroup
+        horizontal
         label={en.intake.arrival}
         options={ARRIVALS}
         value={fields.arrives_by}

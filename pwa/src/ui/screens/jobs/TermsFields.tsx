@@ -45,7 +45,7 @@ export function TermsFields({ fields, errors, update, customer }: Props) {
         <TextField
           label={t.who}
           autocapitalize="words"
-          value={fields.who || customer}
+          value={fields.who ?? customer}
           error={errors['who']}
           onValueChange={(who) => update({ who })}
         />

@@ -25,7 +25,7 @@ function RecordTerms({ row }: { row: Job }) {
     blank: NO_TERMS,
     check: (fields) => ({
       accepted: !told(fields) && en.terms.missing,
-      who: !(fields.who.trim() || name) && en.terms.missingWho,
+      who: !(fields.who ?? name).trim() && en.terms.missingWho,
     }),
     save: (fields) => {
       const terms = told(fields)

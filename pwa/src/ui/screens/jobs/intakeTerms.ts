@@ -6,10 +6,11 @@ export type Term = 'diagnosis' | 'storage'
 /** What a customer accepted, and who. */
 export interface TermsFormFields {
   accepted: Term[]
-  who: string
+  /** Null until somebody else than the customer is named. */
+  who: string | null
 }
 
-export const NO_TERMS: TermsFormFields = { accepted: [], who: '' }
+export const NO_TERMS: TermsFormFields = { accepted: [], who: null }
 
 /** What the price book has to tell: the diagnosis fee and storage, each unless it is nothing. */
 export function termsToTell(book: ShopPrices | undefined): {
@@ -39,7 +40,7 @@ export function toTerms(
   const storage = accepted.includes('storage') && per_day !== null
   if (!diagnosis && !storage) return undefined
   return {
-    accepted_by_name: who.trim() || customer,
+    accepted_by_name: (who ?? customer).trim(),
     ...(diagnosis && { diagnosis_fee_minor: fee, diagnosis_credited: credited }),
     ...(storage && { storage_free_days: free_days, storage_per_day_minor: per_day }),
   }

@@ -42,6 +42,10 @@ export function newJobErrors(fields: NewJobFields): FieldErrors {
     words: !fields.words.trim() && t.missing.words,
     hours: hoursIn(fields) === undefined && en.quote.line.missingNumber,
     ...urgencyErrors(fields),
+    who:
+      fields.terms.accepted.length > 0 &&
+      !(fields.terms.who ?? personIn(fields)).trim() &&
+      en.terms.missingWho,
     position: locationError(fields.customerId, fields.where),
   }
 }
