@@ -12,7 +12,12 @@ let phone: Phone
 beforeEach(async () => {
   phone = await Phone.open(new FakeServer())
   await saveIntake({
-    customer: { name: 'Miriam Þórsdóttir-Quill', phone: '(208) 555-0134', email: 'miriam@example.test' },
+    customer: {
+      name: 'Miriam Þórsdóttir-Quill',
+      phone: '(208) 555-0134',
+      second_phone: '208 555 0777',
+      email: 'miriam@example.test',
+    },
     machine: {
       kind: 'garden tractor',
       make: 'Fennwick',
@@ -42,6 +47,7 @@ test.each([
   ['two letters exchanged', 'imriam', [MIRIAM, ['garden tractor'], 1]],
   ['a name written in one piece', 'obrien', [OTIS, ['chipper'], 0]],
   ['the end of a phone number', '0134', [MIRIAM, ['garden tractor'], 1]],
+  ['the end of a second phone number', '0777', [MIRIAM, ['garden tractor'], 1]],
   ['a phone number as people write it', '208 555 0199', [OTIS, ['chipper'], 0]],
   ['a serial number', 'oj5501', [[], ['chipper'], 0]],
   ['some digits of a serial number', '881203', [[], ['garden tractor'], 1]],

@@ -11,7 +11,7 @@ export interface SearchResult {
 
 export const customers = indexed('customer', (row) => ({
   text: [row.name, row.person, row.email, row.address],
-  numbers: [row.phone],
+  numbers: [row.phone, row.second_phone ?? ''],
 }))
 
 export const machines = indexed('machine', (row) => ({

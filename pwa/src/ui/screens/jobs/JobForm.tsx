@@ -9,8 +9,8 @@ import { NotFound } from '../../NotFound'
 import { useOriginal } from '../../useDraft'
 import { useForm } from '../../useForm'
 import { ARRIVALS } from './arrivals'
-import { UrgencyFields, urgencyErrors } from './UrgencyFields'
-import { toUrgency, urgencyOf } from './urgency'
+import { UrgencyFields } from './UrgencyFields'
+import { toUrgency, urgencyErrors, urgencyOf } from './urgency'
 
 const t = en.job
 

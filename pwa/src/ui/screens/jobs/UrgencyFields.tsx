@@ -1,7 +1,7 @@
 import { en } from '../../../domain/words'
 import { TextField } from '../../components/Field'
 import { RadioGroup } from '../../components/RadioGroup'
-import { type FieldErrors, type FormPart, fieldBinder } from '../../useForm'
+import { type FormPart, fieldBinder } from '../../useForm'
 import type { UrgencyChoice, UrgencyFormFields } from './urgency'
 
 const t = en.intake
@@ -22,8 +22,3 @@ export function UrgencyFields(part: FormPart<UrgencyFormFields>) {
     </>
   )
 }
-
-/** A job needed by a date has one. */
-export const urgencyErrors = ({ urgency, promised_on }: UrgencyFormFields): FieldErrors => ({
-  promised_on: urgency === 'by_date' && !promised_on && t.missingDate,
-})

@@ -9,8 +9,7 @@ import type { FieldErrors } from '../../useForm'
 import { toTerms } from './intakeTerms'
 import { locationError, locationOf } from './MachineLocationFields'
 import { acceptedNow, meterOf, type NewJobFields, newCustomer, saidContact } from './newJobFields'
-import { urgencyErrors } from './UrgencyFields'
-import { toUrgency } from './urgency'
+import { toUrgency, urgencyErrors } from './urgency'
 
 const t = en.newJob
 

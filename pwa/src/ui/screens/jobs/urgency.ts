@@ -1,4 +1,6 @@
 import type { Job, Urgency } from '../../../domain/contract'
+import { en } from '../../../domain/words'
+import type { FieldErrors } from '../../useForm'
 
 /** How urgent a job is, as asked: a date alone is an answer too. */
 export type UrgencyChoice = 'usual' | 'by_date' | 'down'
@@ -29,3 +31,8 @@ export function toUrgency({ urgency, promised_on }: UrgencyFormFields): {
     promised_on: (urgency !== 'usual' && promised_on) || null,
   }
 }
+
+/** A job needed by a date has one. */
+export const urgencyErrors = ({ urgency, promised_on }: UrgencyFormFields): FieldErrors => ({
+  promised_on: urgency === 'by_date' && !promised_on && en.intake.missingDate,
+})
