@@ -1,13 +1,7 @@
 import { named } from '../named'
 import { counted } from './plural'
 
-// Words of intake: urgency, how the machine comes, how the customer is reached, terms, and the ticket.
-
-export const urgencies = /* @__PURE__ */ named({
-  usual: 'No hurry',
-  by_date: 'By a date',
-  down: 'Down, losing money',
-})
+// Words of intake: how the machine comes, how the customer is reached, terms, and the ticket.
 
 export const arrivals = /* @__PURE__ */ named({
   drop_off: 'Customer brings it',

@@ -4,6 +4,12 @@ import { counted } from './plural'
 
 // Words of today and of the lines that stand for a job.
 
+export const urgencies = /* @__PURE__ */ named({
+  usual: 'No hurry',
+  by_date: 'By a date',
+  down: 'Down, losing money',
+})
+
 export const today = {
   title: 'Today',
   newJob: 'New job',

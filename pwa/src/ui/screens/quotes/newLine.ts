@@ -1,6 +1,8 @@
 import type { LineKind, Quote, QuoteLine } from '../../../domain/contract'
 import { matchWork } from '../../../domain/labor/workMatch'
-import { findingsOf } from '../../../store/jobs'
+import { isDiagnosisFee } from '../../../domain/quotes/totals'
+import { en } from '../../../domain/words'
+import { findingsOf, intakeTermsOf } from '../../../store/jobs'
 import { linesOf, putQuoteLine } from '../../../store/quotes'
 import { hasClocked } from '../../../store/timeEntries'
 import { histories } from '../../../store/timeReports'
@@ -33,6 +35,22 @@ export function firstLine(
     workId,
     ...aboutFinding(row, null)(findingId, ''),
     asked: kind === 'travel' && hasClocked(row.job_id, 'travel') ? 'agreed' : 'yes',
+    ...(kind === 'fee' && feeOfIntake(row)),
+  }
+}
+
+/**
+ * The diagnosis fee that the customer accepted at intake, as a line that is not asked again; nothing where none was, or
+ * where the quote charges it already. It is the fee of the price book, unless that has changed since.
+ */
+function feeOfIntake(row: Quote): Partial<LineFormFields> {
+  const fee = intakeTermsOf(row.job_id).at(-1)?.diagnosis_fee_minor ?? null
+  if (fee === null || linesOf(row.id).some(isDiagnosisFee)) return {}
+  return {
+    words: en.quote.kinds.diagnosis,
+    asked: 'agreed',
+    priced: fee === row.basis.diagnosis_fee_minor ? 'book' : 'set',
+    price: format.value.typedMoney(fee),
   }
 }
 

@@ -13,7 +13,7 @@ class Migration(migrations.Migration):
     dependencies = [
         ("accounts", "0016_paper_size"),
         ("jobs", "0006_urgency_and_arrival"),
-        ("quotes", "0015_pdf"),
+        ("quotes", "0016_line_part_number"),
     ]
 
     operations = [
