@@ -144,7 +144,7 @@ def test_a_stop_is_dragged_put_on_a_rig_and_opened(
     assert _rig_of(desk, "Finch") in {"Blue truck", "The van"}
     assert accessibility_violations(desk.page, "dark board", least_px=24) == []
     _block(desk, "Finch").press("Enter")
-    expect(desk.page.get_by_role("heading", name="Finch")).to_be_visible()
+    expect(desk.page.get_by_role("heading", level=1, name="Finch")).to_be_visible()
     assert _rig_of(desk, "Finch") in {"Blue truck", "The van"}
 
 

@@ -14,6 +14,7 @@ export const desk = {
     machines: 'Machines',
     stops: 'Stops',
     hours: 'Hours',
+    week: 'Week',
     more: 'More',
   }),
   openItem: 'Open item',

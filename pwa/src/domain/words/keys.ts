@@ -6,6 +6,7 @@ export const keys = {
     anywhere: 'Anywhere',
     list: 'In a list',
     board: 'On the board',
+    week: 'In the week',
     today: 'On Today',
     job: 'On a job',
     quote: 'On a quote',

@@ -44,16 +44,7 @@ export function BarChart({ title, bars, max, legend = [] }: Props) {
         <figcaption>
           {legend.map(({ pattern, text }) => (
             <span key={pattern}>
-              <svg class="swatch" aria-hidden="true">
-                <PatternDefinition id={`${id}${pattern}`} pattern={pattern} />
-                <rect
-                  width="100%"
-                  height="100%"
-                  fill={`url(#${id}${pattern})`}
-                  stroke="currentColor"
-                  stroke-width="4"
-                />
-              </svg>
+              <Swatch pattern={pattern} />
               {text}
             </span>
           ))}
@@ -63,24 +54,44 @@ export function BarChart({ title, bars, max, legend = [] }: Props) {
   )
 }
 
-function BarSegments({ id, bar, max }: { id: string; bar: Bar; max: number }) {
+/** A pattern of a legend. */
+export function Swatch({ pattern }: { pattern: FillPattern }) {
+  const id = useId()
+  return (
+    <svg class="swatch" aria-hidden="true">
+      <PatternDefinition id={id} pattern={pattern} />
+      <rect width="100%" height="100%" fill={`url(#${id})`} stroke="currentColor" stroke-width="4" />
+    </svg>
+  )
+}
+
+/** One bar, a box for each segment. */
+export function BarSegments({
+  id,
+  bar,
+  max,
+}: {
+  id: string
+  bar: Pick<Bar, 'segments' | 'ariaLabel'>
+  max: number
+}) {
   const patternId = id.replaceAll(/[^\w-]/gu, '-')
   const percent = (value: number) => `${Math.round((1000 * value) / max) / 10}%`
   let from = 0
   return (
     <svg role="img" aria-label={bar.ariaLabel}>
-      {bar.segments.map(({ pattern, value }) => {
+      {bar.segments.map(({ pattern, value }, at) => {
         const x = from
         from += value
         return (
-          <g key={pattern}>
-            <PatternDefinition id={`${patternId}-${pattern}`} pattern={pattern} />
+          <g key={at}>
+            <PatternDefinition id={`${patternId}-${at}`} pattern={pattern} />
             <rect
               x={percent(x)}
               width={percent(value)}
               y="1"
               height="22"
-              fill={`url(#${patternId}-${pattern})`}
+              fill={`url(#${patternId}-${at})`}
               stroke="currentColor"
               stroke-width="2"
             />

@@ -24,6 +24,7 @@ const PLACE_KEYS: Record<keyof typeof desk.places, string> = {
   machines: 'm',
   stops: 's',
   hours: 'h',
+  week: 'w',
   more: 'e',
 }
 

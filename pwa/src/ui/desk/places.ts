@@ -30,7 +30,8 @@ const PLACES = {
   customers: {},
   machines: {},
   stops: {},
-  hours: { whole: true },
+  hours: { whole: true, opens: 'week' },
+  week: { whole: true, under: 'hours' },
   more: {},
 } as const satisfies { readonly [At in RouteName]?: DeskPlace }
 

@@ -23,6 +23,7 @@ export const ROUTES = {
   customers: ['/customers', async () => (await import('./lists/Customers')).Customers, { back: 'find' }],
   machines: ['/machines', async () => (await import('./lists/Machines')).Machines, { back: 'find' }],
   stops: ['/stops', async () => (await import('./lists/Stops')).Stops, { back: 'road' }],
+  week: ['/week?day=:day', async () => (await import('./week/Week')).Week, { back: 'hours' }],
   hours: ['/hours', async () => (await import('./lists/Hours')).Hours, { back: 'more' }],
 
   customer: ['/customers/:id', async () => (await import('./customers/Customer')).Customer, { back: 'find' }],

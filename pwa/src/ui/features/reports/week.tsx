@@ -1,9 +1,10 @@
 import { useSignal } from '@preact/signals'
-import type { TimeEntry } from '../../../domain/contract'
+import type { EntryKind, TimeEntry } from '../../../domain/contract'
 import { daysFrom, type ShopDay, startOfWeek } from '../../../domain/labor/worked'
 import { type Day, daysAfter } from '../../../domain/time'
 import { en } from '../../../domain/words/index'
 import { members, shop } from '../../../store/shop'
+import type { FillPattern } from '../../components/BarChart'
 import { Button, ButtonRow } from '../../components/Button'
 import { ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
@@ -11,6 +12,16 @@ import { hoursFromSeconds } from '../../hoursText'
 import { format, today } from '../../shopFormat'
 
 const t = en.timeReports
+
+/** How the kinds of work are told apart in bars. */
+export const KIND_PATTERNS: Record<EntryKind, FillPattern> = {
+  repair: 'solid',
+  diagnosis: 'hatched',
+  travel: 'dotted',
+  errand: 'ruled',
+  rework: 'crossed',
+  shop: 'plain',
+}
 
 export interface Week {
   first: Day

@@ -50,7 +50,7 @@ export function useBoardKeys(board: Board): void {
     keys,
     label,
     act: () => act?.(),
-    when: () => act !== undefined && isOnStop.value,
+    when: () => isOnStop.value,
     listOnly,
   })
   const anywhere = (keys: string, label: string, act: () => void, when = true): KeyBinding => ({
@@ -71,7 +71,7 @@ export function useBoardKeys(board: Board): void {
     bind('a', t.keys.free, acts?.free, true),
     bind('l', t.keys.lock, acts?.lock),
     bind('x', t.keys.out, acts?.out),
-    bind('p', t.keys.put, waits ? acts?.put : undefined),
+    bind('p', t.keys.put, waits ? acts?.put : undefined, true),
     anywhere('u', t.keys.undo, board.undo, board.moves.length > 0),
     { keys: '[', label: t.keys.dayBefore, act: () => go(-1), listOnly: true },
     { keys: ']', label: t.keys.dayAfter, act: () => go(1), listOnly: true },

@@ -4,11 +4,12 @@ import { secondsOf, splitByDay } from '../../../domain/labor/worked'
 import { en } from '../../../domain/words/index'
 import { shop } from '../../../store/shop'
 import { type EndedEntry, endedIn, openOrDisputedIn } from '../../../store/timeReports'
-import { type Bar, BarChart, type FillPattern } from '../../components/BarChart'
+import { type Bar, BarChart } from '../../components/BarChart'
 import { Button, ButtonRow } from '../../components/Button'
 import { DescriptionList, Section } from '../../components/Section'
 import {
   hoursText,
+  KIND_PATTERNS,
   memberName,
   UnsettledEntries,
   useWeek,
@@ -20,15 +21,7 @@ import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
 
 const t = en.timeReports
-const PATTERNS: Record<EntryKind, FillPattern> = {
-  repair: 'solid',
-  diagnosis: 'hatched',
-  travel: 'dotted',
-  errand: 'ruled',
-  rework: 'crossed',
-  shop: 'plain',
-}
-const KINDS = Object.keys(PATTERNS) as EntryKind[]
+const KINDS = Object.keys(KIND_PATTERNS) as EntryKind[]
 const SHORT_DAY_S = 8 * 3600
 
 export function WeekReport() {
@@ -86,7 +79,7 @@ function MemberSection({
   const bars = of.days.map(({ on, seconds }): Bar => {
     const segments = KINDS.map((kind) => ({
       kind,
-      pattern: PATTERNS[kind],
+      pattern: KIND_PATTERNS[kind],
       value: own
         .filter((part) => part.on === on && part.span.kind === kind)
         .reduce((sum, part) => sum + secondsOf(part), 0),
@@ -109,7 +102,7 @@ function MemberSection({
         title={en.app.listed([memberName(of.member_id), week.words])}
         bars={bars}
         max={most}
-        legend={kinds.map(({ kind }) => ({ pattern: PATTERNS[kind], text: en.clock.kinds[kind] }))}
+        legend={kinds.map(({ kind }) => ({ pattern: KIND_PATTERNS[kind], text: en.clock.kinds[kind] }))}
       />
       <DescriptionList items={kinds.map(({ kind, seconds }) => [en.clock.kinds[kind], hoursText(seconds)])} />
       <p class="multiline">
