@@ -24,6 +24,7 @@ def test_suggested_hours_come_from_the_shops_history_offline(
         "path => { history.pushState(null, '', path); dispatchEvent(new PopStateEvent('popstate')) }",
         f"/quotes/{quote}/add/labor",
     )
+    phone.page.locator(".more > summary").click()
     phone.press("carburetor clean")
     # Nine jobs of 30 to 120 minutes, the middle one 60: the first and the last hold 8 of 10.
     phone.expect_text("Usually 1 h")

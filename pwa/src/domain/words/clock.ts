@@ -37,6 +37,7 @@ export const clock = {
   timeOf: (name: string) => `Time: ${name}`,
   stoppedAtTheirs: 'Set the stop time',
   pickJob: 'Other open jobs',
+  openJobs: 'Open jobs',
   recent: 'Last worked on',
   recentHint: 'One tap starts the clock.',
   search: 'Search jobs',

@@ -11,6 +11,8 @@ interface Props {
   parts?: readonly string[]
   /** What changed of it since it was answered before. */
   change?: string | undefined
+  /** That it keeps the answer given before. */
+  kept?: string | undefined
   /** What must be known before saying yes to this alone. */
   warning?: string | undefined
   details?: string | undefined
@@ -30,6 +32,7 @@ export function LineDecision({
   price,
   parts = [],
   change,
+  kept,
   warning,
   details,
   finding,
@@ -39,7 +42,7 @@ export function LineDecision({
   onAnswer,
 }: Props) {
   return (
-    <article class="line-decision" id={id}>
+    <article class="line-decision" id={id} data-answer={answer ?? undefined}>
       <div class="line-heading">
         <h3>{title}</h3>
         <b>{amount}</b>
@@ -49,6 +52,7 @@ export function LineDecision({
           <b>{change}</b>
         </p>
       )}
+      {kept && <p class="hint">{kept}</p>}
       {price && <p>{price}</p>}
       {laterPrice && <p>{en.quote.customer.later(laterPrice)}</p>}
       {finding && <p>{en.quote.customer.found(finding)}</p>}

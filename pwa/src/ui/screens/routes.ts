@@ -34,10 +34,12 @@ export const ROUTES = {
   machine: ['/machines/:id', async () => (await import('./machines/Machine')).Machine, { back: 'find' }],
   'machine-edit': ['/machines/:id/edit', async () => (await import('./machines/MachineForm')).ChangeMachine],
   'machine-hours': ['/machines/:id/hours', async () => (await import('./machines/MeterReadingForm')).MeterReadingForm],
+  'machine-history': ['/machines/:id/history', async () => (await import('./machines/MachineHistory')).MachineHistory],
   picture: ['/pictures/:id', async () => (await import('./pictures/PictureView')).PictureView],
 
   job: ['/jobs/:id', async () => (await import('./jobs/Job')).Job, { back: 'jobs' }],
   'job-edit': ['/jobs/:id/edit', async () => (await import('./jobs/JobForm')).JobForm],
+  'job-parts': ['/jobs/:id/parts', async () => (await import('./jobs/JobParts')).JobParts],
   'job-stage': ['/jobs/:id/stage', async () => (await import('./jobs/JobStage')).JobStage],
   'job-complaint': ['/jobs/:id/complaint', async () => (await import('./jobs/ComplaintForm')).ComplaintForm],
   'job-finding': ['/jobs/:id/finding', async () => (await import('./jobs/FindingForm')).NewFinding],

@@ -42,14 +42,16 @@ function changeText(change: Change, before: number | null, amount: number): stri
 }
 
 /** What the customer reads at a question: what changed of it, or the answer that it keeps. */
-export function questionNote({ approval, changes }: RevisionChanges, key: string): string {
+export function questionNote(
+  { approval, changes }: RevisionChanges,
+  key: string,
+): { change?: string; kept?: string } {
   const found = changes.find(({ question, change }) => question.key === key && change !== 'removed')
-  if (!found) return ''
+  if (!found) return {}
   const on = dayOf(approval)
-  if (found.answer) return found.answer === 'yes' ? t.keptYes(on) : t.keptNo(on)
-  return [changeText(found.change, found.before, found.question.amount), ...partTexts(found)]
-    .filter(Boolean)
-    .join('. ')
+  if (found.answer) return { kept: found.answer === 'yes' ? t.keptYes(on) : t.keptNo(on) }
+  const said = [changeText(found.change, found.before, found.question.amount), ...partTexts(found)]
+  return { change: said.filter(Boolean).join('. ') }
 }
 
 /** What changed of each line of a question of several. */

@@ -53,7 +53,7 @@ export function ShopWork() {
         </Section>
       )}
       {(others.length > 0 || !shown.length) && (
-        <Section title={t.pickJob}>
+        <Section title={shown.length ? t.pickJob : t.openJobs}>
           <List items={others} keyOf={({ id }) => id} empty={asked ? t.noneFound : en.today.nothing}>
             {(each) => <JobToStart row={each} />}
           </List>

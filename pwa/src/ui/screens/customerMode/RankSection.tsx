@@ -36,7 +36,7 @@ export function RankSection({ rank, questions, changes, draft: { fields, update 
           finding={joined(lines.map(({ found }) => (found === title ? '' : found)))}
           laterPrice={later === null ? undefined : money(later)}
           warning={apartFrom.length ? t.apart(apartFrom) : undefined}
-          change={(changes && questionNote(changes, key)) || undefined}
+          {...(changes && questionNote(changes, key))}
           answer={fields.answers[key] ?? null}
           onAnswer={(answer) => update({ answers: { ...fields.answers, [key]: answer } })}
         />

@@ -64,6 +64,11 @@ export function Machine({ id }: { id: string }) {
       />
       <Pictures about_kind="machine" about_id={id} />
       <Section title={t.jobs}>
+        {jobsOfMachine(id).length > 0 && (
+          <ButtonRow stacked>
+            <Button wide label={en.machineHistory.title} to={{ at: 'machine-history', id }} />
+          </ButtonRow>
+        )}
         <List items={jobsOfMachine(id)} keyOf={(job) => job.id} empty={t.noJobs}>
           {(job) => <JobRow job={job} by="machine" />}
         </List>

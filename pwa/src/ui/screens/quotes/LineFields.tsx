@@ -36,7 +36,7 @@ function PartFields(props: LineProps) {
   const cost = fromCost ? readMoney(fields.unitCost) : null
   return (
     <>
-      <div class="field-pair part-fields">
+      <div class="part-fields">
         <NumberStepper
           label={t.quantity}
           decreaseLabel={t.fewer}

@@ -31,7 +31,7 @@ export function QuoteBuilder({ row }: { row: Quote }) {
   const now = calculateQuote(row)
   const { lines, sums, faults } = now
   const shown = sums ? documentOf(row, defaultValidUntil(row)).lines : []
-  const works = questionsOf(shown).filter(({ lines: [first] }) => first && isWork(first))
+  const works = questionsOf(shown).filter(isWork)
   const inWorks = new Set(works.flatMap((work) => work.lines.map(({ id }) => id)))
   const of = (rank: FindingRank) =>
     lines.filter((line) => line.rank === rank && isAsked(line) && !inWorks.has(line.id))

@@ -90,8 +90,9 @@ export function QuoteErrors({ row, now }: { row: Quote; now: QuoteCalculation })
   )
 }
 
-/** Whether a line can lead or join a work. */
-export const isWork = ({ kind }: Pick<QuoteLine, 'kind'>) => kind === 'labor' || kind === 'part'
+/** Whether a question is a work that further labor and parts can join. */
+export const isWork = ({ lines }: { lines: readonly Pick<QuoteLine, 'kind'>[] }) =>
+  lines.length > 1 || lines.some(({ kind }) => kind === 'labor')
 
 /** Further labor or parts of a work, which are one question with it. */
 export function AddToWork({ row, line }: { row: Quote; line: QuoteLine | undefined }) {

@@ -1,0 +1,30 @@
+import type { Quote, QuoteLine } from '../domain/contract'
+import { isPendingRevision, linesOf, quotesOf } from './quotes'
+
+/** Where a part of a job stands, as far as its quote tells. */
+export type PartState = 'approved' | 'asked' | 'draft' | 'declined'
+export const PART_STATES: readonly PartState[] = ['approved', 'asked', 'draft', 'declined']
+
+export interface PartOfJob {
+  quote: Quote
+  line: QuoteLine
+  state: PartState
+}
+
+const OVER: ReadonlySet<Quote['state']> = new Set(['replaced', 'withdrawn', 'lapsed'])
+
+/** The parts of a job on quotes that stand, in their order. What a revision that nobody decided says is left out. */
+export function partsOfJob(job_id: string): PartOfJob[] {
+  return quotesOf(job_id)
+    .filter((row) => !OVER.has(row.state) && !isPendingRevision(row))
+    .flatMap((quote) =>
+      linesOf(quote.id)
+        .filter(({ kind }) => kind === 'part')
+        .map((line) => ({ quote, line, state: stateOf(quote, line) })),
+    )
+}
+
+function stateOf({ state }: Quote, { decided }: QuoteLine): PartState {
+  if (state === 'draft') return 'draft'
+  return decided === 'accepted' ? 'approved' : decided === 'declined' ? 'declined' : 'asked'
+}
