@@ -4,6 +4,7 @@ from collections.abc import Collection
 from datetime import date
 from typing import cast
 from uuid import UUID
+from zoneinfo import ZoneInfo
 
 from shopapi.accounts.models import Shop
 from shopapi.accounts.rules import PaperSize
@@ -122,19 +123,19 @@ def page_of(quote: Quote, shop: Shop, *, counted: Collection[UUID] | None = None
         site=None if job.site is None else SiteFacts(label=job.site.label, address=job.site.address),
         complaints=[ComplaintFacts(words=one.words, happens_when=one.happens_when) for one in complaints],
         decision=None if approval is None else _decision(approval),
-        before=signed_before(quote),
+        before=signed_before(quote, shop.zone),
         later=None if approval is not None else queries.later_as_decided(quote, lines, accepted_ids),
     )
 
 
-def signed_before(quote: Quote) -> SignedBefore | None:
-    """The quote that was signed before this revision, whatever is undecided in between."""
+def signed_before(quote: Quote, zone: str) -> SignedBefore | None:
+    """The quote that was signed before this revision, whatever is undecided in between; its day in this zone."""
     if quote.replaces is None:
         return None
     before = quote.replaces
     approval = Approval.objects.filter(quote=before, matches=True).first()
     if approval is None or before.shown is None:
-        return signed_before(before)
+        return signed_before(before, zone)
     offer = queries.offer_of(
         before,
         parse(Shown, before.shown),
@@ -143,7 +144,7 @@ def signed_before(quote: Quote) -> SignedBefore | None:
     )
     return SignedBefore(
         name=approval.decided_by_name,
-        at=approval.decided_at,
+        on=approval.decided_at.astimezone(ZoneInfo(zone)).date(),
         lines=offer["lines"],
         accepted=frozenset(map(str, approval.accepted_ids)),
         declined=frozenset(map(str, approval.declined_ids)),
@@ -152,7 +153,7 @@ def signed_before(quote: Quote) -> SignedBefore | None:
 
 def kept_answers(quote: Quote) -> tuple[list[UUID], list[UUID]]:
     """The ids of the lines of an offered revision that keep a yes, and of those that keep a no."""
-    before = signed_before(quote)
+    before = signed_before(quote, "UTC")
     if before is None or quote.shown is None:
         return [], []
     lines = queries.lines_of(quote)

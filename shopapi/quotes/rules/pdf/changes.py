@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date
 
 from shopapi.documents.rules import Figures
 from shopapi.quotes.rules.changes import LineChange, QuestionChange, compare_offers
@@ -12,10 +12,10 @@ from shopapi.quotes.rules.wording import ANSWER_KEPT, ANSWERS_KEPT, CHANGES, SAM
 
 @dataclass(frozen=True, slots=True)
 class SignedBefore:
-    """The quote that was signed before this revision: who answered it and when, and its offered lines by answer."""
+    """The quote that was signed before this revision: who answered it on which day of the shop, its lines by answer."""
 
     name: str
-    at: datetime
+    on: date
     lines: Sequence[OfferLine]
     accepted: frozenset[str]
     declined: frozenset[str]
@@ -58,15 +58,17 @@ def describe_changes(
         if one.change != "same"
     ]
     unchanged = UNCHANGED[same == 1].format(count=same) if same else ""
-    said = SIGNED_BEFORE.format(name=before.name, day=figures.moment(before.at))
+    said = SIGNED_BEFORE.format(name=before.name, day=figures.day(before.on))
     return ChangesPart(f"{said} {ANSWERS_KEPT}" if is_open and same else said, tuple(rows), unchanged)
 
 
-def change_notes(before: SignedBefore, changes: Sequence[QuestionChange], figures: Figures) -> Mapping[str, str]:
-    """What is said at each question by its key: how it changed, or the answer that it keeps."""
-    day = figures.moment(before.at)
+def change_notes(
+    before: SignedBefore, changes: Sequence[QuestionChange], figures: Figures
+) -> Mapping[str, tuple[str, str]]:
+    """What is said at each question by its key: how it changed, and the answer that it keeps."""
+    day = figures.day(before.on)
     return {
-        one.question.key: ANSWER_KEPT[one.answer].format(day=day) if one.answer else _said(one, figures)
+        one.question.key: (_said(one, figures), ANSWER_KEPT[one.answer].format(day=day) if one.answer else "")
         for one in changes
         if one.change != "removed"
     }

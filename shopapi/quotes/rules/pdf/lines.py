@@ -26,8 +26,8 @@ class LineRow:
     """One question. `place` is its number on this PDF; `answer` "Yes", "No", "Open", or empty: to be marked.
 
     `found` and `later`, what was found and the amount if it is done later, are empty where the offer says neither.
-    `change`: how it differs from the quote signed before. `parts`: its lines with their amounts, where it has more than
-    one. `apart`: that it may not be enough by itself.
+    `change`, `kept`: how it differs from the quote signed before, the answer that it keeps. `parts`: its lines with
+    their amounts, where it has more than one. `apart`: that it may not be enough by itself.
     """
 
     id: UUID
@@ -44,6 +44,7 @@ class LineRow:
     parts: tuple[str, ...] = ()
     apart: str = ""
     change: str = ""
+    kept: str = ""
 
     @property
     def declined(self) -> bool:
@@ -76,7 +77,7 @@ def group_lines(
     answered: DecisionFacts | None,
     *,
     unanswered: str,
-    notes: Mapping[str, str],
+    notes: Mapping[str, tuple[str, str]],
 ) -> tuple[RankGroup, ...]:
     """The questions of an offer by rank. `notes`: what is said of changes, by the keys of questions."""
     groups, place = [], 0
@@ -87,7 +88,8 @@ def group_lines(
             if question.rank == rank:
                 place += 1
                 row = _row(question, place, figures, _answer(question, answered) or unanswered)
-                rows.append(replace(row, change=notes.get(question.key, "")))
+                change, kept = notes.get(question.key, ("", ""))
+                rows.append(replace(row, change=change, kept=kept))
         if rows:
             groups.append(RankGroup(*RANK_TITLES[rank], lines=tuple(rows)))
     return tuple(groups)
