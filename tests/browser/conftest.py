@@ -1,6 +1,7 @@
 """Fixtures: phones, a shop for them, the demo shop, and axe-core."""
 
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -41,7 +42,7 @@ def new_phone(browser: Browser) -> Iterator[NewPhone]:
     phones: list[Phone] = []
 
     def make(url: str, **options: Any) -> Phone:
-        size: ViewportSize = {"width": options.pop("width", 360), "height": 740}
+        size: ViewportSize = {"width": options.pop("width", 360), "height": options.pop("height", 740)}
         settings: dict[str, Any] = {
             "locale": "en-US",
             "timezone_id": "America/Boise",
@@ -55,6 +56,12 @@ def new_phone(browser: Browser) -> Iterator[NewPhone]:
     yield make
     for phone in phones:
         phone.close()
+
+
+@pytest.fixture
+def new_desk(new_phone: NewPhone) -> NewPhone:
+    """Creates laptops, which have the desk's layout, a keyboard and a pointer."""
+    return partial(new_phone, width=1280, height=800, has_touch=False, is_mobile=False)
 
 
 @pytest.fixture(scope="session")

@@ -2,13 +2,14 @@
 
 from typing import Any
 
+import pytest
 from playwright.sync_api import FilePayload, expect
 
 from shopapi.demo.scenario import Scenario
 from tests.browser.axe import accessibility_violations
 from tests.browser.conftest import OWNER, NewPhone
 from tests.browser.phone import Phone
-from tests.browser.screens import screen_paths, shop_rows, show_screen, two_stops_today
+from tests.browser.screens import NAVIGATE, screen_paths, shop_rows, show_screen, two_stops_today
 from tests.files.sample_pictures import encode, sample_image
 from tests.site import LiveSite
 
@@ -40,6 +41,30 @@ def test_every_screen_is_accessible(
             found += accessibility_violations(phone.page, f"{mode}, {path}")
         found += _picture_violations(phone, mode)
         found += _customer_mode_violations(phone, mode)
+    assert found == []
+
+
+# The places of the desk, as `ui/desk/places.ts` lists them.
+DESK_PLACES = ("/", "/jobs", "/quotes", "/road", "/customers", "/machines", "/stops", "/hours", "/week", "/more")
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_desk_is_accessible(
+    live_site: LiveSite, demo_shop: Scenario, new_desk: NewPhone, axe_source: str, scheme: str
+) -> None:
+    desk = new_desk(live_site.base_url, color_scheme=scheme)
+    desk.context.add_init_script(axe_source)
+    desk.sign_in(OWNER)
+    found = []
+    for path in DESK_PLACES:
+        desk.page.evaluate(NAVIGATE, path)
+        expect(desk.page.locator(".desk-list h1")).to_be_attached()
+        found += accessibility_violations(desk.page, path, least_px=24)
+        row = desk.page.locator(".table tbody tr").first
+        if row.count():
+            row.locator("td").nth(2).click()
+            expect(desk.page.locator(".desk-item h1")).to_be_visible()
+            found += accessibility_violations(desk.page, f"{path}, open", least_px=24)
     assert found == []
 
 

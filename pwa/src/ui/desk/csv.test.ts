@@ -1,0 +1,36 @@
+/** The rules of RFC 4180, section 2, and of OWASP, "CSV Injection" (the characters a formula begins with). */
+import { expect, test } from 'vitest'
+import { csvText } from './csv'
+
+test.each([
+  ['plain', 'plain'],
+  ['', ''],
+  [null, ''],
+  ['a,b', '"a,b"'],
+  ['say "no"', '"say ""no"""'],
+  ['two\nlines', '"two\nlines"'],
+  ['two\r\nlines', '"two\r\nlines"'],
+  [1250.5, '1250.5'],
+  // A number is no formula.
+  [-20, '-20'],
+  ['=1+1', "'=1+1"],
+  ['+1 208 555 0142', "'+1 208 555 0142"],
+  ['-1', "'-1"],
+  ['@SUM(A1)', "'@SUM(A1)"],
+  ['\t=1', "'\t=1"],
+  ['\r=1', '"\'\r=1"'],
+  ['=HYPERLINK("a","b")', '"\'=HYPERLINK(""a"",""b"")"'],
+  ['a=b', 'a=b'],
+  ['Núñez', 'Núñez'],
+])('%j is written as %j', (value, text) => {
+  expect(csvText([[value]])).toBe(`${text}\r\n`)
+})
+
+test('every record ends its line, the last one too', () => {
+  expect(
+    csvText([
+      ['Job', 'Due'],
+      ['J-1', '2026-12-03'],
+    ]),
+  ).toBe('Job,Due\r\nJ-1,2026-12-03\r\n')
+})
