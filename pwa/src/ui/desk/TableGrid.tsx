@@ -5,7 +5,7 @@ import { TableRow } from './TableRow'
 import type { Column } from './table'
 import type { TableState } from './tableState'
 import { useGridKeys } from './useGridKeys'
-import { ROW_REM, useShownRows } from './useShownRows'
+import { ROW_REM, type ShownRows, useShownRows } from './useShownRows'
 
 /** How far columns shrink, and cut what they hold, before the table scrolls sideways. */
 const NARROWEST = 0.8
@@ -21,15 +21,13 @@ const widthOf = (columns: readonly Column<unknown>[]) =>
 export function TableGrid({ state }: { state: TableState }) {
   const scroller = useRef<HTMLDivElement>(null)
   const shown = useShownRows(state, scroller)
-  const { rows, columns, indexes, open } = shown.value
+  const { rows, columns } = shown.value
   const onKeyDown = useGridKeys(state, scroller)
   const { table } = state
   const widths = {
     '--table-width': `${widthOf(columns)}rem`,
     '--table-width-narrow': `${widthOf(columns.filter(({ spare }) => !spare))}rem`,
   }
-  const head = indexes[0] ?? 0
-  const foot = rows.length - 1 - (indexes.at(-1) ?? rows.length - 1)
   return (
     <div class="table-scroll" ref={scroller}>
       <table
@@ -53,32 +51,41 @@ export function TableGrid({ state }: { state: TableState }) {
           ))}
         </colgroup>
         <TableHead state={state} />
-        <tbody>
-          {gap('head', head)}
-          {indexes.flatMap((index, at) => {
-            const row = rows[index]
-            if (row === undefined) return []
-            const id = table.idOf(row)
-            const before = at > 0 ? index - (indexes[at - 1] ?? index) - 1 : 0
-            return [
-              gap(`before-${id}`, before),
-              <TableRow
-                key={id}
-                state={state}
-                row={row}
-                index={index}
-                columns={columns}
-                selected={state.selected.value.has(id)}
-                open={id === open}
-                tabStop={index === shown.value.at}
-              />,
-            ]
-          })}
-          {gap('foot', foot)}
-        </tbody>
+        <TableBody state={state} {...shown.value} />
       </table>
       {rows.length === 0 && <p class="empty-state">{t.nothingFound}</p>}
     </div>
+  )
+}
+
+/** The rows in sight, and gaps as high as the others. */
+function TableBody({ state, rows, columns, indexes, open, at: focused }: ShownRows & { state: TableState }) {
+  const head = indexes[0] ?? 0
+  const foot = rows.length - 1 - (indexes.at(-1) ?? rows.length - 1)
+  return (
+    <tbody>
+      {gap('head', head)}
+      {indexes.flatMap((index, at) => {
+        const row = rows[index]
+        if (row === undefined) return []
+        const id = state.table.idOf(row)
+        const before = at > 0 ? index - (indexes[at - 1] ?? index) - 1 : 0
+        return [
+          gap(`before-${id}`, before),
+          <TableRow
+            key={id}
+            state={state}
+            row={row}
+            index={index}
+            columns={columns}
+            selected={state.selected.value.has(id)}
+            open={id === open}
+            tabStop={index === focused}
+          />,
+        ]
+      })}
+      {gap('foot', foot)}
+    </tbody>
   )
 }
 
