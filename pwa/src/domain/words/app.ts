@@ -35,6 +35,8 @@ export const app = {
   notFound: 'Not on this phone',
   notFoundHint: 'It may not have synced yet, or it was deleted.',
   listed: (words: string[]) => words.join(', '),
+  noDate: 'No date',
+  noTime: 'No time',
   joined: (words: readonly (string | undefined)[]) => words.filter(Boolean).join(' · '),
   noName: 'No name',
   unnamedMachine: 'Machine',

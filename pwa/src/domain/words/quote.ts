@@ -276,6 +276,7 @@ export const quote = {
     next: 'Continue to sign',
     nextNothing: 'Continue and decline all',
     decideFirst: 'Please answer yes or no to every item',
+    decideThis: 'Please answer yes or no',
     signTitle: 'Your name and signature',
     name: 'Your name',
     ink: 'Sign here with a finger',

@@ -1,3 +1,6 @@
+import { useId } from 'preact/hooks'
+import { describedBy, FieldError } from './FieldError'
+
 interface Props<Value extends string> {
   label: string
   values: readonly Value[]
@@ -16,10 +19,11 @@ export function CheckboxGroup<Value extends string>({
   horizontal,
   error,
 }: Props<Value>) {
+  const id = useId()
   return (
-    <fieldset class="option-group">
+    <fieldset class="option-group" aria-describedby={error && `${id}-error`}>
       <legend>{label}</legend>
-      {error && <p class="field-error">{error}</p>}
+      <FieldError id={`${id}-error`} text={error} />
       <div class={horizontal ? 'horizontal' : undefined}>
         {options.map(({ value, label, hint }) => (
           <label class="option" key={value}>
@@ -27,7 +31,7 @@ export function CheckboxGroup<Value extends string>({
               type="checkbox"
               value={value}
               checked={values.includes(value)}
-              aria-invalid={error ? true : undefined}
+              {...describedBy(`${id}-error`, error)}
               onChange={() =>
                 onValuesChange(
                   values.includes(value) ? values.filter((each) => each !== value) : [...values, value],

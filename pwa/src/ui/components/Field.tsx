@@ -1,4 +1,5 @@
 import { useId } from 'preact/hooks'
+import { en } from '../../domain/words'
 
 interface TextFieldProps {
   label: string
@@ -19,6 +20,9 @@ interface TextFieldProps {
   enterKey?: 'next' | 'done' | 'search' | 'go'
 }
 
+/** What an empty date or time says: browsers differ in what they draw there, one of them the date of today. */
+const UNSET: { readonly [type: string]: string } = { date: en.app.noDate, time: en.app.noTime }
+
 /** A text input with its label inside the box. */
 export function TextField(props: TextFieldProps) {
   const id = useId()
@@ -36,6 +40,7 @@ export function TextField(props: TextFieldProps) {
     serial,
     enterKey,
   } = props
+  const unset = value ? undefined : UNSET[type]
   const shared = {
     id,
     value,
@@ -43,8 +48,10 @@ export function TextField(props: TextFieldProps) {
     autocomplete: autocomplete ?? 'off',
     ...(autocapitalize === 'characters' && { class: 'serial' }),
     ...(error && { 'aria-invalid': true }),
-    ...((hint || error) && {
-      'aria-describedby': [hint && `${id}-hint`, error && `${id}-error`].filter(Boolean).join(' '),
+    ...((hint || error || unset) && {
+      'aria-describedby': [unset && `${id}-unset`, hint && `${id}-hint`, error && `${id}-error`]
+        .filter(Boolean)
+        .join(' '),
     }),
     onInput: (event: { currentTarget: { value: string } }) => onValueChange(event.currentTarget.value),
   } as const
@@ -54,6 +61,11 @@ export function TextField(props: TextFieldProps) {
       {hint && (
         <span class="hint" id={`${id}-hint`}>
           {hint}
+        </span>
+      )}
+      {unset && (
+        <span class="unset" id={`${id}-unset`}>
+          {unset}
         </span>
       )}
       {multiline ? (

@@ -1,4 +1,6 @@
+import { useId } from 'preact/hooks'
 import { en } from '../../domain/words'
+import { describedBy, FieldError } from './FieldError'
 
 export type Answer = 'yes' | 'no'
 
@@ -21,6 +23,7 @@ interface Props {
   /** The price if it is done at a later visit. */
   laterPrice?: string | undefined
   id?: string
+  error?: string | undefined
   answer: Answer | null
   onAnswer: (answer: Answer) => void
 }
@@ -38,9 +41,11 @@ export function LineDecision({
   finding,
   laterPrice,
   id,
+  error,
   answer,
   onAnswer,
 }: Props) {
+  const at = useId()
   return (
     <article class="line-decision" id={id} data-answer={answer ?? undefined}>
       <div class="line-heading">
@@ -70,10 +75,12 @@ export function LineDecision({
           <b>{warning}</b>
         </p>
       )}
+      <FieldError id={at} text={error} />
       <div class="decision-buttons">
         <button
           type="button"
           class="button"
+          {...describedBy(at, error)}
           aria-pressed={answer === 'yes'}
           aria-label={en.quote.customer.yesTo(title)}
           onClick={() => onAnswer('yes')}
@@ -83,6 +90,7 @@ export function LineDecision({
         <button
           type="button"
           class="button"
+          {...describedBy(at, error)}
           aria-pressed={answer === 'no'}
           aria-label={en.quote.customer.noTo(title)}
           onClick={() => onAnswer('no')}

@@ -43,11 +43,13 @@ interface FileButtonProps {
   /** Opens the camera where there is one. */
   camera?: boolean
   multiple?: boolean
+  /** The id of the `FieldError` that says why its last picture was refused. */
+  errorId?: string | undefined
   onFiles: (files: readonly File[]) => void
 }
 
 /** A button that takes or chooses pictures. */
-export function FileButton({ label, camera, multiple, onFiles }: FileButtonProps) {
+export function FileButton({ label, camera, multiple, errorId, onFiles }: FileButtonProps) {
   return (
     <label class="button file-button">
       {label}
@@ -55,6 +57,7 @@ export function FileButton({ label, camera, multiple, onFiles }: FileButtonProps
         type="file"
         accept="image/*"
         multiple={multiple}
+        {...(errorId && { 'aria-invalid': true, 'aria-describedby': errorId })}
         {...(camera && { capture: 'environment' })}
         onChange={(event) => {
           const files = [...(event.currentTarget.files ?? [])]

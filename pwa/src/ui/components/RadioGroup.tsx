@@ -1,4 +1,5 @@
 import { useId } from 'preact/hooks'
+import { describedBy, FieldError } from './FieldError'
 
 interface Props<Value extends string> {
   label: string
@@ -20,9 +21,9 @@ export function RadioGroup<Value extends string>({
 }: Props<Value>) {
   const name = useId()
   return (
-    <fieldset class="option-group">
+    <fieldset class="option-group" aria-describedby={error && `${name}-error`}>
       <legend>{label}</legend>
-      {error && <p class="field-error">{error}</p>}
+      <FieldError id={`${name}-error`} text={error} />
       <div class={horizontal ? 'horizontal' : undefined}>
         {options.map((option) => (
           <label class="option" key={option.value}>
@@ -31,7 +32,7 @@ export function RadioGroup<Value extends string>({
               name={name}
               value={option.value}
               checked={option.value === value}
-              aria-invalid={error ? true : undefined}
+              {...describedBy(`${name}-error`, error)}
               onChange={() => onValueChange(option.value)}
             />
             <b>{option.label}</b>

@@ -1,6 +1,7 @@
 import type { ComponentChildren } from 'preact'
-import { useState } from 'preact/hooks'
+import { useId, useState } from 'preact/hooks'
 import { Button, ButtonRow } from './Button'
+import { describedBy, FieldError } from './FieldError'
 import { SignatureCanvas, type Strokes } from './SignatureCanvas'
 
 interface Props {
@@ -27,14 +28,12 @@ export function SignatureField({
   onClear,
   children,
 }: Props) {
+  const id = useId()
   const [clearCount, setClearCount] = useState(0)
   return (
-    <>
-      {error && (
-        <p class="field-error" role="alert">
-          {error}
-        </p>
-      )}
+    // Takes the focus when the signature is missing: the canvas alone cannot have it.
+    <fieldset class="signature-field" tabIndex={-1} aria-label={label} {...describedBy(id, error)}>
+      <FieldError id={id} text={error} />
       <SignatureCanvas
         label={label}
         hint={hint}
@@ -52,6 +51,6 @@ export function SignatureField({
         />
         {children}
       </ButtonRow>
-    </>
+    </fieldset>
   )
 }

@@ -3,6 +3,7 @@ import { render } from 'preact'
 import { act } from 'preact/test-utils'
 import { afterEach, beforeEach, expect, test, vi } from 'vitest'
 import { en } from '../../domain/words'
+import { CheckboxGroup } from './CheckboxGroup'
 import { TextField } from './Field'
 import { Form } from './Form'
 import { LineDecision } from './LineDecision'
@@ -10,6 +11,7 @@ import { List, ListItem } from './List'
 import { NumberStepper } from './NumberStepper'
 import { Page } from './Page'
 import { RadioGroup } from './RadioGroup'
+import { SignatureField } from './SignatureField'
 import { PlaceBar, SearchLink, StatusLine } from './StatusLine'
 import { Announcer, type ToastMessage } from './Toast'
 
@@ -102,6 +104,65 @@ test('after a refused save the first invalid field has the focus', async () => {
   await show(form({}))
   await show(form({ b: 'Write B' }))
   expect(document.activeElement).toBe(all('input')[1])
+})
+
+const described = (element: Element | null | undefined) =>
+  document.getElementById(element?.getAttribute('aria-describedby') ?? '')?.textContent
+
+test('the error of a choice is tied to its group, and the focus goes to the first faulty one', async () => {
+  const nothing = () => {}
+  const options = [
+    { value: 'a', label: 'A' },
+    { value: 'b', label: 'B' },
+  ]
+  const form = (error?: string) => (
+    <Form id="f" errors={error ? { it: error } : {}} onSubmit={nothing}>
+      <RadioGroup label="Rank" value={null} options={options} error={error} onValueChange={nothing} />
+      <CheckboxGroup label="Views" values={[]} options={options} error={error} onValuesChange={nothing} />
+      <LineDecision title="Brake band" amount="$1" answer={null} error={error} onAnswer={nothing} />
+    </Form>
+  )
+  await show(form())
+  expect(all('[aria-describedby], [aria-invalid]')).toEqual([])
+  await show(form('Choose one'))
+  for (const each of all('fieldset, fieldset input, .decision-buttons > button'))
+    expect(described(each)).toBe('Choose one')
+  expect(all('[aria-invalid]')).toHaveLength(6)
+  expect(document.activeElement).toBe(all('input')[0])
+})
+
+test('a missing signature takes the focus and is described by its error', async () => {
+  const form = (error?: string) => (
+    <Form id="f" errors={{ ink: error }} onSubmit={() => {}}>
+      <SignatureField
+        label="Signature"
+        hint="Sign here"
+        clearLabel="Clear"
+        error={error}
+        initial={[]}
+        onChange={() => {}}
+        onClear={() => {}}
+      />
+    </Form>
+  )
+  const pen = new Proxy({}, { get: () => () => {}, set: () => true }) as CanvasRenderingContext2D
+  const getContext = vi.spyOn(HTMLCanvasElement.prototype, 'getContext').mockReturnValue(pen as never)
+  await show(form('Please sign'))
+  expect(document.activeElement).toBe(first('fieldset'))
+  expect(described(document.activeElement)).toBe('Please sign')
+  getContext.mockRestore()
+})
+
+test('an empty date says that it is none, over what the browser draws', async () => {
+  const field = (value: string) => (
+    <TextField label="Due" type="date" value={value} onValueChange={() => {}} />
+  )
+  await show(field(''))
+  expect(described(first('input'))).toBe(en.app.noDate)
+  expect(first('.unset').nextElementSibling).toBe(first('input'))
+  await show(field('2026-05-06'))
+  expect(all('.unset')).toEqual([])
+  expect(first('input').hasAttribute('aria-describedby')).toBe(false)
 })
 
 test('yes and no have equal size and name their line', async () => {

@@ -1,5 +1,5 @@
 import type { ComponentChildren } from 'preact'
-import { useEffect, useRef, useState } from 'preact/hooks'
+import { useEffect, useId, useRef, useState } from 'preact/hooks'
 import type { About, Attachment } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
 import { attachmentsAbout, formPicturesOf } from '../../../store/pictures/attachments'
@@ -73,6 +73,8 @@ interface TakingProps {
 function GridWithButtons({ count, keep, children }: TakingProps) {
   const [busy, setBusy] = useState(false)
   const [error, setError] = useState('')
+  const id = useId()
+  const errorId = error ? id : undefined
   const errorLine = useRef<HTMLParagraphElement>(null)
   useEffect(() => {
     if (error) errorLine.current?.scrollIntoView({ block: 'center' })
@@ -95,13 +97,13 @@ function GridWithButtons({ count, keep, children }: TakingProps) {
       {count > 0 && <ul class="picture-grid">{children}</ul>}
       <p role="status">{busy && `${t.keeping} …`}</p>
       {error && (
-        <p class="field-error" role="alert" ref={errorLine}>
+        <p class="field-error" role="alert" id={id} ref={errorLine}>
           {error}
         </p>
       )}
       <ButtonRow>
-        <FileButton camera label={t.take} onFiles={(files) => void add(files)} />
-        <FileButton multiple label={t.choose} onFiles={(files) => void add(files)} />
+        <FileButton camera errorId={errorId} label={t.take} onFiles={(files) => void add(files)} />
+        <FileButton multiple errorId={errorId} label={t.choose} onFiles={(files) => void add(files)} />
       </ButtonRow>
     </>
   )

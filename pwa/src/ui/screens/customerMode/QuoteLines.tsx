@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks'
+import { useEffect, useState } from 'preact/hooks'
 import { ranksWith } from '../../../domain/quotes/lines'
 import { onTop } from '../../../domain/quotes/wording'
 import { en } from '../../../domain/words/index'
@@ -21,22 +21,25 @@ const t = en.quote.customer
 /** Yes or no to each line, with the total of the yeses always visible. */
 export function QuoteLines({ offer, draft }: { offer: CustomerQuote; draft: Draft<QuoteAnswers> }) {
   const { fields, update } = draft
-  const [asked, setAsked] = useState(false)
+  const [asked, setAsked] = useState(0)
   const { document, questions, yes, no } = offer
   const left = questions.length - yes.length - no.length
   const answerAll = (answer: Answer) =>
     update({ answers: Object.fromEntries(questions.map(({ key }) => [key, answer])) })
 
   function next() {
-    setAsked(true)
+    setAsked(asked + 1)
     if (!left) {
       update({ step: 'sign' })
       scrollTo(0, 0)
-      return
     }
-    const open = questions.find(({ key }) => !fields.answers[key])
-    globalThis.document.getElementById(`line-${open?.key}`)?.querySelector<HTMLElement>('button')?.focus()
   }
+  // After the errors are there, so that they are read out with what has the focus.
+  useEffect(() => {
+    const open = asked && questions.find(({ key }) => !fields.answers[key])
+    if (!open) return
+    globalThis.document.getElementById(`line-${open.key}`)?.querySelector<HTMLElement>('button')?.focus()
+  }, [asked])
   return (
     <Page
       variant="customer-mode"
@@ -48,7 +51,7 @@ export function QuoteLines({ offer, draft }: { offer: CustomerQuote; draft: Draf
           <YesTotal offer={offer} />
           <PrimaryButton
             label={left || yes.length ? t.next : t.nextNothing}
-            {...(asked && left > 0 && { hint: t.decideFirst })}
+            {...(asked > 0 && left > 0 && { hint: t.decideFirst })}
             onPress={next}
           />
         </>
@@ -68,6 +71,7 @@ export function QuoteLines({ offer, draft }: { offer: CustomerQuote; draft: Draf
           questions={questions.filter((question) => question.rank === rank)}
           changes={offer.changes}
           draft={draft}
+          error={asked > 0 ? t.decideThis : undefined}
         />
       ))}
       <AgreedCosts lines={offer.agreed} />

@@ -15,10 +15,18 @@ interface RankSectionProps {
   questions: readonly QuoteQuestion[]
   changes: RevisionChanges | null
   draft: Pick<Draft<QuoteAnswers>, 'fields' | 'update'>
+  /** What is wrong with a question that has no answer. */
+  error: string | undefined
 }
 
 /** The questions of one rank, each with yes and no. */
-export function RankSection({ rank, questions, changes, draft: { fields, update } }: RankSectionProps) {
+export function RankSection({
+  rank,
+  questions,
+  changes,
+  draft: { fields, update },
+  error,
+}: RankSectionProps) {
   const { money } = format.value
   const refused = questions.some(({ key }) => fields.answers[key] === 'no')
   if (questions.length === 0) return null
@@ -38,6 +46,7 @@ export function RankSection({ rank, questions, changes, draft: { fields, update 
           warning={apartFrom.length ? t.apart(apartFrom) : undefined}
           {...(changes && questionNote(changes, key))}
           answer={fields.answers[key] ?? null}
+          error={fields.answers[key] ? undefined : error}
           onAnswer={(answer) => update({ answers: { ...fields.answers, [key]: answer } })}
         />
       ))}

@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks'
+import { useId, useState } from 'preact/hooks'
 import { hand as t } from '../../../domain/words/handover'
 import { en } from '../../../domain/words/index'
 import { attachmentsAbout } from '../../../store/pictures/attachments'
@@ -13,15 +13,16 @@ import { showToast } from '../../toast'
 
 /** One button for each view; its pictures carry the name of the view. */
 export function PicturesStep({ row }: StepProps) {
-  const [error, setError] = useState('')
+  const id = useId()
+  const [refused, setRefused] = useState<{ view: View; error: string } | null>(null)
   const taken = attachmentsAbout('stop', row.id)
 
   async function add(view: View, files: readonly File[]) {
-    setError('')
+    setRefused(null)
     for (const file of files) {
       const added = await addPicture('stop', row.id, file, t.views[view])
       if (added.done) showToast(en.pictures.kept)
-      else setError(en.pictures.wrong[added.because])
+      else setRefused({ view, error: en.pictures.wrong[added.because] })
     }
   }
   return (
@@ -29,9 +30,9 @@ export function PicturesStep({ row }: StepProps) {
       <p class="multiline">{t.picturesHint}</p>
       {row.kind === 'return' && <Caution text={t.safeCaution} />}
       <Caution text={t.undersideCaution} />
-      {error && (
-        <p class="field-error" role="alert">
-          {error}
+      {refused && (
+        <p class="field-error" role="alert" id={id}>
+          {refused.error}
         </p>
       )}
       <ButtonRow stacked>
@@ -39,6 +40,7 @@ export function PicturesStep({ row }: StepProps) {
           <FileButton
             key={view}
             camera
+            errorId={refused?.view === view ? id : undefined}
             label={`${t.views[view]}: ${t.taken(taken.filter(({ caption }) => caption === t.views[view]).length)}`}
             onFiles={(files) => void add(view, files)}
           />

@@ -62,7 +62,7 @@ function DecisionForm({ row }: { row: Quote }) {
       who: !who.trim() && t.missingWho,
       number: how === 'call' && !number.trim() && t.missingNumber,
       note: !note.trim() && t.missingNote,
-      answers: shown.some(({ key }) => !answers[key]) && en.quote.customer.decideFirst,
+      answers: shown.some(({ key }) => !answers[key]) && en.quote.customer.decideThis,
     }),
     save: (fields) => {
       const decision = decisionOf(row, fields, shown)
@@ -91,11 +91,11 @@ function DecisionForm({ row }: { row: Quote }) {
             title={title}
             amount={format.value.money(amount)}
             answer={fields.answers[key] ?? null}
+            error={fields.answers[key] ? undefined : errors['answers']}
             onAnswer={(answer) => update({ answers: { ...fields.answers, [key]: answer } })}
           />
         ))}
       </Section>
-      {errors['answers'] && <p class="field-error">{errors['answers']}</p>}
     </FormPage>
   )
 }
