@@ -31,6 +31,7 @@ urlpatterns = [
     path("livez", views.livez, name="livez"),
     path("readyz", views.readyz, name="readyz"),
     path("workz", views.workz, name="workz"),
+    path("share", views.share, name="share"),
     re_path(r"^(?!api/|ask/|join/|ticket/|admin/|static/|assets/|sw\.js)", views.shell, name="shell"),
 ]
 

@@ -11,7 +11,8 @@ from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.utils.cache import patch_vary_headers
-from django.views.decorators.http import condition, require_safe
+from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.http import condition, require_http_methods, require_safe
 from django.views.defaults import bad_request as django_bad_request
 from django.views.defaults import page_not_found
 from drf_spectacular.views import SpectacularSwaggerSplitView
@@ -31,6 +32,20 @@ def shell(request: HttpRequest) -> HttpResponse:
         return HttpResponse(
             "The app is not built yet: run `python3 manage.py up`.", status=503, content_type="text/plain"
         )
+
+
+@csrf_exempt
+@require_http_methods(["GET", "HEAD", "POST"])
+@transaction.non_atomic_requests
+def share(request: HttpRequest) -> HttpResponse:
+    """The page of the app, at the address that other apps share pictures to.
+
+    The app's service worker takes the POST. Where none runs yet it comes here; nothing of it is read, and the page says
+    that it was not kept.
+    """
+    if request.method != "POST":
+        return shell(request)
+    return HttpResponse(status=303, headers={"Location": "/share?because=not_saved"})
 
 
 def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:

@@ -202,6 +202,13 @@ def test_unmigrated_database_is_not_ready(db: None) -> None:
     assert (answer.status_code, answer.json()) == (503, {"ready": False, "database": "not migrated"})
 
 
+def test_what_is_shared_without_a_service_worker_is_said_to_be_lost() -> None:
+    picture = SimpleUploadedFile("a.jpg", b"picture", content_type="image/jpeg")
+    # Another app posts it, without the token of a form.
+    answer = Client(enforce_csrf_checks=True).post("/share", {"pictures": picture})
+    assert (answer.status_code, answer.headers["Location"]) == (303, "/share?because=not_saved")
+
+
 def test_guessing_is_throttled_per_address(crew: Crew) -> None:
     browser = Browser()
     for _ in range(5):

@@ -23,7 +23,7 @@ export function keepDraft(draft: DraftRecord): void {
 /** Deletes the draft of a form that was saved or emptied. */
 export function dropDraft(name: string): Promise<void> {
   change(name, null)
-  return flush()
+  return flushDrafts()
 }
 
 /** Discards a draft with its pictures. Returns the undo. */
@@ -47,7 +47,7 @@ export async function discardDraft(draft: DraftRecord): Promise<() => Promise<vo
       for (const each of sending) await tx.objectStore('sending').put(each)
     })
     keepDraft(draft)
-    await flush()
+    await flushDrafts()
     if (sending.length) await shop.announcePictures()
   }
 }
@@ -72,7 +72,7 @@ export function adoptOldDrafts(): void {
   const shop = shopSession.peek()
   if (!shop || adopted.has(shop)) return
   adopted.add(shop)
-  void flush()
+  void flushDrafts()
   for (const key of Object.keys(sessionStorage).filter((each) => each.startsWith(OLD_PREFIX))) {
     adoptOldDraft(key.slice(OLD_PREFIX.length), JSON.parse(sessionStorage.getItem(key) ?? '{}') as object)
     sessionStorage.removeItem(key)
@@ -100,13 +100,13 @@ function change(name: string, draft: DraftRecord | null): void {
   else drafts.delete(name)
   shop.drafts.value = drafts
   shop.unwritten.set(name, draft)
-  timer ??= setTimeout(() => void flush(), WRITE_AFTER_MS)
+  timer ??= setTimeout(() => void flushDrafts(), WRITE_AFTER_MS)
 }
 
 let writing: { abort(): void } | null = null
 
-/** Stores pending input. A signed-off phone stores nothing. */
-async function flush(): Promise<void> {
+/** Stores pending input now. A signed-off phone stores nothing. */
+export async function flushDrafts(): Promise<void> {
   clearTimeout(timer)
   timer = undefined
   const shop = shopSession.peek()

@@ -4,6 +4,8 @@
  */
 import { cleanupOutdatedCaches, createHandlerBoundToURL, precacheAndRoute } from 'workbox-precaching'
 import { NavigationRoute, registerRoute } from 'workbox-routing'
+import { SHARED } from '../domain/shared'
+import { keepShared } from './share'
 
 declare const self: ServiceWorkerGlobalScope
 declare const __SHELL__: { url: string; revision: string | null }[]
@@ -16,6 +18,12 @@ registerRoute(
   new NavigationRoute(createHandlerBoundToURL('/'), {
     denylist: [/^\/(api|ask|join|ticket|admin|static|assets)(\/|$)/, /^\/(livez|readyz|workz)$/],
   }),
+)
+
+registerRoute(
+  ({ url, sameOrigin }) => sameOrigin && url.pathname === SHARED.path,
+  ({ request }) => keepShared(request, caches),
+  'POST',
 )
 
 /** Part of the event that TypeScript lacks (Service Workers, W3C editor's draft: static routing). */

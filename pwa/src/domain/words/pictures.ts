@@ -41,6 +41,23 @@ export const pictures = {
     damaged: 'the copy on this phone is damaged; retake the photo',
     not_saved: 'Couldn’t save the photo. Try again.',
   },
+  /** What another app shared to this one. */
+  share: {
+    title: 'Put it where?',
+    hint: (count: number, text: boolean) =>
+      `${[count && counted(count, 'photo', 'photos'), text && 'a text'].filter(Boolean).join(' and ')} shared from another app. It stays on this phone until you pick a job.`,
+    jobs: 'Open jobs, last used first',
+    noJobs: 'No open jobs. Add the job first; what you shared stays here.',
+    newJob: 'New job',
+    nothing: 'Nothing shared is waiting',
+    discard: 'Don’t keep it',
+    discarded: 'Deleted here; it is still in the app you shared it from',
+    waiting: 'Shared from another app: put it where?',
+    no_picture: 'Only photos and text can be shared to a job. The rest was left out.',
+    not_saved: 'This phone couldn’t keep what you shared. Share it again.',
+    no_room:
+      'This phone is out of storage, so what you shared wasn’t kept. Free some space, then share it again.',
+  },
   toSend: {
     waiting: (count: number) => `${counted(count, 'photo', 'photos')} waiting to be sent`,
     waitingBoth: (items: number, count: number) =>

@@ -1,11 +1,9 @@
 import { PICTURE } from '../../domain/contract'
+import { READ_BY_SERVER } from '../../domain/shared'
 import type { PreparedPicture } from './pictureStore'
 
 /** Enough for screens and PDFs; more only costs bandwidth. */
 const QUALITY = 0.82
-/** The server's limit. */
-/** Formats the server reads and some browsers do not. */
-const READ_ELSEWHERE = /^image\/hei[cf]$|\.hei[cf]$/i
 
 /** Why a file is refused as a picture. */
 export class PictureError extends Error {
@@ -28,7 +26,7 @@ export async function preparePicture(file: File): Promise<PreparedPicture> {
   try {
     bitmap = await decode(file)
   } catch {
-    if (!READ_ELSEWHERE.test(file.type) && !READ_ELSEWHERE.test(file.name))
+    if (!READ_BY_SERVER.test(file.type) && !READ_BY_SERVER.test(file.name))
       throw new PictureError('no_picture')
     if (file.size > PICTURE.most_bytes) throw new PictureError('too_large')
     const picture = { type: file.type || 'image/heic', content: await file.arrayBuffer() }

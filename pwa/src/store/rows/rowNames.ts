@@ -56,7 +56,8 @@ const makes: ByCommand = MAKES
 export function namesOfCommands(view: RowsView, commands: readonly Command[]): string[] {
   const made = new Map<string, string>()
   const nameOf: NameOf = (kind, id) => {
-    const row = kind && kind !== 'part' && id ? view.peek(kind, id) : undefined
+    // A newer server may know more kinds; the part of a machine is none.
+    const row = id && KINDS.includes(kind as Kind) ? view.peek(kind as Kind, id) : undefined
     return (row && rowName(kind as Kind, row, nameOf, false)) ?? made.get(id ?? '') ?? ''
   }
   return commands.map(({ name: command, args }) => {

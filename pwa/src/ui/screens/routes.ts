@@ -35,6 +35,7 @@ export const ROUTES = {
   'machine-edit': ['/machines/:id/edit', async () => (await import('./machines/MachineForm')).ChangeMachine],
   'machine-hours': ['/machines/:id/hours', async () => (await import('./machines/MeterReadingForm')).MeterReadingForm],
   'machine-history': ['/machines/:id/history', async () => (await import('./machines/MachineHistory')).MachineHistory],
+  share: ['/share?because=:because', async () => (await import('./pictures/Share')).Share, { back: 'today' }],
   picture: ['/pictures/:id', async () => (await import('./pictures/PictureView')).PictureView],
 
   job: ['/jobs/:id', async () => (await import('./jobs/Job')).Job, { back: 'jobs' }],

@@ -24,6 +24,10 @@ const Unfinished = lazy(() =>
   import('../../features/drafts/UnfinishedForms').then((file) => file.UnfinishedForms),
 )
 
+const SharedWaiting = lazy(() =>
+  import('../../features/pictures/SharedWaiting').then((file) => file.SharedWaiting),
+)
+
 const SetUp = lazy(() => import('../../features/setUp/SetUpList').then((file) => file.SetUpToday))
 
 const SECTIONS: readonly (readonly [JobSection, string])[] = [
@@ -49,6 +53,7 @@ export function Today() {
       {syncSummary.value.ready && permissions.value.has('edit_shop') && <SetUp />}
       <Clock jobId={null} />
       <OwnRuns />
+      <SharedWaiting />
       {(shopSession.value?.drafts.value.size ?? 0) > 0 && <Unfinished />}
       <Answers />
       <FollowUpsDue />

@@ -1,0 +1,13 @@
+import { useEffect, useState } from 'preact/hooks'
+import { en } from '../../../domain/words/index'
+import { countShared } from '../../../store/pictures/shared'
+import { ListItem } from '../../components/List'
+
+/** On Today, while something shared from another app has no place yet: the way to give it one. */
+export function SharedWaiting() {
+  const [count, setCount] = useState(0)
+  useEffect(() => void countShared().then(setCount), [])
+  return count > 0 ? (
+    <ListItem title={en.pictures.share.waiting} value={String(count)} to={{ at: 'share' }} />
+  ) : null
+}
