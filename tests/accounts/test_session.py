@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from django.conf import settings
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.db import connections
 from django.db.migrations.recorder import MigrationRecorder
 from django.test import Client

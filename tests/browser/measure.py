@@ -12,7 +12,7 @@ class TextSize:
 
     name: str
     browser_px: int = 16
-    app: str = "normal"
+    app: str = "usual"
     width: int = 360
 
 

@@ -48,26 +48,14 @@ export function TextField(props: TextFieldProps) {
     autocomplete: autocomplete ?? 'off',
     ...(autocapitalize === 'characters' && { class: 'serial' }),
     ...(error && { 'aria-invalid': true }),
-    ...((hint || error || unset) && {
-      'aria-describedby': [unset && `${id}-unset`, hint && `${id}-hint`, error && `${id}-error`]
-        .filter(Boolean)
-        .join(' '),
-    }),
+    ...described(id, { unset, hint, error }),
     onInput: (event: { currentTarget: { value: string } }) => onValueChange(event.currentTarget.value),
   } as const
   return (
     <div class={serial ? 'field serial' : 'field'} data-invalid={error ? '' : undefined}>
       <label for={id}>{label}</label>
-      {hint && (
-        <span class="hint" id={`${id}-hint`}>
-          {hint}
-        </span>
-      )}
-      {unset && (
-        <span class="unset" id={`${id}-unset`}>
-          {unset}
-        </span>
-      )}
+      <Note id={id} part="hint" text={hint} />
+      <Note id={id} part="unset" text={unset} />
       {multiline ? (
         <textarea {...shared} rows={3} autocapitalize="sentences" />
       ) : (
@@ -88,6 +76,19 @@ export function TextField(props: TextFieldProps) {
       </span>
     </div>
   )
+}
+
+const Note = ({ id, part, text }: { id: string; part: string; text: string | undefined }) =>
+  text ? (
+    <span class={part} id={`${id}-${part}`}>
+      {text}
+    </span>
+  ) : null
+
+/** Names the parts of a field that are there, by which its input is described. */
+function described(id: string, parts: { readonly [part: string]: string | undefined }) {
+  const there = Object.keys(parts).filter((part) => parts[part])
+  return there.length > 0 && { 'aria-describedby': there.map((part) => `${id}-${part}`).join(' ') }
 }
 
 interface SelectFieldProps {

@@ -45,7 +45,6 @@ export function LineDecision({
   answer,
   onAnswer,
 }: Props) {
-  const at = useId()
   return (
     <article class="line-decision" id={id} data-answer={answer ?? undefined}>
       <div class="line-heading">
@@ -75,6 +74,16 @@ export function LineDecision({
           <b>{warning}</b>
         </p>
       )}
+      <YesNo title={title} error={error} answer={answer} onAnswer={onAnswer} />
+    </article>
+  )
+}
+
+/** Both answers, of equal size. */
+function YesNo({ title, error, answer, onAnswer }: Pick<Props, 'title' | 'error' | 'answer' | 'onAnswer'>) {
+  const at = useId()
+  return (
+    <>
       <FieldError id={at} text={error} />
       <div class="decision-buttons">
         <button
@@ -98,6 +107,6 @@ export function LineDecision({
           {answer === 'no' ? en.quote.customer.saidNo : en.quote.customer.no}
         </button>
       </div>
-    </article>
+    </>
   )
 }

@@ -13,11 +13,10 @@ import {
 } from '../../../store/timeEntries'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { RunningClock, StoppedClock } from '../../components/TimeClock'
-import type { Route } from '../../router'
 import { format } from '../../shopFormat'
-import type { Shortcut } from '../../shortcuts'
 import { saveWithToast, showToast } from '../../toast'
 import { useNow } from '../../useNow'
+import { ChooseWork, OtherWork } from './ClockButtons'
 import { minutesOf, workText } from './timeEntryText'
 
 const t = en.clockFace
@@ -76,7 +75,7 @@ export function Clock({ jobId }: { jobId: string | null }) {
             onPress={() => void start(work)}
           />
         ) : (
-          <PrimaryButton label={t.start} hint={t.choose} to={others} shortcut={clockKey} />
+          <ChooseWork jobId={jobId} to={others} shortcut={clockKey} />
         )}
         {keys}
       </StoppedClock>
@@ -112,16 +111,6 @@ export function Clock({ jobId }: { jobId: string | null }) {
         </>
       )}
     </RunningClock>
-  )
-}
-
-/** Other work than the suggested one; on Today also the list of the own time. */
-function OtherWork({ jobId, to, shortcut }: { jobId: string | null; to: Route; shortcut: Shortcut }) {
-  return (
-    <ButtonRow>
-      <Button label={jobId === null ? t.otherWork : t.otherKind} to={to} shortcut={shortcut} />
-      {jobId === null && <Button label={t.myTime} to={{ at: 'my-time' }} shortcut="today.myTime" />}
-    </ButtonRow>
   )
 }
 

@@ -13,7 +13,7 @@ import { format } from '../../shopFormat'
 import { currentToast } from '../../toast'
 import type { Draft } from '../../useDraft'
 import { AgreedCosts } from './AgreedCosts'
-import type { CustomerQuote, QuoteAnswers } from './quoteAnswers'
+import type { CustomerQuote, QuoteAnswers, QuoteQuestion } from './quoteAnswers'
 import { RankSection } from './RankSection'
 
 const t = en.quote.customer
@@ -34,12 +34,7 @@ export function QuoteLines({ offer, draft }: { offer: CustomerQuote; draft: Draf
       scrollTo(0, 0)
     }
   }
-  // After the errors are there, so that they are read out with what has the focus.
-  useEffect(() => {
-    const open = asked && questions.find(({ key }) => !fields.answers[key])
-    if (!open) return
-    globalThis.document.getElementById(`line-${open.key}`)?.querySelector<HTMLElement>('button')?.focus()
-  }, [asked])
+  useFocusOnOpen(asked, questions, fields.answers)
   return (
     <Page
       variant="customer-mode"
@@ -81,6 +76,18 @@ export function QuoteLines({ offer, draft }: { offer: CustomerQuote; draft: Draf
       </ButtonRow>
     </Page>
   )
+}
+
+/** Each time it is asked, the first question without an answer has the focus; after its error is there, to be read with it. */
+function useFocusOnOpen(
+  asked: number,
+  questions: readonly QuoteQuestion[],
+  answers: QuoteAnswers['answers'],
+): void {
+  useEffect(() => {
+    const open = asked ? questions.find(({ key }) => !answers[key]) : undefined
+    if (open) document.getElementById(`line-${open.key}`)?.querySelector<HTMLElement>('button')?.focus()
+  }, [asked])
 }
 
 function Intro({ machine }: { machine: string }) {

@@ -10,6 +10,7 @@ import { attachmentsAbout } from '../../../store/pictures/attachments'
 import { quotesOf } from '../../../store/quotes'
 import { shop } from '../../../store/shop'
 import { Button, ButtonRow } from '../../components/Button'
+import { Columns } from '../../components/Columns'
 import { List, ListItem } from '../../components/List'
 import { Badge, Caution, Section } from '../../components/Section'
 import { JobRequests } from '../../features/approval/ApprovalRequests'
@@ -41,33 +42,40 @@ export function Job({ id }: { id: string }) {
   const parts = partsOf(row)
   return (
     <ShopPage
+      variant="wide"
       title={customerRow?.name || en.app.noName}
       subtitle={machineName(machine(row.machine_id))}
       badge={<Badge text={shownName(row)} {...(row.number === null && { small: t.numberLater })} />}
     >
-      <JobStage job={row} />
-      <OpenSafety job={row} />
-      <JobFigures job={row} />
-      <JobPerson job={row} />
-      <Clock jobId={id} />
-      <JobNextAct job={row} />
-      {AT_WORK.has(row.stage) && (
-        <Caution text={t.cautions[row.stage === 'testing' ? 'testing' : 'stopped']} />
-      )}
-      <DeclinedBefore job={row} />
-      <AgreedTotal job={row} />
-      <JobRequests jobId={id} />
-      {parts.filter(({ filled }) => filled).map(({ part }) => part)}
-      <Section title={t.add}>
-        <ButtonRow>
-          <Button label={t.addFinding} to={{ at: 'job-finding', id }} shortcut="job.finding" />
-          <Button label={t.addComplaint} to={{ at: 'job-complaint', id }} shortcut="job.complaint" />
-          <Button label={en.ticket.title} to={{ at: 'job-ticket', id }} />
-          <Button label={t.move} to={{ at: 'job-stage', id }} shortcut="job.stage" />
-        </ButtonRow>
-        {parts.filter(({ filled }) => !filled).map(({ part }) => part)}
-      </Section>
-      <JobFacts row={row} />
+      <Columns>
+        <>
+          <JobStage job={row} />
+          <OpenSafety job={row} />
+          <JobFigures job={row} />
+          <JobPerson job={row} />
+          <Clock jobId={id} />
+          <JobNextAct job={row} />
+          {AT_WORK.has(row.stage) && (
+            <Caution text={t.cautions[row.stage === 'testing' ? 'testing' : 'stopped']} />
+          )}
+          <DeclinedBefore job={row} />
+          <AgreedTotal job={row} />
+          <JobRequests jobId={id} />
+        </>
+        <>
+          {parts.filter(({ filled }) => filled).map(({ part }) => part)}
+          <Section title={t.add}>
+            <ButtonRow>
+              <Button label={t.addFinding} to={{ at: 'job-finding', id }} shortcut="job.finding" />
+              <Button label={t.addComplaint} to={{ at: 'job-complaint', id }} shortcut="job.complaint" />
+              <Button label={en.ticket.title} to={{ at: 'job-ticket', id }} />
+              <Button label={t.move} to={{ at: 'job-stage', id }} shortcut="job.stage" />
+            </ButtonRow>
+            {parts.filter(({ filled }) => !filled).map(({ part }) => part)}
+          </Section>
+          <JobFacts row={row} />
+        </>
+      </Columns>
     </ShopPage>
   )
 }

@@ -4,6 +4,7 @@ import { openJobs } from '../../../store/jobs'
 import { syncSummary } from '../../../store/queue/queue'
 import { permissions } from '../../../store/session/session'
 import { shopSession } from '../../../store/session/shopSession'
+import { Columns } from '../../components/Columns'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { Answers } from '../../features/approval/Answers'
@@ -44,20 +45,24 @@ export function Today() {
   const old = lastSyncAge()
   return (
     <ShopPage
-      variant="today"
+      variant="wide"
       title={format.value.longDay(today())}
       subtitle={old && <p>{en.app.stale(old)}</p>}
       badge={permissions.value.has('clock') && <ClockedToday />}
     >
       <UpdateNotice />
       {syncSummary.value.ready && permissions.value.has('edit_shop') && <SetUp />}
-      <Clock jobId={null} />
-      <OwnRuns />
-      <SharedWaiting />
-      {(shopSession.value?.drafts.value.size ?? 0) > 0 && <Unfinished />}
-      <Answers />
-      <FollowUpsDue />
-      <JobSections />
+      <Columns>
+        <>
+          <Clock jobId={null} />
+          <OwnRuns />
+          <SharedWaiting />
+          {(shopSession.value?.drafts.value.size ?? 0) > 0 && <Unfinished />}
+          <Answers />
+          <FollowUpsDue />
+        </>
+        <JobSections />
+      </Columns>
     </ShopPage>
   )
 }
