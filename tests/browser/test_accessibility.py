@@ -16,6 +16,8 @@ from tests.site import LiveSite
 MODES: dict[str, dict[str, Any]] = {
     "light": {"color_scheme": "light"},
     "dark": {"color_scheme": "dark"},
+    "tablet": {"color_scheme": "light", "width": 768},
+    "tablet, dark": {"color_scheme": "dark", "width": 768},
     "double text": {"color_scheme": "light"},
     "320 px": {"color_scheme": "light", "width": 320},
     "forced colors": {"forced_colors": "active"},
