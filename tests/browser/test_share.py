@@ -74,4 +74,3 @@ def test_shared_pictures_wait_for_a_job_without_signal_and_signed_out(
     phone.expect_text("Nothing shared is waiting")
     phone.open("/share?because=not_saved")
     phone.expect_text("This phone couldn’t keep what you shared")
-

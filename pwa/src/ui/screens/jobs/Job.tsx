@@ -47,35 +47,39 @@ export function Job({ id }: { id: string }) {
       subtitle={machineName(machine(row.machine_id))}
       badge={<Badge text={shownName(row)} {...(row.number === null && { small: t.numberLater })} />}
     >
-      <Columns>
-        <>
-          <JobStage job={row} />
-          <OpenSafety job={row} />
-          <JobFigures job={row} />
-          <JobPerson job={row} />
-          <Clock jobId={id} />
-          <JobNextAct job={row} />
-          {AT_WORK.has(row.stage) && (
-            <Caution text={t.cautions[row.stage === 'testing' ? 'testing' : 'stopped']} />
-          )}
-          <DeclinedBefore job={row} />
-          <AgreedTotal job={row} />
-          <JobRequests jobId={id} />
-        </>
-        <>
-          {parts.filter(({ filled }) => filled).map(({ part }) => part)}
-          <Section title={t.add}>
-            <ButtonRow>
-              <Button label={t.addFinding} to={{ at: 'job-finding', id }} shortcut="job.finding" />
-              <Button label={t.addComplaint} to={{ at: 'job-complaint', id }} shortcut="job.complaint" />
-              <Button label={en.ticket.title} to={{ at: 'job-ticket', id }} />
-              <Button label={t.move} to={{ at: 'job-stage', id }} shortcut="job.stage" />
-            </ButtonRow>
-            {parts.filter(({ filled }) => !filled).map(({ part }) => part)}
-          </Section>
-          <JobFacts row={row} />
-        </>
-      </Columns>
+      <Columns
+        first={
+          <>
+            <JobStage job={row} />
+            <OpenSafety job={row} />
+            <JobFigures job={row} />
+            <JobPerson job={row} />
+            <Clock jobId={id} />
+            <JobNextAct job={row} />
+            {AT_WORK.has(row.stage) && (
+              <Caution text={t.cautions[row.stage === 'testing' ? 'testing' : 'stopped']} />
+            )}
+            <DeclinedBefore job={row} />
+            <AgreedTotal job={row} />
+            <JobRequests jobId={id} />
+          </>
+        }
+        second={
+          <>
+            {parts.filter(({ filled }) => filled).map(({ part }) => part)}
+            <Section title={t.add}>
+              <ButtonRow>
+                <Button label={t.addFinding} to={{ at: 'job-finding', id }} shortcut="job.finding" />
+                <Button label={t.addComplaint} to={{ at: 'job-complaint', id }} shortcut="job.complaint" />
+                <Button label={en.ticket.title} to={{ at: 'job-ticket', id }} />
+                <Button label={t.move} to={{ at: 'job-stage', id }} shortcut="job.stage" />
+              </ButtonRow>
+              {parts.filter(({ filled }) => !filled).map(({ part }) => part)}
+            </Section>
+            <JobFacts row={row} />
+          </>
+        }
+      />
     </ShopPage>
   )
 }

@@ -52,17 +52,19 @@ export function Today() {
     >
       <UpdateNotice />
       {syncSummary.value.ready && permissions.value.has('edit_shop') && <SetUp />}
-      <Columns>
-        <>
-          <Clock jobId={null} />
-          <OwnRuns />
-          <SharedWaiting />
-          {(shopSession.value?.drafts.value.size ?? 0) > 0 && <Unfinished />}
-          <Answers />
-          <FollowUpsDue />
-        </>
-        <JobSections />
-      </Columns>
+      <Columns
+        first={
+          <>
+            <Clock jobId={null} />
+            <OwnRuns />
+            <SharedWaiting />
+            {(shopSession.value?.drafts.value.size ?? 0) > 0 && <Unfinished />}
+            <Answers />
+            <FollowUpsDue />
+          </>
+        }
+        second={<JobSections />}
+      />
     </ShopPage>
   )
 }
