@@ -26,6 +26,8 @@ export function ShopPage({ back, ...page }: Props) {
   const sync = useComputed(syncState)
   const parent = back ?? parentRoute(at)
   const pane = useContext(PaneContext)
+  // The list at the left and the search over it need no way back.
+  const leads = parent && parent.at !== pane?.place.at && parent.at !== 'find'
   if (pane)
     return (
       <Page
@@ -35,9 +37,7 @@ export function ShopPage({ back, ...page }: Props) {
           pane.side === 'item' && (
             <PaneBar
               label={en.app.name}
-              back={
-                parent && parent.at !== pane.place.at ? { to: parent, text: placeName(at, parent) } : null
-              }
+              back={leads ? { to: parent, text: placeName(at, parent) } : null}
               close={{ to: pane.place, text: en.app.close }}
             />
           )

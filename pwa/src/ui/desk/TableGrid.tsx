@@ -7,12 +7,15 @@ import type { TableState } from './tableState'
 import { useGridKeys } from './useGridKeys'
 import { ROW_REM, type ShownRows, useShownRows } from './useShownRows'
 
-/** How far columns shrink, and cut what they hold, before the table scrolls sideways. */
+/** How far text is cut before the table scrolls sideways; figures and days never are. */
 const NARROWEST = 0.8
+const PICK_REM = 1.9
+
+const narrowest = ({ kind = 'text', width }: Column<unknown>) => (kind === 'text' ? NARROWEST * width : width)
 
 /** What columns with their checkbox need at least, in rem. */
 const widthOf = (columns: readonly Column<unknown>[]) =>
-  NARROWEST * columns.reduce((sum, { width }) => sum + width, 2)
+  columns.reduce((sum, column) => sum + narrowest(column), PICK_REM)
 
 /**
  * The rows of a table as a grid (WAI-ARIA 1.2): one row is in the tab order, arrows move it, and since the row itself has
@@ -41,12 +44,12 @@ export function TableGrid({ state }: { state: TableState }) {
         style={widths}
       >
         <colgroup>
-          <col style={{ width: `${2 * NARROWEST}rem` }} />
+          <col style={{ width: `${PICK_REM}rem` }} />
           {columns.map((column) => (
             <col
               key={column.key}
               class={column.spare && 'spare'}
-              style={{ width: `${NARROWEST * column.width}rem` }}
+              style={{ width: `${narrowest(column)}rem` }}
             />
           ))}
         </colgroup>

@@ -91,10 +91,10 @@ function usePrinting() {
   return printing
 }
 
-/** The id of the row whose item is open at the right. */
+/** The id of the row whose item, or a form of it, is open at the right. */
 function openRow(state: TableState): string | null {
   const route = currentRoute.value
   if (!('id' in route)) return null
   const row = state.shown.value[state.indexOf(route.id)]
-  return row !== undefined && buildPath(state.table.to(row)) === buildPath(route) ? route.id : null
+  return row !== undefined && buildPath(route).startsWith(buildPath(state.table.to(row))) ? route.id : null
 }

@@ -46,7 +46,7 @@ const CUSTOMERS: TableOf<CustomerLine> = {
       bold: true,
     },
     { key: 'person', label: t.person, value: ({ customer }) => customer.person, width: 9, hidden: true },
-    { key: 'phone', label: t.phone, value: ({ customer }) => customer.phone, width: 8 },
+    { key: 'phone', label: t.phone, value: ({ customer }) => customer.phone, width: 9.5 },
     { key: 'email', label: t.email, value: ({ customer }) => customer.email, width: 13, hidden: true },
     {
       key: 'address',

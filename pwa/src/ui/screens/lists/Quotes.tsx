@@ -64,7 +64,7 @@ const QUOTES: TableOf<QuoteLine> = {
       label: t.state,
       value: ({ quote }) => en.quote.states[quote.state],
       rank: ({ quote }) => STATES.indexOf(quote.state),
-      width: 11,
+      width: 12.5,
     },
     {
       key: 'until',
@@ -74,7 +74,7 @@ const QUOTES: TableOf<QuoteLine> = {
       note: (line) => (daysExpired(line) ? t.expiredSince(daysExpired(line)) : ''),
       width: 7,
     },
-    { key: 'total', label: t.total, kind: 'money', value: total, width: 6, slow: true },
+    { key: 'total', label: t.total, kind: 'money', value: total, width: 6.5, slow: true },
     {
       key: 'sent',
       label: t.shownOn,

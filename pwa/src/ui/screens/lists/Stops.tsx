@@ -49,7 +49,7 @@ const STOPS: TableOf<StopLine> = {
   idOf: ({ stop }) => stop.id,
   to: ({ stop }) => ({ at: 'stop', id: stop.id }),
   columns: [
-    { key: 'kind', label: t.what, value: ({ stop }) => en.dispatch.kinds[stop.kind], width: 6 },
+    { key: 'kind', label: t.what, value: ({ stop }) => en.dispatch.kinds[stop.kind], width: 7.5 },
     { key: 'customer', label: tables.jobs.customer, value: (line) => line.customer, width: 11, bold: true },
     { key: 'place', label: t.place, value: (line) => line.place, width: 14, spare: true },
     {
@@ -57,10 +57,10 @@ const STOPS: TableOf<StopLine> = {
       label: t.state,
       value: ({ stop }) => en.dispatch.states[stop.state],
       rank: ({ stop }) => STATES.indexOf(stop.state),
-      width: 7.5,
+      width: 9,
     },
     { key: 'day', label: t.day, kind: 'day', value: (line) => line.run?.day ?? null, width: 7 },
-    { key: 'arrives', label: t.arrives, kind: 'time', value: ({ stop }) => stop.arrives_at, width: 5.5 },
+    { key: 'arrives', label: t.arrives, kind: 'time', value: ({ stop }) => stop.arrives_at, width: 7 },
     {
       key: 'rig',
       label: t.rig,
@@ -85,7 +85,7 @@ const STOPS: TableOf<StopLine> = {
       width: 7,
       hidden: true,
     },
-    { key: 'job', label: tables.jobs.job, value: (line) => line.job, width: 5, spare: true },
+    { key: 'job', label: tables.jobs.job, value: (line) => line.job, width: 5.5, spare: true },
     { key: 'machine', label: tables.jobs.machine, value: (line) => line.machine, width: 11, hidden: true },
     { key: 'notes', label: tables.jobs.notes, value: ({ stop }) => stop.notes, width: 14, hidden: true },
   ],

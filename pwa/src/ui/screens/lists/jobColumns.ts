@@ -67,14 +67,14 @@ export const JOBS: TableOf<JobLine> = {
   to: ({ job }) => ({ at: 'job', id: job.id }),
   columns: [
     { key: 'number', label: t.job, value: ({ job }) => shownName(job), width: 5 },
-    { key: 'customer', label: t.customer, value: (line) => line.customer, width: 11, bold: true },
-    { key: 'machine', label: t.machine, value: (line) => line.machine, width: 8.5, spare: true },
+    { key: 'customer', label: t.customer, value: (line) => line.customer, width: 10.2, bold: true },
+    { key: 'machine', label: t.machine, value: (line) => line.machine, width: 9.4, spare: true },
     {
       key: 'stage',
       label: t.stage,
       value: ({ job }) => en.stages[job.stage],
       rank: ({ job }) => STAGES.indexOf(job.stage),
-      width: 6.5,
+      width: 7,
     },
     {
       key: 'waits',
@@ -90,7 +90,7 @@ export const JOBS: TableOf<JobLine> = {
       value: ({ job }) => job.promised_on,
       note: ({ job, late }) =>
         late && job.promised_on ? tables.daysLate(daysBetween(job.promised_on, today())) : '',
-      width: 12.3,
+      width: 10.8,
     },
     {
       key: 'left',
@@ -99,7 +99,7 @@ export const JOBS: TableOf<JobLine> = {
       value: hoursLeft,
       note: (line) => ((hoursLeft(line) ?? 0) < 0 ? tables.over : ''),
       none: () => tables.notQuoted,
-      width: 6.5,
+      width: 6,
       slow: true,
     },
     {
@@ -129,7 +129,7 @@ export const JOBS: TableOf<JobLine> = {
       hidden: true,
     },
     { key: 'kind', label: en.machine.fields.kind, value: (line) => line.kind, width: 8, hidden: true },
-    { key: 'phone', label: t.phone, value: (line) => line.phone, width: 8, hidden: true },
+    { key: 'phone', label: t.phone, value: (line) => line.phone, width: 9.5, hidden: true },
     {
       key: 'place',
       label: t.place,
