@@ -11,6 +11,7 @@ from django.db.models.functions import Now
 from shopapi.accounts.rules import PaperSize, Role, SetUpStep, Units, WeekDay, sign_in_name, starting_follow_ups
 from shopapi.core.enums import choices_of
 from shopapi.core.ids import uuid7
+from shopapi.core.languages import ENGLISH, Language
 
 
 class Shop(models.Model):
@@ -28,6 +29,8 @@ class Shop(models.Model):
     units = models.CharField(max_length=6, default="us", choices=choices_of(Units))
     paper_size = models.CharField(max_length=6, default="letter", choices=choices_of(PaperSize))
     locale = models.CharField(max_length=20, default="en-US")
+    # That of new customers.
+    customer_language = models.CharField(max_length=2, default=ENGLISH, choices=choices_of(Language))
     week_start = models.CharField(max_length=9, default="monday", choices=choices_of(WeekDay))
     overtime_after_hours = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal(40))
     overtime_multiplier = models.DecimalField(max_digits=4, decimal_places=2, default=Decimal("1.5"))

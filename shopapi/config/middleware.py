@@ -5,7 +5,7 @@ from collections.abc import Callable, MutableMapping
 from django.http import HttpRequest, HttpResponse
 
 from shopapi.core.clock import arrived_at, now
-from shopapi.core.rendering import language, pick_language
+from shopapi.core.rendering import pick_language, speaking
 
 
 def tell_time(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
@@ -28,11 +28,8 @@ def speak_language(get_response: Callable[[HttpRequest], HttpResponse]) -> Calla
     """Use the first language of `Accept-Language` that has catalogs for the sentences of a response."""
 
     def middleware(request: HttpRequest) -> HttpResponse:
-        before = language.set(pick_language(request.headers.get("Accept-Language", "")))
-        try:
+        with speaking(pick_language(request.headers.get("Accept-Language", ""))):
             return get_response(request)
-        finally:
-            language.reset(before)
 
     return middleware
 

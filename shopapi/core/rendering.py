@@ -4,7 +4,8 @@ An app's English sentences are `MESSAGES` in its `messages.py`; those of another
 `messages_<language>.py` beside it ("messages_es.py"). What a catalog lacks is shown in English.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache
 from pkgutil import iter_modules
@@ -19,6 +20,16 @@ from shopapi.core.schema import ReasonRow, Schema
 ENGLISH = "en"
 # The language of the current response; `config.middleware` sets it from the request.
 language: ContextVar[str] = ContextVar("language", default=ENGLISH)
+
+
+@contextmanager
+def speaking(wanted: str) -> Iterator[None]:
+    """Make sentences in this language while the block runs."""
+    before = language.set(wanted)
+    try:
+        yield
+    finally:
+        language.reset(before)
 
 
 @cache

@@ -5,11 +5,15 @@ from django.db import models
 from shopapi.accounts.models import ShopForeignKey, ShopOwned
 from shopapi.core.enums import choices_of
 from shopapi.core.fields import ERASED, personal
+from shopapi.core.languages import ENGLISH, Language
 from shopapi.customers.rules.customer import ContactWish, PositionSource
 
 
 class Customer(ShopOwned):
-    """A person or business that brings machines. Archived rather than removed once there is work for them."""
+    """A person or business that brings machines. Archived rather than removed once there is work for them.
+
+    `language`: in which they are written to and read quotes and hand-over sheets.
+    """
 
     name = personal(models.CharField(max_length=120), instead=ERASED)
     person = personal(models.CharField(max_length=120, default="", blank=True))
@@ -23,6 +27,7 @@ class Customer(ShopOwned):
     tax_exempt = models.BooleanField(default=False)
     exempt_reason = models.CharField(max_length=120, default="", blank=True)
     archived = models.BooleanField(default=False)
+    language = models.CharField(max_length=2, default=ENGLISH, choices=choices_of(Language))
 
     class Meta:
         # Telephone look-up within the shop.

@@ -5,17 +5,6 @@ from collections.abc import Mapping
 from shopapi.planner.messages import MESSAGES as PLANNER
 
 # What a customer reads at the link of a ticket that cannot be shown.
-TICKET_PAGE: Mapping[str, str] = {
-    "unknown.title": "This link leads nowhere",
-    "unknown": "Check that the whole address was copied.",
-    "ended.title": "This link has ended",
-    "ended": "Call the shop; it still has your ticket.",
-    "being_made.title": "Not just now",
-    "being_made": "Your ticket is being made. Open this link again in a minute.",
-    "not_made.title": "Not just now",
-    "not_made": "Your ticket could not be made. Call the shop.",
-}
-
 MESSAGES: Mapping[str, str] = {
     # The planner is a library and not an app, so the app that uses it registers its sentences.
     **PLANNER,

@@ -10,6 +10,7 @@ from django.db import models
 from shopapi.accounts.models import Device, Member, ShopForeignKey, ShopOwned
 from shopapi.core.enums import choices_of
 from shopapi.core.fields import personal
+from shopapi.core.languages import ENGLISH, Language
 from shopapi.customers.models import Site
 from shopapi.dispatch.rules.schemas.hand_over import Fuel, MeterAnomaly
 from shopapi.dispatch.rules.schemas.plan import PlanCause
@@ -271,6 +272,8 @@ class HandOver(ShopOwned):
     acknowledged = ArrayField(models.TextField(), default=list)
     amount_due_minor = models.BigIntegerField(null=True)
     signer_name = models.CharField(max_length=120, default="", blank=True)
+    # In which it was shown and signed.
+    language = models.CharField(max_length=2, default=ENGLISH, choices=choices_of(Language))
     digest = models.CharField(max_length=64, null=True)
     matches = models.BooleanField(null=True)
     signature = ShopForeignKey(Signature, related_name="+", null=True)

@@ -163,6 +163,7 @@ def _notify_ready(actor: Actor, job: Job) -> None:
         about=about,
         dedupe_key=f"{MACHINE_READY}:{job.id}:{uuid7()}",
         wait=TIME_TO_UNDO,
+        language=customer.language,
     )
 
 

@@ -34,6 +34,7 @@ MESSAGES: Mapping[str, str] = {
     "one_line": "The subject is one line.",
     "subject_missing": "Enter a subject.",
     "sms_too_long": "A text message takes at most {most_sms} characters.",
+    "template_in_english_only": "This message goes to members, in English.",
     "being_sent": "This message is already being sent. Check again in a moment.",
     "not_to_be_sent": "This message was sent, is being sent, or is not to be sent from here.",
     "device_shows_push": "Only a signed-in phone can show notifications.",

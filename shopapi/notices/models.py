@@ -6,6 +6,7 @@ from django.db.models.functions import Now
 from shopapi.accounts.models import Device, Member, ShopForeignKey, ShopOwned
 from shopapi.core.enums import choices_of
 from shopapi.core.fields import ERASED, personal
+from shopapi.core.languages import ENGLISH, Language
 from shopapi.notices.rules.notice import Channel, NoticeState, OptOutChannel, TemplateChannel
 
 
@@ -59,16 +60,22 @@ class Notice(ShopOwned):
 
 
 class NoticeTemplate(ShopOwned):
-    """The shop's own words for one kind of message over one channel; without a row the defaults in `rules` apply."""
+    """The shop's own words for one kind of message over one channel in one language.
+
+    Without a row the defaults in `rules` apply.
+    """
 
     key = models.CharField(max_length=40)
+    language = models.CharField(max_length=2, default=ENGLISH, choices=choices_of(Language))
     channel = models.CharField(max_length=5, choices=choices_of(TemplateChannel))
     subject = models.CharField(max_length=120, default="", blank=True)
     body = models.TextField()
 
     class Meta:
         constraints = (
-            models.UniqueConstraint(fields=["shop", "key", "channel"], name="one_template_per_kind_and_channel"),
+            models.UniqueConstraint(
+                fields=["shop", "key", "channel", "language"], name="one_template_per_kind_channel_and_language"
+            ),
         )
 
 

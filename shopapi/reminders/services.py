@@ -16,11 +16,14 @@ from shopapi.core.audit import record
 from shopapi.core.clock import now, today
 from shopapi.core.commands import command
 from shopapi.core.errors import Conflict, FieldError, Invalid
+from shopapi.core.languages import locale_for
 from shopapi.core.rows import row_for
-from shopapi.core.schema import Target
+from shopapi.core.schema import Target, parse
+from shopapi.documents.rules import Figures
 from shopapi.labor.queries import long_running, time_entries
 from shopapi.notices.services.notices import post_notice
 from shopapi.quotes.queries import quotes
+from shopapi.quotes.rules.schemas import Shown
 from shopapi.reminders import queries
 from shopapi.reminders.models import FollowUp
 from shopapi.reminders.rules import FollowUpKind, FollowUpState, PutOff
@@ -138,12 +141,14 @@ def _notify_members(actor: Actor, shop: Shop, ids: list[UUID]) -> None:
 
 def _remind_customers(actor: Actor, shop: Shop, ids: list[UUID]) -> None:
     """Mail each customer about an unanswered quote; without a mail address only the follow-up remains."""
-    figures = queries.figures_of(shop)
     for follow_up in queries.follow_ups(actor).filter(id__in=ids):
         quote = quotes(actor).select_related("job__customer").get(id=follow_up.about_id)
         customer = quote.job.customer
         if not customer.email or quote.totals is None or quote.valid_until is None:
             continue
+        # As the quote itself, whatever the customer has chosen since.
+        language = parse(Shown, quote.shown).language
+        figures = Figures(locale_for(shop.locale, language), shop.currency, shop.zone, language)
         try:
             post_notice(
                 actor=actor,
@@ -161,6 +166,7 @@ def _remind_customers(actor: Actor, shop: Shop, ids: list[UUID]) -> None:
                 },
                 about=("quote", quote.id),
                 dedupe_key=f"quote_reminder:{quote.id}",
+                language=language,
             )
         except Invalid:
             # The stored mail address is invalid: the follow-up itself asks a person to call.

@@ -13,7 +13,7 @@ from shopapi.core.schema import parse
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.models import Stop
 from shopapi.dispatch.rules.check_in import GUARD_MISSING, missing_guard
-from shopapi.dispatch.rules.hand_over_sheet import PARTS, STATES
+from shopapi.dispatch.rules.hand_over_texts import TEXTS
 from shopapi.dispatch.rules.schemas.hand_over import ConditionItem
 from shopapi.dispatch.services.hand_overs import hand_over
 from shopapi.jobs.models import Finding, Job
@@ -34,7 +34,7 @@ def test_check_in_vectors(vector: dict[str, Any]) -> None:
 
 
 def test_the_finding_is_worded_as_the_check_in() -> None:
-    assert GUARD_MISSING.words == f"{PARTS['guards']}: {STATES['missing'].lower()}"
+    assert GUARD_MISSING.words == f"{TEXTS['en']['part_guards']}: {TEXTS['en']['state_missing'].lower()}"
     item = ConditionItem(part="guards", state="missing", note="x" * 2000)
     found = missing_guard("pickup", [item])
     assert found is not None

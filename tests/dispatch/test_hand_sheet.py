@@ -21,7 +21,8 @@ from shopapi.core.errors import Conflict, NotFound
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.models import Printout, Stop
-from shopapi.dispatch.rules.hand_over_sheet import FUELS, LEFT, MADE, OPEN_CAUTION, PARTS, SIGNED, STATES
+from shopapi.dispatch.rules.hand_over_sheet import FUELS, LEFT, MADE, PARTS
+from shopapi.dispatch.rules.hand_over_texts import TEXTS
 from shopapi.dispatch.services.hand_overs import hand_over
 from shopapi.dispatch.services.printouts import make_printout, print_hand_over
 from shopapi.documents.services.storage import read_document
@@ -131,12 +132,17 @@ def test_a_signed_hand_over_is_printed_as_it_was_signed(crew: Crew, settings: Se
         assert words not in back
 
 
-def test_the_sheet_words_what_was_ticked_as_the_phone_does() -> None:
+def test_the_sheet_words_what_was_ticked_as_the_phone_does_in_each_language() -> None:
     """The checklists of the phone's module, imported by Node, since no vector compares these twins."""
     ran = subprocess.run([NODE, WORDS], capture_output=True, encoding="utf-8", check=True, timeout=60)
     written: dict[str, Any] = json.loads(ran.stdout)
-    for name, table in (
-        ("parts", PARTS), ("states", STATES), ("fuels", FUELS), ("made", MADE), ("left", LEFT), ("signHint", SIGNED),
-    ):  # fmt: skip
-        assert written[name] == table
-    assert OPEN_CAUTION in written.values()
+    lists = {
+        "parts": "part_", "states": "state_", "fuels": "fuel_", "made": "made_", "left": "left_", "signHint": "signed_",
+    }  # fmt: skip
+    for language, texts in TEXTS.items():
+        for name, begins in lists.items():
+            ours = {key.removeprefix(begins): text for key, text in texts.by_key.items() if key.startswith(begins)}
+            assert written[language][name] == ours, (language, name)
+        assert written[language]["openCaution"] == texts["open_caution"]
+    for name, known in (("parts", PARTS), ("fuels", FUELS), ("made", MADE), ("left", LEFT)):
+        assert written["en"][name].keys() == known

@@ -28,6 +28,7 @@ MINORS = [0, 5, -5, 99, 41250, 123450, -123450, 100000000, 123456789]
 NUMBERS = ["0.25", "7", "1234.5", "-1234.5", "12345", "123456789.25"]
 PERCENTS = ["6.25", "10", "0.5", "1234.5"]
 ENGLISH = ["en-AU", "en-CA", "en-GB", "en-IE", "en-NZ", "en-US", "en-ZA"]
+SPANISH = ["es-US", "es-MX", "es-ES", "es-GB"]
 MOMENTS = [f"2026-{month:02}-0{1 + month % 9}T{month * 2 - 1:02}:07:00Z" for month in range(1, 13)]
 
 
@@ -45,7 +46,7 @@ def intl() -> Any:
             }
             for locale, currency in [*HOME.items(), *FOREIGN]
         ],
-        "days": [{"locale": locale, "zone": "UTC", "moments": MOMENTS} for locale in ENGLISH],
+        "days": [{"locale": locale, "zone": "UTC", "moments": MOMENTS} for locale in ENGLISH + SPANISH],
     }
     run = subprocess.run(
         [node, Path(__file__).with_name("intl.mjs")],
@@ -70,12 +71,17 @@ def test_money_numbers_and_percentages_match_the_phone(intl: Any) -> None:
         assert (locale, currency, server) == (locale, currency, phone)
 
 
-def test_dates_and_times_match_the_phone_in_english(intl: Any) -> None:
-    for locale, phone in zip(ENGLISH, intl["days"], strict=True):
-        figures = Figures(locale, "USD", "UTC")
+def test_dates_and_times_match_the_phone(intl: Any) -> None:
+    for locale, phone in zip(ENGLISH + SPANISH, intl["days"], strict=True):
+        figures = Figures(locale, "USD", "UTC", "es" if locale in SPANISH else "en")
         moments = [datetime.fromisoformat(moment) for moment in MOMENTS]
         server = [[figures.day(at.date()), figures.moment(at).removesuffix(" UTC")] for at in moments]
         assert (locale, server) == (locale, phone)
+
+
+def test_months_are_of_the_language_of_the_text_not_of_the_locale() -> None:
+    assert Figures("es-US", "USD", "UTC").day(date(2026, 1, 3)) == "Jan 3, 2026"
+    assert Figures("es-US", "USD", "UTC", "es").day(date(2026, 1, 3)) == "3 ene 2026"
 
 
 def test_months_are_english_in_any_locale() -> None:

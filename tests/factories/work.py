@@ -12,6 +12,7 @@ from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.commands import Command
 from shopapi.core.ids import uuid7
+from shopapi.core.languages import Language
 from shopapi.core.schema import parse, to_json
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.services import add_customer, add_site
@@ -215,12 +216,17 @@ def a_quote(actor: Actor, job_id: UUID, **more: object) -> UUID:
 
 
 def offer_of(
-    actor: Actor, quote_id: UUID, *, days: int = 30, digest_of: Callable[[dict[str, Any]], str] = json_digest
+    actor: Actor,
+    quote_id: UUID,
+    *,
+    days: int = 30,
+    digest_of: Callable[[dict[str, Any]], str] = json_digest,
+    language: Language = "en",
 ) -> dict[str, Any]:
-    """The arguments to offer a draft, valid `days` from today."""
+    """The arguments to offer a draft, valid `days` from today; as older apps do it, without names, in English."""
     with in_shop(actor.shop_id):
         quote = Quote.objects.select_related("job__customer", "job__machine").get(id=quote_id)
-        shown = queries.shown_for(actor, quote.job)
+        shown = queries.shown_for(actor, quote.job).model_copy(update={"language": language})
         document = offer_document(
             quote_id=quote.id,
             revision=quote.revision,
@@ -233,12 +239,14 @@ def offer_of(
             discount=queries.discount_of(quote),
             exempt=shown.exempt,
             valid_until=now().date() + timedelta(days=days),
+            language=language,
         )
     return {
         "id": quote_id,
         "valid_until": document["valid_until"],
         "digest": digest_of(document),
         "total_minor": document["total_minor"],
+        **({} if language == "en" else {"shown": to_json(shown)}),
     }
 
 

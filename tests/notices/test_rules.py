@@ -15,7 +15,7 @@ from shopapi.core.rendering import render
 from shopapi.documents.rules import Figures
 from shopapi.notices.rules.notice import DeliveryResult, DeliveryStatus, after_try
 from shopapi.notices.rules.quiet_hours import free_at, is_quiet
-from shopapi.notices.rules.templates import MESSAGE_TYPES, Wording, check_template, fill
+from shopapi.notices.rules.templates import MESSAGE_TYPES, Wording, check_template, fields_of, fill
 from tests.factories.refusals import refuses
 
 # The phone's twin runs the same cases (`templates.test.ts`).
@@ -108,17 +108,31 @@ def test_an_unknown_kind_of_message_is_refused_naming_the_known_ones() -> None:
 
 def test_the_words_that_come_with_it_keep_their_own_rule_and_need_no_field_that_has_no_example() -> None:
     for key, message_type in MESSAGE_TYPES.items():
-        for channel, wording in message_type.words.items():
-            check_template(key, channel, wording)
-            assert "{" not in fill(wording.subject + wording.body, message_type.examples)
+        for language, words in (("en", message_type.words), ("es", message_type.in_spanish)):
+            for channel, wording in words.items():
+                check_template(key, channel, wording, language)  # type: ignore[arg-type] # a language
+                assert "{" not in fill(wording.subject + wording.body, message_type.examples)
+
+
+def test_what_goes_to_customers_is_worded_in_spanish_with_the_same_fields() -> None:
+    """All but push, which goes to members."""
+    for key, message_type in MESSAGE_TYPES.items():
+        to_customers = {channel: words for channel, words in message_type.words.items() if channel != "push"}
+        assert message_type.in_spanish.keys() == to_customers.keys(), key
+        for channel, english in to_customers.items():
+            assert fields_of(message_type.in_spanish[channel]) == fields_of(english), (key, channel)
+    with pytest.raises(Invalid) as refused:
+        check_template("clock_running", "push", Wording(subject="Reloj", body="{since}"), "es")
+    assert [fault.field for fault in refused.value.fields] == ["language"]
 
 
 def test_the_phone_knows_the_same_messages() -> None:
     message_types = {
         key: {
             "examples": dict(message_type.examples),
-            "words": {
-                channel: {"subject": one.subject, "body": one.body} for channel, one in message_type.words.items()
+            **{
+                name: {channel: {"subject": one.subject, "body": one.body} for channel, one in words.items()}
+                for name, words in (("words", message_type.words), ("in_spanish", message_type.in_spanish))
             },
         }
         for key, message_type in MESSAGE_TYPES.items()

@@ -65,6 +65,7 @@ def draw_quote(random: Random) -> dict[str, Any]:
             "shop_name": draw_text(random),
             "customer_name": draw_text(random),
             "machine": draw_text(random),
+            "language": random.choice(("en", "es")),
             "valid_until": (date(2026, 1, 1) + timedelta(days=random.randrange(700))).isoformat(),
         },
     }

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
+from shopapi.core.languages import Language
 from shopapi.quotes.rules import QuoteLine, QuoteTotals, ShopPrices, compute_totals, json_digest, offer_document
 from shopapi.quotes.rules.pdf import (
     ComplaintFacts,
@@ -234,6 +235,7 @@ def case(
     machine: MachineFacts = MACHINE,
     site: SiteFacts | None = SITE,
     complaints: Sequence[ComplaintFacts] = (COMPLAINT,),
+    language: Language = "en",
     **quote: Any,
 ) -> Case:
     """`declined` are places in the list of lines; None: nothing is decided yet."""
@@ -251,6 +253,7 @@ def case(
         discount=None,
         exempt=exempt,
         valid_until=date(2026, 12, 25),
+        language=language,
     )
     shown = json_digest(offer)
     choices = [line for line in of if line.kind != "discount"]

@@ -17,7 +17,7 @@ from shopapi.quotes.models import Approval, PriceBook, Quote
 from shopapi.quotes.queries.agreed import agreed
 from shopapi.quotes.rules import ShopPrices, basis_on
 from shopapi.quotes.rules.starting_prices import starting_prices
-from shopapi.quotes.rules.wording import IN_PART
+from shopapi.quotes.rules.texts.en import TEXTS as ENGLISH
 from shopapi.quotes.services.decisions import decide_quote
 from shopapi.quotes.services.drafts import choose_tax_profile, edit_quote, offer_quote, put_quote_line
 from shopapi.quotes.services.quote_pdf import page_of
@@ -81,9 +81,9 @@ def test_the_rule_for_a_part_is_shown_before_anybody_decides(crew: Crew) -> None
     _, quote = a_discounted_offer(crew, basis=todays_basis(crew))
     with in_shop(crew.shop_id):
         sheet = page_of(Quote.objects.get(id=quote), Shop.objects.get(id=crew.shop_id))
-    assert sheet.in_part == IN_PART
+    assert sheet.in_part == ENGLISH["in_part"]
     phone, path = Client(), work.path_of(crew.owner, work.a_request(crew.owner, quote))
-    assert IN_PART in phone.get(path).content.decode()
+    assert ENGLISH["in_part"] in phone.get(path).content.decode()
     decision = accepted_parts(crew, quote)
     chosen = {f"line-{one}": "yes" for one in decision["accepted_ids"]}
     counted = phone.post(path, {"step": "count", **chosen}).content.decode()

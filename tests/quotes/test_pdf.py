@@ -5,10 +5,13 @@ from decimal import Decimal
 
 import pytest
 
+from shopapi.core.enums import values_of
 from shopapi.quotes.rules.pdf import ComplaintFacts, MachineFacts, SignatureFacts, SiteFacts
-from shopapi.quotes.rules.pdf.decision import HOWS, Fact, draw_signature
-from shopapi.quotes.rules.pdf.lines import RANK_TITLES, SumRow
+from shopapi.quotes.rules.pdf.decision import Fact, draw_signature
+from shopapi.quotes.rules.pdf.lines import SumRow
 from shopapi.quotes.rules.price_book import TaxRate, Travel, Zone
+from shopapi.quotes.rules.schemas import How
+from shopapi.quotes.rules.texts import TEXTS
 from tests.quotes.pdf_case import CUSTOMER, SHOP, WORK, book, case, lines
 
 GST = (TaxRate(key="gst", label="GST", percent=Decimal(10)),)
@@ -77,7 +80,11 @@ def test_asides_say_what_must_be_known_first(state: str, number: str | None, asi
 
 def test_lines_stand_under_their_rank_numbered_through() -> None:
     sheet = case().sheet
-    assert [(group.title, group.plain) for group in sheet.groups] == list(RANK_TITLES.values())
+    assert [(group.title, group.plain) for group in sheet.groups] == [
+        ("Safety", "someone can get hurt"),
+        ("Needed", "to make it work"),
+        ("Recommended", "worth doing"),
+    ]
     printed = [(line.place, line.words, line.how_much, line.amount) for g in sheet.groups for line in g.lines]
     assert printed == [
         (1, "Put the blade brake right and adjust its cable", "1.25\u00a0h at $95.00", "$118.75"),
@@ -248,11 +255,11 @@ def test_a_decision_from_another_zone_is_shown_in_both() -> None:
     )
 
 
-@pytest.mark.parametrize("how", list(HOWS))
+@pytest.mark.parametrize("how", values_of(How))
 def test_every_way_to_decide_has_words(how: str) -> None:
     part = case(declined=set(), how=how, said="Go ahead, says Marla.", with_ink=False).sheet.decision
     assert part is not None
-    assert part.facts[0] == Fact("How", HOWS[how])  # type: ignore[index] # `how` is one of its keys
+    assert part.facts[0] == Fact("How", TEXTS["en"][f"how_{how}"])
     assert part.facts[-1] == Fact("Notes", "Go ahead, says Marla.")
     assert part.ink is None
 

@@ -19,7 +19,7 @@ from shopapi.quotes.queries.agreed import agreed
 from shopapi.quotes.rules.decision import OnOffer, anomaly_in
 from shopapi.quotes.rules.questions import questions_of
 from shopapi.quotes.rules.schemas import Shown
-from shopapi.quotes.rules.wording import CREDITED
+from shopapi.quotes.rules.texts.en import TEXTS as ENGLISH
 from shopapi.quotes.services.decisions import decide_quote
 from shopapi.quotes.services.drafts import offer_quote, put_quote_line
 from shopapi.quotes.services.quote_pdf import page_of
@@ -220,4 +220,4 @@ def test_the_pdf_names_the_rule_of_a_credited_fee(crew: Crew) -> None:
         do(crew.owner, offer_quote, **work.offer_of(crew.owner, quote))
         with in_shop(crew.shop_id):
             sheet = page_of(Quote.objects.get(id=quote), Shop.objects.get(id=crew.shop_id))
-        assert (CREDITED in sheet.cautions) is named
+        assert (ENGLISH["credited"] in sheet.cautions) is named

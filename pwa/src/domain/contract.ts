@@ -291,6 +291,7 @@ export interface Customer {
   readonly tax_exempt: boolean
   readonly exempt_reason: string
   readonly archived: boolean
+  readonly language: Language
 }
 
 /** What may be edited of a customer. */
@@ -306,6 +307,7 @@ export interface CustomerFields {
   readonly tax_exempt?: boolean
   readonly exempt_reason?: string
   readonly archived?: boolean
+  readonly language?: Language
 }
 
 /** A question from a customer through a link; `answered_at`: when a member called back. */
@@ -564,6 +566,7 @@ export interface HandOver {
   readonly acknowledged: readonly string[]
   readonly amount_due_minor: number | null
   readonly signer_name: string
+  readonly language: Language
   readonly digest: string | null
   readonly matches: boolean | null
   readonly signature_id: string | null
@@ -585,9 +588,9 @@ export interface HandOverPrint {
 /**
  * The condition of a machine that changed hands. `runs` None: not tried.
  *
- * `acknowledged`: the texts of the open safety items that the customer was shown. `digest`: SHA-256, in hexadecimal,
- * of all other fields but `signature`, defaults included, as canonical JSON by RFC 8785 (JCS), texts not normalized;
- * it is what the customer signs.
+ * `acknowledged`: the texts of the open safety items that the customer was shown. `language`: in which the customer
+ * read it. `digest`: SHA-256, in hexadecimal, of all other fields but `signature`, defaults included but English as
+ * `language`, as canonical JSON by RFC 8785 (JCS), texts not normalized; it is what the customer signs.
  */
 export interface HandOverRecord {
   readonly id: string
@@ -604,6 +607,7 @@ export interface HandOverRecord {
   readonly acknowledged?: readonly string[]
   readonly amount_due_minor?: number | null
   readonly signer_name?: string
+  readonly language?: Language
   readonly digest?: string | null
   readonly signature?: Ink | null
 }
@@ -735,6 +739,8 @@ export interface LaborRateInput {
   readonly member_id?: string | null
   readonly work?: string | null
 }
+
+export type Language = 'en' | 'es'
 
 /**
  * Times learned from this shop's past days.
@@ -944,6 +950,7 @@ export interface NewCustomer {
   readonly tax_exempt?: boolean
   readonly exempt_reason?: string
   readonly archived?: boolean
+  readonly language?: Language
   readonly id: string
 }
 
@@ -1162,6 +1169,7 @@ export interface NoticeTemplate {
   readonly changed_at: Moment
   readonly key: string
   readonly channel: TemplateChannel
+  readonly language: Language
   readonly subject: string
   readonly body: string
 }
@@ -1185,7 +1193,7 @@ export interface Offer {
   readonly valid_until: Day
   readonly digest: string
   readonly total_minor: number
-  readonly shown?: Shown | null
+  readonly shown?: ShownInput | null
   readonly offered_on?: Day | null
 }
 
@@ -1664,6 +1672,7 @@ export interface Settlement {
 /**
  * The shop as devices see it.
  *
+ * `customer_language`: the language of new customers.
  * `week_start` is the day on which its weeks begin; hours of a week beyond `overtime_after_hours` earn
  * `overtime_multiplier`.
  * `clock_hours`: a clock that has run this many hours opens a follow-up.
@@ -1683,6 +1692,7 @@ export interface Shop {
   readonly units: Units
   readonly paper_size: PaperSize
   readonly locale: string
+  readonly customer_language: Language
   readonly week_start: WeekDay
   readonly overtime_after_hours: DecimalText
   readonly overtime_multiplier: DecimalText
@@ -1703,6 +1713,7 @@ export interface ShopFields {
   readonly units: Units
   readonly paper_size: PaperSize
   readonly locale: string
+  readonly customer_language?: Language
   readonly week_start: WeekDay
   readonly overtime_after_hours: DecimalText
   readonly overtime_multiplier: DecimalText
@@ -1777,12 +1788,30 @@ export interface ShopPricesInput {
   readonly rules_version?: number
 }
 
-/** The names shown to the customer, stored with the offer so that later changes do not affect it. */
+/**
+ * The names shown to the customer, stored with the offer so that later changes do not affect it.
+ *
+ * `language`: that of the offer and its PDF.
+ */
 export interface Shown {
   readonly shop: string
   readonly customer: string
   readonly machine: string
   readonly exempt: boolean
+  readonly language: Language
+}
+
+/**
+ * The names shown to the customer, stored with the offer so that later changes do not affect it.
+ *
+ * `language`: that of the offer and its PDF.
+ */
+export interface ShownInput {
+  readonly shop: string
+  readonly customer: string
+  readonly machine: string
+  readonly exempt: boolean
+  readonly language?: Language
 }
 
 export interface Signature {
@@ -2084,11 +2113,12 @@ export interface TaxRow {
 
 export type TemplateChannel = 'email' | 'sms' | 'push'
 
-/** The shop's own words for one kind of message over one channel. */
+/** The shop's own words for one kind of message over one channel in one language. */
 export interface TemplateRecord {
   readonly id: string
   readonly key: string
   readonly channel: TemplateChannel
+  readonly language?: Language
   readonly subject?: string
   readonly body: string
 }
@@ -2833,6 +2863,7 @@ export const LEFT_OUT = {
     tax_exempt: false,
     exempt_reason: '',
     archived: false,
+    language: 'en',
   },
   add_site: {
     label: '',
@@ -3009,6 +3040,7 @@ export const LEFT_OUT = {
     acknowledged: [],
     amount_due_minor: null,
     signer_name: '',
+    language: 'en',
     digest: null,
     signature: null,
   },
@@ -3016,7 +3048,7 @@ export const LEFT_OUT = {
   send_ticket: { name: '' },
   add_attachment: { caption: '' },
   record_message: { name: '', template: 'plain', subject: '' },
-  put_notice_template: { subject: '' },
+  put_notice_template: { language: 'en', subject: '' },
   opt_out: { reason: '' },
   record_meter: { new_segment: false },
 } as const satisfies { readonly [Name in CommandName]?: Partial<Commands[Name]> }
@@ -3034,6 +3066,7 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     tax_exempt: false,
     exempt_reason: '',
     archived: false,
+    language: 'en',
   },
   site: {
     label: '',
@@ -3278,6 +3311,7 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     acknowledged: [],
     amount_due_minor: null,
     signer_name: '',
+    language: 'en',
     digest: null,
   },
   plan_request: {
@@ -3302,7 +3336,7 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
   },
   attachment: { caption: '', state: 'waiting', reason: '', because: null, width: null, height: null },
   notice: { name: '', template: 'plain', subject: '', reason: '', because: null, tries: 0 },
-  notice_template: { subject: '' },
+  notice_template: { language: 'en', subject: '' },
   opt_out: { reason: '' },
   meter_reading: {},
 }

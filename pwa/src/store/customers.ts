@@ -26,8 +26,9 @@ export function editCustomerCommand(seen: Customer, wanted: Changes<'edit_custom
   const args = editArgs(seen, wanted as Partial<Customer>)
   return args ? ({ name: 'edit_customer', args } as Command) : undefined
 }
+/** `seen`: a row that an earlier version of the app stored names no language. */
 export const editCustomer = (seen: Customer, wanted: Changes<'edit_customer'>) =>
-  sendEdit('edit_customer', seen, wanted)
+  sendEdit('edit_customer', { ...DEFAULTS.customer, ...seen }, wanted)
 export const addSite = (fields: NewRowFields<'add_site'>) => sendAdd('add_site', fields)
 /** `seen`: a row that an earlier version of the app stored lacks what it did not know. */
 export const editSite = (seen: Site, wanted: Changes<'edit_site'>) =>

@@ -321,7 +321,9 @@ export async function handOver({ meter, ink, ...seen }: HandOverInput): Promise<
     at: moment(Date.now()).replace(/\.\d+Z$/u, 'Z'),
     meter: meter && { id: newId(), hours: plainDecimal(meter.hours), new_segment: meter.new_segment },
   }
-  const digest = await jsonDigest(record as unknown as Json)
+  // English is not signed: apps from before there was another language name none.
+  const { language, ...signed } = record
+  const digest = await jsonDigest((language === 'en' ? signed : record) as unknown as Json)
   const signature = ink && { id: newId(), ...ink }
   await enqueue('hand_over', { ...record, digest, signature })
   return id

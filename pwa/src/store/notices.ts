@@ -1,6 +1,6 @@
 import { readNoticeText } from '../api/notices'
 import { Problem } from '../api/problem'
-import type { Customer, Notice, NoticeTemplate } from '../domain/contract'
+import type { Customer, Language, Notice, NoticeTemplate } from '../domain/contract'
 import type { Wording, WordingChannel } from '../domain/notices/templates'
 import { moment } from '../domain/time'
 import { newId } from './browser/clock'
@@ -39,18 +39,28 @@ export async function readNoticeWithLink(id: string): Promise<Wording | string |
 export const noticeToSendByHand = (about_id: string): Notice | undefined =>
   ownedBy('notice', 'about_id', about_id).find(({ state, has_link }) => state === 'by_hand' && !has_link)
 
-/** The shop's own text for a kind of message, if it has one. */
-export const ownWording = (key: string, channel: WordingChannel): NoticeTemplate | undefined =>
-  allOf('notice_template').find((row) => row.key === key && row.channel === channel)
+/** Which text it is: of a kind of message on a channel in a language. */
+export interface WordingKey {
+  key: string
+  channel: WordingChannel
+  language: Language
+}
+
+/** The shop's own text, if it has one. */
+export const ownWording = ({ key, channel, language }: WordingKey): NoticeTemplate | undefined =>
+  allOf('notice_template').find(
+    (row) => row.key === key && row.channel === channel && row.language === language,
+  )
 
 /** Saves the shop's own text. */
-export const putWording = (key: string, channel: WordingChannel, { subject, body }: Wording) =>
-  enqueue('put_notice_template', { id: ownWording(key, channel)?.id ?? newId(), key, channel, subject, body })
+export const putWording = (of: WordingKey, { subject, body }: Wording) =>
+  enqueue('put_notice_template', { id: ownWording(of)?.id ?? newId(), ...of, subject, body })
 
 /** Restores the built-in text. Returns the undo. */
 export async function dropWording(row: NoticeTemplate): Promise<() => Promise<unknown>> {
   await sendRemove('drop_notice_template', row.id)
-  return () => putWording(row.key, row.channel as WordingChannel, row)
+  const { key, channel, language } = row
+  return () => putWording({ key, channel, language }, row)
 }
 
 /** The opt-out of a customer's number or address, if there is one. */

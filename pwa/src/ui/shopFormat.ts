@@ -1,16 +1,22 @@
 import { computed } from '@preact/signals'
 import { numberFormatsFor } from '../domain/numbers/formats'
 import { type Day, dayIn } from '../domain/time'
+import { localeFor } from '../domain/words/reader'
 import { syncSummary } from '../store/queue/queue'
 import { shop } from '../store/shop'
+import { readerLanguage } from './reader'
 
 /** The shop's IANA zone, in which days and times are shown. */
 export const zone = computed(() => shop.value?.zone ?? Intl.DateTimeFormat().resolvedOptions().timeZone)
 
-/** Formats numbers, money, dates and times by the shop's locale, currency and zone. */
-export const format = computed(() =>
-  numberFormatsFor(shop.value?.locale ?? navigator.language, shop.value?.currency ?? 'USD', zone.value),
-)
+const locale = () => shop.value?.locale ?? navigator.language
+const formatIn = (tag: string) => numberFormatsFor(tag, shop.value?.currency ?? 'USD', zone.value)
+
+/** Formats numbers, money, dates and times by the shop's locale, currency and zone, for whoever holds the phone. */
+export const format = computed(() => formatIn(localeFor(locale(), readerLanguage.value)))
+
+/** The format in which members type, also while the customer holds the phone. */
+export const typedFormat = computed(() => formatIn(locale()))
 
 const STALE_MS = 10 * 60_000
 

@@ -9,6 +9,7 @@ from typing_extensions import TypeAliasType
 from shopapi.accounts.rules.emails import Email
 from shopapi.accounts.rules.passwords import NewPassword
 from shopapi.core.enums import values_of
+from shopapi.core.languages import ENGLISH, Language
 from shopapi.core.schema import DecimalText, Label, Name, OneLine, OptionalText, Row, Schema
 
 
@@ -106,6 +107,7 @@ class ShopFields(Schema):
     units: Units
     paper_size: PaperSize
     locale: Annotated[str, Field(max_length=20, pattern=r"^[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*$")]
+    customer_language: Language = ENGLISH
     week_start: WeekDay
     overtime_after_hours: WeekHours
     overtime_multiplier: Multiplier
@@ -119,6 +121,7 @@ class ShopFields(Schema):
 class ShopRow(Row):
     """The shop as devices see it.
 
+    `customer_language`: the language of new customers.
     `week_start` is the day on which its weeks begin; hours of a week beyond `overtime_after_hours` earn
     `overtime_multiplier`.
     `clock_hours`: a clock that has run this many hours opens a follow-up.
@@ -135,6 +138,7 @@ class ShopRow(Row):
     units: Units
     paper_size: PaperSize
     locale: str
+    customer_language: Language
     week_start: WeekDay
     overtime_after_hours: DecimalText
     overtime_multiplier: DecimalText

@@ -8,6 +8,8 @@ import unicodedata
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
+from shopapi.core.languages import Language
+
 MIB = 1024 * 1024
 MAX_BYTES = 32 * MIB
 MAX_CARDS = 5_000
@@ -61,6 +63,8 @@ class Card:
     notes: str = ""
     tax_exempt: bool = False
     exempt_reason: str = ""
+    # None: the file does not say.
+    language: Language | None = None
     phones: tuple[str, ...] = ()
     emails: tuple[str, ...] = ()
     uid: str = ""
@@ -177,6 +181,7 @@ def make_card(
     notes: str = "",
     tax_exempt: bool = False,
     exempt_reason: str = "",
+    language: Language | None = None,
     uid: str = "",
     faults: Iterable[CardFault] = (),
 ) -> Card:
@@ -208,6 +213,7 @@ def make_card(
         notes=join_lines([clean_lines(notes), *extra]),
         tax_exempt=tax_exempt,
         exempt_reason=clean_line(exempt_reason),
+        language=language,
         phones=tuple(value for _, value in kept_phones),
         emails=tuple(value for _, value in kept_emails),
         uid=uid.strip(),

@@ -6,6 +6,7 @@ import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from shopapi.core.languages import Language
 from shopapi.customers.rules.address_book import (
     Book,
     Card,
@@ -75,6 +76,7 @@ FIELDS: Mapping[str, tuple[str, ...]] = {
         "certificate",
         "exemption certificate",
     ),
+    "language": ("language", "preferred language", "idioma"),
     "skip": (),
 }
 _KNOWN = {header: field for field, headers in FIELDS.items() for header in headers}
@@ -91,6 +93,9 @@ _LABELS = (
     "customer",
 )
 _NAMING = {"name", "company", "given", "family"}
+_LANGUAGES: Mapping[str, Language | None] = {
+    "": None, "en": "en", "english": "en", "ingles": "en", "es": "es", "spanish": "es", "espanol": "es",
+}  # fmt: skip
 _YES, _NO = {"yes", "y", "true", "1", "x"}, {"", "no", "n", "false", "0"}
 
 
@@ -223,6 +228,10 @@ def _card(row: int, cells: Sequence[str], columns: Sequence[_Column]) -> Card:
         faults.append(
             CardFault("tax_exempt", "not_yes_or_no", f"It says '{clean_line(exempt)[:40]}'. Write yes or no.")
         )
+    language = _plain_letters(first("language"))
+    if language not in _LANGUAGES:
+        words = f"It says '{clean_line(language)[:40]}'. Write en or es."
+        faults.append(CardFault("language", "unknown_language", words))
     parts = " ".join(part for part in (first("given"), first("further"), first("family")) if part)
     name = first("name") or parts
     person = first("person")
@@ -246,8 +255,13 @@ def _card(row: int, cells: Sequence[str], columns: Sequence[_Column]) -> Card:
         ),
         tax_exempt=exempt in _YES,
         exempt_reason=first("exempt_reason"),
+        language=_LANGUAGES.get(language),
         faults=faults,
     )
+
+
+def _plain_letters(text: str) -> str:
+    return unicodedata.normalize("NFKD", text.casefold()).encode("ascii", "ignore").decode()
 
 
 def _addresses(filled: Sequence[tuple[_Column, str]]) -> list[tuple[str, str]]:

@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from urllib.parse import unquote
 
+from shopapi.core.enums import values_of
+from shopapi.core.languages import Language
 from shopapi.customers.rules.address_book import (
     Book,
     Card,
@@ -269,9 +271,15 @@ def _card(draft: _Draft) -> Card:
                 *(f"Fax: {fax}" for fax in faxes),
             ]
         ),
+        language=_language(draft.first("LANG")),
         uid=draft.first("UID"),
         faults=draft.faults,
     )
+
+
+def _language(tag: str) -> Language | None:
+    """The language of a tag such as "es-MX" (RFC 6350 section 6.4.4); None for one that no text here has."""
+    return next((known for known in values_of(Language) if known == tag.strip().lower().partition("-")[0]), None)
 
 
 def _name_of(parts: list[str]) -> str:

@@ -8,6 +8,7 @@ from uuid import UUID
 from pydantic import Field
 from typing_extensions import TypeAliasType
 
+from shopapi.core.languages import ENGLISH, Language
 from shopapi.core.schema import DecimalText, Label, LongText, Name, OneLine, OptionalText, Row, Schema
 
 # A name made from an address stays short enough for a list.
@@ -40,6 +41,7 @@ class CustomerFields(Schema):
     tax_exempt: bool = False
     exempt_reason: Label = ""
     archived: bool = False
+    language: Language = ENGLISH
 
 
 class NewCustomer(CustomerFields):
@@ -58,6 +60,7 @@ class CustomerRow(Row):
     tax_exempt: bool
     exempt_reason: str
     archived: bool
+    language: Language
 
 
 class SiteFields(Schema):

@@ -1,67 +1,27 @@
-"""The text of a signed hand-over sheet."""
+"""The text of a signed hand-over sheet, in the language in which it was signed."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
+from shopapi.core.languages import Texts
+from shopapi.dispatch.rules.hand_over_texts import TEXTS
 from shopapi.documents.rules import Figures
 from shopapi.quotes.rules.pdf import SignatureDrawing, SignatureFacts, draw_signature
 
-TITLES: Mapping[str, str] = {
-    "pickup": "Machine picked up",
-    "return": "Machine returned",
-    "visit": "Machine handed over",
-}
-SIGNED: Mapping[str, str] = {
-    "pickup": "I\u2019m handing over this machine as described above.",
-    "return": "I have received this machine as described above.",
-    "visit": "As described above.",
-}
-# The phone's labels of the checklist keys (`pwa/src/domain/words/handover.ts`). Any other text was typed.
-PARTS: Mapping[str, str] = {
-    "hood": "Hood and body",
-    "deck": "Mower deck",
-    "tires": "Tires",
-    "seat": "Seat and controls",
-    "guards": "Guards and chute",
-}
-STATES: Mapping[str, str] = {"good": "Good", "worn": "Worn", "damaged": "Damaged", "missing": "Missing"}
-FUELS: Mapping[str, str] = {
-    "unknown": "Not checked",
-    "empty": "Empty",
-    "low": "Low",
-    "half": "Half",
-    "full": "Full",
-    "electric": "Electric",
-}
-MADE: Mapping[str, str] = {
-    "key_out": "Key out",
-    "parking_brake": "Brake set",
-    "blades_stopped": "Blades stopped, attachment down",
-    "fuel_off": "Fuel shut off",
-    "battery_off": "Battery switched off or disconnected",
-}
-LEFT: Mapping[str, str] = {
-    "ran_here": "Started and ran on site",
-    "brake_set": "Brake set, key out",
-    "blades_off": "Blades off",
-    "work_shown": "Showed the work done",
-    "old_parts": "Returned old parts",
-    "fuel_as_was": "Fuel level as received",
-}
-ANOMALIES: Mapping[str, str] = {
-    "lower": "meter lower than before",
-    "too_fast": "higher than possible since the last reading",
-}
-RUNS: Mapping[bool | None, str] = {True: "It runs", False: "Doesn\u2019t run", None: "Not tried"}
+# The phone's keys of its checklists. Any other text was typed.
+PARTS = frozenset({"hood", "deck", "tires", "seat", "guards"})
+FUELS = frozenset({"unknown", "empty", "low", "half", "full", "electric"})
+MADE = frozenset({"key_out", "parking_brake", "blades_stopped", "fuel_off", "battery_off"})
+LEFT = frozenset({"ran_here", "brake_set", "blades_off", "work_shown", "old_parts", "fuel_as_was"})
+RUNS: Mapping[bool | None, str] = {True: "runs_yes", False: "runs_no", None: "runs_not_tried"}
 # What is asked at each kind of hand-over, one screen each on the phone. What was not asked is not printed as left open.
 ASKED: Mapping[str, Sequence[str]] = {
     "pickup": ("pictures", "condition", "meter", "keeps", "safe"),
     "return": ("pictures", "meter", "left"),
     "visit": ("left",),
 }
-OPEN_CAUTION = "Do not use until this is repaired. Follow the manufacturer\u2019s manual."
 
 
 @dataclass(frozen=True)
@@ -93,6 +53,7 @@ class HandOverData:
 
 @dataclass(frozen=True)
 class HandOverSheet:
+    t: Texts
     language: str
     title: str
     shop_name: str
@@ -101,7 +62,6 @@ class HandOverSheet:
     # None: nobody was asked.
     condition: tuple[tuple[str, str, str], ...] | None
     open_items: tuple[str, ...]
-    open_caution: str
     due: str
     signed: str
     signer: str
@@ -112,50 +72,59 @@ class HandOverSheet:
 
 
 def lay_out_hand_over(over: HandOverData, *, shop: str, shop_lines: tuple[str, ...], figures: Figures) -> HandOverSheet:
-    """Lay out the sheet of a hand-over. Its time is in the shop's zone, with the zone's name."""
-    title, when = TITLES[over.kind], figures.moment(over.at)
-    matches = "Matches what was signed." if over.matches else "Differs from what was signed."
+    """Lay out the sheet of a hand-over in the language of `figures`. Its time is in the shop's zone, which it names."""
+    texts = TEXTS[figures.language]
+    title, when = texts[f"title_{over.kind}"], figures.moment(over.at)
     return HandOverSheet(
+        t=texts,
         language=figures.locale,
         title=title,
         shop_name=shop,
         shop_lines=shop_lines,
-        facts=tuple((label, value) for label, value in _facts(over, when, figures) if value),
-        condition=_condition(over),
+        facts=tuple((label, value) for label, value in _facts(over, when, texts, figures) if value),
+        condition=_condition(over, texts),
         open_items=tuple(over.acknowledged),
-        open_caution=OPEN_CAUTION,
         due="" if over.amount_due_minor is None else figures.money(over.amount_due_minor),
-        signed=SIGNED[over.kind],
+        signed=texts[f"signed_{over.kind}"],
         signer=over.ink.signer_name,
         when=when,
-        matches="" if over.matches is None else matches,
-        ink=draw_signature(over.ink, when),
+        matches="" if over.matches is None else texts["matches" if over.matches else "differs"],
+        ink=draw_signature(over.ink, when, figures.language),
         foot=f"{shop}, {title.lower()}, {over.job}, {when}",
     )
 
 
-def _condition(over: HandOverData) -> tuple[tuple[str, str, str], ...] | None:
+def _condition(over: HandOverData, texts: Texts) -> tuple[tuple[str, str, str], ...] | None:
     if not over.condition and "condition" not in ASKED[over.kind]:
         return None
-    return tuple((PARTS.get(part, part), STATES[state], note) for part, state, note in over.condition)
+    return tuple(
+        (said_of(texts, "part", part, PARTS), texts[f"state_{state}"], note) for part, state, note in over.condition
+    )
 
 
-def _facts(over: HandOverData, when: str, figures: Figures) -> Iterator[tuple[str, str]]:
+def said_of(texts: Texts, list_name: str, key: str, known: Collection[str]) -> str:
+    """What the phone showed for a key of one of its lists; other text as it was typed."""
+    return texts[f"{list_name}_{key}"] if key in known else key
+
+
+def _facts(over: HandOverData, when: str, texts: Texts, figures: Figures) -> Iterator[tuple[str, str]]:
     """Labels and values; an empty value was not asked, or not answered where that says nothing."""
     asked = ASKED[over.kind]
-    yield "Job", over.job
-    yield "Machine", over.machine
-    yield "Customer", over.customer
-    yield "Place", over.place
-    yield "When", when
-    yield "Shop's representative", over.member
-    unread = "Not read" if "meter" in asked else ""
+    yield texts["job"], over.job
+    yield texts["machine"], over.machine
+    yield texts["customer"], over.customer
+    yield texts["place"], over.place
+    yield texts["when"], when
+    yield texts["member"], over.member
+    unread = texts["not_read"] if "meter" in asked else ""
     meter = unread if over.hours is None else f"{figures.number(over.hours)} h"
-    yield "Hour meter", f"{meter}, {ANOMALIES[over.meter_anomaly]}" if over.meter_anomaly else meter
-    yield "Keys", over.keys
-    yield "Fuel", "" if over.fuel == "unknown" and "keeps" not in asked else FUELS.get(over.fuel, over.fuel)
-    yield "Included with it", over.accessories
-    yield "Does it run?", "" if over.runs is None and "keeps" not in asked else RUNS[over.runs]
-    yield "Ready to haul", "\n".join(MADE.get(key, key) for key in over.made_safe)
-    yield "Left with the customer", "\n".join(LEFT.get(key, key) for key in over.as_left)
-    yield "Photos", str(over.pictures) if over.pictures else "None" if "pictures" in asked else ""
+    yield texts["meter"], f"{meter}, {texts[f'meter_{over.meter_anomaly}']}" if over.meter_anomaly else meter
+    yield texts["keys"], over.keys
+    fuel = "" if over.fuel == "unknown" and "keeps" not in asked else said_of(texts, "fuel", over.fuel, FUELS)
+    yield texts["fuel"], fuel
+    yield texts["included"], over.accessories
+    runs = "" if over.runs is None and "keeps" not in asked else texts[RUNS[over.runs]]
+    yield texts["runs"], runs
+    yield texts["ready"], "\n".join(said_of(texts, "made", key, MADE) for key in over.made_safe)
+    yield texts["left"], "\n".join(said_of(texts, "left", key, LEFT) for key in over.as_left)
+    yield texts["photos"], str(over.pictures) if over.pictures else texts["no_photos"] if "pictures" in asked else ""

@@ -1,12 +1,14 @@
 """The text of a job's ticket: what the customer keeps after the machine was taken in."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from shopapi.dispatch.rules.hand_over_sheet import FUELS, PARTS, RUNS, STATES
-from shopapi.dispatch.rules.ticket_texts import TICKET
+from shopapi.core.languages import ENGLISH, Texts
+from shopapi.dispatch.rules.hand_over_sheet import FUELS, PARTS, RUNS, said_of
+from shopapi.dispatch.rules.hand_over_texts import TEXTS as HAND_OVER
+from shopapi.dispatch.rules.ticket_texts import TEXTS
 from shopapi.documents.rules import Figures
 from shopapi.quotes.rules.pdf import ComplaintFacts, SignatureDrawing, SignatureFacts, draw_signature
 
@@ -91,7 +93,7 @@ class Ticket:
     language: str
     title: str
     number: str
-    words: Mapping[str, str]
+    words: Texts
     shop_name: str
     shop_lines: tuple[str, ...]
     aside: str
@@ -109,9 +111,10 @@ class Ticket:
 
 
 def lay_out_ticket(job: TicketData, *, shop: str, shop_lines: tuple[str, ...], figures: Figures) -> Ticket:
-    """Lay out the ticket of a job. Its times are in the shop's zone, with the zone's name."""
+    """Lay out the ticket of a job in the language of `figures`. Its times are in the shop's zone, which it names."""
+    t = TEXTS[figures.language]
     number = job.number or job.mark
-    title = TICKET["title"].format(number=number)
+    title = t.say("title", number=number)
     over = job.check_in
     ink = None if over is None else over.ink
     signed_at = "" if over is None else figures.moment(over.at)
@@ -119,20 +122,20 @@ def lay_out_ticket(job: TicketData, *, shop: str, shop_lines: tuple[str, ...], f
         language=figures.locale,
         title=title,
         number=number,
-        words=TICKET,
+        words=t,
         shop_name=shop,
         shop_lines=shop_lines,
-        aside="" if job.number else TICKET["mark"],
-        parties=(_customer(job.customer), _machine(job.machine, figures)),
-        facts=tuple(_facts(job, figures)),
+        aside="" if job.number else t["mark"],
+        parties=(_customer(job.customer, t), _machine(job.machine, t, figures)),
+        facts=tuple(_facts(job, t, figures)),
         complaints=job.complaints,
-        condition=None if over is None else tuple(_condition(over)),
-        handed=() if over is None else tuple((label, value) for label, value in _handed(over) if value),
-        agreed=() if job.terms is None else tuple(_agreed(job.terms, figures)),
-        contact=how_to_contact(job.customer),
+        condition=None if over is None else tuple(_condition(over, HAND_OVER[t.language])),
+        handed=() if over is None else tuple((label, value) for label, value in _handed(over, t) if value),
+        agreed=() if job.terms is None else tuple(_agreed(job.terms, t, figures)),
+        contact=how_to_contact(job.customer, t),
         signer="" if ink is None else ink.signer_name,
         signed_at=signed_at,
-        ink=None if ink is None else draw_signature(ink, signed_at),
+        ink=None if ink is None else draw_signature(ink, signed_at, t.language),
         foot=f"{shop}, {title}",
     )
 
@@ -141,70 +144,69 @@ def _filled(*texts: str) -> tuple[str, ...]:
     return tuple(text.strip() for text in texts if text.strip())
 
 
-def _customer(one: TicketCustomer) -> TicketParty:
-    return TicketParty(
-        TICKET["for"], one.name, _filled(one.person, one.address, one.phone, one.second_phone, one.email)
-    )
+def _customer(one: TicketCustomer, t: Texts) -> TicketParty:
+    return TicketParty(t["for"], one.name, _filled(one.person, one.address, one.phone, one.second_phone, one.email))
 
 
-def _machine(one: TicketMachine, figures: Figures) -> TicketParty:
-    serial = TICKET["engine_serial"].format(serial=one.engine_serial) if one.engine_serial else ""
+def _machine(one: TicketMachine, t: Texts, figures: Figures) -> TicketParty:
+    serial = t.say("engine_serial", serial=one.engine_serial) if one.engine_serial else ""
     engine = ", ".join(_filled(one.engine, serial))
     made = (
-        TICKET["year"].format(year=one.year) if one.year else "",
-        TICKET["tag"].format(tag=one.tag) if one.tag else "",
+        t.say("year", year=one.year) if one.year else "",
+        t.say("tag", tag=one.tag) if one.tag else "",
     )
     meter = ""
     if one.hours is not None and one.read_on is not None:
-        meter = TICKET["meter"].format(hours=figures.number(one.hours), day=figures.day(one.read_on))
-    lines = _filled(", ".join(_filled(*made)), TICKET["engine"].format(engine=engine) if engine else "", meter)
-    return TicketParty(TICKET["machine"], one.name, lines)
+        meter = t.say("meter", hours=figures.number(one.hours), day=figures.day(one.read_on))
+    lines = _filled(", ".join(_filled(*made)), t.say("engine", engine=engine) if engine else "", meter)
+    return TicketParty(t["machine"], one.name, lines)
 
 
-def _facts(job: TicketData, figures: Figures) -> Iterator[tuple[str, str]]:
-    yield TICKET["opened"], figures.moment(job.opened_at)
+def _facts(job: TicketData, t: Texts, figures: Figures) -> Iterator[tuple[str, str]]:
+    yield t["opened"], figures.moment(job.opened_at)
     by_date = "" if job.promised_on is None else "_by_date"
     key = f"urgency_down{by_date}" if job.urgency == "down" else f"urgency{by_date or '_usual'}"
     day = "" if job.promised_on is None else figures.day(job.promised_on)
-    yield TICKET["urgency"], TICKET[key].format(day=day)
+    yield t["urgency"], t.say(key, day=day)
     if job.check_in is not None:
-        yield TICKET["arrival"], TICKET["arrival_picked_up"].format(when=figures.moment(job.check_in.at))
+        yield t["arrival"], t.say("arrival_picked_up", when=figures.moment(job.check_in.at))
     elif job.arrives_by:
-        yield TICKET["arrival"], TICKET[f"arrival_{job.arrives_by}"]
+        yield t["arrival"], t[f"arrival_{job.arrives_by}"]
 
 
-def _condition(over: TicketCheckIn) -> Iterator[tuple[str, str, str]]:
+def _condition(over: TicketCheckIn, t: Texts) -> Iterator[tuple[str, str, str]]:
     for part, state, note in over.condition:
-        yield PARTS.get(part, part), STATES[state], note
+        yield said_of(t, "part", part, PARTS), t[f"state_{state}"], note
 
 
-def _handed(over: TicketCheckIn) -> Iterator[tuple[str, str]]:
-    yield TICKET["keys"], over.keys
-    yield TICKET["fuel"], "" if over.fuel == "unknown" else FUELS.get(over.fuel, over.fuel)
-    yield TICKET["accessories"], over.accessories
-    yield TICKET["runs"], "" if over.runs is None else RUNS[over.runs]
+def _handed(over: TicketCheckIn, t: Texts) -> Iterator[tuple[str, str]]:
+    said = HAND_OVER[t.language]
+    yield t["keys"], over.keys
+    yield t["fuel"], "" if over.fuel == "unknown" else said_of(said, "fuel", over.fuel, FUELS)
+    yield t["accessories"], over.accessories
+    yield t["runs"], "" if over.runs is None else said[RUNS[over.runs]]
 
 
-def _agreed(terms: TicketTerms, figures: Figures) -> Iterator[str]:
+def _agreed(terms: TicketTerms, t: Texts, figures: Figures) -> Iterator[str]:
     if terms.diagnosis_fee_minor is not None:
         key = "diagnosis_credited" if terms.diagnosis_credited else "diagnosis"
-        yield TICKET[key].format(fee=figures.money(terms.diagnosis_fee_minor))
+        yield t.say(key, fee=figures.money(terms.diagnosis_fee_minor))
     if terms.storage_per_day_minor is not None:
         days = terms.storage_free_days or 0
         amount = figures.money(terms.storage_per_day_minor)
-        yield TICKET["storage" if days else "storage_at_once"].format(days=days, amount=amount)
-    yield TICKET["accepted"].format(name=terms.name, when=figures.moment(terms.at))
+        yield t.say("storage" if days else "storage_at_once", days=days, amount=amount)
+    yield t.say("accepted", name=terms.name, when=figures.moment(terms.at))
 
 
-def how_to_contact(one: TicketCustomer) -> str:
+def how_to_contact(one: TicketCustomer, t: Texts = TEXTS[ENGLISH]) -> str:
     """How the shop reaches the customer: as they asked, else by the phone or the e-mail address on file.
 
     >>> how_to_contact(TicketCustomer("Ada", "", "555 0199", "", "ada@example.org", "email", ""))
     'We write to ada@example.org.'
     """
     if one.contact_by == "email" and one.email:
-        return TICKET["contact_email"].format(email=one.email)
+        return t.say("contact_email", email=one.email)
     if one.phone:
         key = one.contact_by if one.contact_by in ("call", "text") else "either"
-        return TICKET[f"contact_{key}"].format(phone=one.phone)
-    return TICKET["contact_email"].format(email=one.email) if one.email else ""
+        return t.say(f"contact_{key}", phone=one.phone)
+    return t.say("contact_email", email=one.email) if one.email else ""

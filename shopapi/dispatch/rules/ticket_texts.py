@@ -1,8 +1,10 @@
-"""What customers read on the ticket of a job: one key per sentence; values in braces."""
+"""What customers read on the ticket of a job, in each language (`core.languages`)."""
 
 from collections.abc import Mapping
 
-TICKET: Mapping[str, str] = {
+from shopapi.core.languages import Language, Texts
+
+_ENGLISH: Mapping[str, str] = {
     "title": "Ticket {number}",
     "name": "Ticket",
     "mark": "Temporary number; the final number follows.",
@@ -47,4 +49,70 @@ TICKET: Mapping[str, str] = {
     "contact_email": "We write to {email}.",
     "contact_either": "We call or text {phone}.",
     "signed": "Signed at check-in",
+    # The page where the PDF is not there.
+    "unknown": "This link leads nowhere",
+    "unknown_next": "Check that the whole address was copied.",
+    "ended": "This link has ended",
+    "ended_next": "Call the shop; it still has your ticket.",
+    "being_made": "Not just now",
+    "being_made_next": "Your ticket is being made. Open this link again in a minute.",
+    "not_made": "Not just now",
+    "not_made_next": "Your ticket could not be made. Call the shop.",
 }
+
+_SPANISH: Mapping[str, str] = {
+    "title": "Comprobante {number}",
+    "name": "Comprobante",
+    "mark": "Número provisional; después se le dará el definitivo.",
+    "for": "Para",
+    "machine": "Máquina",
+    "year": "Año {year}",
+    "tag": "Etiqueta {tag}",
+    "engine": "Motor {engine}",
+    "engine_serial": "número de serie {serial}",
+    "meter": "Horómetro {hours} h, {day}",
+    "opened": "Recibido",
+    "urgency": "Urgencia",
+    "urgency_usual": "Sin prisa",
+    "urgency_by_date": "Lo necesita para el {day}",
+    "urgency_down": "Máquina parada, pierde dinero",
+    "urgency_down_by_date": "Máquina parada, pierde dinero; la necesita para el {day}",
+    "arrival": "Cómo llega",
+    "arrival_drop_off": "Usted la trae",
+    "arrival_pickup": "Nosotros la recogemos",
+    "arrival_visit": "Trabajamos donde está",
+    "arrival_picked_up": "La recogimos, {when}",
+    "told_us": "Lo que usted nos dijo",
+    "happens_when": "Cuándo",
+    "condition": "Estado al recibirla",
+    "item": "Parte",
+    "state": "Estado",
+    "notes": "Notas",
+    "nothing_noted": "No se anotó nada.",
+    "keys": "Llaves",
+    "fuel": "Combustible",
+    "accessories": "Incluido con la máquina",
+    "runs": "¿Funciona?",
+    "agreed": "Lo que acordamos",
+    "diagnosis": "Diagnóstico: {fee}.",
+    "diagnosis_credited": "Diagnóstico: {fee}, que se descuenta de la reparación si nos la encarga.",
+    "storage": "Almacenaje: gratis {days} días después de avisarle que está lista; luego {amount} por día.",
+    "storage_at_once": "Almacenaje: {amount} por día después de avisarle que está lista.",
+    "accepted": "Se le explicó a {name} y lo aceptó, {when}.",
+    "contact": "Cómo le avisamos",
+    "contact_call": "Llamamos al {phone}.",
+    "contact_text": "Enviamos un mensaje de texto al {phone}.",
+    "contact_email": "Escribimos a {email}.",
+    "contact_either": "Llamamos o enviamos un mensaje de texto al {phone}.",
+    "signed": "Firmado al recibirla",
+    "unknown": "Este enlace no lleva a ninguna parte",
+    "unknown_next": "Compruebe que copió la dirección completa.",
+    "ended": "Este enlace ya no sirve",
+    "ended_next": "Llame al taller; todavía tiene su comprobante.",
+    "being_made": "Ahora no es posible",
+    "being_made_next": "Su comprobante se está preparando. Abra este enlace otra vez en un minuto.",
+    "not_made": "Ahora no es posible",
+    "not_made_next": "No se pudo preparar su comprobante. Llame al taller.",
+}
+
+TEXTS: Mapping[Language, Texts] = {"en": Texts("en", _ENGLISH), "es": Texts("es", _SPANISH)}

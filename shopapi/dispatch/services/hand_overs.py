@@ -8,6 +8,7 @@ from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.commands import command
+from shopapi.core.languages import ENGLISH
 from shopapi.core.rows import refuse_known_id, row_for
 from shopapi.core.schema import to_json
 from shopapi.dispatch.models import HandOver, Stop
@@ -66,6 +67,7 @@ KEPT = {
     "acknowledged",
     "amount_due_minor",
     "signer_name",
+    "language",
     "digest",
 }
 
@@ -82,7 +84,9 @@ def _matches(data: HandOverRecord, digest: str) -> bool:
 
 
 def _signed_part(data: HandOverRecord) -> dict[str, Any]:
-    return data.model_dump(mode="json", exclude={"signature", "digest"})
+    unsigned = {"signature", "digest"}
+    # Apps from before there was another language sign none.
+    return data.model_dump(mode="json", exclude=unsigned | {"language"} if data.language == ENGLISH else unsigned)
 
 
 def _store_signature(actor: Actor, data: HandOverRecord) -> Signature | None:

@@ -1,5 +1,6 @@
 """Run sheets, machine tags, signed hand-overs and tickets as PDF."""
 
+from typing import cast
 from uuid import UUID
 
 import segno
@@ -14,6 +15,7 @@ from shopapi.core.background import after_commit
 from shopapi.core.commands import command
 from shopapi.core.errors import Conflict, FieldError, NotFound, Unavailable, pack
 from shopapi.core.feed import lock_shop
+from shopapi.core.languages import Language, locale_for
 from shopapi.core.rendering import with_words
 from shopapi.core.rows import refuse_known_id, row_for
 from shopapi.core.schema import parse, to_json
@@ -137,7 +139,8 @@ def _hand_sheet(actor: Actor, over: HandOver, ink: Signature, shop: Shop) -> Han
         ink=SignatureFacts(strokes=ink.strokes, width=ink.width, height=ink.height, signer_name=ink.signer_name),
     )
     head = tuple(line for line in (shop.address, shop.phone) if line)
-    figures = Figures(shop.locale, shop.currency, shop.zone)
+    language = cast("Language", over.language)
+    figures = Figures(locale_for(shop.locale, language), shop.currency, shop.zone, language)
     return lay_out_hand_over(facts, shop=shop.name, shop_lines=head, figures=figures)
 
 

@@ -1,6 +1,7 @@
 """Stops: created, edited, pinned, and moved by hand; runs made by hand."""
 
 from datetime import date
+from typing import cast
 from uuid import UUID
 
 from shopapi.accounts.queries import shop_of
@@ -12,6 +13,7 @@ from shopapi.core.clock import now, today
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row, edited
 from shopapi.core.errors import Conflict, FieldError, Invalid, Reason
+from shopapi.core.languages import Language, locale_for
 from shopapi.core.rows import refuse_known_id, row_for
 from shopapi.core.schema import Edit, Target, to_json
 from shopapi.customers.models import Site
@@ -295,7 +297,8 @@ def _write_to_customer(actor: Actor, stop: Stop, data: ArrivalPromise) -> None:
         message = "address_missing" if data.channel == "email" else "phone_missing"
         fault = FieldError("channel", "address_missing", message=message, context={"name": customer.name})
         raise Invalid("invalid", fields=[fault])
-    figures = Figures(shop.locale, shop.currency, shop.zone)
+    language = cast("Language", customer.language)
+    figures = Figures(locale_for(shop.locale, language), shop.currency, shop.zone, language)
     post_notice(
         actor=actor,
         channel=data.channel,
@@ -311,4 +314,5 @@ def _write_to_customer(actor: Actor, stop: Stop, data: ArrivalPromise) -> None:
         },
         about=("stop", stop.id),
         dedupe_key=f"arrival/{stop.id}/{data.notice_id or actor.command_id or stop.notified_at}",
+        language=language,
     )

@@ -55,7 +55,7 @@ def read_token(token: str) -> tuple[UUID, UUID] | None:
 def ticket_by(shop_id: UUID, printout_id: UUID) -> Printout | None:
     """The ticket of a link, unless it is too old. The caller has set the shop for row-level security."""
     found = Printout.objects.filter(shop=shop_id, id=printout_id, kind="ticket", created_at__gt=now() - LIFETIME)
-    return found.select_related("document", "shop").first()
+    return found.select_related("document", "shop", "job__customer").first()
 
 
 def _sign(named: bytes, key: str) -> bytes:

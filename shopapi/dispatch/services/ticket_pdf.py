@@ -1,7 +1,10 @@
 """The content of a job's ticket, from its rows."""
 
+from typing import cast
+
 from shopapi.accounts.models import Shop
 from shopapi.core.actor import Actor
+from shopapi.core.languages import Language, locale_for
 from shopapi.dispatch.models import HandOver
 from shopapi.dispatch.rules.ticket import (
     Ticket,
@@ -38,7 +41,8 @@ def ticket_of(actor: Actor, job: Job, shop: Shop) -> Ticket:
         terms=_terms(actor, job),
     )
     head = tuple(line for line in (shop.address, " · ".join(filter(None, (shop.phone, shop.email)))) if line)
-    figures = Figures(shop.locale, shop.currency, shop.zone)
+    language = cast("Language", job.customer.language)
+    figures = Figures(locale_for(shop.locale, language), shop.currency, shop.zone, language)
     return lay_out_ticket(facts, shop=shop.name, shop_lines=head, figures=figures)
 
 

@@ -45,6 +45,7 @@ def send_ticket(*, actor: Actor, data: TicketSend) -> Printout:
         },
         about=("job", job.id),
         dedupe_key=f"machine_received:{printout.id}",
+        language=customer.language,
     )
     return printout
 

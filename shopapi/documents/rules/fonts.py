@@ -1,8 +1,10 @@
 """Characters in PDFs: their fonts, those that are removed, those that no font has."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+
+from shopapi.core.languages import ENGLISH, Language, Texts
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +64,46 @@ def box_undrawn(text: str, undrawn: Iterable[int]) -> str:
     return text.translate(dict.fromkeys(undrawn, UNDRAWN))
 
 
-def name_points(points: Iterable[int]) -> list[str]:
+TEXTS: Mapping[Language, Texts] = {
+    "en": Texts(
+        "en",
+        {
+            "undrawn": (
+                "□ marks a character that could not be printed: {points}. The shop's records have it as typed."
+            ),
+            "more": "{count} more",
+            "page": "Page {page} of {pages}",
+        },
+    ),
+    "es": Texts(
+        "es",
+        {
+            "undrawn": (
+                "□ marca un carácter que no se pudo imprimir: {points}. El taller lo tiene guardado como se escribió."
+            ),
+            "more": "{count} más",
+            "page": "Página {page} de {pages}",
+        },
+    ),
+}
+
+
+def _texts(language: str) -> Texts:
+    return next((own for key, own in TEXTS.items() if key == language.partition("-")[0]), TEXTS[ENGLISH])
+
+
+def page_words(language: str) -> list[str]:
+    """What stands before the number of a page and between it and their count, in a language (BCP 47)."""
+    return re.split(r"\d", _texts(language).say("page", page=1, pages=2))[:2]
+
+
+def undrawn_note(points: Iterable[int], language: str) -> str:
+    """The note below a page in a language (BCP 47) on the code points that no font could draw."""
+    texts = _texts(language)
+    return texts.say("undrawn", points=", ".join(name_points(points, texts)))
+
+
+def name_points(points: Iterable[int], texts: Texts = TEXTS[ENGLISH]) -> list[str]:
     """Code points in the usual notation, ascending, the first 24 of them: [0x20AC] is ["U+20AC"]."""
     named = [f"U+{point:04X}" for point in sorted(points)]
-    return named if len(named) <= 24 else [*named[:24], f"{len(named) - 24} more"]
+    return named if len(named) <= 24 else [*named[:24], texts.say("more", count=len(named) - 24)]

@@ -1,6 +1,6 @@
 """Formats money, numbers, percentages, dates and times in a shop's locale.
 
-The text of our PDFs is English, so months are too; separators and order follow the shop's locale.
+Months are of the language of the text; separators and order follow the locale (`core.languages.locale_for`).
 The phone asks its browser (`pwa/src/domain/numbers/formats.ts`); `tests/documents/test_figures.py` holds both
 together over the locales named here. An unknown locale gets English figures.
 """
@@ -10,6 +10,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
+from shopapi.core.languages import ENGLISH, Language
 from shopapi.core.money import minor_digits, plain_amount, plain_decimal
 
 _NO_BREAK = "\u00a0"
@@ -71,17 +72,24 @@ _MONTH_OF = {
     ("AU", 6): "June", ("AU", 7): "July", ("AU", 9): "Sept", ("GB", 9): "Sept", ("IE", 9): "Sept",
     ("NZ", 9): "Sept", ("ZA", 9): "Sept",
 }  # fmt: skip
+_SPANISH_MONTHS = ("ene", "feb", "mar", "abr", "may", "jun", "jul", "ago", "sept", "oct", "nov", "dic")
+_SPANISH_MONTH_OF = {("MX", 9): "sep"}
 _HALVES = {"US": ("AM", "PM"), "CA": ("a.m.", "p.m."), "AU": ("am", "pm"), "NZ": ("am", "pm")}
 """Of the day, where hours are counted to twelve."""
+_SPANISH_HALVES = {"US": ("a.m.", "p.m."), "MX": ("a.m.", "p.m.")}
 
 
 @dataclass(frozen=True, slots=True)
 class Figures:
-    """Writes figures for one shop: `locale` a BCP 47 tag, `currency` ISO 4217, `zone` an IANA name."""
+    """Writes figures for one shop: `locale` a BCP 47 tag, `currency` ISO 4217, `zone` an IANA name.
+
+    `language`: that of the text in which they stand.
+    """
 
     locale: str
     currency: str
     zone: str
+    language: Language = ENGLISH
 
     def money(self, minor: int) -> str:
         """Minor units with the currency's sign: 41250 is "$412.50"."""
@@ -107,7 +115,10 @@ class Figures:
         return self._marks.percent.format(figure=self.number(percent))
 
     def day(self, day: date) -> str:
-        """As in "Nov 25, 2026", or "25 Nov 2026" where the day comes first."""
+        """As in "Nov 25, 2026", or "25 Nov 2026" where the day comes first; in Spanish "25 nov 2026"."""
+        if self.language == "es":
+            month = _SPANISH_MONTH_OF.get((self._region, day.month)) or _SPANISH_MONTHS[day.month - 1]
+            return f"{day.day} {month} {day.year}"
         month = _MONTH_OF.get((self._region, day.month)) or _MONTHS[day.month - 1]
         if self._region in ("US", "CA"):
             return f"{month} {day.day}, {day.year}"
@@ -123,10 +134,11 @@ class Figures:
         return self._time(at.astimezone(ZoneInfo(self.zone)))
 
     def _time(self, there: datetime) -> str:
-        halves = _HALVES.get(self._region)
+        spanish = self.language == "es"
+        halves = (_SPANISH_HALVES if spanish else _HALVES).get(self._region)
         if halves:
             return f"{there.hour % 12 or 12}:{there.minute:02} {halves[there.hour >= 12]}"
-        return f"{there.hour:02}:{there.minute:02}"
+        return f"{there.hour}:{there.minute:02}" if spanish else f"{there.hour:02}:{there.minute:02}"
 
     @property
     def _region(self) -> str:

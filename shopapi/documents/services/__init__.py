@@ -6,7 +6,7 @@ from django.template import Context, Engine
 
 from shopapi.accounts.rules import PaperSize
 from shopapi.core.errors import Unavailable
-from shopapi.documents.rules import box_undrawn, clean, families, name_points
+from shopapi.documents.rules import box_undrawn, clean, families, page_words, undrawn_note
 
 _PAGE_SIZES: Mapping[PaperSize, str] = {"letter": "letter", "a4": "A4"}
 
@@ -43,14 +43,15 @@ def render_pdf(template: str, data: Mapping[str, object], *, paper_size: PaperSi
         "language": language,
         "letters": families(),
         "serial_letters": families(serial=True),
-        "undrawn": (),
+        "page_words": page_words(language),
+        "undrawn_note": "",
     }
     html = clean(page.render(Context(context)))
     try:
         pdf, undrawn = print_html(html)
         if undrawn:
             # A missing glyph breaks PDF/UA and is invisible to the reader: draw a box and log it.
-            html = clean(page.render(Context(context | {"undrawn": name_points(undrawn)})))
+            html = clean(page.render(Context(context | {"undrawn_note": undrawn_note(undrawn, language)})))
             pdf, _ = print_html(box_undrawn(html, undrawn))
     except PermissionError as refused:
         raise Unavailable("pdf_failed", message="pdf_not_made", context={"refused": str(refused)}) from refused

@@ -10,6 +10,7 @@ from shopapi.accounts.models import Device, Shop
 from shopapi.accounts.queries import shop_of
 from shopapi.core.actor import Actor
 from shopapi.core.errors import Invalid
+from shopapi.core.languages import ENGLISH, Language
 from shopapi.notices.models import Notice, NoticeTemplate, OptOut, PushSubscription
 from shopapi.notices.queries.regions import region_of_zone
 from shopapi.notices.rules.address import plain_address
@@ -87,11 +88,14 @@ def filled_texts(notice: Notice, links: dict[str, str] | None = None) -> Wording
     return Wording(subject=fill(notice.subject_words, values), body=fill(notice.body_words, values))
 
 
-def wording_for(actor: Actor, key: str, channel: str) -> Wording:
-    """The words of a kind of message: the shop's own, else the default. Raises Invalid for an unknown kind."""
+def wording_for(actor: Actor, key: str, channel: str, language: Language = ENGLISH) -> Wording:
+    """The words of a kind of message: the shop's own in this language, else the default in it.
+
+    Raises Invalid for an unknown kind.
+    """
     message_type = message_type_of(key, channel, field="template")
-    own = templates(actor).filter(key=key, channel=channel).first()
-    return message_type.words[channel] if own is None else Wording(subject=own.subject, body=own.body)
+    own = templates(actor).filter(key=key, channel=channel, language=language).first()
+    return message_type.wording(channel, language) if own is None else Wording(subject=own.subject, body=own.body)
 
 
 def has_opted_out(actor: Actor, channel: str, address: str) -> bool:

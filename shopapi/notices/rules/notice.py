@@ -11,6 +11,7 @@ from typing_extensions import TypeAliasType
 
 from shopapi.core.enums import TextEnum
 from shopapi.core.errors import Reason
+from shopapi.core.languages import ENGLISH, Language
 from shopapi.core.schema import Label, OptionalText, Row, Schema, Text
 
 
@@ -194,11 +195,12 @@ class OptOutRow(Row):
 
 
 class TemplateRecord(Schema):
-    """The shop's own words for one kind of message over one channel."""
+    """The shop's own words for one kind of message over one channel in one language."""
 
     id: UUID
     key: Annotated[Text, Field(max_length=40)]
     channel: TemplateChannel
+    language: Language = ENGLISH
     subject: Label = ""
     body: MessageText
 
@@ -206,6 +208,7 @@ class TemplateRecord(Schema):
 class TemplateRow(Row):
     key: str
     channel: TemplateChannel
+    language: Language
     subject: str
     body: str
 

@@ -3,8 +3,10 @@
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from dataclasses import field as dataclass_field
 
 from shopapi.core.errors import FieldError, Invalid
+from shopapi.core.languages import ENGLISH, Language
 
 FIELD = re.compile(r"\{([a-z_]+)\}")
 MOST_SMS = 480
@@ -20,10 +22,18 @@ class Wording:
 
 @dataclass(frozen=True)
 class MessageType:
-    """One kind of message: its fields with an example of each, and its words by channel."""
+    """One kind of message: its fields with an example of each, and its words by channel.
+
+    `in_spanish`: of what goes to customers; messages to members are in English.
+    """
 
     examples: Mapping[str, str]
     words: Mapping[str, Wording]
+    in_spanish: Mapping[str, Wording] = dataclass_field(default_factory=dict)
+
+    def wording(self, channel: str, language: Language) -> Wording:
+        """The default words over a channel, in English where there are none in this language."""
+        return (self.in_spanish if language == "es" else self.words).get(channel, self.words[channel])
 
 
 CUSTOMER_EXAMPLES = {"customer": "Winnie Stroud", "shop": "Millbrook Small Engine", "machine": "garden tractor"}
@@ -42,6 +52,18 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
                 "", "{shop}: we found more work on your {machine}, {total} in all. Please answer here: {link}"
             ),
         },
+        {
+            "email": Wording(
+                "Su {machine}: necesitamos su aprobación",
+                "Hola, {customer}:\n\nMientras trabajábamos en su {machine} ({job}) encontramos algo más que "
+                "necesita su aprobación. Fotos y precios, punto por punto:\n\n{link}\n\nTodo suma {total}. "
+                "Allí puede decir sí o no a cada punto, o hacernos una pregunta.\n\n{shop}",
+            ),
+            "sms": Wording(
+                "",
+                "{shop}: encontramos más trabajo en su {machine}, {total} en total. Responda aquí, por favor: {link}",
+            ),
+        },
     ),
     "quote_reminder": MessageType(
         {**CUSTOMER_EXAMPLES, "job": "J-1042", "total": "$184.50", "until": "Jun 30, 2026"},
@@ -52,6 +74,17 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
                 "quote is good until {until}. Yes, no or a question, just reply.\n\n{shop}",
             ),
             "sms": Wording("", "{shop}: our quote of {total} for your {machine} is good until {until}. Yes or no?"),
+        },
+        {
+            "email": Wording(
+                "Su {machine}: esperamos su respuesta",
+                "Hola, {customer}:\n\nLe cotizamos {total} por su {machine} ({job}) y no hemos recibido "
+                "respuesta. La cotización es válida hasta el {until}. Sí, no o una pregunta: solo responda a "
+                "este mensaje.\n\n{shop}",
+            ),
+            "sms": Wording(
+                "", "{shop}: nuestra cotización de {total} por su {machine} es válida hasta el {until}. ¿Sí o no?"
+            ),
         },
     ),
     "machine_received": MessageType(
@@ -64,6 +97,15 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
             ),
             "sms": Wording("", "{shop}: we have your {machine}, ticket {job}. Your copy: {link}"),
         },
+        {
+            "email": Wording(
+                "Recibimos su {machine}: comprobante {job}",
+                "Hola, {customer}:\n\nRecibimos su {machine}. Su número de comprobante es {job}. El comprobante dice "
+                "lo que nos contó y lo que acordamos:\n\n{link}\n\n¿Algo no está bien? Solo responda a este "
+                "mensaje.\n\n{shop}",
+            ),
+            "sms": Wording("", "{shop}: recibimos su {machine}, comprobante {job}. Su copia: {link}"),
+        },
     ),
     "machine_ready": MessageType(
         {**CUSTOMER_EXAMPLES, "job": "J-1042"},
@@ -74,6 +116,18 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
             ),
             "sms": Wording("", "{shop}: your {machine} ({job}) is ready for pickup or delivery."),
         },
+        {
+            "email": Wording(
+                "Su {machine}: trabajo terminado",
+                "Hola, {customer}:\n\nYa terminamos con su {machine} ({job}). Puede pasar al taller a "
+                "recoger, o podemos hacer la entrega.\n\n{shop}",
+            ),
+            "sms": Wording(
+                "",
+                "{shop}: ya terminamos con su {machine} ({job}). Puede pasar al taller a recoger, o podemos "
+                "hacer la entrega.",
+            ),
+        },
     ),
     "check_in": MessageType(
         CUSTOMER_EXAMPLES,
@@ -83,6 +137,13 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
                 "Hello {customer},\n\nYour {machine} has been back for a while. Is it running right?\n\n{shop}",
             ),
             "sms": Wording("", "{shop}: is your {machine} running right?"),
+        },
+        {
+            "email": Wording(
+                "¿Cómo funciona su {machine}?",
+                "Hola, {customer}:\n\nHace un tiempo que le devolvimos su {machine}. ¿Funciona bien?\n\n{shop}",
+            ),
+            "sms": Wording("", "{shop}: ¿funciona bien su {machine}?"),
         },
     ),
     "safety_declined": MessageType(
@@ -99,6 +160,18 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
                 "fixed. Would you like us to fix it?",
             ),
         },
+        {
+            "email": Wording(
+                "Su {machine}: falta una reparación de seguridad",
+                "Hola, {customer}:\n\nEncontramos esto en su {machine} y no se reparó: {finding}\n\nPor "
+                "favor, no use la máquina hasta que se repare. ¿Quiere que la reparemos?\n\n{shop}",
+            ),
+            "sms": Wording(
+                "",
+                "{shop}: a su {machine} le falta una reparación de seguridad: {finding} Por favor, no use la "
+                "máquina hasta que se repare. ¿Quiere que la reparemos?",
+            ),
+        },
     ),
     "service_due": MessageType(
         CUSTOMER_EXAMPLES,
@@ -110,6 +183,17 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
             ),
             "sms": Wording(
                 "", "{shop}: it's been about a year since we serviced your {machine}. Would you like us to service it?"
+            ),
+        },
+        {
+            "email": Wording(
+                "Su {machine}: es hora del mantenimiento",
+                "Hola, {customer}:\n\nHace cerca de un año que le dimos servicio a su {machine}. ¿Quiere que "
+                "lo hagamos de nuevo antes de la temporada?\n\n{shop}",
+            ),
+            "sms": Wording(
+                "",
+                "{shop}: hace cerca de un año que le dimos servicio a su {machine}. ¿Quiere que lo hagamos de nuevo?",
             ),
         },
     ),
@@ -133,6 +217,16 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
                 "", "{shop}: we're on our way about your {machine}. Expect us between {after} and {before}."
             ),
         },
+        {
+            "email": Wording(
+                "Vamos en camino",
+                "Hola, {customer}:\n\nVamos en camino por su {machine}. Hora de llegada prevista: de {after} "
+                "a {before}.\n\n{shop}",
+            ),
+            "sms": Wording(
+                "", "{shop}: vamos en camino por su {machine}. Hora de llegada prevista: de {after} a {before}."
+            ),
+        },
     ),
     "plain": MessageType(
         {"words": "We are at the gate.", "shop": CUSTOMER_EXAMPLES["shop"]},
@@ -140,6 +234,13 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
             "email": Wording("Message from {shop}", "{words}"),
             "sms": Wording("", "{words}"),
             "push": Wording("{shop}", "{words}"),
+        },
+        {
+            "email": Wording(
+                "Mensaje de {shop}",
+                "{words}",
+            ),
+            "sms": Wording("", "{words}"),
         },
     ),
 }
@@ -162,9 +263,14 @@ def message_type_of(key: str, channel: str, *, field: str = "key") -> MessageTyp
     return message_type
 
 
-def check_template(key: str, channel: str, wording: Wording) -> None:
-    """Raise Invalid, naming the part at fault, unless every field in braces is a field of this kind of message."""
+def check_template(key: str, channel: str, wording: Wording, language: Language = ENGLISH) -> None:
+    """Raise Invalid, naming the part at fault, unless every field in braces is a field of this kind of message.
+
+    A message to members has no words in another language.
+    """
     message_type = message_type_of(key, channel)
+    if language != ENGLISH and channel not in message_type.in_spanish:
+        raise Invalid("invalid", fields=[FieldError("language", "template_in_english_only")])
     faults = [
         fault
         for part, text in (("subject", wording.subject), ("body", wording.body))

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Mapping
 from datetime import timedelta
-from typing import Any
+from typing import Any, cast
 from uuid import UUID
 
 from shopapi.accounts.queries import shop_of
@@ -13,6 +13,7 @@ from shopapi.core.background import after_commit
 from shopapi.core.clock import now
 from shopapi.core.commands import command
 from shopapi.core.errors import Conflict, FieldError, Invalid, Reason, pack
+from shopapi.core.languages import ENGLISH, Language
 from shopapi.core.rows import refuse_known_id, row_for
 from shopapi.core.schema import Target
 from shopapi.notices import queries
@@ -41,13 +42,15 @@ def post_notice(
     about: tuple[str, UUID],
     dedupe_key: str,
     wait: timedelta = timedelta(0),
+    language: Language | str = ENGLISH,
 ) -> Notice:
     """Queue one message to one person, in the transaction and under the shop's write lock of the caller.
 
     `address` is a mail address, a telephone number, or the id of a member (push). `values` fill the template's fields;
     each is a text, or names a secret link as {"resolver": name, "id": id}: the link is resolved when the message is
     sent, by the function named in settings.NOTICE_LINKS, and is never stored. A repeated `dedupe_key` returns the
-    first notice and writes nothing. It goes out no sooner than after `wait`.
+    first notice and writes nothing. It goes out no sooner than after `wait`,
+    worded in `language`.
     The notice is `by_hand` where this server cannot send over the channel, `withheld` where the address opted out.
     Raises Invalid naming `address`, `template` or `values`.
     """
@@ -57,7 +60,7 @@ def post_notice(
     shop, channel = shop_of(actor), Channel(channel)
     address = plain_address(channel, address, region=queries.region_of(shop))
     worded_for = channel if channel != Channel.BY_HAND else Channel.EMAIL if "@" in address else Channel.SMS
-    wording = queries.wording_for(actor, template, worded_for)
+    wording = queries.wording_for(actor, template, worded_for, cast("Language", language))
     missing = sorted(fields_of(wording) - values.keys())
     if missing:
         context = {"missing": ", ".join(missing)}

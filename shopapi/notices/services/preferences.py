@@ -42,15 +42,16 @@ def _name_customer(text: str, most: int) -> str:
 
 @command(needs=Permission.EDIT_SHOP, creates_row=True, upgrades={1: _rename_question})
 def put_notice_template(*, actor: Actor, data: TemplateRecord) -> NoticeTemplate:
-    """Set the shop's own words for one kind of message over one channel."""
-    check_template(data.key, data.channel, Wording(subject=data.subject, body=data.body))
-    template = queries.templates(actor).select_for_update().filter(key=data.key, channel=data.channel).first()
+    """Set the shop's own words for one kind of message over one channel in one language."""
+    check_template(data.key, data.channel, Wording(subject=data.subject, body=data.body), data.language)
+    one = {"key": data.key, "channel": data.channel, "language": data.language}
+    template = queries.templates(actor).select_for_update().filter(**one).first()
     if template is None:
         refuse_known_id(NoticeTemplate, data.id)
-        template = NoticeTemplate(id=data.id, shop_id=actor.shop_id, key=data.key, channel=data.channel)
+        template = NoticeTemplate(id=data.id, shop_id=actor.shop_id, **one)
     template.subject, template.body = data.subject, data.body
     template.save()
-    record(actor, "message worded", ("notice_template", template.id), key=data.key, channel=data.channel)
+    record(actor, "message worded", ("notice_template", template.id), **one)
     return template
 
 

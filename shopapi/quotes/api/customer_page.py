@@ -16,9 +16,12 @@ from django.views.decorators.csrf import csrf_exempt
 
 from shopapi.core.errors import Conflict, DomainError, Invalid, NotFound, TooMany, Unavailable
 from shopapi.core.http.clients import client_ip
+from shopapi.core.languages import ENGLISH, Texts
+from shopapi.core.rendering import language, speaking
 from shopapi.core.rendering import render as sentence_of
 from shopapi.core.schema import parse
 from shopapi.quotes.rules.approval_requests import Answer, Question
+from shopapi.quotes.rules.texts import TEXTS
 from shopapi.quotes.services import approval_requests, customer_page
 from shopapi.quotes.services.approval_requests import LinkVisit
 from shopapi.quotes.services.customer_page import PageContents
@@ -40,19 +43,34 @@ def behind_link(page: Page) -> Page:
                 approval_requests.count_sent(visit)
             return page(request, visit, token=token, **more)
         except NotFound:
-            return _says(request, 404, "This link leads nowhere", "Check that the whole address was copied.")
+            t = _browser_texts()
+            return _says(request, 404, t["nowhere"], t["nowhere_next"], t)
         except TooMany as error:
-            response = _says(request, 429, "Please wait a little", sentence_of(error.reason))
+            response = _says(request, 429, _browser_texts()["wait"], sentence_of(error.reason), _browser_texts())
             response["Retry-After"] = str(error.seconds)
             return response
         except Unavailable as error:
-            return _says(request, 503, "Not just now", sentence_of(error.reason))
+            return _says(request, 503, _browser_texts()["not_now"], sentence_of(error.reason), _browser_texts())
 
     return csrf_exempt(transaction.non_atomic_requests(view))
 
 
-def _says(request: HttpRequest, status: int, title: str, words: str) -> HttpResponse:
-    return render(request, "quotes/customer/says.html", {"title": title, "words": words}, status=status)
+def _browser_texts() -> Texts:
+    """The texts where no offer says in which language: by the browser's wish."""
+    return next((texts for key, texts in TEXTS.items() if key == language.get()), TEXTS[ENGLISH])
+
+
+def _says(request: HttpRequest, status: int, title: str, words: str, t: Texts) -> HttpResponse:
+    context = {"title": title, "words": words, "t": t}
+    return render(request, "quotes/customer/says.html", context, status=status)
+
+
+def _show(
+    request: HttpRequest, template: str, asked: PageContents, token: str, *, status: int = 200, **more: Any
+) -> HttpResponse:
+    """A page of a request, in the language of its offer."""
+    context = {"asked": asked, "token": token, "t": asked.t, **more}
+    return render(request, f"quotes/customer/{template}.html", context, status=status)
 
 
 @behind_link
@@ -84,7 +102,7 @@ def _decide(request: HttpRequest, visit: LinkVisit, token: str, yes: list[UUID],
         asked = customer_page.page_contents(visit=visit, yes=yes, no=no)
         if asked.unanswered:
             return _page(request, asked, token, missing=asked.unanswered, status=422)
-        return _check(request, asked, token, fault=_fault(error), status=422)
+        return _check(request, asked, token, fault=_fault(error, asked.t), status=422)
     except Conflict:
         # Answered by somebody else or changed by the shop meanwhile; the page says which.
         return _page(request, customer_page.page_contents(visit=visit), token, status=409)
@@ -107,21 +125,24 @@ def _page(request: HttpRequest, asked: PageContents, token: str, *, status: int 
     template = {"open": "ask", "answered": "done", "decided": "done"}.get(asked.standing, "gone")
     if template == "gone" and status == 200:
         status = 410
-    return render(request, f"quotes/customer/{template}.html", {"asked": asked, "token": token, **more}, status=status)
+    return _show(request, template, asked, token, status=status, **more)
 
 
 def _check(
     request: HttpRequest, asked: PageContents, token: str, *, fault: str = "", status: int = 200
 ) -> HttpResponse:
-    context = {"asked": asked, "token": token, "fault": fault, "name": request.POST.get("name", "")[:200]}
-    return render(request, "quotes/customer/check.html", context, status=status)
+    name = request.POST.get("name", "")[:200]
+    return _show(request, "check", asked, token, status=status, fault=fault, name=name)
 
 
-def _fault(error: DomainError) -> str:
+def _fault(error: DomainError, t: Texts) -> str:
     about = {fault.field: fault.code for fault in error.fields}
-    if about.get("name") == "string_too_long":
-        return "This name is too long: at most 120 letters."
-    return "Write your name, so that the shop knows who answered." if "name" in about else sentence_of(error.reason)
+    if about.get("name") in {"too_long", "string_too_long"}:
+        return t["name_long"]
+    if "name" in about:
+        return t["name_missing"]
+    with speaking(t.language):
+        return sentence_of(error.reason)
 
 
 @behind_link
@@ -131,14 +152,13 @@ def question(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpRespo
     if asked.standing != "open":
         return _page(request, asked, token)
     words, name = request.POST.get("words", ""), request.POST.get("name", "")
-    context = {"asked": asked, "token": token, "words": words, "name": name, "fault": ""}
     if request.method != "POST":
-        return render(request, "quotes/customer/question.html", context)
+        return _show(request, "question", asked, token, words=words, name=name, fault="")
     try:
         approval_requests.post_question(visit=visit, question=parse(Question, {"words": words.strip(), "name": name}))
     except Invalid:
-        context["fault"] = "Write your question in at most 2,000 letters." if words.strip() else "Write your question."
-        return render(request, "quotes/customer/question.html", context, status=422)
+        fault = asked.t["question_long" if words.strip() else "question_empty"]
+        return _show(request, "question", asked, token, status=422, words=words, name=name, fault=fault)
     except Conflict:
         return _page(request, customer_page.page_contents(visit=visit), token, status=409)
     return _see(f"/ask/{token}/asked")
@@ -147,9 +167,7 @@ def question(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpRespo
 @behind_link
 def was_asked(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResponse:
     """The confirmation that a question was sent."""
-    return render(
-        request, "quotes/customer/asked.html", {"asked": customer_page.page_contents(visit=visit), "token": token}
-    )
+    return _show(request, "asked", customer_page.page_contents(visit=visit), token)
 
 
 @behind_link
@@ -169,7 +187,8 @@ def pdf(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResponse:
     """The quote as a PDF."""
     found = customer_page.pdf_for(visit=visit)
     if found is None:
-        return _says(request, 404, "Not made yet", "Go back, wait a moment, and ask for it again.")
+        t = customer_page.page_contents(visit=visit).t
+        return _says(request, 404, t["pdf_missing"], t["pdf_missing_next"], t)
     name, content = found
     headers = {"Content-Disposition": f'inline; filename="{name}"'}
     return HttpResponse(content, content_type="application/pdf", headers=headers)

@@ -126,6 +126,7 @@ def offer_of(quote: Quote, shown: Shown, lines: list[QuoteLine], *, valid_until:
         discount=discount_of(quote),
         exempt=shown.exempt,
         valid_until=valid_until,
+        language=shown.language,
     )
 
 
@@ -163,7 +164,7 @@ def whole_questions(lines: Sequence[QuoteLine], ids: Collection[UUID]) -> list[U
 
 
 def shown_for(actor: Actor, job: Job) -> Shown:
-    """The names that an offer made now would show."""
+    """The names that an offer made now in English would show."""
     machine = job.machine
     return Shown(
         shop=Shop.objects.get(id=actor.shop_id).name,

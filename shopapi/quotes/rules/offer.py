@@ -10,6 +10,7 @@ from decimal import Decimal
 from typing import Any
 from uuid import UUID
 
+from shopapi.core.languages import ENGLISH, Language
 from shopapi.core.money import plain_decimal
 from shopapi.quotes.rules.canonical_json import json_digest, json_digest_before_rfc8785
 from shopapi.quotes.rules.later import later_total
@@ -17,8 +18,8 @@ from shopapi.quotes.rules.lines import Discount, QuoteLine, is_asked
 from shopapi.quotes.rules.price_book import ShopPrices
 from shopapi.quotes.rules.schemas import QuoteKind
 from shopapi.quotes.rules.taxes import TaxRow
+from shopapi.quotes.rules.texts import TEXTS
 from shopapi.quotes.rules.totals import LineTotals, QuoteTotals, compute_totals, in_order, is_diagnosis_fee
-from shopapi.quotes.rules.wording import ADDED, CREDITED, IN_PART
 
 CANONICAL_FORM = "-rfc8785"
 FORMAT = "drawbar-offer-{rules_version}" + CANONICAL_FORM
@@ -41,6 +42,7 @@ def offer_document(
     discount: Discount | None,
     exempt: bool,
     valid_until: date,
+    language: Language = ENGLISH,
 ) -> dict[str, Any]:
     """Everything a customer is shown before deciding, with all lines counted, as plain JSON values.
 
@@ -51,16 +53,19 @@ def offer_document(
     `later_total_minor`, all lines done later, are there only where they say something; so are `belongs_to` (the id of
     the line with which a line is one question), `apart` (a question of its own all the same), `agreed` (not asked,
     always counts), `agreed_total_minor` (what no to everything comes to), `credited` (how a credited diagnosis fee is
-    taxed) and `in_part`, what becomes of a fixed discount where only some of the lines are accepted.
+    taxed) and `in_part`, what becomes of a fixed discount where only some of the lines are accepted. `language` is that
+    of the texts which are ours; English is not named, as before there was another one.
     """
     totals = compute_totals(book, lines, discount=discount, exempt=exempt)
     (profile,) = book.tax_profiles
     later = later_total(book, lines, discount=discount, exempt=exempt)
+    texts = TEXTS[language]
     return {
         "format": FORMAT.format(rules_version=book.rules_version),
         "quote_id": str(quote_id),
         "revision": revision,
         "kind": kind,
+        **({} if language == ENGLISH else {"language": language}),
         "shop": shop_name,
         "customer": customer_name,
         "machine": machine,
@@ -69,7 +74,10 @@ def offer_document(
         "prices_hold_tax": profile.inclusive,
         "exempt": exempt,
         "lines": [_offer_line(book, line, price) for line, price in zip(in_order(lines), totals.lines, strict=True)],
-        "added": [{"key": row.key, "words": ADDED[row.key], "amount_minor": row.amount_minor} for row in totals.added],
+        "added": [
+            {"key": row.key, "words": texts[f"added_{row.key}"], "amount_minor": row.amount_minor}
+            for row in totals.added
+        ],
         "by_rank": totals.by_rank.model_dump(),
         "subtotal_minor": totals.subtotal_minor,
         "net_minor": totals.net_minor,
@@ -78,8 +86,8 @@ def offer_document(
         "total_minor": totals.total_minor,
         **({} if later is None else {"later_total_minor": later}),
         **_agreed_total(book, lines, discount, exempt=exempt),
-        **({"credited": CREDITED} if _is_credited_untaxed(book, totals) else {}),
-        **({"in_part": IN_PART} if _is_shared(book, lines, discount) else {}),
+        **({"credited": texts["credited"]} if _is_credited_untaxed(book, totals) else {}),
+        **({"in_part": texts["in_part"]} if _is_shared(book, lines, discount) else {}),
         "deposit_minor": totals.deposit_minor,
         "terms": book.terms,
         "valid_until": valid_until.isoformat(),

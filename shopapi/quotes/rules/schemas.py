@@ -7,6 +7,7 @@ from uuid import UUID
 from pydantic import AfterValidator, AwareDatetime, Field, WithJsonSchema
 from typing_extensions import TypeAliasType
 
+from shopapi.core.languages import ENGLISH, Language
 from shopapi.core.schema import DecimalText, Label, MinorUnits, Moment, Name, OptionalText, Row, Schema, Text
 from shopapi.jobs.rules import Decision, Stage
 from shopapi.labor.rules.schemas import ApartRow
@@ -139,12 +140,16 @@ class PutLine(QuoteLine):
 
 
 class Shown(Schema):
-    """The names shown to the customer, stored with the offer so that later changes do not affect it."""
+    """The names shown to the customer, stored with the offer so that later changes do not affect it.
+
+    `language`: that of the offer and its PDF.
+    """
 
     shop: Name
     customer: Name
     machine: Annotated[Text, Field(max_length=600)]
     exempt: bool
+    language: Language = ENGLISH
 
 
 class Offer(Schema):

@@ -14,6 +14,7 @@ from shopapi.core.commands import command
 from shopapi.core.errors import Conflict, FieldError, Invalid, NotFound
 from shopapi.core.feed import lock_shop
 from shopapi.core.ids import uuid7
+from shopapi.core.languages import locale_for
 from shopapi.core.rows import refuse_known_id, row_for
 from shopapi.core.schema import Target, parse
 from shopapi.core.tenancy import in_shop
@@ -85,7 +86,7 @@ def send_approval_request(*, actor: Actor, data: SendRequest) -> ApprovalLink:
 
 def _send(actor: Actor, quote: Quote, link: ApprovalLink) -> None:
     shop, shown = shop_of(actor), parse(Shown, quote.shown)
-    figures = Figures(shop.locale, shop.currency, shop.zone)
+    figures = Figures(locale_for(shop.locale, shown.language), shop.currency, shop.zone, shown.language)
     post_notice(
         actor=actor,
         channel=link.channel,
@@ -102,6 +103,7 @@ def _send(actor: Actor, quote: Quote, link: ApprovalLink) -> None:
         },
         about=("quote", quote.id),
         dedupe_key=f"approval:{link.id}",
+        language=shown.language,
     )
 
 

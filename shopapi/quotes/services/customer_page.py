@@ -8,7 +8,8 @@ from uuid import UUID
 from shopapi.accounts.models import Shop
 from shopapi.core.clock import now
 from shopapi.core.errors import Reason
-from shopapi.core.rendering import render
+from shopapi.core.languages import Texts
+from shopapi.core.rendering import render, speaking
 from shopapi.core.tenancy import in_shop
 from shopapi.documents.services.storage import read_document
 from shopapi.files.models import Attachment
@@ -31,7 +32,8 @@ class PageLine:
 
     row: LineRow
     finding: Finding | None
-    pictures: tuple[Attachment, ...]
+    # With what each shows, in words.
+    pictures: tuple[tuple[Attachment, str], ...]
     chosen: str
 
     @property
@@ -54,7 +56,10 @@ class PageGroup:
 
 @dataclass(frozen=True)
 class PageContents:
-    """A request as its page shows it. `person` sent it; `newer` is the path of the request that replaced it."""
+    """A request as its page shows it, in the language of the offer.
+
+    `person` sent it; `newer` is the path of the request that replaced it.
+    """
 
     shop: Shop
     person: str
@@ -65,6 +70,14 @@ class PageContents:
     gone: str
     newer: str
     pdf_state: str
+
+    @property
+    def t(self) -> Texts:
+        return self.sheet.t
+
+    @property
+    def missing(self) -> str:
+        return self.t.count("missing", len(self.unanswered))
 
     @property
     def unanswered(self) -> list[PageLine]:
@@ -97,14 +110,17 @@ def page_contents(
         sheet = page_of(quote, shop, counted=yes)
         standing = standing_of(approval_requests.link_facts(link, quote), now())
         after = approval_requests.successor_of(link, quote)
+        everything = next(row.amount for row in page_of(quote, shop).sums if row.weight == "total")
+        with speaking(sheet.t.language):
+            gone = "" if standing == "open" else render(Reason(f"link_{standing}"))
         return PageContents(
             shop=shop,
             person="" if link.created_by is None else link.created_by.name,
             sheet=sheet,
-            everything=next(row.amount for row in page_of(quote, shop).sums if row.weight == "total"),
+            everything=sheet.t.say("everything", total=everything),
             groups=_groups(visit, quote, sheet, set(yes), set(no)),
             standing=standing,
-            gone="" if standing == "open" else render(Reason(f"link_{standing}")),
+            gone=gone,
             newer="" if after is None else "/ask/" + address_of(after).rsplit("/", 1)[1],
             pdf_state=quote.pdf_state,
         )
@@ -130,7 +146,9 @@ def _groups(visit: LinkVisit, quote: Quote, sheet: QuoteSheet, yes: set[UUID], n
         if finding is not None:
             shown.add(finding.id)
         chosen = "yes" if row.id in yes else "no" if row.id in no else ""
-        return PageLine(row, finding, tuple(pictures.get(finding.id, ())) if finding else (), chosen)
+        found = pictures.get(finding.id, ()) if finding else ()
+        shots = tuple((one, one.caption or sheet.t.say("photo", count=at)) for at, one in enumerate(found, 1))
+        return PageLine(row, finding, shots, chosen)
 
     return tuple(PageGroup(group.title, group.plain, tuple(map(asked, group.lines))) for group in sheet.groups)
 

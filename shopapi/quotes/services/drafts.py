@@ -233,6 +233,7 @@ def offer_quote(*, actor: Actor, data: Offer) -> Quote:
     if unseen := unconfirmed(queries.confirmed_prices(actor)):
         raise Conflict("prices_unconfirmed", fields=unseen)
     _check_tax_in_force(actor, basis, data.offered_on)
+    # An offer without names is in English: the apps that made such ones knew no other language.
     shown = data.shown or queries.shown_for(actor, quote.job)
     _check_shown(quote, data, shown, lines)
 

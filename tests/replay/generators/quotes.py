@@ -143,6 +143,7 @@ def offer_quote(shop: SimulatedShop) -> Args:
         "customer": customer["name"],
         "machine": machine["kind"],
         "exempt": customer["tax_exempt"],
+        **({} if customer["language"] == "en" and shop.random.random() < 0.5 else {"language": customer["language"]}),
     }
     until = shop.today + timedelta(days=shop.random.choice((0, 1, 30)))
     document = offer_document(
@@ -157,6 +158,7 @@ def offer_quote(shop: SimulatedShop) -> Args:
         discount=parse(Discount, quote["discount"]),
         exempt=shown["exempt"],
         valid_until=until,
+        language=customer["language"],
     )
     return {
         "id": quote["id"],

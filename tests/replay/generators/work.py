@@ -20,6 +20,7 @@ def customer_fields(shop: SimulatedShop) -> Row:
         "notes": words(shop),
         "tax_exempt": shop.random.random() < 0.3,
         "exempt_reason": words(shop),
+        "language": shop.random.choice(("en", "es")),
     }
 
 

@@ -46,20 +46,34 @@ export const REFUSALS = {
   zones_missing: 'Set up at least one travel zone, or charge travel by distance.',
 } as const
 
-/** The label of each amount that is added to the lines. */
-export const ADDED = {
-  labor_minimum: 'Up to the shop\'s minimum for labor',
-  supplies: 'Shop supplies',
-  diagnosis_credit: 'Diagnosis fee credited against the repair',
-  discount: 'Discount',
-  exemption: 'Tax taken out of the prices (exempt)',
+/** What an offer says in each language beside the shop's own words. */
+export const OFFER = {
+  en: {
+    added_labor_minimum: 'Up to the shop\'s minimum for labor',
+    added_supplies: 'Shop supplies',
+    added_diagnosis_credit: 'Diagnosis fee credited against the repair',
+    added_discount: 'Discount',
+    added_exemption: 'Tax taken out of the prices (exempt)',
+    in_part: 'The fixed discount is for everything on this quote. If you accept only some of it, you get the same share of the discount.',
+    credited: 'What is credited of the diagnosis fee is not charged: no tax falls on it, and the repair is taxed as without it.',
+    on_top_supplies_tax: 'Shop supplies (cleaner, grease, rags and the like) and tax are added to these prices and included in the total.',
+    on_top_supplies: 'Shop supplies (cleaner, grease, rags and the like) are added to these prices and included in the total.',
+    on_top_supplies_inside: 'Shop supplies (cleaner, grease, rags and the like) are added to these prices and included in the total. Prices include tax.',
+    on_top_tax: 'Tax is added to these prices and included in the total.',
+    on_top_inside: 'Prices include tax.',
+  },
+  es: {
+    added_labor_minimum: 'Hasta el mínimo del taller por mano de obra',
+    added_supplies: 'Materiales del taller',
+    added_diagnosis_credit: 'Cargo de diagnóstico descontado de la reparación',
+    added_discount: 'Descuento',
+    added_exemption: 'Impuesto restado de los precios (exento)',
+    in_part: 'El descuento fijo es por todo lo de esta cotización. Si acepta solo una parte, recibe la parte proporcional del descuento.',
+    credited: 'Lo que se descuenta del cargo de diagnóstico no se cobra: no lleva impuesto, y el impuesto de la reparación es el mismo que sin ese cargo.',
+    on_top_supplies_tax: 'A estos precios se les suman los materiales del taller (limpiador, grasa, trapos y similares) y el impuesto; están incluidos en el total.',
+    on_top_supplies: 'A estos precios se les suman los materiales del taller (limpiador, grasa, trapos y similares); están incluidos en el total.',
+    on_top_supplies_inside: 'A estos precios se les suman los materiales del taller (limpiador, grasa, trapos y similares); están incluidos en el total. Los precios incluyen impuestos.',
+    on_top_tax: 'A estos precios se les suma el impuesto; está incluido en el total.',
+    on_top_inside: 'Los precios incluyen impuestos.',
+  },
 } as const
-
-/** The notice about the tax of a credited diagnosis fee (rules version 3). */
-export const CREDITED = 'What is credited of the diagnosis fee is not charged: no tax falls on it, and the repair is taxed as without it.'
-
-/** The notice about a fixed discount before a decision. */
-export const IN_PART = 'The fixed discount is for everything on this quote. If you accept only some of it, you get the same share of the discount.'
-
-/** Supplies in the notice of what comes on top. */
-export const SUPPLIES = 'Shop supplies (cleaner, grease, rags and the like)'

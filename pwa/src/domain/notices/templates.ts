@@ -3,7 +3,7 @@
  * on every case of `fixtures/notices/wordings.json`.
  */
 
-import { LONGEST_WORDING, type TemplateChannel } from '../contract.ts'
+import { type Language, LONGEST_WORDING, type TemplateChannel } from '../contract.ts'
 
 export type WordingChannel = TemplateChannel
 
@@ -13,11 +13,19 @@ export interface Wording {
   body: string
 }
 
-/** One kind of message: its fields with an example of each, and its words by channel. */
+/**
+ * One kind of message: its fields with an example of each, and its words by channel. In Spanish there is what goes to
+ * customers; messages to members are in English.
+ */
 export interface MessageType {
   examples: Readonly<Record<string, string>>
   words: Readonly<Partial<Record<WordingChannel, Wording>>>
+  in_spanish: Readonly<Partial<Record<WordingChannel, Wording>>>
 }
+
+/** The words that come with Drawbar in a language, by channel. */
+export const firstWords = ({ words, in_spanish }: MessageType, language: Language) =>
+  language === 'es' ? in_spanish : words
 
 /** The fault of a part of a wording: a field that this kind of message does not have (its name), or a wrong form. */
 export type WordingFault =

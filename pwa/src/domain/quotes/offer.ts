@@ -5,13 +5,14 @@
  * Twin: `shopapi/quotes/rules/offer.py`.
  */
 
-import { ADDED, CREDITED, IN_PART } from '../messages/quotes.ts'
+import type { Language } from '../contract.ts'
 import { plainDecimal } from '../numbers/decimal.ts'
 import type { Day } from '../time.ts'
 import type { ShopPrices } from './book.ts'
 import { laterTotal } from './later.ts'
 import { inOrder, isAsked, type WrittenDiscount, type WrittenLine } from './lines.ts'
 import { computeTotals, isDiagnosisFee } from './totals.ts'
+import { offerWords } from './wording.ts'
 
 /** The `format` of an offer: the version of the calculation rules of its amounts, and its canonical form. */
 const formatOf = ({ rules_version = 1 }: ShopPrices) => `drawbar-offer-${rules_version}-rfc8785`
@@ -29,6 +30,8 @@ export interface OfferInput {
   readonly discount: WrittenDiscount | null
   readonly exempt: boolean
   readonly valid_until: Day
+  /** English where it is left out. */
+  readonly language?: Language | undefined
 }
 
 /**
@@ -41,10 +44,12 @@ export interface OfferInput {
  * only where they say something; so are `belongs_to` (the id of the line with which a line is one question), `apart`
  * (a question of its own all the same), `agreed` (not asked, always counts), `agreed_total_minor` (what no to
  * everything comes to), `credited` (how a credited diagnosis fee is taxed) and `in_part`, what becomes of a fixed
- * discount where only some of the lines are accepted.
+ * discount where only some of the lines are accepted. `language` is that of the texts which are ours; English is not
+ * named, as before there was another one.
  */
 export function offerDocument(offer: OfferInput) {
-  const { book, discount, exempt } = offer
+  const { book, discount, exempt, language = 'en' } = offer
+  const words = offerWords(language)
   const lines = inOrder(offer.lines)
   const totals = computeTotals(book, lines, { discount, exempt })
   const later = laterTotal(book, lines, { discount, exempt })
@@ -53,6 +58,7 @@ export function offerDocument(offer: OfferInput) {
     quote_id: offer.quote_id,
     revision: offer.revision,
     kind: offer.kind,
+    ...(language !== 'en' && { language }),
     shop: offer.shop_name,
     customer: offer.customer_name,
     machine: offer.machine,
@@ -61,7 +67,7 @@ export function offerDocument(offer: OfferInput) {
     prices_hold_tax: book.tax_profiles[0]?.inclusive ?? false,
     exempt,
     lines: offeredLines(book, lines, totals),
-    added: totals.added.map(({ key, amount_minor }) => ({ key, words: ADDED[key], amount_minor })),
+    added: totals.added.map(({ key, amount_minor }) => ({ key, words: words[`added_${key}`], amount_minor })),
     by_rank: { ...totals.by_rank },
     subtotal_minor: totals.subtotal_minor,
     net_minor: totals.net_minor,
@@ -82,8 +88,8 @@ export function offerDocument(offer: OfferInput) {
       }).total_minor,
     }),
     ...((book.rules_version ?? 1) > 2 &&
-      totals.added.some(({ key }) => key === 'diagnosis_credit') && { credited: CREDITED }),
-    ...(isShared(book, lines, discount) && { in_part: IN_PART }),
+      totals.added.some(({ key }) => key === 'diagnosis_credit') && { credited: words.credited }),
+    ...(isShared(book, lines, discount) && { in_part: words.in_part }),
     deposit_minor: totals.deposit_minor,
     terms: book.terms,
     valid_until: offer.valid_until,

@@ -1,10 +1,11 @@
 /**
  * The refusal of a field of a price book or a quote, and the notice of what comes on top.
  *
- * Twin: `shopapi/quotes/rules/wording.py`, the same sentences; those without a case stand in `messages/quotes.ts`.
+ * Twin: `shopapi/quotes/rules/wording.py`, the same cases; the sentences stand in `messages/quotes.ts`.
  */
 
-import { REFUSALS, SUPPLIES } from '../messages/quotes.ts'
+import type { Language } from '../contract.ts'
+import { OFFER, REFUSALS } from '../messages/quotes.ts'
 
 /** One field at fault: its path ("lines.2.hours"), a stable code, and a message that says how to correct it. */
 export interface FieldError {
@@ -32,14 +33,20 @@ export type QuoteFault = keyof typeof REFUSALS | keyof typeof FORM | Malformed
 const MALFORMED = 'This is not a value that can stand here.'
 
 /** The notice of what is added to the lines' prices, shown before a decision; empty if nothing is. */
-export function onTop(is: { supplies: boolean; tax: boolean; taxInside: boolean }): string {
-  const added = is.tax && !is.taxInside
-  const both = `${SUPPLIES} and tax are added to these prices and included in the total.`
-  const supplies = `${SUPPLIES} are added to these prices and included in the total.`
-  const tax = 'Tax is added to these prices and included in the total.'
-  const said = is.supplies ? (added ? both : supplies) : added ? tax : ''
-  return is.tax && is.taxInside ? `${said} Prices include tax.`.trim() : said
+export function onTop(
+  language: Language,
+  is: { supplies: boolean; tax: boolean; taxInside: boolean },
+): string {
+  const t = offerWords(language)
+  const tax = !is.tax ? 'none' : is.taxInside ? 'inside' : 'added'
+  const said = is.supplies
+    ? { none: t.on_top_supplies, inside: t.on_top_supplies_inside, added: t.on_top_supplies_tax }
+    : { none: '', inside: t.on_top_inside, added: t.on_top_tax }
+  return said[tax]
 }
+
+/** What an offer says in a language; one that this app does not know reads as English. */
+export const offerWords = (language: Language) => OFFER[language] ?? OFFER.en
 
 /** The refusal of a field (a dotted path), with the message of its code. */
 export function refusal(field: string, code: QuoteFault): FieldError {

@@ -17,7 +17,6 @@ export const asking = {
   longer: 'A quarter of an hour more',
   parts: 'Parts',
   partsHint: 'Total price of all parts. Leave blank if none',
-  partsWords: (work: string) => `Parts: ${work}`,
   later: 'Price if done later',
   laterHint:
     'Labor and parts if done later (tearing it down again), before tax. The customer sees it. Optional',

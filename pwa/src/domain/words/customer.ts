@@ -34,7 +34,7 @@ export const customer = {
   newJob: 'New job',
   newJobFor: (name: string) => `For ${name}`,
   archived: 'Archived',
-  moreNames: 'Contact person, second phone, how to reach them, notes, tax',
+  moreNames: 'Contact person, second phone, how to reach them, language, notes, tax',
   fields: {
     name: 'Billing name',
     person: 'Contact person',
@@ -44,6 +44,7 @@ export const customer = {
     address: 'Address',
     notes: 'Notes',
     exempt: 'Tax',
+    language: 'Reads quotes and messages in',
     exemptNo: 'Pays tax',
     exemptYes: 'Tax exempt',
     exemptReason: 'Reason for exemption',

@@ -14,7 +14,7 @@ export const contactWishes = /* @__PURE__ */ named({ call: 'Call', text: 'Text',
 export const intake = {
   arrival: 'How does it get here?',
   more: 'More',
-  moreNames: 'Hours, serial, plate photo, urgency, email, second phone, terms',
+  moreNames: 'Hours, serial, plate photo, urgency, email, second phone, language, terms',
   when: 'When it happens',
   urgency: 'How urgent is it?',
   needed: 'Needed by',

@@ -178,5 +178,7 @@ export const fieldNames = {
   units: 'Units',
   paper_size: 'Paper size',
   locale: 'Language and numbers',
+  language: 'Language',
+  customer_language: 'Language of new customers',
   archived: 'Archived',
 } as Record<string, string>

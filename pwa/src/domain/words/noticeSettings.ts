@@ -27,6 +27,7 @@ export const settings = {
   askThem: 'Also email the customer',
   notifyThem: 'Message the customer when a job moves to ready',
   notifyNobody: 'Don’t message anyone',
+  newCustomers: 'New customers read',
   channelsTitle: 'Automatic sending',
   set: 'set up',
   notSet: 'not set up: messages go from your own phone',
@@ -47,6 +48,7 @@ export const words = {
   hint: 'What customers and staff read',
   explain: 'You can reword each message. Messages already waiting to be sent keep their wording.',
   own: 'Your wording',
+  inSpanish: (channel: string) => `${channel}, in Spanish`,
   types: {
     approval_request: 'More work needs an OK',
     quote_reminder: 'A quote with no answer',

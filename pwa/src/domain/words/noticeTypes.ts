@@ -24,6 +24,16 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
         body: '{shop}: we found more work on your {machine}, {total} in all. Please answer here: {link}',
       },
     },
+    in_spanish: {
+      email: {
+        subject: 'Su {machine}: necesitamos su aprobación',
+        body: 'Hola, {customer}:\n\nMientras trabajábamos en su {machine} ({job}) encontramos algo más que necesita su aprobación. Fotos y precios, punto por punto:\n\n{link}\n\nTodo suma {total}. Allí puede decir sí o no a cada punto, o hacernos una pregunta.\n\n{shop}',
+      },
+      sms: {
+        subject: '',
+        body: '{shop}: encontramos más trabajo en su {machine}, {total} en total. Responda aquí, por favor: {link}',
+      },
+    },
   },
   quote_reminder: {
     examples: {
@@ -42,6 +52,16 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
       sms: {
         subject: '',
         body: '{shop}: our quote of {total} for your {machine} is good until {until}. Yes or no?',
+      },
+    },
+    in_spanish: {
+      email: {
+        subject: 'Su {machine}: esperamos su respuesta',
+        body: 'Hola, {customer}:\n\nLe cotizamos {total} por su {machine} ({job}) y no hemos recibido respuesta. La cotización es válida hasta el {until}. Sí, no o una pregunta: solo responda a este mensaje.\n\n{shop}',
+      },
+      sms: {
+        subject: '',
+        body: '{shop}: nuestra cotización de {total} por su {machine} es válida hasta el {until}. ¿Sí o no?',
       },
     },
   },
@@ -63,6 +83,16 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
         body: '{shop}: we have your {machine}, ticket {job}. Your copy: {link}',
       },
     },
+    in_spanish: {
+      email: {
+        subject: 'Recibimos su {machine}: comprobante {job}',
+        body: 'Hola, {customer}:\n\nRecibimos su {machine}. Su número de comprobante es {job}. El comprobante dice lo que nos contó y lo que acordamos:\n\n{link}\n\n¿Algo no está bien? Solo responda a este mensaje.\n\n{shop}',
+      },
+      sms: {
+        subject: '',
+        body: '{shop}: recibimos su {machine}, comprobante {job}. Su copia: {link}',
+      },
+    },
   },
   machine_ready: {
     examples: {
@@ -81,6 +111,16 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
         body: '{shop}: your {machine} ({job}) is ready for pickup or delivery.',
       },
     },
+    in_spanish: {
+      email: {
+        subject: 'Su {machine}: trabajo terminado',
+        body: 'Hola, {customer}:\n\nYa terminamos con su {machine} ({job}). Puede pasar al taller a recoger, o podemos hacer la entrega.\n\n{shop}',
+      },
+      sms: {
+        subject: '',
+        body: '{shop}: ya terminamos con su {machine} ({job}). Puede pasar al taller a recoger, o podemos hacer la entrega.',
+      },
+    },
   },
   check_in: {
     examples: {
@@ -96,6 +136,16 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
       sms: {
         subject: '',
         body: '{shop}: is your {machine} running right?',
+      },
+    },
+    in_spanish: {
+      email: {
+        subject: '¿Cómo funciona su {machine}?',
+        body: 'Hola, {customer}:\n\nHace un tiempo que le devolvimos su {machine}. ¿Funciona bien?\n\n{shop}',
+      },
+      sms: {
+        subject: '',
+        body: '{shop}: ¿funciona bien su {machine}?',
       },
     },
   },
@@ -116,6 +166,16 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
         body: "{shop}: your {machine} still needs a safety repair: {finding} Please don't use it until it's fixed. Would you like us to fix it?",
       },
     },
+    in_spanish: {
+      email: {
+        subject: 'Su {machine}: falta una reparación de seguridad',
+        body: 'Hola, {customer}:\n\nEncontramos esto en su {machine} y no se reparó: {finding}\n\nPor favor, no use la máquina hasta que se repare. ¿Quiere que la reparemos?\n\n{shop}',
+      },
+      sms: {
+        subject: '',
+        body: '{shop}: a su {machine} le falta una reparación de seguridad: {finding} Por favor, no use la máquina hasta que se repare. ¿Quiere que la reparemos?',
+      },
+    },
   },
   service_due: {
     examples: {
@@ -133,6 +193,16 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
         body: "{shop}: it's been about a year since we serviced your {machine}. Would you like us to service it?",
       },
     },
+    in_spanish: {
+      email: {
+        subject: 'Su {machine}: es hora del mantenimiento',
+        body: 'Hola, {customer}:\n\nHace cerca de un año que le dimos servicio a su {machine}. ¿Quiere que lo hagamos de nuevo antes de la temporada?\n\n{shop}',
+      },
+      sms: {
+        subject: '',
+        body: '{shop}: hace cerca de un año que le dimos servicio a su {machine}. ¿Quiere que lo hagamos de nuevo?',
+      },
+    },
   },
   clock_running: {
     examples: {
@@ -145,6 +215,7 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
         body: 'Running since {since}: {work}. Did you forget to stop it?',
       },
     },
+    in_spanish: {},
   },
   customer_asked: {
     examples: {
@@ -158,6 +229,7 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
         body: '{job}: {question}',
       },
     },
+    in_spanish: {},
   },
   on_my_way: {
     examples: {
@@ -177,6 +249,16 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
         body: "{shop}: we're on our way about your {machine}. Expect us between {after} and {before}.",
       },
     },
+    in_spanish: {
+      email: {
+        subject: 'Vamos en camino',
+        body: 'Hola, {customer}:\n\nVamos en camino por su {machine}. Hora de llegada prevista: de {after} a {before}.\n\n{shop}',
+      },
+      sms: {
+        subject: '',
+        body: '{shop}: vamos en camino por su {machine}. Hora de llegada prevista: de {after} a {before}.',
+      },
+    },
   },
   plain: {
     examples: {
@@ -194,6 +276,16 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
       },
       push: {
         subject: '{shop}',
+        body: '{words}',
+      },
+    },
+    in_spanish: {
+      email: {
+        subject: 'Mensaje de {shop}',
+        body: '{words}',
+      },
+      sms: {
+        subject: '',
         body: '{words}',
       },
     },

@@ -45,6 +45,7 @@ export const quote = {
   coreIn: (money: string) => `includes a ${money} core charge, refunded when you return the old part`,
   offIn: (money: string) => `${money} off`,
   agreedBefore: 'Agreed before, not asked again',
+  partsOf: (work: string) => `Parts: ${work}`,
   kinds: /* @__PURE__ */ named({
     labor: 'Labor',
     part: 'Part',
@@ -258,7 +259,6 @@ export const quote = {
       needed: 'Needed to make it work',
       advised: 'Recommended',
     }),
-    whole: 'Also included',
     found: (words: string) => `We found: ${words}`,
     later: (money: string) => `If done later: ${money}`,
     laterTotal: (money: string) => `Same work done later: ${money}`,
@@ -296,6 +296,26 @@ export const quote = {
       `You declined. The ${money} agreed before is still due. Nothing more will be done without your OK.`,
     thanksNo: 'You declined everything. Nothing will be done without your OK.',
     giveBack: (shop: string) => `Please give the phone back to ${shop}.`,
+    leave: 'Give the phone back without answering',
+    given: 'You didn’t answer. Nothing was approved.',
+    changes: {
+      title: 'What changed',
+      signed: (name: string, date: string) => `${name} answered the quote before this on ${date}.`,
+      signedKept: (name: string, date: string) =>
+        `${name} answered the quote before this on ${date}. Answers to what hasn’t changed are kept; you can change them here.`,
+      added: 'New',
+      changed: (was: string) => `Changed, was ${was}`,
+      removed: (was: string) => `Taken out, was ${was}`,
+      samePrice: 'Changed, same price',
+      same: (count: number) => `${counted(count, 'item hasn’t', 'items haven’t')} changed`,
+      keptYes: (date: string) => `Not changed. Answered yes on ${date}.`,
+      keptNo: (date: string) => `Not changed. Answered no on ${date}.`,
+    },
+    terms: 'Terms',
+    validUntil: (date: string) => `Prices good until ${date}.`,
+  },
+  /** Of the member who takes the phone back, on the customer's last screen. */
+  staff: {
     takeBack: 'I have the phone back',
     takeBackHint: (name: string) => `${name}: press and hold`,
     noLock:
@@ -303,23 +323,6 @@ export const quote = {
     really: 'Staff only: do you have the phone back?',
     takeBackYes: 'Yes, open the job',
     takeBackNo: 'No, go back',
-    leave: 'Give the phone back without answering',
-    given: 'You didn’t answer. Nothing was approved.',
-    changes: {
-      title: 'What changed',
-      signed: (name: string, date: string) => `${name} answered the quote before this on ${date}.`,
-      kept: 'Answers to what hasn’t changed are kept; you can change them here.',
-      added: 'New',
-      changed: 'Changed',
-      removed: 'Taken out',
-      was: (money: string) => `was ${money}`,
-      samePrice: 'same price',
-      same: (count: number) => `${counted(count, 'item hasn’t', 'items haven’t')} changed`,
-      keptYes: (date: string) => `Not changed. Answered yes on ${date}.`,
-      keptNo: (date: string) => `Not changed. Answered no on ${date}.`,
-    },
-    terms: 'Terms',
-    validUntil: (date: string) => `Prices good until ${date}.`,
   },
 }
 

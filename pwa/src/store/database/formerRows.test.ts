@@ -50,7 +50,11 @@ test.each([
     { doubt: 'ends_first', reason: '"doubt": it rained' },
     { anomaly: 'ends_first', reason: '"doubt": it rained' },
   ],
-  ['hand_over', { meter_doubt: 'lower', keys: 'told_at' }, { meter_anomaly: 'lower', keys: 'told_at' }],
+  [
+    'hand_over',
+    { meter_doubt: 'lower', keys: 'told_at' },
+    { meter_anomaly: 'lower', keys: 'told_at', language: 'en' },
+  ],
   [
     'stop',
     { told_from: born.created_at, told_to: null, told_at: null },
@@ -61,7 +65,11 @@ test.each([
     { paper: { state: 'ready', reason: null, url: '/api/v1/quotes/x/paper', bytes: 9 }, note: 'a/paper' },
     { pdf: { state: 'ready', reason: null, url: '/api/v1/quotes/x/pdf', bytes: 9 }, note: 'a/paper' },
   ],
-  ['shop', { paper: 'a4', name: 'paper' }, { paper_size: 'a4', name: 'paper', skipped_steps: SET_UP_STEPS }],
+  [
+    'shop',
+    { paper: 'a4', name: 'paper' },
+    { paper_size: 'a4', name: 'paper', customer_language: 'en', skipped_steps: SET_UP_STEPS },
+  ],
   ['issue', { name: 'remake_paper', ours: {} }, { name: 'remake_pdf', ours: {} }],
   ['issue', { ours: { doubt: 'too_late' } }, { ours: { anomaly: 'too_late' } }],
 ])('a stored %s of 0.3.0 %j', (kind, row, expected) => {
@@ -93,5 +101,11 @@ test('a price book of before prices were confirmed is taken as confirmed until i
 
 test('a shop of before the first set-up is not led through it', () => {
   const [record] = rowsOf0_4(stored('shop', { name: 'Bench' }))
-  expect(record?.row).toEqual({ ...born, id: 'x', name: 'Bench', skipped_steps: SET_UP_STEPS })
+  expect(record?.row).toEqual({
+    ...born,
+    id: 'x',
+    name: 'Bench',
+    customer_language: 'en',
+    skipped_steps: SET_UP_STEPS,
+  })
 })

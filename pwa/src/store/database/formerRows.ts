@@ -32,10 +32,12 @@ export function rowsOf0_3<Stored extends StoredRow>(record: Stored): Stored[] {
 
 /** What the rows of 0.4.0 have besides, until they are fetched again: nothing is asked of a shop that has worked so far. */
 const ADDED_BY_0_4: { readonly [kind: string]: Json } = {
-  customer: { second_phone: '', contact_by: '' },
+  customer: { second_phone: '', contact_by: '', language: 'en' },
+  hand_over: { language: 'en' },
   job: { urgency: 'usual', arrives_by: '' },
+  notice_template: { language: 'en' },
   price_book: { confirmed: PRICE_PARTS },
-  shop: { skipped_steps: SET_UP_STEPS },
+  shop: { customer_language: 'en', skipped_steps: SET_UP_STEPS },
 }
 
 /** A row as version 0.3.0 stored it, as the rows of 0.4.0; the same object where nothing changed. */

@@ -16,6 +16,7 @@ export function customerRow(name: string): Customer {
     notes: '',
     tax_exempt: false,
     exempt_reason: '',
+    language: 'en',
     archived: false,
   }
 }

@@ -1,5 +1,5 @@
 import { useId } from 'preact/hooks'
-import { en } from '../../domain/words'
+import { reader } from '../reader'
 import { describedBy, FieldError } from './FieldError'
 
 export type Answer = 'yes' | 'no'
@@ -45,6 +45,7 @@ export function LineDecision({
   answer,
   onAnswer,
 }: Props) {
+  const t = reader.value.quote
   return (
     <article class="line-decision" id={id} data-answer={answer ?? undefined}>
       <div class="line-heading">
@@ -58,12 +59,12 @@ export function LineDecision({
       )}
       {kept && <p class="hint">{kept}</p>}
       {price && <p>{price}</p>}
-      {laterPrice && <p>{en.quote.customer.later(laterPrice)}</p>}
-      {finding && <p>{en.quote.customer.found(finding)}</p>}
+      {laterPrice && <p>{t.later(laterPrice)}</p>}
+      {finding && <p>{t.found(finding)}</p>}
       {details && <p>{details}</p>}
       {parts.length > 0 && (
         <details>
-          <summary>{en.quote.customer.parts}</summary>
+          <summary>{t.parts}</summary>
           {parts.map((part) => (
             <p key={part}>{part}</p>
           ))}
@@ -81,6 +82,7 @@ export function LineDecision({
 
 /** Both answers, of equal size. */
 function YesNo({ title, error, answer, onAnswer }: Pick<Props, 'title' | 'error' | 'answer' | 'onAnswer'>) {
+  const t = reader.value.quote
   const at = useId()
   return (
     <>
@@ -91,20 +93,20 @@ function YesNo({ title, error, answer, onAnswer }: Pick<Props, 'title' | 'error'
           class="button"
           {...describedBy(at, error)}
           aria-pressed={answer === 'yes'}
-          aria-label={en.quote.customer.yesTo(title)}
+          aria-label={t.yesTo(title)}
           onClick={() => onAnswer('yes')}
         >
-          {answer === 'yes' ? en.quote.customer.saidYes : en.quote.customer.yes}
+          {answer === 'yes' ? t.saidYes : t.yes}
         </button>
         <button
           type="button"
           class="button"
           {...describedBy(at, error)}
           aria-pressed={answer === 'no'}
-          aria-label={en.quote.customer.noTo(title)}
+          aria-label={t.noTo(title)}
           onClick={() => onAnswer('no')}
         >
-          {answer === 'no' ? en.quote.customer.saidNo : en.quote.customer.no}
+          {answer === 'no' ? t.saidNo : t.no}
         </button>
       </div>
     </>

@@ -1,8 +1,8 @@
 import type { ComponentChildren } from 'preact'
 import { useContext, useEffect, useRef } from 'preact/hooks'
-import { en } from '../../domain/words'
 import { keepFocusIn } from '../keepFocus'
 import { PaneContext } from '../pane'
+import { reader } from '../reader'
 import { usePageTitle } from '../usePageTitle'
 import { Toast, type ToastMessage } from './Toast'
 
@@ -50,7 +50,7 @@ export function Page({
     <div class={variant ? `page ${variant}` : 'page'}>
       {!pane && (
         <a class="visually-hidden skip-link" href="#work">
-          {en.app.skip}
+          {reader.value.skip}
         </a>
       )}
       {statusLine}

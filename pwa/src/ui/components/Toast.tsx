@@ -1,4 +1,5 @@
 import { en } from '../../domain/words'
+import { reader } from '../reader'
 
 /** What just happened, with a way to undo it where there is one. */
 export interface ToastMessage {
@@ -31,7 +32,7 @@ export function Toast({ message }: { message: ToastMessage | null }) {
         </button>
       )}
       {message && (
-        <button type="button" class="button" aria-label={en.app.dismiss} onClick={message.dismiss}>
+        <button type="button" class="button" aria-label={reader.value.dismiss} onClick={message.dismiss}>
           ✕
         </button>
       )}

@@ -106,6 +106,11 @@ export const ROUTES = {
     async () => (await import('./messages/WordingForm')).WordingForm,
     { permission: 'edit_shop', back: 'wordings' },
   ],
+  'wording-in': [
+    '/wordings/:id/:channel(email|sms|push)/:language(es)',
+    async () => (await import('./messages/WordingForm')).WordingForm,
+    { permission: 'edit_shop', back: 'wordings' },
+  ],
 
   'sign-in': ['/sign-in', 'at start'],
   'first-shop': ['/first-shop', async () => (await import('./session/FirstShop')).FirstShop, { permission: 'signed out', back: 'sign-in' }],

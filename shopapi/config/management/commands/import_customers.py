@@ -200,6 +200,7 @@ def _execute_step(actor: Actor, step: Step, made: dict[str, UUID]) -> None:
     if step.does is ImportOutcome.ADD:
         customer_id = uuid7()
         fields = {name: getattr(card, name) for name in _KEPT_OF_CARD}
+        fields["language"] = card.language or shop_of(actor).customer_language
         add_customer.within(actor=actor, data=parse(NewCustomer, {"id": str(customer_id), **fields}))
         made[f"row {card.row}"] = customer_id
     elif step.does is ImportOutcome.UPDATE and match is not None and step.sets:

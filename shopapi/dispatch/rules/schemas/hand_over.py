@@ -6,6 +6,7 @@ from uuid import UUID
 from pydantic import AwareDatetime, Field
 from typing_extensions import TypeAliasType
 
+from shopapi.core.languages import ENGLISH, Language
 from shopapi.core.schema import Label, MinorUnits, Moment, OptionalText, Row, Schema, Text
 from shopapi.dispatch.rules.schemas.stop import StopKind
 from shopapi.machines.rules import Hours
@@ -37,9 +38,9 @@ class HandOverMeter(Schema):
 class HandOverRecord(Schema):
     """The condition of a machine that changed hands. `runs` None: not tried.
 
-    `acknowledged`: the texts of the open safety items that the customer was shown. `digest`: SHA-256, in hexadecimal,
-    of all other fields but `signature`, defaults included, as canonical JSON by RFC 8785 (JCS), texts not normalized;
-    it is what the customer signs.
+    `acknowledged`: the texts of the open safety items that the customer was shown. `language`: in which the customer
+    read it. `digest`: SHA-256, in hexadecimal, of all other fields but `signature`, defaults included but English as
+    `language`, as canonical JSON by RFC 8785 (JCS), texts not normalized; it is what the customer signs.
     """
 
     id: UUID
@@ -56,6 +57,7 @@ class HandOverRecord(Schema):
     acknowledged: Annotated[list[OptionalText], Field(max_length=40)] = []
     amount_due_minor: MinorUnits | None = None
     signer_name: Label = ""
+    language: Language = ENGLISH
     digest: Digest | None = None
     signature: Ink | None = None
 
@@ -83,6 +85,7 @@ class HandOverRow(Row):
     acknowledged: list[str]
     amount_due_minor: int | None
     signer_name: str
+    language: Language
     digest: str | None
     matches: bool | None
     signature_id: UUID | None

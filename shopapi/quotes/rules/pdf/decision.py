@@ -1,22 +1,16 @@
 """The decision on the PDF: who, how, when, about what, and the signature."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC
 from itertools import pairwise
 
+from shopapi.core.languages import ENGLISH, Language, Texts
 from shopapi.documents.rules import Figures
 from shopapi.quotes.rules.pdf.facts import INK_BOX, DecisionFacts, SignatureFacts
-from shopapi.quotes.rules.pdf.lines import RankGroup
+from shopapi.quotes.rules.pdf.lines import Answer, RankGroup
 from shopapi.quotes.rules.schemas import How
-
-HOWS: Mapping[How, str] = {
-    "glass": "signed on the shop's phone",
-    "link": "by online link",
-    "call": "by phone, recorded by the shop",
-    "in_person": "in person, recorded by the shop",
-}
-
+from shopapi.quotes.rules.texts import TEXTS
 
 WRITTEN_DOWN: frozenset[How] = frozenset({"call", "in_person"})
 """Ways of deciding that leave no evidence made by the customer."""
@@ -49,48 +43,50 @@ class DecisionPart:
     digest: str
 
 
-def describe_decision(decision: DecisionFacts, groups: Sequence[RankGroup], figures: Figures) -> DecisionPart:
-    places = [(line.place, line.answer) for group in groups for line in group.lines]
+def describe_decision(
+    decision: DecisionFacts, groups: Sequence[RankGroup], texts: Texts, figures: Figures
+) -> DecisionPart:
+    places = [(line.place, line.said) for group in groups for line in group.lines]
 
-    def numbers(answer: str) -> str:
-        return _runs([place for place, given in places if given == answer]) or "none"
+    def numbers(answer: Answer) -> str:
+        return _runs([place for place, given in places if given == answer]) or texts["none"]
 
     there = figures.moment(decision.at, decision.zone)
     facts = [
-        Fact("How", HOWS[decision.how]),
-        Fact("When", f"{there} ({decision.at.astimezone(UTC):%Y-%m-%d %H:%M:%S} UTC)"),
+        Fact(texts["how"], texts[f"how_{decision.how}"]),
+        Fact(texts["when"], f"{there} ({decision.at.astimezone(UTC):%Y-%m-%d %H:%M:%S} UTC)"),
     ]
     if there != figures.moment(decision.at):
-        facts.append(Fact("Shop time", figures.moment(decision.at)))
-    facts.append(Fact("Received", figures.moment(decision.received_at)))
+        facts.append(Fact(texts["shop_time"], figures.moment(decision.at)))
+    facts.append(Fact(texts["received"], figures.moment(decision.received_at)))
     if decision.matches:
-        facts.append(Fact("Approved", f"{numbers('Yes')}; declined {numbers('No')}"))
+        facts.append(Fact(texts["approved"], texts.say("approved_declined", yes=numbers("yes"), no=numbers("no"))))
     if decision.accepted_total_minor is not None:
-        facts.append(Fact("Approved amount", _agreed(decision, figures)))
+        facts.append(Fact(texts["approved_amount"], _agreed(decision, texts, figures)))
     if decision.how in WRITTEN_DOWN and decision.taken_by:
-        facts.append(Fact("Recorded by", decision.taken_by))
+        facts.append(Fact(texts["recorded_by"], decision.taken_by))
     if decision.number_called.strip():
-        facts.append(Fact("Number called", decision.number_called.strip()))
+        facts.append(Fact(texts["number_called"], decision.number_called.strip()))
     if decision.conditions.strip():
-        facts.append(Fact("Conditions", decision.conditions.strip()))
+        facts.append(Fact(texts["conditions"], decision.conditions.strip()))
     if decision.note.strip():
-        facts.append(Fact("Notes", decision.note.strip()))
+        facts.append(Fact(texts["notes"], decision.note.strip()))
     return DecisionPart(
-        title=f"Answered by {decision.name}",
-        aside="" if decision.matches else "This answer was to a different version; kept on file, not applied.",
+        title=texts.say("answered_by", name=decision.name),
+        aside="" if decision.matches else texts["other_version"],
         facts=tuple(facts),
-        ink=draw_signature(decision.ink, there) if decision.ink else None,
+        ink=draw_signature(decision.ink, there, texts.language) if decision.ink else None,
         digest=decision.digest,
     )
 
 
-def _agreed(decision: DecisionFacts, figures: Figures) -> str:
+def _agreed(decision: DecisionFacts, texts: Texts, figures: Figures) -> str:
     """The amount; if agreed orally also labor and parts separately (16 CCR 2722 requires this to be noted)."""
     whole = figures.money(decision.accepted_total_minor or 0)
     labor, parts = decision.accepted_labor_minor, decision.accepted_parts_minor
     if decision.how not in WRITTEN_DOWN or labor is None or parts is None:
         return whole
-    return f"{whole}; before tax labor {figures.money(labor)}, parts {figures.money(parts)}"
+    return texts.say("labor_parts", whole=whole, labor=figures.money(labor), parts=figures.money(parts))
 
 
 def _runs(places: Sequence[int]) -> str:
@@ -104,7 +100,7 @@ def _runs(places: Sequence[int]) -> str:
     return ", ".join(f"{run[0]}-{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs)
 
 
-def draw_signature(ink: SignatureFacts, when: str) -> SignatureDrawing:
+def draw_signature(ink: SignatureFacts, when: str, language: Language = ENGLISH) -> SignatureDrawing:
     """Draw strokes as one path through the midpoints of their points, in the proportions of the signature field."""
     width, height = max(ink.width, 1), max(ink.height, 1)
 
@@ -125,5 +121,5 @@ def draw_signature(ink: SignatureFacts, when: str) -> SignatureDrawing:
         path=" ".join(path),
         width=width,
         height=height,
-        words=f"Signature of {ink.signer_name}, drawn by hand in {len(ink.strokes)} strokes, {when}",
+        words=TEXTS[language].count("ink", len(ink.strokes), name=ink.signer_name, when=when),
     )

@@ -6,24 +6,19 @@ from decimal import Decimal
 from typing import Any, Literal
 from uuid import UUID
 
+from shopapi.core.languages import Texts
 from shopapi.documents.rules import Figures
-from shopapi.jobs.rules import FindingRank
 from shopapi.quotes.rules.lines import RANKS
 from shopapi.quotes.rules.pdf.facts import DecisionFacts
 from shopapi.quotes.rules.questions import OfferQuestion, alone, questions_of
 from shopapi.quotes.rules.totals import QuoteTotals
-from shopapi.quotes.rules.wording import ADDED, KINDS, ONLY_ONE
 
-RANK_TITLES: Mapping[FindingRank, tuple[str, str]] = {
-    FindingRank.SAFETY: ("Safety", "someone can get hurt"),
-    FindingRank.NEEDED: ("Needed", "to make it work"),
-    FindingRank.ADVISED: ("Recommended", "worth doing"),
-}
+Answer = Literal["yes", "no", ""]
 
 
 @dataclass(frozen=True, slots=True)
 class LineRow:
-    """One question. `place` is its number on this PDF; `answer` "Yes", "No", "Open", or empty: to be marked.
+    """One question. `place` is its number on this PDF; `answer` says what `said` means, or is empty: to be marked.
 
     `found` and `later`, what was found and the amount if it is done later, are empty where the offer says neither.
     `change`, `kept`: how it differs from the quote signed before, the answer that it keeps. `parts`: its lines with
@@ -41,6 +36,7 @@ class LineRow:
     how_much: str
     amount: str
     answer: str
+    said: Answer = ""
     parts: tuple[str, ...] = ()
     apart: str = ""
     change: str = ""
@@ -48,7 +44,7 @@ class LineRow:
 
     @property
     def declined(self) -> bool:
-        return self.answer == "No"
+        return self.said == "no"
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +69,7 @@ class SumRow:
 
 def group_lines(
     offer: Mapping[str, Any],
+    texts: Texts,
     figures: Figures,
     answered: DecisionFacts | None,
     *,
@@ -87,38 +84,42 @@ def group_lines(
         for question in questions:
             if question.rank == rank:
                 place += 1
-                row = _row(question, place, figures, _answer(question, answered) or unanswered)
+                said = _answer(question, answered)
+                answer = texts[said] if said else unanswered
+                row = _row(question, place, texts, figures, answer=answer, said=said)
                 change, kept = notes.get(question.key, ("", ""))
                 rows.append(replace(row, change=change, kept=kept))
         if rows:
-            groups.append(RankGroup(*RANK_TITLES[rank], lines=tuple(rows)))
+            groups.append(RankGroup(texts[f"rank_{rank}"], texts[f"rank_{rank}_plain"], lines=tuple(rows)))
     return tuple(groups)
 
 
-def agreed_group(offer: Mapping[str, Any], figures: Figures) -> RankGroup | None:
+def agreed_group(offer: Mapping[str, Any], texts: Texts, figures: Figures) -> RankGroup | None:
     """What was agreed before or is spent already, which nobody is asked about."""
     lines = [line for line in offer["lines"] if "agreed" in line]
     rows = []
     for at, line in enumerate(lines, 1 + len(questions_of(offer["lines"]))):
-        rows.append(_row(alone(line), at, figures, "Agreed"))
-    return RankGroup("Agreed before", "not asked again", tuple(rows)) if rows else None
+        rows.append(_row(alone(line), at, texts, figures, answer=texts["agreed"]))
+    return RankGroup(texts["agreed_before"], texts["agreed_before_plain"], tuple(rows)) if rows else None
 
 
-def _answer(question: OfferQuestion, answered: DecisionFacts | None) -> str:
+def _answer(question: OfferQuestion, answered: DecisionFacts | None) -> Answer:
     first = UUID(question.lines[0]["id"])
     if answered and first in answered.accepted_ids:
-        return "Yes"
-    return "No" if answered and first in answered.declined_ids else ""
+        return "yes"
+    return "no" if answered and first in answered.declined_ids else ""
 
 
-def _row(question: OfferQuestion, place: int, figures: Figures, answer: str) -> LineRow:
+def _row(
+    question: OfferQuestion, place: int, texts: Texts, figures: Figures, *, answer: str, said: Answer = ""
+) -> LineRow:
     lines = question.lines
     notes = []
     for line in lines:
         if line["discount_minor"]:
-            notes.append(f"Includes {figures.money(line['discount_minor'])} discount.")
+            notes.append(texts.say("discount_in", amount=figures.money(line["discount_minor"])))
         if line["core_minor"]:
-            notes.append(f"{figures.money(line['core_minor'])} core charge refunded for the old part.")
+            notes.append(texts.say("core_in", amount=figures.money(line["core_minor"])))
     ids = tuple(UUID(line["id"]) for line in lines)
     return LineRow(
         id=ids[0],
@@ -129,11 +130,12 @@ def _row(question: OfferQuestion, place: int, figures: Figures, answer: str) -> 
         found=_joined(lines, "found"),
         later="" if question.later_minor is None else figures.money(question.later_minor),
         notes=tuple(notes),
-        how_much=_how_much(lines[0], figures) if len(lines) == 1 else "",
+        how_much=_how_much(lines[0], texts, figures) if len(lines) == 1 else "",
         amount=figures.money(question.amount_minor),
         answer=answer,
-        parts=tuple(_part(line, question.title, figures) for line in lines) if len(lines) > 1 else (),
-        apart=ONLY_ONE.format(works=", ".join(f"“{title}”" for title in question.apart_from))
+        said=said,
+        parts=tuple(_part(line, question.title, texts, figures) for line in lines) if len(lines) > 1 else (),
+        apart=texts.say("only_one", works=", ".join(f"“{title}”" for title in question.apart_from))
         if question.apart_from
         else "",
     )
@@ -143,14 +145,14 @@ def _joined(lines: Sequence[Mapping[str, Any]], name: str) -> str:
     return "\n".join(dict.fromkeys(line[name] for line in lines if line.get(name)))
 
 
-def _part(line: Mapping[str, Any], title: str, figures: Figures) -> str:
+def _part(line: Mapping[str, Any], title: str, texts: Texts, figures: Figures) -> str:
     """As in "Labor, 1.5 h at $90.00: $135.00"."""
-    words = KINDS[line["kind"]] if line["words"] == title else line["words"]
-    how_much = _how_much(line, figures)
+    words = texts[f"kind_{line['kind']}"] if line["words"] == title else line["words"]
+    how_much = _how_much(line, texts, figures)
     return f"{words}{', ' if how_much else ''}{how_much}: {figures.money(line['amount_minor'])}"
 
 
-def _how_much(line: Mapping[str, Any], figures: Figures) -> str:
+def _how_much(line: Mapping[str, Any], texts: Texts, figures: Figures) -> str:
     """The quantity and unit price ("1.5 h at $95.00"); only "24 mi" where their product is not the amount."""
     if not line["quantity"]:
         return ""
@@ -159,11 +161,17 @@ def _how_much(line: Mapping[str, Any], figures: Figures) -> str:
         counted += f"\u00a0{line['unit']}"
     if line["unit_minor"] is None:
         return counted
-    return f"{counted} at {figures.money(line['unit_minor'])}"
+    return texts.say("count_at", count=counted, price=figures.money(line["unit_minor"]))
 
 
 def sum_rows(
-    offer: Mapping[str, Any], totals: QuoteTotals, figures: Figures, answered: DecisionFacts | None, later: int | None
+    offer: Mapping[str, Any],
+    totals: QuoteTotals,
+    texts: Texts,
+    figures: Figures,
+    *,
+    answered: DecisionFacts | None,
+    later: int | None,
 ) -> tuple[SumRow, ...]:
     """Rows that add up from the top: ranks, discount lines, additions, tax, total; then rows about the total.
 
@@ -174,38 +182,42 @@ def sum_rows(
     agreed = [line for line in offer["lines"] if "agreed" in line]
     for line in agreed:
         by_rank[line["rank"]] -= line["amount_minor"]
-    rows = [SumRow(RANK_TITLES[rank][0], figures.money(by_rank[rank])) for rank in RANKS if rank in ranked]
+    rows = [SumRow(texts[f"rank_{rank}"], figures.money(by_rank[rank])) for rank in RANKS if rank in ranked]
     if agreed:
-        rows.append(SumRow("Agreed before", figures.money(sum(line["amount_minor"] for line in agreed))))
-    texts = {line["id"]: line for line in offer["lines"] if line["kind"] == "discount"}
+        rows.append(SumRow(texts["agreed_before"], figures.money(sum(line["amount_minor"] for line in agreed))))
+    discounts = {line["id"]: line for line in offer["lines"] if line["kind"] == "discount"}
     for line in totals.lines:
-        text = texts.get(str(line.id))
+        text = discounts.get(str(line.id))
         if text and line.accepted:
             rows.append(SumRow(text["words"], figures.money(line.amount_minor), text["included"]))
-    rows += [SumRow(ADDED[added.key], figures.money(added.amount_minor)) for added in totals.added]
+    rows += [SumRow(texts[f"added_{added.key}"], figures.money(added.amount_minor)) for added in totals.added]
 
     inside = offer["prices_hold_tax"]
     tax = [
         SumRow(
             f"{row.label},",
             figures.money(row.tax_minor),
-            f"{figures.percent(row.percent)} of {figures.money(row.base_minor)}" + (", included" if inside else ""),
+            texts.say(
+                "tax_share_inside" if inside else "tax_share",
+                percent=figures.percent(row.percent),
+                base=figures.money(row.base_minor),
+            ),
             "after" if inside else "",
         )
         for row in totals.tax
     ]
     if tax and not inside:
-        rows += [SumRow("Before tax", figures.money(totals.net_minor)), *tax]
-    total = "Approved total" if answered else "Total"
+        rows += [SumRow(texts["before_tax"], figures.money(totals.net_minor)), *tax]
+    total = texts["approved_total" if answered else "total"]
     rows.append(SumRow(total, figures.money(totals.total_minor), weight="total"))
-    said = [("Before tax", totals.net_minor)] if tax and inside else []
+    said = [(texts["before_tax"], totals.net_minor)] if tax and inside else []
     if later is not None and not answered:
-        said.append(("Same work if done later", later))
+        said.append((texts["later_total"], later))
     if totals.deposit_minor:
-        said.append(("Deposit due", totals.deposit_minor))
-        said.append(("Balance", totals.owed_after_deposit_minor))
+        said.append((texts["deposit"], totals.deposit_minor))
+        said.append((texts["balance"], totals.owed_after_deposit_minor))
     if answered and totals.total_minor != offer["total_minor"]:
-        said.append(("Full quote was", offer["total_minor"]))
+        said.append((texts["full_quote"], offer["total_minor"]))
     rows += tax if inside else []
     rows += [SumRow(label, figures.money(minor), weight="after") for label, minor in said]
     return tuple(rows)

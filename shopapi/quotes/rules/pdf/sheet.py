@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from shopapi.core.languages import ENGLISH, Texts, locale_for
 from shopapi.customers.rules.customer import place_lines
 from shopapi.documents.rules import Figures
 from shopapi.quotes.rules.pdf.changes import (
@@ -30,15 +31,9 @@ from shopapi.quotes.rules.pdf.facts import (
 )
 from shopapi.quotes.rules.pdf.lines import RankGroup, SumRow, agreed_group, group_lines, sum_rows
 from shopapi.quotes.rules.states import QuoteState
+from shopapi.quotes.rules.texts import TEXTS
 from shopapi.quotes.rules.totals import QuoteTotals
 from shopapi.quotes.rules.wording import on_top
-
-CAUTIONS = (
-    "The manufacturer's manuals for the machine and engine take precedence over this quote.",
-    "Local rules on fuel, noise, spark arresters, waste oil and towing apply. Check them for your area.",
-    "Findings describe what we saw and measured that day. They don't predict future condition.",
-)
-SAFETY_CAUTION = "Please don't use the machine until the items under Safety have been repaired."
 
 ROOM_BESIDE = 420
 LINE_BESIDE = 55
@@ -66,6 +61,7 @@ class QuoteSheet:
     `in_part`: what becomes of a fixed discount if only some lines are accepted; empty once there is a decision.
     """
 
+    t: Texts
     language: str
     title: str
     name: str
@@ -142,56 +138,60 @@ def lay_out(
     later      the total of the same lines done later; None where no line has a later price
     before     the quote that was signed before this revision
     """
-    figures = Figures(shop.locale, offer["currency"], shop.zone)
+    texts = TEXTS[offer.get("language", ENGLISH)]
+    locale = locale_for(shop.locale, texts.language)
+    figures = Figures(locale, offer["currency"], shop.zone, texts.language)
     answered = decision if decision is not None and decision.matches else None
     sign_here = quote.state == "offered" and decision is None
     changes = [] if before is None else changes_from(before, offer["lines"])
-    notes = {} if before is None else change_notes(before, changes, figures)
-    groups = group_lines(offer, figures, answered, unanswered="" if sign_here else "Open", notes=notes)
+    notes = {} if before is None else change_notes(before, changes, texts, figures)
+    groups = group_lines(offer, texts, figures, answered, unanswered="" if sign_here else texts["open"], notes=notes)
     number = quote.number or quote.mark
-    name = "Quote for added work" if offer["kind"] == "added" else "Quote"
-    title = f"{name} {number}{_revision(offer)}"
+    name = texts["quote_added" if offer["kind"] == "added" else "quote"]
+    title = texts.say(
+        "title_revision" if offer["revision"] > 1 else "title", name=name, number=number, revision=offer["revision"]
+    )
     has_safety_lines = any(line["rank"] == "safety" for line in offer["lines"])
-    beside, below = _remarks(quote.note, offer["terms"])
-    shown_text = f"document code {short_digest(quote.digest)}" if quote.digest else ""
+    beside, below = _remarks(texts, quote.note, offer["terms"])
+    shown_text = texts.say("foot_code", code=short_digest(quote.digest)) if quote.digest else ""
     return QuoteSheet(
-        language=shop.locale if shop.locale.startswith("en-") else "en",
+        t=texts,
+        language=locale if locale.startswith(f"{texts.language}-") else texts.language,
         title=title,
         name=name,
         number=number,
-        asides=_asides(offer, quote, figures),
+        asides=_asides(offer, quote, texts, figures),
         foot=" · ".join(_filled(offer["shop"], title, shown_text)),
         shop_name=offer["shop"],
         shop_lines=_filled(_one_line(shop.address), " · ".join(_filled(shop.phone, shop.email))),
-        facts=_facts(offer, quote, figures),
-        parties=_parties(offer, customer, site, machine),
+        facts=_facts(offer, quote, texts, figures),
+        parties=_parties(offer, customer, site, machine, texts),
         complaints=tuple(complaints),
-        changes=None if before is None else describe_changes(before, changes, figures, is_open=answered is None),
+        changes=None if before is None else describe_changes(before, changes, texts, figures, is_open=answered is None),
         groups=groups,
-        agreed=agreed_group(offer, figures),
-        sums=sum_rows(offer, totals, figures, answered, later),
+        agreed=agreed_group(offer, texts, figures),
+        sums=sum_rows(offer, totals, texts, figures, answered=answered, later=later),
         on_top=on_top(
+            texts,
             supplies=any(row["key"] == "supplies" for row in offer["added"]),
             tax=bool(offer["tax"]),
             tax_inside=offer["prices_hold_tax"],
         ),
         in_part="" if answered else offer.get("in_part", ""),
         cautions=_filled(
-            _tax_words(offer, totals.tax if answered else offer["tax"], customer),
+            _tax_words(offer, totals.tax if answered else offer["tax"], customer, texts),
             offer.get("credited", ""),
-            SAFETY_CAUTION if has_safety_lines else "",
-            *CAUTIONS,
+            texts["caution_safety"] if has_safety_lines else "",
+            texts["caution_manuals"],
+            texts["caution_rules"],
+            texts["caution_findings"],
         ),
         beside=beside,
         below=below,
         digest=quote.digest or "",
-        decision=describe_decision(decision, groups, figures) if decision else None,
+        decision=describe_decision(decision, groups, texts, figures) if decision else None,
         sign_here=sign_here,
     )
-
-
-def _revision(offer: Mapping[str, Any]) -> str:
-    return f", revision {offer['revision']}" if offer["revision"] > 1 else ""
 
 
 def short_digest(digest: str) -> str:
@@ -207,66 +207,69 @@ def _one_line(address: str) -> str:
     return ", ".join(_filled(*(line.rstrip(" ,") for line in address.splitlines())))
 
 
-def _asides(offer: Mapping[str, Any], quote: QuoteFacts, figures: Figures) -> tuple[str, ...]:
+def _asides(offer: Mapping[str, Any], quote: QuoteFacts, texts: Texts, figures: Figures) -> tuple[str, ...]:
     """Notices above the content of the PDF."""
     until = figures.day(date.fromisoformat(offer["valid_until"]))
     by_state: Mapping[QuoteState, str] = {
-        "draft": "Draft, not a quote yet.",
-        "lapsed": f"Expired on {until}.",
-        "replaced": "Replaced by a later revision.",
-        "withdrawn": "Withdrawn by the shop.",
+        "draft": texts["aside_draft"],
+        "lapsed": texts.say("aside_lapsed", until=until),
+        "replaced": texts["aside_replaced"],
+        "withdrawn": texts["aside_withdrawn"],
     }
     return _filled(
         by_state.get(quote.state, ""),
-        "" if quote.number else "Temporary number; the final number follows.",
+        "" if quote.number else texts["aside_mark"],
     )
 
 
-def _facts(offer: Mapping[str, Any], quote: QuoteFacts, figures: Figures) -> tuple[Fact, ...]:
-    facts = [Fact("Good until", figures.day(date.fromisoformat(offer["valid_until"])))]
+def _facts(offer: Mapping[str, Any], quote: QuoteFacts, texts: Texts, figures: Figures) -> tuple[Fact, ...]:
+    facts = [Fact(texts["good_until"], figures.day(date.fromisoformat(offer["valid_until"])))]
     if quote.offered_at:
-        facts.append(Fact("Quoted", figures.moment(quote.offered_at)))
-    facts += [Fact("Job", quote.job), Fact("Revision", str(offer["revision"]))]
+        facts.append(Fact(texts["quoted"], figures.moment(quote.offered_at)))
+    facts += [Fact(texts["job"], quote.job), Fact(texts["revision"], str(offer["revision"]))]
     return tuple(facts)
 
 
 def _parties(
-    offer: Mapping[str, Any], customer: CustomerFacts, site: SiteFacts | None, machine: MachineFacts
+    offer: Mapping[str, Any], customer: CustomerFacts, site: SiteFacts | None, machine: MachineFacts, texts: Texts
 ) -> tuple[Party, ...]:
     reach = _filled(customer.person, _one_line(customer.address), customer.phone, customer.email)
-    parties = [Party("For", offer["customer"], reach)]
+    parties = [Party(texts["for"], offer["customer"], reach)]
     if site:
         where = [_one_line(line) for line in place_lines(site.label, site.address)]
-        parties.append(Party("Machine location", where[0], _filled(*where[1:])))
-    made = (f"Year {machine.year}" if machine.year else "", f"Tag {machine.tag}" if machine.tag else "")
+        parties.append(Party(texts["machine_location"], where[0], _filled(*where[1:])))
+    made = (
+        texts.say("year", year=machine.year) if machine.year else "",
+        texts.say("tag", tag=machine.tag) if machine.tag else "",
+    )
     engine = (
         " ".join(_filled(machine.engine_make, machine.engine_model)),
-        f"serial {machine.engine_serial}" if machine.engine_serial else "",
+        texts.say("serial", serial=machine.engine_serial) if machine.engine_serial else "",
     )
     details = _filled(
         ", ".join(_filled(*made)),
-        f"Engine {', '.join(_filled(*engine))}" if any(engine) else "",
+        texts.say("engine", engine=", ".join(_filled(*engine))) if any(engine) else "",
     )
-    parties.append(Party("Machine", offer["machine"], details, is_machine=True))
+    parties.append(Party(texts["machine"], offer["machine"], details, is_machine=True))
     return tuple(parties)
 
 
-def _tax_words(offer: Mapping[str, Any], taxed: Sequence[Any], customer: CustomerFacts) -> str:
+def _tax_words(offer: Mapping[str, Any], taxed: Sequence[Any], customer: CustomerFacts, texts: Texts) -> str:
     if offer["exempt"]:
         reason = customer.exempt_reason.strip()
-        return f"No tax: the customer is exempt ({reason})." if reason else "No tax: the customer is exempt."
+        return texts.say("exempt_because", reason=reason) if reason else texts["exempt"]
     if not taxed:
         # The whole offer may have taxed lines although none of the counted ones is taxed.
-        return "No tax applies to the approved items." if offer["tax"] else "No tax applies."
-    return "Prices include tax." if offer["prices_hold_tax"] else "Tax is added to these prices."
+        return texts["no_tax_approved" if offer["tax"] else "no_tax"]
+    return texts["tax_inside" if offer["prices_hold_tax"] else "tax_added"]
 
 
-def _remarks(note: str, terms: str) -> tuple[tuple[Fact, ...], tuple[Fact, ...]]:
+def _remarks(texts: Texts, note: str, terms: str) -> tuple[tuple[Fact, ...], tuple[Fact, ...]]:
     """The note and the terms: beside the sums if they fit there, else below them."""
     beside: list[Fact] = []
     below: list[Fact] = []
     room = ROOM_BESIDE
-    for label, text in (("Note", note.strip()), ("Terms", terms.strip())):
+    for label, text in ((texts["note"], note.strip()), (texts["terms"], terms.strip())):
         if not text:
             continue
         room -= len(text) + LINE_BESIDE * (1 + text.count("\n"))

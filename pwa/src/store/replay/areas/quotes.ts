@@ -83,7 +83,8 @@ export const replays: ReplaysOf<'quotes'> = {
     const before = quote.replaces_id === null ? undefined : rows.get('quote', quote.replaces_id)
     if (before?.state === 'offered' || before?.state === 'lapsed')
       editRow(rows, 'quote', before.id, { state: 'replaced' }, context)
-    const { valid_until, digest, shown } = args
+    const { valid_until, digest } = args
+    const shown = args.shown ? { language: 'en' as const, ...args.shown } : null
     const offered_at = correctedTime(context.at, context)
     const offer = { state: 'offered', valid_until, offered_at, offer_digest: digest, shown } as const
     const totals = totalsOf(rows, { ...quote, ...offer })

@@ -4,6 +4,7 @@ import { attachmentsAbout } from '../../../store/pictures/attachments'
 import { Button, ButtonRow } from '../../components/Button'
 import { Caution, DescriptionList, Section } from '../../components/Section'
 import { RunningTotal } from '../../components/Totals'
+import { reader } from '../../reader'
 import { format } from '../../shopFormat'
 import {
   asLeft,
@@ -50,6 +51,7 @@ export function ReviewStep({ row, draft: { fields, update } }: StepProps) {
 
 /** What is stored and signed, as text, with the amount due if any. */
 export function Recap({ row, fields }: { row: Stop; fields: HandOverDraft }) {
+  const t = reader.value.hand
   const due = dueAt(row)
   const pictures = attachmentsAbout('stop', row.id).length
   return (

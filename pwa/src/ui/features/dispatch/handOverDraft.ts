@@ -12,7 +12,8 @@ import { agreed, hasDecided } from '../../../store/agreed'
 import type { HandOverInput } from '../../../store/dispatch'
 import { declinedBefore, findingsOf } from '../../../store/jobs'
 import type { Strokes } from '../../components/SignatureCanvas'
-import { format } from '../../shopFormat'
+import { reader, readerLanguage } from '../../reader'
+import { typedFormat } from '../../shopFormat'
 import type { Draft } from '../../useDraft'
 import { aboutStop } from './stopText'
 
@@ -98,7 +99,7 @@ const NOTE = 60
 /** The lists as they are stored: keys of the ticked options, then the typed text. */
 export function madeSafe({ made, straps }: HandOverDraft): string[] {
   const count = Number(straps)
-  return [...made, ...(count > 0 ? [t.strapsOn(count)] : [])]
+  return [...made, ...(count > 0 ? [reader.value.hand.strapsOn(count)] : [])]
 }
 
 export function asLeft({ left, leftNote }: HandOverDraft): string[] {
@@ -115,12 +116,15 @@ export function conditionOf({ condition }: HandOverDraft): HandOver['condition']
 
 const wordsFor = (list: Readonly<Record<string, string>>, key: string): string => list[key] ?? key
 
-export const madeSafeText = (made: readonly string[]) => made.map((key) => wordsFor(t.made, key)).join('\n')
-export const asLeftText = (left: readonly string[]) => left.map((key) => wordsFor(t.left, key)).join('\n')
+export const madeSafeText = (made: readonly string[]) =>
+  made.map((key) => wordsFor(reader.value.hand.made, key)).join('\n')
+export const asLeftText = (left: readonly string[]) =>
+  left.map((key) => wordsFor(reader.value.hand.left, key)).join('\n')
 
 export function conditionText(condition: HandOver['condition']): string {
+  const { parts, states } = reader.value.hand
   return condition
-    .map(({ part, state, note }) => en.app.joined([`${wordsFor(t.parts, part)}: ${t.states[state]}`, note]))
+    .map(({ part, state, note }) => en.app.joined([`${wordsFor(parts, part)}: ${states[state]}`, note]))
     .join('\n')
 }
 
@@ -141,7 +145,7 @@ export function dueAt(row: Stop): number | null {
 
 /** The hand-over as the command takes it. */
 export function handedOver(row: Stop, fields: HandOverDraft): HandOverInput {
-  const hours = format.value.readNumber(fields.hours)
+  const hours = typedFormat.value.readNumber(fields.hours)
   const signs = !fields.nobody
   return {
     stop_id: row.id,
@@ -157,6 +161,7 @@ export function handedOver(row: Stop, fields: HandOverDraft): HandOverInput {
       .filter((finding) => signs && fields.heard.includes(finding.id))
       .map(({ words }) => words),
     amount_due_minor: dueAt(row),
+    language: readerLanguage.value,
     signer_name: signs ? fields.name.trim() : '',
     ink: signs ? { strokes: fields.strokes, ...fields.box } : null,
   }

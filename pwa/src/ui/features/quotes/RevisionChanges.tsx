@@ -6,14 +6,14 @@ import {
   type QuestionChange,
 } from '../../../domain/quotes/changes'
 import { dayIn } from '../../../domain/time'
-import { en } from '../../../domain/words/index'
 import { signedBefore } from '../../../store/quotes'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
+import { reader } from '../../reader'
 import { format, zone } from '../../shopFormat'
 import { defaultValidUntil, documentOf } from './quoteCalculation'
 
-const t = en.quote.customer.changes
+const words = () => reader.value.quote.changes
 
 /** A revision against the quote that was signed before it. */
 export interface RevisionChanges {
@@ -36,9 +36,11 @@ export function changesOf(row: Quote): RevisionChanges | null {
 /** "Changed, was $90.00"; empty for what is the same. */
 function changeText(change: Change, before: number | null, amount: number): string {
   if (change === 'same') return ''
+  const t = words()
   if (before === null) return t.added
-  const was = change === 'changed' && before === amount ? t.samePrice : t.was(format.value.money(before))
-  return `${t[change]}, ${was}`
+  if (change === 'changed' && before === amount) return t.samePrice
+  const was = format.value.money(before)
+  return change === 'removed' ? t.removed(was) : t.changed(was)
 }
 
 /** What the customer reads at a question: what changed of it, or the answer that it keeps. */
@@ -48,6 +50,7 @@ export function questionNote(
 ): { change?: string; kept?: string } {
   const found = changes.find(({ question, change }) => question.key === key && change !== 'removed')
   if (!found) return {}
+  const t = words()
   const on = dayOf(approval)
   if (found.answer) return { kept: found.answer === 'yes' ? t.keptYes(on) : t.keptNo(on) }
   const said = [changeText(found.change, found.before, found.question.amount), ...partTexts(found)]
@@ -73,12 +76,13 @@ export function RevisionSection({ row }: { row: Quote }) {
 
 /** Added, changed with both figures, taken out, and how many are the same. */
 export function RevisionSummary({ changes: { approval, changes } }: { changes: RevisionChanges }) {
+  const t = words()
   const same = changes.filter(({ change }) => change === 'same').length
   const on = dayOf(approval)
   return (
     <Section
       title={t.title}
-      hint={[t.signed(approval.decided_by_name, on), same > 0 && t.kept].filter(Boolean).join(' ')}
+      hint={same > 0 ? t.signedKept(approval.decided_by_name, on) : t.signed(approval.decided_by_name, on)}
     >
       <List
         items={changes.filter(({ change }) => change !== 'same')}

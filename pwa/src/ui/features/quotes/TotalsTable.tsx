@@ -1,8 +1,7 @@
 import type { QuoteTotals } from '../../../domain/contract'
-import { ADDED } from '../../../domain/messages/quotes'
 import type { OfferDocument } from '../../../domain/quotes/offer'
-import { en } from '../../../domain/words/index'
 import { Totals } from '../../components/Totals'
+import { reader } from '../../reader'
 import { format } from '../../shopFormat'
 
 type Priced = Pick<
@@ -13,12 +12,11 @@ type Priced = Pick<
 /** "1.5 h at $95.00 an hour", with core charge and discount if the line has them. */
 export function linePriceText({ quantity, unit, unit_minor, discount_minor, core_minor }: Priced): string {
   const read = format.value
+  const { counted, coreIn, offIn } = reader.value.line
   return [
-    unit_minor !== null &&
-      quantity &&
-      en.quote.counted[unit]?.(read.number(quantity), read.money(unit_minor)),
-    core_minor > 0 && en.quote.coreIn(read.money(core_minor)),
-    discount_minor > 0 && en.quote.offIn(read.money(discount_minor)),
+    unit_minor !== null && quantity && counted[unit]?.(read.number(quantity), read.money(unit_minor)),
+    core_minor > 0 && coreIn(read.money(core_minor)),
+    discount_minor > 0 && offIn(read.money(discount_minor)),
   ]
     .filter(Boolean)
     .join(' · ')
@@ -26,46 +24,45 @@ export function linePriceText({ quantity, unit, unit_minor, discount_minor, core
 
 /** A line of a question as "Labor, 1.5 h at $90.00 an hour: $135.00". */
 export function partText(line: OfferDocument['lines'][number], title: string): string {
-  const words = line.words === title ? en.quote.kinds[line.kind] : line.words
+  const words = line.words === title ? reader.value.line.kinds[line.kind] : line.words
   return `${[words, linePriceText(line)].filter(Boolean).join(', ')}: ${format.value.money(line.amount_minor)}`
 }
 
 /** The price of a line if it is done later; empty where it has none. */
 export function laterPriceText({ later_minor }: { later_minor?: number }): string {
-  return later_minor === undefined ? '' : en.quote.customer.later(format.value.money(later_minor))
+  return later_minor === undefined ? '' : reader.value.quote.later(format.value.money(later_minor))
 }
 
 /** What the total of a quote is called, wherever it is shown. */
 export const totalName = ({ tax_minor }: QuoteTotals) =>
-  tax_minor ? en.quote.totals.totalWithTax : en.quote.totals.total
+  tax_minor ? reader.value.totals.totalWithTax : reader.value.totals.total
 
 /** "Deposit due $105.00" for beside a total; empty where none is asked. */
 export const depositText = ({ deposit_minor }: QuoteTotals): string =>
-  deposit_minor ? `${en.quote.totals.deposit} ${format.value.money(deposit_minor)}` : ''
+  deposit_minor ? `${reader.value.totals.deposit} ${format.value.money(deposit_minor)}` : ''
 
 /** Subtotals, tax, the amount to be paid and what of it is due first. */
 export function TotalsTable({ sums, inclusive }: { sums: QuoteTotals; inclusive: boolean }) {
   const read = format.value
+  const t = reader.value.totals
   const work = sums.subtotal_minor - sums.added.reduce((all, { amount_minor }) => all + amount_minor, 0)
   const tax = sums.tax.map(({ label, percent, tax_minor }) => ({
-    name: inclusive
-      ? en.quote.totals.taxIn(label, read.percent(percent))
-      : en.quote.totals.tax(label, read.percent(percent)),
+    name: inclusive ? t.taxIn(label, read.percent(percent)) : t.tax(label, read.percent(percent)),
     amount: read.money(tax_minor),
   }))
   const grand = {
     name: totalName(sums),
     amount: read.money(sums.total_minor),
   }
-  const first = { name: en.quote.totals.work, amount: read.money(work) }
+  const first = { name: t.work, amount: read.money(work) }
   const added = sums.added.map(({ key, amount_minor }) => ({
-    name: ADDED[key],
+    name: reader.value.offer[`added_${key}`],
     amount: read.money(amount_minor),
   }))
   const deposit = sums.deposit_minor
     ? [
-        { name: en.quote.totals.deposit, amount: read.money(sums.deposit_minor) },
-        { name: en.quote.totals.balance, amount: read.money(sums.owed_after_deposit_minor) },
+        { name: t.deposit, amount: read.money(sums.deposit_minor) },
+        { name: t.balance, amount: read.money(sums.owed_after_deposit_minor) },
       ]
     : []
   const before = [...(added.length || tax.length ? [first] : []), ...added]

@@ -75,6 +75,7 @@ export function namesOf(job_id: string): Shown {
     customer: customerRow?.name ?? '',
     machine: what ? machineText(what) : '',
     exempt: customerRow?.tax_exempt ?? false,
+    language: customerRow?.language ?? 'en',
   }
 }
 
@@ -98,6 +99,7 @@ export function documentOf(quote: Quote, valid_until: Day): OfferDocument {
     discount: quote.discount,
     exempt: shown.exempt,
     valid_until,
+    language: shown.language,
   })
 }
 

@@ -7,7 +7,9 @@ import type { WrittenLine as QuoteLineFields } from '../../../domain/quotes/line
 import { offerDocument } from '../../../domain/quotes/offer'
 import { daysAfter } from '../../../domain/time'
 import { en } from '../../../domain/words/index'
+import { wordsIn } from '../../../domain/words/reader'
 import { nextQuoteKind } from '../../../store/approvalRequests'
+import { languageOf } from '../../reader'
 import { format, today } from '../../shopFormat'
 
 const t = en.asking
@@ -70,11 +72,12 @@ function linesOf(
   { hours, parts, later }: { hours: DecimalText; parts: Minor; later: Minor },
   row: Finding,
 ): Line[] {
+  const told = wordsIn(languageOf(row.job_id))
   const words = typed.words.trim()
   const left = typed.left.trim()
   const found = row.words.trim() === words ? '' : row.words.slice(0, LONGEST_FOUND)
   const about = { finding_id: row.id, rank: row.rank }
-  const first = { included: left && en.quote.customer.consequence(left), ...(found && { found }) }
+  const first = { included: left && told.quote.consequence(left), ...(found && { found }) }
   const isWorked = Number(hours) > 0
   const operation = typed.operation.trim()
   const labor: Line = {
@@ -90,7 +93,7 @@ function linesOf(
   const part: Line = {
     ...about,
     kind: 'part',
-    words: t.partsWords(words),
+    words: told.line.partsOf(words),
     ...(!isWorked && first),
     quantity: '1',
     unit_price_minor: parts,
@@ -124,5 +127,6 @@ export function documentOf(
     discount: null,
     exempt: shown.exempt,
     valid_until: daysAfter(today(), book.valid_days),
+    language: shown.language,
   })
 }

@@ -1,4 +1,4 @@
-import { hand as t } from '../../../domain/words/handover'
+import { hand } from '../../../domain/words/handover'
 import { handOversOf, stop } from '../../../store/dispatch'
 import { leaveCustomerMode } from '../../customerMode'
 import {
@@ -7,6 +7,7 @@ import {
   openFindings,
   stepsOf,
 } from '../../features/dispatch/handOverDraft'
+import { reader } from '../../reader'
 import { navigate, type Route } from '../../router'
 import { useDraft } from '../../useDraft'
 import { OpenFindingsStep, SignatureStep, shopName } from './CustomerHandOverSteps'
@@ -14,6 +15,7 @@ import { ReturnPhone } from './ReturnPhone'
 
 /** A hand-over in customer mode: the safety findings to read, then the signature. */
 export function CustomerHandOver({ id }: { id: string }) {
+  const t = reader.value.hand
   const row = stop(id)
   const draft = useDraft<HandOverDraft>(`hand:${id}`, BLANK_HAND_OVER)
   const { fields, update, discard } = draft
@@ -51,5 +53,5 @@ export function CustomerHandOver({ id }: { id: string }) {
 type ReturnProps = Pick<Parameters<typeof ReturnPhone>[0], 'outcome' | 'again' | 'onReturn'>
 
 const ReturnToShop = (props: ReturnProps) => (
-  <ReturnPhone shop={shopName()} confirmLabel={t.takeBackYes} {...props} />
+  <ReturnPhone shop={shopName()} confirmLabel={hand.takeBackYes} {...props} />
 )

@@ -1,6 +1,5 @@
 import { useState } from 'preact/hooks'
 import type { Finding, Stop } from '../../../domain/contract'
-import { hand as t } from '../../../domain/words/handover'
 import { en } from '../../../domain/words/index'
 import { handOver } from '../../../store/dispatch'
 import { shop } from '../../../store/shop'
@@ -15,6 +14,7 @@ import { type HandOverDraft, handedOver } from '../../features/dispatch/handOver
 import { Recap } from '../../features/dispatch/ReviewStep'
 import { aboutStop } from '../../features/dispatch/stopText'
 import { machineName } from '../../names'
+import { reader } from '../../reader'
 import { currentToast } from '../../toast'
 import type { Draft } from '../../useDraft'
 import { useSaveOnce } from '../../useSaveOnce'
@@ -32,6 +32,7 @@ export function OpenFindingsStep({
   draft: { fields, update },
   findings,
 }: CustomerStepProps & { findings: readonly Finding[] }) {
+  const t = reader.value.hand
   const [errors, setErrors] = useState<Record<string, string | undefined>>({})
 
   function next() {
@@ -72,6 +73,7 @@ export function OpenFindingsStep({
 
 /** The recap of the hand-over with name and signature. */
 export function SignatureStep({ row, draft: { fields, update } }: CustomerStepProps) {
+  const t = reader.value.hand
   const [errors, setErrors] = useState<{ name?: string; ink?: string }>({})
   const { busy, save } = useSaveOnce()
 
@@ -126,7 +128,11 @@ export function SignatureStep({ row, draft: { fields, update } }: CustomerStepPr
 function DeclineToSign({ update }: Pick<Draft<HandOverDraft>, 'update'>) {
   return (
     <ButtonRow stacked>
-      <Button wide label={t.leave} onPress={() => update({ customerStep: 'unsigned', strokes: [] })} />
+      <Button
+        wide
+        label={reader.value.hand.leave}
+        onPress={() => update({ customerStep: 'unsigned', strokes: [] })}
+      />
     </ButtonRow>
   )
 }

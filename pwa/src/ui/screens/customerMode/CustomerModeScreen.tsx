@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks'
+import { useLayoutEffect, useState } from 'preact/hooks'
 import type { Quote } from '../../../domain/contract'
 import { inOrder } from '../../../domain/quotes/lines'
 import { type Question, questionsOf } from '../../../domain/quotes/questions'
@@ -15,6 +15,7 @@ import {
 } from '../../features/quotes/quoteCalculation'
 import { changesOf, type RevisionChanges } from '../../features/quotes/RevisionChanges'
 import { depositText } from '../../features/quotes/TotalsTable'
+import { reader, readerLanguage } from '../../reader'
 import { navigate } from '../../router'
 import { format } from '../../shopFormat'
 import { useDraft } from '../../useDraft'
@@ -28,6 +29,15 @@ import { ReturnPhone } from './ReturnPhone'
 /** The only screen while the customer holds the phone: their quote or hand-over, without costs and without links. */
 export function CustomerModeScreen() {
   const subject = customerMode.value
+  const language = readerLanguage.value
+  useLayoutEffect(() => {
+    const { documentElement } = document
+    const before = documentElement.lang
+    documentElement.lang = language
+    return () => {
+      documentElement.lang = before
+    }
+  }, [language])
   if (subject?.kind === 'stop') return <CustomerHandOver id={subject.id} />
   const row = subject ? quote(subject.id) : undefined
   return row ? <QuoteDecision row={row} /> : null
@@ -46,8 +56,8 @@ function QuoteDecision({ row }: { row: Quote }) {
     const { name, strokes, noInk } = fields
     const inkWanted = offer.yes.length > 0 && !noInk
     const found = {
-      ...(!name.trim() && { name: en.quote.customer.missingName }),
-      ...(inkWanted && !strokes.length && { ink: en.quote.customer.missingInk }),
+      ...(!name.trim() && { name: reader.value.quote.missingName }),
+      ...(inkWanted && !strokes.length && { ink: reader.value.quote.missingInk }),
     }
     setErrors(found)
     const digest = row.offer_digest
@@ -55,6 +65,7 @@ function QuoteDecision({ row }: { row: Quote }) {
     void save(
       () => decideQuote(decisionOf(offer, digest, fields)),
       () => update({ step: 'done', strokes: [] }),
+      reader.value.savedHere,
     )
   }
 
@@ -62,12 +73,12 @@ function QuoteDecision({ row }: { row: Quote }) {
   if (fields.step === 'sign' && row.state === 'offered')
     return <QuoteSignature offer={offer} draft={draft} errors={errors} busy={busy} onDecide={decide} />
   const undecided = fields.step === 'undecided'
-  const { given, backToLines, takeBackYes } = en.quote.customer
+  const { given, backToLines } = reader.value.quote
   return (
     <ReturnPhone
       shop={offer.document.shop}
       outcome={undecided ? given : outcomeText(offer)}
-      confirmLabel={takeBackYes}
+      confirmLabel={en.quote.staff.takeBackYes}
       again={undecided ? { words: backToLines, press: () => update({ step: 'lines' }) } : null}
       onReturn={() => {
         draft.discard()
@@ -86,7 +97,7 @@ const keptAnswers = (found: RevisionChanges | null): QuoteAnswers['answers'] =>
 
 /** What the customer has said, with what is due. */
 function outcomeText({ yes, agreed, sums }: CustomerQuote): string {
-  const { thanksYes, thanksNo, thanksAgreed } = en.quote.customer
+  const { thanksYes, thanksNo, thanksAgreed } = reader.value.quote
   const money = format.value.money(sums.total_minor)
   const said = yes.length ? thanksYes(money) : agreed.length ? thanksAgreed(money) : thanksNo
   return [said, depositText(sums)].filter(Boolean).join(' ')

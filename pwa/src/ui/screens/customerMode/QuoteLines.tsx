@@ -1,7 +1,6 @@
 import { useEffect, useState } from 'preact/hooks'
 import { ranksWith } from '../../../domain/quotes/lines'
 import { onTop } from '../../../domain/quotes/wording'
-import { en } from '../../../domain/words/index'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import type { Answer } from '../../components/LineDecision'
 import { Page } from '../../components/Page'
@@ -9,6 +8,7 @@ import { Section } from '../../components/Section'
 import { RunningTotal } from '../../components/Totals'
 import { RevisionSummary } from '../../features/quotes/RevisionChanges'
 import { depositText, TotalsTable } from '../../features/quotes/TotalsTable'
+import { reader, readerLanguage } from '../../reader'
 import { format } from '../../shopFormat'
 import { currentToast } from '../../toast'
 import type { Draft } from '../../useDraft'
@@ -16,10 +16,9 @@ import { AgreedCosts } from './AgreedCosts'
 import type { CustomerQuote, QuoteAnswers, QuoteQuestion } from './quoteAnswers'
 import { RankSection } from './RankSection'
 
-const t = en.quote.customer
-
 /** Yes or no to each line, with the total of the yeses always visible. */
 export function QuoteLines({ offer, draft }: { offer: CustomerQuote; draft: Draft<QuoteAnswers> }) {
+  const t = reader.value.quote
   const { fields, update } = draft
   const [asked, setAsked] = useState(0)
   const { document, questions, yes, no } = offer
@@ -91,6 +90,7 @@ function useFocusOnOpen(
 }
 
 function Intro({ machine }: { machine: string }) {
+  const t = reader.value.quote
   return (
     <>
       <p>{t.machine(machine)}</p>
@@ -105,6 +105,7 @@ interface OfferProps {
 
 /** The total of the yeses, and how many lines have no answer yet. */
 function YesTotal({ offer: { document, questions, sums, yes, no } }: OfferProps) {
+  const t = reader.value.quote
   const left = questions.length - yes.length - no.length
   return (
     <RunningTotal
@@ -121,8 +122,9 @@ function YesTotal({ offer: { document, questions, sums, yes, no } }: OfferProps)
 
 /** Supplies and tax, the totals in full, and the terms. */
 function TotalsAndTerms({ offer: { document, sums, later, yes, agreed } }: OfferProps) {
+  const t = reader.value.quote
   const read = format.value
-  const said = onTop({
+  const said = onTop(readerLanguage.value, {
     supplies: document.added.some(({ key }) => key === 'supplies'),
     tax: document.tax.length > 0,
     taxInside: document.prices_hold_tax,

@@ -1,4 +1,3 @@
-import { en } from '../../../domain/words/index'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { Form } from '../../components/Form'
@@ -6,12 +5,11 @@ import { Page } from '../../components/Page'
 import { Section } from '../../components/Section'
 import { SignatureField } from '../../components/SignatureField'
 import { depositText, TotalsTable } from '../../features/quotes/TotalsTable'
+import { reader } from '../../reader'
 import { format } from '../../shopFormat'
 import { currentToast } from '../../toast'
 import type { Draft } from '../../useDraft'
 import type { CustomerQuote, QuoteAnswers } from './quoteAnswers'
-
-const t = en.quote.customer
 
 interface Props {
   offer: CustomerQuote
@@ -23,6 +21,7 @@ interface Props {
 
 /** Name and signature below the answers; a no needs only a name. */
 export function QuoteSignature({ offer, draft: { fields, update }, errors, busy, onDecide }: Props) {
+  const t = reader.value.quote
   const { document, sums, yes, no, agreed } = offer
   const total = format.value.money(sums.total_minor)
   return (
@@ -70,6 +69,7 @@ interface SignatureProps {
 
 /** A yes is signed, unless the customer cannot draw. */
 function Signature({ offer: { yes }, draft: { fields, update }, error }: SignatureProps) {
+  const t = reader.value.quote
   const inked = yes.length > 0 && !fields.noInk
   const keys = (
     <>

@@ -1,14 +1,12 @@
 import type { FindingRank } from '../../../domain/contract'
-import { en } from '../../../domain/words/index'
 import { LineDecision } from '../../components/LineDecision'
 import { Caution, Section } from '../../components/Section'
 import { questionNote, type RevisionChanges } from '../../features/quotes/RevisionChanges'
 import { linePriceText, partText } from '../../features/quotes/TotalsTable'
+import { reader } from '../../reader'
 import { format } from '../../shopFormat'
 import type { Draft } from '../../useDraft'
 import type { QuoteAnswers, QuoteQuestion } from './quoteAnswers'
-
-const t = en.quote.customer
 
 interface RankSectionProps {
   rank: FindingRank
@@ -27,6 +25,7 @@ export function RankSection({
   draft: { fields, update },
   error,
 }: RankSectionProps) {
+  const t = reader.value.quote
   const { money } = format.value
   const refused = questions.some(({ key }) => fields.answers[key] === 'no')
   if (questions.length === 0) return null

@@ -4,9 +4,10 @@ import { session } from '../../../store/session/session'
 import { Button, ButtonRow } from '../../components/Button'
 import { HoldButton } from '../../components/HoldButton'
 import { Page } from '../../components/Page'
+import { reader } from '../../reader'
 import { currentToast } from '../../toast'
 
-const t = en.quote.customer
+const t = en.quote.staff
 
 interface Props {
   shop: string
@@ -21,24 +22,25 @@ interface Props {
 
 /**
  * Ends customer mode by a button that has to be held. Without a signal nobody can prove who they are, so this prevents
- * accidents and says that it is no lock. Input devices that cannot hold take two presses.
+ * accidents and says that it is no lock. Input devices that cannot hold take two presses. What the member does is in
+ * English, whatever the customer reads.
  */
 export function ReturnPhone({ shop, outcome, confirmLabel, again, onReturn }: Props) {
   const [sure, setSure] = useState(false)
   return (
     <Page
       variant="customer-mode thanks"
-      title={t.thanks}
+      title={reader.value.quote.thanks}
       toast={currentToast.value}
       dock={
         sure ? (
-          <>
+          <div lang="en">
             <p>{t.really}</p>
             <ButtonRow>
               <Button label={t.takeBackNo} onPress={() => setSure(false)} />
               <Button label={confirmLabel} onPress={onReturn} />
             </ButtonRow>
-          </>
+          </div>
         ) : (
           <HoldButton
             label={t.takeBack}
@@ -50,8 +52,10 @@ export function ReturnPhone({ shop, outcome, confirmLabel, again, onReturn }: Pr
       }
     >
       <p>{outcome}</p>
-      <p>{t.giveBack(shop)}</p>
-      <p class="hint">{t.noLock}</p>
+      <p>{reader.value.quote.giveBack(shop)}</p>
+      <p class="hint" lang="en">
+        {t.noLock}
+      </p>
       {again && (
         <ButtonRow stacked>
           <Button wide label={again.words} onPress={again.press} />

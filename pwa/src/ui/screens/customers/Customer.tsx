@@ -1,5 +1,6 @@
 import { restOfPlace, telLink } from '../../../domain/geo/places'
 import { en } from '../../../domain/words'
+import { languageNames } from '../../../domain/words/languages'
 import { customer, sitesOf } from '../../../store/customers'
 import { jobsOfCustomer } from '../../../store/jobs'
 import { machinesOf } from '../../../store/machines'
@@ -54,6 +55,7 @@ export function Customer({ id }: { id: string }) {
           [en.intake.wish, row.contact_by && en.contactWishes[row.contact_by]],
           [t.fields.address, row.address],
           [t.notes, row.notes],
+          [t.fields.language, row.language === 'en' ? null : languageNames[row.language]],
           [t.fields.exempt, row.tax_exempt ? [t.exempt, row.exempt_reason].filter(Boolean).join(': ') : null],
         ]}
       />

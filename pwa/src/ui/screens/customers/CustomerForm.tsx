@@ -1,5 +1,6 @@
 import type { Customer } from '../../../domain/contract'
 import { en } from '../../../domain/words'
+import { languageOptions } from '../../../domain/words/languages'
 import { customer, editCustomer } from '../../../store/customers'
 import { TextField } from '../../components/Field'
 import { More } from '../../components/More'
@@ -19,8 +20,7 @@ export function CustomerForm({ id }: { id: string }) {
 
 function EditCustomer({ row }: { row: Customer }) {
   const seen = useOriginal(`customer:${row.id}`, row)
-  const { name, person, phone, second_phone, email, contact_by, address, notes, tax_exempt, exempt_reason } =
-    row
+  const { name, person, phone, second_phone, email, contact_by, address, notes, tax_exempt } = row
   const form = useForm({
     name: `customer:${row.id}`,
     blank: {
@@ -33,7 +33,8 @@ function EditCustomer({ row }: { row: Customer }) {
       address,
       notes,
       tax_exempt,
-      exempt_reason,
+      exempt_reason: row.exempt_reason,
+      language: row.language ?? 'en',
     },
     check: (fields) => ({ name: !fields.name.trim() && en.newJob.missing.customer }),
     save: (fields) => editCustomer(seen, fields),
@@ -50,6 +51,7 @@ function EditCustomer({ row }: { row: Customer }) {
         <TextField label={t.fields.person} autocapitalize="words" {...field('person')} />
         <TextField label={t.fields.secondPhone} type="tel" {...field('second_phone')} />
         <RadioGroup horizontal label={en.intake.wish} options={CONTACT_WISHES} {...field('contact_by')} />
+        <RadioGroup horizontal label={t.fields.language} options={languageOptions} {...field('language')} />
         <TextField multiline label={t.fields.notes} {...field('notes')} />
         <BooleanRadioGroup
           label={t.fields.exempt}

@@ -8,7 +8,7 @@ import { TextField } from '../../components/Field'
 import { ListItem } from '../../components/List'
 import { machineName } from '../../names'
 import { type FormPart, fieldBinder } from '../../useForm'
-import { contactOf, type NewJobFields, type NewJobFieldsProps, NO_CONTACT } from './newJobFields'
+import { contactOf, type NewJobFields, type NewJobFieldsProps, noContact } from './newJobFields'
 
 const t = en.newJob
 const OFFERED = 4
@@ -28,7 +28,7 @@ export function CustomerChoice({ fields, update, errors }: FormPart<NewJobFields
             wide
             label={t.other}
             onPress={() =>
-              update({ customerId: null, machineId: null, customerName: '', contact: NO_CONTACT })
+              update({ customerId: null, machineId: null, customerName: '', contact: noContact() })
             }
           />
         </ButtonRow>

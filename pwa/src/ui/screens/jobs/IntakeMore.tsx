@@ -1,4 +1,5 @@
 import { en } from '../../../domain/words'
+import { languageOptions } from '../../../domain/words/languages'
 import { lastMeter } from '../../../store/machines'
 import { TextField } from '../../components/Field'
 import { More } from '../../components/More'
@@ -72,7 +73,7 @@ export function IntakeMore({ form, name, customer }: Props) {
   )
 }
 
-/** Second phone, e-mail and how the customer wants to be reached. */
+/** Second phone, e-mail, how the customer wants to be reached and in which language. */
 export function ContactFields(part: FormPart<ContactFormFields>) {
   const field = fieldBinder(part)
   return (
@@ -80,6 +81,12 @@ export function ContactFields(part: FormPart<ContactFormFields>) {
       <TextField label={en.customer.fields.secondPhone} type="tel" {...field('second_phone')} />
       <TextField label={en.customer.fields.email} type="email" autocapitalize="off" {...field('email')} />
       <RadioGroup horizontal label={t.wish} options={CONTACT_WISHES} {...field('contact_by')} />
+      <RadioGroup
+        horizontal
+        label={en.customer.fields.language}
+        options={languageOptions}
+        {...field('language')}
+      />
     </>
   )
 }

@@ -16,7 +16,7 @@ import { IntakeMore } from './IntakeMore'
 import { NO_TERMS } from './intakeTerms'
 import { MachineChoice } from './MachineChoice'
 import { NO_LOCATION } from './MachineLocationFields'
-import { contactOf, type NewJobFields, NO_CONTACT } from './newJobFields'
+import { contactOf, type NewJobFields } from './newJobFields'
 import { newJobErrors, personIn, saveNewJob } from './saveNewJob'
 import { NO_URGENCY } from './urgency'
 
@@ -28,7 +28,7 @@ const BLANK: NewJobFields = {
   customerName: '',
   nameToNumber: '',
   phone: '',
-  contact: NO_CONTACT,
+  contact: contactOf(undefined),
   machineId: null,
   machine: BLANK_MACHINE,
   hours: '',

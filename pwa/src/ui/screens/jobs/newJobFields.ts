@@ -1,6 +1,7 @@
-import type { ArrivesBy, Commands, ContactWish, Customer } from '../../../domain/contract'
+import type { ArrivesBy, Commands, ContactWish, Customer, Language } from '../../../domain/contract'
 import { phoneDigits } from '../../../domain/customers/phoneNumber'
 import { moment } from '../../../domain/time'
+import { shop } from '../../../store/shop'
 import type { MachineFormFields } from '../../features/machines/MachineFields'
 import type { FormState } from '../../useForm'
 import type { TermsFormFields } from './intakeTerms'
@@ -26,14 +27,27 @@ export interface NewJobFields extends UrgencyFormFields {
   terms: TermsFormFields
 }
 
-/** How a customer is reached besides the first phone. */
-export type ContactFormFields = Pick<Customer, 'second_phone' | 'email' | 'contact_by'>
+/** How a customer is reached besides the first phone, and in which language. */
+export type ContactFormFields = Pick<Customer, 'second_phone' | 'email' | 'contact_by' | 'language'>
 
-export const NO_CONTACT: ContactFormFields = { second_phone: '', email: '', contact_by: '' }
+/** Of a new customer: the shop's usual language. */
+export const noContact = (): ContactFormFields => ({
+  second_phone: '',
+  email: '',
+  contact_by: '',
+  language: shop.value?.customer_language ?? 'en',
+})
 
 /** What the shop knows of reaching a customer. */
 export const contactOf = (row: Customer | undefined): ContactFormFields =>
-  row ? { second_phone: row.second_phone, email: row.email, contact_by: row.contact_by } : NO_CONTACT
+  row
+    ? {
+        second_phone: row.second_phone,
+        email: row.email,
+        contact_by: row.contact_by,
+        language: row.language ?? 'en',
+      }
+    : noContact()
 
 /** Name and phone of a new customer as typed, whichever of the two came first. */
 export function newCustomer(fields: Pick<NewJobFields, 'customerName' | 'nameToNumber' | 'phone'>) {
@@ -44,8 +58,10 @@ export function newCustomer(fields: Pick<NewJobFields, 'customerName' | 'nameToN
 }
 
 /** What was said of reaching the customer, trimmed; without what was left empty. */
-export function saidContact({ second_phone, email, contact_by }: ContactFormFields) {
-  const said: { second_phone?: string; email?: string; contact_by?: ContactWish } = {}
+export function saidContact({ second_phone, email, contact_by, language }: ContactFormFields) {
+  const said: { second_phone?: string; email?: string; contact_by?: ContactWish; language: Language } = {
+    language,
+  }
   if (second_phone.trim()) said.second_phone = second_phone.trim()
   if (email.trim()) said.email = email.trim()
   if (contact_by) said.contact_by = contact_by

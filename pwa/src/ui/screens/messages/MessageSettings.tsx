@@ -1,6 +1,7 @@
 import { useEffect, useState } from 'preact/hooks'
 import type { FollowUpDays, Shop } from '../../../domain/contract'
 import { en } from '../../../domain/words'
+import { languageOptions } from '../../../domain/words/languages'
 import { settings as t, words } from '../../../domain/words/noticeSettings'
 import { readChannels } from '../../../store/notices'
 import { permissions } from '../../../store/session/session'
@@ -9,7 +10,7 @@ import { PrimaryButton } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { Form } from '../../components/Form'
 import { ListItem } from '../../components/List'
-import { BooleanRadioGroup } from '../../components/RadioGroup'
+import { BooleanRadioGroup, RadioGroup } from '../../components/RadioGroup'
 import { DescriptionList, Section } from '../../components/Section'
 import { NotFound } from '../../NotFound'
 import { ShopPage } from '../../ShopPage'
@@ -54,16 +55,18 @@ export function MessageSettings() {
   )
 }
 
-type SettingsFormFields = Record<'quiet_from' | 'quiet_until' | Days, string> &
-  Record<'ask_customer' | 'notify_ready', boolean>
-
-function toSettingsFormFields({ quiet_from, quiet_until, follow_ups }: Shop): SettingsFormFields {
-  const days = Object.fromEntries(DAYS.map((key) => [key, String(follow_ups[key] ?? '')]))
+function toSettingsFormFields({ quiet_from, quiet_until, follow_ups, customer_language = 'en' }: Shop) {
+  const days = Object.fromEntries(DAYS.map((key) => [key, String(follow_ups[key] ?? '')])) as Record<
+    Days,
+    string
+  >
   const { ask_customer } = follow_ups
   // On unless switched off: a row stored before there was such a message says nothing of it.
   const notify_ready = follow_ups.notify_ready !== false
-  return { quiet_from, quiet_until, ask_customer, notify_ready, ...(days as Record<Days, string>) }
+  return { quiet_from, quiet_until, customer_language, ask_customer, notify_ready, ...days }
 }
+
+type SettingsFormFields = ReturnType<typeof toSettingsFormFields>
 
 function validateSettings(fields: SettingsFormFields): FieldErrors {
   const isTime = (name: 'quiet_from' | 'quiet_until') => CLOCK.test(fields[name])
@@ -89,8 +92,13 @@ function EditMessageSettings({ row }: { row: Shop }) {
     blank: toSettingsFormFields(row),
     check: validateSettings,
     save: (fields) => {
-      const { quiet_from, quiet_until } = fields
-      return editShop(seen, { quiet_from, quiet_until, follow_ups: followUpsOf(seen, fields) })
+      const { quiet_from, quiet_until, customer_language } = fields
+      return editShop(seen, {
+        quiet_from,
+        quiet_until,
+        customer_language,
+        follow_ups: followUpsOf(seen, fields),
+      })
     },
   })
   const { field } = form
@@ -117,6 +125,7 @@ function EditMessageSettings({ row }: { row: Shop }) {
         ]}
         {...field('notify_ready')}
       />
+      <RadioGroup label={t.newCustomers} options={languageOptions} {...field('customer_language')} />
       <Section title={t.daysTitle} hint={t.daysHint}>
         {DAYS.map((key) => (
           <TextField key={key} decimal label={t.days[key]} {...field(key)} />

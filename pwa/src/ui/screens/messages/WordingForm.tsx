@@ -1,17 +1,18 @@
 import { useRef } from 'preact/hooks'
+import type { Language } from '../../../domain/contract'
 import {
   checkWording,
   examplesOf,
   fill,
+  firstWords,
   type MessageType,
   type Wording,
   type WordingChannel,
-  type WordingFault,
 } from '../../../domain/notices/templates'
 import { en } from '../../../domain/words'
 import { words as t } from '../../../domain/words/noticeSettings'
 import { messageTypes } from '../../../domain/words/noticeTypes'
-import { dropWording, ownWording, putWording } from '../../../store/notices'
+import { dropWording, ownWording, putWording, type WordingKey } from '../../../store/notices'
 import { shop } from '../../../store/shop'
 import { Button, ButtonRow } from '../../components/Button'
 import { TextField } from '../../components/Field'
@@ -19,28 +20,37 @@ import { Section } from '../../components/Section'
 import { FormPage } from '../../FormPage'
 import { NotFound } from '../../NotFound'
 import { type FormState, useForm } from '../../useForm'
+import { faultWords } from './wordingFaults'
 
-export function WordingForm({ id, channel }: { id: string; channel: WordingChannel }) {
+export function WordingForm({
+  id,
+  channel,
+  language = 'en',
+}: {
+  id: string
+  channel: WordingChannel
+  language?: Language
+}) {
   const type = Object.hasOwn(messageTypes, id) ? messageTypes[id] : undefined
-  const first = type?.words[channel]
+  const first = type && firstWords(type, language)[channel]
   if (!type || !first) return <NotFound />
-  return <EditWording key_={id} channel={channel} type={type} first={first} />
+  return <EditWording of={{ key: id, channel, language }} type={type} first={first} />
 }
 
 interface Props {
-  key_: string
-  channel: WordingChannel
+  of: WordingKey
   type: MessageType
   /** The built-in text. */
   first: Wording
 }
 
 /** The text of one message on one channel, with a preview and a button to restore the built-in text. */
-function EditWording({ key_, channel, type, first }: Props) {
-  const own = ownWording(key_, channel)
+function EditWording({ of, type, first }: Props) {
+  const { key, channel, language } = of
+  const own = ownWording(of)
   const { subject, body } = own ?? first
   const form = useForm<Wording>({
-    name: `wording:${key_}:${channel}`,
+    name: `wording:${key}:${channel}${language === 'en' ? '' : `:${language}`}`,
     blank: { subject, body },
     check: (fields) => {
       const found = checkWording(type, channel, fields)
@@ -49,7 +59,7 @@ function EditWording({ key_, channel, type, first }: Props) {
         body: found.body && faultWords(found.body, 'body', channel),
       }
     },
-    save: (fields) => putWording(key_, channel, fields),
+    save: (fields) => putWording(of, fields),
     saved: t.saved,
   })
   const { fields } = form
@@ -58,8 +68,10 @@ function EditWording({ key_, channel, type, first }: Props) {
   return (
     <FormPage
       form={form}
-      overline={en.messages.log.channels[channel]}
-      title={t.types[key_] ?? key_}
+      overline={
+        language === 'es' ? t.inSpanish(en.messages.log.channels[channel]) : en.messages.log.channels[channel]
+      }
+      title={t.types[key] ?? key}
       saveLabel={t.save}
       after={
         <>
@@ -127,19 +139,4 @@ function WordingFields({ form: { fields, update, field }, channel, names }: Text
       </Section>
     </>
   )
-}
-
-function faultWords(fault: WordingFault, part: keyof Wording, channel: WordingChannel): string {
-  switch (fault.what) {
-    case 'unknown':
-      return t.unknown(fault.field)
-    case 'brace':
-      return t.brace
-    case 'one_line':
-      return t.oneLine
-    case 'missing':
-      return part === 'subject' ? t.missingSubject : t.missingBody
-    case 'too_long':
-      return part === 'subject' ? t.longSubject : channel === 'sms' ? t.longSms : t.longBody
-  }
 }

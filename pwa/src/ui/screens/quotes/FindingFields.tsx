@@ -1,8 +1,10 @@
 import type { Finding, FindingRank } from '../../../domain/contract'
 import { LONGEST_FOUND } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
+import { wordsIn } from '../../../domain/words/reader'
 import { SelectField, TextField } from '../../components/Field'
 import { RadioGroup } from '../../components/RadioGroup'
+import { languageOf } from '../../reader'
 import type { FormState } from '../../useForm'
 import type { LineFormFields } from './lineFormFields'
 
@@ -62,6 +64,6 @@ export function findingOptions(
   if (!found) return { findingId: '', found: '' }
   const about = { findingId: found.id, rank: found.rank }
   if (isSpokenOf) return { ...about, found: '' }
-  const included = found.consequence && en.quote.customer.consequence(found.consequence)
+  const included = found.consequence && wordsIn(languageOf(found.job_id)).quote.consequence(found.consequence)
   return { ...about, words: words || found.words, found: found.words.slice(0, LONGEST_FOUND), included }
 }
