@@ -1,10 +1,11 @@
 import type { Job, Machine } from '../domain/contract'
 import { en } from '../domain/words'
+import { reader } from './reader'
 
 /** "Thornfield GT-48 garden tractor": make, model and what it is, as far as known. */
 export function machineName(machine: Pick<Machine, 'make' | 'model' | 'kind'> | undefined): string {
-  if (!machine) return en.app.unnamedMachine
-  return [machine.make, machine.model, machine.kind].filter(Boolean).join(' ') || en.app.unnamedMachine
+  if (!machine) return reader.value.unnamedMachine
+  return [machine.make, machine.model, machine.kind].filter(Boolean).join(' ') || reader.value.unnamedMachine
 }
 
 /** "Thornfield GT-48": make and model alone, where the kind of machine has a place of its own. */

@@ -48,6 +48,7 @@ export const spanish: ReaderWords = {
     next: 'Continuar y firmar',
     nextNothing: 'Continuar y rechazar todo',
     decideFirst: 'Por favor, responda sí o no a cada punto',
+    decideThis: 'Por favor, responda sí o no a este punto',
     signTitle: 'Su nombre y su firma',
     name: 'Su nombre',
     ink: 'Firme aquí con el dedo',
