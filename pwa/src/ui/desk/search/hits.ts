@@ -42,6 +42,7 @@ const customerFields = (row: Customer | undefined) =>
         [t.fields.customer, row.name],
         [t.fields.person, row.person],
         [t.fields.phone, row.phone],
+        [t.fields.phone, row.second_phone ?? ''],
         [t.fields.email, row.email],
         [t.fields.address, row.address.replaceAll('\n', ', ')],
       ] as const)

@@ -1,3 +1,4 @@
+import type { Customer as CustomerRow } from '../../../domain/contract'
 import { restOfPlace, telLink } from '../../../domain/geo/places'
 import { en } from '../../../domain/words'
 import { languageNames } from '../../../domain/words/languages'
@@ -34,22 +35,7 @@ export function Customer({ id }: { id: string }) {
         />
       }
     >
-      <ButtonRow stacked>
-        {row.phone && (
-          <Button
-            wide
-            label={t.call(row.person || row.name, row.phone)}
-            href={telLink(row.phone)}
-            shortcut="customer.call"
-          />
-        )}
-        {row.second_phone && (
-          <Button wide label={t.callSecond(row.second_phone)} href={telLink(row.second_phone)} />
-        )}
-        {row.email && (
-          <Button wide label={t.write(row.email)} href={`mailto:${row.email}`} shortcut="customer.write" />
-        )}
-      </ButtonRow>
+      <ContactButtons row={row} />
       <DescriptionList
         items={[
           [en.intake.wish, row.contact_by && en.contactWishes[row.contact_by]],
@@ -77,6 +63,28 @@ export function Customer({ id }: { id: string }) {
       <MessageOptOuts customer={row} />
       <CustomerSites id={id} />
     </ShopPage>
+  )
+}
+
+/** Calls the customer, or writes to them. */
+function ContactButtons({ row }: { row: CustomerRow }) {
+  return (
+    <ButtonRow stacked>
+      {row.phone && (
+        <Button
+          wide
+          label={t.call(row.person || row.name, row.phone)}
+          href={telLink(row.phone)}
+          shortcut="customer.call"
+        />
+      )}
+      {row.second_phone && (
+        <Button wide label={t.callSecond(row.second_phone)} href={telLink(row.second_phone)} />
+      )}
+      {row.email && (
+        <Button wide label={t.write(row.email)} href={`mailto:${row.email}`} shortcut="customer.write" />
+      )}
+    </ButtonRow>
   )
 }
 
