@@ -4,6 +4,7 @@ import { openJobs } from '../jobs'
 import { allOf } from '../rows/selectors'
 import { session } from '../session/session'
 import { type AddPictureResult, addPicture } from './pictures'
+import { openShared } from './sharedCache'
 
 export interface SharedPicture {
   key: string
@@ -28,9 +29,6 @@ export async function readShared(): Promise<Shared> {
   }
   return found
 }
-
-/** How many pictures and texts wait for a place. */
-export const countShared = async (): Promise<number> => (await (await openShared())?.keys())?.length ?? 0
 
 /** Deletes what has a place now, or is not wanted. */
 export async function dropShared(keys: readonly string[]): Promise<void> {
@@ -66,15 +64,6 @@ export function jobsByLastUse() {
   for (const row of allOf('attachment')) if (row.about_kind === 'job') note(row.about_id, row.taken_at)
   const usedAt = ({ id }: { id: string }) => last.get(id) ?? ''
   return [...openJobs.value].sort((a, b) => (usedAt(a) < usedAt(b) ? 1 : usedAt(a) > usedAt(b) ? -1 : 0))
-}
-
-/** Null where the browser keeps nothing, such as without HTTPS. */
-async function openShared(): Promise<Cache | null> {
-  try {
-    return await caches.open(SHARED.cache)
-  } catch {
-    return null
-  }
 }
 
 async function fileOf(kept: Response, type: string): Promise<File> {

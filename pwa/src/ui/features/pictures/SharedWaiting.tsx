@@ -1,6 +1,6 @@
 import { useEffect, useState } from 'preact/hooks'
-import { en } from '../../../domain/words/index'
-import { countShared } from '../../../store/pictures/shared'
+import { en } from '../../../domain/words'
+import { countShared } from '../../../store/pictures/sharedCache'
 import { ListItem } from '../../components/List'
 
 /** On Today, while something shared from another app has no place yet: the way to give it one. */

@@ -6,7 +6,7 @@ import { TextField } from '../../components/Field'
 import { Form } from '../../components/Form'
 import { Page } from '../../components/Page'
 import { StatusLine } from '../../components/StatusLine'
-import { navigate } from '../../router'
+import { currentRoute, navigate } from '../../router'
 import { currentToast } from '../../toast'
 
 const t = en.signIn
@@ -28,7 +28,11 @@ export function SignIn() {
     if (Object.keys(found).length || busy) return
     setBusy(true)
     const refused = await refusal(email.trim(), password).finally(() => setBusy(false))
-    if (refused === null) return navigate({ at: 'today' }, { replace: true })
+    if (refused === null) {
+      // What another app shared while nobody was signed in is asked about at once.
+      if (currentRoute.peek().at !== 'share') navigate({ at: 'today' }, { replace: true })
+      return
+    }
     setErrors({ password: refused })
   }
   return (

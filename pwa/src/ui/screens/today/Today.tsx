@@ -14,6 +14,7 @@ import { OwnRuns } from '../../features/dispatch/TodayRuns'
 import { ShortJobRow } from '../../features/jobs/JobRow'
 import { type JobSection, jobSection, whyListed } from '../../features/jobs/jobSections'
 import { FollowUpsDue, followUpsHere } from '../../features/messages/FollowUpsDue'
+import { SharedWaiting } from '../../features/pictures/SharedWaiting'
 import { UpdateNotice } from '../../features/update/UpdateNotice'
 import { lazy } from '../../lazy'
 import { ShopPage } from '../../ShopPage'
@@ -23,10 +24,6 @@ const t = en.today
 
 const Unfinished = lazy(() =>
   import('../../features/drafts/UnfinishedForms').then((file) => file.UnfinishedForms),
-)
-
-const SharedWaiting = lazy(() =>
-  import('../../features/pictures/SharedWaiting').then((file) => file.SharedWaiting),
 )
 
 const SetUp = lazy(() => import('../../features/setUp/SetUpList').then((file) => file.SetUpToday))
