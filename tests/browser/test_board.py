@@ -139,7 +139,7 @@ def test_a_stop_is_dragged_put_on_a_rig_and_opened(
     assert _rig_of(desk, "Quill") == "The van"
     expect(desk.page.get_by_label("Flatbed").locator(".lane.idle")).to_be_visible()
 
-    desk.press("Put Finch on a rig")
+    desk.press("Put on a rig: Finch")
     expect(told).to_contain_text("Finch:")
     assert _rig_of(desk, "Finch") in {"Blue truck", "The van"}
     assert accessibility_violations(desk.page, "dark board", least_px=24) == []

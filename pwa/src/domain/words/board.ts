@@ -112,7 +112,7 @@ export const board = {
   kind: 'Stop',
   act: 'What to do',
   put: 'Put on a rig',
-  putOf: (name: string) => `Put ${name} on a rig`,
+  putOf: (name: string) => `Put on a rig: ${name}`,
   fix: {
     position: 'Set the position',
     times: 'Change its times',

@@ -96,9 +96,14 @@ export function Button({
 }: ButtonProps) {
   const className = wide ? 'button wide' : 'button'
   const key = shortcutParts(shortcut, ariaLabel ?? (typeof label === 'string' ? label : ''))
+  // With its key in it, what is seen is no longer the beginning of what is said: then the text itself says the rest.
+  const rest =
+    key && typeof label === 'string' && ariaLabel?.startsWith(label) && ariaLabel.slice(label.length)
+  const said = rest ? undefined : ariaLabel
   const inside = (
     <>
       {label}
+      {rest && <span class="visually-hidden">{rest}</span>}
       {key?.cap}
       {hint && <small>{hint}</small>}
     </>
@@ -109,7 +114,7 @@ export function Button({
       <a
         class={className}
         href={address}
-        aria-label={ariaLabel}
+        aria-label={said}
         aria-current={current ? 'true' : undefined}
         {...key?.attribute}
         onClick={onPress}
@@ -123,7 +128,7 @@ export function Button({
       type="button"
       class={className}
       aria-pressed={pressed}
-      aria-label={ariaLabel}
+      aria-label={said}
       {...key?.attribute}
       onClick={onPress}
     >
