@@ -11,7 +11,7 @@ export const jobParts = {
     draft: 'On a quote being written',
     declined: 'Declined',
   },
-  count: (quantity: string) => `${quantity} ×`,
+  count: (quantity: string) => `× ${quantity}`,
 }
 
 export const machineHistory = {
