@@ -93,11 +93,9 @@ function LineForm({ row, kind, seen, findingId, workId, onAnother }: Props) {
     },
   })
   const hasMore = onAnother && (kind === 'labor' || kind === 'part')
-  const addAnother = () => {
-    another.current = true
+  const submit = (andAnother: boolean) => {
+    another.current = andAnother
     form.submit()
-    // What is not valid is corrected, and then saved by either button.
-    if (!form.validate()) another.current = false
   }
   const { fields, update, field } = form
   const typed = parseLine(kind, fields, row.basis, format.value).figures
@@ -105,11 +103,11 @@ function LineForm({ row, kind, seen, findingId, workId, onAnother }: Props) {
     typed && kind !== 'discount' ? priceLine(row.basis, { id: NO_ID, position: 0, ...typed }) : null
   return (
     <FormPage
-      form={form}
+      form={{ ...form, submit: () => submit(false) }}
       overline={en.quote.builder.title}
       title={seen ? t.editTitle(en.quote.kinds[kind]) : t.addTitle(en.quote.kinds[kind])}
       saveLabel={seen ? t.saveChange : t.save}
-      beside={hasMore && <Button label={t.another} onPress={addAnother} />}
+      beside={hasMore && <Button label={t.another} onPress={() => submit(true)} />}
       dockTop={price && <RunningTotal name={t.thisLine} amount={format.value.money(price.amount)} />}
     >
       <TextField multiline={kind !== 'part'} label={t.wordsOf[kind]} hint={t.words} {...field('words')} />

@@ -93,6 +93,7 @@ export function toLineFormFields(
   return {
     ...blank,
     words: line.words,
+    taken: line.words,
     included: line.included ?? '',
     found: line.found ?? '',
     rank: line.rank,
