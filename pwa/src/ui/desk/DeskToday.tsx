@@ -6,6 +6,7 @@ import { Answers } from '../features/approval/Answers'
 import { Clock } from '../features/clock/Clock'
 import { ClockedToday } from '../features/clock/ClockedToday'
 import { UnfinishedForms } from '../features/drafts/UnfinishedForms'
+import { SharedWaiting } from '../features/pictures/SharedWaiting'
 import { SetUpToday } from '../features/setUp/SetUpList'
 import { UpdateNotice } from '../features/update/UpdateNotice'
 import { MoneyWaiting, OnTheClock, RunsToday } from '../features/waits/OfficeSections'
@@ -18,14 +19,14 @@ export function DeskToday() {
   const old = lastSyncAge()
   return (
     <ShopPage
-      variant="today desk-today"
+      variant="desk-today"
       title={format.value.longDay(today())}
       subtitle={old && <p>{en.app.stale(old)}</p>}
       badge={permissions.value.has('clock') && <ClockedToday />}
     >
       <UpdateNotice />
       {syncSummary.value.ready && permissions.value.has('edit_shop') && <SetUpToday />}
-      <div class="columns">
+      <div class="desk-columns">
         <Clock jobId={null} />
         <div>
           <OnTheClock />
@@ -33,6 +34,7 @@ export function DeskToday() {
         </div>
         <RunsToday />
       </div>
+      <SharedWaiting />
       {(shopSession.value?.drafts.value.size ?? 0) > 0 && <UnfinishedForms />}
       <Answers />
       <WaitColumns />

@@ -1,9 +1,11 @@
+import type { Run, TimeEntry } from '../../../domain/contract'
 import { isRunning } from '../../../domain/labor/clock'
 import { dayIn } from '../../../domain/time'
 import { en } from '../../../domain/words'
 import { waits as t } from '../../../domain/words/waits'
 import { runsOn } from '../../../store/dispatch'
 import { allOf } from '../../../store/rows/selectors'
+import { session } from '../../../store/session/session'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { format, today, zone } from '../../shopFormat'
@@ -13,10 +15,24 @@ import { RunRow } from '../dispatch/TodayRuns'
 import { memberName } from '../reports/week'
 import { daysWaiting } from './waits'
 
+/** On the phone of who plans runs: who else is on the clock, and today's runs that others drive; nothing where there is none. */
+export function OfficeToday() {
+  const me = session.value.member?.id
+  const entries = running().filter(({ member_id }) => member_id !== me)
+  const runs = runsOn(today()).filter(({ driver_id }) => driver_id !== me)
+  return (
+    <>
+      {entries.length > 0 && <OnTheClock entries={entries} />}
+      {runs.length > 0 && <RunsToday runs={runs} />}
+    </>
+  )
+}
+
+const running = () => allOf('time_entry').filter(isRunning)
+
 /** Who is clocked on what. */
-export function OnTheClock() {
+export function OnTheClock({ entries = running() }: { entries?: readonly TimeEntry[] }) {
   const now = useNow()
-  const entries = allOf('time_entry').filter(isRunning)
   return (
     <Section title={t.clocks} end={entries.length}>
       <List items={entries} keyOf={({ id }) => id} empty={t.noClocks}>
@@ -34,8 +50,7 @@ export function OnTheClock() {
 }
 
 /** Today's runs with their state. */
-export function RunsToday() {
-  const runs = runsOn(today())
+export function RunsToday({ runs = runsOn(today()) }: { runs?: readonly Run[] }) {
   return (
     <Section title={t.runs} end={runs.length}>
       <List items={runs} keyOf={({ id }) => id} empty={t.noRuns}>

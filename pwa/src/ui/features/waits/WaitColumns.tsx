@@ -13,7 +13,7 @@ const COLUMNS = Object.keys(t.columns) as WaitsOn[]
 export function WaitColumns() {
   const all = useComputed(whatWaits)
   return (
-    <div class="columns">
+    <div class="desk-columns">
       {COLUMNS.map((on) => {
         const rows = columnOf(all.value, on)
         return (

@@ -28,6 +28,8 @@ const Unfinished = lazy(() =>
 
 const SetUp = lazy(() => import('../../features/setUp/SetUpList').then((file) => file.SetUpToday))
 
+const Office = lazy(() => import('../../features/waits/OfficeSections').then((file) => file.OfficeToday))
+
 const SECTIONS: readonly (readonly [JobSection, string])[] = [
   ['mine', t.mine],
   ['past', t.promisedPast],
@@ -60,7 +62,12 @@ export function Today() {
             <FollowUpsDue />
           </>
         }
-        second={<JobSections />}
+        second={
+          <>
+            <JobSections />
+            {permissions.value.has('plan_runs') && <Office />}
+          </>
+        }
       />
     </ShopPage>
   )
