@@ -1,4 +1,4 @@
-import type { Customer, Job, TicketChannel } from '../../../domain/contract'
+import type { Customer, Job, Notice, TicketChannel } from '../../../domain/contract'
 import { shownName } from '../../../domain/provisionalMarks'
 import { en } from '../../../domain/words'
 import { customer } from '../../../store/customers'
@@ -19,16 +19,19 @@ import { format } from '../../shopFormat'
 import { saveWithToast } from '../../toast'
 
 const t = en.ticket
+const UNSENT: ReadonlySet<Notice['state']> = new Set(['waiting', 'sending', 'by_hand'])
 
 /** The ticket of a job: its PDF, the message with its link, and the terms it states. */
 export function Ticket({ id }: { id: string }) {
   const row = job(id)
   if (!row) return <NotFound />
   const recipient = customer(row.customer_id)
-  const ways = permissions.value.has('message') && recipient ? waysTo(recipient) : []
-  const [first, ...others] = ways
   const ticket = ticketOf(id)
   const sent = noticesAbout([id]).filter(({ template }) => template === 'machine_received')
+  const ways = permissions.value.has('message') && recipient ? waysTo(recipient) : []
+  // One that is on its way is not sent twice.
+  const underWay = ticket?.state === 'waiting' || sent.some(({ state }) => UNSENT.has(state))
+  const [first, ...others] = underWay ? [] : ways
   return (
     <ShopPage
       overline={recipient?.name || en.app.noName}

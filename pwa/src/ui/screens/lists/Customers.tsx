@@ -47,6 +47,13 @@ const CUSTOMERS: TableOf<CustomerLine> = {
     },
     { key: 'person', label: t.person, value: ({ customer }) => customer.person, width: 9, hidden: true },
     { key: 'phone', label: t.phone, value: ({ customer }) => customer.phone, width: 9.5 },
+    {
+      key: 'second-phone',
+      label: en.customer.fields.secondPhone,
+      value: ({ customer }) => customer.second_phone,
+      width: 9.5,
+      hidden: true,
+    },
     { key: 'email', label: t.email, value: ({ customer }) => customer.email, width: 13, hidden: true },
     {
       key: 'address',

@@ -121,6 +121,13 @@ export const JOBS: TableOf<JobLine> = {
       slow: true,
     },
     {
+      key: 'urgency',
+      label: en.fieldNames['urgency'] ?? '',
+      value: ({ job }) => (job.urgency === 'usual' ? '' : en.urgencies[job.urgency]),
+      width: 9,
+      hidden: true,
+    },
+    {
       key: 'opened',
       label: t.opened,
       kind: 'day',
