@@ -39,6 +39,7 @@ from shopapi.jobs.rules import (
 )
 from shopapi.machines.models import Machine
 from shopapi.notices.queries import notified_of, reachable_at
+from shopapi.notices.rules.notice import Channel
 from shopapi.notices.services.notices import post_notice, withhold_unsent
 
 NUMBERS = Series("job", "J", first=1001)
@@ -140,13 +141,17 @@ def move_job(*, actor: Actor, data: JobMove) -> Job:
     return job
 
 
+def _way_to(actor: Actor, customer: Customer) -> tuple[Channel, str] | None:
+    return reachable_at(actor, phone=customer.phone, email=customer.email, wish=customer.contact_by)
+
+
 def _notify_ready(actor: Actor, job: Job) -> None:
     """Write to the customer once that the machine is ready; a job that leaves ready in time takes the message back."""
     shop, customer = shop_of(actor), job.customer
     about = ("job", job.id)
     if not FollowUpDays.model_validate(shop.follow_ups).notify_ready or notified_of(actor, about, MACHINE_READY):
         return
-    if (found := reachable_at(actor, phone=customer.phone, email=customer.email)) is None:
+    if (found := _way_to(actor, customer)) is None:
         return
     post_notice(
         actor=actor,

@@ -104,6 +104,10 @@ def test_the_shop_may_switch_it_off(crew: Crew) -> None:
         ({"email": "no address"}, [("sms", "+15550142210", "by_hand")]),
         ({"phone": "none"}, [("email", "winnie@stroud.example", "waiting")]),
         ({"phone": "", "email": ""}, []),
+        # As the customer asked, even if a member has to send it; a wish without an address is none.
+        ({"contact_by": "text"}, [("sms", "+15550142210", "by_hand")]),
+        ({"contact_by": "text", "phone": ""}, [("email", "winnie@stroud.example", "waiting")]),
+        ({"contact_by": "call"}, [("email", "winnie@stroud.example", "waiting")]),
     ],
 )
 def test_it_goes_where_the_customer_can_be_written_to(

@@ -130,14 +130,15 @@ def notified_of(actor: Actor, about: tuple[str, UUID], template: str) -> bool:
     return found.exclude(state=NoticeState.WITHHELD).exists()
 
 
-def reachable_at(actor: Actor, *, phone: str, email: str) -> tuple[Channel, str] | None:
-    """How a customer is written to: by text message, else by mail; first what this server sends by itself.
+def reachable_at(actor: Actor, *, phone: str, email: str, wish: str = "") -> tuple[Channel, str] | None:
+    """How a customer is written to: as they wish ("text", "email"), else what this server sends, else by text message.
 
     None where there is no address, or none that takes messages.
     """
     known = [(Channel.SMS, phone), (Channel.EMAIL, email)]
     open_ones = [(channel, address) for channel, address in known if address and not _is_shut(actor, channel, address)]
-    return min(open_ones, key=lambda one: not is_set_up(one[0]), default=None)
+    asked = {"text": Channel.SMS, "email": Channel.EMAIL}.get(wish)
+    return min(open_ones, key=lambda one: (one[0] != asked, not is_set_up(one[0])), default=None)
 
 
 def _is_shut(actor: Actor, channel: Channel, address: str) -> bool:
