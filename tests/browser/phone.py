@@ -59,6 +59,10 @@ class Phone:
         """Choose the radio button or checkbox with this label."""
         self.page.locator("label.option").filter(has_text=words).first.click()
 
+    def open_more(self) -> None:
+        """Open the row of a form that holds the rest of its fields."""
+        self.page.locator("details.more > summary").click()
+
     def fill(self, label: str, text: str) -> None:
         self.page.get_by_label(label, exact=True).fill(text)
 

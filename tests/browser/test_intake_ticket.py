@@ -72,7 +72,7 @@ def _fill_in(phone: Phone) -> None:
     phone.fill("In the customer’s words", "Will not start")
     # What is needed first: name, phone, type, make, model, complaint.
     assert phone.page.locator("main input:visible:not([type=radio]), main textarea:visible").count() == 6
-    phone.page.locator("details.more > summary").click()
+    phone.open_more()
     phone.choose_option("Down, losing money")
     phone.fill("Needed by", "2026-12-24")
     phone.fill("Hour meter now", "412.5")

@@ -21,6 +21,7 @@ def test_pounds_inches_and_feet_come_back_as_typed(proxy: FlakyProxy, shop: Acto
 
     sizes = {"Weight (lb)": "900", "Length (in)": "72.25"}
     phone.open(f"/machines/{machine}/edit")
+    phone.open_more()
     for label, text in sizes.items():
         phone.fill(label, text)
     phone.press("Save machine")

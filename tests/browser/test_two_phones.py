@@ -66,7 +66,7 @@ def test_same_field_changed_on_two_phones_opens_an_issue_on_both_and_is_settled(
     second.wait_until_sent()
     for phone in (first, second):
         _to_customer(phone)
-        expect(phone.page.get_by_role("link", name="Call 555 014 3333")).to_be_visible()
+        expect(phone.page.get_by_role("link", name="Call Ada Brightwater: 555 014 3333")).to_be_visible()
     with in_shop(shop.shop_id):
         assert Customer.objects.get().phone == "555 014 3333"
 
