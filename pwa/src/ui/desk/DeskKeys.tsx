@@ -78,13 +78,19 @@ const goTo = (at: DeskPlaceName): KeyBinding => ({
   listOnly: true,
   act: () => {
     navigate({ at })
-    // The list that is left goes with what had the focus in it.
-    requestAnimationFrame(() => {
-      if (document.activeElement === document.body)
-        document.querySelector<HTMLElement>(LIST_HEAD)?.focus({ preventScroll: true })
-    })
+    focusList(Date.now() + 2_000)
   },
 })
+
+/** Gives the focus that went with the list before to the new one, once its code is there. */
+function focusList(until: number): void {
+  requestAnimationFrame(() => {
+    if (document.activeElement !== document.body) return
+    const head = document.querySelector<HTMLElement>(LIST_HEAD)
+    if (head) head.focus({ preventScroll: true })
+    else if (Date.now() < until) focusList(until)
+  })
+}
 
 /** The row of the list that had the focus last: closing the item opened from it goes back there. */
 function useLastRow() {
