@@ -13,7 +13,6 @@ export const board = {
   sent: 'Runs changed. Phones get them when they have signal',
   undo: 'Undo',
   replan: 'Plan runs',
-  urgent: 'Urgent call',
   runs: 'List of runs',
   noYard: 'Set the yard’s position first: runs begin and end there.',
   yard: 'Set the yard',
@@ -27,7 +26,6 @@ export const board = {
   over: 'Done',
   shift: (opens: string, closes: string) => `${opens} to ${closes}`,
   home: (time: string) => `back ${time}`,
-  empty: 'No stops',
   legend: {
     promised: 'promised to the customer',
     drive: 'minutes of driving',
@@ -69,7 +67,6 @@ export const board = {
     waits: 'This stop is on no rig yet. Put it on one first.',
   }),
   selected: {
-    none: 'No stop chosen',
     span: (from: string, to: string) => `${from} to ${to}`,
     asItComes: 'Any time',
     earlier: 'Earlier',
@@ -85,12 +82,10 @@ export const board = {
     acts: (name: string) => `Move ${name}`,
   },
   keys: {
-    minutes: '5 minutes',
     earlier: '5 minutes earlier',
     later: '5 minutes later',
     before: 'before the stop ahead',
     after: 'after the next stop',
-    rig: 'other rig',
     rigUp: 'rig above',
     rigDown: 'rig below',
     lock: 'lock run',

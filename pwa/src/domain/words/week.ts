@@ -33,7 +33,6 @@ export const week = {
     personDown: 'person below',
     day: 'day before',
     dayAfter: 'day after',
-    open: 'entries',
     before: 'week before',
     after: 'week after',
   },

@@ -13,12 +13,8 @@ import { LeftOut } from './LeftOut'
 import { type Board as BoardState, useBoard } from './useBoard'
 import { isOnStop, useBoardKeys } from './useBoardKeys'
 
-export interface Props {
-  day?: string | undefined
-}
-
 /** The planning board: the rigs of a day by hours, their stops as blocks. Where it does not fit, the screen of planning. */
-export function Board({ day }: Props) {
+export function Board({ day }: { day?: string | undefined }) {
   const on = day && /^\d{4}-\d\d-\d\d$/u.test(day) ? day : today()
   const wide = isWide.value
   useEffect(() => {
