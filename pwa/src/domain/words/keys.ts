@@ -65,9 +65,9 @@ export const deskSearch = {
     serial: 'serial',
     engine: 'engine',
     tag: 'tag',
-    job: 'job',
-    place: 'place',
   },
+  /** What one may say for going to a screen. */
+  open: 'open',
   newJobFor: (name: string) => `New job for ${name}`,
   more: (count: number) => `${count} more`,
 }

@@ -102,7 +102,10 @@ function open(hit: Hit, event: KeyboardEvent | MouseEvent): void {
 }
 
 function groupsFor(asked: string, acts: Parameters<typeof actHits>[0]): HitGroup[] {
-  if (asked) return [...rowHits(searchEverything(asked), asked), ...actHits(acts, asked)]
+  if (asked) {
+    const found = searchEverything(asked)
+    return [...rowHits(found, asked), ...actHits(acts, found, asked)]
+  }
   const hits = lastSearches().map((text) => ({ id: LAST + text, title: text }))
   return hits.length > 0 ? [{ kind: 'last', hits, more: 0 }] : []
 }

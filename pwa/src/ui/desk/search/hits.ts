@@ -34,6 +34,9 @@ export interface HitGroup {
 
 /** Lines of a kind at first sight; more letters find the rest. */
 const MOST_HITS = 5
+const MOST_ACTS = 8
+
+const nameOf = (row: Customer): string => row.name || row.phone || en.app.noName
 
 /** The fields of a customer by which a row of theirs is found. */
 const customerFields = (row: Customer | undefined) =>
@@ -82,7 +85,7 @@ const LINES: { [K in FoundKind]: (row: Rows[K]) => Line } = {
     }
   },
   customer: (row: Customer) => ({
-    title: row.name || row.phone || en.app.noName,
+    title: nameOf(row),
     details: en.app.joined([row.phone, row.address.split('\n')[0]]),
     to: { at: 'customer', id: row.id },
     fields: customerFields(row),
@@ -133,16 +136,27 @@ export function rowHits(groups: readonly FoundGroup[], query: string): HitGroup[
   }))
 }
 
-/** What can be done whose words match. */
-export function actHits(acts: readonly KeyBinding[], query: string): HitGroup[] {
+/** Whether an act leads to a screen, which is as often called to open it. */
+const leads = (binding: KeyBinding): boolean => !keysOf(binding).some((keys) => !keys.startsWith('g '))
+
+/** What can be done: with the customer found first, and whatever has the words asked for. */
+export function actHits(
+  acts: readonly KeyBinding[],
+  found: readonly FoundGroup[],
+  query: string,
+): HitGroup[] {
   const asked = askedWords(query)
+  const [first] = found.find(({ kind }) => kind === 'customer')?.rows ?? []
+  const whose = first as Customer | undefined
+  const own: Hit[] = whose
+    ? [{ id: 'act-job', title: t.newJobFor(nameOf(whose)), to: { at: 'new-job', customerId: whose.id } }]
+    : []
   const hits = acts
-    .filter(({ label }) => asked.length > 0 && asked.every((word) => matches(label, word)))
-    .map((binding, at) => ({
-      id: `act-${at}`,
-      title: binding.label,
-      keys: keysOf(binding)[0],
-      act: binding.act,
-    }))
-  return hits.length > 0 ? [{ kind: 'act', hits, more: 0 }] : []
+    .filter((each) => {
+      const said = leads(each) ? `${each.label} ${t.open}` : each.label
+      return asked.length > 0 && asked.every((word) => matches(said, word))
+    })
+    .map((each, at) => ({ id: `act-${at}`, title: each.label, keys: keysOf(each)[0], act: each.act }))
+  const all = [...own, ...hits]
+  return all.length > 0 ? [{ kind: 'act', hits: all.slice(0, MOST_ACTS), more: 0 }] : []
 }
