@@ -1,3 +1,4 @@
+import { useEffect, useReducer } from 'preact/hooks'
 import { keys as t } from '../../domain/words/keys'
 import { KeyCaps } from '../components/KeyCaps'
 import { type KeyBinding, keysOf, typedKeys } from '../keys'
@@ -6,6 +7,7 @@ import { keyGroups } from './keyGroups'
 
 /** The foot of the desk: what the keys do here, or how the sequence begun can go on. Those without room are left out. */
 export function KeyLine() {
+  useFocusChanges()
   const typed = typedKeys.value
   const groups = keyGroups()
   const all = groups.flatMap(({ bindings }) => bindings)
@@ -36,4 +38,13 @@ export function KeyLine() {
       </button>
     </footer>
   )
+}
+
+/** Renders again when the focus moves: some keys work only in the list, or only outside it. */
+function useFocusChanges(): void {
+  const [, renderAgain] = useReducer((count: number, _: Event) => count + 1, 0)
+  useEffect(() => {
+    document.addEventListener('focusin', renderAgain)
+    return () => document.removeEventListener('focusin', renderAgain)
+  }, [])
 }
