@@ -49,7 +49,7 @@ def test_a_clock_survives_a_cut_network_and_a_killed_browser(
     phone.press("Undo")
     expect(phone.page.get_by_role("button", name="Start the clock")).to_be_visible()
     phone.press("Start the clock")
-    expect(phone.page.get_by_label("Clock", exact=True)).to_contain_text("0:00")
+    expect(phone.page.get_by_label("Clock of this job", exact=True)).to_contain_text("0:00")
     # The whole browser goes, as when the battery does.
     phone.close()
 

@@ -17,6 +17,7 @@ export const length = (minutes: number) =>
 /** Words of the clock that runs, as Today and a job show it. The others (`words.clock`) come with their screens. */
 export const clockFace = {
   title: 'Clock',
+  titleOnJob: 'Clock of this job',
   kinds,
   start: 'Start the clock',
   choose: 'What are you working on?',

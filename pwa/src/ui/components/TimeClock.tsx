@@ -4,6 +4,8 @@ import { en } from '../../domain/words'
 const t = en.clockFace
 
 interface RunningClockProps {
+  /** The name of the clock, which Today and the open job each have beside each other at the desk. */
+  label: string
   minutes: number
   workLabel: string
   /** What a person should check, such as a clock that was surely forgotten. */
@@ -12,9 +14,9 @@ interface RunningClockProps {
 }
 
 /** A running clock: the time in digits readable from a distance, the work, and the actions. */
-export function RunningClock({ minutes, workLabel, warnings, children }: RunningClockProps) {
+export function RunningClock({ label, minutes, workLabel, warnings, children }: RunningClockProps) {
   return (
-    <section class="time-clock runs" aria-label={t.title}>
+    <section class="time-clock runs" aria-label={label}>
       <p class="running">
         <b>
           <span aria-hidden="true">{t.running(minutes)}</span>
@@ -29,9 +31,9 @@ export function RunningClock({ minutes, workLabel, warnings, children }: Running
 }
 
 /** No clock is running: what can be started. */
-export function StoppedClock({ children }: { children: ComponentChildren }) {
+export function StoppedClock({ label, children }: Pick<RunningClockProps, 'label' | 'children'>) {
   return (
-    <section class="time-clock" aria-label={t.title}>
+    <section class="time-clock" aria-label={label}>
       {children}
     </section>
   )

@@ -61,22 +61,23 @@ export function Clock({ jobId }: { jobId: string | null }) {
   // Agreed work is started from the dock.
   const begins = jobId !== null && laborToStart(jobId) !== undefined
   const others = jobId === null ? ({ at: 'clock' } as const) : ({ at: 'job-clock', id: jobId } as const)
+  const label = jobId === null ? t.title : t.titleOnJob
   const clockKey = jobId === null ? 'today.clock' : 'job.clock'
   const otherKey = jobId === null ? 'today.otherWork' : 'job.otherWork'
   const keys = <OtherWork jobId={jobId} to={others} shortcut={otherKey} />
+  const startButton = (words: string) =>
+    work && (
+      <PrimaryButton
+        label={words}
+        hint={workText(work, jobId)}
+        shortcut={clockKey}
+        onPress={() => void start(work)}
+      />
+    )
   if (!runs)
     return (
-      <StoppedClock>
-        {begins ? null : work ? (
-          <PrimaryButton
-            label={t.start}
-            hint={workText(work, jobId)}
-            shortcut={clockKey}
-            onPress={() => void start(work)}
-          />
-        ) : (
-          <ChooseWork jobId={jobId} to={others} shortcut={clockKey} />
-        )}
+      <StoppedClock label={label}>
+        {!begins && (startButton(t.start) ?? <ChooseWork jobId={jobId} to={others} shortcut={clockKey} />)}
         {keys}
       </StoppedClock>
     )
@@ -85,20 +86,14 @@ export function Clock({ jobId }: { jobId: string | null }) {
   const words = en.app.joined([workText(runs, jobId), t.since(format.value.time(runs.started_at))])
   return (
     <RunningClock
+      label={label}
       minutes={minutes}
       workLabel={words}
       warnings={<ClockWarnings runs={runs} minutes={minutes} />}
     >
       {elsewhere && work ? (
         <>
-          {!begins && (
-            <PrimaryButton
-              label={t.switchTo}
-              hint={workText(work, jobId)}
-              shortcut={clockKey}
-              onPress={() => void start(work)}
-            />
-          )}
+          {!begins && startButton(t.switchTo)}
           <ButtonRow>
             <Button label={t.stop} onPress={() => void stop(minutes)} />
             <Button label={t.otherKind} to={others} shortcut={otherKey} />
