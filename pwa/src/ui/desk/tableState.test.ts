@@ -103,6 +103,12 @@ test('the last column cannot be taken away, and columns keep the order of the ta
   expect(state.columns.value.map(({ key }) => key)).toEqual(['name', 'minor', 'id'])
 })
 
+test('a view of another build that names nothing known shows what the table opens with', () => {
+  state.arrange({ view: 'gone', columns: ['gone'], sort: { key: 'gone' } })
+  expect(state.columns.value.map(({ key }) => key)).toEqual(['name', 'minor'])
+  expect(shownIds()).toEqual(['a', 'b', 'c'])
+})
+
 test('views are kept by member and name, and deleted', () => {
   const view = { ...state.arrangement.value, filter: 'zt', name: 'Zero turns' }
   const first = new SavedViews('m1')

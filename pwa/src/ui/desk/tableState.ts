@@ -46,7 +46,11 @@ export class TableState<Row = unknown> {
       Object.fromEntries(table.views.map(({ key, has }) => [key, this.rows.value.filter(has).length])),
     )
     const shownKeys = computed(() => this.arrangement.value.columns)
-    this.columns = computed(() => table.columns.filter(({ key }) => shownKeys.value.includes(key)))
+    this.columns = computed(() => {
+      const chosen = table.columns.filter(({ key }) => shownKeys.value.includes(key))
+      // A view that another build saved may name columns that are no more.
+      return chosen.length ? chosen : table.columns.filter(({ hidden }) => !hidden)
+    })
   }
 
   private wordsOf(row: Row): readonly string[] {

@@ -11,8 +11,8 @@ import type { TableState } from './tableState'
 const PAGE = 10
 const TO_THE_END = Number.MAX_SAFE_INTEGER
 
-/** Whether the list has the keys: the open item scrolls by arrows of its own. */
-const inList = () => !document.activeElement?.closest('.desk-item')
+/** Whether the rows have the keys: the open item and the choice of columns use arrows of their own. */
+const inList = () => !document.activeElement?.closest('.desk-item, .table-columns')
 
 /**
  * Moving through the rows, opening and selecting them by keys. Returns the listener of the grid itself: Space selects in
