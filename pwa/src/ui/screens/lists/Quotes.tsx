@@ -56,7 +56,7 @@ const QUOTES: TableOf<QuoteLine> = {
   to: ({ quote }) => ({ at: 'quote', id: quote.id }),
   columns: [
     { key: 'number', label: t.quote, value: ({ quote }) => shownName(quote), width: 5 },
-    { key: 'customer', label: tables.jobs.customer, value: (line) => line.customer, width: 12, bold: true },
+    { key: 'customer', label: tables.jobs.customer, value: (line) => line.customer, width: 10.5, bold: true },
     { key: 'machine', label: tables.jobs.machine, value: (line) => line.machine, width: 9, spare: true },
     { key: 'job', label: tables.jobs.job, value: (line) => line.job, width: 5, spare: true },
     {
@@ -64,7 +64,7 @@ const QUOTES: TableOf<QuoteLine> = {
       label: t.state,
       value: ({ quote }) => en.quote.states[quote.state],
       rank: ({ quote }) => STATES.indexOf(quote.state),
-      width: 12.5,
+      width: 13.7,
     },
     {
       key: 'until',
