@@ -27,6 +27,7 @@ PUBLIC = {
     "livez",
     "readyz",
     "workz",
+    "share",
     r"^(?!api/|ask/|join/|ticket/|admin/|static/|assets/|sw\.js)",
 }
 METHODS = ("get", "post", "put", "patch", "delete")

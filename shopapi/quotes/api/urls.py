@@ -6,6 +6,8 @@ from shopapi.quotes.api.views import AgreedView, LinkAddressView, QuotePdfView
 urlpatterns = [
     *quoted.urls(),
     path("quotes/<uuid:row_id>/pdf", QuotePdfView.as_view(), name="quotes_pdf"),
+    # Its former address, which is open in pages of older apps until they are loaded again.
+    path("quotes/<uuid:row_id>/paper", QuotePdfView.as_view(schema=None), name="quotes_paper"),
     path("jobs/<uuid:row_id>/agreed", AgreedView.as_view(), name="jobs_agreed"),
     path("approval-links/<uuid:row_id>/address", LinkAddressView.as_view(), name="approval_links_address"),
 ]
