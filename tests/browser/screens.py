@@ -25,8 +25,6 @@ ROW_OF = {"quote": "draft", "quote-record-decision": "offered", "quote-ask": "of
 WORDS = {
     "quote-add": ("labor", "part", "travel", "fee", "supplies", "discount"),
     "report": ("week", "quoted", "rounding", "held", "pay"),
-    "job-stop": ("pickup",),
-    "wording": ("email",),
 }
 
 
@@ -58,18 +56,17 @@ def shop_rows(phone: Phone) -> dict[str, str]:
 def show_screen(phone: Phone, path: str) -> None:
     """Show a screen without reloading the app; some are loaded when they are first shown."""
     phone.page.evaluate(NAVIGATE, path)
-    expect(phone.page.locator("main h1")).to_be_visible()
-    expect(phone.page.get_by_text("Not on this phone")).to_have_count(1 if path == "/nowhere" else 0)
+    expect(phone.page.locator("main h1"), path).to_be_visible()
+    expect(phone.page.get_by_text("Not on this phone"), path).to_have_count(1 if path == "/nowhere" else 0)
 
 
 def _filled(name: str, pattern: str, rows: dict[str, str]) -> list[str]:
     """The addresses of a screen: `:id` is the row of the resource it begins with, other values are rows or words."""
     resource = name.split("-", maxsplit=1)[0]
-    row = (
-        "approval_request" if name == "wording" else rows.get(ROW_OF.get(name) or ROW_OF.get(resource) or resource, "")
-    )
+    row = rows.get(ROW_OF.get(name) or ROW_OF.get(resource) or resource, "")
     path = pattern.replace(":id", row).replace(":lineId", rows["line"])
-    return [re.sub(r":\w+(\(.+\))?$", word, path) for word in WORDS.get(name, ("",))]
+    path = re.sub(r":\w+\((\w+)[^)]*\)", r"\1", path)
+    return [re.sub(r":\w+$", word, path) for word in WORDS.get(name, ("",))]
 
 
 ROWS = """async () => {
@@ -99,5 +96,6 @@ ROWS = """async () => {
         stop: find('stop', ({ state }) => state === 'planned').id,
         member: find('member').id,
         over: find('hand_over').stop_id,
+        wording: 'approval_request',
     }
 }"""

@@ -1,5 +1,7 @@
 """Every screen measured at every text size: values cut off, numbers broken, targets covered or too small; its title."""
 
+from playwright.sync_api import expect
+
 from shopapi.demo.scenario import Scenario
 from tests.browser.conftest import OWNER, NewPhone
 from tests.browser.measure import Ruler
@@ -62,6 +64,7 @@ ADD_STYLE = """(css) => {
 def test_ruler_finds_the_former_stepper_and_a_covered_button(live_site: LiveSite, new_phone: NewPhone) -> None:
     phone = new_phone(live_site.base_url)
     phone.open()
+    expect(phone.page.get_by_label("Email")).to_be_visible()
     phone.page.evaluate(STEPPER)
     ruler = Ruler(phone.page)
     assert ruler.faults("planted") == []
