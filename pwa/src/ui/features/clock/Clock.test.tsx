@@ -5,6 +5,7 @@ import { afterEach, expect, test, vi } from 'vitest'
 import { plainWork, startClock } from '../../../store/timeEntries'
 import { PrimaryButton } from '../../components/Button'
 import { start } from './Clock'
+import { ChooseWork } from './ClockButtons'
 
 vi.mock('../../../store/timeEntries', async (original) => ({
   ...(await original<object>()),
@@ -41,4 +42,11 @@ test('the second of two taps in one place does nothing', async () => {
   // From a keyboard.
   tap(0)
   expect(onPress).toHaveBeenCalledTimes(2)
+})
+
+test('with no job at all the clock is not the main act of Today: setting up is', async () => {
+  await act(() => render(<ChooseWork jobId={null} to={{ at: 'clock' }} shortcut="today.clock" />, root))
+  expect([...root.querySelectorAll('a')].map((link) => link.className)).toEqual(['button'])
+  await act(() => render(<ChooseWork jobId="job" to={{ at: 'clock' }} shortcut="job.clock" />, root))
+  expect(root.querySelector('a')?.className).toBe('primary-button')
 })
