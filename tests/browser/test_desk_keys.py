@@ -1,6 +1,6 @@
 """The desk by keyboard alone: places, lists, items, acts, search, the list of keys, and what is printed."""
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, ViewportSize, expect
 
 from shopapi.demo.scenario import Scenario
 from tests.browser.axe import accessibility_violations
@@ -8,7 +8,7 @@ from tests.browser.conftest import OWNER, NewPhone
 from tests.browser.phone import Phone
 from tests.site import LiveSite
 
-DESK = {"width": 1280, "height": 800}
+DESK: ViewportSize = {"width": 1280, "height": 800}
 LEAST_PX = 24
 FOCUS = "() => document.activeElement.textContent.trim()"
 

@@ -2,12 +2,16 @@
 import { render } from 'preact'
 import { act } from 'preact/test-utils'
 import { afterEach, expect, test, vi } from 'vitest'
+import { buttonKeys } from './buttonKeys'
 import { Button, PrimaryButton } from './components/Button'
+import { buttonKey } from './components/KeyCaps'
 import { keyScopes } from './keys'
 import { RESERVED, SHORTCUTS } from './shortcuts'
 
 const wide = vi.hoisted(() => ({ value: true }))
 vi.mock('./wide', () => ({ isWide: wide }))
+
+buttonKeys.value = buttonKey
 
 const root = document.createElement('div')
 document.body.append(root)

@@ -1,7 +1,7 @@
 import type { ComponentChildren } from 'preact'
+import { keyOfButton } from '../buttonKeys'
 import { buildPath, type Route } from '../router'
 import type { Shortcut } from '../shortcuts'
-import { shortcutParts } from './KeyCaps'
 
 interface PrimaryButtonProps {
   label: string
@@ -28,7 +28,7 @@ export function PrimaryButton({
   shortcut,
   onPress,
 }: PrimaryButtonProps) {
-  const key = shortcutParts(shortcut, label)
+  const key = keyOfButton(shortcut, label)
   const inside = (
     <>
       <b>
@@ -95,7 +95,7 @@ export function Button({
   onPress,
 }: ButtonProps) {
   const className = wide ? 'button wide' : 'button'
-  const key = shortcutParts(shortcut, ariaLabel ?? (typeof label === 'string' ? label : ''))
+  const key = keyOfButton(shortcut, ariaLabel ?? (typeof label === 'string' ? label : ''))
   // With its key in it, what is seen is no longer the beginning of what is said: then the text itself says the rest.
   const rest =
     key && typeof label === 'string' && ariaLabel?.startsWith(label) && ariaLabel.slice(label.length)

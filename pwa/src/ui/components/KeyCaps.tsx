@@ -2,7 +2,6 @@ import { useRef } from 'preact/hooks'
 import { keys as t } from '../../domain/words/keys'
 import { useKeys } from '../keys'
 import { type Shortcut, shortcutOf } from '../shortcuts'
-import { isWide } from '../wide'
 
 /** The keys to press one after the other or together: "g j" is G J. */
 export function KeyCaps({ keys }: { keys: string }) {
@@ -24,7 +23,7 @@ interface Props {
 }
 
 /** The key of the button it is in: pressing it presses the button. It is bound at the desk only. */
-export function ShortcutKey({ shortcut, label }: Props) {
+function ShortcutKey({ shortcut, label }: Props) {
   const cap = useRef<HTMLElement>(null)
   const { where, key } = shortcutOf(shortcut)
   const act = () => cap.current?.closest<HTMLElement>('a, button')?.click()
@@ -37,11 +36,8 @@ export function ShortcutKey({ shortcut, label }: Props) {
   )
 }
 
-/** What a button with a key needs: its attribute for assistive technology, and the key shown in it. */
-export function shortcutParts(shortcut: Shortcut | undefined, label: string) {
-  if (!shortcut || !isWide.value) return null
-  return {
-    attribute: { 'aria-keyshortcuts': capOf(shortcutOf(shortcut).key) },
-    cap: <ShortcutKey key="key" shortcut={shortcut} label={label} />,
-  }
-}
+/** The key of a button, for `buttonKeys`. */
+export const buttonKey = (shortcut: Shortcut, label: string) => ({
+  attribute: { 'aria-keyshortcuts': capOf(shortcutOf(shortcut).key) },
+  cap: <ShortcutKey key="key" shortcut={shortcut} label={label} />,
+})

@@ -4,7 +4,8 @@ import { en } from '../../domain/words'
 import { desk as t } from '../../domain/words/desk'
 import { session } from '../../store/session/session'
 import { shop } from '../../store/shop'
-import { KeyCaps } from '../components/KeyCaps'
+import { buttonKeys } from '../buttonKeys'
+import { buttonKey, KeyCaps } from '../components/KeyCaps'
 import { SearchIcon } from '../components/StatusLine'
 import { type Pane, PaneContext } from '../pane'
 import { RunningTime } from '../RunningTime'
@@ -17,6 +18,8 @@ import { type DeskPlaceName, deskPlace, deskPlaceOf, deskPlaces, isDeskPlace, ta
 
 /** What is at the left, with its query: it stays while the right changes, until another place is gone to. */
 export const shownPlace = signal<Route>({ at: 'today' })
+
+buttonKeys.value = buttonKey
 
 let started = false
 effect(() => {
