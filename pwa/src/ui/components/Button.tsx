@@ -137,7 +137,18 @@ export function Button({
   )
 }
 
+interface ButtonRowProps {
+  stacked?: boolean
+  /** The language of its words, where it is not the page's. */
+  lang?: string
+  children: ComponentChildren
+}
+
 /** Buttons side by side, or one under the other where `stacked`. */
-export function ButtonRow({ stacked, children }: { stacked?: boolean; children: ComponentChildren }) {
-  return <div class={stacked ? 'button-row stacked' : 'button-row'}>{children}</div>
+export function ButtonRow({ stacked, lang, children }: ButtonRowProps) {
+  return (
+    <div class={stacked ? 'button-row stacked' : 'button-row'} lang={lang}>
+      {children}
+    </div>
+  )
 }

@@ -6,13 +6,15 @@ const HOLD_MS = 1_500
 interface Props {
   label: string
   hint: string
+  /** The language of its words, where it is not the page's. */
+  lang?: string
   onHold: () => void
   /** Called when it is activated by something that cannot hold, such as a switch or a screen reader. */
   onTap: () => void
 }
 
 /** A primary button that acts only when it is held: by finger, mouse or keyboard. */
-export function HoldButton({ label, hint, onHold, onTap }: Props) {
+export function HoldButton({ label, hint, lang, onHold, onTap }: Props) {
   const [holding, setHolding] = useState(false)
   const timer = useRef<ReturnType<typeof setTimeout> | undefined>(undefined)
   const callback = useRef(onHold)
@@ -33,6 +35,7 @@ export function HoldButton({ label, hint, onHold, onTap }: Props) {
     <button
       type="button"
       class="primary-button hold"
+      lang={lang}
       data-holding={holding ? '' : undefined}
       onPointerDown={begin}
       onPointerUp={end}

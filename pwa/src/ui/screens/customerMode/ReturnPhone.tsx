@@ -34,16 +34,17 @@ export function ReturnPhone({ shop, outcome, confirmLabel, again, onReturn }: Pr
       toast={currentToast.value}
       dock={
         sure ? (
-          <div lang="en">
-            <p>{t.really}</p>
-            <ButtonRow>
+          <>
+            <p lang="en">{t.really}</p>
+            <ButtonRow lang="en">
               <Button label={t.takeBackNo} onPress={() => setSure(false)} />
               <Button label={confirmLabel} onPress={onReturn} />
             </ButtonRow>
-          </div>
+          </>
         ) : (
           <HoldButton
             label={t.takeBack}
+            lang="en"
             hint={t.takeBackHint(session.value.member?.name ?? shop)}
             onHold={onReturn}
             onTap={() => setSure(true)}

@@ -41,7 +41,7 @@ export function Customer({ id }: { id: string }) {
           [en.intake.wish, row.contact_by && en.contactWishes[row.contact_by]],
           [t.fields.address, row.address],
           [t.notes, row.notes],
-          [t.fields.language, row.language === 'en' ? null : languageNames[row.language]],
+          [t.fields.language, (row.language ?? 'en') === 'en' ? null : languageNames[row.language]],
           [t.fields.exempt, row.tax_exempt ? [t.exempt, row.exempt_reason].filter(Boolean).join(': ') : null],
         ]}
       />
