@@ -82,9 +82,8 @@ def answer_by_link(url: str, browser: Browser) -> None:
     page = context.new_page()
     page.goto(url)
     expect(page.locator("h1")).to_have_text("Cotización")
-    for choice in page.get_by_text("Sí", exact=False).all():
-        if choice.evaluate("each => each.parentElement.matches('.choice label')"):
-            choice.click()
+    for choice in page.locator("input[value=yes]").all():
+        choice.check()
     page.get_by_role("button", name="Revisar mi respuesta").click()
     expect(page.locator("h1")).to_have_text("¿Es esta su respuesta?")
     page.get_by_label("Su nombre").fill("Inés Robledo")
