@@ -32,7 +32,7 @@ export default defineConfig({
             // Each by itself: the app may wait for one of them before it shows anything.
             { name: replayOf, debugName: 'replays', test: REPLAY },
             // Loaded on wide screens only.
-            { name: 'desk', test: /\/src\/ui\/desk\// },
+            { name: 'desk', test: /\/src\/ui\/(?:desk\/|(?:keys|shortcuts)\.ts$|components\/KeyCaps)/ },
             // All that screens use and that loads later is one file: it packs better than a file for each part.
             { name: 'shared', test: /\/src\/(?!ui\/screens\/|\w+\/(?:\w+\/)?board[/.])/ },
             // Used on wide screens only.
