@@ -63,6 +63,7 @@ export const board = {
     over: 'This run is under way, done or of a day gone by.',
     done: 'Somebody has been there already.',
     no_rig: 'No other rig with a driver takes stops this day.',
+    no_run: 'This rig has no run yet. Send the changes first.',
     no_neighbor: 'No stop there to change places with.',
     waits: 'This stop is on no rig yet. Put it on one first.',
   }),

@@ -190,6 +190,7 @@ test('left out it waits, and a locked lane keeps its stops until it is unlocked'
   expect(shiftStart(locked, 'quill', 1)).toBe('locked')
   expect(after(locked, { kind: 'out', stop: 'quill' })).toBe(locked)
   expect(shiftStart(after(locked, toggleLock(locked, 'blue')), 'quill', 1)).toMatchObject({ kind: 'start' })
+  expect(toggleLock(plan([], [lane('blue', [], { run: null })]), 'blue')).toBe('no_run')
 })
 
 test('a waiting stop gets the place that breaks nothing and costs least', () => {

@@ -97,7 +97,7 @@ export function leaveOut(plan: BoardPlan, key: string): Tried {
 
 export function toggleLock(plan: BoardPlan, rig: string): Tried {
   const lane = plan.lanes.find((each) => each.rig.key === rig)
-  if (!lane?.run) return 'no_rig'
+  if (!lane?.run) return 'no_run'
   return lane.over || lane.from ? 'over' : { kind: 'lock', rig, locked: !lane.locked }
 }
 

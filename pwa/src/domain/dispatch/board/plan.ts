@@ -58,7 +58,7 @@ export type BoardMove =
   | { kind: 'lock'; rig: string; locked: boolean }
 
 /** Why a stop cannot be moved. */
-export type Refusal = 'locked' | 'over' | 'done' | 'no_rig' | 'no_neighbor' | 'waits'
+export type Refusal = 'locked' | 'over' | 'done' | 'no_rig' | 'no_neighbor' | 'no_run' | 'waits'
 
 export const laneOf = (plan: BoardPlan, stop: string): Lane | undefined =>
   plan.lanes.find(({ slots }) => slots.some((slot) => slot.stop === stop))
