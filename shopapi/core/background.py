@@ -110,6 +110,17 @@ def claimed(shop_id: str, outbox_id: str) -> Iterator[dict[str, Any] | None]:
             row.save(update_fields=["done_at"])
 
 
+def pending_args(shop_id: str, outbox_id: str) -> dict[str, Any] | None:
+    """The arguments of a row that is not done, without locking it; None when it is done or failed.
+
+    For a task that asks another program between two transactions: it reads here, asks, and stores under `claimed`,
+    where a second worker with the same row finds it done.
+    """
+    with in_shop(UUID(shop_id)):
+        row = Outbox.objects.filter(id=outbox_id, done_at__isnull=True, failed_at__isnull=True).first()
+        return None if row is None else row.args
+
+
 def sweep(most: int = 100) -> int:
     """Wake workers for every row that is due; returns how many. Two sweeps at once are harmless."""
     with connection.cursor() as cursor:

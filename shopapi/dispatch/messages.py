@@ -156,6 +156,7 @@ MESSAGES: Mapping[str, str] = {
     "caution_no_trailer": "No trailer is entered, so tongue and axles were NOT checked.",
     "caution_trailer_unknown": ("The trailer's figures are missing, so tongue and axles were NOT checked."),
     "moved_by_hand": "Moved by hand since it was calculated.",
+    "place_moved": "The place of a stop was corrected since this was calculated.",
     # Remarks about a whole plan.
     "plan_own_day": "Only the driver's own run was re-planned. Everything else waits for the office.",
     "roads_unusable": "The map service couldn't be used ({why}); travel times are the shop's own estimate.",

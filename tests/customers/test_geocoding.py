@@ -1,14 +1,11 @@
 """A geocoder spoken by a server on this machine, and what happens while it is slow, silent or wrong."""
 
-import json
 from collections.abc import Iterator
-from contextlib import suppress
-from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
-from threading import Event, Thread
 from typing import Any
 from uuid import UUID
 
 import pytest
+from django.db import connection
 from pytest_django import Settings
 
 from shopapi.accounts.queries import system_actor
@@ -19,59 +16,19 @@ from shopapi.customers.services import edit_site, geocoding
 from shopapi.customers.tasks import locate_site
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
+from tests.factories.fake_service import DRIPPING, SILENT, FakeService, fake_service, shortened
 from tests.factories.work import do
 
 ADDRESS = "12 Alder Row\nHastings, NE 68901"
 BY_CODE = ("40.588000", "postal_code", 15_000)
 BARN = {"lat": "40.6000001", "lon": "-98.41", "boundingbox": ["40.599", "40.601", "-98.411", "-98.409"]}
-SILENT, DRIPPING = object(), object()
-
-
-class _Geocoder(ThreadingHTTPServer):
-    """Answers each question with the next of `answers`: (status, body); keeps the paths that were asked."""
-
-    def __init__(self) -> None:
-        super().__init__(("127.0.0.1", 0), _Answering)
-        self.over = Event()
-        self.answers: list[tuple[int, Any]] = []
-        self.asked: list[str] = []
-
-
-class _Answering(BaseHTTPRequestHandler):
-    server: _Geocoder
-
-    def do_GET(self) -> None:
-        self.server.asked.append(self.path)
-        status, body = self.server.answers.pop(0)
-        self.send_response(status)
-        if status == 302:
-            # To where an answer would be waiting.
-            self.send_header("Location", f"http://localhost:{self.server.server_port}{self.path}")
-        self.end_headers()
-        if body is SILENT:
-            self.server.over.wait(60)
-        elif body is DRIPPING:
-            with suppress(OSError):
-                while not self.server.over.wait(0.01):
-                    self.wfile.write(b" ")
-        else:
-            self.wfile.write(body if isinstance(body, bytes) else json.dumps(body).encode())
-
-    def log_message(self, *_: object) -> None:
-        """Quiet."""
 
 
 @pytest.fixture
-def geocoder(settings: Settings) -> Iterator[_Geocoder]:
-    server = _Geocoder()
-    thread = Thread(target=server.serve_forever, args=(0.02,), daemon=True)
-    thread.start()
-    settings.GEOCODER_URL = f"http://127.0.0.1:{server.server_port}"
-    yield server
-    server.over.set()
-    server.shutdown()
-    thread.join()
-    server.server_close()
+def geocoder(settings: Settings) -> Iterator[FakeService]:
+    with fake_service() as server:
+        settings.GEOCODER_URL = server.url
+        yield server
 
 
 @pytest.fixture
@@ -101,7 +58,7 @@ def test_without_a_geocoder_nobody_is_asked(crew: Crew) -> None:
     assert pending(crew) == []
 
 
-def test_an_address_is_found_in_the_background_and_replaces_its_postal_code(crew: Crew, geocoder: _Geocoder) -> None:
+def test_an_address_is_found_in_the_background_and_replaces_its_postal_code(crew: Crew, geocoder: FakeService) -> None:
     site = a_site(crew)
     assert position(crew, site) == BY_CODE
     assert geocoder.asked == []
@@ -117,12 +74,12 @@ def test_an_address_is_found_in_the_background_and_replaces_its_postal_code(crew
     assert pending(crew) == []
 
 
-def test_a_position_that_somebody_gave_is_never_looked_up(crew: Crew, geocoder: _Geocoder) -> None:
+def test_a_position_that_somebody_gave_is_never_looked_up(crew: Crew, geocoder: FakeService) -> None:
     given = a_site(crew, lat="40.3", lon="-98.4", position_source="here", position_within_m=8)
     a_site(crew, address="")
     assert pending(crew) == []
     with in_shop(crew.shop_id):
-        geocoding.locate_site(actor=system_actor(crew.shop_id), site_id=given)
+        assert geocoding.begin_lookup(actor=system_actor(crew.shop_id), site_id=given) is None
     assert geocoder.asked == []
 
 
@@ -140,10 +97,9 @@ def test_a_position_that_somebody_gave_is_never_looked_up(crew: Crew, geocoder: 
     ids=["elsewhere", "down", "a page", "nothing", "silent", "dripping", "endless"],
 )
 def test_one_that_is_silent_is_asked_again_later(
-    crew: Crew, geocoder: _Geocoder, answer: tuple[int, Any], monkeypatch: pytest.MonkeyPatch
+    crew: Crew, geocoder: FakeService, answer: tuple[int, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(geocoding, "TIMEOUT", (10, 0.5 if answer[1] is SILENT else 30))
-    monkeypatch.setattr(geocoding, "WITHIN_SECONDS", 0.5 if answer[1] is DRIPPING else 30)
+    monkeypatch.setattr(geocoding, "LIMITS", shortened(geocoding.LIMITS, answer[1]))
     site = a_site(crew)
     (outbox_id,) = pending(crew)
     geocoder.answers = [answer, (200, [BARN])]
@@ -176,7 +132,7 @@ def test_one_that_is_silent_is_asked_again_later(
         [{**BARN, "boundingbox": ["40.5", "40.7", "-98.5"]}],
     ],
 )
-def test_an_answer_that_cannot_be_believed_changes_nothing(crew: Crew, geocoder: _Geocoder, answer: object) -> None:
+def test_an_answer_that_cannot_be_believed_changes_nothing(crew: Crew, geocoder: FakeService, answer: object) -> None:
     site = a_site(crew)
     geocoder.answers = [(200, answer)]
     locate_site(str(crew.shop_id), *pending(crew))
@@ -184,33 +140,55 @@ def test_an_answer_that_cannot_be_believed_changes_nothing(crew: Crew, geocoder:
     assert pending(crew) == []
 
 
-def test_a_correction_made_meanwhile_stays(crew: Crew, geocoder: _Geocoder, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_correction_made_meanwhile_stays(crew: Crew, geocoder: FakeService, monkeypatch: pytest.MonkeyPatch) -> None:
     site = a_site(crew)
     (outbox_id,) = pending(crew)
 
-    def slow(_: str, __: str) -> object:
+    def slow(_: geocoding.Lookup) -> object:
         base = {"lat": "40.588", "lon": "-98.391", "position_source": "postal_code", "position_within_m": 15_000}
         here = {"lat": "40.7", "lon": "-98.4", "position_source": "here", "position_within_m": 6}
         do(crew.owner, edit_site, id=site, base=base, set=here)
         return [BARN]
 
-    monkeypatch.setattr(geocoding, "_ask", slow)
+    monkeypatch.setattr(geocoding, "look_up", slow)
     locate_site(str(crew.shop_id), outbox_id)
     assert position(crew, site) == ("40.700000", "here", 6)
 
 
+def test_no_transaction_is_open_while_the_geocoder_is_asked(
+    crew: Crew, geocoder: FakeService, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    site = a_site(crew)
+    (outbox_id,) = pending(crew)
+    opened: list[int] = []
+
+    # The tests have a transaction of their own around everything: what the task opens are savepoints in it.
+    def counted(_: geocoding.Lookup) -> object:
+        opened.append(len(connection.savepoint_ids))
+        return [BARN]
+
+    monkeypatch.setattr(geocoding, "look_up", counted)
+    outside = len(connection.savepoint_ids)
+    locate_site(str(crew.shop_id), outbox_id)
+    assert opened == [outside]
+    assert position(crew, site)[1] == "address"
+    # Woken twice, it asks once.
+    locate_site(str(crew.shop_id), outbox_id)
+    assert len(opened) == 1
+
+
 def test_another_address_written_meanwhile_is_looked_up_instead(
-    crew: Crew, geocoder: _Geocoder, monkeypatch: pytest.MonkeyPatch
+    crew: Crew, geocoder: FakeService, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     site = a_site(crew)
     (outbox_id,) = pending(crew)
 
-    def slow(_: str, __: str) -> object:
+    def slow(_: geocoding.Lookup) -> object:
         with in_shop(crew.shop_id):
             Site.objects.filter(id=site).update(address="Behind the mill")
         return [BARN]
 
-    monkeypatch.setattr(geocoding, "_ask", slow)
+    monkeypatch.setattr(geocoding, "look_up", slow)
     with pytest.raises(geocoding.AddressChanged):
         locate_site(str(crew.shop_id), outbox_id)
     assert pending(crew) == [outbox_id]

@@ -15,6 +15,7 @@ from shopapi.core.rendering import render, show_stored, with_words
 from shopapi.core.schema import parse
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Site
+from shopapi.customers.services import edit_site
 from shopapi.dispatch.models import PlanRequest, Run, Stop
 from shopapi.dispatch.rules.schemas.plan import PlanAnswer
 from shopapi.dispatch.rules.schemas.run import CautionRow
@@ -327,6 +328,54 @@ def test_a_second_trip_by_hand_is_checked_and_each_drive_of_it_has_its_interval(
         for leg in run.legs:
             assert leg["low_seconds"] == leg["seconds"] * 3 // 4
             assert leg["high_seconds"] == -(-leg["seconds"] * 3 // 2)
+
+
+def test_a_corrected_place_has_its_run_checked_again(crew: Crew) -> None:
+    actor = crew.owner
+    with held_at(MORNING):
+        a_yard(actor)
+        places = [a_place(actor, number) for number in range(1, 3)]
+        stops = [a_stop(actor, job) for job, _ in places]
+        run_id = a_run(actor, a_rig(actor), *stops, day=TOMORROW)
+
+        def computed() -> Run:
+            with in_shop(crew.shop_id):
+                recompute_run_metrics(actor=actor, run_id=run_id)
+                Outbox.objects.filter(task="dispatch.recompute_run").update(done_at=now())
+                return Run.objects.get(id=run_id)
+
+        def corrected(lat: str) -> Run:
+            with in_shop(crew.shop_id):
+                site = Site.objects.get(id=places[0][1])
+            base = {"lat": str(site.lat), "lon": str(site.lon)}
+            do(crew.mechanic, edit_site, id=site.id, base=base, set={"lat": lat, "lon": base["lon"]})
+            return of(Run, crew, run_id)
+
+        before = computed()
+        run = corrected("40.500001")
+        assert [(caution["code"], caution["stop_id"]) for caution in run.cautions] == [("place_moved", str(stops[0]))]
+        assert run.legs == []
+        with in_shop(crew.shop_id):
+            assert Outbox.objects.filter(task="dispatch.recompute_run", done_at=None).count() == 1
+        after = computed()
+        assert after.metres != before.metres
+        assert "place_moved" not in [caution["code"] for caution in after.cautions]
+        # A locked run keeps its figures and says that they are no longer right; once, however often it is corrected.
+        do(actor, lock_run, id=run_id)
+        corrected("40.51")
+        run = corrected("40.52")
+        assert [caution["code"] for caution in run.cautions].count("place_moved") == 1
+        assert run.legs == after.legs
+
+
+def test_another_edit_of_a_place_leaves_its_run(crew: Crew) -> None:
+    actor = crew.owner
+    job, site = a_place(actor, 1)
+    run_id = a_run(actor, a_rig(actor), a_stop(actor, job), day=TOMORROW)
+    with in_shop(crew.shop_id):
+        Run.objects.filter(id=run_id).update(cautions=[])
+    do(actor, edit_site, id=site, base={"access_notes": ""}, set={"access_notes": "Geese."})
+    assert of(Run, crew, run_id).cautions == []
 
 
 def test_an_order_by_hand_is_checked_by_the_rules_of_plans(crew: Crew) -> None:

@@ -3,11 +3,7 @@
 The format is OSRM's table service (project-osrm.org, HTTP API).
 """
 
-import json
 from collections.abc import Iterator
-from contextlib import suppress
-from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
-from threading import Event, Thread
 from typing import Any
 
 import pytest
@@ -18,63 +14,21 @@ from shopapi.core.rendering import with_words
 from shopapi.dispatch.services import travel_times
 from shopapi.dispatch.services.travel_times import load_travel_matrices
 from shopapi.planner.travel import NamedPosition, Position, TravelProfile, estimate_matrix
+from tests.factories.fake_service import DRIPPING, SILENT, FakeService, fake_service, shortened
 
 PLACES = [NamedPosition("The yard", Position(40.30, -98.44)), NamedPosition("Barn", Position(40.35, -98.44))]
 TABLE = {"code": "Ok", "durations": [[0, 600.4], [660, 0]], "distances": [[0, 7000], [7100, 0]]}
 
 
-SILENT, DRIPPING = object(), object()
-
-
-class _Tables(ThreadingHTTPServer):
-    """Answers each question with the next of `answers`: (status, body); keeps the paths that were asked."""
-
-    def __init__(self) -> None:
-        super().__init__(("127.0.0.1", 0), _Answering)
-        self.over = Event()
-        self.answers: list[tuple[int, Any]] = []
-        self.asked: list[str] = []
-
-
-class _Answering(BaseHTTPRequestHandler):
-    server: _Tables
-
-    def do_GET(self) -> None:
-        self.server.asked.append(self.path)
-        status, body = self.server.answers.pop(0)
-        self.send_response(status)
-        if status == 302:
-            # To where an answer would be waiting.
-            self.send_header("Location", self.path)
-        self.end_headers()
-        if body is SILENT:
-            self.server.over.wait(60)
-        elif body is DRIPPING:
-            with suppress(OSError):
-                while not self.server.over.wait(0.01):
-                    self.wfile.write(b" ")
-        else:
-            self.wfile.write(body if isinstance(body, bytes) else json.dumps(body).encode())
-
-    def log_message(self, *_: object) -> None:
-        """Quiet."""
-
-
 @pytest.fixture
-def tables(settings: Settings) -> Iterator[_Tables]:
-    server = _Tables()
-    thread = Thread(target=server.serve_forever, args=(0.02,), daemon=True)
-    thread.start()
-    settings.MATRIX_URL = f"http://127.0.0.1:{server.server_port}"
+def tables(settings: Settings) -> Iterator[FakeService]:
     cache.clear()
-    yield server
-    server.over.set()
-    server.shutdown()
-    thread.join()
-    server.server_close()
+    with fake_service() as server:
+        settings.MATRIX_URL = server.url
+        yield server
 
 
-def test_the_service_is_asked_once_for_a_pair(tables: _Tables) -> None:
+def test_the_service_is_asked_once_for_a_pair(tables: FakeService) -> None:
     travel_profile = TravelProfile(trailer=1, per_stop=0)
     tables.answers = [(200, TABLE)]
     first, again = load_travel_matrices(travel_profile, PLACES), load_travel_matrices(travel_profile, PLACES)
@@ -104,10 +58,9 @@ def test_the_service_is_asked_once_for_a_pair(tables: _Tables) -> None:
     ],
 )
 def test_times_are_estimated_and_the_plan_says_so_until_the_service_is_back(
-    tables: _Tables, answer: tuple[int, Any], monkeypatch: pytest.MonkeyPatch
+    tables: FakeService, answer: tuple[int, Any], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(travel_times, "TIMEOUT", (10, 0.5 if answer[1] is SILENT else 30))
-    monkeypatch.setattr(travel_times, "WITHIN_SECONDS", 0.5 if answer[1] is DRIPPING else 30)
+    monkeypatch.setattr(travel_times, "LIMITS", shortened(travel_times.LIMITS, answer[1]))
     tables.answers = [answer, (200, TABLE)]
     (found, _), source, remarks = load_travel_matrices(TravelProfile(), PLACES)
     assert source == "fallback"
@@ -118,7 +71,7 @@ def test_times_are_estimated_and_the_plan_says_so_until_the_service_is_back(
     assert load_travel_matrices(TravelProfile(), PLACES)[1:] == ("service", [])
 
 
-def test_a_pair_without_a_road_goes_by_the_rule_and_is_named(tables: _Tables) -> None:
+def test_a_pair_without_a_road_goes_by_the_rule_and_is_named(tables: FakeService) -> None:
     table = {"code": "Ok", "durations": [[0, None], [660, 0]], "distances": [[0, None], [7100, 0]]}
     tables.answers = [(200, table)]
     for _ in range(2):

@@ -6,6 +6,7 @@ from shopapi.core.audit import record
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row
 from shopapi.core.errors import FieldError, Invalid
+from shopapi.core.events import publish
 from shopapi.core.rows import refuse_known_id, remove_row, row_for
 from shopapi.core.schema import Edit, Target
 from shopapi.customers.models import Customer, Site
@@ -84,7 +85,12 @@ def edit_site(*, actor: Actor, data: Edit[SiteFields]) -> Site:
         # From an app that knew no source: how sure the former position was says nothing of this one.
         site.position_source, site.position_within_m = "", None
         site.save(update_fields=["position_source", "position_within_m"])
-    return site if (site.lat, site.lon, site.address) == was else _located(site)
+    if (site.lat, site.lon, site.address) == was:
+        return site
+    site = _located(site)
+    if (site.lat, site.lon) != was[:2]:
+        publish("site_moved", actor=actor, site_id=site.id)
+    return site
 
 
 @command(needs=Permission.MANAGE_CUSTOMERS, deletes_row=True)

@@ -14,7 +14,7 @@ from shopapi.core.commands import command
 from shopapi.core.edits import edit_row, edited
 from shopapi.core.errors import Conflict, FieldError, Invalid, Reason
 from shopapi.core.languages import Language, locale_for
-from shopapi.core.rows import refuse_known_id, row_for
+from shopapi.core.rows import refuse_known_id, row_among, row_for
 from shopapi.core.schema import Edit, Target, to_json
 from shopapi.customers.models import Site
 from shopapi.dispatch import queries
@@ -30,7 +30,7 @@ from shopapi.dispatch.rules.schemas.stop import (
     UrgentStop,
     faults_of_stop,
 )
-from shopapi.dispatch.rules.states import OPEN_STOPS, RunState, run_may_become, stop_may_become
+from shopapi.dispatch.rules.states import LIVE_RUNS, OPEN_STOPS, RunState, run_may_become, stop_may_become
 from shopapi.dispatch.services.plan_requests import own_run_driver, replan_today
 from shopapi.documents.rules import Figures
 from shopapi.jobs.models import Job
@@ -75,7 +75,32 @@ def edit_stop(*, actor: Actor, data: Edit[StopFields]) -> Stop:
     if wanted.site_id is None:
         raise Invalid("invalid", fields=[FieldError("site_id", "site_needed", message="stop_needs_site")])
     _check_site(actor, wanted, stop.job)
-    return edit_row(actor=actor, kind="stop", row=stop, edit=data, together=("lat", "lon"))
+    was = (stop.site_id, stop.lat, stop.lon)
+    stop = edit_row(actor=actor, kind="stop", row=stop, edit=data, together=("lat", "lon"))
+    if (stop.site_id, stop.lat, stop.lon) != was:
+        _check_run_again(stop)
+    return stop
+
+
+def note_site_moved(*, actor: Actor, site_id: UUID) -> None:
+    """Have the runs checked again that go to a site whose position was corrected."""
+    # A stop with a position of its own does not go by that of its site.
+    stops = Stop.objects.filter(shop=actor.shop_id, site=site_id, lat=None, state__in=OPEN_STOPS, run__isnull=False)
+    for stop in stops.select_related("run").order_by("run", "trip", "position"):
+        _check_run_again(stop)
+
+
+def _check_run_again(stop: Stop) -> None:
+    """The run of a stop whose place moved: planned ones are computed again, others say what is no longer right."""
+    if stop.run is None or stop.run.state not in LIVE_RUNS:
+        return
+    run = row_among(Run.objects.filter(shop=stop.shop_id), stop.run.id)
+    caution = CautionRow.because("place_moved", Reason("place_moved"), stop_id=stop.id)
+    if run.state == "planned":
+        clear_run_metrics(run, caution)
+    elif to_json(caution) not in run.cautions:
+        run.cautions = [*run.cautions, to_json(caution)]
+        run.save(update_fields=["cautions"])
 
 
 def _refuse_faults(data: StopFields) -> None:
@@ -196,10 +221,10 @@ def take_off_run(stop: Stop) -> None:
     stop.arrives_from = stop.arrives_at = stop.arrives_to = stop.leaves_at = None
 
 
-def clear_run_metrics(run: Run) -> None:
+def clear_run_metrics(run: Run, because: CautionRow | None = None) -> None:
     """Clear the computed figures of a run whose order was changed by hand, and queue a new computation."""
-    from_hand = CautionRow.because("moved_by_hand", Reason("moved_by_hand"))
-    run.cautions, run.margins, run.decks, run.legs = [to_json(from_hand)], [], [], []
+    because = because or CautionRow.because("moved_by_hand", Reason("moved_by_hand"))
+    run.cautions, run.margins, run.decks, run.legs = [to_json(because)], [], [], []
     run.save(update_fields=["cautions", "margins", "decks", "legs"])
     after_commit("dispatch.recompute_run", shop_id=run.shop_id, run_id=run.id)
 

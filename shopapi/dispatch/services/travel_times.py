@@ -8,15 +8,13 @@ import hashlib
 import json
 from collections.abc import Sequence
 from contextlib import suppress
-from time import monotonic
 from typing import Any
 
-import requests
 from django.conf import settings
 from django.core.cache import cache
 from redis.exceptions import RedisError
-from urllib3.exceptions import HTTPError
 
+from shopapi.core.bounded_get import Limits, NoUsableAnswer, get_bounded
 from shopapi.core.errors import Context, Reason
 from shopapi.dispatch.rules.schemas.plan import RemarkRow, RoadSource
 from shopapi.planner.problem import TravelMatrix
@@ -31,11 +29,9 @@ from shopapi.planner.travel import (
     table_query,
 )
 
-TIMEOUT = (2, 8)
-# Seconds for the whole answer: the timeout above is per read, so a slow answer could take any time.
-WITHIN_SECONDS = 20
-MOST_BYTES = 20_000_000
-PIECE_BYTES = 65_536
+LIMITS = Limits(timeout=(2, 8), within_seconds=20, most_bytes=20_000_000)
+# What is said of an answer that is over a limit.
+_REASONS = {"too_long": "service_answer_too_long", "too_slow": "service_answer_too_slow", "silent": "service_silent"}
 KEPT_SECONDS = 30 * 24 * 3600
 
 
@@ -54,7 +50,7 @@ def load_travel_matrices(
     try:
         table, is_new = _table(base, positions)
         roads = (read_table(table, travel_profile, places, trailer=True), read_table(table, travel_profile, places))
-    except (requests.RequestException, HTTPError, TableUnusable, ValueError) as failed:
+    except (TableUnusable, ValueError) as failed:
         why = failed.reason if isinstance(failed, TableUnusable) else Reason("service_silent")
         return by_rule, "fallback", [RemarkRow.because("roads_unusable", Reason("roads_unusable", {"why": why}))]
     # Only valid values are cached, so that an error of the service does not last for a month.
@@ -101,18 +97,12 @@ def _keys(base: str, positions: Sequence[Position]) -> list[list[str]]:
 
 
 def _ask(base: str, positions: Sequence[Position]) -> dict[str, Any]:
-    with requests.get(
-        base.rstrip("/") + table_query(positions), timeout=TIMEOUT, allow_redirects=False, stream=True
-    ) as answer:
-        if answer.status_code != 200:
-            raise TableUnusable(Reason("service_answered_status", {"status": answer.status_code}))
-        body, until = bytearray(), monotonic() + WITHIN_SECONDS
-        while piece := answer.raw.read1(PIECE_BYTES, decode_content=True):
-            body += piece
-            if len(body) > MOST_BYTES:
-                raise TableUnusable(Reason("service_answer_too_long"))
-            if monotonic() > until:
-                raise TableUnusable(Reason("service_answer_too_slow"))
+    try:
+        body = get_bounded(base.rstrip("/") + table_query(positions), LIMITS)
+    except NoUsableAnswer as failed:
+        if failed.code == "status":
+            raise TableUnusable(Reason("service_answered_status", {"status": failed.status})) from failed
+        raise TableUnusable(Reason(_REASONS[failed.code])) from failed
     table = json.loads(body)
     if not isinstance(table, dict):
         raise TableUnusable(Reason("service_answer_no_table"))

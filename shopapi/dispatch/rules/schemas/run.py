@@ -82,7 +82,14 @@ LoadCautionCode = Literal[
 # Why a run made by hand could not be computed; "invalid": for any other refusal.
 RefusalCode = Literal["yard_missing", "rig_missing", "position", "invalid"]
 RunCode = Literal[
-    "still_aboard", "tight", "check_again", "size_unknown", "trailer_unknown", "moved_by_hand", "position_rough"
+    "still_aboard",
+    "tight",
+    "check_again",
+    "size_unknown",
+    "trailer_unknown",
+    "moved_by_hand",
+    "place_moved",
+    "position_rough",
 ]
 CautionCode = TypeAliasType("CautionCode", Literal[RunCode, LoadCautionCode, RuleCode, ExclusionCode, RefusalCode])
 

@@ -7,10 +7,10 @@ import { useNow } from '../../useNow'
 
 const t = en.dispatch.check
 
-/** After a move by hand: what the phone can check of the new order, and what it cannot. */
+/** After a move by hand, or of a place: what the phone can check of the new order, and what it cannot. */
 export function RouteCheckResult({ run }: { run: Run }) {
   const now = useNow()
-  if (!run.cautions.some(({ code }) => code === 'moved_by_hand')) return null
+  if (!run.cautions.some(({ code }) => code === 'moved_by_hand' || code === 'place_moved')) return null
   const check = checkRun(run, now)
   if (!check) return <p class="multiline">{t.noYard}</p>
   return (
