@@ -7,6 +7,7 @@ from shopapi.core.enums import choices_of
 from shopapi.core.fields import ERASED, personal
 from shopapi.core.languages import ENGLISH, Language
 from shopapi.customers.rules.customer import ContactWish, PositionSource
+from shopapi.customers.rules.import_schemas import ImportState
 
 
 class Customer(ShopOwned):
@@ -61,3 +62,31 @@ class Site(ShopOwned):
 
     def __str__(self) -> str:
         return self.label
+
+
+class CustomerImport(ShopOwned):
+    """An address book that was uploaded, and what its import has done so far.
+
+    `content` is the file until the import starts, `cards` what is still to be added from `done` on, as
+    `import_cards.to_json` writes it; both are empty afterwards. `customers` are the rows of the file that were
+    added, each with the id of its customer.
+    """
+
+    file_name = models.CharField(max_length=120)
+    digest = models.CharField(max_length=64)
+    content = personal(models.BinaryField(default=b""))
+    state = models.CharField(max_length=10, choices=choices_of(ImportState), default=ImportState.UPLOADED)
+    cards = personal(models.JSONField(default=list))
+    total = models.PositiveIntegerField(default=0)
+    done = models.PositiveIntegerField(default=0)
+    customers = models.JSONField(default=list)
+    left_out = models.PositiveIntegerField(default=0)
+    refused = models.JSONField(default=list)
+    started_at = models.DateTimeField(null=True)
+
+    class Meta:
+        # Whether this file was imported before.
+        indexes = (models.Index(fields=["shop", "digest"], name="import_by_digest"),)
+
+    def __str__(self) -> str:
+        return self.file_name

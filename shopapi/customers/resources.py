@@ -5,9 +5,11 @@ from pydantic import AwareDatetime, Field
 from shopapi.accounts.rules import Permission
 from shopapi.core.parameters import Filters
 from shopapi.core.resources import Resource
-from shopapi.customers import services
-from shopapi.customers.models import Customer, Site
+from shopapi.customers import queries, services
+from shopapi.customers.models import Customer, CustomerImport, Site
 from shopapi.customers.rules.customer import CustomerRow, SiteRow
+from shopapi.customers.rules.import_schemas import IMPORT_TRANSITIONS, CustomerImportRow
+from shopapi.customers.services import imports
 
 
 class CustomerFilters(Filters):
@@ -35,5 +37,20 @@ RESOURCES = (
         commands=(services.add_site, services.edit_site, services.remove_site),
         columns=("label", "customer", "lat", "lon"),
         search=("label", "address"),
+    ),
+    Resource(
+        "customer_import",
+        CustomerImport,
+        CustomerImportRow,
+        reads=Permission.EDIT_SHOP,
+        synced=False,
+        # The file is on the server, so this needs a connection.
+        queued=False,
+        rows=queries.imports,
+        show=queries.show_import,
+        commands=(imports.start_customer_import, imports.undo_customer_import),
+        transitions={"state": IMPORT_TRANSITIONS},
+        columns=("file_name", "state", "total", "done", "created_at"),
+        hidden=("content", "cards"),
     ),
 )

@@ -17,7 +17,6 @@ from hypothesis import strategies as st
 from shopapi.accounts.models import Device, Member, Shop
 from shopapi.accounts.queries import every_shop, system_actor
 from shopapi.accounts.rules import FirstShop
-from shopapi.config.management.commands.import_customers import execute_steps
 from shopapi.core import clock
 from shopapi.core.ids import millis_of
 from shopapi.core.models import AuditEvent, Issue
@@ -26,6 +25,7 @@ from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Customer, Site
 from shopapi.customers.rules.address_book import Card, CardFault
 from shopapi.customers.rules.address_plan import ImportOutcome, Match, Step
+from shopapi.customers.services.import_steps import execute_steps
 from shopapi.demo.loader import stable_id
 from shopapi.jobs.models import Complaint, Finding, Job
 from shopapi.machines.models import Machine, MeterReading

@@ -40,6 +40,7 @@ from shopapi.core.models import AuditEvent, Issue
 from shopapi.core.resources import Resource, all_resources, resource_of
 from shopapi.core.schema import parse, to_json
 from shopapi.core.tenancy import in_shop
+from shopapi.customers.services.imports import store_upload
 from shopapi.dispatch.rules.schemas.hand_over import HandOverRecord
 from shopapi.dispatch.services.hand_overs import digest_of
 from shopapi.dispatch.services.plan_execution import execute_plan_request
@@ -214,6 +215,13 @@ def rest_path(name: str, row_id: object) -> str | None:
 
 
 # Resources that no command makes, or not as they are needed
+
+
+@made
+def customer_import(scene: "Scene") -> UUID:
+    book = b"Name,Phone\nLena Ostrow,555 014 3306\n"
+    with in_shop(scene.actor.shop_id):
+        return store_upload(actor=scene.actor, import_id=uuid7(), file_name="book.csv", content=book).id
 
 
 @made

@@ -124,6 +124,50 @@ export interface components {
             readonly within_ms: number;
         };
         /**
+         * CustomerImportRow
+         * @description An import. `done` of `total` rows are through; `added` became customers, `left_out` were known by then.
+         */
+        readonly CustomerImportRow: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            readonly id: string;
+            /**
+             * Created At
+             * Format: date-time
+             */
+            readonly created_at: string;
+            /**
+             * Changed At
+             * Format: date-time
+             */
+            readonly changed_at: string;
+            /** File Name */
+            readonly file_name: string;
+            readonly state: components["schemas"]["ImportState"];
+            /** Total */
+            readonly total: number;
+            /** Done */
+            readonly done: number;
+            /** Added */
+            readonly added: number;
+            /** Left Out */
+            readonly left_out: number;
+            /** Refused */
+            readonly refused: readonly components["schemas"]["ImportFault"][];
+        };
+        /** CustomerImportRowPage */
+        readonly CustomerImportRowPage: {
+            /** Rows */
+            readonly rows: readonly components["schemas"]["CustomerImportRow"][];
+            /**
+             * Next
+             * @default null
+             */
+            readonly next?: string | null;
+        };
+        /**
          * DeviceRow
          * @description A signed-in browser. `skew_ms`: how far its clock was ahead of the server's when it last sent.
          */
@@ -397,6 +441,99 @@ export interface components {
             readonly promised: string | null;
         };
         /**
+         * ImportCheck
+         * @description What an import would do. `columns` is empty for a vCard file; `names_missing`: no column holds a name yet.
+         *
+         *     `similar`: rows with nearly the name of a known customer and another phone number or e-mail address, whatever the
+         *     options say of them.
+         */
+        readonly ImportCheck: {
+            /** Columns */
+            readonly columns: readonly components["schemas"]["ImportColumn"][];
+            /** Fields */
+            readonly fields: readonly string[];
+            /** Names Missing */
+            readonly names_missing: boolean;
+            /** Rows */
+            readonly rows: number;
+            /** To Add */
+            readonly to_add: number;
+            /** Known */
+            readonly known: number;
+            /** Similar */
+            readonly similar: number;
+            /** Broken */
+            readonly broken: number;
+            /** Known Rows */
+            readonly known_rows: readonly components["schemas"]["KnownRow"][];
+            /** Broken Rows */
+            readonly broken_rows: readonly components["schemas"]["ImportFault"][];
+            /** Notices */
+            readonly notices: readonly string[];
+        };
+        /**
+         * ImportColumn
+         * @description A column of the file: its heading, the field it is taken for (empty: left out), its first values.
+         */
+        readonly ImportColumn: {
+            /** Place */
+            readonly place: number;
+            /** Header */
+            readonly header: string;
+            /** Field */
+            readonly field: string;
+            /** Examples */
+            readonly examples: readonly string[];
+        };
+        /**
+         * ImportFault
+         * @description Why a row of the file is refused: the field, a stable code, and a sentence that says what to do.
+         */
+        readonly ImportFault: {
+            /** Row */
+            readonly row: number;
+            /** Name */
+            readonly name: string;
+            /** Field */
+            readonly field: string;
+            /** Code */
+            readonly code: string;
+            /** Words */
+            readonly words: string;
+        };
+        /**
+         * ImportOptions
+         * @description How the file is read. `fields`: by the place of a column (from 0) its field, over the guess; empty leaves it out.
+         *
+         *     `add_rows`: rows to add as customers of their own although they look like one that is known. `add_similar`: the same
+         *     for every row that has nearly the name of one, but another phone number and e-mail address.
+         */
+        readonly ImportOptionsRequest: {
+            /**
+             * Fields
+             * @default {}
+             */
+            readonly fields?: {
+                readonly [key: string]: string;
+            };
+            /**
+             * Add Rows
+             * @default []
+             */
+            readonly add_rows?: readonly number[];
+            /**
+             * Add Similar
+             * @default false
+             */
+            readonly add_similar?: boolean;
+        };
+        /**
+         * ImportState
+         * @description uploaded: the file is there. running: rows are being added. done: all are. undone: they were removed again.
+         * @enum {string}
+         */
+        readonly ImportState: "uploaded" | "running" | "done" | "undone";
+        /**
          * InvitationAddress
          * @description The full link of an invitation: anyone who has it can join as the invited person.
          */
@@ -453,8 +590,22 @@ export interface components {
              */
             readonly next?: string | null;
         };
-        /** @enum {string} */
-        readonly Language: "en" | "es";
+        /**
+         * KnownRow
+         * @description A row that looks like a customer of the shop or like a row before it. `in_import`: added by this same file.
+         */
+        readonly KnownRow: {
+            /** Row */
+            readonly row: number;
+            /** Name */
+            readonly name: string;
+            /** Known Name */
+            readonly known_name: string;
+            /** Why */
+            readonly why: readonly string[];
+            /** In Import */
+            readonly in_import: boolean;
+        };
         /** @enum {string} */
         readonly Level: "kind" | "family" | "all" | "none";
         /**
@@ -850,7 +1001,6 @@ export interface components {
          * ShopRow
          * @description The shop as devices see it.
          *
-         *     `customer_language`: the language of new customers.
          *     `week_start` is the day on which its weeks begin; hours of a week beyond `overtime_after_hours` earn
          *     `overtime_multiplier`.
          *     `clock_hours`: a clock that has run this many hours opens a follow-up.
@@ -889,7 +1039,6 @@ export interface components {
             readonly paper_size: components["schemas"]["PaperSize"];
             /** Locale */
             readonly locale: string;
-            readonly customer_language: components["schemas"]["Language"];
             readonly week_start: components["schemas"]["WeekDay"];
             /**
              * Overtime After Hours
@@ -948,6 +1097,8 @@ export type SchemaCalendarFeedRowPage = components['schemas']['CalendarFeedRowPa
 export type SchemaChannelsRow = components['schemas']['ChannelsRow'];
 export type SchemaCommandStatus = components['schemas']['CommandStatus'];
 export type SchemaContact = components['schemas']['Contact'];
+export type SchemaCustomerImportRow = components['schemas']['CustomerImportRow'];
+export type SchemaCustomerImportRowPage = components['schemas']['CustomerImportRowPage'];
 export type SchemaDeviceRow = components['schemas']['DeviceRow'];
 export type SchemaDeviceRowPage = components['schemas']['DeviceRowPage'];
 export type SchemaEarlierOutcome = components['schemas']['EarlierOutcome'];
@@ -958,10 +1109,15 @@ export type SchemaFirstShopRequest = components['schemas']['FirstShopRequest'];
 export type SchemaFollowUpDays = components['schemas']['FollowUpDays'];
 export type SchemaHeldReport = components['schemas']['HeldReport'];
 export type SchemaHeldRow = components['schemas']['HeldRow'];
+export type SchemaImportCheck = components['schemas']['ImportCheck'];
+export type SchemaImportColumn = components['schemas']['ImportColumn'];
+export type SchemaImportFault = components['schemas']['ImportFault'];
+export type SchemaImportOptionsRequest = components['schemas']['ImportOptionsRequest'];
+export type SchemaImportState = components['schemas']['ImportState'];
 export type SchemaInvitationAddress = components['schemas']['InvitationAddress'];
 export type SchemaInvitationRow = components['schemas']['InvitationRow'];
 export type SchemaInvitationRowPage = components['schemas']['InvitationRowPage'];
-export type SchemaLanguage = components['schemas']['Language'];
+export type SchemaKnownRow = components['schemas']['KnownRow'];
 export type SchemaLevel = components['schemas']['Level'];
 export type SchemaLinkAddress = components['schemas']['LinkAddress'];
 export type SchemaMemberRow = components['schemas']['MemberRow'];

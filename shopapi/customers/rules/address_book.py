@@ -101,12 +101,24 @@ def split_lines(data: bytes) -> list[bytes]:
 
     Raises `UnreadableBook` for UTF-16 that breaks off.
     """
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+    if encoding := _utf_16(data[:4096]):
         try:
-            data = data.decode("utf-16").encode()
+            data = data.decode(encoding).encode()
         except UnicodeError:
             raise UnreadableBook("The file says it is UTF-16 but is damaged. Export it again.") from None
     return data.removeprefix(b"\xef\xbb\xbf").replace(b"\r\n", b"\n").replace(b"\r", b"\n").split(b"\n")
+
+
+def _utf_16(begin: bytes) -> str:
+    """The UTF-16 that a file is in, by its byte order mark or by the zeros of its plain letters; "" if it is not."""
+    if begin.startswith((b"\xff\xfe", b"\xfe\xff")):
+        return "utf-16"
+    half = len(begin) // 2
+    if half >= 4 and begin[1::2].count(0) > half * 0.4 and not begin[::2].count(0):
+        return "utf-16-le"
+    if half >= 4 and begin[::2].count(0) > half * 0.4 and not begin[1::2].count(0):
+        return "utf-16-be"
+    return ""
 
 
 def decode_lines(lines: Iterable[tuple[int, bytes]]) -> tuple[list[tuple[int, str]], tuple[str, ...]]:

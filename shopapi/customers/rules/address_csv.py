@@ -4,7 +4,7 @@ import csv
 import re
 import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shopapi.core.languages import Language
 from shopapi.customers.rules.address_book import (
@@ -21,6 +21,7 @@ from shopapi.customers.rules.address_book import (
     make_card,
     split_lines,
 )
+from shopapi.customers.rules.address_report import plain_cell
 
 DELIMITERS = (",", ";", "\t")
 
@@ -96,17 +97,35 @@ _NAMING = {"name", "company", "given", "family"}
 _LANGUAGES: Mapping[str, Language | None] = {
     "": None, "en": "en", "english": "en", "ingles": "en", "es": "es", "spanish": "es", "espanol": "es",
 }  # fmt: skip
+_EMAIL = re.compile(r"[^@\s,;]+@[^@\s,;]+\.[^@\s,;.]+")
+_PHONE = re.compile(r"[+]?[\d\s().\-/\u2010-\u2015]+(?:\s*(?:x|ext\.?)\s*\d+)?", re.IGNORECASE)
+_DATE = re.compile(r"\d{4}-\d{1,2}-\d{1,2}|\d{1,2}([./-])\d{1,2}\1\d{4}")
+# A guess by content needs no more rows than these.
+_LOOKED_AT = 200
 _YES, _NO = {"yes", "y", "true", "1", "x"}, {"", "no", "n", "false", "0"}
 
 
 @dataclass(frozen=True, slots=True)
-class _Column:
-    """`label` distinguishes columns of one field (home, work); `field` is empty for a header not known."""
+class Column:
+    """A column of the table. `label` distinguishes columns of one field (home, work).
+
+    `guess` is the field that its heading or its values speak for, empty where nothing does.
+    """
 
     place: int
     header: str
     label: str
+    guess: str
     field: str
+
+
+@dataclass(frozen=True, slots=True)
+class CsvTable:
+    """A table taken apart: its columns as guessed, its rows that hold anything with their number, and notices."""
+
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[int, list[str]], ...]
+    notices: tuple[str, ...]
 
 
 def read_csv(data: bytes, mapping: Mapping[str, str] | None = None) -> Book:
@@ -115,6 +134,18 @@ def read_csv(data: bytes, mapping: Mapping[str, str] | None = None) -> Book:
     Raises `UnreadableBook` when the table cannot be taken apart, no column holds a name, the mapping names
     what is not there, or a limit is passed.
     """
+    table = open_table(data)
+    columns = _map_columns(table.columns, mapping or {})
+    book = read_cards(table, columns)
+    if left := [column.header for column in columns if not column.field and column.header]:
+        named = f"{', '.join(left[:8])}{' and more' if len(left) > 8 else ''}"
+        notice = f'Columns left out: {named}. To keep one: --map "{left[0]}=notes".'
+        return Book(book.cards, (*book.notices, notice))
+    return book
+
+
+def open_table(data: bytes) -> CsvTable:
+    """Take a table apart: encoding, delimiter, header, what its columns hold. Raises `UnreadableBook`."""
     check_size(len(data))
     decoded, notices = decode_lines(enumerate(split_lines(data), start=1))
     lines = [line + "\n" for _, line in decoded]
@@ -123,20 +154,42 @@ def read_csv(data: bytes, mapping: Mapping[str, str] | None = None) -> Book:
         delimiter, lines = hint.group(1), lines[1:]
     else:
         delimiter = max(DELIMITERS, key=lambda mark: _header_score(lines, mark))
-    rows = _rows(lines, delimiter)
-    header = next((cells for _, cells in rows if any(cells)), [])
-    columns = _columns(header, mapping or {})
-    if left := [column.header for column in columns if not column.field and column.header]:
-        named = f"{', '.join(left[:8])}{' and more' if len(left) > 8 else ''}"
-        notices += (f'Columns left out: {named}. To keep one: --map "{left[0]}=notes".',)
-    cards: list[Card] = []
-    for number, cells in rows:
+    rows: list[tuple[int, list[str]]] = []
+    for number, cells in _rows(lines, delimiter):
         if any(cells):
-            cards.append(_card(number, cells, columns))
-            check_count(len(cards))
-    if not cards:
+            rows.append((number, cells))
+            check_count(len(rows) - 1)
+    header = rows[0][1] if rows else []
+    if not _is_header(header):
+        return CsvTable(_columns_by_content([""] * max(len(cells) for _, cells in rows), rows), tuple(rows), notices)
+    if len(rows) == 1:
         raise UnreadableBook("The file holds a header and no rows. Export the address book again.")
-    return Book(tuple(cards), notices)
+    return CsvTable(_columns_by_content(header, rows[1:]), tuple(rows[1:]), notices)
+
+
+def assign_fields(columns: Sequence[Column], fields: Mapping[int, str]) -> tuple[Column, ...]:
+    """The columns with these fields, by place, over the guess; an empty field leaves a column out.
+
+    Raises `UnreadableBook` for a field or a place that is not there.
+    """
+    if strangers := [field for field in fields.values() if field and field not in FIELDS]:
+        raise UnreadableBook(f"There is no field '{strangers[0]}'. Fields: {', '.join(FIELDS)}.")
+    if beyond := [place for place in fields if not 0 <= place < len(columns)]:
+        raise UnreadableBook(f"The file has no column {beyond[0] + 1}.")
+    return tuple(replace(column, field=fields.get(column.place, column.guess)) for column in columns)
+
+
+def has_name(columns: Sequence[Column]) -> bool:
+    """Whether a column holds a name, without which there is no customer."""
+    return not _NAMING.isdisjoint(column.field for column in columns)
+
+
+def read_cards(table: CsvTable, columns: Sequence[Column]) -> Book:
+    """The cards of a table with these fields. Raises `UnreadableBook` where no column holds a name."""
+    if not has_name(columns):
+        found = ", ".join(column.header or "(empty)" for column in columns[:12])
+        raise UnreadableBook(f'No column holds a name. Columns: {found}. Say which does: --map "Column=name".')
+    return Book(tuple(_card(number, cells, columns) for number, cells in table.rows), table.notices)
 
 
 def _rows(lines: Sequence[str], delimiter: str) -> Iterator[tuple[int, list[str]]]:
@@ -152,7 +205,12 @@ def _rows(lines: Sequence[str], delimiter: str) -> Iterator[tuple[int, list[str]
         except csv.Error as error:
             raise UnreadableBook(_check_header(str(error), begun, delimiter)) from None
         number += 1
-        yield number, [cell.strip() for cell in cells]
+        yield number, [_without_guard(cell.strip()) for cell in cells]
+
+
+def _without_guard(cell: str) -> str:
+    """A cell without the apostrophe that our own tables put before what a spreadsheet would take for a formula."""
+    return cell[1:] if cell[:1] == "'" and plain_cell(cell[1:]) == cell else cell
 
 
 def _check_header(error: str, line: int, delimiter: str) -> str:
@@ -192,25 +250,65 @@ def _guess_column(header: str) -> tuple[str, str]:
     return label, next((_KNOWN[" ".join(one)] for one in tries if " ".join(one) in _KNOWN), "")
 
 
-def _columns(header: Sequence[str], mapping: Mapping[str, str]) -> list[_Column]:
-    given = {" ".join(_normalize(column)): (column, field) for column, field in mapping.items()}
-    columns: list[_Column] = []
+def _is_header(cells: Sequence[str]) -> bool:
+    """Whether a first row is a header. One with a number or an address and no known heading is a first customer."""
+    if any(_guess_column(cell)[1] for cell in cells):
+        return True
+    return not any(_EMAIL.fullmatch(cell) or is_phone(cell) for cell in cells)
+
+
+def _columns_by_content(header: Sequence[str], rows: Sequence[tuple[int, list[str]]]) -> tuple[Column, ...]:
+    columns: list[Column] = []
     for place, text in enumerate(header):
-        label, guessed = _guess_column(text)
-        _, field = given.pop(" ".join(_normalize(text)), ("", guessed))
+        label, guess = _guess_column(text)
+        if not guess:
+            cells = [cells[place] for _, cells in rows[:_LOOKED_AT] if place < len(cells) and cells[place]]
+            guess = _guess_content(cells)
+        columns.append(Column(place, clean_line(text), label, guess, guess))
+    if any(header) or has_name(columns):
+        return tuple(columns)
+    # A table without a header: the first column of plain words is the name.
+    for place, column in enumerate(columns):
+        cells = [cells[place] for _, cells in rows[:_LOOKED_AT] if place < len(cells) and cells[place]]
+        if not column.guess and cells and not any(letter.isdigit() for cell in cells for letter in cell):
+            columns[place] = replace(column, guess="name", field="name")
+            break
+    return tuple(columns)
+
+
+def _guess_content(cells: Sequence[str]) -> str:
+    """The field that most of these values look like, empty for none."""
+    if not cells:
+        return ""
+    for field, looks in (("email", _EMAIL.fullmatch), ("phone", is_phone)):
+        if sum(1 for cell in cells if looks(cell)) * 4 >= len(cells) * 3:
+            return field
+    return ""
+
+
+def is_phone(cell: str) -> bool:
+    """Whether a cell looks like a telephone number: seven to fifteen digits, and only marks that numbers have."""
+    if _DATE.fullmatch(cell):
+        return False
+    return bool(_PHONE.fullmatch(cell)) and 7 <= sum(letter.isdigit() for letter in cell) <= 15
+
+
+def _map_columns(columns: Sequence[Column], mapping: Mapping[str, str]) -> tuple[Column, ...]:
+    given = {" ".join(_normalize(column)): (column, field) for column, field in mapping.items()}
+    mapped: list[Column] = []
+    for column in columns:
+        _, field = given.pop(" ".join(_normalize(column.header)), ("", column.field))
         if field not in FIELDS and field:
             raise UnreadableBook(f"--map: there is no field '{field}'. Fields: {', '.join(FIELDS)}.")
-        columns.append(_Column(place, clean_line(text), label, field))
-    found = ", ".join(column.header or "(empty)" for column in columns[:12])
+        mapped.append(replace(column, field=field))
     if given:
+        found = ", ".join(column.header or "(empty)" for column in columns[:12])
         missing = next(column for column, _ in given.values())
         raise UnreadableBook(f"--map: the file has no column '{clean_line(missing)}'. Columns: {found}.")
-    if not _NAMING & {column.field for column in columns}:
-        raise UnreadableBook(f'No column holds a name. Columns: {found}. Say which does: --map "Column=name".')
-    return columns
+    return tuple(mapped)
 
 
-def _card(row: int, cells: Sequence[str], columns: Sequence[_Column]) -> Card:
+def _card(row: int, cells: Sequence[str], columns: Sequence[Column]) -> Card:
     faults: list[CardFault] = []
     if any(cells[len(columns) :]):
         words = f"It has {len(cells)} cells and the header {len(columns)}. Quote the cell with the extra mark."
@@ -264,7 +362,7 @@ def _plain_letters(text: str) -> str:
     return unicodedata.normalize("NFKD", text.casefold()).encode("ascii", "ignore").decode()
 
 
-def _addresses(filled: Sequence[tuple[_Column, str]]) -> list[tuple[str, str]]:
+def _addresses(filled: Sequence[tuple[Column, str]]) -> list[tuple[str, str]]:
     by_label: dict[str, dict[str, str]] = {}
     for column, cell in filled:
         if column.field in ("address", "more", "city", "region", "postcode", "country"):

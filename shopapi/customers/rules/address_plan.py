@@ -33,6 +33,7 @@ _FORMS = {
 # Shorter names differ by one letter too often (Jon and Jan).
 _NEAR_FROM = 8
 _NEAR_TO = 40
+BY_NAME = "near-same name"
 
 
 class DuplicateAction(StrEnum):
@@ -207,7 +208,7 @@ class _Index:
                 yield "same e-mail", self._emails[email.casefold()]
         for form in _spelling_variants(card.name):
             if form in self._names:
-                yield "near-same name", self._names[form]
+                yield BY_NAME, self._names[form]
 
 
 def phone_digits(phone: str) -> str:

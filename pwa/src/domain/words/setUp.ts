@@ -20,10 +20,4 @@ export const setUp = {
     customers: { title: 'Bring in your address book', hint: 'From a file, tried before it is saved' },
     install: { title: 'Put it on this phone', hint: 'So that it opens without signal' },
   },
-  importTitle: 'Address book',
-  importLead:
-    'Customers come from a CSV file or a vCard file (.vcf), such as an address book or a spreadsheet exports. Whoever runs the server does it:',
-  importTry: 'Try it first. It says what each row would do and saves nothing.',
-  importSave: 'Then save it. Rows that look like a customer you have are left out.',
-  importByHand: 'A new customer is also added with the first job.',
 }

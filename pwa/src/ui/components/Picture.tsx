@@ -45,17 +45,19 @@ interface FileButtonProps {
   multiple?: boolean
   /** The id of the `FieldError` that says why its last picture was refused. */
   errorId?: string | undefined
+  /** The files it offers; pictures unless it says others. */
+  accept?: string
   onFiles: (files: readonly File[]) => void
 }
 
-/** A button that takes or chooses pictures. */
-export function FileButton({ label, camera, multiple, errorId, onFiles }: FileButtonProps) {
+/** A button that takes pictures or chooses files. */
+export function FileButton({ label, camera, multiple, errorId, accept, onFiles }: FileButtonProps) {
   return (
     <label class="button file-button">
       {label}
       <input
         type="file"
-        accept="image/*"
+        accept={accept ?? 'image/*'}
         multiple={multiple}
         {...(errorId && { 'aria-invalid': true, 'aria-describedby': errorId })}
         {...(camera && { capture: 'environment' })}

@@ -3,7 +3,6 @@
 import argparse
 import csv
 from collections.abc import Iterable
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 from uuid import UUID
@@ -13,30 +12,22 @@ from django.db import transaction
 
 from shopapi.accounts.queries import every_shop, shop_of, system_actor
 from shopapi.core.actor import Actor
-from shopapi.core.errors import DomainError, Invalid, Reason
 from shopapi.core.feed import lock_shop
-from shopapi.core.ids import uuid7
-from shopapi.core.rendering import render
-from shopapi.core.schema import Edit, parse
 from shopapi.core.tenancy import in_shop
-from shopapi.customers.queries import customers
+from shopapi.customers.queries import customers, known_customer
 from shopapi.customers.rules.address_book import (
     MAX_BYTES,
     MAX_CARDS,
     MIB,
     Book,
-    CardFault,
     UnreadableBook,
     check_size,
 )
 from shopapi.customers.rules.address_csv import FIELDS, read_csv
-from shopapi.customers.rules.address_plan import DuplicateAction, ImportOutcome, KnownCustomer, Step, plan_import
+from shopapi.customers.rules.address_plan import DuplicateAction, ImportOutcome, Step, plan_import
 from shopapi.customers.rules.address_report import closing_words, printed_row, table
 from shopapi.customers.rules.address_vcard import read_vcards
-from shopapi.customers.rules.customer import CustomerFields, NewCustomer
-from shopapi.customers.services import add_customer, edit_customer
-
-_KEPT_OF_CARD = ("name", "person", "phone", "second_phone", "email", "address", "notes", "tax_exempt", "exempt_reason")
+from shopapi.customers.services.import_steps import execute_steps
 
 
 class Command(BaseCommand):
@@ -146,68 +137,8 @@ def _read(path: Path, mapping: dict[str, str]) -> Book:
 def _plan(actor: Actor, book: Book, take: DuplicateAction, rows: dict[int, DuplicateAction]) -> tuple[Step, ...]:
     if strangers := sorted(rows.keys() - {card.row for card in book.cards}):
         raise CommandError(f"--row: there is no row {strangers[0]} in the file.", returncode=2)
-    known = [
-        KnownCustomer(
-            key=str(one.id),
-            name=one.name,
-            person=one.person,
-            phone=one.phone,
-            second_phone=one.second_phone,
-            email=one.email,
-            address=one.address,
-            notes=one.notes,
-        )
-        for one in customers(actor).order_by("created_at", "id")
-    ]
+    known = [known_customer(one) for one in customers(actor).order_by("created_at", "id")]
     return plan_import(book.cards, known, take=take, rows=rows)
-
-
-def execute_steps(actor: Actor, steps: Iterable[Step]) -> tuple[Step, ...]:
-    """Execute the planned steps through the services; a step that a service refuses is returned as refused.
-
-    The caller holds the shop's transaction and rolls it back after a dry run, so that both report the same.
-    """
-    made: dict[str, UUID] = {}
-    done: list[Step] = []
-    for step in steps:
-        try:
-            # A savepoint: an error in one row must not affect the next.
-            with transaction.atomic():
-                _execute_step(actor, step, made)
-            done.append(step)
-        except DomainError as refused:
-            faults = tuple(CardFault(fault.field, fault.code, render(fault.reason)) for fault in refused.fields)
-            done.append(
-                replace(
-                    step,
-                    does=ImportOutcome.REFUSED,
-                    faults=faults or (CardFault("row", refused.code, render(refused.reason)),),
-                )
-            )
-    return tuple(done)
-
-
-def _execute_step(actor: Actor, step: Step, made: dict[str, UUID]) -> None:
-    card, match = step.card, step.match
-    if (
-        step.does in (ImportOutcome.SKIP, ImportOutcome.UPDATE)
-        and match
-        and match.key.startswith("row ")
-        and match.key not in made
-    ):
-        text = f"It looks like {match.key}, which is refused. Correct that one first."
-        raise Invalid("duplicate_of_refused", reason=Reason("duplicate_of_refused", text=text))
-    if step.does is ImportOutcome.ADD:
-        customer_id = uuid7()
-        fields = {name: getattr(card, name) for name in _KEPT_OF_CARD}
-        fields["language"] = card.language or shop_of(actor).customer_language
-        add_customer.within(actor=actor, data=parse(NewCustomer, {"id": str(customer_id), **fields}))
-        made[f"row {card.row}"] = customer_id
-    elif step.does is ImportOutcome.UPDATE and match is not None and step.sets:
-        customer_id = made[match.key] if match.key.startswith("row ") else UUID(match.key)
-        base = {field: there for field, (there, _) in step.sets.items()}
-        sets = {field: new for field, (_, new) in step.sets.items()}
-        edit_customer.within(actor=actor, data=Edit[CustomerFields](id=customer_id, base=base, set=sets))
 
 
 def _write_report(path: Path, steps: Iterable[Step]) -> None:
