@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 
 from shopapi.core.actor import Actor
 from shopapi.customers.rules.customer import digits_of
-from shopapi.jobs.models import Finding, Job
+from shopapi.jobs.models import Finding, Job, SafetyAcknowledgement
 from shopapi.jobs.rules import Decision, FindingRank, open_safety
 
 MOST_HITS = 30
@@ -51,6 +51,12 @@ def jobs(actor: Actor) -> QuerySet[Job]:
 
 def findings(actor: Actor) -> QuerySet[Finding]:
     return Finding.objects.filter(shop=actor.shop_id)
+
+
+def acknowledgements_of(shop_id: UUID, job_id: UUID) -> QuerySet[SafetyAcknowledgement]:
+    """What the customer of a job was told of its safety findings and wants left, oldest first."""
+    found = SafetyAcknowledgement.objects.filter(shop=shop_id, finding__job=job_id, finding__decided=Decision.DECLINED)
+    return found.order_by("acknowledged_at", "id")
 
 
 def open_safety_words(actor: Actor, job_id: UUID) -> list[str]:

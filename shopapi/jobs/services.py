@@ -15,7 +15,6 @@ from shopapi.core.clock import now
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row
 from shopapi.core.errors import Conflict, FieldError, Invalid
-from shopapi.core.ids import uuid7
 from shopapi.core.numbering import Series, called_before, report_taken_number
 from shopapi.core.rows import refuse_known_id, remove_row, row_for
 from shopapi.core.schema import Edit, Target, parse
@@ -38,7 +37,7 @@ from shopapi.jobs.rules import (
     may_move,
 )
 from shopapi.machines.models import Machine
-from shopapi.notices.queries import notified_of, reachable_at
+from shopapi.notices.queries import count_notices, notified_of, reachable_at
 from shopapi.notices.rules.notice import Channel
 from shopapi.notices.services.notices import post_notice, withhold_unsent
 
@@ -166,7 +165,8 @@ def _notify_ready(actor: Actor, job: Job) -> None:
             "job": str(job),
         },
         about=about,
-        dedupe_key=f"{MACHINE_READY}:{job.id}:{uuid7()}",
+        # By how many there have been: of two at once, the database keeps one.
+        dedupe_key=f"{MACHINE_READY}:{job.id}:{count_notices(actor, about, MACHINE_READY)}",
         wait=TIME_TO_UNDO,
         language=customer.language,
     )

@@ -1,4 +1,4 @@
-"""A guard that is missing at check-in becomes a safety finding, which keeps the job from being ready."""
+"""A guard that is missing or damaged at check-in becomes a safety finding, which keeps the job from being ready."""
 
 import json
 from pathlib import Path
@@ -12,7 +12,7 @@ from shopapi.core.ids import uuid7
 from shopapi.core.schema import parse
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.models import Stop
-from shopapi.dispatch.rules.check_in import GUARD_MISSING, missing_guard
+from shopapi.dispatch.rules.check_in import GUARD_FINDINGS, guard_finding
 from shopapi.dispatch.rules.hand_over_texts import TEXTS
 from shopapi.dispatch.rules.schemas.hand_over import ConditionItem
 from shopapi.dispatch.services.hand_overs import hand_over
@@ -29,14 +29,15 @@ VECTORS = json.loads((Path(__file__).parents[2] / "fixtures" / "jobs" / "check_i
 
 @pytest.mark.parametrize("vector", VECTORS)
 def test_check_in_vectors(vector: dict[str, Any]) -> None:
-    found = missing_guard(vector["kind"], [parse(ConditionItem, item) for item in vector["condition"]])
+    found = guard_finding(vector["kind"], [parse(ConditionItem, item) for item in vector["condition"]])
     assert (found and found.words) == vector["expect"]
 
 
 def test_the_finding_is_worded_as_the_check_in() -> None:
-    assert GUARD_MISSING.words == f"{TEXTS['en']['part_guards']}: {TEXTS['en']['state_missing'].lower()}"
+    for state, finding in GUARD_FINDINGS.items():
+        assert finding.words == f"{TEXTS['en']['part_guards']}: {TEXTS['en'][f'state_{state}'].lower()}"
     item = ConditionItem(part="guards", state="missing", note="x" * 2000)
-    found = missing_guard("pickup", [item])
+    found = guard_finding("pickup", [item])
     assert found is not None
     assert len(found.words) == 2000
 
@@ -54,7 +55,7 @@ def test_a_missing_guard_at_check_in_keeps_the_job_from_being_ready() -> None:
         assert (finding.id, finding.rank, finding.decided) == (over.id, "safety", "open")
         assert (finding.words, finding.consequence) == (
             "Guards and chute: missing. Chute gone",
-            GUARD_MISSING.consequence,
+            GUARD_FINDINGS["missing"].consequence,
         )
         assert finding.found_by_id == crew.mechanic.member_id
         Job.objects.filter(id=job).update(stage="testing")

@@ -26,6 +26,8 @@ from shopapi.dispatch.rules.hand_over_texts import TEXTS
 from shopapi.dispatch.services.hand_overs import hand_over
 from shopapi.dispatch.services.printouts import make_printout, print_hand_over
 from shopapi.documents.services.storage import read_document
+from shopapi.jobs.services import acknowledge_finding
+from tests.factories import work
 from tests.factories.crews import Crew, open_crew
 from tests.factories.rigs import a_stop
 from tests.factories.work import INK, do
@@ -87,6 +89,12 @@ def test_a_signed_hand_over_is_printed_as_it_was_signed(crew: Crew, settings: Se
         }
         with in_shop(crew.shop_id):
             job_id = Stop.objects.get(id=stop).job_id
+        finding = work.a_finding(crew.owner, job_id, words="Seat switch dead", rank="safety")
+        told = {"protection_lost": "The blades turn without anyone on the seat.", "how": "call"}
+        do(
+            crew.mechanic, acknowledge_finding, id=uuid7(), finding_id=finding, finding_words="Seat switch dead",
+            acknowledged_by_name="Winnie Stroud", acknowledged_at=SEVEN, **told,
+        )  # fmt: skip
         back_at = a_stop(crew.owner, job_id, kind=shape.pop("kind"))
         went = do(
             crew.mechanic, hand_over, id=uuid7(), stop_id=back_at, at=SEVEN, signer_name="Winnie Stroud", **shape,
@@ -125,6 +133,8 @@ def test_a_signed_hand_over_is_printed_as_it_was_signed(crew: Crew, settings: Se
         "(read by the customer) No seat switch Do not use",
         "Amount due: $412.50", "I have received this machine as described above.",
         "Hour meter Not read", "Photos None",
+        "Not repaired at the customer\u2019s wish Seat switch dead: The blades turn without anyone on the seat. Told:",
+        "Told: Winnie Stroud, on the phone, May 5, 2026, 7:00 AM",
     ):  # fmt: skip
         assert words in back
     # What nobody asks when a machine is given back.

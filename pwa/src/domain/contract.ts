@@ -178,7 +178,7 @@ export interface Breakdown {
   readonly plan_id?: string | null
 }
 
-export type CautionCode = 'still_aboard' | 'tight' | 'check_again' | 'size_unknown' | 'trailer_unknown' | 'moved_by_hand' | 'position_rough' | 'rating_passed' | 'rating_near' | 'tongue_lifts' | 'tongue_light' | 'tongue_heavy' | 'side_offset' | 'ramp_steep' | 'belly_low' | 'tie_downs' | 'tie_downs_few' | 'tie_downs_unknown' | 'tie_downs_hold' | 'tie_downs_weak' | 'access' | 'aboard_first' | 'barred' | 'break' | 'daylight' | 'deck_order' | 'deck_space' | 'load' | 'longest' | 'not_aboard' | 'on_another_rig' | 'one_trip_only' | 'order' | 'pinned' | 'rating' | 'rig_unknown' | 'shift' | 'stop_unknown' | 'straps' | 'tongue' | 'window' | 'job_not_ready' | 'rig_out' | 'position_missing' | 'position_far' | 'pinned_elsewhere' | 'too_early' | 'other_day' | 'times_over' | 'no_window' | 'yard_missing' | 'rig_missing' | 'position' | 'invalid'
+export type CautionCode = 'still_aboard' | 'tight' | 'check_again' | 'size_unknown' | 'trailer_unknown' | 'moved_by_hand' | 'place_moved' | 'position_rough' | 'rating_passed' | 'rating_near' | 'tongue_lifts' | 'tongue_light' | 'tongue_heavy' | 'side_offset' | 'ramp_steep' | 'belly_low' | 'tie_downs' | 'tie_downs_few' | 'tie_downs_unknown' | 'tie_downs_hold' | 'tie_downs_weak' | 'access' | 'aboard_first' | 'barred' | 'break' | 'daylight' | 'deck_order' | 'deck_space' | 'load' | 'longest' | 'not_aboard' | 'on_another_rig' | 'one_trip_only' | 'order' | 'pinned' | 'rating' | 'rig_unknown' | 'shift' | 'stop_unknown' | 'straps' | 'tongue' | 'window' | 'job_not_ready' | 'rig_out' | 'position_missing' | 'position_far' | 'pinned_elsewhere' | 'too_early' | 'other_day' | 'times_over' | 'no_window' | 'yard_missing' | 'rig_missing' | 'position' | 'invalid'
 
 /** Something to check before driving; `stop_id` where it is about a stop. */
 export interface CautionRow {
@@ -3395,11 +3395,18 @@ export const HAND_OVER_STEPS = {
   visit: ['left'],
 } as const
 
-/** The finding that a missing guard at check-in becomes. */
-export const GUARD_MISSING = {
-  words: 'Guards and chute: missing',
-  consequence: 'Guards keep hands and feet away from moving parts, the chute turns thrown stones down. Without them that protection is gone.',
-  rank: 'safety',
+/** The finding that a missing or damaged guard at check-in becomes, by state. */
+export const GUARD_FINDINGS = {
+  missing: {
+    words: 'Guards and chute: missing',
+    consequence: 'Guards keep hands and feet away from moving parts, the chute turns thrown stones down. Without them that protection is gone.',
+    rank: 'safety',
+  },
+  damaged: {
+    words: 'Guards and chute: damaged',
+    consequence: 'Guards keep hands and feet away from moving parts, the chute turns thrown stones down. Damaged ones may no longer do that.',
+    rank: 'safety',
+  },
 } as const
 
 /** The most characters of a finding. */

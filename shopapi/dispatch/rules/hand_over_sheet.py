@@ -25,6 +25,17 @@ ASKED: Mapping[str, Sequence[str]] = {
 
 
 @dataclass(frozen=True)
+class LeftUnrepaired:
+    """A safety finding as it was told, what no longer protects anybody, and who was told how and when."""
+
+    finding: str
+    lost: str
+    who: str
+    how: str
+    at: datetime
+
+
+@dataclass(frozen=True)
 class HandOverData:
     """A signed hand-over as plain data. `condition`: (part, state, note); `hours` None: the meter was not read."""
 
@@ -45,6 +56,8 @@ class HandOverData:
     made_safe: Sequence[str]
     as_left: Sequence[str]
     acknowledged: Sequence[str]
+    # Safety findings that the customer was told of before and wants left.
+    left_unrepaired: Sequence[LeftUnrepaired]
     amount_due_minor: int | None
     pictures: int
     matches: bool | None
@@ -127,4 +140,11 @@ def _facts(over: HandOverData, when: str, texts: Texts, figures: Figures) -> Ite
     yield texts["runs"], runs
     yield texts["ready"], "\n".join(said_of(texts, "made", key, MADE) for key in over.made_safe)
     yield texts["left"], "\n".join(said_of(texts, "left", key, LEFT) for key in over.as_left)
+    yield (
+        texts["left_unrepaired"],
+        "\n".join(
+            f"{one.finding}: {one.lost}. {texts['told']}: {one.who}, {texts[f'told_{one.how}']}, {figures.moment(one.at)}"
+            for one in over.left_unrepaired
+        ),
+    )
     yield texts["photos"], str(over.pictures) if over.pictures else texts["no_photos"] if "pictures" in asked else ""

@@ -12,7 +12,7 @@ from shopapi.core.languages import ENGLISH
 from shopapi.core.rows import refuse_known_id, row_for
 from shopapi.core.schema import to_json
 from shopapi.dispatch.models import HandOver, Stop
-from shopapi.dispatch.rules.check_in import missing_guard
+from shopapi.dispatch.rules.check_in import guard_finding
 from shopapi.dispatch.rules.meter import check_meter_reading
 from shopapi.dispatch.rules.schemas.hand_over import HandOverRecord, MeterAnomaly
 from shopapi.jobs.rules import FindingRecord, JobMove, Stage
@@ -28,7 +28,7 @@ from shopapi.quotes.rules import json_digest, json_digest_before_rfc8785
 def hand_over(*, actor: Actor, data: HandOverRecord) -> HandOver:
     """Record the condition of a machine when it changed hands, with the signature.
 
-    A guard that is missing at check-in becomes a finding, under the id of the hand-over.
+    A guard that is missing or damaged at check-in becomes a finding, under the id of the hand-over.
     """
     refuse_known_id(HandOver, data.id)
     stop = row_for(Stop, actor, data.stop_id, field="stop_id")
@@ -49,8 +49,8 @@ def hand_over(*, actor: Actor, data: HandOverRecord) -> HandOver:
         signature=_store_signature(actor, data),
         **fields,
     )
-    if (missing := missing_guard(stop.kind, data.condition)) is not None:
-        record_finding.within(actor=actor, data=FindingRecord(id=data.id, job_id=stop.job_id, **missing.model_dump()))
+    if (found := guard_finding(stop.kind, data.condition)) is not None:
+        record_finding.within(actor=actor, data=FindingRecord(id=data.id, job_id=stop.job_id, **found.model_dump()))
     if stop.kind == "return" and stop.job.stage == Stage.READY:
         move_job.within(actor=actor, data=JobMove(id=stop.job_id, stage=Stage.RETURNED))
     record(actor, "machine handed over", ("stop", stop.id), hand_over=made.id, anomaly=anomaly, matches=made.matches)

@@ -22,7 +22,7 @@ from shopapi.core.schema import parse, to_json
 from shopapi.customers.rules.customer import place_lines
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import HandOver, Printout, Run, Stop
-from shopapi.dispatch.rules.hand_over_sheet import HandOverData, HandOverSheet, lay_out_hand_over
+from shopapi.dispatch.rules.hand_over_sheet import HandOverData, HandOverSheet, LeftUnrepaired, lay_out_hand_over
 from shopapi.dispatch.rules.run_sheet import MachineTag, RunData, RunSheet, SheetStop, TagSheet, lay_out_run
 from shopapi.dispatch.rules.schemas.printout import HandOverPrint, RunPrint, TagPrint
 from shopapi.dispatch.rules.schemas.run import CautionRow, DeckRow
@@ -32,6 +32,7 @@ from shopapi.documents.rules import Figures
 from shopapi.documents.services import render_pdf
 from shopapi.documents.services.storage import keep_document
 from shopapi.files.queries import attachments_about
+from shopapi.jobs.queries import acknowledgements_of
 from shopapi.machines.models import Machine
 from shopapi.machines.queries import machines
 from shopapi.machines.rules import machine_text, short_code
@@ -133,6 +134,7 @@ def _hand_sheet(actor: Actor, over: HandOver, ink: Signature, shop: Shop) -> Han
         made_safe=over.made_safe,
         as_left=over.as_left,
         acknowledged=over.acknowledged,
+        left_unrepaired=_left_unrepaired(over),
         amount_due_minor=over.amount_due_minor,
         pictures=attachments_about(actor, "stop", [over.stop_id]).count(),
         matches=over.matches,
@@ -142,6 +144,23 @@ def _hand_sheet(actor: Actor, over: HandOver, ink: Signature, shop: Shop) -> Han
     language = cast("Language", over.language)
     figures = Figures(locale_for(shop.locale, language), shop.currency, shop.zone, language)
     return lay_out_hand_over(facts, shop=shop.name, shop_lines=head, figures=figures)
+
+
+def _left_unrepaired(over: HandOver) -> list[LeftUnrepaired]:
+    """Safety findings of the job that the customer was told of by then and wants left; none at a pickup."""
+    if over.kind == "pickup":
+        return []
+    told = acknowledgements_of(over.shop_id, over.job_id).filter(acknowledged_at__lte=over.at)
+    return [
+        LeftUnrepaired(
+            finding=one.finding_words,
+            lost=one.protection_lost.rstrip("."),
+            who=one.acknowledged_by_name,
+            how=one.how,
+            at=one.acknowledged_at,
+        )
+        for one in told
+    ]
 
 
 def _run_sheet(run: Run, shop: Shop) -> RunSheet:

@@ -130,6 +130,11 @@ def notified_of(actor: Actor, about: tuple[str, UUID], template: str) -> bool:
     return found.exclude(state=NoticeState.WITHHELD).exists()
 
 
+def count_notices(actor: Actor, about: tuple[str, UUID], template: str) -> int:
+    """How many messages of a kind there are about a row, withheld ones included."""
+    return notices(actor).filter(about_kind=about[0], about_id=about[1], template=template).count()
+
+
 def reachable_at(actor: Actor, *, phone: str, email: str, wish: str = "") -> tuple[Channel, str] | None:
     """How a customer is written to: as they wish ("text", "email"), else what this server sends, else by text message.
 

@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
-import { missingGuard } from '../dispatch/checkIn.ts'
+import { guardFinding } from '../dispatch/checkIn.ts'
 import { finishes, openSafety } from './safety.ts'
 
 const read = (name: string): any[] =>
@@ -14,7 +14,7 @@ test.each(read('safety'))(
 )
 
 test.each(read('check_in'))('$kind with $condition', ({ kind, condition, expect: words }) => {
-  expect(missingGuard(kind, condition)?.words ?? null).toBe(words)
+  expect(guardFinding(kind, condition)?.words ?? null).toBe(words)
 })
 
 test('only the step from testing to ready says that the work is done', () => {

@@ -41,6 +41,7 @@ export const safety = {
     title: 'The customer knows',
     caution:
       'Only after you told the customer what can happen. This note doesn’t repair anything. The machine’s manual and local law still apply.',
+    declines: 'Nobody has answered for this yet. Saving records that the customer declined the repair.',
     finding: 'Finding',
     lost: 'What protection is missing',
     lostHint: 'In plain words, as you told the customer',

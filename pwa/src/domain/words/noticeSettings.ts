@@ -1,4 +1,5 @@
 import { SUBJECT_MISSING } from '../messages/fields'
+import { followUpDays } from './followUps'
 
 // Words of when the shop writes by itself, and of how its messages are worded.
 
@@ -13,15 +14,7 @@ export const settings = {
   missingDays: 'Enter whole days from 1 to 730, or leave blank for never',
   daysTitle: 'Follow-up reminders, in days',
   daysHint: 'Blank = never.',
-  days: {
-    quote_unanswered: 'After a quote with no answer',
-    quote_lapsing: 'Before a quote expires',
-    promised_near: 'Before the promised day',
-    job_still: 'When a job hasn’t moved',
-    check_in: 'After a machine went back',
-    safety_declined: 'After safety work was declined',
-    service_due: 'Since the last service',
-  },
+  days: followUpDays,
   unansweredQuotes: 'Quotes with no answer',
   askNobody: 'Only remind us',
   askThem: 'Also email the customer',

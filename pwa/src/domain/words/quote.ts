@@ -165,6 +165,7 @@ export const quote = {
   }),
   totals: {
     work: 'Subtotal',
+    agreed: 'Agreed before',
     discount: 'Discount',
     supplies: 'Supplies',
     tax: (name: string, percent: string) => `${name} ${percent}`,

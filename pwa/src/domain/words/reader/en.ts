@@ -22,6 +22,7 @@ export const english = {
     totalWithTax: totals.totalWithTax,
     deposit: totals.deposit,
     balance: totals.balance,
+    agreed: totals.agreed,
   },
   offer: OFFER.en as Readonly<Record<keyof typeof OFFER.en, string>>,
   hand: {

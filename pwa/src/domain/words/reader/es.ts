@@ -115,6 +115,7 @@ export const spanish: ReaderWords = {
     totalWithTax: 'Total con impuesto',
     deposit: 'Anticipo a pagar',
     balance: 'Saldo',
+    agreed: 'Acordado antes',
   },
   offer: OFFER.es,
   hand: {

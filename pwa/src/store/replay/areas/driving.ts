@@ -1,5 +1,5 @@
 import type { Commands, HandOverMeter, MeterReading, Stop } from '../../../domain/contract'
-import { missingGuard } from '../../../domain/dispatch/checkIn'
+import { guardFinding } from '../../../domain/dispatch/checkIn'
 import { isPendingStop, readingAnomaly } from '../../../domain/dispatch/runs'
 import { runMayBecome, stopMayBecome } from '../../../domain/states'
 import type { Day } from '../../../domain/time'
@@ -136,8 +136,8 @@ export const replays: ReplaysOf<'driving'> = {
       const { signer_name, digest } = args
       addRow(rows, 'signature', { ...signature, signer_name, digest: digest ?? '' }, context)
     }
-    const missing = missingGuard(kind, condition)
-    if (missing) addRow(rows, 'finding', { id: args.id, job_id, ...missing }, context)
+    const found = guardFinding(kind, condition)
+    if (found) addRow(rows, 'finding', { id: args.id, job_id, ...found }, context)
     if (kind === 'return' && job?.stage === 'ready')
       work.move_job(rows, { id: job.id, stage: 'returned' }, context)
   },

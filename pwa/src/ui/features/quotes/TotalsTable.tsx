@@ -41,11 +41,23 @@ export const totalName = ({ tax_minor }: QuoteTotals) =>
 export const depositText = ({ deposit_minor }: QuoteTotals): string =>
   deposit_minor ? `${reader.value.totals.deposit} ${format.value.money(deposit_minor)}` : ''
 
+interface TotalsTableProps {
+  sums: QuoteTotals
+  inclusive: boolean
+  /** The lines of the sums: what was agreed before is a row of its own. */
+  lines?: readonly { readonly id: string; readonly agreed?: boolean | null }[]
+}
+
 /** Subtotals, tax, the amount to be paid and what of it is due first. */
-export function TotalsTable({ sums, inclusive }: { sums: QuoteTotals; inclusive: boolean }) {
+export function TotalsTable({ sums, inclusive, lines = [] }: TotalsTableProps) {
   const read = format.value
   const t = reader.value.totals
-  const work = sums.subtotal_minor - sums.added.reduce((all, { amount_minor }) => all + amount_minor, 0)
+  const agreedIds = new Set(lines.filter((line) => line.agreed).map(({ id }) => id))
+  const agreed = sums.lines
+    .filter(({ id, accepted }) => accepted && agreedIds.has(id))
+    .reduce((all, { amount_minor }) => all + amount_minor, 0)
+  const work =
+    sums.subtotal_minor - agreed - sums.added.reduce((all, { amount_minor }) => all + amount_minor, 0)
   const tax = sums.tax.map(({ label, percent, tax_minor }) => ({
     name: inclusive ? t.taxIn(label, read.percent(percent)) : t.tax(label, read.percent(percent)),
     amount: read.money(tax_minor),
@@ -65,7 +77,11 @@ export function TotalsTable({ sums, inclusive }: { sums: QuoteTotals; inclusive:
         { name: t.balance, amount: read.money(sums.owed_after_deposit_minor) },
       ]
     : []
-  const before = [...(added.length || tax.length ? [first] : []), ...added]
+  const before = [
+    ...(added.length || tax.length || agreed ? [first] : []),
+    ...(agreed ? [{ name: t.agreed, amount: read.money(agreed) }] : []),
+    ...added,
+  ]
   return (
     <>
       <Totals lines={inclusive ? before : [...before, ...tax]} grandTotal={grand} after={deposit} />

@@ -136,7 +136,7 @@ function TotalsAndTerms({ offer: { document, sums, later, yes, agreed } }: Offer
       {document.in_part && <p class="multiline">{document.in_part}</p>}
       {yes.length + agreed.length > 0 && (
         <Section title={t.youPay}>
-          <TotalsTable sums={sums} inclusive={document.prices_hold_tax} />
+          <TotalsTable sums={sums} inclusive={document.prices_hold_tax} lines={document.lines} />
           {later !== null && <p class="multiline">{t.laterTotal(read.money(later))}</p>}
         </Section>
       )}

@@ -53,7 +53,7 @@ export function QuoteSignature({ offer, draft: { fields, update }, errors, busy,
         <Signature offer={offer} draft={{ fields, update }} error={errors.ink} />
         {yes.length + agreed.length > 0 && (
           <Section title={t.youPay}>
-            <TotalsTable sums={sums} inclusive={document.prices_hold_tax} />
+            <TotalsTable sums={sums} inclusive={document.prices_hold_tax} lines={document.lines} />
           </Section>
         )}
       </Form>

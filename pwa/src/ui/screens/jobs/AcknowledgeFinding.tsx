@@ -49,6 +49,7 @@ function AcknowledgementForm({ row }: { row: Finding }) {
   return (
     <FormPage form={form} overline={name} title={t.title} saveLabel={t.save}>
       <Caution text={t.caution} />
+      {row.decided === 'open' && <p class="multiline">{t.declines}</p>}
       <DescriptionList items={[[t.finding, row.words]]} />
       <TextField multiline label={t.lost} hint={t.lostHint} {...form.field('lost')} />
       <TextField label={t.who} {...form.field('who')} />

@@ -91,7 +91,7 @@ function OfferForm({ row }: { row: Quote }) {
         questions={document.lines.filter(({ agreed }) => agreed).map(aloneOf)}
       />
       <Section title={en.quote.builder.comesTo}>
-        <TotalsTable sums={sums} inclusive={document.prices_hold_tax} />
+        <TotalsTable sums={sums} inclusive={document.prices_hold_tax} lines={document.lines} />
         {document.later_total_minor !== undefined && (
           <p class="multiline">
             {en.quote.customer.laterTotal(format.value.money(document.later_total_minor))}

@@ -78,7 +78,7 @@ export function QuoteBuilder({ row }: { row: Quote }) {
       <AddToQuote row={row} />
       {sums && lines.length > 0 && (
         <Section title={t.comesTo}>
-          <TotalsTable sums={sums} inclusive={row.basis.tax_profiles[0]?.inclusive ?? false} />
+          <TotalsTable sums={sums} inclusive={row.basis.tax_profiles[0]?.inclusive ?? false} lines={lines} />
         </Section>
       )}
     </QuotePage>

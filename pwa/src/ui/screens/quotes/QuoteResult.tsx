@@ -41,7 +41,7 @@ export function QuoteResult({ row }: { row: Quote }) {
       <DecidedLines row={row} title={en.quote.agreedBefore} lines={lines.filter(({ agreed }) => agreed)} />
       {sums && lines.length > 0 && (
         <Section title={by('open').length ? en.quote.builder.comesTo : t.agreed}>
-          <TotalsTable sums={sums} inclusive={row.basis.tax_profiles[0]?.inclusive ?? false} />
+          <TotalsTable sums={sums} inclusive={row.basis.tax_profiles[0]?.inclusive ?? false} lines={lines} />
         </Section>
       )}
       <QuotePdf row={row} />
