@@ -1,50 +1,25 @@
 // @vitest-environment happy-dom
-import { render } from 'preact'
-import { act } from 'preact/test-utils'
-import { afterEach, expect, test, vi } from 'vitest'
+import { afterEach, beforeEach, expect, test, vi } from 'vitest'
 import type { Site, Stop } from '../../../domain/contract'
-import { moment } from '../../../domain/time'
-import { newId } from '../../../store/browser/clock'
 import { site } from '../../../store/customers'
-import { Phone } from '../../../store/fakes/phone'
-import { FakeServer } from '../../../store/fakes/server'
-import { shopSession } from '../../../store/session/shopSession'
+import { mayDo } from '../../../store/fakes/session'
+import { born, press as pressOn, root, showScreen } from '../../fakes/screen'
 import { KeepPosition } from './KeepPosition'
 
-vi.mock('../../../store/session/session', async () => {
-  const { signal } = await import('@preact/signals')
-  return { permissions: signal(new Set(['manage_customers'])) }
-})
+vi.mock('../../../store/session/session', () => import('../../../store/fakes/session'))
+
+beforeEach(() => mayDo('manage_customers'))
+afterEach(() => void vi.unstubAllGlobals())
 
 const ABOUT = { lat: '40.588', lon: '-98.391', position_source: 'postal_code', position_within_m: 6000 }
-const root = document.createElement('div')
-document.body.append(root)
-let phone: Phone | undefined
-
-afterEach(async () => {
-  await act(() => render(null, root))
-  shopSession.value = null
-  vi.unstubAllGlobals()
-  await phone?.close()
-})
 
 async function shown(position: object, stop: Partial<Stop> = {}) {
-  const server = new FakeServer()
-  const born = { created_at: moment(Date.now()), changed_at: moment(Date.now()) }
-  server.put('site', {
-    ...born,
-    id: 'site',
-    customer_id: 'c',
-    label: 'Home',
-    address: '',
-    ...position,
-  } as Site)
-  phone = await Phone.open(server, { shop_id: newId(), member_id: newId() })
-  await phone.sync()
-  shopSession.value = phone.shop
+  const kept = { id: 'site', customer_id: 'c', label: 'Home', address: '', ...position }
   const row = { id: 'stop', site_id: 'site', lat: null, lon: null, from_rig_id: null, ...stop } as Stop
-  await act(() => render(<KeepPosition row={row} site={site('site')} />, root))
-  return phone
+  return showScreen(
+    (server) => server.put('site', { ...born(), ...kept } as Site),
+    () => <KeepPosition row={row} site={site('site')} />,
+  )
 }
 
 /** What the browser says of where it is. */
@@ -54,13 +29,7 @@ function phoneIsAt(answer: { latitude: number; longitude: number; accuracy: numb
   vi.stubGlobal('navigator', { geolocation: { getCurrentPosition } })
 }
 
-async function press() {
-  await act(async () => {
-    root.querySelector('button')?.click()
-    await new Promise((resolve) => setTimeout(resolve, 20))
-    await phone?.quiet()
-  })
-}
+const press = () => pressOn(root.querySelector('button'))
 
 test('a position by postal code is said to be one, and the phone’s own replaces it with how sure it is', async () => {
   const at = await shown(ABOUT)
@@ -104,7 +73,6 @@ test('a place that a phone was at already, and a machine that is elsewhere, have
   await shown({ ...ABOUT, position_source: 'here', position_within_m: 9 })
   expect(root.querySelector('button')).toBeNull()
   expect(root.textContent).toBe('From a phone at the place')
-  await phone?.close()
   await shown(ABOUT, { lat: '40.1', lon: '-98.4' })
   expect(root.textContent).toBe('')
 })

@@ -1,30 +1,15 @@
 // @vitest-environment happy-dom
-import { render } from 'preact'
-import { act } from 'preact/test-utils'
-import { afterEach, expect, test, vi } from 'vitest'
+import { beforeEach, expect, test, vi } from 'vitest'
 import type { Rig, Run as RunRow, Shop, Stop } from '../../../domain/contract'
-import { daysAfter, moment } from '../../../domain/time'
-import { newId } from '../../../store/browser/clock'
-import { Phone } from '../../../store/fakes/phone'
-import { FakeServer } from '../../../store/fakes/server'
-import { shopSession } from '../../../store/session/shopSession'
+import { daysAfter } from '../../../domain/time'
+import { mayDo } from '../../../store/fakes/session'
+import { born as bornAt, button, press as pressOn, root, showScreen } from '../../fakes/screen'
 import { today } from '../../shopFormat'
 import { Run } from './Run'
 
-vi.mock('../../../store/session/session', async () => {
-  const { signal } = await import('@preact/signals')
-  return { permissions: signal(new Set(['drive_runs'])), session: signal({ tiles: null, member: null }) }
-})
+vi.mock('../../../store/session/session', () => import('../../../store/fakes/session'))
 
-const root = document.createElement('div')
-document.body.append(root)
-let phone: Phone | undefined
-
-afterEach(async () => {
-  await act(() => render(null, root))
-  shopSession.value = null
-  await phone?.close()
-})
+beforeEach(() => mayDo('drive_runs'))
 
 const TIMES = {
   notified_from: '2026-05-05T15:00:00.000Z',
@@ -37,15 +22,11 @@ const TIMES = {
 
 /** A run so many days ahead, with one stop. */
 async function shown(ahead: number) {
-  const server = new FakeServer()
-  const born = { created_at: moment(Date.now()), changed_at: moment(Date.now()) }
+  const born = bornAt()
   const shop = { zone: 'UTC', week_start: 'monday', locale: 'en-US', currency: 'USD', units: 'us' }
-  server.put('shop', { ...born, id: 'shop', ...shop } as Shop)
-  server.put('rig', { ...born, id: 'rig', name: 'Blue truck', out_at: null } as Rig)
   const day = daysAfter(today(), ahead)
   const lists = { cautions: [], margins: [], decks: [], legs: [] }
   const run = { id: 'run', rig_id: 'rig', driver_id: null, day, state: 'planned', metres: null, ...lists }
-  server.put('run', { ...born, ...run } as unknown as RunRow)
   const where = { site_id: 'site', lat: null, lon: null, place: '', from_rig_id: null }
   const stop = {
     id: 'stop',
@@ -56,23 +37,18 @@ async function shown(ahead: number) {
     trip: 0,
     position: 0,
   }
-  server.put('stop', { ...born, ...stop, ...where, ...TIMES } as Stop)
-  phone = await Phone.open(server, { shop_id: newId(), member_id: newId() })
-  await phone.sync()
-  shopSession.value = phone.shop
-  await act(() => render(<Run id="run" />, root))
-  return phone
+  return showScreen(
+    (server) => {
+      server.put('shop', { ...born, id: 'shop', ...shop } as Shop)
+      server.put('rig', { ...born, id: 'rig', name: 'Blue truck', out_at: null } as Rig)
+      server.put('run', { ...born, ...run } as unknown as RunRow)
+      server.put('stop', { ...born, ...stop, ...where, ...TIMES } as Stop)
+    },
+    () => <Run id="run" />,
+  )
 }
 
-const button = (text: string) =>
-  [...root.querySelectorAll('button')].find((each) => each.textContent?.startsWith(text))
-async function press(text: string) {
-  await act(async () => {
-    button(text)?.click()
-    await new Promise((resolve) => setTimeout(resolve, 20))
-    await phone?.quiet()
-  })
-}
+const press = (text: string) => pressOn(button(text))
 
 test('a run of today starts at one tap', async () => {
   const at = await shown(0)

@@ -1,32 +1,20 @@
 // @vitest-environment happy-dom
-import { render } from 'preact'
 import { act } from 'preact/test-utils'
-import { afterEach, expect, test, vi } from 'vitest'
+import { beforeEach, expect, test, vi } from 'vitest'
 import type { Customer, Job, Machine, Shop, Site, StopKind } from '../../../domain/contract'
-import { moment } from '../../../domain/time'
-import { newId } from '../../../store/browser/clock'
-import { Phone } from '../../../store/fakes/phone'
-import { FakeServer } from '../../../store/fakes/server'
-import { shopSession } from '../../../store/session/shopSession'
+import type { Phone } from '../../../store/fakes/phone'
+import type { FakeServer } from '../../../store/fakes/server'
+import { mayDo } from '../../../store/fakes/session'
+import { born as bornAt, press, root, showScreen } from '../../fakes/screen'
 import { NewStop } from './StopForm'
 
-vi.mock('../../../store/session/session', async () => {
-  const { signal } = await import('@preact/signals')
-  return { permissions: signal(new Set(['drive_runs', 'manage_machines'])), session: signal({ tiles: null }) }
-})
+vi.mock('../../../store/session/session', () => import('../../../store/fakes/session'))
+
+beforeEach(() => mayDo('drive_runs', 'manage_machines'))
 
 const MEASURED = { mass_kg: 250, length_cm: 150 }
 const UNMEASURED = { mass_kg: null, mass_typed: '', length_cm: null, length_typed: '' }
 const ADDRESS = '12 Alder Row\nBellwether'
-const root = document.createElement('div')
-document.body.append(root)
-let phone: Phone | undefined
-
-afterEach(async () => {
-  await act(() => render(null, root))
-  shopSession.value = null
-  await phone?.close()
-})
 
 /** The form of a new pickup; the customer has an address on file and these sites. */
 async function shown(
@@ -34,9 +22,14 @@ async function shown(
   machine: Partial<Machine> = MEASURED,
   kind: StopKind = 'pickup',
 ) {
-  const server = new FakeServer()
-  const at = moment(Date.now())
-  const born = { created_at: at, changed_at: at }
+  return showScreen(
+    (server) => fill(server, sites, machine),
+    () => <NewStop id="job" kind={kind} />,
+  )
+}
+
+function fill(server: FakeServer, sites: readonly Partial<Site>[], machine: Partial<Machine>): void {
+  const born = bornAt()
   const shop = { zone: 'America/Boise', week_start: 'monday', locale: 'en-US', currency: 'USD', units: 'us' }
   server.put('shop', { ...born, id: 'shop', ...shop } as Shop)
   server.put('customer', { ...born, id: 'customer', name: 'Wil Marsh', address: ADDRESS } as Customer)
@@ -62,11 +55,6 @@ async function shown(
     } as Site)
   const job = { id: 'job', customer_id: 'customer', machine_id: 'machine', site_id: null, promised_on: null }
   server.put('job', { ...born, ...job } as Job)
-  phone = await Phone.open(server, { shop_id: newId(), member_id: newId() })
-  await phone.sync()
-  shopSession.value = phone.shop
-  await act(() => render(<NewStop id="job" kind={kind} />, root))
-  return phone
 }
 
 const option = (text: string) =>
@@ -74,14 +62,6 @@ const option = (text: string) =>
     each.textContent?.startsWith(text),
   )
 
-async function press(element: HTMLElement | null | undefined): Promise<void> {
-  expect(element).toBeTruthy()
-  await act(async () => {
-    element?.click()
-    await new Promise((resolve) => setTimeout(resolve, 20))
-    await phone?.quiet()
-  })
-}
 const save = () => press(root.querySelector<HTMLButtonElement>('button.primary-button'))
 const commands = (from: Phone) => from.outbox.map(({ name, args }) => ({ name, args }))
 
