@@ -12,7 +12,7 @@ from shopapi.core.errors import Conflict, Invalid
 from shopapi.core.ids import uuid7
 from shopapi.core.models import AuditEvent, Outbox
 from shopapi.core.rendering import render, show_stored, with_words
-from shopapi.core.schema import parse
+from shopapi.core.schema import parse, to_json
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Site
 from shopapi.customers.services import edit_site
@@ -347,7 +347,7 @@ def test_a_corrected_place_has_its_run_checked_again(crew: Crew) -> None:
         def corrected(lat: str) -> Run:
             with in_shop(crew.shop_id):
                 site = Site.objects.get(id=places[0][1])
-            base = {"lat": str(site.lat), "lon": str(site.lon)}
+            base = {"lat": to_json(site.lat), "lon": to_json(site.lon)}
             do(crew.mechanic, edit_site, id=site.id, base=base, set={"lat": lat, "lon": base["lon"]})
             return of(Run, crew, run_id)
 
@@ -371,7 +371,8 @@ def test_a_corrected_place_has_its_run_checked_again(crew: Crew) -> None:
 def test_another_edit_of_a_place_leaves_its_run(crew: Crew) -> None:
     actor = crew.owner
     job, site = a_place(actor, 1)
-    run_id = a_run(actor, a_rig(actor), a_stop(actor, job), day=TOMORROW)
+    with held_at(MORNING):
+        run_id = a_run(actor, a_rig(actor), a_stop(actor, job), day=TOMORROW)
     with in_shop(crew.shop_id):
         Run.objects.filter(id=run_id).update(cautions=[])
     do(actor, edit_site, id=site, base={"access_notes": ""}, set={"access_notes": "Geese."})

@@ -13,6 +13,7 @@ from shopapi.core.ids import uuid7
 from shopapi.core.rendering import show_stored
 from shopapi.core.tenancy import in_shop
 from shopapi.jobs.models import Job
+from shopapi.jobs import services as job_services
 from shopapi.jobs.services import move_job
 from shopapi.notices.models import Notice
 from shopapi.notices.services.preferences import opt_out
@@ -66,6 +67,18 @@ def test_the_customer_gets_one_message(crew: Crew) -> None:
         Notice.objects.update(state="sent")
     move(crew, job, "repair", "testing", "ready")
     assert notices(crew) == [("email", "winnie@stroud.example", "sent")]
+
+
+def test_of_two_messages_posted_at_once_one_is_kept(crew: Crew, monkeypatch: pytest.MonkeyPatch) -> None:
+    """As where neither of two sees the other's message: what is left is the key, which the database keeps unique."""
+    job = a_ready_job(crew)
+    monkeypatch.setattr(job_services, "notified_of", lambda *_: False)
+    monkeypatch.setattr(job_services, "count_notices", lambda *_: 0)
+    move(crew, job, "repair", "testing", "ready")
+    # The first was withdrawn on the way back, and no second has its key.
+    assert notices(crew) == [("email", "winnie@stroud.example", "withheld")]
+    with in_shop(crew.shop_id):
+        assert Notice.objects.get().dedupe_key == f"machine_ready:{job}:0"
 
 
 def test_it_waits_for_the_end_of_quiet_hours(crew: Crew) -> None:

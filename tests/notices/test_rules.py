@@ -151,6 +151,6 @@ def test_the_phone_finds_the_same_faults(case: dict[str, Any]) -> None:
 
 
 @given(st.integers(1, 20), st.sampled_from(DeliveryStatus))
-def test_only_temporary_failures_are_tried_again(tries: int, fate: DeliveryStatus) -> None:
-    state, wait = after_try(tries, DeliveryResult(fate))
-    assert (wait is not None) == (state == "waiting") == (fate == DeliveryStatus.LATER and tries <= 5)
+def test_only_temporary_failures_are_tried_again(tries: int, status: DeliveryStatus) -> None:
+    state, wait = after_try(tries, DeliveryResult(status))
+    assert (wait is not None) == (state == "waiting") == (status == DeliveryStatus.LATER and tries <= 5)

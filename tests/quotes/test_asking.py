@@ -25,7 +25,7 @@ from shopapi.core.tenancy import in_shop
 from shopapi.jobs.services import edit_finding
 from shopapi.notices.models import Notice, PushSubscription
 from shopapi.quotes.models import Approval, ApprovalLink, CustomerQuestion, Line, Quote
-from shopapi.quotes.rules.approval_requests import GUESS_MOST, LinkFacts, end_of, standing_of
+from shopapi.quotes.rules.approval_requests import GUESS_MOST, LinkFacts, end_of, link_status
 from shopapi.quotes.services.approval_requests import (
     answer_customer_question,
     revoke_approval_link,
@@ -307,7 +307,7 @@ def test_a_request_goes_out_as_a_notice_that_names_its_link_and_does_not_hold_it
 
 
 @pytest.mark.parametrize(
-    ("marks", "after", "state", "standing"),
+    ("marks", "after", "state", "status"),
     [
         ("", -1, "offered", "open"),
         ("", 0, "offered", "ended"),
@@ -319,10 +319,10 @@ def test_a_request_goes_out_as_a_notice_that_names_its_link_and_does_not_hold_it
         ("", -1, "lapsed", "ended"),
     ],
 )
-def test_where_a_link_stands(marks: str, after: int, state: Any, standing: str) -> None:
+def test_where_a_link_stands(marks: str, after: int, state: Any, status: str) -> None:
     at = now()
     facts = LinkFacts(used="used" in marks, revoked="revoked" in marks, expires_at=at, quote_state=state)
-    assert standing_of(facts, at + timedelta(seconds=after)) == standing
+    assert link_status(facts, at + timedelta(seconds=after)) == status
 
 
 # What a link gives away

@@ -2493,7 +2493,7 @@ export type Command = { [Name in CommandName]: { name: Name; args: Commands[Name
 export type ByCommand = { readonly [Name in CommandName]?: Kind }
 
 /** The arguments of a command with those that it left out. */
-export type Filled<Name extends CommandName> = Required<Commands[Name]>
+export type CompleteArguments<Name extends CommandName> = Required<Commands[Name]>
 
 /** A change of some fields of a row: the values that the person saw, and those that they want. */
 export interface Edit<Row, Fields> {

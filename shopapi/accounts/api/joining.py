@@ -30,12 +30,12 @@ def join(request: HttpRequest, secret: str) -> HttpResponse:
         return HttpResponseNotAllowed(["GET", "HEAD", "POST"])
     try:
         invited = invitations.find_invitation(secret=secret, network=client_ip(request))
-        if invited.standing != "open":
+        if invited.status != "open":
             return _says(
                 request,
                 410,
                 "This invitation does not work any more",
-                sentence_of(Reason(f"invitation_{invited.standing}")),
+                sentence_of(Reason(f"invitation_{invited.status}")),
             )
         if request.method != "POST":
             return _form(request, invited)

@@ -1,4 +1,4 @@
-"""Invitations: their schemas and their standing."""
+"""Invitations: their schemas and their status."""
 
 from datetime import datetime
 from typing import Literal
@@ -50,16 +50,16 @@ class Acceptance(Schema):
 INVITATION_DAYS = 7
 
 
-InvitationStanding = Literal["open", "accepted", "withdrawn", "expired"]
+InvitationStatus = Literal["open", "accepted", "withdrawn", "expired"]
 
 
-def standing_of_invitation(
+def status_of_invitation(
     *, accepted_at: datetime | None, withdrawn_at: datetime | None, expires_at: datetime, at: datetime
-) -> InvitationStanding:
-    """The standing of an invitation at an instant.
+) -> InvitationStatus:
+    """The status of an invitation at an instant.
 
     >>> noon = datetime(2026, 5, 4, 12)
-    >>> standing_of_invitation(accepted_at=None, withdrawn_at=None, expires_at=noon, at=noon)
+    >>> status_of_invitation(accepted_at=None, withdrawn_at=None, expires_at=noon, at=noon)
     'expired'
     """
     if accepted_at is not None:

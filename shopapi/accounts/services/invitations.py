@@ -16,14 +16,14 @@ from shopapi.accounts.rules import (
     INVITATION_DAYS,
     TRIES_PER_NETWORK,
     Acceptance,
-    InvitationStanding,
+    InvitationStatus,
     NewInvitation,
     Permission,
     Role,
     network_block,
     permissions_of,
     sign_in_name,
-    standing_of_invitation,
+    status_of_invitation,
 )
 from shopapi.accounts.services.credentials import check_sign_in
 from shopapi.accounts.services.throttling import count_attempt, refuse_too_many
@@ -102,9 +102,9 @@ def address_of_invitation(*, actor: Actor, invitation_id: UUID) -> str:
     """
     actor.require(Permission.MANAGE_MEMBERS)
     invitation = row_for(Invitation, actor, invitation_id, lock=False)
-    standing = _standing(invitation)
-    if standing != "open":
-        raise Conflict(standing, message=f"invitation_{standing}")
+    status = _status(invitation)
+    if status != "open":
+        raise Conflict(status, message=f"invitation_{status}")
     for key in (settings.SECRET_KEY, *settings.SECRET_KEY_FALLBACKS):
         secret = _invitation_secret(invitation.id, key)
         if hmac.compare_digest(hashlib.sha256(secret.encode()).hexdigest(), invitation.token_hash):
@@ -119,8 +119,8 @@ def _invitation_secret(invitation_id: UUID, key: str) -> str:
     return urlsafe_b64encode(hmac.new(own, invitation_id.bytes, hashlib.sha256).digest()).rstrip(b"=").decode()
 
 
-def _standing(invitation: Invitation) -> InvitationStanding:
-    return standing_of_invitation(
+def _status(invitation: Invitation) -> InvitationStatus:
+    return status_of_invitation(
         accepted_at=invitation.accepted_at,
         withdrawn_at=invitation.withdrawn_at,
         expires_at=invitation.expires_at,
@@ -134,7 +134,7 @@ class Invited:
 
     shop: Shop
     invitation: Invitation
-    standing: InvitationStanding
+    status: InvitationStatus
     signs_in: bool
 
 
@@ -154,19 +154,19 @@ def find_invitation(*, secret: str, network: str) -> Invited:
         invitation = Invitation.objects.get(id=invitation_id)
         shop = Shop.objects.get(id=shop_id)
     signs_in = User.objects.filter(sign_in=invitation.sign_in).exists()
-    return Invited(shop, invitation, _standing(invitation), signs_in)
+    return Invited(shop, invitation, _status(invitation), signs_in)
 
 
 def accept_invitation(*, secret: str, data: Acceptance, network: str) -> User:
     """Let the invited person join with a password of their own.
 
     A person with a sign-in (for another shop) gives its password instead. The caller holds no transaction: a wrong
-    password is counted as at sign-in. Raises NotFound, TooMany, Conflict with the invitation's standing as its code,
+    password is counted as at sign-in. Raises NotFound, TooMany, Conflict with the invitation's status as its code,
     Invalid `weak_password` or `wrong_password`.
     """
     invited = find_invitation(secret=secret, network=network)
-    if invited.standing != "open":
-        raise Conflict(invited.standing, message=f"invitation_{invited.standing}")
+    if invited.status != "open":
+        raise Conflict(invited.status, message=f"invitation_{invited.status}")
     email = invited.invitation.email
     known = _check_own_password(email, data.password, network) if invited.signs_in else None
     if known is None:
@@ -178,8 +178,8 @@ def accept_invitation(*, secret: str, data: Acceptance, network: str) -> User:
         )
         if not claimed.update(accepted_at=now()):
             # Somebody else was first, or the owner took it back meanwhile.
-            standing = _standing(Invitation.objects.get(id=invited.invitation.id))
-            raise Conflict(standing, message=f"invitation_{standing}")
+            status = _status(Invitation.objects.get(id=invited.invitation.id))
+            raise Conflict(status, message=f"invitation_{status}")
         user = known or make_user(email, data.password)
         member = _join(invited, user)
         actor = queries.actor_of(invited.shop.id, member.id, Role(member.role), may_see_cost=member.may_see_cost)

@@ -18,7 +18,7 @@ QUOTES = "\n".join(
         constant("OFFER", OFFER, "as const", "What an offer says in each language beside the shop's own words."),
     ]
 )
-REPLAYS = ("moved_by_hand", "no_longer_needed", "plan_superseded")
+REPLAYS = ("moved_by_hand", "no_longer_needed", "place_moved", "plan_superseded")
 # Beneath a field or a heading, where no sentence ends with a period.
 FIELDS = (
     "break_ends_first",

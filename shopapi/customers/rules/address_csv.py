@@ -313,13 +313,13 @@ def _card(row: int, cells: Sequence[str], columns: Sequence[Column]) -> Card:
     if any(cells[len(columns) :]):
         words = f"It has {len(cells)} cells and the header {len(columns)}. Quote the cell with the extra mark."
         faults.append(CardFault("row", "too_many_cells", words))
-    filled = [(column, cells[column.place]) for column in columns if column.place < len(cells) and cells[column.place]]
+    values = [(column, cells[column.place]) for column in columns if column.place < len(cells) and cells[column.place]]
 
     def first(field: str) -> str:
-        return next((cell for column, cell in filled if column.field == field), "")
+        return next((cell for column, cell in values if column.field == field), "")
 
     def labelled(field: str) -> list[tuple[str, str]]:
-        return [(column.label, cell) for column, cell in filled if column.field == field]
+        return [(column.label, cell) for column, cell in values if column.field == field]
 
     exempt = first("tax_exempt").casefold()
     if exempt not in _YES | _NO:
@@ -343,12 +343,12 @@ def _card(row: int, cells: Sequence[str], columns: Sequence[Column]) -> Card:
         person=person or (parts if first("name") and parts.casefold() != first("name").casefold() else ""),
         phones=labelled("mobile") + labelled("phone"),
         emails=labelled("email"),
-        addresses=_addresses(filled),
+        addresses=_addresses(values),
         notes=join_lines(
             cell
             if len(_normalize(column.header)) == 1 and column.header.casefold().startswith("note")
             else f"{column.header}: {cell}"
-            for column, cell in filled
+            for column, cell in values
             if column.field == "notes"
         ),
         tax_exempt=exempt in _YES,
@@ -362,9 +362,9 @@ def _plain_letters(text: str) -> str:
     return unicodedata.normalize("NFKD", text.casefold()).encode("ascii", "ignore").decode()
 
 
-def _addresses(filled: Sequence[tuple[Column, str]]) -> list[tuple[str, str]]:
+def _addresses(values: Sequence[tuple[Column, str]]) -> list[tuple[str, str]]:
     by_label: dict[str, dict[str, str]] = {}
-    for column, cell in filled:
+    for column, cell in values:
         if column.field in ("address", "more", "city", "region", "postcode", "country"):
             by_label.setdefault(column.label, {}).setdefault(column.field, cell)
     return [

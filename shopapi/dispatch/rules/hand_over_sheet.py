@@ -143,7 +143,8 @@ def _facts(over: HandOverData, when: str, texts: Texts, figures: Figures) -> Ite
     yield (
         texts["left_unrepaired"],
         "\n".join(
-            f"{one.finding}: {one.lost}. {texts['told']}: {one.who}, {texts[f'told_{one.how}']}, {figures.moment(one.at)}"
+            f"{one.finding}: {one.lost}. {texts['told']}: {one.who}, {texts[f'told_{one.how}']}, "
+            f"{figures.moment(one.at)}"
             for one in over.left_unrepaired
         ),
     )

@@ -78,7 +78,7 @@ class DeliveryResult:
     `gone`: push subscriptions that no longer exist.
     """
 
-    fate: DeliveryStatus
+    status: DeliveryStatus
     reason: Reason | None = None
     gone: tuple[UUID, ...] = ()
 
@@ -89,11 +89,11 @@ def after_try(tries: int, outcome: DeliveryResult) -> tuple[NoticeState, timedel
     >>> after_try(2, DeliveryResult(DeliveryStatus.LATER, Reason("push_gone")))
     (<NoticeState.WAITING: 'waiting'>, datetime.timedelta(seconds=300))
     """
-    if outcome.fate == DeliveryStatus.LATER:
+    if outcome.status == DeliveryStatus.LATER:
         if tries > len(RETRY_DELAYS):
             return NoticeState.REFUSED, None
         return NoticeState.WAITING, RETRY_DELAYS[tries - 1]
-    return NoticeState(outcome.fate.value), None
+    return NoticeState(outcome.status.value), None
 
 
 AboutKind = Annotated[Text, Field(min_length=1, max_length=20)]

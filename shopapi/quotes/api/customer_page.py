@@ -78,7 +78,7 @@ def ask(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResponse:
     """The page of a request: read it, choose line by line, review, send the answer."""
     if request.method != "POST":
         asked = customer_page.page_contents(visit=visit)
-        if asked.standing == "open" and request.method == "GET":
+        if asked.status == "open" and request.method == "GET":
             approval_requests.record_opening(visit)
         return _page(request, asked, token)
     yes, no = _chosen(request)
@@ -86,7 +86,7 @@ def ask(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResponse:
     if step == "decide":
         return _decide(request, visit, token, yes, no)
     asked = customer_page.page_contents(visit=visit, yes=yes, no=no)
-    if step == "check" and asked.standing == "open":
+    if step == "check" and asked.status == "open":
         if asked.unanswered:
             return _page(request, asked, token, missing=asked.unanswered, status=422)
         return _check(request, asked, token)
@@ -122,7 +122,7 @@ def _chosen(request: HttpRequest) -> tuple[list[UUID], list[UUID]]:
 
 
 def _page(request: HttpRequest, asked: PageContents, token: str, *, status: int = 200, **more: Any) -> HttpResponse:
-    template = {"open": "ask", "answered": "done", "decided": "done"}.get(asked.standing, "gone")
+    template = {"open": "ask", "answered": "done", "decided": "done"}.get(asked.status, "gone")
     if template == "gone" and status == 200:
         status = 410
     return _show(request, template, asked, token, status=status, **more)
@@ -149,7 +149,7 @@ def _fault(error: DomainError, t: Texts) -> str:
 def question(request: HttpRequest, visit: LinkVisit, *, token: str) -> HttpResponse:
     """The form for a question to the shop."""
     asked = customer_page.page_contents(visit=visit)
-    if asked.standing != "open":
+    if asked.status != "open":
         return _page(request, asked, token)
     words, name = request.POST.get("words", ""), request.POST.get("name", "")
     if request.method != "POST":

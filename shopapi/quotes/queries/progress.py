@@ -25,7 +25,7 @@ from shopapi.quotes.models import Line
 from shopapi.quotes.rules.progress import ClockedWork, JobProgress, QuotedLabor, progress_of
 from shopapi.quotes.rules.schemas import JobProgressRow, LineProgressRow, QuotedReport
 
-STANDING = ("offered", "decided")
+COUNTED_STATES = ("offered", "decided")
 HOUR = 3600
 
 
@@ -67,7 +67,7 @@ def quoted_report(actor: Actor, period: Period) -> QuotedReport:
 
 def _lines(actor: Actor, job_ids: set[UUID]) -> Mapping[UUID, list[QuotedLabor]]:
     rows = (
-        Line.objects.filter(shop=actor.shop_id, kind="labor", quote__job__in=job_ids, quote__state__in=STANDING)
+        Line.objects.filter(shop=actor.shop_id, kind="labor", quote__job__in=job_ids, quote__state__in=COUNTED_STATES)
         .exclude(decided=Decision.DECLINED)
         .exclude(quote__in=queries.pending_revisions_on(job_ids))
     )

@@ -17,7 +17,7 @@ from shopapi.core.schema import Label, Name, OptionalText, RequiredText, Row, Sc
 from shopapi.quotes.rules.states import QuoteState
 
 LinkChannel = TypeAliasType("LinkChannel", Literal["email", "sms", "qr"])
-Standing = Literal["open", "answered", "taken_back", "replaced", "decided", "withdrawn", "ended"]
+LinkStatus = Literal["open", "answered", "taken_back", "replaced", "decided", "withdrawn", "ended"]
 
 GUESS_MOST = 20
 """How many unknown secrets one network may try within five minutes before it is blocked."""
@@ -97,13 +97,13 @@ class LinkFacts:
     quote_state: QuoteState
 
 
-def standing_of(link: LinkFacts, at: datetime) -> Standing:
+def link_status(link: LinkFacts, at: datetime) -> LinkStatus:
     """The status of a link at an instant. An answered link stays answered whatever happened later."""
     if link.used:
         return "answered"
     if link.revoked:
         return "taken_back"
-    by_state: dict[QuoteState, Standing] = {
+    by_state: dict[QuoteState, LinkStatus] = {
         "replaced": "replaced",
         "decided": "decided",
         "withdrawn": "withdrawn",

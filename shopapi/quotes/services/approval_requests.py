@@ -33,8 +33,8 @@ from shopapi.quotes.rules.approval_requests import (
     Answer,
     Question,
     SendRequest,
+    link_status,
     shortened,
-    standing_of,
 )
 from shopapi.quotes.rules.lines import is_asked
 from shopapi.quotes.rules.schemas import DecisionRecord, Shown
@@ -242,7 +242,7 @@ def _tell_members(actor: Actor, quote: Quote, asked: CustomerQuestion) -> None:
 def _asking(visit: LinkVisit) -> tuple[ApprovalLink, Quote]:
     link = row_for(ApprovalLink, visit.actor, visit.link_id)
     quote = queries.quote_for(visit.actor, link.quote_id)
-    standing = standing_of(approval_requests.link_facts(link, quote), now())
-    if standing != "open":
-        raise Conflict(standing, message=f"link_{standing}")
+    status = link_status(approval_requests.link_facts(link, quote), now())
+    if status != "open":
+        raise Conflict(status, message=f"link_{status}")
     return link, quote

@@ -18,7 +18,7 @@ from shopapi.jobs.models import Finding
 from shopapi.quotes import queries
 from shopapi.quotes.models import ApprovalLink, Quote
 from shopapi.quotes.queries import approval_requests
-from shopapi.quotes.rules.approval_requests import Standing, standing_of
+from shopapi.quotes.rules.approval_requests import LinkStatus, link_status
 from shopapi.quotes.rules.pdf import QuoteSheet
 from shopapi.quotes.rules.pdf.lines import LineRow
 from shopapi.quotes.services.approval_requests import LinkVisit
@@ -66,7 +66,7 @@ class PageContents:
     sheet: QuoteSheet
     everything: str
     groups: tuple[PageGroup, ...]
-    standing: Standing
+    status: LinkStatus
     gone: str
     newer: str
     pdf_state: str
@@ -108,18 +108,18 @@ def page_contents(
         yes, no = queries.whole_questions(lines, yes), queries.whole_questions(lines, no)
         shop = Shop.objects.get(id=visit.shop_id)
         sheet = page_of(quote, shop, counted=yes)
-        standing = standing_of(approval_requests.link_facts(link, quote), now())
+        status = link_status(approval_requests.link_facts(link, quote), now())
         after = approval_requests.successor_of(link, quote)
         everything = next(row.amount for row in page_of(quote, shop).sums if row.weight == "total")
         with speaking(sheet.t.language):
-            gone = "" if standing == "open" else render(Reason(f"link_{standing}"))
+            gone = "" if status == "open" else render(Reason(f"link_{status}"))
         return PageContents(
             shop=shop,
             person="" if link.created_by is None else link.created_by.name,
             sheet=sheet,
             everything=sheet.t.say("everything", total=everything),
             groups=_groups(visit, quote, sheet, set(yes), set(no)),
-            standing=standing,
+            status=status,
             gone=gone,
             newer="" if after is None else "/ask/" + address_of(after).rsplit("/", 1)[1],
             pdf_state=quote.pdf_state,
@@ -153,12 +153,12 @@ def _groups(visit: LinkVisit, quote: Quote, sheet: QuoteSheet, yes: set[UUID], n
     return tuple(PageGroup(group.title, group.plain, tuple(map(asked, group.lines))) for group in sheet.groups)
 
 
-CLOSED: frozenset[Standing] = frozenset({"taken_back", "withdrawn", "ended"})
+CLOSED: frozenset[LinkStatus] = frozenset({"taken_back", "withdrawn", "ended"})
 """Statuses in which the page no longer shows the offer."""
 
 
 def _is_closed(link: ApprovalLink, quote: Quote) -> bool:
-    return standing_of(approval_requests.link_facts(link, quote), now()) in CLOSED
+    return link_status(approval_requests.link_facts(link, quote), now()) in CLOSED
 
 
 def picture_for(*, visit: LinkVisit, picture_id: UUID, small: bool) -> bytes | None:

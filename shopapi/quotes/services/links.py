@@ -21,7 +21,7 @@ from shopapi.core.ids import uuid7
 from shopapi.core.rows import row_among
 from shopapi.quotes.models import ApprovalLink, Quote
 from shopapi.quotes.queries.approval_requests import hash_of, link_facts, links
-from shopapi.quotes.rules.approval_requests import LinkChannel, end_of, standing_of
+from shopapi.quotes.rules.approval_requests import LinkChannel, end_of, link_status
 
 PURPOSE = b"shopapi.quotes.approval-link"
 
@@ -44,9 +44,9 @@ def address_of(link: ApprovalLink) -> str:
 def address_to_send(actor: Actor, link_id: UUID) -> str:
     """The address for a message that is sent now. Raises Conflict when the link can no longer be answered."""
     link = row_among(links(actor).select_related("quote"), link_id, lock=False)
-    standing = standing_of(link_facts(link, link.quote), now())
-    if standing != "open":
-        raise Conflict(standing, message="link_asks_no_more")
+    status = link_status(link_facts(link, link.quote), now())
+    if status != "open":
+        raise Conflict(status, message="link_asks_no_more")
     return address_of(link)
 
 

@@ -86,23 +86,23 @@ function play(
   moves: readonly DeckMove[],
   spot: ReadonlyMap<string, { lane: number; span: number }>,
 ): BlockedPiece | null {
-  let standing: PlacedPiece[] = []
+  let loaded: PlacedPiece[] = []
   for (const { key, on } of [...order.map((each) => ({ key: each, on: true })), ...moves]) {
     if (!on) {
-      const here = standing.find((placed) => placed.key === key)
-      const behind = here && standing.find((other) => isBehind(other, here))
+      const here = loaded.find((placed) => placed.key === key)
+      const behind = here && loaded.find((other) => isBehind(other, here))
       if (behind) return { key, by: behind.key }
-      standing = standing.filter((placed) => placed.key !== key)
+      loaded = loaded.filter((placed) => placed.key !== key)
       continue
     }
     const { lane, span } = spot.get(key) ?? { lane: 0, span: 1 }
-    const ahead = standing
+    const ahead = loaded
       .filter((other) => other.lane < lane + span && lane < other.lane + other.span)
       .map((other) => other.rear + deck.gap_cm)
     const front = Math.max(0, ...ahead)
     const rear = front + (pieces.get(key)?.length_cm ?? 0)
     if (rear > deck.length_cm + GRAIN) return { key, by: null }
-    standing.push({ key, front, rear, lane, span })
+    loaded.push({ key, front, rear, lane, span })
   }
   return null
 }

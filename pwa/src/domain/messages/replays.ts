@@ -2,4 +2,5 @@
 
 export const MOVED_BY_HAND = 'Moved by hand since it was calculated.'
 export const NO_LONGER_NEEDED = 'This no longer applies.'
+export const PLACE_MOVED = 'The place of a stop was corrected since this was calculated.'
 export const PLAN_SUPERSEDED = 'Something else changed; the rest of the day is being re-planned with that.'

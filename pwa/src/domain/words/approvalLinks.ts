@@ -4,7 +4,7 @@ import { named } from '../named.ts'
 export const requests = {
   requests: 'Sent by link',
   channel: /* @__PURE__ */ named({ email: 'Email', sms: 'Text message', qr: 'Code to scan' }),
-  standing: {
+  statuses: {
     waiting: 'Waiting for signal to create the link',
     made: 'Not opened yet',
     opened: (when: string) => `Opened ${when}`,

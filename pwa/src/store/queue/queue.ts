@@ -39,7 +39,7 @@ export interface SyncSummary extends SyncStatus {
 export const syncSummary: ReadonlySignal<SyncSummary> = computed(() => {
   const shop = shopSession.value
   const pulse = shop?.syncStatus.value ?? IDLE_STATUS
-  const standing = shop?.deviceStatus.value
+  const status = shop?.deviceStatus.value
   const lost = shop?.lost.value
   return {
     ...pulse,
@@ -49,10 +49,10 @@ export const syncSummary: ReadonlySignal<SyncSummary> = computed(() => {
     held: queue.value.filter((entry) => entry.status === 'held').length,
     refused: queue.value.filter((entry) => entry.status === 'rejected').length,
     lost: lost ? lost.unsent.length + lost.pictures.length : 0,
-    last_synced_at: standing?.last_synced_at ?? null,
-    ready: standing?.ready ?? false,
-    letter: standing?.device.letter ?? null,
-    forked: standing?.device.forked ?? false,
+    last_synced_at: status?.last_synced_at ?? null,
+    ready: status?.ready ?? false,
+    letter: status?.device.letter ?? null,
+    forked: status?.device.forked ?? false,
   }
 })
 

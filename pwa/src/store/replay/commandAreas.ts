@@ -22,6 +22,8 @@ export const COMMANDS_BY_AREA = {
   ],
   planning: [
     'repair_rig',
+    'edit_site',
+    'edit_stop',
     'ask_stop',
     'ask_urgent_stop',
     'drop_stop',

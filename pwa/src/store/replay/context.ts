@@ -1,4 +1,4 @@
-import type { CommandName, Filled, Kind, Rows } from '../../domain/contract'
+import type { CommandName, CompleteArguments, Kind, Rows } from '../../domain/contract'
 import { DEFAULTS } from '../../domain/contract'
 import { NO_LONGER_NEEDED } from '../../domain/messages/replays'
 import { type Day, dayIn, type Moment, moment } from '../../domain/time'
@@ -16,7 +16,7 @@ export interface ReplayContext {
 
 export type Replay<Name extends CommandName> = (
   rows: ReplayRows,
-  args: Filled<Name>,
+  args: CompleteArguments<Name>,
   context: ReplayContext,
 ) => void
 export type Replays<Name extends CommandName> = { [N in Name]: Replay<N> }

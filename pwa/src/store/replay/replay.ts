@@ -38,12 +38,12 @@ export async function loadReplays(
   const areas = new Set(names.flatMap((name) => (loaded.has(name) ? [] : (areaOf.get(name) ?? []))))
   await Promise.allSettled(
     [...areas].map(async (area) => {
-      const [replays, { withDefaults: filled }] = await Promise.all([
+      const [replays, { withDefaults }] = await Promise.all([
         LOADERS[area](),
         import('../../domain/commandDefaults'),
       ])
       for (const [name, run] of Object.entries(replays) as [CommandName, Replay<CommandName>][])
-        loaded.set(name, (rows, args, context) => run(rows, filled(name, args), context))
+        loaded.set(name, (rows, args, context) => run(rows, withDefaults(name, args), context))
     }),
   )
 }

@@ -12,7 +12,7 @@ from shopapi.core.errors import Invalid, Reason
 from shopapi.notices.rules.address import check_endpoint
 from shopapi.notices.rules.notice import DeliveryResult, DeliveryStatus
 from shopapi.notices.services.transports import OutboundMessage, PushEndpoint
-from shopapi.notices.services.transports.sms import judged, not_answered
+from shopapi.notices.services.transports.sms import delivery_result, not_answered
 
 # Seconds (one day) for which the push service keeps a message that it cannot deliver.
 TTL_SECONDS = 24 * 60 * 60
@@ -34,10 +34,10 @@ def deliver(outbound: OutboundMessage) -> DeliveryResult:
     outcomes = [_to_one(place, _payload(outbound)) for place in outbound.endpoints]
     gone = tuple(one for outcome in outcomes for one in outcome.gone)
     # Sent if any device accepted it; if any result is unknown, it is not tried again automatically.
-    for fate in (DeliveryStatus.SENT, DeliveryStatus.UNKNOWN, DeliveryStatus.LATER, DeliveryStatus.REFUSED):
-        found = next((outcome for outcome in outcomes if outcome.fate == fate), None)
+    for status in (DeliveryStatus.SENT, DeliveryStatus.UNKNOWN, DeliveryStatus.LATER, DeliveryStatus.REFUSED):
+        found = next((outcome for outcome in outcomes if outcome.status == status), None)
         if found is not None:
-            return DeliveryResult(fate, found.reason, gone)
+            return DeliveryResult(status, found.reason, gone)
     raise AssertionError
 
 
@@ -67,7 +67,7 @@ def _to_one(place: PushEndpoint, payload: str) -> DeliveryResult:
             return DeliveryResult(DeliveryStatus.REFUSED, Reason("push_bad_keys"), (place.id,))
         if refusal.response.status_code in NO_MORE:
             return DeliveryResult(DeliveryStatus.REFUSED, Reason("push_gone"), (place.id,))
-        return judged(refusal.response, "push")
+        return delivery_result(refusal.response, "push")
     except requests.RequestException as error:
         return not_answered(error, "push")
     return (

@@ -17,12 +17,12 @@ Who = Literal["sms", "push"]
 ASKS_FOR_TIME = {408, 425, 429, 503}
 
 
-def filled(template: Any, values: dict[str, str]) -> Any:
+def fill_template(template: Any, values: dict[str, str]) -> Any:
     """A request body with {to} and {text} filled in, at any depth."""
     if isinstance(template, dict):
-        return {key: filled(value, values) for key, value in template.items()}
+        return {key: fill_template(value, values) for key, value in template.items()}
     if isinstance(template, list):
-        return [filled(value, values) for value in template]
+        return [fill_template(value, values) for value in template]
     if isinstance(template, str):
         for name, value in values.items():
             if template == f"{{{name}}}":
@@ -35,7 +35,7 @@ def filled(template: Any, values: dict[str, str]) -> Any:
 def deliver(outbound: OutboundMessage) -> DeliveryResult:
     """Send one text message to the gateway. Redirects are not followed: only the configured host is contacted."""
     given = settings.SMS
-    body = filled(given["body"], {"to": outbound.address, "text": outbound.body})
+    body = fill_template(given["body"], {"to": outbound.address, "text": outbound.body})
     headers = dict(given["headers"])
     if given["format"] == "json":
         content: bytes | dict[str, str] = json.dumps(body).encode()
@@ -48,7 +48,7 @@ def deliver(outbound: OutboundMessage) -> DeliveryResult:
         )
     except requests.RequestException as error:
         return not_answered(error, "sms")
-    return judged(answer, "sms")
+    return delivery_result(answer, "sms")
 
 
 def not_answered(error: requests.RequestException, who: Who) -> DeliveryResult:
@@ -59,7 +59,7 @@ def not_answered(error: requests.RequestException, who: Who) -> DeliveryResult:
     return DeliveryResult(DeliveryStatus.UNKNOWN, NOT_KNOWN)
 
 
-def judged(answer: requests.Response, who: Who) -> DeliveryResult:
+def delivery_result(answer: requests.Response, who: Who) -> DeliveryResult:
     """The result of an HTTP answer; a server error during processing leaves it unknown."""
     status = answer.status_code
     if 200 <= status < 300:

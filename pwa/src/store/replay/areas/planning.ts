@@ -9,7 +9,7 @@ import {
   type Stop,
 } from '../../../domain/contract'
 import { isPendingStop } from '../../../domain/dispatch/runs'
-import { MOVED_BY_HAND, PLAN_SUPERSEDED } from '../../../domain/messages/replays'
+import { MOVED_BY_HAND, PLACE_MOVED, PLAN_SUPERSEDED } from '../../../domain/messages/replays'
 import { runMayBecome, stopMayBecome } from '../../../domain/states'
 import type { ReplayRows } from '../../rows/overlay'
 import type { ReplaysOf } from '../commandAreas'
@@ -24,6 +24,26 @@ export const replays: ReplaysOf<'planning'> = {
         dropStop(rows, stop, context)
   },
 
+  edit_site: (rows, args, context) => {
+    const before = rows.get('site', args.id)
+    editRow(rows, 'site', args.id, args.set, context)
+    const after = rows.get('site', args.id)
+    if (!before || !after || (before.lat === after.lat && before.lon === after.lon)) return
+    // A stop with a position of its own does not go by that of its site.
+    const stops = rows
+      .all('stop')
+      .filter((stop) => stop.site_id === args.id && stop.lat === null && isPendingStop(stop.state))
+      .toSorted((one, other) => one.trip - other.trip || one.position - other.position)
+    for (const stop of stops) checkRunAgain(rows, stop, context)
+  },
+  edit_stop: (rows, args, context) => {
+    const before = rows.get('stop', args.id)
+    editRow(rows, 'stop', args.id, args.set, context)
+    const after = rows.get('stop', args.id)
+    if (!before || !after) return
+    if (before.site_id !== after.site_id || before.lat !== after.lat || before.lon !== after.lon)
+      checkRunAgain(rows, after, context)
+  },
   ask_stop: askFor,
   ask_urgent_stop: (rows, { plan_id, ...args }, context) => {
     if (rows.get('stop', args.id)) return
@@ -287,9 +307,31 @@ function insertStop(
   clearRunFigures(rows, run.id, context)
 }
 
-/** Clears figures of the old order. */
-function clearRunFigures(rows: ReplayRows, run_id: string, context: ReplayContext): void {
-  const code = 'moved_by_hand'
-  const cautions = [{ code, message: code, context: {}, words: MOVED_BY_HAND, stop_id: null }] as const
-  editRow(rows, 'run', run_id, { cautions, margins: [], decks: [], legs: [] }, context)
+const MOVED = {
+  code: 'moved_by_hand',
+  message: 'moved_by_hand',
+  context: {},
+  words: MOVED_BY_HAND,
+  stop_id: null,
+} as const
+
+/** Clears figures of the old order, or of the old place. */
+function clearRunFigures(
+  rows: ReplayRows,
+  run_id: string,
+  context: ReplayContext,
+  caution: Run['cautions'][number] = MOVED,
+): void {
+  editRow(rows, 'run', run_id, { cautions: [caution], margins: [], decks: [], legs: [] }, context)
+}
+
+/** The run of a stop whose place moved: a planned one is computed again, others say what is no longer right. */
+function checkRunAgain(rows: ReplayRows, stop: Stop, context: ReplayContext): void {
+  const run = stop.run_id === null ? undefined : rows.get('run', stop.run_id)
+  if (!run || !isLive(run)) return
+  const code = 'place_moved'
+  const caution = { code, message: code, context: {}, words: PLACE_MOVED, stop_id: stop.id } as const
+  if (run.state === 'planned') clearRunFigures(rows, run.id, context, caution)
+  else if (!run.cautions.some((each) => each.code === code && each.stop_id === stop.id))
+    editRow(rows, 'run', run.id, { cautions: [...run.cautions, caution] }, context)
 }

@@ -3,7 +3,7 @@ import { en } from '../../../domain/words/index'
 import { isUnsentRequest } from '../../../store/approvalRequests'
 import { format } from '../../shopFormat'
 
-const t = en.requests.standing
+const t = en.requests.statuses
 
 /** Whether a request can still be answered, by this phone's clock; the server decides by its own. */
 export function isOpenRequest(link: ApprovalLink, quote: Quote | undefined, now: number): boolean {

@@ -13,7 +13,7 @@ const t = en.dispatch.run
 /** Actions on a whole run: lock, cancel, breakdown. */
 export function RunActions({ row }: { row: RunRow }) {
   const plans = permissions.value.has('plan_runs')
-  const standing = row.state === 'planned' || row.state === 'locked'
+  const notStarted = row.state === 'planned' || row.state === 'locked'
 
   async function turn() {
     let undo = async () => {}
@@ -34,7 +34,7 @@ export function RunActions({ row }: { row: RunRow }) {
   }
   return (
     <ButtonRow stacked>
-      {plans && standing && (
+      {plans && notStarted && (
         <Button
           wide
           label={row.state === 'locked' ? t.unlock : t.lock}
@@ -43,13 +43,13 @@ export function RunActions({ row }: { row: RunRow }) {
           onPress={() => void turn()}
         />
       )}
-      {(standing || row.state === 'driving') && permissions.value.has('drive_runs') && (
+      {(notStarted || row.state === 'driving') && permissions.value.has('drive_runs') && (
         <Button wide label={trouble.key} hint={trouble.keyHint} onPress={() => void brokenDown()} />
       )}
       {rig(row.rig_id)?.out_at && permissions.value.has('drive_runs') && (
         <Button wide label={trouble.more} to={{ at: 'run-breakdown', id: row.id }} />
       )}
-      {plans && standing && (
+      {plans && notStarted && (
         <Button
           wide
           label={t.cancel}
