@@ -12,8 +12,8 @@ from shopapi.core.clock import held_at
 from shopapi.core.ids import uuid7
 from shopapi.core.rendering import show_stored
 from shopapi.core.tenancy import in_shop
-from shopapi.jobs.models import Job
 from shopapi.jobs import services as job_services
+from shopapi.jobs.models import Job
 from shopapi.jobs.services import move_job
 from shopapi.notices.models import Notice
 from shopapi.notices.services.preferences import opt_out

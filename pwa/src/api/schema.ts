@@ -607,6 +607,8 @@ export interface components {
             readonly in_import: boolean;
         };
         /** @enum {string} */
+        readonly Language: "en" | "es";
+        /** @enum {string} */
         readonly Level: "kind" | "family" | "all" | "none";
         /**
          * LinkAddress
@@ -1001,6 +1003,7 @@ export interface components {
          * ShopRow
          * @description The shop as devices see it.
          *
+         *     `customer_language`: the language of new customers.
          *     `week_start` is the day on which its weeks begin; hours of a week beyond `overtime_after_hours` earn
          *     `overtime_multiplier`.
          *     `clock_hours`: a clock that has run this many hours opens a follow-up.
@@ -1039,6 +1042,7 @@ export interface components {
             readonly paper_size: components["schemas"]["PaperSize"];
             /** Locale */
             readonly locale: string;
+            readonly customer_language: components["schemas"]["Language"];
             readonly week_start: components["schemas"]["WeekDay"];
             /**
              * Overtime After Hours
@@ -1118,6 +1122,7 @@ export type SchemaInvitationAddress = components['schemas']['InvitationAddress']
 export type SchemaInvitationRow = components['schemas']['InvitationRow'];
 export type SchemaInvitationRowPage = components['schemas']['InvitationRowPage'];
 export type SchemaKnownRow = components['schemas']['KnownRow'];
+export type SchemaLanguage = components['schemas']['Language'];
 export type SchemaLevel = components['schemas']['Level'];
 export type SchemaLinkAddress = components['schemas']['LinkAddress'];
 export type SchemaMemberRow = components['schemas']['MemberRow'];

@@ -8,9 +8,9 @@ from shopapi.accounts.rules.invitations import (
     Acceptance,
     InvitationAddress,
     InvitationRow,
-    InvitationStanding,
+    InvitationStatus,
     NewInvitation,
-    standing_of_invitation,
+    status_of_invitation,
 )
 from shopapi.accounts.rules.members import MemberRow
 from shopapi.accounts.rules.passwords import NewPassword, PasswordChange
@@ -73,7 +73,7 @@ __all__ = [
     "FollowUpDays",
     "InvitationAddress",
     "InvitationRow",
-    "InvitationStanding",
+    "InvitationStatus",
     "MemberRow",
     "Multiplier",
     "NewDevice",
@@ -95,8 +95,8 @@ __all__ = [
     "network_block",
     "permissions_of",
     "sign_in_name",
-    "standing_of_invitation",
     "starting_follow_ups",
+    "status_of_invitation",
     "wait_backing_off",
     "wait_in_window",
 ]

@@ -11,8 +11,8 @@ import shopapi.customers.rules.import_schemas
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("accounts", "0016_paper_size"),
-        ("customers", "0002_position_source"),
+        ("accounts", "0017_language_of_customers"),
+        ("customers", "0004_language_of_customers"),
     ]
 
     operations = [

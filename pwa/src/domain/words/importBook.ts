@@ -32,6 +32,7 @@ export const importBook = {
     notes: 'Notes',
     tax_exempt: 'Tax exempt (yes or no)',
     exempt_reason: 'Reason for tax exemption',
+    language: 'Language (en or es)',
   } as Record<string, string>,
   outcome: 'What would happen',
   rows: (count: string) => `${count} rows`,

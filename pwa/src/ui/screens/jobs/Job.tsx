@@ -66,7 +66,7 @@ export function Job({ id }: { id: string }) {
         }
         second={
           <>
-            {parts.filter(({ filled }) => filled).map(({ part }) => part)}
+            {parts.filter(({ hasContent }) => hasContent).map(({ part }) => part)}
             <Section title={t.add}>
               <ButtonRow>
                 <Button label={t.addFinding} to={{ at: 'job-finding', id }} shortcut="job.finding" />
@@ -74,7 +74,7 @@ export function Job({ id }: { id: string }) {
                 <Button label={en.ticket.title} to={{ at: 'job-ticket', id }} />
                 <Button label={t.move} to={{ at: 'job-stage', id }} shortcut="job.stage" />
               </ButtonRow>
-              {parts.filter(({ filled }) => !filled).map(({ part }) => part)}
+              {parts.filter(({ hasContent }) => !hasContent).map(({ part }) => part)}
             </Section>
             <JobFacts row={row} />
           </>
@@ -85,7 +85,7 @@ export function Job({ id }: { id: string }) {
 }
 
 /** The parts of a job; those that hold nothing yet are only the buttons that fill them. */
-function partsOf(row: JobRow): { filled: boolean; part: JSX.Element }[] {
+function partsOf(row: JobRow): { hasContent: boolean; part: JSX.Element }[] {
   const { id } = row
   const quotes = quotesOf(id)
   const about = [id, ...quotes.map((quote) => quote.id)]
@@ -95,16 +95,16 @@ function partsOf(row: JobRow): { filled: boolean; part: JSX.Element }[] {
       : en.messages.log.hello(shop.value?.name ?? '')
   const pictures = attachmentsAbout('job', id).length > 0
   return [
-    { filled: findingsOf(id).length > 0, part: <Findings key="findings" id={id} /> },
-    { filled: complaintsOf(id).length > 0, part: <Complaints key="complaints" id={id} /> },
-    { filled: quotes.length > 0, part: <JobQuotes key="quotes" job={row} /> },
+    { hasContent: findingsOf(id).length > 0, part: <Findings key="findings" id={id} /> },
+    { hasContent: complaintsOf(id).length > 0, part: <Complaints key="complaints" id={id} /> },
+    { hasContent: quotes.length > 0, part: <JobQuotes key="quotes" job={row} /> },
     {
-      filled: pictures,
+      hasContent: pictures,
       part: <Pictures key="pictures" about_kind="job" about_id={id} bare={!pictures} />,
     },
-    { filled: hasStops(row), part: <JobStops key="stops" job={row} /> },
+    { hasContent: hasStops(row), part: <JobStops key="stops" job={row} /> },
     {
-      filled: noticesAbout(about).length > 0,
+      hasContent: noticesAbout(about).length > 0,
       part: (
         <Messages key="messages" kind="job" ids={about} recipient={customer(row.customer_id)} text={text} />
       ),
