@@ -9,7 +9,7 @@ from django.db.models import QuerySet
 from shopapi.core.actor import Actor
 from shopapi.customers.models import Customer, CustomerImport
 from shopapi.customers.rules.address_plan import KnownCustomer
-from shopapi.customers.rules.import_schemas import CustomerImportRow, ImportFault
+from shopapi.customers.rules.import_schemas import CustomerImportRow, ImportFault, ImportState
 
 POSTAL_CODES = Path(__file__).parents[2] / "fixtures" / "postal_codes" / "us.csv.xz"
 
@@ -49,7 +49,7 @@ def show_import(_: Actor, found: CustomerImport) -> CustomerImportRow:
         created_at=found.created_at,
         changed_at=found.changed_at,
         file_name=found.file_name,
-        state=found.state,
+        state=ImportState(found.state),
         total=found.total,
         done=found.done,
         added=len(found.customers),

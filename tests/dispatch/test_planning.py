@@ -349,7 +349,8 @@ def test_a_corrected_place_has_its_run_checked_again(crew: Crew) -> None:
                 site = Site.objects.get(id=places[0][1])
             base = {"lat": to_json(site.lat), "lon": to_json(site.lon)}
             do(crew.mechanic, edit_site, id=site.id, base=base, set={"lat": lat, "lon": base["lon"]})
-            return of(Run, crew, run_id)
+            found: Run = of(Run, crew, run_id)
+            return found
 
         before = computed()
         run = corrected("40.500001")

@@ -29,7 +29,7 @@ class BytesParser(BaseParser):
 
     media_type = BYTES
 
-    def parse(self, stream: IO[bytes], media_type: str | None = None, parser_context: Any = None) -> bytes:
+    def parse(self, stream: IO[bytes], media_type: str | None = None, parser_context: Any = None) -> Any:
         return stream.read(MAX_UPLOAD_BYTES + 1)
 
 

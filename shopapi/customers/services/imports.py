@@ -16,7 +16,7 @@ from shopapi.core.audit import record
 from shopapi.core.background import after_commit
 from shopapi.core.clock import now
 from shopapi.core.commands import command
-from shopapi.core.errors import Conflict, FieldError, Invalid
+from shopapi.core.errors import Conflict, Context, FieldError, Invalid
 from shopapi.core.feed import lock_shop
 from shopapi.core.rows import id_taken, row_for
 from shopapi.core.schema import Target, to_json
@@ -278,7 +278,7 @@ def _with_dependents() -> set[UUID]:
 
 def _in_use(rows: QuerySet[Customer], message: str) -> Conflict:
     first = rows.order_by("name").first()
-    context = {"count": rows.count(), "name": first.name if first else ""}
+    context: Context = {"count": rows.count(), "name": first.name if first else ""}
     return Conflict("import_in_use", message=message, context=context)
 
 
@@ -313,4 +313,7 @@ def _stored(step: Step) -> dict[str, Any]:
 
 
 def _card(stored: dict[str, Any]) -> Card:
-    return Card(**{name: tuple(value) if isinstance(value, list) else value for name, value in stored.items()})
+    fields: dict[str, Any] = {
+        name: tuple(value) if isinstance(value, list) else value for name, value in stored.items()
+    }
+    return Card(**fields)
