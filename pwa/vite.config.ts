@@ -31,10 +31,10 @@ export default defineConfig({
             { name: 'start', tags: ['$initial'] },
             // Each by itself: the app may wait for one of them before it shows anything.
             { name: replayOf, debugName: 'replays', test: REPLAY },
-            // Loaded on wide screens only.
-            { name: 'desk', test: /\/src\/ui\/(?:desk\/|(?:keys|shortcuts)\.ts$|components\/KeyCaps)/ },
             // All that screens use and that loads later is one file: it packs better than a file for each part.
-            { name: 'shared', test: /\/src\/(?!ui\/screens\/|\w+\/(?:\w+\/)?board[/.])/ },
+            { name: 'shared', test: /\/src\/(?!ui\/(?:screens|desk)\/|\w+\/(?:\w+\/)?board[/.])/ },
+            // Loaded on wide screens only. A group takes along what its files import: this one after what all share.
+            { name: 'desk', test: /\/src\/ui\/desk\// },
             // Used on wide screens only.
             { name: 'board', test: /\/src\/(?:domain|store)\/(?:\w+\/)?board[/.]/ },
             { name: areaOf, debugName: 'areas', test: AREA },
