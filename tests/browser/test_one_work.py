@@ -64,6 +64,7 @@ def write_the_rest(phone: Phone) -> None:
     """A part of the same work, asked apart at first, and ten miles driven."""
     phone.list_item("Fit new brushes").click()
     phone.press("A part for the same work")
+    phone.expect_heading("Add part")
     phone.page.locator(".more > summary").click()
     phone.fill("What the part is", "Brush set")
     phone.fill("Price, each", "28.00")
@@ -71,6 +72,7 @@ def write_the_rest(phone: Phone) -> None:
     phone.press("Add to quote")
     phone.expect_text("Asked apart from “Fit new brushes”")
     phone.list_item("Brush set").click()
+    phone.expect_heading("Edit part")
     phone.page.locator(".more > summary").click()
     phone.choose_option("One yes or no with that work")
     phone.press("Save the line")
