@@ -81,7 +81,7 @@ def _fill_in(phone: Phone) -> None:
     phone.page.get_by_label("Choose photos").set_input_files(picture)
     phone.expect_text("Photo saved on this phone")
     phone.fill("Second phone", "208 555 7001")
-    phone.fill("Email", "otis@quill.example")
+    phone.page.get_by_role("textbox", name="Email").fill("otis@quill.example")
     phone.choose_option("Email")
     phone.choose_option("Diagnosis fee $60.00")
     expect(phone.page.get_by_label("Accepted by")).to_have_value("Otis Quill")
