@@ -1,5 +1,5 @@
 import type { FindingRank, Quote, QuoteLine } from '../../../domain/contract'
-import { isAsked, ranksWith } from '../../../domain/quotes/lines'
+import { isAsked } from '../../../domain/quotes/lines'
 import { questionsOf } from '../../../domain/quotes/questions'
 import { en } from '../../../domain/words/index'
 import { chooseTaxProfile } from '../../../store/quotes'
@@ -20,7 +20,8 @@ import { TotalsTable, totalName } from '../../features/quotes/TotalsTable'
 import { format } from '../../shopFormat'
 import { saveWithToast, showToast } from '../../toast'
 import { findingsToQuote } from './findingsToQuote'
-import { AddToWork, isWork, LineRow, QuoteErrors, UnquotedFindings } from './QuoteBuilderRows'
+import { isWork, LineRow, QuoteErrors, UnquotedFindings } from './QuoteBuilderRows'
+import { QuoteWorks } from './QuoteWorks'
 
 const t = en.quote.builder
 
@@ -53,24 +54,7 @@ export function QuoteBuilder({ row }: { row: Quote }) {
           {() => null}
         </List>
       )}
-      {ranksWith(lines)
-        .filter((rank) => of(rank).length)
-        .map((rank) => (
-          <Section key={rank} title={en.ranks[rank]}>
-            {list(of(rank))}
-          </Section>
-        ))}
-      {works.map(({ key, title, amount, rank, lines: own }) => (
-        <Section
-          key={key}
-          {...(own.length > 1
-            ? { title, end: format.value.money(amount), hint: en.ranks[rank] }
-            : { title: en.ranks[rank] })}
-        >
-          {list(lines.filter(({ id }) => own.some((line) => line.id === id)))}
-          <AddToWork row={row} line={lines.find(({ id }) => id === own[0]?.id)} />
-        </Section>
-      ))}
+      <QuoteWorks row={row} lines={lines} works={works} other={of} list={list} />
       {agreed.length > 0 && <Section title={en.quote.agreedBefore}>{list(agreed)}</Section>}
       {discounts.length > 0 && <Section title={en.quote.kinds.discount}>{list(discounts)}</Section>}
       <UnquotedFindings row={row} title={t.findingsWithout} words={t.putFinding} findings={unquoted} />
