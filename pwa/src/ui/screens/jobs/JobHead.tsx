@@ -23,7 +23,8 @@ export function JobStage({ job }: { job: Job }) {
       <p>
         <b>{en.stages[job.stage]}</b>
         {waits && <span> {waits}</span>}
-        {job.urgency !== 'usual' && <b class="due"> {en.urgencies[job.urgency]}</b>}
+        {/* A row that an earlier version of the app stored has no urgency. */}
+        {(job.urgency ?? 'usual') !== 'usual' && <b class="due"> {en.urgencies[job.urgency]}</b>}
         {job.promised_on && <span class="due"> {t.due(format.value.weekday(job.promised_on))}</span>}
       </p>
       {at >= 0 && (
