@@ -97,7 +97,7 @@ def test_a_revision_shows_what_changed_and_keeps_answers_on_the_link_and_in_the_
         assert approval.matches
         assert set(approval.accepted_ids) == {labor["id"], part["id"]}
         assert approval.declined_ids == [blade["id"]]
-        assert Line.objects.get(id=part["id"]).decided == "accepted"
+        assert Line.objects.get(id=str(part["id"])).decided == "accepted"
     # What was decided is compared with the same signed quote, though that is replaced now.
     decided = sheet_of(crew, revision)
     assert decided.changes is not None
