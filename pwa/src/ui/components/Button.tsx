@@ -94,12 +94,16 @@ export function Button({
   shortcut,
   onPress,
 }: ButtonProps) {
-  const className = wide ? 'button wide' : 'button'
   const key = keyOfButton(shortcut, ariaLabel ?? (typeof label === 'string' ? label : ''))
   // With its key in it, what is seen is no longer the beginning of what is said: then the text itself says the rest.
   const rest =
     key && typeof label === 'string' && ariaLabel?.startsWith(label) && ariaLabel.slice(label.length)
-  const said = rest ? undefined : ariaLabel
+  const shared = {
+    class: wide ? 'button wide' : 'button',
+    'aria-label': rest ? undefined : ariaLabel,
+    ...key?.attribute,
+    onClick: onPress,
+  }
   const inside = (
     <>
       {label}
@@ -109,31 +113,17 @@ export function Button({
     </>
   )
   const address = to ? buildPath(to) : href
-  if (address !== undefined)
+  if (address === undefined)
     return (
-      <a
-        class={className}
-        href={address}
-        aria-label={said}
-        aria-current={current ? 'true' : undefined}
-        {...key?.attribute}
-        onClick={onPress}
-        {...(newTab && { target: '_blank', rel: 'noopener' })}
-      >
+      <button type="button" aria-pressed={pressed} {...shared}>
         {inside}
-      </a>
+      </button>
     )
+  const tab = newTab && { target: '_blank', rel: 'noopener' }
   return (
-    <button
-      type="button"
-      class={className}
-      aria-pressed={pressed}
-      aria-label={said}
-      {...key?.attribute}
-      onClick={onPress}
-    >
+    <a href={address} aria-current={current ? 'true' : undefined} {...shared} {...tab}>
       {inside}
-    </button>
+    </a>
   )
 }
 
