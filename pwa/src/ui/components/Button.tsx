@@ -127,18 +127,8 @@ export function Button({
   )
 }
 
-interface ButtonRowProps {
-  stacked?: boolean
-  /** The language of its words, where it is not the page's. */
-  lang?: string
-  children: ComponentChildren
-}
-
-/** Buttons side by side, or one under the other where `stacked`. */
-export function ButtonRow({ stacked, lang, children }: ButtonRowProps) {
-  return (
-    <div class={stacked ? 'button-row stacked' : 'button-row'} lang={lang}>
-      {children}
-    </div>
-  )
+/** Buttons side by side, or one under the other where `stacked`. `lang`: of their words, where it is not the page's. */
+export function ButtonRow(props: { stacked?: boolean; lang?: string; children: ComponentChildren }) {
+  const { stacked, ...rest } = props
+  return <div class={stacked ? 'button-row stacked' : 'button-row'} {...rest} />
 }
