@@ -36,7 +36,7 @@ export default defineConfig({
             // Loaded on wide screens only. A group takes along what its files import: this one after what all share.
             { name: 'desk', test: /\/src\/ui\/desk\// },
             // Used on wide screens only.
-            { name: 'board', test: /\/src\/(?:domain|store)\/(?:\w+\/)?board[/.]/ },
+            { name: 'boardRules', test: /\/src\/(?:domain|store)\/(?:\w+\/)?board[/.]/ },
             { name: areaOf, debugName: 'areas', test: AREA },
           ],
         },
