@@ -1,11 +1,13 @@
 import type { Job, Machine } from '../domain/contract'
 import { en } from '../domain/words'
-import { reader } from './reader'
+import { pageWords } from './readerLanguage'
 
 /** "Thornfield GT-48 garden tractor": make, model and what it is, as far as known. */
 export function machineName(machine: Pick<Machine, 'make' | 'model' | 'kind'> | undefined): string {
-  if (!machine) return reader.value.unnamedMachine
-  return [machine.make, machine.model, machine.kind].filter(Boolean).join(' ') || reader.value.unnamedMachine
+  if (!machine) return pageWords.value.unnamedMachine
+  return (
+    [machine.make, machine.model, machine.kind].filter(Boolean).join(' ') || pageWords.value.unnamedMachine
+  )
 }
 
 /** "Thornfield GT-48": make and model alone, where the kind of machine has a place of its own. */

@@ -1,10 +1,10 @@
 import { computed } from '@preact/signals'
 import { numberFormatsFor } from '../domain/numbers/formats'
 import { type Day, dayIn } from '../domain/time'
-import { localeFor } from '../domain/words/reader'
+import { localeFor } from '../domain/words/reader/locale'
 import { syncSummary } from '../store/queue/queue'
 import { shop } from '../store/shop'
-import { readerLanguage } from './reader'
+import { readerLanguage } from './readerLanguage'
 
 /** The shop's IANA zone, in which days and times are shown. */
 export const zone = computed(() => shop.value?.zone ?? Intl.DateTimeFormat().resolvedOptions().timeZone)

@@ -1,7 +1,7 @@
 import { signal } from '@preact/signals'
 import { en } from '../domain/words'
 import type { ToastMessage } from './components/Toast'
-import { reader } from './reader'
+import { pageWords } from './readerLanguage'
 
 /** Long enough to read it; longer where it can be undone. */
 const SHOWN_MS = 5_000
@@ -54,7 +54,7 @@ export async function saveWithToast(
   try {
     await work()
   } catch {
-    showToast(reader.value.notSaved)
+    showToast(pageWords.value.notSaved)
     return false
   }
   showToast(text)

@@ -32,7 +32,8 @@ export function PrimaryButton({
   const inside = (
     <>
       <b>
-        {label} {key?.cap}
+        {label}
+        {key && <> {key.cap}</>}
       </b>
       {(missing ?? hint) && <small>{missing ?? hint}</small>}
     </>

@@ -2,7 +2,7 @@ import type { ComponentChildren } from 'preact'
 import { useContext, useEffect, useRef } from 'preact/hooks'
 import { keepFocusIn } from '../keepFocus'
 import { PaneContext } from '../pane'
-import { reader } from '../reader'
+import { pageWords } from '../readerLanguage'
 import { usePageTitle } from '../usePageTitle'
 import { Toast, type ToastMessage } from './Toast'
 
@@ -50,7 +50,7 @@ export function Page({
     <div class={variant ? `page ${variant}` : 'page'}>
       {!pane && (
         <a class="visually-hidden skip-link" href="#work">
-          {reader.value.skip}
+          {pageWords.value.skip}
         </a>
       )}
       {statusLine}

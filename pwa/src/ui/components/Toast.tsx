@@ -1,5 +1,5 @@
 import { en } from '../../domain/words'
-import { reader } from '../reader'
+import { pageWords } from '../readerLanguage'
 
 /** What just happened, with a way to undo it where there is one. */
 export interface ToastMessage {
@@ -32,7 +32,7 @@ export function Toast({ message }: { message: ToastMessage | null }) {
         </button>
       )}
       {message && (
-        <button type="button" class="button" aria-label={reader.value.dismiss} onClick={message.dismiss}>
+        <button type="button" class="button" aria-label={pageWords.value.dismiss} onClick={message.dismiss}>
           ✕
         </button>
       )}

@@ -1,5 +1,4 @@
 import { OFFER } from '../../messages/quotes.ts'
-import { app } from '../app'
 import { hand } from '../handover'
 import { quote } from '../quote'
 
@@ -7,11 +6,6 @@ const { customer, counted, coreIn, offIn, agreedBefore, kinds, partsOf, totals }
 
 /** The English of the customer's screens: the words that members see, too. */
 export const english = {
-  skip: app.skip,
-  savedHere: app.savedHere,
-  notSaved: app.notSaved,
-  dismiss: app.dismiss,
-  unnamedMachine: app.unnamedMachine,
   quote: customer,
   line: { counted, coreIn, offIn, agreedBefore, kinds, partsOf },
   totals: {

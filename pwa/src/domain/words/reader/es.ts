@@ -9,11 +9,6 @@ const counted = (count: number, one: string, many: string) =>
 
 /** Spanish of the United States, formal ("usted"), in the words of a repair shop. */
 export const spanish: ReaderWords = {
-  skip: 'Ir al contenido',
-  savedHere: 'Guardado en este teléfono',
-  notSaved: 'No se guardó. Lo que escribió sigue aquí. Inténtelo otra vez.',
-  dismiss: 'Cerrar',
-  unnamedMachine: 'Máquina',
   quote: {
     title: (shop) => `Cotización de ${shop}`,
     machine: (machine) => `Para su ${machine}`,

@@ -9,7 +9,7 @@ import { daysAfter } from '../../../domain/time'
 import { en } from '../../../domain/words/index'
 import { wordsIn } from '../../../domain/words/reader'
 import { nextQuoteKind } from '../../../store/approvalRequests'
-import { languageOf } from '../../reader'
+import { languageOf } from '../../readerLanguage'
 import { format, today } from '../../shopFormat'
 
 const t = en.asking

@@ -15,7 +15,8 @@ import {
 } from '../../features/quotes/quoteCalculation'
 import { changesOf, type RevisionChanges } from '../../features/quotes/RevisionChanges'
 import { depositText } from '../../features/quotes/TotalsTable'
-import { reader, readerLanguage } from '../../reader'
+import { reader } from '../../reader'
+import { pageWords, readerLanguage } from '../../readerLanguage'
 import { navigate } from '../../router'
 import { format } from '../../shopFormat'
 import { useDraft } from '../../useDraft'
@@ -65,7 +66,7 @@ function QuoteDecision({ row }: { row: Quote }) {
     void save(
       () => decideQuote(decisionOf(offer, digest, fields)),
       () => update({ step: 'done', strokes: [] }),
-      reader.value.savedHere,
+      pageWords.value.savedHere,
     )
   }
 

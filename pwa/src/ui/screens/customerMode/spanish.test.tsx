@@ -14,9 +14,9 @@ import {
   type Site,
   type Stop,
 } from '../../../domain/contract'
-import { localeFor } from '../../../domain/words/reader'
 import { english } from '../../../domain/words/reader/en'
 import { spanish } from '../../../domain/words/reader/es'
+import { localeFor } from '../../../domain/words/reader/locale'
 import { newId } from '../../../store/browser/clock'
 import { keepDraft } from '../../../store/drafts'
 import { basis } from '../../../store/fakes/book'

@@ -4,7 +4,7 @@ import { en } from '../../../domain/words/index'
 import { wordsIn } from '../../../domain/words/reader'
 import { SelectField, TextField } from '../../components/Field'
 import { RadioGroup } from '../../components/RadioGroup'
-import { languageOf } from '../../reader'
+import { languageOf } from '../../readerLanguage'
 import type { FormState } from '../../useForm'
 import type { LineFormFields } from './lineFormFields'
 
