@@ -8,9 +8,10 @@ const HASHED = 'assets/'
 
 /**
  * Builds the service worker after the app, with the list of the app's files baked in as `__SHELL__`.
- * The page itself is listed as `/`, because that is the address people open.
+ * The page itself is listed as `/`, because that is the address people open. Files whose name matches `desk` are listed
+ * as `__DESK__` instead: a device stores them once it has opened the desk.
  */
-export function shellWorker({ entry }: { entry: string }): Plugin {
+export function shellWorker({ entry, desk }: { entry: string; desk: RegExp }): Plugin {
   return {
     name: 'shell-worker',
     apply: 'build',
@@ -22,21 +23,27 @@ export function shellWorker({ entry }: { entry: string }): Plugin {
         .filter((name) => name !== 'sw.js' && name !== 'robots.txt' && !name.endsWith('.map'))
         .sort()
       const shell = await Promise.all(
-        files.map(async (name) => ({
-          url: name === 'index.html' ? '/' : `/${name}`,
-          revision: name.startsWith(HASHED)
-            ? null
-            : createHash('sha256')
-                .update(await readFile(join(dir, name)))
-                .digest('hex')
-                .slice(0, 16),
-        })),
+        files
+          .filter((name) => !desk.test(name))
+          .map(async (name) => ({
+            url: name === 'index.html' ? '/' : `/${name}`,
+            revision: name.startsWith(HASHED)
+              ? null
+              : createHash('sha256')
+                  .update(await readFile(join(dir, name)))
+                  .digest('hex')
+                  .slice(0, 16),
+          })),
       )
       await build({
         configFile: false,
         logLevel: 'warn',
         publicDir: false,
-        define: { __SHELL__: JSON.stringify(shell), 'process.env.NODE_ENV': '"production"' },
+        define: {
+          __SHELL__: JSON.stringify(shell),
+          __DESK__: JSON.stringify(files.filter((name) => desk.test(name)).map((name) => `/${name}`)),
+          'process.env.NODE_ENV': '"production"',
+        },
         build: {
           outDir: dir,
           emptyOutDir: false,

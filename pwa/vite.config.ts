@@ -16,10 +16,17 @@ const areaOf = (file: string) => AREA.exec(file)?.[1]
 const REPLAY = /\/store\/replay\/areas\/(\w+)\.ts$/
 const replayOf = (file: string) => `replay.${REPLAY.exec(file)?.[1]}`
 
+const OWN_CODE = /\/src\//
+/** In the files of their screens; and what only the desk uses, in the desk's. */
+const LOADED_APART =
+  /\/ui\/(?:screens|desk|features\/waits)\/|\/(?:board|keys|KeyCaps|waits|week|weekRows|everything)[./]/
+/** The files of the desk, which a phone neither loads nor stores. */
+const DESK_FILE = /^assets\/(?:desk|boardRules|board|week)-/
+
 export default defineConfig({
   define: { __BUILD__: JSON.stringify(about.version) },
   oxc: { jsx: { runtime: 'automatic', importSource: 'preact' } },
-  plugins: [plainImports, shellWorker({ entry: 'src/sw/sw.ts' })],
+  plugins: [plainImports, shellWorker({ entry: 'src/sw/sw.ts', desk: DESK_FILE })],
   build: {
     target: 'es2023',
     // What the app starts with is one file, so that there is nothing to ask for ahead of it.
@@ -32,7 +39,7 @@ export default defineConfig({
             // Each by itself: the app may wait for one of them before it shows anything.
             { name: replayOf, debugName: 'replays', test: REPLAY },
             // All that screens use and that loads later is one file: it packs better than a file for each part.
-            { name: 'shared', test: /\/src\/(?!ui\/(?:screens|desk)\/|\w+\/(?:\w+\/)?board[/.])/ },
+            { name: 'shared', test: (file) => OWN_CODE.test(file) && !LOADED_APART.test(file) },
             // Loaded on wide screens only. A group takes along what its files import: this one after what all share.
             { name: 'desk', test: /\/src\/ui\/desk\// },
             // Used on wide screens only.

@@ -32,6 +32,7 @@ FITS = """() => {
 
 @pytest.fixture
 def driver(shop: Actor) -> UUID:
+    assert shop.member_id is not None
     return shop.member_id
 
 

@@ -24,6 +24,7 @@ NO_ROWS = {
     ("launch/suite.py", "create"),
     ("launch/up.py", "create"),
     ("customers/rules/address_vcard.py", "update"),
+    ("quotes/rules/changes.py", "update"),
 }
 DATABASE_ERRORS = {"IntegrityError", "DatabaseError", "OperationalError", "DataError", "ProtectedError", "Error"}
 # Functions that may catch a database error: around an inner transaction or outside any.

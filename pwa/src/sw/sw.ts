@@ -5,10 +5,12 @@
 import { cleanupOutdatedCaches, createHandlerBoundToURL, precacheAndRoute } from 'workbox-precaching'
 import { NavigationRoute, registerRoute } from 'workbox-routing'
 import { SHARED } from '../domain/shared'
+import { deskFile, dropFormerDesk, storeDesk, storeNextDesk } from './desk'
 import { keepShared } from './share'
 
 declare const self: ServiceWorkerGlobalScope
 declare const __SHELL__: { url: string; revision: string | null }[]
+declare const __DESK__: string[]
 
 // A browser that reads codes by itself does not need our reader, the largest file.
 const reads_codes = 'BarcodeDetector' in self
@@ -25,6 +27,13 @@ registerRoute(
   ({ request }) => keepShared(request, caches),
   'POST',
 )
+
+registerRoute(
+  ({ url, sameOrigin }) => sameOrigin && __DESK__.includes(url.pathname),
+  ({ request }) => deskFile(request, caches),
+)
+self.addEventListener('install', (event) => event.waitUntil(storeNextDesk(__DESK__, caches)))
+self.addEventListener('activate', (event) => event.waitUntil(dropFormerDesk(__DESK__, caches)))
 
 /** Part of the event that TypeScript lacks (Service Workers, W3C editor's draft: static routing). */
 interface RoutingEvent extends ExtendableEvent {
@@ -58,7 +67,9 @@ self.addEventListener('notificationclick', (event) => {
   event.waitUntil(self.clients.openWindow(String(event.notification.data)))
 })
 
-/** A new version takes over only when the page says that nothing would be lost. */
+/** A new version takes over only when the page says that nothing would be lost; the desk is stored when it is opened. */
 self.addEventListener('message', (event) => {
   if (event.data === 'take-over') void self.skipWaiting()
+  // Without a signal it is asked for again when the desk is opened next.
+  if (event.data === 'store-desk') event.waitUntil(storeDesk(__DESK__, caches).catch(() => undefined))
 })

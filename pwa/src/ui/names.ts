@@ -1,5 +1,6 @@
 import type { Job, Machine } from '../domain/contract'
 import { en } from '../domain/words'
+import { members } from '../store/shop'
 import { pageWords } from './readerLanguage'
 
 /** "Thornfield GT-48 garden tractor": make, model and what it is, as far as known. */
@@ -17,4 +18,8 @@ export const modelName = (machine: Pick<Machine, 'make' | 'model' | 'kind'> | un
 /** What a job waits on, listed: "approval, parts". */
 export function waitingText(job: Job): string {
   return en.app.listed(job.waits_on.map((what) => en.waits[what]))
+}
+
+export function memberName(id: string): string {
+  return members.value.find((member) => member.id === id)?.name ?? en.app.noName
 }

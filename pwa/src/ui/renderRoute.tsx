@@ -6,6 +6,7 @@ import type { Route, RouteName, RouteParams } from './router'
 import { ROUTES, type RouteRules } from './screens/routes'
 import { SignIn } from './screens/session/SignIn'
 import { Today } from './screens/today/Today'
+import { isWide } from './wide'
 
 /** A screen takes the parameters of its address as props. */
 type Screens = { readonly [At in RouteName]: ComponentType<RouteParams<At>> }
@@ -28,11 +29,11 @@ const CHECKED_ROUTES: {
 } = ROUTES
 
 const SCREENS = Object.fromEntries(
-  Object.entries(CHECKED_ROUTES).map(([at, [, load]]) => [
+  Object.entries(CHECKED_ROUTES).map(([at, [, load, rules]]) => [
     at,
     load === 'at start'
       ? START_SCREENS[at as StartRouteName]
-      : lazy(load as () => Promise<ComponentType<object>>),
+      : lazy(load as () => Promise<ComponentType<object>>, rules?.desk && isWide),
   ]),
 ) as Record<RouteName, FunctionComponent<object>>
 

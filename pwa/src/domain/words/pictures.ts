@@ -52,7 +52,6 @@ export const pictures = {
     nothing: 'Nothing shared is waiting',
     discard: 'Don’t keep it',
     discarded: 'Deleted here; it is still in the app you shared it from',
-    waiting: 'Shared from another app: put it where?',
     no_picture: 'Only photos and text can be shared to a job. The rest was left out.',
     not_saved: 'This phone couldn’t keep what you shared. Share it again.',
     no_room:

@@ -15,6 +15,7 @@ export const today = {
   newJob: 'New job',
   newJobHint: 'Customer, machine and the problem',
   waiting: 'Waiting for approval',
+  shared: 'Shared from another app: put it where?',
   ready: 'Ready to go back',
   promised: (date: string) => `Promised for ${date}`,
   promisedPast: 'Past due',

@@ -56,6 +56,14 @@ export function switchToUpdate(): boolean {
   return true
 }
 
+/** Has the service worker store the desk's files, which it does not store on a device that never opens the desk. */
+export function storeDesk(): void {
+  navigator.serviceWorker?.ready.then(
+    ({ active }) => active?.postMessage('store-desk'),
+    () => undefined,
+  )
+}
+
 /**
  * Registers the service worker and watches for new versions. A browser that refuses it runs the app too, but only with
  * a signal.

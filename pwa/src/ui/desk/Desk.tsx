@@ -2,6 +2,7 @@ import { effect, signal } from '@preact/signals'
 import type { JSX } from 'preact'
 import { en } from '../../domain/words'
 import { desk as t } from '../../domain/words/desk'
+import { storeDesk } from '../../store/browser/appUpdate'
 import { session } from '../../store/session/session'
 import { shop } from '../../store/shop'
 import { buttonKeys } from '../buttonKeys'
@@ -12,6 +13,7 @@ import { RunningTime } from '../RunningTime'
 import { buildPath, currentRoute, type Route } from '../router'
 import { syncState } from '../syncState'
 import { DeskKeys } from './DeskKeys'
+import styles from './desk.css?inline'
 import { openDialog } from './dialogs'
 import { KeyLine } from './KeyLine'
 import { type DeskPlaceName, deskPlace, deskPlaceOf, deskPlaces, isDeskPlace, tabOf, tabPath } from './places'
@@ -20,6 +22,10 @@ import { type DeskPlaceName, deskPlace, deskPlaceOf, deskPlaces, isDeskPlace, ta
 export const shownPlace = signal<Route>({ at: 'today' })
 
 buttonKeys.value = buttonKey
+const sheet = new CSSStyleSheet()
+sheet.replaceSync(styles)
+document.adoptedStyleSheets = [...document.adoptedStyleSheets, sheet]
+storeDesk()
 
 let started = false
 effect(() => {

@@ -23,7 +23,7 @@ interface DeskPlace {
 
 const PLACES = {
   today: { list: DeskToday },
-  jobs: { list: lazy(async () => (await import('../screens/lists/JobsTable')).JobsTable, isWide) },
+  jobs: { list: lazy(async () => (await import('./JobsTable')).JobsTable, isWide) },
   quotes: {},
   road: { opens: 'board' },
   board: { whole: true, under: 'road' },

@@ -8,6 +8,7 @@
  *
  * Rules. `permission`: needed to open the screen (`signed out`: only while nobody is signed in). `menu`: the bar, or
  * the screen that lists it. `back`: the screen of the back link unless the screen sets another; by default that of the menu.
+ * `desk`: for wide screens only, so a phone does not load it ahead.
  */
 import type { Permission } from '../../domain/contract'
 
@@ -23,7 +24,7 @@ export const ROUTES = {
   customers: ['/customers', async () => (await import('./lists/Customers')).Customers, { back: 'find' }],
   machines: ['/machines', async () => (await import('./lists/Machines')).Machines, { back: 'find' }],
   stops: ['/stops', async () => (await import('./lists/Stops')).Stops, { back: 'road' }],
-  week: ['/week?day=:day', async () => (await import('./week/Week')).Week, { back: 'hours' }],
+  week: ['/week?day=:day', async () => (await import('./week/Week')).Week, { back: 'hours', desk: true }],
   hours: ['/hours', async () => (await import('./lists/Hours')).Hours, { back: 'more' }],
 
   customer: ['/customers/:id', async () => (await import('./customers/Customer')).Customer, { back: 'find' }],
@@ -69,7 +70,7 @@ export const ROUTES = {
   'time-settle': ['/times/:id/settle', async () => (await import('./clock/SettleTime')).SettleTime, { back: 'my-time' }],
 
   plan: ['/plan', async () => (await import('./dispatch/Plan')).Plan, { permission: 'plan_runs', back: 'road' }],
-  board: ['/board?day=:day', async () => (await import('./board/Board')).Board, { permission: 'plan_runs', back: 'road' }],
+  board: ['/board?day=:day', async () => (await import('./board/Board')).Board, { permission: 'plan_runs', back: 'road', desk: true }],
   urgent: ['/urgent', async () => (await import('./dispatch/UrgentCall')).UrgentCall, { permission: 'drive_runs', back: 'road' }],
   'new-rig': ['/new-rig', async () => (await import('./dispatch/RigForm')).NewRig, { permission: 'plan_runs', back: 'plan' }],
   rig: ['/rigs/:id', async () => (await import('./dispatch/RigForm')).ChangeRig, { permission: 'plan_runs', back: 'plan' }],
@@ -123,4 +124,5 @@ export interface RouteRules {
   readonly permission?: Permission | 'signed out'
   readonly menu?: Menu
   readonly back?: string
+  readonly desk?: true
 }

@@ -9,7 +9,7 @@ const SPANISH_AS: Readonly<Record<string, string>> = { PR: 'US' }
  */
 export function localeFor(locale: string, language: Language): string {
   const [own, ...rest] = locale.split('-')
-  if (language === 'en' || own === language) return locale
+  if (language !== 'es' || own === language) return locale
   const region = (rest.find((part) => part.length === 2) ?? 'US').toUpperCase()
   return `${language}-${SPANISH_AS[region] ?? region}`
 }

@@ -14,9 +14,9 @@ import { Button, ButtonRow } from '../../components/Button'
 import { List, OpeningItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { Serial } from '../../components/Serial'
+import { memberName } from '../../names'
 import { format, today } from '../../shopFormat'
 import { saveWithToast, showToast } from '../../toast'
-import { memberName } from '../reports/week'
 import { messageLink } from './messageLink'
 
 const t = en.messages.due

@@ -7,7 +7,5 @@ import { ListItem } from '../../components/List'
 export function SharedWaiting() {
   const [count, setCount] = useState(0)
   useEffect(() => void countShared().then(setCount), [])
-  return count > 0 ? (
-    <ListItem title={en.pictures.share.waiting} value={String(count)} to={{ at: 'share' }} />
-  ) : null
+  return count > 0 ? <ListItem title={en.today.shared} value={String(count)} to={{ at: 'share' }} /> : null
 }

@@ -3,12 +3,13 @@ import type { EntryKind, TimeEntry } from '../../../domain/contract'
 import { daysFrom, type ShopDay, startOfWeek } from '../../../domain/labor/worked'
 import { type Day, daysAfter } from '../../../domain/time'
 import { en } from '../../../domain/words/index'
-import { members, shop } from '../../../store/shop'
+import { shop } from '../../../store/shop'
 import type { FillPattern } from '../../components/BarChart'
 import { Button, ButtonRow } from '../../components/Button'
 import { ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { hoursFromSeconds } from '../../hoursText'
+import { memberName } from '../../names'
 import { format, today } from '../../shopFormat'
 
 const t = en.timeReports
@@ -75,10 +76,6 @@ export function UnsettledEntries({ entries }: { entries: readonly TimeEntry[] })
       })}
     </Section>
   )
-}
-
-export function memberName(id: string): string {
-  return members.value.find((member) => member.id === id)?.name ?? en.app.noName
 }
 
 /** Seconds as "7.25 h" in the shop's format. */

@@ -8,11 +8,11 @@ import { allOf } from '../../../store/rows/selectors'
 import { session } from '../../../store/session/session'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
+import { memberName } from '../../names'
 import { format, today, zone } from '../../shopFormat'
 import { useNow } from '../../useNow'
 import { minutesOf, workText } from '../clock/timeEntryText'
 import { RunRow } from '../dispatch/TodayRuns'
-import { memberName } from '../reports/week'
 import { daysWaiting } from './waits'
 
 /** On the phone of who plans runs: who else is on the clock, and today's runs that others drive; nothing where there is none. */

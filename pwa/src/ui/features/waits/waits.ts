@@ -11,11 +11,11 @@ import { openIssues } from '../../../store/issues'
 import { job, openJobs, openSafetyOf, whyOpen } from '../../../store/jobs'
 import { quote, quotesOf } from '../../../store/quotes'
 import { allOf } from '../../../store/rows/selectors'
+import { memberName } from '../../names'
 import type { Route } from '../../router'
 import { today, zone } from '../../shopFormat'
 import { isPastDue, jobSection, whyListed } from '../jobs/jobSections'
 import { followUpsHere } from '../messages/FollowUpsDue'
-import { memberName } from '../reports/week'
 
 export type WaitsOn = keyof typeof t.columns
 

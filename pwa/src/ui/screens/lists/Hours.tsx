@@ -9,7 +9,7 @@ import { ownTime } from '../../../store/timeEntries'
 import { maySeeAllTime } from '../../../store/timeReports'
 import type { TableOf } from '../../desk/table'
 import { jobText, minutesOf, workText } from '../../features/clock/timeEntryText'
-import { memberName } from '../../features/reports/week'
+import { memberName } from '../../names'
 import { format, today, zone } from '../../shopFormat'
 import { TablePlace } from './TablePlace'
 

@@ -10,13 +10,13 @@ import { DescriptionList, Section } from '../../components/Section'
 import {
   hoursText,
   KIND_PATTERNS,
-  memberName,
   UnsettledEntries,
   useWeek,
   type Week,
   WeekButtons,
 } from '../../features/reports/week'
 import { NotFound } from '../../NotFound'
+import { memberName } from '../../names'
 import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
 
