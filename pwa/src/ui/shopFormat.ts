@@ -1,6 +1,6 @@
 import { computed } from '@preact/signals'
 import { numberFormatsFor } from '../domain/numbers/formats'
-import { type Day, dayIn } from '../domain/time'
+import { type Day, dayIn, type Moment } from '../domain/time'
 import { localeFor } from '../domain/words/reader/locale'
 import { syncSummary } from '../store/queue/queue'
 import { shop } from '../store/shop'
@@ -27,6 +27,9 @@ export function lastSyncAge(): string | null {
   const then = Date.parse(last_synced_at)
   return Date.now() - then < STALE_MS ? null : format.value.since(then, Date.now())
 }
+
+/** The day of an instant in the shop's zone. */
+export const dayOf = (at: Moment): Day => dayIn(zone.value, Date.parse(at))
 
 /** Today's date in the shop's zone. */
 export function today(): Day {

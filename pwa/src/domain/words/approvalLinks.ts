@@ -2,7 +2,7 @@ import { named } from '../named.ts'
 
 /** Words of requests to a customer and of what the customer asks, as lists show them. */
 export const requests = {
-  requests: 'Sent by link',
+  requests: 'Requests by link',
   channel: /* @__PURE__ */ named({ email: 'Email', sms: 'Text message', qr: 'Code to scan' }),
   statuses: {
     waiting: 'Waiting for signal to create the link',

@@ -12,7 +12,7 @@ import { jobFigures } from '../features/jobs/jobFigures'
 import { isPastDue } from '../features/jobs/jobSections'
 import { modelName } from '../names'
 import { perRow } from '../screens/lists/memo'
-import { today } from '../shopFormat'
+import { dayOf, today } from '../shopFormat'
 import type { TableOf } from './table'
 
 const t = tables.jobs
@@ -131,7 +131,7 @@ export const JOBS: TableOf<JobLine> = {
       key: 'opened',
       label: t.opened,
       kind: 'day',
-      value: ({ job }) => job.opened_at.slice(0, 10),
+      value: ({ job }) => dayOf(job.opened_at),
       width: 7,
       hidden: true,
     },

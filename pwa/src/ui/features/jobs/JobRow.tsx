@@ -6,7 +6,7 @@ import { machine } from '../../../store/machines'
 import { ListItem } from '../../components/List'
 import { Serial } from '../../components/Serial'
 import { machineName, waitingText } from '../../names'
-import { format } from '../../shopFormat'
+import { dayOf, format } from '../../shopFormat'
 
 /** One job in a list. `by`: what the list is about, left out of its items. */
 export function JobRow({ job, by }: { job: Job; by?: 'customer' | 'machine' }) {
@@ -22,11 +22,7 @@ export function JobRow({ job, by }: { job: Job; by?: 'customer' | 'machine' }) {
     <ListItem
       to={{ at: 'job', id: job.id }}
       title={
-        by === 'customer'
-          ? machineLabel
-          : by === 'machine'
-            ? format.value.day(job.opened_at.slice(0, 10))
-            : whose
+        by === 'customer' ? machineLabel : by === 'machine' ? format.value.day(dayOf(job.opened_at)) : whose
       }
       value={<Serial text={shownName(job)} />}
       details={

@@ -40,13 +40,21 @@ function RequestDetails({ row }: { row: ApprovalLink }) {
   const asks = isOpenRequest(row, about, now)
   const unsent = isUnsentRequest(row.id)
   const message = noticeOfRequest(row)
+  // Nothing has been sent until a person has sent it.
+  const toSend = asks && !unsent && message?.state === 'by_hand' ? message : null
   return (
     <ShopPage
       overline={en.asking.send.title}
       title={t.title}
       subtitle={requestStatus(row, about, now)}
       back={{ at: 'quote', id: row.quote_id }}
-      dock={<PrimaryButton label={en.quote.result.toJob} to={{ at: 'job', id: about?.job_id ?? '' }} />}
+      dock={
+        toSend ? (
+          <PrimaryButton label={openLabel(row)} onPress={() => void openWhole(toSend)} />
+        ) : (
+          <PrimaryButton label={en.quote.result.toJob} to={{ at: 'job', id: about?.job_id ?? '' }} />
+        )
+      }
     >
       {asks && unsent && <p role="status">{t.waiting}</p>}
       {asks && !unsent && <RequestLink row={row} message={message} />}
@@ -59,12 +67,15 @@ function RequestDetails({ row }: { row: ApprovalLink }) {
       />
       {row.opened_at !== null && <p class="hint">{t.openedHint}</p>}
       <ButtonRow stacked>
-        {asks && message?.state === 'by_hand' && (
-          <Button
-            wide
-            label={en.asking.sentByHand}
-            onPress={() => void saveWithToast(() => markSentByHand(message.id), en.asking.messages.sent)}
-          />
+        {toSend && (
+          <>
+            <Button
+              wide
+              label={en.asking.sentByHand}
+              onPress={() => void saveWithToast(() => markSentByHand(toSend.id), en.asking.messages.sent)}
+            />
+            <Button wide label={en.quote.result.toJob} to={{ at: 'job', id: about?.job_id ?? '' }} />
+          </>
         )}
         {about?.state === 'offered' && (
           <Button wide label={t.again} to={{ at: 'quote-ask', id: row.quote_id }} />
@@ -80,6 +91,8 @@ function RequestDetails({ row }: { row: ApprovalLink }) {
     </ShopPage>
   )
 }
+
+const openLabel = ({ channel }: ApprovalLink): string => (channel === 'sms' ? t.text : t.letter)
 
 function messageWords({ state, reason }: Notice): string {
   const words = en.asking.messages[state]
@@ -114,12 +127,8 @@ function RequestLink({ row, message }: { row: ApprovalLink; message: Notice | un
     <Section title={t.scan} hint={t.share}>
       <LazyQrCode text={url} label={t.code} />
       <ButtonRow stacked>
-        {message && (
-          <Button
-            wide
-            label={row.channel === 'sms' ? t.text : t.letter}
-            onPress={() => void openWhole(message)}
-          />
+        {message && message.state !== 'by_hand' && (
+          <Button wide label={openLabel(row)} onPress={() => void openWhole(message)} />
         )}
         <Button wide label={t.copy} onPress={() => void copy(url)} />
       </ButtonRow>

@@ -9,7 +9,7 @@ import { ListItem } from '../../components/List'
 import { DescriptionList, Section } from '../../components/Section'
 import { Serial } from '../../components/Serial'
 import { machineName } from '../../names'
-import { format } from '../../shopFormat'
+import { dayOf, format } from '../../shopFormat'
 
 const t = en.job
 
@@ -44,7 +44,7 @@ export function JobFacts({ row }: { row: Job }) {
       )}
       <DescriptionList
         items={[
-          [t.opened, format.value.day(row.opened_at.slice(0, 10))],
+          [t.opened, format.value.day(dayOf(row.opened_at))],
           [en.fieldNames['urgency'] ?? '', row.urgency === 'usual' ? null : en.urgencies[row.urgency]],
           [en.fieldNames['arrives_by'] ?? '', row.arrives_by && en.arrivals[row.arrives_by]],
           [en.intake.needed, row.promised_on && format.value.weekday(row.promised_on)],

@@ -5,6 +5,7 @@ import { isFinished, jobsOfCustomer } from '../../../store/jobs'
 import { machinesOf } from '../../../store/machines'
 import { allOf, follow } from '../../../store/rows/selectors'
 import type { TableOf } from '../../desk/table'
+import { dayOf } from '../../shopFormat'
 import { perRow } from './memo'
 import { TablePlace } from './TablePlace'
 
@@ -23,7 +24,7 @@ const jobs = perRow(({ customer }: CustomerLine) => {
   const all = jobsOfCustomer(customer.id)
   return {
     open: all.filter((job) => !isFinished(job)).length,
-    last: all[0]?.opened_at.slice(0, 10) ?? null,
+    last: all[0] ? dayOf(all[0].opened_at) : null,
     machines: machinesOf(customer.id).length,
   }
 })

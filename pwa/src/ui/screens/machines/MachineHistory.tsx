@@ -13,7 +13,7 @@ import { minutesOf } from '../../features/clock/timeEntryText'
 import { NotFound } from '../../NotFound'
 import { machineName, memberName } from '../../names'
 import { ShopPage } from '../../ShopPage'
-import { format } from '../../shopFormat'
+import { dayOf, format } from '../../shopFormat'
 import { useNow } from '../../useNow'
 
 const t = en.machineHistory
@@ -53,7 +53,7 @@ function PastJob({ row }: { row: Job }) {
       .filter((line) => line.decided === decided && (line.kind === 'labor' || line.kind === 'part'))
       .map(({ words }) => words)
   return (
-    <Section title={format.value.day(row.opened_at.slice(0, 10))} end={en.stages[row.stage]}>
+    <Section title={format.value.day(dayOf(row.opened_at))} end={en.stages[row.stage]}>
       <DescriptionList
         items={[
           [t.wrong, listed(complaintsOf(row.id).map(({ words }) => words))],

@@ -38,14 +38,16 @@ export function AddLine({ id: quoteId, kind, findingId = '', workId = '' }: NewL
   const row = quote(quoteId)
   const known = LINE_KINDS.find((each) => each === kind)
   if (!row || !known) return <NotFound />
+  // More labor is another work, with another finding or none; more parts are parts of the same work.
+  const isAnotherWork = added > 0 && known === 'labor'
   return (
     <LineForm
       key={added}
       row={row}
       kind={known}
       seen={null}
-      findingId={findingId}
-      workId={workId}
+      findingId={isAnotherWork ? '' : findingId}
+      workId={isAnotherWork ? '' : workId}
       onAnother={() => setAdded(added + 1)}
     />
   )

@@ -42,12 +42,13 @@ export function FirstShop() {
       done: false as const,
       because: 'refused' as const,
       words: en.app.notSaved,
+      fields: [],
     }))
     setBusy(false)
     if (answer.done) return navigate({ at: 'today' }, { replace: true })
-    setErrors({
-      password: answer.because === 'no_signal' ? en.signIn.noSignal : answer.words || en.signIn.refused,
-    })
+    const named = answer.fields.map(({ field, words }) => [field, words])
+    const words = answer.because === 'no_signal' ? en.signIn.noSignal : answer.words || en.signIn.refused
+    setErrors(named.length ? Object.fromEntries(named) : { password: words })
   }
   return (
     <Page

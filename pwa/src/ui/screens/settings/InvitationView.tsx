@@ -9,7 +9,7 @@ import { DescriptionList, Section } from '../../components/Section'
 import { lazy } from '../../lazy'
 import { navigate } from '../../router'
 import { ShopPage } from '../../ShopPage'
-import { format } from '../../shopFormat'
+import { dayOf, format } from '../../shopFormat'
 import { showToast } from '../../toast'
 import { useNow } from '../../useNow'
 import { showAnswer } from './useMembers'
@@ -44,7 +44,7 @@ export function InvitationView({ row }: { row: InvitedMember }) {
           [en.settings.role, en.settings.roles[role]],
           [t.signsIn, email],
           [crew.membership, crew.invited],
-          [t.until, format.value.day(expires_at.slice(0, 10))],
+          [t.until, format.value.day(dayOf(expires_at))],
         ]}
       />
       <ButtonRow stacked>
