@@ -10,5 +10,14 @@ export async function openShared(): Promise<Cache | null> {
   }
 }
 
+/** Deletes everything that waits, when the shop leaves this phone. */
+export async function eraseShared(): Promise<void> {
+  try {
+    await caches.delete(SHARED.cache)
+  } catch {
+    // Where the browser keeps nothing, nothing waits.
+  }
+}
+
 /** How many pictures and texts wait for a place. */
 export const countShared = async (): Promise<number> => (await (await openShared())?.keys())?.length ?? 0

@@ -5,6 +5,7 @@ import { storeTaken } from '../pictures/pictureStore'
 const server = {
   line: true,
   signed_in: null as string | null,
+  shop: 'shop',
   members: { 'ada@shop.example': 'ada', 'otis@shop.example': 'otis' } as Record<string, string>,
   calls: [] as string[],
 }
@@ -17,7 +18,7 @@ function answer(): Response {
         csrf: 't',
         first_shop_needed: false,
         member: { id: member, name: member, role: 'owner' },
-        shop: { id: 'shop', name: 'Shop' },
+        shop: { id: server.shop, name: 'Shop' },
         permissions: ['quote'],
       }
     : { signed_in: false, csrf: 't', first_shop_needed: false, member: null, shop: null, permissions: [] }
@@ -54,6 +55,8 @@ class SilentWorker {
 }
 
 const stored = new Map<string, string>()
+/** The caches of the origin, each with how much it holds. */
+const cached = new Map<string, number>()
 
 /** The app after a reload of its page. */
 async function reopened() {
@@ -72,11 +75,13 @@ async function reopened() {
 const open: { closeShop: () => Promise<void> }[] = []
 
 beforeEach(() => {
-  Object.assign(server, { line: true, signed_in: null, calls: [] })
+  Object.assign(server, { line: true, signed_in: null, shop: 'shop', calls: [] })
   stored.clear()
+  cached.clear()
   SilentWorker.running = 0
   vi.stubGlobal('fetch', serve)
   vi.stubGlobal('Worker', SilentWorker)
+  vi.stubGlobal('caches', { open: async () => ({}), delete: async (name: string) => cached.delete(name) })
   vi.stubGlobal('localStorage', {
     getItem: (key: string) => stored.get(key) ?? null,
     setItem: (key: string, value: string) => stored.set(key, value),
@@ -219,6 +224,33 @@ test('signing out deletes the shop’s rows from the phone', async () => {
   await db.close()
 })
 
+test('signing out deletes what was shared; what is shared afterwards waits for the next sign-in', async () => {
+  const app = await reopened()
+  cached.set('drawbar-shared', 1)
+  await app.signIn('ada@shop.example', 'x')
+  await app.addCustomer({ name: 'Miriam' })
+  expect(await app.signOut()).toMatchObject({ done: false })
+  expect(cached.size).toBe(1)
+  await app.signOut({ anyway: true })
+  expect(cached.size).toBe(0)
+  cached.set('drawbar-shared', 1).set('workbox-precache', 9)
+  await app.signIn('otis@shop.example', 'x')
+  expect(cached.size).toBe(2)
+  await app.signOut()
+  expect([...cached.keys()]).toEqual(['workbox-precache'])
+})
+
+test('a member of another shop does not see what was shared before they signed in over the former', async () => {
+  const app = await reopened()
+  await app.signIn('ada@shop.example', 'x')
+  cached.set('drawbar-shared', 1)
+  await app.signIn('otis@shop.example', 'x')
+  expect(cached.size).toBe(1)
+  server.shop = 'other'
+  await app.signIn('ada@shop.example', 'x')
+  expect(cached.size).toBe(0)
+})
+
 test('an offline sign-out is sent to the server first at the next start', async () => {
   const app = await reopened()
   await app.signIn('ada@shop.example', 'x')
@@ -290,8 +322,10 @@ test('a signed-off phone with nothing unsent erases the shop and its drafts, wit
     const app = await reopened()
     await app.signIn('ada@shop.example', 'x')
     server.line = line
+    cached.set('drawbar-shared', 1)
     await signedOffByOwner(app)
     await vi.waitFor(async () => expect(await indexedDB.databases()).toEqual([]))
+    expect(cached.size).toBe(0)
     await vi.waitFor(() => expect(app.session.value.state).toBe('signed_out'))
     expect(app.hasForgottenShop()).toBe(true)
     expect(stored.get('drawbar.session')).toBeUndefined()

@@ -10,6 +10,7 @@ import {
 } from '../../api/session'
 import type { Member, Permission, Role, Shop } from '../../domain/contract'
 import { readStored, writeStored } from '../browser/safeStorage'
+import { eraseShared } from '../pictures/sharedCache'
 import { type FieldFault, isUnsent } from '../queue/entry'
 import { queue, unsentPictures } from '../queue/queue'
 import { startSyncing, stopSyncing } from '../sync/startWorker'
@@ -132,7 +133,9 @@ export type SignOutResult = { done: true } | { done: false; unsent: number; unfi
 
 /**
  * Signs out and deletes the shop's rows from this phone. Unsent work stays, and is sent when the same member signs in
- * here again; drafts are deleted. While there is either, `anyway` must confirm it.
+ * here again; drafts are deleted. While there is either, `anyway` must confirm it. What other apps shared is deleted too,
+ * whenever it came: it belongs to the shop, and the app it came from still has it. What is shared after the sign-out waits
+ * for the next member.
  */
 export async function signOut({ anyway = false }: { anyway?: boolean } = {}): Promise<SignOutResult> {
   const unsent = queue.peek().filter(isUnsent).length + unsentPictures.peek().length
@@ -161,6 +164,7 @@ async function openNow(known: KnownSession): Promise<void> {
   const shop = shopSession.peek()
   if (shop && (shop.who.member_id !== known.member.id || shop.who.shop_id !== known.shop.id)) {
     stopSyncing()
+    if (shop.who.shop_id !== known.shop.id) await eraseShared()
     await closeShop()
   }
   writeStored(SESSION_KEY, JSON.stringify(known))

@@ -15,6 +15,7 @@ import {
 } from '../database/shopDatabase'
 import { saveTrouble } from '../database/storageStatus'
 import { clearUploaded, readUploads } from '../pictures/pictureStore'
+import { eraseShared } from '../pictures/sharedCache'
 import { isPending, type OutboxEntry } from '../queue/entry'
 import { findLost, type UnsentNote } from '../queue/unsentNote'
 import { hasReplays, loadReplays } from '../replay/replay'
@@ -87,10 +88,11 @@ export class ShopSession {
     this.channel.post({ tell: 'wake' })
   }
 
-  /** Deletes the server's rows and pictures from the phone. Unsent work stays. */
+  /** Deletes the server's rows and pictures and what other apps shared from the phone. Unsent work stays. */
   async clearShop(): Promise<void> {
     this.channel.post({ tell: 'session' })
     writeStored(this.lateDraftsKey, null)
+    await eraseShared()
     await this.runInOrder(() =>
       this.db.run('readwrite', ['base', 'meta', 'drafts', 'pictures', 'sending'], async (tx) => {
         await Promise.all([clearRows(tx), clearUploaded(tx)])
