@@ -7,6 +7,8 @@ export const SHARED = {
   /** Headers of a picture there: its file name, percent-encoded, and when it was shared, in ms; a form has no older time. */
   name: 'x-file-name',
   at: 'x-shared-at',
+  /** The most pictures and texts that wait: any website can post a form to the address. */
+  most: 20,
   /** The longest text that is kept; the rest is in the app it came from. */
   longest_text: 2000,
 } as const

@@ -1,4 +1,5 @@
 import { expect, test, vi } from 'vitest'
+import { PICTURE } from '../domain/contract'
 import { SHARED } from '../domain/shared'
 import { keepShared } from './share'
 
@@ -7,7 +8,10 @@ type Put = (key: string, response: Response) => Promise<void>
 /** A cache that keeps what is put into it, or fails as a full phone does. */
 function fakeCaches(put?: Put) {
   const kept = new Map<string, Response>()
-  const cache = { put: put ?? (async (key: string, response: Response) => void kept.set(key, response)) }
+  const cache = {
+    keys: async () => [...kept.keys()],
+    put: put ?? (async (key: string, response: Response) => void kept.set(key, response)),
+  }
   const open = vi.fn(async () => cache as unknown as Cache)
   return { kept, open }
 }
@@ -38,7 +42,7 @@ test('pictures and text are kept, in order, and the screen that asks for a place
   expect(first?.headers.get('Content-Type')).toBe('image/jpeg')
   expect(decodeURIComponent(first?.headers.get(SHARED.name) ?? '')).toBe('a b.jpg')
   expect(Number(first?.headers.get(SHARED.at))).toBeGreaterThan(Date.now() - 60_000)
-  expect(second?.headers.get('Content-Type')).toMatch(/^image\/heic|application\/octet-stream$/u)
+  expect(second?.headers.get('Content-Type')).toBe('image/heic')
   expect(await text?.text()).toBe('Deck\nBent spindle')
 })
 
@@ -46,6 +50,90 @@ test('what is no picture is left out, and said', async () => {
   const { kept, open } = fakeCaches()
   const form = { pictures: [photo('bill.pdf', 'application/pdf'), photo('a.jpg')] }
   expect(leadsTo(await keepShared(post(form), { open }))).toEqual([303, '/share?because=no_picture'])
+  expect(kept.size).toBe(1)
+})
+
+test.each([
+  ['a.svg', 'image/svg+xml'],
+  ['a.heic', 'image/svg+xml'],
+  ['a.tif', 'image/tiff'],
+  ['a.jpg', 'text/html'],
+  ['a.txt', 'text/plain'],
+  ['a.jpg', ''],
+])('%s of type “%s” is no photo', async (name, type) => {
+  const { kept, open } = fakeCaches()
+  const answer = await keepShared(post({ pictures: [photo(name, type)] }), { open })
+  expect(leadsTo(answer)).toEqual([303, '/share?because=no_picture'])
+  expect(kept.size).toBe(0)
+})
+
+test.each(['jpeg', 'png', 'webp', 'gif', 'avif', 'heic', 'heif'])('image/%s is a photo', async (type) => {
+  const { kept, open } = fakeCaches()
+  await keepShared(post({ pictures: [photo('a', `image/${type}`)] }), { open })
+  expect([...kept.values()].map(({ headers }) => headers.get('Content-Type'))).toEqual([`image/${type}`])
+})
+
+test('what is too many is refused, and what waits already stays', async () => {
+  const { kept, open } = fakeCaches()
+  const many = (count: number, from: string) => ({
+    pictures: Array.from({ length: count }, (_, at) => photo(`${from}${at}.jpg`)),
+    text: from,
+  })
+  expect(leadsTo(await keepShared(post(many(18, 'old')), { open }))).toEqual([303, '/share'])
+  const before = [...kept.keys()]
+  for (let at = 0; at < 2; at += 1)
+    expect(leadsTo(await keepShared(post(many(2, 'new')), { open }))).toEqual([
+      303,
+      '/share?because=too_many',
+    ])
+  expect([...kept.keys()].slice(0, 19)).toEqual(before)
+  expect(kept.size).toBe(SHARED.most)
+  expect([...kept.values()].at(-1)?.headers.get(SHARED.name)).toBe('new0.jpg')
+})
+
+test('a photo larger than one that is taken is left out, the others are kept', async () => {
+  const { kept, open } = fakeCaches()
+  const large = new File([new Uint8Array(PICTURE.most_bytes + 1)], 'large.jpg', { type: 'image/jpeg' })
+  const answer = await keepShared(post({ pictures: [large, photo('a.jpg')] }), { open })
+  expect(leadsTo(answer)).toEqual([303, '/share?because=too_large'])
+  expect([...kept.values()].map(({ headers }) => headers.get(SHARED.name))).toEqual(['a.jpg'])
+})
+
+/** A request as the browser gives it to the worker: pages cannot set these. */
+const sent = (from: Partial<Pick<Request, 'referrer' | 'referrerPolicy'>>, site?: string) => {
+  const request = post({ text: 'Bent spindle' })
+  if (site) Object.defineProperty(request, 'headers', { value: withSite(request.headers, site) })
+  for (const [key, value] of Object.entries(from)) Object.defineProperty(request, key, { value })
+  return request
+}
+const withSite = (headers: Headers, site: string) => new Headers([...headers, ['Sec-Fetch-Site', site]])
+
+test.each([
+  ['a page of another origin', sent({ referrer: 'https://evil.example/' })],
+  ['an address that begins alike', sent({ referrer: 'https://shop.example.evil.example/' })],
+  ['another port', sent({ referrer: 'https://shop.example:8443/' })],
+  ['a page that hides its address', sent({ referrer: '', referrerPolicy: 'no-referrer' })],
+  ['a page that hides it from others', sent({ referrer: '', referrerPolicy: 'same-origin' })],
+  ['another site, by header', sent({}, 'cross-site')],
+  ['another origin of the site, by header', sent({}, 'same-site')],
+])('a form of %s is refused', async (_, request) => {
+  const { open } = fakeCaches()
+  expect(leadsTo(await keepShared(request, { open }))).toEqual([303, '/share?because=website'])
+  expect(open).not.toHaveBeenCalled()
+})
+
+test.each([
+  ['the system', sent({ referrer: '', referrerPolicy: 'strict-origin-when-cross-origin' })],
+  ['the system, its policy unknown', sent({ referrer: '', referrerPolicy: '' })],
+  ['an app', sent({ referrer: 'android-app://photos.example/', referrerPolicy: 'unsafe-url' })],
+  ['the system, by header', sent({ referrer: '' }, 'none')],
+  [
+    'our own page',
+    sent({ referrer: 'https://shop.example/jobs', referrerPolicy: 'same-origin' }, 'same-origin'),
+  ],
+])('a share of %s is kept', async (_, request) => {
+  const { kept, open } = fakeCaches()
+  expect(leadsTo(await keepShared(request, { open }))).toEqual([303, '/share'])
   expect(kept.size).toBe(1)
 })
 

@@ -53,6 +53,10 @@ export const pictures = {
     discard: 'Don’t keep it',
     discarded: 'Deleted here; it is still in the app you shared it from',
     no_picture: 'Only photos and text can be shared to a job. The rest was left out.',
+    too_large: 'A photo over 20 MB was left out. Share a smaller one.',
+    too_many:
+      'At most 20 photos and texts wait here. The last ones weren’t kept: put these into a job, then share the rest again.',
+    website: 'A website sent something here. It wasn’t kept.',
     not_saved: 'This phone couldn’t keep what you shared. Share it again.',
     no_room:
       'This phone is out of storage, so what you shared wasn’t kept. Free some space, then share it again.',

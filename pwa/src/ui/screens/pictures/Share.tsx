@@ -25,8 +25,9 @@ import { showToast } from '../../toast'
 import { startComplaint } from './startComplaint'
 
 const t = en.pictures.share
+const { no_picture, no_room, too_large, too_many, website } = t
 /** Why the service worker did not keep something; another value in the address is shown as the most general. */
-const REFUSALS: { readonly [because: string]: string } = { no_picture: t.no_picture, no_room: t.no_room }
+const REFUSALS: { readonly [because: string]: string } = { no_picture, no_room, too_large, too_many, website }
 
 /** What another app shared, and the open jobs that it can be put into. */
 export function Share({ because }: { because?: string }) {
