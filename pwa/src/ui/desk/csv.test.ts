@@ -1,4 +1,5 @@
 /** The rules of RFC 4180, section 2, and of OWASP, "CSV Injection" (the characters a formula begins with). */
+import { readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
 import { csvText } from './csv'
 
@@ -25,6 +26,17 @@ test.each([
 ])('%j is written as %j', (value, text) => {
   expect(csvText([[value]])).toBe(`${text}\r\n`)
 })
+
+const vectors = new URL('../../../../fixtures/csv_cells/cells.json', import.meta.url)
+
+/** Run by the server as well (`tests/customers/test_plain_cells.py`). */
+test.each<[string, string]>(JSON.parse(readFileSync(vectors, 'utf8')))(
+  '%j is no formula',
+  (text, written) => {
+    const quoted = /[",\r\n]/u.test(written) ? `"${written.replaceAll('"', '""')}"` : written
+    expect(csvText([[text]])).toBe(`${quoted}\r\n`)
+  },
+)
 
 test('every record ends its line, the last one too', () => {
   expect(

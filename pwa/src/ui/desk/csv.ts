@@ -1,16 +1,17 @@
 /**
  * CSV by RFC 4180: fields with a comma, a quote or a line break are quoted, quotes are doubled, lines end in CR LF.
  *
- * Text that a spreadsheet would run as a formula gets an apostrophe in front: it begins with = + - @ or a tab or carriage
- * return (OWASP, "CSV Injection"). Numbers are written as numbers, negative ones too.
+ * Text that a spreadsheet would run as a formula gets an apostrophe in front, by the server's rule (`plain_cell`): it begins,
+ * after blanks, with = + - @, one of their full-width forms, a tab or a line break (OWASP, "CSV Injection"). Numbers are
+ * written as numbers, negative ones too.
  */
 export type CsvField = string | number | null
 
-const FORMULA = /^[=+\-@\t\r]/u
+const FORMULA = /^ *[=+\-@\t\r\n＝＋－＠]/
 
 function csvField(value: CsvField): string {
   if (value === null) return ''
-  const text = typeof value === 'string' && FORMULA.test(value) ? `'${value}` : String(value)
+  const text = typeof value === 'string' ? value.replaceAll('\0', '').replace(FORMULA, "'$&") : String(value)
   return /[",\r\n]/u.test(text) ? `"${text.replaceAll('"', '""')}"` : text
 }
 
