@@ -21,7 +21,7 @@ from shopapi.customers.rules.address_book import (
     make_card,
     split_lines,
 )
-from shopapi.customers.rules.address_report import plain_cell
+from shopapi.customers.rules.address_report import starts_formula
 
 DELIMITERS = (",", ";", "\t")
 
@@ -209,8 +209,11 @@ def _rows(lines: Sequence[str], delimiter: str) -> Iterator[tuple[int, list[str]
 
 
 def _without_guard(cell: str) -> str:
-    """A cell without the apostrophe that our own tables put before what a spreadsheet would take for a formula."""
-    return cell[1:] if cell[:1] == "'" and plain_cell(cell[1:]) == cell else cell
+    """A cell without the apostrophe that our own tables put before what a spreadsheet would take for a formula.
+
+    Former tables put it before telephone numbers too.
+    """
+    return cell[1:] if cell[:1] == "'" and starts_formula(cell[1:]) else cell
 
 
 def _check_header(error: str, line: int, delimiter: str) -> str:

@@ -1,5 +1,6 @@
 """The report of an import, for a terminal and as a table for a spreadsheet. Pure."""
 
+import re
 from collections.abc import Iterable, Iterator
 
 from shopapi.customers.rules.address_plan import ImportOutcome, Match, Step
@@ -13,6 +14,8 @@ _OUTCOMES = {
 }
 # First characters that make a spreadsheet read a cell as a formula; some accept the full-width forms.
 _FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+# Without letters it can name no function, cell or program; with an apostrophe it could not be dialed or matched.
+_TELEPHONE = re.compile(r"\+[0-9 ()-]{5,}")
 
 
 def printed_row(step: Step) -> str:
@@ -49,11 +52,18 @@ def table(steps: Iterable[Step]) -> Iterator[tuple[str, ...]]:
 def plain_cell(text: str) -> str:
     """Text that no spreadsheet reads as a formula: an apostrophe is put before a character that would start one.
 
-    >>> plain_cell("+1 555 014 2210"), plain_cell("Ada")
-    ("'+1 555 014 2210", 'Ada')
+    A plain telephone number is left as it is.
+
+    >>> plain_cell("=1+1"), plain_cell("+1 555 014 2210"), plain_cell("Ada")
+    ("'=1+1", '+1 555 014 2210', 'Ada')
     """
     text = text.replace("\0", "")
-    return f"'{text}" if text.lstrip(" ").startswith(_FORMULA) or text.startswith(_FORMULA) else text
+    return f"'{text}" if starts_formula(text) and not _TELEPHONE.fullmatch(text) else text
+
+
+def starts_formula(text: str) -> bool:
+    """Whether a spreadsheet may read text as a formula by how it begins."""
+    return text.lstrip(" ").startswith(_FORMULA)
 
 
 def closing_words(steps: Iterable[Step], *, dry_run: bool, written: bool) -> str:

@@ -56,6 +56,7 @@ export const tables = {
   /** What a job waits on, in a column of that name. */
   waits: /* @__PURE__ */ named({ approval: 'approval', parts: 'parts', customer: 'customer' }),
   notQuoted: 'not quoted',
+  notApproved: 'not approved',
   jobs: {
     job: 'Job',
     customer: 'Customer',

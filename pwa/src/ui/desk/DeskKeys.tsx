@@ -7,7 +7,7 @@ import { lazy } from '../lazy'
 import { navigate, type Route } from '../router'
 import { currentToast } from '../toast'
 import { openDialog } from './dialogs'
-import { focusOpenItem } from './focusItem'
+import { focusFirstField, focusOpenItem } from './focusItem'
 import { KeyList } from './KeyList'
 import { type DeskPlaceName, openPlaces } from './places'
 
@@ -38,7 +38,14 @@ export function DeskKeys({ closesTo }: Props) {
   const lastRow = useLastRow()
   useKeys('anywhere', [
     { keys: '/', label: t.search, act: () => show('search') },
-    { keys: 'n', label: en.today.newJob, act: () => navigate({ at: 'new-job' }) },
+    {
+      keys: 'n',
+      label: en.today.newJob,
+      act: () => {
+        navigate({ at: 'new-job' })
+        focusFirstField()
+      },
+    },
     {
       keys: 'u',
       label: t.undo,

@@ -4,6 +4,7 @@ import { buildPath } from '../router'
 import { today } from '../shopFormat'
 import { showToast } from '../toast'
 import { downloadCsv } from './csv'
+import { focusFirstField } from './focusItem'
 import { SaveView, Views } from './SavedViews'
 import type { TableState } from './tableState'
 
@@ -15,7 +16,7 @@ export function TableBar({ state }: { state: TableState }) {
       <div class="table-views">
         <Views state={state} />
         {table.act && (
-          <a class="button" href={buildPath(table.act.to)}>
+          <a class="button" href={buildPath(table.act.to)} onClick={focusFirstField}>
             {table.act.label} {table.act.keys && <KeyCaps keys={table.act.keys} />}
           </a>
         )}

@@ -1,9 +1,9 @@
 /** The text of cells, on the screen and in a CSV. */
 import { minorDigits } from '../../domain/numbers/money'
-import type { Day } from '../../domain/time'
+import { type Day, dayIn, type Moment, moment } from '../../domain/time'
 import { en } from '../../domain/words'
 import { shop } from '../../store/shop'
-import { format, today } from '../shopFormat'
+import { format, today, zone } from '../shopFormat'
 import type { CsvField } from './csv'
 import type { CellKind, Column } from './table'
 
@@ -36,9 +36,25 @@ export function cellText<Row>({ kind, value, none }: Column<Row>, row: Row): str
   return held
 }
 
-/** What goes into the CSV: days and moments as ISO text, amounts and hours as plain decimals. */
+const MINUTE_MS = 60_000
+
+/** A moment in the shop's zone by ISO 8601, with its offset: "2026-11-29T17:05:09-07:00". */
+function localMoment(at: Moment): string {
+  const ms = Date.parse(at)
+  const clock = new Intl.DateTimeFormat('en-GB', {
+    timeZone: zone.value,
+    timeStyle: 'medium',
+    numberingSystem: 'latn',
+  })
+  const local = `${dayIn(zone.value, ms)}T${clock.format(ms)}`
+  const offset = Math.round((Date.parse(`${local}Z`) - ms) / MINUTE_MS)
+  return local + (offset < 0 ? '-' : '+') + moment(Math.abs(offset) * MINUTE_MS).slice(11, 16)
+}
+
+/** What goes into the CSV: days and the shop's local moments by ISO 8601, amounts and hours as plain decimals. */
 export function cellField<Row>({ kind, value }: Column<Row>, row: Row): CsvField {
   const held = value(row)
+  if (held && typeof held !== 'number' && (kind === 'moment' || kind === 'time')) return localMoment(held)
   if (typeof held !== 'number') return held
   if (kind === 'money') return Number(`${held}e-${minorDigits(shop.value?.currency ?? 'USD')}`)
   return kind === 'hours' ? Math.round((held * 100) / 60) / 100 : held

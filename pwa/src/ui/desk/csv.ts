@@ -3,11 +3,12 @@
  *
  * Text that a spreadsheet would run as a formula gets an apostrophe in front, by the server's rule (`plain_cell`): it begins,
  * after blanks, with = + - @, one of their full-width forms, a tab or a line break (OWASP, "CSV Injection"). Numbers are
- * written as numbers, negative ones too.
+ * written as numbers, negative ones too. A plain telephone number (+ and digits, spaces, hyphens, brackets) is left as it
+ * is: without letters it can name no function, cell or program, and with the apostrophe it could not be dialed or matched.
  */
 export type CsvField = string | number | null
 
-const FORMULA = /^ *[=+\-@\t\r\n＝＋－＠]/
+const FORMULA = /^(?!\+[\d ()-]{5,}$) *[=+\-@\t\r\n＝＋－＠]/
 
 function csvField(value: CsvField): string {
   if (value === null) return ''

@@ -6,6 +6,7 @@ import { tables } from '../../domain/words/desk'
 import { customer, site } from '../../store/customers'
 import { isFinished } from '../../store/jobs'
 import { machine } from '../../store/machines'
+import { quotesOf } from '../../store/quotes'
 import { allOf, follow } from '../../store/rows/selectors'
 import { ownTime } from '../../store/timeEntries'
 import { jobFigures } from '../features/jobs/jobFigures'
@@ -98,7 +99,8 @@ export const JOBS: TableOf<JobLine> = {
       kind: 'hours',
       value: hoursLeft,
       note: (line) => ((hoursLeft(line) ?? 0) < 0 ? tables.over : ''),
-      none: () => tables.notQuoted,
+      none: ({ job: { id } }) =>
+        quotesOf(id).some(({ state }) => state !== 'withdrawn') ? tables.notApproved : tables.notQuoted,
       width: 6,
       slow: true,
     },

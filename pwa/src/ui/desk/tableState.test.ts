@@ -77,12 +77,14 @@ test('rows are derived once for each change', () => {
   expect(derive).toHaveBeenCalledTimes(2)
 })
 
-test('the CSV holds what is shown, or what of it is selected', () => {
+test('the CSV holds what is shown, or all that is selected', () => {
   expect(state.csv()).toBe("Name,Left\r\n'=Kessler,\r\nAbara,-1.2\r\nVoss,573.75\r\n")
   state.toggle('a')
   expect(state.csv()).toBe('Name,Left\r\nVoss,573.75\r\n')
   state.arrange({ filter: 'abara' })
   state.toggleColumn('id')
+  expect(state.csv()).toBe('Name,Left,Id\r\nVoss,573.75,a\r\n')
+  state.selected.value = new Set()
   expect(state.csv()).toBe('Name,Left,Id\r\nAbara,-1.2,b\r\n')
 })
 

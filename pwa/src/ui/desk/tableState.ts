@@ -97,11 +97,13 @@ export class TableState<Row = unknown> {
     this.selected.value = new Set(all ? [] : ids)
   }
 
-  /** The selected rows that are shown; without any, all that is shown. */
+  /** All selected rows, whatever the view and the filter; without any, all that is shown. */
   rowsToSave(): readonly Row[] {
     const selected = this.selected.peek()
-    const rows = this.shown.peek().filter((row) => selected.has(this.table.idOf(row)))
-    return rows.length ? rows : this.shown.peek()
+    const rows = this.rows.peek().filter((row) => selected.has(this.table.idOf(row)))
+    const { sort } = this.arrangement.peek()
+    const column = this.table.columns.find(({ key }) => key === sort.key)
+    return rows.length ? sortRows(rows, column, sort) : this.shown.peek()
   }
 
   csv(): string {
