@@ -1,6 +1,8 @@
 """What another app of the phone shares to this one: kept by the service worker until it has a job."""
 
-from playwright.sync_api import expect
+from collections.abc import Callable
+
+from playwright.sync_api import Route, expect
 
 from shopapi.core.actor import Actor
 from tests.browser.conftest import MECHANIC, NewPhone
@@ -11,7 +13,7 @@ from tests.flaky_proxy import FlakyProxy
 # A form as the phone posts it, per the manifest's share_target; it opens the app like any link.
 SHARE = """(parts) => {
     const form = Object.assign(document.createElement('form'), {
-        action: '/share', method: 'POST', enctype: 'multipart/form-data' })
+        action: parts.to, method: 'POST', enctype: 'multipart/form-data' })
     const files = Object.assign(document.createElement('input'), { type: 'file', name: 'pictures', multiple: true })
     const chosen = new DataTransfer()
     for (const { name, type, bytes } of parts.files)
@@ -24,11 +26,11 @@ SHARE = """(parts) => {
 }"""
 
 
-def _share(phone: Phone, *, text: str = "", files: int = 0) -> None:
+def _share(phone: Phone, *, text: str = "", files: int = 0, to: str = "/share") -> None:
     jpeg = list(encode(sample_image(), "JPEG"))
     made = [{"name": f"{at}.jpg", "type": "image/jpeg", "bytes": jpeg} for at in range(files)]
     with phone.page.expect_navigation():
-        phone.page.evaluate(SHARE, {"files": made, "text": text})
+        phone.page.evaluate(SHARE, {"files": made, "text": text, "to": to})
 
 
 def test_shared_pictures_wait_for_a_job_without_signal_and_signed_out(
@@ -74,3 +76,24 @@ def test_shared_pictures_wait_for_a_job_without_signal_and_signed_out(
     phone.expect_text("Nothing shared is waiting")
     phone.open("/share?because=not_saved")
     phone.expect_text("This phone couldn’t keep what you shared")
+
+
+def _page(head: dict[str, str]) -> Callable[[Route], None]:
+    def answer(route: Route) -> None:
+        route.fulfill(headers=head, body="You won")
+
+    return answer
+
+
+def test_the_form_of_another_website_is_not_kept(proxy: FlakyProxy, shop: Actor, new_phone: NewPhone) -> None:
+    phone = new_phone(proxy.url)
+    phone.sign_in(MECHANIC)
+    phone.wait_for_offline_app()
+    for policy in ("strict-origin-when-cross-origin", "no-referrer", "same-origin"):
+        website = f"http://{policy}.example/"
+        head = {"Content-Type": "text/html", "Referrer-Policy": policy}
+        phone.page.route(website, _page(head))
+        phone.page.goto(website)
+        _share(phone, text="Planted", files=1, to=f"{proxy.url}/share")
+        phone.expect_text("A website sent something here. It wasn’t kept.")
+        phone.expect_text("Nothing shared is waiting")
