@@ -1,6 +1,7 @@
 """What a revision changes against the signed quote, and the answers it keeps: rule, page, PDF and evidence."""
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 from uuid import UUID
@@ -104,6 +105,21 @@ def test_a_revision_shows_what_changed_and_keeps_answers_on_the_link_and_in_the_
     assert decided.changes.rows == sheet.changes.rows
     assert "you can change them" in sheet.changes.said
     assert "you can change them" not in decided.changes.said
+
+
+def test_the_receipt_shows_the_decision_of_a_revision_and_not_the_answers_that_were_kept(crew: Crew) -> None:
+    signed = work.an_offer(crew.owner, work.a_job(crew.owner))
+    work.a_decision(crew.owner, signed, accept=2)
+    labor, part = work.labor(), work.part()
+    path = work.path_of(crew.owner, work.a_request(crew.owner, revised(crew, signed, labor, part)))
+    phone = customer_phone()
+    assert phone.get(path).content.decode().count('value="yes" checked') == 2
+    said = {f"line-{line['id']}": "no" for line in (labor, part)}
+    phone.post(path, {"step": "decide", "name": "Winnie Stroud", **said})
+    # A choice that is sent again afterwards is not shown as the answer either.
+    again = {key: "yes" for key in said}
+    for done in (phone.get(path), phone.post(path, {"step": "check", **again})):
+        assert re.findall(r'<td class="answer">(.*?)</td>', done.content.decode()) == ["No", "No"]
 
 
 def test_nothing_is_compared_where_no_quote_was_signed_before(crew: Crew) -> None:

@@ -98,17 +98,21 @@ def page_contents(
 ) -> PageContents:
     """The content of a link's page, with the totals of the lines accepted so far.
 
-    Where nothing was chosen on the page yet, what has not changed since the signed quote is answered as it was then.
+    Where nothing was chosen on the page yet, what has not changed since the signed quote is answered as it was then;
+    only while the request is open.
     """
     with in_shop(visit.shop_id):
         link, quote = _link(visit)
         lines = queries.lines_of(quote)
-        if yes is None or no is None:
+        status = link_status(approval_requests.link_facts(link, quote), now())
+        if status != "open":
+            # Once it is decided, the lines show the decision, not what was chosen or kept before it.
+            yes, no = [], []
+        elif yes is None or no is None:
             yes, no = kept_answers(quote)
         yes, no = queries.whole_questions(lines, yes), queries.whole_questions(lines, no)
         shop = Shop.objects.get(id=visit.shop_id)
         sheet = page_of(quote, shop, counted=yes)
-        status = link_status(approval_requests.link_facts(link, quote), now())
         after = approval_requests.successor_of(link, quote)
         everything = next(row.amount for row in page_of(quote, shop).sums if row.weight == "total")
         with speaking(sheet.t.language):

@@ -39,6 +39,8 @@ export function UsedBefore({ kind, form: { fields, update }, book, machineKind }
       core,
       partNumber = '',
       rateKey,
+      work = '',
+      workRate = '',
     } = toLineFormFields(line, fields, format.value)
     const filled =
       kind === 'part'
@@ -48,6 +50,8 @@ export function UsedBefore({ kind, form: { fields, update }, book, machineKind }
             operation,
             price,
             byHand: true,
+            work,
+            workRate,
             rateKey: book.labor_rates.some(({ key }) => key === rateKey) ? rateKey : '',
           }
     update({ words, taken: words, priced, ...filled })

@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest'
 import { numberFormatsFor } from '../../../domain/numbers/formats'
 import type { ShopPrices } from '../../../domain/quotes/book'
 import type { WrittenLine } from '../../../domain/quotes/lines'
+import { priceLine } from '../../../domain/quotes/prices'
 import { en } from '../../../domain/words/index'
 import { stepNumber } from '../../features/quotes/stepNumber'
 import { blankLine, parseLine, toLineFormFields } from './lineFormFields'
@@ -92,6 +93,20 @@ describe('a line survives formatting and parsing', () => {
       })
     }
   })
+})
+
+test('new hours leave the kind of work, and so the rate, alone; another rate changes it', () => {
+  const electrical = { key: 'electrical', label: 'Electrical', minor_per_hour: 10200, work: 'electrical' }
+  const rates = { ...book, labor_rates: [...book.labor_rates, electrical] }
+  const seen = line({ kind: 'labor', hours: '1', rate_key: null, work: 'electrical' })
+  const typed = { ...toLineFormFields(seen, blankLine('labor', rates), us), hours: '2' }
+  const saved = parseLine('labor', typed, rates, us).figures
+  expect(saved).toMatchObject({ hours: '2', rate_key: null, work: 'electrical' })
+  expect(priceLine(rates, { id: OTHER, position: 1, ...(saved as NonNullable<typeof saved>) })?.amount).toBe(
+    20400,
+  )
+  expect(parseLine('labor', { ...typed, rateKey: 'look' }, rates, us).figures?.work).toBe('diagnosis')
+  expect(parseLine('labor', { ...typed, rateKey: 'bench' }, rates, us).figures?.work).toBe('repair')
 })
 
 test('unparsable input has an error at its field that says what to do', () => {

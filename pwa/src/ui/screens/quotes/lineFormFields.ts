@@ -19,6 +19,9 @@ export interface LineFormFields {
   /** True where a person typed the hours: suggestions from history no longer replace them. */
   byHand: boolean
   rateKey: string
+  /** The kind of work of an existing line, kept as long as its rate (`workRate`) is. */
+  work?: string
+  workRate?: string
   quantity: string
   unitCost: string
   price: string
@@ -44,7 +47,7 @@ export interface LineFormFields {
 /** The text fields. */
 type LineTextField = Exclude<
   keyof LineFormFields,
-  'byHand' | 'workId' | 'asked' | 'partNumber' | 'taxed' | 'taken'
+  'byHand' | 'work' | 'workRate' | 'workId' | 'asked' | 'partNumber' | 'taxed' | 'taken'
 >
 
 export type LineErrors = Partial<Record<keyof LineFormFields, string>>
@@ -103,6 +106,8 @@ export function toLineFormFields(
     hours: number(line.hours ?? '1'),
     byHand: true,
     rateKey: line.rate_key ?? '',
+    work: line.work ?? '',
+    workRate: line.rate_key ?? '',
     quantity: number(line.quantity ?? '1'),
     unitCost: money(line.unit_cost_minor),
     price: money(set),
@@ -182,7 +187,7 @@ function priceFigures(
         ...(typed.operation.trim() && { operation: typed.operation.trim() }),
         ...(set
           ? { fixed_minor: money('price') }
-          : { hours: number('hours'), rate_key: typed.rateKey || null, work: workOf(typed.rateKey, book) }),
+          : { hours: number('hours'), rate_key: typed.rateKey || null, work: workOf(typed, book) }),
       }
     case 'part':
       return {
@@ -202,7 +207,8 @@ function priceFigures(
   }
 }
 
-/** The work name of a rate that is set for one kind of work. */
-function workOf(rateKey: string, book: ShopPrices): string {
+/** The kind of work of the line as it was while its rate is unchanged; else the one that the rate is set for. */
+function workOf({ rateKey, work, workRate }: LineFormFields, book: ShopPrices): string {
+  if (work && workRate === rateKey) return work
   return book.labor_rates.find((rate) => rate.key === rateKey)?.work ?? 'repair'
 }
