@@ -20,8 +20,9 @@ from shopapi.quotes.models import Line
 from shopapi.quotes.queries.agreed import agreed
 from shopapi.quotes.rules import Discount, QuoteLine, ShopPrices
 from shopapi.quotes.rules.agreed import AgreedQuote, WorkedTime, agreed_on
+from shopapi.quotes.services.drafts import offer_quote, put_quote_line
 from tests.factories import work
-from tests.factories.crews import Browser, open_crew
+from tests.factories.crews import Browser, Crew, open_crew
 from tests.quotes.test_rules_vectors import line_id
 
 FILE = json.loads((Path(__file__).parents[2] / "fixtures" / "pricing" / "agreed.json").read_text())
@@ -54,6 +55,7 @@ def test_vectors(vector: dict[str, Any]) -> None:
         [quote_of(at, quote) for at, quote in enumerate(vector["quotes"])],
         [work_of(work) for work in vector["clocked"]],
         book=parse(ShopPrices, FILE["basis"]),
+        successors={UUID(line_id(int(line))): UUID(line_id(by)) for line, by in vector.get("successors", {}).items()},
         parts_over_minor=vector.get("parts_over", 0),
     )
     sums = {"total": found.total_minor, "over": found.over_minor, "allowed": found.allowed_minor}
@@ -99,6 +101,41 @@ def test_a_yes_holds_until_the_revision_of_it_is_decided_too(db: None) -> None:
     assert browser.get(url).json()["total_minor"] == 13500
     work.a_decision(crew.mechanic, third, accept=0)
     assert browser.get(url).json()["total_minor"] == 0
+
+
+def test_time_on_the_replaced_quote_counts_for_the_line_of_its_revision(db: None) -> None:
+    crew = open_crew()
+    job_id = work.a_job(crew.mechanic)
+    first = work.an_offer(crew.mechanic, job_id)
+    work.a_decision(crew.mechanic, first, accept=1)
+    clocked(crew.mechanic, job_id, 1, labor_of(crew, first), "repair")
+    url = f"jobs/{job_id}/agreed"
+    browser = Browser(crew.office)
+    assert browser.get(url).json()["over_minor"] == 0
+    # Three hours where an hour and a half was, then two: two revisions, both signed. 2 h at 90.00.
+    for hours in ("3", "2"):
+        revision = work.a_draft(crew.mechanic, job_id, replaces_id=first)
+        work.do(crew.mechanic, put_quote_line, quote_id=revision, **work.labor(hours=hours))
+        work.do(crew.mechanic, offer_quote, **work.offer_of(crew.mechanic, revision))
+        assert browser.get(url).json()["over_minor"] == 0
+        work.a_decision(crew.mechanic, revision)
+        first = revision
+    found = browser.get(url).json()
+    assert (found["total_minor"], found["over_minor"]) == (18000, 0)
+    # Two hours more on the new line: 1 + 2 = 3 h on 2 h, 1 h at 90.00.
+    clocked(crew.mechanic, job_id, 2, labor_of(crew, first), "repair")
+    assert browser.get(url).json()["over_minor"] == 9000
+    # The next revision takes that labor out: all 3 h have no line, 270.00.
+    last = work.a_draft(crew.mechanic, job_id, replaces_id=first)
+    work.do(crew.mechanic, put_quote_line, quote_id=last, **work.labor(words="Grease the deck"))
+    work.do(crew.mechanic, offer_quote, **work.offer_of(crew.mechanic, last))
+    work.a_decision(crew.mechanic, last)
+    assert browser.get(url).json()["over_minor"] == 27000
+
+
+def labor_of(crew: Crew, quote_id: UUID) -> UUID:
+    with in_shop(crew.shop_id):
+        return Line.objects.get(quote=quote_id, kind="labor").id
 
 
 NOON = datetime(2026, 4, 1, 12, tzinfo=UTC)

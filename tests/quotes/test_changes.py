@@ -12,7 +12,7 @@ from shopapi.accounts.models import Shop
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
 from shopapi.quotes.models import Approval, Line, Quote
-from shopapi.quotes.rules.changes import compare_offers
+from shopapi.quotes.rules.changes import OfferedRevision, compare_offers, successors_of
 from shopapi.quotes.rules.pdf import QuoteSheet
 from shopapi.quotes.services.drafts import offer_quote, put_quote_line
 from shopapi.quotes.services.quote_pdf import page_of
@@ -21,7 +21,8 @@ from tests.factories.crews import Crew, open_crew
 from tests.factories.work import do
 from tests.quotes.test_asking import customer_phone
 
-VECTORS = json.loads((Path(__file__).parents[2] / "fixtures" / "pricing" / "changes.json").read_text())["vectors"]
+FILE = json.loads((Path(__file__).parents[2] / "fixtures" / "pricing" / "changes.json").read_text())
+VECTORS = FILE["vectors"]
 
 
 @pytest.mark.parametrize("vector", VECTORS, ids=lambda vector: vector["name"])
@@ -37,6 +38,11 @@ def test_vectors(vector: dict[str, Any]) -> None:
         ]
         for one in found
     ] == vector["expect"]
+
+
+@pytest.mark.parametrize("chain", FILE["chains"], ids=lambda chain: chain["name"])
+def test_lines_that_replaced_others(chain: dict[str, Any]) -> None:
+    assert successors_of([OfferedRevision(**revision) for revision in chain["revisions"]]) == chain["expect"]
 
 
 @pytest.fixture

@@ -15,7 +15,7 @@ from pytest_django import Settings
 
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
-from shopapi.quotes.models import Line
+from shopapi.quotes.models import Line, Quote
 from shopapi.quotes.rules.progress import ClockedWork, QuotedLabor, progress_of
 from shopapi.quotes.services.drafts import offer_quote, put_quote_line
 from tests.factories import work
@@ -36,7 +36,8 @@ def test_time_finds_its_line(case: dict[str, Any]) -> None:
         ClockedWork(part["line_id"] and UUID(part["line_id"]), part["operation"], part["seconds"])
         for part in case["clocked"]
     ]
-    found = progress_of(lines, clocked)
+    successors = {UUID(line): UUID(by) for line, by in case.get("successors", {}).items()}
+    found = progress_of(lines, clocked, successors)
     assert {
         "lines": [[str(each.line.id), each.clocked_seconds] for each in found.lines],
         "elsewhere": found.elsewhere_seconds,
@@ -132,6 +133,38 @@ def test_it_costs_the_same_number_of_queries_with_one_job_and_with_many(crew: Cr
             assert browser.get("reports/quoted", first="2026-11-23").status_code == 200
         asked = [query["sql"] for query in ran if "SAVEPOINT" not in query["sql"]]
         assert len(asked) == BUDGET, asked
+
+
+def revise(crew: Crew, job: UUID) -> UUID:
+    """Signs a revision to two hours of the job's quote; the line of it."""
+    with in_shop(crew.shop_id):
+        before = Quote.objects.get(job=job)
+    quote = work.a_draft(crew.owner, job, replaces_id=before.id)
+    work.do(crew.owner, put_quote_line, quote_id=quote, **work.labor(hours="2"))
+    work.do(crew.owner, offer_quote, **work.offer_of(crew.owner, quote))
+    work.a_decision(crew.owner, quote)
+    with in_shop(crew.shop_id):
+        return Line.objects.get(quote=quote).id
+
+
+def test_time_on_a_replaced_quote_counts_for_the_line_of_its_revision(crew: Crew) -> None:
+    """1 h on the first line and 20 min on the one that replaced it: 4800 s of two hours."""
+    browser = Browser(crew.owner)
+    queries = []
+    for hours in ([0], [2, 4]):
+        for after in hours:
+            job, first = decided_job(crew)
+            spend(crew, job, 60, after=after, line_id=first)
+            spend(crew, job, 20, after=after + 1, line_id=revise(crew, job))
+        with CaptureQueriesContext(connection) as ran:
+            found = browser.get("reports/quoted", first="2026-11-23", last="2026-11-29").json()
+        queries.append(len([query for query in ran if "SAVEPOINT" not in query["sql"]]))
+    assert [
+        (row["quoted_seconds"], [each["clocked_seconds"] for each in row["lines"]], row["elsewhere_seconds"])
+        for row in found["jobs"]
+    ] == [(7200, [4800], 0)] * 3
+    # The quotes, the lines and the approvals of all jobs besides.
+    assert queries == [BUDGET + 3] * 2
 
 
 def test_the_table_holds_each_line_and_what_has_none(crew: Crew) -> None:

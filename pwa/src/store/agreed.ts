@@ -2,6 +2,7 @@ import { type AgreedQuote, type AgreedWork, agreedWork, type WorkedTime } from '
 import { priceBook } from './priceBook'
 import { decidedQuotes, linesOf } from './quotes'
 import { ownedBy } from './rows/selectors'
+import { successorsOn } from './successors'
 
 /**
  * What the customer has agreed to on a job, and how far its work is beyond that at an instant (ms since 1970):
@@ -9,7 +10,7 @@ import { ownedBy } from './rows/selectors'
  */
 export function agreed(jobId: string, now: number): AgreedWork | null {
   const book = priceBook.value?.prices
-  return book ? agreedWork(decided(jobId), worked(jobId, now), book) : null
+  return book ? agreedWork(decided(jobId), worked(jobId, now), book, successorsOn(jobId)) : null
 }
 
 export const hasDecided = (jobId: string) => decidedQuotes(jobId).length > 0

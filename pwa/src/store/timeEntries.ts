@@ -9,6 +9,7 @@ import { enqueue, enqueueAll } from './queue/outbox'
 import { agreedLabor } from './quotes'
 import { byId, compare, ownedBy } from './rows/selectors'
 import { shopSession } from './session/shopSession'
+import { currentLine } from './successors'
 
 export const entry = (id: string) => byId('time_entry', id)
 
@@ -58,13 +59,18 @@ export function workOf({ kind, job_id, operation, line_id, cause, repairs_id }: 
   return { kind, job_id, operation, line_id, cause: cause === '' ? null : cause, repairs_id }
 }
 
+/** The work of an entry to go on with: on a line of a replaced quote, the line that replaced it. */
+function workToResume(row: TimeEntry): WorkDetails {
+  return { ...workOf(row), line_id: currentLine(row.line_id) }
+}
+
 export function plainWork(kind: WorkDetails['kind'], job_id: string | null): WorkDetails {
   return { kind, job_id, operation: '', line_id: null, cause: null, repairs_id: null }
 }
 
 /** The first accepted labor line of a job without clocked time. */
 export function nextAgreedLabor(job_id: string): QuoteLine | undefined {
-  const clocked = new Set(timeOf(job_id).map(({ line_id }) => line_id))
+  const clocked = new Set(timeOf(job_id).map(({ line_id }) => currentLine(line_id)))
   return agreedLabor(job_id).find(({ id }) => !clocked.has(id))
 }
 
@@ -81,13 +87,13 @@ export function suggestedWork(job_id: string | null): WorkDetails | null {
     const last = ownTime.value.findLast((row) => row.job_id === job_id && row.kind !== 'rework')
     const agreed = last?.line_id ? undefined : nextAgreedLabor(job_id)
     if (agreed) return agreedWork(agreed, job_id)
-    if (last) return workOf(last)
+    if (last) return workToResume(last)
     const stage = job(job_id)?.stage
     return plainWork(stage === 'intake' || stage === 'diagnosis' ? 'diagnosis' : 'repair', job_id)
   }
   const last = ownTime.value.findLast((row) => JOB_WORK_KINDS.has(row.kind) && row.kind !== 'rework')
   if (!last || !isOpen(job(last.job_id ?? ''))) return null
-  return workOf(last)
+  return workToResume(last)
 }
 
 /** Work that can be gone on with, and the start of the entry that was last clocked on it. */
@@ -104,9 +110,10 @@ const keyOf = ({ kind, job_id, operation, line_id }: WorkDetails) =>
 export function recentWork(): RecentWork[] {
   const found = new Map<string, RecentWork>()
   for (const row of ownTime.value.toReversed()) {
-    const work = workOf(row)
+    if (row.kind === 'rework' || (row.job_id !== null && !isOpen(job(row.job_id)))) continue
+    const work = workToResume(row)
     const key = keyOf(work)
-    if (row.kind === 'rework' || found.has(key) || (row.job_id !== null && !isOpen(job(row.job_id)))) continue
+    if (found.has(key)) continue
     found.set(key, { key, work, started_at: moment(Date.parse(row.started_at)) })
   }
   return [...found.values()]

@@ -9,6 +9,7 @@ import { isPendingRevision } from './quotes'
 import { allOf, byAge, byId, compare, ownedBy } from './rows/selectors'
 import { permissions } from './session/session'
 import { shopSession } from './session/shopSession'
+import { successorsOn } from './successors'
 
 export type EndedEntry = TimeEntry & { ended_at: string }
 
@@ -86,7 +87,7 @@ function progressOn(jobId: string, worked: readonly EndedEntry[]): JobProgress {
     operation,
     seconds: secondsOf({ begins: Date.parse(started_at), ends: Date.parse(ended_at) }),
   }))
-  return progressOf(lines, clocked)
+  return progressOf(lines, clocked, successorsOn(jobId))
 }
 
 /** The history of a named work, by kind of machine. */

@@ -1,6 +1,6 @@
 """Reads of quotes: rows for devices, and plain data for the rules."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 from typing import Any, cast
 from uuid import UUID
@@ -75,8 +75,12 @@ def show_price_book(actor: Actor, book: PriceBook) -> PriceBookRow:
 
 def pending_revisions_on(job_ids: Collection[UUID]) -> set[UUID]:
     """The quotes on these jobs that count for nothing yet, because the decided ones they revise stand."""
-    rows = Quote.objects.filter(job__in=job_ids).values_list("id", "replaces_id", "state")
-    return pending_revisions(Revision(row, before, cast("QuoteState", state)) for row, before, state in rows)
+    return pending_among(Quote.objects.filter(job__in=job_ids).only("id", "replaces_id", "state"))
+
+
+def pending_among(rows: Iterable[Quote]) -> set[UUID]:
+    """The same among rows that hold all revisions."""
+    return pending_revisions(Revision(row.id, row.replaces_id, state_of(row)) for row in rows)
 
 
 def quote_for(actor: Actor, quote_id: UUID, *, field: str = "quote_id") -> Quote:
@@ -93,7 +97,11 @@ def last_revision(quote: Quote) -> int:
 def lines_of(quote: Quote) -> list[QuoteLine]:
     """The lines of a quote as rule objects, in order."""
     rows = Line.objects.filter(shop=quote.shop_id, quote=quote.id).order_by("position", "id")
-    return [QuoteLine(**{name: getattr(row, name) for name in FIGURES_OF_LINE}) for row in rows]
+    return [rule_line(row) for row in rows]
+
+
+def rule_line(row: Line) -> QuoteLine:
+    return QuoteLine(**{name: getattr(row, name) for name in FIGURES_OF_LINE})
 
 
 def state_of(quote: Quote) -> QuoteState:

@@ -11,6 +11,7 @@ from shopapi.labor.models import TimeEntry
 from shopapi.labor.rules.entry import EntryKind, EntryState
 from shopapi.quotes import queries
 from shopapi.quotes.models import Line
+from shopapi.quotes.queries.successors import successors_on
 from shopapi.quotes.rules.agreed import Agreed, AgreedQuote, WorkedTime, agreed_on
 from shopapi.quotes.rules.schemas import Shown
 
@@ -19,7 +20,11 @@ COUNTED = (EntryKind.REPAIR, EntryKind.DIAGNOSIS)
 
 def agreed(actor: Actor, job_id: UUID, *, at: datetime) -> Agreed:
     """What the customer agreed to on a job, and how far its work, with running clocks, is beyond that at an instant."""
-    return agreed_on(_quotes(actor, job_id), _worked(actor, job_id, at), book=queries.prices_of_shop(actor))
+    quotes, worked = _quotes(actor, job_id), _worked(actor, job_id, at)
+    known = {line.id for quote in quotes for line in quote.lines}
+    is_replaced = any(work.line_id is not None and work.line_id not in known for work in worked)
+    successors = successors_on(actor, {job_id} if is_replaced else ())
+    return agreed_on(quotes, worked, book=queries.prices_of_shop(actor), successors=successors)
 
 
 def _quotes(actor: Actor, job_id: UUID) -> list[AgreedQuote]:

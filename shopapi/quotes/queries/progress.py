@@ -22,6 +22,7 @@ from shopapi.labor.rules.week import efficiency, recovery
 from shopapi.machines.rules import machine_text
 from shopapi.quotes import queries
 from shopapi.quotes.models import Line
+from shopapi.quotes.queries.successors import successors_on
 from shopapi.quotes.rules.progress import ClockedWork, JobProgress, QuotedLabor, progress_of
 from shopapi.quotes.rules.schemas import JobProgressRow, LineProgressRow, QuotedReport
 
@@ -39,7 +40,12 @@ def quoted_report(actor: Actor, period: Period) -> QuotedReport:
     job_ids = {span.job_id for span in spans if span.job_id is not None and span.kind in JOB_KINDS}
     lines, clocked, last = _lines(actor, job_ids), _clocked(actor, job_ids), _last(actor, job_ids)
     jobs = Job.objects.filter(shop=actor.shop_id, id__in=job_ids).select_related("machine").order_by("opened_at", "id")
-    found = [(job, progress_of(lines.get(job.id, []), clocked.get(job.id, []))) for job in jobs]
+    known = {line.id for each in lines.values() for line in each}
+    replaced = {
+        job_id for job_id, each in clocked.items() if any(work.line_id and work.line_id not in known for work in each)
+    }
+    successors = successors_on(actor, replaced)
+    found = [(job, progress_of(lines.get(job.id, []), clocked.get(job.id, []), successors)) for job in jobs]
     ended = [
         progress
         for job, progress in found

@@ -6,6 +6,7 @@ Agreed is the total of the accepted lines of every decided quote; a quote that a
 the revision is decided. Work is beyond it
 - where a line priced by the hour has more clocked time than its hours (a line with a set price takes any time),
 - where repair was clocked that belongs to no accepted line, at the rate of the member who did it.
+Time on a line of a replaced quote counts for the line of the quote that replaced it.
 Diagnosis is covered by its fee unless it was clocked for a line, and rework is never billed, so neither counts.
 Hours left on one line do not pay for another, since each line was accepted by itself.
 Up to the price book's `tolerance_percent` of the accepted lines, before tax, no new approval is needed.
@@ -23,7 +24,7 @@ from shopapi.jobs.rules import FindingRank
 from shopapi.quotes.rules.lines import Discount, QuoteLine
 from shopapi.quotes.rules.price_book import ShopPrices
 from shopapi.quotes.rules.prices import labor_rate, price_line
-from shopapi.quotes.rules.progress import QuotedLabor, finder
+from shopapi.quotes.rules.progress import QuotedLabor, Successors, finder
 from shopapi.quotes.rules.totals import compute_totals
 
 HOUR = 3600
@@ -67,11 +68,17 @@ class Agreed:
 
 
 def agreed_on(
-    quotes: Sequence[AgreedQuote], worked: Sequence[WorkedTime], *, book: ShopPrices, parts_over_minor: int = 0
+    quotes: Sequence[AgreedQuote],
+    worked: Sequence[WorkedTime],
+    *,
+    book: ShopPrices,
+    successors: Successors,
+    parts_over_minor: int = 0,
 ) -> Agreed:
     """Compare the work on a job with what its customer agreed to. `book` prices work that no line covers.
 
-    Every line must have a price, as those of decided quotes have.
+    `successors`: the lines that replaced those of replaced quotes. Every line must have a price, as those of decided
+    quotes have.
     """
     total = allowed = 0
     hourly: dict[UUID, tuple[ShopPrices, QuoteLine]] = {}
@@ -87,7 +94,7 @@ def agreed_on(
             if line.kind == "labor" and line.id in quote.accepted:
                 labor.append(QuotedLabor(line.id, line.words, line.operation or "", None, accepted=True))
                 hourly[line.id] = (quote.book, line)
-    line_of = finder(labor)
+    line_of = finder(labor, successors)
     on_lines: dict[UUID, int] = {}
     on_none: dict[UUID, int] = {}
     for work in worked:

@@ -78,6 +78,35 @@ def compare_offers(
     return found
 
 
+@dataclass(frozen=True)
+class OfferedRevision:
+    """One revision of a quote: its lines as offered. `signed`: its customer answered it."""
+
+    lines: Sequence[OfferLine]
+    signed: bool
+
+
+def successors_of(revisions: Sequence[OfferedRevision]) -> dict[str, str]:
+    """By id of a line of an earlier revision: the id of the line of the last one that it became.
+
+    Each revision is matched with the next signed one, else with the last, as `compare_offers` matches them. What was
+    taken out on the way is not there.
+    """
+    found: dict[str, str] = {}
+    if not revisions:
+        return found
+    *earlier, last = revisions
+    after = last
+    for revision in reversed(earlier):
+        for line_id, was in _match(revision.lines, after.lines).items():
+            successor = line_id if after is last else found.get(line_id)
+            if successor is not None:
+                found[was["id"]] = successor
+        if revision.signed:
+            after = revision
+    return found
+
+
 def _items(lines: Sequence[OfferLine]) -> list[OfferQuestion]:
     """The questions, then each line that is not asked."""
     unasked = [alone(line) for line in lines if line["kind"] == "discount" or "agreed" in line]

@@ -73,7 +73,7 @@ def offer_document(
         "minor_digits": book.minor_digits,
         "prices_hold_tax": profile.inclusive,
         "exempt": exempt,
-        "lines": [_offer_line(book, line, price) for line, price in zip(in_order(lines), totals.lines, strict=True)],
+        "lines": _offer_lines(book, lines, totals),
         "added": [
             {"key": row.key, "words": texts[f"added_{row.key}"], "amount_minor": row.amount_minor}
             for row in totals.added
@@ -92,6 +92,17 @@ def offer_document(
         "terms": book.terms,
         "valid_until": valid_until.isoformat(),
     }
+
+
+def offer_lines(
+    book: ShopPrices, lines: Sequence[QuoteLine], *, discount: Discount | None, exempt: bool
+) -> list[dict[str, Any]]:
+    """The lines of an offer document by themselves."""
+    return _offer_lines(book, lines, compute_totals(book, lines, discount=discount, exempt=exempt))
+
+
+def _offer_lines(book: ShopPrices, lines: Sequence[QuoteLine], totals: QuoteTotals) -> list[dict[str, Any]]:
+    return [_offer_line(book, line, price) for line, price in zip(in_order(lines), totals.lines, strict=True)]
 
 
 def _offer_line(book: ShopPrices, line: QuoteLine, price: LineTotals) -> dict[str, Any]:

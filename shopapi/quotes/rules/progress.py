@@ -3,7 +3,7 @@
 Twin: `pwa/src/domain/quotes/progress.ts`. Seconds throughout.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from uuid import UUID
 
@@ -57,23 +57,36 @@ class JobProgress:
         return self.elsewhere_seconds + sum(each.clocked_seconds for each in self.lines)
 
 
-def finder(lines: Sequence[QuotedLabor]) -> Callable[[UUID | None, str], UUID | None]:
-    """A function that matches time to a line: the line it was clocked for, else by operation; None: no match.
+Successors = Mapping[UUID, UUID]
+"""By id of a line of a replaced quote: the line of the quote that replaced it (`changes.successors_of`)."""
 
-    Time of a line of an earlier revision is matched by operation. Of several lines with one operation the first
-    accepted one is taken, else the first.
+_NONE: Successors = {}
+
+
+def finder(lines: Sequence[QuotedLabor], successors: Successors = _NONE) -> Callable[[UUID | None, str], UUID | None]:
+    """A function that matches time to a line: the one it was clocked for or that replaced it, else by operation.
+
+    None: no match. Of several lines with one operation the first accepted one is taken, else the first.
     """
     known = {line.id for line in lines}
     takes: dict[str, UUID] = {}
     for line in sorted(lines, key=lambda line: not line.accepted):
         if line.operation:
             takes.setdefault(name_key(line.operation), line.id)
-    return lambda line_id, operation: line_id if line_id in known else takes.get(name_key(operation))
+
+    def find(line_id: UUID | None, operation: str) -> UUID | None:
+        if line_id is not None and line_id not in known:
+            line_id = successors.get(line_id)
+        return line_id if line_id in known else takes.get(name_key(operation))
+
+    return find
 
 
-def progress_of(lines: Sequence[QuotedLabor], clocked: Iterable[ClockedWork]) -> JobProgress:
+def progress_of(
+    lines: Sequence[QuotedLabor], clocked: Iterable[ClockedWork], successors: Successors = _NONE
+) -> JobProgress:
     """Sum a job's time by line, as matched by `finder`."""
-    line_of = finder(lines)
+    line_of = finder(lines, successors)
     sums = {line.id: 0 for line in lines}
     elsewhere = 0
     for work in clocked:

@@ -95,9 +95,10 @@ describe('quoted against clocked', () => {
     says: string
     lines: QuotedLabor[]
     clocked: ClockedWork[]
+    successors?: Record<string, string>
     is: { lines: [string, number][] }
-  }>(read('progress'))('$says', ({ lines, clocked, is }) => {
-    const found = progressOf(lines, clocked)
+  }>(read('progress'))('$says', ({ lines, clocked, successors, is }) => {
+    const found = progressOf(lines, clocked, new Map(Object.entries(successors ?? {})))
     expect({ ...found, lines: found.lines.map((each) => [each.line.id, each.clocked]) }).toEqual(is)
   })
 })

@@ -17,6 +17,8 @@ interface Vector {
     seconds?: number
   }[]
   parts_over?: number
+  /** By number of a line of a replaced quote: the line that replaced it. */
+  successors?: Record<string, number>
   expect: object
 }
 
@@ -43,5 +45,8 @@ test.each(vectors)('$name', (vector) => {
     operation: operation ?? '',
     seconds: seconds ?? Math.round(Number(hours) * 3600),
   }))
-  expect(agreedWork(quotes, worked, basis, vector.parts_over)).toEqual(vector.expect)
+  const successors = new Map(
+    Object.entries(vector.successors ?? {}).map(([line, by]) => [lineId(Number(line)), lineId(by)]),
+  )
+  expect(agreedWork(quotes, worked, basis, successors, vector.parts_over)).toEqual(vector.expect)
 })

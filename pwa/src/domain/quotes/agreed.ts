@@ -9,6 +9,7 @@ import { over as dividedBy, exact } from '../numbers/decimal.ts'
 import { type Minor, percentOf, roundHalf, sum } from '../numbers/money.ts'
 import type { ShopPrices } from './book.ts'
 import type { WrittenDiscount, WrittenLine } from './lines.ts'
+import type { Successors } from './matching.ts'
 import { laborRate, priceLine } from './prices.ts'
 import { finder } from './progress.ts'
 import { computeTotals } from './totals.ts'
@@ -42,11 +43,15 @@ export interface AgreedWork {
   readonly beyond: Minor
 }
 
-/** Compares the work on a job with what its customer agreed to. `book` prices work that no line covers. */
+/**
+ * Compares the work on a job with what its customer agreed to. `book` prices work that no line covers; `successors`: the
+ * lines that replaced those of replaced quotes.
+ */
 export function agreedWork(
   quotes: readonly AgreedQuote[],
   worked: readonly WorkedTime[],
   book: ShopPrices,
+  successors: Successors,
   partsOver: Minor = 0,
 ): AgreedWork {
   let total = 0
@@ -62,7 +67,7 @@ export function agreedWork(
       if (line.kind === 'labor' && accepted.has(line.id))
         labor.push({ id: line.id, operation: line.operation ?? '', accepted: true, book: own, line })
   }
-  const lineOf = finder(labor)
+  const lineOf = finder(labor, successors)
   const onLines = new Map<string, number>()
   const onNone = new Map<string, number>()
   for (const { kind, member_id, line_id, operation, seconds } of worked) {

@@ -4,13 +4,12 @@
  * The rule is explained in the twin, `shopapi/quotes/rules/changes.py`; both run `fixtures/pricing/changes.json`.
  */
 
-import { canonicalize } from '../canonicalJson.ts'
 import { type Minor, sum } from '../numbers/money.ts'
-import type { OfferDocument } from './offer.ts'
+import { content, match } from './matching.ts'
+import type { OfferLine } from './offeredLines.ts'
 import { aloneOf, type Question, questionsOf } from './questions.ts'
 
 export type Change = 'same' | 'changed' | 'added' | 'removed'
-type OfferLine = OfferDocument['lines'][number]
 
 /** A line of the revision, or one that was taken out, with its amount in the signed quote. */
 export interface LineChange {
@@ -99,26 +98,3 @@ function lineChange(line: OfferLine, was: OfferLine | undefined): LineChange {
 }
 
 const takenOut = (line: OfferLine): LineChange => ({ change: 'removed', line, before: line.amount_minor })
-
-/** By id of a line of the revision: the line of the signed quote that it was. Each is matched once. */
-function match(before: readonly OfferLine[], after: readonly OfferLine[]): Map<string, OfferLine> {
-  const found = new Map<string, OfferLine>()
-  const taken = new Set<string>()
-  for (const of of [content, name])
-    for (const line of after) {
-      const was = found.has(line.id)
-        ? undefined
-        : before.find((each) => !taken.has(each.id) && of(each) === of(line))
-      if (!was) continue
-      found.set(line.id, was)
-      taken.add(was.id)
-    }
-  return found
-}
-
-/** What the customer reads of a line. */
-function content({ id, belongs_to, ...read }: OfferLine): string {
-  return canonicalize(read)
-}
-
-const name = ({ kind, words }: OfferLine): string => canonicalize([kind, words])

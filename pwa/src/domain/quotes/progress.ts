@@ -4,6 +4,7 @@
  * Twin: `shopapi/quotes/rules/progress.py`. Seconds throughout.
  */
 import { nameKey } from '../labor/history.ts'
+import type { Successors } from './matching.ts'
 
 /** A line of labor that was not declined. `seconds` null: a set price without hours. */
 export interface QuotedLabor {
@@ -31,24 +32,35 @@ export interface JobProgress {
   clocked: number
 }
 
+const NONE: Successors = new Map()
+
 /**
- * Matches time to a line: the line it was clocked for, else by operation. Of several lines with one operation the
- * first accepted one is taken, else the first.
+ * Matches time to a line: the line it was clocked for, or the one that replaced it, else by operation. Of several lines
+ * with one operation the first accepted one is taken, else the first.
  */
-export function finder(lines: readonly Pick<QuotedLabor, 'id' | 'operation' | 'accepted'>[]) {
+export function finder(
+  lines: readonly Pick<QuotedLabor, 'id' | 'operation' | 'accepted'>[],
+  successors: Successors = NONE,
+) {
   const known = new Set(lines.map(({ id }) => id))
   const takes = new Map<string, string>()
   for (const line of [...lines].sort((a, b) => Number(b.accepted) - Number(a.accepted))) {
     const key = nameKey(line.operation)
     if (line.operation && !takes.has(key)) takes.set(key, line.id)
   }
-  return (line_id: string | null, operation: string): string | undefined =>
-    line_id !== null && known.has(line_id) ? line_id : takes.get(nameKey(operation))
+  return (line_id: string | null, operation: string): string | undefined => {
+    const id = line_id === null || known.has(line_id) ? line_id : successors.get(line_id)
+    return id != null && known.has(id) ? id : takes.get(nameKey(operation))
+  }
 }
 
 /** Sums a job's time by line, as matched by `finder`. */
-export function progressOf(lines: readonly QuotedLabor[], clocked: readonly ClockedWork[]): JobProgress {
-  const lineOf = finder(lines)
+export function progressOf(
+  lines: readonly QuotedLabor[],
+  clocked: readonly ClockedWork[],
+  successors: Successors = NONE,
+): JobProgress {
+  const lineOf = finder(lines, successors)
   const sums = new Map(lines.map(({ id }) => [id, 0]))
   let elsewhere = 0
   for (const { line_id, operation, seconds } of clocked) {

@@ -9,6 +9,7 @@ import { compareOffers } from './changes.ts'
 import { checkBook, checkLines } from './checks.ts'
 import { laterTotal } from './later.ts'
 import type { WrittenDiscount, WrittenLine } from './lines.ts'
+import { type OfferedRevision, successorsOf } from './matching.ts'
 import { questionsOf } from './questions.ts'
 import { computeTotals } from './totals.ts'
 
@@ -154,6 +155,15 @@ describe('changes of a revision', () => {
       one.lines.map((each) => [each.line.id, each.change, each.before]),
     ])
     expect(found).toEqual(expected)
+  })
+})
+
+describe('lines that replaced others', () => {
+  const { chains } = read('changes') as {
+    chains: { name: string; revisions: OfferedRevision[]; expect: object }[]
+  }
+  test.each(chains)('$name', ({ revisions, expect: expected }) => {
+    expect(Object.fromEntries(successorsOf(revisions))).toEqual(expected)
   })
 })
 
