@@ -3,7 +3,7 @@ import { inOrder } from '../domain/quotes/lines'
 import { type OfferedRevision, type Successors, successorsOf } from '../domain/quotes/matching'
 import { offeredLines } from '../domain/quotes/offeredLines'
 import { computeTotals } from '../domain/quotes/totals'
-import { approvalsOf, isPendingRevision, linesOf, quote, quoteLine, quotesOf } from './quotes'
+import { approvalsOf, isPendingRevision, linesOf, quote, quotesOf } from './quotes'
 
 /**
  * By id of a line of a replaced quote on a job: the line of the quote that counts now. Twin: `successors_on` in
@@ -18,13 +18,6 @@ export function successorsOn(job_id: string): Successors {
     for (const [id, successor] of successorsOf(chain.map(revisionOffered))) found.set(id, successor)
   }
   return found
-}
-
-/** The line that replaced a line of a replaced quote; any other line as it is. */
-export function currentLine(line_id: string | null): string | null {
-  const row = line_id === null ? undefined : quote(quoteLine(line_id)?.quote_id ?? '')
-  if (line_id === null || row?.state !== 'replaced') return line_id
-  return successorsOn(row.job_id).get(line_id) ?? line_id
 }
 
 /** A quote after the offered ones that it replaced, oldest first. */

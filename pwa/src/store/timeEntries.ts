@@ -4,12 +4,12 @@ import type { WorkDetails } from '../domain/labor/clock'
 import { isRunning, JOB_WORK_KINDS, overlap, type TimeSpan } from '../domain/labor/clock'
 import { type Moment, moment } from '../domain/time'
 import { newId } from './browser/clock'
+import { currentLine } from './currentLine'
 import { isOpen, job } from './jobs'
 import { enqueue, enqueueAll } from './queue/outbox'
 import { agreedLabor } from './quotes'
 import { byId, compare, ownedBy } from './rows/selectors'
 import { shopSession } from './session/shopSession'
-import { currentLine } from './successors'
 
 export const entry = (id: string) => byId('time_entry', id)
 
