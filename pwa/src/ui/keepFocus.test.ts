@@ -35,6 +35,13 @@ test('where its whole section goes, the focus goes to the first that is left aro
   expect(document.activeElement?.tagName).toBe('H1')
 })
 
+test('what is disabled is passed over', async () => {
+  byId('later').focus()
+  byId('list').innerHTML = '<button disabled>Next</button><button id="after">After</button>'
+  await settled()
+  expect(document.activeElement?.id).toBe('after')
+})
+
 test('a focus that was not lost stays', async () => {
   byId('start').focus()
   byId('list').remove()

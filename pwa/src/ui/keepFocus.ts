@@ -14,8 +14,16 @@ export function keepFocusIn(main: HTMLElement): () => void {
     if (!focused || focused.isConnected || document.activeElement !== document.body) return
     path = []
     for (const place of around) {
-      const next = place.isConnected && place.querySelector<HTMLElement>(FOCUSABLE)
-      if (next) return next.focus({ preventScroll: true })
+      if (!place.isConnected) continue
+      // A whole page is begun again at its heading.
+      for (const next of [
+        ...place.querySelectorAll<HTMLElement>(HEADING),
+        ...place.querySelectorAll<HTMLElement>(FOCUSABLE),
+      ]) {
+        next.focus({ preventScroll: true })
+        // What is hidden or disabled does not take it.
+        if (document.activeElement === next) return
+      }
     }
   })
   main.addEventListener('focusin', remember)
@@ -26,7 +34,8 @@ export function keepFocusIn(main: HTMLElement): () => void {
   }
 }
 
-const FOCUSABLE = 'a[href], button, input, select, textarea, summary, h1[tabindex]'
+const FOCUSABLE = 'a[href], button, input, select, textarea, summary'
+const HEADING = 'h1[tabindex]'
 
 function ancestorsOf(element: Element, top: Element): Element[] {
   const found: Element[] = []

@@ -47,7 +47,7 @@ export function Page({
   // At the desk the frame is around the page: the landmark, the link to it and the places are the frame's.
   const Content = pane ? 'div' : 'main'
   return (
-    <div class={variant ? `page ${variant}` : 'page'}>
+    <div class={variant ? `page ${variant}` : 'page'} ref={main}>
       {!pane && (
         <a class="visually-hidden skip-link" href="#work">
           {pageWords.value.skip}
@@ -56,12 +56,7 @@ export function Page({
       {statusLine}
       {/* Ahead of the content for the keyboard, below it on the screen. */}
       {!dock && bar}
-      <Content
-        class="page-content"
-        id={pane ? undefined : 'work'}
-        tabIndex={pane ? undefined : -1}
-        ref={main}
-      >
+      <Content class="page-content" id={pane ? undefined : 'work'} tabIndex={pane ? undefined : -1}>
         <header class="page-header">
           <div>
             {overline && <p class="overline">{overline}</p>}

@@ -66,13 +66,18 @@ const asArrangement = ({ name: _, ...arrangement }: SavedView): Arrangement => a
 /** Keeps the present arrangement under a name. */
 export function SaveView({ state }: { state: TableState }) {
   const name = useSignal<string | null>(null)
-  const field = useRef<HTMLInputElement>(null)
+  const place = useRef<HTMLInputElement & HTMLButtonElement>(null)
   const naming = name.value !== null
-  // The field takes the place of the button just pressed.
-  useEffect(() => field.current?.focus(), [naming])
+  const before = useRef(naming)
+  // The field takes the place of the button just pressed, and then the button that of the field.
+  useEffect(() => {
+    if (before.current !== naming) place.current?.focus()
+    before.current = naming
+  }, [naming])
   if (name.value === null)
     return (
       <button
+        ref={place}
         type="button"
         class="plain push"
         onClick={() => {
@@ -99,7 +104,7 @@ export function SaveView({ state }: { state: TableState }) {
       }}
     >
       <input
-        ref={field}
+        ref={place}
         required
         maxLength={40}
         aria-label={t.viewName}

@@ -61,6 +61,8 @@ function Count({ state }: { state: TableState }) {
           class="plain"
           onClick={() => {
             state.selected.value = new Set()
+            // This button goes.
+            document.querySelector<HTMLElement>('.table tr[tabindex="0"]')?.focus({ preventScroll: true })
           }}
         >
           {t.selectNone}

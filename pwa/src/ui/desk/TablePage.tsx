@@ -1,6 +1,8 @@
-import { useContext, useEffect } from 'preact/hooks'
+import { useContext, useEffect, useRef } from 'preact/hooks'
 import { Toast } from '../components/Toast'
+import { keepFocusIn } from '../keepFocus'
 import { PaneContext } from '../pane'
+import { format, today } from '../shopFormat'
 import { currentToast } from '../toast'
 import { usePageTitle } from '../usePageTitle'
 import { TableBar } from './TableBar'
@@ -21,10 +23,17 @@ export function TablePage({ table, view }: Props) {
   useEffect(() => {
     if (view !== undefined && table.views.some(({ key }) => key === view)) state.arrange({ view })
   }, [view, state])
+  const page = useRef<HTMLDivElement>(null)
+  useEffect(() => (page.current ? keepFocusIn(page.current) : undefined), [])
+  const { view: at, filter } = state.arrangement.value
+  const viewName = table.views.find(({ key }) => key === at)?.label
   usePageTitle({ title: table.title })
   return (
-    <div class="table-page">
+    <div class="table-page" ref={page}>
       <h1 class="visually-hidden">{table.title}</h1>
+      <p class="table-title">
+        <b>{table.title}</b> {[viewName, filter, format.value.longDay(today())].filter(Boolean).join(' · ')}
+      </p>
       <TableBar state={state} />
       <TableGrid state={state} />
       {leads && <Toast message={currentToast.value} />}

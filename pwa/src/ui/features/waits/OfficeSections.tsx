@@ -4,6 +4,7 @@ import { dayIn } from '../../../domain/time'
 import { en } from '../../../domain/words'
 import { waits as t } from '../../../domain/words/waits'
 import { runsOn } from '../../../store/dispatch'
+import { openJobs } from '../../../store/jobs'
 import { allOf } from '../../../store/rows/selectors'
 import { session } from '../../../store/session/session'
 import { List, ListItem } from '../../components/List'
@@ -60,9 +61,10 @@ export function RunsToday({ runs = runsOn(today()) }: { runs?: readonly Run[] })
   )
 }
 
-/** The sum of the quotes that customers have not answered, how many, and for how long; its quotes are among what waits. */
+/** The sum of the quotes on open jobs that customers have not answered, how many, and for how long; its quotes are among what waits. */
 export function MoneyWaiting() {
-  const offered = allOf('quote').filter(({ state }) => state === 'offered')
+  const open = new Set(openJobs.value.map(({ id }) => id))
+  const offered = allOf('quote').filter(({ state, job_id }) => state === 'offered' && open.has(job_id))
   const sum = offered.reduce((all, { totals }) => all + (totals?.total_minor ?? 0), 0)
   const [oldest] = offered.map(({ offered_at, changed_at }) => offered_at ?? changed_at).sort()
   const days =

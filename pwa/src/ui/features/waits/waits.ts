@@ -84,9 +84,15 @@ function stops(): Wait[] {
 
 /** What the job itself waits on. */
 function jobWaits(row: Job, now: Day): Wait {
-  const offered = quotesOf(row.id).findLast(({ state }) => state === 'offered')
+  const all = quotesOf(row.id).filter(({ state }) => state === 'offered')
+  const offered = all.at(-1)
   if (offered)
-    return about(row, 'customers', t.reasons.quote, dayOf(offered.offered_at ?? offered.changed_at))
+    return about(
+      row,
+      'customers',
+      all.length > 1 ? t.reasons.quotes(all.length) : t.reasons.quote,
+      dayOf(offered.offered_at ?? offered.changed_at),
+    )
   if (row.waits_on.includes('parts')) return about(row, 'others', t.reasons.parts, null)
   if (row.waits_on.includes('customer')) return about(row, 'customers', en.waits.customer, null)
   if (row.stage === 'ready') {

@@ -143,6 +143,23 @@ test('an import that was left on the way is taken up again', async () => {
   await vi.waitFor(() => expect(root.textContent).toContain('2 customers added'), { timeout: 3000 })
 })
 
+test('a file that was left without a column for the name is not brought up again', async () => {
+  imports = [row('0197c000-0000-7000-8000-00000000000a', { state: 'uploaded' })]
+  await act(() => render(<ImportCustomers />, root))
+  await vi.waitFor(() => expect(asked.some(([, path]) => path.endsWith('/check'))).toBe(true))
+  await seen('Choose a file')
+  expect(root.textContent).not.toContain('Choose another file')
+  expect(root.textContent).not.toContain('Say which column holds the name.')
+})
+
+test('rows that could not be added have a heading', async () => {
+  const refused = [{ row: 4, name: 'Ada', field: 'email', code: 'bad', words: 'This is no email address.' }]
+  imports = [row('0197c000-0000-7000-8000-00000000000a', { refused })]
+  await act(() => render(<ImportCustomers />, root))
+  await seen("Can't be added")
+  expect(root.querySelector('h3')?.nextElementSibling?.textContent).toContain('Row 4: Ada')
+})
+
 test('a file that was uploaded before is shown with what it would do', async () => {
   imports = [row('0197c000-0000-7000-8000-00000000000a', { state: 'uploaded' })]
   checks = [mapped]

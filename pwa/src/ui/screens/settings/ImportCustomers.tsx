@@ -100,6 +100,7 @@ function StartedImport({ row }: { row: BookImport }) {
       ) : (
         row.left_out > 0 && <p>{t.doneLeft(number(row.left_out))}</p>
       )}
+      {row.refused.length > 0 && <h3>{t.broken}</h3>}
       {row.refused.map(({ row: at, name, field, words }) => (
         <ListItem
           key={`${at} ${field}`}

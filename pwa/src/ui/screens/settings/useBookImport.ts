@@ -44,10 +44,10 @@ export function useBookImport(): BookImportState {
   // Once a file is chosen here, no former one is taken up.
   const chosen = useRef(false)
 
-  const askCheck = (id: string, wanted: ImportOptions) => {
+  const askCheck = (id: string, wanted: ImportOptions, show: (found: ImportCheck) => void = setCheck) => {
     setImportId(id)
     setOptions(wanted)
-    return ask('check', () => checkImport(id, wanted), setCheck)
+    return ask('check', () => checkImport(id, wanted), show)
   }
   /** Does something with an import and reads what has become of it. */
   const act = (work: () => ReturnType<typeof undoImport>, id: string, words?: string) => {
@@ -63,7 +63,9 @@ export function useBookImport(): BookImportState {
       setImports(rows)
       const last = rows.at(-1)
       if (last?.state === 'running' && !chosen.current) setImportId(last.id)
-      if (last?.state === 'uploaded' && !chosen.current) void askCheck(last.id, AS_GUESSED)
+      if (last?.state === 'uploaded' && !chosen.current)
+        // One left with nothing to go on is not brought up again: the screen begins with the choice of a file.
+        void askCheck(last.id, AS_GUESSED, (found) => found.names_missing || setCheck(found))
     })
   }, [])
   const started =
