@@ -14,6 +14,7 @@ MESSAGES: Mapping[str, str] = {
     "import_state": "This import is already {state}. Open the list of imports to see it.",
     "import_in_use": "{count} of these customers have places, machines or jobs by now, {name} among them, "
     "so the import can't be undone. Archive the ones you don't need instead.",
+    "import_running": "An import is adding customers right now. Erase the customer once it is done.",
     "import_edited": "{count} of these customers were edited since, {name} among them, so the import can't be undone. "
     "Archive the ones you don't need instead.",
     "half_position": "Enter both latitude and longitude, or neither.",

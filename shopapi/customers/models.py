@@ -69,14 +69,15 @@ class CustomerImport(ShopOwned):
 
     `content` is the file until the import starts, `cards` what is still to be added from `done` on, as
     `import_cards.to_json` writes it; both are empty afterwards. `customers` are the rows of the file that were
-    added, each with the id of its customer.
+    added, each with the id of its customer; `refused` says why others were not, by row and without any cell's text.
+    Nothing here is marked as personal, since a file is about many: `erase_from_imports` erases one customer from it.
     """
 
     file_name = models.CharField(max_length=120)
     digest = models.CharField(max_length=64)
-    content = personal(models.BinaryField(default=b""))
+    content = models.BinaryField(default=b"")
     state = models.CharField(max_length=10, choices=choices_of(ImportState), default=ImportState.UPLOADED)
-    cards = personal(models.JSONField(default=list))
+    cards = models.JSONField(default=list)
     total = models.PositiveIntegerField(default=0)
     done = models.PositiveIntegerField(default=0)
     customers = models.JSONField(default=list)

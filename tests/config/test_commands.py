@@ -204,7 +204,7 @@ def test_import_reports_and_writes(shop: UUID) -> None:
         "row    4  new       Ashby, Lorna",
         "row    5  left out  Quill Tobias  <- near-same name as Tobias Quill (row 3)",
         "row    6  refused   (no name)  -> name: There is no name here. Give it one, or leave the row out.",
-        "row    7  refused   Mike the roofer  -> tax_exempt: It says 'maybe'. Write yes or no.",
+        "row    7  refused   Mike the roofer  -> tax_exempt: It says neither yes nor no. Write yes or no.",
         "3 new, 1 left out, 0 update, 2 refused. All of it is written.",
     ]
     with in_shop(shop):

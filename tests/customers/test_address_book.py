@@ -306,7 +306,7 @@ def test_csv_shop_list() -> None:
                 email="mike@roofs.example",
                 phones=("555 014 2266",),
                 emails=("mike@roofs.example",),
-                faults=(CardFault("tax_exempt", "not_yes_or_no", "It says 'maybe'. Write yes or no."),),
+                faults=(CardFault("tax_exempt", "not_yes_or_no", "It says neither yes nor no. Write yes or no."),),
             ),
         ),
         (),

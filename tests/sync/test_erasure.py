@@ -11,11 +11,19 @@ from django.core.management import CommandError, call_command
 from django.test import Client
 
 from shopapi.accounts.services.tokens import make_token
-from shopapi.customers.models import Customer
+from shopapi.core.clock import now
+from shopapi.core.ids import uuid7
+from shopapi.core.tenancy import in_shop
+from shopapi.customers.models import Customer, CustomerImport
 from shopapi.dispatch.models import DrivenLeg, Stop
+from shopapi.dispatch.services.ticket_links import token_of
+from shopapi.dispatch.services.tickets import send_ticket
+from shopapi.jobs.services import move_job
 from shopapi.notices.services.preferences import opt_out
 from shopapi.quotes.models import ApprovalLink, Quote
+from shopapi.quotes.services.intake_terms import record_intake_terms
 from shopapi.sync.services.erasure import PERSONAL_FIELDS, customer_lookups
+from tests.customers.test_imports import imported, run_due, start, uploaded
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
 from tests.factories.rigs import a_rig, a_run, a_stop, a_yard
@@ -144,3 +152,52 @@ def test_every_model_with_personal_fields_is_reached_from_the_customer() -> None
         assert model._meta.get_field("about_id"), f"{model.__name__} has personal fields and belongs to nobody"
     # A mark is no part of a migration.
     assert "erased_to" not in vars(Customer._meta.get_field("name").clone())
+
+
+def test_a_customer_who_was_imported_is_erased_from_the_imports(crew: Crew) -> None:
+    """With jobs, a ticket, terms and a second phone, and named by rows that were refused."""
+    ada, bo = f"Ada {MARK},555 010 7766,555 010 7767,", f"Bo {MARK},555 010 7768,,{MARK} says no"
+    book = f"Name,Phone,Mobile,Tax exempt\n{ada}\n{bo}\n"
+    import_id = imported(crew, book.encode(), f"{MARK}.csv", add_similar=True)
+    other = f"Name,Phone\nNora Next,555 010 1111\nAda {MARK},555 010 7766\n"
+    other_id = imported(crew, other.encode(), f"for {MARK}.csv")
+    waiting_id = uploaded(crew, f"Name\nAda {MARK}\n".encode())
+    with in_shop(crew.shop_id):
+        customer = Customer.objects.get(name=f"Ada {MARK}")
+        (fault,) = CustomerImport.objects.get(id=import_id).refused
+        # What was refused is said without whom it names, long before anybody is erased.
+        assert (fault["row"], fault["name"], fault["code"], MARK in fault["words"]) == (3, "", "not_yes_or_no", False)
+    assert customer.second_phone == "555 010 7766"
+    job_id = work.a_job(crew.owner, customer_id=customer.id, machine_id=work.a_machine(crew.owner, customer.id))
+    terms = {"diagnosis_fee_minor": 6500, "accepted_by_name": f"Ada {MARK}", "accepted_at": now()}
+    work.do(crew.owner, record_intake_terms, id=uuid7(), job_id=job_id, **terms)
+    sent = {"channel": "email", "address": f"ada@{MARK}.example", "name": f"Ada {MARK}"}
+    ticket_id = uuid7()
+    work.do(crew.owner, send_ticket, id=ticket_id, job_id=job_id, **sent)
+    work.do(crew.owner, move_job, id=job_id, stage="cancelled")
+    assert "customers_customerimport" in tables_with(MARK)
+
+    running = upload_and_start(crew, b"Name\nPaul Later\n")
+    with pytest.raises(CommandError, match="once it is done"):
+        call_command("erase_customer", "owner@bench.example", str(customer.id))
+    assert run_due(crew) == 1, running
+    link = f"/ticket/{token_of(crew.shop_id, ticket_id)}"
+    assert Client().get(link).status_code == 503, "not made yet"
+    call_command("erase_customer", "owner@bench.example", str(customer.id))
+
+    assert Client().get(link).status_code == 410
+    assert tables_with(MARK) == set()
+    for phone in ("010 7766", "0107766", "010 7767", "0107767"):
+        assert tables_with(phone) == set(), phone
+    with in_shop(crew.shop_id):
+        kept = {str(one.id): one for one in CustomerImport.objects.all()}
+        assert [kept[one].file_name for one in (import_id, other_id, running)] == ["(erased)", "(erased)", "book.csv"]
+        assert waiting_id not in kept
+        # So that the same file does not add the customer again.
+        assert kept[import_id].customers == [[2, str(customer.id)]]
+
+
+def upload_and_start(crew: Crew, content: bytes) -> str:
+    import_id = uploaded(crew, content)
+    assert start(crew, import_id).status_code == 200
+    return import_id

@@ -326,12 +326,10 @@ def _card(row: int, cells: Sequence[str], columns: Sequence[Column]) -> Card:
 
     exempt = first("tax_exempt").casefold()
     if exempt not in _YES | _NO:
-        faults.append(
-            CardFault("tax_exempt", "not_yes_or_no", f"It says '{clean_line(exempt)[:40]}'. Write yes or no.")
-        )
+        faults.append(CardFault("tax_exempt", "not_yes_or_no", "It says neither yes nor no. Write yes or no."))
     language = _plain_letters(first("language"))
     if language not in _LANGUAGES:
-        words = f"It says '{clean_line(language)[:40]}'. Write en or es."
+        words = "It names no language known here. Write en or es."
         faults.append(CardFault("language", "unknown_language", words))
     parts = " ".join(part for part in (first("given"), first("further"), first("family")) if part)
     name = first("name") or parts

@@ -18,6 +18,7 @@ from shopapi.core.clock import now
 from shopapi.core.commands import command
 from shopapi.core.errors import Conflict, Context, FieldError, Invalid
 from shopapi.core.feed import lock_shop
+from shopapi.core.fields import ERASED
 from shopapi.core.rows import id_taken, row_for
 from shopapi.core.schema import Target, to_json
 from shopapi.customers.models import Customer, CustomerImport
@@ -53,14 +54,15 @@ def store_upload(*, actor: Actor, import_id: UUID, file_name: str, content: byte
 
     Raises Invalid for a file that cannot be read or is past the limits, Conflict for an id with another file.
     """
+    # Before the lock: others write meanwhile.
+    file_name = clean_line(file_name[:1000])[:120] or "address book"
+    _open(file_name, content)
     lock_shop(actor.shop_id)
     digest = hashlib.sha256(content).hexdigest()
     if known := CustomerImport.objects.filter(id=import_id).first():
         if known.digest != digest:
             raise id_taken()
         return known
-    file_name = clean_line(file_name)[:120] or "address book"
-    _open(file_name, content)
     found = CustomerImport.objects.create(
         id=import_id, shop_id=actor.shop_id, file_name=file_name, digest=digest, content=content
     )
@@ -130,7 +132,7 @@ def start_customer_import(*, actor: Actor, data: StartImport) -> CustomerImport:
     found.cards = [_stored(step) for step in to_add]
     found.total = len(to_add)
     found.left_out = sum(step.does is ImportOutcome.SKIP for step in steps)
-    found.refused = [to_json(fault) for fault in _faults(steps)]
+    found.refused = _kept_faults(steps)
     found.content, found.state = b"", ImportState.RUNNING
     found.save()
     # By the clock of the database, which also dates the customers.
@@ -158,7 +160,7 @@ def import_rows(*, actor: Actor, import_id: UUID) -> None:
     executed = execute_steps(actor, steps, added=added)
     found.customers = found.customers + [[int(key[4:]), str(customer_id)] for key, customer_id in added.items()]
     found.left_out += sum(step.does is ImportOutcome.SKIP for step in executed)
-    found.refused = found.refused + [to_json(fault) for fault in _faults(executed)]
+    found.refused = found.refused + _kept_faults(executed)
     found.done += len(batch)
     if found.done >= found.total:
         found.state, found.cards = ImportState.DONE, []
@@ -190,6 +192,30 @@ def undo_customer_import(*, actor: Actor, data: Target) -> CustomerImport:
     found.save(update_fields=["state", "customers"])
     record(actor, "import undone", ("customer_import", found.id), removed=len(ids))
     return found
+
+
+def refuse_while_running(actor: Actor) -> None:
+    """Raise Conflict `import_running` while customers are being added."""
+    if CustomerImport.objects.filter(shop=actor.shop_id, state=ImportState.RUNNING).exists():
+        raise Conflict("import_running")
+
+
+def erase_from_imports(*, actor: Actor, customer_id: UUID, texts: Sequence[str]) -> None:
+    """Erase a customer from the shop's imports. A file that waits to be imported may name anybody and is removed.
+
+    The ids of the rows that an import added stay, so that the same file does not add the customer again. The caller
+    holds the shop's write lock.
+    """
+    rows = CustomerImport.objects.filter(shop=actor.shop_id)
+    rows.filter(state=ImportState.UPLOADED).delete()
+    added_by = set(rows.filter(customers__contains=[[str(customer_id)]]).values_list("id", flat=True))
+    for found in rows.defer("content"):
+        name = found.file_name.casefold()
+        if found.id in added_by or any(text.casefold() in name for text in texts):
+            found.file_name = ERASED
+        # Imports of before kept the names, and words that quote cells.
+        found.refused = [{**fault, "name": "", "words": ""} if fault["name"] else fault for fault in found.refused]
+        found.save(update_fields=["file_name", "refused"])
 
 
 def assign(table: CsvTable, options: ImportOptions) -> Any:
@@ -306,6 +332,11 @@ def _faults(steps: Sequence[Step]) -> list[ImportFault]:
         if step.does is ImportOutcome.REFUSED
         for fault in step.faults
     ]
+
+
+def _kept_faults(steps: Sequence[Step]) -> list[dict[str, Any]]:
+    """The faults as an import keeps them: with the row, not with whom it names. Their words quote no cell."""
+    return [to_json(fault.model_copy(update={"name": ""})) for fault in _faults(steps)]
 
 
 def _stored(step: Step) -> dict[str, Any]:

@@ -29,7 +29,8 @@ from shopapi.core.rows import row_for
 from shopapi.core.schema import Target
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Customer, Site
-from shopapi.dispatch.models import DrivenLeg, PlanRequest, Stop
+from shopapi.customers.services.imports import erase_from_imports, refuse_while_running
+from shopapi.dispatch.models import DrivenLeg, PlanRequest, Printout, Stop
 from shopapi.files.models import Attachment
 from shopapi.files.services.attachments import remove_attachment
 from shopapi.jobs.models import Job
@@ -74,7 +75,8 @@ class CustomerTraces:
 def erase_customer(*, actor: Actor, customer_id: UUID) -> int:
     """Erase a customer's personal data; returns how many texts were searched for.
 
-    Raises NotFound, Conflict `open_jobs`. Needs the database's owner role: the application may not change history.
+    Raises NotFound, Conflict `open_jobs`, `import_running`. Needs the database's owner role: the application may
+    not change history.
     """
     actor.require(Permission.MANAGE_MEMBERS)
     with in_shop(actor.shop_id):
@@ -88,12 +90,14 @@ def erase_customer(*, actor: Actor, customer_id: UUID) -> int:
         _erase_rows(actor, traces)
         for model, (columns, about) in JSON_COLUMNS.items():
             _erase_json_columns(model._default_manager.filter(shop_id=actor.shop_id), columns, traces, about=about)
+        erase_from_imports(actor=actor, customer_id=customer_id, texts=traces.texts)
         record(actor, "customer erased", ("customer", customer_id))
     return len(traces.texts)
 
 
 def _find_traces(actor: Actor, customer_id: UUID) -> CustomerTraces:
     customer = row_for(Customer, actor, customer_id, field="customer_id")
+    refuse_while_running(actor)
     jobs = Job.objects.filter(shop=actor.shop_id, customer=customer).exclude(stage__in=FINISHED)
     unfinished = [job.number or job.mark for job in jobs]
     if unfinished:
@@ -161,6 +165,9 @@ def _erase_rows(actor: Actor, traces: CustomerTraces) -> None:
         state="withheld", reason="The customer was erased."
     )
     OptOut.objects.filter(shop=actor.shop_id, address__in=traces.texts).delete()
+    # Their links end with them.
+    tickets = Printout.objects.filter(shop=actor.shop_id, kind="ticket", job__customer__in=traces.ids(Customer))
+    tickets.delete()
     shown = Attachment.objects.filter(shop=actor.shop_id, about_id__in=traces.ids(Machine, Job, Stop))
     for picture_id in list(shown.values_list("id", flat=True)):
         remove_attachment.within(actor=actor, data=Target(id=picture_id))
