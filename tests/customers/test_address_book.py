@@ -2,6 +2,7 @@
 
 import contextlib
 import re
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -13,7 +14,7 @@ from hypothesis import strategies as st
 
 from shopapi.customers.rules import address_book
 from shopapi.customers.rules.address_book import Book, Card, CardFault, UnreadableBook
-from shopapi.customers.rules.address_csv import FIELDS, read_csv
+from shopapi.customers.rules.address_csv import FIELDS, is_phone, read_csv
 from shopapi.customers.rules.address_plan import (
     DuplicateAction,
     ImportOutcome,
@@ -597,6 +598,31 @@ def test_no_bytes_break_the_readers(data: bytes) -> None:
 def test_same_phone(one: str, other: str, *, same: bool) -> None:
     """The 7946 0018 numbers are from Ofcom's range for drama (from memory), the others invented."""
     assert same_phone(one, other) is same_phone(other, one) is same
+
+
+@given(st.lists(st.sampled_from(["5550142210", "15550142210", "445550142210", "0142210", "550142210"]), max_size=6))
+def test_a_book_finds_the_numbers_that_are_the_same(numbers: list[str]) -> None:
+    known = [KnownCustomer(key=str(at), name=f"Known {at}", phone=number) for at, number in enumerate(numbers)]
+    for card in read_csv(b"Name,Phone\nNew,5550142210\nNew,15550142210\nNew,0142210\nNew,550142210\n").cards:
+        (step,) = plan_import([card], known)
+        same = [one.key for one in known if same_phone(one.phone, card.phone)]
+        assert (step.match.key if step.match else None) == (same[0] if same else None)
+
+
+def test_a_book_of_numbers_with_the_same_end_takes_no_time_of_its_square() -> None:
+    book = read_csv(b"Name,Phone\n" + b"".join(b"%08x,%d0142210\n" % (at * 7919, at) for at in range(1000, 5000)))
+    assert len(book.cards) == 4000
+    began = time.perf_counter()
+    steps = plan_import(book.cards, [])
+    assert not any("same phone" in step.match.why for step in steps if step.match)
+    assert time.perf_counter() - began < 8, "27 s when each is compared with each"
+
+
+def test_a_long_cell_is_no_number_and_is_not_examined() -> None:
+    began = time.perf_counter()
+    assert not any(is_phone("1" + " " * 4000 + "z") for _ in range(25))
+    assert is_phone("+1 (555) 014-2210 ext. 40")
+    assert time.perf_counter() - began < 1, "12 s when the whole cell is matched"
 
 
 def test_phone_digits_as_any_script_types_them() -> None:

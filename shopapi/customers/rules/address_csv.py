@@ -99,6 +99,8 @@ _LANGUAGES: Mapping[str, Language | None] = {
 }  # fmt: skip
 _EMAIL = re.compile(r"[^@\s,;]+@[^@\s,;]+\.[^@\s,;.]+")
 _PHONE = re.compile(r"[+]?[\d\s().\-/\u2010-\u2015]+(?:\s*(?:x|ext\.?)\s*\d+)?", re.IGNORECASE)
+# A longer cell holds no number. The bound also keeps the expressions above quick: they retry a run of blanks.
+_MOST_OF_PHONE = 40
 _DATE = re.compile(r"\d{4}-\d{1,2}-\d{1,2}|\d{1,2}([./-])\d{1,2}\1\d{4}")
 # A guess by content needs no more rows than these.
 _LOOKED_AT = 200
@@ -291,7 +293,7 @@ def _guess_content(cells: Sequence[str]) -> str:
 
 def is_phone(cell: str) -> bool:
     """Whether a cell looks like a telephone number: seven to fifteen digits, and only marks that numbers have."""
-    if _DATE.fullmatch(cell):
+    if len(cell) > _MOST_OF_PHONE or _DATE.fullmatch(cell):
         return False
     return bool(_PHONE.fullmatch(cell)) and 7 <= sum(letter.isdigit() for letter in cell) <= 15
 

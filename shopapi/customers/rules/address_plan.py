@@ -167,7 +167,9 @@ class _Index:
 
     def __init__(self) -> None:
         self.known: dict[str, KnownCustomer] = {}
-        self._phones: dict[str, list[tuple[str, str]]] = {}
+        # By all digits, and by those that remain without a country code: the first customer, with its position.
+        self._phones: dict[str, tuple[int, str]] = {}
+        self._phone_ends: dict[str, tuple[int, str]] = {}
         self._emails: dict[str, str] = {}
         self._uids: dict[str, str] = {}
         self._names: dict[str, str] = {}
@@ -176,7 +178,10 @@ class _Index:
         self.known[one.key] = one
         for phone in phones:
             if digits := phone_digits(phone):
-                self._phones.setdefault(digits[-7:], []).append((phone, one.key))
+                found = (len(self._phones) + len(self._phone_ends), one.key)
+                self._phones.setdefault(digits, found)
+                for end in _without_country(digits):
+                    self._phone_ends.setdefault(end, found)
         for email in emails:
             if email:
                 self._emails.setdefault(email.casefold(), one.key)
@@ -200,9 +205,11 @@ class _Index:
         if card.uid and card.uid in self._uids:
             yield "same card id", self._uids[card.uid]
         for phone in card.phones:
-            for other, key in self._phones.get(phone_digits(phone)[-7:], []):
-                if same_phone(phone, other):
-                    yield "same phone", key
+            # As `same_phone` compares them, without a look at every customer.
+            digits = phone_digits(phone)
+            there = [self._phones.get(one) for one in (digits, *_without_country(digits))]
+            for _, key in sorted(one for one in (*there, self._phone_ends.get(digits)) if one is not None):
+                yield "same phone", key
         for email in card.emails:
             if email.casefold() in self._emails:
                 yield "same e-mail", self._emails[email.casefold()]
@@ -224,6 +231,11 @@ def same_phone(one: str, other: str) -> bool:
     if not short or short == long:
         return bool(short)
     return len(short) >= 9 and len(long) - len(short) <= 3 and long.endswith(short)
+
+
+def _without_country(digits: str) -> list[str]:
+    """What remains of a number without its first one to three digits, as long as that is at least nine."""
+    return [digits[left_out:] for left_out in range(1, 4) if len(digits) - left_out >= 9]
 
 
 def _spelling_variants(name: str) -> list[str]:
