@@ -1,21 +1,25 @@
 """An address book imported in the app: read, checked, added in the background, resumed, undone."""
 
 import hashlib
+import http.client
 import json
 from typing import Any
 from uuid import UUID
 
 import pytest
 
+from shopapi.accounts.services.tokens import make_token
 from shopapi.core.ids import uuid7
 from shopapi.core.models import AuditEvent, Outbox
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.models import Customer, CustomerImport
+from shopapi.customers.rules.import_schemas import MAX_UPLOAD_BYTES
 from shopapi.customers.services import edit_customer, imports
 from shopapi.customers.tasks import drop_upload, import_rows
 from tests.factories import work
 from tests.factories.crews import Browser, Crew, open_crew
 from tests.factories.work import do
+from tests.site import LiveSite
 
 BOOK = b"Name,Phone,Email\nAda Lovell,555 014 7001,ada@lovell.example\nTobias Quill,555 014 2231,\n"
 
@@ -164,7 +168,7 @@ def test_vcards_are_read_whatever_the_file_is_called(crew: Crew) -> None:
         (b"Name,Phone\n", "import_unreadable", "a header and no rows"),
         (b'Name\n"Ada\n', "import_unreadable", "opens a quote"),
         (b"Name\n" + b"A\n" * 5001, "import_unreadable", "more than 5000 rows"),
-        (b"Name\n" + b"A" * (8 << 20), "import_too_large", "larger than 8 MB"),
+        (b"Name\n" + b"A" * MAX_UPLOAD_BYTES, "import_too_large", "larger than 3 MB"),
     ],
 )
 def test_a_file_past_the_limits_is_refused_and_not_kept(crew: Crew, content: bytes, code: str, says: str) -> None:
@@ -174,6 +178,22 @@ def test_a_file_past_the_limits_is_refused_and_not_kept(crew: Crew, content: byt
     assert says in fault["words"]
     with in_shop(crew.shop_id):
         assert not CustomerImport.objects.exists()
+
+
+def test_the_web_server_takes_the_largest_file_and_answers_a_larger_one(live_site: LiveSite) -> None:
+    crew = open_crew()
+    assert crew.owner.member_id is not None
+    token = make_token(actor=crew.owner, member_id=crew.owner.member_id, label="import")
+    book = b"Name,Notes\n" + b"".join(b"%s,%s\n" % (_name(row).encode(), b"n" * 3000) for row in range(1000))
+    connection = http.client.HTTPConnection("localhost", live_site.port, timeout=60)
+    for size, status, code in ((MAX_UPLOAD_BYTES, 201, ""), (MAX_UPLOAD_BYTES + 1, 422, "import_too_large")):
+        headers = {"Authorization": f"Token {token}", "Content-Type": "application/octet-stream"}
+        path = f"/api/v1/customer-imports/upload?id={uuid7()}&name=book.csv"
+        connection.request("POST", path, book.ljust(size, b"\n"), headers)
+        answer = connection.getresponse()
+        body = json.loads(answer.read())
+        assert (answer.status, body.get("fields", [{"code": ""}])[0]["code"]) == (status, code), body
+    connection.close()
 
 
 def _name(row: int) -> str:

@@ -3553,6 +3553,9 @@ export const SHORTEST_PASSWORD = 12 as const
 /** Pictures: the most bytes of an upload, and the longest side of the processed ones in pixels. */
 export const PICTURE = { most_bytes: 20971520, longest_side: 2048, longest_side_small: 320 } as const
 
+/** The most bytes of an address book to import. */
+export const LARGEST_ADDRESS_BOOK = 3145728 as const
+
 /** The most commands and exchanges in one push. */
 export const PUSH = { commands: 100, contacts: 100 } as const
 

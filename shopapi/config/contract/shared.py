@@ -8,6 +8,7 @@ from shopapi.accounts.rules import SET_UP_STEPS, WEEK_DAYS, FirstShop
 from shopapi.core.enums import values_of
 from shopapi.core.schema import to_json
 from shopapi.customers.rules.customer import PLACE_NAME_CHARACTERS
+from shopapi.customers.rules.import_schemas import MAX_UPLOAD_BYTES
 from shopapi.dispatch.rules.check_in import GUARD_FINDINGS, LONGEST_WORDS
 from shopapi.dispatch.rules.hand_over_sheet import ASKED
 from shopapi.dispatch.rules.run_sheet import STOP_SPANS
@@ -108,6 +109,7 @@ SHARED: Mapping[str, tuple[Any, str]] = {
         {"most_bytes": MAX_PICTURE_BYTES, "longest_side": MAX_SIDE, "longest_side_small": THUMBNAIL_SIDE},
         "Pictures: the most bytes of an upload, and the longest side of the processed ones in pixels.",
     ),
+    "LARGEST_ADDRESS_BOOK": (MAX_UPLOAD_BYTES, "The most bytes of an address book to import."),
     "PUSH": ({"commands": MAX_COMMANDS, "contacts": MAX_CONTACTS}, "The most commands and exchanges in one push."),
     "CLOCK_KNOWN_WITHIN_MS": (KNOWN_WITHIN_MS, "A phone this close to the server is not corrected."),
     "CONTACT_WITHIN_MS": (MAX_WITHIN_MS, "An exchange that took longer than twice this is not used."),

@@ -3,6 +3,7 @@
 import { render } from 'preact'
 import { act } from 'preact/test-utils'
 import { afterEach, beforeEach, expect, test, vi } from 'vitest'
+import { LARGEST_ADDRESS_BOOK } from '../../../domain/contract'
 import type { BookImport, ImportCheck } from '../../../store/customerImports'
 import { ImportCustomers } from './ImportCustomers'
 
@@ -86,11 +87,11 @@ afterEach(async () => {
 const button = (label: string) =>
   [...root.querySelectorAll('button')].find(({ textContent }) => textContent?.startsWith(label))
 
-async function choose(): Promise<void> {
+async function choose(content = 'Kunde,\nAda,1'): Promise<void> {
   const input = root.querySelector<HTMLInputElement>('input[type=file]')
   if (!input) throw new Error('there is no file input')
   Object.defineProperty(input, 'files', {
-    value: [new File(['Kunde,\nAda,1'], 'book.csv')],
+    value: [new File([content], 'book.csv')],
     configurable: true,
   })
   await act(() => void input.dispatchEvent(new Event('change', { bubbles: true })))
@@ -123,6 +124,14 @@ test('the owner says which column holds the name, sees what would happen, and ad
   await act(() => button('Undo this import')?.click())
   await act(() => button('Delete the 2 customers')?.click())
   await seen('Undone')
+})
+
+test('a file that is too large is not sent', async () => {
+  await act(() => render(<ImportCustomers />, root))
+  await choose('x'.repeat(LARGEST_ADDRESS_BOOK + 1))
+  await seen('larger than 3 MB')
+  expect(LARGEST_ADDRESS_BOOK).toBe(3 * 1024 * 1024)
+  expect(asked.filter(([method]) => method === 'POST')).toEqual([])
 })
 
 test('a line that breaks loses nothing: the same upload is sent again', async () => {

@@ -1,4 +1,5 @@
 import { useEffect, useRef, useState } from 'preact/hooks'
+import { LARGEST_ADDRESS_BOOK } from '../../../domain/contract'
 import { importBook as t } from '../../../domain/words/importBook'
 import {
   type BookImport,
@@ -85,7 +86,7 @@ export function useBookImport(): BookImportState {
       setImportId('')
       void ask(
         'upload',
-        () => upload(book),
+        async () => (file.size > LARGEST_ADDRESS_BOOK ? { words: t.tooLarge } : upload(book)),
         () => askCheck(book.id, AS_GUESSED),
       )
     },
