@@ -1,6 +1,6 @@
 """The ticket of a job: its text, its PDF, the message to the customer and the link."""
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from io import BytesIO
 from typing import Any
@@ -29,6 +29,7 @@ from shopapi.jobs.models import Job
 from shopapi.machines.services import record_meter
 from shopapi.notices.models import Notice
 from shopapi.notices.services.delivery import final_texts
+from shopapi.quotes.services import intake_terms
 from shopapi.quotes.services.intake_terms import record_intake_terms
 from tests.factories import rigs, work
 from tests.factories.crews import Crew, open_crew
@@ -130,6 +131,27 @@ def test_the_last_terms_count(crew: Crew) -> None:
     job = _job(crew)
     _terms(crew, job, accepted_at=datetime(2026, 5, 2, 9, tzinfo=UTC))
     _terms(crew, job, accepted_at=datetime(2026, 5, 2, 10, tzinfo=UTC), diagnosis_fee_minor=8000)
+    text = _text(crew, job)
+    assert "$80.00" in text
+    assert "$65.00" not in text
+
+
+def test_terms_of_the_future_are_refused(crew: Crew) -> None:
+    job = _job(crew)
+    with pytest.raises(Invalid) as refused:
+        _terms(crew, job, accepted_at=datetime(2031, 5, 2, 9, tzinfo=UTC))
+    (fault,) = refused.value.fields
+    assert (fault.field, fault.reason.code) == ("accepted_at", "given_in_future")
+    # A clock that is a little ahead says nothing wrong.
+    _terms(crew, job, accepted_at=now() + timedelta(minutes=4))
+
+
+def test_terms_recorded_with_a_later_time_do_not_outrank_those_that_follow(crew: Crew) -> None:
+    job = _job(crew)
+    # As an earlier version of this server recorded them.
+    with patch.object(intake_terms, "now", lambda: now() + timedelta(days=9999)):
+        _terms(crew, job, accepted_at=datetime(2031, 5, 2, 9, tzinfo=UTC))
+    _terms(crew, job, diagnosis_fee_minor=8000)
     text = _text(crew, job)
     assert "$80.00" in text
     assert "$65.00" not in text

@@ -2,6 +2,8 @@
 
 from typing import cast
 
+from django.db.models.functions import Least
+
 from shopapi.accounts.models import Shop
 from shopapi.core.actor import Actor
 from shopapi.core.languages import Language, locale_for
@@ -93,7 +95,9 @@ def _check_in(actor: Actor, job: Job) -> TicketCheckIn | None:
 
 def _terms(actor: Actor, job: Job) -> TicketTerms | None:
     """What was accepted last."""
-    terms = IntakeTerms.objects.filter(shop=actor.shop_id, job=job).order_by("accepted_at", "id").last()
+    # None counts as later than it was received.
+    known = IntakeTerms.objects.filter(shop=actor.shop_id, job=job)
+    terms = known.order_by(Least("accepted_at", "created_at"), "id").last()
     if terms is None:
         return None
     return TicketTerms(
