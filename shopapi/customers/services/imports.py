@@ -1,6 +1,7 @@
 """Import of an address book in the app: upload, check, add in the background, undo."""
 
 import hashlib
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import timedelta
@@ -19,6 +20,7 @@ from shopapi.core.commands import command
 from shopapi.core.errors import Conflict, Context, FieldError, Invalid
 from shopapi.core.feed import lock_shop
 from shopapi.core.fields import ERASED
+from shopapi.core.models import Receipt
 from shopapi.core.rows import id_taken, row_for
 from shopapi.core.schema import Target, to_json
 from shopapi.customers.models import Customer, CustomerImport
@@ -209,13 +211,16 @@ def erase_from_imports(*, actor: Actor, customer_id: UUID, texts: Sequence[str])
     rows = CustomerImport.objects.filter(shop=actor.shop_id)
     rows.filter(state=ImportState.UPLOADED).delete()
     added_by = set(rows.filter(customers__contains=[[str(customer_id)]]).values_list("id", flat=True))
+    words = {word for text in texts for word in re.findall(r"\w{3,}", text.casefold())}
     for found in rows.defer("content"):
-        name = found.file_name.casefold()
-        if found.id in added_by or any(text.casefold() in name for text in texts):
+        if found.id in added_by or any(word in found.file_name.casefold() for word in words):
             found.file_name = ERASED
         # Imports of before kept the names, and words that quote cells.
         found.refused = [{**fault, "name": "", "words": ""} if fault["name"] else fault for fault in found.refused]
         found.save(update_fields=["file_name", "refused"])
+        for receipt in Receipt.objects.filter(shop_id=actor.shop_id, body__id=str(found.id)):
+            body = {**receipt.body, "file_name": found.file_name, "refused": found.refused}
+            Receipt.objects.filter(pk=receipt.pk).update(body=body)
 
 
 def assign(table: CsvTable, options: ImportOptions) -> Any:
