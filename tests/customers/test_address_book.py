@@ -752,3 +752,28 @@ def test_taking_a_file_twice_adds_no_one_unless_asked_to(names: list[str], take:
     known = [KnownCustomer(f"c{step.card.row}", step.card.name) for step in first if step.does is ImportOutcome.ADD]
     again = plan_import(rows, known, take=take)
     assert {step.does for step in again} <= {ImportOutcome(take.value)}
+
+
+@pytest.mark.parametrize(
+    "header",
+    [
+        "Nachname;Vorname;Straße;PLZ;Ort;Telefon;E-Mail-Adresse",
+        "Apellidos;Nombre;Calle;Código postal;Ciudad;Teléfono;Correo",
+    ],
+)
+def test_german_and_spanish_headers_are_guessed(header: str) -> None:
+    """Every column of an address book with headings in German or Spanish is guessed."""
+    row = "Lovell;Ada;12 Mill Road;83702;Boise;555 014 7001;ada@lovell.example"
+    card = only(read_csv(f"{header}\n{row}\n".encode()))
+    assert (card.name, card.phone, card.email) == ("Ada Lovell", "555 014 7001", "ada@lovell.example")
+    assert all(part in card.address for part in ("12 Mill Road", "83702", "Boise"))
+
+
+def test_a_name_alone_in_spanish_is_the_name() -> None:
+    """`Nombre` without a column of last names holds the whole name."""
+    assert only(read_csv("Nombre,Teléfono\nAda Lovell,555 014 7001\n".encode())).name == "Ada Lovell"
+
+
+def test_the_guard_of_a_former_table_is_taken_off() -> None:
+    """Former tables put an apostrophe before telephone numbers with a plus; they are read as before."""
+    assert only(read_csv(b"name,phone\nAda,'+1 555 014 7001\n")).phone == "+1 555 014 7001"

@@ -1,13 +1,16 @@
 // @vitest-environment happy-dom
 import { render } from 'preact'
 import { act } from 'preact/test-utils'
-import { afterEach, expect, test } from 'vitest'
+import { afterEach, expect, test, vi } from 'vitest'
 import type { Permission } from '../domain/contract'
 import { en } from '../domain/words'
 import { session } from '../store/session/session'
 import { renderRoute } from './renderRoute'
 import { menuRoutes, parentRoute, placeOf } from './routeAccess'
 import { buildPath, currentRoute, type Route } from './router'
+
+const wide = vi.hoisted(() => ({ value: false }))
+vi.mock('./wide', () => ({ isWide: wide }))
 
 const root = document.createElement('div')
 document.body.append(root)
@@ -47,6 +50,21 @@ test('the screen of the first shop is for people who are not signed in', async (
   expect(await shown({ at: 'first-shop' })).not.toContain(en.app.notFound)
   signIn('edit_shop')
   expect(await shown({ at: 'first-shop' })).toContain(en.app.notFound)
+})
+
+test('where the desk does not fit, the address stays and shows the screen for little room', () => {
+  signIn('plan_runs')
+  const board = { at: 'board', day: '2026-11-30' } as const
+  wide.value = true
+  expect(renderRoute(board).props).toMatchObject(board)
+  expect(renderRoute({ at: 'week' }).props).toMatchObject({ at: 'week' })
+  wide.value = false
+  currentRoute.value = board
+  expect(renderRoute(board).type).toBe(renderRoute({ at: 'plan' }).type)
+  expect(renderRoute({ at: 'week' }).props).toEqual({ at: 'report', of: 'week' })
+  expect(currentRoute.value).toEqual(board)
+  signIn()
+  expect(renderRoute(board).props).not.toMatchObject({ at: 'plan' })
 })
 
 test('an unknown address and a forbidden screen show a way back', async () => {

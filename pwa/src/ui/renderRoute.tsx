@@ -40,6 +40,8 @@ const SCREENS = Object.fromEntries(
 /** The screen of a route; "not found" where the member may not open it. */
 export function renderRoute(route: Route): JSX.Element {
   if (route.at === 'not-found' || !canOpen(route.at)) return <NotFound />
-  const Screen = SCREENS[route.at]
-  return <Screen {...route} />
+  const rules: RouteRules | undefined = CHECKED_ROUTES[route.at][2]
+  const shown = ((!isWide.value && rules?.narrow) || route) as Exclude<Route, { at: 'not-found' }>
+  const Screen = SCREENS[shown.at]
+  return <Screen {...shown} />
 }

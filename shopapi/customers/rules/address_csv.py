@@ -80,7 +80,24 @@ FIELDS: Mapping[str, tuple[str, ...]] = {
     "language": ("language", "preferred language", "idioma"),
     "skip": (),
 }
-_KNOWN = {header: field for field, headers in FIELDS.items() for header in headers}
+# German and Spanish headers, without accents. `nombre` with no last name beside it is the whole name all the same.
+_TRANSLATED: Mapping[str, tuple[str, ...]] = {
+    "name": ("nombre completo", "cliente", "kunde", "kundenname"),
+    "company": ("firma", "firmenname", "empresa", "compania"),
+    "given": ("vorname", "nombre"),
+    "family": ("nachname", "familienname", "apellido", "apellidos"),
+    "person": ("ansprechpartner", "contacto"),
+    "phone": ("telefon", "telefonnummer", "telefono", "numero de telefono"),
+    "mobile": ("handy", "mobil", "mobiltelefon", "movil", "celular"),
+    "email": ("email adresse", "correo", "correo electronico"),
+    "address": ("strasse", "adresse", "anschrift", "calle", "direccion", "domicilio"),
+    "city": ("ort", "stadt", "wohnort", "ciudad", "poblacion"),
+    "region": ("bundesland", "provincia"),
+    "postcode": ("plz", "postleitzahl", "codigo postal"),
+    "country": ("land", "pais"),
+    "notes": ("notizen", "bemerkungen", "notas", "observaciones"),
+}
+_KNOWN = {header: field for names in (FIELDS, _TRANSLATED) for field, headers in names.items() for header in headers}
 _LABELS = (
     "home",
     "work",

@@ -94,6 +94,7 @@ export const board = {
     undo: 'undo',
     free: 'any time',
     put: 'put on a rig',
+    next: 'next stop',
     dayBefore: 'day before',
     dayAfter: 'day after',
   },

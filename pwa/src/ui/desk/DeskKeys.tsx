@@ -68,9 +68,9 @@ export function DeskKeys({ closesTo }: Props) {
     { keys: '?', label: t.list, listOnly: true, act: () => show('keys') },
   ])
   useKeys('list', [
-    { keys: ['ArrowDown', 'j'], label: t.down, when: inList, act: () => moveRow(1) },
-    { keys: ['ArrowUp', 'k'], label: t.up, when: inList, act: () => moveRow(-1) },
-    { keys: 'Enter', label: t.open, when: inList, act: () => rowWithFocus()?.click() },
+    { keys: ['ArrowDown', 'j'], label: t.down, when: inRows, act: () => moveRow(1) },
+    { keys: ['ArrowUp', 'k'], label: t.up, when: inRows, act: () => moveRow(-1) },
+    { keys: 'Enter', label: t.open, when: inRows, act: () => rowWithFocus()?.click() },
   ])
   return openDialog.value === 'search' ? <DeskSearch /> : openDialog.value === 'keys' ? <KeyList /> : null
 }
@@ -125,6 +125,9 @@ const LIST_HEAD = '.desk-list :is(tr[tabindex="0"], h1[tabindex])'
 
 /** Whether the list has the keys: the open item scrolls by arrows of its own. */
 export const inList = () => !document.activeElement?.closest('.desk-item')
+
+/** The planning board has no rows, and keys of its own. */
+const inRows = () => inList() && !document.querySelector('.desk-list .board')
 
 const ROWS = '.desk-list .list-item:is(a, button, summary)'
 

@@ -24,7 +24,7 @@ export const ROUTES = {
   customers: ['/customers', async () => (await import('./lists/Customers')).Customers, { back: 'find' }],
   machines: ['/machines', async () => (await import('./lists/Machines')).Machines, { back: 'find' }],
   stops: ['/stops', async () => (await import('./lists/Stops')).Stops, { back: 'road' }],
-  week: ['/week?day=:day', async () => (await import('./week/Week')).Week, { back: 'hours', desk: true }],
+  week: ['/week?day=:day', async () => (await import('./week/Week')).Week, { back: 'hours', desk: true, narrow: { at: 'report', of: 'week' } }],
   hours: ['/hours', async () => (await import('./lists/Hours')).Hours, { back: 'more' }],
 
   customer: ['/customers/:id', async () => (await import('./customers/Customer')).Customer, { back: 'find' }],
@@ -70,7 +70,11 @@ export const ROUTES = {
   'time-settle': ['/times/:id/settle', async () => (await import('./clock/SettleTime')).SettleTime, { back: 'my-time' }],
 
   plan: ['/plan', async () => (await import('./dispatch/Plan')).Plan, { permission: 'plan_runs', back: 'road' }],
-  board: ['/board?day=:day', async () => (await import('./board/Board')).Board, { permission: 'plan_runs', back: 'road', desk: true }],
+  board: [
+    '/board?day=:day',
+    async () => (await import('./board/Board')).Board,
+    { permission: 'plan_runs', back: 'road', desk: true, narrow: { at: 'plan' } },
+  ],
   urgent: ['/urgent', async () => (await import('./dispatch/UrgentCall')).UrgentCall, { permission: 'drive_runs', back: 'road' }],
   'new-rig': ['/new-rig', async () => (await import('./dispatch/RigForm')).NewRig, { permission: 'plan_runs', back: 'plan' }],
   rig: ['/rigs/:id', async () => (await import('./dispatch/RigForm')).ChangeRig, { permission: 'plan_runs', back: 'plan' }],
@@ -125,4 +129,6 @@ export interface RouteRules {
   readonly menu?: Menu
   readonly back?: string
   readonly desk?: true
+  /** What is shown under its address where the desk does not fit: it comes back when there is room again. */
+  readonly narrow?: { readonly at: string; readonly of?: string }
 }

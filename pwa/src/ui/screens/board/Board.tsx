@@ -3,24 +3,19 @@ import { type Day, daysAfter } from '../../../domain/time'
 import { board as t } from '../../../domain/words/board'
 import { rigs } from '../../../store/dispatch'
 import { Button, ButtonRow } from '../../components/Button'
-import { currentRoute, navigate } from '../../router'
+import { currentRoute } from '../../router'
 import { ShopPage } from '../../ShopPage'
 import { format, today } from '../../shopFormat'
-import { isWide } from '../../wide'
 import { BoardLanes } from './BoardLanes'
 import { BoardSide } from './BoardSide'
 import { LeftOut } from './LeftOut'
 import { type Board as BoardState, useBoard } from './useBoard'
 import { isOnStop, useBoardKeys } from './useBoardKeys'
 
-/** The planning board: the rigs of a day by hours, their stops as blocks. Where it does not fit, the screen of planning. */
+/** The planning board: the rigs of a day by hours, their stops as blocks. */
 export function Board({ day }: { day?: string | undefined }) {
   const on = day && /^\d{4}-\d\d-\d\d$/u.test(day) ? day : today()
-  const wide = isWide.value
-  useEffect(() => {
-    if (!wide) navigate({ at: 'plan' }, { replace: true })
-  }, [wide])
-  return wide ? <BoardOfDay key={on} day={on} /> : null
+  return <BoardOfDay key={on} day={on} />
 }
 
 function BoardOfDay({ day }: { day: Day }) {

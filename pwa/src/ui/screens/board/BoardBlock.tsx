@@ -39,6 +39,7 @@ export function BlockItem({
     !block.pending && 'done',
   ]
   const span = (a: number, b: number) => ({ left: percent(a), width: `calc(${percent(b)} - ${percent(a)})` })
+  const label = blockLabel(row, number, block, of, moved)
   const open = ({ detail }: MouseEvent) => {
     // A press of the pointer chooses; Enter, a screen reader or a second press opens.
     if (detail === 0 || detail > 1) navigate({ at: 'stop', id: key })
@@ -57,13 +58,14 @@ export function BlockItem({
         type="button"
         class={['block', ...state].filter(Boolean).join(' ')}
         data-stop={key}
-        aria-label={blockLabel(row, number, block, of, moved)}
+        aria-label={label}
+        title={label}
         aria-describedby={lane.locked ? 'board-told' : undefined}
         style={span(starts, leaves)}
         onClick={open}
         onPointerDown={onGrab}
       >
-        <b>{stopName(key)}</b> {blockText(row, block)}
+        <b>{stopName(key)}</b> <span>{blockText(row, block)}</span>
       </button>
       <span class="number" aria-hidden="true" style={{ left: percent(starts) }}>
         <ShapeMark shape={shape} text={`${number}`} />

@@ -38,6 +38,11 @@ export function stopActs({ draft, make }: Board, stop: string) {
 /** Whether the focus is on a stop: elsewhere the arrows scroll. A signal, so that the line of keys follows. */
 export const isOnStop = signal(false)
 
+const firstStop = () => document.querySelector<HTMLElement>('.lane [data-stop]')
+
+/** Whether the focus is on nothing but the page or its heading: Tab leads to the first stop then, and elsewhere as ever. */
+const isBefore = () => document.activeElement?.matches('body, .desk-list h1') === true && firstStop() !== null
+
 export function useBoardKeys(board: Board): void {
   const acts = board.chosen === null ? null : stopActs(board, board.chosen)
   const waits = board.chosen !== null && laneOf(board.draft, board.chosen) === undefined
@@ -62,6 +67,7 @@ export function useBoardKeys(board: Board): void {
   })
   const go = (days: number) => navigate({ at: 'board', day: daysAfter(board.day, days) })
   useKeys('board', [
+    { keys: 'Tab', label: t.keys.next, when: isBefore, act: () => firstStop()?.focus() },
     bind('ArrowLeft', t.keys.earlier, acts?.earlier),
     bind('ArrowRight', t.keys.later, acts?.later),
     bind('Shift+ArrowLeft', t.keys.before, acts?.before, true),
@@ -73,7 +79,7 @@ export function useBoardKeys(board: Board): void {
     bind('x', t.keys.out, acts?.out),
     bind('p', t.keys.put, waits ? acts?.put : undefined, true),
     anywhere('u', t.keys.undo, board.undo, board.moves.length > 0),
-    { keys: '[', label: t.keys.dayBefore, act: () => go(-1), listOnly: true },
-    { keys: ']', label: t.keys.dayAfter, act: () => go(1), listOnly: true },
+    { keys: '[', label: t.keys.dayBefore, act: () => go(-1) },
+    { keys: ']', label: t.keys.dayAfter, act: () => go(1) },
   ])
 }

@@ -7,19 +7,14 @@ import { useKeys } from '../../keys'
 import { navigate } from '../../router'
 import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
-import { isWide } from '../../wide'
 import { otherWeek, readDay, useWeekBoard, type WeekBoard } from './useWeekBoard'
 import { WeekSide } from './WeekSide'
 import { isInTable, Legend, WeekTable } from './WeekTable'
 
-/** Who works on what in a week, person by day. Where it does not fit, the report of the week. */
+/** Who works on what in a week, person by day. */
 export function Week({ day }: { day?: string | undefined }) {
   const on = readDay(day)
-  const wide = isWide.value
-  useEffect(() => {
-    if (!wide) navigate({ at: 'report', of: 'week' }, { replace: true })
-  }, [wide])
-  return wide ? <WeekOf key={on} day={on} /> : null
+  return <WeekOf key={on} day={on} />
 }
 
 function WeekOf({ day }: { day: Day }) {
