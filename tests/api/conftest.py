@@ -83,7 +83,9 @@ def create_populated_shop(name: str) -> PopulatedShop:
         assert event is not None
         ids |= {"audit-events": event.id, "issues": issue.id, "quote-lines": line.id if line else uuid7()}
         assert Signature.objects.count() == 1
-    scene = Scene(actor)
+    scene = Scene(
+        actor, {resource.kind: ids[resource.plural] for resource in all_resources() if resource.plural in ids}
+    )
     more = [resource for resource in all_resources() if resource.reads is not None and resource.plural not in ids]
     return PopulatedShop(crew, ids | {resource.plural: scene.the(resource.kind) for resource in more})
 

@@ -76,11 +76,11 @@ def commands() -> Mapping[str, tuple[Resource, Command[Any, Any]]]:
 
 
 class Scene:
-    """One of each resource in one shop, as an actor sees it; made when it is asked for."""
+    """One of each resource in one shop, as an actor sees it; made when it is asked for, unless it is there by kind."""
 
-    def __init__(self, actor: Actor) -> None:
+    def __init__(self, actor: Actor, rows: Mapping[str, UUID] | None = None) -> None:
         self.actor = actor
-        self._rows: dict[str, UUID] = {}
+        self._rows: dict[str, UUID] = dict(rows or {})
 
     def the(self, kind: str) -> UUID:
         """The scene's own row of a kind."""
