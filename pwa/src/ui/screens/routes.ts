@@ -20,12 +20,12 @@ export const ROUTES = {
   more: ['/more', async () => (await import('./settings/More')).More, { menu: 'bar' }],
   find: ['/find', async () => (await import('./find/Find')).Find, { back: 'today' }],
 
-  quotes: ['/quotes', async () => (await import('./lists/Quotes')).Quotes, { back: 'jobs' }],
-  customers: ['/customers', async () => (await import('./lists/Customers')).Customers, { back: 'find' }],
-  machines: ['/machines', async () => (await import('./lists/Machines')).Machines, { back: 'find' }],
-  stops: ['/stops', async () => (await import('./lists/Stops')).Stops, { back: 'road' }],
+  quotes: ['/quotes', async () => (await import('./lists/Quotes')).Quotes, { back: 'jobs', desk: true }],
+  customers: ['/customers', async () => (await import('./lists/Customers')).Customers, { back: 'find', desk: true }],
+  machines: ['/machines', async () => (await import('./lists/Machines')).Machines, { back: 'find', desk: true }],
+  stops: ['/stops', async () => (await import('./lists/Stops')).Stops, { back: 'road', desk: true }],
   week: ['/week?day=:day', async () => (await import('./week/Week')).Week, { back: 'hours', desk: true, narrow: { at: 'report', of: 'week' } }],
-  hours: ['/hours', async () => (await import('./lists/Hours')).Hours, { back: 'more' }],
+  hours: ['/hours', async () => (await import('./lists/Hours')).Hours, { back: 'more', desk: true }],
 
   customer: ['/customers/:id', async () => (await import('./customers/Customer')).Customer, { back: 'find' }],
   'customer-edit': ['/customers/:id/edit', async () => (await import('./customers/CustomerForm')).CustomerForm],
