@@ -8,7 +8,7 @@ export const waits = {
   none: { customers: 'No customer has to answer', us: 'Nothing waits on the shop', others: 'Nothing else' },
   reasons: {
     quote: 'answer to the quote',
-    quotes: (count: number) => `answer to ${count} quotes`,
+    quotes: (count: number) => `${counted(count, 'quote', 'quotes')} unanswered`,
     safetyAnswer: 'answer on a safety repair',
     collect: 'ready: to be picked up',
     bring: 'ready: to deliver',

@@ -118,7 +118,7 @@ test('safety comes first: to be quoted by us, to be answered by the customer, to
   expect((await lines()).sort()).toEqual([
     ['customers', 'Quoted', 'answer on a safety repair', 5],
     ['us', 'Declined', 'safety repair declined: record that they know', 15],
-    ['us', 'Open', 'safety repair to quote', 15],
+    ['us', 'Open', 'safety repair to quote, 1 quote unanswered', 15],
   ])
 })
 
@@ -150,7 +150,7 @@ test('questions, entries that two people changed, and unsettled time wait on us'
       started_at: '2026-11-18T15:00:00Z',
     } as Partial<TimeEntry>)
   expect(await lines()).toEqual([
-    ['us', 'Asked', 'asked about the quote', 1],
+    ['us', 'Asked', 'asked about the quote, 1 quote unanswered', 1],
     ['us', 'Sunny Rao', 'two entries to settle', 10],
     ['us', 'Sunny Rao', 'time to settle', 2],
   ])
@@ -179,6 +179,20 @@ test('a job past its day is late, whatever it waits on, and a follow-up is part 
   ])
   const [late, clock] = whatWaits()
   expect([late?.followUp?.id, clock?.followUp?.id, late?.since]).toEqual(['u', 'v', '2026-11-13'])
+})
+
+test('every quote without an answer is told of, also where we have something to do first', async () => {
+  offer(job('One'), '18')
+  offer(job('Two'), '18')
+  offer('Two', '19', 'q more')
+  offer(job('Visit'), '18')
+  stop('Visit', { kind: 'pickup', state: 'asked' })
+  const found = await lines()
+  expect(found.map(([on, who, why]) => [on, who, why]).sort()).toEqual([
+    ['customers', 'One', 'answer to the quote'],
+    ['customers', 'Two', '2 quotes unanswered'],
+    ['us', 'Visit', expect.stringMatching(/, 1 quote unanswered$/)],
+  ])
 })
 
 test('no item is in two lines, and a column begins with what is late', async () => {

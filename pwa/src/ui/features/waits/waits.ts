@@ -82,9 +82,11 @@ function stops(): Wait[] {
   })
 }
 
+const offeredOn = (row: Job) => quotesOf(row.id).filter(({ state }) => state === 'offered')
+
 /** What the job itself waits on. */
 function jobWaits(row: Job, now: Day): Wait {
-  const all = quotesOf(row.id).filter(({ state }) => state === 'offered')
+  const all = offeredOn(row)
   const offered = all.at(-1)
   if (offered)
     return about(
@@ -162,7 +164,10 @@ export function whatWaits(): Wait[] {
   for (const line of lines) {
     const row = job(line.id)
     const late = row && isPastDue(row, now) && { late: true, since: row.promised_on }
-    if (!found.has(line.id)) found.set(line.id, { ...line, ...late })
+    // A quote without an answer is told of beside what we have to do first.
+    const out = row && line.on === 'us' ? offeredOn(row).length : 0
+    const why = out ? en.app.listed([line.why, t.reasons.quotes(out)]) : line.why
+    if (!found.has(line.id)) found.set(line.id, { ...line, why, ...late })
   }
   for (const line of followUps(found)) found.set(line.id, line)
   return [...found.values()]
