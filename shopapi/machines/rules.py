@@ -1,5 +1,6 @@
 """Schemas of machines and their hour meters."""
 
+from collections.abc import Mapping
 from datetime import date
 from decimal import Decimal
 from typing import Annotated
@@ -7,6 +8,7 @@ from uuid import UUID
 
 from pydantic import Field
 
+from shopapi.core.languages import ENGLISH, Language, Texts
 from shopapi.core.schema import DecimalText, Label, LongText, Name, Row, Schema
 from shopapi.core.units import TypedLength, TypedWeight
 
@@ -121,11 +123,19 @@ def short_code(machine_id: UUID) -> str:
     return f"{letters[:3]}-{letters[3:]}"
 
 
-def machine_text(*, kind: str, make: str, model: str, serial: str) -> str:
+TEXTS: Mapping[Language, Texts] = {
+    "en": Texts("en", {"machine_serial": "{name}, serial {serial}"}),
+    "es": Texts("es", {"machine_serial": "{name}, n.º de serie {serial}"}),
+}
+
+
+def machine_text(*, kind: str, make: str, model: str, serial: str, language: Language = ENGLISH) -> str:
     """The machine as customers read it. Twin: `machineText` in `pwa/src/domain/machines/machineText.ts`.
 
     >>> machine_text(kind="garden tractor", make="Hartvale", model="GT 18", serial="0042")
     'garden tractor Hartvale GT 18, serial 0042'
+    >>> machine_text(kind="tractor", make="", model="", serial="0042", language="es")
+    'tractor, n.º de serie 0042'
     """
     name = " ".join(part for part in (kind, make, model) if part)
-    return f"{name}, serial {serial}" if serial else name
+    return TEXTS[language].say("machine_serial", name=name, serial=serial) if serial else name

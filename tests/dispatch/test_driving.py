@@ -20,6 +20,7 @@ from shopapi.core.errors import Conflict, Forbidden, Invalid
 from shopapi.core.ids import uuid7
 from shopapi.core.schema import parse
 from shopapi.core.tenancy import in_shop
+from shopapi.customers.models import Customer
 from shopapi.dispatch.models import DrivenLeg, HandOver, Printout, Rig, Run, Stop, Yard
 from shopapi.dispatch.rules.daylight import PolarSun, daylight
 from shopapi.dispatch.rules.meter import check_meter_reading
@@ -55,6 +56,7 @@ from shopapi.labor.models import TimeEntry
 from shopapi.machines.models import Machine, MeterReading
 from shopapi.machines.rules import short_code
 from shopapi.notices.models import Notice
+from shopapi.notices.queries import filled_texts
 from shopapi.quotes.models import Signature
 from tests.factories import work
 from tests.factories.crews import Crew, open_crew
@@ -177,6 +179,20 @@ def test_a_customer_is_told_of_the_arrival_once(crew: Crew) -> None:
             "8:35 AM",
         )
         assert one(Stop, crew, stop).notified_to == args["closes"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "says"), [("pickup", "a recoger su"), ("return", "a entregarle su"), ("visit", "a atender su")]
+)
+def test_the_message_of_an_arrival_says_what_the_stop_is_for(crew: Crew, kind: str, says: str) -> None:
+    with held_at(SEVEN):
+        _, (stop, _) = a_day(crew)
+        with in_shop(crew.shop_id):
+            Stop.objects.filter(id=stop).update(kind=kind)
+            Customer.objects.update(language="es")
+        do(crew.mechanic, tell_arrival, id=stop, opens=SEVEN, closes=SEVEN + timedelta(hours=1), channel="sms")
+        with in_shop(crew.shop_id):
+            assert f"vamos en camino {says} " in filled_texts(Notice.objects.get()).body
 
 
 def test_a_machine_changes_hands_with_meter_and_ink(crew: Crew) -> None:

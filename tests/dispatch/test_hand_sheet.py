@@ -124,14 +124,14 @@ def test_a_signed_hand_over_is_printed_as_it_was_signed(crew: Crew, settings: Se
         "Machine picked up", "Winnie Stroud", "May 5, 2026, 7:00 AM", "Hood and body Damaged Crack, left",
         "Bagger <frame> Missing", "Hour meter 612.4 h", "Keys One, on a red string", "Fuel Half",
         "Included with it Mulch plug", "Does it run? Doesn\u2019t run", "Ready to haul Key out 3 tie-downs on it",
-        "Photos None", "I\u2019m handing over this machine as described above.",
+        "Photos None", "I\u2019m handing over this machine as described here.",
     ):  # fmt: skip
         assert words in text
     assert "Amount due" not in text
     for words in (
         "Machine returned", "Left with the customer Started and ran on site",
         "(read by the customer) No seat switch Do not use",
-        "Amount due: $412.50", "I have received this machine as described above.",
+        "Amount due: $412.50", "I have received this machine as described here.",
         "Hour meter Not read", "Photos None",
         "Not repaired at the customer\u2019s wish Seat switch dead: The blades turn without anyone on the seat. Told:",
         "Told: Winnie Stroud, on the phone, May 5, 2026, 7:00 AM",

@@ -187,7 +187,7 @@ def test_one_found_in_hand_of_a_dead_worker_is_unknown(crew: Crew, mailbox: Mail
 
 
 def test_a_secret_link_is_in_the_mail_and_in_no_row(crew: Crew, mailbox: Mailbox) -> None:
-    values = {"customer": "W", "machine": "tiller", "job": "J-1", "shop": "B", "total": "$5"}
+    values = {"customer": "W", "machine": "tiller", "job": "J-1", "about": "this", "shop": "B", "total": "$5"}
     link = {"resolver": "live", "id": str(uuid7())}
     notice = post(crew.owner, template="approval_request", values={**values, "link": link})
     work(crew.owner, notice)

@@ -11,6 +11,8 @@ import pytest
 from shopapi.accounts.models import Shop
 from shopapi.core.ids import uuid7
 from shopapi.core.tenancy import in_shop
+from shopapi.notices.models import Notice
+from shopapi.notices.queries import filled_texts
 from shopapi.quotes.models import Approval, Line, Quote
 from shopapi.quotes.rules.changes import OfferedRevision, compare_offers, successors_of
 from shopapi.quotes.rules.pdf import QuoteSheet
@@ -123,9 +125,34 @@ def test_the_receipt_shows_the_decision_of_a_revision_and_not_the_answers_that_w
     said = {f"line-{line['id']}": "no" for line in (labor, part)}
     phone.post(path, {"step": "decide", "name": "Winnie Stroud", **said})
     # A choice that is sent again afterwards is not shown as the answer either.
-    again = {key: "yes" for key in said}
+    again = dict.fromkeys(said, "yes")
     for done in (phone.get(path), phone.post(path, {"step": "check", **again})):
         assert re.findall(r'<td class="answer">(.*?)</td>', done.content.decode()) == ["No", "No"]
+
+
+@pytest.mark.parametrize(("rank", "warned"), [("safety", True), ("needed", False)])
+def test_the_check_page_warns_of_a_declined_safety_repair(crew: Crew, rank: str, *, warned: bool) -> None:
+    labor, part = work.labor(rank=rank), work.part(included="Two brushes\nand a spring")
+    first = work.an_offer(crew.owner, work.a_job(crew.owner))
+    path = work.path_of(crew.owner, work.a_request(crew.owner, revised(crew, first, labor, part)))
+    keys = [f"line-{line['id']}" for line in (labor, part)]
+    said = "You said no to a safety repair."
+    for answers, expected in ((["no", "yes"], warned), (["yes", "no"], False)):
+        check = customer_phone().post(path, {"step": "check", **dict(zip(keys, answers, strict=True))})
+        assert (check.status_code, said in check.content.decode()) == (200, expected)
+
+
+def test_the_message_says_whether_it_is_the_quote_or_added_work_or_a_revision(crew: Crew) -> None:
+    job = work.a_job(crew.owner)
+    first = work.an_offer(crew.owner, job)
+    added = work.an_offer(crew.owner, job, kind="added")
+    revision = revised(crew, work.an_offer(crew.owner, work.a_job(crew.owner)), work.labor())
+    for quote in (first, added, revision):
+        work.a_request(crew.owner, quote, channel="email", address="w@stroud.example", name="Winnie")
+    with in_shop(crew.shop_id):
+        said = [filled_texts(notice).body for notice in Notice.objects.order_by("created_at", "id")]
+    for text, words in zip(said, ("here is our quote", "we found more work", "our quote has changed"), strict=True):
+        assert f": {words}, and it needs your OK" in text
 
 
 def test_nothing_is_compared_where_no_quote_was_signed_before(crew: Crew) -> None:

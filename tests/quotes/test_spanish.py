@@ -185,6 +185,8 @@ def test_messages_go_in_the_customers_language_and_the_shop_words_each_for_itsel
         asked, ready = Notice.objects.order_by("created_at", "id")
         assert (asked.template, ready.template) == ("approval_request", "machine_ready")
         assert notices.filled_texts(asked).subject.endswith("necesitamos su aprobación")
+        # `offered` makes added work.
+        assert "encontramos más trabajo" in notices.filled_texts(asked).body
         # The shop's own English words are not read by a Spanish customer.
         assert (
             "Ya terminamos" in notices.filled_texts(ready).body or "ya terminamos" in notices.filled_texts(ready).body

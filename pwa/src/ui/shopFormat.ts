@@ -1,4 +1,5 @@
 import { computed } from '@preact/signals'
+import type { Language } from '../domain/contract'
 import { numberFormatsFor } from '../domain/numbers/formats'
 import { type Day, dayIn, type Moment } from '../domain/time'
 import { localeFor } from '../domain/words/reader/locale'
@@ -12,8 +13,11 @@ export const zone = computed(() => shop.value?.zone ?? Intl.DateTimeFormat().res
 const locale = () => shop.value?.locale ?? navigator.language
 const formatIn = (tag: string) => numberFormatsFor(tag, shop.value?.currency ?? 'USD', zone.value)
 
+/** As `format`, in the language of somebody else, such as the reader of a message. */
+export const formatFor = (language: Language) => formatIn(localeFor(locale(), language))
+
 /** Formats numbers, money, dates and times by the shop's locale, currency and zone, for whoever holds the phone. */
-export const format = computed(() => formatIn(localeFor(locale(), readerLanguage.value)))
+export const format = computed(() => formatFor(readerLanguage.value))
 
 /** The format in which members type, also while the customer holds the phone. */
 export const typedFormat = computed(() => formatIn(locale()))

@@ -1,4 +1,4 @@
-"""What customers read on a hand-over sheet, in each language (`core.languages`).
+"""What customers read on a hand-over sheet and in the message before a stop, in each language (`core.languages`).
 
 The words of the phone's checklists are its labels (`pwa/src/domain/words/handover.ts`, `pwa/src/domain/words/reader`).
 """
@@ -8,12 +8,16 @@ from collections.abc import Mapping
 from shopapi.core.languages import Language, Texts
 
 _ENGLISH: Mapping[str, str] = {
+    # In the message on the way to a stop.
+    "errand_pickup": "to pick up your {machine}",
+    "errand_return": "to bring back your {machine}",
+    "errand_visit": "to see to your {machine}",
     "title_pickup": "Machine picked up",
     "title_return": "Machine returned",
     "title_visit": "Machine handed over",
-    "signed_pickup": "I\u2019m handing over this machine as described above.",
-    "signed_return": "I have received this machine as described above.",
-    "signed_visit": "As described above.",
+    "signed_pickup": "I\u2019m handing over this machine as described here.",
+    "signed_return": "I have received this machine as described here.",
+    "signed_visit": "As described here.",
     "part_hood": "Hood and body",
     "part_deck": "Mower deck",
     "part_tires": "Tires",
@@ -79,12 +83,15 @@ _ENGLISH: Mapping[str, str] = {
 }
 
 _SPANISH: Mapping[str, str] = {
+    "errand_pickup": "a recoger su {machine}",
+    "errand_return": "a entregarle su {machine}",
+    "errand_visit": "a atender su {machine}",
     "title_pickup": "Máquina recogida",
     "title_return": "Máquina devuelta",
     "title_visit": "Máquina entregada",
-    "signed_pickup": "Entrego esta máquina tal como se describe arriba.",
-    "signed_return": "Recibí esta máquina tal como se describe arriba.",
-    "signed_visit": "Tal como se describe arriba.",
+    "signed_pickup": "Entrego esta máquina tal como se describe aquí.",
+    "signed_return": "Recibí esta máquina tal como se describe aquí.",
+    "signed_visit": "Tal como se describe aquí.",
     "part_hood": "Capó y carrocería",
     "part_deck": "Plataforma de corte",
     "part_tires": "Llantas",
@@ -143,7 +150,7 @@ _SPANISH: Mapping[str, str] = {
     "nothing_noted": "No se anotó nada.",
     "open_items": "Puntos de seguridad sin reparar (leídos por el cliente)",
     "open_caution": "No la use hasta que se repare. Siga el manual del fabricante.",
-    "amount_due": "Importe a pagar:",
+    "amount_due": "Total a pagar:",
     "signed": "Firmado",
     "matches": "Coincide con lo que se firmó.",
     "differs": "No coincide con lo que se firmó.",

@@ -116,11 +116,14 @@ def _page(actor: Actor, printout: Printout, shop: Shop) -> tuple[str, RunSheet |
 def _hand_sheet(actor: Actor, over: HandOver, ink: Signature, shop: Shop) -> HandOverSheet:
     job, site = over.job, over.stop.site
     machine = job.machine
+    language = cast("Language", over.language)
     facts = HandOverData(
         kind=over.kind,
         at=over.at,
         job=str(job),
-        machine=machine_text(kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial),
+        machine=machine_text(
+            kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial, language=language
+        ),
         customer=job.customer.name,
         place=", ".join(place_lines(site.label, site.address)),
         member="" if over.member is None else over.member.name,
@@ -141,7 +144,6 @@ def _hand_sheet(actor: Actor, over: HandOver, ink: Signature, shop: Shop) -> Han
         ink=SignatureFacts(strokes=ink.strokes, width=ink.width, height=ink.height, signer_name=ink.signer_name),
     )
     head = tuple(line for line in (shop.address, shop.phone) if line)
-    language = cast("Language", over.language)
     figures = Figures(locale_for(shop.locale, language), shop.currency, shop.zone, language)
     return lay_out_hand_over(facts, shop=shop.name, shop_lines=head, figures=figures)
 

@@ -19,6 +19,7 @@ from shopapi.core.schema import Edit, Target, to_json
 from shopapi.customers.models import Site
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import Rig, Run, Stop
+from shopapi.dispatch.rules.hand_over_texts import TEXTS
 from shopapi.dispatch.rules.schemas.run import CautionRow, NewRun
 from shopapi.dispatch.rules.schemas.stop import (
     ArrivalPromise,
@@ -334,6 +335,7 @@ def _write_to_customer(actor: Actor, stop: Stop, data: ArrivalPromise) -> None:
             "customer": customer.person or customer.name,
             "shop": shop.name,
             "machine": stop.job.machine.kind,
+            "errand": TEXTS[language].say(f"errand_{stop.kind}", machine=stop.job.machine.kind),
             "after": figures.time_of_day(data.opens),
             "before": figures.time_of_day(data.closes),
         },

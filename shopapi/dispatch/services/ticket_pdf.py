@@ -28,6 +28,7 @@ from shopapi.quotes.rules.pdf import ComplaintFacts, SignatureFacts
 
 def ticket_of(actor: Actor, job: Job, shop: Shop) -> Ticket:
     """The ticket of a job at this moment."""
+    language = cast("Language", job.customer.language)
     complaints = Complaint.objects.filter(shop=actor.shop_id, job=job).order_by("created_at", "id")
     facts = TicketData(
         number=job.number,
@@ -37,13 +38,12 @@ def ticket_of(actor: Actor, job: Job, shop: Shop) -> Ticket:
         promised_on=job.promised_on,
         arrives_by=job.arrives_by,
         customer=_customer(job),
-        machine=_machine(actor, job.machine),
+        machine=_machine(actor, job.machine, language),
         complaints=[ComplaintFacts(words=one.words, happens_when=one.happens_when) for one in complaints],
         check_in=_check_in(actor, job),
         terms=_terms(actor, job),
     )
     head = tuple(line for line in (shop.address, " · ".join(filter(None, (shop.phone, shop.email)))) if line)
-    language = cast("Language", job.customer.language)
     figures = Figures(locale_for(shop.locale, language), shop.currency, shop.zone, language)
     return lay_out_ticket(facts, shop=shop.name, shop_lines=head, figures=figures)
 
@@ -61,10 +61,10 @@ def _customer(job: Job) -> TicketCustomer:
     )
 
 
-def _machine(actor: Actor, one: Machine) -> TicketMachine:
+def _machine(actor: Actor, one: Machine, language: Language) -> TicketMachine:
     last = meter_readings(actor).filter(machine=one).order_by("segment", "read_on", "id").last()
     return TicketMachine(
-        name=machine_text(kind=one.kind, make=one.make, model=one.model, serial=one.serial),
+        name=machine_text(kind=one.kind, make=one.make, model=one.model, serial=one.serial, language=language),
         year=one.year,
         tag=one.tag,
         engine=" ".join(filter(None, (one.engine_make, one.engine_model))),

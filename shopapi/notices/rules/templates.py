@@ -40,28 +40,32 @@ CUSTOMER_EXAMPLES = {"customer": "Winnie Stroud", "shop": "Millbrook Small Engin
 
 MESSAGE_TYPES: Mapping[str, MessageType] = {
     "approval_request": MessageType(
-        {**CUSTOMER_EXAMPLES, "job": "J-1042", "total": "$184.50", "link": "https://shop.example/ask/…"},
+        {
+            **CUSTOMER_EXAMPLES,
+            "job": "J-1042",
+            "about": "here is our quote",
+            "total": "$184.50",
+            "link": "https://shop.example/ask/…",
+        },
         {
             "email": Wording(
                 "Your {machine}: we need your OK",
-                "Hello {customer},\n\nWhile working on your {machine} ({job}) we found more that needs your OK. "
+                "Hello {customer},\n\nAbout your {machine} ({job}): {about}, and it needs your OK. "
                 "Photos and prices, item by item:\n\n{link}\n\nAll of it comes to {total}. You can say yes or "
                 "no to each, or ask us a question there.\n\n{shop}",
             ),
-            "sms": Wording(
-                "", "{shop}: we found more work on your {machine}, {total} in all. Please answer here: {link}"
-            ),
+            "sms": Wording("", "{shop}, your {machine}: {about}, {total} in all. Please answer here: {link}"),
         },
         {
             "email": Wording(
                 "Su {machine}: necesitamos su aprobación",
-                "Hola, {customer}:\n\nMientras trabajábamos en su {machine} ({job}) encontramos algo más que "
-                "necesita su aprobación. Fotos y precios, punto por punto:\n\n{link}\n\nTodo suma {total}. "
+                "Hola, {customer}:\n\nSobre su {machine} ({job}): {about}. Necesitamos su aprobación. "
+                "Fotos y precios, punto por punto:\n\n{link}\n\nTodo suma {total}. "
                 "Allí puede decir sí o no a cada punto, o hacernos una pregunta.\n\n{shop}",
             ),
             "sms": Wording(
                 "",
-                "{shop}: encontramos más trabajo en su {machine}, {total} en total. Responda aquí, por favor: {link}",
+                "{shop}, su {machine}: {about}, {total} en total. Responda aquí, por favor: {link}",
             ),
         },
     ),
@@ -206,26 +210,27 @@ MESSAGE_TYPES: Mapping[str, MessageType] = {
         {"push": Wording("{customer} has a question", "{job}: {question}")},
     ),
     "on_my_way": MessageType(
-        {**CUSTOMER_EXAMPLES, "after": "2:05 PM", "before": "2:40 PM"},
+        {
+            **CUSTOMER_EXAMPLES,
+            "errand": "to pick up your garden tractor",
+            "after": "2:05 PM",
+            "before": "2:40 PM",
+        },
         {
             "email": Wording(
                 "We're on our way",
-                "Hello {customer},\n\nWe're on our way about your {machine} and expect to be there between "
+                "Hello {customer},\n\nWe're on our way {errand} and expect to be there between "
                 "{after} and {before}.\n\n{shop}",
             ),
-            "sms": Wording(
-                "", "{shop}: we're on our way about your {machine}. Expect us between {after} and {before}."
-            ),
+            "sms": Wording("", "{shop}: we're on our way {errand}. Expect us between {after} and {before}."),
         },
         {
             "email": Wording(
                 "Vamos en camino",
-                "Hola, {customer}:\n\nVamos en camino por su {machine}. Hora de llegada prevista: de {after} "
+                "Hola, {customer}:\n\nVamos en camino {errand}. Hora de llegada prevista: de {after} "
                 "a {before}.\n\n{shop}",
             ),
-            "sms": Wording(
-                "", "{shop}: vamos en camino por su {machine}. Hora de llegada prevista: de {after} a {before}."
-            ),
+            "sms": Wording("", "{shop}: vamos en camino {errand}. Hora de llegada prevista: de {after} a {before}."),
         },
     ),
     "plain": MessageType(

@@ -38,6 +38,7 @@ from shopapi.quotes.rules.approval_requests import (
 )
 from shopapi.quotes.rules.lines import is_asked
 from shopapi.quotes.rules.schemas import DecisionRecord, Shown
+from shopapi.quotes.rules.texts import TEXTS
 from shopapi.quotes.services.decisions import record_decision
 from shopapi.quotes.services.links import make_link
 
@@ -98,6 +99,7 @@ def _send(actor: Actor, quote: Quote, link: ApprovalLink) -> None:
             "shop": shown.shop,
             "machine": shown.machine,
             "job": str(quote.job),
+            "about": TEXTS[shown.language][f"about_{_asked_as(quote)}"],
             "total": figures.money(parse(QuoteTotals, quote.totals).total_minor),
             "link": {"resolver": "approval", "id": link.id},
         },
@@ -105,6 +107,13 @@ def _send(actor: Actor, quote: Quote, link: ApprovalLink) -> None:
         dedupe_key=f"approval:{link.id}",
         language=shown.language,
     )
+
+
+def _asked_as(quote: Quote) -> str:
+    """What the message calls a quote: a revision of one that was on offer, added work, or the first."""
+    if quote.replaces is not None and quote.replaces.offered_at is not None:
+        return "revision"
+    return queries.kind_of(quote)
 
 
 @command(needs=Permission.OFFER)

@@ -84,6 +84,12 @@ class PageContents:
         return [line for group in self.groups for line in group.lines if not line.chosen]
 
     @property
+    def safety_declined(self) -> bool:
+        return any(
+            line.chosen == "no" for group in self.groups if group.title == self.t["rank_safety"] for line in group.lines
+        )
+
+    @property
     def dialled(self) -> str:
         """The shop's phone number for a `tel:` address."""
         return re.sub(r"[^+0-9]", "", self.shop.phone)

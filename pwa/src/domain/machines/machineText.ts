@@ -1,13 +1,18 @@
-import { TAG_LETTERS } from '../contract.ts'
+import { type Language, TAG_LETTERS } from '../contract.ts'
+
+const SERIAL: Readonly<Record<Language, string>> = { en: 'serial', es: 'n.º de serie' }
 
 /**
  * The machine as the customer reads it: "garden tractor Hartvale GT 18, serial 0042".
  *
  * Twin: `machine_text` in `shopapi/machines/rules.py`.
  */
-export function machineText(machine: { kind: string; make: string; model: string; serial: string }): string {
+export function machineText(
+  machine: { kind: string; make: string; model: string; serial: string },
+  language: Language,
+): string {
   const name = [machine.kind, machine.make, machine.model].filter(Boolean).join(' ')
-  return machine.serial ? `${name}, serial ${machine.serial}` : name
+  return machine.serial ? `${name}, ${SERIAL[language] ?? SERIAL.en} ${machine.serial}` : name
 }
 
 /** Six letters of a machine's id, as printed on its tag: "7KQ-2MD". Twin: `short_code` in `shopapi/machines/rules.py`. */

@@ -1,3 +1,5 @@
+import type { Language } from '../contract'
+
 /** Words of telling a customer when, and of a stop that came to nothing; they come with those screens. */
 export const onWay = {
   title: 'Tell them when',
@@ -13,8 +15,13 @@ export const onWay = {
     email: 'Send an email',
   },
   sendHint: 'The shop sends it once you have signal',
-  text: (shop: string, from: string, to: string) =>
-    `${shop}: we are on our way to you and expect to be there between ${from} and ${to}.`,
+  /** What the customer reads, in their language; for a stop of any kind. */
+  text: {
+    en: (shop, from, to) =>
+      `${shop}: we are on our way to you and expect to be there between ${from} and ${to}.`,
+    es: (shop, from, to) =>
+      `${shop}: vamos en camino a su dirección. Hora de llegada prevista: de ${from} a ${to}.`,
+  } satisfies Record<Language, (shop: string, from: string, to: string) => string>,
   over: 'That time has passed; enter a later one',
   missing: 'Enter both times',
   saved: 'Saved',

@@ -107,9 +107,9 @@ export const hand = {
   signIt: 'Sign',
   sign: 'Name and signature',
   signHint: /* @__PURE__ */ named({
-    pickup: 'I’m handing over this machine as described above.',
-    return: 'I have received this machine as described above.',
-    visit: 'As described above.',
+    pickup: 'I’m handing over this machine as described here.',
+    return: 'I have received this machine as described here.',
+    visit: 'As described here.',
   } satisfies Record<StopKind, string>),
   recap: 'What you’re signing',
   due: 'Amount due',

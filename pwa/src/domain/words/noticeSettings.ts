@@ -43,7 +43,7 @@ export const words = {
   own: 'Your wording',
   inSpanish: (channel: string) => `${channel}, in Spanish`,
   types: {
-    approval_request: 'More work needs an OK',
+    approval_request: 'Work needs an OK',
     quote_reminder: 'A quote with no answer',
     machine_received: 'The ticket: we have your machine',
     machine_ready: 'A machine is ready',
@@ -61,6 +61,8 @@ export const words = {
     shop: 'Shop name',
     machine: 'Machine',
     job: 'Job number',
+    about: 'What it’s about',
+    errand: 'What the stop is for',
     total: 'Total',
     link: 'Link to answer',
     until: 'Good until',

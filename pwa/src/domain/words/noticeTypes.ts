@@ -11,27 +11,28 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
       shop: 'Millbrook Small Engine',
       machine: 'garden tractor',
       job: 'J-1042',
+      about: 'here is our quote',
       total: '$184.50',
       link: 'https://shop.example/ask/…',
     },
     words: {
       email: {
         subject: 'Your {machine}: we need your OK',
-        body: 'Hello {customer},\n\nWhile working on your {machine} ({job}) we found more that needs your OK. Photos and prices, item by item:\n\n{link}\n\nAll of it comes to {total}. You can say yes or no to each, or ask us a question there.\n\n{shop}',
+        body: 'Hello {customer},\n\nAbout your {machine} ({job}): {about}, and it needs your OK. Photos and prices, item by item:\n\n{link}\n\nAll of it comes to {total}. You can say yes or no to each, or ask us a question there.\n\n{shop}',
       },
       sms: {
         subject: '',
-        body: '{shop}: we found more work on your {machine}, {total} in all. Please answer here: {link}',
+        body: '{shop}, your {machine}: {about}, {total} in all. Please answer here: {link}',
       },
     },
     in_spanish: {
       email: {
         subject: 'Su {machine}: necesitamos su aprobación',
-        body: 'Hola, {customer}:\n\nMientras trabajábamos en su {machine} ({job}) encontramos algo más que necesita su aprobación. Fotos y precios, punto por punto:\n\n{link}\n\nTodo suma {total}. Allí puede decir sí o no a cada punto, o hacernos una pregunta.\n\n{shop}',
+        body: 'Hola, {customer}:\n\nSobre su {machine} ({job}): {about}. Necesitamos su aprobación. Fotos y precios, punto por punto:\n\n{link}\n\nTodo suma {total}. Allí puede decir sí o no a cada punto, o hacernos una pregunta.\n\n{shop}',
       },
       sms: {
         subject: '',
-        body: '{shop}: encontramos más trabajo en su {machine}, {total} en total. Responda aquí, por favor: {link}',
+        body: '{shop}, su {machine}: {about}, {total} en total. Responda aquí, por favor: {link}',
       },
     },
   },
@@ -236,27 +237,28 @@ export const messageTypes: Readonly<Record<string, MessageType>> = {
       customer: 'Winnie Stroud',
       shop: 'Millbrook Small Engine',
       machine: 'garden tractor',
+      errand: 'to pick up your garden tractor',
       after: '2:05 PM',
       before: '2:40 PM',
     },
     words: {
       email: {
         subject: "We're on our way",
-        body: "Hello {customer},\n\nWe're on our way about your {machine} and expect to be there between {after} and {before}.\n\n{shop}",
+        body: "Hello {customer},\n\nWe're on our way {errand} and expect to be there between {after} and {before}.\n\n{shop}",
       },
       sms: {
         subject: '',
-        body: "{shop}: we're on our way about your {machine}. Expect us between {after} and {before}.",
+        body: "{shop}: we're on our way {errand}. Expect us between {after} and {before}.",
       },
     },
     in_spanish: {
       email: {
         subject: 'Vamos en camino',
-        body: 'Hola, {customer}:\n\nVamos en camino por su {machine}. Hora de llegada prevista: de {after} a {before}.\n\n{shop}',
+        body: 'Hola, {customer}:\n\nVamos en camino {errand}. Hora de llegada prevista: de {after} a {before}.\n\n{shop}',
       },
       sms: {
         subject: '',
-        body: '{shop}: vamos en camino por su {machine}. Hora de llegada prevista: de {after} a {before}.',
+        body: '{shop}: vamos en camino {errand}. Hora de llegada prevista: de {after} a {before}.',
       },
     },
   },

@@ -60,8 +60,8 @@ export function LineDecision({
       {kept && <p class="hint">{kept}</p>}
       {price && <p>{price}</p>}
       {laterPrice && <p>{t.later(laterPrice)}</p>}
-      {finding && <p>{t.found(finding)}</p>}
-      {details && <p>{details}</p>}
+      {finding && <p class="free-text">{t.found(finding)}</p>}
+      {details && <p class="free-text">{details}</p>}
       {parts.length > 0 && (
         <details>
           <summary>{t.parts}</summary>

@@ -158,6 +158,10 @@ OFFER: Mapping[str, str] = {
 }
 
 PAGE: Mapping[str, str] = {
+    # In the message with the link: what is asked.
+    "about_first": "here is our quote",
+    "about_added": "we found more work",
+    "about_revision": "our quote has changed",
     "page_intro": "Nothing is done without your OK. Choose yes or no for each item. It\u2019s fine to say no.",
     "not_sent": "Not sent yet.",
     "missing_one": "Choose yes or no for each item: {count} still needs an answer.",
@@ -175,6 +179,10 @@ PAGE: Mapping[str, str] = {
     "approving_agreed": "You\u2019re approving, and what was agreed before",
     "check_title": "Your answer",
     "check_head": "Is this your answer?",
+    "safety_no": (
+        "You said no to a safety repair. Someone could get hurt. "
+        "Please don\u2019t use the machine until it\u2019s fixed."
+    ),
     "your_name": "Your name",
     "typing_signs": (
         "Typing your name counts as your signature. We keep the exact wording, amounts, time and device with it."

@@ -37,7 +37,7 @@ PAPER: Mapping[str, str] = {
     "agreed_before_plain": "no se vuelve a preguntar",
     "quantity": "Cantidad",
     "approve": "¿Aprueba?",
-    "amount": "Importe",
+    "amount": "Monto",
     "yes": "Sí",
     "no": "No",
     "open": "Sin respuesta",
@@ -45,7 +45,7 @@ PAPER: Mapping[str, str] = {
     "we_found": "Encontramos",
     "if_later": "si se hace después",
     "discount_in": "Incluye un descuento de {amount}.",
-    "core_in": "Depósito de {amount} que se devuelve al entregar la pieza vieja.",
+    "core_in": "Incluye un depósito de {amount} por la pieza usada, reembolsable.",
     "only_one": "Va junto con {works}: si aprueba solo una parte, el trabajo puede quedar incompleto.",
     "count_at": "{count} a {price}",
     "kind_labor": "Mano de obra",
@@ -112,7 +112,7 @@ PAPER: Mapping[str, str] = {
     "approved": "Aprobado",
     "approved_declined": "{yes}; rechazado {no}",
     "none": "nada",
-    "approved_amount": "Importe aprobado",
+    "approved_amount": "Monto aprobado",
     "labor_parts": "{whole}; antes de impuestos mano de obra {labor}, piezas {parts}",
     "recorded_by": "Anotado por",
     "number_called": "Número al que se llamó",
@@ -154,6 +154,9 @@ OFFER: Mapping[str, str] = {
 }
 
 PAGE: Mapping[str, str] = {
+    "about_first": "esta es nuestra cotización",
+    "about_added": "encontramos más trabajo",
+    "about_revision": "nuestra cotización cambió",
     "page_intro": "No se hace nada sin su aprobación. Elija sí o no en cada punto. Puede decir que no sin problema.",
     "not_sent": "Todavía no se envió.",
     "missing_one": "Elija sí o no en cada punto: falta {count} respuesta.",
@@ -163,7 +166,7 @@ PAGE: Mapping[str, str] = {
     "if_done_later": "Si se hace después:",
     "if_not_fixed": "Si no se repara",
     "photo": "Foto {count} de lo que encontramos",
-    "everything": "Todo: {total}.",
+    "everything": "Si aprueba todo: {total}.",
     "update_total": "Actualizar el total",
     "review": "Revisar mi respuesta",
     "ask_first": "Hacer una pregunta primero",
@@ -171,6 +174,10 @@ PAGE: Mapping[str, str] = {
     "approving_agreed": "Lo que aprueba y lo acordado antes",
     "check_title": "Su respuesta",
     "check_head": "¿Es esta su respuesta?",
+    "safety_no": (
+        "Dijo que no a una reparación de seguridad. Alguien podría lastimarse. "
+        "Por favor, no use la máquina hasta que se repare."
+    ),
     "your_name": "Su nombre",
     "typing_signs": (
         "Escribir su nombre vale como su firma. Con ella guardamos el texto exacto, los importes, la hora y el "

@@ -70,12 +70,13 @@ export function namesOf(job_id: string): Shown {
   const row = job(job_id)
   const customerRow = row && customer(row.customer_id)
   const what = row && machine(row.machine_id)
+  const language = customerRow?.language ?? 'en'
   return {
     shop: shop.value?.name ?? '',
     customer: customerRow?.name ?? '',
-    machine: what ? machineText(what) : '',
+    machine: what ? machineText(what, language) : '',
     exempt: customerRow?.tax_exempt ?? false,
-    language: customerRow?.language ?? 'en',
+    language,
   }
 }
 

@@ -54,4 +54,4 @@ export function RankSection({
   )
 }
 
-const joined = (texts: readonly (string | undefined)[]) => [...new Set(texts.filter(Boolean))].join(' ')
+const joined = (texts: readonly (string | undefined)[]) => [...new Set(texts.filter(Boolean))].join('\n')

@@ -13,7 +13,7 @@ import { TextField } from '../../components/Field'
 import { FormPage } from '../../FormPage'
 import { aboutStop } from '../../features/dispatch/stopText'
 import { NotFound } from '../../NotFound'
-import { format, zone } from '../../shopFormat'
+import { formatFor, zone } from '../../shopFormat'
 import { saveWithToast } from '../../toast'
 import { useForm } from '../../useForm'
 
@@ -47,8 +47,11 @@ function ArrivalForm({ row }: { row: Stop }) {
   })
   const { customer, name } = aboutStop(row)
   const promise = times(form.fields)
-  const shown = promise?.map((at) => format.value.time(moment(at)))
-  const text = shown ? t.text(shop.value?.name ?? '', shown[0] ?? '', shown[1] ?? '') : ''
+  const language = customer?.language ?? 'en'
+  const shown = promise?.map((at) => formatFor(language).time(moment(at)))
+  const text = shown
+    ? (t.text[language] ?? t.text.en)(shop.value?.name ?? '', shown[0] ?? '', shown[1] ?? '')
+    : ''
   const channels = (['sms', 'email'] as const).filter(
     (each) => customer?.[each === 'sms' ? 'phone' : 'email'],
   )
