@@ -224,7 +224,7 @@ def test_a_machine_changes_hands_with_meter_and_ink(crew: Crew) -> None:
         assert other.matches is False
         older = {**args, "id": str(uuid7()), "meter": None, "keys": "Zwei, am Schlu\u0308sselbrett"}
         sent = parse(HandOverRecord, older)
-        shown = older_digest(sent.model_dump(mode="json", exclude={"signature", "digest"}))
+        shown = older_digest(sent.model_dump(mode="json", exclude={"signature", "digest", "language"}))
         assert shown != digest_of(sent)
         assert do(driver, hand_over, **older, digest=shown).matches is True
         changed = {**older, "id": str(uuid7())}

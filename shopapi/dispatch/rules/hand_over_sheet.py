@@ -141,7 +141,7 @@ def _facts(over: HandOverData, when: str, texts: Texts, figures: Figures) -> Ite
     yield texts["ready"], "\n".join(said_of(texts, "made", key, MADE) for key in over.made_safe)
     yield texts["left"], "\n".join(said_of(texts, "left", key, LEFT) for key in over.as_left)
     yield (
-        texts["left_unrepaired"],
+        texts["unrepaired_by_wish"],
         "\n".join(
             f"{one.finding}: {one.lost}. {texts['told']}: {one.who}, {texts[f'told_{one.how}']}, "
             f"{figures.moment(one.at)}"
