@@ -129,6 +129,7 @@ class RoleClients:
             "attachments/<uuid:row_id>/thumbnail",
             "uploads/<uuid:row_id>",
             "printouts/<uuid:row_id>/pdf",
+            "printouts/<uuid:row_id>/paper",
         }
 
 

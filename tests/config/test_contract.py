@@ -120,6 +120,8 @@ def test_row_defaults_come_from_arguments_and_columns() -> None:
         "promised_on": None,
         "notes": "",
         "waits_on": [],
+        "urgency": "usual",
+        "arrives_by": "",
     }
 
 
@@ -156,6 +158,7 @@ def test_list_of_facts() -> None:
         "leave_stop",
         "note_sent_by_hand",
         "record_finding",
+        "record_intake_terms",
         "record_message",
         "record_meter",
         "report_breakdown",
