@@ -34,13 +34,13 @@ from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.commands import Command
 from shopapi.core.errors import Reason
-from shopapi.core.feed import open_issue
+from shopapi.core.feed import lock_shop, open_issue
 from shopapi.core.ids import uuid7
 from shopapi.core.models import AuditEvent, Issue
 from shopapi.core.resources import Resource, all_resources, resource_of
 from shopapi.core.schema import parse, to_json
 from shopapi.core.tenancy import in_shop
-from shopapi.customers.services.imports import store_upload
+from shopapi.customers.services.imports import import_rows, store_upload
 from shopapi.dispatch.rules.schemas.hand_over import HandOverRecord
 from shopapi.dispatch.services.hand_overs import digest_of
 from shopapi.dispatch.services.plan_execution import execute_plan_request
@@ -319,6 +319,16 @@ def add_customer(scene: Scene) -> Args:
 
 
 # Messages and follow-ups
+
+
+@rule
+def undo_customer_import(scene: Scene) -> Args:
+    """Only an import that is done."""
+    import_id = scene.do("start_customer_import")
+    with in_shop(scene.actor.shop_id):
+        lock_shop(scene.actor.shop_id)
+        import_rows(actor=scene.actor, import_id=import_id)
+    return {"id": import_id}
 
 
 @rule
