@@ -26,6 +26,7 @@ SERVER_CREATED_ROWS: Mapping[tuple[str, str], str] = {
     ("move_job", "notice"): "the server posts the message",
     ("tell_arrival", "notice"): "the server posts the message",
     ("send_approval_request", "notice"): "the server posts the message",
+    ("send_ticket", "notice"): "the server posts the message",
     ("offer_quote", "approval_link"): "who was asked about the revision before is asked about this one",
     ("ask_urgent_stop", "plan_request"): "planned again without an id from the phone",
     ("fail_stop", "plan_request"): "planned again without an id from the phone",
