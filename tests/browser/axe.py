@@ -8,7 +8,7 @@ from playwright.sync_api import Page
 DISABLE_STICKY = """() => {
     const sheet = new CSSStyleSheet()
     sheet.replaceSync('.dock, .place-bar { position: static !important } .top-bar { position: relative !important }')
-    document.adoptedStyleSheets = [sheet]
+    document.adoptedStyleSheets = [...document.adoptedStyleSheets, sheet]
 }"""
 RUN = """async (least) => {
     axe.configure({ checks: [
