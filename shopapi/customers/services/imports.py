@@ -219,7 +219,7 @@ def erase_from_imports(*, actor: Actor, customer_id: UUID, texts: Sequence[str])
         found.refused = [{**fault, "name": "", "words": ""} if fault["name"] else fault for fault in found.refused]
         found.save(update_fields=["file_name", "refused"])
         for receipt in Receipt.objects.filter(shop_id=actor.shop_id, body__id=str(found.id)):
-            body = {**receipt.body, "file_name": found.file_name, "refused": found.refused}
+            body = {**(receipt.body or {}), "file_name": found.file_name, "refused": found.refused}
             Receipt.objects.filter(pk=receipt.pk).update(body=body)
 
 

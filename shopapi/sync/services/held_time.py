@@ -184,7 +184,8 @@ def _machine_name(actor: Actor, job: Mapping[str, Any]) -> str:
     machine_id = job.get("machine_id")
     names = ("kind", "make", "model", "serial")
     row = _column_values(Machine, actor, machine_id, *names) or _last_args(actor, "add_machine", machine_id)
-    return machine_text(**{name: str(row.get(name) or "") for name in names})
+    kind, make, model, serial = (str(row.get(name) or "") for name in names)
+    return machine_text(kind=kind, make=make, model=model, serial=serial)
 
 
 def _column_values(model: Any, actor: Actor, row_id: object, *names: str) -> dict[str, Any]:
