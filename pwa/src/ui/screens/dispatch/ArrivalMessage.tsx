@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks'
-import type { Stop } from '../../../domain/contract'
+import type { Language, Stop } from '../../../domain/contract'
 import { arrivalWindow } from '../../../domain/dispatch/runs'
 import { smsLink } from '../../../domain/geo/places'
 import { msOfWallTime, wallTimeAt } from '../../../domain/labor/clock'
@@ -46,12 +46,7 @@ function ArrivalForm({ row }: { row: Stop }) {
     saved: t.saved,
   })
   const { customer, name } = aboutStop(row)
-  const promise = times(form.fields)
-  const language = customer?.language ?? 'en'
-  const shown = promise?.map((at) => formatFor(language).time(moment(at)))
-  const text = shown
-    ? (t.text[language] ?? t.text.en)(shop.value?.name ?? '', shown[0] ?? '', shown[1] ?? '')
-    : ''
+  const text = arrivalText(customer?.language ?? 'en', times(form.fields))
   const channels = (['sms', 'email'] as const).filter(
     (each) => customer?.[each === 'sms' ? 'phone' : 'email'],
   )
@@ -90,6 +85,13 @@ function ArrivalForm({ row }: { row: Stop }) {
       )}
     </FormPage>
   )
+}
+
+/** The message as the customer reads it; empty without times. */
+function arrivalText(language: Language, promise: [number, number] | null): string {
+  if (!promise) return ''
+  const [from = '', to = ''] = promise.map((at) => formatFor(language).time(moment(at)))
+  return (t.text[language] ?? t.text.en)(shop.value?.name ?? '', from, to)
 }
 
 /** The same text in the phone's messaging app. */
