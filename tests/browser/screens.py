@@ -16,6 +16,7 @@ from tests.structure.source_tree import ROOT
 # As a press on a link does, without reloading the app.
 NAVIGATE = "path => { history.pushState(null, '', path); dispatchEvent(new PopStateEvent('popstate')) }"
 
+AFTER_PAINT = "() => new Promise((done) => requestAnimationFrame(() => setTimeout(() => setTimeout(done))))"
 # The name and the address of each screen in the table of routes.
 ROUTE = re.compile(r"^  '?([\w-]+)'?: \[\s*'([^'?]+)", re.MULTILINE)
 # Shown while nobody is signed in, or of rows that the demo shop has not.
@@ -57,6 +58,8 @@ def show_screen(phone: Phone, path: str) -> None:
     """Show a screen without reloading the app; some are loaded when they are first shown."""
     phone.page.evaluate(NAVIGATE, path)
     expect(phone.page.locator("main h1"), path).to_be_visible()
+    # What follows a drawing of the screen, such as its title.
+    phone.page.evaluate(AFTER_PAINT)
     expect(phone.page.get_by_text("Not on this phone"), path).to_have_count(1 if path == "/nowhere" else 0)
 
 

@@ -9,6 +9,10 @@ from tests.browser.screens import screen_paths, shop_rows, show_screen, two_stop
 from tests.site import LiveSite
 
 
+# On a phone these addresses show what the route table names as `narrow`: the plan, the week's report.
+SHOWN_ELSEWHERE = {"/board", "/week"}
+
+
 def test_no_screen_cuts_off_a_value_or_shares_its_title(
     live_site: LiveSite, demo_shop: Scenario, new_phone: NewPhone
 ) -> None:
@@ -20,7 +24,8 @@ def test_no_screen_cuts_off_a_value_or_shares_its_title(
     titled: dict[str, list[str]] = {}
     for _, path in screen_paths(phone):
         show_screen(phone, path)
-        titled.setdefault(phone.page.title(), []).append(path)
+        if path not in SHOWN_ELSEWHERE:
+            titled.setdefault(phone.page.title(), []).append(path)
         found += ruler.faults(path)
         ruler.reset()
     assert found == []

@@ -32,6 +32,7 @@ class WebKit:
             environment |= {"XDG_RUNTIME_DIR": self._home, "GDK_BACKEND": "x11", "GIO_USE_VFS": "local"}
             self._start_driver(driver, environment)
             self._session = "/session/" + self._call("POST", "/session", {"capabilities": {}})["sessionId"]
+            self._call("POST", "/window/rect", {"width": 480, "height": 800})
         except BaseException:
             self._end()
             raise

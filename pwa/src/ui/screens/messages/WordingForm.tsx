@@ -64,14 +64,13 @@ function EditWording({ of, type, first }: Props) {
   })
   const { fields } = form
   const titled = channel !== 'sms'
+  const named = t.types[key] ?? key
   const examples = examplesOf(type, shop.value?.name ?? '')
   return (
     <FormPage
       form={form}
-      overline={
-        language === 'es' ? t.inSpanish(en.messages.log.channels[channel]) : en.messages.log.channels[channel]
-      }
-      title={t.types[key] ?? key}
+      overline={en.messages.log.channels[channel]}
+      title={language === 'es' ? t.inSpanish(named) : named}
       saveLabel={t.save}
       after={
         <>
