@@ -8,7 +8,6 @@ from tests.browser.measure import Ruler
 from tests.browser.screens import screen_paths, shop_rows, show_screen, two_stops_today
 from tests.site import LiveSite
 
-
 # On a phone these addresses show what the route table names as `narrow`: the plan, the week's report.
 SHOWN_ELSEWHERE = {"/board", "/week"}
 

@@ -127,6 +127,7 @@ export const tables = {
     failed: 'Not done',
   },
   hours: {
+    title: 'Clocked hours',
     who: 'Who',
     day: 'Day',
     from: 'From',

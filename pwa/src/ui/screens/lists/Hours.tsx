@@ -51,7 +51,7 @@ function entryLines(): EntryLine[] {
 
 const HOURS: TableOf<EntryLine> = {
   key: 'hours',
-  title: en.timeReports.reports.title,
+  title: t.title,
   rows: entryLines,
   idOf: ({ entry }) => entry.id,
   to: ({ entry: { state, id } }) => ({ at: state === 'disputed' ? 'time-settle' : 'time-fix', id }),
