@@ -33,6 +33,7 @@ class WebKit:
             self._start_driver(driver, environment)
             self._session = "/session/" + self._call("POST", "/session", {"capabilities": {}})["sessionId"]
             self._call("POST", "/window/rect", {"width": 480, "height": 800})
+            self.wait_for("return innerWidth < 600")
         except BaseException:
             self._end()
             raise
