@@ -37,7 +37,7 @@ from shopapi.machines.models import Machine
 from shopapi.machines.queries import machines
 from shopapi.machines.rules import machine_text, short_code
 from shopapi.quotes.models import Signature
-from shopapi.quotes.rules.pdf import SignatureFacts
+from shopapi.quotes.queries import signature_facts
 
 
 @command(needs=Permission.DRIVE_RUNS, creates_row=True)
@@ -141,7 +141,7 @@ def _hand_sheet(actor: Actor, over: HandOver, ink: Signature, shop: Shop) -> Han
         amount_due_minor=over.amount_due_minor,
         pictures=attachments_about(actor, "stop", [over.stop_id]).count(),
         matches=over.matches,
-        ink=SignatureFacts(strokes=ink.strokes, width=ink.width, height=ink.height, signer_name=ink.signer_name),
+        ink=signature_facts(ink),
     )
     head = tuple(line for line in (shop.address, shop.phone) if line)
     figures = Figures(locale_for(shop.locale, language), shop.currency, shop.zone, language)

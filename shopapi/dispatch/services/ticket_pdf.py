@@ -23,7 +23,8 @@ from shopapi.machines.models import Machine
 from shopapi.machines.queries import meter_readings
 from shopapi.machines.rules import machine_text
 from shopapi.quotes.models import IntakeTerms
-from shopapi.quotes.rules.pdf import ComplaintFacts, SignatureFacts
+from shopapi.quotes.queries import signature_facts
+from shopapi.quotes.rules.pdf import ComplaintFacts
 
 
 def ticket_of(actor: Actor, job: Job, shop: Shop) -> Ticket:
@@ -87,9 +88,7 @@ def _check_in(actor: Actor, job: Job) -> TicketCheckIn | None:
         fuel=over.fuel,
         accessories=over.accessories,
         runs=over.runs,
-        ink=None
-        if ink is None
-        else SignatureFacts(strokes=ink.strokes, width=ink.width, height=ink.height, signer_name=ink.signer_name),
+        ink=None if ink is None else signature_facts(ink),
     )
 
 

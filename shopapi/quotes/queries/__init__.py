@@ -17,7 +17,7 @@ from shopapi.core.rows import row_among
 from shopapi.core.schema import parse, seen_with, to_json
 from shopapi.jobs.models import Job
 from shopapi.machines.rules import machine_text
-from shopapi.quotes.models import Line, PriceBook, Quote
+from shopapi.quotes.models import Line, PriceBook, Quote, Signature
 from shopapi.quotes.rules import (
     Discount,
     QuoteLine,
@@ -30,6 +30,7 @@ from shopapi.quotes.rules import (
 )
 from shopapi.quotes.rules.confirmed import PricePart
 from shopapi.quotes.rules.lines import is_asked, question_of
+from shopapi.quotes.rules.pdf import SignatureFacts
 from shopapi.quotes.rules.schemas import (
     PdfState,
     PriceBookRow,
@@ -180,6 +181,11 @@ def shown_for(actor: Actor, job: Job) -> Shown:
         machine=machine_text(kind=machine.kind, make=machine.make, model=machine.model, serial=machine.serial),
         exempt=job.customer.tax_exempt,
     )
+
+
+def signature_facts(ink: Signature) -> SignatureFacts:
+    """A signature as PDFs draw it."""
+    return SignatureFacts(strokes=ink.strokes, width=ink.width, height=ink.height, signer_name=ink.signer_name)
 
 
 def show_quote(actor: Actor, quote: Quote) -> QuoteRow:

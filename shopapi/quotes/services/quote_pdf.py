@@ -26,7 +26,6 @@ from shopapi.quotes.rules.pdf import (
     QuoteFacts,
     QuoteSheet,
     ShopHead,
-    SignatureFacts,
     SignedBefore,
     SiteFacts,
     lay_out,
@@ -205,7 +204,5 @@ def _decision(approval: Approval) -> DecisionFacts:
         number_called=approval.number_called,
         conditions=approval.conditions,
         taken_by="" if approval.member is None else approval.member.name,
-        ink=None
-        if ink is None
-        else SignatureFacts(strokes=ink.strokes, width=ink.width, height=ink.height, signer_name=ink.signer_name),
+        ink=None if ink is None else queries.signature_facts(ink),
     )

@@ -1,7 +1,6 @@
 // @vitest-environment happy-dom
-import { render } from 'preact'
 import { act } from 'preact/test-utils'
-import { afterEach, expect, test, vi } from 'vitest'
+import { expect, test, vi } from 'vitest'
 import {
   type Customer,
   DEFAULTS,
@@ -10,13 +9,11 @@ import {
   type PriceBook,
   type Shop,
 } from '../../../domain/contract'
-import { moment } from '../../../domain/time'
-import { newId } from '../../../store/browser/clock'
 import { basis } from '../../../store/fakes/book'
-import { Phone } from '../../../store/fakes/phone'
-import { FakeServer } from '../../../store/fakes/server'
+import type { Phone } from '../../../store/fakes/phone'
+import type { FakeServer } from '../../../store/fakes/server'
 import { openJobs } from '../../../store/jobs'
-import { shopSession } from '../../../store/session/shopSession'
+import { born, button, press as pressElement, root, showScreen } from '../../fakes/screen'
 import { currentRoute } from '../../router'
 import { NewJob } from './NewJob'
 import { waysTo } from './Ticket'
@@ -26,29 +23,17 @@ vi.mock('../../../store/session/session', async () => {
   return { permissions: signal(new Set(['drive_runs'])), session: signal({ tiles: null }) }
 })
 
-const root = document.createElement('div')
-document.body.append(root)
-let phone: Phone | undefined
-
-afterEach(async () => {
-  await act(() => render(null, root))
-  shopSession.value = null
-  await phone?.close()
-})
-
-const born = { created_at: moment(Date.now()), changed_at: moment(Date.now()) }
 const known = {
   ...DEFAULTS.customer,
-  ...born,
+  ...born(),
   id: 'customer',
   name: 'Wil Marsh',
   phone: '208 555 0100',
 } as Customer
 
-async function opened(customerId?: string) {
-  const server = new FakeServer()
+function putRows(server: FakeServer) {
   server.put('shop', {
-    ...born,
+    ...born(),
     id: 'shop',
     zone: 'UTC',
     locale: 'en-US',
@@ -57,20 +42,18 @@ async function opened(customerId?: string) {
   } as Shop)
   server.put('customer', known)
   const prices = { ...basis, diagnosis_fee_minor: 6500, storage: { free_days: 30, per_day_minor: 300 } }
-  server.put('price_book', { ...born, id: 'shop', prices, confirmed: [] } as unknown as PriceBook)
+  server.put('price_book', { ...born(), id: 'shop', prices, confirmed: [] } as unknown as PriceBook)
   server.put('machine', {
     ...DEFAULTS.machine,
-    ...born,
+    ...born(),
     id: 'machine',
     customer_id: 'customer',
     kind: 'mower',
   } as Machine)
-  phone = await Phone.open(server, { shop_id: newId(), member_id: newId() })
-  await phone.sync()
-  shopSession.value = phone.shop
-  await act(() => render(<NewJob {...(customerId && { customerId })} />, root))
-  return phone
 }
+
+const opened = (customerId?: string) =>
+  showScreen(putRows, () => <NewJob {...(customerId && { customerId })} />)
 
 const labelled = (label: string) => {
   const found = [...root.querySelectorAll('label')].find(({ textContent }) => textContent?.startsWith(label))
@@ -89,16 +72,7 @@ async function fill(label: string, value: string) {
 
 const choose = (label: string) => act(async () => labelled(label).querySelector('input')?.click())
 
-async function press(label: string) {
-  await act(async () => {
-    const button = [...root.querySelectorAll('button')].find(({ textContent }) =>
-      textContent?.startsWith(label),
-    )
-    button?.click()
-    await new Promise((resolve) => setTimeout(resolve, 20))
-    await phone?.quiet()
-  })
-}
+const press = (label: string) => pressElement(button(label))
 
 const commands = (at: Phone) => at.outbox.map(({ name }) => name)
 
@@ -177,24 +151,25 @@ test('a job by a date needs the date, and More opens to show it', async () => {
 })
 
 test('jobs that lose money come first, then those by date', async () => {
-  const server = new FakeServer()
   const jobs = [
     ['plain', 'usual', null],
     ['dated', 'usual', '2026-05-01'],
     ['down', 'down', null],
   ] as const
-  for (const [id, urgency, promised_on] of jobs)
-    server.put('job', {
-      ...born,
-      id,
-      urgency,
-      promised_on,
-      stage: 'intake',
-      waits_on: [],
-    } as unknown as JobRow)
-  phone = await Phone.open(server, { shop_id: newId(), member_id: newId() })
-  await phone.sync()
-  shopSession.value = phone.shop
+  await showScreen(
+    (server) => {
+      for (const [id, urgency, promised_on] of jobs)
+        server.put('job', {
+          ...born(),
+          id,
+          urgency,
+          promised_on,
+          stage: 'intake',
+          waits_on: [],
+        } as unknown as JobRow)
+    },
+    () => null,
+  )
   expect(openJobs.value.map(({ id }) => id)).toEqual(['down', 'dated', 'plain'])
 })
 

@@ -1,7 +1,5 @@
 // @vitest-environment happy-dom
-import { render } from 'preact'
-import { act } from 'preact/test-utils'
-import { afterEach, expect, test, vi } from 'vitest'
+import { expect, test, vi } from 'vitest'
 import {
   type Customer,
   DEFAULTS,
@@ -11,11 +9,8 @@ import {
   type Notice,
   type Shop,
 } from '../../../domain/contract'
-import { moment } from '../../../domain/time'
-import { newId } from '../../../store/browser/clock'
-import { Phone } from '../../../store/fakes/phone'
-import { FakeServer } from '../../../store/fakes/server'
-import { shopSession } from '../../../store/session/shopSession'
+import type { FakeServer } from '../../../store/fakes/server'
+import { born, button, press, root, showScreen } from '../../fakes/screen'
 import { Ticket } from './Ticket'
 
 vi.mock('../../../store/session/session', async () => {
@@ -23,31 +18,23 @@ vi.mock('../../../store/session/session', async () => {
   return { permissions: signal(new Set(['message'])), session: signal({ tiles: null }) }
 })
 
-const root = document.createElement('div')
-document.body.append(root)
-let phone: Phone | undefined
+interface Rows {
+  customer?: Partial<Customer>
+  job?: Partial<Job>
+  notice?: Partial<Notice>
+}
 
-afterEach(async () => {
-  await act(() => render(null, root))
-  shopSession.value = null
-  await phone?.close()
-})
-
-const born = { created_at: moment(Date.now()), changed_at: moment(Date.now()) }
-
-async function shown(
-  more: { customer?: Partial<Customer>; job?: Partial<Job>; notice?: Partial<Notice> } = {},
-) {
-  const server = new FakeServer()
-  server.put('shop', { ...born, id: 'shop', zone: 'UTC', locale: 'en-US', currency: 'USD' } as Shop)
+function putRows(server: FakeServer, more: Rows) {
+  const made = born()
+  server.put('shop', { ...made, id: 'shop', zone: 'UTC', locale: 'en-US', currency: 'USD' } as Shop)
   const otis = { id: 'customer', name: 'Otis Quill', phone: '208 555 7000', email: 'otis@quill.example' }
-  server.put('customer', { ...DEFAULTS.customer, ...born, ...otis, ...more.customer } as Customer)
-  server.put('machine', { ...DEFAULTS.machine, ...born, id: 'machine', customer_id: 'customer' } as Machine)
+  server.put('customer', { ...DEFAULTS.customer, ...made, ...otis, ...more.customer } as Customer)
+  server.put('machine', { ...DEFAULTS.machine, ...made, id: 'machine', customer_id: 'customer' } as Machine)
   const job = { id: 'job', number: 'J-1001', customer_id: 'customer', machine_id: 'machine' }
-  server.put('job', { ...DEFAULTS.job, ...born, ...job, opened_at: born.created_at, ...more.job } as Job)
+  server.put('job', { ...DEFAULTS.job, ...made, ...job, opened_at: made.created_at, ...more.job } as Job)
   server.put('intake_terms', {
     ...DEFAULTS.intake_terms,
-    ...born,
+    ...made,
     id: 'terms',
     job_id: 'job',
     storage_free_days: 30,
@@ -58,7 +45,7 @@ async function shown(
   if (more.notice)
     server.put('notice', {
       ...DEFAULTS.notice,
-      ...born,
+      ...made,
       id: 'notice',
       template: 'machine_received',
       about_kind: 'job',
@@ -67,29 +54,23 @@ async function shown(
       channel: 'sms',
       subject: '',
       body: 'We have your mower',
-      not_before: born.created_at,
+      not_before: made.created_at,
       has_link: true,
       ...more.notice,
     } as Notice)
-  phone = await Phone.open(server, { shop_id: newId(), member_id: newId() })
-  await phone.sync()
-  shopSession.value = phone.shop
-  await act(() => render(<Ticket id="job" />, root))
-  return phone
 }
 
-const button = (label: string) =>
-  [...root.querySelectorAll('button')].find(({ textContent }) => textContent?.startsWith(label))
+const shown = (more: Rows = {}) =>
+  showScreen(
+    (server) => putRows(server, more),
+    () => <Ticket id="job" />,
+  )
 
 test('the ticket goes out the way the customer wants, once', async () => {
   const at = await shown({ customer: { contact_by: 'email' } })
   expect(root.querySelector('button.primary-button')?.textContent).toContain('Email the ticket')
   expect(button('Text the ticket')).toBeDefined()
-  await act(async () => {
-    button('Email the ticket')?.click()
-    await new Promise((resolve) => setTimeout(resolve, 20))
-    await at.quiet()
-  })
+  await press(button('Email the ticket'))
   expect(at.outbox.map(({ name, args }) => ({ name, args }))).toEqual([
     {
       name: 'send_ticket',
