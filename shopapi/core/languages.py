@@ -39,7 +39,7 @@ class Texts:
 def locale_for(locale: str, language: Language) -> str:
     """The locale in which a shop's figures are written for a reader: the shop's own where it has the language.
 
-    Twin: `localeFor` in `pwa/src/domain/words/reader/index.ts`.
+    Twin: `localeFor` in `pwa/src/domain/words/reader/locale.ts`.
 
     >>> locale_for("en-US", "es"), locale_for("es-MX", "es"), locale_for("de-DE", "en"), locale_for("en", "es")
     ('es-US', 'es-MX', 'de-DE', 'es-US')
