@@ -49,6 +49,7 @@ class PageLine:
 
 @dataclass(frozen=True)
 class PageGroup:
+    rank: str
     title: str
     plain: str
     lines: tuple[PageLine, ...]
@@ -85,9 +86,7 @@ class PageContents:
 
     @property
     def safety_declined(self) -> bool:
-        return any(
-            line.chosen == "no" for group in self.groups if group.title == self.t["rank_safety"] for line in group.lines
-        )
+        return any(line.chosen == "no" for group in self.groups if group.rank == "safety" for line in group.lines)
 
     @property
     def dialled(self) -> str:
@@ -160,7 +159,9 @@ def _groups(visit: LinkVisit, quote: Quote, sheet: QuoteSheet, yes: set[UUID], n
         shots = tuple((one, one.caption or sheet.t.say("photo", count=at)) for at, one in enumerate(found, 1))
         return PageLine(row, finding, shots, chosen)
 
-    return tuple(PageGroup(group.title, group.plain, tuple(map(asked, group.lines))) for group in sheet.groups)
+    return tuple(
+        PageGroup(group.rank, group.title, group.plain, tuple(map(asked, group.lines))) for group in sheet.groups
+    )
 
 
 CLOSED: frozenset[LinkStatus] = frozenset({"taken_back", "withdrawn", "ended"})

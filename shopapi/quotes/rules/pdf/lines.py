@@ -52,6 +52,8 @@ class RankGroup:
     title: str
     plain: str
     lines: tuple[LineRow, ...]
+    # Empty for what was agreed before.
+    rank: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +92,7 @@ def group_lines(
                 change, kept = notes.get(question.key, ("", ""))
                 rows.append(replace(row, change=change, kept=kept))
         if rows:
-            groups.append(RankGroup(texts[f"rank_{rank}"], texts[f"rank_{rank}_plain"], lines=tuple(rows)))
+            groups.append(RankGroup(texts[f"rank_{rank}"], texts[f"rank_{rank}_plain"], tuple(rows), rank))
     return tuple(groups)
 
 
