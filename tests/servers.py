@@ -15,7 +15,7 @@ import django
 
 from shopapi.launch.paths import ROOT, DataFolder
 from shopapi.launch.servers import Postgres, Valkey, environment_of
-from shopapi.launch.supervisor import Supervisor, end_leftovers
+from shopapi.launch.supervisor import Supervisor, accept_interrupts, end_leftovers
 
 # Where no test runs, nothing is asked of a server.
 NOWHERE = {
@@ -31,6 +31,7 @@ def begin() -> None:
 
     Each run has its own folder and its own database, so that several may go on side by side.
     """
+    accept_interrupts()
     folder = RUNS / f"{os.getpid()}-{secrets.token_hex(3)}"
     _clear_abandoned()
     data = DataFolder(folder)

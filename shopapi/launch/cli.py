@@ -11,6 +11,7 @@ from types import FrameType
 from shopapi.launch.errors import LaunchError
 from shopapi.launch.paths import PYTHON, ROOT, DataFolder, disk_full
 from shopapi.launch.suite import set_up, test
+from shopapi.launch.supervisor import accept_interrupts
 from shopapi.launch.up import up
 
 USAGE = """\
@@ -35,6 +36,7 @@ NOWHERE = {
 
 def main(arguments: Sequence[str]) -> int:
     """Run one command; returns the exit code. 2: something must be corrected first; the output says what."""
+    accept_interrupts()
     try:
         return _dispatch(list(arguments))
     except LaunchError as trouble:

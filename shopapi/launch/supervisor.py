@@ -26,6 +26,15 @@ class Ended(LaunchError):
     """A service ended before it was ready."""
 
 
+def accept_interrupts() -> None:
+    """Let SIGINT end this process and its children, also where a shell started it in the background.
+
+    Such a shell ignores SIGINT for what it starts, and every child would inherit that; `end_leftover` needs it.
+    """
+    if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
 def _at_once() -> bool:
     return True
 

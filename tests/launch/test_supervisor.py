@@ -2,6 +2,7 @@
 
 import os
 import signal
+import subprocess
 import sys
 import threading
 import time
@@ -11,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from shopapi.launch import supervisor as supervisor_module
+from shopapi.launch.paths import ROOT
 from shopapi.launch.supervisor import Child, Ended, ProcessSpec, Supervisor, end_leftovers
 
 
@@ -155,6 +157,20 @@ def test_leftovers_are_killed_and_a_reused_pid_is_not(tmp_path: Path) -> None:
     assert end_leftovers(tmp_path) == ["web"]
     assert left.process.wait(5) == -signal.SIGINT
     assert not list(tmp_path.glob("*.pid"))
+
+
+def test_child_of_a_background_job_ends_on_an_interrupt() -> None:
+    """A shell ignores SIGINT for a command that it starts with `&`."""
+    program = (
+        "import signal, subprocess, sys\n"
+        "from shopapi.launch.supervisor import accept_interrupts\n"
+        "signal.signal(signal.SIGINT, signal.SIG_IGN)\n"
+        "accept_interrupts()\n"
+        "ask = 'import signal; print(signal.getsignal(signal.SIGINT) is signal.SIG_IGN)'\n"
+        "subprocess.run([sys.executable, '-c', ask], check=True)\n"
+    )
+    asked = subprocess.run([sys.executable, "-c", program], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert asked.stdout == "False\n"
 
 
 def test_large_log_is_rotated_while_its_child_writes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
