@@ -80,6 +80,7 @@ INSTALLED_APPS = [
     "shopapi.customers",
     "shopapi.machines",
     "shopapi.jobs",
+    "shopapi.bench",
     "shopapi.labor",
     "shopapi.quotes",
     "shopapi.dispatch",

@@ -16,6 +16,7 @@ LADDER = (
     "customers",
     "machines",
     "jobs",
+    "bench",
     "labor",
     "quotes",
     "dispatch",

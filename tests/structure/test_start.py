@@ -19,8 +19,8 @@ pytestmark = pytest.mark.usefixtures("built_app")
 MOST_AT_START = 70_000
 # Of old browsers and of what stands between, which ask for gzip.
 MOST_AT_START_IN_GZIP = 79_000
-# Scripts and styles of every screen of the phone, which the service worker stores ahead.
-MOST_IN_ALL = 250_000
+# Scripts and styles of every screen of the phone, the bench among them, which the service worker stores ahead.
+MOST_IN_ALL = 340_000
 # What a device stores besides once it has opened the desk.
 MOST_OF_THE_DESK = 40_000
 # Fonts, icons and the page itself: they are packed already and change once in years.

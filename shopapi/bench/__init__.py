@@ -1,0 +1,1 @@
+"""The bench: looking over, measuring, finding the fault, taking apart, putting back and proving."""

@@ -1,0 +1,5 @@
+"""English sentences of the bench."""
+
+from collections.abc import Mapping
+
+MESSAGES: Mapping[str, str] = {}
