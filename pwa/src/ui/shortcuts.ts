@@ -7,6 +7,7 @@ export const SHORTCUTS = {
   today: { clock: 'c', otherWork: 'o', myTime: 'm' },
   job: {
     stage: 's',
+    bench: 'b',
     quote: 'q',
     text: 't',
     call: 'l',

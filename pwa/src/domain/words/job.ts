@@ -65,6 +65,8 @@ export const job = {
   startRepair: 'Start the repair',
   startRepairHint: (line: string) => `Approved: ${line}`,
   quoteHint: 'Labor, parts and tax, for approval on the spot',
+  bench: 'Bench',
+  benchHint: 'Check, measure, take apart, test',
   move: 'Change stage',
   moveTitle: 'Change stage',
   moveNow: (stage: string) => `Now: ${stage}`,

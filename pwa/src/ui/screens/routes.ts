@@ -40,6 +40,7 @@ export const ROUTES = {
   picture: ['/pictures/:id', async () => (await import('./pictures/PictureView')).PictureView],
 
   job: ['/jobs/:id', async () => (await import('./jobs/Job')).Job, { back: 'jobs' }],
+  'job-bench': ['/jobs/:id/bench', async () => (await import('./bench/Bench')).Bench],
   'job-edit': ['/jobs/:id/edit', async () => (await import('./jobs/JobForm')).JobForm],
   'job-parts': ['/jobs/:id/parts', async () => (await import('./jobs/JobParts')).JobParts],
   'job-stage': ['/jobs/:id/stage', async () => (await import('./jobs/JobStage')).JobStage],

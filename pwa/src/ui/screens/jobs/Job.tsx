@@ -56,6 +56,9 @@ export function Job({ id }: { id: string }) {
             <JobPerson job={row} />
             <Clock jobId={id} />
             <JobNextAct job={row} />
+            <ButtonRow>
+              <Button label={t.bench} hint={t.benchHint} to={{ at: 'job-bench', id }} shortcut="job.bench" />
+            </ButtonRow>
             {AT_WORK.has(row.stage) && (
               <Caution text={t.cautions[row.stage === 'testing' ? 'testing' : 'stopped']} />
             )}

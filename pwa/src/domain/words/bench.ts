@@ -1,0 +1,8 @@
+import { counted } from './plural'
+
+/** Words of the bench, the list of what is done on the machine of one job. */
+export const bench = {
+  title: 'Bench',
+  finding: 'Add a finding',
+  findings: (count: number) => (count ? counted(count, 'finding', 'findings') : ''),
+}

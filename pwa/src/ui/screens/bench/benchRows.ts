@@ -1,0 +1,25 @@
+import type { Job } from '../../../domain/contract'
+import { bench as t } from '../../../domain/words/bench'
+import { findingsOf } from '../../../store/jobs'
+import type { Route } from '../../router'
+
+/** One row of the bench: where it leads, and how far that part of the work is. */
+interface BenchRow {
+  label: string
+  to: (job: Job) => Route
+  /** A count or a state in a few words; empty while there is nothing. */
+  state?: (job: Job) => string
+}
+
+/**
+ * What is done on the machine of a job, in the order of the work. To add a part of the bench, add one entry here: its
+ * label and its state's words from `domain/words/bench.ts`, the address of its first screen from `routes.ts`, a state
+ * that reads rows of the store. Everything on the bench is then two presses from the job.
+ */
+export const BENCH_ROWS: readonly BenchRow[] = [
+  {
+    label: t.finding,
+    to: ({ id }) => ({ at: 'job-finding', id }),
+    state: ({ id }) => t.findings(findingsOf(id).length),
+  },
+]
