@@ -102,7 +102,7 @@ def test_a_check_says_what_would_happen_and_writes_nothing(crew: Crew) -> None:
 
 
 def test_the_owner_corrects_what_a_column_is(crew: Crew) -> None:
-    book = "Vorname;Familienname;Rufnummer\nBelén;Núñez;555 014 7001\n李;小龍;555 014 7002\n".encode("cp1252", "ignore")
+    book = "Voornaam;Achternaam;Nummer\nBelén;Núñez;555 014 7001\n李;小龍;555 014 7002\n".encode("cp1252", "ignore")
     import_id = uploaded(crew, book)
     found = check(crew, import_id)
     # The numbers are known by their form; the names are not.
