@@ -13,7 +13,7 @@ class Attachment(ShopOwned):
     `sha256` and `bytes` are those of the uploaded file; the stored picture is processed from it.
     """
 
-    about_kind = models.CharField(max_length=10, choices=choices_of(About))
+    about_kind = models.CharField(max_length=20, choices=choices_of(About))
     about_id = models.UUIDField()
     caption = models.TextField(default="", blank=True)
     taken_at = models.DateTimeField()

@@ -12,7 +12,10 @@ from typing_extensions import TypeAliasType
 from shopapi.core.enums import TextEnum
 from shopapi.core.schema import Moment, OptionalText, Row, Schema
 
-About = TypeAliasType("About", Literal["finding", "machine", "job", "stop", "part"])
+About = TypeAliasType(
+    "About",
+    Literal["finding", "machine", "job", "stop", "part", "check", "reading", "removal_step", "safety_item"],
+)
 Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 
 MAX_BYTES = 20 * 1024 * 1024

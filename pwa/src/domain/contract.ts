@@ -2,7 +2,7 @@
 import type { DecimalText } from './numbers/decimal.ts'
 import type { Day, Moment } from './time.ts'
 
-export type About = 'finding' | 'machine' | 'job' | 'stop' | 'part'
+export type About = 'finding' | 'machine' | 'job' | 'stop' | 'part' | 'check' | 'reading' | 'removal_step' | 'safety_item'
 
 export type AcknowledgedHow = 'in_person' | 'call' | 'writing'
 

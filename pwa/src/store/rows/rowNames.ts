@@ -1,9 +1,17 @@
-import { type ByCommand, type Command, KINDS, type Kind, MAKES, type Rows } from '../../domain/contract'
+import {
+  type About,
+  type ByCommand,
+  type Command,
+  KINDS,
+  type Kind,
+  MAKES,
+  type Rows,
+} from '../../domain/contract'
 import type { RowsView } from './view'
 
 type NamePart = string | false | null | undefined
 /** The name of a row; empty where it is not on the phone. */
-type NameOf = (kind: Kind | 'part' | undefined, id: string | null | undefined) => string
+type NameOf = (kind: Kind | About | undefined, id: string | null | undefined) => string
 
 /**
  * Names of rows by kind, unless it is the row's name, label or text: in parts, without empty ones. A new row has a
