@@ -46,6 +46,7 @@ MESSAGES: Mapping[str, str] = {
     "uuid_type": "UUID input should be a string, bytes or UUID object.",
     # Of one field, by codes of our own.
     "decimal_text": 'Enter a plain number in quotes, such as "1.25".',
+    "unit_unknown": "This unit is not in the list; choose one that is.",
     "unstorable_moment": "This date can't be stored; enter one between the years 2 and 9998.",
     "address_too_long": "Too long: at most 254 characters once each is written in plain letters.",
     "control_characters": "Keep this on one line, without line breaks or control characters.",

@@ -4,7 +4,7 @@ A measure is stored twice: as typed (value and unit, to be shown unchanged) and 
 The figures of a check are exact: the typed value times its unit, a fraction without rounding. A typed value counts only
 while it belongs to the whole number beside it; a client that writes only the number makes it the measure.
 
-Pound and inch are exact since the international yard and pound agreement of 1959 (NIST SP 811, appendix B).
+What a pound and an inch are is in `quantities.py`, the table of all units.
 Twin: `pwa/src/domain/numbers/measures.ts`; both run the vectors of `fixtures/measures`.
 """
 
@@ -16,16 +16,13 @@ from typing import Annotated
 
 from pydantic import Field, StringConstraints
 
-KG_A_POUND = Fraction("0.45359237")
-CM_AN_INCH = Fraction("2.54")
+from shopapi.core.quantities import UNITS
 
-WEIGHTS: Mapping[str, Fraction] = {"kg": Fraction(1), "lb": KG_A_POUND}
-LENGTHS: Mapping[str, Fraction] = {
-    "cm": Fraction(1),
-    "m": Fraction(100),
-    "in": CM_AN_INCH,
-    "ft": 12 * CM_AN_INCH,
-}
+KG_A_POUND = UNITS["lb"].factor
+CM_AN_INCH = UNITS["in"].factor * 100
+
+WEIGHTS: Mapping[str, Fraction] = {key: UNITS[key].factor for key in ("kg", "lb")}
+LENGTHS: Mapping[str, Fraction] = {key: UNITS[key].factor * 100 for key in ("cm", "m", "in", "ft")}
 
 AMOUNT = r"[0-9]{1,6}(\.[0-9]{1,4})?"
 # "" where nothing was typed: only the whole number is known.

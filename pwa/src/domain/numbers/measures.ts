@@ -2,10 +2,11 @@
  * Weights and lengths as people type them ("900 lb", "24.25 in", "16 ft"), and as whole kilograms and centimetres.
  *
  * A measure is stored twice: as typed, so that it is shown as it was written, and as a whole number in SI. The typed
- * text is used only while it matches that number. Pound and inch are exact since 1959 (NIST SP 811, appendix B).
+ * text is used only while it matches that number. What a pound and an inch are is in `quantities.ts`, the table of all units.
  * Twin of `shopapi/core/units.py`; both run the vectors of `fixtures/measures`.
  */
 import type { Units } from '../contract.ts'
+import { spanToSi } from './quantities.ts'
 import { weightIn } from './units.ts'
 
 export type Quantity = 'weight' | 'length'
@@ -18,8 +19,8 @@ export interface Measure {
 
 /** Each unit in kilograms or centimetres, times 100 000 000. */
 const FACTORS: Readonly<Record<Quantity, Readonly<Record<string, bigint>>>> = {
-  weight: { kg: 100_000_000n, lb: 45_359_237n },
-  length: { cm: 100_000_000n, m: 10_000_000_000n, in: 254_000_000n, ft: 3_048_000_000n },
+  weight: factors(['kg', 'lb'], 100_000_000n),
+  length: factors(['cm', 'm', 'in', 'ft'], 10_000_000_000n),
 }
 const AMOUNT = /^(\d{1,6})(?:\.(\d{1,4}))?$/u
 // Hundred-millionths of a unit times ten-thousandths of an amount.
@@ -29,6 +30,14 @@ const PARTS = 1_000_000_000_000n
 export function unitFor(quantity: Quantity, units: Units): string {
   if (quantity === 'weight') return units === 'us' ? 'lb' : 'kg'
   return units === 'us' ? 'in' : 'cm'
+}
+
+function factors(units: readonly string[], scale: bigint): Record<string, bigint> {
+  const scaled = (unit: string) => {
+    const { n, d } = spanToSi('1', unit)
+    return (n * scale) / d
+  }
+  return Object.fromEntries(units.map((unit) => [unit, scaled(unit)]))
 }
 
 /** "900 lb" as trillionths of a kilogram; null where it is not a measure. */
