@@ -9,10 +9,14 @@ from pathlib import Path
 from shopapi.demo.scenario import Scenario
 from tests.site import LiveSite
 
-NAMES = ("today", "new-job", "job", "quote", "decided", "queue", "customer", "signature")
+NAMES = {
+    **dict.fromkeys(("today", "new-job", "job", "quote", "decided", "queue", "customer", "signature"), (360, 740)),
+    **dict.fromkeys(("tablet-today", "tablet-job"), (768, 1024)),
+    **dict.fromkeys(("desk-today", "desk-jobs", "desk-board", "desk-week"), (1280, 800)),
+}
 
 
-def test_pictures_are_taken_at_phone_size_in_both_schemes(
+def test_pictures_are_taken_at_three_widths_in_both_schemes(
     live_site: LiveSite, demo_shop: Scenario, tmp_path: Path
 ) -> None:
     done = subprocess.run(
@@ -25,7 +29,7 @@ def test_pictures_are_taken_at_phone_size_in_both_schemes(
     )
     assert done.returncode == 0, done.stderr
     sizes = {picture.name: _size(picture) for picture in tmp_path.iterdir()}
-    assert sizes == {f"{name}-{scheme}.png": (360, 740) for name in NAMES for scheme in ("light", "dark")}
+    assert sizes == {f"{name}-{scheme}.png": size for name, size in NAMES.items() for scheme in ("light", "dark")}
 
 
 def test_pictures_need_a_site_that_answers(live_site: LiveSite) -> None:

@@ -11,7 +11,7 @@ from urllib.request import urlopen
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
-from shopapi.demo.scenario import read_scenario
+from shopapi.demo.scenario import Scenario, read_scenario
 from shopapi.demo.signatures import sign
 from shopapi.quotes.rules.schemas import BOX
 
@@ -20,7 +20,9 @@ if TYPE_CHECKING:
     from playwright.sync_api import ViewportSize
 
 SIGNER = "Ruth Amberley"
-SIZE: "ViewportSize" = {"width": 360, "height": 740}
+PHONE: "ViewportSize" = {"width": 360, "height": 740}
+TABLET: "ViewportSize" = {"width": 768, "height": 1024}
+DESK: "ViewportSize" = {"width": 1280, "height": 800}
 SCHEMES: tuple[Literal["light", "dark"], ...] = ("light", "dark")
 QUIET = ("--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking")
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
@@ -29,7 +31,7 @@ SETTLED = "() => document.fonts.status === 'loaded'"
 
 
 class Command(BaseCommand):
-    help = "Take the phone-size pictures of the README again, from the demo shop of a running `up`."
+    help = "Take the README's pictures again (phone, tablet, desk), from the demo shop of a running `up`."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument(
@@ -43,23 +45,27 @@ class Command(BaseCommand):
             raise CommandError("Playwright is missing: run python3 manage.py test once.", returncode=2) from None
         _require(settings.ORIGIN)
         folder: Path = options["folder"]
+        story = read_scenario(settings.ROOT / "fixtures" / "demo")
         folder.mkdir(parents=True, exist_ok=True)
         with sync_playwright() as playwright:
             browser = playwright.chromium.launch(executable_path=_browser(), args=list(QUIET))
             for scheme in SCHEMES:
-                phone = browser.new_context(
-                    viewport=SIZE, color_scheme=scheme, is_mobile=True, has_touch=True, locale="en-US"
-                )
-                page = phone.new_page()
+                for size, walk in ((PHONE, _walk_phone), (TABLET, _walk_tablet), (DESK, _walk_desk)):
+                    handheld = size is not DESK
+                    device = browser.new_context(
+                        viewport=size, color_scheme=scheme, is_mobile=handheld, has_touch=handheld, locale="en-US"
+                    )
+                    page = device.new_page()
 
-                def take(name: str, page: Any = page, scheme: str = scheme) -> None:
-                    page.wait_for_function(SETTLED)
-                    page.wait_for_timeout(200)
-                    page.screenshot(path=folder / f"{name}-{scheme}.png")
-                    self.stdout.write(str(folder / f"{name}-{scheme}.png"))
+                    def take(name: str, page: Any = page, scheme: str = scheme) -> None:
+                        page.wait_for_function(SETTLED)
+                        page.wait_for_timeout(200)
+                        page.screenshot(path=folder / f"{name}-{scheme}.png")
+                        self.stdout.write(str(folder / f"{name}-{scheme}.png"))
 
-                _walk(page, take)
-                phone.close()
+                    _sign_in(page, story)
+                    walk(page, take)
+                    device.close()
             browser.close()
 
 
@@ -78,13 +84,39 @@ def _browser() -> str:
     return found
 
 
-def _walk(page: Any, take: Callable[[str], None]) -> None:
-    """From signing in to the ink. What is written on the way stays on the phone: it ends without a signal."""
-    story = read_scenario(settings.ROOT / "fixtures" / "demo")
+def _sign_in(page: Any, story: Scenario) -> None:
     page.goto(settings.ORIGIN)
     page.get_by_label("Email", exact=True).fill(story.opening.members[0].email)
     page.get_by_label("Password", exact=True).fill(story.opening.password)
     page.get_by_role("button", name="Sign in").click()
+
+
+def _walk_tablet(page: Any, take: Callable[[str], None]) -> None:
+    """Today and a job, in two columns."""
+    page.locator(".list-item").first.wait_for()
+    take("tablet-today")
+    _open_job(page, "Gus Penhallow")
+    take("tablet-job")
+
+
+def _walk_desk(page: Any, take: Callable[[str], None]) -> None:
+    """The office: Today, the jobs with one open beside them, the planning board and the week."""
+    page.get_by_role("heading", name="On customers").wait_for()
+    take("desk-today")
+    page.goto(f"{settings.ORIGIN}/jobs")
+    page.get_by_role("row").filter(has_text="Gus Penhallow").first.click()
+    page.locator(".desk-item").get_by_role("heading", level=1).wait_for()
+    take("desk-jobs")
+    page.goto(f"{settings.ORIGIN}/board")
+    page.locator(".board").first.wait_for()
+    take("desk-board")
+    page.goto(f"{settings.ORIGIN}/week")
+    page.get_by_role("heading", level=1).first.wait_for()
+    take("desk-week")
+
+
+def _walk_phone(page: Any, take: Callable[[str], None]) -> None:
+    """From Today to the signature. What is written on the way stays on the phone: it ends without a signal."""
     page.locator(".list-item").first.wait_for()
     take("today")
     page.get_by_role("link", name="New", exact=True).click()
