@@ -147,6 +147,7 @@ def test_list_of_facts() -> None:
     """The list is written out so that every change of it is reviewed: facts are never refused."""
     commands = tables.commands_of(all_resources())
     assert {name for name, (_, command) in commands.items() if command.fact} == {
+        "acknowledge_caution",
         "acknowledge_finding",
         "add_attachment",
         "add_complaint",

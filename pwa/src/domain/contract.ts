@@ -189,6 +189,24 @@ export interface CautionRow {
   readonly stop_id: string | null
 }
 
+export interface CautionSeen {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly job_id: string
+  readonly code: WorkCaution
+  readonly seen_at: Moment
+  readonly member_id: string | null
+}
+
+/** A caution that a member has read on a job. It is shown to each member once a job. */
+export interface CautionSeenRecord {
+  readonly id: string
+  readonly job_id: string
+  readonly code: WorkCaution
+  readonly seen_at: Moment
+}
+
 /** A run whose stops or order the plan changes, and its driver. */
 export interface ChangedRun {
   readonly run_id: string
@@ -2278,6 +2296,9 @@ export type Waits = 'approval' | 'parts' | 'customer'
 
 export type WeekDay = 'monday' | 'tuesday' | 'wednesday' | 'thursday' | 'friday' | 'saturday' | 'sunday'
 
+/** What can hurt; the text of each is on the phone (`pwa/src/domain/words/cautions.ts`). */
+export type WorkCaution = 'raised_machine' | 'fuel' | 'battery' | 'hot_coolant' | 'springs' | 'rotating_parts' | 'running_engine'
+
 /**
  * How long one operation took on one kind of machine: minutes of its latest finished jobs, shortest first.
  *
@@ -2358,6 +2379,7 @@ export interface Rows {
   readonly complaint: Complaint
   readonly finding: Finding
   readonly safety_acknowledgement: SafetyAcknowledgement
+  readonly caution_seen: CautionSeen
   readonly time_entry: TimeEntry
   readonly work_history: WorkHistory
   readonly price_book: PriceBook
@@ -2412,6 +2434,7 @@ export interface Commands {
   readonly edit_finding: Edit<Finding, FindingFields>
   readonly remove_finding: Target
   readonly acknowledge_finding: AcknowledgementRecord
+  readonly acknowledge_caution: CautionSeenRecord
   readonly start_clock: ClockStart
   readonly stop_clock: ClockStop
   readonly add_entry: EntryByHand
@@ -2513,6 +2536,7 @@ export const KINDS = [
   'complaint',
   'finding',
   'safety_acknowledgement',
+  'caution_seen',
   'time_entry',
   'work_history',
   'price_book',
@@ -2544,6 +2568,7 @@ export const FACTS: ReadonlySet<CommandName> = /* @__PURE__ */ new Set<CommandNa
   'add_complaint',
   'record_finding',
   'acknowledge_finding',
+  'acknowledge_caution',
   'start_clock',
   'stop_clock',
   'record_intake_terms',
@@ -2570,6 +2595,7 @@ export const MAKES = {
   add_complaint: 'complaint',
   record_finding: 'finding',
   acknowledge_finding: 'safety_acknowledgement',
+  acknowledge_caution: 'caution_seen',
   start_clock: 'time_entry',
   add_entry: 'time_entry',
   correct_entry: 'time_entry',
@@ -2665,6 +2691,7 @@ export const NEEDS = {
   edit_finding: 'work_jobs',
   remove_finding: 'work_jobs',
   acknowledge_finding: 'work_jobs',
+  acknowledge_caution: 'work_jobs',
   start_clock: 'clock',
   stop_clock: 'clock',
   add_entry: 'clock',
@@ -3116,6 +3143,7 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
   complaint: { happens_when: '' },
   finding: { consequence: '', decided: 'open', again_of_id: null },
   safety_acknowledgement: { note: '' },
+  caution_seen: {},
   time_entry: {
     device_id: null,
     job_id: null,
@@ -3350,6 +3378,7 @@ export interface WorkedOut {
   readonly complaint: 'taken_by_id'
   readonly finding: 'found_by_id'
   readonly safety_acknowledgement: 'member_id'
+  readonly caution_seen: 'member_id'
   readonly time_entry: 'member_id' | 'state'
   readonly intake_terms: 'member_id'
   readonly quote: 'revision' | 'pdf'

@@ -1,1 +1,5 @@
 """Rows of the bench."""
+
+from shopapi.bench.models.cautions import CautionSeen
+
+__all__ = ["CautionSeen"]

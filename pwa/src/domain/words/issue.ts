@@ -33,6 +33,7 @@ export const commands = {
   number_quote: 'Quote number',
   acknowledge_finding: 'What the customer knows',
   record_intake_terms: 'Terms accepted at intake',
+  acknowledge_caution: 'Caution read',
   draft_quote: 'Quote started',
   edit_quote: 'Quote edited',
   put_quote_line: 'Quote line',

@@ -53,6 +53,12 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
     how: fc.constantFrom('in_person', 'call', 'writing'),
     acknowledged_at: instant,
   }),
+  made('acknowledge_caution', {
+    id,
+    job_id: id,
+    code: fc.constantFrom('fuel', 'battery', 'springs'),
+    seen_at: instant,
+  }),
   made('record_intake_terms', {
     id,
     job_id: id,

@@ -54,6 +54,7 @@ export const COMMANDS_BY_AREA = {
     'report_breakdown',
     'hand_over',
   ],
+  testing: ['acknowledge_caution'],
   notices: [
     'record_message',
     'note_sent_by_hand',

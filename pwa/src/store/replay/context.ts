@@ -29,6 +29,7 @@ const DERIVED_FIELDS: { readonly [K in Kind]?: (context: ReplayContext) => Parti
   finding: ({ member_id }) => ({ found_by_id: member_id }),
   intake_terms: ({ member_id }) => ({ member_id }),
   safety_acknowledgement: ({ member_id }) => ({ member_id }),
+  caution_seen: ({ member_id }) => ({ member_id }),
   attachment: ({ member_id }) => ({ added_by_id: member_id }),
   time_entry: () => ({ state: 'open' }),
   quote: () => ({ revision: 1, pdf: { state: 'none', reason: null, url: null, bytes: null } }),

@@ -12,6 +12,7 @@ const LOADERS: { [A in Area]: () => Promise<ReplaysOf<A>> } = {
   quotes: () => import('./areas/quotes').then(({ replays }) => replays),
   planning: () => import('./areas/planning').then(({ replays }) => replays),
   driving: () => import('./areas/driving').then(({ replays }) => replays),
+  testing: () => import('./areas/testing').then(({ replays }) => replays),
   notices: () => import('./areas/notices').then(({ replays }) => replays),
 }
 
