@@ -33,6 +33,19 @@ FIELDS = (
     "yard_ends_first",
     "yard_missing",
 )
+# Of an input of a calculator, by the code of the fault.
+INPUTS = (
+    "adapter_too_long",
+    "choice_unknown",
+    "figure_improbable",
+    "grade_misfit",
+    "held_above_supplied",
+    "input_missing",
+    "not_above_zero",
+    "number_unreadable",
+    "unit_misfit",
+    "unit_unknown",
+)
 
 
 def messages() -> dict[str, str]:
@@ -41,8 +54,14 @@ def messages() -> dict[str, str]:
     return {
         "quotes.ts": f"{HEAD}\n{QUOTES}",
         "replays.ts": _constants(REPLAYS, found),
+        "inputs.ts": f"{HEAD}\n{_by_code('INPUT_FAULTS', INPUTS, found)}",
         "fields.ts": _constants(FIELDS, {code: words.removesuffix(".") for code, words in found.items()}),
     }
+
+
+def _by_code(name: str, codes: Sequence[str], found: Mapping[str, str]) -> str:
+    about = "What is wrong with an input of a calculator, by code."
+    return constant(name, {code: found[code].removesuffix(".") for code in codes}, "as const", about)
 
 
 def _constants(codes: Sequence[str], found: Mapping[str, str]) -> str:

@@ -1,0 +1,38 @@
+"""Speed of a driven pulley and of the belt, from the diameters and the speed of the driver, without slip.
+
+Diameters are those at which the belt runs, somewhat inside the rim of a V pulley. Speed of the belt = pi d n.
+Source: arithmetic. Twin: `pwa/src/domain/bench/calculators/beltSpeed.ts`.
+"""
+
+from shopapi.bench.rules.calculators.answers import PI, Answer, Calculator, Figure, Given, Input, Step, figure_in
+from shopapi.core.quantities import Quantity
+
+
+def _calculate(given: Given) -> Answer:
+    driver, driven, speed = given.figures["driver"], given.figures["driven"], given.figures["speed"]
+    ratio = driver.si / driven.si
+    turns, belt = figure_in("rpm", speed.si * ratio), PI * driver.si * speed.si
+    results = {
+        "driven_speed": turns,
+        "belt_ft_min": figure_in("ft/min", belt),
+        "belt_m_s": figure_in("m/s", belt),
+        "ratio": Figure(ratio),
+    }
+    steps = (
+        Step("pulley_ratio", {"driver": driver, "driven": driven, "ratio": results["ratio"]}),
+        Step("driven_speed", {"speed": speed, "ratio": results["ratio"], "driven_speed": turns}),
+        Step("belt_speed", {"driver": driver, "speed": speed, "belt": results["belt_m_s"]}),
+    )
+    return Answer(results, steps)
+
+
+BELT_SPEED = Calculator(
+    "belt_speed",
+    (
+        Input("driver", (Quantity.LENGTH,)),
+        Input("driven", (Quantity.LENGTH,)),
+        Input("speed", (Quantity.ROTATION,)),
+    ),
+    _calculate,
+    sources=("pulley_arithmetic",),
+)
