@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shopapi.bench.rules.calculators import CALCULATORS
-from shopapi.bench.rules.calculators.answers import Answer, Figure
+from shopapi.bench.rules.calculators.answers import Calculation, Figure
 from shopapi.bench.rules.calculators.inputs import calculate
 from shopapi.bench.rules.calculators.threads import (
     INCH,
@@ -33,7 +33,7 @@ VECTORS = json.loads((Path(__file__).parents[2] / "fixtures" / "bench" / "calcul
 POUND_FORCE = float(UNITS["lbf"].factor)
 
 
-def answer(name: str, **given: str) -> Answer:
+def answer(name: str, **given: str) -> Calculation:
     return calculate(CALCULATORS[name], given)
 
 

@@ -71,7 +71,7 @@ class Given:
 
 
 @dataclass(frozen=True)
-class Step:
+class WorkingStep:
     """One step of the working: the code of its sentence and the figures in it."""
 
     code: str
@@ -79,11 +79,11 @@ class Step:
 
 
 @dataclass(frozen=True)
-class Answer:
+class Calculation:
     """`results` by code, the main one first; `verdict` is empty where a calculator only calculates."""
 
     results: Mapping[str, Figure]
-    steps: tuple[Step, ...]
+    steps: tuple[WorkingStep, ...]
     verdict: str = ""
 
 
@@ -93,6 +93,6 @@ class Calculator:
 
     name: str
     inputs: tuple[Input, ...]
-    calculate: Callable[[Given], Answer]
+    calculate: Callable[[Given], Calculation]
     sources: tuple[str, ...]
     maker_first: bool = True

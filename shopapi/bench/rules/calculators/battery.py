@@ -13,7 +13,15 @@ from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 
-from shopapi.bench.rules.calculators.answers import Answer, Calculator, Figure, Given, Input, Step, figure_in
+from shopapi.bench.rules.calculators.answers import (
+    Calculation,
+    Calculator,
+    Figure,
+    Given,
+    Input,
+    WorkingStep,
+    figure_in,
+)
 from shopapi.bench.rules.calculators.inputs import refuse
 from shopapi.core.quantities import UNITS, Quantity, to_si
 
@@ -48,7 +56,7 @@ def interpolate(points: _Points, x: Fraction) -> Fraction:
     return points[-1][1]
 
 
-def _calculate(given: Given) -> Answer:
+def _calculate(given: Given) -> Calculation:
     reading, temperature = given.figures["reading"], given.figures["temperature"]
     is_volts = UNITS[reading.unit].quantity == Quantity.VOLTAGE
     if not is_volts and reading.si > MOST_GRAVITY:
@@ -63,7 +71,7 @@ def _calculate(given: Given) -> Answer:
     shown = figure_in(reading.unit, corrected)
     results = {"charge": Figure(charge, "%"), "corrected": shown, "freezes": freezes}
     steps = [
-        Step(
+        WorkingStep(
             "battery_volts" if is_volts else "battery_gravity",
             {
                 "reading": reading,
@@ -72,16 +80,16 @@ def _calculate(given: Given) -> Answer:
                 "corrected": shown,
             },
         ),
-        Step("battery_table", {"corrected": shown, "charge": results["charge"]}),
-        Step("battery_freezes", {"gravity": Figure(gravity, "SG"), "freezes": freezes}),
+        WorkingStep("battery_table", {"corrected": shown, "charge": results["charge"]}),
+        WorkingStep("battery_freezes", {"gravity": Figure(gravity, "SG"), "freezes": freezes}),
     ]
     meter = given.figures.get("meter")
     if meter:
         if UNITS[meter.unit].quantity != UNITS[reading.unit].quantity:
             raise refuse("meter", "unit_misfit")
         low, high = (Figure(interpolate(table, corrected + each), "%") for each in (-meter.si, meter.si))
-        steps.append(Step("battery_meter", {"meter": meter, "low": low, "high": high}))
-    return Answer(results, tuple(steps), _verdict(corrected, charge, is_volts=is_volts))
+        steps.append(WorkingStep("battery_meter", {"meter": meter, "low": low, "high": high}))
+    return Calculation(results, tuple(steps), _verdict(corrected, charge, is_volts=is_volts))
 
 
 def _verdict(corrected: Fraction, charge: Fraction, *, is_volts: bool) -> str:

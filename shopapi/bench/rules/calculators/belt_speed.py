@@ -4,11 +4,20 @@ Diameters are those at which the belt runs, somewhat inside the rim of a V pulle
 Source: arithmetic. Twin: `pwa/src/domain/bench/calculators/beltSpeed.ts`.
 """
 
-from shopapi.bench.rules.calculators.answers import PI, Answer, Calculator, Figure, Given, Input, Step, figure_in
+from shopapi.bench.rules.calculators.answers import (
+    PI,
+    Calculation,
+    Calculator,
+    Figure,
+    Given,
+    Input,
+    WorkingStep,
+    figure_in,
+)
 from shopapi.core.quantities import Quantity
 
 
-def _calculate(given: Given) -> Answer:
+def _calculate(given: Given) -> Calculation:
     driver, driven, speed = given.figures["driver"], given.figures["driven"], given.figures["speed"]
     ratio = driver.si / driven.si
     turns, belt = figure_in("rpm", speed.si * ratio), PI * driver.si * speed.si
@@ -19,11 +28,11 @@ def _calculate(given: Given) -> Answer:
         "ratio": Figure(ratio),
     }
     steps = (
-        Step("pulley_ratio", {"driver": driver, "driven": driven, "ratio": results["ratio"]}),
-        Step("driven_speed", {"speed": speed, "ratio": results["ratio"], "driven_speed": turns}),
-        Step("belt_speed", {"driver": driver, "speed": speed, "belt": results["belt_m_s"]}),
+        WorkingStep("pulley_ratio", {"driver": driver, "driven": driven, "ratio": results["ratio"]}),
+        WorkingStep("driven_speed", {"speed": speed, "ratio": results["ratio"], "driven_speed": turns}),
+        WorkingStep("belt_speed", {"driver": driver, "speed": speed, "belt": results["belt_m_s"]}),
     )
-    return Answer(results, steps)
+    return Calculation(results, steps)
 
 
 BELT_SPEED = Calculator(

@@ -7,7 +7,15 @@ Twin: `pwa/src/domain/bench/calculators/charging.ts`.
 
 from fractions import Fraction
 
-from shopapi.bench.rules.calculators.answers import Answer, Calculator, Figure, Given, Input, Step, figure_in
+from shopapi.bench.rules.calculators.answers import (
+    Calculation,
+    Calculator,
+    Figure,
+    Given,
+    Input,
+    WorkingStep,
+    figure_in,
+)
 from shopapi.core.quantities import Quantity
 
 LOW, HIGH = Fraction("13.5"), Fraction(15)
@@ -15,22 +23,22 @@ LEAST_RISE = Fraction("0.5")
 LEAST_STATOR = Fraction(20)
 
 
-def _calculate(given: Given) -> Answer:
+def _calculate(given: Given) -> Calculation:
     running = given.figures["running"]
     rested, stator = given.figures.get("rested"), given.figures.get("stator")
     results: dict[str, Figure] = {"running": running}
     steps = [
-        Step(
+        WorkingStep(
             "charging_band",
             {"running": running, "low": figure_in(running.unit, LOW), "high": figure_in(running.unit, HIGH)},
         )
     ]
     if rested:
         results["rise"] = figure_in(running.unit, running.si - rested.si)
-        steps.append(Step("charging_rise", {"running": running, "rested": rested, "rise": results["rise"]}))
+        steps.append(WorkingStep("charging_rise", {"running": running, "rested": rested, "rise": results["rise"]}))
     if stator:
-        steps.append(Step("charging_stator", {"stator": stator, "least": figure_in(stator.unit, LEAST_STATOR)}))
-    return Answer(results, tuple(steps), _verdict(running, rested, stator))
+        steps.append(WorkingStep("charging_stator", {"stator": stator, "least": figure_in(stator.unit, LEAST_STATOR)}))
+    return Calculation(results, tuple(steps), _verdict(running, rested, stator))
 
 
 def _verdict(running: Figure, rested: Figure | None, stator: Figure | None) -> str:

@@ -6,7 +6,15 @@ Source: NIST SP 811, appendix B, through `core.quantities`. Twin: `pwa/src/domai
 from collections.abc import Mapping
 from fractions import Fraction
 
-from shopapi.bench.rules.calculators.answers import Answer, Calculator, Figure, Given, Input, Step, figure_in
+from shopapi.bench.rules.calculators.answers import (
+    Calculation,
+    Calculator,
+    Figure,
+    Given,
+    Input,
+    WorkingStep,
+    figure_in,
+)
 from shopapi.core.quantities import UNITS, Quantity, units_of
 
 # The unit that is most often wanted, which is shown first; by default the first other one of the list.
@@ -43,17 +51,19 @@ FORMULAS: Mapping[str, str] = {"degF": "to_celsius", "degC": "to_fahrenheit"}
 QUANTITIES = tuple(quantity for quantity in Quantity if len(units_of(quantity)) > 1)
 
 
-def _calculate(given: Given) -> Answer:
+def _calculate(given: Given) -> Calculation:
     value = given.figures["value"]
     others = [key for key in units_of(UNITS[value.unit].quantity) if key != value.unit]
     others.sort(key=lambda key: key != WANTED.get(value.unit))
     first = figure_in(others[0], value.si)
     if value.unit in FORMULAS:
-        steps = (Step(FORMULAS[value.unit], {"value": value, "other": first}),)
+        steps = (WorkingStep(FORMULAS[value.unit], {"value": value, "other": first}),)
     else:
         one = Figure(Fraction(1), value.unit)
-        steps = (Step("one_is", {"one": one, "factor": figure_in(others[0], one.si), "value": value, "other": first}),)
-    return Answer({f"in_{key}": figure_in(key, value.si) for key in others}, steps)
+        steps = (
+            WorkingStep("one_is", {"one": one, "factor": figure_in(others[0], one.si), "value": value, "other": first}),
+        )
+    return Calculation({f"in_{key}": figure_in(key, value.si) for key in others}, steps)
 
 
 # Any sign: a temperature may be below zero.

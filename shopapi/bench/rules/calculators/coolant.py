@@ -6,14 +6,14 @@ Twin: `pwa/src/domain/bench/calculators/coolant.ts`.
 
 from fractions import Fraction
 
-from shopapi.bench.rules.calculators.answers import Answer, Calculator, Given, Input, Step, figure_in
+from shopapi.bench.rules.calculators.answers import Calculation, Calculator, Given, Input, WorkingStep, figure_in
 from shopapi.core.quantities import Quantity
 
 # Of what was drained: up to this air is trapped; from this on it is full; above this it was low before.
 TRAPPED, FULL, MORE = Fraction(65, 100), Fraction(95, 100), Fraction(105, 100)
 
 
-def _calculate(given: Given) -> Answer:
+def _calculate(given: Given) -> Calculation:
     drained, refilled = given.figures["drained"], given.figures["refilled"]
     share = refilled.si / drained.si
     missing = figure_in(drained.unit, drained.si - refilled.si)
@@ -25,10 +25,10 @@ def _calculate(given: Given) -> Answer:
         verdict = "full" if share <= MORE else "was_low"
     back = figure_in("%", share)
     steps = (
-        Step("share_back", {"refilled": refilled, "drained": drained, "back": back}),
-        Step("missing", {"drained": drained, "refilled": refilled, "missing": missing}),
+        WorkingStep("share_back", {"refilled": refilled, "drained": drained, "back": back}),
+        WorkingStep("missing", {"drained": drained, "refilled": refilled, "missing": missing}),
     )
-    return Answer({"back": back, "missing": missing}, steps, verdict)
+    return Calculation({"back": back, "missing": missing}, steps, verdict)
 
 
 COOLANT = Calculator(

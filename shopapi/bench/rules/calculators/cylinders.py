@@ -9,7 +9,15 @@ Twin: `pwa/src/domain/bench/calculators/cylinders.ts`.
 
 from fractions import Fraction
 
-from shopapi.bench.rules.calculators.answers import Answer, Calculator, Figure, Given, Input, Step, figure_in
+from shopapi.bench.rules.calculators.answers import (
+    Calculation,
+    Calculator,
+    Figure,
+    Given,
+    Input,
+    WorkingStep,
+    figure_in,
+)
 from shopapi.bench.rules.calculators.inputs import refuse
 from shopapi.core.quantities import Quantity
 
@@ -17,17 +25,17 @@ ALIKE, LEAST = Fraction(90, 100), Fraction(75, 100)
 USUAL, WORN = Fraction(12, 100), Fraction(20, 100)
 
 
-def _compare(given: Given) -> Answer:
+def _compare(given: Given) -> Calculation:
     one, two = given.figures["cylinder_1"], given.figures["cylinder_2"]
     low, high = sorted((one, two), key=lambda figure: figure.si)
     ratio = low.si / high.si
     share, apart = figure_in("%", ratio), figure_in(one.unit, high.si - low.si)
     verdict = "alike" if ratio >= ALIKE else "apart" if ratio >= LEAST else "far_apart"
     steps = (
-        Step("low_of_high", {"low": low, "high": high, "ratio": share}),
-        Step("difference", {"low": low, "high": high, "difference": apart}),
+        WorkingStep("low_of_high", {"low": low, "high": high, "ratio": share}),
+        WorkingStep("difference", {"low": low, "high": high, "difference": apart}),
     )
-    return Answer({"ratio": share, "difference": apart}, steps, verdict)
+    return Calculation({"ratio": share, "difference": apart}, steps, verdict)
 
 
 COMPRESSION = Calculator(
@@ -38,15 +46,15 @@ COMPRESSION = Calculator(
 )
 
 
-def _leak(given: Given) -> Answer:
+def _leak(given: Given) -> Calculation:
     supplied, held = given.figures["supplied"], given.figures["held"]
     if held.si > supplied.si:
         raise refuse("held", "held_above_supplied")
     leak = (supplied.si - held.si) / supplied.si
     verdict = "leak_usual" if leak <= USUAL else "leak_worn" if leak <= WORN else "leak_find"
     share: Figure = figure_in("%", leak)
-    steps = (Step("leak", {"supplied": supplied, "held": held, "leak": share}),)
-    return Answer({"leak": share}, steps, verdict)
+    steps = (WorkingStep("leak", {"supplied": supplied, "held": held, "leak": share}),)
+    return Calculation({"leak": share}, steps, verdict)
 
 
 LEAK_DOWN = Calculator(

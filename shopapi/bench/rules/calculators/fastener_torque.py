@@ -3,7 +3,16 @@
 Twin: `pwa/src/domain/bench/calculators/fastenerTorque.ts`.
 """
 
-from shopapi.bench.rules.calculators.answers import Answer, Calculator, Figure, Given, Input, Step, figure_in, number
+from shopapi.bench.rules.calculators.answers import (
+    Calculation,
+    Calculator,
+    Figure,
+    Given,
+    Input,
+    WorkingStep,
+    figure_in,
+    number,
+)
 from shopapi.bench.rules.calculators.inputs import refuse
 from shopapi.bench.rules.calculators.threads import (
     CLAMP_SHARE,
@@ -20,15 +29,15 @@ from shopapi.bench.rules.calculators.threads import (
 from shopapi.core.quantities import UNITS, Quantity, units_of
 
 
-def _unit_slip(torque: Figure, bounds: Bounds) -> tuple[Step, ...]:
+def _unit_slip(torque: Figure, bounds: Bounds) -> tuple[WorkingStep, ...]:
     """The same number in another unit, where it would fit: most such slips are of the unit."""
     for unit in units_of(Quantity.TORQUE):
         if unit != torque.unit and bounds.verdict_of(torque.value * UNITS[unit].factor) is TorqueVerdict.PLAUSIBLE:
-            return (Step("unit_slip", {"torque": Figure(torque.value, unit)}),)
+            return (WorkingStep("unit_slip", {"torque": Figure(torque.value, unit)}),)
     return ()
 
 
-def _calculate(given: Given) -> Answer:
+def _calculate(given: Given) -> Calculation:
     thread = thread_of(given.choices["thread"])
     stress = proof_stress(thread, given.choices["grade"])
     if stress is None:
@@ -43,17 +52,21 @@ def _calculate(given: Given) -> Answer:
     shown = {name: figure_in(unit, getattr(bounds, name)) for name in ("oiled", "dry", "least", "most")}
     area = Figure(thread.stress_area / UNITS[length].factor ** 2)
     steps = (
-        Step("area_in" if thread.inch else "area_mm", {"d": diameter, "p": figure_in(length, thread.pitch), "a": area}),
-        Step("proof", {"stress": figure_in(pressure, stress), "proof": figure_in(force, proof)}),
-        Step("clamp", {"clamp": clamp}),
-        Step("torque", {"low": number("0.15"), "high": number("0.20"), "oiled": shown["oiled"], "dry": shown["dry"]}),
-        Step("bounds", {"least": shown["least"], "most": shown["most"]}),
+        WorkingStep(
+            "area_in" if thread.inch else "area_mm", {"d": diameter, "p": figure_in(length, thread.pitch), "a": area}
+        ),
+        WorkingStep("proof", {"stress": figure_in(pressure, stress), "proof": figure_in(force, proof)}),
+        WorkingStep("clamp", {"clamp": clamp}),
+        WorkingStep(
+            "torque", {"low": number("0.15"), "high": number("0.20"), "oiled": shown["oiled"], "dry": shown["dry"]}
+        ),
+        WorkingStep("bounds", {"least": shown["least"], "most": shown["most"]}),
     )
     if torque is None:
-        return Answer(shown, steps)
+        return Calculation(shown, steps)
     verdict = bounds.verdict_of(torque.si)
     slip = () if verdict is TorqueVerdict.PLAUSIBLE else _unit_slip(torque, bounds)
-    return Answer(shown, (*steps, *slip), verdict)
+    return Calculation(shown, (*steps, *slip), verdict)
 
 
 FASTENER_TORQUE = Calculator(

@@ -5,11 +5,19 @@ Source: arithmetic; the ratio is the manufacturer's. Twin: `pwa/src/domain/bench
 
 from fractions import Fraction
 
-from shopapi.bench.rules.calculators.answers import Answer, Calculator, Figure, Given, Input, Step, figure_in
+from shopapi.bench.rules.calculators.answers import (
+    Calculation,
+    Calculator,
+    Figure,
+    Given,
+    Input,
+    WorkingStep,
+    figure_in,
+)
 from shopapi.core.quantities import Quantity
 
 
-def _calculate(given: Given) -> Answer:
+def _calculate(given: Given) -> Calculation:
     fuel, ratio = given.figures["fuel"], given.figures["ratio"]
     oil = fuel.si / ratio.value
     results = {
@@ -18,10 +26,10 @@ def _calculate(given: Given) -> Answer:
         "mixed": figure_in(fuel.unit, fuel.si + oil),
     }
     steps = (
-        Step("oil", {"fuel": fuel, "ratio": ratio, "oil": figure_in(fuel.unit, oil)}),
-        Step("oil_share", {"share": Figure(100 / ratio.value, "%")}),
+        WorkingStep("oil", {"fuel": fuel, "ratio": ratio, "oil": figure_in(fuel.unit, oil)}),
+        WorkingStep("oil_share", {"share": Figure(100 / ratio.value, "%")}),
     )
-    return Answer(results, steps)
+    return Calculation(results, steps)
 
 
 # Ratios in use are from 16 to 100; 1 : 10 was used long ago.

@@ -7,7 +7,7 @@ import re
 from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
-from shopapi.bench.rules.calculators.answers import Answer, Calculator, Figure, Given, Input
+from shopapi.bench.rules.calculators.answers import Calculation, Calculator, Figure, Given, Input
 from shopapi.core.errors import FieldError, Invalid
 from shopapi.core.quantities import UNITS
 
@@ -20,7 +20,7 @@ def refuse(field: str, code: str) -> Invalid:
     return Invalid("invalid", fields=[FieldError(field, code)])
 
 
-def calculate(calculator: Calculator, given: Mapping[str, str]) -> Answer:
+def calculate(calculator: Calculator, given: Mapping[str, str]) -> Calculation:
     """The answer to inputs as typed: "25.5 lbf.ft" for a measure, "50" for a number, a key for a choice.
 
     Raises Invalid with a FieldError for each input that is missing, no number, in a wrong unit or beyond its range.

@@ -9,7 +9,7 @@ Twin: `pwa/src/domain/bench/calculators/wrenchAdapter.ts`.
 from fractions import Fraction
 from math import floor
 
-from shopapi.bench.rules.calculators.answers import PI, Answer, Calculator, Given, Input, Step, figure_in
+from shopapi.bench.rules.calculators.answers import PI, Calculation, Calculator, Given, Input, WorkingStep, figure_in
 from shopapi.bench.rules.calculators.inputs import refuse
 from shopapi.core.quantities import Quantity
 
@@ -31,7 +31,7 @@ def cosine(degrees: Fraction) -> Fraction:
     return Fraction(floor(total * _TRILLION + Fraction(1, 2)), _TRILLION)
 
 
-def _calculate(given: Given) -> Answer:
+def _calculate(given: Given) -> Calculation:
     torque, wrench, adapter = given.figures["torque"], given.figures["wrench"], given.figures["adapter"]
     angle = given.figures.get("angle")
     turned = cosine(angle.si) if angle else Fraction(1)
@@ -41,11 +41,11 @@ def _calculate(given: Given) -> Answer:
         raise refuse("adapter", "adapter_too_long")
     setting = figure_in(torque.unit, torque.si * wrench.si / whole)
     length = figure_in(wrench.unit, whole)
-    return Answer(
+    return Calculation(
         {"setting": setting},
         (
-            Step("length_with_adapter", {"wrench": wrench, "adapter": adapter, "length": length}),
-            Step("setting", {"torque": torque, "wrench": wrench, "length": length, "setting": setting}),
+            WorkingStep("length_with_adapter", {"wrench": wrench, "adapter": adapter, "length": length}),
+            WorkingStep("setting", {"torque": torque, "wrench": wrench, "length": length, "setting": setting}),
         ),
     )
 

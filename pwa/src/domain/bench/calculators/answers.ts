@@ -31,15 +31,15 @@ export interface Given {
 
 export type Figures = Readonly<Record<string, Figure>>
 
-export interface Step {
+export interface WorkingStep {
   readonly code: string
   readonly figures: Figures
 }
 
 /** `results` by code, the main one first; `verdict` is '' where a calculator only calculates. */
-export interface Answer {
+export interface Calculation {
   readonly results: Figures
-  readonly steps: readonly Step[]
+  readonly steps: readonly WorkingStep[]
   readonly verdict: string
 }
 
@@ -49,7 +49,7 @@ export type Faults = Readonly<Record<string, string>>
 /** `makerFirst`: the rule is common practice, and the manufacturer's figure goes before it. */
 export interface Calculator {
   readonly inputs: readonly Input[]
-  readonly calculate: (given: Given) => Answer
+  readonly calculate: (given: Given) => Calculation
   readonly sources: readonly string[]
   readonly makerFirst: boolean
 }

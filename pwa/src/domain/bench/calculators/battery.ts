@@ -5,15 +5,15 @@
 import { compare, type Exact, exact, minus, over, plus, times } from '../../numbers/decimal.ts'
 import { toSi, UNITS } from '../../numbers/quantities.ts'
 import {
-  type Answer,
+  type Calculation,
   type Calculator,
   type Figure,
   figureIn,
   figureOf,
   type Given,
   InputFault,
-  type Step,
   si,
+  type WorkingStep,
 } from './answers.ts'
 
 type Points = readonly (readonly [x: Exact, y: Exact])[]
@@ -59,7 +59,7 @@ function interpolate(table: Points, x: Exact): Exact {
 const percent = (value: Exact): Figure => ({ value, unit: '%' })
 const isVolts = ({ unit }: Figure) => UNITS.get(unit)?.quantity === 'voltage'
 
-function judgeCharge(given: Given): Answer {
+function judgeCharge(given: Given): Calculation {
   const reading = figureOf(given, 'reading')
   const temperature = figureOf(given, 'temperature')
   const volts = isVolts(reading)
@@ -73,7 +73,7 @@ function judgeCharge(given: Given): Answer {
   const freezes = figureIn(temperature.unit, toSi(interpolate(FREEZES_BY_GRAVITY, gravity), 'degF'))
   const corrected = figureIn(reading.unit, value)
   const figures = { reading, temperature, correction: figureIn(reading.unit, correction), corrected }
-  const steps: Step[] = [
+  const steps: WorkingStep[] = [
     { code: volts ? 'battery_volts' : 'battery_gravity', figures },
     { code: 'battery_table', figures: { corrected, charge: percent(charge) } },
     { code: 'battery_freezes', figures: { gravity: { value: gravity, unit: 'SG' }, freezes } },
@@ -87,7 +87,7 @@ function judgeCharge(given: Given): Answer {
 }
 
 /** What the charge may be as far as the meter can be trusted. */
-function meterStep(meter: Figure | undefined, reading: Figure, table: Points, value: Exact): Step[] {
+function meterStep(meter: Figure | undefined, reading: Figure, table: Points, value: Exact): WorkingStep[] {
   if (!meter) return []
   if (isVolts(meter) !== isVolts(reading)) throw new InputFault('meter', 'unit_misfit')
   const low = percent(interpolate(table, minus(value, si(meter))))

@@ -1,8 +1,17 @@
 /** Speed of a driven pulley and of the belt, without slip. Twin of `bench/rules/calculators/belt_speed.py`. */
 import { over, times } from '../../numbers/decimal.ts'
-import { type Answer, type Calculator, figureIn, figureOf, type Given, PI, plain, si } from './answers.ts'
+import {
+  type Calculation,
+  type Calculator,
+  figureIn,
+  figureOf,
+  type Given,
+  PI,
+  plain,
+  si,
+} from './answers.ts'
 
-function drive(given: Given): Answer {
+function drive(given: Given): Calculation {
   const [driver, driven, speed] = [
     figureOf(given, 'driver'),
     figureOf(given, 'driven'),

@@ -4,14 +4,14 @@
  */
 import { compare, exact, minus } from '../../numbers/decimal.ts'
 import {
-  type Answer,
+  type Calculation,
   type Calculator,
   type Figure,
   figureIn,
   figureOf,
   type Given,
-  type Step,
   si,
+  type WorkingStep,
 } from './answers.ts'
 
 const LOW = exact('13.5')
@@ -19,11 +19,11 @@ const HIGH = exact(15)
 const LEAST_RISE = exact('0.5')
 const LEAST_STATOR = exact(20)
 
-function judgeCharging(given: Given): Answer {
+function judgeCharging(given: Given): Calculation {
   const running = figureOf(given, 'running')
   const { rested, stator } = given.figures
   const band = { running, low: figureIn(running.unit, LOW), high: figureIn(running.unit, HIGH) }
-  const steps: Step[] = [{ code: 'charging_band', figures: band }]
+  const steps: WorkingStep[] = [{ code: 'charging_band', figures: band }]
   const rise = rested && figureIn(running.unit, minus(si(running), si(rested)))
   if (rise) steps.push({ code: 'charging_rise', figures: { running, rested, rise } })
   if (stator)

@@ -2,7 +2,7 @@
 import { exact } from '../../numbers/decimal.ts'
 import { type Quantity, UNITS, unitsOf } from '../../numbers/quantities.ts'
 import {
-  type Answer,
+  type Calculation,
   type Calculator,
   type Figure,
   figureIn,
@@ -47,7 +47,7 @@ const QUANTITIES = [...new Set([...UNITS.values()].map(({ quantity }) => quantit
   (quantity) => unitsOf(quantity).length > 1,
 )
 
-function convertAll(given: Given): Answer {
+function convertAll(given: Given): Calculation {
   const value = figureOf(given, 'value')
   const quantity = UNITS.get(value.unit)?.quantity as Quantity
   const others = unitsOf(quantity).filter((key) => key !== value.unit)

@@ -3,7 +3,7 @@
  * `bench/rules/calculators/coolant.py`, which names the sources.
  */
 import { compare, type Exact, exact, minus, over } from '../../numbers/decimal.ts'
-import { type Answer, type Calculator, figureIn, figureOf, type Given, si } from './answers.ts'
+import { type Calculation, type Calculator, figureIn, figureOf, type Given, si } from './answers.ts'
 
 /** Of what was drained: up to this air is trapped; from this on it is full; above this it was low before. */
 const TRAPPED = exact('0.65')
@@ -16,7 +16,7 @@ function verdictOf(share: Exact): string {
   return compare(share, MORE) <= 0 ? 'full' : 'was_low'
 }
 
-function compareVolumes(given: Given): Answer {
+function compareVolumes(given: Given): Calculation {
   const [drained, refilled] = [figureOf(given, 'drained'), figureOf(given, 'refilled')]
   const share = over(si(refilled), si(drained))
   const back = figureIn('%', share)

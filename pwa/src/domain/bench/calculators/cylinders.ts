@@ -3,14 +3,22 @@
  * which names the sources.
  */
 import { compare, exact, minus, over } from '../../numbers/decimal.ts'
-import { type Answer, type Calculator, figureIn, figureOf, type Given, InputFault, si } from './answers.ts'
+import {
+  type Calculation,
+  type Calculator,
+  figureIn,
+  figureOf,
+  type Given,
+  InputFault,
+  si,
+} from './answers.ts'
 
 const ALIKE = exact('0.9')
 const LEAST = exact('0.75')
 const USUAL = exact('0.12')
 const WORN = exact('0.2')
 
-function compareCylinders(given: Given): Answer {
+function compareCylinders(given: Given): Calculation {
   const [one, two] = [figureOf(given, 'cylinder_1'), figureOf(given, 'cylinder_2')]
   const [low, high] = compare(si(one), si(two)) <= 0 ? [one, two] : [two, one]
   const share = over(si(low), si(high))
@@ -37,7 +45,7 @@ export const COMPRESSION: Calculator = {
   makerFirst: true,
 }
 
-function judgeLeak(given: Given): Answer {
+function judgeLeak(given: Given): Calculation {
   const [supplied, held] = [figureOf(given, 'supplied'), figureOf(given, 'held')]
   if (compare(si(held), si(supplied)) > 0) throw new InputFault('held', 'held_above_supplied')
   const share = over(minus(si(supplied), si(held)), si(supplied))

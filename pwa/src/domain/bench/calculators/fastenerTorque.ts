@@ -2,15 +2,15 @@
 import { compare, type Exact, over, times } from '../../numbers/decimal.ts'
 import { toSi, unitsOf } from '../../numbers/quantities.ts'
 import {
-  type Answer,
+  type Calculation,
   type Calculator,
   type Figure,
   figureIn,
   type Given,
   InputFault,
   plain,
-  type Step,
   si,
+  type WorkingStep,
 } from './answers.ts'
 import {
   type Bounds,
@@ -29,7 +29,7 @@ import {
 } from './threads.ts'
 
 /** The same number in another unit, where it would fit: most such slips are of the unit. */
-function unitSlip({ value, unit }: Figure, bounds: Bounds): Step[] {
+function unitSlip({ value, unit }: Figure, bounds: Bounds): WorkingStep[] {
   const other = unitsOf('torque').find(
     (each) => each !== unit && verdictOf(bounds, toSi(value, each)) === 'plausible',
   )
@@ -42,7 +42,7 @@ function usualUnit({ isInch, diameter }: Thread): string {
   return compare(diameter, toSi('0.375', 'in')) < 0 ? 'lbf.in' : 'lbf.ft'
 }
 
-function judgeTorque(given: Given): Answer {
+function judgeTorque(given: Given): Calculation {
   const thread = threadOf(given.choices['thread'] ?? '')
   const stress = thread && proofStress(thread, given.choices['grade'] ?? '')
   if (!thread || !stress) throw new InputFault('grade', 'grade_misfit')
@@ -65,7 +65,7 @@ const inUnit = ({ oiled, dry, least, most }: Bounds, unit: string): Shown => ({
   most: figureIn(unit, most),
 })
 
-function working(thread: Thread, stress: Exact, { oiled, dry, least, most }: Shown): Step[] {
+function working(thread: Thread, stress: Exact, { oiled, dry, least, most }: Shown): WorkingStep[] {
   const [length, pressure, force] = thread.isInch ? ['in', 'psi', 'lbf'] : ['mm', 'MPa', 'N']
   const one = toSi('1', length)
   const d = figureIn(length, thread.diameter)

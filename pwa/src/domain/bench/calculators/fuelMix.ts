@@ -1,8 +1,8 @@
 /** Oil for a two-stroke mix: the fuel divided by the ratio. Twin of `bench/rules/calculators/fuel_mix.py`. */
 import { exact, over, plus } from '../../numbers/decimal.ts'
-import { type Answer, type Calculator, figureIn, figureOf, type Given, si } from './answers.ts'
+import { type Calculation, type Calculator, figureIn, figureOf, type Given, si } from './answers.ts'
 
-function mix(given: Given): Answer {
+function mix(given: Given): Calculation {
   const [fuel, ratio] = [figureOf(given, 'fuel'), figureOf(given, 'ratio')]
   const oil = over(si(fuel), ratio.value)
   const share = { value: over(exact(100), ratio.value), unit: '%' }

@@ -2,7 +2,7 @@
 import { compare, exact, isDecimal } from '../../numbers/decimal.ts'
 import { UNITS } from '../../numbers/quantities.ts'
 import {
-  type Answer,
+  type Calculation,
   type Calculator,
   type Faults,
   type Figure,
@@ -19,7 +19,7 @@ type Read =
 export function calculate(
   { inputs, calculate: run }: Calculator,
   typed: Readonly<Record<string, string>>,
-): Answer | { faults: Faults } {
+): Calculation | { faults: Faults } {
   const read = readInputs(inputs, typed)
   if ('faults' in read) return read
   try {

@@ -4,7 +4,7 @@
  */
 import { compare, type Exact, exact, over, plus, times } from '../../numbers/decimal.ts'
 import {
-  type Answer,
+  type Calculation,
   type Calculator,
   figureIn,
   figureOf,
@@ -37,7 +37,7 @@ export function cosine(degrees: Exact): Exact {
   return { n: floorOf(plus(times(total, { n: DIGITS_12, d: 1n }), { n: 1n, d: 2n })), d: DIGITS_12 }
 }
 
-function setWrench(given: Given): Answer {
+function setWrench(given: Given): Calculation {
   const [torque, wrench, adapter] = [
     figureOf(given, 'torque'),
     figureOf(given, 'wrench'),
