@@ -1,4 +1,7 @@
-"""Machines and meter readings: the only writer of this app."""
+"""Machines, meter readings and sheets: the only writer of this app."""
+
+from collections.abc import Sequence
+from uuid import UUID
 
 from django.db.models import Max
 
@@ -6,13 +9,23 @@ from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.commands import command
-from shopapi.core.edits import edit_row
+from shopapi.core.edits import edit_row, edited
+from shopapi.core.errors import FieldError, Invalid
 from shopapi.core.rows import refuse_known_id, remove_row, row_for
 from shopapi.core.schema import Edit, Target
 from shopapi.customers.models import Customer
 from shopapi.machines import queries
-from shopapi.machines.models import Machine, MeterReading
+from shopapi.machines.models import Limit, Machine, MeterReading, Sheet, SheetEntry
 from shopapi.machines.rules import MachineFields, MeterRecord, NewMachine
+from shopapi.machines.rules.limits import LimitFields, NewLimit, limit_faults
+from shopapi.machines.rules.sheets import (
+    NewSheet,
+    NewSheetEntry,
+    SheetEntryFields,
+    SheetFields,
+    entry_faults,
+    sheet_faults,
+)
 
 
 @command(needs=Permission.MANAGE_MACHINES, creates_row=True)
@@ -59,3 +72,102 @@ def record_meter(*, actor: Actor, data: MeterRecord) -> MeterReading:
     )
     record(actor, "meter read", ("machine", data.machine_id), hours=data.hours)
     return reading
+
+
+@command(needs=Permission.WORK_JOBS, creates_row=True)
+def add_sheet(*, actor: Actor, data: NewSheet) -> Sheet:
+    """Add a sheet about a kind of machine or engine."""
+    refuse_known_id(Sheet, data.id)
+    _refuse(sheet_faults(data))
+    sheet = Sheet.objects.create(shop_id=actor.shop_id, **data.model_dump())
+    record(actor, "sheet added", ("sheet", sheet.id), title=data.title)
+    return sheet
+
+
+@command(needs=Permission.WORK_JOBS)
+def edit_sheet(*, actor: Actor, data: Edit[SheetFields]) -> Sheet:
+    """Edit what a sheet is about, or archive it."""
+    sheet = row_for(Sheet, actor, data.id)
+    _refuse(sheet_faults(edited(sheet, data)))
+    return edit_row(actor=actor, kind="sheet", row=sheet, edit=data)
+
+
+@command(needs=Permission.WORK_JOBS, deletes_row=True)
+def remove_sheet(*, actor: Actor, data: Target) -> Sheet:
+    """Remove a sheet with nothing on it."""
+    sheet = row_for(Sheet, actor, data.id)
+    remove_row(sheet, "sheet_in_use")
+    record(actor, "sheet removed", ("sheet", data.id), title=sheet.title)
+    return sheet
+
+
+@command(needs=Permission.WORK_JOBS, creates_row=True)
+def add_limit(*, actor: Actor, data: NewLimit) -> Limit:
+    """Add a limit to a sheet."""
+    refuse_known_id(Limit, data.id)
+    _check_origin(actor, data.sheet_id, data.machine_id)
+    _refuse(limit_faults(data))
+    limit = Limit.objects.create(shop_id=actor.shop_id, **data.model_dump())
+    record(actor, "limit added", ("sheet", data.sheet_id), limit=limit.id, what=data.what)
+    return limit
+
+
+@command(needs=Permission.WORK_JOBS)
+def edit_limit(*, actor: Actor, data: Edit[LimitFields]) -> Limit:
+    """Edit a limit and raise its version. Readings keep the limit as it was when they were taken."""
+    limit = row_for(Limit, actor, data.id)
+    _refuse(limit_faults(edited(limit, data)))
+    before = {name: getattr(limit, name) for name in data.set}
+    edit_row(actor=actor, kind="limit", row=limit, edit=data)
+    if any(getattr(limit, name) != value for name, value in before.items()):
+        limit.version += 1
+        limit.save(update_fields=["version"])
+    return limit
+
+
+@command(needs=Permission.WORK_JOBS, deletes_row=True)
+def remove_limit(*, actor: Actor, data: Target) -> Limit:
+    """Remove a limit. Readings against it keep their copy."""
+    limit = row_for(Limit, actor, data.id)
+    remove_row(limit, "limit_in_use")
+    record(actor, "limit removed", ("sheet", limit.sheet_id), what=limit.what)
+    return limit
+
+
+@command(needs=Permission.WORK_JOBS, creates_row=True)
+def add_sheet_entry(*, actor: Actor, data: NewSheetEntry) -> SheetEntry:
+    """Add a fastener, an operation, a note or an order of putting back to a sheet."""
+    refuse_known_id(SheetEntry, data.id)
+    _check_origin(actor, data.sheet_id, data.machine_id)
+    _refuse(entry_faults(data))
+    entry = SheetEntry.objects.create(shop_id=actor.shop_id, **data.model_dump())
+    record(actor, "sheet entry added", ("sheet", data.sheet_id), entry=entry.id, kind=data.kind)
+    return entry
+
+
+@command(needs=Permission.WORK_JOBS)
+def edit_sheet_entry(*, actor: Actor, data: Edit[SheetEntryFields]) -> SheetEntry:
+    """Edit an entry of a sheet."""
+    entry = row_for(SheetEntry, actor, data.id)
+    _refuse(entry_faults(edited(entry, data)))
+    return edit_row(actor=actor, kind="sheet_entry", row=entry, edit=data)
+
+
+@command(needs=Permission.WORK_JOBS, deletes_row=True)
+def remove_sheet_entry(*, actor: Actor, data: Target) -> SheetEntry:
+    """Remove an entry of a sheet."""
+    entry = row_for(SheetEntry, actor, data.id)
+    remove_row(entry, "sheet_entry_in_use")
+    record(actor, "sheet entry removed", ("sheet", entry.sheet_id), kind=entry.kind, words=entry.words)
+    return entry
+
+
+def _check_origin(actor: Actor, sheet_id: UUID, machine_id: UUID | None) -> None:
+    row_for(Sheet, actor, sheet_id, field="sheet_id")
+    if machine_id is not None:
+        row_for(Machine, actor, machine_id, field="machine_id")
+
+
+def _refuse(faults: Sequence[FieldError]) -> None:
+    if faults:
+        raise Invalid("invalid", fields=faults)

@@ -31,7 +31,7 @@ const TEXTS = {
 
 /**
  * The faults of a machine's fields; omitted fields are not checked. Twin of `MachineFields` in
- * `shopapi/machines/rules.py`; both run the vectors of `fixtures/fields`.
+ * `shopapi/machines/rules/machines.py`; both run the vectors of `fixtures/fields`.
  */
 export function faultsOfMachine(machine: Pick<Machine, 'kind'> & Partial<Machine>): Fault[] {
   return [...faultsOfTexts(machine, TEXTS), ...faultsOfNumbers(machine, MACHINE_LIMITS)]
