@@ -96,7 +96,7 @@ class Limit(ShopOwned):
     low = models.CharField(max_length=17, default="", blank=True)
     high = models.CharField(max_length=17, default="", blank=True)
     condition = models.CharField(max_length=120, default="", blank=True)
-    book = models.CharField(max_length=120, default="", blank=True)
+    manual = models.CharField(max_length=120, default="", blank=True)
     page = models.CharField(max_length=120, default="", blank=True)
     critical = models.BooleanField(default=False)
     version = models.PositiveIntegerField(default=1)

@@ -318,6 +318,32 @@ def add_customer(scene: Scene) -> Args:
     return {"phone": "(555) 014-2210", "email": "winnie@stroud.example"}
 
 
+@rule
+def add_sheet(scene: Scene) -> Args:
+    """A sheet is about something."""
+    return {"make": "Hartvale", "model": "GT 18"}
+
+
+@rule
+def add_limit(scene: Scene) -> Args:
+    return {"quantity": "length", "unit": "in", "nominal": "0.016", "tolerance": "0.008"}
+
+
+@rule
+def edit_limit(scene: Scene) -> Args:
+    return {"base": {"condition": ""}, "set": {"condition": "cold"}}
+
+
+@rule
+def add_sheet_entry(scene: Scene) -> Args:
+    return {"kind": "note", "words": "Drain the fuel first"}
+
+
+@rule
+def edit_sheet_entry(scene: Scene) -> Args:
+    return {"base": {"words": "Drain the fuel first"}, "set": {"words": "Run the tank dry first"}}
+
+
 # Messages and follow-ups
 
 

@@ -19,7 +19,7 @@ from shopapi.customers.services import add_customer, add_site
 from shopapi.files.services.attachments import add_attachment
 from shopapi.jobs.services import acknowledge_finding, add_complaint, open_job, record_finding
 from shopapi.labor.services.clock import start_clock
-from shopapi.machines.services import add_machine, record_meter
+from shopapi.machines.services import add_limit, add_machine, add_sheet, add_sheet_entry, record_meter
 from shopapi.notices.services.notices import record_message
 from shopapi.notices.services.preferences import opt_out, put_notice_template, turn_on_push
 from shopapi.quotes import queries
@@ -92,6 +92,24 @@ def a_picture(actor: Actor, about_id: UUID, **more: object) -> UUID:
         "taken_at": datetime(2026, 5, 1, 10, tzinfo=UTC),
     }
     return made(actor, add_attachment, **{**defaults, "sha256": "ab" * 32, "bytes": 1000, **more})
+
+
+def a_sheet(actor: Actor, **more: object) -> UUID:
+    defaults = {"id": uuid7(), "title": "GT 18", "make": "Hartvale", "model": "GT 18"}
+    return made(actor, add_sheet, **{**defaults, **more})
+
+
+def a_limit(actor: Actor, sheet_id: UUID, **more: object) -> UUID:
+    """The air gap of an ignition; its figures are common practice, no source."""
+    figures = {"quantity": "length", "unit": "in", "nominal": "0.016", "tolerance": "0.008"}
+    return made(
+        actor, add_limit, **{"id": uuid7(), "sheet_id": sheet_id, "what": "Ignition air gap", **figures, **more}
+    )
+
+
+def a_sheet_entry(actor: Actor, sheet_id: UUID, **more: object) -> UUID:
+    defaults = {"id": uuid7(), "sheet_id": sheet_id, "kind": "note", "words": "Drain the fuel first"}
+    return made(actor, add_sheet_entry, **{**defaults, **more})
 
 
 def a_message(actor: Actor, about_id: UUID, **more: object) -> UUID:

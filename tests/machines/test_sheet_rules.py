@@ -1,8 +1,9 @@
-"""Which sheets are about a machine, serial numbers in order, limits and their bounds: the vectors of `fixtures/machines`."""
+"""Which sheets are about a machine, serial numbers in order, limits and their bounds (`fixtures/machines`)."""
 
 import json
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -11,7 +12,7 @@ from uuid import UUID
 import pytest
 
 from shopapi.core.clock import now
-from shopapi.core.quantities import to_si
+from shopapi.core.quantities import Quantity, to_si
 from shopapi.core.schema import parse
 from shopapi.machines.rules.limits import (
     LimitFields,
@@ -39,7 +40,7 @@ def pairs(faults: Any) -> list[list[str]]:
 def test_serial_numbers_have_a_natural_order() -> None:
     vectors = read("serials")
     keys = [serial_key(serial) for serial in vectors["ascending"]]
-    assert all(before < after for before, after in zip(keys, keys[1:], strict=False))
+    assert all(before < after for before, after in pairwise(keys))
     assert all(serial_key(one) == serial_key(other) for one, other in vectors["same"])
 
 
@@ -83,10 +84,22 @@ def test_torque_in_pound_feet_is_twelve_times_that_in_pound_inches() -> None:
 
 
 def test_a_snapshot_is_the_limit_as_it_was() -> None:
-    figures = {"what": "Air gap", "quantity": "length", "unit": "in", "nominal": "0.016", "tolerance": "0.008"}
-    rest = {"low": "", "high": "", "condition": "cold", "book": "", "page": "", "critical": True, "job_mark": "J-1"}
-    ids = {"id": UUID(int=1), "sheet_id": UUID(int=2), "machine_id": None}
-    row = LimitRow(created_at=now(), changed_at=now(), version=3, **figures, **rest, **ids)
+    texts = {"low": "", "high": "", "condition": "cold", "manual": "", "page": "", "job_mark": "J-1"}
+    row = LimitRow(
+        id=UUID(int=1),
+        sheet_id=UUID(int=2),
+        machine_id=None,
+        created_at=now(),
+        changed_at=now(),
+        what="Air gap",
+        quantity=Quantity.LENGTH,
+        unit="in",
+        nominal="0.016",
+        tolerance="0.008",
+        critical=True,
+        version=3,
+        **texts,
+    )
     copy = limit_snapshot(row)
     assert (copy.limit_id, copy.version, copy.nominal, copy.condition) == (row.id, 3, "0.016", "cold")
     assert bounds_of(copy) == bounds_of(row)

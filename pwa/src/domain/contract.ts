@@ -804,6 +804,48 @@ export interface LegRow {
   readonly high_seconds: number
 }
 
+export interface Limit {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly sheet_id: string
+  readonly what: string
+  readonly quantity: Quantity
+  readonly unit: string
+  readonly nominal: string
+  readonly tolerance: string
+  readonly low: string
+  readonly high: string
+  readonly condition: string
+  readonly manual: string
+  readonly page: string
+  readonly critical: boolean
+  readonly version: number
+  readonly machine_id: string | null
+  readonly job_mark: string
+}
+
+/**
+ * What may be edited of a limit.
+ *
+ * `nominal` with `tolerance` (both ways), or `low` and `high`, of which one may be missing; `nominal` may also stand
+ * between `low` and `high`, or alone, which decides nothing. All figures are in `unit`. `condition`: when it holds
+ * ("cold", "oiled"). `manual` and `page`: where it is printed; empty: no source.
+ */
+export interface LimitFields {
+  readonly what: string
+  readonly quantity: Quantity
+  readonly unit: string
+  readonly nominal?: string
+  readonly tolerance?: string
+  readonly low?: string
+  readonly high?: string
+  readonly condition?: string
+  readonly manual?: string
+  readonly page?: string
+  readonly critical?: boolean
+}
+
 export type LineKind = 'labor' | 'part' | 'travel' | 'fee' | 'supplies' | 'discount'
 
 /**
@@ -994,6 +1036,25 @@ export interface NewJob {
   readonly mark?: string
 }
 
+/** A limit on a sheet. `machine_id` and `job_mark`: the machine and the job that it was learned from, if any. */
+export interface NewLimit {
+  readonly what: string
+  readonly quantity: Quantity
+  readonly unit: string
+  readonly nominal?: string
+  readonly tolerance?: string
+  readonly low?: string
+  readonly high?: string
+  readonly condition?: string
+  readonly manual?: string
+  readonly page?: string
+  readonly critical?: boolean
+  readonly id: string
+  readonly sheet_id: string
+  readonly machine_id?: string | null
+  readonly job_mark?: string
+}
+
 export interface NewMachine {
   readonly kind: string
   readonly make?: string
@@ -1091,6 +1152,42 @@ export interface NewRun {
   readonly id: string
   readonly rig_id: string
   readonly day: Day
+}
+
+export interface NewSheet {
+  readonly title: string
+  readonly kind?: string
+  readonly make?: string
+  readonly model?: string
+  readonly engine_make?: string
+  readonly engine_model?: string
+  readonly family?: string
+  readonly serial_from?: string
+  readonly serial_to?: string
+  readonly notes?: string
+  readonly archived?: boolean
+  readonly id: string
+}
+
+/** An entry on a sheet. `machine_id` and `job_mark`: the machine and the job that it was learned from, if any. */
+export interface NewSheetEntry {
+  readonly kind: SheetEntryKind
+  readonly words?: string
+  readonly thread?: string
+  readonly length?: string
+  readonly head?: string
+  readonly count?: number | null
+  readonly torque?: string
+  readonly torque_unit?: string
+  readonly one_use?: boolean
+  readonly thread_locker?: string
+  readonly hours?: DecimalText | null
+  readonly first?: string
+  readonly second?: string
+  readonly id: string
+  readonly sheet_id: string
+  readonly machine_id?: string | null
+  readonly job_mark?: string
 }
 
 /** A new site; one without a label is called by what is known of it (`name_of_site`). */
@@ -1417,6 +1514,9 @@ export interface PutOff {
   readonly until: Day
 }
 
+/** What a unit measures. share: parts of a whole. gravity: density against water, as a hydrometer shows it. */
+export type Quantity = 'length' | 'torque' | 'force' | 'pressure' | 'voltage' | 'current' | 'resistance' | 'temperature' | 'rotation' | 'volume' | 'mass' | 'time' | 'share' | 'angle' | 'gravity' | 'speed' | 'power'
+
 /** A quote as synced to devices; `totals` are of all lines, None while a line is incomplete. */
 export interface Quote {
   readonly id: string
@@ -1685,6 +1785,96 @@ export interface Settlement {
   readonly other_id?: string | null
   readonly split?: Split | null
   readonly reason?: string
+}
+
+export interface Sheet {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly title: string
+  readonly kind: string
+  readonly make: string
+  readonly model: string
+  readonly engine_make: string
+  readonly engine_model: string
+  readonly family: string
+  readonly serial_from: string
+  readonly serial_to: string
+  readonly notes: string
+  readonly archived: boolean
+}
+
+export interface SheetEntry {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly sheet_id: string
+  readonly kind: SheetEntryKind
+  readonly words: string
+  readonly thread: string
+  readonly length: string
+  readonly head: string
+  readonly count: number | null
+  readonly torque: string
+  readonly torque_unit: string
+  readonly one_use: boolean
+  readonly thread_locker: string
+  readonly hours: DecimalText | null
+  readonly first: string
+  readonly second: string
+  readonly machine_id: string | null
+  readonly job_mark: string
+}
+
+/**
+ * What may be edited of an entry of a sheet; which fields it has besides `words` depends on its kind.
+ *
+ * `words` is the place of a fastener, the work of an operation, the text of a note, a warning or a lesson, and the
+ * reason of an order, where it may be empty. `length` and `head` as printed or measured. `torque` is in `torque_unit`.
+ */
+export interface SheetEntryFields {
+  readonly kind: SheetEntryKind
+  readonly words?: string
+  readonly thread?: string
+  readonly length?: string
+  readonly head?: string
+  readonly count?: number | null
+  readonly torque?: string
+  readonly torque_unit?: string
+  readonly one_use?: boolean
+  readonly thread_locker?: string
+  readonly hours?: DecimalText | null
+  readonly first?: string
+  readonly second?: string
+}
+
+/**
+ * What an entry is about.
+ *
+ * fastener: those of one place. operation: work with its usual hours. lesson: what a job taught. order: put `first`
+ * back before `second`.
+ */
+export type SheetEntryKind = 'fastener' | 'operation' | 'note' | 'warning' | 'lesson' | 'order'
+
+/**
+ * What may be edited of a sheet.
+ *
+ * An empty field of what it is for fits every machine. `family`: words that the names of related machines or engines
+ * have in common ("Hartvale GT"). `serial_from` and `serial_to` are serial numbers of the machine; of the engine where
+ * the sheet names only an engine.
+ */
+export interface SheetFields {
+  readonly title: string
+  readonly kind?: string
+  readonly make?: string
+  readonly model?: string
+  readonly engine_make?: string
+  readonly engine_model?: string
+  readonly family?: string
+  readonly serial_from?: string
+  readonly serial_to?: string
+  readonly notes?: string
+  readonly archived?: boolean
 }
 
 /**
@@ -2375,6 +2565,9 @@ export interface Rows {
   readonly customer: Customer
   readonly site: Site
   readonly machine: Machine
+  readonly sheet: Sheet
+  readonly limit: Limit
+  readonly sheet_entry: SheetEntry
   readonly job: Job
   readonly complaint: Complaint
   readonly finding: Finding
@@ -2425,6 +2618,15 @@ export interface Commands {
   readonly add_machine: NewMachine
   readonly edit_machine: Edit<Machine, MachineFields>
   readonly remove_machine: Target
+  readonly add_sheet: NewSheet
+  readonly edit_sheet: Edit<Sheet, SheetFields>
+  readonly remove_sheet: Target
+  readonly add_limit: NewLimit
+  readonly edit_limit: Edit<Limit, LimitFields>
+  readonly remove_limit: Target
+  readonly add_sheet_entry: NewSheetEntry
+  readonly edit_sheet_entry: Edit<SheetEntry, SheetEntryFields>
+  readonly remove_sheet_entry: Target
   readonly open_job: NewJob
   readonly edit_job: Edit<Job, JobFields>
   readonly move_job: JobMove
@@ -2532,6 +2734,9 @@ export const KINDS = [
   'customer',
   'site',
   'machine',
+  'sheet',
+  'limit',
+  'sheet_entry',
   'job',
   'complaint',
   'finding',
@@ -2591,6 +2796,9 @@ export const MAKES = {
   add_customer: 'customer',
   add_site: 'site',
   add_machine: 'machine',
+  add_sheet: 'sheet',
+  add_limit: 'limit',
+  add_sheet_entry: 'sheet_entry',
   open_job: 'job',
   add_complaint: 'complaint',
   record_finding: 'finding',
@@ -2629,6 +2837,9 @@ export const EDITS = {
   edit_customer: 'customer',
   edit_site: 'site',
   edit_machine: 'machine',
+  edit_sheet: 'sheet',
+  edit_limit: 'limit',
+  edit_sheet_entry: 'sheet_entry',
   edit_job: 'job',
   number_job: 'job',
   edit_finding: 'finding',
@@ -2646,6 +2857,9 @@ export const REMOVES = {
   remove_customer: 'customer',
   remove_site: 'site',
   remove_machine: 'machine',
+  remove_sheet: 'sheet',
+  remove_limit: 'limit',
+  remove_sheet_entry: 'sheet_entry',
   remove_finding: 'finding',
   remove_quote_line: 'quote_line',
   remove_attachment: 'attachment',
@@ -2682,6 +2896,15 @@ export const NEEDS = {
   add_machine: 'manage_machines',
   edit_machine: 'manage_machines',
   remove_machine: 'manage_machines',
+  add_sheet: 'work_jobs',
+  edit_sheet: 'work_jobs',
+  remove_sheet: 'work_jobs',
+  add_limit: 'work_jobs',
+  edit_limit: 'work_jobs',
+  remove_limit: 'work_jobs',
+  add_sheet_entry: 'work_jobs',
+  edit_sheet_entry: 'work_jobs',
+  remove_sheet_entry: 'work_jobs',
   open_job: 'work_jobs',
   edit_job: 'work_jobs',
   move_job: 'work_jobs',
@@ -2926,6 +3149,46 @@ export const LEFT_OUT = {
     clearance_typed: '',
     tie_points: null,
   },
+  add_sheet: {
+    kind: '',
+    make: '',
+    model: '',
+    engine_make: '',
+    engine_model: '',
+    family: '',
+    serial_from: '',
+    serial_to: '',
+    notes: '',
+    archived: false,
+  },
+  add_limit: {
+    nominal: '',
+    tolerance: '',
+    low: '',
+    high: '',
+    condition: '',
+    manual: '',
+    page: '',
+    critical: false,
+    machine_id: null,
+    job_mark: '',
+  },
+  add_sheet_entry: {
+    words: '',
+    thread: '',
+    length: '',
+    head: '',
+    count: null,
+    torque: '',
+    torque_unit: '',
+    one_use: false,
+    thread_locker: '',
+    hours: null,
+    first: '',
+    second: '',
+    machine_id: null,
+    job_mark: '',
+  },
   open_job: {
     site_id: null,
     promised_on: null,
@@ -3128,6 +3391,46 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     clearance_cm: null,
     clearance_typed: '',
     tie_points: null,
+  },
+  sheet: {
+    kind: '',
+    make: '',
+    model: '',
+    engine_make: '',
+    engine_model: '',
+    family: '',
+    serial_from: '',
+    serial_to: '',
+    notes: '',
+    archived: false,
+  },
+  limit: {
+    nominal: '',
+    tolerance: '',
+    low: '',
+    high: '',
+    condition: '',
+    manual: '',
+    page: '',
+    critical: false,
+    machine_id: null,
+    job_mark: '',
+  },
+  sheet_entry: {
+    words: '',
+    thread: '',
+    length: '',
+    head: '',
+    count: null,
+    torque: '',
+    torque_unit: '',
+    one_use: false,
+    thread_locker: '',
+    hours: null,
+    first: '',
+    second: '',
+    machine_id: null,
+    job_mark: '',
   },
   job: {
     number: null,
@@ -3374,6 +3677,9 @@ export interface WorkedOut {
   readonly customer: never
   readonly site: never
   readonly machine: never
+  readonly sheet: never
+  readonly limit: 'version'
+  readonly sheet_entry: never
   readonly job: 'opened_at'
   readonly complaint: 'taken_by_id'
   readonly finding: 'found_by_id'

@@ -24,7 +24,7 @@ class LimitFields(Schema):
 
     `nominal` with `tolerance` (both ways), or `low` and `high`, of which one may be missing; `nominal` may also stand
     between `low` and `high`, or alone, which decides nothing. All figures are in `unit`. `condition`: when it holds
-    ("cold", "oiled"). `book` and `page`: where it is printed; empty: no source.
+    ("cold", "oiled"). `manual` and `page`: where it is printed; empty: no source.
     """
 
     what: Name
@@ -35,7 +35,7 @@ class LimitFields(Schema):
     low: TypedAmount = ""
     high: TypedAmount = ""
     condition: Label = ""
-    book: Label = ""
+    manual: Label = ""
     page: Label = ""
     critical: bool = False
 
@@ -59,7 +59,7 @@ class LimitRow(Row):
     low: str
     high: str
     condition: str
-    book: str
+    manual: str
     page: str
     critical: bool
     version: int

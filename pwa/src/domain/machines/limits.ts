@@ -11,14 +11,27 @@ export type LimitFigures = Pick<Limit, 'unit' | 'nominal' | 'tolerance' | 'low' 
 
 /** A limit as it was when something was measured against it; later changes leave this copy alone. */
 export type LimitSnapshot = LimitFigures &
-  Pick<Limit, 'what' | 'quantity' | 'condition' | 'book' | 'page' | 'critical' | 'version'> & {
+  Pick<Limit, 'what' | 'quantity' | 'condition' | 'manual' | 'page' | 'critical' | 'version'> & {
     readonly limit_id: string
   }
 
 /** The copy of a limit that is stored with a reading. */
 export function limitSnapshot(limit: Limit): LimitSnapshot {
-  const { id, what, quantity, unit, nominal, tolerance, low, high, condition, book, page, critical, version } =
-    limit
+  const {
+    id,
+    what,
+    quantity,
+    unit,
+    nominal,
+    tolerance,
+    low,
+    high,
+    condition,
+    manual,
+    page,
+    critical,
+    version,
+  } = limit
   return {
     what,
     quantity,
@@ -28,7 +41,7 @@ export function limitSnapshot(limit: Limit): LimitSnapshot {
     low,
     high,
     condition,
-    book,
+    manual,
     page,
     critical,
     limit_id: id,
@@ -71,8 +84,7 @@ function toleranceFaults(limit: LimitFigures): Fault[] {
   const faults: Fault[] = []
   if (!limit.nominal) faults.push({ field: 'nominal', code: 'tolerance_of_nothing' })
   if (exact(limit.tolerance).n < 0n) faults.push({ field: 'tolerance', code: 'tolerance_negative' })
-  for (const field of ['low', 'high'] as const)
-    if (limit[field]) faults.push({ field, code: 'limit_twice' })
+  for (const field of ['low', 'high'] as const) if (limit[field]) faults.push({ field, code: 'limit_twice' })
   return faults
 }
 

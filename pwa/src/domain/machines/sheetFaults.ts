@@ -14,8 +14,7 @@ type SheetFields = Pick<Sheet, (typeof FOR_WHAT)[number] | 'serial_from' | 'seri
 
 export function faultsOfSheet(sheet: SheetFields): Fault[] {
   const faults: Fault[] = []
-  if (!FOR_WHAT.some((name) => sheet[name].trim()))
-    faults.push({ field: 'model', code: 'sheet_for_nothing' })
+  if (!FOR_WHAT.some((name) => sheet[name].trim())) faults.push({ field: 'model', code: 'sheet_for_nothing' })
   const { serial_from: from, serial_to: to } = sheet
   if (from && to && compareSerials(from, to) > 0)
     faults.push({ field: 'serial_to', code: 'serials_upside_down' })

@@ -20,15 +20,18 @@ describe('serial numbers', () => {
     expect(shuffled).toEqual(ascending)
     for (const [one, other] of same) expect(compareSerials(one, other)).toBe(0)
   })
-  test.each(between)('$serial from $from to $to', ({ serial, from, to, expect: inside }) => {
+  test.each<any>(between)('$serial from $from to $to', ({ serial, from, to, expect: inside }) => {
     expect(isSerialBetween(serial, from, to)).toBe(inside)
   })
 })
 
-test.each(read('sheet_matching'))('sheets for a machine: $name', ({ machine, sheets, expect: wanted }) => {
-  const found = matchSheets(machine, sheets as any[])
-  expect(found.map(({ sheet, fit, serialUnknown }) => [sheet.title, fit, serialUnknown])).toEqual(wanted)
-})
+test.each<any>(read('sheet_matching'))(
+  'sheets for a machine: $name',
+  ({ machine, sheets, expect: wanted }) => {
+    const found = matchSheets(machine, sheets as any[])
+    expect(found.map(({ sheet, fit, serialUnknown }) => [sheet.title, fit, serialUnknown])).toEqual(wanted)
+  },
+)
 
 describe('limits', () => {
   const asExact = (text: string | null) => {
@@ -40,7 +43,7 @@ describe('limits', () => {
       const [one, other] = [found[index] ?? null, asExact(text)]
       return one === null || other === null ? one === other : compare(one, other) === 0
     })
-  test.each(read('limits'))('$name', ({ limit, faults, bounds, si }) => {
+  test.each<any>(read('limits'))('$name', ({ limit, faults, bounds, si }) => {
     expect(pairs(faultsOfLimit(limit))).toEqual(faults)
     if (faults.length) return
     expect(equal(boundsOf(limit), bounds)).toBe(true)
@@ -53,10 +56,10 @@ describe('limits', () => {
   })
 })
 
-test.each(read('sheets').sheets)('faults of a sheet: $faults', ({ row, faults }) => {
+test.each<any>(read('sheets').sheets)('faults of a sheet: $faults', ({ row, faults }) => {
   expect(pairs(faultsOfSheet(row))).toEqual(faults)
 })
 
-test.each(read('sheets').entries)('faults of an entry: $row.kind, $faults', ({ row, faults }) => {
+test.each<any>(read('sheets').entries)('faults of an entry: $row.kind, $faults', ({ row, faults }) => {
   expect(pairs(faultsOfEntry(row))).toEqual(faults)
 })

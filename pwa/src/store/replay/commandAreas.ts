@@ -3,7 +3,14 @@ import type { Replays } from './context'
 
 /** The commands that do more than create, edit or delete one row, by the file of their replay. */
 export const COMMANDS_BY_AREA = {
-  work: ['record_meter', 'move_job', 'acknowledge_finding', 'record_intake_terms', 'settle_issue'],
+  work: [
+    'record_meter',
+    'edit_limit',
+    'move_job',
+    'acknowledge_finding',
+    'record_intake_terms',
+    'settle_issue',
+  ],
   labor: ['start_clock', 'stop_clock', 'add_entry', 'correct_entry', 'drop_entry', 'settle_entries'],
   quotes: [
     'edit_price_book',

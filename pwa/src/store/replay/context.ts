@@ -24,6 +24,7 @@ export type Replays<Name extends CommandName> = { [N in Name]: Replay<N> }
 /** Defaults of fields that no command sets, some from the row's creator and time. */
 const DERIVED_FIELDS: { readonly [K in Kind]?: (context: ReplayContext) => Partial<Rows[K]> } = {
   meter_reading: ({ member_id }) => ({ segment: 1, noted_by_id: member_id }),
+  limit: () => ({ version: 1 }),
   job: (context) => ({ opened_at: correctedTime(context.at, context) }),
   complaint: ({ member_id }) => ({ taken_by_id: member_id }),
   finding: ({ member_id }) => ({ found_by_id: member_id }),

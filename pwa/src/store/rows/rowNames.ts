@@ -23,6 +23,9 @@ const NAMES: {
   site: (row, nameOf) => [nameOf('customer', row.customer_id), row.label],
   machine: (row) => [[row.make, row.model].filter(Boolean).join(' ') || row.kind],
   meter_reading: (row, nameOf) => [nameOf('machine', row.machine_id), row.hours],
+  sheet: (row) => [row.title],
+  limit: (row, nameOf) => [nameOf('sheet', row.sheet_id), row.what],
+  sheet_entry: (row, nameOf) => [nameOf('sheet', row.sheet_id), row.words || row.first],
   job: (row, nameOf, isNew) => [
     row.number ?? row.mark,
     nameOf('customer', row.customer_id),

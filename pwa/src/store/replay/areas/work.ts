@@ -1,5 +1,5 @@
 import { canonicalize, type Json } from '../../../domain/canonicalJson'
-import type { Issue } from '../../../domain/contract'
+import type { Issue, Limit } from '../../../domain/contract'
 import { finishes, openSafety } from '../../../domain/jobs/safety'
 import { isKind } from '../../../domain/kinds'
 import { mayMove } from '../../../domain/states'
@@ -15,6 +15,14 @@ export const replays: ReplaysOf<'work'> = {
       .reduce((most, reading) => Math.max(most, reading.segment), 0)
     const segment = known ?? Math.max(1, new_segment ? before + 1 : before)
     addRow(rows, 'meter_reading', { ...args, segment }, context)
+  },
+  // A field that somebody else has changed meanwhile is not written.
+  edit_limit: (rows, { id, base, set }, context) => {
+    const row: Readonly<Record<string, unknown>> = { ...rows.get('limit', id) }
+    const fields = set as Readonly<Record<string, unknown>>
+    const seen = base as Readonly<Record<string, unknown>>
+    const written = Object.keys(set).some((name) => fields[name] !== row[name] && row[name] === seen[name])
+    editLimit(rows, id, set, written, context)
   },
   move_job: (rows, { id, stage }, context) => {
     const job = rows.get('job', id)
@@ -40,6 +48,18 @@ export const replays: ReplaysOf<'work'> = {
   },
 }
 
+/** Changes a limit; one that is `changed` gets the next version. */
+function editLimit(
+  rows: ReplayRows,
+  id: string,
+  set: Partial<Limit>,
+  changed: boolean,
+  context: ReplayContext,
+): void {
+  const version = (rows.get('limit', id)?.version ?? 0) + (changed ? 1 : 0)
+  editRow(rows, 'limit', id, { ...set, version }, context)
+}
+
 const hasOpenSafety = (rows: ReplayRows, job_id: string): boolean =>
   rows.where('finding', 'job_id', job_id).some((finding) =>
     openSafety(
@@ -60,5 +80,8 @@ function takeOurs(
   const row: Readonly<Record<string, unknown>> = { ...rows.get(entity_kind, entity_id) }
   const text = (value: unknown) => canonicalize((value ?? null) as Json)
   const unchanged = ([field]: [string, unknown]) => text(row[field]) === text(theirs[field])
-  editRow(rows, entity_kind, entity_id, Object.fromEntries(Object.entries(ours).filter(unchanged)), context)
+  const set = Object.fromEntries(Object.entries(ours).filter(unchanged))
+  const changed = Object.keys(set).some((field) => text(row[field]) !== text(set[field]))
+  if (entity_kind === 'limit') editLimit(rows, entity_id, set, changed, context)
+  else editRow(rows, entity_kind, entity_id, set, context)
 }
