@@ -40,6 +40,8 @@ QUIET_CHROMIUM = (
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    # A microphone that hums. A page still has to be allowed to use it.
+    "--use-fake-device-for-media-stream",
     # No test page may reach beyond this machine.
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE localhost, EXCLUDE 127.0.0.1",
 )

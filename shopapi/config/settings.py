@@ -153,6 +153,8 @@ CONTENT_SECURITY_POLICY = {
         "script-src": [SELF],
         "style-src": [SELF],
         "img-src": [SELF, "data:", "blob:", *([_tiles] if _tiles else [])],
+        # Voice notes are played from this phone's storage.
+        "media-src": [SELF, "blob:"],
         "font-src": [SELF],
         "connect-src": [SELF],
         "manifest-src": [SELF],

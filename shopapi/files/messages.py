@@ -33,6 +33,11 @@ MESSAGES: Mapping[str, str] = {
         "30 million otherwise. Send a smaller one."
     ),
     "unfolds_too_far": "This file is too small for the size of its photo; send the photo smaller.",
+    # Why a voice note is refused.
+    "no_voice_note": "This isn't a sound recording that can be kept; send WebM or MP4 as browsers record them.",
+    "not_only_sound": "This recording has more than one track of sound; send a voice note of sound alone.",
+    "voice_too_long": "A voice note may last 3 minutes; record a shorter one.",
+    "voice_too_large": "A voice note may have 6 MB; record a shorter one.",
     # What refuses an upload.
     "length_differs": "This photo was announced with {bytes} bytes, not {length}.",
 }

@@ -1,14 +1,14 @@
-"""Attachments (pictures) and their uploads."""
+"""Attachments (pictures and voice notes) and their uploads."""
 
 from django.db import models
 
 from shopapi.accounts.models import Member, ShopForeignKey, ShopOwned
 from shopapi.core.enums import choices_of
-from shopapi.files.rules import About, AttachmentState
+from shopapi.files.rules import About, AttachmentState, Media
 
 
 class Attachment(ShopOwned):
-    """A picture of a row, referred to by kind and id, because the apps of those rows are higher than this one.
+    """A picture or voice note of a row, referred to by kind and id: the apps of those rows are higher than this one.
 
     `sha256` and `bytes` are those of the uploaded file; the stored picture is processed from it.
     """
@@ -19,6 +19,10 @@ class Attachment(ShopOwned):
     taken_at = models.DateTimeField()
     sha256 = models.CharField(max_length=64)
     bytes = models.PositiveIntegerField()
+    media = models.CharField(max_length=10, default="picture", choices=choices_of(Media))
+    seconds = models.PositiveSmallIntegerField(null=True)
+    # Not a key: the picture it was drawn on may be removed, or come later.
+    drawn_from_id = models.UUIDField(null=True)
     state = models.CharField(max_length=8, default=AttachmentState.WAITING, choices=choices_of(AttachmentState))
     reason = models.TextField(default="", blank=True)
     width = models.PositiveIntegerField(null=True)

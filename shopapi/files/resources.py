@@ -16,8 +16,8 @@ RESOURCES = (
         filters=("about_kind", "about_id"),
         commands=(attachments.add_attachment, attachments.edit_attachment, attachments.remove_attachment),
         computed_fields=("added_by_id",),
-        columns=("about_kind", "about_id", "state", "bytes", "taken_at", "added_by"),
+        columns=("about_kind", "about_id", "media", "state", "bytes", "taken_at", "added_by"),
         reasons=("reason",),
-        column_filters=("state", "about_kind"),
+        column_filters=("state", "about_kind", "media"),
     ),
 )

@@ -17,7 +17,7 @@ log = logging.getLogger("shopapi.files")
 
 @shared_task(name="files.clean_picture", soft_time_limit=60, time_limit=90, ignore_result=True)
 def clean_picture(shop_id: str, outbox_id: str) -> None:
-    """Process one uploaded picture."""
+    """Process one uploaded picture or voice note."""
     actor = system_actor(UUID(shop_id))
     args = None
     try:
@@ -36,7 +36,7 @@ def clean_picture(shop_id: str, outbox_id: str) -> None:
 
 @shared_task(name="files.forget_pictures", soft_time_limit=30, time_limit=60, ignore_result=True)
 def forget_pictures(shop_id: str, outbox_id: str) -> None:
-    """Delete the stored pictures of a removed attachment."""
+    """Delete what is stored of a removed attachment."""
     with claimed(shop_id, outbox_id) as args:
         if args is not None:
             picture_processing.delete_pictures(args["keys"])

@@ -18,6 +18,7 @@ from shopapi.customers.models import Customer, CustomerImport
 from shopapi.dispatch.models import DrivenLeg, Stop
 from shopapi.dispatch.services.ticket_links import token_of
 from shopapi.dispatch.services.tickets import send_ticket
+from shopapi.files.models import Attachment
 from shopapi.jobs.services import move_job
 from shopapi.notices.services.preferences import opt_out
 from shopapi.quotes.models import ApprovalLink, Quote
@@ -143,6 +144,21 @@ def test_erasure_leaves_only_offers_and_decisions(crew: Crew) -> None:
     assert query("SELECT details FROM core_auditevent WHERE event = 'customer erased'") == [("{}",)]
     # Repeating it does nothing and does not fail.
     call_command("erase_customer", owner, customer_id)
+
+
+def test_voice_notes_about_anything_of_the_customer_go_with_them(crew: Crew) -> None:
+    """Names may be said in them; a picture of a finding stays, as a part of what was offered."""
+    customer = work.a_customer(crew.owner, name=f"Ada {MARK}")
+    job = work.a_job(crew.owner, customer_id=customer)
+    finding = work.a_finding(crew.owner, job)
+    other = work.a_finding(crew.owner, work.a_job(crew.owner))
+    kept = [work.a_picture(crew.owner, other, media="voice"), work.a_picture(crew.owner, finding)]
+    work.a_picture(crew.owner, finding, media="voice")
+    work.a_picture(crew.owner, job, about_kind="job", media="voice")
+    work.do(crew.owner, move_job, id=job, stage="cancelled")
+    call_command("erase_customer", "owner@bench.example", str(customer))
+    with in_shop(crew.shop_id):
+        assert set(Attachment.objects.values_list("id", flat=True)) == set(kept)
 
 
 def test_every_model_with_personal_fields_is_reached_from_the_customer() -> None:

@@ -2,7 +2,8 @@ import { exchange } from './client'
 import { NoSignal } from './problem'
 
 /**
- * Uploads of pictures by the tus protocol, version 1.0.0 (creation and checksum), and downloads of the processed ones.
+ * Uploads of pictures and voice notes by the tus protocol, version 1.0.0 (creation and checksum), and downloads of the
+ * processed ones.
  *
  * An upload has the id of its attachment, so beginning it again resumes it.
  */
@@ -51,6 +52,19 @@ export async function getPicture(id: string, size: 'picture' | 'thumbnail'): Pro
   if (response.headers.get('Content-Type') !== 'image/jpeg') throw new NoSignal('answered with no picture')
   try {
     return await response.arrayBuffer()
+  } catch (error) {
+    throw new NoSignal(String(error))
+  }
+}
+
+/** A voice note and its type. Throws Problem 409 while there is none. */
+export async function getVoiceNote(id: string): Promise<{ type: string; content: ArrayBuffer }> {
+  const response = await exchange('GET', `/api/v1/attachments/${id}/voice`)
+  const type = response.headers.get('Content-Type') ?? ''
+  // A hotspot's page has status 200 as well.
+  if (!type.startsWith('audio/')) throw new NoSignal('answered with no sound')
+  try {
+    return { type, content: await response.arrayBuffer() }
   } catch (error) {
     throw new NoSignal(String(error))
   }

@@ -112,7 +112,8 @@ export type ArrivesBy = '' | 'drop_off' | 'pickup' | 'visit'
 /**
  * An attachment as devices see it. `width` and `height` are those of the processed picture, in pixels.
  *
- * `because`: what `reason` says; None where its words were stored before there were codes.
+ * `because`: what `reason` says; None where its words were stored before there were codes. `seconds`: how long a
+ * voice note is. `drawn_from_id`: the picture that this one was drawn on; it may have been removed.
  */
 export interface Attachment {
   readonly id: string
@@ -124,6 +125,9 @@ export interface Attachment {
   readonly taken_at: Moment
   readonly sha256: string
   readonly bytes: number
+  readonly media: Media
+  readonly seconds: number | null
+  readonly drawn_from_id: string | null
   readonly state: AttachmentState
   readonly reason: string
   readonly because: PictureReason | null
@@ -138,9 +142,10 @@ export interface AttachmentFields {
 }
 
 /**
- * A picture that was taken, what it is of, and the SHA-256 and size of its bytes, which are uploaded later.
+ * A picture that was taken or a voice note, what it is of, and the SHA-256 and size of its bytes, uploaded later.
  *
- * The row it is about may not exist yet, so `about_id` is not looked up.
+ * The row it is about may not exist yet, so `about_id` is not looked up. `seconds`: how long a voice note is, by the
+ * phone. `drawn_from_id`: the attachment that a picture with something drawn on it was made of.
  */
 export interface AttachmentRecord {
   readonly caption?: string
@@ -150,6 +155,9 @@ export interface AttachmentRecord {
   readonly taken_at: Moment
   readonly sha256: string
   readonly bytes: number
+  readonly media?: Media
+  readonly seconds?: number | null
+  readonly drawn_from_id?: string | null
 }
 
 /** waiting: bytes are missing. received: complete, not processed yet. ready, refused: processed. */
@@ -951,6 +959,8 @@ export interface MarginRow {
   readonly left_kg: number
 }
 
+export type Media = 'picture' | 'voice'
+
 export interface Member {
   readonly id: string
   readonly created_at: Moment
@@ -1342,9 +1352,9 @@ export interface Phrase {
   readonly context: Readonly<Record<string, number | string | Phrase>>
 }
 
-/** Why a picture was refused or is not made yet, with the values that its sentence names. */
+/** Why a picture or voice note was refused or is not made yet, with the values that its sentence names. */
 export interface PictureReason {
-  readonly code: 'no_picture' | 'damaged' | 'too_many_scans' | 'too_many_pixels' | 'unfolds_too_far' | 'picture_not_kept'
+  readonly code: 'no_picture' | 'damaged' | 'too_many_scans' | 'too_many_pixels' | 'unfolds_too_far' | 'no_voice_note' | 'not_only_sound' | 'voice_too_long' | 'voice_too_large' | 'picture_not_kept'
   readonly context: Readonly<Record<string, number | string>>
 }
 
@@ -3336,7 +3346,7 @@ export const LEFT_OUT = {
   },
   request_plan: { seed: 0, seconds: 5, rounds: null, from_now: false },
   send_ticket: { name: '' },
-  add_attachment: { caption: '' },
+  add_attachment: { caption: '', media: 'picture', seconds: null, drawn_from_id: null },
   record_message: { name: '', template: 'plain', subject: '' },
   put_notice_template: { language: 'en', subject: '' },
   opt_out: { reason: '' },
@@ -3665,7 +3675,17 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     state: 'waiting',
     reason: '',
   },
-  attachment: { caption: '', state: 'waiting', reason: '', because: null, width: null, height: null },
+  attachment: {
+    caption: '',
+    media: 'picture',
+    seconds: null,
+    drawn_from_id: null,
+    state: 'waiting',
+    reason: '',
+    because: null,
+    width: null,
+    height: null,
+  },
   notice: { name: '', template: 'plain', subject: '', reason: '', because: null, tries: 0 },
   notice_template: { language: 'en', subject: '' },
   opt_out: { reason: '' },
@@ -3887,6 +3907,9 @@ export const SHORTEST_PASSWORD = 12 as const
 
 /** Pictures: the most bytes of an upload, and the longest side of the processed ones in pixels. */
 export const PICTURE = { most_bytes: 20971520, longest_side: 2048, longest_side_small: 320 } as const
+
+/** Voice notes: the longest that is recorded, and the most bytes that the server keeps. */
+export const VOICE_NOTE = { most_seconds: 180, most_bytes: 6291456 } as const
 
 /** The most bytes of an address book to import. */
 export const LARGEST_ADDRESS_BOOK = 3145728 as const

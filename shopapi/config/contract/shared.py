@@ -15,6 +15,7 @@ from shopapi.dispatch.rules.run_sheet import STOP_SPANS
 from shopapi.dispatch.rules.schemas.stop import Failure, Need, Priority
 from shopapi.files.rules import MAX_BYTES as MAX_PICTURE_BYTES
 from shopapi.files.rules import MAX_SIDE, THUMBNAIL_SIDE
+from shopapi.files.rules.voice_notes import MAX_VOICE_BYTES, MAX_VOICE_SECONDS
 from shopapi.labor.rules import clock, entry, history, rounding
 from shopapi.machines.rules import CODE_LETTERS
 from shopapi.notices.rules.notice import TemplateRecord
@@ -108,6 +109,10 @@ SHARED: Mapping[str, tuple[Any, str]] = {
     "PICTURE": (
         {"most_bytes": MAX_PICTURE_BYTES, "longest_side": MAX_SIDE, "longest_side_small": THUMBNAIL_SIDE},
         "Pictures: the most bytes of an upload, and the longest side of the processed ones in pixels.",
+    ),
+    "VOICE_NOTE": (
+        {"most_seconds": MAX_VOICE_SECONDS, "most_bytes": MAX_VOICE_BYTES},
+        "Voice notes: the longest that is recorded, and the most bytes that the server keeps.",
     ),
     "LARGEST_ADDRESS_BOOK": (MAX_UPLOAD_BYTES, "The most bytes of an address book to import."),
     "PUSH": ({"commands": MAX_COMMANDS, "contacts": MAX_CONTACTS}, "The most commands and exchanges in one push."),

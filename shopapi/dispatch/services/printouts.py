@@ -31,7 +31,7 @@ from shopapi.dispatch.services.ticket_pdf import ticket_of
 from shopapi.documents.rules import Figures
 from shopapi.documents.services import render_pdf
 from shopapi.documents.services.storage import keep_document
-from shopapi.files.queries import attachments_about
+from shopapi.files.queries import pictures_about
 from shopapi.jobs.queries import acknowledgements_of
 from shopapi.machines.models import Machine
 from shopapi.machines.queries import machines
@@ -139,7 +139,7 @@ def _hand_sheet(actor: Actor, over: HandOver, ink: Signature, shop: Shop) -> Han
         acknowledged=over.acknowledged,
         left_unrepaired=_left_unrepaired(over),
         amount_due_minor=over.amount_due_minor,
-        pictures=attachments_about(actor, "stop", [over.stop_id]).count(),
+        pictures=pictures_about(actor, "stop", [over.stop_id]).count(),
         matches=over.matches,
         ink=signature_facts(ink),
     )

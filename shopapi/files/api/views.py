@@ -1,4 +1,4 @@
-"""Pictures, and uploads by the tus protocol.
+"""Pictures, voice notes, and uploads by the tus protocol.
 
 Version 1.0.0, with its extensions creation, expiration, termination and checksum.
 
@@ -27,6 +27,7 @@ from shopapi.core.tenancy import see_shop
 from shopapi.files import queries
 from shopapi.files.models import Attachment
 from shopapi.files.rules import MAX_BYTES, MAX_CHUNK_BYTES, read_checksum, read_metadata
+from shopapi.files.rules.voice_notes import container_of
 from shopapi.files.services import uploads
 
 VERSION = "1.0.0"
@@ -81,6 +82,37 @@ class ThumbnailView(_PictureView):
     )
     def get(self, request: Request, row_id: UUID) -> HttpResponse:
         return self.answer(row_id)
+
+
+class VoiceView(ShopView):
+    needs = {"GET": Permission.READ}
+
+    @extend_schema(
+        operation_id="read_voice_note",
+        summary="The voice note of an attachment",
+        responses={
+            (200, "audio/webm"): OpenApiTypes.BINARY,
+            (200, "audio/mp4"): OpenApiTypes.BINARY,
+            **PROBLEMS,
+        },
+        tags=["attachments"],
+    )
+    def get(self, request: Request, row_id: UUID) -> HttpResponse:
+        attachment = queries.attachments(self.actor).filter(id=row_id).first()
+        if attachment is None:
+            raise NotFound("attachments", row_id)
+        content = queries.read_voice(attachment)
+        # What was checked on arrival: one of two types, by the bytes; never what an uploader said it is.
+        container = container_of(content) or "webm"
+        return HttpResponse(
+            content,
+            content_type=f"audio/{container}",
+            headers={
+                "Cache-Control": "private, no-store",
+                "Content-Disposition": f'attachment; filename="voice-note-{attachment.id}.{container}"',
+                "Content-Security-Policy": "default-src 'none'; sandbox",
+            },
+        )
 
 
 class _TusView(ShopView):

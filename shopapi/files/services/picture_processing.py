@@ -1,5 +1,7 @@
 """Processing of uploaded pictures: decode, turn upright, convert to sRGB, scale, encode as JPEG without metadata.
 
+Voice notes are checked by their bytes and kept as they were recorded (`rules.voice_notes`).
+
 Pillow decides what is a picture, never a file name or a declared type. Only pixels are kept: places, times, authors,
 comments and appended data are dropped.
 """
@@ -8,6 +10,7 @@ import struct
 import warnings
 from dataclasses import dataclass
 from io import BytesIO
+from typing import Any
 from uuid import UUID
 
 import pillow_heif
@@ -29,6 +32,7 @@ from shopapi.files.rules import (
     fit_within,
     picture_refusal_code,
 )
+from shopapi.files.rules.voice_notes import VoiceRefused, read_voice_note
 from shopapi.files.services.uploads import uploaded_bytes
 
 pillow_heif.register_heif_opener()
@@ -167,7 +171,7 @@ def _jpeg(image: Image.Image, quality: int) -> bytes:
 
 
 def process_picture(*, actor: Actor, attachment_id: UUID) -> None:
-    """Process the picture of a completely uploaded attachment, or refuse it with a reason.
+    """Process the picture or voice note of a completely uploaded attachment, or refuse it with a reason.
 
     The per-shop write lock is taken only at the end, so that no command waits for the processing. Raises Unavailable
     when the storage fails: the task is retried.
@@ -176,37 +180,50 @@ def process_picture(*, actor: Actor, attachment_id: UUID) -> None:
     upload = queries.upload_of(actor, attachment_id)
     if received is None or upload is None:
         return
-    processed, reason = None, ""
+    found: dict[str, Any] = {}
+    state, reason = AttachmentState.READY, ""
     try:
-        processed = process_image(uploaded_bytes(upload))
-    except PictureRefused as refusal:
-        reason = pack(Reason(refusal.code))
-    else:
-        _store_picture(received, processed)
+        found = _store_processed(received, uploaded_bytes(upload))
+    except (PictureRefused, VoiceRefused) as refusal:
+        state, reason = AttachmentState.REFUSED, pack(Reason(refusal.code))
     lock_shop(actor.shop_id)
     attachment = queries.attachments(actor).select_for_update().filter(id=attachment_id).first()
     if attachment is None:
         # Removed meanwhile: its pictures may have been deleted before these were stored.
-        delete_pictures([queries.picture_key(received, small=small) for small in (False, True)])
+        delete_pictures(queries.stored_keys(received))
         return
     if attachment.state != AttachmentState.RECEIVED:
         return
-    attachment.state = AttachmentState.REFUSED if processed is None else AttachmentState.READY
-    attachment.reason = reason
-    if processed is not None:
-        attachment.width, attachment.height = processed.width, processed.height
-    attachment.save(update_fields=["state", "reason", "width", "height"])
+    for field, value in {"state": state, "reason": reason, **found}.items():
+        setattr(attachment, field, value)
+    attachment.save(update_fields=["state", "reason", *found])
     upload.delete()
-    record(actor, f"picture {attachment.state}", (attachment.about_kind, attachment.about_id), attachment=attachment.id)
+    about = (attachment.about_kind, attachment.about_id)
+    record(actor, f"{attachment.media} {attachment.state}", about, attachment=attachment.id)
+
+
+def _store_processed(attachment: Attachment, content: bytes) -> dict[str, Any]:
+    """Process and store what was uploaded; returns the fields that are known of it then. Raises where it is refused."""
+    if attachment.media == "voice":
+        seconds = round(read_voice_note(content).seconds)
+        _store(queries.voice_key(attachment), content)
+        return {"seconds": seconds}
+    processed = process_image(content)
+    _store_picture(attachment, processed)
+    return {"width": processed.width, "height": processed.height}
 
 
 def _store_picture(attachment: Attachment, processed: ProcessedPicture) -> None:
     for small, content in ((False, processed.picture), (True, processed.thumbnail)):
-        try:
-            storages["pictures"].save(queries.picture_key(attachment, small=small), ContentFile(content))
-        except queries.STORAGE_ERRORS as error:
-            why = getattr(error, "strerror", None) or str(error).rstrip(".")
-            raise Unavailable("disk_failed", message="picture_not_kept", context={"why": why}) from None
+        _store(queries.picture_key(attachment, small=small), content)
+
+
+def _store(key: str, content: bytes) -> None:
+    try:
+        storages["pictures"].save(key, ContentFile(content))
+    except queries.STORAGE_ERRORS as error:
+        why = getattr(error, "strerror", None) or str(error).rstrip(".")
+        raise Unavailable("disk_failed", message="picture_not_kept", context={"why": why}) from None
 
 
 def delete_pictures(keys: list[str]) -> None:

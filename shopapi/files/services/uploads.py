@@ -120,7 +120,7 @@ def drop_stale_uploads(*, actor: Actor) -> int:
 
 
 def requeue_failed_pictures(*, actor: Actor) -> int:
-    """Queue the processing of received pictures again that failed (disk full, say); returns how many.
+    """Queue the processing of received pictures and voice notes again that failed (disk full, say); returns how many.
 
     Queues failed deletions of stored pictures again too.
     """

@@ -8,7 +8,7 @@ from django.db.models import QuerySet
 
 from shopapi.core.actor import Actor
 from shopapi.files.models import Attachment
-from shopapi.files.queries import attachments_about
+from shopapi.files.queries import pictures_about
 from shopapi.files.rules import AttachmentState
 from shopapi.quotes.models import ApprovalLink, Line, Quote
 from shopapi.quotes.queries import state_of
@@ -76,4 +76,4 @@ def findings_of(quote: Quote) -> dict[UUID, Line]:
 def pictures_of(actor: Actor, quote: Quote) -> QuerySet[Attachment]:
     """The pictures of the findings that a quote is about, without those that cannot be shown."""
     ids = {line.finding_id for line in findings_of(quote).values() if line.finding_id is not None}
-    return attachments_about(actor, "finding", ids).filter(state=AttachmentState.READY)
+    return pictures_about(actor, "finding", ids).filter(state=AttachmentState.READY)

@@ -6,7 +6,7 @@ two transactions, history first (only the database's owner role may change it), 
 
 import re
 from collections import deque
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache, reduce
 from operator import or_
@@ -25,6 +25,7 @@ from shopapi.core.errors import Conflict
 from shopapi.core.feed import lock_shop
 from shopapi.core.fields import ERASED, personal_fields
 from shopapi.core.models import AuditEvent, Issue, Receipt, SyncHead
+from shopapi.core.resources import all_resources
 from shopapi.core.rows import row_for
 from shopapi.core.schema import Target
 from shopapi.core.tenancy import in_shop
@@ -169,8 +170,21 @@ def _erase_rows(actor: Actor, traces: CustomerTraces) -> None:
     tickets = Printout.objects.filter(shop=actor.shop_id, kind="ticket", job__customer__in=traces.ids(Customer))
     tickets.delete()
     shown = Attachment.objects.filter(shop=actor.shop_id, about_id__in=traces.ids(Machine, Job, Stop))
-    for picture_id in list(shown.values_list("id", flat=True)):
-        remove_attachment.within(actor=actor, data=Target(id=picture_id))
+    for attachment_id in {*shown.values_list("id", flat=True), *_voice_notes(actor, traces.ids(Customer))}:
+        remove_attachment.within(actor=actor, data=Target(id=attachment_id))
+
+
+def _voice_notes(actor: Actor, customers: Collection[UUID]) -> list[UUID]:
+    """The voice notes about anything of a customer: what is said in them may name people."""
+    recorded = Attachment.objects.filter(shop=actor.shop_id, media="voice")
+    about = set(recorded.values_list("about_id", flat=True))
+    theirs: set[UUID] = set()
+    for resource in all_resources():
+        way = "__".join(key.name for key in _keys_to_customer(resource.model))
+        if way and about:
+            rows = resource.model._default_manager.filter(shop_id=actor.shop_id, pk__in=about)
+            theirs |= set(rows.filter(**{f"{way}__in": customers}).values_list("pk", flat=True))
+    return list(recorded.filter(about_id__in=theirs).values_list("id", flat=True))
 
 
 def _blank_fields(rows: QuerySet[Any]) -> None:

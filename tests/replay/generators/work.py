@@ -272,6 +272,8 @@ def add_attachment(shop: SimulatedShop) -> Args:
         "sha256": f"{shop.random.getrandbits(256):064x}",
         "bytes": shop.random.randrange(1, 90_000),
         **maybe(shop, caption=words(shop)),
+        **maybe(shop, media="voice", seconds=shop.random.randrange(0, 180)),
+        **maybe(shop, drawn_from_id=shop.mint()),
     }
 
 

@@ -9,7 +9,7 @@ import {
   type StoreNames,
   type StoreValue,
 } from 'idb'
-import type { Kind, Row } from '../../domain/contract'
+import type { Attachment, Kind, Row } from '../../domain/contract'
 import type { Moment } from '../../domain/time'
 import type { OutboxEntry } from '../queue/entry'
 import { rowsOf0_3, rowsOf0_4 } from './formerRows'
@@ -51,11 +51,14 @@ export interface PendingUpload {
 }
 
 /** The form, such as that of a new finding on a job, and the picture's attachment once it is saved. */
-export interface FormPicture {
+export interface FormPicture extends RecordedAs {
   form: string
   taken_at: Moment
   caption: string
 }
+
+/** What an attachment is besides a picture that was taken: a voice note with its length, or one drawn on. */
+export type RecordedAs = Partial<Pick<Attachment, 'media' | 'seconds' | 'drawn_from_id'>>
 
 /** Input of a form that is not saved yet. */
 export interface DraftRecord {

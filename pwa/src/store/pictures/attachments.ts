@@ -4,11 +4,18 @@ import { type Changes, sendEdit } from '../queue/commands'
 import { byId, compare, ownedBy } from '../rows/selectors'
 import { shopSession } from '../session/shopSession'
 
-/** The pictures of one row, in the order they were taken. */
+/** The pictures and voice notes of one row, in the order they were taken. */
 export const attachmentsAbout = (kind: About, id: string) =>
   ownedBy('attachment', 'about_id', id)
     .filter((row) => row.about_kind === kind)
     .sort((a, b) => compare(a.taken_at, b.taken_at) || compare(a.id, b.id))
+
+/** A row that was pulled before there were voice notes does not say that it is a picture. */
+export const isVoiceNote = ({ media }: { media?: Attachment['media'] | undefined }) => media === 'voice'
+
+/** The pictures of one row, in the order they were taken. */
+export const picturesAbout = (kind: About, id: string) =>
+  attachmentsAbout(kind, id).filter((row) => !isVoiceNote(row))
 
 export const attachment = (id: string) => byId('attachment', id)
 
@@ -16,7 +23,7 @@ export const attachment = (id: string) => byId('attachment', id)
 export const uploadOf = (id: string): PendingUpload | undefined =>
   shopSession.value?.sending.value.find((sending) => sending.id === id)
 
-/** The pictures taken on a form that is not saved yet, oldest first. */
+/** The pictures and voice notes taken on a form that is not saved yet, oldest first. */
 export const formPicturesOf = (form: string): PendingUpload[] =>
   (shopSession.value?.sending.value ?? []).filter(
     (sending) => sending.unsaid?.form === form && !attachment(sending.id),
@@ -31,9 +38,9 @@ export function attachCommands(
 ): Command[] {
   return kept.flatMap(({ id, sha256, bytes, unsaid }) => {
     if (!unsaid) return []
-    const { taken_at, caption: own } = unsaid
+    const { form: _, caption: own, ...rest } = unsaid
     const caption = label ?? own
-    return [{ name: 'add_attachment', args: { id, about_kind, about_id, taken_at, caption, sha256, bytes } }]
+    return [{ name: 'add_attachment', args: { id, about_kind, about_id, ...rest, caption, sha256, bytes } }]
   })
 }
 

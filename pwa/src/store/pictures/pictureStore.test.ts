@@ -5,9 +5,16 @@ import { recordFinding } from '../jobs'
 import { syncSummary } from '../queue/queue'
 import { closeShop, openShop, type ShopSession } from '../session/shopSession'
 import { LocalDatabase } from '../sync/localDatabase'
-import { attachmentsAbout, formPicturesOf } from './attachments'
+import { attachmentsAbout, formPicturesOf, picturesAbout } from './attachments'
 import { makeRoom, readPicture, readUploads, storeFetched, storeTaken, updateUpload } from './pictureStore'
-import { addPreparedFormPicture, addPreparedPicture, loadPicture, removePicture } from './pictures'
+import {
+  addFormVoiceNote,
+  addPreparedFormPicture,
+  addPreparedPicture,
+  addVoiceNote,
+  loadPicture,
+  removePicture,
+} from './pictures'
 
 let shop: ShopSession
 let db: ShopDatabase
@@ -140,6 +147,49 @@ test('a hotspot page is not stored as a picture', async () => {
   )
   expect(await loadPicture({ id: 'a', state: 'ready' }, 'picture')).toBeNull()
   expect(await readPicture(db, 'a', 'picture')).toBeNull()
+})
+
+const sound = { type: 'audio/webm', content: new Uint8Array([1, 2, 3]).buffer, seconds: 42 }
+
+test('a voice note is kept and announced as a picture is, with its length', async () => {
+  const row = newId()
+  const added = await addVoiceNote('finding', row, sound, 'Voice note')
+  if (!added.done) throw new Error(added.because)
+  expect(shop.view.get('attachment', added.id)).toMatchObject({
+    about_id: row,
+    media: 'voice',
+    seconds: 42,
+    caption: 'Voice note',
+    bytes: 3,
+    state: 'waiting',
+  })
+  expect(picturesAbout('finding', row)).toEqual([])
+  expect(attachmentsAbout('finding', row)).toHaveLength(1)
+  const kept = await loadPicture({ id: added.id, state: 'waiting', media: 'voice' }, 'picture')
+  expect(kept?.type).toBe('audio/webm')
+})
+
+test('a voice note of a form is announced with the form', async () => {
+  const form = `finding:${newId()}`
+  await addFormVoiceNote(form, sound, 'Voice note')
+  const found = await recordFinding({ job_id: newId(), words: 'Hums', rank: 'needed' }, formPicturesOf(form))
+  expect(attachmentsAbout('finding', found)).toMatchObject([{ media: 'voice', seconds: 42 }])
+})
+
+test('a voice note of another phone is fetched once; a page or a picture in its place is none', async () => {
+  const answers = ['text/html', 'image/jpeg', 'audio/mp4']
+  const asked: string[] = []
+  vi.stubGlobal('fetch', (path: string) => {
+    asked.push(path)
+    const type = answers.shift() ?? ''
+    return Promise.resolve(new Response(new Uint8Array([7]), { headers: { 'Content-Type': type } }))
+  })
+  const row = { id: 'a', state: 'ready', media: 'voice' } as const
+  expect(await loadPicture(row, 'picture')).toBeNull()
+  expect(await loadPicture(row, 'picture')).toBeNull()
+  expect((await loadPicture(row, 'picture'))?.type).toBe('audio/mp4')
+  expect((await loadPicture(row, 'picture'))?.type).toBe('audio/mp4')
+  expect(asked).toEqual(Array(3).fill('/api/v1/attachments/a/voice'))
 })
 
 test('a removed picture is deleted from this phone at once', async () => {

@@ -1,13 +1,14 @@
-/** Adding, showing and removing pictures. Loaded only where needed. */
-import { getPicture } from '../../api/pictures'
+/** Adding, showing and removing pictures and voice notes. Loaded only where needed. */
+import { getPicture, getVoiceNote } from '../../api/pictures'
 import { NoSignal, Problem } from '../../api/problem'
 import type { About, Attachment } from '../../domain/contract'
 import { moment } from '../../domain/time'
 import { newId } from '../browser/clock'
 import { sha256Hex } from '../browser/sha256'
-import { type FormPicture, isQuotaError, type PictureSize } from '../database/shopDatabase'
+import { type FormPicture, isQuotaError, type PictureSize, type RecordedAs } from '../database/shopDatabase'
 import { enqueue } from '../queue/outbox'
 import { requireShopSession } from '../session/shopSession'
+import { isVoiceNote } from './attachments'
 import {
   dropPicture,
   type Picture,
@@ -18,7 +19,7 @@ import {
 } from './pictureStore'
 import { PictureError, preparePicture } from './shrink'
 
-type PictureSubject = Pick<Attachment, 'about_kind' | 'about_id' | 'taken_at' | 'caption'>
+type PictureSubject = Pick<Attachment, 'about_kind' | 'about_id' | 'taken_at' | 'caption'> & RecordedAs
 
 export type AddPictureResult =
   | { done: true; id: string }
@@ -48,6 +49,27 @@ export async function addFormPicture(form: string, file: File): Promise<AddPictu
     return { done: false, because: error instanceof PictureError ? error.because : 'not_saved' }
   }
 }
+
+/** A sound as it was recorded, and how long it is. */
+interface RecordedSound extends Picture {
+  seconds: number
+}
+
+/** Adds a voice note to a row. It is sent as pictures are. */
+export const addVoiceNote = (about_kind: About, about_id: string, sound: RecordedSound, caption: string) =>
+  addPreparedPicture({ about_kind, about_id, ...noteOf(sound), caption }, preparedSound(sound))
+
+/** Adds a voice note to an unsaved form. */
+export const addFormVoiceNote = (form: string, sound: RecordedSound, caption: string) =>
+  addPreparedFormPicture({ form, ...noteOf(sound), caption }, preparedSound(sound))
+
+const noteOf = ({ seconds }: RecordedSound) =>
+  ({ taken_at: moment(Date.now() - seconds * 1000), media: 'voice', seconds }) as const
+
+const preparedSound = ({ type, content }: RecordedSound): PreparedPicture => ({
+  picture: { type, content },
+  small: null,
+})
 
 /** As `keepForForm`, with a picture that is ready to be sent. */
 export async function addPreparedFormPicture(
@@ -98,9 +120,9 @@ export async function removePicture(id: string): Promise<void> {
   await shop.announcePictures()
 }
 
-/** A picture to show: stored here or fetched from the server; null while neither is possible. */
+/** A picture to show, or a voice note to play: stored here or fetched from the server; null while neither is possible. */
 export async function loadPicture(
-  { id, state }: Pick<Attachment, 'id' | 'state'>,
+  { id, state, media }: Pick<Attachment, 'id' | 'state'> & RecordedAs,
   size: PictureSize,
 ): Promise<Picture | null> {
   const { db } = requireShopSession()
@@ -109,7 +131,9 @@ export async function loadPicture(
   if (here) return here
   if (state !== 'ready') return null
   try {
-    const picture = { type: 'image/jpeg', content: await getPicture(id, size) }
+    const picture = isVoiceNote({ media })
+      ? await getVoiceNote(id)
+      : { type: 'image/jpeg', content: await getPicture(id, size) }
     await storeFetched(db, id, size, picture)
     return picture
   } catch (error) {

@@ -106,6 +106,9 @@ async function serverHas(id: string, change: Partial<Attachment> = {}) {
     taken_at: '2026-04-01T08:00:00.000Z',
     sha256: '',
     bytes: 0,
+    media: 'picture',
+    seconds: null,
+    drawn_from_id: null,
     state: 'waiting',
     reason: '',
     because: null,
@@ -341,6 +344,18 @@ test('a picture that this browser cannot read is fetched once the server has pro
   await serverHas(id, { state: 'ready' })
   await send()
   expect(await readPicture(db, id, 'picture')).toBeNull()
+})
+
+test('a voice note stays as it was recorded here once the server has checked it', async () => {
+  const { id, content } = await taken()
+  await db.run('readwrite', ['pictures'], async (tx) => {
+    const record = await tx.objectStore('pictures').get([id, 'picture'])
+    if (record) await tx.objectStore('pictures').put({ ...record, type: 'audio/webm' })
+  })
+  await serverHas(id, { state: 'ready', media: 'voice', seconds: 3 })
+  await send()
+  expect(await readUploads(db)).toEqual([])
+  expect((await readPicture(db, id, 'picture'))?.content.byteLength).toBe(content.byteLength)
 })
 
 test('a picture refused by the server and unreadable here exists nowhere else, so it stays', async () => {

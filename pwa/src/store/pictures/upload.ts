@@ -12,6 +12,8 @@ export const PART_BYTES = 256 * 1024
 const MIN_PART_BYTES = 16 * 1024
 /** An upload that needs more corrections than this in one round is left for later. */
 const MAX_REPAIRS = 4
+/** What every browser shows, or is kept as it was recorded here. */
+const READABLE = /^(image\/jpeg|audio\/.*)$/u
 /** A picture is stored before its command; it may be here without one for this long. */
 const WORDS_FOLLOW_MS = 10 * 60_000
 
@@ -196,7 +198,7 @@ function reconcileUploads(db: ShopDatabase): Promise<boolean> {
         if (own) {
           await tx.objectStore('sending').delete(id)
           // Prefer the server's version of an unreadable picture. (A refused one exists nowhere else.)
-          if (row.state === 'ready' && here && here.type !== 'image/jpeg') await dropPictureWithin(tx, id)
+          if (row.state === 'ready' && here && !READABLE.test(here.type)) await dropPictureWithin(tx, id)
           changed = true
         } else if (here?.bytes === row.bytes) {
           // The server was restored without the bytes, and they are still here as they were sent.

@@ -1,6 +1,6 @@
 import type { Stop } from '../../../domain/contract'
 import { hand as t } from '../../../domain/words/handover'
-import { attachmentsAbout } from '../../../store/pictures/attachments'
+import { picturesAbout } from '../../../store/pictures/attachments'
 import { Button, ButtonRow } from '../../components/Button'
 import { Caution, DescriptionList, Section } from '../../components/Section'
 import { RunningTotal } from '../../components/Totals'
@@ -53,7 +53,7 @@ export function ReviewStep({ row, draft: { fields, update } }: StepProps) {
 export function Recap({ row, fields }: { row: Stop; fields: HandOverDraft }) {
   const t = reader.value.hand
   const due = dueAt(row)
-  const pictures = attachmentsAbout('stop', row.id).length
+  const pictures = picturesAbout('stop', row.id).length
   return (
     <>
       {due !== null && <RunningTotal name={t.due} amount={format.value.money(due)} breakdown={[t.dueHint]} />}

@@ -2,75 +2,121 @@ import type { ComponentChildren } from 'preact'
 import { useEffect, useId, useRef, useState } from 'preact/hooks'
 import type { About, Attachment } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
-import { attachmentsAbout, formPicturesOf } from '../../../store/pictures/attachments'
-import { type AddPictureResult, addFormPicture, addPicture } from '../../../store/pictures/pictures'
+import { voiceNotes as voice } from '../../../domain/words/voiceNotes'
+import type { PendingUpload } from '../../../store/database/shopDatabase'
+import { attachmentsAbout, formPicturesOf, isVoiceNote } from '../../../store/pictures/attachments'
+import {
+  type AddPictureResult,
+  addFormPicture,
+  addFormVoiceNote,
+  addPicture,
+  addVoiceNote,
+} from '../../../store/pictures/pictures'
 import { ButtonRow } from '../../components/Button'
 import { FileButton, Thumbnail } from '../../components/Picture'
 import { showToast } from '../../toast'
 import { startDraft } from '../../useDraft'
+import type { Recorded } from './recorder'
 import { uploadStatus } from './uploadStatus'
 import { usePicture } from './usePicture'
+import { VoiceNote } from './VoiceNote'
+import { VoiceRecorder } from './VoiceRecorder'
 
 const t = en.pictures
 
-/** The pictures of a row. */
+/** The pictures and voice notes of a row, with buttons to add more. */
 export function PictureGrid({ about_kind, about_id }: { about_kind: About; about_id: string }) {
-  const rows = attachmentsAbout(about_kind, about_id)
   return (
-    <GridWithButtons count={rows.length} keep={(file) => addPicture(about_kind, about_id, file)}>
-      <Thumbnails rows={rows} />
-    </GridWithButtons>
+    <WithButtons
+      keep={(file) => addPicture(about_kind, about_id, file)}
+      keepSound={(sound) => addVoiceNote(about_kind, about_id, sound, voice.name)}
+    >
+      <PictureStrip about_kind={about_kind} about_id={about_id} />
+    </WithButtons>
   )
 }
 
-/** The pictures of a row as a part of a list, without buttons; nothing where there are none. */
+/** The pictures and voice notes of a row as a part of a list, without buttons; nothing where there are none. */
 export function PictureStrip({ about_kind, about_id }: { about_kind: About; about_id: string }) {
   const rows = attachmentsAbout(about_kind, about_id)
-  return rows.length > 0 ? (
-    <ul class="picture-grid">
-      <Thumbnails rows={rows} />
-    </ul>
-  ) : null
-}
-
-const Thumbnails = ({ rows }: { rows: readonly Attachment[] }) => (
-  <>
-    {rows.map((row, at) => (
-      <li key={row.id}>
-        <PictureThumbnail row={row} alt={row.caption || t.alt(at + 1, rows.length)} />
-      </li>
-    ))}
-  </>
-)
-
-/** The pictures of an unsaved form; they are stored with its draft. */
-export function DraftPictureGrid({ form }: { form: string }) {
-  const kept = formPicturesOf(form)
+  const pictures = rows.filter((row) => !isVoiceNote(row))
+  const notes = rows.filter(isVoiceNote)
   return (
-    <GridWithButtons count={kept.length} keep={(file) => keepFor(form, file)}>
-      {kept.map(({ id }, at) => (
-        <li key={id}>
-          <DraftThumbnail id={id} alt={t.alt(at + 1, kept.length)} />
-        </li>
-      ))}
-    </GridWithButtons>
+    <>
+      <Grid>
+        {pictures.map((row, at) => (
+          <li key={row.id}>
+            <PictureThumbnail row={row} alt={row.caption || t.alt(at + 1, pictures.length)} />
+          </li>
+        ))}
+      </Grid>
+      <Notes>
+        {notes.map((row, at) => (
+          <li key={row.id}>
+            <VoiceNote opens row={row} name={noteName(row, at, notes.length)} status={uploadStatus(row)} />
+          </li>
+        ))}
+      </Notes>
+    </>
   )
 }
 
-async function keepFor(form: string, file: File): Promise<AddPictureResult> {
-  const added = await addFormPicture(form, file)
+/** The caption, with its place among several of the same row: most have the caption they were made with. */
+const noteName = ({ caption }: Pick<Attachment, 'caption'>, at: number, count: number) =>
+  caption && caption !== voice.name ? caption : count > 1 ? voice.alt(at + 1, count) : voice.name
+
+const Grid = ({ children }: { children: ComponentChildren[] }) =>
+  children.length > 0 ? <ul class="picture-grid">{children}</ul> : null
+const Notes = ({ children }: { children: ComponentChildren[] }) =>
+  children.length > 0 ? <ul class="voice-notes">{children}</ul> : null
+
+/** The pictures and voice notes of an unsaved form; they are stored with its draft. */
+export function DraftPictureGrid({ form }: { form: string }) {
+  const kept = formPicturesOf(form)
+  const isNote = ({ unsaid }: PendingUpload) => isVoiceNote({ media: unsaid?.media })
+  const pictures = kept.filter((each) => !isNote(each))
+  const notes = kept.filter(isNote)
+  return (
+    <WithButtons
+      keep={(file) => withDraft(form, addFormPicture(form, file))}
+      keepSound={(sound) => withDraft(form, addFormVoiceNote(form, sound, voice.name))}
+    >
+      <Grid>
+        {pictures.map(({ id }, at) => (
+          <li key={id}>
+            <DraftThumbnail id={id} alt={t.alt(at + 1, pictures.length)} />
+          </li>
+        ))}
+      </Grid>
+      <Notes>
+        {notes.map(({ id, unsaid }, at) => (
+          <li key={id}>
+            <VoiceNote
+              row={{ id, state: 'waiting', seconds: unsaid?.seconds ?? null }}
+              name={noteName({ caption: '' }, at, notes.length)}
+              status={t.status.unsaid}
+            />
+          </li>
+        ))}
+      </Notes>
+    </WithButtons>
+  )
+}
+
+async function withDraft(form: string, adding: Promise<AddPictureResult>): Promise<AddPictureResult> {
+  const added = await adding
   if (added.done) startDraft(form)
   return added
 }
 
-interface TakingProps {
-  count: number
+interface AddingProps {
   keep: (file: File) => Promise<AddPictureResult>
+  keepSound: (sound: Recorded) => Promise<AddPictureResult>
   children: ComponentChildren
 }
 
-/** A grid of pictures with buttons to take and to choose more. */
-function GridWithButtons({ count, keep, children }: TakingProps) {
+/** Pictures and voice notes, with buttons to take, to choose and to record more. */
+function WithButtons({ keep, keepSound, children }: AddingProps) {
   const [busy, setBusy] = useState(false)
   const [error, setError] = useState('')
   const id = useId()
@@ -94,7 +140,7 @@ function GridWithButtons({ count, keep, children }: TakingProps) {
   }
   return (
     <>
-      {count > 0 && <ul class="picture-grid">{children}</ul>}
+      {children}
       <p role="status">{busy && `${t.keeping} …`}</p>
       {error && (
         <p class="field-error" role="alert" id={id} ref={errorLine}>
@@ -104,6 +150,7 @@ function GridWithButtons({ count, keep, children }: TakingProps) {
       <ButtonRow>
         <FileButton camera errorId={errorId} label={t.take} onFiles={(files) => void add(files)} />
         <FileButton multiple errorId={errorId} label={t.choose} onFiles={(files) => void add(files)} />
+        <VoiceRecorder keep={keepSound} onError={setError} />
       </ButtonRow>
     </>
   )

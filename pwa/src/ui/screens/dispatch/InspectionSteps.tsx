@@ -1,7 +1,7 @@
 import { useId, useState } from 'preact/hooks'
 import { hand as t } from '../../../domain/words/handover'
 import { en } from '../../../domain/words/index'
-import { attachmentsAbout } from '../../../store/pictures/attachments'
+import { picturesAbout } from '../../../store/pictures/attachments'
 import { addPicture } from '../../../store/pictures/pictures'
 import { ButtonRow } from '../../components/Button'
 import { TextField } from '../../components/Field'
@@ -15,7 +15,7 @@ import { showToast } from '../../toast'
 export function PicturesStep({ row }: StepProps) {
   const id = useId()
   const [refused, setRefused] = useState<{ view: View; error: string } | null>(null)
-  const taken = attachmentsAbout('stop', row.id)
+  const taken = picturesAbout('stop', row.id)
 
   async function add(view: View, files: readonly File[]) {
     setRefused(null)

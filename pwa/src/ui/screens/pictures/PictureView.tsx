@@ -1,18 +1,19 @@
 import type { Attachment } from '../../../domain/contract'
 import { en } from '../../../domain/words'
-import { attachment, attachmentsAbout, editAttachment } from '../../../store/pictures/attachments'
+import { attachment, editAttachment, isVoiceNote, picturesAbout } from '../../../store/pictures/attachments'
 import type { Picture } from '../../../store/pictures/pictureStore'
-import { addPreparedPicture, removePicture } from '../../../store/pictures/pictures'
+import { removePicture } from '../../../store/pictures/pictures'
 import { Button, ButtonRow } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { FormPage } from '../../FormPage'
 import { uploadStatus } from '../../features/pictures/uploadStatus'
 import { usePicture } from '../../features/pictures/usePicture'
 import { NotFound } from '../../NotFound'
-import type { Route } from '../../router'
 import { format } from '../../shopFormat'
 import { useOriginal } from '../../useDraft'
 import { useForm } from '../../useForm'
+import { bringBack, placeOf } from './place'
+import { VoiceNoteView } from './VoiceNoteView'
 
 const t = en.pictures
 
@@ -20,7 +21,8 @@ const t = en.pictures
 export function PictureView({ id }: { id: string }) {
   const row = attachment(id)
   const seen = useOriginal(`picture:${id}`, row)
-  return row && seen ? <PictureDetails row={row} seen={seen} /> : <NotFound />
+  if (!row || !seen) return <NotFound />
+  return isVoiceNote(row) ? <VoiceNoteView row={row} seen={seen} /> : <PictureDetails row={row} seen={seen} />
 }
 
 function PictureDetails({ row, seen }: { row: Attachment; seen: Attachment }) {
@@ -31,7 +33,7 @@ function PictureDetails({ row, seen }: { row: Attachment; seen: Attachment }) {
     save: (fields) => editAttachment(seen, fields),
     back: placeOf(row),
   })
-  const all = attachmentsAbout(row.about_kind, row.about_id)
+  const all = picturesAbout(row.about_kind, row.about_id)
   const alt = row.caption || t.alt(all.findIndex(({ id }) => id === row.id) + 1, all.length)
 
   async function remove(held: Picture | null) {
@@ -81,24 +83,4 @@ function instead(row: Attachment, absent: boolean, unreadable: boolean): string 
   if (row.state === 'waiting') return t.gone
   // Processing and refusal are reported below the picture.
   return row.state === 'ready' ? t.comes : t.none
-}
-
-async function bringBack({ about_kind, about_id, taken_at, caption }: Attachment, held: Picture) {
-  const added = await addPreparedPicture(
-    { about_kind, about_id, taken_at, caption },
-    { picture: held, small: null },
-  )
-  if (!added.done) throw new Error(added.because)
-}
-
-function placeOf({ about_kind, about_id }: Attachment): Route {
-  switch (about_kind) {
-    case 'finding':
-    case 'machine':
-    case 'job':
-    case 'stop':
-      return { at: about_kind, id: about_id }
-    default:
-      return { at: 'today' }
-  }
 }

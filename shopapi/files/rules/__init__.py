@@ -1,4 +1,4 @@
-"""Schemas of attachments, limits on pictures, and headers of the tus protocol."""
+"""Schemas of attachments, limits on pictures, and headers of the tus protocol. Voice notes: `voice_notes`."""
 
 import base64
 import binascii
@@ -11,11 +11,13 @@ from typing_extensions import TypeAliasType
 
 from shopapi.core.enums import TextEnum
 from shopapi.core.schema import Moment, OptionalText, Row, Schema
+from shopapi.files.rules.voice_notes import MAX_VOICE_SECONDS, SECONDS_OF_GRACE, VoiceFault
 
 About = TypeAliasType(
     "About",
     Literal["finding", "machine", "job", "stop", "part", "check", "reading", "removal_step", "safety_item"],
 )
+Media = TypeAliasType("Media", Literal["picture", "voice"])
 Digest = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 
 MAX_BYTES = 20 * 1024 * 1024
@@ -52,9 +54,10 @@ class AttachmentFields(Schema):
 
 
 class AttachmentRecord(AttachmentFields):
-    """A picture that was taken, what it is of, and the SHA-256 and size of its bytes, which are uploaded later.
+    """A picture that was taken or a voice note, what it is of, and the SHA-256 and size of its bytes, uploaded later.
 
-    The row it is about may not exist yet, so `about_id` is not looked up.
+    The row it is about may not exist yet, so `about_id` is not looked up. `seconds`: how long a voice note is, by the
+    phone. `drawn_from_id`: the attachment that a picture with something drawn on it was made of.
     """
 
     id: UUID
@@ -63,22 +66,26 @@ class AttachmentRecord(AttachmentFields):
     taken_at: Moment
     sha256: Digest
     bytes: Annotated[int, Field(ge=1, le=MAX_BYTES)]
+    media: Media = "picture"
+    seconds: Annotated[int, Field(ge=0, le=MAX_VOICE_SECONDS + SECONDS_OF_GRACE)] | None = None
+    drawn_from_id: UUID | None = None
 
 
 PictureFault = Literal["no_picture", "damaged", "too_many_scans", "too_many_pixels", "unfolds_too_far"]
 
 
 class PictureReason(Schema):
-    """Why a picture was refused or is not made yet, with the values that its sentence names."""
+    """Why a picture or voice note was refused or is not made yet, with the values that its sentence names."""
 
-    code: PictureFault | Literal["picture_not_kept"]
+    code: PictureFault | VoiceFault | Literal["picture_not_kept"]
     context: dict[str, int | str] = {}
 
 
 class AttachmentRow(Row):
     """An attachment as devices see it. `width` and `height` are those of the processed picture, in pixels.
 
-    `because`: what `reason` says; None where its words were stored before there were codes.
+    `because`: what `reason` says; None where its words were stored before there were codes. `seconds`: how long a
+    voice note is. `drawn_from_id`: the picture that this one was drawn on; it may have been removed.
     """
 
     about_kind: About
@@ -87,6 +94,9 @@ class AttachmentRow(Row):
     taken_at: AwareDatetime
     sha256: str
     bytes: int
+    media: Media
+    seconds: int | None
+    drawn_from_id: UUID | None
     state: AttachmentState
     reason: str
     because: PictureReason | None = None
