@@ -69,7 +69,7 @@ def test_voice_note_recorded_offline_is_sent_and_played_on_another_phone(
     phone.context.set_offline(False)
     phone.page.evaluate(WAKE)
     phone.wait_until_sent()
-    first, second = _when(shop, lambda rows: [row.state for row in rows] == ["ready", "ready"])
+    first, second = when(shop, lambda rows: [row.state for row in rows] == ["ready", "ready"])
     with in_shop(shop.shop_id):
         assert {first.about_id, second.about_id} == {Finding.objects.get().id}
         for row in (first, second):
@@ -141,7 +141,7 @@ def _words_download_delete_and_undo(phone: Phone) -> None:
     phone.wait_until_sent()
 
 
-def _when(shop: Actor, fits: Callable[[list[Attachment]], bool], seconds: float = 40) -> list[Attachment]:
+def when(shop: Actor, fits: Callable[[list[Attachment]], bool], seconds: float = 40) -> list[Attachment]:
     """The attachments, once they are as awaited."""
     until = time.monotonic() + seconds
     while True:

@@ -1,6 +1,6 @@
 import { PICTURE } from '../../domain/contract'
 import { READ_BY_SERVER } from '../../domain/shared'
-import type { PreparedPicture } from './pictureStore'
+import type { Picture, PreparedPicture } from './pictureStore'
 
 /** Enough for screens and PDFs; more only costs bandwidth. */
 const QUALITY = 0.82
@@ -43,7 +43,21 @@ export async function preparePicture(file: File): Promise<PreparedPicture> {
   }
 }
 
-async function decode(file: File): Promise<ImageBitmap> {
+type Paint = (pen: OffscreenCanvasRenderingContext2D, width: number, height: number) => void
+
+/** A copy of a picture with something painted on it, ready to be sent. */
+export async function drawOn(picture: Picture, paint: Paint): Promise<PreparedPicture> {
+  const bitmap = await decode(new Blob([picture.content], { type: picture.type }))
+  try {
+    const content = await redraw(bitmap, PICTURE.longest_side, paint)
+    const small = await redraw(bitmap, PICTURE.longest_side_small, paint)
+    return { picture: { type: 'image/jpeg', content }, small }
+  } finally {
+    bitmap.close()
+  }
+}
+
+async function decode(file: Blob): Promise<ImageBitmap> {
   try {
     return await createImageBitmap(file, { imageOrientation: 'from-image' })
   } catch (error) {
@@ -53,7 +67,7 @@ async function decode(file: File): Promise<ImageBitmap> {
   }
 }
 
-async function redraw(bitmap: ImageBitmap, longest: number): Promise<ArrayBuffer> {
+async function redraw(bitmap: ImageBitmap, longest: number, paint?: Paint): Promise<ArrayBuffer> {
   const scale = Math.min(1, longest / Math.max(bitmap.width, bitmap.height))
   const [width, height] = [bitmap.width, bitmap.height].map((side) => Math.max(1, Math.round(side * scale)))
   const canvas = new OffscreenCanvas(width ?? 1, height ?? 1)
@@ -64,5 +78,6 @@ async function redraw(bitmap: ImageBitmap, longest: number): Promise<ArrayBuffer
   pen.fillRect(0, 0, canvas.width, canvas.height)
   pen.imageSmoothingQuality = 'high'
   pen.drawImage(bitmap, 0, 0, canvas.width, canvas.height)
+  paint?.(pen, canvas.width, canvas.height)
   return (await canvas.convertToBlob({ type: 'image/jpeg', quality: QUALITY })).arrayBuffer()
 }

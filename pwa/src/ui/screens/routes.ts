@@ -38,6 +38,7 @@ export const ROUTES = {
   'machine-history': ['/machines/:id/history', async () => (await import('./machines/MachineHistory')).MachineHistory],
   share: ['/share?because=:because', async () => (await import('./pictures/Share')).Share, { back: 'today' }],
   picture: ['/pictures/:id', async () => (await import('./pictures/PictureView')).PictureView],
+  'picture-draw': ['/pictures/:id/draw', async () => (await import('./pictures/DrawOnPicture')).DrawOnPicture],
 
   job: ['/jobs/:id', async () => (await import('./jobs/Job')).Job, { back: 'jobs' }],
   'job-bench': ['/jobs/:id/bench', async () => (await import('./bench/Bench')).Bench],

@@ -160,6 +160,7 @@ function DraftThumbnail({ id, alt }: { id: string; alt: string }) {
   const { url, unreadable, onUnreadable } = usePicture({ id, state: 'waiting' }, 'thumbnail')
   return (
     <Thumbnail
+      to={{ at: 'picture-draw', id }}
       url={unreadable ? null : url}
       alt={alt}
       placeholder={unreadable ? t.unreadable : ''}

@@ -1,5 +1,6 @@
 import type { Attachment } from '../../../domain/contract'
 import { en } from '../../../domain/words'
+import { drawing } from '../../../domain/words/drawing'
 import { attachment, editAttachment, isVoiceNote, picturesAbout } from '../../../store/pictures/attachments'
 import type { Picture } from '../../../store/pictures/pictureStore'
 import { removePicture } from '../../../store/pictures/pictures'
@@ -33,6 +34,7 @@ function PictureDetails({ row, seen }: { row: Attachment; seen: Attachment }) {
     save: (fields) => editAttachment(seen, fields),
     back: placeOf(row),
   })
+  const original = row.drawn_from_id ? attachment(row.drawn_from_id) : undefined
   const all = picturesAbout(row.about_kind, row.about_id)
   const alt = row.caption || t.alt(all.findIndex(({ id }) => id === row.id) + 1, all.length)
 
@@ -63,6 +65,8 @@ function PictureDetails({ row, seen }: { row: Attachment; seen: Attachment }) {
         (picture || row.state === 'refused') && (
           // A picture that is not on this phone could not be restored.
           <ButtonRow stacked>
+            {picture && <Button wide label={drawing.start} to={{ at: 'picture-draw', id: row.id }} />}
+            {original && <Button wide label={drawing.original} to={{ at: 'picture', id: original.id }} />}
             <Button
               wide
               label={t.remove}
