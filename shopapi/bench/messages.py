@@ -13,4 +13,6 @@ MESSAGES: Mapping[str, str] = {
     "not_above_zero": "Enter a figure above zero.",
     "number_unreadable": "Enter a plain number, such as 12.5.",
     "unit_misfit": "This unit measures something else. Choose one that fits.",
+    "check_list_in_use": "This check list is in use.",
+    "item_twice": "This item is in the list twice.",
 }

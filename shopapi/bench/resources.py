@@ -1,8 +1,10 @@
 """The resources of the bench."""
 
 from shopapi.accounts.rules import Permission
-from shopapi.bench.models import CautionSeen
+from shopapi.bench.models import CautionSeen, Check, CheckList
 from shopapi.bench.rules.cautions import CautionSeenRow
+from shopapi.bench.rules.checks import CheckListRow, CheckRow
+from shopapi.bench.services import checks
 from shopapi.bench.services.cautions import acknowledge_caution
 from shopapi.core.resources import Resource
 
@@ -18,5 +20,25 @@ RESOURCES: tuple[Resource, ...] = (
         computed_fields=("member_id",),
         columns=("job", "code", "seen_at", "member"),
         column_filters=("code",),
+    ),
+    Resource(
+        "check_list",
+        CheckList,
+        CheckListRow,
+        reads=Permission.READ,
+        commands=(checks.add_check_list, checks.edit_check_list, checks.remove_check_list),
+        columns=("name", "machine_kind", "purpose"),
+        search=("name",),
+    ),
+    Resource(
+        "check",
+        Check,
+        CheckRow,
+        reads=Permission.READ,
+        filters=("job_id", "result"),
+        commands=(checks.record_check,),
+        computed_fields=("checked_by_id",),
+        columns=("job", "item_words", "result", "critical", "checked_at", "checked_by"),
+        column_filters=("result",),
     ),
 )

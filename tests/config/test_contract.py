@@ -158,6 +158,7 @@ def test_list_of_facts() -> None:
         "hand_over",
         "leave_stop",
         "note_sent_by_hand",
+        "record_check",
         "record_finding",
         "record_intake_terms",
         "record_message",

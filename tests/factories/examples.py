@@ -310,6 +310,15 @@ def yard(scene: Scene) -> UUID:
     return known.pk if known else scene.do("set_up_yard")
 
 
+# The bench
+
+
+@rule
+def record_check(scene: Scene) -> Args:
+    """The item is that of a list, which may be gone."""
+    return {"item_id": uuid7()}
+
+
 # Customers
 
 

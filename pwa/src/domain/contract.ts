@@ -226,6 +226,70 @@ export interface ChangedRun {
 /** How a notice goes: `by_hand` is the phone's own message or mail program, started by a member's tap. */
 export type Channel = 'email' | 'sms' | 'by_hand' | 'push'
 
+export interface Check {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly job_id: string
+  readonly item_id: string
+  readonly list_name: string
+  readonly item_words: string
+  readonly critical: boolean
+  readonly result: CheckResult
+  readonly words: string
+  readonly finding_id: string | null
+  readonly checked_at: Moment
+  readonly checked_by_id: string | null
+}
+
+/** One item of a list. `critical`: someone can get hurt where it is bad. */
+export interface CheckItem {
+  readonly id: string
+  readonly words: string
+  readonly critical: boolean
+}
+
+/** One item of a list. `critical`: someone can get hurt where it is bad. */
+export interface CheckItemInput {
+  readonly id: string
+  readonly words: string
+  readonly critical?: boolean
+}
+
+export interface CheckList {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly name: string
+  readonly machine_kind: string
+  readonly purpose: string
+  readonly items: readonly CheckItem[]
+}
+
+/** What may be edited of a list. `machine_kind`: of which machines, empty for all; `purpose`: what it is for. */
+export interface CheckListFields {
+  readonly name: string
+  readonly machine_kind?: string
+  readonly purpose?: string
+  readonly items?: readonly CheckItemInput[]
+}
+
+/** What was found at one item on one job. `finding_id`: the finding that this became. */
+export interface CheckRecord {
+  readonly id: string
+  readonly job_id: string
+  readonly item_id: string
+  readonly list_name?: string
+  readonly item_words: string
+  readonly critical?: boolean
+  readonly result: CheckResult
+  readonly words?: string
+  readonly finding_id?: string | null
+  readonly checked_at: Moment
+}
+
+export type CheckResult = 'fine' | 'worn' | 'bad' | 'not_looked'
+
 /**
  * The start of a clock. `ends_ids`: the entries the phone showed as running, which this one ends.
  *
@@ -1007,6 +1071,14 @@ export interface MeterRecord {
 }
 
 export type Need = 'winch' | 'ramp' | 'two_people'
+
+export interface NewCheckList {
+  readonly name: string
+  readonly machine_kind?: string
+  readonly purpose?: string
+  readonly items?: readonly CheckItemInput[]
+  readonly id: string
+}
 
 export interface NewCustomer {
   readonly name: string
@@ -2583,6 +2655,8 @@ export interface Rows {
   readonly finding: Finding
   readonly safety_acknowledgement: SafetyAcknowledgement
   readonly caution_seen: CautionSeen
+  readonly check_list: CheckList
+  readonly check: Check
   readonly time_entry: TimeEntry
   readonly work_history: WorkHistory
   readonly price_book: PriceBook
@@ -2647,6 +2721,10 @@ export interface Commands {
   readonly remove_finding: Target
   readonly acknowledge_finding: AcknowledgementRecord
   readonly acknowledge_caution: CautionSeenRecord
+  readonly add_check_list: NewCheckList
+  readonly edit_check_list: Edit<CheckList, CheckListFields>
+  readonly remove_check_list: Target
+  readonly record_check: CheckRecord
   readonly start_clock: ClockStart
   readonly stop_clock: ClockStop
   readonly add_entry: EntryByHand
@@ -2752,6 +2830,8 @@ export const KINDS = [
   'finding',
   'safety_acknowledgement',
   'caution_seen',
+  'check_list',
+  'check',
   'time_entry',
   'work_history',
   'price_book',
@@ -2784,6 +2864,7 @@ export const FACTS: ReadonlySet<CommandName> = /* @__PURE__ */ new Set<CommandNa
   'record_finding',
   'acknowledge_finding',
   'acknowledge_caution',
+  'record_check',
   'start_clock',
   'stop_clock',
   'record_intake_terms',
@@ -2814,6 +2895,8 @@ export const MAKES = {
   record_finding: 'finding',
   acknowledge_finding: 'safety_acknowledgement',
   acknowledge_caution: 'caution_seen',
+  add_check_list: 'check_list',
+  record_check: 'check',
   start_clock: 'time_entry',
   add_entry: 'time_entry',
   correct_entry: 'time_entry',
@@ -2853,6 +2936,7 @@ export const EDITS = {
   edit_job: 'job',
   number_job: 'job',
   edit_finding: 'finding',
+  edit_check_list: 'check_list',
   edit_price_book: 'price_book',
   edit_quote: 'quote',
   number_quote: 'quote',
@@ -2871,6 +2955,7 @@ export const REMOVES = {
   remove_limit: 'limit',
   remove_sheet_entry: 'sheet_entry',
   remove_finding: 'finding',
+  remove_check_list: 'check_list',
   remove_quote_line: 'quote_line',
   remove_attachment: 'attachment',
   drop_notice_template: 'notice_template',
@@ -2925,6 +3010,10 @@ export const NEEDS = {
   remove_finding: 'work_jobs',
   acknowledge_finding: 'work_jobs',
   acknowledge_caution: 'work_jobs',
+  add_check_list: 'work_jobs',
+  edit_check_list: 'work_jobs',
+  remove_check_list: 'work_jobs',
+  record_check: 'work_jobs',
   start_clock: 'clock',
   stop_clock: 'clock',
   add_entry: 'clock',
@@ -3210,6 +3299,8 @@ export const LEFT_OUT = {
   add_complaint: { happens_when: '' },
   record_finding: { consequence: '', again_of_id: null },
   acknowledge_finding: { note: '' },
+  add_check_list: { machine_kind: '', purpose: '', items: [] },
+  record_check: { list_name: '', critical: false, words: '', finding_id: null },
   start_clock: {
     job_id: null,
     operation: '',
@@ -3457,6 +3548,8 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
   finding: { consequence: '', decided: 'open', again_of_id: null },
   safety_acknowledgement: { note: '' },
   caution_seen: {},
+  check_list: { machine_kind: '', purpose: '', items: [] },
+  check: { list_name: '', critical: false, words: '', finding_id: null },
   time_entry: {
     device_id: null,
     job_id: null,
@@ -3705,6 +3798,8 @@ export interface WorkedOut {
   readonly finding: 'found_by_id'
   readonly safety_acknowledgement: 'member_id'
   readonly caution_seen: 'member_id'
+  readonly check_list: never
+  readonly check: 'checked_by_id'
   readonly time_entry: 'member_id' | 'state'
   readonly intake_terms: 'member_id'
   readonly quote: 'revision' | 'pdf'

@@ -76,6 +76,17 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
     code: fc.constantFrom('fuel', 'battery', 'springs'),
     seen_at: instant,
   }),
+  made('add_check_list', { id, name: words, items: fc.constant([{ id: uuid('d'), words: 'Belts' }]) }),
+  edited('edit_check_list', { purpose: words }),
+  made('remove_check_list', { id }),
+  made('record_check', {
+    id,
+    job_id: id,
+    item_id: id,
+    item_words: words,
+    result: fc.constantFrom('fine', 'worn', 'bad', 'not_looked'),
+    checked_at: instant,
+  }),
   made('record_intake_terms', {
     id,
     job_id: id,

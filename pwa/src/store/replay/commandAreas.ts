@@ -11,6 +11,7 @@ export const COMMANDS_BY_AREA = {
     'record_intake_terms',
     'settle_issue',
   ],
+  bench: ['record_check'],
   labor: ['start_clock', 'stop_clock', 'add_entry', 'correct_entry', 'drop_entry', 'settle_entries'],
   quotes: [
     'edit_price_book',

@@ -42,6 +42,8 @@ export const ROUTES = {
 
   job: ['/jobs/:id', async () => (await import('./jobs/Job')).Job, { back: 'jobs' }],
   'job-bench': ['/jobs/:id/bench', async () => (await import('./bench/Bench')).Bench],
+  'job-checks': ['/jobs/:id/checks?list=:listId', async () => (await import('./checks/JobChecks')).JobChecks],
+  check: ['/checks/:id', async () => (await import('./checks/CheckView')).CheckView],
   'job-edit': ['/jobs/:id/edit', async () => (await import('./jobs/JobForm')).JobForm],
   'job-parts': ['/jobs/:id/parts', async () => (await import('./jobs/JobParts')).JobParts],
   'job-stage': ['/jobs/:id/stage', async () => (await import('./jobs/JobStage')).JobStage],
@@ -99,6 +101,13 @@ export const ROUTES = {
   report: ['/reports/:of', async () => (await import('./reports/Reports')).Report, { back: 'reports' }],
   messages: ['/messages', async () => (await import('./messages/MessageSettings')).MessageSettings, { menu: 'more' }],
   prices: ['/prices?of=:of&from=:from', async () => (await import('./settings/Prices')).Prices, { menu: 'more' }],
+  'check-lists': ['/check-lists', async () => (await import('./checks/CheckLists')).CheckLists, { menu: 'more' }],
+  'new-check-list': [
+    '/new-check-list?example=:example&job=:jobId',
+    async () => (await import('./checks/CheckListForm')).NewCheckList,
+    { back: 'check-lists' },
+  ],
+  'check-list': ['/check-lists/:id', async () => (await import('./checks/CheckListForm')).ChangeCheckList, { back: 'check-lists' }],
   shop: ['/shop', async () => (await import('./settings/ShopForm')).ShopForm, { menu: 'more', permission: 'edit_shop' }],
   members: ['/members', async () => (await import('./settings/Members')).Members, { menu: 'more', permission: 'manage_members' }],
   'new-member': ['/new-member', async () => (await import('./settings/NewMember')).NewMember, { permission: 'manage_members', back: 'members' }],

@@ -1,5 +1,8 @@
+import { latestChecks } from '../../../domain/bench/checks'
 import type { Job } from '../../../domain/contract'
 import { bench as t } from '../../../domain/words/bench'
+import { checks, stateOfChecks } from '../../../domain/words/checks'
+import { checksOf } from '../../../store/checks'
 import { findingsOf } from '../../../store/jobs'
 import type { Route } from '../../router'
 
@@ -17,6 +20,11 @@ interface BenchRow {
  * that reads rows of the store. Everything on the bench is then two presses from the job.
  */
 export const BENCH_ROWS: readonly BenchRow[] = [
+  {
+    label: checks.title,
+    to: ({ id }) => ({ at: 'job-checks', id }),
+    state: ({ id }) => stateOfChecks([...latestChecks(checksOf(id)).values()]),
+  },
   {
     label: t.finding,
     to: ({ id }) => ({ at: 'job-finding', id }),
