@@ -122,38 +122,48 @@ def test_eight_concurrent_writers_and_a_polling_reader(
     stop = threading.Event()
 
     def write(n: int) -> None:
-        writer = writers[n]
-        for turn, pause in enumerate(pauses[n]):
-            name = f"W{n}-{turn}"
-            if n < 3:
-                writer.write("add_customer", id=writer.new_id(), name=name)
-                writer.push()
-            elif n < 5:
-                args = {"id": writer.new_id(), "name": name}
-                made = writer.call("POST", "customers", args, **{"Idempotency-Key": writer.new_id()})
-                assert made.status == 201
-            else:
-                _write_directly(shop, n, name, pause)
-            time.sleep(pause)
-        connections.close_all()
+        try:
+            for turn, pause in enumerate(pauses[n]):
+                _write_one(shop, writers[n], n, f"W{n}-{turn}", pause)
+                time.sleep(pause)
+        finally:
+            connections.close_all()
 
     def read() -> int:
         pulls = 0
-        while not stop.is_set():
-            phone.pull()
-            pulls += 1
+        try:
+            while not stop.is_set():
+                phone.pull()
+                pulls += 1
+        finally:
+            connections.close_all()
         return pulls
 
     with ThreadPoolExecutor(9) as pool:
         reading = pool.submit(read)
-        for writing in [pool.submit(write, n) for n in range(8)]:
-            writing.result()
-        stop.set()
+        try:
+            for writing in [pool.submit(write, n) for n in range(8)]:
+                writing.result()
+        finally:
+            # The pool waits for the reader, also when a writer has failed.
+            stop.set()
         assert reading.result() > 5
     phone.pull()
     assert len(phone.rows("customer")) == 96
     invariants.assert_equals_snapshot(phone)
     invariants.assert_server_invariants(shop.id)
+
+
+def _write_one(shop: SyncShop, writer: SimulatedPhone, way: int, name: str, pause: float) -> None:
+    if way < 3:
+        writer.write("add_customer", id=writer.new_id(), name=name)
+        writer.push()
+    elif way < 5:
+        args = {"id": writer.new_id(), "name": name}
+        made = writer.call("POST", "customers", args, **{"Idempotency-Key": writer.new_id()})
+        assert made.status == 201
+    else:
+        _write_directly(shop, way, name, pause)
 
 
 def _write_directly(shop: SyncShop, way: int, name: str, pause: float) -> None:
@@ -163,12 +173,14 @@ def _write_directly(shop: SyncShop, way: int, name: str, pause: float) -> None:
         elif way == 6:
             Customer.objects.bulk_create([Customer(shop_id=shop.id, name=name)])
         else:
+            row = Customer(id=uuid7(), shop_id=shop.id, name=name)
+            fields = [field for field in Customer._meta.concrete_fields if not field.has_db_default()]
+            values = {field.column: field.pre_save(row, add=True) for field in fields}
+            places = ", ".join(["%s"] * len(values))
             with connection.cursor() as cursor:
-                columns = "id, shop_id, name, person, phone, phone_digits, email, address, notes, tax_exempt"
                 cursor.execute(
-                    f"INSERT INTO customers_customer ({columns}, exempt_reason, archived)"
-                    " VALUES (%s, %s, %s, '', '', '', '', '', '', false, '', false)",
-                    [uuid7(), shop.id, name],
+                    f"INSERT INTO customers_customer ({', '.join(values)}) VALUES ({places})",
+                    list(values.values()),
                 )
         # The commit comes late: a reader must not have skipped its seq.
         time.sleep(pause)
