@@ -15,4 +15,15 @@ MESSAGES: Mapping[str, str] = {
     "unit_misfit": "This unit measures something else. Choose one that fits.",
     "check_list_in_use": "This check list is in use.",
     "item_twice": "This item is in the list twice.",
+    # Of a circuit and what is seen on it.
+    "circuit_without_switch": (
+        "No switch is in either chain, so there is nothing to test. Add one to a way and say which control works it."
+    ),
+    "circuit_in_use": "Something was observed on this circuit, so it can't be deleted.",
+    "circuit_of_another_machine": "This circuit belongs to another machine than the job.",
+    "measured_where": "A voltage and a continuity name the part where they were measured; nothing else does.",
+    "more_than_tries": "There can't be more than {tries}, the number of tries.",
+    "no_such_observation": "There is no such observation on this job and circuit to withdraw.",
+    "part_twice": "Two parts have the same key.",
+    "part_unknown": "A way names a part that is not in the list of parts.",
 }

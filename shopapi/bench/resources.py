@@ -1,10 +1,11 @@
 """The resources of the bench."""
 
 from shopapi.accounts.rules import Permission
-from shopapi.bench.models import CautionSeen, Check, CheckList
+from shopapi.bench.models import CautionSeen, Check, CheckList, Circuit, CircuitObservation
 from shopapi.bench.rules.cautions import CautionSeenRow
 from shopapi.bench.rules.checks import CheckListRow, CheckRow
-from shopapi.bench.services import checks
+from shopapi.bench.services import checks, circuit
+from shopapi.bench.rules.circuit import CircuitObservationRow, CircuitRow
 from shopapi.bench.services.cautions import acknowledge_caution
 from shopapi.core.resources import Resource
 
@@ -40,5 +41,24 @@ RESOURCES: tuple[Resource, ...] = (
         computed_fields=("checked_by_id",),
         columns=("job", "item_words", "result", "critical", "checked_at", "checked_by"),
         column_filters=("result",),
+    ),
+    Resource(
+        "circuit",
+        Circuit,
+        CircuitRow,
+        reads=Permission.READ,
+        filters=("machine_id",),
+        commands=(circuit.add_circuit, circuit.edit_circuit, circuit.remove_circuit),
+        columns=("machine", "name", "changed_at"),
+    ),
+    Resource(
+        "circuit_observation",
+        CircuitObservation,
+        CircuitObservationRow,
+        reads=Permission.READ,
+        filters=("job_id", "circuit_id"),
+        commands=(circuit.record_circuit_observation, circuit.withdraw_circuit_observation),
+        computed_fields=("seen_by_id",),
+        columns=("job", "circuit", "observation", "withdraws", "seen_by"),
     ),
 )

@@ -159,6 +159,7 @@ def test_list_of_facts() -> None:
         "leave_stop",
         "note_sent_by_hand",
         "record_check",
+        "record_circuit_observation",
         "record_finding",
         "record_intake_terms",
         "record_message",
@@ -167,4 +168,5 @@ def test_list_of_facts() -> None:
         "start_clock",
         "start_run",
         "stop_clock",
+        "withdraw_circuit_observation",
     }

@@ -30,6 +30,7 @@ from shopapi.accounts.queries import actor_of
 from shopapi.accounts.rules import NewDevice, NewInvitation, Role
 from shopapi.accounts.services.devices import register_device
 from shopapi.accounts.services.invitations import join_at_once
+from shopapi.bench.rules.default_circuits import default_circuit
 from shopapi.core.actor import Actor
 from shopapi.core.clock import now
 from shopapi.core.commands import Command
@@ -320,6 +321,16 @@ def record_check(scene: Scene) -> Args:
 
 
 # Customers
+
+
+@rule
+def add_circuit(scene: Scene) -> Args:
+    return {"name": "Start and kill", "wiring": default_circuit("geared")}
+
+
+@rule
+def record_circuit_observation(scene: Scene) -> Args:
+    return {"observation": {"check": "crank", "tries": 3, "yes": 1}}
 
 
 @rule

@@ -1,6 +1,7 @@
 """Imports every area's generators, which fills `GENERATORS`."""
 
-from tests.replay.generators import bench, hours, quotes, rigs, runs, sheets, shop, testing, work
+from tests.replay.generators import bench, circuits, hours, quotes, rigs, runs, sheets, shop, testing, work
 from tests.replay.generators.registry import FOLLOWS, GENERATORS
 
-__all__ = ["FOLLOWS", "GENERATORS", "bench", "hours", "quotes", "rigs", "runs", "sheets", "shop", "testing", "work"]
+__all__ = ["FOLLOWS", "GENERATORS", "bench", "circuits", "hours", "quotes", "rigs", "runs", "sheets", "shop", "testing", "work"]
+

@@ -111,6 +111,11 @@ export const commands = {
   end_membership: 'Access ended',
   resume_membership: 'Access restored',
   revoke_device: 'Phone removed',
+  add_circuit: 'New circuit',
+  edit_circuit: 'Circuit edited',
+  remove_circuit: 'Circuit removed',
+  record_circuit_observation: 'Seen on the circuit',
+  withdraw_circuit_observation: 'Observation withdrawn',
   settle_issue: 'Answer picked',
 } satisfies Record<CommandName, string>
 
@@ -220,4 +225,5 @@ export const fieldNames = {
   thread_locker: 'Thread locker',
   first: 'First',
   second: 'Then',
+  wiring: 'Wiring',
 } as Record<string, string>

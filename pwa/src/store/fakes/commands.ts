@@ -1,4 +1,5 @@
 import fc from 'fast-check'
+import { defaultCircuit } from '../../domain/bench/defaultCircuits'
 import { type Command, PRICE_PARTS, type TaxProfileInput } from '../../domain/contract'
 import { moment } from '../../domain/time'
 import { basis } from './book'
@@ -87,6 +88,20 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
     result: fc.constantFrom('fine', 'worn', 'bad', 'not_looked'),
     checked_at: instant,
   }),
+  made('add_circuit', { id, machine_id: id, name: words, wiring: fc.constant(defaultCircuit('geared')) }),
+  edited('edit_circuit', { name: words }),
+  made('remove_circuit', { id }),
+  made('record_circuit_observation', {
+    id,
+    job_id: id,
+    circuit_id: id,
+    observation: fc.record({
+      check: fc.constantFrom('crank', 'run'),
+      tries: fc.constant(3),
+      yes: fc.constantFrom(0, 2),
+    }),
+  }),
+  made('withdraw_circuit_observation', { id, job_id: id, circuit_id: id, withdraws_id: id }),
   made('record_intake_terms', {
     id,
     job_id: id,
