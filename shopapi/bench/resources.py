@@ -4,8 +4,8 @@ from shopapi.accounts.rules import Permission
 from shopapi.bench.models import CautionSeen, Check, CheckList, Circuit, CircuitObservation
 from shopapi.bench.rules.cautions import CautionSeenRow
 from shopapi.bench.rules.checks import CheckListRow, CheckRow
-from shopapi.bench.services import checks, circuit
 from shopapi.bench.rules.circuit import CircuitObservationRow, CircuitRow
+from shopapi.bench.services import checks, circuit
 from shopapi.bench.services.cautions import acknowledge_caution
 from shopapi.core.resources import Resource
 

@@ -290,6 +290,117 @@ export interface CheckRecord {
 
 export type CheckResult = 'fine' | 'worn' | 'bad' | 'not_looked'
 
+export interface Circuit {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly machine_id: string
+  readonly name: string
+  readonly wiring: CircuitModel
+}
+
+/**
+ * What was looked at, and what “yes” is.
+ *
+ * CRANK: it cranks. RUN: a running engine keeps running. VOLTAGE: there is voltage after a part of the crank chain,
+ * key at START. CONTINUITY: a part conducts by itself, unplugged, key out.
+ */
+export type CircuitCheck = 'crank' | 'run' | 'voltage' | 'continuity'
+
+/** A part in a way: closed while `control` is as `closed` says; without a control at all times, or never. */
+export interface CircuitContact {
+  readonly part: string
+  readonly control: Control | null
+  readonly closed: boolean
+}
+
+/** A part in a way: closed while `control` is as `closed` says; without a control at all times, or never. */
+export interface CircuitContactInput {
+  readonly part: string
+  readonly control?: Control | null
+  readonly closed?: boolean
+}
+
+/** What may be edited of a machine's circuit. */
+export interface CircuitFields {
+  readonly name: string
+  readonly wiring: CircuitModelInput
+}
+
+/** Parts, the two chains, and the figures of a diagnosis. `minutes`: how long it may take. */
+export interface CircuitModel {
+  readonly parts: readonly CircuitPart[]
+  readonly crank: readonly CircuitWay[]
+  readonly kill: readonly CircuitWay[]
+  readonly kill_by: KillBy
+  readonly pass_percents: PassPercents
+  readonly minutes: number
+}
+
+/** Parts, the two chains, and the figures of a diagnosis. `minutes`: how long it may take. */
+export interface CircuitModelInput {
+  readonly parts: readonly CircuitPartInput[]
+  readonly crank: readonly CircuitWayInput[]
+  readonly kill: readonly CircuitWayInput[]
+  readonly kill_by?: KillBy
+  readonly pass_percents?: PassPercentsInput
+  readonly minutes?: number
+}
+
+/** An observation, or the withdrawal of one: then `observation` is null. */
+export interface CircuitObservation {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly job_id: string
+  readonly circuit_id: string
+  readonly observation: Observation | null
+  readonly withdraws_id: string | null
+  readonly seen_by_id: string | null
+}
+
+/**
+ * A part, or one pole of a switch with several.
+ *
+ * `per_thousand`: how many of 1,000 machines that come in have it at fault, before any observation; None: the figure
+ * of its kind. `pass_percent`: in how many of 100 tries it works although it fails now and then; None: the
+ * circuit's figure. `minutes`: to reach and measure it; None: the usual time.
+ */
+export interface CircuitPart {
+  readonly key: string
+  readonly kind: CircuitPartKind
+  readonly name: string
+  readonly per_thousand: number | null
+  readonly pass_percent: number | null
+  readonly minutes: number | null
+}
+
+/**
+ * A part, or one pole of a switch with several.
+ *
+ * `per_thousand`: how many of 1,000 machines that come in have it at fault, before any observation; None: the figure
+ * of its kind. `pass_percent`: in how many of 100 tries it works although it fails now and then; None: the
+ * circuit's figure. `minutes`: to reach and measure it; None: the usual time.
+ */
+export interface CircuitPartInput {
+  readonly key: string
+  readonly kind: CircuitPartKind
+  readonly name: string
+  readonly per_thousand?: number | null
+  readonly pass_percent?: number | null
+  readonly minutes?: number | null
+}
+
+export type CircuitPartKind = 'switch' | 'relay' | 'connector' | 'wire' | 'fuse' | 'battery' | 'solenoid' | 'starter' | 'module'
+
+export interface CircuitWay {
+  readonly contacts: readonly CircuitContact[]
+}
+
+export interface CircuitWayInput {
+  readonly contacts: readonly CircuitContactInput[]
+}
+
 /**
  * The start of a clock. `ends_ids`: the entries the phone showed as running, which this one ends.
  *
@@ -346,6 +457,35 @@ export interface ConditionItemInput {
 }
 
 export type ContactWish = '' | 'call' | 'text' | 'email'
+
+/**
+ * What the person at the machine moves. SEAT: somebody sits. NEUTRAL: traction is in neutral. KEY: at START or RUN.
+ *
+ * OVERRIDE: the maker's own key for mowing in reverse is turned.
+ */
+export type Control = 'seat' | 'brake' | 'pto' | 'neutral' | 'reverse' | 'override' | 'key'
+
+/** Where each control stands. As it starts: seated, brake set, PTO off, in neutral, key turned. */
+export interface ControlStates {
+  readonly seat: boolean
+  readonly brake: boolean
+  readonly pto: boolean
+  readonly neutral: boolean
+  readonly reverse: boolean
+  readonly override: boolean
+  readonly key: boolean
+}
+
+/** Where each control stands. As it starts: seated, brake set, PTO off, in neutral, key turned. */
+export interface ControlStatesInput {
+  readonly seat?: boolean
+  readonly brake?: boolean
+  readonly pto?: boolean
+  readonly neutral?: boolean
+  readonly reverse?: boolean
+  readonly override?: boolean
+  readonly key?: boolean
+}
 
 /**
  * The corrected entry under a new id; `entry_id` is the one it replaces.
@@ -702,6 +842,8 @@ export interface HandOverRecord {
   readonly signature?: Ink | null
 }
 
+export type Heat = 'unknown' | 'cold' | 'hot'
+
 export type How = 'glass' | 'link' | 'call' | 'in_person'
 
 export interface Ink {
@@ -811,6 +953,8 @@ export interface JobMove {
   readonly id: string
   readonly stage: Stage
 }
+
+export type KillBy = 'ground' | 'feed'
 
 /** The price of an hour of labor; if named, for one member or one kind of work only. */
 export interface LaborRate {
@@ -1078,6 +1222,13 @@ export interface NewCheckList {
   readonly purpose?: string
   readonly items?: readonly CheckItemInput[]
   readonly id: string
+}
+
+export interface NewCircuit {
+  readonly name: string
+  readonly wiring: CircuitModelInput
+  readonly id: string
+  readonly machine_id: string
 }
 
 export interface NewCustomer {
@@ -1375,6 +1526,48 @@ export interface Numbered {
   readonly number: string
 }
 
+/** What was seen: `yes` of `tries` tries. `part`: of a voltage or a continuity. `minutes`: how long it took. */
+export interface Observation {
+  readonly check: CircuitCheck
+  readonly part: string | null
+  readonly controls: ControlStates
+  readonly tries: number
+  readonly yes: number
+  readonly heat: Heat
+  readonly wet: boolean
+  readonly shaken: boolean
+  readonly minutes: number
+}
+
+/** What was seen: `yes` of `tries` tries. `part`: of a voltage or a continuity. `minutes`: how long it took. */
+export interface ObservationInput {
+  readonly check: CircuitCheck
+  readonly part?: string | null
+  readonly controls?: ControlStatesInput
+  readonly tries?: number
+  readonly yes: number
+  readonly heat?: Heat
+  readonly wet?: boolean
+  readonly shaken?: boolean
+  readonly minutes?: number
+}
+
+/** An observation on a circuit in the course of a job. */
+export interface ObservationRecord {
+  readonly id: string
+  readonly job_id: string
+  readonly circuit_id: string
+  readonly observation: ObservationInput
+}
+
+/** Says that an earlier observation was a mistake and no longer counts. */
+export interface ObservationWithdrawal {
+  readonly id: string
+  readonly job_id: string
+  readonly circuit_id: string
+  readonly withdraws_id: string
+}
+
 /**
  * An offer as shown on the phone: its last day, digest, total and names.
  *
@@ -1415,6 +1608,30 @@ export interface PartBand {
 }
 
 export type PartCondition = 'good' | 'worn' | 'damaged' | 'missing'
+
+/**
+ * In how many of 100 tries a part that fails now and then works: usually, and when hot, wet or shaken.
+ *
+ * Of those that apply, the lowest counts. All figures are assumptions, without a source; the owner sets them.
+ */
+export interface PassPercents {
+  readonly usual: number
+  readonly hot: number
+  readonly wet: number
+  readonly shaken: number
+}
+
+/**
+ * In how many of 100 tries a part that fails now and then works: usually, and when hot, wet or shaken.
+ *
+ * Of those that apply, the lowest counts. All figures are assumptions, without a source; the owner sets them.
+ */
+export interface PassPercentsInput {
+  readonly usual?: number
+  readonly hot?: number
+  readonly wet?: number
+  readonly shaken?: number
+}
 
 export type PdfState = 'none' | 'waiting' | 'ready' | 'failed'
 
@@ -2657,6 +2874,8 @@ export interface Rows {
   readonly caution_seen: CautionSeen
   readonly check_list: CheckList
   readonly check: Check
+  readonly circuit: Circuit
+  readonly circuit_observation: CircuitObservation
   readonly time_entry: TimeEntry
   readonly work_history: WorkHistory
   readonly price_book: PriceBook
@@ -2725,6 +2944,11 @@ export interface Commands {
   readonly edit_check_list: Edit<CheckList, CheckListFields>
   readonly remove_check_list: Target
   readonly record_check: CheckRecord
+  readonly add_circuit: NewCircuit
+  readonly edit_circuit: Edit<Circuit, CircuitFields>
+  readonly remove_circuit: Target
+  readonly record_circuit_observation: ObservationRecord
+  readonly withdraw_circuit_observation: ObservationWithdrawal
   readonly start_clock: ClockStart
   readonly stop_clock: ClockStop
   readonly add_entry: EntryByHand
@@ -2832,6 +3056,8 @@ export const KINDS = [
   'caution_seen',
   'check_list',
   'check',
+  'circuit',
+  'circuit_observation',
   'time_entry',
   'work_history',
   'price_book',
@@ -2865,6 +3091,8 @@ export const FACTS: ReadonlySet<CommandName> = /* @__PURE__ */ new Set<CommandNa
   'acknowledge_finding',
   'acknowledge_caution',
   'record_check',
+  'record_circuit_observation',
+  'withdraw_circuit_observation',
   'start_clock',
   'stop_clock',
   'record_intake_terms',
@@ -2897,6 +3125,9 @@ export const MAKES = {
   acknowledge_caution: 'caution_seen',
   add_check_list: 'check_list',
   record_check: 'check',
+  add_circuit: 'circuit',
+  record_circuit_observation: 'circuit_observation',
+  withdraw_circuit_observation: 'circuit_observation',
   start_clock: 'time_entry',
   add_entry: 'time_entry',
   correct_entry: 'time_entry',
@@ -2937,6 +3168,7 @@ export const EDITS = {
   number_job: 'job',
   edit_finding: 'finding',
   edit_check_list: 'check_list',
+  edit_circuit: 'circuit',
   edit_price_book: 'price_book',
   edit_quote: 'quote',
   number_quote: 'quote',
@@ -2956,6 +3188,7 @@ export const REMOVES = {
   remove_sheet_entry: 'sheet_entry',
   remove_finding: 'finding',
   remove_check_list: 'check_list',
+  remove_circuit: 'circuit',
   remove_quote_line: 'quote_line',
   remove_attachment: 'attachment',
   drop_notice_template: 'notice_template',
@@ -3014,6 +3247,11 @@ export const NEEDS = {
   edit_check_list: 'work_jobs',
   remove_check_list: 'work_jobs',
   record_check: 'work_jobs',
+  add_circuit: 'work_jobs',
+  edit_circuit: 'work_jobs',
+  remove_circuit: 'work_jobs',
+  record_circuit_observation: 'work_jobs',
+  withdraw_circuit_observation: 'work_jobs',
   start_clock: 'clock',
   stop_clock: 'clock',
   add_entry: 'clock',
@@ -3550,6 +3788,8 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
   caution_seen: {},
   check_list: { machine_kind: '', purpose: '', items: [] },
   check: { list_name: '', critical: false, words: '', finding_id: null },
+  circuit: {},
+  circuit_observation: { observation: null, withdraws_id: null },
   time_entry: {
     device_id: null,
     job_id: null,
@@ -3800,6 +4040,8 @@ export interface WorkedOut {
   readonly caution_seen: 'member_id'
   readonly check_list: never
   readonly check: 'checked_by_id'
+  readonly circuit: never
+  readonly circuit_observation: 'seen_by_id'
   readonly time_entry: 'member_id' | 'state'
   readonly intake_terms: 'member_id'
   readonly quote: 'revision' | 'pdf'

@@ -3,5 +3,17 @@
 from tests.replay.generators import bench, circuits, hours, quotes, rigs, runs, sheets, shop, testing, work
 from tests.replay.generators.registry import FOLLOWS, GENERATORS
 
-__all__ = ["FOLLOWS", "GENERATORS", "bench", "circuits", "hours", "quotes", "rigs", "runs", "sheets", "shop", "testing", "work"]
-
+__all__ = [
+    "FOLLOWS",
+    "GENERATORS",
+    "bench",
+    "circuits",
+    "hours",
+    "quotes",
+    "rigs",
+    "runs",
+    "sheets",
+    "shop",
+    "testing",
+    "work",
+]
