@@ -41,6 +41,8 @@ class Shop(models.Model):
     skipped_steps = ArrayField(
         models.CharField(max_length=12, choices=choices_of(SetUpStep)), db_default=[], blank=True
     )
+    # Nothing is handed back with a bypassed or missing safety device, whatever the customer says.
+    no_bypass = models.BooleanField(db_default=False)
     created_at = models.DateTimeField(db_default=Now())
     changed_at = models.DateTimeField(db_default=Now())
 

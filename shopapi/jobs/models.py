@@ -8,7 +8,16 @@ from shopapi.accounts.models import Member, ShopForeignKey, ShopOwned
 from shopapi.core.enums import choices_of
 from shopapi.core.fields import ERASED, personal
 from shopapi.customers.models import Customer, Site
-from shopapi.jobs.rules import AcknowledgedHow, ArrivesBy, Decision, FindingRank, Stage, Urgency, Waits
+from shopapi.jobs.rules import (
+    AcknowledgedHow,
+    ArrivesBy,
+    Decision,
+    DeviceCondition,
+    FindingRank,
+    Stage,
+    Urgency,
+    Waits,
+)
 from shopapi.machines.models import Machine
 
 
@@ -66,8 +75,33 @@ class Finding(ShopOwned):
     again_of = ShopForeignKey("self", related_name="taken_up", null=True)
 
 
+class SafetyItem(ShopOwned):
+    """A safety device that is not working, bypassed or missing, with the finding that it belongs to.
+
+    `part_search` and `trials` only grow. `repaired` follows from the trials (`rules.is_repaired`).
+    """
+
+    job = ShopForeignKey(Job, related_name="safety_items")
+    machine = ShopForeignKey(Machine, related_name="safety_items")
+    finding = ShopForeignKey(Finding, related_name="safety_items")
+    device = models.CharField(max_length=120)
+    condition = models.CharField(max_length=11, choices=choices_of(DeviceCondition))
+    protection_lost = models.TextField()
+    interim = models.TextField(default="", blank=True)
+    part_search = models.JSONField(default=list, blank=True)
+    trials = models.JSONField(default=list, blank=True)
+    repaired = models.BooleanField(default=False)
+    noted_by = ShopForeignKey(Member, related_name="+", null=True)
+
+    def __str__(self) -> str:
+        return self.device
+
+
 class SafetyAcknowledgement(ShopOwned):
-    """The evidence that a customer was told of a safety finding and wants it left. Append-only."""
+    """The evidence that a customer was told of a safety finding and wants it left. Append-only.
+
+    `items`: its safety items as they were told.
+    """
 
     append_only = True
 
@@ -78,4 +112,5 @@ class SafetyAcknowledgement(ShopOwned):
     how = models.CharField(max_length=9, choices=choices_of(AcknowledgedHow))
     acknowledged_at = models.DateTimeField()
     note = personal(models.TextField(default="", blank=True))
+    items = models.JSONField(default=list, blank=True)
     member = ShopForeignKey(Member, related_name="+", null=True)

@@ -1,15 +1,30 @@
 """Reads of jobs, and the one search over customers, machines and jobs."""
 
 from dataclasses import dataclass
+from datetime import datetime
 from uuid import UUID
 
 from django.db import connection
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
+from shopapi.accounts.queries import shop_of
 from shopapi.core.actor import Actor
+from shopapi.core.errors import Reason
+from shopapi.core.schema import parse
 from shopapi.customers.rules.customer import digits_of
-from shopapi.jobs.models import Finding, Job, SafetyAcknowledgement
-from shopapi.jobs.rules import Decision, FindingRank, open_safety
+from shopapi.jobs.models import Finding, Job, SafetyAcknowledgement, SafetyItem
+from shopapi.jobs.rules import (
+    Decision,
+    DeviceCondition,
+    FindingRank,
+    ItemState,
+    OpenSafety,
+    Told,
+    ToldItem,
+    TrialRow,
+    is_repaired,
+    open_safety,
+)
 
 MOST_HITS = 30
 FEWEST_DIGITS = 3
@@ -53,25 +68,70 @@ def findings(actor: Actor) -> QuerySet[Finding]:
     return Finding.objects.filter(shop=actor.shop_id)
 
 
-def acknowledgements_of(shop_id: UUID, job_id: UUID) -> QuerySet[SafetyAcknowledgement]:
-    """What the customer of a job was told of its safety findings and wants left, oldest first."""
-    found = SafetyAcknowledgement.objects.filter(shop=shop_id, finding__job=job_id, finding__decided=Decision.DECLINED)
-    return found.order_by("acknowledged_at", "id")
+def left_findings(shop_id: UUID, job_id: UUID, *, at: datetime) -> list[tuple[SafetyAcknowledgement, list[ToldItem]]]:
+    """What the customer of a job was told by an instant and wants left, oldest first: each with its safety items.
 
-
-def open_safety_words(actor: Actor, job_id: UUID) -> list[str]:
-    """What keeps a job from being ready: the words of its open safety findings, oldest first."""
-    found = findings(actor).filter(job=job_id, rank=FindingRank.SAFETY).order_by("created_at", "id")
-    return [
-        each.words
-        for each in found.prefetch_related("acknowledgements")
-        if open_safety(
-            FindingRank(each.rank),
-            Decision(each.decided),
-            each.words,
-            {known.finding_words for known in each.acknowledgements.all()},
-        )
+    Without what was repaired by then: a finding all of whose safety items were is left out.
+    """
+    found = SafetyAcknowledgement.objects.filter(
+        shop=shop_id, finding__job=job_id, finding__decided=Decision.DECLINED, acknowledged_at__lte=at
+    )
+    items = SafetyItem.objects.filter(shop=shop_id, finding__job=job_id)
+    unrepaired = {item.id for item in items if not is_repaired(trials_by(item, at))}
+    left = [
+        (told, [item for item in told_items(told) if item.item_id in unrepaired])
+        for told in found.order_by("acknowledged_at", "id")
     ]
+    return [(told, devices) for told, devices in left if devices or not told.items]
+
+
+def trials_by(item: SafetyItem, at: datetime) -> list[TrialRow]:
+    """The trials of a safety item up to an instant."""
+    trials = [parse(TrialRow, trial) for trial in item.trials]
+    return [trial for trial in trials if trial.tried_at <= at]
+
+
+def told_item(item: SafetyItem) -> ToldItem:
+    """A safety item as a customer is told of it now."""
+    return ToldItem(
+        item_id=item.id,
+        device=item.device,
+        condition=DeviceCondition(item.condition),
+        protection_lost=item.protection_lost,
+    )
+
+
+def told_items(acknowledgement: SafetyAcknowledgement) -> list[ToldItem]:
+    """The safety items that a customer was told of."""
+    return [parse(ToldItem, item) for item in acknowledgement.items]
+
+
+@dataclass(frozen=True)
+class OpenFinding:
+    """A finding that keeps its job from being ready: why, and whether it has safety items."""
+
+    words: str
+    why: OpenSafety
+    has_items: bool
+
+    @property
+    def way_out(self) -> Reason:
+        return Reason(f"safety_left.{self.why}", {"words": self.words})
+
+
+def open_safety_findings(actor: Actor, job_id: UUID) -> list[OpenFinding]:
+    """What keeps a job from being ready, oldest first."""
+    no_bypass = shop_of(actor).no_bypass
+    counts = Q(rank=FindingRank.SAFETY) | Q(id__in=SafetyItem.objects.filter(job=job_id).values("finding"))
+    found = findings(actor).filter(counts, job=job_id).order_by("created_at", "id")
+    open_findings = []
+    for each in found.prefetch_related("acknowledgements", "safety_items"):
+        items = [ItemState(told_item(item), item.repaired) for item in each.safety_items.all()]
+        told = [Told(known.finding_words, told_items(known)) for known in each.acknowledgements.all()]
+        why = open_safety(FindingRank(each.rank), Decision(each.decided), each.words, told, items, no_bypass=no_bypass)
+        if why is not None:
+            open_findings.append(OpenFinding(each.words, why, bool(items)))
+    return open_findings
 
 
 @dataclass(frozen=True)

@@ -3,8 +3,8 @@
 from shopapi.accounts.rules import Permission
 from shopapi.core.resources import Resource
 from shopapi.jobs import services
-from shopapi.jobs.models import Complaint, Finding, Job, SafetyAcknowledgement
-from shopapi.jobs.rules import JOB_TRANSITIONS, AcknowledgementRow, ComplaintRow, FindingRow, JobRow
+from shopapi.jobs.models import Complaint, Finding, Job, SafetyAcknowledgement, SafetyItem
+from shopapi.jobs.rules import JOB_TRANSITIONS, AcknowledgementRow, ComplaintRow, FindingRow, JobRow, SafetyItemRow
 
 RESOURCES = (
     Resource(
@@ -40,6 +40,24 @@ RESOURCES = (
         computed_fields=("found_by_id",),
         columns=("job", "words", "rank", "decided", "found_by"),
         column_filters=("rank", "decided"),
+    ),
+    Resource(
+        "safety_item",
+        SafetyItem,
+        SafetyItemRow,
+        reads=Permission.READ,
+        filters=("job_id", "machine_id", "finding_id"),
+        commands=(
+            services.record_safety_item,
+            services.edit_safety_item,
+            services.note_part_search,
+            services.repair_safety_item,
+            services.reopen_safety_item,
+            services.remove_safety_item,
+        ),
+        computed_fields=("machine_id", "finding_id", "noted_by_id"),
+        columns=("job", "device", "condition", "repaired", "noted_by", "created_at"),
+        column_filters=("condition", "repaired"),
     ),
     Resource(
         "safety_acknowledgement",

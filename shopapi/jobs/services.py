@@ -14,26 +14,35 @@ from shopapi.core.audit import record
 from shopapi.core.clock import now
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row
-from shopapi.core.errors import Conflict, FieldError, Invalid
+from shopapi.core.errors import Conflict, Context, FieldError, Invalid
 from shopapi.core.numbering import Series, called_before, report_taken_number
 from shopapi.core.rows import refuse_known_id, remove_row, row_for
-from shopapi.core.schema import Edit, Target, parse
+from shopapi.core.schema import Edit, Target, parse, to_json
 from shopapi.customers.models import Customer, Site
 from shopapi.jobs import queries
-from shopapi.jobs.models import Complaint, Finding, Job, SafetyAcknowledgement
+from shopapi.jobs.models import Complaint, Finding, Job, SafetyAcknowledgement, SafetyItem
 from shopapi.jobs.rules import (
     AcknowledgementRecord,
     ComplaintRecord,
     Decision,
     FindingFields,
+    FindingRank,
     FindingRecord,
     JobFields,
     JobMove,
     NewJob,
     Numbered,
+    PartSearchRecord,
+    PartSearchRow,
+    SafetyItemFields,
+    SafetyItemRecord,
     Stage,
+    TrialRecord,
+    TrialRow,
     Waits,
     finishes,
+    is_repaired,
+    item_words,
     may_move,
 )
 from shopapi.machines.models import Machine
@@ -124,12 +133,8 @@ def move_job(*, actor: Actor, data: JobMove) -> Job:
             fields=[FieldError("stage", "stage_not_next", context={"before": before, "stage": data.stage})],
             context={"before": before, "stage": data.stage},
         )
-    if finishes(before, data.stage) and (open_words := queries.open_safety_words(actor, job.id)):
-        raise Conflict(
-            "safety_open",
-            fields=[FieldError("stage", "safety_open", context={"findings": open_words})],
-            context={"findings": open_words},
-        )
+    if finishes(before, data.stage):
+        _refuse_open_safety(actor, job)
     job.stage = data.stage
     job.save(update_fields=["stage"])
     record(actor, "job moved", ("job", job.id), before=before, after=data.stage)
@@ -138,6 +143,22 @@ def move_job(*, actor: Actor, data: JobMove) -> Job:
     elif before == Stage.READY:
         withhold_unsent(actor=actor, about=("job", job.id), templates=[MACHINE_READY])
     return job
+
+
+def _refuse_open_safety(actor: Actor, job: Job) -> None:
+    found = queries.open_safety_findings(actor, job.id)
+    if not found:
+        return
+    context: Context = {"findings": [one.words for one in found]}
+    message = ""
+    if any(one.has_items for one in found):
+        context, message = {"findings": [one.way_out for one in found]}, "safety_items_open"
+    raise Conflict(
+        "safety_open",
+        fields=[FieldError("stage", "safety_open", message=message, context=context)],
+        message=message,
+        context=context,
+    )
 
 
 def _way_to(actor: Actor, customer: Customer) -> tuple[Channel, str] | None:
@@ -211,14 +232,112 @@ def remove_finding(*, actor: Actor, data: Target) -> Finding:
 
 
 @command(needs=Permission.WORK_JOBS, fact=True, creates_row=True)
+def record_safety_item(*, actor: Actor, data: SafetyItemRecord) -> SafetyItem:
+    """Record a safety device that is not working, bypassed or missing, with its finding where none is given."""
+    refuse_known_id(SafetyItem, data.id)
+    job = row_for(Job, actor, data.job_id, field="job_id")
+    if data.finding_id is None:
+        finding = FindingRecord(
+            id=data.id,
+            job_id=job.id,
+            words=data.words or item_words(data.device, data.condition),
+            consequence=data.protection_lost,
+            rank=FindingRank.SAFETY,
+            again_of_id=data.again_of_id,
+        )
+        record_finding.within(actor=actor, data=finding)
+    elif row_for(Finding, actor, data.finding_id, field="finding_id").job_id != job.id:
+        raise Invalid(
+            "invalid", fields=[FieldError("finding_id", "another_job", message="item_finding_of_another_job")]
+        )
+    item = SafetyItem.objects.create(
+        id=data.id,
+        shop_id=actor.shop_id,
+        job=job,
+        machine_id=job.machine_id,
+        finding_id=data.finding_id or data.id,
+        noted_by_id=actor.member_id,
+        **data.model_dump(include=set(SafetyItemFields.model_fields)),
+    )
+    record(actor, "safety item recorded", ("job", job.id), item=item.id, device=data.device, condition=data.condition)
+    return item
+
+
+@command(needs=Permission.WORK_JOBS)
+def edit_safety_item(*, actor: Actor, data: Edit[SafetyItemFields]) -> SafetyItem:
+    """Edit the device, its condition, what protection is lost or what was done in the meantime."""
+    item = row_for(SafetyItem, actor, data.id)
+    return edit_row(actor=actor, kind="safety_item", row=item, edit=data)
+
+
+@command(needs=Permission.WORK_JOBS, fact=True)
+def note_part_search(*, actor: Actor, data: PartSearchRecord) -> SafetyItem:
+    """Keep where the part for a safety item was asked for, and the answer."""
+    item = row_for(SafetyItem, actor, data.id)
+    asked = PartSearchRow(
+        where=data.where,
+        answer=data.answer,
+        asked_at=actor.instant_of(data.asked_at),
+        member_id=actor.member_id,
+    )
+    item.part_search = [*item.part_search, to_json(asked)]
+    item.save(update_fields=["part_search"])
+    record(actor, "part searched for", ("safety_item", item.id), where=data.where)
+    return item
+
+
+@command(needs=Permission.WORK_JOBS, fact=True)
+def repair_safety_item(*, actor: Actor, data: TrialRecord) -> SafetyItem:
+    """Keep that a safety device was tried after its repair, and works."""
+    return _add_trial(actor, data, works=True)
+
+
+@command(needs=Permission.WORK_JOBS, fact=True)
+def reopen_safety_item(*, actor: Actor, data: TrialRecord) -> SafetyItem:
+    """Keep that a safety device was found not to work after all."""
+    return _add_trial(actor, data, works=False)
+
+
+def _add_trial(actor: Actor, data: TrialRecord, *, works: bool) -> SafetyItem:
+    item = row_for(SafetyItem, actor, data.id)
+    tried = TrialRow(
+        works=works,
+        tried_at=actor.instant_of(data.tried_at),
+        tries=data.tries,
+        seen=data.seen,
+        member_id=actor.member_id,
+    )
+    item.trials = [*item.trials, to_json(tried)]
+    item.repaired = is_repaired([parse(TrialRow, trial) for trial in item.trials])
+    item.save(update_fields=["trials", "repaired"])
+    record(actor, "safety device tried", ("safety_item", item.id), works=works, repaired=item.repaired)
+    return item
+
+
+@command(needs=Permission.WORK_JOBS, deletes_row=True)
+def remove_safety_item(*, actor: Actor, data: Target) -> SafetyItem:
+    """Remove a safety item that was recorded by mistake. Its finding stays."""
+    item = row_for(SafetyItem, actor, data.id)
+    told = SafetyAcknowledgement.objects.filter(shop=actor.shop_id, finding=item.finding_id)
+    if item.trials or item.part_search or any(str(item.id) == one["item_id"] for row in told for one in row.items):
+        raise Conflict("in_use", message="safety_item_in_use")
+    remove_row(item, "safety_item_in_use")
+    record(actor, "safety item removed", ("job", item.job_id), device=item.device, condition=item.condition)
+    return item
+
+
+@command(needs=Permission.WORK_JOBS, fact=True, creates_row=True)
 def acknowledge_finding(*, actor: Actor, data: AcknowledgementRecord) -> SafetyAcknowledgement:
     """Keep that the customer was told of a safety finding and wants it left; undecided until then, it is declined."""
     refuse_known_id(SafetyAcknowledgement, data.id)
     finding = row_for(Finding, actor, data.finding_id, field="finding_id")
+    told = data.items
+    if told is None:
+        items = finding.safety_items.filter(repaired=False).order_by("id")
+        told = [queries.told_item(item) for item in items]
+    own = {"acknowledged_at": actor.instant_of(data.acknowledged_at), "items": to_json(told)}
     made = SafetyAcknowledgement.objects.create(
-        shop_id=actor.shop_id,
-        member_id=actor.member_id,
-        **data.model_dump() | {"acknowledged_at": actor.instant_of(data.acknowledged_at)},
+        shop_id=actor.shop_id, member_id=actor.member_id, **data.model_dump() | own
     )
     if finding.decided == Decision.OPEN:
         decide_findings(actor=actor, finding_ids=[finding.id], decided=Decision.DECLINED)

@@ -85,6 +85,10 @@ _MATTER_TEMPLATES: Mapping[FollowUpKind, str] = {
             CROSS JOIN LATERAL (SELECT (f.changed_at AT TIME ZONE %(zone)s)::date AS on_day) s
             $JOB(f.job_id)
         WHERE f.shop_id = %(shop)s AND f.rank = 'safety' AND f.decided = 'declined' AND NOT m.archived
+            AND coalesce((
+                SELECT NOT bool_and(i.repaired) FROM jobs_safetyitem i
+                WHERE i.shop_id = %(shop)s AND i.finding_id = f.id
+            ), true)
     """,
     FollowUpKind.SERVICE_DUE: """
         SELECT 'machine', m.id, j.id, c.id, NULL::uuid, v.on_day::text, v.on_day + %(days)s, $FACTS, 'on', v.on_day)

@@ -53,6 +53,7 @@ def create_populated_shop(name: str) -> PopulatedShop:
         "meter-readings": work.a_reading(actor, machine),
         "complaints": work.a_complaint(actor, job),
         "findings": finding,
+        "safety-items": work.a_safety_item(actor, job),
         "safety-acknowledgements": work.an_acknowledgement(actor, finding),
         "follow-ups": work.a_follow_up(actor, job),
         "notices": work.a_message(actor, job),

@@ -12,11 +12,11 @@ from shopapi.core.ids import uuid7
 from shopapi.core.schema import parse
 from shopapi.core.tenancy import in_shop
 from shopapi.dispatch.models import Stop
-from shopapi.dispatch.rules.check_in import GUARD_FINDINGS, guard_finding
+from shopapi.dispatch.rules.check_in import GUARD_ITEMS, guard_item
 from shopapi.dispatch.rules.hand_over_texts import TEXTS
 from shopapi.dispatch.rules.schemas.hand_over import ConditionItem
 from shopapi.dispatch.services.hand_overs import hand_over
-from shopapi.jobs.models import Finding, Job
+from shopapi.jobs.models import Finding, Job, SafetyItem
 from shopapi.jobs.services import move_job
 from tests.dispatch.test_hand_sheet import SEVEN
 from tests.factories.crews import open_crew
@@ -29,15 +29,16 @@ VECTORS = json.loads((Path(__file__).parents[2] / "fixtures" / "jobs" / "check_i
 
 @pytest.mark.parametrize("vector", VECTORS)
 def test_check_in_vectors(vector: dict[str, Any]) -> None:
-    found = guard_finding(vector["kind"], [parse(ConditionItem, item) for item in vector["condition"]])
+    found = guard_item(vector["kind"], [parse(ConditionItem, item) for item in vector["condition"]])
     assert (found and found.words) == vector["expect"]
+    assert (found and {"device": found.device, "condition": found.condition}) == vector.get("item")
 
 
 def test_the_finding_is_worded_as_the_check_in() -> None:
-    for state, finding in GUARD_FINDINGS.items():
+    for state, finding in GUARD_ITEMS.items():
         assert finding.words == f"{TEXTS['en']['part_guards']}: {TEXTS['en'][f'state_{state}'].lower()}"
     item = ConditionItem(part="guards", state="missing", note="x" * 2000)
-    found = guard_finding("pickup", [item])
+    found = guard_item("pickup", [item])
     assert found is not None
     assert len(found.words) == 2000
 
@@ -55,9 +56,12 @@ def test_a_missing_guard_at_check_in_keeps_the_job_from_being_ready() -> None:
         assert (finding.id, finding.rank, finding.decided) == (over.id, "safety", "open")
         assert (finding.words, finding.consequence) == (
             "Guards and chute: missing. Chute gone",
-            GUARD_FINDINGS["missing"].consequence,
+            GUARD_ITEMS["missing"].protection_lost,
         )
         assert finding.found_by_id == crew.mechanic.member_id
+        item = SafetyItem.objects.get(job=job)
+        assert (item.id, item.finding_id, item.machine_id) == (over.id, finding.id, finding.job.machine_id)
+        assert (item.device, item.condition) == ("guards_and_chute", "missing")
         Job.objects.filter(id=job).update(stage="testing")
     with refuses(Conflict, "Guards and chute: missing. Chute gone"):
         do(crew.mechanic, move_job, id=job, stage="ready")

@@ -133,7 +133,8 @@ def test_a_signed_hand_over_is_printed_as_it_was_signed(crew: Crew, settings: Se
         "(read by the customer) No seat switch Do not use",
         "Amount due: $412.50", "I have received this machine as described here.",
         "Hour meter Not read", "Photos None",
-        "Not repaired at the customer\u2019s wish Seat switch dead: The blades turn without anyone on the seat. Told:",
+        "Not repaired at the customer\u2019s wish Seat switch dead: The blades turn without anyone on the seat. We rec",
+        "We recommended the repair. Told: Winnie Stroud,",
         "Told: Winnie Stroud, on the phone, May 5, 2026, 7:00 AM",
     ):  # fmt: skip
         assert words in back

@@ -17,7 +17,13 @@ from shopapi.core.schema import parse, to_json
 from shopapi.core.tenancy import in_shop
 from shopapi.customers.services import add_customer, add_site
 from shopapi.files.services.attachments import add_attachment
-from shopapi.jobs.services import acknowledge_finding, add_complaint, open_job, record_finding
+from shopapi.jobs.services import (
+    acknowledge_finding,
+    add_complaint,
+    open_job,
+    record_finding,
+    record_safety_item,
+)
 from shopapi.labor.services.clock import start_clock
 from shopapi.machines.services import add_limit, add_machine, add_sheet, add_sheet_entry, record_meter
 from shopapi.notices.services.notices import record_message
@@ -156,6 +162,12 @@ def a_complaint(actor: Actor, job_id: UUID) -> UUID:
 def a_finding(actor: Actor, job_id: UUID, **more: object) -> UUID:
     defaults = {"id": uuid7(), "job_id": job_id, "words": "The starter's brushes are worn.", "rank": "needed"}
     return made(actor, record_finding, **{**defaults, **more})
+
+
+def a_safety_item(actor: Actor, job_id: UUID, **more: object) -> UUID:
+    """A seat switch that does not work, with a finding of its own."""
+    device = {"device": "seat_switch", "condition": "not_working", "protection_lost": "The engine runs on."}
+    return made(actor, record_safety_item, **{"id": uuid7(), "job_id": job_id, **device, **more})
 
 
 def an_acknowledgement(actor: Actor, finding_id: UUID, **more: object) -> UUID:

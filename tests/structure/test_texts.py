@@ -25,7 +25,7 @@ TABLES: Mapping[str, Mapping[Language, Texts]] = {
 ALIKE = {"No", "Total", "{name} {number}"}
 # Families of keys, of which the source names the beginning.
 FAMILY = re.compile(
-    r"(rank|kind|how|added|on_top|aside|title|signed|part|state|fuel|made|left|meter|runs|change|kept|urgency|arrival|contact|told|about|errand)_.+|.+_(one|other|next)"
+    r"(rank|kind|how|added|on_top|aside|title|signed|part|state|fuel|made|left|meter|runs|change|kept|urgency|arrival|contact|told|about|errand|condition|device)_.+|.+_(one|other|next)"
 )
 
 

@@ -1009,6 +1009,7 @@ export interface components {
          *     `clock_hours`: a clock that has run this many hours opens a follow-up.
          *     Mail and text messages wait from `quiet_from` until `quiet_until` (HH:MM on the shop's clock).
          *     `skipped_steps`: the steps of the first set-up that the shop does not want to be led to.
+         *     `no_bypass`: it hands no machine back with a bypassed or missing safety device, whatever the customer says.
          */
         readonly ShopRow: {
             /**
@@ -1065,6 +1066,8 @@ export interface components {
             readonly follow_ups: components["schemas"]["FollowUpDays"];
             /** Skipped Steps */
             readonly skipped_steps: readonly components["schemas"]["SetUpStep"][];
+            /** No Bypass */
+            readonly no_bypass: boolean;
         };
         /** SnapshotAnswer */
         readonly SnapshotAnswer: {

@@ -10,6 +10,7 @@ export type AcknowledgedHow = 'in_person' | 'call' | 'writing'
  * What a customer said who was told of a safety finding and wants it left: who, how and when.
  *
  * `finding_words`: the finding as it was told. `protection_lost`: what no longer protects anybody, in plain words.
+ * `items`: the safety items of the finding as they were told; None, from apps that know none: as they are now.
  */
 export interface AcknowledgementRecord {
   readonly id: string
@@ -20,6 +21,7 @@ export interface AcknowledgementRecord {
   readonly how: AcknowledgedHow
   readonly acknowledged_at: Moment
   readonly note?: string
+  readonly items?: readonly ToldItem[] | null
 }
 
 /**
@@ -631,6 +633,9 @@ export interface DepositRule {
   readonly from_total_minor: number
   readonly rounding_to_minor: number
 }
+
+/** What is wrong with a safety device. BYPASSED: found so, it is in place and does nothing. */
+export type DeviceCondition = 'not_working' | 'bypassed' | 'missing'
 
 /** A discount on the whole quote: a percentage or an amount, not both. */
 export interface Discount {
@@ -1609,6 +1614,21 @@ export interface PartBand {
 
 export type PartCondition = 'good' | 'worn' | 'damaged' | 'missing'
 
+/** A try to get the part for a safety item, which `id` names. */
+export interface PartSearchRecord {
+  readonly where: string
+  readonly answer: string
+  readonly asked_at: Moment
+  readonly id: string
+}
+
+export interface PartSearchRow {
+  readonly where: string
+  readonly answer: string
+  readonly asked_at: Moment
+  readonly member_id: string | null
+}
+
 /**
  * In how many of 100 tries a part that fails now and then works: usually, and when hot, wet or shaken.
  *
@@ -2054,7 +2074,56 @@ export interface SafetyAcknowledgement {
   readonly how: AcknowledgedHow
   readonly acknowledged_at: Moment
   readonly note: string
+  readonly items: readonly ToldItem[]
   readonly member_id: string | null
+}
+
+export interface SafetyItem {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly job_id: string
+  readonly machine_id: string
+  readonly finding_id: string
+  readonly device: string
+  readonly condition: DeviceCondition
+  readonly protection_lost: string
+  readonly interim: string
+  readonly part_search: readonly PartSearchRow[]
+  readonly trials: readonly TrialRow[]
+  readonly repaired: boolean
+  readonly noted_by_id: string | null
+}
+
+/**
+ * What may be edited of a safety item.
+ *
+ * `device`: one of DEVICES, or as typed. `protection_lost`: what no longer protects anybody, in plain words.
+ * `interim`: what was done in the meantime, such as a tag on the machine, blades removed.
+ */
+export interface SafetyItemFields {
+  readonly device: string
+  readonly condition: DeviceCondition
+  readonly protection_lost: string
+  readonly interim?: string
+}
+
+/**
+ * A safety device that is not working, bypassed or missing.
+ *
+ * `finding_id`: the finding that it belongs to. None: one is made, of rank safety, under the id of the item, with the
+ * text `words` (empty: the device and what is wrong with it), taking up the declined finding `again_of_id`.
+ */
+export interface SafetyItemRecord {
+  readonly device: string
+  readonly condition: DeviceCondition
+  readonly protection_lost: string
+  readonly interim?: string
+  readonly id: string
+  readonly job_id: string
+  readonly finding_id?: string | null
+  readonly words?: string
+  readonly again_of_id?: string | null
 }
 
 /** A request to the customer: its quote, channel and address. A QR code needs no address. */
@@ -2185,6 +2254,7 @@ export interface SheetFields {
  * `clock_hours`: a clock that has run this many hours opens a follow-up.
  * Mail and text messages wait from `quiet_from` until `quiet_until` (HH:MM on the shop's clock).
  * `skipped_steps`: the steps of the first set-up that the shop does not want to be led to.
+ * `no_bypass`: it hands no machine back with a bypassed or missing safety device, whatever the customer says.
  */
 export interface Shop {
   readonly id: string
@@ -2208,6 +2278,7 @@ export interface Shop {
   readonly quiet_until: string
   readonly follow_ups: FollowUpDays
   readonly skipped_steps: readonly SetUpStep[]
+  readonly no_bypass: boolean
 }
 
 /** The editable fields of a shop. */
@@ -2229,6 +2300,7 @@ export interface ShopFields {
   readonly quiet_until: string
   readonly follow_ups: FollowUpDaysInput
   readonly skipped_steps?: readonly SetUpStep[]
+  readonly no_bypass?: boolean
 }
 
 /**
@@ -2677,6 +2749,14 @@ export interface TimeEntry {
   readonly repairs_id: string | null
 }
 
+/** A safety item as a customer was told of it. */
+export interface ToldItem {
+  readonly item_id: string
+  readonly device: string
+  readonly condition: DeviceCondition
+  readonly protection_lost: string
+}
+
 /**
  * The empty trailer, with its ratings.
  *
@@ -2725,6 +2805,23 @@ export interface Travel {
   readonly free_units: DecimalText
   readonly minimum_minor: number
   readonly zones: readonly Zone[]
+}
+
+/** A safety device was tried: when, how often, what was seen. `id` names the safety item. */
+export interface TrialRecord {
+  readonly id: string
+  readonly tried_at: Moment
+  readonly tries?: number | null
+  readonly seen: string
+}
+
+/** A trial of a safety device, and whether it worked. */
+export interface TrialRow {
+  readonly works: boolean
+  readonly tried_at: Moment
+  readonly tries: number | null
+  readonly seen: string
+  readonly member_id: string | null
 }
 
 /** The truck ready to drive (people, fuel and tools), with its ratings. `overhang_cm`: rear axle to ball. */
@@ -2870,6 +2967,7 @@ export interface Rows {
   readonly job: Job
   readonly complaint: Complaint
   readonly finding: Finding
+  readonly safety_item: SafetyItem
   readonly safety_acknowledgement: SafetyAcknowledgement
   readonly caution_seen: CautionSeen
   readonly check_list: CheckList
@@ -2938,6 +3036,12 @@ export interface Commands {
   readonly record_finding: FindingRecord
   readonly edit_finding: Edit<Finding, FindingFields>
   readonly remove_finding: Target
+  readonly record_safety_item: SafetyItemRecord
+  readonly edit_safety_item: Edit<SafetyItem, SafetyItemFields>
+  readonly note_part_search: PartSearchRecord
+  readonly repair_safety_item: TrialRecord
+  readonly reopen_safety_item: TrialRecord
+  readonly remove_safety_item: Target
   readonly acknowledge_finding: AcknowledgementRecord
   readonly acknowledge_caution: CautionSeenRecord
   readonly add_check_list: NewCheckList
@@ -3052,6 +3156,7 @@ export const KINDS = [
   'job',
   'complaint',
   'finding',
+  'safety_item',
   'safety_acknowledgement',
   'caution_seen',
   'check_list',
@@ -3088,6 +3193,10 @@ export const KINDS = [
 export const FACTS: ReadonlySet<CommandName> = /* @__PURE__ */ new Set<CommandName>([
   'add_complaint',
   'record_finding',
+  'record_safety_item',
+  'note_part_search',
+  'repair_safety_item',
+  'reopen_safety_item',
   'acknowledge_finding',
   'acknowledge_caution',
   'record_check',
@@ -3121,6 +3230,7 @@ export const MAKES = {
   open_job: 'job',
   add_complaint: 'complaint',
   record_finding: 'finding',
+  record_safety_item: 'safety_item',
   acknowledge_finding: 'safety_acknowledgement',
   acknowledge_caution: 'caution_seen',
   add_check_list: 'check_list',
@@ -3167,6 +3277,7 @@ export const EDITS = {
   edit_job: 'job',
   number_job: 'job',
   edit_finding: 'finding',
+  edit_safety_item: 'safety_item',
   edit_check_list: 'check_list',
   edit_circuit: 'circuit',
   edit_price_book: 'price_book',
@@ -3187,6 +3298,7 @@ export const REMOVES = {
   remove_limit: 'limit',
   remove_sheet_entry: 'sheet_entry',
   remove_finding: 'finding',
+  remove_safety_item: 'safety_item',
   remove_check_list: 'check_list',
   remove_circuit: 'circuit',
   remove_quote_line: 'quote_line',
@@ -3241,6 +3353,12 @@ export const NEEDS = {
   record_finding: 'work_jobs',
   edit_finding: 'work_jobs',
   remove_finding: 'work_jobs',
+  record_safety_item: 'work_jobs',
+  edit_safety_item: 'work_jobs',
+  note_part_search: 'work_jobs',
+  repair_safety_item: 'work_jobs',
+  reopen_safety_item: 'work_jobs',
+  remove_safety_item: 'work_jobs',
   acknowledge_finding: 'work_jobs',
   acknowledge_caution: 'work_jobs',
   add_check_list: 'work_jobs',
@@ -3536,7 +3654,10 @@ export const LEFT_OUT = {
   },
   add_complaint: { happens_when: '' },
   record_finding: { consequence: '', again_of_id: null },
-  acknowledge_finding: { note: '' },
+  record_safety_item: { interim: '', finding_id: null, words: '', again_of_id: null },
+  repair_safety_item: { tries: null },
+  reopen_safety_item: { tries: null },
+  acknowledge_finding: { note: '', items: null },
   add_check_list: { machine_kind: '', purpose: '', items: [] },
   record_check: { list_name: '', critical: false, words: '', finding_id: null },
   start_clock: {
@@ -3784,7 +3905,8 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
   },
   complaint: { happens_when: '' },
   finding: { consequence: '', decided: 'open', again_of_id: null },
-  safety_acknowledgement: { note: '' },
+  safety_item: { interim: '', part_search: [], trials: [], repaired: false },
+  safety_acknowledgement: { note: '', items: [] },
   caution_seen: {},
   check_list: { machine_kind: '', purpose: '', items: [] },
   check: { list_name: '', critical: false, words: '', finding_id: null },
@@ -4036,6 +4158,7 @@ export interface WorkedOut {
   readonly job: 'opened_at'
   readonly complaint: 'taken_by_id'
   readonly finding: 'found_by_id'
+  readonly safety_item: 'machine_id' | 'finding_id' | 'noted_by_id'
   readonly safety_acknowledgement: 'member_id'
   readonly caution_seen: 'member_id'
   readonly check_list: never
@@ -4087,17 +4210,21 @@ export const HAND_OVER_STEPS = {
   visit: ['left'],
 } as const
 
-/** The finding that a missing or damaged guard at check-in becomes, by state. */
-export const GUARD_FINDINGS = {
+/** The safety item that a missing or damaged guard at check-in becomes, by state. */
+export const GUARD_ITEMS = {
   missing: {
+    device: 'guards_and_chute',
+    condition: 'missing',
+    protection_lost: 'Guards keep hands and feet away from moving parts, the chute turns thrown stones down. Without them that protection is gone.',
+    interim: '',
     words: 'Guards and chute: missing',
-    consequence: 'Guards keep hands and feet away from moving parts, the chute turns thrown stones down. Without them that protection is gone.',
-    rank: 'safety',
   },
   damaged: {
+    device: 'guards_and_chute',
+    condition: 'not_working',
+    protection_lost: 'Guards keep hands and feet away from moving parts, the chute turns thrown stones down. Damaged ones may no longer do that.',
+    interim: '',
     words: 'Guards and chute: damaged',
-    consequence: 'Guards keep hands and feet away from moving parts, the chute turns thrown stones down. Damaged ones may no longer do that.',
-    rank: 'safety',
   },
 } as const
 

@@ -10,6 +10,7 @@ import { type Changes, type NewRowFields, sendAdd, sendEdit, sendRemove } from '
 import { enqueue, enqueueAll, newProvisionalMark } from './queue/outbox'
 import { allOf, byAge, byId, compare, ownedBy } from './rows/selectors'
 import { requireShopSession } from './session/shopSession'
+import { shop } from './shop'
 
 /** Whether a job is known and not over. */
 export const isOpen = (row: Job | undefined): boolean => row !== undefined && !FINISHED_STAGES.has(row.stage)
@@ -50,18 +51,27 @@ export const openSafetyOf = (job_id: string) => findingsOf(job_id).filter(whyOpe
 
 /** Why a finding keeps its job from being ready; null where it does not. */
 export function whyOpen(row: Finding) {
-  return openSafety(
-    row,
-    acknowledgementsOf(row.id).map(({ finding_words }) => finding_words),
-  )
+  return openSafety(row, acknowledgementsOf(row.id), safetyItemsOf(row.id), shop.value?.no_bypass)
 }
 
-/** Findings declined on earlier visits of a job's machine and not repeated since, newest first. */
+export const safetyItem = (id: string) => byId('safety_item', id)
+export const safetyItemsOf = (finding_id: string) =>
+  ownedBy('safety_item', 'finding_id', finding_id).sort(byAge)
+
+/** Whether a finding was left unrepaired: by its safety items where it has some, else because it was declined. */
+function isLeft({ id, job_id, decided }: Finding): boolean {
+  const items = safetyItemsOf(id)
+  const declined = decided === 'declined'
+  if (!items.length) return declined
+  return items.some(({ repaired }) => !repaired) && (declined || !isOpen(job(job_id)))
+}
+
+/** Findings left on earlier visits of a job's machine and not repeated since, newest first. */
 export function declinedBefore({ id, machine_id }: Job): Finding[] {
   return jobsOfMachine(machine_id)
     .filter((earlier) => earlier.id !== id)
     .flatMap((earlier) => findingsOf(earlier.id))
-    .filter((row) => row.decided === 'declined' && ownedBy('finding', 'again_of_id', row.id).length === 0)
+    .filter((row) => isLeft(row) && ownedBy('finding', 'again_of_id', row.id).length === 0)
 }
 
 export const openJob = async (fields: Omit<NewRowFields<'open_job'>, 'mark'>) =>
@@ -107,7 +117,10 @@ export async function saveIntake(taken: NewIntake): Promise<string> {
 }
 
 /** Queues the commands of a form, then releases its pictures for upload. */
-async function enqueueWithPictures(commands: Command[], kept: readonly PendingUpload[]): Promise<void> {
+export async function enqueueWithPictures(
+  commands: Command[],
+  kept: readonly PendingUpload[],
+): Promise<void> {
   await enqueueAll(commands)
   if (!kept.length) return
   const shop = requireShopSession()

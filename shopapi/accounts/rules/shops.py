@@ -116,6 +116,7 @@ class ShopFields(Schema):
     quiet_until: ClockTime
     follow_ups: FollowUpDays
     skipped_steps: Annotated[tuple[SetUpStep, ...], Field(max_length=len(SET_UP_STEPS))] = ()
+    no_bypass: bool = False
 
 
 class ShopRow(Row):
@@ -127,6 +128,7 @@ class ShopRow(Row):
     `clock_hours`: a clock that has run this many hours opens a follow-up.
     Mail and text messages wait from `quiet_from` until `quiet_until` (HH:MM on the shop's clock).
     `skipped_steps`: the steps of the first set-up that the shop does not want to be led to.
+    `no_bypass`: it hands no machine back with a bypassed or missing safety device, whatever the customer says.
     """
 
     name: str
@@ -147,3 +149,4 @@ class ShopRow(Row):
     quiet_until: str
     follow_ups: FollowUpDays
     skipped_steps: list[SetUpStep]
+    no_bypass: bool

@@ -9,7 +9,7 @@ from shopapi.core.enums import values_of
 from shopapi.core.schema import to_json
 from shopapi.customers.rules.customer import PLACE_NAME_CHARACTERS
 from shopapi.customers.rules.import_schemas import MAX_UPLOAD_BYTES
-from shopapi.dispatch.rules.check_in import GUARD_FINDINGS, LONGEST_WORDS
+from shopapi.dispatch.rules.check_in import GUARD_ITEMS, LONGEST_WORDS
 from shopapi.dispatch.rules.hand_over_sheet import ASKED
 from shopapi.dispatch.rules.run_sheet import STOP_SPANS
 from shopapi.dispatch.rules.schemas.stop import Failure, Need, Priority
@@ -54,9 +54,9 @@ SHARED: Mapping[str, tuple[Any, str]] = {
     "STOP_SPANS": (STOP_SPANS, "What the spans of time of a stop are called, on screens and on paper."),
     "STOP_FAILURES": (values_of(Failure), "Why a stop fails."),
     "HAND_OVER_STEPS": (ASKED, "What is asked at each kind of hand-over, one screen each."),
-    "GUARD_FINDINGS": (
-        to_json(dict(GUARD_FINDINGS)),
-        "The finding that a missing or damaged guard at check-in becomes, by state.",
+    "GUARD_ITEMS": (
+        to_json(dict(GUARD_ITEMS)),
+        "The safety item that a missing or damaged guard at check-in becomes, by state.",
     ),
     "LONGEST_WORDS": (LONGEST_WORDS, "The most characters of a finding."),
     "WORK_KINDS": (to_json(list(entry.EntryKind)), "Kinds of work in a time entry."),

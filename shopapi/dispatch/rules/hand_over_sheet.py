@@ -8,6 +8,7 @@ from decimal import Decimal
 from shopapi.core.languages import Texts
 from shopapi.dispatch.rules.hand_over_texts import TEXTS
 from shopapi.documents.rules import Figures
+from shopapi.jobs.rules import DEVICES
 from shopapi.quotes.rules.pdf import SignatureDrawing, SignatureFacts, draw_signature
 
 # The phone's keys of its checklists. Any other text was typed.
@@ -25,10 +26,19 @@ ASKED: Mapping[str, Sequence[str]] = {
 
 
 @dataclass(frozen=True)
+class LeftDevice:
+    """A safety device that was left as it was: its key or its name, and what is wrong with it."""
+
+    device: str
+    condition: str
+
+
+@dataclass(frozen=True)
 class LeftUnrepaired:
     """A safety finding as it was told, what no longer protects anybody, and who was told how and when."""
 
     finding: str
+    devices: Sequence[LeftDevice]
     lost: str
     who: str
     how: str
@@ -142,10 +152,17 @@ def _facts(over: HandOverData, when: str, texts: Texts, figures: Figures) -> Ite
     yield texts["left"], "\n".join(said_of(texts, "left", key, LEFT) for key in over.as_left)
     yield (
         texts["unrepaired_by_wish"],
-        "\n".join(
-            f"{one.finding}: {one.lost}. {texts['told']}: {one.who}, {texts[f'told_{one.how}']}, "
-            f"{figures.moment(one.at)}"
-            for one in over.left_unrepaired
-        ),
+        "\n".join(_left_text(one, texts, figures) for one in over.left_unrepaired),
     )
     yield texts["photos"], str(over.pictures) if over.pictures else texts["no_photos"] if "pictures" in asked else ""
+
+
+def _left_text(one: LeftUnrepaired, texts: Texts, figures: Figures) -> str:
+    """What was left, what protection is missing, who was told, and that the repair was recommended."""
+    devices = ", ".join(
+        f"{said_of(texts, 'device', left.device, DEVICES)} ({texts[f'condition_{left.condition}']})"
+        for left in one.devices
+    )
+    what = f"{one.finding} [{devices}]" if devices else one.finding
+    told = f"{texts['told']}: {one.who}, {texts[f'told_{one.how}']}, {figures.moment(one.at)}"
+    return f"{what}: {one.lost}. {texts['recommended']} {told}"

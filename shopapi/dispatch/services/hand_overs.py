@@ -12,11 +12,11 @@ from shopapi.core.languages import ENGLISH
 from shopapi.core.rows import refuse_known_id, row_for
 from shopapi.core.schema import to_json
 from shopapi.dispatch.models import HandOver, Stop
-from shopapi.dispatch.rules.check_in import guard_finding
+from shopapi.dispatch.rules.check_in import guard_item
 from shopapi.dispatch.rules.meter import check_meter_reading
 from shopapi.dispatch.rules.schemas.hand_over import HandOverRecord, MeterAnomaly
-from shopapi.jobs.rules import FindingRecord, JobMove, Stage
-from shopapi.jobs.services import move_job, record_finding
+from shopapi.jobs.rules import JobMove, SafetyItemRecord, Stage
+from shopapi.jobs.services import move_job, record_safety_item
 from shopapi.machines.queries import meter_readings
 from shopapi.machines.rules import MeterRecord
 from shopapi.machines.services import record_meter
@@ -28,7 +28,8 @@ from shopapi.quotes.rules import json_digest, json_digest_before_rfc8785
 def hand_over(*, actor: Actor, data: HandOverRecord) -> HandOver:
     """Record the condition of a machine when it changed hands, with the signature.
 
-    A guard that is missing or damaged at check-in becomes a finding, under the id of the hand-over.
+    A guard that is missing or damaged at check-in becomes a safety item and its finding, both under the id of the
+    hand-over.
     """
     refuse_known_id(HandOver, data.id)
     stop = row_for(Stop, actor, data.stop_id, field="stop_id")
@@ -49,8 +50,9 @@ def hand_over(*, actor: Actor, data: HandOverRecord) -> HandOver:
         signature=_store_signature(actor, data),
         **fields,
     )
-    if (found := guard_finding(stop.kind, data.condition)) is not None:
-        record_finding.within(actor=actor, data=FindingRecord(id=data.id, job_id=stop.job_id, **found.model_dump()))
+    if (found := guard_item(stop.kind, data.condition)) is not None:
+        item = SafetyItemRecord(id=data.id, job_id=stop.job_id, **found.model_dump())
+        record_safety_item.within(actor=actor, data=item)
     if stop.kind == "return" and stop.job.stage == Stage.READY:
         move_job.within(actor=actor, data=JobMove(id=stop.job_id, stage=Stage.RETURNED))
     record(actor, "machine handed over", ("stop", stop.id), hand_over=made.id, anomaly=anomaly, matches=made.matches)

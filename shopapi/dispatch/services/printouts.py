@@ -22,7 +22,13 @@ from shopapi.core.schema import parse, to_json
 from shopapi.customers.rules.customer import place_lines
 from shopapi.dispatch import queries
 from shopapi.dispatch.models import HandOver, Printout, Run, Stop
-from shopapi.dispatch.rules.hand_over_sheet import HandOverData, HandOverSheet, LeftUnrepaired, lay_out_hand_over
+from shopapi.dispatch.rules.hand_over_sheet import (
+    HandOverData,
+    HandOverSheet,
+    LeftDevice,
+    LeftUnrepaired,
+    lay_out_hand_over,
+)
 from shopapi.dispatch.rules.run_sheet import MachineTag, RunData, RunSheet, SheetStop, TagSheet, lay_out_run
 from shopapi.dispatch.rules.schemas.printout import HandOverPrint, RunPrint, TagPrint
 from shopapi.dispatch.rules.schemas.run import CautionRow, DeckRow
@@ -32,7 +38,7 @@ from shopapi.documents.rules import Figures
 from shopapi.documents.services import render_pdf
 from shopapi.documents.services.storage import keep_document
 from shopapi.files.queries import pictures_about
-from shopapi.jobs.queries import acknowledgements_of
+from shopapi.jobs.queries import left_findings
 from shopapi.machines.models import Machine
 from shopapi.machines.queries import machines
 from shopapi.machines.rules import machine_text, short_code
@@ -152,16 +158,16 @@ def _left_unrepaired(over: HandOver) -> list[LeftUnrepaired]:
     """Safety findings of the job that the customer was told of by then and wants left; none at a pickup."""
     if over.kind == "pickup":
         return []
-    told = acknowledgements_of(over.shop_id, over.job_id).filter(acknowledged_at__lte=over.at)
     return [
         LeftUnrepaired(
-            finding=one.finding_words,
-            lost=one.protection_lost.rstrip("."),
-            who=one.acknowledged_by_name,
-            how=one.how,
-            at=one.acknowledged_at,
+            finding=told.finding_words,
+            devices=[LeftDevice(item.device, item.condition) for item in items],
+            lost=told.protection_lost.rstrip("."),
+            who=told.acknowledged_by_name,
+            how=told.how,
+            at=told.acknowledged_at,
         )
-        for one in told
+        for told, items in left_findings(over.shop_id, over.job_id, at=over.at)
     ]
 
 

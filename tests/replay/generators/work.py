@@ -227,14 +227,17 @@ def edit_finding(shop: SimulatedShop) -> Args:
 
 @generator
 def remove_finding(shop: SimulatedShop) -> Args:
-    users = ("quote_line", "finding_id"), ("finding", "again_of_id"), ("safety_acknowledgement", "finding_id")
-    return target(unused(shop, "finding", *users))
+    told, items = ("safety_acknowledgement", "finding_id"), ("safety_item", "finding_id")
+    return target(unused(shop, "finding", ("quote_line", "finding_id"), ("finding", "again_of_id"), told, items))
 
 
 @generator
 def acknowledge_finding(shop: SimulatedShop) -> Args:
     finding = one(shop, whose(shop, "finding", rank="safety"))
-    return finding and {
+    if finding is None:
+        return None
+    told = [told_item(row) for row in whose(shop, "safety_item", finding_id=finding["id"])]
+    return {
         "id": shop.mint(),
         "finding_id": finding["id"],
         "finding_words": finding["words"] if shop.random.random() < 0.9 else words(shop),
@@ -242,8 +245,68 @@ def acknowledge_finding(shop: SimulatedShop) -> Args:
         "acknowledged_by_name": words(shop),
         "how": shop.random.choice(("in_person", "call", "writing")),
         "acknowledged_at": shop.stamp(),
-        **maybe(shop, note=words(shop)),
+        **maybe(shop, note=words(shop), items=told),
     }
+
+
+def item_fields(shop: SimulatedShop) -> Row:
+    return {
+        "device": shop.random.choice(("seat_switch", "guards_and_chute", words(shop))),
+        "condition": shop.random.choice(("not_working", "bypassed", "missing")),
+        "protection_lost": words(shop),
+        "interim": words(shop),
+    }
+
+
+@generator
+def record_safety_item(shop: SimulatedShop) -> Args:
+    job, fields = one(shop, shop.all("job")), item_fields(shop)
+    finding = job and one(shop, whose(shop, "finding", job_id=job["id"]))
+    again = one(shop, whose(shop, "finding", decided="declined"))
+    given = shop.random.random() < 0.5
+    if finding and given:
+        about = {"finding_id": finding["id"]}
+    else:
+        about = maybe(shop, words=words(shop), **({"again_of_id": again["id"]} if again else {}))
+    interim = maybe(shop, interim=fields.pop("interim"))
+    return job and {"id": shop.mint(), "job_id": job["id"], **fields, **interim, **about}
+
+
+@generator
+def edit_safety_item(shop: SimulatedShop) -> Args:
+    return edit(shop, one(shop, shop.all("safety_item")), item_fields(shop))
+
+
+@generator
+def note_part_search(shop: SimulatedShop) -> Args:
+    item = one(shop, shop.all("safety_item"))
+    return item and {"id": item["id"], "where": words(shop), "answer": words(shop), "asked_at": shop.stamp()}
+
+
+def trial(shop: SimulatedShop, item: Row | None) -> Args:
+    seen = {"tried_at": shop.stamp(), "seen": words(shop), **maybe(shop, tries=shop.random.randrange(1, 9))}
+    return item and {"id": item["id"], **seen}
+
+
+@generator
+def repair_safety_item(shop: SimulatedShop) -> Args:
+    return trial(shop, one(shop, shop.all("safety_item")))
+
+
+@generator
+def reopen_safety_item(shop: SimulatedShop) -> Args:
+    return trial(shop, one(shop, whose(shop, "safety_item", repaired=True)))
+
+
+@generator
+def remove_safety_item(shop: SimulatedShop) -> Args:
+    told = {item["item_id"] for row in shop.all("safety_acknowledgement") for item in row["items"]}
+    untouched = whose(shop, "safety_item", trials=[], part_search=[])
+    return target(one(shop, [row for row in untouched if row["id"] not in told]))
+
+
+def told_item(row: Row) -> Row:
+    return {"item_id": row["id"], **{name: row[name] for name in ("device", "condition", "protection_lost")}}
 
 
 @generator

@@ -1,19 +1,19 @@
-import { GUARD_FINDINGS, type HandOver, LONGEST_WORDS, type StopKind } from '../contract.ts'
+import { GUARD_ITEMS, type HandOver, LONGEST_WORDS, type StopKind } from '../contract.ts'
 
-const STATES = Object.keys(GUARD_FINDINGS) as (keyof typeof GUARD_FINDINGS)[]
+const STATES = Object.keys(GUARD_ITEMS) as (keyof typeof GUARD_ITEMS)[]
 
 /**
- * The safety finding of a check-in at which a guard is missing or damaged, with what was noted; missing comes first.
+ * The safety item of a check-in at which a guard is missing or damaged, with what was noted; missing comes first.
  * Twin: `shopapi/dispatch/rules/check_in.py`; both run `fixtures/jobs/check_in.json`.
  */
-export function guardFinding(kind: StopKind, condition: HandOver['condition']) {
+export function guardItem(kind: StopKind, condition: HandOver['condition']) {
   if (kind !== 'pickup') return undefined
   for (const state of STATES) {
     const seen = condition.findLast((item) => item.part === 'guards' && item.state === state)
     if (!seen) continue
-    const finding = GUARD_FINDINGS[state]
-    const words = [finding.words, seen.note].filter(Boolean).join('. ')
-    return { ...finding, words: [...words].slice(0, LONGEST_WORDS).join('') }
+    const item = GUARD_ITEMS[state]
+    const words = [item.words, seen.note].filter(Boolean).join('. ')
+    return { ...item, words: [...words].slice(0, LONGEST_WORDS).join('') }
   }
   return undefined
 }

@@ -30,10 +30,12 @@ export const finding = {
 
 export const safety = {
   title: 'Before this job can be ready',
-  hint: 'Someone can get hurt by this. Get the customer’s answer on a quote that repairs it, or record that the customer knows and wants it left.',
+  hint: 'Someone can get hurt by this. Repair it and record that it works, or get the customer’s answer on a quote, or record that the customer knows and wants it left.',
   open: /* @__PURE__ */ named({
     undecided: 'No answer from the customer',
     unacknowledged: 'Declined, and not recorded that the customer knows',
+    unrepaired: 'Approved, not repaired and tried yet',
+    no_bypass: 'Has to be repaired: nothing goes back bypassed or missing',
   }),
   knows: 'The customer knows and wants it left',
   known: 'What the customer was told',

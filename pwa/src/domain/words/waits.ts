@@ -13,6 +13,7 @@ export const waits = {
     collect: 'ready: to be picked up',
     bring: 'ready: to deliver',
     safetyQuote: 'safety repair to quote',
+    safetyRepair: 'safety repair approved: do it and record that it works',
     safetyKnown: 'safety repair declined: record that they know',
     question: 'asked about the quote',
     issue: 'two entries to settle',

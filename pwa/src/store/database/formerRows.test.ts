@@ -68,7 +68,13 @@ test.each([
   [
     'shop',
     { paper: 'a4', name: 'paper' },
-    { paper_size: 'a4', name: 'paper', customer_language: 'en', skipped_steps: SET_UP_STEPS },
+    {
+      paper_size: 'a4',
+      name: 'paper',
+      customer_language: 'en',
+      no_bypass: false,
+      skipped_steps: SET_UP_STEPS,
+    },
   ],
   ['issue', { name: 'remake_paper', ours: {} }, { name: 'remake_pdf', ours: {} }],
   ['issue', { ours: { doubt: 'too_late' } }, { ours: { anomaly: 'too_late' } }],
@@ -106,6 +112,7 @@ test('a shop of before the first set-up is not led through it', () => {
     id: 'x',
     name: 'Bench',
     customer_language: 'en',
+    no_bypass: false,
     skipped_steps: SET_UP_STEPS,
   })
 })

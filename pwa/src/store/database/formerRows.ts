@@ -37,7 +37,8 @@ const ADDED_BY_0_4: { readonly [kind: string]: Json } = {
   job: { urgency: 'usual', arrives_by: '' },
   notice_template: { language: 'en' },
   price_book: { confirmed: PRICE_PARTS },
-  shop: { customer_language: 'en', skipped_steps: SET_UP_STEPS },
+  safety_acknowledgement: { items: [] },
+  shop: { customer_language: 'en', skipped_steps: SET_UP_STEPS, no_bypass: false },
 }
 
 /** A row as version 0.3.0 stored it, as the rows of 0.4.0; the same object where nothing changed. */

@@ -339,6 +339,68 @@ test('a job is not ready while a safety finding is open, with no signal either',
   expect(view.get('job', 'job')?.stage).toBe('ready')
 })
 
+test('a safety item keeps its job from ready until it works, as on the server', () => {
+  given('job', { id: 'job', stage: 'testing', machine_id: 'machine' })
+  const ready = () => {
+    does({ name: 'move_job', args: { id: 'job', stage: 'ready' } })
+    return view.get('job', 'job')?.stage === 'ready'
+  }
+  const device = { device: 'seat_switch', condition: 'bypassed', protection_lost: 'Runs on' } as const
+  does({ name: 'record_safety_item', args: { id: 'item', job_id: 'job', ...device } })
+  expect(view.get('finding', 'item')).toMatchObject({ words: 'Seat switch: bypassed', rank: 'safety' })
+  expect(view.get('safety_item', 'item')).toMatchObject({
+    machine_id: 'machine',
+    finding_id: 'item',
+    interim: '',
+    repaired: false,
+    noted_by_id: 'member',
+  })
+  expect(ready()).toBe(false)
+  does({
+    name: 'note_part_search',
+    args: { id: 'item', where: 'Dealer', answer: 'Gone', asked_at: EVENING },
+  })
+  expect(view.get('safety_item', 'item')?.part_search).toEqual([
+    { where: 'Dealer', answer: 'Gone', asked_at: EVENING, member_id: 'member' },
+  ])
+  given('finding', { ...view.get('finding', 'item'), decided: 'accepted' } as Rows['finding'])
+  expect(ready()).toBe(false)
+  does({ name: 'repair_safety_item', args: { id: 'item', tried_at: EVENING, tries: 3, seen: 'Works' } })
+  expect(view.get('safety_item', 'item')?.repaired).toBe(true)
+  does({ name: 'reopen_safety_item', args: { id: 'item', tried_at: EVENING, seen: 'Runs on' } })
+  expect(view.get('safety_item', 'item')?.trials).toMatchObject([
+    { works: true, tries: 3 },
+    { works: false, tries: null },
+  ])
+  expect(ready()).toBe(false)
+})
+
+test('an acknowledgement keeps the safety items as told; a shop may hand nothing back bypassed', () => {
+  given('shop', { id: 'shop', no_bypass: false })
+  given('job', { id: 'job', stage: 'testing' })
+  const device = { device: 'Chute', condition: 'missing', protection_lost: 'Stones fly' } as const
+  does({ name: 'record_safety_item', args: { id: 'item', job_id: 'job', ...device } })
+  does({
+    name: 'acknowledge_finding',
+    args: {
+      id: 'told',
+      finding_id: 'item',
+      finding_words: 'Chute: missing',
+      protection_lost: 'Stones fly',
+      acknowledged_by_name: 'Winnie Stroud',
+      how: 'in_person',
+      acknowledged_at: EVENING,
+    },
+  })
+  expect(view.get('safety_acknowledgement', 'told')?.items).toEqual([{ item_id: 'item', ...device }])
+  given('shop', { id: 'shop', no_bypass: true })
+  does({ name: 'move_job', args: { id: 'job', stage: 'ready' } })
+  expect(view.get('job', 'job')?.stage).toBe('testing')
+  given('shop', { id: 'shop', no_bypass: false })
+  does({ name: 'move_job', args: { id: 'job', stage: 'ready' } })
+  expect(view.get('job', 'job')?.stage).toBe('ready')
+})
+
 test('what asks for an answer that came, or says that a machine is ready, is not sent any more', () => {
   given('job', { id: 'job', stage: 'ready' })
   given('quote', { id: 'quote', job_id: 'job', state: 'offered' })

@@ -30,6 +30,7 @@ const DERIVED_FIELDS: { readonly [K in Kind]?: (context: ReplayContext) => Parti
   finding: ({ member_id }) => ({ found_by_id: member_id }),
   check: ({ member_id }) => ({ checked_by_id: member_id }),
   intake_terms: ({ member_id }) => ({ member_id }),
+  safety_item: ({ member_id }) => ({ noted_by_id: member_id }),
   safety_acknowledgement: ({ member_id }) => ({ member_id }),
   caution_seen: ({ member_id }) => ({ member_id }),
   circuit_observation: ({ member_id }) => ({ seen_by_id: member_id }),

@@ -35,6 +35,7 @@ const NAMES: {
   finding: (row, nameOf) => [nameOf('job', row.job_id), row.words],
   circuit: (row, nameOf) => [nameOf('machine', row.machine_id), row.name],
   circuit_observation: (row, nameOf) => [nameOf('job', row.job_id)],
+  safety_item: (row, nameOf) => [nameOf('job', row.job_id), row.device?.replaceAll('_', ' ')],
   time_entry: (row, nameOf, isNew) => [nameOf('job', row.job_id), isNew && row.operation],
   quote: (row, nameOf, isNew) => [row.number ?? row.mark, isNew && nameOf('job', row.job_id)],
   quote_line: (row, nameOf) => [nameOf('quote', row.quote_id), row.words],

@@ -1,5 +1,5 @@
 import type { Commands, HandOverMeter, MeterReading, Stop } from '../../../domain/contract'
-import { guardFinding } from '../../../domain/dispatch/checkIn'
+import { guardItem } from '../../../domain/dispatch/checkIn'
 import { isPendingStop, readingAnomaly } from '../../../domain/dispatch/runs'
 import { runMayBecome, stopMayBecome } from '../../../domain/states'
 import type { Day } from '../../../domain/time'
@@ -136,8 +136,13 @@ export const replays: ReplaysOf<'driving'> = {
       const { signer_name, digest } = args
       addRow(rows, 'signature', { ...signature, signer_name, digest: digest ?? '' }, context)
     }
-    const found = guardFinding(kind, condition)
-    if (found) addRow(rows, 'finding', { id: args.id, job_id, ...found }, context)
+    const found = guardItem(kind, condition)
+    if (found)
+      work.record_safety_item(
+        rows,
+        { id: args.id, job_id, finding_id: null, again_of_id: null, ...found },
+        context,
+      )
     if (kind === 'return' && job?.stage === 'ready')
       work.move_job(rows, { id: job.id, stage: 'returned' }, context)
   },

@@ -1,9 +1,10 @@
 import { canonicalize, type Json } from '../../../domain/canonicalJson'
-import type { Issue, Limit } from '../../../domain/contract'
-import { finishes, openSafety } from '../../../domain/jobs/safety'
+import type { CompleteArguments, Issue, Limit } from '../../../domain/contract'
+import { finishes, isRepaired, itemWords, openSafety, toldItem } from '../../../domain/jobs/safety'
 import { isKind } from '../../../domain/kinds'
 import { mayMove } from '../../../domain/states'
 import type { ReplayRows } from '../../rows/overlay'
+import { compare } from '../../rows/selectors'
 import type { ReplaysOf } from '../commandAreas'
 import { addRow, correctedTime, editRow, type ReplayContext, withholdUnsent } from '../context'
 
@@ -33,10 +34,35 @@ export const replays: ReplaysOf<'work'> = {
   },
   acknowledge_finding: (rows, args, context) => {
     const acknowledged_at = correctedTime(args.acknowledged_at, context)
-    addRow(rows, 'safety_acknowledgement', { ...args, acknowledged_at }, context)
+    const left = rows.where('safety_item', 'finding_id', args.finding_id).filter(({ repaired }) => !repaired)
+    const items = args.items ?? left.sort((a, b) => compare(a.id, b.id)).map(toldItem)
+    addRow(rows, 'safety_acknowledgement', { ...args, items, acknowledged_at }, context)
     if (rows.get('finding', args.finding_id)?.decided === 'open')
       editRow(rows, 'finding', args.finding_id, { decided: 'declined' }, context)
   },
+  record_safety_item: (rows, { words, again_of_id, ...args }, context) => {
+    const { id, job_id, protection_lost: consequence } = args
+    const finding_id = args.finding_id ?? id
+    if (args.finding_id === null) {
+      const text = words || itemWords(args.device, args.condition)
+      addRow(rows, 'finding', { id, job_id, words: text, consequence, rank: 'safety', again_of_id }, context)
+    }
+    const machine_id = rows.get('job', job_id)?.machine_id ?? ''
+    addRow(rows, 'safety_item', { ...args, finding_id, machine_id }, context)
+  },
+  note_part_search: (rows, { id, where, answer, asked_at }, context) => {
+    const item = rows.get('safety_item', id)
+    if (!item) return
+    const asked = {
+      where,
+      answer,
+      asked_at: correctedTime(asked_at, context),
+      member_id: context.member_id,
+    }
+    editRow(rows, 'safety_item', id, { part_search: [...item.part_search, asked] }, context)
+  },
+  repair_safety_item: (rows, args, context) => addTrial(rows, args, true, context),
+  reopen_safety_item: (rows, args, context) => addTrial(rows, args, false, context),
   record_intake_terms: (rows, args, context) =>
     addRow(rows, 'intake_terms', { ...args, accepted_at: correctedTime(args.accepted_at, context) }, context),
   settle_issue: (rows, args, context) => {
@@ -60,15 +86,38 @@ function editLimit(
   editRow(rows, 'limit', id, { ...set, version }, context)
 }
 
-const hasOpenSafety = (rows: ReplayRows, job_id: string): boolean =>
-  rows.where('finding', 'job_id', job_id).some((finding) =>
-    openSafety(
-      finding,
-      rows
-        .where('safety_acknowledgement', 'finding_id', finding.id)
-        .map(({ finding_words }) => finding_words),
-    ),
-  )
+function hasOpenSafety(rows: ReplayRows, job_id: string): boolean {
+  const noBypass = rows.all('shop')[0]?.no_bypass
+  return rows
+    .where('finding', 'job_id', job_id)
+    .some((finding) =>
+      openSafety(
+        finding,
+        rows.where('safety_acknowledgement', 'finding_id', finding.id),
+        rows.where('safety_item', 'finding_id', finding.id),
+        noBypass,
+      ),
+    )
+}
+
+function addTrial(
+  rows: ReplayRows,
+  { id, tried_at, tries, seen }: CompleteArguments<'repair_safety_item'>,
+  works: boolean,
+  context: ReplayContext,
+): void {
+  const item = rows.get('safety_item', id)
+  if (!item) return
+  const trial = {
+    works,
+    tried_at: correctedTime(tried_at, context),
+    tries,
+    seen,
+    member_id: context.member_id,
+  }
+  const trials = [...item.trials, trial]
+  editRow(rows, 'safety_item', id, { trials, repaired: isRepaired(trials) }, context)
+}
 
 /** Replaces the values in conflict; one that has changed again since stays, and opens a new conflict. */
 function takeOurs(

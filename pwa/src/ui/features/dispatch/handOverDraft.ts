@@ -10,7 +10,7 @@ import { hand as t } from '../../../domain/words/handover'
 import { en } from '../../../domain/words/index'
 import { agreed, hasDecided } from '../../../store/agreed'
 import type { HandOverInput } from '../../../store/dispatch'
-import { declinedBefore, findingsOf } from '../../../store/jobs'
+import { declinedBefore, findingsOf, safetyItemsOf } from '../../../store/jobs'
 import type { Strokes } from '../../components/SignatureCanvas'
 import { reader } from '../../reader'
 import { readerLanguage } from '../../readerLanguage'
@@ -129,13 +129,16 @@ export function conditionText(condition: HandOver['condition']): string {
     .join('\n')
 }
 
-/** Safety findings of this job or declined earlier whose repair was not accepted. */
+/** Safety findings of this job or left earlier that are not repaired; without a safety item: not accepted. */
 export function openFindings(row: Stop): Finding[] {
   const { job } = aboutStop(row)
   if (!job || row.kind === 'pickup') return []
-  return [...findingsOf(job.id), ...declinedBefore(job)].filter(
-    ({ rank, decided }) => rank === 'safety' && decided !== 'accepted',
-  )
+  return [...findingsOf(job.id), ...declinedBefore(job)].filter(({ id, rank, decided }) => {
+    const items = safetyItemsOf(id)
+    return items.length
+      ? items.some(({ repaired }) => !repaired)
+      : rank === 'safety' && decided !== 'accepted'
+  })
 }
 
 /** The amount due when a machine is returned, by the accepted lines; null: nothing was decided. */

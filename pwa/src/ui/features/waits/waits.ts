@@ -56,6 +56,7 @@ function about(row: Job, on: WaitsOn, why: string, since: Day | null, to?: Route
 function safety(row: Job): Wait[] {
   return openSafetyOf(row.id).map((finding) => {
     const since = dayOf(finding.created_at)
+    if (finding.decided === 'accepted') return about(row, 'us', t.reasons.safetyRepair, since)
     if (whyOpen(finding) === 'unacknowledged') return about(row, 'us', t.reasons.safetyKnown, since)
     const offered = quote(offeredQuoteFor(finding) ?? '')
     return offered

@@ -2,8 +2,10 @@ import { latestChecks } from '../../../domain/bench/checks'
 import type { Job } from '../../../domain/contract'
 import { bench as t } from '../../../domain/words/bench'
 import { checks, stateOfChecks } from '../../../domain/words/checks'
+import { safetyItems } from '../../../domain/words/safetyItems'
 import { checksOf } from '../../../store/checks'
 import { findingsOf } from '../../../store/jobs'
+import { itemState, itemsOfJob } from '../../features/safety/itemText'
 import type { Route } from '../../router'
 
 /** One row of the bench: where it leads, and how far that part of the work is. */
@@ -29,5 +31,13 @@ export const BENCH_ROWS: readonly BenchRow[] = [
     label: t.finding,
     to: ({ id }) => ({ at: 'job-finding', id }),
     state: ({ id }) => t.findings(findingsOf(id).length),
+  },
+  {
+    label: safetyItems.add,
+    to: ({ id }) => ({ at: 'job-safety-item', id }),
+    state: ({ id }) => {
+      const items = itemsOfJob(id)
+      return safetyItems.count(items.filter((item) => itemState(item) === 'open').length, items.length)
+    },
   },
 ]

@@ -1,12 +1,15 @@
 import type { AcknowledgedHow, Finding } from '../../../domain/contract'
+import { toldItem } from '../../../domain/jobs/safety'
 import { moment } from '../../../domain/time'
 import { en } from '../../../domain/words'
+import { safetyItems } from '../../../domain/words/safetyItems'
 import { customer } from '../../../store/customers'
-import { acknowledgeFinding, finding, job } from '../../../store/jobs'
+import { acknowledgeFinding, finding, job, whyOpen } from '../../../store/jobs'
 import { TextField } from '../../components/Field'
 import { RadioGroup } from '../../components/RadioGroup'
 import { Caution, DescriptionList } from '../../components/Section'
 import { FormPage } from '../../FormPage'
+import { itemsLeft, itemText } from '../../features/safety/itemText'
 import { NotFound } from '../../NotFound'
 import { useForm } from '../../useForm'
 
@@ -25,9 +28,11 @@ export function AcknowledgeFinding({ id }: { id: string }) {
 function AcknowledgementForm({ row }: { row: Finding }) {
   const jobRow = job(row.job_id)
   const name = (jobRow && customer(jobRow.customer_id)?.name) ?? ''
+  const items = itemsLeft(row.id)
+  const lost = items.map(({ protection_lost }) => protection_lost).join('\n')
   const form = useForm<{ lost: string; who: string; how: AcknowledgedHow | null; note: string }>({
     name: `acknowledge:${row.id}`,
-    blank: { lost: row.consequence, who: name, how: null, note: '' },
+    blank: { lost: lost || row.consequence, who: name, how: null, note: '' },
     check: ({ lost, who, how }) => ({
       lost: !lost.trim() && t.missingLost,
       who: !who.trim() && t.missingWho,
@@ -43,6 +48,7 @@ function AcknowledgementForm({ row }: { row: Finding }) {
         how,
         acknowledged_at: moment(Date.now()),
         note: note.trim(),
+        items: items.map(toldItem),
       }),
     back: { at: 'job', id: row.job_id },
   })
@@ -50,7 +56,13 @@ function AcknowledgementForm({ row }: { row: Finding }) {
     <FormPage form={form} overline={name} title={t.title} saveLabel={t.save}>
       <Caution text={t.caution} />
       {row.decided === 'open' && <p class="multiline">{t.declines}</p>}
-      <DescriptionList items={[[t.finding, row.words]]} />
+      {whyOpen(row) === 'no_bypass' && <p class="multiline">{safetyItems.noBypass}</p>}
+      <DescriptionList
+        items={[
+          [t.finding, row.words],
+          [safetyItems.title, items.map(itemText).join(', ')],
+        ]}
+      />
       <TextField multiline label={t.lost} hint={t.lostHint} {...form.field('lost')} />
       <TextField label={t.who} {...form.field('who')} />
       <RadioGroup label={t.how} options={HOWS} {...form.field('how')} />

@@ -1,9 +1,11 @@
 import type { Finding, Job } from '../../../domain/contract'
 import { en } from '../../../domain/words'
-import { declinedBefore, recordFinding, removeFinding } from '../../../store/jobs'
+import { declinedBefore } from '../../../store/jobs'
+import { takeUpFinding } from '../../../store/safetyItems'
 import { Button, ButtonRow } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
+import { itemsLeft, itemText } from '../../features/safety/itemText'
 import { showToast } from '../../toast'
 import { useSaveOnce } from '../../useSaveOnce'
 
@@ -15,12 +17,12 @@ export function DeclinedBefore({ job }: { job: Job }) {
   const { save: send } = useSaveOnce()
   const found = TAKEN_UP_IN.has(job.stage) ? declinedBefore(job) : []
   if (!found.length) return null
-  function takeUp({ id, words, consequence, rank }: Finding): void {
-    let made = ''
+  function takeUp(finding: Finding): void {
+    let undo = async (): Promise<unknown> => undefined
     const record = async () => {
-      made = await recordFinding({ job_id: job.id, words, consequence, rank, again_of_id: id })
+      undo = await takeUpFinding(job.id, finding)
     }
-    void send(record, () => showToast(t.taken, () => removeFinding(made)))
+    void send(record, () => showToast(t.taken, undo))
   }
   return (
     <Section title={t.title}>
@@ -28,7 +30,11 @@ export function DeclinedBefore({ job }: { job: Job }) {
       <List items={found} keyOf={({ id }) => id} empty="">
         {(finding) => (
           <>
-            <ListItem title={finding.words} value={en.ranks[finding.rank]} details={finding.consequence} />
+            <ListItem
+              title={finding.words}
+              value={en.ranks[finding.rank]}
+              details={en.app.joined([finding.consequence, ...itemsLeft(finding.id).map(itemText)])}
+            />
             <ButtonRow stacked>
               <Button wide label={t.take(finding.words)} onPress={() => takeUp(finding)} />
             </ButtonRow>

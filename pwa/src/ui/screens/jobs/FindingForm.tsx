@@ -1,6 +1,5 @@
 import type { Finding, FindingRank } from '../../../domain/contract'
 import { en } from '../../../domain/words'
-import { offeredQuoteFor } from '../../../store/approvalRequests'
 import { customer } from '../../../store/customers'
 import {
   acknowledgementsOf,
@@ -11,7 +10,6 @@ import {
   removeFinding,
 } from '../../../store/jobs'
 import { formPicturesOf } from '../../../store/pictures/attachments'
-import { Button, ButtonRow } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { List, ListItem } from '../../components/List'
 import { RadioGroup } from '../../components/RadioGroup'
@@ -22,6 +20,7 @@ import { NotFound } from '../../NotFound'
 import { format } from '../../shopFormat'
 import { useOriginal } from '../../useDraft'
 import { useForm } from '../../useForm'
+import { FindingActions } from './FindingActions'
 
 const t = en.finding
 const RANKS = (Object.keys(en.ranks) as FindingRank[]).map((value) => ({
@@ -115,29 +114,6 @@ function Acknowledgements({ id }: { id: string }) {
         )}
       </List>
     </Section>
-  )
-}
-
-/** Other actions on a finding: ask the customer for the work, or remove it from the job. */
-function FindingActions({ row, onRemove }: { row: Finding; onRemove: () => void }) {
-  const asked = offeredQuoteFor(row)
-  return (
-    <ButtonRow stacked>
-      {asked ? (
-        <Button wide label={en.asking.asked} to={{ at: 'quote', id: asked }} />
-      ) : (
-        <Button
-          wide
-          label={en.asking.more}
-          hint={en.asking.moreHint}
-          to={{ at: 'finding-ask', id: row.id }}
-        />
-      )}
-      {row.rank === 'safety' && (
-        <Button wide label={en.safety.knows} to={{ at: 'finding-acknowledge', id: row.id }} />
-      )}
-      <Button wide label={t.remove} onPress={onRemove} />
-    </ButtonRow>
   )
 }
 

@@ -2,6 +2,7 @@ import type { JSX } from 'preact'
 import type { Job as JobRow } from '../../../domain/contract'
 import { shownName } from '../../../domain/provisionalMarks'
 import { en } from '../../../domain/words'
+import { safetyItems } from '../../../domain/words/safetyItems'
 import { customer } from '../../../store/customers'
 import { complaintsOf, findingsOf, job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
@@ -73,6 +74,7 @@ export function Job({ id }: { id: string }) {
             <Section title={t.add}>
               <ButtonRow>
                 <Button label={t.addFinding} to={{ at: 'job-finding', id }} shortcut="job.finding" />
+                <Button label={safetyItems.add} to={{ at: 'job-safety-item', id }} />
                 <Button label={t.addComplaint} to={{ at: 'job-complaint', id }} shortcut="job.complaint" />
                 <Button label={en.ticket.title} to={{ at: 'job-ticket', id }} />
                 <Button label={t.move} to={{ at: 'job-stage', id }} shortcut="job.stage" />

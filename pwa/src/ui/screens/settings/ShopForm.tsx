@@ -2,9 +2,10 @@ import type { Shop } from '../../../domain/contract'
 import { WEEK_DAYS } from '../../../domain/contract'
 import { plainDecimal } from '../../../domain/numbers/decimal'
 import { en } from '../../../domain/words'
+import { noBypassSetting } from '../../../domain/words/safetyItems'
 import { editShop, shop } from '../../../store/shop'
 import { SelectField, TextField } from '../../components/Field'
-import { RadioGroup } from '../../components/RadioGroup'
+import { BooleanRadioGroup, RadioGroup } from '../../components/RadioGroup'
 import { FormPage } from '../../FormPage'
 import { NotFound } from '../../NotFound'
 import { format } from '../../shopFormat'
@@ -21,7 +22,7 @@ export function ShopForm() {
 const CLOCK_HOURS = [4, 6, 8, 9, 10, 11, 12, 14, 16]
 
 function toShopFormFields(row: Shop) {
-  const { name, address, phone, email, paper_size, units, locale, week_start, clock_hours } = row
+  const { name, address, phone, email, paper_size, units, locale, week_start, clock_hours, no_bypass } = row
   return {
     name,
     address,
@@ -32,6 +33,7 @@ function toShopFormFields(row: Shop) {
     locale,
     week_start,
     clock_hours,
+    no_bypass,
     overtime_after_hours: format.value.number(row.overtime_after_hours),
     overtime_multiplier: format.value.number(row.overtime_multiplier),
   }
@@ -87,6 +89,14 @@ function EditShop({ row }: { row: Shop }) {
         {...field('units')}
       />
       <TextField label={t.locale} hint={t.localeHint} autocapitalize="off" {...field('locale')} />
+      <BooleanRadioGroup
+        label={noBypassSetting.label}
+        options={[
+          [false, noBypassSetting.off],
+          [true, noBypassSetting.on],
+        ]}
+        {...field('no_bypass')}
+      />
       <TimeFields form={form} />
     </FormPage>
   )
