@@ -26,4 +26,7 @@ MESSAGES: Mapping[str, str] = {
     "no_such_observation": "There is no such observation on this job and circuit to withdraw.",
     "part_twice": "Two parts have the same key.",
     "part_unknown": "A way names a part that is not in the list of parts.",
+    "more_good_than_tries": "There can't be more good ones than tries.",
+    "negative_value": "This can't be less than zero.",
+    "unit_does_not_fit": "“{unit}” is not a unit for this test.",
 }

@@ -1,12 +1,14 @@
 """The resources of the bench."""
 
 from shopapi.accounts.rules import Permission
-from shopapi.bench.models import CautionSeen, Check, CheckList, Circuit, CircuitObservation
+from shopapi.bench.models import CautionSeen, Check, CheckList, Circuit, CircuitObservation, RunTest
 from shopapi.bench.rules.cautions import CautionSeenRow
 from shopapi.bench.rules.checks import CheckListRow, CheckRow
 from shopapi.bench.rules.circuit import CircuitObservationRow, CircuitRow
+from shopapi.bench.rules.run_tests import RunTestRow
 from shopapi.bench.services import checks, circuit
 from shopapi.bench.services.cautions import acknowledge_caution
+from shopapi.bench.services.run_tests import record_run_test
 from shopapi.core.resources import Resource
 
 RESOURCES: tuple[Resource, ...] = (
@@ -60,5 +62,16 @@ RESOURCES: tuple[Resource, ...] = (
         commands=(circuit.record_circuit_observation, circuit.withdraw_circuit_observation),
         computed_fields=("seen_by_id",),
         columns=("job", "circuit", "observation", "withdraws", "seen_by"),
+    ),
+    Resource(
+        "run_test",
+        RunTest,
+        RunTestRow,
+        reads=Permission.READ,
+        filters=("job_id", "kind"),
+        commands=(record_run_test,),
+        computed_fields=("member_id",),
+        columns=("job", "kind", "item", "outcome", "value", "unit", "tested_at", "member"),
+        column_filters=("kind", "outcome"),
     ),
 )

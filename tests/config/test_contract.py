@@ -168,6 +168,7 @@ def test_list_of_facts() -> None:
         "record_safety_item",
         "reopen_safety_item",
         "repair_safety_item",
+        "record_run_test",
         "report_breakdown",
         "start_clock",
         "start_run",

@@ -155,8 +155,8 @@ def a_push_device(actor: Actor) -> UUID:
     return made(actor, turn_on_push, id=uuid7(), endpoint="https://fcm.googleapis.com/fcm/send/abc", **keys)
 
 
-def a_complaint(actor: Actor, job_id: UUID) -> UUID:
-    return made(actor, add_complaint, id=uuid7(), job_id=job_id, words="It will not turn over.")
+def a_complaint(actor: Actor, job_id: UUID, **more: object) -> UUID:
+    return made(actor, add_complaint, **{"id": uuid7(), "job_id": job_id, "words": "It will not turn over.", **more})
 
 
 def a_finding(actor: Actor, job_id: UUID, **more: object) -> UUID:

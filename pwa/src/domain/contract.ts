@@ -2063,6 +2063,53 @@ export interface RunStamp {
 
 export type RunState = 'planned' | 'locked' | 'driving' | 'done' | 'cancelled'
 
+export interface RunTest {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly job_id: string
+  readonly kind: RunTestKind
+  readonly item: string
+  readonly outcome: RunTestOutcome
+  readonly expected: string
+  readonly seen: string
+  readonly value: DecimalText | null
+  readonly unit: string
+  readonly tries: number | null
+  readonly good: number | null
+  readonly words: string
+  readonly tested_at: Moment
+  readonly member_id: string | null
+}
+
+/** What is tested. INTERLOCK: one row of the interlock table, named by `item`. OTHER: what the shop calls `item`. */
+export type RunTestKind = 'leaks' | 'bleed_cycles' | 'charge_voltage' | 'idle_speed' | 'governed_speed' | 'brake_hold' | 'blade_stop_time' | 'interlock' | 'heat_soak' | 'starts' | 'other'
+
+/** NOT_DONE: somebody says that it was left out, and why in words. */
+export type RunTestOutcome = 'passed' | 'failed' | 'not_done'
+
+/**
+ * The result of one test on one job; a later one of the same kind and item counts.
+ *
+ * `expected` and `seen`: a code of `interlock_rows`, or words. `value` in `unit`: what was measured. `tries`: starts,
+ * of which `good` went well, or bleed cycles until the level was steady.
+ */
+export interface RunTestRecord {
+  readonly id: string
+  readonly job_id: string
+  readonly kind: RunTestKind
+  readonly item?: string
+  readonly outcome: RunTestOutcome
+  readonly expected?: string
+  readonly seen?: string
+  readonly value?: DecimalText | null
+  readonly unit?: string
+  readonly tries?: number | null
+  readonly good?: number | null
+  readonly words?: string
+  readonly tested_at: Moment
+}
+
 export interface SafetyAcknowledgement {
   readonly id: string
   readonly created_at: Moment
@@ -2974,6 +3021,7 @@ export interface Rows {
   readonly check: Check
   readonly circuit: Circuit
   readonly circuit_observation: CircuitObservation
+  readonly run_test: RunTest
   readonly time_entry: TimeEntry
   readonly work_history: WorkHistory
   readonly price_book: PriceBook
@@ -3053,6 +3101,7 @@ export interface Commands {
   readonly remove_circuit: Target
   readonly record_circuit_observation: ObservationRecord
   readonly withdraw_circuit_observation: ObservationWithdrawal
+  readonly record_run_test: RunTestRecord
   readonly start_clock: ClockStart
   readonly stop_clock: ClockStop
   readonly add_entry: EntryByHand
@@ -3163,6 +3212,7 @@ export const KINDS = [
   'check',
   'circuit',
   'circuit_observation',
+  'run_test',
   'time_entry',
   'work_history',
   'price_book',
@@ -3202,6 +3252,7 @@ export const FACTS: ReadonlySet<CommandName> = /* @__PURE__ */ new Set<CommandNa
   'record_check',
   'record_circuit_observation',
   'withdraw_circuit_observation',
+  'record_run_test',
   'start_clock',
   'stop_clock',
   'record_intake_terms',
@@ -3238,6 +3289,7 @@ export const MAKES = {
   add_circuit: 'circuit',
   record_circuit_observation: 'circuit_observation',
   withdraw_circuit_observation: 'circuit_observation',
+  record_run_test: 'run_test',
   start_clock: 'time_entry',
   add_entry: 'time_entry',
   correct_entry: 'time_entry',
@@ -3370,6 +3422,7 @@ export const NEEDS = {
   remove_circuit: 'work_jobs',
   record_circuit_observation: 'work_jobs',
   withdraw_circuit_observation: 'work_jobs',
+  record_run_test: 'work_jobs',
   start_clock: 'clock',
   stop_clock: 'clock',
   add_entry: 'clock',
@@ -3660,6 +3713,16 @@ export const LEFT_OUT = {
   acknowledge_finding: { note: '', items: null },
   add_check_list: { machine_kind: '', purpose: '', items: [] },
   record_check: { list_name: '', critical: false, words: '', finding_id: null },
+  record_run_test: {
+    item: '',
+    expected: '',
+    seen: '',
+    value: null,
+    unit: '',
+    tries: null,
+    good: null,
+    words: '',
+  },
   start_clock: {
     job_id: null,
     operation: '',
@@ -3912,6 +3975,16 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
   check: { list_name: '', critical: false, words: '', finding_id: null },
   circuit: {},
   circuit_observation: { observation: null, withdraws_id: null },
+  run_test: {
+    item: '',
+    expected: '',
+    seen: '',
+    value: null,
+    unit: '',
+    tries: null,
+    good: null,
+    words: '',
+  },
   time_entry: {
     device_id: null,
     job_id: null,
@@ -4165,6 +4238,7 @@ export interface WorkedOut {
   readonly check: 'checked_by_id'
   readonly circuit: never
   readonly circuit_observation: 'seen_by_id'
+  readonly run_test: 'member_id'
   readonly time_entry: 'member_id' | 'state'
   readonly intake_terms: 'member_id'
   readonly quote: 'revision' | 'pdf'

@@ -3,5 +3,6 @@
 from shopapi.bench.models.cautions import CautionSeen
 from shopapi.bench.models.checks import Check, CheckList
 from shopapi.bench.models.circuit import Circuit, CircuitObservation
+from shopapi.bench.models.run_tests import RunTest
 
-__all__ = ["CautionSeen", "Check", "CheckList", "Circuit", "CircuitObservation"]
+__all__ = ["CautionSeen", "Check", "CheckList", "Circuit", "CircuitObservation", "RunTest"]

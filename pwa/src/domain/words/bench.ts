@@ -5,4 +5,6 @@ export const bench = {
   title: 'Bench',
   finding: 'Add a finding',
   findings: (count: number) => (count ? counted(count, 'finding', 'findings') : ''),
+  tests: 'Testing',
+  testsDone: (done: number, all: number) => (done ? `${done} of ${all}` : ''),
 }

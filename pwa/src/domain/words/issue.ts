@@ -53,6 +53,7 @@ export const commands = {
   remove_safety_item: 'Safety device deleted',
   record_intake_terms: 'Terms accepted at intake',
   acknowledge_caution: 'Caution read',
+  record_run_test: 'Test recorded',
   draft_quote: 'Quote started',
   edit_quote: 'Quote edited',
   put_quote_line: 'Quote line',

@@ -115,6 +115,13 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
   made('repair_safety_item', { id, tried_at: instant, tries: fc.option(fc.constant(3)), seen: words }),
   made('reopen_safety_item', { id, tried_at: instant, seen: words }),
   made('remove_safety_item', { id }),
+  made('record_run_test', {
+    id,
+    job_id: id,
+    kind: fc.constantFrom('leaks', 'starts'),
+    outcome: fc.constantFrom('passed', 'failed', 'not_done'),
+    tested_at: instant,
+  }),
   made('record_intake_terms', {
     id,
     job_id: id,

@@ -66,7 +66,7 @@ export const COMMANDS_BY_AREA = {
     'report_breakdown',
     'hand_over',
   ],
-  testing: ['acknowledge_caution'],
+  testing: ['acknowledge_caution', 'record_run_test'],
   notices: [
     'record_message',
     'note_sent_by_hand',

@@ -32,6 +32,7 @@ const DERIVED_FIELDS: { readonly [K in Kind]?: (context: ReplayContext) => Parti
   intake_terms: ({ member_id }) => ({ member_id }),
   safety_item: ({ member_id }) => ({ noted_by_id: member_id }),
   safety_acknowledgement: ({ member_id }) => ({ member_id }),
+  run_test: ({ member_id }) => ({ member_id }),
   caution_seen: ({ member_id }) => ({ member_id }),
   circuit_observation: ({ member_id }) => ({ seen_by_id: member_id }),
   attachment: ({ member_id }) => ({ added_by_id: member_id }),

@@ -5,6 +5,7 @@ import { checks, stateOfChecks } from '../../../domain/words/checks'
 import { safetyItems } from '../../../domain/words/safetyItems'
 import { checksOf } from '../../../store/checks'
 import { findingsOf } from '../../../store/jobs'
+import { testsDone } from '../../../store/runTests'
 import { itemState, itemsOfJob } from '../../features/safety/itemText'
 import type { Route } from '../../router'
 
@@ -39,5 +40,10 @@ export const BENCH_ROWS: readonly BenchRow[] = [
       const items = itemsOfJob(id)
       return safetyItems.count(items.filter((item) => itemState(item) === 'open').length, items.length)
     },
+  },
+  {
+    label: t.tests,
+    to: ({ id }) => ({ at: 'job-tests', id }),
+    state: (job) => t.testsDone(...testsDone(job)),
   },
 ]

@@ -1,0 +1,48 @@
+import type { MachineClass } from './runTests.ts'
+
+/**
+ * The interlock test table: what the machine has to do in each state, by class of machine. Sources are beside the
+ * table of the twin, `shopapi/bench/rules/interlock_rows.py`; both run `fixtures/bench/interlock_rows.json`.
+ */
+export const EXPECTED = {
+  start_pto_on: 'no_crank',
+  start_brake_off: 'no_crank',
+  start_lever_out: 'no_crank',
+  start_all_set: 'cranks',
+  rise_brake_off: 'stops',
+  rise_pto_on: 'stops',
+  rise_all_set: 'keeps_running',
+  reverse_pto_on: 'stops',
+  reverse_override: 'keeps_running',
+  start_control_free: 'no_blade',
+  release_control: 'blade_stops',
+} as const
+
+export type InterlockRow = keyof typeof EXPECTED
+
+/** What is seen where a machine does not do what it has to. */
+export const OPPOSITE = {
+  no_crank: 'cranks',
+  cranks: 'no_crank',
+  stops: 'keeps_running',
+  keeps_running: 'stops',
+  no_blade: 'blade_turns',
+  blade_stops: 'blade_turns',
+} as const
+
+export type Behavior = keyof typeof OPPOSITE | 'blade_turns'
+
+const SEAT = ['rise_brake_off', 'rise_pto_on', 'rise_all_set'] as const
+export const ROWS: Readonly<Record<MachineClass, readonly InterlockRow[]>> = {
+  tractor: [
+    'start_pto_on',
+    'start_brake_off',
+    'start_all_set',
+    ...SEAT,
+    'reverse_pto_on',
+    'reverse_override',
+  ],
+  zero_turn: ['start_pto_on', 'start_brake_off', 'start_lever_out', 'start_all_set', ...SEAT],
+  walk_behind: ['start_control_free', 'release_control'],
+  other: [],
+}

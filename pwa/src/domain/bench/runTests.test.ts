@@ -1,0 +1,86 @@
+import { readFileSync } from 'node:fs'
+import { expect, test } from 'vitest'
+import type { RunTest } from '../contract.ts'
+import { EXPECTED, OPPOSITE, ROWS } from './interlockRows.ts'
+import {
+  latestResults,
+  type MachineClass,
+  machineClass,
+  type PlannedTest,
+  plannedTests,
+  runTestFaults,
+  summarizeTests,
+  withRows,
+} from './runTests.ts'
+import { highestRate, missedShare, neededTries } from './startBounds.ts'
+
+const read = (name: string) =>
+  JSON.parse(readFileSync(new URL(`../../../../fixtures/bench/${name}.json`, import.meta.url), 'utf8'))
+
+interface Vectors {
+  classes: [string, MachineClass][]
+  planned: { listed: PlannedTest[]; complaints: string[]; expect: PlannedTest[] }[]
+  with_rows: { planned: PlannedTest[]; rows: string[]; expect: PlannedTest[] }[]
+  faults: { test: RunTest; expect: [string, string][] }[]
+  summaries: {
+    planned: PlannedTest[]
+    results: RunTest[]
+    expect: { passed: number[]; failed: number[]; not_done: PlannedTest[]; left_out: number[] }
+  }[]
+}
+const vectors: Vectors = read('run_tests')
+
+test.each(vectors.classes)('the class of “%s” is %s', (kind, expected) => {
+  expect(machineClass(kind)).toBe(expected)
+})
+
+test.each(vectors.planned)(
+  'complaints ask for more tests: $complaints',
+  ({ listed, complaints, expect: expected }) => {
+    expect(plannedTests(listed, complaints)).toEqual(expected)
+  },
+)
+
+test.each(vectors.with_rows)(
+  'the interlock test has its rows: $rows',
+  ({ planned, rows, expect: expected }) => {
+    expect(withRows(planned, rows)).toEqual(expected)
+  },
+)
+
+test.each(vectors.faults)('faults of $test', ({ test: row, expect: expected }) => {
+  expect(runTestFaults(row)).toEqual(expected)
+})
+
+test.each(vectors.summaries)(
+  'summary of $results.length results',
+  ({ planned, results, expect: expected }) => {
+    const numbers = (rows: readonly RunTest[]) => rows.map(({ id }) => Number(id.slice(-12)))
+    // In whatever order the rows are read.
+    for (const rows of [results, [...results].reverse()]) {
+      const { passed, failed, not_done, left_out } = summarizeTests(planned, rows)
+      expect({
+        passed: numbers(passed),
+        failed: numbers(failed),
+        not_done,
+        left_out: numbers(left_out),
+      }).toEqual(expected)
+      expect(latestResults(rows).size).toBe(passed.length + failed.length + left_out.length)
+    }
+  },
+)
+
+test('the interlock table is that of the server', () => {
+  expect({ expected: EXPECTED, opposite: OPPOSITE, rows: ROWS }).toEqual(read('interlock_rows'))
+})
+
+test('bounds of counted starts', () => {
+  const { missed, highest, needed, refused } = read('start_bounds')
+  for (const { rate, tries, expect: expected } of missed)
+    expect(missedShare(rate, tries)).toBeCloseTo(expected, 12)
+  for (const { tries, bad, expect: expected } of highest)
+    expect(highestRate(tries, bad)).toBeCloseTo(expected, 9)
+  for (const { rate, expect: expected } of needed) expect(neededTries(rate)).toBe(expected)
+  const run = { missed: missedShare, highest: highestRate, needed: neededTries }
+  for (const [name, a, b] of refused) expect(() => run[name as keyof typeof run](a, b)).toThrow(RangeError)
+})
