@@ -29,4 +29,19 @@ MESSAGES: Mapping[str, str] = {
     "more_good_than_tries": "There can't be more good ones than tries.",
     "negative_value": "This can't be less than zero.",
     "unit_does_not_fit": "“{unit}” is not a unit for this test.",
+    # Taking apart and putting back.
+    "behind_another_job": "Choose another step of the same job.",
+    "fastener_in_use": "Something was recorded about these fasteners already, so they can't be deleted.",
+    "fasteners.between": "; ",
+    "no_fastener_moved": "Enter how many: at least 1.",
+    "removal_step_in_use": (
+        "Another step, a rule or a record of its fasteners refers to this step, so it can't be deleted."
+    ),
+    "rule_about_one_step": "Choose two different steps.",
+    "rule_of_another_job": "This step belongs to another job.",
+    "torque_open": (
+        "Not ready for testing: these fasteners must be back and tightened to their torque: {fasteners}."
+        " Record it under “Put back”."
+    ),
+    "torque_unit_missing": "Enter the unit of the torque: N·m, lbf·ft or lbf·in.",
 }

@@ -1,12 +1,26 @@
 """The resources of the bench."""
 
 from shopapi.accounts.rules import Permission
-from shopapi.bench.models import CautionSeen, Check, CheckList, Circuit, CircuitObservation, RunTest
+from shopapi.bench.models import (
+    CautionSeen,
+    Check,
+    CheckList,
+    Circuit,
+    CircuitObservation,
+    Fastener,
+    FastenerMove,
+    PutBackRule,
+    RemovalStep,
+    RunTest,
+)
 from shopapi.bench.rules.cautions import CautionSeenRow
 from shopapi.bench.rules.checks import CheckListRow, CheckRow
 from shopapi.bench.rules.circuit import CircuitObservationRow, CircuitRow
+from shopapi.bench.rules.fasteners import FastenerMoveRow, FastenerRow
+from shopapi.bench.rules.put_back import PutBackRuleRow
+from shopapi.bench.rules.removal import RemovalStepRow
 from shopapi.bench.rules.run_tests import RunTestRow
-from shopapi.bench.services import checks, circuit
+from shopapi.bench.services import checks, circuit, fasteners, put_back, removal
 from shopapi.bench.services.cautions import acknowledge_caution
 from shopapi.bench.services.run_tests import record_run_test
 from shopapi.core.resources import Resource
@@ -73,5 +87,52 @@ RESOURCES: tuple[Resource, ...] = (
         computed_fields=("member_id",),
         columns=("job", "kind", "item", "outcome", "value", "unit", "tested_at", "member"),
         column_filters=("kind", "outcome"),
+    ),
+    Resource(
+        "removal_step",
+        RemovalStep,
+        RemovalStepRow,
+        reads=Permission.READ,
+        filters=("job_id",),
+        commands=(
+            removal.record_removal,
+            removal.edit_removal_step,
+            removal.remove_removal_step,
+            removal.put_step_back,
+            removal.undo_put_back,
+        ),
+        computed_fields=("taken_by_id", "back_at", "back_by_id"),
+        columns=("job", "position", "what", "place", "kind", "bag", "taken_at", "back_at"),
+        column_filters=("kind", "loosened"),
+    ),
+    Resource(
+        "fastener",
+        Fastener,
+        FastenerRow,
+        reads=Permission.READ,
+        filters=("step_id",),
+        commands=(fasteners.record_fastener, fasteners.edit_fastener, fasteners.remove_fastener),
+        columns=("step", "thread", "length", "head", "place", "count", "torque_critical"),
+        column_filters=("torque_critical", "one_use"),
+    ),
+    Resource(
+        "fastener_move",
+        FastenerMove,
+        FastenerMoveRow,
+        reads=Permission.READ,
+        filters=("fastener_id", "kind"),
+        commands=(fasteners.record_fastener_move,),
+        computed_fields=("member_id",),
+        columns=("fastener", "kind", "count", "torque", "torque_unit", "tool", "moved_at", "member"),
+        column_filters=("kind",),
+    ),
+    Resource(
+        "put_back_rule",
+        PutBackRule,
+        PutBackRuleRow,
+        reads=Permission.READ,
+        filters=("job_id",),
+        commands=(put_back.add_put_back_rule, put_back.remove_put_back_rule),
+        columns=("job", "before", "after", "reason"),
     ),
 )

@@ -81,6 +81,11 @@ def finishes(stage: Stage, to: Stage) -> bool:
     return stage == Stage.TESTING and to == Stage.READY
 
 
+def starts_testing(stage: Stage, to: Stage) -> bool:
+    """Whether a move says that the machine is back together. From ready back to testing only takes a step back."""
+    return to == Stage.TESTING and stage != Stage.READY
+
+
 Mark = Annotated[Text, Field(max_length=20)]
 
 

@@ -15,6 +15,7 @@ from shopapi.core.clock import now
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row
 from shopapi.core.errors import Conflict, Context, FieldError, Invalid
+from shopapi.core.events import publish
 from shopapi.core.numbering import Series, called_before, report_taken_number
 from shopapi.core.rows import refuse_known_id, remove_row, row_for
 from shopapi.core.schema import Edit, Target, parse, to_json
@@ -135,6 +136,8 @@ def move_job(*, actor: Actor, data: JobMove) -> Job:
         )
     if finishes(before, data.stage):
         _refuse_open_safety(actor, job)
+    # An app above may refuse it by raising a Conflict.
+    publish("job_moving", actor=actor, job=job, to=data.stage)
     job.stage = data.stage
     job.save(update_fields=["stage"])
     record(actor, "job moved", ("job", job.id), before=before, after=data.stage)

@@ -21,6 +21,7 @@ AFTER_PAINT = "() => new Promise((done) => requestAnimationFrame(() => setTimeou
 ROUTE = re.compile(r"^  '?([\w-]+)'?: \[\s*'([^'?]+)", re.MULTILINE)
 # Shown while nobody is signed in, or of rows that the demo shop has not.
 ELSEWHERE = {"sign-in", "first-shop", "issue", "request", "run-breakdown", "picture", "picture-draw"}
+ELSEWHERE |= {"removal-step", "removal-step-fastener", "fastener", "fastener-move"}
 # The row of a screen that is not the first one of its kind.
 ROW_OF = {"quote": "draft", "quote-record-decision": "offered", "quote-ask": "offered", "stop-hand-over-record": "over"}
 WORDS = {

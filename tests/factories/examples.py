@@ -712,6 +712,15 @@ def take_plan(scene: Scene) -> Args:
     return {"id": plan_id}
 
 
+# The bench
+
+
+@rule
+def add_put_back_rule(scene: Scene) -> Args:
+    """Two steps of one job."""
+    return {"before_id": scene.new("removal_step"), "after_id": scene.new("removal_step")}
+
+
 # Issues
 
 

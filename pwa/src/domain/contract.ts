@@ -680,6 +680,76 @@ export type EntryState = 'open' | 'closed' | 'disputed' | 'replaced'
 
 export type Failure = 'nobody_home' | 'gate_locked' | 'too_wet' | 'machine_not_ready' | 'other'
 
+export interface Fastener {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly step_id: string
+  readonly thread: string
+  readonly length: string
+  readonly grade: string
+  readonly head: string
+  readonly place: string
+  readonly count: number
+  readonly hidden: boolean
+  readonly one_use: boolean
+  readonly thread_locker: string
+  readonly torque: DecimalText | null
+  readonly torque_unit: TorqueUnit
+  readonly torque_critical: boolean
+}
+
+/** What may be edited of a fastener. Thread, length, grade and head are as typed: "M8", "25", "8.8", "hex". */
+export interface FastenerFields {
+  readonly thread: string
+  readonly length?: string
+  readonly grade?: string
+  readonly head?: string
+  readonly place?: string
+  readonly count?: number
+  readonly hidden?: boolean
+  readonly one_use?: boolean
+  readonly thread_locker?: string
+  readonly torque?: DecimalText | null
+  readonly torque_unit?: TorqueUnit
+  readonly torque_critical?: boolean
+}
+
+export interface FastenerMove {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly fastener_id: string
+  readonly kind: FastenerMoveKind
+  readonly count: number
+  readonly at_id: string | null
+  readonly torque: DecimalText | null
+  readonly torque_unit: TorqueUnit
+  readonly tool: string
+  readonly moved_at: Moment
+  readonly member_id: string | null
+}
+
+export type FastenerMoveKind = 'back' | 'new' | 'replaced' | 'scrapped' | 'spare' | 'tightened'
+
+/** A fastener of a step that is recorded already. */
+export interface FastenerRecord {
+  readonly thread: string
+  readonly length?: string
+  readonly grade?: string
+  readonly head?: string
+  readonly place?: string
+  readonly count?: number
+  readonly hidden?: boolean
+  readonly one_use?: boolean
+  readonly thread_locker?: string
+  readonly torque?: DecimalText | null
+  readonly torque_unit?: TorqueUnit
+  readonly torque_critical?: boolean
+  readonly id: string
+  readonly step_id: string
+}
+
 export interface Finding {
   readonly id: string
   readonly created_at: Moment
@@ -1219,6 +1289,18 @@ export interface MeterRecord {
   readonly new_segment?: boolean
 }
 
+export interface MoveRecord {
+  readonly kind: FastenerMoveKind
+  readonly count: number
+  readonly at_id?: string | null
+  readonly torque?: DecimalText | null
+  readonly torque_unit?: TorqueUnit
+  readonly tool?: string
+  readonly id: string
+  readonly fastener_id: string
+  readonly moved_at: Moment
+}
+
 export type Need = 'winch' | 'ramp' | 'two_people'
 
 export interface NewCheckList {
@@ -1249,6 +1331,22 @@ export interface NewCustomer {
   readonly exempt_reason?: string
   readonly archived?: boolean
   readonly language?: Language
+  readonly id: string
+}
+
+export interface NewFastener {
+  readonly thread: string
+  readonly length?: string
+  readonly grade?: string
+  readonly head?: string
+  readonly place?: string
+  readonly count?: number
+  readonly hidden?: boolean
+  readonly one_use?: boolean
+  readonly thread_locker?: string
+  readonly torque?: DecimalText | null
+  readonly torque_unit?: TorqueUnit
+  readonly torque_critical?: boolean
   readonly id: string
 }
 
@@ -1794,6 +1892,16 @@ export interface PushKeys {
   readonly auth: string
 }
 
+export interface PutBackRule {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly job_id: string
+  readonly before_id: string
+  readonly after_id: string
+  readonly reason: string
+}
+
 /** A whole line, new or replaced. */
 export interface PutLine {
   readonly id: string
@@ -1950,6 +2058,57 @@ export interface RemarkRow {
   readonly words: string
 }
 
+/**
+ * What a step is about, as far as the order of putting back asks.
+ *
+ * FILL, BLEED, INTERLOCK_TEST and RUN_TEST are work to do on the way back; nothing comes off for them.
+ */
+export type RemovalKind = 'part' | 'cover' | 'belt' | 'guard' | 'fill' | 'bleed' | 'interlock_test' | 'run_test'
+
+/** One step of taking apart with its fasteners. A picture alone is enough: `what` may be empty. */
+export interface RemovalRecord {
+  readonly what?: string
+  readonly place?: string
+  readonly kind?: RemovalKind
+  readonly loosened?: boolean
+  readonly bag?: number | null
+  readonly behind_id?: string | null
+  readonly position?: number
+  readonly id: string
+  readonly job_id: string
+  readonly taken_at: Moment
+  readonly fasteners?: readonly NewFastener[]
+}
+
+export interface RemovalStep {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly job_id: string
+  readonly position: number
+  readonly what: string
+  readonly place: string
+  readonly kind: RemovalKind
+  readonly loosened: boolean
+  readonly bag: number | null
+  readonly behind_id: string | null
+  readonly taken_at: Moment
+  readonly taken_by_id: string | null
+  readonly back_at: Moment | null
+  readonly back_by_id: string | null
+}
+
+/** What may be edited of a step. `position` orders a job's steps; `bag` is the number on the bag of its parts. */
+export interface RemovalStepFields {
+  readonly what?: string
+  readonly place?: string
+  readonly kind?: RemovalKind
+  readonly loosened?: boolean
+  readonly bag?: number | null
+  readonly behind_id?: string | null
+  readonly position?: number
+}
+
 /** Why work had to be done again. */
 export type ReworkCause = 'wrong_gauge' | 'wrong_part' | 'torque' | 'missed_step' | 'part_failed' | 'other'
 
@@ -2021,6 +2180,15 @@ export type RoadSource = 'rule' | 'service' | 'fallback'
 export type Role = 'owner' | 'office' | 'mechanic'
 
 export type Rounding = 'half_up' | 'half_down' | 'half_away'
+
+/** One step of a job that has to be put back before another, and why. */
+export interface RuleRecord {
+  readonly id: string
+  readonly job_id: string
+  readonly before_id: string
+  readonly after_id: string
+  readonly reason?: string
+}
 
 /**
  * A run as synced to devices. `margins`: the smallest of each leg; `plan_id`: the plan request that made it.
@@ -2497,6 +2665,32 @@ export interface StampBack {
   readonly stamp: Stamp
 }
 
+/** A step that was put back, or tightened again, with what became of its fasteners. */
+export interface StepBack {
+  readonly id: string
+  readonly back_at: Moment
+  readonly moves?: readonly StepMove[]
+}
+
+/** What became of fasteners, recorded together with their step. */
+export interface StepMove {
+  readonly kind: FastenerMoveKind
+  readonly count: number
+  readonly at_id?: string | null
+  readonly torque?: DecimalText | null
+  readonly torque_unit?: TorqueUnit
+  readonly tool?: string
+  readonly id: string
+  readonly fastener_id: string
+}
+
+/** A step put back by mistake; `moves` cancel those recorded with it, with counts below zero. */
+export interface StepNotBack {
+  readonly id: string
+  readonly undone_at: Moment
+  readonly moves?: readonly StepMove[]
+}
+
 /**
  * A stop as synced to devices. `arrives_from`, `arrives_to`: the interval of the planned arrival.
  *
@@ -2804,6 +2998,8 @@ export interface ToldItem {
   readonly protection_lost: string
 }
 
+export type TorqueUnit = '' | 'N.m' | 'lbf.ft' | 'lbf.in'
+
 /**
  * The empty trailer, with its ratings.
  *
@@ -3022,6 +3218,10 @@ export interface Rows {
   readonly circuit: Circuit
   readonly circuit_observation: CircuitObservation
   readonly run_test: RunTest
+  readonly removal_step: RemovalStep
+  readonly fastener: Fastener
+  readonly fastener_move: FastenerMove
+  readonly put_back_rule: PutBackRule
   readonly time_entry: TimeEntry
   readonly work_history: WorkHistory
   readonly price_book: PriceBook
@@ -3102,6 +3302,17 @@ export interface Commands {
   readonly record_circuit_observation: ObservationRecord
   readonly withdraw_circuit_observation: ObservationWithdrawal
   readonly record_run_test: RunTestRecord
+  readonly record_removal: RemovalRecord
+  readonly edit_removal_step: Edit<RemovalStep, RemovalStepFields>
+  readonly remove_removal_step: Target
+  readonly put_step_back: StepBack
+  readonly undo_put_back: StepNotBack
+  readonly record_fastener: FastenerRecord
+  readonly edit_fastener: Edit<Fastener, FastenerFields>
+  readonly remove_fastener: Target
+  readonly record_fastener_move: MoveRecord
+  readonly add_put_back_rule: RuleRecord
+  readonly remove_put_back_rule: Target
   readonly start_clock: ClockStart
   readonly stop_clock: ClockStop
   readonly add_entry: EntryByHand
@@ -3213,6 +3424,10 @@ export const KINDS = [
   'circuit',
   'circuit_observation',
   'run_test',
+  'removal_step',
+  'fastener',
+  'fastener_move',
+  'put_back_rule',
   'time_entry',
   'work_history',
   'price_book',
@@ -3253,6 +3468,11 @@ export const FACTS: ReadonlySet<CommandName> = /* @__PURE__ */ new Set<CommandNa
   'record_circuit_observation',
   'withdraw_circuit_observation',
   'record_run_test',
+  'record_removal',
+  'put_step_back',
+  'undo_put_back',
+  'record_fastener',
+  'record_fastener_move',
   'start_clock',
   'stop_clock',
   'record_intake_terms',
@@ -3290,6 +3510,10 @@ export const MAKES = {
   record_circuit_observation: 'circuit_observation',
   withdraw_circuit_observation: 'circuit_observation',
   record_run_test: 'run_test',
+  record_removal: 'removal_step',
+  record_fastener: 'fastener',
+  record_fastener_move: 'fastener_move',
+  add_put_back_rule: 'put_back_rule',
   start_clock: 'time_entry',
   add_entry: 'time_entry',
   correct_entry: 'time_entry',
@@ -3332,6 +3556,8 @@ export const EDITS = {
   edit_safety_item: 'safety_item',
   edit_check_list: 'check_list',
   edit_circuit: 'circuit',
+  edit_removal_step: 'removal_step',
+  edit_fastener: 'fastener',
   edit_price_book: 'price_book',
   edit_quote: 'quote',
   number_quote: 'quote',
@@ -3353,6 +3579,9 @@ export const REMOVES = {
   remove_safety_item: 'safety_item',
   remove_check_list: 'check_list',
   remove_circuit: 'circuit',
+  remove_removal_step: 'removal_step',
+  remove_fastener: 'fastener',
+  remove_put_back_rule: 'put_back_rule',
   remove_quote_line: 'quote_line',
   remove_attachment: 'attachment',
   drop_notice_template: 'notice_template',
@@ -3423,6 +3652,17 @@ export const NEEDS = {
   record_circuit_observation: 'work_jobs',
   withdraw_circuit_observation: 'work_jobs',
   record_run_test: 'work_jobs',
+  record_removal: 'work_jobs',
+  edit_removal_step: 'work_jobs',
+  remove_removal_step: 'work_jobs',
+  put_step_back: 'work_jobs',
+  undo_put_back: 'work_jobs',
+  record_fastener: 'work_jobs',
+  edit_fastener: 'work_jobs',
+  remove_fastener: 'work_jobs',
+  record_fastener_move: 'work_jobs',
+  add_put_back_rule: 'work_jobs',
+  remove_put_back_rule: 'work_jobs',
   start_clock: 'clock',
   stop_clock: 'clock',
   add_entry: 'clock',
@@ -3723,6 +3963,33 @@ export const LEFT_OUT = {
     good: null,
     words: '',
   },
+  record_removal: {
+    what: '',
+    place: '',
+    kind: 'part',
+    loosened: false,
+    bag: null,
+    behind_id: null,
+    position: 0,
+    fasteners: [],
+  },
+  put_step_back: { moves: [] },
+  undo_put_back: { moves: [] },
+  record_fastener: {
+    length: '',
+    grade: '',
+    head: '',
+    place: '',
+    count: 1,
+    hidden: false,
+    one_use: false,
+    thread_locker: '',
+    torque: null,
+    torque_unit: '',
+    torque_critical: false,
+  },
+  record_fastener_move: { at_id: null, torque: null, torque_unit: '', tool: '' },
+  add_put_back_rule: { reason: '' },
   start_clock: {
     job_id: null,
     operation: '',
@@ -3985,6 +4252,30 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     good: null,
     words: '',
   },
+  removal_step: {
+    position: 0,
+    what: '',
+    place: '',
+    kind: 'part',
+    loosened: false,
+    bag: null,
+    behind_id: null,
+  },
+  fastener: {
+    length: '',
+    grade: '',
+    head: '',
+    place: '',
+    count: 1,
+    hidden: false,
+    one_use: false,
+    thread_locker: '',
+    torque: null,
+    torque_unit: '',
+    torque_critical: false,
+  },
+  fastener_move: { at_id: null, torque: null, torque_unit: '', tool: '' },
+  put_back_rule: { reason: '' },
   time_entry: {
     device_id: null,
     job_id: null,
@@ -4239,6 +4530,10 @@ export interface WorkedOut {
   readonly circuit: never
   readonly circuit_observation: 'seen_by_id'
   readonly run_test: 'member_id'
+  readonly removal_step: 'taken_by_id' | 'back_at' | 'back_by_id'
+  readonly fastener: never
+  readonly fastener_move: 'member_id'
+  readonly put_back_rule: never
   readonly time_entry: 'member_id' | 'state'
   readonly intake_terms: 'member_id'
   readonly quote: 'revision' | 'pdf'

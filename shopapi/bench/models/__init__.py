@@ -3,6 +3,18 @@
 from shopapi.bench.models.cautions import CautionSeen
 from shopapi.bench.models.checks import Check, CheckList
 from shopapi.bench.models.circuit import Circuit, CircuitObservation
+from shopapi.bench.models.removal import Fastener, FastenerMove, PutBackRule, RemovalStep
 from shopapi.bench.models.run_tests import RunTest
 
-__all__ = ["CautionSeen", "Check", "CheckList", "Circuit", "CircuitObservation", "RunTest"]
+__all__ = [
+    "CautionSeen",
+    "Check",
+    "CheckList",
+    "Circuit",
+    "CircuitObservation",
+    "Fastener",
+    "FastenerMove",
+    "PutBackRule",
+    "RemovalStep",
+    "RunTest",
+]

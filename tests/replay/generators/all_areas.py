@@ -1,6 +1,6 @@
 """Imports every area's generators, which fills `GENERATORS`."""
 
-from tests.replay.generators import bench, circuits, hours, quotes, rigs, runs, sheets, shop, testing, work
+from tests.replay.generators import bench, circuits, hours, quotes, rigs, runs, sheets, shop, teardown, testing, work
 from tests.replay.generators.registry import FOLLOWS, GENERATORS
 
 __all__ = [
@@ -14,6 +14,7 @@ __all__ = [
     "runs",
     "sheets",
     "shop",
+    "teardown",
     "testing",
     "work",
 ]

@@ -20,6 +20,7 @@ MINUTES = (0, 1, 5, 12, 30, 47)
 
 
 FOLLOWS: Mapping[str, tuple[str, ...]] = {
+    "record_removal": ("record_removal", "put_step_back", "add_put_back_rule"),
     "draft_quote": ("put_quote_line",),
     "put_quote_line": (
         "put_quote_line",

@@ -26,6 +26,8 @@ export function itemWords(device: string, condition: DeviceCondition): string {
   const [first = '', ...rest] = device.replaceAll('_', ' ')
   return `${first.toUpperCase()}${rest.join('')}: ${condition.replaceAll('_', ' ')}`
 }
+/** Whether a move says that the machine is back together. From ready back to testing only takes a step back. */
+export const startsTesting = (from: Stage, to: Stage): boolean => to === 'testing' && from !== 'ready'
 
 /**
  * Whether the latest trial found the device working; of two at one instant, the one that did not counts. The order in

@@ -3,6 +3,10 @@ import { counted } from './plural'
 /** Words of the bench, the list of what is done on the machine of one job. */
 export const bench = {
   title: 'Bench',
+  takeApart: 'Take apart',
+  steps: (count: number) => (count ? counted(count, 'step', 'steps') : ''),
+  putBack: 'Put back',
+  stepsLeft: (count: number) => (count ? `${count} left` : ''),
   finding: 'Add a finding',
   findings: (count: number) => (count ? counted(count, 'finding', 'findings') : ''),
   tests: 'Testing',

@@ -11,6 +11,10 @@ export const words = fc.constantFrom('left', 'right', 'both')
 
 const instant = fc.integer({ min: 0, max: 20 }).map((hours) => moment(Date.UTC(2026, 4, 1, hours)))
 const none = fc.constant(null)
+const moveKind = fc.constantFrom('back', 'new', 'replaced', 'scrapped', 'spare', 'tightened')
+const stepMoves = fc.array(fc.record({ id, fastener_id: id, kind: moveKind, count: fc.constant(1) }), {
+  maxLength: 2,
+})
 const work = {
   kind: fc.constant('repair'),
   job_id: id,
@@ -122,6 +126,30 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
     outcome: fc.constantFrom('passed', 'failed', 'not_done'),
     tested_at: instant,
   }),
+  made('record_removal', {
+    id,
+    job_id: id,
+    taken_at: instant,
+    what: words,
+    loosened: fc.boolean(),
+    fasteners: fc.array(fc.record({ id, thread: words }), { maxLength: 2 }),
+  }),
+  edited('edit_removal_step', { what: words }),
+  made('remove_removal_step', { id }),
+  made('put_step_back', { id, back_at: instant, moves: stepMoves }),
+  made('undo_put_back', { id, undone_at: instant, moves: stepMoves }),
+  made('record_fastener', { id, step_id: id, thread: words }),
+  edited('edit_fastener', { place: words }),
+  made('remove_fastener', { id }),
+  made('record_fastener_move', {
+    id,
+    fastener_id: id,
+    kind: moveKind,
+    count: fc.constant(1),
+    moved_at: instant,
+  }),
+  made('add_put_back_rule', { id, job_id: id, before_id: id, after_id: id, reason: words }),
+  made('remove_put_back_rule', { id }),
   made('record_intake_terms', {
     id,
     job_id: id,

@@ -16,6 +16,13 @@ export const COMMANDS_BY_AREA = {
     'settle_issue',
   ],
   bench: ['record_check'],
+  teardown: [
+    'record_removal',
+    'remove_removal_step',
+    'put_step_back',
+    'undo_put_back',
+    'record_fastener_move',
+  ],
   labor: ['start_clock', 'stop_clock', 'add_entry', 'correct_entry', 'drop_entry', 'settle_entries'],
   quotes: [
     'edit_price_book',

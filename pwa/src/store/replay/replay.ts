@@ -9,6 +9,7 @@ import { addRow, editRow, type Replay, type ReplayContext } from './context'
 const LOADERS: { [A in Area]: () => Promise<ReplaysOf<A>> } = {
   work: () => import('./areas/work').then(({ replays }) => replays),
   bench: () => import('./areas/bench').then(({ replays }) => replays),
+  teardown: () => import('./areas/teardown').then(({ replays }) => replays),
   labor: () => import('./areas/labor').then(({ replays }) => replays),
   quotes: () => import('./areas/quotes').then(({ replays }) => replays),
   planning: () => import('./areas/planning').then(({ replays }) => replays),

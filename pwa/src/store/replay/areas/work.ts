@@ -1,8 +1,16 @@
 import { canonicalize, type Json } from '../../../domain/canonicalJson'
 import type { CompleteArguments, Issue, Limit } from '../../../domain/contract'
-import { finishes, isRepaired, itemWords, openSafety, toldItem } from '../../../domain/jobs/safety'
+import {
+  finishes,
+  isRepaired,
+  itemWords,
+  openSafety,
+  startsTesting,
+  toldItem,
+} from '../../../domain/jobs/safety'
 import { isKind } from '../../../domain/kinds'
 import { mayMove } from '../../../domain/states'
+import { ledgerOf } from '../../rows/benchRows'
 import type { ReplayRows } from '../../rows/overlay'
 import { compare } from '../../rows/selectors'
 import type { ReplaysOf } from '../commandAreas'
@@ -29,6 +37,7 @@ export const replays: ReplaysOf<'work'> = {
     const job = rows.get('job', id)
     if (!job || !mayMove(job.stage, stage)) return
     if (finishes(job.stage, stage) && hasOpenSafety(rows, id)) return
+    if (startsTesting(job.stage, stage) && ledgerOf(rows, id).torqueOpen.length > 0) return
     editRow(rows, 'job', id, { stage }, context)
     if (job.stage === 'ready') withholdUnsent(rows, id, ['machine_ready'], context)
   },

@@ -6,6 +6,7 @@ import { safetyItems } from '../../../domain/words/safetyItems'
 import { checksOf } from '../../../store/checks'
 import { findingsOf } from '../../../store/jobs'
 import { testsDone } from '../../../store/runTests'
+import { removalStepsOf } from '../../../store/teardown'
 import { itemState, itemsOfJob } from '../../features/safety/itemText'
 import type { Route } from '../../router'
 
@@ -27,6 +28,16 @@ export const BENCH_ROWS: readonly BenchRow[] = [
     label: checks.title,
     to: ({ id }) => ({ at: 'job-checks', id }),
     state: ({ id }) => stateOfChecks([...latestChecks(checksOf(id)).values()]),
+  },
+  {
+    label: t.takeApart,
+    to: ({ id }) => ({ at: 'job-teardown', id }),
+    state: ({ id }) => t.steps(removalStepsOf(id).length),
+  },
+  {
+    label: t.putBack,
+    to: ({ id }) => ({ at: 'job-put-back', id }),
+    state: ({ id }) => t.stepsLeft(removalStepsOf(id).filter(({ back_at }) => back_at === null).length),
   },
   {
     label: t.finding,
