@@ -25,6 +25,7 @@ ELSEWHERE |= {"removal-step", "removal-step-fastener", "fastener", "fastener-mov
 # The row of a screen that is not the first one of its kind.
 ROW_OF = {"quote": "draft", "quote-record-decision": "offered", "quote-ask": "offered", "stop-hand-over-record": "over"}
 WORDS = {
+    "calculator": ("conversion", "fastener_torque", "battery"),
     "quote-add": ("labor", "part", "travel", "fee", "supplies", "discount"),
     "report": ("week", "quoted", "rounding", "held", "pay"),
 }

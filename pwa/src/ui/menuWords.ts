@@ -1,4 +1,5 @@
 import { en } from '../domain/words'
+import { benchCalculators } from '../domain/words/bench'
 import { checkLists } from '../domain/words/checks'
 import { crew } from '../domain/words/members'
 import { settings as messages } from '../domain/words/noticeSettings'
@@ -11,6 +12,7 @@ export const MENU_WORDS: Record<MenuRouteName<'more'>, { title: string; hint?: s
   'my-time': { title: en.clockFace.myTime },
   reports: { title: en.timeReports.reports.title, hint: t.hoursHint },
   messages,
+  calculators: benchCalculators,
   prices: { title: t.prices, hint: t.pricesHint },
   'check-lists': checkLists,
   shop: { title: t.company },

@@ -12,3 +12,9 @@ export const bench = {
   tests: 'Testing',
   testsDone: (done: number, all: number) => (done ? `${done} of ${all}` : ''),
 }
+
+/** The calculators, as they are listed on the bench and under More. */
+export const benchCalculators = {
+  title: 'Calculators',
+  hint: 'Units, torque, battery, compression, mix',
+}

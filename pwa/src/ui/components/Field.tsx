@@ -1,3 +1,4 @@
+import type { ComponentChildren } from 'preact'
 import { useId } from 'preact/hooks'
 import { en } from '../../domain/words'
 
@@ -92,7 +93,7 @@ function described(id: string, parts: { readonly [part: string]: string | undefi
 }
 
 interface SelectFieldProps {
-  label: string
+  label: ComponentChildren
   value: string
   options: readonly (readonly [value: string, label: string])[]
   onValueChange: (value: string) => void

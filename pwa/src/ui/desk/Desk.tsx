@@ -5,6 +5,7 @@ import { desk as t } from '../../domain/words/desk'
 import { storeDesk } from '../../store/browser/appUpdate'
 import { session } from '../../store/session/session'
 import { shop } from '../../store/shop'
+import { adoptStyles } from '../adoptStyles'
 import { buttonKeys } from '../buttonKeys'
 import { buttonKey, KeyCaps } from '../components/KeyCaps'
 import { SearchIcon } from '../components/StatusLine'
@@ -22,9 +23,7 @@ import { type DeskPlaceName, deskPlace, deskPlaceOf, deskPlaces, isDeskPlace, ta
 export const shownPlace = signal<Route>({ at: 'today' })
 
 buttonKeys.value = buttonKey
-const sheet = new CSSStyleSheet()
-sheet.replaceSync(styles)
-document.adoptedStyleSheets = [...document.adoptedStyleSheets, sheet]
+adoptStyles(styles)
 storeDesk()
 
 let started = false

@@ -118,6 +118,8 @@ export const ROUTES = {
   reports: ['/reports', async () => (await import('./reports/Reports')).Reports, { menu: 'more' }],
   report: ['/reports/:of', async () => (await import('./reports/Reports')).Report, { back: 'reports' }],
   messages: ['/messages', async () => (await import('./messages/MessageSettings')).MessageSettings, { menu: 'more' }],
+  calculators: ['/calculators?job=:jobId', async () => (await import('./calculators/Calculators')).Calculators, { menu: 'more' }],
+  calculator: ['/calculators/:name?job=:jobId', async () => (await import('./calculators/Calculator')).Calculator, { back: 'calculators' }],
   prices: ['/prices?of=:of&from=:from', async () => (await import('./settings/Prices')).Prices, { menu: 'more' }],
   'check-lists': ['/check-lists', async () => (await import('./checks/CheckLists')).CheckLists, { menu: 'more' }],
   'new-check-list': [

@@ -25,11 +25,11 @@ def _calculate(given: Given) -> Calculation:
         "driven_speed": turns,
         "belt_ft_min": figure_in("ft/min", belt),
         "belt_m_s": figure_in("m/s", belt),
-        "ratio": Figure(ratio),
+        "turn_ratio": Figure(ratio),
     }
     steps = (
-        WorkingStep("pulley_ratio", {"driver": driver, "driven": driven, "ratio": results["ratio"]}),
-        WorkingStep("driven_speed", {"speed": speed, "ratio": results["ratio"], "driven_speed": turns}),
+        WorkingStep("pulley_ratio", {"driver": driver, "driven": driven, "ratio": results["turn_ratio"]}),
+        WorkingStep("driven_speed", {"speed": speed, "ratio": results["turn_ratio"], "driven_speed": turns}),
         WorkingStep("belt_speed", {"driver": driver, "speed": speed, "belt": results["belt_m_s"]}),
     )
     return Calculation(results, steps)

@@ -62,11 +62,13 @@ def _calculate(given: Given) -> Calculation:
         ),
         WorkingStep("bounds", {"least": shown["least"], "most": shown["most"]}),
     )
+    # What is usual stays in the working: nobody is to take it for the torque to use.
+    results = {"least": shown["least"], "most": shown["most"]}
     if torque is None:
-        return Calculation(shown, steps)
+        return Calculation(results, steps)
     verdict = bounds.verdict_of(torque.si)
     slip = () if verdict is TorqueVerdict.PLAUSIBLE else _unit_slip(torque, bounds)
-    return Calculation(shown, (*steps, *slip), verdict)
+    return Calculation(results, (*steps, *slip), verdict)
 
 
 FASTENER_TORQUE = Calculator(

@@ -17,6 +17,8 @@ export interface Input {
   readonly name: string
   readonly quantities?: readonly Quantity[]
   readonly choices?: readonly string[]
+  /** Those of them that go with what else is chosen. */
+  readonly choicesFor?: (chosen: Readonly<Record<string, string>>) => readonly string[]
   readonly optional?: true
   /** In base units; without them a value must be above zero. */
   readonly low?: Exact

@@ -22,7 +22,12 @@ function drive(given: Given): Calculation {
   const belt = times(PI, times(si(driver), si(speed)))
   const perSecond = figureIn('m/s', belt)
   return {
-    results: { driven_speed: turns, belt_ft_min: figureIn('ft/min', belt), belt_m_s: perSecond, ratio },
+    results: {
+      driven_speed: turns,
+      belt_ft_min: figureIn('ft/min', belt),
+      belt_m_s: perSecond,
+      turn_ratio: ratio,
+    },
     steps: [
       { code: 'pulley_ratio', figures: { driver, driven, ratio } },
       { code: 'driven_speed', figures: { speed, ratio, driven_speed: turns } },

@@ -50,10 +50,12 @@ function judgeTorque(given: Given): Calculation {
   const bounds = boundsOf(thread, stress)
   const shown = inUnit(bounds, torque?.unit ?? usualUnit(thread))
   const steps = working(thread, stress, shown)
-  if (!torque) return { results: shown, steps, verdict: '' }
+  // What is usual stays in the working: nobody is to take it for the torque to use.
+  const results = { least: shown.least, most: shown.most }
+  if (!torque) return { results, steps, verdict: '' }
   const verdict = verdictOf(bounds, si(torque))
   const slip = verdict === 'plausible' ? [] : unitSlip(torque, bounds)
-  return { results: shown, steps: [...steps, ...slip], verdict }
+  return { results, steps: [...steps, ...slip], verdict }
 }
 
 type Shown = { readonly [Name in keyof Bounds]: Figure }
@@ -81,10 +83,16 @@ function working(thread: Thread, stress: Exact, { oiled, dry, least, most }: Sho
   ]
 }
 
+const gradesOf = (grades: typeof METRIC_GRADES) => grades.map(([grade]) => grade)
+
 export const FASTENER_TORQUE: Calculator = {
   inputs: [
     { name: 'thread', choices: [...Object.keys(METRIC), ...Object.keys(INCH)] },
-    { name: 'grade', choices: [...METRIC_GRADES, ...INCH_GRADES].map(([grade]) => grade) },
+    {
+      name: 'grade',
+      choices: gradesOf([...METRIC_GRADES, ...INCH_GRADES]),
+      choicesFor: ({ thread = '' }) => gradesOf(thread in INCH ? INCH_GRADES : METRIC_GRADES),
+    },
     { name: 'torque', quantities: ['torque'], optional: true },
   ],
   calculate: judgeTorque,

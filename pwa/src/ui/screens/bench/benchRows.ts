@@ -1,6 +1,6 @@
 import { latestChecks } from '../../../domain/bench/checks'
 import type { Job } from '../../../domain/contract'
-import { bench as t } from '../../../domain/words/bench'
+import { benchCalculators, bench as t } from '../../../domain/words/bench'
 import { checks, stateOfChecks } from '../../../domain/words/checks'
 import { safetyItems } from '../../../domain/words/safetyItems'
 import { checksOf } from '../../../store/checks'
@@ -57,4 +57,5 @@ export const BENCH_ROWS: readonly BenchRow[] = [
     to: ({ id }) => ({ at: 'job-tests', id }),
     state: (job) => t.testsDone(...testsDone(job)),
   },
+  { label: benchCalculators.title, to: ({ id }) => ({ at: 'calculators', jobId: id }) },
 ]
