@@ -1,3 +1,4 @@
+import './styles'
 import { useState } from 'preact/hooks'
 import {
   CALCULATOR_NAMES,
@@ -7,7 +8,6 @@ import {
 import { calculate } from '../../../domain/bench/calculators/inputs'
 import { INPUT_FAULTS } from '../../../domain/messages/inputs'
 import { abouts, cautions, names, calculators as t } from '../../../domain/words/calculators'
-import { adoptStyles } from '../../adoptStyles'
 import { Button, ButtonRow } from '../../components/Button'
 import { Caution } from '../../components/Section'
 import { units } from '../../features/dispatch/stopText'
@@ -15,11 +15,8 @@ import { NotFound } from '../../NotFound'
 import { ShopPage } from '../../ShopPage'
 import { showToast } from '../../toast'
 import { type CalculatorFields, rememberedFields, rememberFields, typedInputs } from './calculatorFields'
-import styles from './calculators.css?inline'
 import { InputField } from './InputFields'
 import { Result } from './Result'
-
-adoptStyles(styles)
 
 interface Props {
   name: string

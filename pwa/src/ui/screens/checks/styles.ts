@@ -1,5 +1,4 @@
+import { adoptStyles } from '../../adoptStyles'
 import styles from './checks.css?inline'
 
-const sheet = new CSSStyleSheet()
-sheet.replaceSync(styles)
-document.adoptedStyleSheets = [...document.adoptedStyleSheets, sheet]
+adoptStyles(styles)

@@ -1,0 +1,4 @@
+import { adoptStyles } from '../../adoptStyles'
+import styles from './calculators.css?inline'
+
+adoptStyles(styles)
