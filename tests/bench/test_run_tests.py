@@ -15,6 +15,7 @@ from shopapi.bench.models import RunTest
 from shopapi.bench.rules.run_tests import (
     PlannedTest,
     RunTestKind,
+    RunTestRow,
     machine_class,
     planned_tests,
     run_test_faults,
@@ -105,7 +106,8 @@ def test_a_result_is_kept_as_typed_and_never_changed(crew: Crew) -> None:
     do(crew.mechanic, record_run_test, id=uuid7(), value="14.20", outcome="passed", tested_at=later, **at)
     with in_shop(crew.shop_id):
         rows = RunTest.objects.filter(job_id=job)
-        found = summarize_tests([PlannedTest(kind=RunTestKind.CHARGE_VOLTAGE)], rows)
+        results = [RunTestRow.model_validate(row) for row in rows]
+        found = summarize_tests([PlannedTest(kind=RunTestKind.CHARGE_VOLTAGE)], results)
         assert [(row.value, row.unit, row.expected) for row in found.passed] == [
             (Decimal("14.2"), "V", "13.5 to 15.0 V")
         ]

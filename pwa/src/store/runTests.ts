@@ -1,4 +1,4 @@
-import { ROWS } from '../domain/bench/interlockRows'
+import { expectedBehavior, type InterlockRow, ROWS } from '../domain/bench/interlockRows'
 import {
   defaultTests,
   latestResults,
@@ -16,7 +16,7 @@ import { moment } from '../domain/time'
 import { complaintsOf } from './jobs'
 import { machine } from './machines'
 import { sendAdd } from './queue/commands'
-import { ownedBy } from './rows/selectors'
+import { byAge, ownedBy } from './rows/selectors'
 
 export const runTestsOf = (job_id: string): RunTest[] => ownedBy('run_test', 'job_id', job_id)
 
@@ -37,6 +37,13 @@ export const testSummaryOf = (job: Job): ReleaseSummary<RunTest> =>
 export function resultOf(job_id: string, test: PlannedTest): RunTest | undefined {
   return latestResults(runTestsOf(job_id)).get(testKey(test))
 }
+
+/** The circuit of a job's machine, if the owner entered one; the last of several. */
+export const circuitOf = ({ machine_id }: Job) =>
+  ownedBy('circuit', 'machine_id', machine_id).sort(byAge).at(-1)
+
+/** What a row of the interlock table has to show on a job's machine. */
+export const expectedOf = (job: Job, row: InterlockRow) => expectedBehavior(row, circuitOf(job)?.wiring)
 
 /** The results of the interlock table's rows for a job's machine, undefined where there is none. */
 export const interlocksOf = (job: Job) =>

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
+from shopapi.bench.rules.run_test_texts import TestedLines
 from shopapi.core.languages import Texts
 from shopapi.dispatch.rules.hand_over_texts import TEXTS
 from shopapi.documents.rules import Figures
@@ -68,6 +69,8 @@ class HandOverData:
     acknowledged: Sequence[str]
     # Safety findings that the customer was told of before and wants left.
     left_unrepaired: Sequence[LeftUnrepaired]
+    # What was tested before it went out; None: nothing was recorded, or it is picked up.
+    tested: TestedLines | None
     amount_due_minor: int | None
     pictures: int
     matches: bool | None
@@ -154,6 +157,10 @@ def _facts(over: HandOverData, when: str, texts: Texts, figures: Figures) -> Ite
         texts["unrepaired_by_wish"],
         "\n".join(_left_text(one, texts, figures) for one in over.left_unrepaired),
     )
+    if over.tested is not None:
+        yield texts["tested"], "\n".join(over.tested.passed)
+        yield texts["tests_failed"], "\n".join(over.tested.failed)
+        yield texts["not_tested"], "\n".join(over.tested.not_tested)
     yield texts["photos"], str(over.pictures) if over.pictures else texts["no_photos"] if "pictures" in asked else ""
 
 

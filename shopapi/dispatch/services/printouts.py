@@ -9,6 +9,8 @@ from django.conf import settings
 from shopapi.accounts.models import Shop
 from shopapi.accounts.queries import shop_of
 from shopapi.accounts.rules import Permission
+from shopapi.bench.queries.run_tests import release_summary_of
+from shopapi.bench.rules.run_test_texts import TestedLines, tested_lines
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.background import after_commit
@@ -123,6 +125,7 @@ def _hand_sheet(actor: Actor, over: HandOver, ink: Signature, shop: Shop) -> Han
     job, site = over.job, over.stop.site
     machine = job.machine
     language = cast("Language", over.language)
+    figures = Figures(locale_for(shop.locale, language), shop.currency, shop.zone, language)
     facts = HandOverData(
         kind=over.kind,
         at=over.at,
@@ -144,14 +147,23 @@ def _hand_sheet(actor: Actor, over: HandOver, ink: Signature, shop: Shop) -> Han
         as_left=over.as_left,
         acknowledged=over.acknowledged,
         left_unrepaired=_left_unrepaired(over),
+        tested=_tested(over, figures),
         amount_due_minor=over.amount_due_minor,
         pictures=pictures_about(actor, "stop", [over.stop_id]).count(),
         matches=over.matches,
         ink=signature_facts(ink),
     )
     head = tuple(line for line in (shop.address, shop.phone) if line)
-    figures = Figures(locale_for(shop.locale, language), shop.currency, shop.zone, language)
     return lay_out_hand_over(facts, shop=shop.name, shop_lines=head, figures=figures)
+
+
+def _tested(over: HandOver, figures: Figures) -> TestedLines | None:
+    """What was tested on the job by then and what was not; None at a pickup and where nothing was recorded."""
+    summary = None if over.kind == "pickup" else release_summary_of(over.job, at=over.at)
+    if summary is None:
+        return None
+    reasons = {(str(row.kind), row.item): row.words for row in summary.left_out}
+    return tested_lines(summary, reasons, figures)
 
 
 def _left_unrepaired(over: HandOver) -> list[LeftUnrepaired]:

@@ -1,3 +1,5 @@
+import type { CircuitModel, ControlStates } from '../contract.ts'
+import { expects, READY } from './circuit.ts'
 import type { MachineClass } from './runTests.ts'
 
 /**
@@ -45,4 +47,38 @@ export const ROWS: Readonly<Record<MachineClass, readonly InterlockRow[]>> = {
   zero_turn: ['start_pto_on', 'start_brake_off', 'start_lever_out', 'start_all_set', ...SEAT],
   walk_behind: ['start_control_free', 'release_control'],
   other: [],
+}
+
+/** The controls of each row of a machine with a seat; `running`: the engine runs while they change. */
+const STATES: { readonly [Row in InterlockRow]?: Partial<ControlStates> & { running?: true } } = {
+  start_pto_on: { pto: true },
+  start_brake_off: { brake: false },
+  start_lever_out: { neutral: false },
+  start_all_set: {},
+  rise_brake_off: { running: true, seat: false, brake: false },
+  rise_pto_on: { running: true, seat: false, pto: true },
+  rise_all_set: { running: true, seat: false },
+  reverse_pto_on: { running: true, brake: false, pto: true, neutral: false, reverse: true },
+  reverse_override: { running: true, brake: false, pto: true, neutral: false, reverse: true, override: true },
+}
+
+/** What a row has to show: by the circuit of the machine where the owner entered one, else by the table. */
+export function expectedBehavior(row: InterlockRow, circuit: CircuitModel | undefined) {
+  const state = STATES[row]
+  if (!circuit || !state) return EXPECTED[row]
+  const { running, ...controls } = state
+  const at = { ...READY, ...controls }
+  if (running) return expects(circuit, 'run', null, at) ? 'keeps_running' : 'stops'
+  return expects(circuit, 'crank', null, at) ? 'cranks' : 'no_crank'
+}
+
+/** The safety device that a row tests, as safety items call it. */
+export const DEVICES: { readonly [Row in InterlockRow]?: string } = {
+  start_pto_on: 'blade_switch',
+  start_brake_off: 'brake_switch',
+  rise_brake_off: 'seat_switch',
+  rise_pto_on: 'seat_switch',
+  reverse_pto_on: 'reverse_switch',
+  release_control: 'blade_brake',
+  start_control_free: 'hold_to_run_handle',
 }

@@ -1,7 +1,8 @@
 import { readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
 import type { RunTest } from '../contract.ts'
-import { EXPECTED, OPPOSITE, ROWS } from './interlockRows.ts'
+import { defaultCircuit } from './defaultCircuits.ts'
+import { EXPECTED, expectedBehavior, OPPOSITE, ROWS } from './interlockRows.ts'
 import {
   latestResults,
   type MachineClass,
@@ -83,4 +84,23 @@ test('bounds of counted starts', () => {
   for (const { rate, expect: expected } of needed) expect(neededTries(rate)).toBe(expected)
   const run = { missed: missedShare, highest: highestRate, needed: neededTries }
   for (const [name, a, b] of refused) expect(() => run[name as keyof typeof run](a, b)).toThrow(RangeError)
+})
+
+test.each([
+  ['hydrostatic', 'tractor'],
+  ['zero_turn', 'zero_turn'],
+] as const)('the default circuit %s gives the published rows of a %s', (kind, of) => {
+  for (const row of ROWS[of])
+    expect([row, expectedBehavior(row, defaultCircuit(kind))]).toEqual([row, EXPECTED[row]])
+})
+
+test('a circuit that the owner changed changes what is expected', () => {
+  const circuit = defaultCircuit('hydrostatic')
+  const always = {
+    ...circuit,
+    crank: [{ contacts: [{ part: 'solenoid', control: 'key', closed: true } as const] }],
+  }
+  expect(expectedBehavior('start_pto_on', always)).toBe('cranks')
+  // Rows of a machine without such a circuit stay those of the table.
+  expect(expectedBehavior('release_control', always)).toBe('blade_stops')
 })

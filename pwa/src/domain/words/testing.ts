@@ -105,6 +105,7 @@ export const testing = {
     }),
     behaviors,
     expected: (behavior: string) => `Expected: ${behavior}`,
+    byCircuit: (name: string) => `What is expected comes from this machine’s circuit: ${name}`,
     yes: 'As expected',
     no: 'Not',
     seen: (behavior: string) => `Seen: ${behavior}`,

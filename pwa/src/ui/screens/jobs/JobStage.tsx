@@ -5,6 +5,7 @@ import { en } from '../../../domain/words'
 import { customer } from '../../../store/customers'
 import { job, moveJob, openSafetyOf } from '../../../store/jobs'
 import { Button, ButtonRow } from '../../components/Button'
+import { TestSummary } from '../../features/testing/TestSummary'
 import { NotFound } from '../../NotFound'
 import { navigate } from '../../router'
 import { ShopPage } from '../../ShopPage'
@@ -51,6 +52,7 @@ export function JobStage({ id }: { id: string }) {
     >
       {!next.length && <p>{t.noMove}</p>}
       <OpenSafety job={row} />
+      {now === 'testing' && <TestSummary job={row} />}
     </ShopPage>
   )
 }

@@ -1,10 +1,10 @@
-import { EXPECTED, type InterlockRow, OPPOSITE, ROWS } from '../../../domain/bench/interlockRows'
+import { DEVICES, type InterlockRow, OPPOSITE, ROWS } from '../../../domain/bench/interlockRows'
 import type { MachineClass } from '../../../domain/bench/runTests'
 import type { Job } from '../../../domain/contract'
 import { testing } from '../../../domain/words/testing'
 import { job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
-import { classOf, recordRunTest, resultOf } from '../../../store/runTests'
+import { circuitOf, classOf, expectedOf, recordRunTest, resultOf } from '../../../store/runTests'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { ListItem } from '../../components/List'
 import { RadioGroup } from '../../components/RadioGroup'
@@ -54,6 +54,7 @@ function Table({ row }: { row: Job }) {
       <Cautions job={row.id} codes={['running_engine']} />
       <Caution text={t.caution} />
       <p class="hint">{testing.hint}</p>
+      {circuitOf(row) && <p class="hint">{t.byCircuit(circuitOf(row)?.name ?? '')}</p>}
       {known === 'other' && (
         <RadioGroup
           horizontal
@@ -72,7 +73,7 @@ function Table({ row }: { row: Job }) {
 
 function Row({ job: row, item }: { job: Job; item: InterlockRow }) {
   const result = resultOf(row.id, { kind: 'interlock', item })
-  const expected = EXPECTED[item]
+  const expected = expectedOf(row, item)
   const say = (outcome: 'passed' | 'failed') => () =>
     result?.outcome !== outcome &&
     void saveWithToast(() =>
@@ -109,7 +110,11 @@ function Row({ job: row, item }: { job: Job; item: InterlockRow }) {
       {failed && (
         <>
           <Caution text={t.failed} />
-          <Button wide label={t.report} to={{ at: 'job-finding', id: row.id }} />
+          <Button
+            wide
+            label={t.report}
+            to={{ at: 'job-safety-item', id: row.id, device: DEVICES[item] ?? '' }}
+          />
         </>
       )}
     </Section>
