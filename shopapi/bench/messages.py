@@ -14,6 +14,12 @@ MESSAGES: Mapping[str, str] = {
     "number_unreadable": "Enter a plain number, such as 12.5.",
     "unit_misfit": "This unit measures something else. Choose one that fits.",
     "check_list_in_use": "This check list is in use.",
+    "blades_of_measuring_gauge": "Only a gauge that goes in or doesn't has blades.",
+    "blades_upside_down": "The blade that stops has to be larger than the one that goes in.",
+    "reading_empty": "Enter what you read, or the blades.",
+    "reading_twice": "Enter a reading or blades, not both.",
+    "uncertainty_zero": "Enter how sure the gauge is: more than zero.",
+    "units_do_not_fit": "{unit} and {other} don't measure the same thing. Choose units that fit.",
     "item_twice": "This item is in the list twice.",
     # Of a circuit and what is seen on it.
     "circuit_without_switch": (

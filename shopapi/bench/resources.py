@@ -9,7 +9,9 @@ from shopapi.bench.models import (
     CircuitObservation,
     Fastener,
     FastenerMove,
+    Gauge,
     PutBackRule,
+    Reading,
     RemovalStep,
     RunTest,
 )
@@ -17,10 +19,12 @@ from shopapi.bench.rules.cautions import CautionSeenRow
 from shopapi.bench.rules.checks import CheckListRow, CheckRow
 from shopapi.bench.rules.circuit import CircuitObservationRow, CircuitRow
 from shopapi.bench.rules.fasteners import FastenerMoveRow, FastenerRow
+from shopapi.bench.rules.gauges import GaugeRow
 from shopapi.bench.rules.put_back import PutBackRuleRow
+from shopapi.bench.rules.readings import ReadingRow
 from shopapi.bench.rules.removal import RemovalStepRow
 from shopapi.bench.rules.run_tests import RunTestRow
-from shopapi.bench.services import checks, circuit, fasteners, put_back, removal
+from shopapi.bench.services import checks, circuit, fasteners, gauges, put_back, readings, removal
 from shopapi.bench.services.cautions import acknowledge_caution
 from shopapi.bench.services.run_tests import record_run_test
 from shopapi.core.resources import Resource
@@ -134,5 +138,28 @@ RESOURCES: tuple[Resource, ...] = (
         filters=("job_id",),
         commands=(put_back.add_put_back_rule, put_back.remove_put_back_rule),
         columns=("job", "before", "after", "reason"),
+    ),
+    Resource(
+        "gauge",
+        Gauge,
+        GaugeRow,
+        reads=Permission.READ,
+        filters=("archived",),
+        commands=(gauges.add_gauge, gauges.edit_gauge),
+        columns=("name", "kind", "quantity", "unit", "uncertainty", "calibrated_on", "archived"),
+        column_filters=("quantity", "archived"),
+        search=("name",),
+    ),
+    Resource(
+        "reading",
+        Reading,
+        ReadingRow,
+        reads=Permission.READ,
+        filters=("job_id", "machine_id", "verdict"),
+        commands=(readings.record_reading,),
+        computed_fields=("machine_id", "si", "verdict", "taken_by_id"),
+        columns=("job", "what", "place", "value", "unit", "verdict", "taken_at", "taken_by"),
+        column_filters=("verdict",),
+        search=("what",),
     ),
 )

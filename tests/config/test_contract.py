@@ -173,6 +173,7 @@ def test_list_of_facts() -> None:
         "record_safety_item",
         "reopen_safety_item",
         "repair_safety_item",
+        "record_reading",
         "report_breakdown",
         "start_clock",
         "start_run",

@@ -320,6 +320,21 @@ def record_check(scene: Scene) -> Args:
     return {"item_id": uuid7()}
 
 
+@rule
+def add_gauge(scene: Scene) -> Args:
+    return {"quantity": "length", "unit": "mm", "uncertainty": "0.01"}
+
+
+@rule
+def edit_gauge(scene: Scene) -> Args:
+    return {"base": {"notes": ""}, "set": {"notes": "Drawer 2"}}
+
+
+@rule
+def record_reading(scene: Scene) -> Args:
+    return {"unit": "mm", "value": "0.25"}
+
+
 # Customers
 
 

@@ -237,7 +237,7 @@ export interface Check {
   readonly list_name: string
   readonly item_words: string
   readonly critical: boolean
-  readonly result: CheckResult
+  readonly result: ItemResult
   readonly words: string
   readonly finding_id: string | null
   readonly checked_at: Moment
@@ -284,13 +284,11 @@ export interface CheckRecord {
   readonly list_name?: string
   readonly item_words: string
   readonly critical?: boolean
-  readonly result: CheckResult
+  readonly result: ItemResult
   readonly words?: string
   readonly finding_id?: string | null
   readonly checked_at: Moment
 }
-
-export type CheckResult = 'fine' | 'worn' | 'bad' | 'not_looked'
 
 export interface Circuit {
   readonly id: string
@@ -845,6 +843,66 @@ export type FollowUpState = 'open' | 'done' | 'dropped'
 
 export type Fuel = 'unknown' | 'empty' | 'low' | 'half' | 'full' | 'electric'
 
+export interface Gauge {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly name: string
+  readonly kind: GaugeKind
+  readonly quantity: Quantity
+  readonly unit: string
+  readonly resolution: string
+  readonly uncertainty: string
+  readonly blades: readonly string[]
+  readonly calibrated_on: Day | null
+  readonly notes: string
+  readonly archived: boolean
+}
+
+/** A gauge as it was when something was measured with it; part of the reading for good. */
+export interface GaugeCopy {
+  readonly gauge_id: string
+  readonly name: string
+  readonly kind: GaugeKind
+  readonly unit: string
+  readonly resolution: string
+  readonly uncertainty: string
+  readonly calibrated_on: Day | null
+}
+
+/** A gauge as it was when something was measured with it; part of the reading for good. */
+export interface GaugeCopyInput {
+  readonly gauge_id: string
+  readonly name: string
+  readonly kind?: GaugeKind
+  readonly unit: string
+  readonly resolution?: string
+  readonly uncertainty: string
+  readonly calibrated_on?: Day | null
+}
+
+/**
+ * What may be edited of a gauge. All figures are in `unit`, as typed.
+ *
+ * `resolution`: its smallest step. `uncertainty`: its expanded uncertainty U (k = 2), as its maker or a calibration
+ * states it; of feeler blades their tolerance. `blades`: the sizes of a set. `archived`: no longer used.
+ */
+export interface GaugeFields {
+  readonly name: string
+  readonly kind?: GaugeKind
+  readonly quantity: Quantity
+  readonly unit: string
+  readonly resolution?: string
+  readonly uncertainty: string
+  readonly blades?: readonly string[]
+  readonly calibrated_on?: Day | null
+  readonly notes?: string
+  readonly archived?: boolean
+}
+
+/** measuring: shows a figure. go_no_go: only goes in or does not, such as a feeler blade. */
+export type GaugeKind = 'measuring' | 'go_no_go'
+
 /**
  * A hand-over as synced to devices. `matches`: the signed digest is that of the stored data.
  *
@@ -996,6 +1054,8 @@ export interface IssueSettlement {
 }
 
 export type IssueState = 'open' | 'resolved'
+
+export type ItemResult = 'fine' | 'worn' | 'bad' | 'not_looked'
 
 export interface Job {
   readonly id: string
@@ -1347,6 +1407,20 @@ export interface NewFastener {
   readonly torque?: DecimalText | null
   readonly torque_unit?: TorqueUnit
   readonly torque_critical?: boolean
+  readonly id: string
+}
+
+export interface NewGauge {
+  readonly name: string
+  readonly kind?: GaugeKind
+  readonly quantity: Quantity
+  readonly unit: string
+  readonly resolution?: string
+  readonly uncertainty: string
+  readonly blades?: readonly string[]
+  readonly calibrated_on?: Day | null
+  readonly notes?: string
+  readonly archived?: boolean
   readonly id: string
 }
 
@@ -2046,6 +2120,88 @@ export interface RankTotals {
   readonly safety: number
   readonly needed: number
   readonly advised: number
+}
+
+export interface Reading {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly job_id: string
+  readonly machine_id: string
+  readonly what: string
+  readonly place: string
+  readonly value: string
+  readonly goes: string
+  readonly stops: string
+  readonly unit: string
+  readonly si: string
+  readonly gauge: GaugeCopy | null
+  readonly limit: ReadingLimit | null
+  readonly verdict: Verdict
+  readonly repeat_of_id: string | null
+  readonly second_method: boolean
+  readonly corrects_id: string | null
+  readonly words: string
+  readonly taken_at: Moment
+  readonly taken_by_id: string | null
+}
+
+/** The limit as it was when something was measured against it. Without `limit_id`: typed at the reading itself. */
+export interface ReadingLimit {
+  readonly what: string
+  readonly quantity: Quantity
+  readonly unit: string
+  readonly nominal: string
+  readonly tolerance: string
+  readonly low: string
+  readonly high: string
+  readonly condition: string
+  readonly manual: string
+  readonly page: string
+  readonly critical: boolean
+  readonly limit_id: string | null
+  readonly version: number
+}
+
+/** The limit as it was when something was measured against it. Without `limit_id`: typed at the reading itself. */
+export interface ReadingLimitInput {
+  readonly what: string
+  readonly quantity: Quantity
+  readonly unit: string
+  readonly nominal?: string
+  readonly tolerance?: string
+  readonly low?: string
+  readonly high?: string
+  readonly condition?: string
+  readonly manual?: string
+  readonly page?: string
+  readonly critical?: boolean
+  readonly limit_id?: string | null
+  readonly version?: number
+}
+
+/**
+ * What was measured on one job: `value` in `unit`, or between `goes` and `stops` by blades, of which one may miss.
+ *
+ * `repeat_of_id`: the reading that this one repeats; `second_method`: by other means. `corrects_id`: the reading whose
+ * value was typed wrong.
+ */
+export interface ReadingRecord {
+  readonly id: string
+  readonly job_id: string
+  readonly what: string
+  readonly place?: string
+  readonly value?: string
+  readonly goes?: string
+  readonly stops?: string
+  readonly unit: string
+  readonly gauge?: GaugeCopyInput | null
+  readonly limit?: ReadingLimitInput | null
+  readonly repeat_of_id?: string | null
+  readonly second_method?: boolean
+  readonly corrects_id?: string | null
+  readonly words?: string
+  readonly taken_at: Moment
 }
 
 export type RemarkCode = 'own_day' | 'roads_unusable' | 'roads_missing' | 'earlier'
@@ -3116,6 +3272,9 @@ export interface UrgentStop {
   readonly plan_id?: string | null
 }
 
+/** What a reading says about its limit. no_limit: there is none. */
+export type Verdict = 'within' | 'outside' | 'cannot_say' | 'no_limit'
+
 /**
  * What a job waits on; derived, never typed.
  *
@@ -3222,6 +3381,8 @@ export interface Rows {
   readonly fastener: Fastener
   readonly fastener_move: FastenerMove
   readonly put_back_rule: PutBackRule
+  readonly gauge: Gauge
+  readonly reading: Reading
   readonly time_entry: TimeEntry
   readonly work_history: WorkHistory
   readonly price_book: PriceBook
@@ -3313,6 +3474,9 @@ export interface Commands {
   readonly record_fastener_move: MoveRecord
   readonly add_put_back_rule: RuleRecord
   readonly remove_put_back_rule: Target
+  readonly add_gauge: NewGauge
+  readonly edit_gauge: Edit<Gauge, GaugeFields>
+  readonly record_reading: ReadingRecord
   readonly start_clock: ClockStart
   readonly stop_clock: ClockStop
   readonly add_entry: EntryByHand
@@ -3428,6 +3592,8 @@ export const KINDS = [
   'fastener',
   'fastener_move',
   'put_back_rule',
+  'gauge',
+  'reading',
   'time_entry',
   'work_history',
   'price_book',
@@ -3473,6 +3639,7 @@ export const FACTS: ReadonlySet<CommandName> = /* @__PURE__ */ new Set<CommandNa
   'undo_put_back',
   'record_fastener',
   'record_fastener_move',
+  'record_reading',
   'start_clock',
   'stop_clock',
   'record_intake_terms',
@@ -3514,6 +3681,8 @@ export const MAKES = {
   record_fastener: 'fastener',
   record_fastener_move: 'fastener_move',
   add_put_back_rule: 'put_back_rule',
+  add_gauge: 'gauge',
+  record_reading: 'reading',
   start_clock: 'time_entry',
   add_entry: 'time_entry',
   correct_entry: 'time_entry',
@@ -3558,6 +3727,7 @@ export const EDITS = {
   edit_circuit: 'circuit',
   edit_removal_step: 'removal_step',
   edit_fastener: 'fastener',
+  edit_gauge: 'gauge',
   edit_price_book: 'price_book',
   edit_quote: 'quote',
   number_quote: 'quote',
@@ -3663,6 +3833,9 @@ export const NEEDS = {
   record_fastener_move: 'work_jobs',
   add_put_back_rule: 'work_jobs',
   remove_put_back_rule: 'work_jobs',
+  add_gauge: 'work_jobs',
+  edit_gauge: 'work_jobs',
+  record_reading: 'work_jobs',
   start_clock: 'clock',
   stop_clock: 'clock',
   add_entry: 'clock',
@@ -3990,6 +4163,26 @@ export const LEFT_OUT = {
   },
   record_fastener_move: { at_id: null, torque: null, torque_unit: '', tool: '' },
   add_put_back_rule: { reason: '' },
+  add_gauge: {
+    kind: 'measuring',
+    resolution: '',
+    blades: [],
+    calibrated_on: null,
+    notes: '',
+    archived: false,
+  },
+  record_reading: {
+    place: '',
+    value: '',
+    goes: '',
+    stops: '',
+    gauge: null,
+    limit: null,
+    repeat_of_id: null,
+    second_method: false,
+    corrects_id: null,
+    words: '',
+  },
   start_clock: {
     job_id: null,
     operation: '',
@@ -4276,6 +4469,26 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
   },
   fastener_move: { at_id: null, torque: null, torque_unit: '', tool: '' },
   put_back_rule: { reason: '' },
+  gauge: {
+    kind: 'measuring',
+    resolution: '',
+    blades: [],
+    calibrated_on: null,
+    notes: '',
+    archived: false,
+  },
+  reading: {
+    place: '',
+    value: '',
+    goes: '',
+    stops: '',
+    gauge: null,
+    limit: null,
+    repeat_of_id: null,
+    second_method: false,
+    corrects_id: null,
+    words: '',
+  },
   time_entry: {
     device_id: null,
     job_id: null,
@@ -4534,6 +4747,8 @@ export interface WorkedOut {
   readonly fastener: never
   readonly fastener_move: 'member_id'
   readonly put_back_rule: never
+  readonly gauge: never
+  readonly reading: 'machine_id' | 'si' | 'verdict' | 'taken_by_id'
   readonly time_entry: 'member_id' | 'state'
   readonly intake_terms: 'member_id'
   readonly quote: 'revision' | 'pdf'

@@ -3,6 +3,7 @@ import { benchCalculators } from '../domain/words/bench'
 import { checkLists } from '../domain/words/checks'
 import { crew } from '../domain/words/members'
 import { settings as messages } from '../domain/words/noticeSettings'
+import { gaugeList } from '../domain/words/readings'
 import type { MenuRouteName } from './routeAccess'
 
 const t = en.settings
@@ -14,6 +15,7 @@ export const MENU_WORDS: Record<MenuRouteName<'more'>, { title: string; hint?: s
   messages,
   calculators: benchCalculators,
   prices: { title: t.prices, hint: t.pricesHint },
+  gauges: gaugeList,
   'check-lists': checkLists,
   shop: { title: t.company },
   members: crew,

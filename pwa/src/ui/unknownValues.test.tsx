@@ -159,6 +159,7 @@ function changed(whole: unknown, [first, ...rest]: readonly string[], value: unk
 }
 
 const OF_PATH: Record<string, Kind> = {
+  'check-lists': 'check_list',
   times: 'time_entry',
   requests: 'approval_link',
   pictures: 'attachment',
@@ -180,6 +181,8 @@ const READ_AT: Record<string, string[]> = {
   'job.stage': ['jobs', 'customer', 'job', 'job-stage'],
   'finding.rank': ['job', 'finding-ask'],
   'finding.decided': ['job'],
+  'check.result': ['check'],
+  'reading.verdict': ['reading'],
   'time_entry.kind': ['job', 'time-fix', 'time-settle', 'my-time', 'report'],
   'time_entry.anomaly': ['time-fix'],
   'time_entry.cause': ['my-time'],

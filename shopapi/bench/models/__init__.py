@@ -3,6 +3,8 @@
 from shopapi.bench.models.cautions import CautionSeen
 from shopapi.bench.models.checks import Check, CheckList
 from shopapi.bench.models.circuit import Circuit, CircuitObservation
+from shopapi.bench.models.gauges import Gauge
+from shopapi.bench.models.readings import Reading
 from shopapi.bench.models.removal import Fastener, FastenerMove, PutBackRule, RemovalStep
 from shopapi.bench.models.run_tests import RunTest
 
@@ -14,7 +16,9 @@ __all__ = [
     "CircuitObservation",
     "Fastener",
     "FastenerMove",
+    "Gauge",
     "PutBackRule",
+    "Reading",
     "RemovalStep",
     "RunTest",
 ]

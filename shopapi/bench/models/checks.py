@@ -3,7 +3,7 @@
 from django.db import models
 
 from shopapi.accounts.models import Member, ShopForeignKey, ShopOwned
-from shopapi.bench.rules.checks import CheckResult
+from shopapi.bench.rules.checks import ItemResult
 from shopapi.core.enums import choices_of
 from shopapi.jobs.models import Job
 
@@ -34,7 +34,7 @@ class Check(ShopOwned):
     list_name = models.CharField(max_length=120, default="", blank=True)
     item_words = models.CharField(max_length=200)
     critical = models.BooleanField(default=False)
-    result = models.CharField(max_length=10, choices=choices_of(CheckResult))
+    result = models.CharField(max_length=10, choices=choices_of(ItemResult))
     words = models.TextField(default="", blank=True)
     finding_id = models.UUIDField(null=True)
     checked_at = models.DateTimeField()

@@ -55,7 +55,7 @@ def repeated_item(items: Sequence[CheckItem]) -> int | None:
     return None
 
 
-class CheckResult(TextEnum):
+class ItemResult(TextEnum):
     FINE = "fine"
     WORN = "worn"
     BAD = "bad"
@@ -71,7 +71,7 @@ class CheckRecord(Schema):
     list_name: Label = ""
     item_words: ItemWords
     critical: bool = False
-    result: CheckResult
+    result: ItemResult
     words: OptionalText = ""
     finding_id: UUID | None = None
     checked_at: Moment
@@ -83,7 +83,7 @@ class CheckRow(Row):
     list_name: str
     item_words: str
     critical: bool
-    result: CheckResult
+    result: ItemResult
     words: str
     finding_id: UUID | None
     checked_at: AwareDatetime

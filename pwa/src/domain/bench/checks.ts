@@ -1,8 +1,8 @@
 /** Check lists and checks of a job: which check counts, which list fits, what comes next. */
-import type { Check, CheckItem, CheckList, CheckResult, FindingRank } from '../contract.ts'
+import type { Check, CheckItem, CheckList, FindingRank, ItemResult } from '../contract.ts'
 
 /** The results in the order in which they are offered. */
-export const RESULTS: readonly CheckResult[] = ['fine', 'worn', 'bad', 'not_looked']
+export const RESULTS: readonly ItemResult[] = ['fine', 'worn', 'bad', 'not_looked']
 
 /** An item with the check of it that counts. */
 export interface CheckedItem {

@@ -84,6 +84,22 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
   made('add_check_list', { id, name: words, items: fc.constant([{ id: uuid('d'), words: 'Belts' }]) }),
   edited('edit_check_list', { purpose: words }),
   made('remove_check_list', { id }),
+  made('add_gauge', {
+    id,
+    name: words,
+    quantity: fc.constant('length'),
+    unit: fc.constant('mm'),
+    uncertainty: fc.constant('0.01'),
+  }),
+  edited('edit_gauge', { name: words }),
+  made('record_reading', {
+    id,
+    job_id: id,
+    what: words,
+    value: fc.constantFrom('0.25', '0.33'),
+    unit: fc.constant('mm'),
+    taken_at: instant,
+  }),
   made('record_check', {
     id,
     job_id: id,

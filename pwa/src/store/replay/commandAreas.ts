@@ -15,7 +15,6 @@ export const COMMANDS_BY_AREA = {
     'record_intake_terms',
     'settle_issue',
   ],
-  bench: ['record_check'],
   teardown: [
     'record_removal',
     'remove_removal_step',
@@ -23,6 +22,7 @@ export const COMMANDS_BY_AREA = {
     'undo_put_back',
     'record_fastener_move',
   ],
+  bench: ['record_check', 'record_reading'],
   labor: ['start_clock', 'stop_clock', 'add_entry', 'correct_entry', 'drop_entry', 'settle_entries'],
   quotes: [
     'edit_price_book',

@@ -28,6 +28,7 @@ const DERIVED_FIELDS: { readonly [K in Kind]?: (context: ReplayContext) => Parti
   job: (context) => ({ opened_at: correctedTime(context.at, context) }),
   complaint: ({ member_id }) => ({ taken_by_id: member_id }),
   finding: ({ member_id }) => ({ found_by_id: member_id }),
+  reading: ({ member_id }) => ({ taken_by_id: member_id }),
   check: ({ member_id }) => ({ checked_by_id: member_id }),
   intake_terms: ({ member_id }) => ({ member_id }),
   safety_item: ({ member_id }) => ({ noted_by_id: member_id }),

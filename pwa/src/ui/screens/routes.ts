@@ -43,6 +43,11 @@ export const ROUTES = {
   job: ['/jobs/:id', async () => (await import('./jobs/Job')).Job, { back: 'jobs' }],
   'job-bench': ['/jobs/:id/bench', async () => (await import('./bench/Bench')).Bench],
   'job-checks': ['/jobs/:id/checks?list=:listId', async () => (await import('./checks/JobChecks')).JobChecks],
+  'job-reading': [
+    '/jobs/:id/reading?repeat=:repeatId&corrects=:correctsId&second=:second',
+    async () => (await import('./readings/ReadingForm')).ReadingForm,
+  ],
+  reading: ['/readings/:id', async () => (await import('./readings/ReadingView')).ReadingView],
   check: ['/checks/:id', async () => (await import('./checks/CheckView')).CheckView],
   'job-tests': ['/jobs/:id/tests', async () => (await import('./testing/Tests')).Tests],
   'job-test': ['/jobs/:id/tests/:kind?item=:item', async () => (await import('./testing/TestForm')).TestForm],
@@ -121,6 +126,9 @@ export const ROUTES = {
   calculators: ['/calculators?job=:jobId', async () => (await import('./calculators/Calculators')).Calculators, { menu: 'more' }],
   calculator: ['/calculators/:name?job=:jobId', async () => (await import('./calculators/Calculator')).Calculator, { back: 'calculators' }],
   prices: ['/prices?of=:of&from=:from', async () => (await import('./settings/Prices')).Prices, { menu: 'more' }],
+  gauges: ['/gauges', async () => (await import('./readings/Gauges')).Gauges, { menu: 'more' }],
+  'new-gauge': ['/new-gauge?job=:jobId', async () => (await import('./readings/GaugeForm')).NewGauge, { back: 'gauges' }],
+  gauge: ['/gauges/:id', async () => (await import('./readings/GaugeForm')).ChangeGauge, { back: 'gauges' }],
   'check-lists': ['/check-lists', async () => (await import('./checks/CheckLists')).CheckLists, { menu: 'more' }],
   'new-check-list': [
     '/new-check-list?example=:example&job=:jobId',

@@ -2,9 +2,11 @@ import { latestChecks } from '../../../domain/bench/checks'
 import type { Job } from '../../../domain/contract'
 import { benchCalculators, bench as t } from '../../../domain/words/bench'
 import { checks, stateOfChecks } from '../../../domain/words/checks'
+import { measure } from '../../../domain/words/readings'
 import { safetyItems } from '../../../domain/words/safetyItems'
 import { checksOf } from '../../../store/checks'
 import { findingsOf } from '../../../store/jobs'
+import { readingsOf } from '../../../store/readings'
 import { testsDone } from '../../../store/runTests'
 import { removalStepsOf } from '../../../store/teardown'
 import { itemState, itemsOfJob } from '../../features/safety/itemText'
@@ -28,6 +30,14 @@ export const BENCH_ROWS: readonly BenchRow[] = [
     label: checks.title,
     to: ({ id }) => ({ at: 'job-checks', id }),
     state: ({ id }) => stateOfChecks([...latestChecks(checksOf(id)).values()]),
+  },
+  {
+    label: measure.row,
+    to: ({ id }) => ({ at: 'job-reading', id }),
+    state: ({ id }) => {
+      const found = readingsOf(id)
+      return measure.state(found.length, found.filter(({ verdict }) => verdict === 'outside').length)
+    },
   },
   {
     label: t.takeApart,

@@ -1,6 +1,6 @@
 import './styles'
 import { RESULTS } from '../../../domain/bench/checks'
-import type { Check, CheckResult } from '../../../domain/contract'
+import type { Check, ItemResult } from '../../../domain/contract'
 import { results, check as t } from '../../../domain/words/checks'
 import { check, checksOf, recordCheck } from '../../../store/checks'
 import { ButtonRow } from '../../components/Button'
@@ -23,7 +23,7 @@ export function CheckView({ id }: { id: string }) {
 function CheckForm({ row }: { row: Check }) {
   const all = checksOf(row.job_id).filter(({ item_id }) => item_id === row.item_id)
   const latest = all.at(-1) ?? row
-  const form = useForm<{ result: CheckResult; words: string }>({
+  const form = useForm<{ result: ItemResult; words: string }>({
     name: `check-note:${row.id}`,
     blank: { result: latest.result, words: latest.words },
     save: ({ result, words }) => {

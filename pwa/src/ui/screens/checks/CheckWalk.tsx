@@ -1,7 +1,7 @@
 import type { ComponentChildren } from 'preact'
 import { useRef, useState } from 'preact/hooks'
 import { type CheckedItem, checkedItems, nextItem, RESULTS } from '../../../domain/bench/checks'
-import type { CheckItem, CheckList, CheckResult, Job } from '../../../domain/contract'
+import type { CheckItem, CheckList, ItemResult, Job } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { results, checks as t } from '../../../domain/words/checks'
 import { checksOf, recordCheck } from '../../../store/checks'
@@ -29,7 +29,7 @@ interface Props {
 export function CheckWalk({ row, list, children }: Props) {
   const items = checkedItems(list, checksOf(row.id))
   const { current, shown, words, write, choose, answer } = useAnswers(row, list, items)
-  const count = (result: CheckResult) => items.filter(({ check }) => check?.result === result).length
+  const count = (result: ItemResult) => items.filter(({ check }) => check?.result === result).length
   return (
     <ShopPage
       overline={machineName(machine(row.machine_id))}
@@ -75,7 +75,7 @@ function useAnswers(row: Job, list: CheckList, items: readonly CheckedItem[]) {
   const shown = items.find(({ item }) => item.id === current?.id)
   const words = draft.fields.of === current?.id ? draft.fields.text : (shown?.check?.words ?? '')
 
-  async function answer(result: CheckResult) {
+  async function answer(result: ItemResult) {
     if (!current || Date.now() - last.current < DOUBLE_TAP_MS) return
     last.current = Date.now()
     const { id: item_id, words: item_words, critical } = current
@@ -119,8 +119,8 @@ function Answers({
   chosen,
   onAnswer,
 }: {
-  chosen: CheckResult | undefined
-  onAnswer: (result: CheckResult) => void
+  chosen: ItemResult | undefined
+  onAnswer: (result: ItemResult) => void
 }) {
   return (
     <div class="check-answers">

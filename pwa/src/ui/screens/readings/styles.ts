@@ -1,0 +1,4 @@
+import { adoptStyles } from '../../adoptStyles'
+import styles from './readings.css?inline'
+
+adoptStyles(styles)
