@@ -99,7 +99,7 @@ export function drawUpLedger(fasteners: readonly LedgerFastener[], moves: readon
   return {
     sizes: [...totals].map(([size, counts]) => sizeLine(firstOf.get(size) ?? '', counts)),
     places: fasteners.flatMap((row) => placeLine(row, filled.get(row.id))),
-    swaps: swapsOf(fasteners, has, firstOf),
+    swaps: swapsOf(fasteners, filled, firstOf),
     torqueOpen: fasteners
       .filter(
         (row) =>
@@ -127,25 +127,51 @@ function placeLine(row: LedgerFastener, has: Counts | undefined): PlaceLine[] {
   return right === needed && wrong === 0 ? [] : [{ fastener_id: row.id, needed, right, wrong }]
 }
 
+/** A fastener as it is compared with others. */
+interface Compared {
+  id: string
+  size: readonly string[]
+  mm: number | null
+}
+
+const comparedOf = (row: LedgerFastener): Compared => ({
+  id: row.id,
+  size: [row.thread, row.length, row.grade, row.head].map(plain),
+  mm: lengthMm(row),
+})
+
 function swapsOf(
   fasteners: readonly LedgerFastener[],
-  has: (row: LedgerFastener, size: string) => number,
+  filled: ReadonlyMap<string, Counts>,
   firstOf: ReadonlyMap<string, string>,
 ): Swap[] {
-  const times = <Item>(count: number, item: Item): Item[] => new Array(Math.max(0, count)).fill(item)
-  const byId = new Map(fasteners.map((row) => [row.id, row]))
-  const missing = fasteners.flatMap((row) => times(neededBy(row) - has(row, sizeKey(row)), row))
-  const extra = fasteners.flatMap((row) =>
-    [...firstOf].flatMap(([size, extra_id]) =>
-      times(has(row, size) - (size === sizeKey(row) ? neededBy(row) : 0), { extra_id, extra_at_id: row.id }),
-    ),
-  )
+  const order = [...firstOf.keys()]
+  const extra = fasteners.flatMap((row) => {
+    const has = filled.get(row.id)
+    if (!has) return []
+    const own = sizeKey(row)
+    return [...has]
+      .sort(([a], [b]) => order.indexOf(a) - order.indexOf(b))
+      .flatMap(([size, count]) =>
+        times(count - (size === own ? neededBy(row) : 0), {
+          extra_id: firstOf.get(size) ?? row.id,
+          extra_at_id: row.id,
+        }),
+      )
+  })
   if (!extra.length) return []
-  const costs = missing.map((lacking) =>
-    extra.map(({ extra_id, extra_at_id }) => swapCost(lacking, byId.get(extra_id) ?? lacking, extra_at_id)),
-  )
+  const byId = new Map(fasteners.map((row) => [row.id, comparedOf(row)]))
+  const missing = fasteners.flatMap((row) => {
+    const count = neededBy(row) - (filled.get(row.id)?.get(sizeKey(row)) ?? 0)
+    const lacking = count > 0 && byId.get(row.id)
+    if (!lacking) return []
+    const costs = extra.map(({ extra_id, extra_at_id }) =>
+      swapCost(lacking, byId.get(extra_id) ?? lacking, extra_at_id),
+    )
+    return times(count, { id: row.id, costs })
+  })
   const found = new Map<string, Swap>()
-  for (const [row, column] of matchCheapest(costs)) {
+  for (const [row, column] of matchCheapest(missing.map(({ costs }) => costs))) {
     const [lacking, one] = [missing[row], extra[column]]
     if (!lacking || !one) continue
     const key = [lacking.id, one.extra_id, one.extra_at_id].join()
@@ -156,18 +182,19 @@ function swapsOf(
   return [...found.values()]
 }
 
+const times = <Item>(count: number, item: Item): Item[] => new Array(Math.max(0, count)).fill(item)
+
 /** How unlikely it is that one of `extra`, now at a place, belongs where one is lacking. The weights are ours. */
-function swapCost(lacking: LedgerFastener, extra: LedgerFastener, extra_at_id: string): number {
-  const differs = (field: keyof typeof SIZE) => plain(lacking[field]) !== plain(extra[field])
+function swapCost(lacking: Compared, extra: Compared, extra_at_id: string): number {
+  const [thread, length, grade, head] = lacking.size.map((each, at) => each !== extra.size[at])
   let cost = lacking.id === extra_at_id ? 0 : OTHER.place
-  if (differs('thread')) cost += OTHER.thread
-  if (differs('length')) {
-    const [a, b] = [lengthMm(lacking), lengthMm(extra)]
-    cost += OTHER.length
-    cost += a === null || b === null ? FARTHEST_MM : Math.min(FARTHEST_MM, Math.floor(Math.abs(a - b) + 1e-9))
+  if (thread) cost += OTHER.thread
+  if (length) {
+    const apart = lacking.mm === null || extra.mm === null ? FARTHEST_MM : Math.abs(lacking.mm - extra.mm)
+    cost += OTHER.length + Math.min(FARTHEST_MM, Math.floor(apart + 1e-9))
   }
-  if (differs('grade')) cost += OTHER.grade
-  return differs('head') ? cost + OTHER.head : cost
+  if (grade) cost += OTHER.grade
+  return head ? cost + OTHER.head : cost
 }
 
 /** A typed length in millimetres; without a unit in that of its thread (mm for "M8", else in). Null: no length. */

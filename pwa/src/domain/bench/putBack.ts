@@ -135,17 +135,29 @@ function builtIn(steps: readonly OrderStep[]): [PutBackReason, number[], number[
 function shortestCircle(after: readonly (readonly number[])[], left: readonly number[]): number[] {
   let shortest: number[] = []
   const inside = new Set(left)
+  const next = after.map((each) => each.filter((at) => inside.has(at)).sort((a, b) => a - b))
   for (const start of left) {
-    const paths = new Map<number, number[]>([[start, [start]]])
-    for (const [at, path] of paths) {
-      if (shortest.length && path.length >= shortest.length) break
-      if (after[at]?.includes(start)) {
-        shortest = path
+    // Of each step reached: where from, and how many steps there are from the start to it.
+    const reached = new Map([[start, { from: start, steps: 1 }]])
+    for (const [at, { steps }] of reached) {
+      if (shortest.length && steps >= shortest.length) break
+      if (next[at]?.includes(start)) {
+        shortest = pathTo(reached, at)
         break
       }
-      for (const later of (after[at] ?? []).toSorted((a, b) => a - b))
-        if (inside.has(later) && !paths.has(later)) paths.set(later, [...path, later])
+      for (const later of next[at] ?? [])
+        if (!reached.has(later)) reached.set(later, { from: at, steps: steps + 1 })
     }
   }
   return shortest
+}
+
+function pathTo(reached: ReadonlyMap<number, { from: number }>, end: number): number[] {
+  const path = [end]
+  for (let at = end; ; ) {
+    const from = reached.get(at)?.from ?? at
+    if (from === at) return path.reverse()
+    path.push(from)
+    at = from
+  }
 }
