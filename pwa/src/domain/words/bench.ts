@@ -7,6 +7,8 @@ export const bench = {
   steps: (count: number) => (count ? counted(count, 'step', 'steps') : ''),
   putBack: 'Put back',
   stepsLeft: (count: number) => (count ? `${count} left` : ''),
+  torqueOpen: (count: number) => `Torque still open: ${count}`,
+  torqueOpenHint: 'Before testing, these fasteners have to be back and tightened.',
   finding: 'Add a finding',
   findings: (count: number) => (count ? counted(count, 'finding', 'findings') : ''),
   tests: 'Testing',

@@ -1,9 +1,12 @@
 import type { Stage } from '../../../domain/contract'
-import { finishes } from '../../../domain/jobs/safety'
+import { finishes, startsTesting } from '../../../domain/jobs/safety'
 import { mayMove } from '../../../domain/states'
 import { en } from '../../../domain/words'
+import { bench } from '../../../domain/words/bench'
 import { customer } from '../../../store/customers'
 import { job, moveJob, openSafetyOf } from '../../../store/jobs'
+import { ledgerOfRows } from '../../../store/rows/benchRows'
+import { teardownOf } from '../../../store/teardown'
 import { Button, ButtonRow } from '../../components/Button'
 import { TestSummary } from '../../features/testing/TestSummary'
 import { NotFound } from '../../NotFound'
@@ -20,8 +23,12 @@ export function JobStage({ id }: { id: string }) {
   if (!row) return <NotFound />
   const now = row.stage
   const blocked = openSafetyOf(id).length > 0
+  const torqueOpen = ledgerOfRows(teardownOf(id)).torqueOpen.length
   const next = (Object.keys(en.stages) as Stage[]).filter(
-    (stage) => mayMove(now, stage) && !(blocked && finishes(now, stage)),
+    (stage) =>
+      mayMove(now, stage) &&
+      !(blocked && finishes(now, stage)) &&
+      !(torqueOpen > 0 && startsTesting(now, stage)),
   )
 
   async function move(stage: Stage) {
@@ -53,6 +60,20 @@ export function JobStage({ id }: { id: string }) {
       {!next.length && <p>{t.noMove}</p>}
       <OpenSafety job={row} />
       {now === 'testing' && <TestSummary job={row} />}
+      <TorqueOpen id={id} stage={now} count={torqueOpen} />
     </ShopPage>
+  )
+}
+
+/** How many torque-critical fasteners keep a job from testing, with the way to them. */
+function TorqueOpen({ id, stage, count }: { id: string; stage: Stage; count: number }) {
+  if (!count || !mayMove(stage, 'testing') || !startsTesting(stage, 'testing')) return null
+  return (
+    <Button
+      wide
+      label={bench.torqueOpen(count)}
+      hint={bench.torqueOpenHint}
+      to={{ at: 'job-fasteners', id }}
+    />
   )
 }
