@@ -1,8 +1,10 @@
 import type { PutBackOrder } from '../../../domain/bench/putBack'
 import type { RemovalStep } from '../../../domain/contract'
+import { bench as words } from '../../../domain/words/bench'
 import { teardown as t } from '../../../domain/words/teardown'
 import { job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
+import { ledgerOfRows } from '../../../store/rows/benchRows'
 import { putBackOf, putBackRulesOf, teardownOf } from '../../../store/teardown'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
@@ -36,12 +38,15 @@ export function PutBack({ id, stepId }: { id: string; stepId?: string }) {
       <ComingUp jobId={id} steps={left.filter((step) => step !== chosen)} order={order} />
       <AlreadyBack steps={bench.steps.filter((step) => step.back_at !== null)} />
       {bench.steps.length > 1 && <OrderRules jobId={id} />}
-      <ButtonRow>
-        <Button label={t.checkLedger} to={{ at: 'job-fasteners', id }} />
-      </ButtonRow>
+      {chosen && (
+        <ButtonRow>
+          <Button label={t.checkLedger} to={{ at: 'job-fasteners', id }} />
+        </ButtonRow>
+      )}
     </>
   )
   const overline = machineName(machine(row.machine_id))
+  const torqueOpen = ledgerOfRows(bench).torqueOpen.length
   if (chosen)
     return (
       <CurrentStep
@@ -60,7 +65,13 @@ export function PutBack({ id, stepId }: { id: string; stepId?: string }) {
       title={t.putBack}
       back={{ at: 'job-bench', id }}
       {...(bench.steps.length > 0 && {
-        dock: <PrimaryButton label={t.checkLedger} to={{ at: 'job-fasteners', id }} />,
+        dock: (
+          <PrimaryButton
+            label={t.checkLedger}
+            {...(torqueOpen > 0 && { hint: words.torqueOpen(torqueOpen) })}
+            to={{ at: 'job-fasteners', id }}
+          />
+        ),
       })}
     >
       {bench.steps.length > 0 ? <p>{t.everything}</p> : <NothingOff />}
