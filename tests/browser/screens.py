@@ -22,6 +22,7 @@ ROUTE = re.compile(r"^  '?([\w-]+)'?: \[\s*'([^'?]+)", re.MULTILINE)
 # Shown while nobody is signed in, or of rows that the demo shop has not.
 ELSEWHERE = {"sign-in", "first-shop", "issue", "request", "run-breakdown", "picture", "picture-draw"}
 ELSEWHERE |= {"removal-step", "removal-step-fastener", "fastener", "fastener-move"}
+ELSEWHERE |= {"circuit", "circuit-way", "circuit-part", "circuit-seen"}
 # The row of a screen that is not the first one of its kind.
 ROW_OF = {"quote": "draft", "quote-record-decision": "offered", "quote-ask": "offered", "stop-hand-over-record": "over"}
 WORDS = {

@@ -13,6 +13,8 @@ export const bench = {
   findings: (count: number) => (count ? counted(count, 'finding', 'findings') : ''),
   tests: 'Testing',
   testsDone: (done: number, all: number) => (done ? `${done} of ${all}` : ''),
+  circuit: 'Start and kill circuit',
+  circuitState: (count: number) => (count ? counted(count, 'observation', 'observations') : ''),
 }
 
 /** The calculators, as they are listed on the bench and under More. */

@@ -42,6 +42,14 @@ export const ROUTES = {
 
   job: ['/jobs/:id', async () => (await import('./jobs/Job')).Job, { back: 'jobs' }],
   'job-bench': ['/jobs/:id/bench', async () => (await import('./bench/Bench')).Bench],
+  'job-circuit': ['/jobs/:id/circuit?circuit=:circuitId', async () => (await import('./circuit/JobCircuit')).JobCircuit],
+  'circuit-seen': [
+    '/jobs/:id/circuit/:circuitId/seen?check=:check&part=:part&on=:on&shaken=:shaken&minutes=:minutes',
+    async () => (await import('./circuit/RecordObservation')).RecordObservation,
+  ],
+  circuit: ['/circuits/:id?job=:jobId', async () => (await import('./circuit/CircuitForm')).CircuitForm],
+  'circuit-way': ['/circuits/:id/:chain(crank|kill)/:way?job=:jobId', async () => (await import('./circuit/WayForm')).WayForm],
+  'circuit-part': ['/circuits/:id/part?part=:part&chain=:chain&way=:way&job=:jobId', async () => (await import('./circuit/PartForm')).PartForm],
   'job-checks': ['/jobs/:id/checks?list=:listId', async () => (await import('./checks/JobChecks')).JobChecks],
   'job-reading': [
     '/jobs/:id/reading?repeat=:repeatId&corrects=:correctsId&second=:second',

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
+from shopapi.benchmarks.bench import measure_bench
 from shopapi.benchmarks.dispatch import GROWTH, measure_planner
 from shopapi.benchmarks.labor import measure_labor
 from shopapi.benchmarks.recorder import Recorder
@@ -16,6 +17,7 @@ from shopapi.benchmarks.web import measure_web
 
 # Further benchmarks; each sets up what it needs.
 BENCHMARKS: Mapping[str, Sequence[Callable[[Recorder], None]]] = {
+    "bench": [measure_bench],
     "labor": [measure_labor, measure_reminders],
     "reminders": [measure_reminders],
     "web": [measure_web],
@@ -25,7 +27,8 @@ BENCHMARKS: Mapping[str, Sequence[Callable[[Recorder], None]]] = {
 class Command(BaseCommand):
     help = (
         "Time work on a shop of its own, which stays in the database: use a scratch folder (up --data DIR). "
-        "dispatch times the planner on published instances, against plain PyVRP, and needs no database."
+        "dispatch times the planner on published instances, against plain PyVRP; bench what a phone "
+        "computes. Both need no database."
     )
     # Benchmarks that need no database run without one.
     requires_system_checks: list[str] = []

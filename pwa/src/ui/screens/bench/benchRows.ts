@@ -5,6 +5,7 @@ import { checks, stateOfChecks } from '../../../domain/words/checks'
 import { measure } from '../../../domain/words/readings'
 import { safetyItems } from '../../../domain/words/safetyItems'
 import { checksOf } from '../../../store/checks'
+import { circuitsOf, observationsOf } from '../../../store/circuits'
 import { findingsOf } from '../../../store/jobs'
 import { readingsOf } from '../../../store/readings'
 import { testsDone } from '../../../store/runTests'
@@ -30,6 +31,12 @@ export const BENCH_ROWS: readonly BenchRow[] = [
     label: checks.title,
     to: ({ id }) => ({ at: 'job-checks', id }),
     state: ({ id }) => stateOfChecks([...latestChecks(checksOf(id)).values()]),
+  },
+  {
+    label: t.circuit,
+    to: ({ id }) => ({ at: 'job-circuit', id }),
+    state: ({ id, machine_id }) =>
+      t.circuitState(circuitsOf(machine_id).flatMap((each) => observationsOf(id, each.id)).length),
   },
   {
     label: measure.row,
