@@ -39,7 +39,7 @@ def test_an_intermittent_no_start(live_site: LiveSite, shop: Actor, new_phone: N
     phone.wait_until_sent()
     with in_shop(shop.shop_id):
         [circuit] = Circuit.objects.all()
-        assert circuit.wiring["crank"][0]["contacts"][-1] == {"part": "part_17", "control": "seat", "closed": True}
+        assert circuit.wiring["crank"][0]["contacts"][-1] == {"part": "part_18", "control": "seat", "closed": True}
         seen = [row.observation and row.observation["yes"] for row in CircuitObservation.objects.order_by("id")]
         assert seen == [2, 1, None]
     phone.close()
@@ -74,6 +74,8 @@ def narrow_down(phone: Phone) -> None:
     share = re.search(r"(\d+) %", heaviest(phone))
     assert share
     assert int(share[1]) > 80
+
+    phone.expect_text("Enough to act on")
 
     # A mistake is withdrawn, and the ranking follows.
     phone.page.get_by_role("region", name="Observed").locator("summary").first.click()

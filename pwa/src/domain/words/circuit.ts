@@ -62,6 +62,9 @@ export const circuit = {
   why: (expected: boolean, chance: number, check: CircuitCheck) =>
     `A good circuit answers “${circuit.answers[check][expected ? 0 : 1]}”. Chance of that now: ${percent(chance)}. It narrows most for its time.`,
   severalTries: (tries: number) => `Try it ${tries} times`,
+  enough:
+    'Enough to act on. Repair it, then repeat the tests that failed: a part that fails now and then needs many.',
+  makeFinding: 'Add a finding',
   noTest: 'No test in the list tells more.',
   noTime: 'No test that tells something fits the time that is left.',
   time: (spent: number, whole: number) => `${spent} of ${whole} min used`,

@@ -16,7 +16,7 @@ export function Found({
   diagnosis: Diagnosis
   seen: readonly SeenObservation[]
 }) {
-  const { shown, found, most, advice, conflict, leftOut } = diagnosis
+  const { shown, found, most, advice, conflict, leftOut, enough } = diagnosis
   const rest = found.slice(shown.length)
   const texts = shown.map((each) => explanationText(wiring, each))
   return (
@@ -44,6 +44,7 @@ export function Found({
           )}
         </List>
       )}
+      {enough && <p>{t.enough}</p>}
       {advice.alike.map((group) => (
         <p key={group.join()}>{t.alike(group.map((place) => texts[place] ?? ''))}</p>
       ))}

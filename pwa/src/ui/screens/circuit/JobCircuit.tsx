@@ -71,7 +71,9 @@ function Search({ row, circuit, known }: { row: Job; circuit: Circuit; known: re
       title={t.title}
       back={{ at: 'job-bench', id: row.id }}
       dock={
-        test ? (
+        diagnosis?.enough ? (
+          <PrimaryButton label={t.makeFinding} to={{ at: 'job-finding', id: row.id }} />
+        ) : test ? (
           <PrimaryButton label={t.record} to={recordRoute(row.id, circuit.id, test)} />
         ) : (
           <PrimaryButton label={t.recordOther} to={other} />
@@ -88,6 +90,9 @@ function Search({ row, circuit, known }: { row: Job; circuit: Circuit; known: re
       )}
       <NextTest circuit={circuit} test={test} rated={next} diagnosis={diagnosis} />
       <ButtonRow stacked>
+        {diagnosis?.enough && test && (
+          <Button wide label={t.record} to={recordRoute(row.id, circuit.id, test)} />
+        )}
         {test && <Button wide label={t.recordOther} to={other} />}
         <Button wide label={t.edit} to={{ at: 'circuit', id: circuit.id, jobId: row.id }} />
       </ButtonRow>

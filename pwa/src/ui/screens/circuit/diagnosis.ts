@@ -9,11 +9,17 @@ import type { Route } from '../../router'
 
 /** How many explanations a screen lists. */
 const MOST_SHOWN = 6
+/** One that could leave out a part is listed from this weight on. */
+const LEAST_SHOWN = 0.02
+/** From this weight on an explanation is acted on. */
+const ENOUGH = 0.9
 
 export interface Diagnosis extends Explanations {
   readonly shown: readonly Explanation[]
   readonly advice: Advice
   readonly spent: number
+  /** The heaviest explanation is enough to act on. */
+  readonly enough: boolean
 }
 
 /** The explanations of what was seen and the next test; worked out anew only when the circuit or what was seen changes. */
@@ -26,10 +32,13 @@ export function useDiagnosis({ wiring }: Circuit, seen: readonly SeenObservation
 function diagnose(wiring: CircuitModel, seen: readonly SeenObservation[]): Diagnosis {
   const observations = seen.map(({ observation }) => observation)
   const explanations = explain(wiring, observations)
-  const shown = explanations.found.slice(0, MOST_SHOWN)
+  const heaviest = explanations.found.slice(0, MOST_SHOWN)
+  const last = heaviest.findLastIndex(({ weight, smallest }) => smallest || weight >= LEAST_SHOWN)
+  const shown = heaviest.slice(0, last + 1)
   const spent = observations.reduce((sum, { minutes }) => sum + minutes, 0)
   const advice = advise(wiring, explanations.found, Math.max(0, wiring.minutes - spent), shown.length)
-  return { ...explanations, shown, advice, spent }
+  const enough = shown.some(({ faults, weight }) => faults.length > 0 && weight >= ENOUGH)
+  return { ...explanations, shown, advice, spent, enough }
 }
 
 /** An explanation in words: each of its faults. */
