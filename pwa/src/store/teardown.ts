@@ -1,12 +1,15 @@
 import { parseSize, showSize } from '../domain/bench/fastenerSize'
+import { type KnownRule, knownRules } from '../domain/bench/knownOrder'
 import { sizeKey } from '../domain/bench/ledger'
 import { type PutBackOrder, putBackOrder } from '../domain/bench/putBack'
 import { opposites, type StepMove } from '../domain/bench/putBackMoves'
 import type { Command, Commands, Fastener, FastenerMove, PutBackRule, RemovalStep } from '../domain/contract'
+import { matchSheets } from '../domain/machines/sheetMatching'
 import { moment } from '../domain/time'
 import { newId } from './browser/clock'
 import type { PendingUpload } from './database/shopDatabase'
-import { enqueueWithPictures } from './jobs'
+import { enqueueWithPictures, job } from './jobs'
+import { machine } from './machines'
 import { attachCommands } from './pictures/attachments'
 import { type Changes, type NewRowFields, sendAdd, sendEdit, sendRemove } from './queue/commands'
 import { enqueue } from './queue/outbox'
@@ -32,6 +35,17 @@ export function putBackOf({ steps, fasteners }: BenchRows, rules: readonly PutBa
     steps.map(({ id, kind, behind_id }) => ({ id, kind, behind_id, hidden: hidden.has(id) })),
     rules.map(({ before_id, after_id }) => [before_id, after_id]),
   )
+}
+
+/** Rules about a job's steps that the sheets of its machine, or of machines like it, know from earlier jobs. */
+export function knownRulesOf(job_id: string): KnownRule[] {
+  const of = machine(job(job_id)?.machine_id ?? '')
+  if (!of) return []
+  const sheets = allOf('sheet').filter((sheet) => !sheet.archived)
+  const entries = matchSheets(of, sheets)
+    .filter(({ fit }) => fit === 'own' || fit === 'family')
+    .flatMap(({ sheet }) => ownedBy('sheet_entry', 'sheet_id', sheet.id))
+  return knownRules(entries, removalStepsOf(job_id), putBackRulesOf(job_id))
 }
 
 /** What the next step gets by itself: its place in the order, and the number of its bag. */

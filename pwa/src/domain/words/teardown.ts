@@ -124,6 +124,8 @@ export const teardown = {
   circleHint: 'Until one is deleted, the order is the plain reverse of taking apart.',
   circleLine: (before: string, after: string, reason: string) => `${before} before ${after}: ${reason}`,
   rules: 'Rules of this job',
+  takeKnown: (before: string, after: string) => `Use: ${before} before ${after}`,
+  fromSheet: 'Known from an earlier job',
   rule: 'Add a rule',
   ruleTitle: 'What goes first',
   ruleLine: (before: string, after: string) => `${before} before ${after}`,

@@ -1,7 +1,7 @@
 import type { PutBackOrder } from '../../../domain/bench/putBack'
 import type { PutBackRule } from '../../../domain/contract'
 import { teardown as t } from '../../../domain/words/teardown'
-import { addPutBackRule, putBackRulesOf, removePutBackRule } from '../../../store/teardown'
+import { addPutBackRule, knownRulesOf, putBackRulesOf, removePutBackRule } from '../../../store/teardown'
 import { Button, ButtonRow } from '../../components/Button'
 import { List, ListItem, OpeningItem } from '../../components/List'
 import { Section } from '../../components/Section'
@@ -23,6 +23,15 @@ export function OrderRules({ jobId }: { jobId: string }) {
           )}
         </List>
       )}
+      {knownRulesOf(jobId).map(({ entry_id, before_id, after_id, reason }) => (
+        <Button
+          key={entry_id}
+          wide
+          label={t.takeKnown(nameOfStep(before_id), nameOfStep(after_id))}
+          hint={reason || t.fromSheet}
+          onPress={() => void take({ job_id: jobId, before_id, after_id, reason })}
+        />
+      ))}
       <ButtonRow>
         <Button label={t.rule} to={{ at: 'job-put-back-rule', id: jobId }} />
       </ButtonRow>
@@ -32,6 +41,16 @@ export function OrderRules({ jobId }: { jobId: string }) {
 
 const ruleLine = ({ before_id, after_id }: PutBackRule) =>
   t.ruleLine(nameOfStep(before_id), nameOfStep(after_id))
+
+type NewRule = Pick<PutBackRule, 'job_id' | 'before_id' | 'after_id' | 'reason'>
+
+async function take(rule: NewRule) {
+  let id = ''
+  const add = async () => {
+    id = await addPutBackRule(rule)
+  }
+  if (await saveWithToast(add, t.ruleSaved)) showToast(t.ruleSaved, () => removePutBackRule(id))
+}
 
 async function remove({ id, job_id, before_id, after_id, reason }: PutBackRule) {
   if (await saveWithToast(() => removePutBackRule(id), t.ruleDeleted))
