@@ -35,6 +35,7 @@ from shopapi.demo.scenario import (
     Scenario,
     moments,
 )
+from shopapi.demo.sheets import create_sheets
 from shopapi.demo.time_entries import ClockedPeriod, clock_work, operation_of
 from shopapi.jobs.rules import Stage
 from shopapi.jobs.services import acknowledge_finding, add_complaint, move_job, open_job, record_finding
@@ -141,6 +142,7 @@ class _Loader:
         """Create customers and machines, then the events in order of time."""
         for person in self.story.people:
             self._add_person(person)
+        create_sheets(self._do, stable_id, self._instant(datetime.combine(self.story.newest, time())))
         events = [event for job in self.story.jobs for event in self._events_of(job)]
         # Jobs of the past have their messages behind them: nobody is to send one now.
         self._notify_ready(on=False)

@@ -15,7 +15,7 @@ SHEET_FAULTS: Mapping[str, str] = {
     "tolerance_negative": "Enter the tolerance without a minus sign.",
     "tolerance_of_nothing": "Enter the value that this tolerance is around.",
     "torque_not_positive": "Enter a torque above zero.",
-    "unit_of_another_quantity": "{unit} doesn't measure that. Choose a unit that does.",
+    "unit_of_another_quantity": "This unit doesn't measure that. Choose one that does.",
 }
 
 MESSAGES: Mapping[str, str] = {

@@ -4,6 +4,7 @@ import { checkLists } from '../domain/words/checks'
 import { crew } from '../domain/words/members'
 import { settings as messages } from '../domain/words/noticeSettings'
 import { gaugeList } from '../domain/words/readings'
+import { sheetsMenu } from '../domain/words/sheetsMenu'
 import type { MenuRouteName } from './routeAccess'
 
 const t = en.settings
@@ -12,6 +13,7 @@ const t = en.settings
 export const MENU_WORDS: Record<MenuRouteName<'more'>, { title: string; hint?: string }> = {
   'my-time': { title: en.clockFace.myTime },
   reports: { title: en.timeReports.reports.title, hint: t.hoursHint },
+  sheets: sheetsMenu,
   messages,
   calculators: benchCalculators,
   prices: { title: t.prices, hint: t.pricesHint },

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 
 from shopapi.config.contract.file import constant, quoted
 from shopapi.core.rendering import ENGLISH, catalogs
+from shopapi.machines.messages import SHEET_FAULTS
 from shopapi.quotes.messages import REFUSALS
 from shopapi.quotes.rules.texts import TEXTS, en
 
@@ -54,13 +55,14 @@ def messages() -> dict[str, str]:
     return {
         "quotes.ts": f"{HEAD}\n{QUOTES}",
         "replays.ts": _constants(REPLAYS, found),
-        "inputs.ts": f"{HEAD}\n{_by_code('INPUT_FAULTS', INPUTS, found)}",
+        "inputs.ts": f"{HEAD}\n{_by_code('INPUT_FAULTS', INPUTS, found, 'an input of a calculator')}",
+        "sheets.ts": f"{HEAD}\n{_by_code('SHEET_FAULTS', tuple(SHEET_FAULTS), found, 'a sheet or what is on it')}",
         "fields.ts": _constants(FIELDS, {code: words.removesuffix(".") for code, words in found.items()}),
     }
 
 
-def _by_code(name: str, codes: Sequence[str], found: Mapping[str, str]) -> str:
-    about = "What is wrong with an input of a calculator, by code."
+def _by_code(name: str, codes: Sequence[str], found: Mapping[str, str], of: str) -> str:
+    about = f"What is wrong with {of}, by code."
     return constant(name, {code: found[code].removesuffix(".") for code in codes}, "as const", about)
 
 

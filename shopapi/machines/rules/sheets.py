@@ -180,5 +180,5 @@ def _torque_faults(entry: SheetEntryFields) -> list[FieldError]:
     if unit is None:
         return [FieldError("torque_unit", "missing")]
     if unit.quantity != Quantity.TORQUE:
-        return [FieldError("torque_unit", "unit_of_another_quantity", context={"unit": entry.torque_unit})]
+        return [FieldError("torque_unit", "unit_of_another_quantity")]
     return [FieldError("torque", "torque_not_positive")] if Decimal(entry.torque) <= 0 else []

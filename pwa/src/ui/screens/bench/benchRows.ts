@@ -4,6 +4,7 @@ import { benchCalculators, bench as t } from '../../../domain/words/bench'
 import { checks, stateOfChecks } from '../../../domain/words/checks'
 import { measure } from '../../../domain/words/readings'
 import { safetyItems } from '../../../domain/words/safetyItems'
+import { sheetsMenu } from '../../../domain/words/sheetsMenu'
 import { checksOf } from '../../../store/checks'
 import { circuitsOf, observationsOf } from '../../../store/circuits'
 import { findingsOf } from '../../../store/jobs'
@@ -27,6 +28,7 @@ interface BenchRow {
  * that reads rows of the store. Everything on the bench is then two presses from the job.
  */
 export const BENCH_ROWS: readonly BenchRow[] = [
+  { label: sheetsMenu.title, to: ({ id }) => ({ at: 'job-known', id }) },
   {
     label: checks.title,
     to: ({ id }) => ({ at: 'job-checks', id }),

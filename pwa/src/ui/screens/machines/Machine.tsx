@@ -1,5 +1,6 @@
 import { shortCode } from '../../../domain/machines/machineText'
 import { en } from '../../../domain/words'
+import { sheetsMenu } from '../../../domain/words/sheetsMenu'
 import { customer } from '../../../store/customers'
 import { printTags, tagsOf } from '../../../store/dispatch'
 import { jobsOfMachine } from '../../../store/jobs'
@@ -53,6 +54,7 @@ export function Machine({ id }: { id: string }) {
         ]}
       />
       <ButtonRow stacked>
+        <Button wide label={sheetsMenu.title} to={{ at: 'machine-known', id }} />
         <Button wide label={t.edit} to={{ at: 'machine-edit', id }} shortcut="machine.edit" />
       </ButtonRow>
       <MeterReadings id={id} />
