@@ -102,8 +102,11 @@ const verdictWords: Readonly<Record<string, readonly [short: string, more: strin
     'Plausible',
     'This torque can belong to this bolt. That doesn’t make it the right one: use the manufacturer’s.',
   ],
-  too_low: ['Too low', 'Hardly any joint with this bolt takes so little. Check the unit and the bolt.'],
-  too_high: ['Too high', 'More than this bolt usually stands. Check the unit, the thread and the grade.'],
+  too_low: ['Too low', 'Less than a quarter of what this bolt usually gets. Check the unit and the bolt.'],
+  too_high: [
+    'Too high',
+    'More than the bolt’s proof load allows, even dry. Check the unit, the thread and the grade.',
+  ],
   surface_charge: [
     'More than full',
     'Fresh from a charger, or not a flooded battery. Let it rest six hours and measure again.',
