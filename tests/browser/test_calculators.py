@@ -58,3 +58,28 @@ def test_calculators_work_without_a_signal_and_keep_what_was_typed(
     phone.press("Back")
     phone.press("Back")
     phone.expect_heading("Bench")
+
+
+def test_a_result_becomes_the_figure_of_a_reading(
+    live_site: LiveSite, proxy: FlakyProxy, shop: Actor, new_phone: NewPhone
+) -> None:
+    phone = new_phone(proxy.url)
+    phone.sign_in(MECHANIC)
+    phone.open_job(customer="Odell Varga", phone="", kind="tiller", make="", model="", words="Will not turn")
+    phone.wait_until_sent()
+    phone.wait_for_offline_app()
+    proxy.refuse()
+    phone.press("Bench")
+    phone.press("Measure", exact=True)
+    phone.fill("What you measure", "Cover bolts")
+    phone.press("Calculate it")
+    expect(phone.page.locator(".list-item", has_text="Two-stroke mix")).to_have_count(0)
+    phone.press("Units")
+    phone.page.get_by_label("Unit: Value").select_option("lbf.ft")
+    phone.fill("Value", "7.5")
+    phone.press("Use 10.17 N·m")
+    expect(phone.page.get_by_label("Reading, N·m", exact=True)).to_have_value("10.17")
+    expect(phone.page.get_by_label("What you measure", exact=True)).to_have_value("Cover bolts")
+    phone.fill("Reading, N·m", "10.2")
+    phone.page.reload()
+    expect(phone.page.get_by_label("Reading, N·m", exact=True)).to_have_value("10.2")

@@ -69,6 +69,7 @@ export const measure = {
   words: 'Note',
   more: 'More',
   moreNames: 'Condition, manual and page, note',
+  calculate: 'Calculate it',
   save: 'Save reading',
   known: 'Known of this machine',
   readBefore: 'Read before',

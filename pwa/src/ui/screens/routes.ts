@@ -61,7 +61,7 @@ export const ROUTES = {
   'circuit-part': ['/circuits/:id/part?part=:part&chain=:chain&way=:way&job=:jobId', async () => (await import('./circuit/PartForm')).PartForm],
   'job-checks': ['/jobs/:id/checks?list=:listId', async () => (await import('./checks/JobChecks')).JobChecks],
   'job-reading': [
-    '/jobs/:id/reading?repeat=:repeatId&corrects=:correctsId&second=:second',
+    '/jobs/:id/reading?repeat=:repeatId&corrects=:correctsId&second=:second&computed=:computed',
     async () => (await import('./readings/ReadingForm')).ReadingForm,
   ],
   reading: ['/readings/:id', async () => (await import('./readings/ReadingView')).ReadingView],
@@ -141,8 +141,12 @@ export const ROUTES = {
   reports: ['/reports', async () => (await import('./reports/Reports')).Reports, { menu: 'more' }],
   report: ['/reports/:of', async () => (await import('./reports/Reports')).Report, { back: 'reports' }],
   messages: ['/messages', async () => (await import('./messages/MessageSettings')).MessageSettings, { menu: 'more' }],
-  calculators: ['/calculators?job=:jobId', async () => (await import('./calculators/Calculators')).Calculators, { menu: 'more' }],
-  calculator: ['/calculators/:name?job=:jobId', async () => (await import('./calculators/Calculator')).Calculator, { back: 'calculators' }],
+  calculators: ['/calculators?job=:jobId&for=:purpose', async () => (await import('./calculators/Calculators')).Calculators, { menu: 'more' }],
+  calculator: [
+    '/calculators/:name?job=:jobId&for=:purpose',
+    async () => (await import('./calculators/Calculator')).Calculator,
+    { back: 'calculators' },
+  ],
   prices: ['/prices?of=:of&from=:from', async () => (await import('./settings/Prices')).Prices, { menu: 'more' }],
   gauges: ['/gauges', async () => (await import('./readings/Gauges')).Gauges, { menu: 'more' }],
   'new-gauge': ['/new-gauge?job=:jobId', async () => (await import('./readings/GaugeForm')).NewGauge, { back: 'gauges' }],

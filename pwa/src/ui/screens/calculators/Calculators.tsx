@@ -3,17 +3,18 @@ import { benchCalculators } from '../../../domain/words/bench'
 import { abouts, names } from '../../../domain/words/calculators'
 import { List, ListItem } from '../../components/List'
 import { ShopPage } from '../../ShopPage'
+import { type Caller, callerOf, leadsBackTo, READING_NAMES } from './caller'
 
-/** All calculators; opened from a job's bench, it leads back there. */
-export function Calculators({ jobId }: { jobId?: string }) {
+/** All calculators; opened from a job's bench or a reading, it leads back there. For a reading only those that give one. */
+export function Calculators({ jobId, purpose }: Caller) {
   return (
-    <ShopPage title={benchCalculators.title} back={jobId ? { at: 'job-bench', id: jobId } : undefined}>
-      <List items={CALCULATOR_NAMES} keyOf={(name) => name} empty="">
+    <ShopPage title={benchCalculators.title} back={leadsBackTo({ jobId, purpose })}>
+      <List items={purpose === 'reading' ? READING_NAMES : CALCULATOR_NAMES} keyOf={(name) => name} empty="">
         {(name) => (
           <ListItem
             title={names[name]}
             details={abouts[name]}
-            to={{ at: 'calculator', name, ...(jobId && { jobId }) }}
+            to={{ at: 'calculator', name, ...callerOf({ jobId, purpose }) }}
           />
         )}
       </List>

@@ -1,15 +1,18 @@
 import './styles'
+import { useEffect } from 'preact/hooks'
 import { isSameThing } from '../../../domain/bench/readings'
 import type { Job, Reading } from '../../../domain/contract'
 import { measure as t } from '../../../domain/words/readings'
 import { job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
 import { reading, readingsOf, readingsOfMachine, recordReading } from '../../../store/readings'
+import { Button, ButtonRow } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { Section } from '../../components/Section'
 import { FormPage } from '../../FormPage'
 import { NotFound } from '../../NotFound'
 import { machineName } from '../../names'
+import { navigate } from '../../router'
 import { useForm } from '../../useForm'
 import { LimitInputs } from './LimitInputs'
 import { MeasureFields } from './MeasureFields'
@@ -18,6 +21,7 @@ import { ReadingList } from './ReadingList'
 import {
   BLANK_READING,
   checkReading,
+  fieldsOfComputed,
   fieldsOfReading,
   isReadable,
   measuredOf,
@@ -33,10 +37,12 @@ interface Props {
   correctsId?: string
   /** Any text: by a second method. */
   second?: string
+  /** What a calculator worked out for it: "10.17 N.m". */
+  computed?: string
 }
 
 /** Takes a reading on a job; the verdict is shown while the value is typed. */
-export function ReadingForm({ id, repeatId, correctsId, second }: Props) {
+export function ReadingForm({ id, repeatId, correctsId, second, computed }: Props) {
   const row = job(id)
   if (!row) return <NotFound />
   const earlier = reading(repeatId ?? correctsId ?? '')
@@ -47,6 +53,7 @@ export function ReadingForm({ id, repeatId, correctsId, second }: Props) {
       repeated={repeatId ? earlier : undefined}
       corrected={correctsId ? earlier : undefined}
       second={!!second}
+      computed={computed}
     />
   )
 }
@@ -56,9 +63,10 @@ interface FormProps {
   repeated: Reading | undefined
   corrected: Reading | undefined
   second: boolean
+  computed: string | undefined
 }
 
-function Form({ row, repeated, corrected, second }: FormProps) {
+function Form({ row, repeated, corrected, second, computed }: FormProps) {
   const earlier = repeated ?? corrected
   const start = earlier ? fieldsOfReading(earlier) : BLANK_READING
   const form = useForm<ReadingFormFields, string>({
@@ -80,9 +88,8 @@ function Form({ row, repeated, corrected, second }: FormProps) {
     next: (id) => ({ at: 'reading', id }),
     saved: null,
   })
+  useComputed(computed, row.id, form.update)
   const { fields, field } = form
-  const measured = measuredOf(fields)
-  const typed = measured.value || measured.goes || measured.stops
   const before = fields.what
     ? readingsOfMachine(row.machine_id).filter((other) =>
         isSameThing(other, { ...fields, unit: fields.unit || other.unit }),
@@ -106,9 +113,8 @@ function Form({ row, repeated, corrected, second }: FormProps) {
         </>
       )}
       <MeasureFields form={form} />
-      {typed && isReadable(measured) && !Object.values(checkReading(fields)).some(Boolean) && (
-        <VerdictView reading={measured} />
-      )}
+      {!earlier && <CalculateButton jobId={row.id} />}
+      {isComplete(fields) && <VerdictView reading={measuredOf(fields)} />}
       <LimitInputs form={form} />
       {before.length > 0 && (
         <Section title={t.readBefore} end={before.length}>
@@ -117,4 +123,30 @@ function Form({ row, repeated, corrected, second }: FormProps) {
       )}
     </FormPage>
   )
+}
+
+/** Takes over what a calculator worked out, once: what is typed after it stays, also when the page is loaded again. */
+function useComputed(
+  computed: string | undefined,
+  jobId: string,
+  update: (changed: Partial<ReadingFormFields>) => void,
+): void {
+  useEffect(() => {
+    if (!computed) return
+    update(fieldsOfComputed(computed))
+    navigate({ at: 'job-reading', id: jobId }, { replace: true })
+  }, [computed])
+}
+
+const CalculateButton = ({ jobId }: { jobId: string }) => (
+  <ButtonRow>
+    <Button label={t.calculate} to={{ at: 'calculators', jobId, purpose: 'reading' }} />
+  </ButtonRow>
+)
+
+/** Whether there is a figure, and nothing wrong, so that it can be judged. */
+function isComplete(fields: ReadingFormFields): boolean {
+  const measured = measuredOf(fields)
+  const typed = measured.value || measured.goes || measured.stops
+  return !!typed && isReadable(measured) && !Object.values(checkReading(fields)).some(Boolean)
 }

@@ -1,7 +1,7 @@
 import { faultsOfReading, type Measured } from '../../../domain/bench/readings'
 import type { Gauge, Reading, ReadingLimit } from '../../../domain/contract'
 import { isAmount } from '../../../domain/machines/limits'
-import { compare, exact } from '../../../domain/numbers/decimal'
+import { compare, exact, isDecimal } from '../../../domain/numbers/decimal'
 import { UNITS } from '../../../domain/numbers/quantities'
 import { measure as t } from '../../../domain/words/readings'
 import { copyOfGauge, gauge } from '../../../store/gauges'
@@ -48,6 +48,14 @@ export const BLANK_READING: ReadingFormFields = {
   known: null,
   secondMethod: false,
   words: '',
+}
+
+/** What a calculator worked out, as the fields of a reading without a gauge. Empty where it is no measure. */
+export function fieldsOfComputed(computed: string): Partial<ReadingFormFields> {
+  const cut = computed.indexOf(' ')
+  const [amount, unit] = [computed.slice(0, cut), computed.slice(cut + 1)]
+  if (!isDecimal(amount) || !UNITS.has(unit)) return {}
+  return { value: format.value.number(amount), unit, goes: '', stops: '', gaugeId: '' }
 }
 
 /** The fields of a limit as they are typed. A middle with a tolerance stays as it is in `known`. */
