@@ -1,6 +1,8 @@
 import { isSameThing, standing } from '../domain/bench/readings'
 import type { Commands, Limit, Machine, Reading } from '../domain/contract'
+import { isAmount } from '../domain/machines/limits'
 import { matchSheets } from '../domain/machines/sheetMatching'
+import { UNITS } from '../domain/numbers/quantities'
 import { moment } from '../domain/time'
 import { sendAdd } from './queue/commands'
 import { allOf, byAge, byId, ownedBy } from './rows/selectors'
@@ -29,4 +31,10 @@ export const limitsForMachine = (machine: Machine): Limit[] =>
   matchSheets(
     machine,
     allOf('sheet').filter(({ archived }) => !archived),
-  ).flatMap(({ sheet }) => ownedBy('limit', 'sheet_id', sheet.id).sort(byAge))
+  )
+    .flatMap(({ sheet }) => ownedBy('limit', 'sheet_id', sheet.id).sort(byAge))
+    // Figures or units that only a newer server knows cannot be measured against here.
+    .filter(
+      ({ unit, nominal, tolerance, low, high }) =>
+        UNITS.has(unit) && [nominal, tolerance, low, high].every(isAmount),
+    )

@@ -181,7 +181,6 @@ const READ_AT: Record<string, string[]> = {
   'job.stage': ['jobs', 'customer', 'job', 'job-stage'],
   'finding.rank': ['job', 'finding-ask'],
   'finding.decided': ['job'],
-  'check.result': ['check'],
   'reading.verdict': ['reading'],
   'time_entry.kind': ['job', 'time-fix', 'time-settle', 'my-time', 'report'],
   'time_entry.anomaly': ['time-fix'],

@@ -44,7 +44,7 @@ export function driftOf(readings: readonly Reading[]): Drift | null {
     (each): each is number => typeof each === 'number',
   )
   const [smallest, largest] = [Math.min(...all), Math.max(...all)]
-  const margin = (largest - smallest) * 0.08 || Math.abs(smallest) * 0.05 || 1
+  const margin = (largest - smallest) * 0.2 || Math.abs(smallest) * 0.05 || 1
   const [from, to] = [smallest - margin, largest + margin]
   const place = (figure: number) => (figure - from) / (to - from)
   const times = found.map(({ reading }) => Date.parse(reading.taken_at))

@@ -96,7 +96,9 @@ function Form({ seen, back }: { seen: Gauge | null; back: Route }) {
     back,
   })
   const { field, fields, update } = form
-  const units = unitsOf(fields.quantity).map((key) => [key, unitSymbol(key)] as const)
+  // A quantity that only a newer server knows has no units here.
+  const known = fields.quantity in quantities ? unitsOf(fields.quantity) : []
+  const units = known.map((key) => [key, unitSymbol(key)] as const)
   return (
     <FormPage form={form} title={seen ? t.title : t.newTitle} saveLabel={t.save}>
       <TextField label={t.name} {...field('name')} />

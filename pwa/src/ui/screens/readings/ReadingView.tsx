@@ -37,7 +37,7 @@ export function ReadingView({ id }: { id: string }) {
       back={{ at: 'job-bench', id: row.job_id }}
       dock={<NextAct row={row} others={others} />}
     >
-      <VerdictView reading={row} />
+      <VerdictView reading={row} verdict={row.verdict} />
       {isCorrected && <p class="notice">{t.corrected}</p>}
       {stillNeeded(row, others).map((need) => (
         <p key={need} class="notice">

@@ -10,15 +10,15 @@ export const VerdictMark = ({ verdict, big }: { verdict: Verdict; big?: boolean 
   <span class={`verdict ${verdict}${big ? ' big' : ''}`}>{verdicts[verdict]}</span>
 )
 
-/** What a reading says about its limit: drawn, in one word, and why. */
-export function VerdictView({ reading }: { reading: Measured }) {
+/** What a reading says about its limit: drawn, in one word, and why. `verdict`: as stored, where it is. */
+export function VerdictView({ reading, verdict }: { reading: Measured; verdict?: Verdict }) {
   const limit = limitText(reading)
   const likely = likelyText(reading)
   return (
     <div class="verdict-block">
       <Scale reading={reading} />
       <p aria-live="polite">
-        <VerdictMark big verdict={verdictOf(reading)} />
+        <VerdictMark big verdict={verdict ?? verdictOf(reading)} />
       </p>
       <p>{reasonText(reading)}</p>
       {likely && <p>{likely}</p>}
