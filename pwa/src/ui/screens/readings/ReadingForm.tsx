@@ -23,7 +23,7 @@ import {
   checkReading,
   fieldsOfComputed,
   fieldsOfReading,
-  isReadable,
+  isComplete,
   measuredOf,
   type ReadingFormFields,
 } from './readingFields'
@@ -143,10 +143,3 @@ const CalculateButton = ({ jobId }: { jobId: string }) => (
     <Button label={t.calculate} to={{ at: 'calculators', jobId, purpose: 'reading' }} />
   </ButtonRow>
 )
-
-/** Whether there is a figure, and nothing wrong, so that it can be judged. */
-function isComplete(fields: ReadingFormFields): boolean {
-  const measured = measuredOf(fields)
-  const typed = measured.value || measured.goes || measured.stops
-  return !!typed && isReadable(measured) && !Object.values(checkReading(fields)).some(Boolean)
-}

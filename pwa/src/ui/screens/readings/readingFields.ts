@@ -171,3 +171,10 @@ export function checkReading(fields: ReadingFormFields): FieldErrors {
   }
   return errors
 }
+
+/** Whether there is a figure, and nothing wrong, so that it can be judged. */
+export function isComplete(fields: ReadingFormFields): boolean {
+  const measured = measuredOf(fields)
+  const typed = measured.value || measured.goes || measured.stops
+  return !!typed && isReadable(measured) && !Object.values(checkReading(fields)).some(Boolean)
+}
