@@ -22,7 +22,8 @@ from tests.dispatch.test_hand_sheet import SEVEN
 from tests.factories.crews import open_crew
 from tests.factories.refusals import refuses
 from tests.factories.rigs import a_stop
-from tests.factories.work import do
+from tests.factories.work import an_acknowledgement, do
+from tests.sync.data_migrations import run_sql_of
 
 VECTORS = json.loads((Path(__file__).parents[2] / "fixtures" / "jobs" / "check_in.json").read_text())
 
@@ -65,3 +66,28 @@ def test_a_missing_guard_at_check_in_keeps_the_job_from_being_ready() -> None:
         Job.objects.filter(id=job).update(stage="testing")
     with refuses(Conflict, "Guards and chute: missing. Chute gone"):
         do(crew.mechanic, move_job, id=job, stage="ready")
+
+
+@pytest.mark.usefixtures("committed_db")
+def test_guards_of_earlier_check_ins_become_safety_items() -> None:
+    """Of a job that is not ready; not where the customer was told of the finding, which would have to be told again."""
+    crew = open_crew()
+    overs = {}
+    for name, state in (("missing", "missing"), ("damaged", "damaged"), ("told", "missing"), ("returned", "missing")):
+        stop = a_stop(crew.owner)
+        condition = [{"part": "guards", "state": state, "note": ""}]
+        over = do(crew.mechanic, hand_over, id=uuid7(), stop_id=stop, at=SEVEN, condition=condition)
+        overs[name] = over.id
+    an_acknowledgement(crew.mechanic, overs["told"])
+    with in_shop(crew.shop_id):
+        Job.objects.filter(id=Finding.objects.get(id=overs["returned"]).job_id).update(stage="returned")
+        SafetyItem.objects.all().delete()
+    run_sql_of("dispatch.migrations.0012_guard_items")
+    with in_shop(crew.shop_id):
+        found = {
+            item.id: (item.device, item.condition, item.finding_id, item.repaired) for item in SafetyItem.objects.all()
+        }
+    assert found == {
+        overs["missing"]: ("guards_and_chute", "missing", overs["missing"], False),
+        overs["damaged"]: ("guards_and_chute", "not_working", overs["damaged"], False),
+    }
