@@ -10,6 +10,7 @@ MESSAGES: Mapping[str, str] = {
     "grade_misfit": "Threads of this kind have other grades. Choose one that goes with the thread.",
     "held_above_supplied": "The cylinder can't hold more than what goes in. Check both gauges.",
     "input_missing": "Enter this.",
+    "labels_not_made": "This PDF isn't made yet.",
     "not_above_zero": "Enter a figure above zero.",
     "number_unreadable": "Enter a plain number, such as 12.5.",
     "unit_misfit": "This unit measures something else. Choose one that fits.",

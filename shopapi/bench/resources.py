@@ -15,17 +15,20 @@ from shopapi.bench.models import (
     RemovalStep,
     RunTest,
 )
+from shopapi.bench.models.labels import LabelSheet
 from shopapi.bench.rules.cautions import CautionSeenRow
 from shopapi.bench.rules.checks import CheckListRow, CheckRow
 from shopapi.bench.rules.circuit import CircuitObservationRow, CircuitRow
 from shopapi.bench.rules.fasteners import FastenerMoveRow, FastenerRow
 from shopapi.bench.rules.gauges import GaugeRow
+from shopapi.bench.rules.labels import LabelSheetRow
 from shopapi.bench.rules.put_back import PutBackRuleRow
 from shopapi.bench.rules.readings import ReadingRow
 from shopapi.bench.rules.removal import RemovalStepRow
 from shopapi.bench.rules.run_tests import RunTestRow
 from shopapi.bench.services import checks, circuit, fasteners, gauges, put_back, readings, removal
 from shopapi.bench.services.cautions import acknowledge_caution
+from shopapi.bench.services.labels import print_labels
 from shopapi.bench.services.run_tests import record_run_test
 from shopapi.core.resources import Resource
 
@@ -161,5 +164,16 @@ RESOURCES: tuple[Resource, ...] = (
         columns=("job", "what", "place", "value", "unit", "verdict", "taken_at", "taken_by"),
         column_filters=("verdict",),
         search=("what",),
+    ),
+    Resource(
+        "label_sheet",
+        LabelSheet,
+        LabelSheetRow,
+        reads=Permission.READ,
+        filters=("job_id",),
+        commands=(print_labels,),
+        columns=("created_at", "job", "kind", "first", "count", "state", "reason"),
+        reasons=("reason",),
+        column_filters=("kind", "state"),
     ),
 )

@@ -127,6 +127,8 @@ class RoleClients:
         assert unread - {"invitations/<uuid:row_id>/address"} == {
             "attachments/<uuid:row_id>/picture",
             "attachments/<uuid:row_id>/thumbnail",
+            "attachments/<uuid:row_id>/voice",
+            "label-sheets/<uuid:row_id>/pdf",
             "uploads/<uuid:row_id>",
             "printouts/<uuid:row_id>/pdf",
             "printouts/<uuid:row_id>/paper",

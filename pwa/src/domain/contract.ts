@@ -1091,6 +1091,36 @@ export interface JobMove {
 
 export type KillBy = 'ground' | 'feed'
 
+export type LabelKind = 'bags' | 'safety'
+
+/**
+ * Request a sheet of labels of a job: bags numbered from `first`, or a tag for each safety device.
+ *
+ * `count`: how many bags; without meaning for tags.
+ */
+export interface LabelPrint {
+  readonly id: string
+  readonly job_id: string
+  readonly kind: LabelKind
+  readonly first?: number
+  readonly count?: number
+}
+
+/** Requested labels: waiting, ready (then the PDF can be read), or failed with a reason. */
+export interface LabelSheet {
+  readonly id: string
+  readonly created_at: Moment
+  readonly changed_at: Moment
+  readonly job_id: string
+  readonly kind: LabelKind
+  readonly first: number
+  readonly count: number
+  readonly state: LabelSheetState
+  readonly reason: string
+}
+
+export type LabelSheetState = 'waiting' | 'ready' | 'failed'
+
 /** The price of an hour of labor; if named, for one member or one kind of work only. */
 export interface LaborRate {
   readonly key: string
@@ -3383,6 +3413,7 @@ export interface Rows {
   readonly put_back_rule: PutBackRule
   readonly gauge: Gauge
   readonly reading: Reading
+  readonly label_sheet: LabelSheet
   readonly time_entry: TimeEntry
   readonly work_history: WorkHistory
   readonly price_book: PriceBook
@@ -3477,6 +3508,7 @@ export interface Commands {
   readonly add_gauge: NewGauge
   readonly edit_gauge: Edit<Gauge, GaugeFields>
   readonly record_reading: ReadingRecord
+  readonly print_labels: LabelPrint
   readonly start_clock: ClockStart
   readonly stop_clock: ClockStop
   readonly add_entry: EntryByHand
@@ -3594,6 +3626,7 @@ export const KINDS = [
   'put_back_rule',
   'gauge',
   'reading',
+  'label_sheet',
   'time_entry',
   'work_history',
   'price_book',
@@ -3683,6 +3716,7 @@ export const MAKES = {
   add_put_back_rule: 'put_back_rule',
   add_gauge: 'gauge',
   record_reading: 'reading',
+  print_labels: 'label_sheet',
   start_clock: 'time_entry',
   add_entry: 'time_entry',
   correct_entry: 'time_entry',
@@ -3836,6 +3870,7 @@ export const NEEDS = {
   add_gauge: 'work_jobs',
   edit_gauge: 'work_jobs',
   record_reading: 'work_jobs',
+  print_labels: 'work_jobs',
   start_clock: 'clock',
   stop_clock: 'clock',
   add_entry: 'clock',
@@ -4183,6 +4218,7 @@ export const LEFT_OUT = {
     corrects_id: null,
     words: '',
   },
+  print_labels: { first: 1, count: 12 },
   start_clock: {
     job_id: null,
     operation: '',
@@ -4489,6 +4525,7 @@ export const DEFAULTS: { readonly [K in Kind]?: Partial<Rows[K]> } = {
     corrects_id: null,
     words: '',
   },
+  label_sheet: { first: 1, count: 12, state: 'waiting', reason: '' },
   time_entry: {
     device_id: null,
     job_id: null,
@@ -4749,6 +4786,7 @@ export interface WorkedOut {
   readonly put_back_rule: never
   readonly gauge: never
   readonly reading: 'machine_id' | 'si' | 'verdict' | 'taken_by_id'
+  readonly label_sheet: never
   readonly time_entry: 'member_id' | 'state'
   readonly intake_terms: 'member_id'
   readonly quote: 'revision' | 'pdf'
@@ -4958,6 +4996,9 @@ export const PICTURE = { most_bytes: 20971520, longest_side: 2048, longest_side_
 
 /** Voice notes: the longest that is recorded, and the most bytes that the server keeps. */
 export const VOICE_NOTE = { most_seconds: 180, most_bytes: 6291456 } as const
+
+/** Labels: the most on one sheet, and the highest number of a bag. */
+export const LABELS = { most: 60, most_bag: 9999 } as const
 
 /** The most bytes of an address book to import. */
 export const LARGEST_ADDRESS_BOOK = 3145728 as const

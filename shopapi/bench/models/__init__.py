@@ -4,6 +4,7 @@ from shopapi.bench.models.cautions import CautionSeen
 from shopapi.bench.models.checks import Check, CheckList
 from shopapi.bench.models.circuit import Circuit, CircuitObservation
 from shopapi.bench.models.gauges import Gauge
+from shopapi.bench.models.labels import LabelSheet
 from shopapi.bench.models.readings import Reading
 from shopapi.bench.models.removal import Fastener, FastenerMove, PutBackRule, RemovalStep
 from shopapi.bench.models.run_tests import RunTest
@@ -17,6 +18,7 @@ __all__ = [
     "Fastener",
     "FastenerMove",
     "Gauge",
+    "LabelSheet",
     "PutBackRule",
     "Reading",
     "RemovalStep",

@@ -5,6 +5,7 @@ from datetime import timedelta
 from typing import Any
 
 from shopapi.accounts.rules import SET_UP_STEPS, WEEK_DAYS, FirstShop
+from shopapi.bench.rules.labels import MAX_BAG, MAX_LABELS
 from shopapi.core.enums import values_of
 from shopapi.core.schema import to_json
 from shopapi.customers.rules.customer import PLACE_NAME_CHARACTERS
@@ -113,6 +114,10 @@ SHARED: Mapping[str, tuple[Any, str]] = {
     "VOICE_NOTE": (
         {"most_seconds": MAX_VOICE_SECONDS, "most_bytes": MAX_VOICE_BYTES},
         "Voice notes: the longest that is recorded, and the most bytes that the server keeps.",
+    ),
+    "LABELS": (
+        {"most": MAX_LABELS, "most_bag": MAX_BAG},
+        "Labels: the most on one sheet, and the highest number of a bag.",
     ),
     "LARGEST_ADDRESS_BOOK": (MAX_UPLOAD_BYTES, "The most bytes of an address book to import."),
     "PUSH": ({"commands": MAX_COMMANDS, "contacts": MAX_CONTACTS}, "The most commands and exchanges in one push."),

@@ -324,6 +324,17 @@ def record_intake_terms(shop: SimulatedShop) -> Args:
 
 
 @generator
+def print_labels(shop: SimulatedShop) -> Args:
+    job = one(shop, shop.all("job"))
+    return job and {
+        "id": shop.mint(),
+        "job_id": job["id"],
+        "kind": shop.random.choice(("bags", "safety")),
+        **maybe(shop, first=shop.random.randrange(1, 40), count=shop.random.randrange(1, 60)),
+    }
+
+
+@generator
 def add_attachment(shop: SimulatedShop) -> Args:
     kind = shop.random.choice(("finding", "machine", "job", "stop"))
     row = one(shop, shop.all(kind))

@@ -10,6 +10,7 @@ export const bench = {
   torqueOpen: (count: number) => `Torque still open: ${count}`,
   torqueOpenHint: 'Before testing, these fasteners have to be back and tightened.',
   finding: 'Add a finding',
+  labels: 'Print labels',
   findings: (count: number) => (count ? counted(count, 'finding', 'findings') : ''),
   tests: 'Testing',
   testsDone: (done: number, all: number) => (done ? `${done} of ${all}` : ''),

@@ -125,6 +125,7 @@ export const commands = {
   send_ticket: 'Ticket for the customer',
   print_hand_over: 'Hand-over sheet requested',
   print_tags: 'Tags requested',
+  print_labels: 'Labels requested',
   edit_shop: 'Shop edited',
   edit_price_book: 'Prices changed',
   invite_member: 'Person invited',

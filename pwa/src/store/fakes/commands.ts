@@ -354,6 +354,13 @@ export const command: fc.Arbitrary<Command> = fc.oneof(
     address: words,
     name: words,
   }),
+  made('print_labels', {
+    id,
+    job_id: id,
+    kind: fc.constantFrom('bags', 'safety'),
+    first: fc.integer({ min: 1, max: 999 }),
+    count: fc.integer({ min: 1, max: 60 }),
+  }),
   made('print_tags', { id, machine_ids: fc.uniqueArray(id) }),
   made('settle_issue', { id, choice: fc.constantFrom('theirs', 'ours') }),
 )

@@ -53,6 +53,7 @@ const NAMES: {
     nameOf('job', job_id),
     ...machine_ids.slice(0, 3).map((id) => nameOf('machine', id)),
   ],
+  label_sheet: (row, nameOf) => [nameOf('job', row.job_id)],
   follow_up: (row) => [row.why],
   issue: (row) => [row.words],
   attachment: (row, nameOf) => [nameOf(row.about_kind, row.about_id), row.caption],

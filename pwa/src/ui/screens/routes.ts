@@ -70,6 +70,7 @@ export const ROUTES = {
   'job-test': ['/jobs/:id/tests/:kind?item=:item', async () => (await import('./testing/TestForm')).TestForm],
   'job-interlocks': ['/jobs/:id/interlocks', async () => (await import('./testing/Interlocks')).Interlocks],
   'job-starts': ['/jobs/:id/starts', async () => (await import('./testing/Starts')).Starts],
+  'job-labels': ['/jobs/:id/labels', async () => (await import('./bench/Labels')).Labels],
   'job-edit': ['/jobs/:id/edit', async () => (await import('./jobs/JobForm')).JobForm],
   'job-parts': ['/jobs/:id/parts', async () => (await import('./jobs/JobParts')).JobParts],
   'job-stage': ['/jobs/:id/stage', async () => (await import('./jobs/JobStage')).JobStage],

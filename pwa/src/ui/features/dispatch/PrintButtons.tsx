@@ -1,4 +1,3 @@
-import type { Printout } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
 import { Button, ButtonRow } from '../../components/Button'
 import { saveWithToast } from '../../toast'
@@ -9,12 +8,14 @@ const t = en.dispatch.printouts
 interface Props {
   words: string
   openWords: string
-  printout: Printout | undefined
+  printout: { id: string; state: string; reason: string } | undefined
+  /** Where its PDF is, if it is not one of the printouts. */
+  path?: 'label-sheets'
   onAsk: () => Promise<void>
 }
 
 /** A PDF made by the server: request it, wait for it, open it. */
-export function PrintButtons({ words, openWords, printout, onAsk }: Props) {
+export function PrintButtons({ words, openWords, printout, path, onAsk }: Props) {
   const waiting = printout?.state === 'waiting'
   usePolling(waiting)
   return (
@@ -25,7 +26,7 @@ export function PrintButtons({ words, openWords, printout, onAsk }: Props) {
       </p>
       <ButtonRow stacked>
         {printout?.state === 'ready' && (
-          <Button wide newTab label={openWords} href={`/api/v1/printouts/${printout.id}/pdf`} />
+          <Button wide newTab label={openWords} href={`/api/v1/${path ?? 'printouts'}/${printout.id}/pdf`} />
         )}
         {!waiting && <Button wide label={words} onPress={() => void saveWithToast(onAsk, t.asked)} />}
       </ButtonRow>

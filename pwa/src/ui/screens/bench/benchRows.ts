@@ -77,4 +77,5 @@ export const BENCH_ROWS: readonly BenchRow[] = [
     state: (job) => t.testsDone(...testsDone(job)),
   },
   { label: benchCalculators.title, to: ({ id }) => ({ at: 'calculators', jobId: id }) },
+  { label: t.labels, to: ({ id }) => ({ at: 'job-labels', id }) },
 ]
