@@ -12,10 +12,13 @@ import pytest
 from django.db import DatabaseError, transaction
 
 from shopapi.bench.models import RunTest
+from shopapi.bench.rules.checks import NewCheckList
 from shopapi.bench.rules.run_tests import (
     PlannedTest,
     RunTestKind,
     RunTestRow,
+    choose_test_list,
+    listed_tests,
     machine_class,
     planned_tests,
     run_test_faults,
@@ -64,6 +67,17 @@ def test_class_of_a_machine(kind: str, expected: str) -> None:
 @pytest.mark.parametrize("vector", VECTORS["planned"])
 def test_complaints_ask_for_more_tests(vector: dict[str, Any]) -> None:
     assert planned_tests(plan_of(vector["listed"]), vector["complaints"]) == plan_of(vector["expect"])
+
+
+@pytest.mark.parametrize("vector", VECTORS["listed"])
+def test_the_tests_of_a_list(vector: dict[str, Any]) -> None:
+    assert listed_tests(vector["items"]) == plan_of(vector["expect"])
+
+
+@pytest.mark.parametrize("vector", VECTORS["chosen"])
+def test_the_list_for_a_machine(vector: dict[str, Any]) -> None:
+    found = choose_test_list([NewCheckList(id=uuid7(), **each) for each in vector["lists"]], vector["kind"])
+    assert (found and found.name) == vector["expect"]
 
 
 @pytest.mark.parametrize("vector", VECTORS["with_rows"])

@@ -27,6 +27,7 @@ ELSEWHERE |= {"circuit", "circuit-way", "circuit-part", "circuit-seen"}
 ROW_OF = {"quote": "draft", "quote-record-decision": "offered", "quote-ask": "offered", "stop-hand-over-record": "over"}
 WORDS = {
     "calculator": ("conversion", "fastener_torque", "battery"),
+    "job-test": ("charge_voltage",),
     "quote-add": ("labor", "part", "travel", "fee", "supplies", "discount"),
     "report": ("week", "quoted", "rounding", "held", "pay"),
 }

@@ -1,7 +1,9 @@
 import { expectedBehavior, type InterlockRow, ROWS } from '../domain/bench/interlockRows'
 import {
+  chooseTestList,
   defaultTests,
   latestResults,
+  listedTests,
   type MachineClass,
   machineClass,
   type PlannedTest,
@@ -13,6 +15,7 @@ import {
 } from '../domain/bench/runTests'
 import type { Commands, Job, RunTest } from '../domain/contract'
 import { moment } from '../domain/time'
+import { checkLists } from './checks'
 import { complaintsOf } from './jobs'
 import { machine } from './machines'
 import { sendAdd } from './queue/commands'
@@ -23,10 +26,15 @@ export const runTestsOf = (job_id: string): RunTest[] => ownedBy('run_test', 'jo
 /** The class of a job's machine, which decides its tests and its interlock table. */
 export const classOf = ({ machine_id }: Job): MachineClass => machineClass(machine(machine_id)?.kind ?? '')
 
-/** The tests of a job: the list of its class of machine, and what its complaints ask for. */
+/** The shop's own list of tests for a job's machine; undefined where the shop has none. */
+export const testListOf = ({ machine_id }: Job) =>
+  chooseTestList(checkLists(), machine(machine_id)?.kind ?? '')
+
+/** The tests of a job: the shop's list or that of its class of machine, and what its complaints ask for. */
 export function testsOf(job: Job): PlannedTest[] {
   const complaints = complaintsOf(job.id).map(({ words, happens_when }) => `${words}\n${happens_when}`)
-  return plannedTests(defaultTests(classOf(job)), complaints)
+  const own = testListOf(job)?.items.map(({ words }) => words)
+  return plannedTests(own ? listedTests(own) : defaultTests(classOf(job)), complaints)
 }
 
 /** What was tested on a job and what was not, each row of the interlock table by itself. */

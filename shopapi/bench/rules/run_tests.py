@@ -17,7 +17,7 @@ from typing_extensions import TypeAliasType
 from shopapi.core.enums import TextEnum
 from shopapi.core.errors import FieldError
 from shopapi.core.quantities import UNITS, Quantity
-from shopapi.core.schema import DecimalText, Label, Moment, OptionalText, Row, Schema
+from shopapi.core.schema import MOST_LABEL, DecimalText, Label, Moment, OptionalText, Row, Schema
 
 MOST_TRIES = 10_000
 
@@ -94,6 +94,57 @@ def machine_class(kind: str) -> MachineClass:
     ('tractor', 'zero_turn', 'other')
     """
     return next((name for name, words in _CLASSES if re.search(words, kind, re.IGNORECASE)), "other")
+
+
+# The purpose of the check lists that are lists of tests.
+TEST_PURPOSE = "testing"
+# What an item of such a list is called where it is a test that the app knows; any other is a test by its words.
+NAMES: Mapping[str, RunTestKind] = {
+    "leaks": RunTestKind.LEAKS,
+    "cooling system bled": RunTestKind.BLEED_CYCLES,
+    "charging voltage": RunTestKind.CHARGE_VOLTAGE,
+    "idle speed": RunTestKind.IDLE_SPEED,
+    "governed speed": RunTestKind.GOVERNED_SPEED,
+    "brake holds": RunTestKind.BRAKE_HOLD,
+    "blade stopping time": RunTestKind.BLADE_STOP_TIME,
+    "safety switches": RunTestKind.INTERLOCK,
+    "hot restart": RunTestKind.HEAT_SOAK,
+    "counted starts": RunTestKind.STARTS,
+}
+
+
+class ListOfTests(Protocol):
+    """A check list as a row or a model has it."""
+
+    @property
+    def purpose(self) -> str: ...
+    @property
+    def machine_kind(self) -> str: ...
+
+
+AnyList = TypeVar("AnyList", bound=ListOfTests)
+
+
+def choose_test_list(lists: Iterable[AnyList], kind: str) -> AnyList | None:
+    """The shop's own list of tests for a kind of machine: the first for just it, else any that fits."""
+    fitting = [
+        each
+        for each in lists
+        if each.purpose.strip().lower() == TEST_PURPOSE and each.machine_kind.strip().lower() in kind.strip().lower()
+    ]
+    return next((each for each in fitting if each.machine_kind.strip()), fitting[0] if fitting else None)
+
+
+def listed_tests(items: Iterable[str]) -> list["PlannedTest"]:
+    """The tests of a list by the words of its items, each once."""
+    tests = []
+    for words in items:
+        plain = words.strip()
+        known = NAMES.get(plain.lower())
+        test = PlannedTest(kind=known) if known else PlannedTest(kind=RunTestKind.OTHER, item=plain[:MOST_LABEL])
+        if test not in tests:
+            tests.append(test)
+    return tests
 
 
 def planned_tests(listed: Sequence["PlannedTest"], complaints: Iterable[str]) -> list["PlannedTest"]:

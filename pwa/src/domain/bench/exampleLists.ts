@@ -1,4 +1,5 @@
 import type { CheckListFields } from '../contract.ts'
+import { NAMES, TEST_PURPOSE } from './runTests.ts'
 
 /** A list to start from, without ids. `!` before an item: someone can get hurt where it is bad. */
 interface ExampleList extends Pick<CheckListFields, 'name'> {
@@ -68,6 +69,21 @@ export const EXAMPLE_LISTS: readonly ExampleList[] = [
       'Belt or clutch',
       'Fuel and oil',
       'Hitch, safety chains, lights, tires',
+    ],
+  },
+  {
+    name: 'Tests before release',
+    machine_kind: '',
+    purpose: TEST_PURPOSE,
+    // Not those that only some complaints ask for.
+    items: [
+      NAMES.leaks,
+      NAMES.charge_voltage,
+      NAMES.idle_speed,
+      NAMES.governed_speed,
+      `!${NAMES.brake_hold}`,
+      `!${NAMES.blade_stop_time}`,
+      `!${NAMES.interlock}`,
     ],
   },
 ]

@@ -4,7 +4,9 @@ import type { RunTest } from '../contract.ts'
 import { defaultCircuit } from './defaultCircuits.ts'
 import { EXPECTED, expectedBehavior, OPPOSITE, ROWS } from './interlockRows.ts'
 import {
+  chooseTestList,
   latestResults,
+  listedTests,
   type MachineClass,
   machineClass,
   type PlannedTest,
@@ -21,6 +23,12 @@ const read = (name: string) =>
 interface Vectors {
   classes: [string, MachineClass][]
   planned: { listed: PlannedTest[]; complaints: string[]; expect: PlannedTest[] }[]
+  listed: { items: string[]; expect: PlannedTest[] }[]
+  chosen: {
+    lists: { name: string; purpose: string; machine_kind: string }[]
+    kind: string
+    expect: string | null
+  }[]
   with_rows: { planned: PlannedTest[]; rows: string[]; expect: PlannedTest[] }[]
   faults: { test: RunTest; expect: [string, string][] }[]
   summaries: {
@@ -41,6 +49,14 @@ test.each(vectors.planned)(
     expect(plannedTests(listed, complaints)).toEqual(expected)
   },
 )
+
+test.each(vectors.listed)('the tests of a list: $items', ({ items, expect: expected }) => {
+  expect(listedTests(items)).toEqual(expected)
+})
+
+test.each(vectors.chosen)('the list of tests of a $kind', ({ lists, kind, expect: expected }) => {
+  expect(chooseTestList(lists, kind)?.name ?? null).toBe(expected)
+})
 
 test.each(vectors.with_rows)(
   'the interlock test has its rows: $rows',

@@ -2,8 +2,9 @@
  * Tests before a machine is released: what is on the list, what was seen, and which of the results counts.
  * Twin: `shopapi/bench/rules/run_tests.py`; both run the vectors of `fixtures/bench/run_tests.json`.
  */
-import type { RunTest, RunTestKind } from '../contract.ts'
+import type { CheckList, RunTest, RunTestKind } from '../contract.ts'
 import { type Quantity, UNITS } from '../numbers/quantities.ts'
+import { fitsMachine } from './checks.ts'
 
 export interface PlannedTest {
   readonly kind: RunTestKind
@@ -56,6 +57,46 @@ export function machineClass(kind: string): MachineClass {
 
 export const defaultTests = (of: MachineClass): PlannedTest[] =>
   DEFAULT_TESTS[of].map((kind) => ({ kind, item: '' }))
+
+/** The purpose of the check lists that are lists of tests. */
+export const TEST_PURPOSE = 'Testing'
+/** What an item of such a list is called where it is a test that the app knows; any other item is a test by its words. */
+export const NAMES: Readonly<Record<Exclude<RunTestKind, 'other'>, string>> = {
+  leaks: 'Leaks',
+  bleed_cycles: 'Cooling system bled',
+  charge_voltage: 'Charging voltage',
+  idle_speed: 'Idle speed',
+  governed_speed: 'Governed speed',
+  brake_hold: 'Brake holds',
+  blade_stop_time: 'Blade stopping time',
+  interlock: 'Safety switches',
+  heat_soak: 'Hot restart',
+  starts: 'Counted starts',
+}
+const LONGEST_ITEM = 120
+
+/** The shop's own list of tests for a kind of machine: the first by name for just it, else any that fits. */
+export function chooseTestList<List extends Pick<CheckList, 'purpose' | 'machine_kind'>>(
+  lists: readonly List[],
+  kind: string,
+): List | undefined {
+  const fitting = lists.filter(
+    (list) => list.purpose.trim().toLowerCase() === TEST_PURPOSE.toLowerCase() && fitsMachine(list, kind),
+  )
+  return fitting.find(({ machine_kind }) => machine_kind.trim()) ?? fitting[0]
+}
+
+/** The tests of a list by the words of its items, each once. */
+export function listedTests(items: readonly string[]): PlannedTest[] {
+  const known = Object.entries(NAMES) as [RunTestKind, string][]
+  const tests = items.map((words): PlannedTest => {
+    const plain = words.trim()
+    const kind = known.find(([, name]) => name.toLowerCase() === plain.toLowerCase())?.[0]
+    return kind ? { kind, item: '' } : { kind: 'other', item: plain.slice(0, LONGEST_ITEM) }
+  })
+  const keys = tests.map(testKey)
+  return tests.filter((test, at) => keys.indexOf(testKey(test)) === at)
+}
 
 /**
  * The list for one job: that of its class of machine, and what its complaints ask for. One that comes and goes asks for

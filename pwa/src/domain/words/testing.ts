@@ -1,3 +1,4 @@
+import { NAMES } from '../bench/runTests.ts'
 import { named } from '../named.ts'
 
 // Words of the tests before a machine is released.
@@ -21,6 +22,8 @@ export const testing = {
   allDone: 'All on the list tested',
   toStage: 'On to the next stage',
   editList: 'Change this list',
+  editListHint:
+    'A check list with the purpose “Testing”. Items that the app doesn’t know are tests by their words.',
   passed: 'Passed',
   failed: 'Failed',
   of: (done: number, all: number) => `${done} of ${all}`,
@@ -28,19 +31,7 @@ export const testing = {
   good: (good: number, tries: number) => `${good} of ${tries} good`,
   times: (tries: number) => (tries === 1 ? '1 cycle' : `${tries} cycles`),
   outcomes: /* @__PURE__ */ named({ passed: 'Passed', failed: 'Failed', not_done: 'Not done' }),
-  kinds: /* @__PURE__ */ named({
-    leaks: 'Leaks',
-    bleed_cycles: 'Cooling system bled',
-    charge_voltage: 'Charging voltage',
-    idle_speed: 'Idle speed',
-    governed_speed: 'Governed speed',
-    brake_hold: 'Brake holds',
-    blade_stop_time: 'Blade stopping time',
-    interlock: 'Safety switches',
-    heat_soak: 'Hot restart',
-    starts: 'Counted starts',
-    other: 'Other test',
-  }),
+  kinds: /* @__PURE__ */ named({ ...NAMES, other: 'Other test' }),
   how: /* @__PURE__ */ named({
     leaks: 'Fuel, oil, coolant, hydraulics: look after it ran and stood',
     bleed_cycles: 'Fill, warm up, stop, top up when cool; repeat until the level stays',

@@ -1,9 +1,18 @@
-import { type PlannedTest, QUANTITIES, testKey } from '../../../domain/bench/runTests'
+import { EXAMPLE_LISTS } from '../../../domain/bench/exampleLists'
+import { type PlannedTest, QUANTITIES, TEST_PURPOSE, testKey } from '../../../domain/bench/runTests'
 import type { Job, RunTestOutcome } from '../../../domain/contract'
 import { testing as t } from '../../../domain/words/testing'
 import { job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
-import { interlocksOf, isTested, recordRunTest, resultOf, testsDone, testsOf } from '../../../store/runTests'
+import {
+  interlocksOf,
+  isTested,
+  recordRunTest,
+  resultOf,
+  testListOf,
+  testsDone,
+  testsOf,
+} from '../../../store/runTests'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
@@ -58,8 +67,19 @@ export function Tests({ id }: { id: string }) {
         </ButtonRow>
       </Section>
       <TestSummary job={row} />
+      <ButtonRow>
+        <Button label={t.editList} hint={t.editListHint} to={listScreen(row)} />
+      </ButtonRow>
     </ShopPage>
   )
+}
+
+/** Where the shop changes its list of tests, or makes one of the example. */
+function listScreen(row: Job): Route {
+  const own = testListOf(row)
+  if (own) return { at: 'check-list', id: own.id }
+  const example = EXAMPLE_LISTS.findIndex(({ purpose }) => purpose === TEST_PURPOSE) + 1
+  return { at: 'new-check-list', example: String(example) }
 }
 
 /** The screen of a test. */
