@@ -1,4 +1,5 @@
 import { expectedBehavior, type InterlockRow, ROWS } from '../domain/bench/interlockRows'
+import { type PublishedFigure, publishedFigure } from '../domain/bench/publishedFigures'
 import {
   chooseTestList,
   defaultTests,
@@ -13,13 +14,15 @@ import {
   testKey,
   withRows,
 } from '../domain/bench/runTests'
-import type { Commands, Job, RunTest } from '../domain/contract'
+import { limitOfTest } from '../domain/bench/testLimits'
+import type { Commands, Job, RunTest, RunTestKind } from '../domain/contract'
+import { matchSheets } from '../domain/machines/sheetMatching'
 import { moment } from '../domain/time'
 import { checkLists } from './checks'
 import { complaintsOf } from './jobs'
 import { machine } from './machines'
 import { sendAdd } from './queue/commands'
-import { byAge, ownedBy } from './rows/selectors'
+import { allOf, byAge, ownedBy } from './rows/selectors'
 
 export const runTestsOf = (job_id: string): RunTest[] => ownedBy('run_test', 'job_id', job_id)
 
@@ -44,6 +47,14 @@ export const testSummaryOf = (job: Job): ReleaseSummary<RunTest> =>
 /** The result that counts of one test; undefined while there is none. */
 export function resultOf(job_id: string, test: PlannedTest): RunTest | undefined {
   return latestResults(runTestsOf(job_id)).get(testKey(test))
+}
+
+/** What a test of a job has to show: the limit on a sheet about its machine, else a published figure. */
+export function figureOfTest(job: Job, kind: RunTestKind): PublishedFigure | null {
+  const row = machine(job.machine_id)
+  const sheets = row ? matchSheets(row, allOf('sheet')).filter(({ fit }) => fit === 'own') : []
+  const limits = sheets.flatMap(({ sheet }) => ownedBy('limit', 'sheet_id', sheet.id).sort(byAge))
+  return limitOfTest(kind, limits) ?? publishedFigure(kind, classOf(job))
 }
 
 /** The circuit of a job's machine, if the owner entered one; the last of several. */

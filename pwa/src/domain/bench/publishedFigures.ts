@@ -7,9 +7,11 @@ import type { MachineClass } from './runTests.ts'
  */
 export interface PublishedFigure {
   readonly low?: string
-  readonly high: string
+  readonly high?: string
   readonly unit: string
   readonly source?: string
+  /** A limit of the machine, by what it is called and where it is printed; such a figure decides. */
+  readonly own?: string
 }
 
 /**

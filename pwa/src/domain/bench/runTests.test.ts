@@ -1,8 +1,9 @@
 import { readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
-import type { RunTest } from '../contract.ts'
+import type { Limit, RunTest } from '../contract.ts'
 import { defaultCircuit } from './defaultCircuits.ts'
 import { EXPECTED, expectedBehavior, OPPOSITE, ROWS } from './interlockRows.ts'
+import { publishedFigure } from './publishedFigures.ts'
 import {
   chooseTestList,
   latestResults,
@@ -16,6 +17,7 @@ import {
   withRows,
 } from './runTests.ts'
 import { highestRate, missedShare, neededTries } from './startBounds.ts'
+import { limitOfTest } from './testLimits.ts'
 
 const read = (name: string) =>
   JSON.parse(readFileSync(new URL(`../../../../fixtures/bench/${name}.json`, import.meta.url), 'utf8'))
@@ -119,4 +121,43 @@ test('a circuit that the owner changed changes what is expected', () => {
   expect(expectedBehavior('start_pto_on', always)).toBe('cranks')
   // Rows of a machine without such a circuit stay those of the table.
   expect(expectedBehavior('release_control', always)).toBe('blade_stops')
+})
+
+test('a limit of the machine comes before published figures', () => {
+  const limit = (what: string, fields: Partial<Limit>) =>
+    ({
+      what,
+      nominal: '',
+      tolerance: '',
+      low: '',
+      high: '',
+      condition: '',
+      manual: '',
+      page: '',
+      ...fields,
+    }) as Limit
+  const limits = [
+    limit('Valve lash', { quantity: 'length', unit: 'in', low: '0.004', high: '0.006' }),
+    limit('High idle', {
+      quantity: 'rotation',
+      unit: 'rpm',
+      nominal: '3350',
+      tolerance: '150',
+      manual: 'GT 22',
+    }),
+    limit('Idle', { quantity: 'rotation', unit: 'rpm', low: '1700' }),
+    limit('Charging', { quantity: 'voltage', unit: 'V', nominal: '14' }),
+  ]
+  expect(limitOfTest('governed_speed', limits)).toEqual({
+    low: '3200',
+    high: '3500',
+    unit: 'rpm',
+    own: 'High idle, GT 22',
+  })
+  expect(limitOfTest('idle_speed', limits)).toEqual({ low: '1700', unit: 'rpm', own: 'Idle' })
+  // A value alone decides nothing.
+  expect(limitOfTest('charge_voltage', limits)).toBe(null)
+  // 16 CFR 1205.5(a)(1)(iii): within 3.0 seconds, of walk-behind mowers only.
+  expect(publishedFigure('blade_stop_time', 'walk_behind')).toMatchObject({ high: '3.0', unit: 's' })
+  expect(publishedFigure('blade_stop_time', 'tractor')?.source).toBe(undefined)
 })

@@ -66,6 +66,8 @@ export const testing = {
     regulation: (range: string, source: string) =>
       `${range} (${source}). The manufacturer’s manual may ask for less.`,
     outside: 'That is outside the figure above. Check the manual before you pass it.',
+    limit: (range: string, from: string) => `Your limit: ${range} (${from})`,
+    atLeast: (low: string) => `at least ${low}`,
     atMost: (high: string) => `at most ${high}`,
     between: (low: string, high: string) => `${low} to ${high}`,
     finding: 'Add a finding',

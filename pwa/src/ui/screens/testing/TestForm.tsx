@@ -1,11 +1,10 @@
-import { publishedFigure } from '../../../domain/bench/publishedFigures'
-import { QUANTITIES, runTestFaults } from '../../../domain/bench/runTests'
+import { QUANTITIES } from '../../../domain/bench/runTests'
 import type { Job, RunTestKind, RunTestOutcome, WorkCaution } from '../../../domain/contract'
 import { unitSymbol, unitsOf } from '../../../domain/numbers/quantities'
 import { testing } from '../../../domain/words/testing'
 import { job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
-import { classOf, recordRunTest, resultOf } from '../../../store/runTests'
+import { figureOfTest, resultOf } from '../../../store/runTests'
 import { Button } from '../../components/Button'
 import { TextField } from '../../components/Field'
 import { RadioGroup } from '../../components/RadioGroup'
@@ -14,9 +13,10 @@ import { Cautions } from '../../features/cautions/Cautions'
 import { figureOf, testName } from '../../features/testing/testText'
 import { NotFound } from '../../NotFound'
 import { machineName } from '../../names'
-import { format, typedFormat } from '../../shopFormat'
+import { format } from '../../shopFormat'
 import { useForm } from '../../useForm'
-import { figureHint, isOutside, rangeText } from './figures'
+import { figureHint, isOutside } from './figures'
+import { decideTest, readTest, saveTest, type Typed } from './testFields'
 
 const t = testing.form
 const KINDS = Object.keys(testing.kinds) as RunTestKind[]
@@ -32,14 +32,6 @@ const CAUTIONS: { readonly [K in RunTestKind]?: readonly WorkCaution[] } = {
   leaks: ['fuel', 'running_engine'],
 }
 
-interface Typed {
-  name: string
-  value: string
-  cycles: string
-  outcome: RunTestOutcome | null
-  words: string
-}
-
 /** One test of a job: what was measured, how it went, and notes. */
 export function TestForm({ id, kind, item = '' }: { id: string; kind: string; item?: string | undefined }) {
   const row = job(id)
@@ -47,58 +39,23 @@ export function TestForm({ id, kind, item = '' }: { id: string; kind: string; it
   return row && known ? <OneTest row={row} kind={known} item={item} /> : <NotFound />
 }
 
-/** The row that a form makes, with what is wrong with it by field. */
-function read(kind: RunTestKind, unit: string, typed: Typed) {
-  const value = typed.value.trim() ? typedFormat.value.readNumber(typed.value) : null
-  const cycles = typed.cycles.trim() ? Number(typedFormat.value.readNumber(typed.cycles) ?? Number.NaN) : null
-  const made = {
-    value,
-    unit: value === null ? '' : unit,
-    tries: Number.isInteger(cycles) ? cycles : null,
-    good: null,
-  }
-  const faults: { readonly [field in 'value' | 'tries']?: string } = Object.fromEntries(
-    runTestFaults({ kind, ...made }).map(([field, fault]) => [field, t.faults[fault]]),
-  )
-  const isUnread = (text: string, read: unknown) => text.trim() !== '' && read === null
-  const needed = QUANTITIES[kind] !== undefined && typed.outcome === 'passed' && !typed.value.trim()
-  return {
-    made,
-    faults: {
-      value: isUnread(typed.value, value) ? t.notNumber : needed ? t.noValue : faults.value,
-      cycles: isUnread(typed.cycles, made.tries) ? t.notNumber : faults.tries,
-      outcome: !typed.outcome && t.noOutcome,
-      name: kind === 'other' && !typed.name.trim() && t.noName,
-    },
-  }
-}
-
 function OneTest({ row, kind, item }: { row: Job; kind: RunTestKind; item: string }) {
   const { id } = row
   const quantity = QUANTITIES[kind]
   // The unit in which everybody reads it: V, rpm, s.
   const unit = (quantity && unitsOf(quantity)[0]) ?? ''
-  const figure = publishedFigure(kind, classOf(row))
+  const figure = figureOfTest(row, kind)
   const last = resultOf(id, { kind, item })
+  const decided = (typed: Typed) => decideTest(kind, unit, figure, typed)
   const form = useForm<Typed>({
     name: `test:${id}:${kind}:${item}`,
     blank: { name: item, value: '', cycles: '', outcome: null, words: '' },
-    check: (typed) => read(kind, unit, typed).faults,
-    save: (typed) =>
-      typed.outcome &&
-      recordRunTest({
-        job_id: id,
-        kind,
-        item: kind === 'other' ? typed.name.trim() : item,
-        outcome: typed.outcome,
-        expected: figure ? rangeText(figure) : '',
-        ...read(kind, unit, typed).made,
-        words: typed.words.trim(),
-      }),
+    check: (typed) => readTest(kind, unit, decided(typed)).faults,
+    save: (typed) => saveTest(row, { kind, item, unit, figure }, typed),
     back: { at: 'job-tests', id },
   })
   const { field, fields } = form
-  const value = read(kind, unit, fields).made.value
+  const value = readTest(kind, unit, fields).made.value
   const before = last && [figureOf(last), testing.outcomes[last.outcome], format.value.moment(last.tested_at)]
   return (
     <FormPage
@@ -109,7 +66,11 @@ function OneTest({ row, kind, item }: { row: Job; kind: RunTestKind; item: strin
       saveLabel={t.save}
       {...(before && { saveHint: t.before(before.filter(Boolean).join(', ')) })}
       before={<Cautions job={id} codes={CAUTIONS[kind] ?? ['running_engine']} />}
-      after={fields.outcome === 'failed' && <Button wide label={t.finding} to={{ at: 'job-finding', id }} />}
+      after={
+        decided(fields).outcome === 'failed' && (
+          <Button wide label={t.finding} to={{ at: 'job-finding', id }} />
+        )
+      }
     >
       {kind === 'other' && !item && <TextField label={t.name} {...field('name')} />}
       {quantity && (
@@ -120,9 +81,17 @@ function OneTest({ row, kind, item }: { row: Job; kind: RunTestKind; item: strin
           {...field('value')}
         />
       )}
-      {value !== null && figure && isOutside(value, unit, figure) && <p role="status">{t.outside}</p>}
+      {value !== null && figure && !figure.own && isOutside(value, unit, figure) && (
+        <p role="status">{t.outside}</p>
+      )}
       {kind === 'bleed_cycles' && <TextField decimal label={t.cycles} {...field('cycles')} />}
-      <RadioGroup horizontal label={t.outcome} options={OUTCOMES} {...field('outcome')} />
+      <RadioGroup
+        horizontal
+        label={t.outcome}
+        options={OUTCOMES}
+        {...field('outcome')}
+        value={decided(fields).outcome}
+      />
       <TextField multiline label={t.words} hint={t.why} {...field('words')} />
     </FormPage>
   )

@@ -6,22 +6,30 @@ import { format } from '../../shopFormat'
 
 const t = testing.form
 
-/** "13.5 to 15.0 V": a published figure without where it is from. */
+/** "13.5 to 15 V": a figure without where it is from. */
 export function rangeText({ low, high, unit }: PublishedFigure): string {
-  // As it is printed: the last zero says how finely.
   const shown = (value: string) => format.value.number(value)
-  const range = low === undefined ? t.atMost(shown(high)) : t.between(shown(low), shown(high))
+  const range =
+    low === undefined
+      ? t.atMost(shown(high ?? ''))
+      : high === undefined
+        ? t.atLeast(shown(low))
+        : t.between(shown(low), shown(high))
   return `${range} ${unitSymbol(unit)}`
 }
 
-/** A published figure as it is shown where the machine has no limit of its own. */
+/** A figure as it is shown: the machine's own limit, a regulation, or common practice. */
 export function figureHint(figure: PublishedFigure): string {
   const range = rangeText(figure)
+  if (figure.own) return t.limit(range, figure.own)
   return figure.source ? t.regulation(range, figure.source) : t.common(range)
 }
 
-/** Whether a reading is outside a published figure. */
+/** Whether a reading is outside a figure. */
 export function isOutside(value: string, unit: string, { low, high, unit: of }: PublishedFigure): boolean {
   const read = toSi(value, unit)
-  return compare(read, toSi(high, of)) > 0 || (low !== undefined && compare(read, toSi(low, of)) < 0)
+  return (
+    (high !== undefined && compare(read, toSi(high, of)) > 0) ||
+    (low !== undefined && compare(read, toSi(low, of)) < 0)
+  )
 }
