@@ -3,7 +3,7 @@ import { sheets as t } from '../../../domain/words/sheets'
 import { entriesOf, limitsOf, sheet } from '../../../store/sheets'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { List, ListItem } from '../../components/List'
-import { Section } from '../../components/Section'
+import { Caution, Section } from '../../components/Section'
 import {
   aboutText,
   entryDetails,
@@ -36,8 +36,8 @@ export function SheetView({ id }: { id: string }) {
       {entries
         .filter(({ kind }) => kind === 'warning')
         .map((entry) => (
-          <a key={entry.id} class="caution" href={buildPath({ at: 'sheet-entry', id: entry.id })}>
-            {entry.words}
+          <a key={entry.id} href={buildPath({ at: 'sheet-entry', id: entry.id })}>
+            <Caution text={entry.words} />
           </a>
         ))}
       {limits.length > 0 && <Limits rows={limits} />}
