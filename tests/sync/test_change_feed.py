@@ -10,6 +10,7 @@ from uuid import UUID
 
 import pytest
 from django.db import connection, connections, transaction
+from django.db.models.fields import NOT_PROVIDED
 from django.db.utils import ProgrammingError
 
 from shopapi.core.ids import uuid7
@@ -174,8 +175,8 @@ def _write_directly(shop: SyncShop, way: int, name: str, pause: float) -> None:
             Customer.objects.bulk_create([Customer(shop_id=shop.id, name=name)])
         else:
             row = Customer(id=uuid7(), shop_id=shop.id, name=name)
-            fields = [field for field in Customer._meta.concrete_fields if not field.has_db_default()]
-            values = {field.column: field.pre_save(row, add=True) for field in fields}
+            fields = [field for field in Customer._meta.concrete_fields if field.db_default is NOT_PROVIDED]
+            values = {str(field.column): field.pre_save(row, add=True) for field in fields}
             places = ", ".join(["%s"] * len(values))
             with connection.cursor() as cursor:
                 cursor.execute(

@@ -121,7 +121,7 @@ def limit_faults(limit: LimitFields) -> list[FieldError]:
     """What is wrong with a limit as a whole, by field; empty: nothing."""
     faults = []
     if UNITS[limit.unit].quantity != limit.quantity:
-        faults.append(FieldError("unit", "unit_of_another_quantity"))
+        faults.append(FieldError("unit", "unit_of_another_quantity", context={"unit": limit.unit}))
     if limit.tolerance:
         faults += _tolerance_faults(limit)
     elif not (limit.nominal or limit.low or limit.high):
