@@ -2,8 +2,17 @@ import { parseSize, showSize } from '../domain/bench/fastenerSize'
 import { type KnownRule, knownRules } from '../domain/bench/knownOrder'
 import { sizeKey } from '../domain/bench/ledger'
 import { type PutBackOrder, putBackOrder } from '../domain/bench/putBack'
-import { opposites, type StepMove } from '../domain/bench/putBackMoves'
-import type { Command, Commands, Fastener, FastenerMove, PutBackRule, RemovalStep } from '../domain/contract'
+import { opposites } from '../domain/bench/putBackMoves'
+import type {
+  Command,
+  Commands,
+  Fastener,
+  FastenerMove,
+  NewFastener,
+  PutBackRule,
+  RemovalStep,
+  StepMove,
+} from '../domain/contract'
 import { matchSheets } from '../domain/machines/sheetMatching'
 import { moment } from '../domain/time'
 import { newId } from './browser/clock'
@@ -74,8 +83,6 @@ export function offeredSizes(job_id: string): string[] {
   offer(USUAL_SIZES.flatMap((size) => parseSize(size) ?? []))
   return [...known.values()]
 }
-
-export type NewFastener = NonNullable<Commands['record_removal']['fasteners']>[number]
 
 /** Records a step with its fasteners and the pictures of its form in one transaction. */
 export async function recordRemoval(

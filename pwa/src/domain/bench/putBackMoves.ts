@@ -1,6 +1,4 @@
-import type { Commands, Fastener, FastenerMove } from '../contract.ts'
-
-export type StepMove = NonNullable<Commands['put_step_back']['moves']>[number]
+import type { Fastener, FastenerMove, StepMove } from '../contract.ts'
 
 /** How many fasteners are at a place now: what went back there, less what was cancelled. */
 export const placedAt = (id: string, moves: readonly FastenerMove[]): number =>

@@ -2,8 +2,8 @@
  * Tests before a machine is released: what is on the list, what was seen, and which of the results counts.
  * Twin: `shopapi/bench/rules/run_tests.py`; both run the vectors of `fixtures/bench/run_tests.json`.
  */
-import type { CheckList, RunTest, RunTestKind } from '../contract.ts'
-import { type Quantity, UNITS } from '../numbers/quantities.ts'
+import type { CheckList, Quantity, RunTest, RunTestKind } from '../contract.ts'
+import { UNITS } from '../numbers/quantities.ts'
 import { fitsMachine } from './checks.ts'
 
 export interface PlannedTest {

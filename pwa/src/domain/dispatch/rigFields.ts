@@ -1,7 +1,7 @@
 /** Converts figures of rigs and machines between form fields (as typed, in the shop's units) and rows. */
 
 import type { DeckFields, Rig, TrailerFields, TruckFields, Units } from '../contract'
-import { type Measure, measureText, type Quantity, readMeasure, unitFor } from '../numbers/measures.ts'
+import { type Measure, type MeasureQuantity, measureText, readMeasure, unitFor } from '../numbers/measures.ts'
 import type { Limits } from '../validation/fieldFaults.ts'
 import { DECK_LIMITS, RIG_LIMITS, type RigInput, TRAILER_LIMITS, TRUCK_LIMITS } from './rigFaults.ts'
 
@@ -47,7 +47,7 @@ export function limitsOf(name: string): Limits {
   return limits[name] ?? GROUPS[group]?.[rest.join('_')] ?? [0, Number.POSITIVE_INFINITY]
 }
 
-const quantityOf = (name: string): Quantity | null => {
+const quantityOf = (name: string): MeasureQuantity | null => {
   if (name.endsWith('_kg')) return 'weight'
   return name.endsWith('_cm') ? 'length' : null
 }

@@ -2,7 +2,7 @@
 import { readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
 import type { Units } from '../contract.ts'
-import { exactOf, measureText, type Quantity, readMeasure, wholeOf } from './measures.ts'
+import { exactOf, type MeasureQuantity, measureText, readMeasure, wholeOf } from './measures.ts'
 
 interface Vectors {
   cases: { typed: string; whole: number; exact: string }[]
@@ -15,7 +15,7 @@ const vectors: Vectors = JSON.parse(readFileSync(at, 'utf8'))
 const plain = (text: string) => (/^-?\d+(\.\d+)?$/u.test(text) ? text : null)
 
 /** The text of the field after typed text was stored in a row and read again. */
-function backFrom(text: string, quantity: Quantity, units: Units): string {
+function backFrom(text: string, quantity: MeasureQuantity, units: Units): string {
   const measure = readMeasure(text, quantity, units, plain)
   return measure ? measureText(measure, quantity, units, '.') : 'refused'
 }

@@ -9,7 +9,7 @@ import type { Units } from '../contract.ts'
 import { spanToSi } from './quantities.ts'
 import { weightIn } from './units.ts'
 
-export type Quantity = 'weight' | 'length'
+export type MeasureQuantity = 'weight' | 'length'
 
 /** A measure as stored in a row. */
 export interface Measure {
@@ -18,7 +18,7 @@ export interface Measure {
 }
 
 /** Each unit in kilograms or centimetres, times 100 000 000. */
-const FACTORS: Readonly<Record<Quantity, Readonly<Record<string, bigint>>>> = {
+const FACTORS: Readonly<Record<MeasureQuantity, Readonly<Record<string, bigint>>>> = {
   weight: factors(['kg', 'lb'], 100_000_000n),
   length: factors(['cm', 'm', 'in', 'ft'], 10_000_000_000n),
 }
@@ -27,7 +27,7 @@ const AMOUNT = /^(\d{1,6})(?:\.(\d{1,4}))?$/u
 const PARTS = 1_000_000_000_000n
 
 /** The default unit of a shop with these units. */
-export function unitFor(quantity: Quantity, units: Units): string {
+export function unitFor(quantity: MeasureQuantity, units: Units): string {
   if (quantity === 'weight') return units === 'us' ? 'lb' : 'kg'
   return units === 'us' ? 'in' : 'cm'
 }
@@ -67,7 +67,7 @@ export function exactOf(whole: number, typed: string): number {
  */
 export function readMeasure(
   text: string,
-  quantity: Quantity,
+  quantity: MeasureQuantity,
   units: Units,
   readNumber: (text: string) => string | null,
 ): Measure | null | undefined {
@@ -84,7 +84,12 @@ export function readMeasure(
  * The text of a measure in a field: as typed, with its unit if that is not the shop's own; if it was not typed, the
  * whole number in the shop's unit. `mark` is the shop's decimal mark.
  */
-export function measureText(measure: Measure | null, quantity: Quantity, units: Units, mark: string): string {
+export function measureText(
+  measure: Measure | null,
+  quantity: MeasureQuantity,
+  units: Units,
+  mark: string,
+): string {
   if (measure === null) return ''
   const unit = unitFor(quantity, units)
   if (wholeOf(measure.typed) === measure.whole) {

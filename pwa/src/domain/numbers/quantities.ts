@@ -5,26 +5,8 @@
  * `factor` plus `offset` is in the base unit of its quantity: SI, but rotation in turns per second, angle in degrees.
  * Sources are beside the table of the twin, `shopapi/core/quantities.py`; both run `fixtures/measures/quantities.json`.
  */
+import type { Quantity } from '../contract.ts'
 import { type DecimalText, type Exact, exact, minus, over, plus, times } from './decimal.ts'
-
-export type Quantity =
-  | 'length'
-  | 'torque'
-  | 'force'
-  | 'pressure'
-  | 'voltage'
-  | 'current'
-  | 'resistance'
-  | 'temperature'
-  | 'rotation'
-  | 'volume'
-  | 'mass'
-  | 'time'
-  | 'share'
-  | 'angle'
-  | 'gravity'
-  | 'speed'
-  | 'power'
 
 /** `symbol` is how it is printed; a value times `factor` plus `offset` is in the base unit of the quantity. */
 export interface Unit {

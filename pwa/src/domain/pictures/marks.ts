@@ -1,12 +1,12 @@
 /** Arrows and rings drawn on a picture. Pure: where they go in pixels; `ui` paints them. */
 
 /** A place on a picture as shares of its width and height, each 0 to 1. */
-export type Place = readonly [x: number, y: number]
+export type Point = readonly [x: number, y: number]
 /** An arrow points from its first place to its second; a ring has its middle and a place on its edge. */
 export interface Mark {
   kind: 'arrow' | 'ring'
-  from: Place
-  to: Place
+  from: Point
+  to: Point
 }
 
 type Pixel = readonly [x: number, y: number]
@@ -29,7 +29,7 @@ export const strokeWidth = (width: number, height: number): number =>
   Math.max(2, Math.max(width, height) * STROKE_SHARE)
 
 /** Whether two places are far enough apart to be the two ends of a mark. */
-export function areApart(one: Place, other: Place, width: number, height: number): boolean {
+export function areApart(one: Point, other: Point, width: number, height: number): boolean {
   return (
     distance(pixelOf(one, width, height), pixelOf(other, width, height)) >=
     Math.max(width, height) * LEAST_SHARE
@@ -57,10 +57,10 @@ export function shapesOf({ kind, from, to }: Mark, width: number, height: number
 }
 
 /** A place moved by shares of the width and height, kept on the picture. */
-export const moved = ([x, y]: Place, by: Place): Place => [within(x + by[0]), within(y + by[1])]
+export const moved = ([x, y]: Point, by: Point): Point => [within(x + by[0]), within(y + by[1])]
 
 const within = (share: number) => Math.min(1, Math.max(0, share))
 
-const pixelOf = ([x, y]: Place, width: number, height: number): Pixel => [x * width, y * height]
+const pixelOf = ([x, y]: Point, width: number, height: number): Pixel => [x * width, y * height]
 
 const distance = ([ax, ay]: Pixel, [bx, by]: Pixel): number => Math.hypot(ax - bx, ay - by)

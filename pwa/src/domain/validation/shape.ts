@@ -8,7 +8,7 @@ import { compare, exact, isDecimal } from '../numbers/decimal.ts'
 import { type FieldError, type QuoteFault, refusal } from '../quotes/wording.ts'
 
 /** Adds the faults of a value to `found`, with its dotted path. */
-export type Check = (value: unknown, path: string, found: FieldError[]) => void
+export type ShapeCheck = (value: unknown, path: string, found: FieldError[]) => void
 
 // NOT_BLANK lists what counts as blank, so that both twins agree on what an empty text is.
 // What UTF-8 or PostgreSQL cannot store: NUL, lone surrogates (with the u flag whole pairs do not match).
@@ -20,14 +20,14 @@ const UUID = /^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$/
 const DAY = /^[0-9]{4}-[0-9]{2}-[0-9]{2}$/
 
 /** A check that fails with one code unless `holds`. */
-function must(holds: (value: unknown) => boolean, code: QuoteFault): Check {
+function must(holds: (value: unknown) => boolean, code: QuoteFault): ShapeCheck {
   return (value, path, found) => {
     if (!holds(value)) found.push(refusal(path, code))
   }
 }
 
 /** Checks made one after another, until one finds a fault. */
-function first(...checks: readonly Check[]): Check {
+function first(...checks: readonly ShapeCheck[]): ShapeCheck {
   return (value, path, found) => {
     const before = found.length
     for (const check of checks) {
@@ -39,7 +39,7 @@ function first(...checks: readonly Check[]): Check {
 
 const isText = must((value) => typeof value === 'string', 'string_type')
 
-export function text(most: number): Check {
+export function text(most: number): ShapeCheck {
   return first(
     isText,
     must((value) => !UNSTORABLE.test(value as string), 'unstorable_text'),
@@ -48,7 +48,7 @@ export function text(most: number): Check {
 }
 
 /** A text that is not blank. */
-export function words(most: number): Check {
+export function words(most: number): ShapeCheck {
   return first(
     text(most),
     must((value) => NOT_BLANK.test(value as string), 'words_empty'),
@@ -90,7 +90,7 @@ function isDay(text: string): boolean {
 }
 
 /** A whole number from `low` to `high`, both included. */
-export function whole(low: number, high: number, code: QuoteFault): Check {
+export function whole(low: number, high: number, code: QuoteFault): ShapeCheck {
   return first(
     must(Number.isInteger, 'int_type'),
     must((value) => low <= (value as number) && (value as number) <= high, code),
@@ -98,7 +98,7 @@ export function whole(low: number, high: number, code: QuoteFault): Check {
 }
 
 /** A decimal in plain text from `low` to `high`, both included. */
-export function decimal(low: number, high: number, code: QuoteFault): Check {
+export function decimal(low: number, high: number, code: QuoteFault): ShapeCheck {
   return first(
     must((value) => typeof value === 'string' && isDecimal(value), 'decimal_text'),
     must((value) => {
@@ -108,30 +108,30 @@ export function decimal(low: number, high: number, code: QuoteFault): Check {
   )
 }
 
-export function oneOf(...choices: readonly string[]): Check {
+export function oneOf(...choices: readonly string[]): ShapeCheck {
   return must((value) => choices.includes(value as string), 'literal_error')
 }
 
-export function orNull(check: Check): Check {
+export function orNull(check: ShapeCheck): ShapeCheck {
   return (value, path, found) => {
     if (value !== null) check(value, path, found)
   }
 }
 
-type Omissible = Check & { readonly omissible: true }
+type Omissible = ShapeCheck & { readonly omissible: true }
 
 /** A field that may be omitted, but not null. */
-export function omissible(check: Check): Omissible {
-  const own: Check = (value, path, found) => check(value, path, found)
+export function omissible(check: ShapeCheck): Omissible {
+  const own: ShapeCheck = (value, path, found) => check(value, path, found)
   return Object.assign(own, { omissible: true as const })
 }
 
 /** A field that may be null or omitted. */
-export function optional(check: Check): Omissible {
+export function optional(check: ShapeCheck): Omissible {
   return omissible(orNull(check))
 }
 
-export function listOf(check: Check): Check {
+export function listOf(check: ShapeCheck): ShapeCheck {
   return (value, path, found) => {
     if (!Array.isArray(value)) found.push(refusal(path, 'tuple_type'))
     else for (const [at, item] of value.entries()) check(item, `${path}.${at}`, found)
@@ -139,8 +139,8 @@ export function listOf(check: Check): Check {
 }
 
 /** A record with these fields. Other fields are not checked here but by the compiler and the server. */
-export function record<T>(fields: { readonly [K in keyof Required<T>]: Check }): Check {
-  const checks: [string, Check & { omissible?: true }][] = Object.entries(fields)
+export function record<T>(fields: { readonly [K in keyof Required<T>]: ShapeCheck }): ShapeCheck {
+  const checks: [string, ShapeCheck & { omissible?: true }][] = Object.entries(fields)
   return (value, path, found) => {
     if (typeof value !== 'object' || value === null || Array.isArray(value)) {
       found.push(refusal(path, 'model_type'))

@@ -3,8 +3,9 @@
  * fraction, rounded where it is shown. Steps, verdicts and sources are codes, with words in `domain/words/calculators.ts`.
  * Twin of `shopapi/bench/rules/calculators`; both run `fixtures/bench/calculators.json`.
  */
+import type { Quantity } from '../../contract.ts'
 import { type Exact, exact, minus, over } from '../../numbers/decimal.ts'
-import { type Quantity, toSi, UNITS } from '../../numbers/quantities.ts'
+import { toSi, UNITS } from '../../numbers/quantities.ts'
 
 /** A value in a unit; a plain number has the unit ''. */
 export interface Figure {

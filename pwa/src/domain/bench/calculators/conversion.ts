@@ -1,6 +1,8 @@
 /** One value in every other unit of its quantity. Twin of `bench/rules/calculators/conversion.py`. */
+
+import type { Quantity } from '../../contract.ts'
 import { exact } from '../../numbers/decimal.ts'
-import { type Quantity, UNITS, unitsOf } from '../../numbers/quantities.ts'
+import { UNITS, unitsOf } from '../../numbers/quantities.ts'
 import {
   type Calculation,
   type Calculator,

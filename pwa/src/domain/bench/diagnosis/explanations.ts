@@ -19,14 +19,14 @@ import { smallestDiagnoses, smallestPart } from './hittingSets.ts'
 /** The bound of faults at once, unless told. */
 export const MOST_FAULTS = 3
 
-export interface Fault {
+export interface FaultyPart {
   readonly part: string
   readonly fault: PartFault
 }
 
 /** Faults that together explain everything. `smallest`: no part can be left out of it. */
 export interface Explanation {
-  readonly faults: readonly Fault[]
+  readonly faults: readonly FaultyPart[]
   readonly weight: number
   readonly smallest: boolean
 }

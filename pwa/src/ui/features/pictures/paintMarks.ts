@@ -1,4 +1,4 @@
-import { type Mark, type Place, shapesOf, strokeWidth } from '../../../domain/pictures/marks'
+import { type Mark, type Point, shapesOf, strokeWidth } from '../../../domain/pictures/marks'
 
 type Pen = CanvasRenderingContext2D | OffscreenCanvasRenderingContext2D
 
@@ -25,7 +25,7 @@ export function paintMarks(pen: Pen, marks: readonly Mark[], width: number, heig
 }
 
 /** Paints a cross at a place: the first of two, or where the keyboard is. */
-export function paintCross(pen: Pen, [x, y]: Place, width: number, height: number): void {
+export function paintCross(pen: Pen, [x, y]: Point, width: number, height: number): void {
   const stroke = strokeWidth(width, height)
   const arm = stroke * 3
   for (const [color, wide] of [

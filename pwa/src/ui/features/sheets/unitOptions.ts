@@ -1,4 +1,5 @@
-import { type Quantity, UNITS } from '../../../domain/numbers/quantities'
+import type { Quantity } from '../../../domain/contract'
+import { UNITS } from '../../../domain/numbers/quantities'
 import { shop } from '../../../store/shop'
 
 /** All units to choose from; the quantity of a limit follows from its unit. */

@@ -1,5 +1,5 @@
-import type { Units } from '../../../domain/contract'
-import { type Quantity, unitsOf } from '../../../domain/numbers/quantities'
+import type { Quantity, Units } from '../../../domain/contract'
+import { unitsOf } from '../../../domain/numbers/quantities'
 
 const USUAL: Partial<Readonly<Record<Quantity, readonly [us: string, metric: string]>>> = {
   length: ['in', 'mm'],

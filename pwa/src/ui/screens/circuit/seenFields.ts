@@ -12,7 +12,7 @@ export interface SeenParams {
   minutes?: string
 }
 
-export type Condition = 'cold' | 'hot' | 'wet' | 'shaken'
+export type SeenCondition = 'cold' | 'hot' | 'wet' | 'shaken'
 
 /** What is typed of an observation; `yes` and `no`: taps. */
 export interface SeenFields {
@@ -21,7 +21,7 @@ export interface SeenFields {
   controls: ControlStates
   yes: number
   no: number
-  conditions: Condition[]
+  conditions: SeenCondition[]
 }
 
 const CHECKS: readonly CircuitCheck[] = ['crank', 'run', 'voltage', 'continuity']
@@ -74,7 +74,7 @@ export const withControls = (
 })
 
 /** Cold and hot exclude each other: the one chosen last counts. */
-export function withoutOpposite(chosen: Condition[], before: readonly Condition[]): Condition[] {
+export function withoutOpposite(chosen: SeenCondition[], before: readonly SeenCondition[]): SeenCondition[] {
   if (!chosen.includes('hot') || !chosen.includes('cold')) return chosen
   return chosen.filter((each) => each !== (before.includes('hot') ? 'hot' : 'cold'))
 }
