@@ -1,9 +1,9 @@
 import { en } from '../domain/words'
 import { benchCalculators } from '../domain/words/bench'
 import { checkLists } from '../domain/words/checks'
+import { gaugeList } from '../domain/words/gaugeList'
 import { crew } from '../domain/words/members'
 import { settings as messages } from '../domain/words/noticeSettings'
-import { gaugeList } from '../domain/words/readings'
 import { sheetsMenu } from '../domain/words/sheetsMenu'
 import type { MenuRouteName } from './routeAccess'
 

@@ -2,21 +2,24 @@ import { named } from '../named.ts'
 
 /** What a unit measures. */
 export const quantities = /* @__PURE__ */ named({
-  length: 'length',
-  torque: 'torque',
-  force: 'force',
-  pressure: 'pressure',
-  voltage: 'voltage',
-  current: 'current',
-  resistance: 'resistance',
-  temperature: 'temperature',
-  rotation: 'engine speed',
-  volume: 'volume',
-  mass: 'weight',
-  time: 'time',
-  share: 'percent',
-  angle: 'angle',
-  gravity: 'specific gravity',
-  speed: 'speed',
-  power: 'power',
+  length: 'Length, gap',
+  torque: 'Torque',
+  force: 'Force',
+  pressure: 'Pressure',
+  voltage: 'Voltage',
+  current: 'Current',
+  resistance: 'Resistance',
+  temperature: 'Temperature',
+  rotation: 'Engine speed',
+  volume: 'Volume',
+  mass: 'Weight',
+  time: 'Time',
+  share: 'Percent',
+  angle: 'Angle',
+  gravity: 'Specific gravity',
+  speed: 'Speed',
+  power: 'Power',
 })
+
+/** A unit among those of other quantities: "psi (pressure)". */
+export const unitWithQuantity = (symbol: string, quantity: string) => `${symbol} (${quantity.toLowerCase()})`

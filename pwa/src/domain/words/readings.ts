@@ -2,36 +2,11 @@ import { named } from '../named.ts'
 import { counted } from './plural'
 
 /** Words of gauges and readings. "Within" is always within the limit that somebody entered; never "good" or "safe". */
-export const gaugeList = {
-  title: 'Gauges',
-  hint: 'What you measure with, and how sure each is',
-}
-
 export const verdicts = /* @__PURE__ */ named({
   within: 'Within',
   outside: 'Outside',
   cannot_say: 'Cannot say',
   no_limit: 'No limit',
-})
-
-export const quantities = /* @__PURE__ */ named({
-  length: 'Length, gap',
-  torque: 'Torque',
-  force: 'Force',
-  pressure: 'Pressure',
-  voltage: 'Voltage',
-  current: 'Current',
-  resistance: 'Resistance',
-  temperature: 'Temperature',
-  rotation: 'Engine speed',
-  volume: 'Volume',
-  mass: 'Weight',
-  time: 'Time',
-  share: 'Percent',
-  angle: 'Angle',
-  gravity: 'Specific gravity',
-  speed: 'Speed',
-  power: 'Power',
 })
 
 export const measure = {

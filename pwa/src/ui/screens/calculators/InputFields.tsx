@@ -1,7 +1,7 @@
 import type { Input } from '../../../domain/bench/calculators/answers'
 import { UNITS, unitSymbol, unitsOf } from '../../../domain/numbers/quantities'
 import { choiceText, inputs as labels, calculators as t } from '../../../domain/words/calculators'
-import { quantities as quantityWords } from '../../../domain/words/quantities'
+import { quantities as quantityWords, unitWithQuantity } from '../../../domain/words/quantities'
 import { SelectField, TextField } from '../../components/Field'
 import { units } from '../../features/dispatch/stopText'
 import { type CalculatorFields, choicesOf, chosen, unitName, unitOf } from './calculatorFields'
@@ -62,6 +62,7 @@ function unitOptions({ quantities = [] }: Input): [string, string][] {
   const many = quantities.length > 2
   return quantities.flatMap(unitsOf).map((key) => {
     const quantity = UNITS.get(key)?.quantity
-    return [key, many && quantity ? `${unitSymbol(key)} (${quantityWords[quantity]})` : unitSymbol(key)]
+    const symbol = unitSymbol(key)
+    return [key, many && quantity ? unitWithQuantity(symbol, quantityWords[quantity]) : symbol]
   })
 }

@@ -1,4 +1,6 @@
-import { gaugeList, quantities, gaugeForm as t } from '../../../domain/words/readings'
+import { gaugeList } from '../../../domain/words/gaugeList'
+import { quantities } from '../../../domain/words/quantities'
+import { gaugeForm as t } from '../../../domain/words/readings'
 import { allGauges } from '../../../store/gauges'
 import { PrimaryButton } from '../../components/Button'
 import { List, ListItem } from '../../components/List'

@@ -1,7 +1,8 @@
 import { asNumber, isTooCoarse, uncertaintyRatio } from '../../../domain/bench/decisions'
 import { limitsOf, uncertaintyOf } from '../../../domain/bench/readings'
 import { UNITS, unitSymbol, unitsOf } from '../../../domain/numbers/quantities'
-import { quantities, measure as t } from '../../../domain/words/readings'
+import { quantities, unitWithQuantity } from '../../../domain/words/quantities'
+import { measure as t } from '../../../domain/words/readings'
 import { gauge, gauges } from '../../../store/gauges'
 import { Button, ButtonRow } from '../../components/Button'
 import { SelectField, TextField } from '../../components/Field'
@@ -16,7 +17,7 @@ type Form = Pick<FormState<ReadingFormFields>, 'fields' | 'field' | 'update' | '
 /** Every unit, by what it measures. */
 const UNIT_OPTIONS = (Object.keys(quantities) as (keyof typeof quantities)[]).flatMap((quantity) =>
   unitsOf(quantity as Parameters<typeof unitsOf>[0]).map(
-    (unit) => [unit, `${unitSymbol(unit)} (${quantities[quantity]})`] as const,
+    (unit) => [unit, unitWithQuantity(unitSymbol(unit), quantities[quantity])] as const,
   ),
 )
 
