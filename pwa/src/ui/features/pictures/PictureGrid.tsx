@@ -1,5 +1,4 @@
 import type { ComponentChildren } from 'preact'
-import { useEffect, useId, useRef, useState } from 'preact/hooks'
 import type { About, Attachment } from '../../../domain/contract'
 import { en } from '../../../domain/words/index'
 import { voiceNotes as voice } from '../../../domain/words/voiceNotes'
@@ -12,27 +11,23 @@ import {
   addPicture,
   addVoiceNote,
 } from '../../../store/pictures/pictures'
-import { ButtonRow } from '../../components/Button'
-import { FileButton, Thumbnail } from '../../components/Picture'
-import { showToast } from '../../toast'
 import { startDraft } from '../../useDraft'
-import type { Recorded } from './recorder'
+import { DraftThumbnail, PictureThumbnail } from './PictureThumbnail'
 import { uploadStatus } from './uploadStatus'
-import { usePicture } from './usePicture'
 import { VoiceNote } from './VoiceNote'
-import { VoiceRecorder } from './VoiceRecorder'
+import { WithAddButtons } from './WithAddButtons'
 
 const t = en.pictures
 
 /** The pictures and voice notes of a row, with buttons to add more. */
 export function PictureGrid({ about_kind, about_id }: { about_kind: About; about_id: string }) {
   return (
-    <WithButtons
+    <WithAddButtons
       keep={(file) => addPicture(about_kind, about_id, file)}
       keepSound={(sound) => addVoiceNote(about_kind, about_id, sound, voice.name)}
     >
       <PictureStrip about_kind={about_kind} about_id={about_id} />
-    </WithButtons>
+    </WithAddButtons>
   )
 }
 
@@ -77,7 +72,7 @@ export function DraftPictureGrid({ form }: { form: string }) {
   const pictures = kept.filter((each) => !isNote(each))
   const notes = kept.filter(isNote)
   return (
-    <WithButtons
+    <WithAddButtons
       keep={(file) => withDraft(form, addFormPicture(form, file))}
       keepSound={(sound) => withDraft(form, addFormVoiceNote(form, sound, voice.name))}
     >
@@ -99,7 +94,7 @@ export function DraftPictureGrid({ form }: { form: string }) {
           </li>
         ))}
       </Notes>
-    </WithButtons>
+    </WithAddButtons>
   )
 }
 
@@ -107,82 +102,4 @@ async function withDraft(form: string, adding: Promise<AddPictureResult>): Promi
   const added = await adding
   if (added.done) startDraft(form)
   return added
-}
-
-interface AddingProps {
-  keep: (file: File) => Promise<AddPictureResult>
-  keepSound: (sound: Recorded) => Promise<AddPictureResult>
-  children: ComponentChildren
-}
-
-/** Pictures and voice notes, with buttons to take, to choose and to record more. */
-function WithButtons({ keep, keepSound, children }: AddingProps) {
-  const [busy, setBusy] = useState(false)
-  const [error, setError] = useState('')
-  const id = useId()
-  const errorId = error ? id : undefined
-  const errorLine = useRef<HTMLParagraphElement>(null)
-  useEffect(() => {
-    if (error) errorLine.current?.scrollIntoView({ block: 'center' })
-  }, [error])
-
-  async function add(files: readonly File[]) {
-    setBusy(true)
-    setError('')
-    let kept = 0
-    for (const file of files) {
-      const added = await keep(file)
-      if (added.done) kept += 1
-      else setError(t.wrong[added.because])
-    }
-    setBusy(false)
-    if (kept > 0) showToast(kept === 1 ? t.kept : t.keptAll(kept))
-  }
-  return (
-    <>
-      {children}
-      <p role="status">{busy && `${t.keeping} …`}</p>
-      {error && (
-        <p class="field-error" role="alert" id={id} ref={errorLine}>
-          {error}
-        </p>
-      )}
-      <ButtonRow>
-        <FileButton camera errorId={errorId} label={t.take} onFiles={(files) => void add(files)} />
-        <FileButton multiple errorId={errorId} label={t.choose} onFiles={(files) => void add(files)} />
-        <VoiceRecorder keep={keepSound} onError={setError} />
-      </ButtonRow>
-    </>
-  )
-}
-
-function DraftThumbnail({ id, alt }: { id: string; alt: string }) {
-  const { url, unreadable, onUnreadable } = usePicture({ id, state: 'waiting' }, 'thumbnail')
-  return (
-    <Thumbnail
-      to={{ at: 'picture-draw', id }}
-      url={unreadable ? null : url}
-      alt={alt}
-      placeholder={unreadable ? t.unreadable : ''}
-      caption=""
-      status={t.status.unsaid}
-      onLoadError={onUnreadable}
-    />
-  )
-}
-
-function PictureThumbnail({ row, alt }: { row: Attachment; alt: string }) {
-  const { url, absent, unreadable, onUnreadable } = usePicture(row, 'thumbnail')
-  const instead = unreadable ? t.unreadable : absent ? t.comes : t.looking
-  return (
-    <Thumbnail
-      to={{ at: 'picture', id: row.id }}
-      url={unreadable ? null : url}
-      alt={alt}
-      placeholder={row.state === 'ready' || url ? instead : ''}
-      caption={row.caption}
-      status={uploadStatus(row)}
-      onLoadError={onUnreadable}
-    />
-  )
 }
