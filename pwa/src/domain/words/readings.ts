@@ -106,6 +106,7 @@ export const readingView = {
   makeFinding: 'Make it a finding',
   madeFinding: 'Finding added',
   showFinding: 'View the finding',
+  keepLimit: 'Keep the limit for the next one',
   findingWords: (what: string, value: string, limit: string) => `${what}: ${value}, limit ${limit}`,
   drift: 'Over this machine’s life',
   driftOf: (count: number) => counted(count, 'reading', 'readings'),

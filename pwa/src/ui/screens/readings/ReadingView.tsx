@@ -1,14 +1,16 @@
 import './styles'
 import { agree } from '../../../domain/bench/decisions'
 import { isSameThing, rangeOf, stillNeeded, uncertaintyOf } from '../../../domain/bench/readings'
-import type { Reading } from '../../../domain/contract'
+import type { Job, Reading } from '../../../domain/contract'
 import { shownName } from '../../../domain/provisionalMarks'
 import { readingView as t } from '../../../domain/words/readings'
 import { findingsOf, job, recordFinding, removeFinding } from '../../../store/jobs'
+import { machine } from '../../../store/machines'
 import { reading, readingsOf, seriesOf } from '../../../store/readings'
 import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { Badge, DescriptionList, Section } from '../../components/Section'
 import { Pictures } from '../../features/pictures/Pictures'
+import { KeepForNext } from '../../features/sheets/KeepForNext'
 import { NotFound } from '../../NotFound'
 import type { Route } from '../../router'
 import { ShopPage } from '../../ShopPage'
@@ -56,6 +58,7 @@ export function ReadingView({ id }: { id: string }) {
         <Button label={t.second} to={again(row, 'yes')} />
         <Button label={t.correct} to={{ at: 'job-reading', id: row.job_id, correctsId: row.id }} />
       </ButtonRow>
+      <KeepLimit row={row} job={jobRow} />
       <Pictures about_kind="reading" about_id={row.id} />
       {series.length > 1 && (
         <Section title={t.drift} end={t.driftOf(series.length)}>
@@ -64,6 +67,21 @@ export function ReadingView({ id }: { id: string }) {
         </Section>
       )}
     </ShopPage>
+  )
+}
+
+/** Keeps a limit that was typed at the reading for the next machine; one that came from a sheet is there already. */
+function KeepLimit({ row, job }: { row: Reading; job: Job }) {
+  const of = machine(job.machine_id)
+  if (!of || !row.limit || row.limit.limit_id) return null
+  const { limit_id: _, version: __, ...limit } = row.limit
+  return (
+    <KeepForNext
+      label={t.keepLimit}
+      hint={limitText(row)}
+      kept={{ limit }}
+      from={{ machine: of, job_mark: shownName(job) }}
+    />
   )
 }
 
