@@ -1,7 +1,8 @@
 import { afterEach, beforeEach, expect, test } from 'vitest'
 import { Phone } from './fakes/phone'
 import { FakeServer } from './fakes/server'
-import { findingsOf, recordFinding, saveIntake } from './jobs'
+import { findingsOf, recordFinding } from './findings'
+import { saveIntake } from './intake'
 
 let phone: Phone
 

@@ -1,8 +1,9 @@
 import type { Command, Commands, Finding, SafetyItem } from '../domain/contract'
 import { newId } from './browser/clock'
 import type { PendingUpload } from './database/shopDatabase'
-import { enqueueWithPictures, safetyItemsOf } from './jobs'
+import { safetyItemsOf } from './findings'
 import { attachCommands } from './pictures/attachments'
+import { enqueueWithPictures } from './pictures/enqueueWithPictures'
 import { type Changes, sendEdit } from './queue/commands'
 import { enqueue, enqueueAll } from './queue/outbox'
 

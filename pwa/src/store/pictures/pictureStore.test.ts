@@ -1,7 +1,7 @@
 import { afterEach, beforeEach, expect, test, vi } from 'vitest'
 import { newId } from '../browser/clock'
 import type { ShopDatabase } from '../database/shopDatabase'
-import { recordFinding } from '../jobs'
+import { recordFinding } from '../findings'
 import { syncSummary } from '../queue/queue'
 import { closeShop, openShop, type ShopSession } from '../session/shopSession'
 import { LocalDatabase } from '../sync/localDatabase'

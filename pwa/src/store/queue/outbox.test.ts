@@ -5,7 +5,8 @@ import { ShopDatabase } from '../database/shopDatabase'
 import { saveTrouble } from '../database/storageStatus'
 import { Phone } from '../fakes/phone'
 import { FakeServer } from '../fakes/server'
-import { openJobs, saveIntake } from '../jobs'
+import { saveIntake } from '../intake'
+import { openJobs } from '../jobs'
 import { appendCommands, enqueue, type NewCommand } from './outbox'
 
 let phone: Phone

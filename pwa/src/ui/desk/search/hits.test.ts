@@ -1,7 +1,7 @@
 import { afterEach, beforeEach, expect, test } from 'vitest'
 import { Phone } from '../../../store/fakes/phone'
 import { FakeServer } from '../../../store/fakes/server'
-import { saveIntake } from '../../../store/jobs'
+import { saveIntake } from '../../../store/intake'
 import { searchEverything } from '../../../store/search/everything'
 import { shopSession } from '../../../store/session/shopSession'
 import type { KeyBinding } from '../../keys'

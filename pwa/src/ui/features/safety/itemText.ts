@@ -1,6 +1,6 @@
 import type { SafetyItem } from '../../../domain/contract'
 import { conditions, devices, safetyItems as t } from '../../../domain/words/safetyItems'
-import { finding, findingsOf, safetyItemsOf, whyOpen } from '../../../store/jobs'
+import { finding, findingsOf, safetyItemsOf, whyOpen } from '../../../store/findings'
 
 /** What a safety device is called: by its key, or as typed. */
 export const deviceName = (device: string): string => devices[device]?.name ?? device

@@ -1,7 +1,7 @@
 import type { Fastener, RemovalStep } from '../../../domain/contract'
 import type { Kept } from '../../../domain/machines/sheetToKeep'
 import { sheets as t } from '../../../domain/words/sheets'
-import { findingsOf } from '../../../store/jobs'
+import { findingsOf } from '../../../store/findings'
 import { fastenersOf, putBackRulesOf, removalStep, removalStepsOf } from '../../../store/teardown'
 import { timeOf } from '../../../store/timeEntries'
 import { format } from '../../shopFormat'

@@ -1,6 +1,6 @@
 import type { Finding, Job } from '../../../domain/contract'
 import { en } from '../../../domain/words'
-import { declinedBefore } from '../../../store/jobs'
+import { declinedBefore } from '../../../store/findings'
 import { takeUpFinding } from '../../../store/safetyItems'
 import { Button, ButtonRow } from '../../components/Button'
 import { List, ListItem } from '../../components/List'

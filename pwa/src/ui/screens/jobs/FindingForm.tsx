@@ -5,10 +5,10 @@ import {
   acknowledgementsOf,
   editFinding,
   finding,
-  job,
   recordFinding,
   removeFinding,
-} from '../../../store/jobs'
+} from '../../../store/findings'
+import { job } from '../../../store/jobs'
 import { formPicturesOf } from '../../../store/pictures/attachments'
 import { TextField } from '../../components/Field'
 import { List, ListItem } from '../../components/List'

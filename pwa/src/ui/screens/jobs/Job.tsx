@@ -4,7 +4,8 @@ import { shownName } from '../../../domain/provisionalMarks'
 import { en } from '../../../domain/words'
 import { safetyItems } from '../../../domain/words/safetyItems'
 import { customer } from '../../../store/customers'
-import { complaintsOf, findingsOf, job } from '../../../store/jobs'
+import { findingsOf } from '../../../store/findings'
+import { complaintsOf, job } from '../../../store/jobs'
 import { machine } from '../../../store/machines'
 import { noticesAbout } from '../../../store/notices'
 import { attachmentsAbout } from '../../../store/pictures/attachments'
@@ -12,18 +13,18 @@ import { quotesOf } from '../../../store/quotes'
 import { shop } from '../../../store/shop'
 import { Button, ButtonRow } from '../../components/Button'
 import { Columns } from '../../components/Columns'
-import { List, ListItem } from '../../components/List'
 import { Badge, Caution, Section } from '../../components/Section'
 import { JobRequests } from '../../features/approval/ApprovalRequests'
 import { Clock } from '../../features/clock/Clock'
 import { hasStops, JobStops } from '../../features/dispatch/JobStops'
 import { Messages } from '../../features/messages/Messages'
-import { PictureStrip, Pictures } from '../../features/pictures/Pictures'
+import { Pictures } from '../../features/pictures/Pictures'
 import { AgreedTotal } from '../../features/quotes/AgreedTotal'
 import { JobQuotes } from '../../features/quotes/JobQuotes'
 import { NotFound } from '../../NotFound'
 import { machineName } from '../../names'
 import { ShopPage } from '../../ShopPage'
+import { Complaints, Findings } from './ComplaintsAndFindings'
 import { DeclinedBefore } from './DeclinedBefore'
 import { JobFacts } from './JobFacts'
 import { JobFigures, JobPerson, JobStage } from './JobHead'
@@ -115,36 +116,4 @@ function partsOf(row: JobRow): { hasContent: boolean; part: JSX.Element }[] {
       ),
     },
   ]
-}
-
-function Complaints({ id }: { id: string }) {
-  if (!complaintsOf(id).length) return null
-  return (
-    <Section title={t.complaints}>
-      <List items={complaintsOf(id)} keyOf={(complaint) => complaint.id} empty="">
-        {(complaint) => <ListItem title={complaint.words} details={complaint.happens_when} />}
-      </List>
-    </Section>
-  )
-}
-
-function Findings({ id }: { id: string }) {
-  if (!findingsOf(id).length) return null
-  return (
-    <Section title={t.findings} end={findingsOf(id).length}>
-      <List items={findingsOf(id)} keyOf={(finding) => finding.id} empty="">
-        {(finding) => (
-          <>
-            <ListItem
-              to={{ at: 'finding', id: finding.id }}
-              title={finding.words}
-              value={en.ranks[finding.rank]}
-              details={[finding.consequence, en.decisions[finding.decided]].filter(Boolean).join(' · ')}
-            />
-            <PictureStrip about_kind="finding" about_id={finding.id} />
-          </>
-        )}
-      </List>
-    </Section>
-  )
 }

@@ -1,6 +1,6 @@
 import type { Finding, Job } from '../../../domain/contract'
 import { en } from '../../../domain/words'
-import { openSafetyOf, whyOpen } from '../../../store/jobs'
+import { openSafetyOf, whyOpen } from '../../../store/findings'
 import { List, ListItem } from '../../components/List'
 import { Caution, Section } from '../../components/Section'
 import { itemsLeft, itemText } from '../../features/safety/itemText'

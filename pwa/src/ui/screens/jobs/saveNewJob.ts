@@ -1,6 +1,6 @@
 import { en } from '../../../domain/words'
 import { customer, editCustomerCommand } from '../../../store/customers'
-import { saveIntake } from '../../../store/jobs'
+import { saveIntake } from '../../../store/intake'
 import { formPicturesOf } from '../../../store/pictures/attachments'
 import { priceBook } from '../../../store/priceBook'
 import { toMachineFields, validateMachine } from '../../features/machines/MachineFields'

@@ -1,7 +1,7 @@
 import type { Finding, Quote, QuoteLine } from '../../../domain/contract'
 import type { OfferDocument } from '../../../domain/quotes/offer'
 import { en } from '../../../domain/words/index'
-import { findingsOf } from '../../../store/jobs'
+import { findingsOf } from '../../../store/findings'
 import { linesOf } from '../../../store/quotes'
 import { Button, ButtonRow } from '../../components/Button'
 import { List, ListItem } from '../../components/List'

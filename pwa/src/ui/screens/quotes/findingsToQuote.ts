@@ -1,5 +1,5 @@
 import type { Quote, QuoteLine } from '../../../domain/contract'
-import { findingsOf } from '../../../store/jobs'
+import { findingsOf } from '../../../store/findings'
 import { linesOf, quotesOf } from '../../../store/quotes'
 
 /**

@@ -1,7 +1,7 @@
 import type { SafetyItem } from '../../../domain/contract'
 import { en } from '../../../domain/words'
 import { safetyItems as t } from '../../../domain/words/safetyItems'
-import { acknowledgementsOf } from '../../../store/jobs'
+import { acknowledgementsOf } from '../../../store/findings'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { memberName } from '../../names'

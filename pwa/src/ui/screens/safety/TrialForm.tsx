@@ -1,7 +1,7 @@
 import type { SafetyItem } from '../../../domain/contract'
 import { moment } from '../../../domain/time'
 import { safetyItems as t } from '../../../domain/words/safetyItems'
-import { safetyItem } from '../../../store/jobs'
+import { safetyItem } from '../../../store/findings'
 import { reopenSafetyItem, repairSafetyItem } from '../../../store/safetyItems'
 import { TextField } from '../../components/Field'
 import { NumberStepper } from '../../components/NumberStepper'
