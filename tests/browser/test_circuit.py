@@ -71,7 +71,7 @@ def narrow_down(phone: Phone) -> None:
     phone.press("Save: Continuity 1 of 4")
     phone.expect_text("Plug at the solenoid: loses contact now and then")
     assert heaviest(phone).startswith("Plug at the solenoid: loses contact now and then")
-    share = re.search(r"(\d+) %", heaviest(phone))
+    share = re.search(r"(\d+)%", heaviest(phone))
     assert share
     assert int(share[1]) > 80
 

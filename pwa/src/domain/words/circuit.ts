@@ -29,7 +29,7 @@ const otherFaults: Readonly<Record<PartFault, string>> = {
   sometimes_closed: 'makes contact now and then when it should not',
 }
 
-const percent = (weight: number) => (weight < 0.01 ? 'under 1 %' : `${Math.round(weight * 100)} %`)
+const percent = (weight: number) => (weight < 0.01 ? 'under 1%' : `${Math.round(weight * 100)}%`)
 
 export const circuit = {
   title: 'Start and kill circuit',
@@ -39,6 +39,7 @@ export const circuit = {
   none: 'This machine has no circuit yet',
   noneHint: 'Start with one of these and change what its wiring diagram shows otherwise.',
   kinds: { geared: 'Gear drive', hydrostatic: 'Hydrostatic drive', zero_turn: 'Zero-turn' },
+  usualKind: 'The usual circuit of this kind of machine',
   defaultName: 'Start and kill',
   added: 'Circuit added',
   // Diagnosis
@@ -47,8 +48,9 @@ export const circuit = {
   nothingWrong: 'Nothing is wrong, or it has not shown yet',
   bound: (most: number) =>
     `Of everything with at most ${most} faults at once. Weights are estimates, not measurements.`,
-  others: (count: number, weight: number) =>
-    `${counted(count, 'other explanation', 'other explanations')}: ${percent(weight)}`,
+  /** `shown`: the count with its separators. */
+  others: (count: number, shown: string, weight: number) =>
+    `${shown} other ${count === 1 ? 'explanation' : 'explanations'}: ${percent(weight)}`,
   percent,
   firstSee: 'Nothing observed yet',
   firstSeeHint: 'Record what the machine does: try it a few times, good tries count too.',

@@ -3,6 +3,7 @@ import { circuit as t } from '../../../domain/words/circuit'
 import type { SeenObservation } from '../../../store/circuits'
 import { List, ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
+import { format } from '../../shopFormat'
 import { type Diagnosis, explanationText } from './diagnosis'
 import { seenText } from './SeenList'
 
@@ -54,6 +55,7 @@ export function Found({
           {rest.length > 0 &&
             `${t.others(
               rest.length,
+              format.value.number(`${rest.length}`),
               rest.reduce((sum, { weight }) => sum + weight, 0),
             )}. `}
           {t.bound(most)}

@@ -45,7 +45,9 @@ function NoCircuit({ row }: { row: Job }) {
       overline={machineName(machineRow)}
       title={t.title}
       back={{ at: 'job-bench', id: row.id }}
-      dock={<PrimaryButton label={t.kinds[guess]} busy={busy} onPress={() => add(guess)} />}
+      dock={
+        <PrimaryButton label={t.kinds[guess]} hint={t.usualKind} busy={busy} onPress={() => add(guess)} />
+      }
     >
       <List items={[]} keyOf={String} empty={t.none} emptyHint={t.noneHint}>
         {() => null}
@@ -65,6 +67,8 @@ function Search({ row, circuit, known }: { row: Job; circuit: Circuit; known: re
   const next = diagnosis ? diagnosis.advice.tests[0] : undefined
   const test = diagnosis ? next?.test : firstTest(circuit.wiring)
   const other = { at: 'circuit-seen', id: row.id, circuitId: circuit.id } as const
+  // What the act is about comes first: the next test, or what was found once that is enough.
+  const found = diagnosis && <Found circuit={circuit} diagnosis={diagnosis} seen={seen} />
   return (
     <ShopPage
       overline={machineName(machine(row.machine_id))}
@@ -81,14 +85,15 @@ function Search({ row, circuit, known }: { row: Job; circuit: Circuit; known: re
       }
     >
       <Caution text={t.caution} />
-      <Cautions job={row.id} codes={['rotating_parts', 'running_engine', 'battery']} />
-      {diagnosis && <Found circuit={circuit} diagnosis={diagnosis} seen={seen} />}
+      <Cautions job={row.id} codes={['running_engine', 'battery']} />
+      {diagnosis?.enough && found}
       {!diagnosis && (
         <List items={[]} keyOf={String} empty={t.firstSee} emptyHint={t.firstSeeHint}>
           {() => null}
         </List>
       )}
       <NextTest circuit={circuit} test={test} rated={next} diagnosis={diagnosis} />
+      {!diagnosis?.enough && found}
       <ButtonRow stacked>
         {diagnosis?.enough && test && (
           <Button wide label={t.record} to={recordRoute(row.id, circuit.id, test)} />

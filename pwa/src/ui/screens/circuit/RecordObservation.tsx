@@ -73,7 +73,11 @@ function ObservationForm({ row, params }: { row: Circuit; params: SeenParams }) 
       }
     >
       <p>
-        <b>{testText(shown, partName(wiring, shown.part), controlsUsed(wiring, check, shown.part))}</b>
+        <b>
+          {isMeasured(check) && !shown.part
+            ? t.checks[check]
+            : testText(shown, partName(wiring, shown.part), controlsUsed(wiring, check, shown.part))}
+        </b>
       </p>
       <p>
         {t.answer}. {t.answerHint}
