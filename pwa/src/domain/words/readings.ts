@@ -12,9 +12,7 @@ export const verdicts = /* @__PURE__ */ named({
 export const measure = {
   row: 'Measure',
   state: (count: number, outside: number) =>
-    [count > 0 && counted(count, 'reading', 'readings'), outside > 0 && `${outside} outside`]
-      .filter(Boolean)
-      .join(', '),
+    outside > 0 ? `${outside} of ${count} outside` : count > 0 ? counted(count, 'reading', 'readings') : '',
   title: 'Measure',
   correctTitle: 'Correct a reading',
   repeatTitle: 'Measure again',
@@ -27,7 +25,7 @@ export const measure = {
   goes: 'Largest blade that goes in',
   stops: 'Smallest that doesn’t',
   gauge: 'Gauge',
-  noGauge: 'None chosen',
+  noGauge: 'None',
   newGauge: 'Add a gauge',
   gaugeHint: (name: string, resolution: string, sure: string) =>
     [resolution && `${name} reads to ${resolution}`, `sure to ±${sure}`].filter(Boolean).join(', '),
@@ -47,6 +45,7 @@ export const measure = {
   calculate: 'Calculate it',
   save: 'Save reading',
   known: 'Known of this machine',
+  knownMore: 'More of this machine',
   readBefore: 'Read before',
   cautions: {
     tooCoarse: (ratio: string) =>
@@ -129,7 +128,7 @@ export const gaugeForm = {
   unit: 'Unit',
   resolution: 'Smallest step',
   uncertainty: 'Sure to ±',
-  uncertaintyHint: 'From its maker or its last calibration (95 %, k = 2); for blades their tolerance',
+  uncertaintyHint: 'From its maker or its last calibration (95%, k = 2); for blades their tolerance',
   blades: 'Blades',
   bladesHint: 'Sizes, with spaces between',
   calibrated: 'Last calibrated',

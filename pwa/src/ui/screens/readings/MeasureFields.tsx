@@ -29,16 +29,16 @@ export function MeasureFields({ form }: { form: Form }) {
   const options = gauges().map(({ id, name }) => [id, name] as const)
   return (
     <>
+      {options.length > 0 && (
+        <SelectField
+          label={t.gauge}
+          value={fields.gaugeId}
+          options={[['', t.noGauge], ...options]}
+          error={errors['gaugeId']}
+          onValueChange={(id) => update(withGauge(gauge(id)))}
+        />
+      )}
       <div class="measure-pair">
-        {options.length > 0 && (
-          <SelectField
-            label={t.gauge}
-            value={fields.gaugeId}
-            options={[['', t.noGauge], ...options]}
-            error={errors['gaugeId']}
-            onValueChange={(id) => update(withGauge(gauge(id)))}
-          />
-        )}
         {!chosen && <SelectField label={t.unit} options={[['', ''], ...UNIT_OPTIONS]} {...field('unit')} />}
         {!bladed(fields) && (
           <TextField

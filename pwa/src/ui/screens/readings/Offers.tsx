@@ -5,11 +5,14 @@ import { measure as t } from '../../../domain/words/readings'
 import { knownMachines, machine } from '../../../store/machines'
 import { limitsForMachine, readingsOfMachine } from '../../../store/readings'
 import { Button, ButtonRow } from '../../components/Button'
+import { More } from '../../components/More'
 import { Section } from '../../components/Section'
 import { BLANK_READING, fieldsOfReading, limitFields, type ReadingFormFields } from './readingFields'
 import { limitText } from './readingText'
 
 const MOST = 8
+/** How many are shown at once: the fields follow on the first screenful. */
+const AT_ONCE = 3
 
 interface Offer {
   key: string
@@ -24,22 +27,27 @@ interface Offer {
 export function Offers({ row, onTake }: { row: Job; onTake: (fields: Partial<ReadingFormFields>) => void }) {
   const found = offersFor(row)
   if (!found.length) return null
+  const rest = found.slice(AT_ONCE)
+  const buttons = (offers: readonly Offer[]) => (
+    <ButtonRow stacked>
+      {offers.map(({ key, what, place, hint, fields }) => (
+        <Button key={key} wide label={nameOf(what, place)} hint={hint} onPress={() => onTake(fields)} />
+      ))}
+    </ButtonRow>
+  )
   return (
     <Section title={t.known}>
-      <ButtonRow stacked>
-        {found.map(({ key, what, place, hint, fields }) => (
-          <Button
-            key={key}
-            wide
-            label={[what, place].filter(Boolean).join(', ')}
-            hint={hint}
-            onPress={() => onTake(fields)}
-          />
-        ))}
-      </ButtonRow>
+      {buttons(found.slice(0, AT_ONCE))}
+      {rest.length > 0 && (
+        <More label={t.knownMore} names={rest.map(({ what }) => what).join(', ')} invalid={false}>
+          {buttons(rest)}
+        </More>
+      )}
     </Section>
   )
 }
+
+const nameOf = (...parts: string[]) => parts.filter(Boolean).join(', ')
 
 /** Readings of this machine, then of others of its make and model, then limits of sheets; each thing once. */
 function offersFor({ machine_id }: Job): Offer[] {
