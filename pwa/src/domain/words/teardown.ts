@@ -67,6 +67,8 @@ export const teardown = {
   missingThread: 'Enter the thread',
   length: 'Length',
   grade: 'Grade',
+  /** A class or grade given by its figure alone says what it is. */
+  gradeOf: (grade: string) => (/^\d/.test(grade) ? `grade ${grade}` : grade),
   head: 'Head',
   fastenerPlace: 'Where in this step',
   count: 'How many',
@@ -160,7 +162,7 @@ export const teardown = {
   torqueOpen: 'Torque still open',
   torqueOpenHint: 'The job can’t go to testing before these are back and tightened.',
   needNew: 'Needed new',
-  bySize: 'By size',
+  bySize: 'Accounted for',
   sizeLine: (line: {
     out: number
     new: number

@@ -18,7 +18,6 @@ export function CountRow({ label, details, count, lessLabel, moreLabel, onStep, 
       <span>
         <b>{label}</b>
         {details && <small>{details}</small>}
-        {children}
       </span>
       <button type="button" class="button" aria-label={lessLabel} onClick={() => onStep(-1)}>
         −
@@ -27,6 +26,7 @@ export function CountRow({ label, details, count, lessLabel, moreLabel, onStep, 
       <button type="button" class="button" aria-label={moreLabel} onClick={() => onStep(1)}>
         +
       </button>
+      {children && <div>{children}</div>}
     </div>
   )
 }

@@ -67,11 +67,13 @@ export function NeededNew({ rows }: { rows: readonly Fastener[] }) {
   )
 }
 
+/** Sizes that add up; the others stand under what is open. */
 export function Sizes({ ledger, byId }: { ledger: Ledger; byId: ById }) {
-  if (!ledger.sizes.length) return null
+  const even = ledger.sizes.filter((line) => line.open === 0)
+  if (!even.length) return null
   return (
-    <Section title={t.bySize} end={ledger.sizes.length}>
-      <List items={ledger.sizes} keyOf={({ fastener_id }) => fastener_id} empty="">
+    <Section title={t.bySize} end={even.length}>
+      <List items={even} keyOf={({ fastener_id }) => fastener_id} empty="">
         {(line) => <ListItem title={sizeOf(byId, line.fastener_id)} details={t.sizeLine(line)} />}
       </List>
     </Section>

@@ -45,7 +45,7 @@ export function TorqueTick({ row }: { row: Fastener }) {
       {passes.map(({ id, count, torque, torque_unit, tool }) => (
         <p key={id}>{t.tightened(count, torqueText({ torque, torque_unit }), tool)}</p>
       ))}
-      <div class="part-fields">
+      <div class="two-columns">
         <TextField label={t.torque} decimal {...form.field('torque')} />
         <SelectField label={t.unit} options={UNITS} {...form.field('unit')} />
       </div>

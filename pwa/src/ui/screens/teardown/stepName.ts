@@ -20,7 +20,7 @@ export const placeName = (row: Fastener): string =>
 
 /** The size of a fastener with its grade and head. */
 export const sizeName = (row: Fastener): string =>
-  [showSize(row), row.grade, row.head].filter(Boolean).join(' ')
+  [showSize(row), row.grade && t.gradeOf(row.grade), row.head].filter(Boolean).join(', ')
 
 /** A torque with its unit; empty where there is none. */
 export const torqueText = ({ torque, torque_unit }: Pick<Fastener, 'torque' | 'torque_unit'>): string =>
