@@ -62,7 +62,7 @@ export const checkListForm = {
   purposeHint: 'Check-in, yearly service',
   items: 'Items',
   item: (at: number) => `Item ${at}`,
-  critical: 'Can hurt',
+  critical: 'Can hurt someone',
   up: 'Up',
   upItem: (at: number) => `Move item ${at} up`,
   remove: 'Remove',

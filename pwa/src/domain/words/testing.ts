@@ -100,7 +100,7 @@ export const testing = {
     expected: (behavior: string) => `Expected: ${behavior}`,
     byCircuit: (name: string) => `What is expected comes from this machine’s circuit: ${name}`,
     yes: 'As expected',
-    no: 'Not',
+    no: 'Not as expected',
     seen: (behavior: string) => `Seen: ${behavior}`,
     failed:
       'A safety switch doesn’t do its job: someone can get hurt. Don’t let the machine go out until it’s repaired or the customer has answered.',

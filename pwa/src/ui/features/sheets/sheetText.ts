@@ -56,12 +56,16 @@ export function entryDetails(entry: SheetEntry): string {
   return parts.filter(Boolean).join(' · ')
 }
 
-/** What a sheet is about: "garden tractor Hartvale GT 18, serial 700 and later". */
+/** What a sheet is about, without what its title says: "garden tractor Hartvale GT 18, serial 700 and later". */
 export function aboutText(sheet: Sheet): string {
-  const { kind, make, model, engine_make, engine_model, family, serial_from, serial_to } = sheet
-  const names = [[kind, make, model], [engine_make, engine_model], [family]].map((part) =>
-    part.filter(Boolean).join(' '),
-  )
+  const { title, kind, make, model, engine_make, engine_model, family, serial_from, serial_to } = sheet
+  const joined = (...parts: string[]) => parts.filter(Boolean).join(' ')
+  const untitled = (name: string) => (name === title ? '' : name)
+  const names = [
+    joined(kind, untitled(joined(make, model))),
+    untitled(joined(engine_make, engine_model)),
+    untitled(family),
+  ]
   const serials = serial_from || serial_to ? t.serials(serial_from, serial_to) : ''
   return [...names, serials].filter(Boolean).join(' · ')
 }
