@@ -61,6 +61,8 @@ export function waysMeasured(
       .filter((contact) => contact.part === part)
       .slice(0, 1)
       .map((contact) => [contact])
+  // Else a check that only a newer server knows.
+  if (check !== 'voltage') return []
   return model.crank.flatMap(({ contacts }) => {
     const place = contacts.findIndex((contact) => contact.part === part)
     return place < 0 ? [] : [contacts.slice(0, place + 1)]

@@ -113,3 +113,21 @@ test('the default is guessed by what the kind of machine is called', () => {
     'hydrostatic',
   ])
 })
+
+test('a check or control that only a newer server knows is no evidence, and its kind of part may have any fault', () => {
+  const model = defaultCircuit('geared') as any
+  const [crank] = read('diagnoses')[1].observations
+  const [{ contacts, ...way }, ...ways] = model.crank
+  const seen = (changed: object) => [{ ...crank, ...changed }]
+  expect(explain(model, seen({ check: 'smell' }), 1).leftOut).toEqual([0])
+  expect(explain(model, seen({ check: 'smell', part: 'battery' }), 1).leftOut).toEqual([0])
+  const newControl = [{ ...contacts[0], control: 'tilt' }, ...contacts.slice(1)]
+  expect(
+    explain({ ...model, crank: [{ ...way, contacts: newControl }, ...ways] }, seen({}), 1).leftOut,
+  ).toEqual([0])
+  const [part, ...parts] = model.parts
+  const newKind = explain({ ...model, parts: [{ ...part, kind: 'sensor' }, ...parts] }, [], 1)
+  expect(
+    newKind.found.filter(({ faults }) => faults[0]?.part === part.key).map(({ weight }) => weight > 0),
+  ).not.toEqual([])
+})

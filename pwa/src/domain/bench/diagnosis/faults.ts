@@ -45,6 +45,9 @@ const SHARES: Readonly<Record<CircuitPartKind, readonly number[]>> = {
   module: [35, 35, 15, 15],
 }
 
+/** Of a kind that only a newer server knows: any fault is possible. */
+const UNKNOWN_KIND = { shares: [25, 25, 25, 25], perThousand: 4 }
+
 /** Like tries taken together: the twin's `Case`. `whole`: every part in one of the ways. */
 export interface Case {
   readonly ways: readonly (readonly [whole: number, resting: number])[]
@@ -93,18 +96,23 @@ export function faultsOfPart(model: CircuitModel, part: CircuitPart): (readonly 
   const contacts = contactsOf(model).filter((contact) => contact.part === part.key)
   const canOpen = contacts.some(({ control, closed }) => control || closed)
   const canClose = contacts.some(({ control, closed }) => control || !closed)
-  const possible = FAULTS.map((fault, place) => [fault, SHARES[part.kind][place] ?? 0] as const).filter(
+  const shares = SHARES[part.kind] ?? UNKNOWN_KIND.shares
+  const possible = FAULTS.map((fault, place) => [fault, shares[place] ?? 0] as const).filter(
     ([fault, share]) => share && (opens(fault) ? canOpen : canClose),
   )
   const whole = possible.reduce((sum, [, share]) => sum + share, 0)
-  const chance = (part.per_thousand ?? PER_THOUSAND[part.kind]) / 1000
+  const chance = (part.per_thousand ?? PER_THOUSAND[part.kind] ?? UNKNOWN_KIND.perThousand) / 1000
   return possible.map(([fault, share]) => [fault, (chance * share) / whole / (1 - chance)])
 }
 
-/** What an observation was of, without its result; null where the circuit no longer has the part. */
+/**
+ * What an observation was of, without its result; null where the circuit no longer has the part, or has a control, or the
+ * observation a check, that only a newer server knows.
+ */
 export function caseOf(model: CircuitModel, seen: Observation): Omit<Case, 'yes' | 'no' | 'seen'> | null {
   const found = waysMeasured(model, seen.check, seen.part)
-  if (!found.length && (seen.part !== null || seen.check === 'crank')) return null
+  if (!found.length && seen.check !== 'run') return null
+  if (found.flat().some(({ control }) => control && !(control in seen.controls))) return null
   const places = new Map(model.parts.map(({ key }, place) => [key, place]))
   const ways = found.map((way) => bitsOf(way, seen.controls, places))
   return {
