@@ -78,13 +78,27 @@ test('an unknown address and a forbidden screen show a way back', async () => {
 test('a menu lists the permitted screens in the order of the table', () => {
   signIn()
   expect(menuRoutes('bar')).toEqual(['today', 'jobs', 'new-job', 'road', 'more'])
-  expect(menuRoutes('more')).toEqual(['my-time', 'reports', 'messages', 'prices', 'settings'])
-  signIn('edit_shop', 'manage_members')
   expect(menuRoutes('more')).toEqual([
+    'sheets',
     'my-time',
     'reports',
     'messages',
+    'calculators',
     'prices',
+    'gauges',
+    'check-lists',
+    'settings',
+  ])
+  signIn('edit_shop', 'manage_members')
+  expect(menuRoutes('more')).toEqual([
+    'sheets',
+    'my-time',
+    'reports',
+    'messages',
+    'calculators',
+    'prices',
+    'gauges',
+    'check-lists',
     'shop',
     'members',
     'set-up',
