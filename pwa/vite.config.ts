@@ -8,6 +8,7 @@ import { shellWorker } from './shell-worker.ts'
  */
 const plainImports: Plugin = {
   name: 'plain-imports',
+  apply: 'build',
   configResolved({ plugins }) {
     const at = plugins.findIndex(({ name }) => name === 'native:import-analysis-build')
     if (at < 0) throw new Error('Vite wraps imports elsewhere than it did: see plain-imports')
