@@ -233,7 +233,7 @@ def test_a_decision_gives_each_line_its_answer_and_the_sums_of_what_was_agreed()
         Fact("How", "signed on the shop's phone"),
         Fact("When", "Nov 25, 2026, 2:14 PM MST (2026-11-25 21:14:09 UTC)"),
         Fact("Received", "Nov 25, 2026, 7:40 PM MST"),
-        Fact("Approved", "1-8, 10, 12; declined 9, 11"),
+        Fact("Items approved", "1-8, 10, 12; declined 9, 11"),
         Fact("Approved amount", made_of(made.totals.total_minor)),
     )
     assert part.ink is not None
@@ -243,7 +243,7 @@ def test_a_decision_gives_each_line_its_answer_and_the_sums_of_what_was_agreed()
 def test_everything_declined() -> None:
     part = case(declined=set(range(13)) - {10}).sheet.decision
     assert part is not None
-    assert Fact("Approved", "none; declined 1-12") in part.facts
+    assert Fact("Items approved", "none; declined 1-12") in part.facts
 
 
 def test_a_decision_from_another_zone_is_shown_in_both() -> None:

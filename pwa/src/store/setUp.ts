@@ -2,6 +2,7 @@ import { computed } from '@preact/signals'
 import { SET_UP_STEPS, type SetUpStep } from '../domain/contract'
 import { customers } from './customers'
 import { yard } from './dispatch'
+import { openJobs } from './jobs'
 import { priceBook } from './priceBook'
 import { editShop, members, shop } from './shop'
 
@@ -38,6 +39,10 @@ export const setUpSteps = (installed: boolean): SetUpState[] =>
     done: isDone(step, installed),
     skipped: skipped.value.includes(step),
   }))
+
+/** Whether the first set-up still leads the owner: the shop has no job yet and a step is open. */
+export const leadsSetUp = (): boolean =>
+  !openJobs.value.length && setUpSteps(true).some(({ done, skipped }) => !done && !skipped)
 
 /** Takes a step off the list of today; it stays in the list of all steps. */
 export async function skipStep(step: SetUpStep): Promise<void> {

@@ -39,7 +39,7 @@ export const terms = {
     days
       ? `After ${counted(days, 'day', 'days')} free, from our call that it’s ready`
       : 'From our call that it’s ready',
-  none: 'Your price book has no diagnosis fee and no storage to tell.',
+  none: 'Your prices have no diagnosis fee and no storage charge to tell the customer about.',
   who: 'Accepted by',
   missingWho: 'Enter who accepted the terms',
   missing: 'Tick what the customer accepted',

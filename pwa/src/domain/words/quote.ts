@@ -115,7 +115,7 @@ export const quote = {
     offAmount: 'Amount',
     forFinding: 'For which finding',
     whichFee: 'Which fee',
-    diagnosisFee: 'Diagnostic fee from the price list',
+    diagnosisFee: 'Diagnosis fee from the price list',
     otherFee: 'Other fee',
     usualRate: 'The usual rate',
     included: 'More details for the customer',

@@ -8,13 +8,13 @@ export const setUp = {
   done: 'Done',
   skipped: 'Skipped',
   first:
-    'Your first quote asks once for whatever of labor rates, mark-up, tax and terms nobody has looked at.',
+    'Your first quote asks once for whatever of labor rates, markup, tax and terms nobody has looked at.',
   steps: {
     address: { title: 'Name and address', hint: 'On quotes and messages' },
     labor_rates: { title: 'Labor rates', hint: 'What an hour costs' },
     tax_profiles: { title: 'Tax', hint: 'Rates and what they are on, with an example bill' },
     terms: { title: 'Terms and deposit', hint: 'An example to check with an adviser' },
-    part_bands: { title: 'Mark-up on parts', hint: 'What is added to the cost of a part' },
+    part_bands: { title: 'Markup on parts', hint: 'What is added to the cost of a part' },
     yard: { title: 'Yard and its position', hint: 'Needed to plan runs' },
     people: { title: 'People', hint: 'Who else works in the shop' },
     customers: { title: 'Bring in your address book', hint: 'From a file, tried before it is saved' },

@@ -111,7 +111,7 @@ PAPER: Mapping[str, str] = {
     "when": "When",
     "shop_time": "Shop time",
     "received": "Received",
-    "approved": "Approved",
+    "approved": "Items approved",
     "approved_declined": "{yes}; declined {no}",
     "none": "none",
     "approved_amount": "Approved amount",

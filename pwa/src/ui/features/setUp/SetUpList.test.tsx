@@ -73,7 +73,7 @@ test('what is done is seen in the data and stands last', async () => {
   expect(root.textContent).toContain('6 of 9 done')
   expect(next()).toBe('Tax')
   expect(rows()).toEqual([
-    'Mark-up on partsWhat is added to the cost of a part',
+    'Markup on partsWhat is added to the cost of a part',
     'Put it on this phoneSo that it opens without signal',
     'Name and addressDone',
     'Labor ratesDone',

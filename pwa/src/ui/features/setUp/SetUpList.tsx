@@ -6,13 +6,13 @@ import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { ListItem } from '../../components/List'
 import { Section } from '../../components/Section'
 import { isInstalled } from '../../install'
-import { buildPath, currentRoute, type Route } from '../../router'
+import { buildPath, type Route } from '../../router'
 import { saveWithToast } from '../../toast'
 
 const t = en.setUp
 
-/** The screen of a step. */
-function routeOf(step: SetUpStep): Route {
+/** The screen of a step. `list`: the screen of the list, to return to; at the desk another screen is open beside it. */
+function routeOf(step: SetUpStep, list: Route): Route {
   switch (step) {
     case 'address':
       return { at: 'shop' }
@@ -25,12 +25,13 @@ function routeOf(step: SetUpStep): Route {
     case 'install':
       return { at: 'settings' }
     default:
-      return { at: 'prices', of: step, from: buildPath(currentRoute.value) }
+      return { at: 'prices', of: step, from: buildPath(list) }
   }
 }
 
 /** What is missing in a new shop: the next step to press, then the others, the done ones last. */
 export function SetUpList({ withSkipped }: { withSkipped?: boolean }) {
+  const list: Route = { at: withSkipped ? 'set-up' : 'today' }
   const steps = setUpSteps(isInstalled())
   const open = steps.filter(({ done, skipped }) => !done && (withSkipped || !skipped))
   const next = open.find(({ skipped }) => !skipped)
@@ -42,7 +43,7 @@ export function SetUpList({ withSkipped }: { withSkipped?: boolean }) {
           <PrimaryButton
             label={t.steps[next.step].title}
             hint={t.steps[next.step].hint}
-            to={routeOf(next.step)}
+            to={routeOf(next.step, list)}
           />
           <ButtonRow stacked>
             <Button
@@ -57,7 +58,7 @@ export function SetUpList({ withSkipped }: { withSkipped?: boolean }) {
       <ul class="list">
         {[...open.filter((step) => step !== next), ...done].map((step) => (
           <li key={step.step}>
-            <StepRow state={step} />
+            <StepRow state={step} list={list} />
           </li>
         ))}
       </ul>
@@ -66,14 +67,14 @@ export function SetUpList({ withSkipped }: { withSkipped?: boolean }) {
   )
 }
 
-function StepRow({ state: { step, done, skipped } }: { state: SetUpState }) {
+function StepRow({ state: { step, done, skipped }, list }: { state: SetUpState; list: Route }) {
   const { title, hint } = t.steps[step]
   return (
     <ListItem
       title={title}
       details={done ? undefined : hint}
       value={done ? t.done : skipped ? t.skipped : undefined}
-      to={routeOf(step)}
+      to={routeOf(step, list)}
     />
   )
 }

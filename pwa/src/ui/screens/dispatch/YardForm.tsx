@@ -1,5 +1,6 @@
 import { yard as t } from '../../../domain/words/rig'
 import { saveYard, yard } from '../../../store/dispatch'
+import { leadsSetUp } from '../../../store/setUp'
 import { TextField } from '../../components/Field'
 import { Section } from '../../components/Section'
 import { FormPage } from '../../FormPage'
@@ -17,7 +18,7 @@ export function YardForm() {
     blank: toYardFormFields(seen),
     check: validateYard,
     save: (fields) => saveYard(seen ?? undefined, toYardFields(fields)),
-    back: { at: 'plan' },
+    back: { at: leadsSetUp() ? 'today' : 'plan' },
   })
   const { field } = form
   const learned = (kind: 'pickup' | 'return' | 'visit') => {

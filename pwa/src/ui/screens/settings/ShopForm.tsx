@@ -3,6 +3,7 @@ import { WEEK_DAYS } from '../../../domain/contract'
 import { plainDecimal } from '../../../domain/numbers/decimal'
 import { en } from '../../../domain/words'
 import { noBypassSetting } from '../../../domain/words/safetyItems'
+import { leadsSetUp } from '../../../store/setUp'
 import { editShop, shop } from '../../../store/shop'
 import { SelectField, TextField } from '../../components/Field'
 import { BooleanRadioGroup, RadioGroup } from '../../components/RadioGroup'
@@ -62,6 +63,7 @@ function EditShop({ row }: { row: Shop }) {
       if (overtime_after_hours === null || overtime_multiplier === null) return null
       return editShop(seen, { ...fields, overtime_after_hours, overtime_multiplier })
     },
+    ...(leadsSetUp() && { back: { at: 'today' } }),
   })
   const { field } = form
   return (

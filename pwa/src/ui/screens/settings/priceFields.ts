@@ -48,6 +48,8 @@ const t = en.prices
 
 /** The sections of the price book, in the order in which the owner of the shop fills them in. */
 export function partsOf(book: ShopPrices, figures: NumberFormats): PriceSection[] {
+  const bandLabel = (limit: number | null, at: number) =>
+    limit !== null ? t.bandPercent(figures.money(limit)) : at ? t.bandAbove : t.bandAll
   return [
     ratesPart(book),
     {
@@ -60,7 +62,7 @@ export function partsOf(book: ShopPrices, figures: NumberFormats): PriceSection[
           : [{ path: `part_bands.${at}.up_to_minor`, label: t.bandUnder, as: 'money' as const }]),
         {
           path: `part_bands.${at}.markup_percent`,
-          label: up_to_minor === null ? t.bandAbove : t.bandPercent(figures.money(up_to_minor)),
+          label: bandLabel(up_to_minor, at),
           as: 'decimal' as const,
         },
       ]),
