@@ -74,7 +74,7 @@ export const results = /* @__PURE__ */ named({
   least: 'Improbable below',
   most: 'Improbable above',
   setting: 'Set the wrench to',
-  charge: 'Charged',
+  charge: 'State of charge',
   corrected: 'At 80 °F (27 °C)',
   freezes: 'May freeze at about',
   running: 'Running',

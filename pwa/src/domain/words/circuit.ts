@@ -43,7 +43,7 @@ export const circuit = {
   none: 'This machine has no circuit yet',
   noneHint: 'Start with one of these and change what its wiring diagram shows otherwise.',
   kinds: { geared: 'Gear drive', hydrostatic: 'Hydrostatic drive', zero_turn: 'Zero-turn' },
-  usualKind: 'The usual circuit of this kind of machine',
+  usualKind: 'Usual for this kind of machine',
   defaultName: 'Start and kill',
   added: 'Circuit added',
   // Diagnosis

@@ -28,7 +28,7 @@ export const measure = {
   noGauge: 'None',
   newGauge: 'Add a gauge',
   gaugeHint: (name: string, resolution: string, sure: string) =>
-    [resolution && `${name} reads to ${resolution}`, `sure to ±${sure}`].filter(Boolean).join(', '),
+    resolution ? `${name} reads to ${resolution}, sure to ±${sure}` : `${name} is sure to ±${sure}`,
   calibrated: (day: string) => `calibrated ${day}`,
   limit: 'Limit',
   low: 'At least',

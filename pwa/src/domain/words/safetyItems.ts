@@ -5,7 +5,8 @@ import { named } from '../named.ts'
 export const safetyItems = {
   title: 'Safety device',
   add: 'Safety device',
-  count: (open: number, all: number) => (all ? `${open} of ${all} open` : ''),
+  count: (open: number, all: number) =>
+    !all ? '' : open === all ? `${open} open` : `${open} of ${all} open`,
   editTitle: 'Edit safety device',
   device: 'Which one',
   choose: 'Choose',

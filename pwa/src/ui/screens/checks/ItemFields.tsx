@@ -23,7 +23,7 @@ export function ItemFields({ items, errors, onItems }: Props) {
     ])
   return (
     <Section title={t.items} end={items.length}>
-      <ol class="list-rows">
+      <ol class="list-rows check-items">
         {items.map((item, at) => (
           <li key={item.id}>
             <TextField
