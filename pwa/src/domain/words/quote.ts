@@ -141,6 +141,9 @@ export const quote = {
     thisLine: 'This line',
     missingWords: 'Enter a description',
     missingNumber: 'Enter a number, like 1.5',
+    noTravelPrice:
+      'No price for travel was entered when this quote was begun. Add the trip as a fee, or enter it under Prices and begin again.',
+    noDiagnosisFee: 'No diagnosis fee was entered when this quote was begun. Set a price.',
     missingMoney: 'Enter an amount, like 24.90',
   },
   terms: {
@@ -178,7 +181,10 @@ export const quote = {
   offer: {
     title: 'Show the quote',
     explain:
-      'The customer sees exactly this and answers each line. After that it can’t be changed, only revised.',
+      'The customer gets this with your terms and answers each line. After that it can’t be changed, only revised.',
+    reads: (language: string) => `They read ${language}. What you typed stays as you wrote it.`,
+    ask: 'Ask by link',
+    askHint: 'They answer on their own phone',
     holdsUntil: (date: string) => `Prices good until ${date}`,
     handTo: 'Hand over the phone',
     handToHint: (name: string) => `Give it to ${name}`,

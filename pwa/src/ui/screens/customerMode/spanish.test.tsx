@@ -146,7 +146,7 @@ test('a customer reads, answers and signs a quote in Spanish; the document says 
   await putQuoteLine({ ...line, position: 1, included: spanish.quote.consequence('No para.') })
   await putQuoteLine({ ...line, position: 2, words: 'Filtro', rank: 'advised' })
   await act(() => render(<Offer id={id} />, root))
-  expect(root.textContent).toContain('The customer sees exactly this')
+  expect(root.textContent).toContain('They read Español')
   const row = quote(id)
   if (!row) throw new Error('no draft')
   const shown = namesOf('job')

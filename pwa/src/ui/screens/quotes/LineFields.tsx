@@ -71,12 +71,13 @@ function TravelFields(props: LineProps) {
 }
 
 function FeeFields(props: LineProps) {
-  const { fields, update, book } = props
+  const { fields, errors, update, book } = props
   return (
     <>
       <RadioGroup
         label={t.whichFee}
         value={fields.priced}
+        error={errors['priced']}
         options={[
           { value: 'set', label: t.otherFee },
           {

@@ -1,14 +1,12 @@
 import type { Quote } from '../../../domain/contract'
 import { ranksWith } from '../../../domain/quotes/lines'
-import type { OfferDocument } from '../../../domain/quotes/offer'
-import { aloneOf, type Question, questionsOf } from '../../../domain/quotes/questions'
+import { aloneOf, questionsOf } from '../../../domain/quotes/questions'
 import { en } from '../../../domain/words'
+import { languageNames } from '../../../domain/words/languages'
 import { jsonDigest } from '../../../store/browser/sha256'
 import { unconfirmedPrices } from '../../../store/priceBook'
 import { offerQuote, quote } from '../../../store/quotes'
-import { PrimaryButton } from '../../components/Button'
-import { List, ListItem } from '../../components/List'
-import { Section } from '../../components/Section'
+import { Button, ButtonRow, PrimaryButton } from '../../components/Button'
 import { RunningTotal } from '../../components/Totals'
 import { enterCustomerMode } from '../../customerMode'
 import { PricesFirst } from '../../features/quotes/PricesFirst'
@@ -21,16 +19,12 @@ import {
   shownNames,
 } from '../../features/quotes/quoteCalculation'
 import { RevisionSection } from '../../features/quotes/RevisionChanges'
-import {
-  laterPriceText,
-  linePriceText,
-  partText,
-  TotalsTable,
-  totalName,
-} from '../../features/quotes/TotalsTable'
+import { totalName } from '../../features/quotes/TotalsTable'
 import { NotFound } from '../../NotFound'
+import { navigate } from '../../router'
 import { format, today } from '../../shopFormat'
 import { useSaveOnce } from '../../useSaveOnce'
+import { OfferedPart, OfferedSums } from './OfferedParts'
 
 const t = en.quote.offer
 
@@ -55,15 +49,12 @@ function OfferForm({ row }: { row: Quote }) {
   const document = documentOf(row, until)
   const questions = questionsOf(document.lines)
 
-  function hand() {
-    void save(
-      async () => {
-        const digest = await jsonDigest(document)
-        const { total_minor } = document
-        await offerQuote({ id: row.id, valid_until: until, digest, total_minor, shown, offered_on: today() })
-      },
-      () => enterCustomerMode('quote', row.id),
-    )
+  function offer(then: () => void) {
+    void save(async () => {
+      const digest = await jsonDigest(document)
+      const { total_minor } = document
+      await offerQuote({ id: row.id, valid_until: until, digest, total_minor, shown, offered_on: today() })
+    }, then)
   }
   return (
     <QuotePage
@@ -72,12 +63,26 @@ function OfferForm({ row }: { row: Quote }) {
       dock={
         <>
           <RunningTotal name={totalName(sums)} amount={format.value.money(document.total_minor)} />
-          <PrimaryButton label={t.handTo} hint={t.handToHint(shown.customer)} busy={busy} onPress={hand} />
+          <PrimaryButton
+            label={t.handTo}
+            hint={t.handToHint(shown.customer)}
+            busy={busy}
+            onPress={() => offer(() => enterCustomerMode('quote', row.id))}
+          />
         </>
       }
     >
       <p>{t.explain}</p>
+      {shown.language !== 'en' && <p>{t.reads(languageNames[shown.language])}</p>}
       <p class="multiline">{t.hides}</p>
+      <ButtonRow stacked>
+        <Button
+          wide
+          label={t.ask}
+          hint={t.askHint}
+          onPress={() => offer(() => navigate({ at: 'quote-ask', id: row.id }, { replace: true }))}
+        />
+      </ButtonRow>
       <RevisionSection row={row} />
       {ranksWith(questions).map((rank) => (
         <OfferedPart
@@ -90,42 +95,7 @@ function OfferForm({ row }: { row: Quote }) {
         title={en.quote.agreedBefore}
         questions={document.lines.filter(({ agreed }) => agreed).map(aloneOf)}
       />
-      <Section title={en.quote.builder.comesTo}>
-        <TotalsTable sums={sums} inclusive={document.prices_hold_tax} lines={document.lines} />
-        {document.later_total_minor !== undefined && (
-          <p class="multiline">
-            {en.quote.customer.laterTotal(format.value.money(document.later_total_minor))}
-          </p>
-        )}
-        {document.in_part && <p class="multiline">{document.in_part}</p>}
-        <p class="multiline">{t.holdsUntil(format.value.day(until))}</p>
-      </Section>
+      <OfferedSums row={row} document={document} until={until} />
     </QuotePage>
-  )
-}
-
-type OfferedQuestion = Question<OfferDocument['lines'][number]>
-
-function OfferedPart({ title, questions }: { title: string; questions: readonly OfferedQuestion[] }) {
-  if (!questions.length) return null
-  return (
-    <Section title={title}>
-      <List items={questions} keyOf={({ key }) => key} empty="">
-        {({ title, amount, later, lines, apartFrom }) => (
-          <ListItem
-            title={title}
-            value={format.value.money(amount)}
-            details={[
-              ...lines.map((line) => (lines.length > 1 ? partText(line, title) : linePriceText(line))),
-              later !== null && laterPriceText({ later_minor: later }),
-              ...lines.map(({ included }) => included),
-              apartFrom.length > 0 && en.quote.customer.apart(apartFrom),
-            ]
-              .filter(Boolean)
-              .join(' · ')}
-          />
-        )}
-      </List>
-    </Section>
   )
 }

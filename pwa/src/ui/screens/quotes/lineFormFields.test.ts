@@ -148,3 +148,19 @@ test.each([
   ['nonsense', 1, '1'],
   ['2', -1, '1'],
 ])('a step from %s by %d gives %s', (typed, step, next) => expect(stepNumber(typed, step, us)).toBe(next))
+
+test('a price of zero that nobody entered is not quoted', () => {
+  const unpriced = {
+    ...book,
+    diagnosis_fee_minor: 0,
+    travel: { ...book.travel, minor_per_unit: 0, free_units: '0' },
+  }
+  const travel = { ...blankLine('travel', unpriced), words: 'Round trip', distance: '18' }
+  expect(parseLine('travel', travel, unpriced, us).faults).toEqual({
+    distance: en.quote.line.noTravelPrice,
+  })
+  expect(parseLine('travel', travel, book, us).faults).toBe(null)
+  const fee = { ...blankLine('fee', unpriced), words: 'Diagnosis', priced: 'book' as const }
+  expect(parseLine('fee', fee, unpriced, us).faults).toEqual({ priced: en.quote.line.noDiagnosisFee })
+  expect(parseLine('fee', fee, book, us).faults).toBe(null)
+})

@@ -150,6 +150,10 @@ export function parseLine(
     return found
   }
   if (!typed.words.trim()) faults.words = en.quote.line.missingWords
+  // Zero is the price of a book in which nobody entered one.
+  if (kind === 'travel' && isTravelFree(book)) faults.distance = en.quote.line.noTravelPrice
+  if (kind === 'fee' && typed.priced === 'book' && !book.diagnosis_fee_minor)
+    faults.priced = en.quote.line.noDiagnosisFee
   const figures: LineFigures = {
     kind,
     rank: typed.rank ?? 'needed',
@@ -165,6 +169,9 @@ export function parseLine(
   }
   return Object.keys(faults).length ? { figures: null, faults } : { figures, faults: null }
 }
+
+const isTravelFree = ({ travel }: ShopPrices): boolean =>
+  travel.mode === 'distance' && !travel.minor_per_unit && !travel.minimum_minor
 
 /** With what a line is one question, or whether it is asked at all. */
 function askedFigures(kind: LineKind, { workId, asked }: LineFormFields): Partial<LineFigures> {
