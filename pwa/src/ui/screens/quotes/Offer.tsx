@@ -1,6 +1,4 @@
 import type { Quote } from '../../../domain/contract'
-import { ranksWith } from '../../../domain/quotes/lines'
-import { aloneOf, questionsOf } from '../../../domain/quotes/questions'
 import { en } from '../../../domain/words'
 import { languageNames } from '../../../domain/words/languages'
 import { jsonDigest } from '../../../store/browser/sha256'
@@ -24,7 +22,7 @@ import { NotFound } from '../../NotFound'
 import { navigate } from '../../router'
 import { format, today } from '../../shopFormat'
 import { useSaveOnce } from '../../useSaveOnce'
-import { OfferedPart, OfferedSums } from './OfferedParts'
+import { OfferedQuestions, OfferedSums } from './OfferedParts'
 
 const t = en.quote.offer
 
@@ -47,7 +45,6 @@ function OfferForm({ row }: { row: Quote }) {
   if (unconfirmedPrices.value.length) return <PricesFirst back={{ at: 'quote', id: row.id }} />
   const shown = shownNames(row)
   const document = documentOf(row, until)
-  const questions = questionsOf(document.lines)
 
   function offer(then: () => void) {
     void save(async () => {
@@ -84,17 +81,7 @@ function OfferForm({ row }: { row: Quote }) {
         />
       </ButtonRow>
       <RevisionSection row={row} />
-      {ranksWith(questions).map((rank) => (
-        <OfferedPart
-          key={rank}
-          title={en.ranks[rank]}
-          questions={questions.filter((question) => question.rank === rank)}
-        />
-      ))}
-      <OfferedPart
-        title={en.quote.agreedBefore}
-        questions={document.lines.filter(({ agreed }) => agreed).map(aloneOf)}
-      />
+      <OfferedQuestions document={document} />
       <OfferedSums row={row} document={document} until={until} />
     </QuotePage>
   )

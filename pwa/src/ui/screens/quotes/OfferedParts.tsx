@@ -1,6 +1,7 @@
 import type { Quote } from '../../../domain/contract'
+import { ranksWith } from '../../../domain/quotes/lines'
 import type { OfferDocument } from '../../../domain/quotes/offer'
-import type { Question } from '../../../domain/quotes/questions'
+import { aloneOf, type Question, questionsOf } from '../../../domain/quotes/questions'
 import type { Day } from '../../../domain/time'
 import { en } from '../../../domain/words'
 import { List, ListItem } from '../../components/List'
@@ -34,10 +35,29 @@ export function OfferedSums({ row, document, until }: SumsProps) {
   )
 }
 
+/** What the customer is asked, by rank, and then what was agreed before. */
+export function OfferedQuestions({ document }: { document: OfferDocument }) {
+  const questions = questionsOf(document.lines)
+  return (
+    <>
+      {ranksWith(questions).map((rank) => (
+        <OfferedPart
+          key={rank}
+          title={en.ranks[rank]}
+          questions={questions.filter((question) => question.rank === rank)}
+        />
+      ))}
+      <OfferedPart
+        title={en.quote.agreedBefore}
+        questions={document.lines.filter(({ agreed }) => agreed).map(aloneOf)}
+      />
+    </>
+  )
+}
+
 type OfferedQuestion = Question<OfferDocument['lines'][number]>
 
-/** The questions of one rank, as the customer is asked them. */
-export function OfferedPart({ title, questions }: { title: string; questions: readonly OfferedQuestion[] }) {
+function OfferedPart({ title, questions }: { title: string; questions: readonly OfferedQuestion[] }) {
   if (!questions.length) return null
   return (
     <Section title={title}>
