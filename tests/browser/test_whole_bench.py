@@ -118,6 +118,8 @@ def release(phone: Phone, job: UUID) -> None:
     """Tested, refused as long as the switch is bypassed, repaired and tried, released."""
     begin(phone, f"/jobs/{job}/tests")
     phone.press("I have read this")
+    # It is kept before the next page loads.
+    expect(phone.page.get_by_role("button", name="I have read this")).to_have_count(0)
     try_safety_switches(phone, job)
     count_starts(phone, job)
     phone.open(f"/jobs/{job}/stage")
