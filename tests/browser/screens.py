@@ -23,6 +23,9 @@ ROUTE = re.compile(r"^  '?([\w-]+)'?: \[\s*'([^'?]+)", re.MULTILINE)
 ELSEWHERE = {"sign-in", "first-shop", "issue", "request", "run-breakdown", "picture", "picture-draw"}
 ELSEWHERE |= {"removal-step", "removal-step-fastener", "fastener", "fastener-move"}
 ELSEWHERE |= {"circuit", "circuit-way", "circuit-part", "circuit-seen"}
+ELSEWHERE |= {"sheet", "sheet-edit", "sheet-limit", "sheet-add", "sheet-entry", "limit"}
+ELSEWHERE |= {"reading", "check", "gauge", "check-list"}
+ELSEWHERE |= {f"safety-item{act}" for act in ("", "-edit", "-repair", "-reopen", "-search")}
 # The row of a screen that is not the first one of its kind.
 ROW_OF = {"quote": "draft", "quote-record-decision": "offered", "quote-ask": "offered", "stop-hand-over-record": "over"}
 WORDS = {
