@@ -115,9 +115,7 @@ class RoleClients:
             for where in wheres:
                 own = {"member_id": str(self.actors[who].member_id), "rate_minor": "2500"}
                 for query in (*PARAMETERS, own) if "<" not in path else ({},):
-                    answer = browser.get(where, **query)
-                    assert answer.status_code < 500, (where, answer.content)
-                    if answer.status_code == 200:
+                    for answer in pages(browser, where, query):
                         read.add(path)
                         yield path, text_of(answer)
                         if "<" not in path and "rows" in (found := as_json(answer)):
@@ -133,6 +131,20 @@ class RoleClients:
             "printouts/<uuid:row_id>/pdf",
             "printouts/<uuid:row_id>/paper",
         }
+
+
+def pages(browser: Browser, where: str, query: dict[str, str]) -> Iterator[Any]:
+    """The answer, and the further pages of a list; nothing where it is refused."""
+    while True:
+        answer = browser.get(where, **query)
+        assert answer.status_code < 500, (where, answer.content)
+        if answer.status_code != 200:
+            return
+        yield answer
+        cursor = as_json(answer).get("next")
+        if not cursor:
+            return
+        query = {**query, "cursor": str(cursor)}
 
 
 def as_json(answer: Any) -> dict[str, Any]:

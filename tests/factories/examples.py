@@ -349,6 +349,11 @@ def record_circuit_observation(scene: Scene) -> Args:
 
 
 @rule
+def undo_put_back(scene: Scene) -> Args:
+    return {"id": scene.do("put_step_back")}
+
+
+@rule
 def add_customer(scene: Scene) -> Args:
     return {"phone": "(555) 014-2210", "email": "winnie@stroud.example"}
 

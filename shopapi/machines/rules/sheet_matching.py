@@ -6,13 +6,13 @@ Twin: `matchSheets` in `pwa/src/domain/machines/sheetMatching.ts`; both run `fix
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import Protocol
 
+from shopapi.core.enums import TextEnum
 from shopapi.machines.rules.serials import is_serial_between
 
 
-class SheetFit(StrEnum):
+class SheetFit(TextEnum):
     """Why a sheet is shown for a machine.
 
     own: about this machine or its engine. serials: about the same model with other serial numbers. family: about a
