@@ -149,8 +149,7 @@ function applyPlan(
 ): void {
   for (const { stop_id } of left_out) {
     const stop = rows.get('stop', stop_id)
-    // The current stop stays: a plan of the rest of the day begins after it.
-    if (stop && stop.run_id !== null && stop.state !== 'driving') unassignStop(rows, stop, context)
+    if (stop && stop.run_id !== null && !isCurrent(rows, stop)) unassignStop(rows, stop, context)
   }
   const taken = new Set(runs.map(({ run_id }) => run_id))
   for (const { id, state, day, driver_id } of rows.all('run')) {
@@ -160,6 +159,10 @@ function applyPlan(
   }
   for (const run of runs) applyPlannedRun(rows, plan.id, run, context)
 }
+
+/** A plan of the rest of the day begins after the current stop of a run that is out. */
+const isCurrent = (rows: ReplayRows, { state, run_id }: Stop): boolean =>
+  state === 'driving' && run_id !== null && rows.get('run', run_id)?.state === 'driving'
 
 function applyPlannedRun(
   rows: ReplayRows,
