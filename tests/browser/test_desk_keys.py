@@ -83,12 +83,15 @@ def test_search_finds_rows_and_acts_without_a_signal(
     # What can be done is found beside rows, with its key; Esc gives the focus back.
     keys.press("/")
     expect(page.get_by_role("option", name="stroud")).to_be_visible()
+    expect(page.get_by_role("combobox")).to_be_focused()
     keys.type("add a mach")
     expect(page.get_by_role("option").first).to_have_text("Add a machine A")
     keys.press("Escape")
     assert page.evaluate(FOCUS) == "Harrow Lane Orchards"
     keys.press("/")
+    expect(page.get_by_role("combobox")).to_be_focused()
     keys.type("add a mach")
+    expect(page.get_by_role("option").first).to_have_text("Add a machine A")
     keys.press("Enter")
     page.wait_for_url("**/machine")
     expect(page.locator(".desk-item").get_by_role("heading", level=1)).to_be_focused()
