@@ -87,8 +87,6 @@ def test_search_finds_rows_and_acts_without_a_signal(
     keys.type("add a mach")
     expect(page.get_by_role("option").first).to_have_text("Add a machine A")
     keys.press("Escape")
-    # The browser gives the focus back a moment before it says that the search is closed.
-    expect(page.get_by_role("combobox")).to_have_count(0)
     assert page.evaluate(FOCUS) == "Harrow Lane Orchards"
     keys.press("/")
     expect(page.get_by_role("combobox")).to_be_focused()

@@ -15,7 +15,7 @@ export function KeyList() {
     keyGroups().sort((a, b) => PLACES.indexOf(a.where) - PLACES.indexOf(b.where)),
   )
   return (
-    <dialog ref={dialog} class="key-list" aria-labelledby="key-list" onClose={closeDialog}>
+    <dialog ref={dialog} class="key-list" aria-labelledby="key-list">
       <header>
         <h2 id="key-list">{t.list}</h2>
         <button type="button" class="button" onClick={closeDialog}>

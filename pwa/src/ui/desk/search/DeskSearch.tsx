@@ -20,7 +20,7 @@ export function DeskSearch() {
   const dialog = useModal()
   const { text, asked, groups, hits, current, type, choose, onKeyDown } = useSearch()
   return (
-    <dialog ref={dialog} class="desk-search" aria-label={en.find.title} onClose={closeDialog}>
+    <dialog ref={dialog} class="desk-search" aria-label={en.find.title}>
       <label class="search-box">
         <span class="visually-hidden">{t.label}</span>
         <input
