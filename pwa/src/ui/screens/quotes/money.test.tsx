@@ -35,6 +35,8 @@ import {
 import { shopSession } from '../../../store/session/shopSession'
 import { JobQuotes } from '../../features/quotes/JobQuotes'
 import { calculateAccepted, currentBasis } from '../../features/quotes/quoteCalculation'
+import { customerMode } from '../../heldBy'
+import { currentRoute } from '../../router'
 import { Prices } from '../settings/Prices'
 import { Offer } from './Offer'
 import { Quote } from './Quote'
@@ -157,6 +159,16 @@ test('a draft with an ended tax profile warns and switches to the current one', 
   await vi.waitFor(() => expect(root.textContent).not.toContain(en.quote.builder.taxEnded('Old tax')))
   expect(root.textContent).toContain('$106.00')
   expect(button(en.quote.builder.hand)?.tagName).toBe('A')
+})
+
+test('a quote is offered from its last look and then asked by link', async () => {
+  await openShop('USD', 2)
+  const id = await startQuote(currentBasis(), 10_000)
+  await show(<Offer id={id} />)
+  await act(async () => button(en.quote.offer.ask)?.click())
+  await vi.waitFor(() => expect(currentRoute.value).toEqual({ at: 'quote-ask', id }))
+  expect(quote(id)?.state).toBe('offered')
+  expect(customerMode.value).toBe(null)
 })
 
 test('a customer sees the share of a fixed discount before deciding', async () => {
