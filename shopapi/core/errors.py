@@ -157,6 +157,12 @@ class Invalid(DomainError):
     """What was sent is not well formed or breaks a rule; the fields say where."""
 
 
+def refuse_faults(faults: Sequence[FieldError], *, message: str = "") -> None:
+    """Raise Invalid with these faults, saying `message` or what the first fault says; without faults do nothing."""
+    if faults:
+        raise Invalid("invalid", message=message, fields=faults)
+
+
 class TooMany(DomainError):
     """The same was tried too often; after `seconds` it may be tried again."""
 

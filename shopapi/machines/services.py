@@ -1,6 +1,5 @@
 """Machines, meter readings and sheets: the only writer of this app."""
 
-from collections.abc import Sequence
 from uuid import UUID
 
 from django.db.models import Max
@@ -10,7 +9,7 @@ from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row, edited
-from shopapi.core.errors import FieldError, Invalid
+from shopapi.core.errors import refuse_faults
 from shopapi.core.rows import refuse_known_id, remove_row, row_for
 from shopapi.core.schema import Edit, Target
 from shopapi.customers.models import Customer
@@ -78,7 +77,7 @@ def record_meter(*, actor: Actor, data: MeterRecord) -> MeterReading:
 def add_sheet(*, actor: Actor, data: NewSheet) -> Sheet:
     """Add a sheet about a kind of machine or engine."""
     refuse_known_id(Sheet, data.id)
-    _refuse(sheet_faults(data))
+    refuse_faults(sheet_faults(data))
     sheet = Sheet.objects.create(shop_id=actor.shop_id, **data.model_dump())
     record(actor, "sheet added", ("sheet", sheet.id), title=data.title)
     return sheet
@@ -88,7 +87,7 @@ def add_sheet(*, actor: Actor, data: NewSheet) -> Sheet:
 def edit_sheet(*, actor: Actor, data: Edit[SheetFields]) -> Sheet:
     """Edit what a sheet is about, or archive it."""
     sheet = row_for(Sheet, actor, data.id)
-    _refuse(sheet_faults(edited(sheet, data)))
+    refuse_faults(sheet_faults(edited(sheet, data)))
     return edit_row(actor=actor, kind="sheet", row=sheet, edit=data)
 
 
@@ -106,7 +105,7 @@ def add_limit(*, actor: Actor, data: NewLimit) -> Limit:
     """Add a limit to a sheet."""
     refuse_known_id(Limit, data.id)
     _check_origin(actor, data.sheet_id, data.machine_id)
-    _refuse(limit_faults(data))
+    refuse_faults(limit_faults(data))
     limit = Limit.objects.create(shop_id=actor.shop_id, **data.model_dump())
     record(actor, "limit added", ("sheet", data.sheet_id), limit=limit.id, what=data.what)
     return limit
@@ -116,7 +115,7 @@ def add_limit(*, actor: Actor, data: NewLimit) -> Limit:
 def edit_limit(*, actor: Actor, data: Edit[LimitFields]) -> Limit:
     """Edit a limit and raise its version. Readings keep the limit as it was when they were taken."""
     limit = row_for(Limit, actor, data.id)
-    _refuse(limit_faults(edited(limit, data)))
+    refuse_faults(limit_faults(edited(limit, data)))
     before = {name: getattr(limit, name) for name in data.set}
     edit_row(actor=actor, kind="limit", row=limit, edit=data)
     if any(getattr(limit, name) != value for name, value in before.items()):
@@ -139,7 +138,7 @@ def add_sheet_entry(*, actor: Actor, data: NewSheetEntry) -> SheetEntry:
     """Add a fastener, an operation, a note or an order of putting back to a sheet."""
     refuse_known_id(SheetEntry, data.id)
     _check_origin(actor, data.sheet_id, data.machine_id)
-    _refuse(entry_faults(data))
+    refuse_faults(entry_faults(data))
     entry = SheetEntry.objects.create(shop_id=actor.shop_id, **data.model_dump())
     record(actor, "sheet entry added", ("sheet", data.sheet_id), entry=entry.id, kind=data.kind)
     return entry
@@ -149,7 +148,7 @@ def add_sheet_entry(*, actor: Actor, data: NewSheetEntry) -> SheetEntry:
 def edit_sheet_entry(*, actor: Actor, data: Edit[SheetEntryFields]) -> SheetEntry:
     """Edit an entry of a sheet."""
     entry = row_for(SheetEntry, actor, data.id)
-    _refuse(entry_faults(edited(entry, data)))
+    refuse_faults(entry_faults(edited(entry, data)))
     return edit_row(actor=actor, kind="sheet_entry", row=entry, edit=data)
 
 
@@ -166,8 +165,3 @@ def _check_origin(actor: Actor, sheet_id: UUID, machine_id: UUID | None) -> None
     row_for(Sheet, actor, sheet_id, field="sheet_id")
     if machine_id is not None:
         row_for(Machine, actor, machine_id, field="machine_id")
-
-
-def _refuse(faults: Sequence[FieldError]) -> None:
-    if faults:
-        raise Invalid("invalid", fields=faults)

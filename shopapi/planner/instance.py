@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
-from shopapi.core.errors import FieldError, Invalid
+from shopapi.core.errors import FieldError, refuse_faults
 from shopapi.core.schema import Schema, parse
 from shopapi.planner.problem import Problem, RigDay, Route, StopTask, TimeWindow, TravelMatrix
 
@@ -136,8 +136,7 @@ def _check_consistency(instance: Instance) -> None:
         faults.append(FieldError("clients", "id_twice"))
     if not instance.vehicles:
         faults.append(FieldError("vehicles", "too_short", message="vehicle_missing"))
-    if faults:
-        raise Invalid("invalid", message="fields_invalid", fields=faults)
+    refuse_faults(faults, message="fields_invalid")
 
 
 def _wrong_spans(instance: Instance) -> Iterator[FieldError]:

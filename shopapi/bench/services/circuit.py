@@ -14,7 +14,7 @@ from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row, edited
-from shopapi.core.errors import FieldError, Invalid
+from shopapi.core.errors import FieldError, refuse_faults
 from shopapi.core.rows import refuse_known_id, remove_row, row_for
 from shopapi.core.schema import Edit, Target, to_json
 from shopapi.jobs.models import Job
@@ -26,7 +26,7 @@ def add_circuit(*, actor: Actor, data: NewCircuit) -> Circuit:
     """Add the start and kill circuit of a machine."""
     refuse_known_id(Circuit, data.id)
     row_for(Machine, actor, data.machine_id, field="machine_id")
-    _refuse_faults(faults_of_circuit(data.wiring))
+    refuse_faults(faults_of_circuit(data.wiring))
     circuit = Circuit.objects.create(shop_id=actor.shop_id, **data.model_dump() | {"wiring": to_json(data.wiring)})
     record(actor, "circuit added", ("machine", data.machine_id), circuit=circuit.id)
     return circuit
@@ -36,7 +36,7 @@ def add_circuit(*, actor: Actor, data: NewCircuit) -> Circuit:
 def edit_circuit(*, actor: Actor, data: Edit[CircuitFields]) -> Circuit:
     """Edit a circuit: its name, its parts and chains."""
     circuit = row_for(Circuit, actor, data.id)
-    _refuse_faults(faults_of_circuit(edited(circuit, data).wiring))
+    refuse_faults(faults_of_circuit(edited(circuit, data).wiring))
     return edit_row(actor=actor, kind="circuit", row=circuit, edit=data)
 
 
@@ -58,7 +58,7 @@ def record_circuit_observation(*, actor: Actor, data: ObservationRecord) -> Circ
     faults = faults_of_observation(data.observation)
     if circuit.machine_id != job.machine_id:
         faults.append(FieldError("circuit_id", "circuit_of_another_machine"))
-    _refuse_faults(faults)
+    refuse_faults(faults)
     made = CircuitObservation.objects.create(
         shop_id=actor.shop_id,
         seen_by_id=actor.member_id,
@@ -75,14 +75,9 @@ def withdraw_circuit_observation(*, actor: Actor, data: ObservationWithdrawal) -
     earlier = row_for(CircuitObservation, actor, data.withdraws_id, field="withdraws_id")
     same = earlier.job_id == data.job_id and earlier.circuit_id == data.circuit_id
     if not same or earlier.observation is None:
-        _refuse_faults([FieldError("withdraws_id", "no_such_observation")])
+        refuse_faults([FieldError("withdraws_id", "no_such_observation")])
     made = CircuitObservation.objects.create(
         shop_id=actor.shop_id, seen_by_id=actor.member_id, observation=None, **data.model_dump()
     )
     record(actor, "circuit observation withdrawn", ("job", data.job_id), observation=earlier.id)
     return made
-
-
-def _refuse_faults(faults: list[FieldError]) -> None:
-    if faults:
-        raise Invalid("invalid", message="fields_invalid", fields=faults)

@@ -6,7 +6,7 @@ from shopapi.bench.rules.readings import ReadingRecord, reading_faults, si_of, v
 from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.commands import command
-from shopapi.core.errors import Invalid
+from shopapi.core.errors import refuse_faults
 from shopapi.core.rows import refuse_known_id, row_for
 from shopapi.core.schema import to_json
 from shopapi.jobs.models import Job
@@ -20,8 +20,7 @@ def record_reading(*, actor: Actor, data: ReadingRecord) -> Reading:
     for name in ("repeat_of_id", "corrects_id"):
         if (earlier := getattr(data, name)) is not None:
             row_for(Reading, actor, earlier, field=name)
-    if faults := reading_faults(data):
-        raise Invalid("invalid", fields=faults)
+    refuse_faults(reading_faults(data))
     reading = Reading.objects.create(
         shop_id=actor.shop_id,
         machine_id=job.machine_id,

@@ -8,7 +8,7 @@ from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row, edited
-from shopapi.core.errors import Conflict, FieldError, Invalid, NotFound
+from shopapi.core.errors import Conflict, FieldError, NotFound, refuse_faults
 from shopapi.core.rows import refuse_known_id, row_for
 from shopapi.core.schema import Edit, Schema, to_json
 from shopapi.dispatch import queries
@@ -25,7 +25,7 @@ def set_up_yard(*, actor: Actor, data: NewYard) -> Yard:
     refuse_known_id(Yard, data.id)
     if queries.yards(actor).exists():
         raise Conflict("yard_exists", fields=[FieldError("id", "yard_exists")])
-    _refuse_faults(faults_of_yard(data))
+    refuse_faults(faults_of_yard(data), message="fields_invalid")
     yard = Yard.objects.create(shop_id=actor.shop_id, **data.model_dump())
     record(actor, "yard set up", ("yard", yard.id))
     return yard
@@ -35,7 +35,7 @@ def set_up_yard(*, actor: Actor, data: NewYard) -> Yard:
 def edit_yard(*, actor: Actor, data: Edit[YardFields]) -> Yard:
     """Edit where runs begin and end, or how this shop drives and works."""
     yard = row_for(Yard, actor, data.id)
-    _refuse_faults(faults_of_yard(edited(yard, data)))
+    refuse_faults(faults_of_yard(edited(yard, data)), message="fields_invalid")
     return edit_row(actor=actor, kind="yard", row=yard, edit=data, together=("lat", "lon"))
 
 
@@ -43,7 +43,7 @@ def edit_yard(*, actor: Actor, data: Edit[YardFields]) -> Yard:
 def add_rig(*, actor: Actor, data: NewRig) -> Rig:
     """Add a truck with its trailer."""
     refuse_known_id(Rig, data.id)
-    _refuse_faults(faults_of_rig(data))
+    refuse_faults(faults_of_rig(data), message="fields_invalid")
     _check_driver(actor, data)
     nested = to_json(data.model_dump(include={"deck", "trailer", "truck", "breaks"}))
     rig = Rig.objects.create(shop_id=actor.shop_id, **{**data.model_dump(), **nested})
@@ -56,7 +56,7 @@ def edit_rig(*, actor: Actor, data: Edit[RigFields]) -> Rig:
     """Edit a rig, or retire it."""
     rig = row_for(Rig, actor, data.id)
     wanted = edited(rig, data)
-    _refuse_faults(faults_of_rig(wanted))
+    refuse_faults(faults_of_rig(wanted), message="fields_invalid")
     _check_driver(actor, wanted)
     return edit_row(actor=actor, kind="rig", row=rig, edit=data, together=("home_lat", "home_lon"))
 
@@ -64,8 +64,3 @@ def edit_rig(*, actor: Actor, data: Edit[RigFields]) -> Rig:
 def _check_driver(actor: Actor, data: RigFields) -> None:
     if data.driver_id is not None and not Member.objects.filter(shop=actor.shop_id, id=data.driver_id).exists():
         raise NotFound("member", data.driver_id, field="driver_id")
-
-
-def _refuse_faults(faults: list[FieldError]) -> None:
-    if faults:
-        raise Invalid("invalid", message="fields_invalid", fields=faults)

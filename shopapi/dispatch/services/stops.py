@@ -12,7 +12,7 @@ from shopapi.core.background import after_commit
 from shopapi.core.clock import now, today
 from shopapi.core.commands import command
 from shopapi.core.edits import edit_row, edited
-from shopapi.core.errors import Conflict, FieldError, Invalid, Reason
+from shopapi.core.errors import Conflict, FieldError, Invalid, Reason, refuse_faults
 from shopapi.core.languages import Language, locale_for
 from shopapi.core.rows import refuse_known_id, row_among, row_for
 from shopapi.core.schema import Edit, Target, to_json
@@ -43,7 +43,7 @@ def ask_stop(*, actor: Actor, data: NewStop) -> Stop:
     """Create a stop to fetch a machine, bring it back or work on it where it is."""
     refuse_known_id(Stop, data.id)
     job = row_for(Job, actor, data.job_id, field="job_id")
-    _refuse_faults(data)
+    refuse_faults(faults_of_stop(data), message="fields_invalid")
     site_id = data.site_id or job.site_id
     if site_id is None:
         raise Invalid("invalid", fields=[FieldError("site_id", "site_needed", message="job_has_no_site")])
@@ -72,7 +72,7 @@ def edit_stop(*, actor: Actor, data: Edit[StopFields]) -> Stop:
     """Edit when, where or how a stop is to be made."""
     stop = _open_stop(actor, data.id)
     wanted = edited(stop, data)
-    _refuse_faults(wanted)
+    refuse_faults(faults_of_stop(wanted), message="fields_invalid")
     if wanted.site_id is None:
         raise Invalid("invalid", fields=[FieldError("site_id", "site_needed", message="stop_needs_site")])
     _check_site(actor, wanted, stop.job)
@@ -102,12 +102,6 @@ def _check_run_again(stop: Stop) -> None:
     elif to_json(caution) not in run.cautions:
         run.cautions = [*run.cautions, to_json(caution)]
         run.save(update_fields=["cautions"])
-
-
-def _refuse_faults(data: StopFields) -> None:
-    faults = faults_of_stop(data)
-    if faults:
-        raise Invalid("invalid", message="fields_invalid", fields=faults)
 
 
 def _check_site(actor: Actor, data: StopFields, job: Job) -> None:

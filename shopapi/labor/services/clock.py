@@ -8,7 +8,7 @@ from shopapi.core.actor import Actor
 from shopapi.core.audit import record
 from shopapi.core.clock import now
 from shopapi.core.commands import command
-from shopapi.core.errors import Invalid
+from shopapi.core.errors import refuse_faults
 from shopapi.core.rows import refuse_known_id
 from shopapi.labor import queries
 from shopapi.labor.models import TimeEntry
@@ -127,9 +127,7 @@ def import_entries(*, actor: Actor, data: Sequence[ClockedElsewhere]) -> int:
     The caller holds the transaction. A database constraint refuses overlapping spans.
     """
     actor.require(Permission.CORRECT_TIME)
-    faults = [fault for one in data for fault in faults_of(one)]
-    if faults:
-        raise Invalid("invalid", message="fields_invalid", fields=faults)
+    refuse_faults([fault for one in data for fault in faults_of(one)], message="fields_invalid")
     TimeEntry.objects.bulk_create(
         TimeEntry(
             shop_id=actor.shop_id,

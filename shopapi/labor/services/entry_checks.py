@@ -6,7 +6,7 @@ from uuid import UUID
 from shopapi.accounts.models import Member
 from shopapi.accounts.rules import Permission
 from shopapi.core.actor import Actor
-from shopapi.core.errors import Conflict, FieldError, Invalid, NotFound
+from shopapi.core.errors import Conflict, FieldError, Invalid, NotFound, refuse_faults
 from shopapi.core.rows import row_for
 from shopapi.jobs.models import Job
 from shopapi.labor import queries
@@ -48,9 +48,7 @@ def member_for(actor: Actor, member_id: UUID | None) -> UUID:
 
 def checked_work(actor: Actor, data: WorkDetails) -> dict[str, Any]:
     """The columns that say what the time was for. Raises Invalid or NotFound."""
-    faults = faults_of(data)
-    if faults:
-        raise Invalid("invalid", message="fields_invalid", fields=faults)
+    refuse_faults(faults_of(data), message="fields_invalid")
     if data.job_id is not None:
         row_for(Job, actor, data.job_id, field="job_id")
     if data.repairs_id is not None:

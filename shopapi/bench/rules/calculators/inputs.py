@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from shopapi.bench.rules.calculators.answers import Calculation, Calculator, Figure, Given, Input
-from shopapi.core.errors import FieldError, Invalid
+from shopapi.core.errors import FieldError, Invalid, refuse_faults
 from shopapi.core.quantities import UNITS
 
 # Digits as in `core.schema.DecimalText`: at most 12 before the point and 6 after.
@@ -48,8 +48,7 @@ def read_inputs(inputs: Sequence[Input], given: Mapping[str, str]) -> Given:
                 figures[each.name] = figure
             else:
                 faults.append(FieldError(each.name, figure))
-    if faults:
-        raise Invalid("invalid", fields=faults)
+    refuse_faults(faults)
     return Given(figures, choices)
 
 
