@@ -16,11 +16,11 @@ from shopapi.jobs.models import Finding, Job, SafetyAcknowledgement, SafetyItem
 from shopapi.jobs.rules import (
     Decision,
     DeviceCondition,
+    DisclosedItem,
+    Disclosure,
     FindingRank,
     ItemState,
     OpenSafety,
-    Told,
-    ToldItem,
     TrialRow,
     is_repaired,
     open_safety,
@@ -68,7 +68,9 @@ def findings(actor: Actor) -> QuerySet[Finding]:
     return Finding.objects.filter(shop=actor.shop_id)
 
 
-def left_findings(shop_id: UUID, job_id: UUID, *, at: datetime) -> list[tuple[SafetyAcknowledgement, list[ToldItem]]]:
+def left_findings(
+    shop_id: UUID, job_id: UUID, *, at: datetime
+) -> list[tuple[SafetyAcknowledgement, list[DisclosedItem]]]:
     """What the customer of a job was told by an instant and wants left, oldest first: each with its safety items.
 
     Without what was repaired by then: a finding all of whose safety items were is left out.
@@ -79,7 +81,7 @@ def left_findings(shop_id: UUID, job_id: UUID, *, at: datetime) -> list[tuple[Sa
     items = SafetyItem.objects.filter(shop=shop_id, finding__job=job_id)
     unrepaired = {item.id for item in items if not is_repaired(trials_by(item, at))}
     left = [
-        (told, [item for item in told_items(told) if item.item_id in unrepaired])
+        (told, [item for item in disclosed_items(told) if item.item_id in unrepaired])
         for told in found.order_by("acknowledged_at", "id")
     ]
     return [(told, devices) for told, devices in left if devices or not told.items]
@@ -91,9 +93,9 @@ def trials_by(item: SafetyItem, at: datetime) -> list[TrialRow]:
     return [trial for trial in trials if trial.tried_at <= at]
 
 
-def told_item(item: SafetyItem) -> ToldItem:
+def disclosed_item(item: SafetyItem) -> DisclosedItem:
     """A safety item as a customer is told of it now."""
-    return ToldItem(
+    return DisclosedItem(
         item_id=item.id,
         device=item.device,
         condition=DeviceCondition(item.condition),
@@ -101,9 +103,9 @@ def told_item(item: SafetyItem) -> ToldItem:
     )
 
 
-def told_items(acknowledgement: SafetyAcknowledgement) -> list[ToldItem]:
+def disclosed_items(acknowledgement: SafetyAcknowledgement) -> list[DisclosedItem]:
     """The safety items that a customer was told of."""
-    return [parse(ToldItem, item) for item in acknowledgement.items]
+    return [parse(DisclosedItem, item) for item in acknowledgement.items]
 
 
 @dataclass(frozen=True)
@@ -126,8 +128,8 @@ def open_safety_findings(actor: Actor, job_id: UUID) -> list[OpenFinding]:
     found = findings(actor).filter(counts, job=job_id).order_by("created_at", "id")
     open_findings = []
     for each in found.prefetch_related("acknowledgements", "safety_items"):
-        items = [ItemState(told_item(item), item.repaired) for item in each.safety_items.all()]
-        told = [Told(known.finding_words, told_items(known)) for known in each.acknowledgements.all()]
+        items = [ItemState(disclosed_item(item), item.repaired) for item in each.safety_items.all()]
+        told = [Disclosure(known.finding_words, disclosed_items(known)) for known in each.acknowledgements.all()]
         why = open_safety(FindingRank(each.rank), Decision(each.decided), each.words, told, items, no_bypass=no_bypass)
         if why is not None:
             open_findings.append(OpenFinding(each.words, why, bool(items)))

@@ -275,7 +275,7 @@ class SafetyItemRow(Row):
     noted_by_id: UUID | None
 
 
-class ToldItem(Schema):
+class DisclosedItem(Schema):
     """A safety item as a customer was told of it."""
 
     item_id: UUID
@@ -284,7 +284,7 @@ class ToldItem(Schema):
     protection_lost: RequiredText
 
 
-ToldItems = Annotated[list[ToldItem], Field(max_length=50)]
+DisclosedItems = Annotated[list[DisclosedItem], Field(max_length=50)]
 
 
 class AcknowledgedHow(TextEnum):
@@ -308,7 +308,7 @@ class AcknowledgementRecord(Schema):
     how: AcknowledgedHow
     acknowledged_at: Moment
     note: OptionalText = ""
-    items: ToldItems | None = None
+    items: DisclosedItems | None = None
 
 
 class AcknowledgementRow(Row):
@@ -319,7 +319,7 @@ class AcknowledgementRow(Row):
     how: AcknowledgedHow
     acknowledged_at: AwareDatetime
     note: str
-    items: list[ToldItem]
+    items: list[DisclosedItem]
     member_id: UUID | None
 
 
@@ -345,18 +345,18 @@ def is_repaired(trials: Sequence[TrialRow]) -> bool:
 
 
 @dataclass(frozen=True)
-class Told:
+class Disclosure:
     """What a customer was told once: the text of the finding and its safety items."""
 
     words: str
-    items: Collection[ToldItem] = ()
+    items: Collection[DisclosedItem] = ()
 
 
 @dataclass(frozen=True)
 class ItemState:
     """A safety item as it is now, and whether it is repaired."""
 
-    item: ToldItem
+    item: DisclosedItem
     repaired: bool
 
 
@@ -367,7 +367,7 @@ def open_safety(
     rank: FindingRank,
     decided: Decision,
     words: str,
-    told: Collection[Told],
+    told: Collection[Disclosure],
     items: Collection[ItemState] = (),
     *,
     no_bypass: bool = False,

@@ -337,7 +337,7 @@ def acknowledge_finding(*, actor: Actor, data: AcknowledgementRecord) -> SafetyA
     told = data.items
     if told is None:
         items = finding.safety_items.filter(repaired=False).order_by("id")
-        told = [queries.told_item(item) for item in items]
+        told = [queries.disclosed_item(item) for item in items]
     own = {"acknowledged_at": actor.instant_of(data.acknowledged_at), "items": to_json(told)}
     made = SafetyAcknowledgement.objects.create(
         shop_id=actor.shop_id, member_id=actor.member_id, **data.model_dump() | own

@@ -14,7 +14,7 @@ from shopapi.core.ids import uuid7
 from shopapi.core.rendering import render
 from shopapi.core.tenancy import in_shop
 from shopapi.jobs.models import Finding, Job, SafetyAcknowledgement
-from shopapi.jobs.rules import Decision, FindingRank, Told, open_safety
+from shopapi.jobs.rules import Decision, Disclosure, FindingRank, open_safety
 from shopapi.jobs.services import acknowledge_finding, edit_finding, move_job, remove_finding
 from shopapi.quotes.services.decisions import decide_quote
 from shopapi.quotes.services.drafts import offer_quote, put_quote_line
@@ -34,7 +34,7 @@ def crew(db: None) -> Crew:
 
 @pytest.mark.parametrize("vector", VECTORS)
 def test_open_safety_vectors(vector: dict[str, Any]) -> None:
-    told = [Told(words) for words in vector["acknowledged"]]
+    told = [Disclosure(words) for words in vector["acknowledged"]]
     why = open_safety(FindingRank(vector["rank"]), Decision(vector["decided"]), vector["words"], told)
     assert why == vector["expect"]
 

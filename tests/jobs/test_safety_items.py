@@ -19,10 +19,10 @@ from shopapi.jobs.queries import left_findings
 from shopapi.jobs.rules import (
     Decision,
     DeviceCondition,
+    DisclosedItem,
+    Disclosure,
     FindingRank,
     ItemState,
-    Told,
-    ToldItem,
     TrialRow,
     is_repaired,
     item_words,
@@ -62,8 +62,11 @@ def test_open_safety_vectors(vector: dict[str, Any]) -> None:
         FindingRank(finding["rank"]),
         Decision(finding["decided"]),
         finding["words"],
-        [Told(told["finding_words"], [parse(ToldItem, item) for item in told["items"]]) for told in vector["told"]],
-        [ItemState(parse(ToldItem, each["item"]), each["repaired"]) for each in vector["items"]],
+        [
+            Disclosure(told["finding_words"], [parse(DisclosedItem, item) for item in told["items"]])
+            for told in vector["told"]
+        ],
+        [ItemState(parse(DisclosedItem, each["item"]), each["repaired"]) for each in vector["items"]],
         no_bypass=vector["no_bypass"],
     )
     assert why == vector["expect"]

@@ -21,7 +21,7 @@ export interface AcknowledgementRecord {
   readonly how: AcknowledgedHow
   readonly acknowledged_at: Moment
   readonly note?: string
-  readonly items?: readonly ToldItem[] | null
+  readonly items?: readonly DisclosedItem[] | null
 }
 
 /**
@@ -634,6 +634,14 @@ export interface DepositRule {
 
 /** What is wrong with a safety device. BYPASSED: found so, it is in place and does nothing. */
 export type DeviceCondition = 'not_working' | 'bypassed' | 'missing'
+
+/** A safety item as a customer was told of it. */
+export interface DisclosedItem {
+  readonly item_id: string
+  readonly device: string
+  readonly condition: DeviceCondition
+  readonly protection_lost: string
+}
 
 /** A discount on the whole quote: a percentage or an amount, not both. */
 export interface Discount {
@@ -2475,7 +2483,7 @@ export interface SafetyAcknowledgement {
   readonly how: AcknowledgedHow
   readonly acknowledged_at: Moment
   readonly note: string
-  readonly items: readonly ToldItem[]
+  readonly items: readonly DisclosedItem[]
   readonly member_id: string | null
 }
 
@@ -3174,14 +3182,6 @@ export interface TimeEntry {
   readonly reason: string
   readonly cause: ReworkCause | ''
   readonly repairs_id: string | null
-}
-
-/** A safety item as a customer was told of it. */
-export interface ToldItem {
-  readonly item_id: string
-  readonly device: string
-  readonly condition: DeviceCondition
-  readonly protection_lost: string
 }
 
 export type TorqueUnit = '' | 'N.m' | 'lbf.ft' | 'lbf.in'

@@ -51,7 +51,7 @@ Strokes = Annotated[
 
 
 FreeDays = Annotated[int, Field(ge=0, le=365)]
-Told = Annotated[int, Field(ge=0, le=10**9)]
+TermAmount = Annotated[int, Field(ge=0, le=10**9)]
 
 
 class IntakeTermsRecord(Schema):
@@ -62,10 +62,10 @@ class IntakeTermsRecord(Schema):
 
     id: UUID
     job_id: UUID
-    diagnosis_fee_minor: Told | None = None
+    diagnosis_fee_minor: TermAmount | None = None
     diagnosis_credited: bool = False
     storage_free_days: FreeDays | None = None
-    storage_per_day_minor: Told | None = None
+    storage_per_day_minor: TermAmount | None = None
     accepted_by_name: Name
     accepted_at: Moment
 

@@ -236,7 +236,7 @@ def acknowledge_finding(shop: SimulatedShop) -> Args:
     finding = one(shop, whose(shop, "finding", rank="safety"))
     if finding is None:
         return None
-    told = [told_item(row) for row in whose(shop, "safety_item", finding_id=finding["id"])]
+    told = [disclosed_item(row) for row in whose(shop, "safety_item", finding_id=finding["id"])]
     return {
         "id": shop.mint(),
         "finding_id": finding["id"],
@@ -305,7 +305,7 @@ def remove_safety_item(shop: SimulatedShop) -> Args:
     return target(one(shop, [row for row in untouched if row["id"] not in told]))
 
 
-def told_item(row: Row) -> Row:
+def disclosed_item(row: Row) -> Row:
     return {"item_id": row["id"], **{name: row[name] for name in ("device", "condition", "protection_lost")}}
 
 

@@ -1,10 +1,10 @@
 import type {
   DeviceCondition,
+  DisclosedItem,
   Finding,
   SafetyAcknowledgement,
   SafetyItem,
   Stage,
-  ToldItem,
   TrialRow,
 } from '../contract.ts'
 
@@ -18,7 +18,7 @@ export type OpenSafety = 'undecided' | 'unacknowledged' | 'unrepaired' | 'no_byp
 export type CountedItem = Pick<SafetyItem, 'id' | 'device' | 'condition' | 'protection_lost' | 'repaired'>
 
 /** What a customer was told once: the text of the finding and its safety items. */
-export type Told = Pick<SafetyAcknowledgement, 'finding_words'> &
+export type Disclosure = Pick<SafetyAcknowledgement, 'finding_words'> &
   Partial<Pick<SafetyAcknowledgement, 'items'>>
 
 /** The text of the finding of a safety item. Twin: `shopapi/jobs/rules.py`. */
@@ -40,7 +40,7 @@ export function isRepaired(trials: readonly Pick<TrialRow, 'works' | 'tried_at'>
 }
 
 /** A safety item as a customer is told of it now. */
-export const toldItem = ({ id, device, condition, protection_lost }: CountedItem): ToldItem => ({
+export const disclosedItem = ({ id, device, condition, protection_lost }: CountedItem): DisclosedItem => ({
   item_id: id,
   device,
   condition,
@@ -54,7 +54,7 @@ export const toldItem = ({ id, device, condition, protection_lost }: CountedItem
  */
 export function openSafety(
   { rank, decided, words }: Pick<Finding, 'rank' | 'decided' | 'words'>,
-  told: readonly Told[],
+  told: readonly Disclosure[],
   items: readonly CountedItem[] = [],
   noBypass = false,
 ): OpenSafety | null {
@@ -66,13 +66,15 @@ export function openSafety(
   } else if (rank !== 'safety' || decided === 'accepted') return null
   if (decided === 'open') return 'undecided'
   const heard = told.filter(({ finding_words }) => finding_words === words)
-  const known = left.map(toldItem).every((item) => heard.some(({ items = [] }) => items.some(isSame(item))))
+  const known = left
+    .map(disclosedItem)
+    .every((item) => heard.some(({ items = [] }) => items.some(isSame(item))))
   return heard.length && known ? null : 'unacknowledged'
 }
 
 const isSame =
-  (item: ToldItem) =>
-  (other: ToldItem): boolean =>
+  (item: DisclosedItem) =>
+  (other: DisclosedItem): boolean =>
     item.item_id === other.item_id &&
     item.device === other.device &&
     item.condition === other.condition &&

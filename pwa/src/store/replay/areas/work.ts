@@ -1,12 +1,12 @@
 import { canonicalize, type Json } from '../../../domain/canonicalJson'
 import type { CompleteArguments, Issue, Limit } from '../../../domain/contract'
 import {
+  disclosedItem,
   finishes,
   isRepaired,
   itemWords,
   openSafety,
   startsTesting,
-  toldItem,
 } from '../../../domain/jobs/safety'
 import { isKind } from '../../../domain/kinds'
 import { mayMove } from '../../../domain/states'
@@ -44,7 +44,7 @@ export const replays: ReplaysOf<'work'> = {
   acknowledge_finding: (rows, args, context) => {
     const acknowledged_at = correctedTime(args.acknowledged_at, context)
     const left = rows.where('safety_item', 'finding_id', args.finding_id).filter(({ repaired }) => !repaired)
-    const items = args.items ?? left.sort((a, b) => compare(a.id, b.id)).map(toldItem)
+    const items = args.items ?? left.sort((a, b) => compare(a.id, b.id)).map(disclosedItem)
     addRow(rows, 'safety_acknowledgement', { ...args, items, acknowledged_at }, context)
     if (rows.get('finding', args.finding_id)?.decided === 'open')
       editRow(rows, 'finding', args.finding_id, { decided: 'declined' }, context)

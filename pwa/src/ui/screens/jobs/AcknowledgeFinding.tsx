@@ -1,5 +1,5 @@
 import type { AcknowledgedHow, Finding } from '../../../domain/contract'
-import { toldItem } from '../../../domain/jobs/safety'
+import { disclosedItem } from '../../../domain/jobs/safety'
 import { moment } from '../../../domain/time'
 import { en } from '../../../domain/words'
 import { safetyItems } from '../../../domain/words/safetyItems'
@@ -49,7 +49,7 @@ function AcknowledgementForm({ row }: { row: Finding }) {
         how,
         acknowledged_at: moment(Date.now()),
         note: note.trim(),
-        items: items.map(toldItem),
+        items: items.map(disclosedItem),
       }),
     back: { at: 'job', id: row.job_id },
   })

@@ -27,14 +27,14 @@ export function termsToTell(book: ShopPrices | undefined): {
   }
 }
 
-type Told = Omit<Commands['record_intake_terms'], 'id' | 'job_id' | 'accepted_at'>
+type AcceptedTerms = Omit<Commands['record_intake_terms'], 'id' | 'job_id' | 'accepted_at'>
 
 /** The accepted terms with the figures of the price book; undefined where none was accepted. */
 export function toTerms(
   { accepted, who }: TermsFormFields,
   book: ShopPrices | undefined,
   customer: string,
-): Told | undefined {
+): AcceptedTerms | undefined {
   const { fee, credited, free_days, per_day } = termsToTell(book)
   const diagnosis = accepted.includes('diagnosis') && fee !== null
   const storage = accepted.includes('storage') && per_day !== null

@@ -56,7 +56,7 @@ export function PartSearches({ row: { part_search } }: { row: SafetyItem }) {
 }
 
 /** What the customer was told of it, and said. */
-export function Told({ row: { id, finding_id } }: { row: SafetyItem }) {
+export function Disclosures({ row: { id, finding_id } }: { row: SafetyItem }) {
   const found = acknowledgementsOf(finding_id).filter(({ items }) =>
     items.some(({ item_id }) => item_id === id),
   )

@@ -16,7 +16,7 @@ import { navigate } from '../../router'
 import { ShopPage } from '../../ShopPage'
 import { format } from '../../shopFormat'
 import { saveWithToast, showToast } from '../../toast'
-import { PartSearches, Told, Trials } from './SafetyItemHistory'
+import { Disclosures, PartSearches, Trials } from './SafetyItemHistory'
 
 /** A safety item: what is wrong, what was done about it, and its ways out. */
 export function SafetyItemView({ id }: { id: string }) {
@@ -43,7 +43,7 @@ export function SafetyItemView({ id }: { id: string }) {
       <Pictures about_kind="safety_item" about_id={id} />
       <Trials row={row} />
       <PartSearches row={row} />
-      <Told row={row} />
+      <Disclosures row={row} />
     </ShopPage>
   )
 }
